@@ -1,0 +1,1 @@
+"""Drawings as lists of shapes, with the standard symbols and an SVG writer."""

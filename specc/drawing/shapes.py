@@ -1,0 +1,94 @@
+"""The shapes a drawing is made of.
+
+Origin at the lower left, x to the right, y up. A `schematic` is in millimetres of paper; a `to_scale`
+drawing is in metres of the site. Tones are "ink", "grey", "pale" and "accent"; weights are in points.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple, TypeAlias
+
+Tone: TypeAlias = Literal["ink", "grey", "pale", "accent", "white"]
+Anchor: TypeAlias = Literal["start", "middle", "end"]
+
+
+class Line(NamedTuple):
+    """A line through two or more points."""
+
+    points: tuple[tuple[float, float], ...]
+    weight: float = 0.8
+    tone: Tone = "ink"
+    dashed: bool = False
+
+
+class Polygon(NamedTuple):
+    points: tuple[tuple[float, float], ...]
+    weight: float = 0.8
+    tone: Tone = "ink"
+    fill: Tone | None = None
+    dashed: bool = False
+
+
+class Circle(NamedTuple):
+    x: float
+    y: float
+    radius: float
+    weight: float = 0.8
+    tone: Tone = "ink"
+    fill: Tone | None = None
+    dashed: bool = False
+
+
+class Arc(NamedTuple):
+    """Part of a circle from `start` through `sweep` degrees, counter-clockwise from the x axis."""
+
+    x: float
+    y: float
+    radius: float
+    start: float
+    sweep: float
+    weight: float = 0.8
+    tone: Tone = "ink"
+
+
+class RoundRect(NamedTuple):
+    """A rectangle with rounded corners; x, y is its lower left."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    radius: float = 0.0
+    weight: float = 0.8
+    tone: Tone = "ink"
+    fill: Tone | None = None
+
+
+class Text(NamedTuple):
+    """One line of text; x, y is on its baseline at the anchor; `size` in points."""
+
+    x: float
+    y: float
+    text: str
+    size: float = 8.0
+    anchor: Anchor = "start"
+    tone: Tone = "ink"
+    strong: bool = False
+
+
+Shape: TypeAlias = Line | Polygon | Circle | Arc | RoundRect | Text
+SHAPES = (Line, Polygon, Circle, Arc, RoundRect, Text)
+
+
+class Sheet(NamedTuple):
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+
+
+class Drawing(NamedTuple):
+    key: str
+    title: str
+    kind: Literal["schematic", "to_scale"]
+    sheets: tuple[Sheet, ...]
+    note: str = ""
