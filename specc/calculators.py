@@ -1,0 +1,160 @@
+"""Calculators: pure functions in SI with their equation beside them.
+
+    @calculator("gas-heat", GAS_HEAT, symbols={"flow": "w", "heating_value": "h"}, result="Q")
+    def gas_heat(flow: MassFlow, heating_value: SpecificEnergy) -> Power:
+        return flow * heating_value
+
+A plain call takes and gives SI floats. `work` takes values that know where they come from, and gives a
+`Worked` value that remembers its equation and inputs; so what the packet prints is what was computed.
+"""
+
+from __future__ import annotations
+
+import inspect
+import math
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
+
+from specc.dims import DIMENSIONS, Dim
+from specc.model import Answer, Equation, Input, Scalar, Worked
+
+P = ParamSpec("P")
+R = TypeVar("R", bound="float | Answer")
+
+
+class Parameter(NamedTuple):
+    """A calculator's parameter: its dimension, its symbol in the equation, and its default in SI."""
+
+    name: str
+    dim: str
+    symbol: str
+    default: float | None
+    many: bool = False  # takes several values, for a sum
+
+
+def _dim(hint: Any, where: str) -> tuple[str, bool]:
+    """The dimension in an annotation, and whether it is a tuple of such values."""
+    many = getattr(hint, "__origin__", None) is tuple
+    if many:
+        hint = hint.__args__[0]
+    for mark in getattr(hint, "__metadata__", ()):
+        if isinstance(mark, Dim):
+            if mark.name not in DIMENSIONS:
+                raise ValueError(f"{where}: unknown dimension {mark.name!r}")
+            return mark.name, many
+    raise TypeError(f"{where}: annotate it with a dimension from specc.dims")
+
+
+class Calculator(Generic[P, R]):
+    """A function with a name for the command line, an equation and dimensions. See `calculator`."""
+
+    def __init__(
+        self,
+        name: str,
+        function: Callable[P, R],
+        equation: Equation,
+        symbols: Mapping[str, str],
+        result: str,
+        dim: str,
+        unit: str,
+    ) -> None:
+        self.name = name
+        self.function = function
+        self.equation = equation
+        self.symbols = symbols
+        self.result = result
+        self.unit = unit
+        self._dim = dim
+        self.__doc__ = function.__doc__
+        self.__name__ = function.__name__
+        self.__module__ = function.__module__
+        self.__wrapped__ = function
+
+    # Reading annotations takes time, so it waits until someone asks.
+    @cached_property
+    def _hints(self) -> dict[str, Any]:
+        return get_type_hints(self.function, include_extras=True)
+
+    @cached_property
+    def dim(self) -> str:
+        """The result's dimension."""
+        return self._dim or _dim(self._hints["return"], f"{self.name}, its result")[0]
+
+    @cached_property
+    def parameters(self) -> tuple[Parameter, ...]:
+        made = []
+        for p in inspect.signature(self.function).parameters.values():
+            dim, many = _dim(self._hints[p.name], f"{self.name}, {p.name}")
+            default = None if p.default is inspect.Parameter.empty else float(p.default)
+            made.append(Parameter(p.name, dim, self.symbols.get(p.name, p.name), default, many))
+        return tuple(made)
+
+    @property
+    def purpose(self) -> str:
+        """The first sentence of the docstring."""
+        return (self.__doc__ or "").strip().split("\n\n")[0].replace("\n", " ").strip()
+
+    def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R:
+        return self.function(*args, **kwargs)
+
+    def work(self, name: str = "", /, **inputs: Input) -> Worked:
+        """Compute from values that carry their origin. Raises TypeError for a wrong dimension or name.
+
+        `name` says in a few words what is computed, for `trace` and the packet.
+        """
+        by_name = {p.name: p for p in self.parameters}
+        plain: dict[str, Any] = {}
+        for key, given in inputs.items():
+            if key not in by_name:
+                raise TypeError(f"{self.name} has no input {key!r}; it has {', '.join(by_name)}")
+            want = by_name[key]
+            # The records are tuples too: only a plain tuple holds several values.
+            terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+            for term in terms:
+                if term.dim != want.dim:
+                    raise TypeError(
+                        f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}"
+                    )
+            plain[key] = tuple(t.si for t in terms) if want.many else terms[0].si
+        answer = self.function(**plain)  # type: ignore[call-arg]
+        value = answer.value if isinstance(answer, Answer) else float(answer)
+        if not math.isfinite(value):
+            raise ArithmeticError(f"{self.name} gave {value} for {plain}")
+        also = answer.also if isinstance(answer, Answer) else ()
+        defaults = tuple(
+            (p.symbol, p.default) for p in self.parameters if p.default is not None and p.name not in plain
+        )
+        return Worked(
+            si=value,
+            dim=self.dim,
+            equation=self.equation,
+            inputs=tuple((by_name[k].symbol, v) for k, v in inputs.items()),
+            regime=answer.regime if isinstance(answer, Answer) else "",
+            beyond=answer.beyond if isinstance(answer, Answer) else "",
+            also=defaults + also,
+            name=name,
+        )
+
+
+def calculator(
+    name: str,
+    equation: Equation,
+    *,
+    symbols: Mapping[str, str],
+    result: str,
+    dim: str = "",
+    unit: str = "",
+) -> Callable[[Callable[P, R]], Calculator[P, R]]:
+    """Make a calculator of a function.
+
+    `name`: for the command line, lower case with hyphens. `symbols`: parameter name to symbol in the
+    equation (a parameter not named is its own symbol). `result`: the symbol computed. `dim`: the result's
+    dimension, needed when the function returns an `Answer`. `unit`: to print the result in, if not the
+    dimension's usual one.
+    """
+
+    def wrap(function: Callable[P, R]) -> Calculator[P, R]:
+        return Calculator(name, function, equation, symbols, result, dim, unit)
+
+    return wrap
