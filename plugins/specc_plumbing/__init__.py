@@ -1,0 +1,26 @@
+"""Plumbing: parts and runs, how they hang together, the parts list and the schematic."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from specc import Limit, hookimpl
+from specc.passes import Pass
+
+SPECC_CONTRACT = 1
+
+
+@hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("plumbing.schema.json").read_text(encoding="utf-8")
+    return {"plumbing": json.loads(text)}
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_plumbing import network, rules, sections
+
+    return [*network.PASSES, *rules.PASSES, *sections.PASSES]

@@ -1,0 +1,262 @@
+"""Rules on how the parts hang together."""
+
+from __future__ import annotations
+
+import difflib
+from collections import Counter
+
+from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
+from specc.kinds.show import EFFECTS
+from specc.view import join
+
+# Parts that a line may branch at or join into.
+BRANCHES = ("tee", "cross", "manifold")
+# Parts that end a line without letting gas out, or that let it out on purpose.
+_ENDS = ("plug", "cap")
+
+_EVENT_GUIDE = Citation("event-flame-effect-guidelines", "shutoff at each supply connection", "read")
+
+
+def _near(tag: str, tags: list[str]) -> str:
+    near = difflib.get_close_matches(tag, tags, 1, 0.5)
+    return f"did you mean {near[0]}?" if near else "describe it under plumbing: parts:"
+
+
+def _no_plumbing(net: Network) -> Verdict | None:
+    return not_applicable("no plumbing is described") if not net.parts and not net.runs else None
+
+
+@rule(
+    "plumbing.known_parts",
+    level="error",
+    statement="Each run names parts that are described",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def known_parts(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    tags = [p.tag for p in net.parts]
+    troubles = []
+    for run in net.runs:
+        if run.start not in tags:
+            troubles.append(
+                Trouble(
+                    join(run.at, "from"),
+                    f"the run {run.tag} leaves from {run.start!r}, which is not among the parts",
+                    _near(run.start, tags),
+                )
+            )
+        for i, tag in enumerate(run.line):
+            if tag not in tags:
+                troubles.append(
+                    Trouble(
+                        join(run.at, "line", i),
+                        f"the run {run.tag} names {tag!r}, which is not among the parts",
+                        _near(tag, tags),
+                        "a part that is not described cannot be shown to be safe",
+                    )
+                )
+    return _no_plumbing(net) or found(troubles, f"{len(net.runs)} runs, {len(net.parts)} parts")
+
+
+@rule(
+    "plumbing.one_place",
+    level="error",
+    statement="Each part stands in one place: in one line once, and only tees, crosses and manifolds join lines",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def one_place(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    first: dict[str, str] = {}
+    troubles = []
+    forms = {p.tag: p.form for p in net.parts}
+    kinds = {p.tag: p.kind for p in net.parts}
+    for run in net.runs:
+        for i, tag in enumerate(run.line):
+            at = join(run.at, "line", i)
+            joins = i == len(run.line) - 1 and forms.get(tag) in BRANCHES
+            if tag in first and not joins:
+                where = (
+                    "twice in the same line" if first[tag] == run.tag else f"already in the run {first[tag]}"
+                )
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"{tag} is {where}",
+                        "a tag of its own for each part; lines meet at a tee, cross or manifold",
+                        "a part counted twice is a part not described",
+                    )
+                )
+            elif tag == run.start:
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"the run {run.tag} comes back to {tag}, where it starts",
+                        "parts in the order that gas flows",
+                    )
+                )
+            elif kinds.get(tag) == "cylinder":
+                troubles.append(Trouble(at, f"the cylinder {tag} stands inside a line", "from: " + tag))
+            first.setdefault(tag, run.tag)
+    for run in net.runs:
+        if run.start in kinds and kinds[run.start] != "cylinder" and forms[run.start] not in BRANCHES:
+            troubles.append(
+                Trouble(
+                    join(run.at, "from"),
+                    f"the run {run.tag} leaves from {run.start}, a {kinds[run.start]}",
+                    "a cylinder, or a tee, cross or manifold of another run",
+                    "gas can only branch off where a fitting has an outlet for it",
+                )
+            )
+    leaving = Counter(before for before, _ in net.links)
+    for part in net.parts:
+        most = {"tee": 2, "cross": 3}.get(part.form)
+        if most and leaving[part.tag] > most:
+            troubles.append(
+                Trouble(
+                    part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}"
+                )
+            )
+    return _no_plumbing(net) or found(troubles, f"{len(net.parts)} parts")
+
+
+@rule(
+    "plumbing.connected",
+    level="error",
+    statement="Each part is in a run",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def connected(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    used = {tag for run in net.runs for tag in (run.start, *run.line)}
+    return _no_plumbing(net) or found(
+        (
+            Trouble(p.at, f"{p.tag} ({p.title}) is connected to nothing", "put it into a run, or take it out")
+            for p in net.parts
+            if p.tag not in used
+        ),
+        f"{len(net.parts)} parts",
+    )
+
+
+@rule(
+    "plumbing.outlets_fed",
+    level="error",
+    statement="Gas from a cylinder reaches each outlet",
+    source=CHOICE,
+    needs=(NETWORK, REACHES),
+)
+def outlets_fed(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    outlets = net.of_kind(*OUTLETS)
+    if not outlets:
+        return not_applicable("no outlets are described")
+    fed = {r.outlet for r in ctx[REACHES]}
+    return found(
+        (
+            Trouble(p.at, f"no cylinder feeds the outlet {p.tag}", "runs that lead from a cylinder to it")
+            for p in outlets
+            if p.tag not in fed
+        ),
+        f"{len(outlets)} outlets",
+    )
+
+
+@rule(
+    "plumbing.line_ends",
+    level="error",
+    statement="Each line ends in an outlet, a plug, a cap, a gauge, a relief valve or another line",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def line_ends(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    leaving = {before for before, _ in net.links}
+    troubles = []
+    for run in net.runs:
+        last = net.part(run.line[-1]) if run.line else None
+        if last is None or last.tag in leaving:
+            continue
+        closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge")
+        if not closed:
+            troubles.append(
+                Trouble(
+                    join(run.at, "line", len(run.line) - 1),
+                    f"the run {run.tag} ends at {last.tag}, and gas would go nowhere from there",
+                    "an outlet, a plug or a cap at its end",
+                )
+            )
+    return _no_plumbing(net) or found(troubles, f"{len(net.runs)} runs")
+
+
+@rule(
+    "plumbing.shutoff",
+    level="error",
+    statement="A hand valve of a quarter turn stands between each supply and its outlets",
+    source=_EVENT_GUIDE,
+    needs=(NETWORK, REACHES),
+)
+def shutoff(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    found_outlets = ctx[REACHES]
+    if not found_outlets:
+        return not_applicable("no outlet is fed")
+    troubles = []
+    for reach in found_outlets:
+        if not any((p := net.part(tag)) and p.kind == "valve" and p.form == "ball" for tag in reach.path):
+            outlet = net.part(reach.outlet)
+            troubles.append(
+                Trouble(
+                    outlet.at if outlet else "",
+                    f"no quarter-turn valve between {reach.path[0]} and {reach.outlet}",
+                    "a ball valve that can be seen and reached, near the supply",
+                    "it is the first thing to close in an emergency",
+                )
+            )
+    return found(troubles, f"the way to {len(found_outlets)} outlets")
+
+
+@rule(
+    "plumbing.effects_have_outlets",
+    level="error",
+    statement="Each effect's outlets are burners that are described, and each burner belongs to an effect",
+    source=CHOICE,
+    needs=(NETWORK, EFFECTS),
+)
+def effects_have_outlets(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    burners = {p.tag: p for p in net.of_kind("burner")}
+    troubles = []
+    named = set()
+    for effect in ctx[EFFECTS]:
+        for i, tag in enumerate(effect.outlets):
+            named.add(tag)
+            if tag not in burners:
+                part = net.part(tag)
+                what = f"a {part.kind}" if part else "not among the parts"
+                troubles.append(
+                    Trouble(
+                        join(effect.at, "outlets", i),
+                        f"the effect {effect.tag} burns at {tag!r}, which is {what}",
+                        "one of: " + ", ".join(burners) if burners else "a burner",
+                    )
+                )
+    for tag, part in burners.items():
+        if tag not in named:
+            troubles.append(
+                Trouble(
+                    part.at,
+                    f"the burner {tag} belongs to no effect",
+                    "name it under effects: outlets:",
+                    "its gas and flame would go uncounted",
+                )
+            )
+    if not burners and not named:
+        return not_applicable("no effects and no burners")
+    return found(troubles, f"{len(burners)} burners")
+
+
+PASSES = (known_parts, one_place, connected, outlets_fed, line_ends, shutoff, effects_have_outlets)

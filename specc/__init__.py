@@ -1,0 +1,166 @@
+"""specc compiles the spec of a propane flame effect into a safety packet for the fire marshal.
+
+This module is the public API for plugins, and nothing else is public. Names are imported when they are
+first used, so that `specc --help` stays quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+_WHERE = {
+    "specc.hookspecs": ("CONTRACT", "hookimpl"),
+    "specc.model": (
+        "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Finding",
+        "Quantity", "Reference", "Symbol", "Trouble", "Verdict", "Worked",
+    ),
+    "specc.passes": (
+        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "figure",
+        "figures", "found", "gather", "not_applicable", "not_checked", "passed", "rule", "section", "table",
+        "value",
+    ),
+    "specc.blocks": (
+        "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
+        "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
+    ),
+    "specc.calculators": ("Calculator", "calculator"),
+    "specc.quantities": ("both", "show"),
+    "specc.view": ("View",),
+    "specc.verbs": ("Verb",),
+    "specc.resources": ("read_references",),
+}  # fmt: skip
+_HOME = {name: module for module, names in _WHERE.items() for name in names}
+__all__ = [
+    "Answer",
+    "Bullets",
+    "CHOICE",
+    "CONTRACT",
+    "Calculator",
+    "Cannot",
+    "Case",
+    "Caution",
+    "Citation",
+    "Column",
+    "Constant",
+    "Context",
+    "DrawingBlock",
+    "Equation",
+    "Fact",
+    "Facts",
+    "Figure",
+    "FigureBlock",
+    "FigureList",
+    "FigureSet",
+    "Finding",
+    "Gathered",
+    "Heading",
+    "Key",
+    "Limit",
+    "ModelLimit",
+    "PRACTICE",
+    "Para",
+    "Quantity",
+    "Reference",
+    "Row",
+    "RulesBlock",
+    "Symbol",
+    "Table",
+    "TableBlock",
+    "Trouble",
+    "Verb",
+    "Verdict",
+    "View",
+    "Worked",
+    "__version__",
+    "authority_decides",
+    "both",
+    "calculator",
+    "drawn",
+    "figure",
+    "figures",
+    "found",
+    "gather",
+    "hookimpl",
+    "not_applicable",
+    "not_checked",
+    "passed",
+    "read_references",
+    "rule",
+    "section",
+    "show",
+    "table",
+    "value",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"specc has no {name!r}")
+    return getattr(importlib.import_module(_HOME[name]), name)
+
+
+if TYPE_CHECKING:
+    from specc.blocks import (
+        Bullets,
+        Caution,
+        Column,
+        DrawingBlock,
+        Fact,
+        Facts,
+        FigureBlock,
+        FigureList,
+        Heading,
+        ModelLimit,
+        Para,
+        Row,
+        RulesBlock,
+        Table,
+        TableBlock,
+    )
+    from specc.calculators import Calculator, calculator
+    from specc.hookspecs import CONTRACT, hookimpl
+    from specc.model import (
+        CHOICE,
+        PRACTICE,
+        Answer,
+        Case,
+        Citation,
+        Constant,
+        Equation,
+        Figure,
+        Finding,
+        Quantity,
+        Reference,
+        Symbol,
+        Trouble,
+        Verdict,
+        Worked,
+    )
+    from specc.passes import (
+        Cannot,
+        Context,
+        FigureSet,
+        Gathered,
+        Key,
+        Limit,
+        authority_decides,
+        drawn,
+        figure,
+        figures,
+        found,
+        gather,
+        not_applicable,
+        not_checked,
+        passed,
+        rule,
+        section,
+        table,
+        value,
+    )
+    from specc.quantities import both, show
+    from specc.resources import read_references
+    from specc.verbs import Verb
+    from specc.view import View

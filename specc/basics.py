@@ -1,0 +1,450 @@
+"""The core's own passes: weather cases, air pressure, effects, show, and what every packet says.
+
+It is loaded like a plugin, under the name "core", and uses nothing that a plugin could not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from specc.blocks import (
+    Block,
+    Bullets,
+    Caution,
+    Column,
+    Facts,
+    Heading,
+    ModelLimit,
+    Para,
+    Row,
+    Table,
+    TableBlock,
+)
+from specc.calculators import Calculator, calculator
+from specc.dims import AbsolutePressure, Length, Temperature, TemperatureDifference
+from specc.hookspecs import hookimpl
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model import (
+    CHOICE,
+    PRACTICE,
+    Case,
+    Citation,
+    Constant,
+    Equation,
+    Reference,
+    Symbol,
+    Trouble,
+    Verdict,
+    Worked,
+)
+from specc.passes import (
+    Cannot,
+    Context,
+    Limit,
+    Pass,
+    figure,
+    found,
+    gather,
+    not_applicable,
+    rule,
+    section,
+    table,
+    value,
+)
+from specc.quantities import show as shown
+from specc.view import join
+
+SPECC_CONTRACT = 1
+
+_ATMOSPHERE = Citation("us-standard-atmosphere-1976", "troposphere, up to 11 km", "memory")
+
+AIR_PRESSURE_EQUATION = Equation(
+    forms=(("", "p_a = p_0*(1 - L*h/T_0)**n"),),
+    symbols=(
+        Symbol("p_a", "absolute_pressure", "air pressure at the site"),
+        Symbol("h", "length", "elevation above sea level"),
+    ),
+    citations=(_ATMOSPHERE,),
+    validity="-1,500 ft to 36,000 ft; a standard day, weather moves it by some 3 %",
+    constants=(
+        ("p_0", Constant(101325.0, "absolute_pressure", "101,325 Pa", _ATMOSPHERE)),
+        ("L", Constant(0.0065, "ratio", "0.0065 K/m", _ATMOSPHERE)),
+        ("T_0", Constant(288.15, "temperature", "288.15 K", _ATMOSPHERE)),
+        ("n", Constant(5.25588, "ratio", "5.25588", _ATMOSPHERE)),
+    ),
+)
+
+
+@calculator("air-pressure", AIR_PRESSURE_EQUATION, symbols={"elevation": "h"}, result="p_a")
+def air_pressure(elevation: Length) -> AbsolutePressure:
+    """Air pressure of the standard atmosphere at an elevation.
+
+    p_a = p_0 (1 - L h / T_0)^n, with h in m and p_a in Pa.
+
+    Valid from -500 m to 11,000 m; outside, ValueError. A real day differs by some 3 %.
+    Source: US Standard Atmosphere, 1976, troposphere (from memory).
+
+    >>> round(air_pressure(0.0))
+    101325
+    """
+    if not -500.0 <= elevation <= 11000.0:
+        raise ValueError(f"the standard atmosphere is used from -500 m to 11,000 m, not at {elevation:.0f} m")
+    return 101325.0 * float((1.0 - 0.0065 * elevation / 288.15) ** 5.25588)
+
+
+LIQUID_EQUATION = Equation(
+    forms=(("", "T = T_a + r"),),
+    symbols=(
+        Symbol("T", "temperature", "liquid in a cylinder that stands in the sun"),
+        Symbol("T_a", "temperature", "air"),
+        Symbol("r", "temperature_difference", "rise above the air in the sun, as the spec states it"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+@calculator("cylinder-in-the-sun", LIQUID_EQUATION, symbols={"air": "T_a", "rise": "r"}, result="T")
+def cylinder_in_the_sun(air: Temperature, rise: TemperatureDifference) -> Temperature:
+    """How warm the liquid in a cylinder in the sun is taken to be.
+
+    T = T_a + r, all in K. The rise is stated, not computed. Source: this tool's choice.
+    """
+    return air + rise
+
+
+@value(CASES, reads=("weather",))
+def cases(ctx: Context) -> tuple[Case, ...]:
+    weather = ctx.spec("weather")
+    if not weather.has("air"):
+        raise Cannot(
+            "the spec gives no air temperatures",
+            "/weather",
+            "weather: air: {low: 40 °F, usual: 60 °F, high: 90 °F}, for the days of the event",
+            "cylinder pressure, gas flow and what a cylinder can give all follow the weather",
+        )
+    air = weather.child("air")
+    low, usual, high = air.quantity("low"), air.quantity("usual"), air.quantity("high")
+    if not low.si <= usual.si <= high.si:
+        raise Cannot("the air temperatures are not in order", air.at, "low, usual, high, from cold to warm")
+    wind = weather.child("wind")
+    usual_wind, stop_wind = wind.quantity_or_none("usual"), wind.quantity_or_none("stop")
+    rise = weather.quantity_or_none("sun")
+    warm = cylinder_in_the_sun.work("liquid in the sun", air=high, rise=rise) if rise else high
+    return (
+        Case("low", low, low, stop_wind, "part-full"),
+        Case("usual", usual, usual, usual_wind, "part-full"),
+        Case("high", high, warm, stop_wind, "full"),
+    )
+
+
+@figure(AIR_PRESSURE, title="Air pressure at the site", unit="psia", digits=4, reads=("event",))
+def site_air_pressure(ctx: Context) -> Worked:
+    elevation = ctx.spec("event").quantity("elevation")
+    if not -500.0 <= elevation.si <= 11000.0:
+        raise Cannot(
+            f"no air pressure can be given for {elevation.text}",
+            elevation.at,
+            "the site's height above sea level",
+        )
+    return air_pressure.work("air pressure at the site", elevation=elevation)
+
+
+@value(EFFECTS, reads=("effects",))
+def effects(ctx: Context) -> tuple[Effect, ...]:
+    return tuple(
+        Effect(tag, e.text("kind"), e.text_or("title", tag), e.texts("outlets"), e.text_or("at"), e.at)
+        for tag, e in ctx.spec("effects").children()
+    )
+
+
+@value(SHOW, reads=("show", "event"))
+def show(ctx: Context) -> Show:
+    event, scenes = ctx.spec("event"), ctx.spec("show").child("scenes")
+    hours = event.child("hours")
+    return Show(
+        tuple(sorted(date.fromisoformat(d) for d in event.texts("dates"))),
+        hours.text_or("from"),
+        hours.text_or("to"),
+        tuple(
+            Scene(
+                tag,
+                s.text_or("starts"),
+                s.quantity("lasts"),
+                s.texts("steady"),
+                tuple(
+                    Bursts(effect, b.quantity("times"), b.quantity("open"), b.at)
+                    for effect, b in s.child("bursts").children()
+                ),
+                s.at,
+            )
+            for tag, s in scenes.children()
+        ),
+        event.here("dates"),
+    )
+
+
+@rule(
+    "core.effect_outlets",
+    level="error",
+    statement="Each outlet belongs to one effect, and each effect is used in the show as its kind allows",
+    source=CHOICE,
+    needs=(EFFECTS, SHOW),
+)
+def effects_fit(ctx: Context) -> Verdict:
+    listed, the_show = ctx[EFFECTS], ctx[SHOW]
+    if not listed and not the_show.scenes:
+        return not_applicable("no effects and no scenes")
+    troubles = []
+    owner: dict[str, str] = {}
+    for effect in listed:
+        for i, outlet in enumerate(effect.outlets):
+            if outlet in owner:
+                troubles.append(
+                    Trouble(
+                        join(effect.at, "outlets", i),
+                        f"the outlet {outlet} already belongs to the effect {owner[outlet]}",
+                        "name each outlet under one effect, so that its gas counts once",
+                    )
+                )
+            owner[outlet] = effect.tag
+    kinds = {e.tag: e.kind for e in listed}
+    for scene in the_show.scenes:
+        uses = [(tag, join(scene.at, "steady", i), "steady") for i, tag in enumerate(scene.steady)]
+        uses += [(b.effect, b.at, "burst") for b in scene.bursts]
+        for tag, at, kind in uses:
+            if tag not in kinds:
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"the scene {scene.tag} uses the effect {tag!r}, which is not there",
+                        "one of: " + ", ".join(kinds) if kinds else "describe it under effects:",
+                        "its gas would go uncounted",
+                    )
+                )
+            elif kinds[tag] != kind:
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"the effect {tag} is {kinds[tag]}, and the scene {scene.tag} uses it as {kind}",
+                        f"list it under {'steady:' if kinds[tag] == 'steady' else 'bursts:'}",
+                    )
+                )
+    return found(troubles, f"{len(listed)} effects in {len(the_show.scenes)} scenes")
+
+
+@rule(
+    "core.effect_place",
+    level="error",
+    statement="Each effect that names a place names one that is described",
+    source=CHOICE,
+    needs=(EFFECTS,),
+    reads=("places",),
+)
+def effect_places(ctx: Context) -> Verdict:
+    known = tuple(ctx.spec("places"))
+    placed = [e for e in ctx[EFFECTS] if e.place]
+    if not placed:
+        return not_applicable("no effect names a place")
+    return found(
+        (
+            Trouble(
+                join(e.at, "at"),
+                f"the effect {e.tag} stands at {e.place!r}, which is not among the places",
+                "one of: " + ", ".join(known) if known else "describe it under places:",
+            )
+            for e in placed
+            if e.place not in known
+        ),
+        f"{len(placed)} effects",
+    )
+
+
+@table("core.scenes", title="Scenes, each night", needs=(SHOW,))
+def scenes_table(ctx: Context) -> Table:
+    rows = []
+    for scene in ctx[SHOW].scenes:
+        bursts = "; ".join(f"{b.effect}, {b.times.text} of {b.open.text}" for b in scene.bursts)
+        rows.append(
+            Row(
+                (
+                    scene.tag,
+                    scene.starts or "not stated",
+                    scene.lasts.text,
+                    ", ".join(scene.steady) or "none",
+                    bursts or "none",
+                )
+            )
+        )
+    return Table(
+        "",
+        "",
+        (
+            Column("scene"),
+            Column("starts"),
+            Column("lasts"),
+            Column("steady effects", 2),
+            Column("bursts", 2),
+        ),
+        tuple(rows),
+    )
+
+
+@section(
+    "description",
+    title="What it is",
+    order=10,
+    needs=(EFFECTS, SHOW),
+    wants=(CASES,),
+    reads=("project", "event", "weather", "places"),
+)
+def description(ctx: Context) -> Sequence[Block]:
+    project, event = ctx.spec("project"), ctx.spec("event")
+    made: list[Block] = []
+    if project.has("summary"):
+        made += [Para(p.strip()) for p in project.text("summary").split("\n\n") if p.strip()]
+    the_show = ctx[SHOW]
+    facts = [("event", event.text("name"))]
+    if event.has("site"):
+        facts.append(("site", event.text("site")))
+    facts.append(("nights", ", ".join(d.isoformat() for d in the_show.nights)))
+    if the_show.opens:
+        facts.append(("hours", f"{the_show.opens} to {the_show.closes}"))
+    facts.append(("elevation", event.quantity("elevation").text))
+    facts.append(("authority", event.text_or("authority", "not stated")))
+    if project.has("makers"):
+        facts.append(("makers", ", ".join(project.texts("makers"))))
+    made.append(Facts(tuple(facts)))
+    listed = ctx[EFFECTS]
+    if listed:
+        made.append(Heading("Effects"))
+        made.append(
+            Bullets(
+                tuple(
+                    f"{e.title}: {e.kind}, from {', '.join(e.outlets)}"
+                    + (f", at {e.place}" if e.place else "")
+                    for e in listed
+                )
+            )
+        )
+    if the_show.scenes:
+        made += [Heading("The show"), TableBlock("core.scenes")]
+    weather = ctx.get(CASES)
+    if weather:
+        made.append(Heading("Weather cases"))
+        made.append(
+            Para(
+                "Every figure that depends on the weather is computed for three cases; the one that is "
+                "worst for its purpose governs."
+            )
+        )
+        made.append(
+            Bullets(
+                tuple(
+                    f"{c.name}: air {c.air.text}, cylinder liquid {shown(c.liquid.si, 'temperature')}"
+                    + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
+                    for c in weather
+                )
+            )
+        )
+    return made
+
+
+@gather(CAUTIONS)
+def cautions(ctx: Context) -> Sequence[Caution]:
+    memory = Citation(
+        "nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory"
+    )
+    return (
+        Caution(
+            1,
+            "Stop a gas fire at the valve. Do not knock the flame down while gas still flows: unburned gas "
+            "collects and lights again.",
+            memory,
+        ),
+        Caution(
+            2,
+            "Propane is heavier than air and runs to low places. Keep flames and sparks away from pits, drains "
+            "and basements near the supply.",
+            Citation("nist-webbook", "molar masses: propane 44.1, air 29 g/mol", "computed"),
+        ),
+        Caution(
+            3,
+            "Look for leaks with soap solution or a listed fluid on each joint after each assembly, before "
+            "lighting; never with a flame.",
+            PRACTICE,
+        ),
+        Caution(
+            4,
+            "Never leave a lit or pressurized effect alone. Close the cylinder valve first when anything is wrong.",
+            PRACTICE,
+        ),
+        Caution(
+            5,
+            "This packet is computed from what its makers wrote down. What is not in the spec has not been "
+            "looked at, and what is in it must be compared with the device.",
+            CHOICE,
+        ),
+    )
+
+
+@gather(MODEL_LIMITS)
+def model_limits(ctx: Context) -> Sequence[ModelLimit]:
+    return (
+        ModelLimit(
+            1,
+            "Weather",
+            "Three cases stand for the whole event. A cylinder's liquid is taken as warm as the "
+            "air, in the sun warmer by the rise the spec states; radiation itself is not computed.",
+        ),
+        ModelLimit(
+            2,
+            "Air pressure",
+            "A standard day at the site's elevation; highs and lows of the weather move it by some 3 %.",
+        ),
+        ModelLimit(
+            3,
+            "Tolerances",
+            "Each input's tolerance is tried by itself, and the moves are added up the worst "
+            "way. Inputs are taken to be independent, and figures to rise or fall steadily "
+            "with them.",
+        ),
+    )
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return (
+        Reference("us-standard-atmosphere-1976", "US Standard Atmosphere, 1976", "NOAA, NASA, USAF", "1976"),
+        Reference(
+            "nfpa-10",
+            "NFPA 10, Standard for Portable Fire Extinguishers",
+            "National Fire Protection Association",
+        ),
+        Reference(
+            "nist-webbook",
+            "NIST Chemistry WebBook, Standard Reference Database 69",
+            "National Institute of Standards and Technology",
+            "",
+            "propane: ID C74986",
+        ),
+    )
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    return [thing for thing in globals().values() if isinstance(thing, (Pass, Limit))]
+
+
+@hookimpl
+def specc_calculators() -> Sequence[Calculator[..., Any]]:
+    return [air_pressure]
+
+
+def replaced(plugins: Mapping[str, Any]) -> dict[str, str]:
+    """The spec's `plugins: replace:`, as far as it is a mapping of names."""
+    given = plugins.get("replace")
+    return {str(k): str(v) for k, v in given.items()} if isinstance(given, Mapping) else {}

@@ -1,0 +1,133 @@
+"""The command `specc`: finds the verb, parses its arguments, and turns what goes wrong into words.
+
+Only what `--help` needs is imported here; each verb imports what it works with when it runs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from types import ModuleType
+
+# Verb to its module in specc.verbs; a name that Python or the library uses gets a suffix.
+VERBS = {
+    "start": "start",
+    "check": "check",
+    "compile": "compile_",
+    "figures": "figures",
+    "trace": "trace",
+    "table": "table",
+    "drawing": "drawing",
+    "rules": "rules",
+    "sources": "sources",
+    "schema": "schema",
+    "plugins": "plugins",
+    "calc": "calc",
+}
+
+_ABOUT = "Compiles the spec of a propane flame effect into a safety packet for the fire marshal."
+_CODES = """exit codes:
+  0 clean    1 findings at error level    2 the input or the call cannot be used    3 a plugin failed"""
+_FAULT = 3
+_INTERRUPTED = 130
+_PIPE_CLOSED = 141  # what a shell shows for a program whose reader went away
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run the command line and give its exit code. Never raises for what a user can do."""
+    words = sys.argv[1:] if argv is None else list(argv)
+    traceback = "--traceback" in words
+    words = [w for w in words if w != "--traceback"]
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # A terminal that cannot show a sign gets its code instead.
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = _run(words)
+        sys.stdout.flush()
+        return code
+    except SystemExit as leaving:  # argparse leaves this way, for --help and for a bad call
+        return leaving.code if isinstance(leaving.code, int) else 2 if leaving.code else 0
+    except BrokenPipeError:
+        # Python flushes once more at exit, so the closed pipe is replaced.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _PIPE_CLOSED
+    except KeyboardInterrupt:
+        return _INTERRUPTED
+    except Exception as e:
+        if traceback:
+            raise
+        from specc.verbs.common import complain
+
+        said = " ".join(str(e).split())[:300]
+        complain(f"{type(e).__name__}: {said}" if said else type(e).__name__)
+        complain("this is a fault in specc itself; run the command again with --traceback and report it")
+        return _FAULT
+
+
+def _run(words: list[str]) -> int:
+    if not words or words[0] in ("-h", "--help"):
+        print(_help())
+        return 0 if words else 2
+    if words[0] == "--version":
+        from specc import __version__
+
+        print(f"specc {__version__}")
+        return 0
+    name, rest = words[0], words[1:]
+    if name == "help":
+        return _run([*rest[:1], "--help"])
+    if name not in VERBS:
+        from specc.verbs.trade import run_other
+
+        return run_other(name, rest, tuple(VERBS))
+    module = _verb(name)
+    parser = _Parser(
+        prog=f"specc {name}",
+        description=module.HELP,
+        epilog=f"example:\n  {module.EXAMPLE}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    module.arguments(parser)
+    parser.add_argument("--traceback", action="store_true", help="show where specc itself failed, to report it")
+    code: int = module.run(parser.parse_args(rest))
+    return code
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> None:  # type: ignore[override]
+        from specc.verbs.common import complain
+
+        complain(f"{message}")
+        complain(f"see {self.prog} --help")
+        raise SystemExit(2)
+
+
+def _verb(name: str) -> ModuleType:
+    return importlib.import_module(f"specc.verbs.{VERBS[name]}")
+
+
+def _help() -> str:
+    width = max(map(len, VERBS))
+    verbs = "\n".join(f"  {name:{width}}  {_verb(name).HELP}" for name in VERBS)
+    return f"""usage: specc VERB ...
+
+{_ABOUT}
+
+verbs:
+{verbs}
+
+  specc VERB --help   what a verb takes, with an example
+  specc --version     the version
+
+{_CODES}
+
+begin with:
+  specc start my_effect"""
+
+
+if __name__ == "__main__":
+    sys.exit(main())

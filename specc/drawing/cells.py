@@ -1,0 +1,234 @@
+"""One part with its symbol and labels, drawn round the origin, and the room it takes.
+
+Labels never leave their cell, and connectors never enter one except along its middle line, where there is no
+label: so no label can lie on another or under a line, however the cells are put together.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from specc.drawing.shapes import Anchor, Arc, Circle, Line, Polygon, RoundRect, Shape, Text, Tone
+from specc.drawing.symbols import SYMBOLS, THIN, Symbol, symbol
+from specc.drawing.text import ASCENT, DESCENT, text_width, wrap
+from specc.drawing.tones import MM_PER_POINT
+
+TAG_SIZE = 7.5
+LABEL_SIZE = 6.5
+# A tag is only broken when it is longer than this, for people look for it whole.
+LONGEST_TAG = 42.0
+_AIR = 0.9
+_LEADING = 1.12
+
+
+class Node(NamedTuple):
+    """A part to draw: its tag, the name of its symbol (see SYMBOLS), small label lines, and its zone's id."""
+
+    tag: str
+    symbol: str
+    labels: tuple[str, ...] = ()
+    zone: str = ""
+
+
+class Cell(NamedTuple):
+    """Room to the left, right, above and below the part's place, and the ports' distance from it."""
+
+    left: float
+    right: float
+    up: float
+    down: float
+    inlet: float
+    outlet: float
+    shapes: tuple[Shape, ...]
+    dot: tuple[Shape, ...] = ()  # a tee's dot, when it may move to where its branches part
+
+
+class _Line(NamedTuple):
+    text: str
+    size: float
+    strong: bool
+
+    @property
+    def height(self) -> float:
+        return self.size * MM_PER_POINT * _LEADING
+
+    @property
+    def width(self) -> float:
+        return text_width(self.text, self.size, self.strong)
+
+
+def can_stand(name: str) -> bool:
+    """Whether a part of this kind stands on the part it is joined to, if there is room."""
+    return name in ("gauge", "relief_valve")
+
+
+def can_carry(name: str) -> bool:
+    """Whether a gauge or relief can stand on this kind of part."""
+    return symbol(name).top is not None and name != "cylinder"
+
+
+def shifted(shape: Shape, dx: float, dy: float) -> Shape:
+    """The same shape elsewhere."""
+    if isinstance(shape, Line):
+        return shape._replace(points=tuple((x + dx, y + dy) for x, y in shape.points))
+    if isinstance(shape, Polygon):
+        return shape._replace(points=tuple((x + dx, y + dy) for x, y in shape.points))
+    if isinstance(shape, Circle):
+        return shape._replace(x=shape.x + dx, y=shape.y + dy)
+    if isinstance(shape, Arc):
+        return shape._replace(x=shape.x + dx, y=shape.y + dy)
+    if isinstance(shape, RoundRect):
+        return shape._replace(x=shape.x + dx, y=shape.y + dy)
+    return shape._replace(x=shape.x + dx, y=shape.y + dy)
+
+
+def make_cell(node: Node, wide: float, leads_on: bool, standing: Node | None, zone_line: str = "") -> Cell:
+    """A part's cell. Label lines are broken at `wide` mm; `leads_on` says that a line leaves it to the right;
+    `standing` is a gauge or relief on top of it; `zone_line` is a zone that starts here."""
+    sign = symbol(node.symbol)
+    tag = _tag(node.tag, wide)
+    labels = _labels(node.labels, wide)
+    zone = [_Line(t, LABEL_SIZE, False) for t in wrap(zone_line, LABEL_SIZE, max(wide, 20.0))]
+    body = sign.draw(0.0, 0.0)
+    movable = node.symbol == "tee" and standing is None
+    cell = Cell(
+        sign.left, sign.right, sign.up, sign.down, sign.inlet[0], sign.outlet[0], () if movable else body
+    )
+    if movable:
+        cell = cell._replace(dot=body)
+    if node.symbol not in SYMBOLS and not labels:
+        labels = _labels((node.symbol.replace("_", " "),), wide)
+    if sign.slot == "inside":
+        cell, tag, labels = _write_inside(cell, sign, tag, _labels(node.labels, sign.room[0]), labels)
+        cell = _write_below(cell, [*tag, *labels, *zone])
+    elif sign.slot == "right" and not leads_on:
+        cell = _write_right(cell, [*tag, *labels, *zone])
+    else:
+        cell = _write_below(cell, [*tag, *labels, *zone])
+    return _stand_on(cell, sign, standing, wide) if standing else cell
+
+
+def _tag(tag: str, wide: float) -> list[_Line]:
+    return [_Line(t, TAG_SIZE, True) for t in wrap(tag, TAG_SIZE, max(wide, LONGEST_TAG), True, 99)]
+
+
+def _labels(texts: tuple[str, ...], wide: float) -> list[_Line]:
+    """Up to about four lines a label; one that needs more gets a wider block, up to three times as wide."""
+    lines: list[_Line] = []
+    for text in texts:
+        block = min(max(wide, text_width(text, LABEL_SIZE) / 3.0), 3.0 * wide, 60.0)
+        lines += [_Line(t, LABEL_SIZE, False) for t in wrap(text, LABEL_SIZE, block)]
+    return lines
+
+
+def _written(lines: list[_Line], x: float, top: float, anchor: Anchor) -> tuple[Shape, ...]:
+    """Lines of text one under another, from `top` down."""
+    shapes: list[Shape] = []
+    for line in lines:
+        base = top - ASCENT * line.size * MM_PER_POINT
+        tone: Tone = "ink" if line.strong else "grey"
+        shapes.append(Text(x, base, line.text, line.size, anchor, tone, line.strong))
+        top -= line.height
+    return tuple(shapes)
+
+
+def _height(lines: list[_Line]) -> float:
+    return sum(line.height for line in lines) + (DESCENT * 0.3 if lines else 0.0)
+
+
+def _width(lines: list[_Line]) -> float:
+    return max((line.width for line in lines), default=0.0)
+
+
+def _write_below(cell: Cell, lines: list[_Line]) -> Cell:
+    if not lines:
+        return cell
+    half = _width(lines) / 2
+    return cell._replace(
+        left=max(cell.left, half),
+        right=max(cell.right, half),
+        down=cell.down + _AIR + _height(lines),
+        shapes=cell.shapes + _written(lines, 0.0, -cell.down - _AIR, "middle"),
+    )
+
+
+def _write_right(cell: Cell, lines: list[_Line], middle: float | None = None, floor: float = -99.0) -> Cell:
+    """Lines to the right, their middle at the body's middle, or higher so that they clear `floor`."""
+    if not lines:
+        return cell
+    if middle is None:
+        # A body that only rises from its line is labelled beside the body, not beside the line.
+        middle = (cell.up + 1.0) / 2 if cell.up > 6.0 and cell.down < 1.0 else 0.0
+    tall = _height(lines)
+    top = max(middle + tall / 2, floor + tall)
+    x = cell.right + _AIR
+    return cell._replace(
+        right=x + _width(lines),
+        up=max(cell.up, top),
+        down=max(cell.down, tall - top),
+        shapes=cell.shapes + _written(lines, x, top, "start"),
+    )
+
+
+def _write_inside(
+    cell: Cell, sign: Symbol, tag: list[_Line], narrow: list[_Line], labels: list[_Line]
+) -> tuple[Cell, list[_Line], list[_Line]]:
+    """Tag and labels into the body if they fit, or the tag alone; returns what is still to be written."""
+    wide, tall, middle = sign.room
+    if len(tag) != 1 or tag[0].width > wide:
+        return cell, tag, labels
+    # Labels broken in mid-word to fit are worse inside than whole outside.
+    whole = len(narrow) <= 2 and all(line.width <= wide for line in narrow)
+    inside = [*tag, *narrow] if whole and _height([*tag, *narrow]) <= tall else tag
+    top = middle + _height(inside) / 2
+    written = cell._replace(shapes=cell.shapes + _written(inside, 0.0, top, "middle"))
+    return written, [], [] if len(inside) > 1 or not labels else labels
+
+
+def _stand_on(cell: Cell, sign: Symbol, standing: Node, wide: float) -> Cell:
+    """Put a gauge or relief on top of the part, its labels to its right."""
+    top = sign.top or 0.0
+    on = symbol(standing.symbol)
+    lines = [*_tag(standing.tag, wide), *_labels(standing.labels, wide)]
+    body = Cell(on.left, on.right, top + on.up, 0.0, 0.0, 0.0, on.draw(0.0, top))
+    body = _write_right(body, lines, top + 4.1, max(top, sign.up) + _AIR)
+    # The riser starts on the body, so the part is drawn over its foot.
+    return cell._replace(
+        left=max(cell.left, body.left),
+        right=max(cell.right, body.right),
+        up=max(cell.up, body.up),
+        shapes=body.shapes + cell.shapes,
+    )
+
+
+FLAG_SIZE = 6.0
+# Room for the longest text that a tag may say; one that needs more is told shorter (see flag).
+FLAG_HALF = text_width("from sheet 999", FLAG_SIZE) / 2 + 0.3
+
+
+def flag_cell(zone_line: str = "", folded: bool = False) -> Cell:
+    """Room for an off-sheet tag, whatever it will say. A folded one is a line only."""
+    half = 1.0 if folded else FLAG_HALF
+    cell = Cell(half, half, 2.2, 2.2 if folded else 5.4, -half, half, ())
+    zone = wrap(zone_line, LABEL_SIZE, 2 * FLAG_HALF)
+    return _write_below(cell, [_Line(t, LABEL_SIZE, False) for t in zone])
+
+
+def flag(letter: str, text: str, entering: bool, weight: float) -> tuple[Shape, ...]:
+    """An off-sheet tag: a pennant with the net's letter, pointing with the gas, and where it leads."""
+    wide = text_width(letter, TAG_SIZE, True) + 1.6
+    start = FLAG_HALF - wide - 1.8 if entering else -FLAG_HALF + 3.0
+    line = (start + wide + 1.8, FLAG_HALF) if entering else (-FLAG_HALF, start)
+    corners = (
+        (start, 1.9), (start + wide, 1.9), (start + wide + 1.8, 0.0), (start + wide, -1.9), (start, -1.9)
+    )  # fmt: skip
+    if text_width(text, FLAG_SIZE) > 2 * FLAG_HALF:
+        text = text.replace("sheets ", "").replace("sheet ", "")
+    end: Anchor = "end" if entering else "start"
+    where = Text(FLAG_HALF if entering else -FLAG_HALF, -4.4, text, FLAG_SIZE, end, "grey")
+    return (
+        Line(((line[0], 0.0), (line[1], 0.0)), weight),
+        Polygon(corners, THIN, "ink", "white"),
+        Text(start + 0.8, -0.95, letter, TAG_SIZE, "start", "ink", True),
+        where,
+    )

@@ -1,0 +1,119 @@
+"""A drawing as SVG text: the same drawing gives the same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import cos, radians, sin
+from xml.sax.saxutils import escape, quoteattr
+
+from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
+from specc.drawing.tones import COLOURS, FONTS, MM_PER_POINT
+
+_GAP = 6.0  # between stacked sheets, mm
+_SITE_WIDTH = 180.0  # a to-scale drawing is shown this wide, mm
+
+
+def to_svg(drawing: Drawing, sheet: int | None = 0) -> str:
+    """One sheet of a drawing, or all sheets one under another when `sheet` is None.
+
+    Text in the drawing is escaped; letters that XML cannot hold become a question mark. Raises IndexError
+    for a sheet that is not there; a drawing without sheets gives an empty picture.
+    """
+    sheets = drawing.sheets if sheet is None else (drawing.sheets[sheet],)
+    drawn = [(s, _scale(drawing, s)) for s in sheets]
+    width = max((s.width * k for s, k in drawn), default=10.0)
+    height = sum(s.height * k for s, k in drawn) + _GAP * max(0, len(drawn) - 1) if drawn else 10.0
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm"'
+        f' viewBox="0 0 {_n(width)} {_n(height)}" role="img" font-family={quoteattr(FONTS)}>',
+        f"<title>{_safe(drawing.title)}</title>",
+        f"<desc>{_safe(_description(drawing))}</desc>",
+    ]
+    top = 0.0
+    for one, k in drawn:
+        # y is flipped here, once, for every number below.
+        lines.append(f'<g transform="translate(0 {_n(top)})">')
+        lines += [_shape(shape, one.height, k) for shape in one.shapes]
+        lines.append("</g>")
+        top += one.height * k + _GAP
+    return "\n".join([*lines, "</svg>", ""])
+
+
+def _scale(drawing: Drawing, sheet: Sheet) -> float:
+    if drawing.kind == "schematic" or sheet.width <= 0:
+        return 1.0
+    return _SITE_WIDTH / sheet.width
+
+
+def _description(drawing: Drawing) -> str:
+    """The note, and every word in the drawing in its order, for those who hear it read."""
+    words = [shape.text for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)]
+    return ". ".join(part for part in (drawing.note, "; ".join(words)) if part)
+
+
+def _n(value: float) -> str:
+    """A number with at most three decimals, and no minus zero."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _safe(text: str) -> str:
+    kept = "".join(c if _is_xml(ord(c)) else "?" for c in text)
+    return escape(kept)
+
+
+def _is_xml(code: int) -> bool:
+    return code in (9, 10, 13) or 0x20 <= code <= 0xD7FF or 0xE000 <= code <= 0xFFFD or code >= 0x10000
+
+
+def _stroke(weight: float, tone: Tone, dashed: bool = False) -> str:
+    wide = weight * MM_PER_POINT
+    cap = 'stroke-dasharray="1 1"' if dashed else 'stroke-linecap="round" stroke-linejoin="round"'
+    return f'stroke="{COLOURS[tone]}" stroke-width="{_n(wide)}" {cap}'
+
+
+def _fill(tone: Tone | None) -> str:
+    return f'fill="{COLOURS[tone] if tone else "none"}"'
+
+
+def _points(points: Iterable[tuple[float, float]], height: float, k: float) -> str:
+    return " ".join(f"{_n(x * k)},{_n((height - y) * k)}" for x, y in points)
+
+
+def _shape(shape: Shape, high: float, k: float) -> str:
+    if isinstance(shape, Line):
+        stroke = _stroke(shape.weight, shape.tone, shape.dashed)
+        return f'<polyline points="{_points(shape.points, high, k)}" fill="none" {stroke}/>'
+    if isinstance(shape, Polygon):
+        stroke = _stroke(shape.weight, shape.tone, shape.dashed)
+        return f'<polygon points="{_points(shape.points, high, k)}" {_fill(shape.fill)} {stroke}/>'
+    if isinstance(shape, Circle):
+        stroke = _stroke(shape.weight, shape.tone, shape.dashed)
+        place = f'cx="{_n(shape.x * k)}" cy="{_n((high - shape.y) * k)}" r="{_n(shape.radius * k)}"'
+        return f"<circle {place} {_fill(shape.fill)} {stroke}/>"
+    if isinstance(shape, Arc):
+        return _arc(shape, high, k)
+    if isinstance(shape, RoundRect):
+        place = f'x="{_n(shape.x * k)}" y="{_n((high - shape.y - shape.height) * k)}"'
+        size = f'width="{_n(shape.width * k)}" height="{_n(shape.height * k)}" rx="{_n(shape.radius * k)}"'
+        return f"<rect {place} {size} {_fill(shape.fill)} {_stroke(shape.weight, shape.tone)}/>"
+    strong = ' font-weight="600"' if shape.strong else ""
+    place = f'x="{_n(shape.x * k)}" y="{_n((high - shape.y) * k)}"'
+    return (
+        f'<text {place} font-size="{_n(shape.size * MM_PER_POINT)}"'
+        f' text-anchor="{shape.anchor}" fill="{COLOURS[shape.tone]}"{strong}>{_safe(shape.text)}</text>'
+    )
+
+
+def _arc(arc: Arc, high: float, k: float) -> str:
+    ends = []
+    # A whole turn has no ends to draw between: it is drawn in two halves.
+    steps = 2 if abs(arc.sweep) > 180 else 1
+    for i in range(steps + 1):
+        angle = radians(arc.start + arc.sweep * i / steps)
+        x, y = arc.x + arc.radius * cos(angle), high - arc.y - arc.radius * sin(angle)
+        ends.append(f"{_n(x * k)} {_n(y * k)}")
+    r = _n(arc.radius * k)
+    turn = 0 if arc.sweep > 0 else 1
+    path = f"M{ends[0]}" + "".join(f" A{r} {r} 0 0 {turn} {end}" for end in ends[1:])
+    return f'<path d="{path}" fill="none" {_stroke(arc.weight, arc.tone)}/>'

@@ -1,0 +1,279 @@
+"""Symbols for parts, in the manner of ISA 5.1 and ISO 14617, drawn by us; millimetres of paper.
+
+Each function takes the place of the symbol on its line. Parts in the line are centred on it, and gas flows
+from left to right. Parts that stand on the line (gauge, relief, cylinder) have their one port at that place.
+Basis: the forms are drawn from memory of those standards, not checked against their text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from specc.drawing.shapes import Arc, Circle, Line, Polygon, RoundRect, Shape, Text
+
+Shapes = tuple[Shape, ...]
+Point = tuple[float, float]
+LabelSlot = Literal["below", "right", "inside"]
+
+# Half length and half height of a valve's bow-tie.
+VALVE = 2.2
+RISE = 1.35
+THIN = 0.8
+
+
+class Symbol(NamedTuple):
+    """How to draw a part, how far it reaches from its place, its ports, and where its tag goes."""
+
+    draw: Callable[[float, float], Shapes]
+    left: float
+    right: float
+    up: float
+    down: float
+    inlet: Point
+    outlet: Point
+    slot: LabelSlot = "below"
+    top: float | None = None  # height at which a gauge or relief can stand on it; None where it cannot
+    room: tuple[float, float, float] = (0.0, 0.0, 0.0)  # for labels inside: width, height, middle's height
+
+
+def _bow_tie(x: float, y: float, fill: Literal["white", "ink"] = "white") -> Shapes:
+    corners = ((-VALVE, RISE), (VALVE, -RISE), (VALVE, RISE), (-VALVE, -RISE))
+    return (Polygon(tuple((x + a, y + b) for a, b in corners), THIN, "ink", fill),)
+
+
+def _flame(x: float, y: float, size: float = 1.0) -> Shape:
+    """A small flame whose foot is at x, y."""
+    outline = ((0, 0), (0.75, 0.6), (0.7, 1.3), (0.1, 2.4), (-0.05, 1.6), (-0.6, 1.2), (-0.7, 0.6))
+    return Polygon(tuple((x + size * a, y + size * b) for a, b in outline), 0.6, "accent", "white")
+
+
+def cylinder(x: float, y: float) -> Shapes:
+    return (
+        Line(((x, y), (x, y - 2.4)), 1.2),
+        RoundRect(x - 1.1, y - 4.0, 2.2, 1.7, 0.2, THIN, "ink", "white"),
+        RoundRect(x - 5.5, y - 19.0, 11.0, 15.0, 2.8, 1.1, "ink", "white"),
+    )
+
+
+def regulator(x: float, y: float) -> Shapes:
+    return (
+        Line(((x, y), (x, y + 2.6)), THIN),
+        *_bow_tie(x, y),
+        Arc(x, y + 2.6, 2.0, 0, 180, THIN),
+        Line(((x - 2.0, y + 2.6), (x + 2.0, y + 2.6)), THIN),
+    )
+
+
+def ball_valve(x: float, y: float) -> Shapes:
+    """A quarter-turn valve: bow-tie, ball and lever."""
+    return (
+        Line(((x, y), (x, y + 2.4)), THIN),
+        Line(((x - 1.6, y + 2.4), (x + 1.6, y + 2.4)), THIN),
+        *_bow_tie(x, y),
+        Circle(x, y, 0.75, THIN, "ink", "white"),
+    )
+
+
+def needle_valve(x: float, y: float) -> Shapes:
+    return (
+        Line(((x - 1.2, y + 2.6), (x + 1.2, y + 2.6)), THIN),
+        *_bow_tie(x, y),
+        Line(((x, y + 2.6), (x, y + 0.9)), THIN),
+        Polygon(((x - 0.55, y + 0.9), (x + 0.55, y + 0.9), (x, y - 0.9)), 0.6, "ink", "ink"),
+    )
+
+
+def globe_valve(x: float, y: float) -> Shapes:
+    return (
+        Line(((x, y), (x, y + 2.4)), THIN),
+        Line(((x - 1.2, y + 2.4), (x + 1.2, y + 2.4)), THIN),
+        *_bow_tie(x, y),
+        Circle(x, y, 0.6, 0.6, "ink", "ink"),
+    )
+
+
+def check_valve(x: float, y: float) -> Shapes:
+    """Flow goes with the arrow; the plate on the right stops the way back."""
+    return (
+        Polygon(((x - 1.7, y + 1.5), (x - 1.7, y - 1.5), (x + 1.5, y)), THIN, "ink", "white"),
+        Line(((x + 1.5, y + 1.6), (x + 1.5, y - 1.6)), 1.0),
+    )
+
+
+def solenoid_valve(x: float, y: float) -> Shapes:
+    return (
+        Line(((x, y), (x, y + 2.4)), THIN),
+        *_bow_tie(x, y),
+        RoundRect(x - 1.6, y + 2.4, 3.2, 3.0, 0, THIN, "ink", "white"),
+        Text(x, y + 3.1, "S", 6.0, "middle", "ink", True),
+    )
+
+
+def excess_flow_valve(x: float, y: float) -> Shapes:
+    """A check that closes with the flow: an arrow in a box, its plate held off."""
+    return (
+        RoundRect(x - 2.4, y - 1.7, 4.8, 3.4, 0, THIN, "ink", "white"),
+        Polygon(((x - 1.6, y + 0.9), (x - 1.6, y - 0.9), (x + 0.4, y)), 0.6, "ink", "ink"),
+        Line(((x + 1.3, y + 1.1), (x + 1.3, y - 1.1)), 1.0),
+    )
+
+
+def relief_valve(x: float, y: float) -> Shapes:
+    """Stands on the line and opens upward, to the air."""
+    return (
+        Line(((x, y), (x, y + 2.2)), THIN),
+        Polygon(((x - 1.4, y + 2.2), (x + 1.4, y + 2.2), (x, y + 4.6)), THIN, "ink", "white"),
+        Line(((x, y + 4.6), (x, y + 6.4)), THIN),
+        Line(((x - 0.7, y + 5.6), (x, y + 6.4), (x + 0.7, y + 5.6)), THIN),
+    )
+
+
+def gauge(x: float, y: float) -> Shapes:
+    return (
+        Line(((x, y), (x, y + 2.2)), THIN),
+        Circle(x, y + 4.1, 1.9, THIN, "ink", "white"),
+        Text(x, y + 3.35, "P", 6.0, "middle", "ink", True),
+    )
+
+
+def hose(x: float, y: float) -> Shapes:
+    """Two end fittings and a wavy run between them."""
+    r = 1.0
+    turns = (-180.0, 180.0, -180.0, 180.0)
+    waves = tuple(Arc(x + (2 * i - 3) * r, y, r, 180.0, turn, 1.0) for i, turn in enumerate(turns))
+    ends = tuple(Line(((x + side * 4 * r, y - 0.9), (x + side * 4 * r, y + 0.9)), 1.0) for side in (-1, 1))
+    return (*waves, *ends)
+
+
+def pipe(x: float, y: float) -> Shapes:
+    return (
+        Line(((x - 2.5, y), (x + 2.5, y)), 0.6),
+        Line(((x - 0.6, y - 0.9), (x + 0.1, y + 0.9)), 0.6),
+        Line(((x + 0.1, y - 0.9), (x + 0.8, y + 0.9)), 0.6),
+    )
+
+
+def tube(x: float, y: float) -> Shapes:
+    return (Line(((x - 2.5, y), (x + 2.5, y)), 0.6), Line(((x - 0.35, y - 0.9), (x + 0.35, y + 0.9)), 0.6))
+
+
+def fitting(x: float, y: float) -> Shapes:
+    return (
+        Line(((x - 1.2, y), (x + 1.2, y)), 1.0),
+        Line(((x, y - 1.1), (x, y + 1.1)), THIN),
+    )
+
+
+def tee(x: float, y: float) -> Shapes:
+    return (Circle(x, y, 0.75, 0.6, "ink", "ink"),)
+
+
+def union(x: float, y: float) -> Shapes:
+    return (
+        Line(((x - 0.9, y), (x + 0.9, y)), 1.0),
+        Line(((x - 0.9, y - 1.3), (x - 0.9, y + 1.3)), THIN),
+        Line(((x, y - 1.3), (x, y + 1.3)), THIN),
+        Line(((x + 0.9, y - 1.3), (x + 0.9, y + 1.3)), THIN),
+    )
+
+
+def orifice(x: float, y: float) -> Shapes:
+    """Two plates across the line, inside a ring so that it is found among the fittings."""
+    return (
+        Circle(x, y, 1.5, THIN, "ink", "white"),
+        Line(((x, y + 1.5), (x, y + 0.4)), 1.1),
+        Line(((x, y - 1.5), (x, y - 0.4)), 1.1),
+    )
+
+
+def accumulator(x: float, y: float) -> Shapes:
+    return (RoundRect(x - 10.0, y - 4.5, 20.0, 9.0, 3.8, 1.1, "ink", "white"),)
+
+
+def pilot(x: float, y: float) -> Shapes:
+    return (Line(((x - 1.2, y), (x, y), (x, y + 0.9)), THIN), _flame(x, y + 0.9, 0.8))
+
+
+def burner_ring(x: float, y: float) -> Shapes:
+    return (
+        Circle(x, y, 3.4, 1.2, "ink", "white"),
+        *(_flame(x + dx, y + dy, 0.8) for dx, dy in ((0, 3.3), (-2.5, 2.2), (2.5, 2.2))),
+    )
+
+
+def burner_bar(x: float, y: float) -> Shapes:
+    return (
+        RoundRect(x - 5.0, y - 0.8, 10.0, 1.6, 0.8, THIN, "ink", "white"),
+        *(_flame(x + dx, y + 0.8, 0.8) for dx in (-3.4, 0, 3.4)),
+    )
+
+
+def stem(x: float, y: float) -> Shapes:
+    """An open pipe end with a flame above its mouth."""
+    return (
+        Line(((x - 2.0, y), (x + 0.6, y), (x + 0.6, y + 1.0)), 1.0),
+        _flame(x + 0.6, y + 1.1, 0.8),
+    )
+
+
+def plug(x: float, y: float) -> Shapes:
+    return (Line(((x, y - 1.3), (x, y + 1.3)), 1.4),)
+
+
+def manifold(x: float, y: float) -> Shapes:
+    return (RoundRect(x - 1.4, y - 5.0, 2.8, 10.0, 1.4, 1.0, "ink", "white"),)
+
+
+def unknown(x: float, y: float) -> Shapes:
+    return (RoundRect(x - 3.0, y - 2.0, 6.0, 4.0, 0.4, THIN, "ink", "white"),)
+
+
+def _in_line(
+    draw: Callable[[float, float], Shapes],
+    half: float,
+    up: float,
+    down: float,
+    slot: LabelSlot = "below",
+    top: float | None = None,
+) -> Symbol:
+    return Symbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top)
+
+
+_CENTRE = (0.0, 0.0)
+
+SYMBOLS: dict[str, Symbol] = {
+    "cylinder": Symbol(cylinder, 5.5, 5.5, 0.5, 19.0, _CENTRE, _CENTRE, "inside", 0.0, (10.6, 13.0, -11.5)),
+    "regulator": _in_line(regulator, VALVE, 4.6, RISE),
+    "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE),
+    "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE),
+    "globe_valve": _in_line(globe_valve, VALVE, 2.6, RISE),
+    "check_valve": _in_line(check_valve, 1.7, 1.7, 1.7),
+    "solenoid_valve": _in_line(solenoid_valve, VALVE, 5.5, RISE),
+    "excess_flow_valve": _in_line(excess_flow_valve, 2.4, 1.8, 1.8),
+    "relief_valve": Symbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTRE, _CENTRE, "right"),
+    "gauge": Symbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTRE, _CENTRE, "right"),
+    "hose": _in_line(hose, 4.0, 1.2, 1.2),
+    # The line itself runs through these, in its zone's weight.
+    "pipe": Symbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTRE, _CENTRE, "below", 0.0),
+    "tube": Symbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTRE, _CENTRE),
+    "fitting": Symbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTRE, _CENTRE, "below", 0.0),
+    "tee": Symbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTRE, _CENTRE, "below", 0.0),
+    "union": _in_line(union, 0.9, 1.4, 1.4),
+    "orifice": _in_line(orifice, 1.5, 1.6, 1.6),
+    "accumulator": Symbol(
+        accumulator, 10.0, 10.0, 4.6, 4.6, (-10.0, 0.0), (10.0, 0.0), "inside", 4.5, (18.6, 8.0, 0.0)
+    ),
+    "pilot": Symbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTRE, "right"),
+    "burner_ring": _in_line(burner_ring, 3.4, 5.4, 3.6, "right"),
+    "burner_bar": _in_line(burner_bar, 5.0, 2.9, 1.0, "right"),
+    "stem": Symbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
+    "plug": Symbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTRE, _CENTRE, "right"),
+    "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0),
+    "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
+}
+
+
+def symbol(name: str) -> Symbol:
+    """The symbol for a kind of part; a plain box for one that has none."""
+    return SYMBOLS.get(name, SYMBOLS["unknown"])

@@ -1,0 +1,18 @@
+"""What the tones of a drawing look like, and how thick a point is: one table for SVG and PDF."""
+
+from __future__ import annotations
+
+from specc.drawing.shapes import Tone
+
+MM_PER_POINT = 25.4 / 72.0
+
+# Grey first; the one accent is for what needs a decision. The accent is dark enough to read in a grey print.
+COLOURS: dict[Tone, str] = {
+    "ink": "#1f1f1f",
+    "grey": "#6b6b6b",
+    "pale": "#c8c8c8",
+    "accent": "#b3441f",
+    "white": "#ffffff",
+}
+
+FONTS = '"Source Sans Pro", "Source Sans 3", sans-serif'

@@ -1,0 +1,71 @@
+"""The contract between specc and its plugins: five hooks, none with an argument, all on this page.
+
+A plugin is a module (or package) that states the contract it was made for and implements some of these:
+
+    from specc import hookimpl
+
+    SPECC_CONTRACT = 1
+
+    @hookimpl
+    def specc_passes():
+        return [my_rule]
+
+Hooks are called once, each gives a list of things, and the order of plugins never matters: the order of
+passes follows from what they need and provide. DEVELOPERS.md shows plugins that run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import pluggy
+
+if TYPE_CHECKING:
+    from specc.calculators import Calculator
+    from specc.model import Reference
+    from specc.passes import Limit, Pass
+    from specc.verbs import Verb
+
+CONTRACT = 1
+
+hookspec = pluggy.HookspecMarker("specc")
+hookimpl = pluggy.HookimplMarker("specc")
+
+
+@hookspec
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-body]
+    """Roots of the spec that the plugin owns: root name to JSON Schema (draft 2020-12).
+
+    Beside the standard keywords, these are understood; `specc schema` prints them too:
+    `x-dimension` (a dimension from specc.dims; the value is written with its unit), `x-written` ("date",
+    "time" or "month"), `x-choose` ({"by": key, "from": {value: schema}}: more keys, by what one key says),
+    `x-private` (true: belongs into the private overlay), `x-renamed` ({old: [new, since]}), `x-says` (what
+    a pattern asks, in words). A `$ref` to "common/NAME" is filled in from schemas/common. A root belongs to
+    one plugin only.
+    """
+
+
+@hookspec
+def specc_references() -> Sequence[Reference]:  # type: ignore[empty-body]
+    """The published sources that the plugin's citations name by id. Two plugins may give the same one,
+    if they say the same of it."""
+
+
+@hookspec
+def specc_passes() -> Sequence[Pass | Limit]:  # type: ignore[empty-body]
+    """The plugin's passes (values, figures, rules, tables, drawings, sections) and its limits.
+
+    Made with the decorators in specc.passes. A rule's id starts with a name of the plugin's own and a dot.
+    """
+
+
+@hookspec
+def specc_calculators() -> Sequence[Calculator[..., Any]]:  # type: ignore[empty-body]
+    """Calculators for `specc calc`. Names are lower case with hyphens and belong to one plugin only."""
+
+
+@hookspec
+def specc_verbs() -> Sequence[Verb]:  # type: ignore[empty-body]
+    """Verbs of the trade for the command line: name, help, arguments, and a function that gives a Table
+    or an Answer. The core prints it and sets the exit code."""

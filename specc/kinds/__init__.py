@@ -1,0 +1,4 @@
+"""The vocabulary that plugins share: frozen data and typed keys, one module a subject, no behaviour.
+
+A key that two plugins read is declared here, so that no plugin imports another.
+"""

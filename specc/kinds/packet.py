@@ -1,0 +1,14 @@
+"""What plugins add to the packet beside their sections."""
+
+from __future__ import annotations
+
+from specc.blocks import Caution, Fact, ModelLimit
+from specc.passes import Gathered
+
+SUMMARY_FACTS: Gathered[Fact] = Gathered("packet.summary_facts", Fact)
+"""Large numbers on the reviewer's page."""
+
+CAUTIONS: Gathered[Caution] = Gathered("packet.cautions", Caution)
+
+MODEL_LIMITS: Gathered[ModelLimit] = Gathered("packet.model_limits", ModelLimit)
+"""What each model leaves out."""

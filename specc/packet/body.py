@@ -1,0 +1,150 @@
+"""The plugins' sections: from blocks, which say what is shown, to items, which can be laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from specc.blocks import (
+    Bullets,
+    DrawingBlock,
+    Facts,
+    FigureBlock,
+    FigureList,
+    Heading,
+    Para,
+    RulesBlock,
+    Table,
+    TableBlock,
+)
+from specc.model import SectionMade
+from specc.packet import back, figure
+from specc.packet.desk import Desk, spot
+from specc.packet.layout import Item
+from specc.packet.pictures import Picture
+from specc.packet.style import (
+    FINE,
+    FINE_ALARM,
+    FINE_STRONG,
+    HEADING,
+    PROSE,
+    QUIET,
+    STRONG,
+    SUBHEADING,
+    TEXT,
+    Paper,
+)
+from specc.packet.tables import Grid, Track, cell
+from specc.packet.text import WIDE, Span, Spans, Words
+
+
+def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> Item:
+    """A section's title: in the contents, the outline and the running head."""
+    item = Words(f"{number}{WIDE}{title}", HEADING, keep=True, before=30)
+    item.anchor = desk.anchor(anchor)
+    item.outline = (f"{number} {title}", 0)
+    item.section = title
+    item.new_page = new_page
+    item.need = paper.room * 0.3
+    desk.contents.append((number, title, item.anchor, 0))
+    return item
+
+
+def subheading(desk: Desk, number: str, title: str, anchor: str) -> Item:
+    item = Words(f"{number}{WIDE}{title}", SUBHEADING, keep=True, before=16)
+    item.anchor = desk.anchor(anchor)
+    item.outline = (f"{number} {title}", 1)
+    desk.contents.append((number, title, item.anchor, 1))
+    return item
+
+
+def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterator[Item]:
+    top = heading(desk, number, made.title, f"section-{made.id}", paper)
+    desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
+    yield top
+    count = 0
+    for block in made.blocks:
+        if isinstance(block, Heading):
+            count += 1
+            yield subheading(desk, f"{number}.{count}", block.text, f"part-{block.anchor or made.id}")
+        else:
+            yield from _block(block, desk, paper)
+
+
+def _missing(what: str, key: str) -> Item:
+    """Something a section asked for that the run did not make: said, never skipped."""
+    return Words(f"{what} “{key}” was not made; the findings say why.", FINE_ALARM, before=6)
+
+
+def _block(block: object, desk: Desk, paper: Paper) -> Iterator[Item]:
+    match block:
+        case Para():
+            style = QUIET if block.quiet else TEXT
+            spans: list[Span] = [Span(block.text, style)]
+            if block.citations:
+                spans += [Span(WIDE, QUIET), *desk.cite_all(block.citations)]
+            yield Words(spans, style, before=5, most=PROSE)
+        case Bullets():
+            for n, text in enumerate(block.items, 1):
+                label = str(n) if block.numbered else "–"
+                yield Words(
+                    text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE
+                )
+        case Facts():
+            yield back.facts_item(block.rows)
+        case TableBlock():
+            table = desk.tables.get(block.key)
+            yield _table(table, desk) if table else _missing("Table", block.key)
+        case DrawingBlock():
+            yield from _drawing(block.key, desk, paper)
+        case FigureBlock():
+            found = desk.figures.get(block.key)
+            yield figure.in_full(found, desk) if found else _missing("Figure", block.key)
+        case FigureList():
+            some = [desk.figures[k] for k in block.keys if k in desk.figures]
+            if some:
+                yield figure.in_short(some)
+            for key in block.keys:
+                if key not in desk.figures:
+                    yield _missing("Figure", key)
+        case RulesBlock():
+            rules = [r for r in desk.result.rules if r.id.startswith(block.prefix)]
+            if rules:
+                yield back.rules_grid(rules, desk, before=10)
+            else:
+                yield Words(f"No rule of {block.prefix.rstrip('.')} was run.", QUIET, before=5)
+        case _:
+            yield _missing("Block", type(block).__name__)
+
+
+def _table(table: Table, desk: Desk) -> Item:
+    placed = any(row.place for row in table.rows)
+    tracks = [Track(c.name, c.share, c.align == "right") for c in table.columns]
+    if placed:
+        tracks.append(Track("spec line", 0.16 * sum(c.share for c in table.columns)))
+    rows: list[Sequence[Spans]] = []
+    for row in table.rows:
+        style = FINE_STRONG if row.strong else FINE
+        cells = [cell(text, style) for text in row.cells[: len(table.columns)]]
+        cells += [()] * (len(table.columns) - len(cells))
+        if placed:
+            cells.append(cell(spot(row.place), QUIET) if row.place else ())
+        rows.append(cells)
+    if not rows:
+        rows.append([cell("nothing to list", QUIET), *[()] * (len(tracks) - 1)])
+    grid = Grid(tracks, rows, (desk.count("Table"), table.title), table.note, before=14)
+    grid.anchor = desk.anchor(f"table-{table.key}")
+    return grid
+
+
+def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[Item]:
+    drawing = desk.drawings.get(key)
+    if drawing is None or not drawing.sheets:
+        yield _missing("Drawing", key)
+        return
+    number = desk.count("Figure")
+    desk.drawn.setdefault(key, number)
+    for n, sheet in enumerate(drawing.sheets, 1):
+        more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
+        picture = Picture(drawing, sheet, number, paper.room * 0.6, paper.room, more=more)
+        picture.anchor = desk.anchor(f"drawing-{key}")
+        yield picture

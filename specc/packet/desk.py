@@ -1,0 +1,131 @@
+"""The writer's desk: what is numbered once and looked up everywhere while the packet is put together.
+
+References get their number where they are first cited, drawings and tables where they are first shown.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from specc.blocks import Table
+from specc.drawing.shapes import Drawing
+from specc.model import BASIS_WORDS, Citation, Figure, Place, Reference, Result
+from specc.packet.style import QUIET, Style
+from specc.packet.text import Span, Spans
+
+
+class Desk:
+    """Look-ups into one Result, and the counters of one packet."""
+
+    def __init__(self, result: Result, public: bool) -> None:
+        self.result = result
+        self.public = public
+        self.places = dict(result.places)
+        self.tables = {k: t for k, t in result.tables if isinstance(t, Table)}
+        self.drawings = {k: d for k, d in result.drawings if isinstance(d, Drawing)}
+        self.figures: dict[str, Figure] = {f.key: f for f in result.figures}
+        self.described = {r.id: r for r in result.references}
+        self.cited: dict[str, int] = {}
+        self.drawn: dict[str, str] = {}  # drawing -> its number, once a section shows it
+        self.sections: dict[str, str] = {}  # name of a part of the packet -> its number
+        self.contents: list[tuple[str, str, str, int]] = []  # number, title, anchor, level
+        self._counts: dict[str, int] = {}
+        self._anchors: set[str] = set()
+        self.answers: list[tuple[str, str, str]] = []  # question, section title, anchor
+
+    # -- numbers
+
+    def count(self, word: str) -> str:
+        """The next number of its kind, such as "Table 3"."""
+        self._counts[word] = self._counts.get(word, 0) + 1
+        return f"{word} {self._counts[word]}"
+
+    def anchor(self, wish: str) -> str:
+        """A name for a place in the packet that nothing else has."""
+        name, n = re.sub(r"[^A-Za-z0-9._-]", "-", wish), 1
+        while (name if n == 1 else f"{name}-{n}") in self._anchors:
+            n += 1
+        name = name if n == 1 else f"{name}-{n}"
+        self._anchors.add(name)
+        return name
+
+    def see(self, part: str) -> str:
+        """Where a part of the packet stands, in words."""
+        return f"section {self.sections[part]}" if part in self.sections else "the sections"
+
+    # -- sources
+
+    def cite(self, citation: Citation, style: Style = QUIET) -> Spans:
+        """A citation: number of the reference, place in it, and how it is known."""
+        words = BASIS_WORDS.get(citation.basis, citation.basis)
+        if not citation.reference:
+            return (Span(", ".join(t for t in (citation.where, words) if t), style),)
+        number = self.cited.setdefault(citation.reference, len(self.cited) + 1)
+        rest = ", ".join(t for t in (citation.where, words) if t)
+        return (Span(f"[{number}]", style, to=f"reference-{number}"), Span(f" {rest}", style))
+
+    def cite_all(self, citations: Iterable[Citation], style: Style = QUIET) -> Spans:
+        made: list[Span] = []
+        for citation in citations:
+            if made:
+                made.append(Span("; ", style))
+            made.extend(self.cite(citation, style))
+        return tuple(made)
+
+    def references(self) -> list[tuple[int, Reference]]:
+        """The references cited so far, by number."""
+        return [
+            (n, self.described.get(id_, Reference(id_, f"{id_} (no description was given)")))
+            for id_, n in sorted(self.cited.items(), key=lambda pair: pair[1])
+        ]
+
+    # -- places
+
+    def place(self, at: str) -> str:
+        """A pointer's file and line, or ""."""
+        return spot(self.places[at]) if at in self.places else ""
+
+
+def spot(place: Place, column: bool = False) -> str:
+    """`file:line`, with the column where asked."""
+    if not place.line:
+        return place.file
+    tail = f":{place.column}" if column and place.column else ""
+    return f"{place.file}:{place.line}{tail}"
+
+
+def tag(at: str) -> str:
+    """The last two steps of a pointer, as words: ``/plumbing/parts/fo1/bore`` -> ``fo1 bore``."""
+    steps = [s.replace("~1", "/").replace("~0", "~") for s in at.split("/") if s]
+    return " ".join(steps[-2:])
+
+
+def short_digest(digest: str, groups: int = 4) -> str:
+    """The start of a digest in groups of four."""
+    bare = digest.split(":")[-1]
+    return " ".join(bare[i : i + 4] for i in range(0, min(len(bare), groups * 4), 4))
+
+
+def clip(text: str, most: int) -> str:
+    """The text, or its start with an ellipsis."""
+    text = " ".join(text.split())
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def many(n: int, word: str, words: str = "") -> str:
+    return f"{n} {word if n == 1 else words or word + 's'}"
+
+
+def failures(result: Result) -> list[str]:
+    """Why the packet is a draft, in words; empty when it is not."""
+    why: list[str] = []
+    if result.errors:
+        why.append(many(result.errors, "error"))
+    why += [f"plugin {p.name} failed: {p.trouble}" for p in result.plugins if p.trouble]
+    crashed = sum(1 for r in result.rules if r.status == "crashed")
+    if crashed:
+        why.append(f"{many(crashed, 'rule')} crashed")
+    if result.draft and not why:
+        why.append(f"the run ended with exit code {result.exit_code}")
+    return why

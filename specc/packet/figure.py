@@ -1,0 +1,186 @@
+"""A figure in full: its equation, this project's numbers in it, the result, and where all of it is from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from specc import equations, quantities
+from specc.model import Constant, Figure, Quantity, Scalar, Worked
+from specc.packet.desk import Desk, tag
+from specc.packet.layout import Item, Rule, Stack
+from specc.packet.mathset import EquationItem, symbol_spans
+from specc.packet.style import (
+    FINE_ALARM,
+    FINE_STRONG,
+    INDENT,
+    MUTED,
+    QUIET,
+    RESULT,
+    SUBHEADING,
+    Style,
+)
+from specc.packet.tables import Grid, Track, cell
+from specc.packet.text import WIDE, Pair, Span, Spans, Words
+
+
+def amounts(si: float, figure: Figure) -> tuple[str, str]:
+    """A figure's value in US customary and in metric units; the second is "" where one unit serves both."""
+    us, metric = quantities.both(si, figure.dim, figure.unit, figure.digits)
+    return us, "" if metric == us else metric
+
+
+def governs(figure: Figure, desk: Desk) -> str:
+    """The weather case whose value counts, with its air."""
+    if not figure.case:
+        return "does not depend on weather"
+    air = next((c.air.text for c in desk.result.cases if c.name == figure.case), "")
+    return f"governs: {figure.case}" + (f", {air}" if air else "")
+
+
+def in_full(figure: Figure, desk: Desk) -> Item:
+    """The figure as a block that stays together."""
+    worked = figure.worked
+    body: list[Item] = [
+        *_equation(worked),
+        _result(figure, desk),
+        *_spread(figure),
+        *_other_cases(figure),
+        *_inputs(worked, desk),
+        _source(worked, desk),
+    ]
+    if worked.beyond:
+        body.append(Words(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
+    elif worked.equation.validity:
+        body.append(Words(f"Valid for {worked.equation.validity}", QUIET))
+    head = Pair(Words(figure.title, SUBHEADING), figure.key, QUIET)
+    block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=12)
+    block.anchor = desk.anchor(f"figure-{figure.key}")
+    return block
+
+
+def _equation(worked: Worked) -> Iterator[Item]:
+    text = worked.equation.form(worked.regime)
+    if text.startswith("~"):
+        yield Words(text[1:].strip(), MUTED)
+        return
+    yield EquationItem(text, before=2)
+    yield Words(
+        "= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1
+    )
+
+
+def _result(figure: Figure, desk: Desk) -> Item:
+    value, other = amounts(figure.si, figure)
+    spans = [Span(value, RESULT)]
+    if other:
+        spans += [Span(WIDE, RESULT), Span(other, MUTED)]
+    style: Style = FINE_ALARM if figure.decision and figure.case else QUIET
+    return Pair(Words(spans, RESULT), governs(figure, desk), style)
+
+
+def _spread(figure: Figure) -> Iterator[Item]:
+    """Low and high from the tolerances, and what moves the figure most."""
+    if figure.low is None or figure.high is None:
+        return
+    low, high = amounts(figure.low, figure)[0], amounts(figure.high, figure)[0]
+    text = f"With the stated tolerances: low {low}, high {high}."
+    width = {m.at + m.text: abs(m.high - m.low) for m in figure.movers}
+    total = sum(width.values())
+    if total > 0:
+        ranked = sorted(figure.movers, key=lambda m: -width[m.at + m.text])[:3]
+        parts = [f"{tag(m.at)} {m.text} ({width[m.at + m.text] / total:.0%})".strip() for m in ranked]
+        text += " Most of the spread: " + ", ".join(parts) + "."
+    yield Words(text, QUIET)
+
+
+def _other_cases(figure: Figure) -> Iterator[Item]:
+    others = [c for n, c in enumerate(figure.cases) if n != figure.governing]
+    if others:
+        texts = [f"{c.case or 'any weather'} {amounts(c.worked.si, figure)[0]}" for c in others]
+        yield Words("Other cases: " + ", ".join(texts), QUIET)
+
+
+def _inputs(worked: Worked, desk: Desk) -> Iterator[Item]:
+    """One line of where each symbol's value is from; a computed input also shows its own inputs."""
+    line: list[Span] = []
+    nested: list[Item] = []
+    for symbol, given in worked.inputs:
+        name = symbol_spans(symbol, FINE_STRONG)
+        terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+        if line:
+            line.append(Span(WIDE, QUIET))
+        line += [*name, Span("\u00a0", QUIET)]
+        shown = terms[:6]
+        for n, term in enumerate(shown):
+            line.extend([Span(", ", QUIET)] if n else [])
+            line.extend(_origin(term, desk))
+        if len(terms) > len(shown):
+            line.append(Span(f" and {len(terms) - len(shown)} more", QUIET))
+        nested += [
+            Words(_within(symbol, t, desk), QUIET, indent=INDENT) for t in shown if isinstance(t, Worked)
+        ]
+    for symbol, constant in worked.equation.constants:
+        if line:
+            line.append(Span(WIDE, QUIET))
+        line += [*symbol_spans(symbol, FINE_STRONG), Span("\u00a0", QUIET)]
+        line.extend(_origin(constant, desk))
+    if line:
+        yield Words(line, QUIET, before=1)
+    yield from nested
+
+
+def _origin(term: Scalar, desk: Desk) -> Spans:
+    """Where a value is from, with the value as written."""
+    if isinstance(term, Quantity):
+        parts = [t for t in (tag(term.at), term.text, desk.place(term.at)) if t]
+        return (Span(" ".join(parts) or quantities.show(term.si, term.dim), QUIET),)
+    if isinstance(term, Constant):
+        return (Span(term.text + " ", QUIET), *desk.cite(term.citation))
+    if isinstance(term, Figure):
+        value = quantities.show(term.si, term.dim, term.unit, term.digits)
+        return (Span(f"{value} from ", QUIET), Span(term.key, QUIET, to=f"figure-{term.key}"))
+    value = quantities.show(term.si, term.dim)
+    return (Span(value + (f" ({term.name})" if term.name else " (computed)"), QUIET),)
+
+
+def _within(symbol: str, worked: Worked, desk: Desk) -> Spans:
+    """One level into a computed input: its equation's source and its own inputs, in short."""
+    spans: list[Span] = [*symbol_spans(symbol, FINE_STRONG), Span(" from ", QUIET)]
+    for n, (part, given) in enumerate(worked.inputs):
+        terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+        spans += [Span(", " if n else "", QUIET), *symbol_spans(part, QUIET), Span("\u00a0", QUIET)]
+        spans.extend(_origin(terms[0], desk))
+        if len(terms) > 1:
+            spans.append(Span(f" and {len(terms) - 1} more", QUIET))
+    if worked.equation.citations:
+        spans.append(Span("; " if worked.inputs else "", QUIET))
+        spans.extend(desk.cite_all(worked.equation.citations))
+    if worked.beyond:
+        spans.append(Span(f"; beyond the model's range: {worked.beyond}", FINE_ALARM))
+    return tuple(spans)
+
+
+def _source(worked: Worked, desk: Desk) -> Item:
+    regime = f"{worked.regime}; " if worked.regime else ""
+    if not worked.equation.citations:
+        return Words(f"{regime}no source was given", FINE_ALARM)
+    return Words((Span(regime, QUIET), *desk.cite_all(worked.equation.citations)), QUIET)
+
+
+def in_short(figures: list[Figure], links: bool = True) -> Item:
+    """Figures one to a line: title, value, the case that governs, key."""
+    rows = []
+    for f in figures:
+        value, other = amounts(f.si, f)
+        key = (Span(f.key, QUIET, to=f"figure-{f.key}" if links else ""),)
+        strong = cell(value, FINE_STRONG)
+        case = cell(f.case or "any", FINE_ALARM if f.decision and f.case else QUIET)
+        rows.append([cell(f.title), strong, cell(other, QUIET), case, key])
+    tracks = [
+        Track("figure", 2.2),
+        Track("value", 1.1, True),
+        Track("also", 1.0, True),
+        Track("weather that governs", 1.3),
+        Track("key", 1.8),
+    ]
+    return Grid(tracks, rows)

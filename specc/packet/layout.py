@@ -1,0 +1,229 @@
+"""Putting items on pages: measure, place, and only then draw.
+
+Since all is placed before anything is drawn, page numbers are known to the contents and the footer, and
+the packet is laid out once. An `Item` knows its height, may be cut in two, and draws itself downward from
+a point. Items with `keep` stay on one page with what follows them (headings, captions).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from specc.packet.press import Press
+from specc.packet.style import HAIR, PALE, Colour, Paper
+
+
+class Item:
+    """Something with a height. `before` is white space above it, dropped at the top of a page."""
+
+    keep = False  # stays with the next item
+    before = 0.0
+    anchor = ""
+    outline: tuple[str, int] | None = None  # title and level in the PDF's outline
+    section = ""  # starts a section of this name, for the running head
+    new_page = False  # starts on a new page
+    need = 0.0  # starts on a new page when less than this is left
+
+    def height(self, width: float) -> float:
+        raise NotImplementedError
+
+    def least(self, width: float) -> float:
+        """The height below which not even a first part can be shown."""
+        return self.height(width)
+
+    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+        """A part no higher than `room`, and the rest; None if it cannot be cut there."""
+        return None
+
+    def shrink(self, width: float, room: float) -> Item | None:
+        """The whole, made to fit into `room`; None if that would make it unreadable."""
+        return None
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        """Draw with the upper left at x, y."""
+        raise NotImplementedError
+
+    def show(self, press: Press, x: float, y: float, width: float) -> None:
+        """Draw, and make it a place for links and the outline if it has an anchor."""
+        if self.anchor:
+            press.mark(self.anchor, y + 6)
+            if self.outline:
+                press.outline(self.outline[0], self.anchor, self.outline[1])
+        self.draw(press, x, y, width)
+
+
+class Gap(Item):
+    """White space."""
+
+    def __init__(self, height: float) -> None:
+        self._height = height
+
+    def height(self, width: float) -> float:
+        return self._height
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        pass
+
+
+class Rule(Item):
+    """A thin line across the measure."""
+
+    def __init__(
+        self, weight: float = HAIR, colour: Colour = PALE, before: float = 0.0, keep: bool = True
+    ) -> None:
+        self.weight, self.colour, self.before, self.keep = weight, colour, before, keep
+
+    def height(self, width: float) -> float:
+        return 4.0
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        press.line(x, y, x + width, y, self.weight, self.colour)
+
+
+class Stack(Item):
+    """Items under one another that stay together; one too high for a page is cut between them."""
+
+    def __init__(self, items: Sequence[Item], before: float = 0.0, indent: float = 0.0) -> None:
+        self.items = tuple(items)
+        self.before = before
+        self.indent = indent
+
+    def _tops(self, width: float) -> Iterator[tuple[Item, float, float]]:
+        """Each item with its top and bottom, downward from 0."""
+        y = 0.0
+        for n, item in enumerate(self.items):
+            if n:
+                y += item.before
+            low = y + item.height(width - self.indent)
+            yield item, y, low
+            y = low
+
+    def height(self, width: float) -> float:
+        return max((low for _, _, low in self._tops(width)), default=0.0)
+
+    def cut(self, width: float, room: float) -> tuple[Item, Item] | None:
+        """Cut between items, or inside one; only used when the whole cannot fit any page."""
+        placed = 0
+        for n, (item, top, low) in enumerate(self._tops(width)):
+            if low > room:
+                parts = item.split(width - self.indent, room - top)
+                if parts:
+                    first = Stack((*self.items[:n], parts[0]), self.before, self.indent)
+                    return first, Stack((parts[1], *self.items[n + 1 :]), 0.0, self.indent)
+                break
+            if not item.keep:
+                placed = n + 1
+        if not placed:
+            return None
+        first = Stack(self.items[:placed], self.before, self.indent)
+        return first, Stack(self.items[placed:], 0.0, self.indent)
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        for item, top, _ in self._tops(width):
+            item.show(press, x + self.indent, y - top, width - self.indent)
+
+
+class Columns(Item):
+    """Items beside one another, each with its share of the width."""
+
+    def __init__(
+        self, items: Sequence[Item], shares: Sequence[float], gutter: float = 18.0, before: float = 0.0
+    ) -> None:
+        self.items, self.shares, self.gutter, self.before = tuple(items), tuple(shares), gutter, before
+
+    def _widths(self, width: float) -> list[float]:
+        free = width - self.gutter * (len(self.items) - 1)
+        return [free * s / sum(self.shares) for s in self.shares]
+
+    def height(self, width: float) -> float:
+        pairs = zip(self.items, self._widths(width), strict=True)
+        return max((item.height(w) for item, w in pairs), default=0.0)
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        for item, w in zip(self.items, self._widths(width), strict=True):
+            item.show(press, x, y, w)
+            x += w + self.gutter
+
+
+class Placed(NamedTuple):
+    item: Item
+    top: float  # downward from the first line
+
+
+class Page(NamedTuple):
+    """What stands on a page, and the sections it shows."""
+
+    placed: list[Placed]
+    sections: list[str]
+
+
+def paginate(items: Sequence[Item], paper: Paper) -> list[Page]:
+    """Place all items on pages. An item too high for any page is cut where it can be, or runs over."""
+    width, room = paper.measure, paper.room
+    pages: list[Page] = []
+    current = ""
+    y = 0.0
+    queue = list(reversed(items))
+
+    def turn() -> None:
+        nonlocal y
+        pages.append(Page([], []))
+        y = 0.0
+
+    def chain(first: Item) -> float:
+        """The least height needed to start here, with the items that must stay with it."""
+        total, item, n = 0.0, first, len(queue)
+        while item.keep and n:
+            total += item.height(width)
+            n -= 1
+            item = queue[n]
+            total += item.before
+        return total + item.least(width)
+
+    turn()
+    while queue:
+        item = queue.pop()
+        empty = not pages[-1].placed
+        if not empty and (item.new_page or room - y - item.before < item.need):
+            turn()
+            empty = True
+        top = y if empty else y + item.before
+        left = room - top
+        high = item.height(width)
+        parts: tuple[Item, Item] | None = None
+        needed = chain(item) if item.keep else high
+        if needed > left and not (item.keep and empty):
+            smaller = item.shrink(width, left) if not item.keep else None
+            if smaller is not None:
+                item, high = smaller, smaller.height(width)
+            else:
+                # What stays with the next item is not cut, unless it is too high for any page.
+                parts = None if item.keep else item.split(width, left)
+                if parts is None and not empty:
+                    turn()
+                    queue.append(item)
+                    continue
+                if parts is None and isinstance(item, Stack):
+                    parts = item.cut(width, left)
+        if parts:
+            queue.append(parts[1])
+            item, high = parts[0], parts[0].height(width)
+        if item.section:
+            current = item.section
+        if current and current not in pages[-1].sections:
+            pages[-1].sections.append(current)
+        pages[-1].placed.append(Placed(item, top))
+        y = top + high
+        if parts:
+            turn()
+    if not pages[-1].placed and len(pages) > 1:
+        pages.pop()
+    return pages
+
+
+def inside(item: Item) -> Iterator[Item]:
+    """The item and all that it holds."""
+    yield item
+    for part in getattr(item, "items", ()):
+        yield from inside(part)

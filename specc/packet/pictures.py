@@ -1,0 +1,169 @@
+"""Drawings on the page: shapes to strokes, at paper size or at a plain scale.
+
+A schematic is drawn at its own size in millimetres, or smaller where the page is. A drawing to scale gets
+the largest scale of the list that fits, so that it can be measured with a ruler.
+"""
+
+from __future__ import annotations
+
+from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
+from specc.drawing.tones import COLOURS
+from specc.packet.layout import Item
+from specc.packet.press import Press
+from specc.packet.style import QUIET, STRONG, SUBHEADING, Colour
+from specc.packet.text import WIDE, Span, Words
+
+POINTS_PER_MM = 72.0 / 25.4
+FEET = (
+    1,
+    2,
+    3,
+    4,
+    5,
+    6,
+    8,
+    10,
+    12,
+    15,
+    16,
+    20,
+    24,
+    30,
+    32,
+    40,
+    50,
+    60,
+    80,
+    100,
+    120,
+    150,
+    200,
+    300,
+    400,
+    500,
+    600,
+    800,
+    1000,
+    2000,
+    5000,
+)
+LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
+LEAST_SCALED = 0.55
+
+
+def tone(name: Tone) -> Colour:
+    text = COLOURS[name].lstrip("#")
+    return int(text[0:2], 16) / 255, int(text[2:4], 16) / 255, int(text[4:6], 16) / 255
+
+
+class Picture(Item):
+    """One sheet of a drawing with its caption below."""
+
+    def __init__(
+        self,
+        drawing: Drawing,
+        sheet: Sheet,
+        number: str,
+        most: float,
+        tallest: float,
+        before: float = 12.0,
+        more: str = "",
+    ) -> None:
+        self.drawing, self.sheet, self.number, self.most = drawing, sheet, number, most
+        self.tallest, self.before, self.more = tallest, before, more
+
+    def _scale(self, width: float) -> tuple[float, str]:
+        """Points to a unit of the sheet, and the scale in words."""
+        wide, tall = max(self.sheet.width, 1e-9), max(self.sheet.height, 1e-9)
+        fit = min(width / wide, min(self.most, self.tallest - 40) / tall)
+        if self.drawing.kind == "schematic":
+            return min(POINTS_PER_MM, fit), ""
+        for feet in FEET:
+            k = 72.0 / (feet * 0.3048)
+            if k <= fit:
+                return k, f"Scale: 1 in = {feet} ft (1 : {feet * 12})."
+        return fit, "Not to a plain scale."
+
+    def _caption(self, width: float) -> Words:
+        title = self.drawing.title + (f", {self.more}" if self.more else "")
+        parts = [Span(f"{self.number}{WIDE}{title}", SUBHEADING)]
+        small = " ".join(t for t in (self.drawing.note, self._scale(width)[1]) if t)
+        if small:
+            parts.append(Span(WIDE + small, QUIET))
+        return Words(parts, STRONG)
+
+    def height(self, width: float) -> float:
+        k = self._scale(width)[0]
+        return self.sheet.height * k + 8 + self._caption(width).height(width)
+
+    def shrink(self, width: float, room: float) -> Item | None:
+        caption = self._caption(width).height(width) + 8
+        now = self._scale(width)[0]
+        smaller = Picture(
+            self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more
+        )
+        smaller.anchor = self.anchor
+        k = smaller._scale(width)[0]
+        if self.drawing.kind == "schematic":
+            good = k >= LEAST_SCHEMATIC * min(POINTS_PER_MM, now)
+        else:
+            good = k >= LEAST_SCALED * now
+        return smaller if good and room > 120 and smaller.height(width) <= room + 0.01 else None
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        k = self._scale(width)[0]
+        left = x + (width - self.sheet.width * k) / 2 if self.drawing.kind == "to_scale" else x
+        low = y - self.sheet.height * k
+        shrunk = k / POINTS_PER_MM if self.drawing.kind == "schematic" else 1.0
+        for shape in self.sheet.shapes:
+            _draw(press, shape, left, low, k, shrunk)
+        self._caption(width).draw(press, x, low - 8, width)
+
+
+def _pen(press: Press, shape: Line | Polygon | Circle | Arc | RoundRect, shrunk: float) -> None:
+    c = press.canvas
+    c.setStrokeColorRGB(*tone(shape.tone))
+    c.setLineWidth(shape.weight * shrunk)
+    if getattr(shape, "dashed", False):
+        c.setDash(3, 3)
+
+
+def _draw(press: Press, shape: Shape, x: float, y: float, k: float, shrunk: float) -> None:
+    c = press.canvas
+    if isinstance(shape, Text):
+        style = STRONG if shape.strong else QUIET
+        style = style._replace(size=shape.size * shrunk, colour=tone(shape.tone))
+        align = {"start": "left", "middle": "middle", "end": "right"}[shape.anchor]
+        press.text(x + shape.x * k, y + shape.y * k, shape.text, style, align)
+        return
+    c.saveState()
+    _pen(press, shape, shrunk)
+    fill = getattr(shape, "fill", None)
+    if fill:
+        c.setFillColorRGB(*tone(fill))
+    if isinstance(shape, Line | Polygon):
+        path = c.beginPath()
+        for n, (a, b) in enumerate(shape.points):
+            (path.lineTo if n else path.moveTo)(x + a * k, y + b * k)
+        if isinstance(shape, Polygon):
+            path.close()
+        else:
+            c.setLineCap(1)
+        c.setLineJoin(1)
+        c.drawPath(path, stroke=int(shape.weight > 0), fill=int(bool(fill)))
+    elif isinstance(shape, Circle):
+        c.circle(
+            x + shape.x * k,
+            y + shape.y * k,
+            shape.radius * k,
+            stroke=int(shape.weight > 0),
+            fill=int(bool(fill)),
+        )
+    elif isinstance(shape, Arc):
+        r = shape.radius * k
+        a, b = x + shape.x * k, y + shape.y * k
+        c.arc(a - r, b - r, a + r, b + r, shape.start, shape.sweep)
+    else:
+        at = (x + shape.x * k, y + shape.y * k, shape.width * k, shape.height * k)
+        c.roundRect(*at, shape.radius * k, stroke=int(shape.weight > 0), fill=int(bool(fill)))
+    c.restoreState()

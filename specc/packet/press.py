@@ -1,0 +1,66 @@
+"""The sheet being printed: the few things the packet does to a reportlab canvas, in one place.
+
+All text goes through `Press.text`, so that what is missing in the font is seen to once, and so that a
+test can watch where letters land.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from specc.packet import fonts
+from specc.packet.style import ACCENT, HAIR, PALE, Colour, Paper, Style
+
+
+class Press:
+    """Draws on one canvas. `pages` maps an anchor to its page number, known before anything is drawn."""
+
+    def __init__(self, canvas: Any, paper: Paper, pages: Mapping[str, int]) -> None:
+        self.canvas = canvas
+        self.paper = paper
+        self.pages = pages
+        self._borrowed: set[str] = set()
+
+    def words(self, x: float, y: float, text: str, font: str, size: float, colour: Colour) -> float:
+        """Draw one line of text from x on the baseline y; returns its width."""
+        start = x
+        for run in fonts.runs(text, font):
+            fonts.face(run.font)
+            self.canvas.setFillColorRGB(*colour)
+            self.canvas.setFont(run.font, size)
+            self.canvas.drawString(x, y, run.text)
+            x += fonts.run_width(run, size)
+        return x - start
+
+    def text(self, x: float, y: float, text: str, style: Style, align: str = "left") -> float:
+        font = fonts.font_of(style.weight)
+        if align != "left":
+            wide = fonts.width(text, font, style.size)
+            x -= wide if align == "right" else wide / 2
+        return self.words(x, y, text, font, style.size, style.colour)
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, weight: float = HAIR, colour: Colour = PALE
+    ) -> None:
+        c = self.canvas
+        c.setStrokeColorRGB(*colour)
+        c.setLineWidth(weight)
+        c.line(x1, y1, x2, y2)
+
+    def box(self, x: float, y: float, width: float, height: float, colour: Colour = ACCENT) -> None:
+        """A filled rectangle; x, y is its lower left."""
+        self.canvas.setFillColorRGB(*colour)
+        self.canvas.rect(x, y, width, height, stroke=0, fill=1)
+
+    def mark(self, anchor: str, y: float) -> None:
+        """Make this height of the page a place that links can go to."""
+        self.canvas.bookmarkHorizontal(anchor, 0, y)
+
+    def outline(self, title: str, anchor: str, level: int) -> None:
+        self.canvas.addOutlineEntry(title, anchor, level=level, closed=level > 0)
+
+    def link(self, anchor: str, x: float, y: float, width: float, height: float) -> None:
+        """A rectangle to click on, without a frame. An anchor that is on no page is left out."""
+        if anchor in self.pages:
+            self.canvas.linkAbsolute("", anchor, (x, y, x + width, y + height), thickness=0, Border="[0 0 0]")

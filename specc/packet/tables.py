@@ -1,0 +1,247 @@
+"""Tables: rows of text under a head that is repeated on every page, set apart by thin rules.
+
+Rows are set once; cutting a table at a page's foot only moves two indices, so a table of thousands of rows
+costs no more than its text. A row too high for a page is cut between its lines.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from itertools import accumulate
+from typing import NamedTuple
+
+from specc.packet.layout import Item
+from specc.packet.press import Press
+from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
+from specc.packet.text import AFTER, WIDE, Line, Span, Spans, Words, draw_line, lines, wide
+
+PAD = 3.0  # above and below a row's text
+GUTTER = 10.0
+
+
+class Track(NamedTuple):
+    """A column: its head, its share of the width, and whether it is set flush right."""
+
+    name: str
+    share: float = 1.0
+    right: bool = False
+
+
+class Cells(NamedTuple):
+    """A row, set for one width."""
+
+    cells: tuple[tuple[Line, ...], ...]
+    ruled: bool = True  # with a line below
+
+    @property
+    def deep(self) -> int:
+        return max((len(c) for c in self.cells), default=1) or 1
+
+    @property
+    def height(self) -> float:
+        return self.deep * FINE.leading + (2 * PAD if self.ruled else PAD)
+
+
+class Made(NamedTuple):
+    """All rows of a table set for one width. `sums[n]` is the height of the first n rows."""
+
+    widths: list[float]
+    rows: list[Cells]
+    sums: list[float]
+
+
+def _made(widths: list[float], rows: list[Cells]) -> Made:
+    return Made(widths, rows, [0.0, *accumulate(r.height for r in rows)])
+
+
+def _longest(cells: Sequence[Spans], most: float) -> float:
+    """The width of the longest word in some cells. One wider than `most` will be broken: its parts count."""
+    found = 0.0
+    for cell in cells:
+        for span in cell:
+            for word in span.text.split():
+                if wide(word, span.style) <= most:
+                    found = max(found, wide(word, span.style))
+                else:
+                    parts = (wide(part, span.style) for part in AFTER.split(word))
+                    found = max(found, min(most, max(parts)))
+    return found
+
+
+class Grid(Item):
+    """A table. `caption` starts with its number, such as ("Table 3", "Bill of materials")."""
+
+    def __init__(
+        self,
+        tracks: Sequence[Track],
+        rows: Sequence[Sequence[Spans]],
+        caption: tuple[str, str] | None = None,
+        note: str = "",
+        before: float = 10.0,
+        headed: bool = True,
+    ) -> None:
+        self.tracks = tuple(tracks)
+        self.rows = rows
+        self.caption = caption
+        self.note = note
+        self.before = before
+        self.headed = headed
+        self.continued = False
+        self._set: dict[float, Made] = {}
+        self._span: tuple[int, int | None] = (0, None)
+
+    def _part(self, first: int, last: int | None) -> Grid:
+        part = Grid(self.tracks, self.rows, self.caption, self.note if last is None else "", self.before)
+        part.headed = self.headed
+        part._set, part._span = self._set, (first, last)
+        part.continued = self.continued or first > self._span[0]
+        if not part.continued:
+            part.anchor, part.outline = self.anchor, self.outline
+        else:
+            part.before = 0.0
+        return part
+
+    def _widths(self, width: float) -> list[float]:
+        """Column widths by share, then widened where a word would have to be broken and others can give."""
+        free = width - GUTTER * (len(self.tracks) - 1)
+        total = sum(t.share for t in self.tracks) or 1.0
+        widths = [free * t.share / total for t in self.tracks]
+        needs = []
+        for n, track in enumerate(self.tracks):
+            head = max((wide(w, QUIET) for w in track.name.split()), default=0.0)
+            cells = [row[n] for row in self.rows[:300] if n < len(row)]
+            needs.append(max(head, _longest(cells, free * 0.22)) + 0.5)
+        lack = [max(0.0, need - w) for need, w in zip(needs, widths, strict=True)]
+        spare = [max(0.0, w - need) for need, w in zip(needs, widths, strict=True)]
+        if sum(lack) and sum(spare):
+            k = min(1.0, sum(spare) / sum(lack))
+            taken = sum(lack) * k / sum(spare)
+            widths = [w + gain * k - s * taken for w, gain, s in zip(widths, lack, spare, strict=True)]
+        return widths
+
+    def _made(self, width: float) -> Made:
+        if width not in self._set:
+            widths = self._widths(width)
+            pairs = list(zip(range(len(widths)), widths, strict=True))
+            made = [
+                Cells(tuple(lines(row[n], w) if n < len(row) else () for n, w in pairs)) for row in self.rows
+            ]
+            self._set[width] = _made(widths, made)
+        return self._set[width]
+
+    def _ends(self, width: float) -> tuple[int, int]:
+        """The indices of the first row shown here and of the one after the last."""
+        first, last = self._span
+        return first, len(self._made(width).rows) if last is None else last
+
+    def _tall(self, width: float, first: int, last: int) -> float:
+        sums = self._made(width).sums
+        return sums[last] - sums[first]
+
+    def _caption(self) -> Words | None:
+        if not self.caption:
+            return Words("continued", QUIET) if self.continued and self.headed else None
+        number, title = self.caption
+        parts = [Span(f"{number}{WIDE}{title}" if title else number, SUBHEADING)]
+        if self.continued:
+            parts.append(Span(", continued", QUIET))
+        return Words(parts, SUBHEADING)
+
+    def _head(self, width: float) -> tuple[float, list[tuple[Line, ...]]]:
+        if not self.headed:
+            return 2.0, []
+        widths = self._made(width).widths
+        heads = [lines((Span(t.name, QUIET),), w) for t, w in zip(self.tracks, widths, strict=True)]
+        return max((len(h) for h in heads), default=1) * FINE.leading + PAD + 1, heads
+
+    def _fixed(self, width: float) -> float:
+        caption = self._caption()
+        return (caption.height(width) + 2 if caption else 0.0) + self._head(width)[0]
+
+    def _note(self, width: float) -> Words | None:
+        return Words(self.note, QUIET, before=4) if self.note else None
+
+    def height(self, width: float) -> float:
+        note = self._note(width)
+        rows = self._tall(width, *self._ends(width))
+        return self._fixed(width) + rows + (note.height(width) + 4 if note else 0.0)
+
+    def least(self, width: float) -> float:
+        first, last = self._ends(width)
+        return self._fixed(width) + self._tall(width, first, min(first + 2, last))
+
+    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+        first, last = self._ends(width)
+        count, free = last - first, room - self._fixed(width) + 0.01
+        # The last row whose lower edge is above the page's foot.
+        fit = bisect_right(self._made(width).sums, self._made(width).sums[first] + free) - 1 - first
+        fit = max(min(fit, count), 0)
+        if fit == count:  # only the note is too much: it takes two rows along
+            fit -= 2 if count > 3 else 1
+        if fit == count - 1 and fit > 3:
+            fit -= 1  # no single row on the next page
+        # A page's first row may itself be too high. Rows far smaller than that just go to the next page.
+        if fit < 1:
+            if not count or self._tall(width, first, first + 1) < room * 0.9 or room < 200:
+                return None
+            return self._cut_row(width, room)
+        if fit < 2 and count > 2 and self._tall(width, first, first + 2) < 120:
+            return None
+        end = self._span[1]
+        return self._part(first, first + fit), self._part(first + fit, end)
+
+    def _cut_row(self, width: float, room: float) -> tuple[Item, Item] | None:
+        """Cut the first row between its lines."""
+        first, last = self._span
+        widths, made, _ = self._made(width)
+        fit = int((room - self._fixed(width) - 2 * PAD) // FINE.leading)
+        if fit < 1:
+            return None
+        tall = made[first]
+        top = Cells(tuple(c[:fit] for c in tall.cells), ruled=False)
+        rest = Cells(tuple(c[fit:] for c in tall.cells), tall.ruled)
+        one, two = self._part(first, first + 1), self._part(first, last)
+        one._set = {width: _made(widths, [*made[:first], top])}
+        two._set = {width: _made(widths, [*made[:first], rest, *made[first + 1 :]])}
+        two.continued, two.before = True, 0.0
+        return one, two
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        widths, made, _ = self._made(width)
+        first, last = self._ends(width)
+        caption = self._caption()
+        if caption:
+            caption.draw(press, x, y, width)
+            y -= caption.height(width) + 2
+        tall, heads = self._head(width)
+        if heads:
+            self._row(press, x, y - SMALL, tuple(heads), widths)
+        y -= tall
+        press.line(x, y + 1, x + width, y + 1, *((THICK, INK) if heads else (HAIR, PALE)))
+        for cells in made[first:last]:
+            self._row(press, x, y - PAD - SMALL * 0.9, cells.cells, widths)
+            y -= cells.height
+            if cells.ruled:
+                press.line(x, y, x + width, y, HAIR, PALE)
+        note = self._note(width)
+        if note:
+            note.draw(press, x, y - 4, width)
+
+    def _row(
+        self, press: Press, x: float, y: float, cells: tuple[tuple[Line, ...], ...], widths: list[float]
+    ) -> None:
+        for track, cell, wide_ in zip(self.tracks, cells, widths, strict=True):
+            for n, line in enumerate(cell):
+                if line:
+                    shift = wide_ - line[-1].x - line[-1].width if track.right else 0.0
+                    draw_line(press, line, x + shift, y - n * FINE.leading)
+            x += wide_ + GUTTER
+
+
+def cell(text: str, style: Style = FINE) -> Spans:
+    return (Span(text, style),)
+
+
+def strong(text: str) -> Spans:
+    return (Span(text, FINE_STRONG),)

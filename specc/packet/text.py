@@ -1,0 +1,257 @@
+"""Setting text: words into lines, with styles and links inside a line.
+
+Text is never read as markup; what the spec says is what is printed. A word longer than the line is broken,
+first after a mark such as / or _. At least two lines stay together at a page's foot and at its head.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple, TypeAlias
+
+from specc.packet import fonts
+from specc.packet.layout import Item
+from specc.packet.press import Press
+from specc.packet.style import TEXT, Style
+
+
+class Span(NamedTuple):
+    """Text in one style; `to` is the anchor it links to, `rise` lifts it from the baseline."""
+
+    text: str
+    style: Style = TEXT
+    to: str = ""
+    rise: float = 0.0
+
+
+class Piece(NamedTuple):
+    """Part of a line, at its place."""
+
+    x: float
+    text: str
+    style: Style
+    to: str
+    rise: float
+    width: float
+
+
+# Spaces in a row are set as one, as the spec's text may be folded anywhere. This is a wide one of ours.
+WIDE = "\u00a0\u00a0 "
+
+Line: TypeAlias = tuple[Piece, ...]
+Spans: TypeAlias = tuple[Span, ...]
+
+_WORDS = re.compile(r"[^ \t\n\r]+|[ \t\n\r]+")
+AFTER = re.compile(r"(?<=[/_.\-,:;@=&?])(?=.)")
+
+
+def wide(text: str, style: Style) -> float:
+    return fonts.width(text, fonts.font_of(style.weight), style.size)
+
+
+def _broken(word: str, style: Style, width: float) -> list[str]:
+    """A word cut into parts that each fit the width."""
+    parts: list[str] = []
+    line = ""
+    for chunk in AFTER.split(word):
+        if wide(line + chunk, style) <= width:
+            line += chunk
+            continue
+        if line:
+            parts.append(line)
+            line = ""
+        for letter in chunk:
+            if line and wide(line + letter, style) > width:
+                parts.append(line)
+                line = ""
+            line += letter
+    if line:
+        parts.append(line)
+    return parts
+
+
+@lru_cache(maxsize=20_000)
+def lines(spans: Spans, width: float) -> tuple[Line, ...]:
+    """The spans set into lines no wider than `width`."""
+    # Words first: a word may run over several spans, as in "H" and a subscript 2.
+    words: list[list[Span]] = [[]]
+    spaces: list[Style] = []
+    for span in spans:
+        for token in _WORDS.findall(span.text):
+            if token[0] in " \t\n\r":
+                words.append([])
+                spaces.append(span.style)
+            else:
+                words[-1].append(span._replace(text=token))
+    made: list[Line] = []
+    line: list[Piece] = []
+    x = 0.0
+
+    def put(part: Span, w: float) -> None:
+        nonlocal x
+        last = line[-1] if line else None
+        if last and (last.style, last.to, last.rise) == (part.style, part.to, part.rise):
+            gap = x - last.x - last.width
+            if gap < 0.01:
+                line[-1] = last._replace(text=last.text + part.text, width=last.width + w)
+                x += w
+                return
+        line.append(Piece(x, part.text, part.style, part.to, part.rise, w))
+        x += w
+
+    def end() -> None:
+        nonlocal x
+        made.append(tuple(line))
+        line.clear()
+        x = 0.0
+
+    for n, word in enumerate(words):
+        if not word:
+            continue
+        total = sum(wide(p.text, p.style) for p in word)
+        if line:
+            space = spaces[n - 1]
+            gap = wide(" ", space)
+            if x + gap + total <= width + 0.01:
+                last = line[-1]
+                same = (last.style, last.to, last.rise) == (word[0].style, word[0].to, word[0].rise)
+                if same and last.style == space:
+                    line[-1] = last._replace(text=last.text + " ", width=last.width + gap)
+                x += gap
+            elif total <= width or x > width * 0.6:
+                end()
+            else:
+                x += gap
+        if total <= width - x + 0.01:
+            for part in word:
+                put(part, wide(part.text, part.style))
+            continue
+        for part in word:
+            rest = part.text
+            while rest:
+                cuts = _broken(rest, part.style, max(width - x, part.style.size * 2))
+                head = cuts[0]
+                w = wide(head, part.style)
+                if x and x + w > width + 0.01:
+                    end()
+                    continue
+                put(part._replace(text=head), w)
+                rest = rest[len(head) :]
+                if rest:
+                    end()
+    if line:
+        end()
+    return tuple(made)
+
+
+def draw_line(press: Press, line: Line, x: float, y: float) -> None:
+    """Draw a line with its baseline at y."""
+    for p in line:
+        press.text(x + p.x, y + p.rise, p.text, p.style)
+        if p.to:
+            press.link(p.to, x + p.x, y - p.style.size * 0.25, p.width, p.style.size)
+
+
+def spans(text: str | Span | Sequence[Span], style: Style = TEXT) -> Spans:
+    if isinstance(text, str):
+        return (Span(text, style),)
+    return (text,) if isinstance(text, Span) else tuple(text)
+
+
+class Words(Item):
+    """A paragraph, set ragged right or flush right; `label` hangs to the left of its first line."""
+
+    def __init__(
+        self,
+        text: str | Span | Sequence[Span],
+        style: Style = TEXT,
+        *,
+        before: float = 0.0,
+        keep: bool = False,
+        indent: float = 0.0,
+        most: float = 0.0,
+        right: bool = False,
+        label: str = "",
+        label_style: Style | None = None,
+        ready: tuple[Line, ...] | None = None,
+    ) -> None:
+        self.spans = spans(text, style)
+        self.style = style
+        self.before, self.keep, self.indent, self.most, self.right = before, keep, indent, most, right
+        self.label, self.label_style = label, label_style or style
+        self.ready = ready
+
+    def lines(self, width: float) -> tuple[Line, ...]:
+        if self.ready is not None:
+            return self.ready
+        width -= self.indent
+        return lines(self.spans, min(width, self.most) if self.most else width)
+
+    def height(self, width: float) -> float:
+        return len(self.lines(width)) * self.style.leading
+
+    def least(self, width: float) -> float:
+        n = len(self.lines(width))
+        return (n if n <= 3 else 2) * self.style.leading
+
+    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+        all_lines = self.lines(width)
+        fit = min(int((room + 0.01) // self.style.leading), len(all_lines) - 2)
+        if fit < 2:
+            return None
+        return self._part(all_lines[:fit], self.label), self._part(all_lines[fit:], "")
+
+    def _part(self, some: tuple[Line, ...], label: str) -> Words:
+        part = Words((), self.style, keep=self.keep, indent=self.indent, right=self.right, ready=some)
+        part.label, part.label_style, part.before = label, self.label_style, self.before
+        part.anchor, part.outline, part.section = self.anchor, self.outline, self.section
+        if not label:
+            part.before, part.anchor, part.outline = 0.0, "", None
+        return part
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        y -= self.style.leading * 0.78
+        if self.label:
+            press.text(x, y, self.label, self.label_style)
+        for line in self.lines(width):
+            left = x + self.indent
+            if self.right and line:
+                left = x + width - line[-1].x - line[-1].width
+            draw_line(press, line, left, y)
+            y -= self.style.leading
+
+
+class Pair(Item):
+    """Text at the left, and text flush right on the first line beside it."""
+
+    def __init__(
+        self,
+        left: Item,
+        right: str | Span | Sequence[Span],
+        style: Style,
+        *,
+        share: float = 0.4,
+        before: float = 0.0,
+        keep: bool = False,
+    ) -> None:
+        self.left, self.right = left, Words(right, style, right=True)
+        self.share, self.before, self.keep = share, before, keep
+
+    def _widths(self, width: float) -> tuple[float, float]:
+        one = lines(self.right.spans, width)
+        natural = one[0][-1].x + one[0][-1].width if one and one[0] else 0.0
+        right = min(natural + 1, width * self.share)
+        return width - right - 12, right
+
+    def height(self, width: float) -> float:
+        left, right = self._widths(width)
+        return max(self.left.height(left), self.right.height(right))
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        left, right = self._widths(width)
+        self.left.draw(press, x, y, left)
+        # Both first lines stand on one baseline, whatever their sizes.
+        shift = getattr(self.left, "style", self.right.style).leading * 0.78 - self.right.style.leading * 0.78
+        self.right.draw(press, x + width - right, y - shift, right)

@@ -1,0 +1,366 @@
+"""What plugins are made of: keys, passes, and the decorators that make passes of functions.
+
+A pass takes a `Context` and gives one thing. It says what it needs (keys other passes provide) and what it
+reads (roots of the spec); the host works out the order, hands out nothing that was not declared, and keeps
+a failure inside the pass that failed.
+
+    GAS = Key("fuel.gas_on_site", Figure)
+
+    @figure(GAS, title="Gas on site", unit="lb", needs=(NETWORK,))
+    def gas_on_site(ctx: Context) -> Worked: ...
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeVar, overload
+
+from specc.blocks import Block, Table
+from specc.drawing.shapes import Drawing
+from specc.model import Case, Citation, Figure, Input, Level, Quantity, Trouble, Verdict, Worked
+from specc.view import View
+
+T = TypeVar("T")
+FigureSet: TypeAlias = Mapping[str, Figure]
+
+
+class Key(Generic[T]):
+    """A typed name for a value that exactly one pass provides."""
+
+    gathered = False
+
+    def __init__(self, name: str, kind: Any = object) -> None:
+        self.name = name
+        self.kind = kind
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({self.name!r})"
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Key) and other.name == self.name
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+
+class Gathered(Key[T]):
+    """A typed name for values that many passes add to. Each gives a sequence; the reader gets one tuple,
+    sorted by the items' `order` where they have one, then by plugin name and the order given."""
+
+    gathered = True
+
+
+class Context(Protocol):
+    """What a pass sees of the run: the keys and roots it declared, its weather case, and limits."""
+
+    @property
+    def case(self) -> Case:
+        """The weather case, in a pass marked `per_case`."""
+
+    @overload
+    def __getitem__(self, key: Gathered[T]) -> tuple[T, ...]: ...
+    @overload
+    def __getitem__(self, key: Key[T]) -> T: ...
+
+    def get(self, key: Key[T]) -> T | None:
+        """A key named in `wants`: None when nobody provides it or its pass did not finish."""
+
+    def all(self, key: Key[T]) -> Mapping[str, T]:
+        """A per-case key's values by the name of the weather case."""
+
+    def spec(self, root: str) -> View:
+        """A root of the spec that the pass declared in `reads`; an empty view when absent."""
+
+    def limit(self, key: str) -> Quantity:
+        """A limit, as the tool, the spec or a profile sets it."""
+
+
+class Cannot(Exception):
+    """Raise in a pass when its value cannot be computed honestly. Becomes a finding at `at`."""
+
+    def __init__(self, message: str, at: str = "", instead: str = "", why: str = "") -> None:
+        super().__init__(message)
+        self.message, self.at, self.instead, self.why = message, at, instead, why
+
+
+class FigureFacts(NamedTuple):
+    """How a figure is shown. `worst` says which weather case governs; `unit` "" is the dimension's own."""
+
+    title: str
+    unit: str
+    digits: int
+    worst: Literal["max", "min"]
+    decision: bool
+
+
+class RuleFacts(NamedTuple):
+    level: Level
+    statement: str
+    citation: Citation
+
+
+class SectionFacts(NamedTuple):
+    title: str
+    order: int
+    answers: tuple[str, ...]
+
+
+class Limit(NamedTuple):
+    """A limit that rules compare with. `safer` says which way is safer: a smaller ("min") or larger value.
+
+    A spec or profile may set another value; a laxer one is shown beside this default, with whose it is.
+    """
+
+    key: str
+    default: str
+    dim: str
+    safer: Literal["max", "min"]
+    statement: str
+    citation: Citation
+
+
+Kind: TypeAlias = Literal["value", "figure", "figures", "rule", "section", "drawing", "table"]
+
+
+class Pass(NamedTuple):
+    """A function with what it needs and provides. Made by the decorators below."""
+
+    kind: Kind
+    id: str
+    function: Callable[[Any], Any]
+    provides: Key[Any] | None
+    needs: tuple[Key[Any], ...]
+    wants: tuple[Key[Any], ...]
+    reads: tuple[str, ...]
+    per_case: bool
+    facts: FigureFacts | RuleFacts | SectionFacts | None
+    title: str = ""
+
+
+Keys: TypeAlias = Sequence[Key[Any]]
+Wrap: TypeAlias = Callable[[Callable[[Any], T]], Pass]
+
+
+def value(
+    provides: Key[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), per_case: bool = False
+) -> Wrap[T]:
+    """A pass that provides a shared value under an owned key."""
+
+    def wrap(function: Callable[[Any], T]) -> Pass:
+        return Pass(
+            "value",
+            provides.name,
+            function,
+            provides,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            per_case,
+            None,
+        )
+
+    return wrap
+
+
+def gather(
+    provides: Gathered[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
+) -> Wrap[Sequence[T]]:
+    """A pass that adds items under a gathered key."""
+
+    def wrap(function: Callable[[Any], Sequence[T]]) -> Pass:
+        return Pass(
+            "value", provides.name, function, provides, tuple(needs), tuple(wants), tuple(reads), False, None
+        )
+
+    return wrap
+
+
+def figure(
+    provides: Key[Figure],
+    *,
+    title: str,
+    unit: str = "",
+    digits: int = 3,
+    worst: Literal["max", "min"] = "max",
+    decision: bool = False,
+    needs: Keys = (),
+    wants: Keys = (),
+    reads: Sequence[str] = (),
+    per_case: bool = False,
+) -> Wrap[Worked]:
+    """A pass that computes one figure. Its key is the figure's name in the packet and on the command line."""
+    facts = FigureFacts(title, unit, digits, worst, decision)
+
+    def wrap(function: Callable[[Any], Worked]) -> Pass:
+        return Pass(
+            "figure",
+            provides.name,
+            function,
+            provides,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            per_case,
+            facts,
+        )
+
+    return wrap
+
+
+def figures(
+    provides: Key[FigureSet],
+    *,
+    title: str,
+    unit: str = "",
+    digits: int = 3,
+    worst: Literal["max", "min"] = "max",
+    decision: bool = False,
+    needs: Keys = (),
+    wants: Keys = (),
+    reads: Sequence[str] = (),
+    per_case: bool = False,
+) -> Wrap[Mapping[str, Worked]]:
+    """A pass that computes one figure for each of several tags; their names are `key.tag`.
+
+    `title` may hold {tag}.
+    """
+    facts = FigureFacts(title, unit, digits, worst, decision)
+
+    def wrap(function: Callable[[Any], Mapping[str, Worked]]) -> Pass:
+        return Pass(
+            "figures",
+            provides.name,
+            function,
+            provides,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            per_case,
+            facts,
+        )
+
+    return wrap
+
+
+def rule(
+    id: str,
+    *,
+    level: Level,
+    statement: str,
+    source: Citation,
+    needs: Keys = (),
+    wants: Keys = (),
+    reads: Sequence[str] = (),
+) -> Wrap[Verdict]:
+    """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others."""
+    facts = RuleFacts(level, statement, source)
+
+    def wrap(function: Callable[[Any], Verdict]) -> Pass:
+        return Pass("rule", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts)
+
+    return wrap
+
+
+def section(
+    id: str,
+    *,
+    title: str,
+    order: int,
+    answers: Sequence[str] = (),
+    needs: Keys = (),
+    wants: Keys = (),
+    reads: Sequence[str] = (),
+) -> Wrap[Sequence[Block]]:
+    """A section of the packet. `answers` are the authority's questions (such as "B5") it answers."""
+    facts = SectionFacts(title, order, tuple(answers))
+
+    def wrap(function: Callable[[Any], Sequence[Block]]) -> Pass:
+        return Pass("section", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts)
+
+    return wrap
+
+
+def table(
+    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
+) -> Wrap[Table]:
+    """A table, for sections to show and for `specc table`."""
+
+    def wrap(function: Callable[[Any], Table]) -> Pass:
+        return Pass("table", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title)
+
+    return wrap
+
+
+def drawn(
+    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
+) -> Wrap[Drawing]:
+    """A drawing, for sections to show and for `specc drawing`."""
+
+    def wrap(function: Callable[[Any], Drawing]) -> Pass:
+        return Pass(
+            "drawing", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title
+        )
+
+    return wrap
+
+
+# The ways a rule can end. Silence is never "fine": a rule that returns nothing has crashed.
+
+
+def passed(looked: str) -> Verdict:
+    """What was asked was looked at and found so. `looked` says what was looked at, in a few words."""
+    return Verdict("passed", looked)
+
+
+def found(troubles: Iterable[Trouble], looked: str = "") -> Verdict:
+    """Troubles, or passed when there are none."""
+    listed = tuple(troubles)
+    return Verdict("found" if listed else "passed", looked, listed)
+
+
+def not_applicable(why: str) -> Verdict:
+    """Nothing of the kind is in this project."""
+    return Verdict("not applicable", why)
+
+
+def not_checked(why: str) -> Verdict:
+    """It could not be looked at, and a person has to."""
+    return Verdict("not checked", why)
+
+
+def authority_decides(what: str, troubles: Iterable[Trouble] = ()) -> Verdict:
+    """Only the authority can say. `what` is the question put to it, with what it should know."""
+    return Verdict("authority to decide", what, tuple(troubles))
+
+
+def is_input(value: object) -> bool:
+    """Whether a value carries where it came from, so that it may be put into a calculator."""
+    return hasattr(value, "si") and hasattr(value, "dim")
+
+
+__all__ = [
+    "Cannot",
+    "Context",
+    "FigureFacts",
+    "FigureSet",
+    "Gathered",
+    "Input",
+    "Key",
+    "Limit",
+    "Pass",
+    "RuleFacts",
+    "SectionFacts",
+    "authority_decides",
+    "drawn",
+    "figure",
+    "figures",
+    "found",
+    "gather",
+    "not_applicable",
+    "not_checked",
+    "passed",
+    "rule",
+    "section",
+    "table",
+    "value",
+]

@@ -1,0 +1,478 @@
+"""Quantities: read from the spec's text, and printed.
+
+`parse` reads what people write on drawings and data plates: "1 1/2 in", "4 ft 6 in", "11 in w.c.",
+"120 kBTU/h", "0.020 in ± 0.005 in". It never guesses. Where a text has two readings ("11/2 in", "0,5 in",
+"120 MBTU/h") it gives a `BadQuantity` that says what to write instead. `show` and `both` print SI values.
+
+The units and their factors are in `specc.units`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from specc import units
+from specc.dims import DIMENSIONS
+from specc.model import Quantity
+from specc.units import Unit
+
+LONGEST = 80  # characters; the longest honest quantity is about half of that
+
+
+class BadQuantity(NamedTuple):
+    """Why a value is no quantity, and what to write instead."""
+
+    message: str
+    instead: str
+
+
+# ---------------------------------------------------------------- reading
+
+# An example of each dimension, for messages.
+_EXAMPLES = {
+    "length": "1/2 in",
+    "area": "2 ft²",
+    "volume": "5 gal",
+    "mass": "20 lb",
+    "amount_mass": "44.1 g/mol",
+    "duration": "30 s",
+    "temperature": "70 °F",
+    "temperature_difference": "20 °F",
+    "gauge_pressure": "30 psi",
+    "absolute_pressure": "14.7 psia",
+    "pressure_difference": "0.5 psi",
+    "speed": "10 mph",
+    "mass_flow": "15 lb/h",
+    "volume_flow": "60 ft³/h",
+    "power": "100 kBTU/h",
+    "energy": "500 BTU",
+    "specific_energy": "21,600 BTU/lb",
+    "specific_heat": "0.6 BTU/(lb·°F)",
+    "molar_heat": "74 J/(mol·K)",
+    "molar_energy": "2000 kJ/mol",
+    "density": "31 lb/ft³",
+    "heat_flux": "5 kW/m²",
+    "force": "50 lbf",
+    "ratio": "15 %",
+    "count": "4",
+    "angle": "45°",
+    "voltage": "12 V",
+    "current": "2 A",
+}
+
+# The least value each dimension can have, in SI. Which signs a field takes is otherwise the schema's say.
+_FLOORS = dict.fromkeys(
+    ("length", "area", "volume", "mass", "amount_mass", "duration", "temperature", "absolute_pressure"), 0.0
+) | {"density": 0.0, "count": 0.0}
+# A gauge in a full vacuum shows minus the pressure of the air, which is nowhere above 110 kPa.
+_FLOORS["gauge_pressure"] = -110e3
+
+# Units that may follow one another ("4 ft 6 in"), large to small.
+_CHAINS = {"length": ("yd", "ft", "in"), "mass": ("lb", "oz"), "duration": ("d", "h", "min", "s")}
+
+# In what dimension a tolerance may be given, beside the value's own.
+_TOLERANCE_DIM = {
+    "temperature": "temperature_difference",
+    "gauge_pressure": "pressure_difference",
+    "absolute_pressure": "pressure_difference",
+}
+
+_VULGAR = {
+    **{"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"},
+    **{"⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6"},
+}
+_TYPED = str.maketrans(
+    {
+        **dict.fromkeys("\u00a0\u2007\u2009\u202f\u200a\t", " "),  # spaces that do not break, thin spaces
+        **dict.fromkeys("−–‐‑", "-"),
+        "⁄": "/",
+        **{sign: f" {text}" for sign, text in _VULGAR.items()},
+    }
+)
+
+# Only the digits 0 to 9: other scripts' digits are refused like any other letter.
+_NUMBER = re.compile(
+    r"""(?P<sign>[+-]?)\ *
+    (?: (?: (?P<whole>[0-9]+) (?:\ +|\ *-\ *) )? (?P<over>[0-9]+)\ */\ *(?P<under>[0-9]+)
+      | (?P<plain> (?: [1-9][0-9]{0,2}(?:,[0-9]{3})+ | [0-9]+ ) (?:\.[0-9]*)? (?:[eE][+-]?[0-9]+)?
+                 | \.[0-9]+ (?:[eE][+-]?[0-9]+)? )
+    ) (?![0-9.,])""",
+    re.VERBOSE,
+)
+_CHAINED_UNIT = re.compile(r" *([^0-9 ,+-][^0-9,+-]*?) *(?:, *|- *|and )?(?=[0-9.]|$)")
+_DECIMAL_COMMA = re.compile(r"[0-9],[0-9]")
+_BOTH_WAYS = re.compile(r"(.+?) *(?:±|\+ */ *-) *(.+)")
+_EACH_WAY = re.compile(r"(.+?) *(?<![eE])\+ *([0-9.][^+-]*?) *[/,]? *- *([0-9.][^+]*)")
+_MORE_NUMBERS = re.compile(r"(?:^|[ *+/-])[0-9]")
+_RANGE = re.compile(r"[+-]?[0-9.,]+[^0-9]*?(?:-|\bto\b|\.\.) *[0-9]")
+
+
+class _Number(NamedTuple):
+    value: float
+    sign: str
+    end: int
+
+
+class _Value(NamedTuple):
+    si: float
+    unit: Unit | None  # None: a plain number
+
+
+def parse(value: object, dim: str, at: str = "", *, signed: bool = False) -> Quantity | BadQuantity:
+    """Read what YAML gave as a quantity of dimension `dim`, in SI, or say why not.
+
+    `at` is the JSON pointer to remember. `signed` lets through negative values that the dimension does
+    not have by itself, for coordinates and heights (a length that counts from a point). Raises KeyError
+    for a dimension that does not exist; never raises for a bad value.
+
+    >>> parse("1 1/2 in", "length").si
+    0.0381
+    >>> parse(30, "gauge_pressure").instead
+    'write a unit, for example "30 psi" or "30 in w.c."'
+    """
+    wanted = DIMENSIONS[dim]
+    if isinstance(value, str):
+        if len(value) > LONGEST:
+            return BadQuantity(f"a text of {len(value)} characters is no quantity", _like(dim))
+        read = _read(value, dim, signed)
+    elif isinstance(value, bool) or value is None:
+        said = "nothing is written" if value is None else f"{str(value).lower()} is no quantity"
+        return BadQuantity(f"{said}; {wanted.words} is wanted", _like(dim))
+    elif isinstance(value, int | float):
+        # Compared before it is printed: Python refuses to print an integer of thousands of digits.
+        if not -1e15 <= value <= 1e15:
+            return BadQuantity("the number is out of all bounds", _like(dim))
+        read = _read(str(value), dim, signed)
+    else:
+        return BadQuantity(f"a list or a mapping stands where {wanted.words} is wanted", _like(dim))
+    return read._replace(at=at) if at and isinstance(read, Quantity) else read
+
+
+def _like(dim: str) -> str:
+    return f'for example "{_EXAMPLES[dim]}"'
+
+
+def _quoted(text: str) -> str:
+    """A piece of the user's text, safe and short enough for a message."""
+    shown = "".join(c if c.isprintable() else "?" for c in text)
+    return f'"{shown[:37]}..."' if len(shown) > 40 else f'"{shown}"'
+
+
+@lru_cache(maxsize=4096)
+def _read(text: str, dim: str, signed: bool) -> Quantity | BadQuantity:
+    typed = re.sub(" +", " ", text.translate(_TYPED)).strip()
+    if not typed:
+        return BadQuantity(f"nothing is written; {DIMENSIONS[dim].words} is wanted", _like(dim))
+    if not typed.isprintable():
+        return BadQuantity(f"{_quoted(text)} has characters that do not print", _like(dim))
+
+    low = high = ""
+    if found := _BOTH_WAYS.fullmatch(typed):
+        typed, low = found.groups()
+        high = low
+    elif found := _EACH_WAY.fullmatch(typed):
+        typed, high, low = found.groups()
+        if not _unit_text(high):
+            high = f"{high} {_unit_text(low)}".strip()
+
+    value = _value(typed, dim, _unit_text(low))
+    if isinstance(value, BadQuantity):
+        return value
+    minus = plus = 0.0
+    if low:
+        ends = [_tolerance(t, dim, value) for t in (low, high)]
+        for end in ends:
+            if isinstance(end, BadQuantity):
+                return end
+        minus, plus = (e for e in ends if not isinstance(e, BadQuantity))
+    if trouble := _bounds(typed, dim, value.si, minus, plus, signed):
+        return trouble
+    return Quantity(value.si, dim, text.strip(), "", minus, plus)
+
+
+def _number(text: str, start: int = 0) -> _Number | BadQuantity | None:
+    """The number at `start`, or None where there is none."""
+    found = _NUMBER.match(text, start)
+    if not found:
+        return None
+    sign = found["sign"]
+    if found["plain"]:
+        value = float(found["plain"].replace(",", ""))
+    else:
+        over, under = int(found["over"]), int(found["under"])
+        if over >= under:
+            # "11/2" may be a slip for "1 1/2", so it is not read as 5.5.
+            whole, left = divmod(over, under) if under else (0, 0)
+            instead = f'write "{whole} {left}/{under}" or a decimal' if left else "write a decimal"
+            return BadQuantity(f"{over}/{under} is not a fraction below one", instead)
+        value = int(found["whole"] or 0) + over / under
+    return _Number(-value if sign == "-" else value, sign, found.end())
+
+
+def _unit_text(text: str) -> str:
+    """What follows the number."""
+    number = _number(text)
+    return text[number.end :].strip() if isinstance(number, _Number) else ""
+
+
+def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
+    """A number with its unit, or several ("4 ft 6 in"). `fallback` is the tolerance's unit."""
+    number = _number(text)
+    if isinstance(number, BadQuantity):
+        return number
+    if number is None:
+        return _no_number(text, dim)
+    if not math.isfinite(number.value):
+        return BadQuantity(f"{_quoted(text)} is not a finite number", _like(dim))
+    said = text[number.end :].strip() or fallback
+    if not said:
+        if dim in ("ratio", "count"):
+            return _Value(number.value, None)
+        ways = " or ".join(f'"{text} {u}"' for u in DIMENSIONS[dim].likely[:2])
+        return BadQuantity(
+            f"{_quoted(text)} has no unit; {DIMENSIONS[dim].words} is wanted",
+            f"write a unit, for example {ways}",
+        )
+    unit = units.find(said, dim)
+    if unit is not None:
+        return _Value((number.value + unit.shift) * unit.factor, unit)
+    if dim in _CHAINS and (chain := _chain(text, dim)) is not None:
+        return chain
+    if _RANGE.match(text):
+        return BadQuantity(f"{_quoted(text)} looks like a range; one value is wanted", _like(dim))
+    if _MORE_NUMBERS.search(said):
+        return BadQuantity(f"{_quoted(text)} does not read as one number with one unit", _like(dim))
+    return _wrong_unit(text[: number.end].strip(), said, dim)
+
+
+def _chain(text: str, dim: str) -> _Value | BadQuantity | None:
+    """ "4 ft 6 in", "2 h 30 min", "1 lb 4 oz"; None if the text is not of that form."""
+    parts: list[tuple[_Number, Unit]] = []
+    place = 0
+    while place < len(text):
+        number = _number(text, place)
+        if isinstance(number, BadQuantity):
+            return number
+        found = _CHAINED_UNIT.match(text, number.end) if number else None
+        unit = units.find(found[1], dim) if found else None
+        if number is None or found is None or unit is None or unit.name not in _CHAINS[dim]:
+            return None
+        parts.append((number, unit))
+        place = found.end()
+    for (before, large), (number, small) in pairwise(parts):
+        if number.sign or small.factor >= large.factor or before.value != int(before.value):
+            return BadQuantity(
+                f"{_quoted(text)} does not go from large to small, in whole {large.name}", _like(dim)
+            )
+        if number.value * small.factor >= large.factor:
+            return BadQuantity(
+                f"{_quoted(text)} has {number.value:g} {small.name}, which makes 1 {large.name} or more",
+                f'write all of it in "{small.name}", or fewer of them',
+            )
+    si = sum(abs(n.value) * u.factor for n, u in parts)
+    return _Value(-si if parts[0][0].sign == "-" else si, parts[-1][1])
+
+
+def _tolerance(text: str, dim: str, value: _Value) -> float | BadQuantity:
+    """A tolerance in SI, >= 0. Without a unit it has the value's; in percent it is a part of the value."""
+    number = _number(text)
+    if isinstance(number, BadQuantity):
+        return number
+    if number is None or number.sign or not math.isfinite(number.value):
+        return BadQuantity(f"{_quoted(text)} does not read as a tolerance", 'for example "0.5 in ± 0.01 in"')
+    said = text[number.end :].strip()
+    if dim == "count":
+        return BadQuantity("a count has no tolerance", _like(dim))
+    if not said:
+        return number.value * (value.unit.factor if value.unit else 1.0)
+    unit = units.find(said, dim) or units.find(said, _TOLERANCE_DIM.get(dim, dim))
+    if unit is not None:
+        return number.value * unit.factor
+    if units.find(said, "ratio") is units.known("ratio")["%"] and dim != "temperature":
+        return number.value / 100 * abs(value.si)
+    return _wrong_unit(text[: number.end].strip(), said, dim)
+
+
+def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: bool) -> BadQuantity | None:
+    words = DIMENSIONS[dim].words
+    if not all(map(math.isfinite, (si, minus, plus))):
+        return BadQuantity(f"{_quoted(text)} is not a finite number", _like(dim))
+    if dim == "count" and (si != int(si) or si > 1e15):
+        return BadQuantity(f"{_quoted(text)} is not a whole number; a count is wanted", _like(dim))
+    floor = _FLOORS.get(dim, -math.inf)
+    # A hair's breadth is left for rounding, so that -459.67 °F is absolute zero.
+    if signed or si - minus >= floor - 1e-9:
+        return None
+    if dim == "temperature":
+        said = "is below absolute zero"
+    elif dim == "gauge_pressure":
+        said = "is lower than a full vacuum"
+    else:
+        said = f"is less than zero; {words} never is"
+    with_tolerance = " with its tolerance" if si >= floor else ""
+    return BadQuantity(f"{_quoted(text)}{with_tolerance} {said}", _like(dim))
+
+
+def _no_number(text: str, dim: str) -> BadQuantity:
+    if _DECIMAL_COMMA.search(text):
+        return BadQuantity(
+            f"the comma in {_quoted(text)} does not part thousands in groups of three",
+            f'write a decimal with a point: "{text.replace(",", ".")}"'
+            if text.count(",") == 1 and "." not in text
+            else "write decimals with a point, and thousands without commas",
+        )
+    return BadQuantity(
+        f"{_quoted(text)} does not read as a number with a unit; {DIMENSIONS[dim].words} is wanted",
+        _like(dim),
+    )
+
+
+def _wrong_unit(number: str, said: str, dim: str) -> BadQuantity:
+    """Explain a unit that does not fit."""
+    words = DIMENSIONS[dim].words
+    key = units.key_of(said).lower()
+    if dim == "count":
+        return BadQuantity(f"{_quoted(said)} follows the number; a count has no unit", _like(dim))
+    if key.split("/")[0] in ("mbtu", "mbtuh"):
+        # Thousand in the old trade's reading (Roman M), million in SI's.
+        end = "/h" if dim == "power" else ""
+        return BadQuantity(
+            f"{_quoted(said)} is a thousand BTU to some and a million to others",
+            f'write "{number} kBTU{end}" or "{number} MMBTU{end}"',
+        )
+    if key.startswith("scf"):
+        return BadQuantity(
+            "a standard cubic foot depends on whose standard temperature and pressure are meant",
+            "write a mass or a heat, such as lb/h or BTU/h, or cubic feet at the flowing conditions",
+        )
+    if dim == "volume" and units.find(said, "mass") is not None and key == "oz":
+        return BadQuantity("oz is a mass; a volume is wanted", f'write "{number} fl oz"')
+
+    owner = next((d for d in DIMENSIONS if units.find(said, d) is not None), None)
+    if owner is None:
+        return _unknown_unit(number, said, dim)
+    if dim == "gauge_pressure" and owner == "absolute_pressure":
+        return BadQuantity(
+            f"{said} is an absolute pressure, counted from vacuum; a gauge pressure is wanted, counted from "
+            "the air outside",
+            'write what the gauge shows, for example "30 psi"',
+        )
+    if dim == "absolute_pressure" and owner == "gauge_pressure":
+        meant = units.find(said, owner)
+        absolute = f"{meant.name} abs" if meant and meant.name != "psig" else "psia"
+        return BadQuantity(
+            f"{said} means a gauge pressure; an absolute pressure is wanted, counted from vacuum",
+            f'if the number counts from vacuum, write "{number} {absolute}"',
+        )
+    return BadQuantity(f"{said} is {DIMENSIONS[owner].words}; {words} is wanted", _like(dim))
+
+
+def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
+    import difflib  # only here: it takes time to import, and most specs never come this way
+
+    spellings = {s.lower(): s for u in units.UNITS if u.dim == dim for s in (*u.also, u.name)}
+    spellings |= {word: meant for word, meant in units.WORDS.items() if units.find(meant, dim)}
+    near = difflib.get_close_matches(said.lower(), spellings, n=1)
+    likely = ", ".join(u for u in DIMENSIONS[dim].likely if u != "no unit")
+    return BadQuantity(
+        f"{_quoted(said)} is not a unit known here for {DIMENSIONS[dim].words}",
+        f'did you mean "{number} {spellings[near[0]]}"?' if near else f"known are {likely} and others",
+    )
+
+
+# ---------------------------------------------------------------- printing
+
+
+def _unit(unit: str, dim: str) -> Unit | None:
+    """The unit to print in; None for plain numbers. Raises ValueError if the dimension has no such unit."""
+    if not unit:
+        return None
+    found = units.find(unit, dim)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit of {dim}")
+    return found
+
+
+def to_unit(si: float, unit: str, dim: str = "") -> float:
+    """An SI value in `unit`. "°F", "°C" are temperatures unless `dim` says a difference.
+
+    Raises ValueError for a unit that does not exist.
+    """
+    if not unit:
+        return si
+    found = next((u for d in ([dim] if dim else DIMENSIONS) if (u := units.find(unit, d))), None)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit" + (f" of {dim}" if dim else ""))
+    return si / found.factor - found.shift
+
+
+def _significant(value: float, digits: int, most: int = 400) -> str:
+    """Significant digits with no exponent from a millionth to a million million; at most `most` decimals."""
+    value = round(value, most)
+    if not math.isfinite(value):
+        raise ValueError(f"{value} cannot be printed as a quantity")
+    if value == 0:
+        return "0"
+    rounded = f"{value:.{digits - 1}e}"
+    power = int(rounded.split("e")[1])
+    if not -7 < power < 12:
+        return rounded
+    decimals = min(max(0, digits - 1 - power), most)
+    number = float(rounded)
+    text = f"{number:,.{decimals}f}"
+    return text if abs(number) >= 10_000 else text.replace(",", "")
+
+
+def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
+    """An SI value as text in `unit` (by default the dimension's US unit), with significant digits.
+
+    A count prints whole; a temperature in °F or °C never with more than `digits` - 2 decimals, as its
+    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min". Raises ValueError for a
+    unit of another dimension or a value that is not finite.
+
+    >>> show(0.0016884, "mass_flow")
+    '13.4 lb/h'
+    """
+    if dim == "count" and math.isfinite(si) and si == int(si):
+        return f"{int(si):,}" if abs(si) >= 10_000 else str(int(si))
+    if unit == "h min":
+        return _hours(si, digits)
+    found = _unit(unit or DIMENSIONS[dim].us, dim)
+    if found is None:
+        return _significant(si, digits)
+    # An offset unit's zero is a large SI value: its last digits are rounding, not temperature.
+    most = max(digits - 2, 0) if found.shift else 400
+    text = _significant(si / found.factor - found.shift, digits, most)
+    return text + ("°" if found.name == "°" else f" {found.name}")
+
+
+def _hours(si: float, digits: int) -> str:
+    """Hours and minutes, to the nearest minute; under an hour, minutes or seconds."""
+    whole = round(si / 60)
+    if whole >= 60:
+        hours, left = divmod(whole, 60)
+        return f"{_significant(hours, 12).split('.')[0]} h" + (f" {left} min" if left else "")
+    return show(si, "duration", "min" if abs(si) >= 60 else "s", digits)
+
+
+def both(si: float, dim: str, unit: str = "", digits: int = 3) -> tuple[str, str]:
+    """A value in US customary and in metric units. `unit` is either one; its fellow is chosen to fit.
+
+    The two are equal where one unit serves both (ratios, counts, times).
+    """
+    if unit == "h min" or dim in ("ratio", "count"):
+        text = show(si, dim, unit, digits)
+        return text, text
+    wanted = DIMENSIONS[dim]
+    if not unit:
+        return show(si, dim, wanted.us, digits), show(si, dim, wanted.metric, digits)
+    found = units.find(unit, dim)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit of {dim}")
+    pair = (found.name, found.other or found.name)
+    us, metric = pair if found.us else pair[::-1]
+    return show(si, dim, us, digits), show(si, dim, metric, digits)

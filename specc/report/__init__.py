@@ -1,0 +1,1 @@
+"""Prints a Result for people (text) and for programs (records). Neither changes what was found."""

@@ -1,0 +1,125 @@
+"""Results as plain records for JSON, to the schema published in schemas/output/result.schema.json."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from specc import __version__
+from specc.blocks import Table
+from specc.dims import DIMENSIONS
+from specc.model import BASIS_WORDS, Citation, Figure, Finding, Place, Reference, Result, RuleOutcome
+from specc.quantities import to_unit
+
+Record = dict[str, Any]
+
+
+def document(**parts: Any) -> str:
+    """The JSON text. Only ASCII, so that it is the same in every locale."""
+    return json.dumps({"specc": __version__, **parts}, indent=2, allow_nan=False) + "\n"
+
+
+def location(place: Place) -> Record:
+    return {"file": place.file, "line": place.line, "column": place.column}
+
+
+def source(citation: Citation, references: Mapping[str, Reference]) -> Record:
+    reference = references.get(citation.reference)
+    return {
+        "reference": citation.reference,
+        "title": reference.title if reference else "",
+        "where": citation.where,
+        "basis": citation.basis,
+        "basis_words": BASIS_WORDS[citation.basis],
+    }
+
+
+def finding(found: Finding) -> Record:
+    return {
+        "rule": found.rule,
+        "level": found.level,
+        "message": found.message,
+        "instead": found.instead,
+        "why": found.why,
+        "waived": found.waived,
+        "plugin": found.plugin,
+        "location": location(found.place),
+        "pointer": found.at,
+    }
+
+
+def rule(outcome: RuleOutcome, references: Mapping[str, Reference]) -> Record:
+    return {
+        "id": outcome.id,
+        "level": outcome.level,
+        "statement": outcome.statement,
+        "status": outcome.status,
+        "looked": outcome.looked,
+        "source": source(outcome.citation, references),
+        "plugin": outcome.plugin,
+    }
+
+
+def printed_unit(dim: str, unit: str) -> str:
+    """The unit for a number; hours where text would print hours and minutes."""
+    return "h" if unit == "h min" else unit or DIMENSIONS[dim].us
+
+
+def value(si: float, dim: str, unit: str) -> Record:
+    """`value` in `unit`, and the same in the coherent SI unit."""
+    shown = printed_unit(dim, unit)
+    return {
+        "value": to_unit(si, shown, dim),
+        "unit": shown,
+        "si": {"value": si, "unit": DIMENSIONS[dim].si},
+    }
+
+
+def figure(made: Figure) -> Record:
+    def end(si: float | None) -> float | None:
+        return None if si is None else to_unit(si, printed_unit(made.dim, made.unit), made.dim)
+
+    return {
+        "key": made.key,
+        "title": made.title,
+        **value(made.si, made.dim, made.unit),
+        "case": made.case,
+        "cases": [{"case": c.case, **value(c.worked.si, made.dim, made.unit)} for c in made.cases],
+        "low": end(made.low),
+        "high": end(made.high),
+        "plugin": made.plugin,
+    }
+
+
+def table(made: Table) -> Record:
+    return {
+        "key": made.key,
+        "title": made.title,
+        "columns": [c.name for c in made.columns],
+        "rows": [list(row.cells) for row in made.rows],
+        "locations": [location(row.place) if row.place else None for row in made.rows],
+        "note": made.note,
+    }
+
+
+def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record:
+    """One spec's record: always its findings, and `rules`, `figures` or `plugins` as asked."""
+    references = {r.id: r for r in result.references}
+    made: Record = {
+        "file": path,
+        "exit": result.exit_code,
+        "digest": result.digest,
+        "title": result.title,
+        "findings": [finding(f) for f in result.findings],
+    }
+    for part in parts:
+        if part == "rules":
+            made[part] = [rule(r, references) for r in result.rules]
+        elif part == "figures":
+            made[part] = [figure(f) for f in result.figures]
+        elif part == "plugins":
+            made[part] = [p._asdict() for p in result.plugins]
+        else:
+            raise ValueError(f"no part {part!r} of a record")
+    return made

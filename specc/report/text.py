@@ -1,0 +1,118 @@
+"""Findings and outcomes as text: where, what is wrong, the line with a caret, what would be right, why."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from specc.model import Citation, Finding, Place, Reference, Result
+from specc.report.lines import folded, safe, with_caret
+
+CLOSING = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
+
+# In the order a reader cares for.
+_STATUSES = (
+    "passed",
+    "passed, source from memory",
+    "found",
+    "waived",
+    "not applicable",
+    "not checked",
+    "blocked",
+    "crashed",
+    "authority to decide",
+)
+
+
+def where(place: Place) -> str:
+    """`file:line:column`, as far as they are known."""
+    numbers = "".join(f":{n}" for n in (place.line, place.column) if n)
+    return safe(place.file) + numbers
+
+
+def finding(found: Finding, excerpt: str = "") -> list[str]:
+    """One finding, several lines."""
+    waived = f" (waived by {safe(found.waived)})" if found.waived else ""
+    lines = [f"{where(found.place)}: {found.level} {safe(found.rule)}{waived}: {safe(found.message)}"]
+    if excerpt.strip():
+        number = str(found.place.line)
+        text, caret = with_caret(excerpt, found.place.column)
+        lines.append(f"  {number} | {text}")
+        if found.place.column:
+            lines.append(f"  {' ' * len(number)} | {caret}")
+    for label, text in (("would be right", found.instead), ("why", found.why)):
+        if text:
+            first, *rest = folded(text, room=100 - len(label))
+            lines.append(f"  {label}: {first}")
+            lines.extend(" " * (len(label) + 4) + line for line in rest)
+    return lines
+
+
+def findings(result: Result) -> list[str]:
+    """All findings, an empty line after each."""
+    excerpts = dict(result.excerpts)
+    lines = []
+    for found in result.findings:
+        lines += [*finding(found, excerpts.get(found.place, "")), ""]
+    return lines
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def counts(result: Result) -> str:
+    """How many findings at each level, and how many are waived."""
+    by_level = Counter(f.level for f in result.findings if not f.waived)
+    said = [_number(by_level[level], level) for level in ("error", "warning", "note") if by_level[level]]
+    waived = sum(1 for f in result.findings if f.waived)
+    if waived:
+        said.append(f"{waived} waived")
+    return ", ".join(said) or "no findings"
+
+
+def rule_counts(result: Result) -> str:
+    """How the rules ended. Nothing is left out, so that a rule nobody could check does not look passed."""
+    by_status = Counter(r.status for r in result.rules)
+    order = [*_STATUSES, *sorted(set(by_status) - set(_STATUSES))]
+    said = [f"{by_status[s]} {s.replace(', source', ' on a source')}" for s in order if by_status[s]]
+    return ", ".join(said) or "none"
+
+
+def summary(result: Result, path: str) -> list[str]:
+    """What a check came to, in two or three lines."""
+    lines = [f"{safe(path)}: {counts(result)}"]
+    if result.exit_code == 2:
+        lines.append("The spec cannot be used until this is put right; what depends on it was not judged.")
+    if result.rules:
+        lines.append(f"{_number(len(result.rules), 'rule')}: {rule_counts(result)}")
+    for limit in result.limits:
+        if limit.laxer:
+            by = f" by {safe(limit.by)}" if limit.by else ""
+            lines.append(
+                f"limit {safe(limit.key)}: {safe(limit.value.text)}, set{by}, is laxer than the default "
+                f"{safe(limit.default.text)}"
+            )
+    return lines
+
+
+def report(result: Result, path: str) -> list[str]:
+    """Everything `check` prints for one spec, without the closing line."""
+    return [*findings(result), *summary(result, path)]
+
+
+def source(citation: Citation, references: dict[str, Reference]) -> str:
+    """A citation in words: title, edition, place, and how it is known."""
+    from specc.model import BASIS_WORDS
+
+    basis = BASIS_WORDS[citation.basis]
+    reference = references.get(citation.reference)
+    if reference:
+        name = reference.title + (f", {reference.edition}" if _says_more(reference) else "")
+    else:
+        name = citation.reference
+    said = ", ".join(part for part in (name, citation.where) if part)
+    return f"{said} ({basis})" if said else basis
+
+
+def _says_more(reference: Reference) -> bool:
+    return bool(reference.edition) and reference.edition not in reference.title

@@ -1,0 +1,365 @@
+"""The road from a spec to a Result: load, compose the schema, judge, order, run, waive, close.
+
+Each step adds findings to one list; none raises for a fault in the input. What the reporters and the
+packet see is the Result and nothing else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from specc import __version__, schema
+from specc.basics import replaced
+from specc.graph import arrange
+from specc.host import Held, Host, PluginTrouble, find
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.weather import CASES
+from specc.limits import settle
+from specc.model import (
+    Citation,
+    Finding,
+    InputFile,
+    Level,
+    Place,
+    PluginShown,
+    Quantity,
+    Reference,
+    Result,
+)
+from specc.passes import Limit
+from specc.run import Ran, run
+from specc.source import Source, excerpt, load
+from specc.tolerances import spread
+from specc.view import View
+from specc.waivers import apply
+
+CHECK = frozenset({"figure", "figures", "rule"})
+COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
+FIGURES = frozenset({"figure", "figures"})
+
+
+class Ask(NamedTuple):
+    """What is asked for: kinds of passes, or single ones by kind and id."""
+
+    kinds: frozenset[str] = CHECK
+    ids: frozenset[str] = frozenset()  # "table plumbing.parts"
+    tolerance: bool = False
+    revision: str = ""
+    plugin_files: tuple[str, ...] = ()
+    block: tuple[str, ...] = ()
+
+
+def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  # noqa: B008
+    """Take a spec down the whole road. Never raises for a fault in the spec, its files or a plugin.
+
+    `exit_code` of the Result: 0 clean, 1 findings at error level, 2 the input cannot be used, 3 a plugin
+    failed; 2 comes before 3 before 1.
+    """
+    source = load(path, overlay)
+    data = source.data
+    plugins = data.get("plugins")
+    named: Mapping[str, Any] = plugins if isinstance(plugins, Mapping) else {}
+    use = named.get("use")
+    host = find(
+        [str(u) for u in use] if isinstance(use, list) else [],
+        replaced(named),
+        ask.plugin_files,
+        ask.block,
+    )
+    findings = [
+        Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults
+    ]
+    troubles = list(host.troubles)
+    if not data and not source.usable:
+        return _close(source, ask, host, None, findings, troubles, path)
+    whole, contested = _schema(host)
+    troubles.extend(contested)
+    judged = schema.judge(whole, data)
+    for refusal in judged.refusals:
+        place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
+        findings.append(
+            Finding(refusal.rule, "error", refusal.message, place, refusal.at, refusal.instead, "", "core")
+        )
+
+    limits, kept = _limits(host, judged.data, findings, troubles, source)
+    root = View(judged.data, "", judged.missing)
+
+    def wanted(held: Held) -> bool:
+        p = held.pass_
+        if p.provides is not None and p.provides.gathered:
+            return "packet" in ask.kinds
+        return p.kind in ask.kinds or f"{p.kind} {p.id}" in ask.ids
+
+    order = arrange(host.passes, wanted)
+    troubles.extend(order.troubles)
+    ran = run(order, root, limits, kept)
+    troubles.extend(ran.troubles)
+    if ask.tolerance:
+        ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
+    for said in ran.said:
+        t = said.trouble
+        level: Level = said.level  # type: ignore[assignment]
+        findings.append(
+            Finding(said.rule, level, t.message, source.places.of(t.at), t.at, t.instead, t.why, said.plugin)
+        )
+    return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
+
+
+def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
+    """The whole schema. A root that two plugins claim belongs to neither."""
+    own = schema.core()["properties"]
+    parts: dict[str, Any] = {}
+    owner: dict[str, str] = {}
+    troubles = []
+    for plugin in host.plugins:
+        for root, part in plugin.schema.items():
+            if root in owner or root in own:
+                other = owner.get(root, "the core")
+                troubles.append(
+                    PluginTrouble(
+                        plugin.name,
+                        "plugin.contested_root",
+                        f"the root {root!r} of the spec is claimed by {plugin.name} and by {other}",
+                    )
+                )
+                continue
+            owner[root] = plugin.name
+            parts[root] = part
+    return schema.compose(parts), troubles
+
+
+def composed_schema(plugin_files: tuple[str, ...] = ()) -> dict[str, Any]:
+    """The schema of a spec with the built-in plugins, and those given."""
+    return _schema(find(files=plugin_files))[0]
+
+
+def _limits(
+    host: Host,
+    data: Mapping[str, Any],
+    findings: list[Finding],
+    troubles: list[PluginTrouble],
+    source: Source,
+) -> tuple[dict[str, Any], frozenset[str]]:
+    given = data.get("limits")
+    declared: list[Limit] = []
+    seen: dict[str, str] = {}
+    for plugin in host.plugins:
+        for limit in plugin.limits:
+            if limit.key in seen:
+                troubles.append(
+                    PluginTrouble(
+                        plugin.name,
+                        "plugin.same_id",
+                        f"the limit {limit.key} is in {plugin.name} and in {seen[limit.key]}",
+                    )
+                )
+                continue
+            seen[limit.key] = plugin.name
+            declared.append(limit)
+    good = []
+    for limit in declared:
+        try:
+            settle([limit], {})
+            good.append(limit)
+        except ValueError as e:
+            troubles.append(PluginTrouble(seen[limit.key], "plugin.limit", str(e)))
+    settled = settle(good, given if isinstance(given, Mapping) else {})
+    for rule, t in settled.troubles:
+        place = source.places.key(t.at) if rule == "limits.unknown" else source.places.of(t.at)
+        findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.instead, t.why, "core"))
+    return dict(settled.limits), settled.refused
+
+
+def _with_tolerances(
+    ran: Ran, data: Any, missing: frozenset[str], host: Host, limits: Any, refused: frozenset[str]
+) -> Any:
+    families = {p.pass_.id for p in host.passes if p.pass_.kind == "figures"}
+
+    def again(other: Any, keys: frozenset[str]) -> Any:
+        ids = {f"figure {k}" for k in keys} | {
+            f"figures {f}" for f in families if any(k.startswith(f + ".") for k in keys)
+        }
+        order = arrange(host.passes, lambda h: f"{h.pass_.kind} {h.pass_.id}" in ids)
+        made = run(order, View(other, "", missing), limits, refused).figures
+        return tuple(f for f in made if f.key in keys)
+
+    return spread(ran.figures, data, again)
+
+
+def digest_of(files: Iterable[InputFile]) -> str:
+    """SHA-256 over the names and contents of the public inputs: 64 hexadecimal digits."""
+    whole = hashlib.sha256()
+    for file in sorted(files, key=lambda f: f.name):
+        whole.update(f"{file.name}\0{file.sha256}\n".encode())
+    return whole.hexdigest()
+
+
+def _close(
+    source: Source,
+    ask: Ask,
+    host: Host,
+    made: tuple[Ran, View, Mapping[str, Any]] | None,
+    findings: list[Finding],
+    troubles: list[PluginTrouble],
+    path: str,
+) -> Result:
+    nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path, 1, 1)
+    for t in troubles:
+        findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.instead, "", t.plugin))
+    waived: tuple[Any, ...] = ()
+    project = View({}, "/project")
+    event: tuple[tuple[str, str], ...] = ()
+    if made is not None:
+        ran, root, _ = made
+        last = _last_day(root)
+        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of)
+        findings, waived = list(done.findings), done.waivers
+        project = _safe_child(root, "project")
+        event = _event(_safe_child(root, "event"))
+    order = {"error": 0, "warning": 1, "note": 2}
+    findings.sort(
+        key=lambda f: (bool(f.waived), order[f.level], f.place.file, f.place.line, f.place.column, f.rule)
+    )
+    broken = {t.plugin for t in troubles if t.failed}
+    code = 0
+    if any(f.level == "error" and not f.waived for f in findings):
+        code = 1
+    if any(t.failed for t in troubles):
+        code = 3
+    if not source.usable:
+        code = 2
+    shown_plugins = tuple(
+        PluginShown(p.name, p.version, p.origin, "failed" if p.name in broken else "") for p in host.plugins
+    ) + tuple(PluginShown(n, "", "", "failed") for n in sorted(broken - {p.name for p in host.plugins}))
+    result = Result(
+        spec_name=Path(path).name,
+        title=_text(project, "title") or Path(path).stem,
+        project_id=_text(project, "id") or Path(path).stem,
+        revision=ask.revision or _text(project, "revision"),
+        summary=_text(project, "summary"),
+        event=event,
+        digest=digest_of(source.files),
+        git=_git(source) if "packet" in ask.kinds else None,
+        specc_version=__version__,
+        files=source.files,
+        plugins=shown_plugins,
+        references=_references(host),
+        cases=(),
+        findings=tuple(findings),
+        waivers=waived,
+        excerpts=tuple({f.place: excerpt(source.texts, f.place) for f in findings}.items()),
+        exit_code=code,
+    )
+    if made is None:
+        return result
+    ran, _, limits = made
+    by_rule: dict[str, list[bool]] = {}
+    for f in findings:
+        by_rule.setdefault(f.rule, []).append(bool(f.waived))
+    rules = tuple(
+        r._replace(status="waived") if r.status == "found" and by_rule.get(r.id) and all(by_rule[r.id]) else r
+        for r in ran.rules
+    )
+    return result._replace(
+        cases=ran.values.get(CASES.name, ()),
+        figures=ran.figures,
+        rules=rules,
+        limits=tuple(limits[k] for k in sorted(limits)),
+        tables=ran.tables,
+        drawings=ran.drawings,
+        sections=ran.sections,
+        decisions=tuple(r.looked for r in rules if r.status == "authority to decide"),
+        summary_facts=ran.gathered.get(SUMMARY_FACTS.name, ()),
+        cautions=ran.gathered.get(CAUTIONS.name, ()),
+        model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),
+        places=_pointed(ran, source),
+    )
+
+
+def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
+    """The places of all spec values that figures come from."""
+    from specc.tolerances import quantities_of
+
+    found: dict[str, Place] = {}
+    for figure in ran.figures:
+        for quantity in quantities_of(figure):
+            if quantity.at and quantity.at not in found:
+                found[quantity.at] = source.places.of(quantity.at)
+    return tuple(sorted(found.items()))
+
+
+def _safe_child(root: View, name: str) -> View:
+    try:
+        return root.child(name)
+    except Exception:  # refused by the schema, and reported there
+        return View({}, "/" + name)
+
+
+def _text(view: View, key: str) -> str:
+    try:
+        return view.text_or(key)
+    except Exception:  # refused by the schema, and reported there
+        return ""
+
+
+def _event(event: View) -> tuple[tuple[str, str], ...]:
+    rows = []
+    for key in ("name", "site", "dates", "hours", "elevation", "authority"):
+        try:
+            if not event.has(key):
+                continue
+            value = event[key]
+            if isinstance(value, Quantity):
+                text = value.text
+            elif isinstance(value, View):
+                text = f"{value.text('from')} to {value.text('to')}"
+            elif isinstance(value, list):
+                text = ", ".join(event.texts(key))
+            else:
+                text = str(value)
+            rows.append((key, text))
+        except Exception:  # refused by the schema, and reported there
+            continue
+    return tuple(rows)
+
+
+def _last_day(root: View) -> Any:
+    from datetime import date
+
+    try:
+        return max(date.fromisoformat(d) for d in root.child("event").texts("dates"))
+    except Exception:  # refused by the schema, and reported there
+        return None
+
+
+def _git(source: Source) -> Any:
+    from specc.vcs import git_state
+
+    return git_state(source.folder, source.files)
+
+
+def _references(host: Host) -> tuple[Reference, ...]:
+    found: dict[str, Reference] = {}
+    for plugin in host.plugins:
+        for reference in plugin.references:
+            found.setdefault(reference.id, reference)
+    return tuple(found[k] for k in sorted(found))
+
+
+def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
+    """Every citation of a result, with what it stands beside."""
+    from specc.tolerances import citations_of
+
+    found: list[tuple[str, Citation]] = []
+    for figure in result.figures:
+        found.extend((figure.key, c) for c in citations_of(figure))
+    found.extend((r.id, r.citation) for r in result.rules)
+    found.extend((limit.key, limit.citation) for limit in result.limits)
+    found.extend(("caution", c.citation) for c in result.cautions)  # type: ignore[attr-defined]
+    return tuple(dict.fromkeys(found))
+
+
+__all__ = ["CHECK", "COMPILE", "FIGURES", "Ask", "citations_in", "composed_schema", "digest_of", "travel"]

@@ -1,0 +1,356 @@
+"""Runs passes in order, each shut off from the failures of the others.
+
+A pass that fails costs what depends on it and nothing else. A refused value stops only the passes that
+read it. Per-case passes run once for each weather case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, NamedTuple
+
+from specc.blocks import BLOCKS, Table
+from specc.drawing.shapes import Drawing
+from specc.graph import Order
+from specc.host import Held, PluginTrouble, said
+from specc.kinds.weather import CASES
+from specc.model import (
+    Case,
+    CaseValue,
+    Figure,
+    LimitShown,
+    Quantity,
+    RuleOutcome,
+    SectionMade,
+    Trouble,
+    Verdict,
+    Worked,
+)
+from specc.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
+from specc.view import Unreadable, View
+
+_STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
+
+
+class Said(NamedTuple):
+    """A finding in the making: who says it, at which level, about what."""
+
+    rule: str
+    level: str
+    trouble: Trouble
+    plugin: str
+
+
+class Ran(NamedTuple):
+    """What a run gave. `stopped` says why a pass (by kind and id) has no value."""
+
+    values: Mapping[str, Any]
+    figures: tuple[Figure, ...]
+    rules: tuple[RuleOutcome, ...]
+    said: tuple[Said, ...]
+    tables: tuple[tuple[str, Table], ...]
+    drawings: tuple[tuple[str, Drawing], ...]
+    sections: tuple[SectionMade, ...]
+    troubles: tuple[PluginTrouble, ...]
+    stopped: tuple[tuple[str, str], ...]
+    gathered: Mapping[str, tuple[Any, ...]]
+    evaluations: int  # calls of passes, cases counted
+
+
+class _PerCase(NamedTuple):
+    """A value for each weather case, and for figures the one that governs."""
+
+    by_case: Mapping[str, Any]
+    merged: Any
+
+
+class Nonsense(Exception):
+    """A pass returned something else than its kind gives."""
+
+
+class _Stopped(Exception):
+    """A needed key has no value, since its pass did not finish."""
+
+
+class _Context:
+    """What one pass sees: nothing it did not declare. See `specc.passes.Context`."""
+
+    def __init__(self, run: _Run, held: Held, case: Case | None) -> None:
+        self._run, self._held, self._case = run, held, case
+        p = held.pass_
+        self._declared = {k.name for k in (*p.needs, *p.wants)}
+        self._wants = {k.name for k in p.wants}
+
+    @property
+    def case(self) -> Case:
+        if self._case is None:
+            raise RuntimeError(f"{self._held.pass_.id} asks for its weather case but is not marked per_case")
+        return self._case
+
+    def _check(self, key: Key[Any]) -> None:
+        if key.name not in self._declared:
+            raise RuntimeError(
+                f"{self._held.pass_.id} reads {key.name}, which it does not declare in needs or wants"
+            )
+
+    def __getitem__(self, key: Key[Any]) -> Any:
+        self._check(key)
+        if key.gathered:
+            return self._run.gathered(key.name)
+        if key.name not in self._run.values:
+            raise _Stopped(key.name)
+        value = self._run.values[key.name]
+        if isinstance(value, _PerCase):
+            if self._case is not None:
+                return value.by_case[self._case.name]
+            if value.merged is None:
+                raise RuntimeError(f"{key.name} differs by weather case: read it with ctx.all()")
+            return value.merged
+        return value
+
+    def get(self, key: Key[Any]) -> Any:
+        self._check(key)
+        return self[key] if key.gathered or key.name in self._run.values else None
+
+    def all(self, key: Key[Any]) -> Mapping[str, Any]:
+        self._check(key)
+        if key.name not in self._run.values:
+            raise _Stopped(key.name)
+        value = self._run.values[key.name]
+        if isinstance(value, _PerCase):
+            return value.by_case
+        return {case.name: value for case in self._run.values[CASES.name]}
+
+    def spec(self, root: str) -> View:
+        if root not in self._held.pass_.reads:
+            raise RuntimeError(
+                f"{self._held.pass_.id} reads the root {root!r}, which it does not declare in reads"
+            )
+        return self._run.root.child(root)
+
+    def limit(self, key: str) -> Quantity:
+        if key in self._run.refused:
+            raise Unreadable("/limits/" + key)
+        return self._run.limits[key].value
+
+
+class _Run:
+    def __init__(self, root: View, limits: Mapping[str, LimitShown], refused: frozenset[str]) -> None:
+        self.root, self.limits, self.refused = root, limits, refused
+        self.values: dict[str, Any] = {}
+        self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
+        self.figures: list[Figure] = []
+        self.rules: list[RuleOutcome] = []
+        self.said: list[Said] = []
+        self.tables: list[tuple[str, Table]] = []
+        self.drawings: list[tuple[str, Drawing]] = []
+        self.sections: list[SectionMade] = []
+        self.troubles: list[PluginTrouble] = []
+        self.stopped: dict[str, str] = {}
+        self.evaluations = 0
+
+    def gathered(self, name: str) -> tuple[Any, ...]:
+        listed = self.parts.get(name, [])
+        numbered = [(getattr(item, "order", 0), plugin, i, item) for i, (plugin, item) in enumerate(listed)]
+        return tuple(item for *_, item in sorted(numbered, key=lambda n: n[:3]))
+
+    # One pass
+
+    def do(self, held: Held) -> None:
+        p = held.pass_
+        try:
+            returned = self._call(held)
+            self._keep(held, returned)
+        except Unreadable as e:
+            self.stop(held, f"it reads {e.at or 'a value'}, which is refused or missing")
+        except _Stopped as e:
+            name = str(e)
+            self.stop(held, f"it needs {name}, which could not be had")
+        except Cannot as e:
+            trouble = Trouble(e.at, e.message, e.instead, e.why)
+            level = p.facts.level if isinstance(p.facts, RuleFacts) else "error"
+            self.said.append(Said(p.id, level, trouble, held.plugin))
+            self.stop(held, "it cannot be computed: see its finding")
+        except KeyboardInterrupt:
+            raise
+        except BaseException as e:  # a plugin may fail in any way; it costs only what depends on it
+            what = str(e) if isinstance(e, Nonsense) else said(e)
+            self.troubles.append(
+                PluginTrouble(
+                    held.plugin,
+                    "plugin.crash",
+                    f"the plugin {held.plugin!r} failed in the {p.kind} {p.id}: {what}",
+                    "report it to whoever keeps the plugin; the rest of the packet stands without it",
+                )
+            )
+            self.stop(held, "its plugin failed", crashed=True)
+
+    def _call(self, held: Held) -> Any:
+        p = held.pass_
+        if not p.per_case:
+            self.evaluations += 1
+            return p.function(_Context(self, held, None))
+        made = {}
+        for case in self.values.get(CASES.name) or _stop(CASES.name):
+            self.evaluations += 1
+            made[case.name] = p.function(_Context(self, held, case))
+        return made
+
+    def stop(self, held: Held, why: str, crashed: bool = False) -> None:
+        p = held.pass_
+        self.stopped[f"{p.kind} {p.id}"] = why
+        if isinstance(p.facts, RuleFacts):
+            self.rules.append(_outcome(held, p.facts, "crashed" if crashed else "blocked", why))
+
+    def _keep(self, held: Held, returned: Any) -> None:
+        p = held.pass_
+        if p.kind == "value":
+            self._keep_value(held, returned)
+        elif p.kind == "figure":
+            assert isinstance(p.facts, FigureFacts) and p.provides is not None
+            by_case = returned if p.per_case else {"": returned}
+            for worked in by_case.values():
+                _want(worked, Worked, "a figure")
+            made = self._figure(held, p.facts, p.id, p.facts.title, by_case)
+            self._keep_figures(p.provides.name, {"": made}, p.per_case, single=True)
+        elif p.kind == "figures":
+            assert isinstance(p.facts, FigureFacts) and p.provides is not None
+            by_case = returned if p.per_case else {"": returned}
+            tags: dict[str, dict[str, Worked]] = {}
+            for case, family in by_case.items():
+                _want(family, Mapping, "a family of figures")
+                for tag, worked in family.items():
+                    _want(worked, Worked, "a figure")
+                    tags.setdefault(tag, {})[case] = worked
+            family_made = {
+                tag: self._figure(held, p.facts, f"{p.id}.{tag}", p.facts.title.replace("{tag}", tag), cases)
+                for tag, cases in tags.items()
+            }
+            self._keep_figures(p.provides.name, family_made, p.per_case, single=False)
+        elif p.kind == "rule":
+            _want(returned, Verdict, "a rule")
+            self._keep_verdict(held, returned)
+        elif p.kind == "table":
+            _want(returned, Table, "a table")
+            wrong = [r for r in returned.rows if len(r.cells) != len(returned.columns)]
+            if wrong:
+                raise Nonsense(f"a row has {len(wrong[0].cells)} cells for {len(returned.columns)} columns")
+            self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
+        elif p.kind == "drawing":
+            _want(returned, Drawing, "a drawing")
+            self.drawings.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
+        elif p.kind == "section":
+            assert isinstance(p.facts, SectionFacts)
+            _want(returned, (list, tuple), "a section")
+            for block in returned:
+                _want(block, BLOCKS, "a section's block")
+            facts = p.facts
+            self.sections.append(
+                SectionMade(p.id, facts.title, facts.order, tuple(returned), held.plugin, facts.answers)
+            )
+
+    def _keep_value(self, held: Held, returned: Any) -> None:
+        p = held.pass_
+        assert p.provides is not None
+        if p.provides.gathered:
+            _want(returned, (list, tuple), "what is gathered")
+            for item in returned:
+                _want(item, p.provides.kind, f"an item of {p.provides.name}")
+            self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in returned)
+            return
+        for one in returned.values() if p.per_case else (returned,):
+            _want(one, p.provides.kind, p.provides.name)
+        self.values[p.provides.name] = _PerCase(returned, None) if p.per_case else returned
+
+    def _figure(
+        self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]
+    ) -> Figure:
+        cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
+        pick = max if facts.worst == "max" else min
+        governing = pick(range(len(cases)), key=lambda i: cases[i].worked.si)
+        if len({c.worked.si for c in cases}) == 1 and len(cases) > 1:
+            cases, governing = (CaseValue("", cases[0].worked),), 0  # the weather plays no part after all
+        return Figure(
+            key,
+            title,
+            cases[0].worked.dim,
+            facts.unit,
+            facts.digits,
+            cases,
+            governing,
+            facts.worst,
+            held.plugin,
+            held.version,
+            facts.decision,
+        )
+
+    def _keep_figures(self, name: str, made: Mapping[str, Figure], per_case: bool, single: bool) -> None:
+        self.figures.extend(made.values())
+        whole: Any = made[""] if single else dict(made)
+        if not per_case:
+            self.values[name] = whole
+            return
+        by_case: dict[str, Any] = {}
+        for case in self.values[CASES.name]:
+            narrowed = {
+                tag: figure._replace(
+                    cases=tuple(c for c in figure.cases if c.case in ("", case.name)), governing=0
+                )
+                for tag, figure in made.items()
+                if any(c.case in ("", case.name) for c in figure.cases)
+            }
+            by_case[case.name] = narrowed[""] if single else narrowed
+        self.values[name] = _PerCase(by_case, whole)
+
+    def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
+        p = held.pass_
+        assert isinstance(p.facts, RuleFacts)
+        if verdict.status not in _STATUSES:
+            raise Nonsense(f"its verdict is {verdict.status!r}; it can be one of {', '.join(_STATUSES)}")
+        if (verdict.status == "found") != bool(verdict.troubles) and verdict.status != "authority to decide":
+            raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
+        for trouble in verdict.troubles:
+            _want(trouble, Trouble, "what a rule finds")
+            self.said.append(Said(p.id, trouble.level or p.facts.level, trouble, held.plugin))
+        status: str = verdict.status
+        if status == "passed" and p.facts.citation.basis == "memory":
+            status = "passed, source from memory"
+        self.rules.append(_outcome(held, p.facts, status, verdict.looked, len(verdict.troubles)))
+
+
+def _stop(name: str) -> Any:
+    raise _Stopped(name)
+
+
+def _want(thing: Any, kind: Any, what: str) -> None:
+    if kind is not object and not isinstance(thing, kind):
+        wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
+        raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
+
+
+def _outcome(held: Held, facts: RuleFacts, status: str, looked: str, findings: int = 0) -> RuleOutcome:
+    return RuleOutcome(
+        held.pass_.id, facts.level, facts.statement, facts.citation, status, looked, held.plugin, findings
+    )
+
+
+def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Iterable[str] = ()) -> Ran:
+    """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin."""
+    state = _Run(root, limits, frozenset(refused))
+    for held, why in order.blocked:
+        state.stop(held, why)
+    for held in order.passes:
+        state.do(held)
+    return Ran(
+        state.values,
+        tuple(state.figures),
+        tuple(sorted(state.rules, key=lambda r: (r.plugin != "core", r.plugin, r.id))),
+        tuple(state.said),
+        tuple(state.tables),
+        tuple(state.drawings),
+        tuple(sorted(state.sections, key=lambda s: (s.order, s.id))),
+        tuple(state.troubles),
+        tuple(state.stopped.items()),
+        {name: state.gathered(name) for name in state.parts},
+        state.evaluations,
+    )

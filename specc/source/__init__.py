@@ -1,0 +1,13 @@
+"""Reads a project spec: YAML with positions, its includes and the private overlay. Faults are values.
+
+``load(path)`` never raises for a fault in the input and never hangs on one: the `Source` it returns holds
+what could be read, where each value stands, and all that is wrong.
+"""
+
+from __future__ import annotations
+
+from specc.source.faults import Fault
+from specc.source.loading import INCLUDES_LIMIT, Source, excerpt, load
+from specc.source.places import Places, join, steps_of
+
+__all__ = ["INCLUDES_LIMIT", "Fault", "Places", "Source", "excerpt", "join", "load", "steps_of"]

@@ -1,0 +1,247 @@
+"""Puts a spec together: the file itself, the files it includes, and the private overlay."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import posixpath
+from pathlib import Path, PureWindowsPath
+from typing import NamedTuple
+
+from specc.model import InputFile, Place
+from specc.source import merge
+from specc.source.faults import Fault, Faults, shown
+from specc.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
+from specc.source.places import Places, Spot, join
+from specc.source.reader import Budget, Reading, read
+
+INCLUDES_LIMIT = 32
+# Characters that the pointers of all private values may have together: each repeats the keys above it.
+PRIVATE_POINTERS_LIMIT = 50_000_000
+
+
+class Source(NamedTuple):
+    """A spec as read. `usable`: no fatal fault; `data` holds what could be read even when there is one.
+
+    `files` are the public inputs, the spec first and then its includes in order; an overlay is never among
+    them. `private` has the pointer of every value that came from the overlay. `texts` has the lines of
+    each file by its name in places, the overlay's too: look before printing an excerpt in public.
+    """
+
+    data: dict[str, object]
+    places: Places
+    files: tuple[InputFile, ...]
+    overlay_files: tuple[InputFile, ...]
+    faults: tuple[Fault, ...]
+    folder: Path
+    usable: bool
+    private: frozenset[str]
+    texts: dict[str, list[str]]
+
+
+def load(path: str | Path, overlay: str | Path | None = None) -> Source:
+    """Reads a spec with its includes, and adds the private overlay if one is named. Never raises."""
+    spec = os.fspath(path)
+    loading = _Loading(spec)
+    loading.read_spec()
+    if not loading.budget.spent:
+        loading.read_includes()
+    if overlay is not None and not loading.budget.spent:
+        loading.read_overlay(os.fspath(overlay))
+    faults = loading.faults.all()
+    return Source(
+        data=loading.data,
+        places=Places(loading.spot),
+        files=tuple(loading.files),
+        overlay_files=tuple(loading.overlay_files),
+        faults=faults,
+        folder=Path(loading.folder or "."),
+        usable=not any(fault.fatal for fault in faults),
+        private=frozenset(loading.private),
+        texts=loading.texts,
+    )
+
+
+def excerpt(texts: dict[str, list[str]], place: Place) -> str:
+    """The line of text at a place; "" when the place names a whole file or one that was not read."""
+    lines = texts.get(place.file, [])
+    return lines[place.line - 1] if 0 < place.line <= len(lines) else ""
+
+
+class _Loading:
+    def __init__(self, spec: str) -> None:
+        self.spec = spec
+        self.folder = os.path.dirname(spec)
+        self.budget = Budget()
+        self.faults = Faults()
+        self.data: dict[str, object] = {}
+        self.spot = Spot(Place(spec), inside={})
+        self.files: list[InputFile] = []
+        self.overlay_files: list[InputFile] = []
+        self.private: set[str] = set()
+        self.texts: dict[str, list[str]] = {}
+        self._read_before: dict[tuple[int, int], str] = {}  # file on disk -> its name
+        self._includes: list[tuple[object, Place, str]] = []
+
+    def read_spec(self) -> None:
+        got = self._bytes(self.spec, Place(self.spec))
+        if got is None:
+            return
+        self._read_before[got.identity] = self.spec
+        name = os.path.basename(self.spec)
+        reading = self._text(got, self.spec, name, self.files)
+        if reading is None:
+            return
+        self.data, self.spot = reading
+        if "include" in self.data:
+            self._list_includes(self.data.pop("include"))
+
+    def read_includes(self) -> None:
+        for item, place, at in self._includes:
+            if len(self.files) > INCLUDES_LIMIT:
+                message, instead = f"more than {INCLUDES_LIMIT} includes", "put some of them together"
+                self._include_fault(message, instead, place, at)
+                return
+            name = self._include_name(item, place, at)
+            if name is not None:
+                self._include(name, place, at)
+            if self.budget.spent:
+                return
+
+    def read_overlay(self, path: str) -> None:
+        got = self._bytes(path, Place(path))
+        if got is None:
+            return
+        if got.identity in self._read_before:
+            message = f"the overlay {path} is also read as a public file of the spec"
+            instead = "name the private file only with `--with`"
+            self._overlay_fault(message, instead, Place(path), "", fatal=True)
+            return
+        reading = self._text(got, path, self._overlay_name(path), self.overlay_files)
+        if reading is None:
+            return
+        if "include" in reading.data:
+            place = _key_place(reading.spot, "include")
+            message, instead = "an overlay cannot include files", "write everything private in this one file"
+            self._overlay_fault(message, instead, place, "/include", fatal=True)
+            del reading.data["include"]
+        added = merge.add(self.data, self.spot, reading.data, reading.spot)
+        for clash in added.clashes:
+            message = f"the overlay gives {clash.at} again; the spec has it on {_said(clash.first)}"
+            instead = "an overlay only adds; delete it here, or leave it out of the spec"
+            self._overlay_fault(message, instead, clash.second, clash.at, fatal=False)
+        self._note_private(added, path)
+
+    # -- steps
+
+    def _bytes(self, path: str, place: Place, at: str = "") -> Bytes | None:
+        got = read_bytes(path, place)
+        if isinstance(got, Fault):
+            self.faults.add(got._replace(at=at))
+            return None
+        return got
+
+    def _text(self, got: Bytes, shown_as: str, name: str, files: list[InputFile]) -> Reading | None:
+        """Notes the file as an input and reads its text."""
+        files.append(InputFile(name, got.data, hashlib.sha256(got.data).hexdigest()))
+        text = decode(got.data, shown_as)
+        if isinstance(text, Fault):
+            self.texts[shown_as] = split_lines(CONTROL.sub("\ufffd", got.data.decode("utf-8-sig", "replace")))
+            self.faults.add(text)
+            return None
+        self.texts[shown_as] = split_lines(text)
+        return read(text, shown_as, self.budget, self.faults)
+
+    def _list_includes(self, listed: object) -> None:
+        places = Places(self.spot)
+        if not isinstance(listed, list):
+            instead = "write a list: `include: [plumbing.yaml]`"
+            self._include_fault("include is not a list of files", instead, places.of("/include"), "/include")
+            return
+        for index, item in enumerate(listed):
+            at = join("/include", index)
+            self._includes.append((item, places.of(at), at))
+
+    def _include_name(self, item: object, place: Place, at: str) -> str | None:
+        """The file's path from the spec's folder, or None after a fault."""
+        inside = "name a file in the spec's folder or below it, such as more/people.yaml"
+        if not isinstance(item, str) or not item.strip() or CONTROL.search(item) or "\n" in item:
+            self._include_fault("this is not the name of a file", inside, place, at)
+            return None
+        if "\\" in item:
+            message = f"{shown(item)} has a backslash in it"
+            self._include_fault(message, "write folders with `/`, which works on every system", place, at)
+            return None
+        if item.startswith("/") or PureWindowsPath(item).drive:
+            self._include_fault(f"{shown(item)} does not start from the spec's folder", inside, place, at)
+            return None
+        if ".." in item.split("/"):
+            self._include_fault(f"{shown(item)} climbs with `..`", inside, place, at)
+            return None
+        try:
+            root = Path(os.path.realpath(self.folder or "."))
+            real = Path(os.path.realpath(os.path.join(self.folder, item)))
+        except (OSError, ValueError):
+            self._include_fault(f"{shown(item)} cannot be followed to a file", inside, place, at)
+            return None
+        if not real.is_relative_to(root):
+            self._include_fault(f"{shown(item)} leads out of the spec's folder by a link", inside, place, at)
+            return None
+        return posixpath.normpath(item)
+
+    def _include(self, name: str, place: Place, at: str) -> None:
+        path = os.path.join(self.folder, name)
+        got = self._bytes(path, place, at)
+        if got is None:
+            return
+        before = self._read_before.setdefault(got.identity, path)
+        if before != path or path in self.texts:
+            message = f"{shown(name)} is read twice"
+            self._include_fault(message, "name each file once, and not the spec itself", place, at)
+            return
+        reading = self._text(got, path, name, self.files)
+        if reading is None:
+            return
+        if "include" in reading.data:
+            message, instead = "an included file cannot include others", "list all files in the spec itself"
+            self._include_fault(message, instead, _key_place(reading.spot, "include"), "/include")
+            del reading.data["include"]
+        for clash in merge.add(self.data, self.spot, reading.data, reading.spot).clashes:
+            message = f"{clash.at} is given twice; the first is on {_said(clash.first)}"
+            self._include_fault(message, "keep one of them", clash.second, clash.at)
+
+    def _note_private(self, added: merge.Added, path: str) -> None:
+        room = PRIVATE_POINTERS_LIMIT
+        for at, spot in added.new:
+            for pointer in merge.pointers(at, spot):
+                room -= len(pointer)
+                if room < 0:
+                    message = "the overlay's keys are too long and too deep"
+                    fault = Fault("spec.too_large", message, "use short names", Place(path), fatal=True)
+                    self.faults.add(fault)
+                    return
+                self.private.add(pointer)
+
+    def _overlay_name(self, path: str) -> str:
+        """From the spec's folder when it is in there; else its bare name, which gives no home folder away."""
+        try:
+            relative = Path(os.path.abspath(path)).relative_to(os.path.abspath(self.folder or "."))
+        except ValueError:
+            return os.path.basename(path)
+        return relative.as_posix()
+
+    def _include_fault(self, message: str, instead: str, place: Place, at: str) -> None:
+        why = "Without it, or with two values for one thing, the spec is not whole."
+        self.faults.add(Fault("spec.include", message, instead, place, at, why, fatal=True))
+
+    def _overlay_fault(self, message: str, instead: str, place: Place, at: str, *, fatal: bool) -> None:
+        why = "The overlay is for private additions: the public spec must mean the same without it."
+        self.faults.add(Fault("spec.overlay", message, instead, place, at, why, fatal))
+
+
+def _key_place(spot: Spot, key: str) -> Place:
+    return Places(spot).key(join("", key))
+
+
+def _said(place: Place) -> str:
+    return f"line {place.line} of {place.file}"

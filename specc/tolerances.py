@@ -1,0 +1,105 @@
+"""How far the inputs' tolerances move the decision figures.
+
+Each input with a tolerance is taken to its low and its high end, one at a time, and the figure's passes
+run again. The moves of all inputs are added up, the worst way: this assumes that the inputs are
+independent and that a figure rises or falls steadily between an input's two ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from specc.model import Citation, Constant, Figure, Mover, Quantity, Worked
+
+
+def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:
+    """The spec's values with a tolerance that a figure comes from, in any weather case."""
+    found: dict[str, Quantity] = {}
+    for case in figure.cases:
+        for quantity in quantities_of(case.worked):
+            if quantity.at and (quantity.minus or quantity.plus):
+                found.setdefault(quantity.at, quantity)
+    return tuple(found.values())
+
+
+def ancestors(value: Any) -> Iterator[Quantity | Constant | Worked | Figure]:
+    """A value and all that it was computed from, each once."""
+    stack, seen = [value], set()
+    while stack:
+        one = stack.pop()
+        if id(one) in seen:
+            continue
+        seen.add(id(one))
+        if isinstance(one, (Quantity, Constant)):
+            yield one
+        elif isinstance(one, Worked):
+            yield one
+            stack.extend(v for _, v in one.inputs)
+        elif isinstance(one, Figure):
+            yield one
+            stack.extend(c.worked for c in one.cases)
+        elif isinstance(one, tuple):
+            stack.extend(one)
+
+
+def quantities_of(value: Any) -> Iterator[Quantity]:
+    """The spec's values that a figure comes from."""
+    return (one for one in ancestors(value) if isinstance(one, Quantity))
+
+
+def citations_of(value: Any) -> Iterator[Citation]:
+    """The citations of a figure's equations and constants, and of all that it comes from."""
+    for one in ancestors(value):
+        if isinstance(one, Constant):
+            yield one.citation
+        elif isinstance(one, Worked):
+            yield from one.equation.citations
+            yield from (c.citation for _, c in one.equation.constants)
+
+
+def moved(data: Any, at: str, to: Quantity) -> Any:
+    """A copy of the converted spec with one quantity replaced."""
+    if not at:
+        return to
+    step, _, rest = at[1:].partition("/")
+    key = step.replace("~1", "/").replace("~0", "~")
+    below = "/" + rest if rest else ""
+    if isinstance(data, dict):
+        return {**data, key: moved(data[key], below, to)}
+    i = int(key)
+    return [*data[:i], moved(data[i], below, to), *data[i + 1 :]]
+
+
+def spread(
+    figures: tuple[Figure, ...], data: Any, again: Callable[[Any, frozenset[str]], tuple[Figure, ...]]
+) -> tuple[Figure, ...]:
+    """Give the decision figures their low and high and the ranking of inputs.
+
+    `again` runs the ancestors of the named figures on other data and gives the figures it could compute.
+    """
+    asked = {f.key: uncertain_inputs(f) for f in figures if f.decision}
+    asked = {key: inputs for key, inputs in asked.items() if inputs}
+    ends: dict[tuple[str, str], list[float]] = {}
+    for at in dict.fromkeys(q.at for inputs in asked.values() for q in inputs):
+        quantity = next(q for inputs in asked.values() for q in inputs if q.at == at)
+        keys = frozenset(key for key, inputs in asked.items() if any(q.at == at for q in inputs))
+        for end in (quantity.si - quantity.minus, quantity.si + quantity.plus):
+            for figure in again(moved(data, at, quantity._replace(si=end)), keys):
+                ends.setdefault((figure.key, at), []).append(figure.si)
+    made = []
+    for figure in figures:
+        movers = []
+        for quantity in asked.get(figure.key, ()):
+            reached = ends.get((figure.key, quantity.at), [])
+            if len(reached) == 2:
+                movers.append(
+                    Mover(quantity.at, quantity.text, min(*reached, figure.si), max(*reached, figure.si))
+                )
+        if movers and len(movers) == len(asked[figure.key]):
+            movers.sort(key=lambda m: (m.low - m.high, m.at))
+            low = figure.si - sum(figure.si - m.low for m in movers)
+            high = figure.si + sum(m.high - figure.si for m in movers)
+            figure = figure._replace(low=low, high=high, movers=tuple(movers))
+        made.append(figure)
+    return tuple(made)

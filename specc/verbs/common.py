@@ -1,0 +1,108 @@
+"""What the verbs share: options, printing, exit codes, and the words for a name that is not there."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from specc.host import Host
+    from specc.model import Result
+    from specc.road import Ask
+
+UNUSABLE = 2
+
+
+def plugin_option(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--plugin",
+        action="append",
+        default=[],
+        metavar="FILE_OR_NAME",
+        help="also run this plugin: a Python file or the name of an installed one (may be repeated)",
+    )
+
+
+def spec_options(parser: argparse.ArgumentParser) -> None:
+    """Options of the verbs that read a spec."""
+    plugin_option(parser)
+    parser.add_argument(
+        "--with",
+        dest="overlay",
+        metavar="OVERLAY",
+        help="a private file that adds to the spec (names, phones); it is not part of the digest",
+    )
+
+
+def format_option(parser: argparse.ArgumentParser, *more: str) -> None:
+    parser.add_argument("--format", choices=("text", "json", *more), default="text", help="default: text")
+
+
+def ask(args: argparse.Namespace, kinds: Iterable[str] = (), ids: Iterable[str] = ()) -> Ask:
+    """What to ask of the road, with the plugins named on the command line."""
+    from specc.road import Ask
+
+    return Ask(kinds=frozenset(kinds), ids=frozenset(ids), plugin_files=tuple(args.plugin))
+
+
+def say(lines: Iterable[str] | str) -> None:
+    """Print lines."""
+    print(lines if isinstance(lines, str) else "\n".join(lines))
+
+
+def say_bytes(data: bytes) -> None:
+    """Print a document whose encoding is fixed, whatever the terminal's."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)
+    sys.stdout.buffer.flush()
+
+
+def complain(message: str) -> None:
+    """Print what is wrong with a call, to the other stream."""
+    from specc.report.lines import safe
+
+    print(f"specc: {safe(message)}", file=sys.stderr)
+
+
+def complain_findings(result: Result, path: str) -> None:
+    """The findings, where the output proper is something else."""
+    if not result.findings:
+        return
+    from specc.report.text import findings, summary
+
+    print("\n".join([*findings(result), *summary(result, path)[:1]]), file=sys.stderr)
+
+
+def worst(codes: Iterable[int]) -> int:
+    """One exit code for several: 2 before 3 before 1."""
+    return max(codes, key=(0, 1, 3, 2).index, default=0)
+
+
+def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
+    """Say that a name is not there, with the nearest one and the list. Gives the exit code."""
+    import difflib
+
+    near = difflib.get_close_matches(asked, known, 1, 0.5)
+    complain(f"there is no {what} {asked!r}" + (f"; did you mean {near[0]}?" if near else ""))
+    if known:
+        complain(f"{listing}: {', '.join(known)}")
+    return UNUSABLE
+
+
+def host_of(args: argparse.Namespace) -> Host:
+    """The plugins as they are for a spec: the built-in ones, those it uses, those on the command line."""
+    from specc.basics import replaced
+    from specc.host import find
+    from specc.source import load
+
+    plugins = load(args.file, args.overlay).data.get("plugins")
+    named = plugins if isinstance(plugins, dict) else {}
+    use = named.get("use")
+    return find([str(u) for u in use] if isinstance(use, list) else [], replaced(named), args.plugin)
+
+
+def ids_of(host: Host, *kinds: str) -> list[str]:
+    """The ids of the passes of some kinds."""
+    return sorted({held.pass_.id for held in host.passes if held.pass_.kind in kinds})
