@@ -34,10 +34,11 @@ _WHERE = {
 }  # fmt: skip
 _HOME = {name: module for module, names in _WHERE.items() for name in names}
 __all__ = [
-    "Answer",
-    "Bullets",
     "CHOICE",
     "CONTRACT",
+    "PRACTICE",
+    "Answer",
+    "Bullets",
     "Calculator",
     "Cannot",
     "Case",
@@ -60,7 +61,6 @@ __all__ = [
     "Key",
     "Limit",
     "ModelLimit",
-    "PRACTICE",
     "Para",
     "Quantity",
     "Reference",

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from specc.air import HIGHEST, LOWEST, air_pressure
 from specc.blocks import (
     Block,
     Bullets,
@@ -23,7 +24,7 @@ from specc.blocks import (
     TableBlock,
 )
 from specc.calculators import Calculator, calculator
-from specc.dims import AbsolutePressure, Length, Temperature, TemperatureDifference
+from specc.dims import Temperature, TemperatureDifference
 from specc.hookspecs import hookimpl
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
@@ -33,7 +34,6 @@ from specc.model import (
     PRACTICE,
     Case,
     Citation,
-    Constant,
     Equation,
     Reference,
     Symbol,
@@ -55,46 +55,11 @@ from specc.passes import (
     table,
     value,
 )
+from specc.quantities import counted
 from specc.quantities import show as shown
 from specc.view import join
 
 SPECC_CONTRACT = 1
-
-_ATMOSPHERE = Citation("us-standard-atmosphere-1976", "troposphere, up to 11 km", "memory")
-
-AIR_PRESSURE_EQUATION = Equation(
-    forms=(("", "p_a = p_0*(1 - L*h/T_0)**n"),),
-    symbols=(
-        Symbol("p_a", "absolute_pressure", "air pressure at the site"),
-        Symbol("h", "length", "elevation above sea level"),
-    ),
-    citations=(_ATMOSPHERE,),
-    validity="-1,500 ft to 36,000 ft; a standard day, weather moves it by some 3 %",
-    constants=(
-        ("p_0", Constant(101325.0, "absolute_pressure", "101,325 Pa", _ATMOSPHERE)),
-        ("L", Constant(0.0065, "ratio", "0.0065 K/m", _ATMOSPHERE)),
-        ("T_0", Constant(288.15, "temperature", "288.15 K", _ATMOSPHERE)),
-        ("n", Constant(5.25588, "ratio", "5.25588", _ATMOSPHERE)),
-    ),
-)
-
-
-@calculator("air-pressure", AIR_PRESSURE_EQUATION, symbols={"elevation": "h"}, result="p_a")
-def air_pressure(elevation: Length) -> AbsolutePressure:
-    """Air pressure of the standard atmosphere at an elevation.
-
-    p_a = p_0 (1 - L h / T_0)^n, with h in m and p_a in Pa.
-
-    Valid from -500 m to 11,000 m; outside, ValueError. A real day differs by some 3 %.
-    Source: US Standard Atmosphere, 1976, troposphere (from memory).
-
-    >>> round(air_pressure(0.0))
-    101325
-    """
-    if not -500.0 <= elevation <= 11000.0:
-        raise ValueError(f"the standard atmosphere is used from -500 m to 11,000 m, not at {elevation:.0f} m")
-    return 101325.0 * float((1.0 - 0.0065 * elevation / 288.15) ** 5.25588)
-
 
 LIQUID_EQUATION = Equation(
     forms=(("", "T = T_a + r"),),
@@ -144,7 +109,7 @@ def cases(ctx: Context) -> tuple[Case, ...]:
 @figure(AIR_PRESSURE, title="Air pressure at the site", unit="psia", digits=4, reads=("event",))
 def site_air_pressure(ctx: Context) -> Worked:
     elevation = ctx.spec("event").quantity("elevation")
-    if not -500.0 <= elevation.si <= 11000.0:
+    if not LOWEST <= elevation.si <= HIGHEST:
         raise Cannot(
             f"no air pressure can be given for {elevation.text}",
             elevation.at,
@@ -233,7 +198,7 @@ def effects_fit(ctx: Context) -> Verdict:
                         f"list it under {'steady:' if kinds[tag] == 'steady' else 'bursts:'}",
                     )
                 )
-    return found(troubles, f"{len(listed)} effects in {len(the_show.scenes)} scenes")
+    return found(troubles, f'{counted(len(listed), "effect")} in {counted(len(the_show.scenes), "scene")}')
 
 
 @rule(
@@ -259,7 +224,7 @@ def effect_places(ctx: Context) -> Verdict:
             for e in placed
             if e.place not in known
         ),
-        f"{len(placed)} effects",
+        f'{counted(len(placed), "effect")}',
     )
 
 
@@ -418,7 +383,13 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
 @hookimpl
 def specc_references() -> Sequence[Reference]:
     return (
-        Reference("us-standard-atmosphere-1976", "US Standard Atmosphere, 1976", "NOAA, NASA, USAF", "1976"),
+        Reference(
+            "us-standard-atmosphere-1976",
+            "U.S. Standard Atmosphere, 1976",
+            "NOAA, NASA and U.S. Air Force",
+            "1976",
+            "constants and table rows read in copies",
+        ),
         Reference(
             "nfpa-10",
             "NFPA 10, Standard for Portable Fire Extinguishers",

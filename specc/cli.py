@@ -92,7 +92,7 @@ def _run(words: list[str]) -> int:
         allow_abbrev=False,
     )
     module.arguments(parser)
-    parser.add_argument("--traceback", action="store_true", help="show where specc itself failed, to report it")
+    parser.add_argument("--traceback", action="store_true", help="show where specc itself failed")
     code: int = module.run(parser.parse_args(rest))
     return code
 

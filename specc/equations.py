@@ -375,6 +375,9 @@ _SIGNED = re.compile(r"^[-−]|[±+]")
 
 def _shown(value: Scalar | float, symbol: str, equation: Equation) -> _Text:
     match value:
+        case Quantity() | Worked() | Figure() if value.dim == "temperature":
+            # The equations hold for absolute temperature: who checks by hand needs it so.
+            text = quantities.show(value.si, value.dim, "K", 5)
         case Quantity() | Constant():
             text = value.text
         case Figure():

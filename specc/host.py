@@ -204,7 +204,8 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
                 PluginTrouble(
                     found.name,
                     "plugin.contract",
-                    f"the plugin {found.name!r} was made for contract {contract!r}; this specc keeps {hookspecs.CONTRACT}",
+                    f"the plugin {found.name!r} was made for contract {contract!r}; "
+                    f"this specc keeps {hookspecs.CONTRACT}",
                     f"SPECC_CONTRACT = {hookspecs.CONTRACT} in the plugin, once it is checked against DEVELOPERS.md",
                 )
             )

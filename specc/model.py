@@ -335,6 +335,7 @@ class Result(NamedTuple):
     places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
     excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
     exit_code: int = 0
+    spec_folder: str = ""  # as the user gave it; the packet names files from here
 
     def figure(self, key: str) -> Figure | None:
         return next((f for f in self.figures if f.key == key), None)

@@ -7,6 +7,7 @@ packet see is the Result and nothing else.
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -252,6 +253,7 @@ def _close(
         waivers=waived,
         excerpts=tuple({f.place: excerpt(source.texts, f.place) for f in findings}.items()),
         exit_code=code,
+        spec_folder=os.path.dirname(path),
     )
     if made is None:
         return result

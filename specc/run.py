@@ -207,14 +207,16 @@ class _Run:
         if p.kind == "value":
             self._keep_value(held, returned)
         elif p.kind == "figure":
-            assert isinstance(p.facts, FigureFacts) and p.provides is not None
+            assert isinstance(p.facts, FigureFacts)
+            assert p.provides is not None
             by_case = returned if p.per_case else {"": returned}
             for worked in by_case.values():
                 _want(worked, Worked, "a figure")
             made = self._figure(held, p.facts, p.id, p.facts.title, by_case)
             self._keep_figures(p.provides.name, {"": made}, p.per_case, single=True)
         elif p.kind == "figures":
-            assert isinstance(p.facts, FigureFacts) and p.provides is not None
+            assert isinstance(p.facts, FigureFacts)
+            assert p.provides is not None
             by_case = returned if p.per_case else {"": returned}
             tags: dict[str, dict[str, Worked]] = {}
             for case, family in by_case.items():

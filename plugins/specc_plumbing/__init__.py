@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from specc import Limit, hookimpl
+from specc import Limit, Reference, hookimpl, read_references
 from specc.passes import Pass
 
 SPECC_CONTRACT = 1
@@ -17,6 +17,11 @@ SPECC_CONTRACT = 1
 def specc_schema() -> Mapping[str, Mapping[str, Any]]:
     text = Path(__file__).with_name("plumbing.schema.json").read_text(encoding="utf-8")
     return {"plumbing": json.loads(text)}
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return read_references(Path(__file__).with_name("references.yaml"))
 
 
 @hookimpl

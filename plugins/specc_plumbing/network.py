@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 from collections import defaultdict, deque
 from collections.abc import Mapping
 
@@ -43,10 +45,8 @@ def network(ctx: Context) -> Network:
         except Unreadable:
             continue  # reported by the schema
         form = ""
-        try:
+        with contextlib.suppress(Unreadable):
             form = spec.text_or("form")
-        except Unreadable:
-            pass
         parts.append(Part(tag, kind, form, title_of(kind, spec), spec, spec.at))
     runs = []
     for tag, spec in plumbing.child("runs").children():
@@ -58,7 +58,7 @@ def network(ctx: Context) -> Network:
     links: dict[tuple[str, str], None] = {}
     for run in runs:
         steps = (run.start, *run.line)
-        for before, after in zip(steps, steps[1:], strict=False):
+        for before, after in itertools.pairwise(steps):
             if before in known and after in known and before != after:
                 links[(before, after)] = None
     return Network(tuple(parts), tuple(runs), tuple(links))

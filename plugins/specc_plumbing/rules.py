@@ -8,6 +8,7 @@ from collections import Counter
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
 from specc.kinds.show import EFFECTS
+from specc.quantities import counted
 from specc.view import join
 
 # Parts that a line may branch at or join into.
@@ -15,7 +16,9 @@ BRANCHES = ("tee", "cross", "manifold")
 # Parts that end a line without letting gas out, or that let it out on purpose.
 _ENDS = ("plug", "cap")
 
-_EVENT_GUIDE = Citation("event-flame-effect-guidelines", "shutoff at each supply connection", "read")
+_BOOTH_RULES = Citation(
+    "redwood-city-booths", "shut-off at each fuel source, and one that can be reached safely in a fire", "read"
+)
 
 
 def _near(tag: str, tags: list[str]) -> str:
@@ -57,7 +60,7 @@ def known_parts(ctx: Context) -> Verdict:
                         "a part that is not described cannot be shown to be safe",
                     )
                 )
-    return _no_plumbing(net) or found(troubles, f"{len(net.runs)} runs, {len(net.parts)} parts")
+    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}, {counted(len(net.parts), "part")}')
 
 
 @rule(
@@ -119,7 +122,7 @@ def one_place(ctx: Context) -> Verdict:
                     part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}"
                 )
             )
-    return _no_plumbing(net) or found(troubles, f"{len(net.parts)} parts")
+    return _no_plumbing(net) or found(troubles, f'{counted(len(net.parts), "part")}')
 
 
 @rule(
@@ -138,7 +141,7 @@ def connected(ctx: Context) -> Verdict:
             for p in net.parts
             if p.tag not in used
         ),
-        f"{len(net.parts)} parts",
+        f'{counted(len(net.parts), "part")}',
     )
 
 
@@ -161,7 +164,7 @@ def outlets_fed(ctx: Context) -> Verdict:
             for p in outlets
             if p.tag not in fed
         ),
-        f"{len(outlets)} outlets",
+        f'{counted(len(outlets), "outlet")}',
     )
 
 
@@ -189,14 +192,14 @@ def line_ends(ctx: Context) -> Verdict:
                     "an outlet, a plug or a cap at its end",
                 )
             )
-    return _no_plumbing(net) or found(troubles, f"{len(net.runs)} runs")
+    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
 
 
 @rule(
     "plumbing.shutoff",
     level="error",
-    statement="A hand valve of a quarter turn stands between each supply and its outlets",
-    source=_EVENT_GUIDE,
+    statement="A hand shut-off valve stands between each supply and its outlets (a quarter turn: this tool's choice)",
+    source=_BOOTH_RULES,
     needs=(NETWORK, REACHES),
 )
 def shutoff(ctx: Context) -> Verdict:
@@ -216,7 +219,7 @@ def shutoff(ctx: Context) -> Verdict:
                     "it is the first thing to close in an emergency",
                 )
             )
-    return found(troubles, f"the way to {len(found_outlets)} outlets")
+    return found(troubles, f'the way to {counted(len(found_outlets), "outlet")}')
 
 
 @rule(
@@ -256,7 +259,7 @@ def effects_have_outlets(ctx: Context) -> Verdict:
             )
     if not burners and not named:
         return not_applicable("no effects and no burners")
-    return found(troubles, f"{len(burners)} burners")
+    return found(troubles, f'{counted(len(burners), "burner")}')
 
 
 PASSES = (known_parts, one_place, connected, outlets_fed, line_ends, shutoff, effects_have_outlets)

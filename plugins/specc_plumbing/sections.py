@@ -11,7 +11,6 @@ from specc import (
     Fact,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
     drawn,
@@ -25,7 +24,6 @@ from specc.drawing.shapes import Drawing
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.view import Unreadable
-
 from specc_plumbing.network import downstream
 
 _SYMBOLS = {
@@ -174,7 +172,6 @@ def plumbing_section(ctx: Context) -> Sequence[Block]:
         ),
         DrawingBlock("plumbing"),
         TableBlock("plumbing.parts"),
-        RulesBlock("plumbing."),
     ]
 
 

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from specc.model import Result
+from specc.model import Place, Result
 from specc.packet import back, body, embed, front
 from specc.packet.desk import Desk, clip, failures, short_digest
 from specc.packet.layout import Item, Page, inside, paginate
@@ -161,10 +161,28 @@ def _canvas(buffer: io.BytesIO, result: Result, paper: Paper) -> Any:
     return canvas
 
 
+def _named_from_the_folder(result: Result) -> Result:
+    """The result with its files named from the spec's folder: a packet must not depend on where one stands."""
+    folder = result.spec_folder + "/"
+
+    def near(place: Place) -> Place:
+        name = place.file.replace("\\", "/")
+        name = name.removeprefix(folder) if name.startswith(folder) else name.rsplit("/", 1)[-1]
+        return place._replace(file=name)
+
+    return result._replace(
+        findings=tuple(f._replace(place=near(f.place)) for f in result.findings),
+        waivers=tuple(w._replace(place=near(w.place)) for w in result.waivers),
+        places=tuple((at, near(place)) for at, place in result.places),
+        excerpts=tuple((near(place), line) for place, line in result.excerpts),
+    )
+
+
 def print_packet(result: Result, paper_name: str, public: bool) -> bytes:
     from reportlab import rl_config
 
     paper = PAPERS[paper_name]
+    result = _named_from_the_folder(result)
     desk = Desk(result, public)
     pages = paginate(items(desk, paper), paper)
     buffer = io.BytesIO()

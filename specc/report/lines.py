@@ -54,12 +54,18 @@ def columns(rows: Sequence[Sequence[str]], gap: int = 2, right: frozenset[int] =
     return lines
 
 
-def folded(text: str, indent: str = "", room: int = 100) -> list[str]:
-    """A text broken at its spaces into lines of at most `room` columns, where words allow."""
-    lines, line = [], ""
+def folded(text: str, indent: str = "", room: int = 100, hang: str = "") -> list[str]:
+    """A text broken at its spaces into lines of at most `room` columns, where words allow.
+
+    Lines after the first are set in by `hang` as well.
+    """
+    lines: list[str] = []
+    line = ""
     for word in safe(" ".join(text.split())).split(" "):
         if line and width(indent) + width(line) + 1 + width(word) > room:
             lines.append(indent + line)
+            if len(lines) == 1:
+                indent += hang
             line = word
         else:
             line = f"{line} {word}" if line else word

@@ -17,7 +17,7 @@ Record = dict[str, Any]
 
 def document(**parts: Any) -> str:
     """The JSON text. Only ASCII, so that it is the same in every locale."""
-    return json.dumps({"specc": __version__, **parts}, indent=2, allow_nan=False) + "\n"
+    return json.dumps({"specc": __version__, **parts}, indent=2, allow_nan=False)
 
 
 def location(place: Place) -> Record:

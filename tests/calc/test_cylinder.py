@@ -9,7 +9,8 @@ from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc_fuel.calc import air, cylinder, filling
+from specc import air
+from specc_fuel.calc import cylinder, filling
 
 PSI = 6894.757293168
 INCH = 0.0254

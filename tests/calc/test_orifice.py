@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from CoolProp.CoolProp import AbstractState, PSmass_INPUTS, PT_INPUTS
+from CoolProp.CoolProp import PT_INPUTS, AbstractState, PSmass_INPUTS
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar  # type: ignore[import-untyped]

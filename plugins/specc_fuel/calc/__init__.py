@@ -6,7 +6,7 @@ state.py     propane's equation of state; propane.py its calculators
 heat.py      gross and net heating values
 nozzle.py    gas through holes; orifice.py its calculators
 cylinder.py  pressure, boil-off, duration, number; filling.py filling and contents
-air.py       the air's pressure at an elevation
+amounts.py   areas of jets, and gas over a show
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import Any
 
 from specc.calculators import Calculator
-from specc_fuel.calc import air, cylinder, filling, heat, orifice, propane
+from specc_fuel.calc import amounts, cylinder, filling, heat, orifice, propane
 
 CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *propane.CALCULATORS,
@@ -22,5 +22,5 @@ CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *orifice.CALCULATORS,
     *cylinder.CALCULATORS,
     *filling.CALCULATORS,
-    *air.CALCULATORS,
+    *amounts.CALCULATORS,
 )

@@ -44,7 +44,8 @@ CYLINDER_PRESSURE = Equation(
     citations=(LEMMON,),
     validity=(
         "pure propane with liquid present, 150 K to 360 K. Commercial propane may stand about 13 to 15 %"
-        " higher (gauge), by handbook. A cylinder being drawn from is colder than the air, one in the sun warmer"
+        " higher (gauge), by handbook. A cylinder being drawn from is colder than the air, one in the sun"
+        " warmer"
     ),
 )
 
@@ -95,10 +96,10 @@ VAPORISATION = Equation(
     ),
     citations=(DLK, DLK_AIR, DLK_LENGTH, CHOICE),
     validity=(
-        "trade rule for ASME tanks, the liquid let cool down to -20 °F. Linear between the rows. Above 60 % full"
-        " and above 20 °F the last row is kept; below 10 % full it falls to nothing at 0 %; below -20 °F it is"
-        " nothing. Not published for 20 lb cylinders: using it below 550 square inches of D·L is this tool's"
-        " assumption"
+        "trade rule for ASME tanks, the liquid let cool to -20 °F. Linear between the rows. Above 60 % full"
+        " and above 20 °F the last row is kept; below 10 % full it falls to nothing at 0 %; below -20 °F it"
+        " is nothing. Not published for 20 lb cylinders: using it below 550 square inches of D·L is this"
+        " tool's assumption"
     ),
 )
 

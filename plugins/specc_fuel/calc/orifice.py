@@ -364,8 +364,8 @@ PRESSURE_BETWEEN = Equation(
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=(
         "steady flow, both holes at one gas temperature, no loss in pipes. Gas cools as it is throttled and a"
-        " real gas flows less, so the true pressure between is lower: by 12 % at 110 psig and 17 % at 172 psig"
-        " in one section computed with CoolProp. Jets blocked more than assumed raise it"
+        " real gas flows less, so the true pressure between is lower: by 12 % at 110 psig and 17 % at 172"
+        " psig in one section computed with CoolProp. Jets blocked more than assumed raise it"
     ),
 )
 

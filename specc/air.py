@@ -35,7 +35,8 @@ AIR_PRESSURE = Equation(
     ),
     citations=(_STANDARD,),
     validity=(
-        "the standard day, -500 m to 9,000 m (-1,600 ft to 29,500 ft); outside it nothing is computed. The day's weather is not in it"
+        "the standard day, -500 m to 9,000 m (-1,600 ft to 29,500 ft); outside it nothing is computed."
+        " The day's weather is not in it"
     ),
     constants=(("p_0", _SEA_LEVEL), ("r", _EARTH), ("h_0", _HEIGHT), ("n", _EXPONENT)),
 )
@@ -62,5 +63,3 @@ def air_pressure(elevation: Length) -> AbsolutePressure:
     height = _EARTH.si * elevation / (_EARTH.si + elevation)
     return _SEA_LEVEL.si * math.pow(1 - height / _HEIGHT.si, _EXPONENT.si)
 
-
-CALCULATORS = (air_pressure,)

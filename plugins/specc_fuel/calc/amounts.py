@@ -1,0 +1,208 @@
+"""Areas of jets, and amounts of gas over a show: the small sums that figures are made of."""
+
+from __future__ import annotations
+
+import math
+
+from specc.calculators import calculator
+from specc.dims import Area, Count, Duration, Length, Mass, MassFlow, Power, Ratio
+from specc.model import PRACTICE, Equation, Symbol
+from specc_fuel.calc import checks
+
+_ARITHMETIC = (PRACTICE,)
+
+HOLES = Equation(
+    forms=(("", "A = n*pi*d**2/4"),),
+    symbols=(Symbol("A", "area", "area of all holes"), Symbol("n", "count", "holes"), Symbol("d", "length", "bore")),
+    citations=_ARITHMETIC,
+    validity="round holes, all alike",
+)
+
+
+@calculator("hole-area", HOLES, symbols={"count": "n", "bore": "d"}, result="A")
+def hole_area(count: Count, bore: Length) -> Area:
+    """The area of round holes.
+
+    A = n pi d^2 / 4. count: number. bore: m. Returns m2. Errors: ValueError for none or no size. Geometry.
+    """
+    checks.above_zero("the number of holes", count, "")
+    checks.above_zero("the bore", bore, "m")
+    return count * math.pi * bore**2 / 4
+
+
+SLITS = Equation(
+    forms=(("", "A = n*b*l"),),
+    symbols=(
+        Symbol("A", "area", "area of all slits"),
+        Symbol("n", "count", "slits"),
+        Symbol("b", "length", "width"),
+        Symbol("l", "length", "length"),
+    ),
+    citations=_ARITHMETIC,
+    validity="straight slits, all alike",
+)
+
+
+@calculator("slit-area", SLITS, symbols={"count": "n", "width": "b", "length": "l"}, result="A")
+def slit_area(count: Count, width: Length, length: Length) -> Area:
+    """The area of straight slits.
+
+    A = n b l. count: number. width, length: m. Returns m2. Errors: ValueError for none or no size. Geometry.
+    """
+    checks.above_zero("the number of slits", count, "")
+    checks.above_zero("the width", width, "m")
+    checks.above_zero("the length", length, "m")
+    return count * width * length
+
+
+STEADY_GAS = Equation(
+    forms=(("", "m = sum(w)*t"),),
+    symbols=(
+        Symbol("m", "mass", "gas burnt"),
+        Symbol("w", "mass_flow", "flow of each outlet"),
+        Symbol("t", "duration", "time it burns"),
+    ),
+    citations=_ARITHMETIC,
+    validity="flow taken as steady from the first second to the last",
+)
+
+
+@calculator("steady-gas", STEADY_GAS, symbols={"flows": "w", "time": "t"}, result="m")
+def steady_gas(flows: tuple[MassFlow, ...], time: Duration) -> Mass:
+    """The gas that outlets burn when they all burn all the time.
+
+    m = sum(w) t. flows: kg/s. time: s. Returns kg. Errors: ValueError for a time below zero. Arithmetic.
+    """
+    checks.not_below_zero("the time", time, "s")
+    return sum(flows) * time
+
+
+BURST_GAS = Equation(
+    forms=(("", "m = n*sum(w)*t"),),
+    symbols=(
+        Symbol("m", "mass", "gas burnt"),
+        Symbol("n", "count", "bursts"),
+        Symbol("w", "mass_flow", "flow of each outlet while open"),
+        Symbol("t", "duration", "time open, each"),
+    ),
+    citations=_ARITHMETIC,
+    validity="flow kept at its first value while open, which is more than an accumulator gives as it empties",
+)
+
+
+@calculator("burst-gas", BURST_GAS, symbols={"times": "n", "flows": "w", "open_time": "t"}, result="m")
+def burst_gas(times: Count, flows: tuple[MassFlow, ...], open_time: Duration) -> Mass:
+    """The gas of a number of bursts, at most.
+
+    m = n sum(w) t. times: number. flows: kg/s. open_time: s. Returns kg. Errors: ValueError for a time below
+    zero. Arithmetic.
+    """
+    checks.not_below_zero("the time open", open_time, "s")
+    return times * sum(flows) * open_time
+
+
+TOTAL_GAS = Equation(
+    forms=(("", "m = N*sum(m_i)"),),
+    symbols=(
+        Symbol("m", "mass", "gas"),
+        Symbol("N", "count", "how many times"),
+        Symbol("m_i", "mass", "gas of each part"),
+    ),
+    citations=_ARITHMETIC,
+)
+
+
+@calculator("total-gas", TOTAL_GAS, symbols={"parts": "m_i", "times": "N"}, result="m")
+def total_gas(parts: tuple[Mass, ...], times: Count) -> Mass:
+    """Gas added up, a number of times.
+
+    m = N sum(m_i). parts: kg. times: number. Returns kg. Arithmetic.
+    """
+    return times * sum(parts)
+
+
+MEAN_FLOW = Equation(
+    forms=(("", "w = m/t"),),
+    symbols=(
+        Symbol("w", "mass_flow", "mean flow"),
+        Symbol("m", "mass", "gas burnt"),
+        Symbol("t", "duration", "time"),
+    ),
+    citations=_ARITHMETIC,
+)
+
+
+@calculator("mean-flow", MEAN_FLOW, symbols={"gas": "m", "time": "t"}, result="w")
+def mean_flow(gas: Mass, time: Duration) -> MassFlow:
+    """The mean flow over a time.
+
+    w = m / t. gas: kg. time: s. Returns kg/s. Errors: ValueError for a time not above zero. Arithmetic.
+    """
+    checks.above_zero("the time", time, "s")
+    return gas / time
+
+
+ALL_FLOWS = Equation(
+    forms=(("", "w = sum(w_i)"),),
+    symbols=(Symbol("w", "mass_flow", "flow together"), Symbol("w_i", "mass_flow", "flow of each outlet")),
+    citations=_ARITHMETIC,
+)
+
+
+@calculator("flow-together", ALL_FLOWS, symbols={"flows": "w_i"}, result="w")
+def flow_together(flows: tuple[MassFlow, ...]) -> MassFlow:
+    """The flow of several outlets together.
+
+    w = sum(w_i). flows: kg/s. Returns kg/s. Arithmetic.
+    """
+    return float(sum(flows))
+
+
+ALL_HEAT = Equation(
+    forms=(("", "Q = sum(Q_i)"),),
+    symbols=(Symbol("Q", "power", "together"), Symbol("Q_i", "power", "each")),
+    citations=_ARITHMETIC,
+)
+
+
+@calculator("heat-together", ALL_HEAT, symbols={"heats": "Q_i"}, result="Q")
+def heat_together(heats: tuple[Power, ...]) -> Power:
+    """Heat rates added up.
+
+    Q = sum(Q_i). heats: W. Returns W. Arithmetic.
+    """
+    return float(sum(heats))
+
+
+USABLE = Equation(
+    forms=(("", "m = m_c*(1 - x)"),),
+    symbols=(
+        Symbol("m", "mass", "gas that may be used"),
+        Symbol("m_c", "mass", "contents when full"),
+        Symbol("x", "ratio", "share left as reserve"),
+    ),
+    citations=_ARITHMETIC,
+)
+
+
+@calculator("usable-gas", USABLE, symbols={"contents": "m_c", "reserve": "x"}, result="m")
+def usable_gas(contents: Mass, reserve: Ratio) -> Mass:
+    """What may be used of a cylinder, with a reserve left in it.
+
+    m = m_c (1 - x). contents: kg. reserve: 0 to 1. Returns kg. Errors: ValueError outside. Arithmetic.
+    """
+    checks.fraction("the reserve", reserve)
+    return contents * (1 - reserve)
+
+
+CALCULATORS = (
+    hole_area,
+    slit_area,
+    steady_gas,
+    burst_gas,
+    total_gas,
+    mean_flow,
+    flow_together,
+    heat_together,
+    usable_gas,
+)

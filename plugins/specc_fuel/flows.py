@@ -1,0 +1,205 @@
+"""Flow, pressure and heat at each outlet while it burns.
+
+First shape: pressure is lost at orifices and jets alone, not in pipes, hoses and valves. That gives more
+flow than there is, the safe side for gas used, heat and flame; a solved network will follow. Every outlet
+behind one orifice is taken to burn at once, as one area of jets; an outlet that burns alone gets more, which
+`together` leaves out and the packet says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from specc import Cannot, Context, Quantity, Worked, figures
+from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
+from specc.kinds.weather import AIR_PRESSURE
+from specc.model import CHOICE, Constant, Equation, Input, Scalar, Symbol
+from specc.view import View
+from specc_fuel.calc.amounts import hole_area, slit_area
+from specc_fuel.calc.heat import gross_heat, net_heat
+from specc_fuel.calc.orifice import area_flow, pressure_between_holes
+from specc_fuel.keys import JET_AREA
+
+_ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
+_WIDE_OPEN = Constant(1.0, "ratio", "1", CHOICE)
+
+_EFFECTIVE = Equation(
+    forms=(("", "A = sum(C_i*A_i)"),),
+    symbols=(
+        Symbol("A", "area", "jets together, each area times its discharge coefficient"),
+        Symbol("C_i", "ratio", "discharge coefficient"),
+        Symbol("A_i", "area", "area"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+def jet_area(jets: View) -> Worked:
+    """The area of an outlet's jets: holes by bore, or slits by width and length."""
+    count = jets.quantity("count")
+    if jets.has("bore"):
+        return hole_area.work("area of the jets", count=count, bore=jets.quantity("bore"))
+    if jets.has("width") and jets.has("length"):
+        return slit_area.work(
+            "area of the jets", count=count, width=jets.quantity("width"), length=jets.quantity("length")
+        )
+    raise Cannot("the jets have no size", jets.at, "bore: for holes, or width: and length: for slits")
+
+
+@figures(JET_AREA, title="Jet area of {tag}", unit="in²", needs=(NETWORK,))
+def jet_areas(ctx: Context) -> Mapping[str, Worked]:
+    return {p.tag: jet_area(p.spec.child("jets")) for p in ctx[NETWORK].of_kind(*OUTLETS)}
+
+
+class _Way(NamedTuple):
+    """What sets an outlet's flow: the last regulator and the orifice on the way to it, if any."""
+
+    outlet: Part
+    regulator: Part | None
+    orifice: Part | None
+
+
+def _ways(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[_Way, ...]:
+    made = []
+    by_tag = {p.tag: p for p in net.parts}
+    for outlet, path in paths.items():
+        regulator: Part | None = None
+        orifice: Part | None = None
+        for tag in path:
+            part = by_tag[tag]
+            if part.kind == "regulator":
+                regulator, orifice = part, None
+            elif part.kind == "orifice":
+                if orifice is not None:
+                    raise Cannot(
+                        f"two orifices in a row before {outlet}: their flow is not computed yet",
+                        part.at,
+                        "one feed orifice between a regulator and its outlets",
+                    )
+                orifice = part
+        made.append(_Way(by_tag[outlet], regulator, orifice))
+    return tuple(made)
+
+
+def _upstream(way: _Way, supply: Scalar) -> Scalar:
+    """The pressure that feeds an outlet: the regulator's, or the cylinder's where that is lower."""
+    if way.regulator is None:
+        return supply
+    set_to = way.regulator.spec.quantity("set")
+    return set_to if set_to.si <= supply.si else supply
+
+
+@figures(
+    JET_PRESSURE,
+    title="Pressure at the jets of {tag}",
+    unit="in w.c.",
+    digits=2,
+    needs=(NETWORK, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    per_case=True,
+)
+def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
+    """By outlet, in the weather case: solved where a feed orifice stands before the jets."""
+    net, areas, air = ctx[NETWORK], ctx[JET_AREA], ctx[AIR_PRESSURE]
+    supply = ctx[CYLINDER_PRESSURE]
+    ways = _ways(net, {r.outlet: r.path for r in ctx[REACHES]})
+    made: dict[str, Worked] = {}
+    groups: dict[str, list[_Way]] = {}
+    for way in ways:
+        if way.orifice is None:
+            pressure = _upstream(way, supply)
+            made[way.outlet.tag] = _as_given("pressure at the jets", pressure)
+        else:
+            groups.setdefault(way.orifice.tag, []).append(way)
+    for sharing in groups.values():
+        first = sharing[0]
+        assert first.orifice is not None
+        spec = first.orifice.spec
+        upstream = _upstream(first, supply)
+        if upstream.si <= 0:
+            raise Cannot(
+                f"no gas leaves the cylinder in the {ctx.case.name} case: the liquid is too cold to boil",
+                "/weather/air",
+                "warmer cylinders, or a show that does not run in such cold",
+            )
+        if len(sharing) == 1:
+            jets: Scalar = areas[first.outlet.tag]
+            discharge: Scalar = first.outlet.spec.child("jets").quantity("discharge")
+        else:
+            jets, discharge = _together(sharing, areas), _WIDE_OPEN
+        between = pressure_between_holes.work(
+            "pressure between the feed orifice and the jets",
+            upstream=upstream,
+            feed_area=hole_area.work("area of the feed orifice", count=_ONE_HOLE, bore=spec.quantity("bore")),
+            feed_discharge=spec.quantity("discharge"),
+            jet_area=jets,
+            jet_discharge=discharge,
+            gas_temperature=ctx.case.air,
+            ambient=air,
+        )
+        for way in sharing:
+            made[way.outlet.tag] = between
+    return {way.outlet.tag: made[way.outlet.tag] for way in ways}
+
+
+_GIVEN = Equation(
+    forms=(("", "p = p_1"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "pressure at the jets"),
+        Symbol("p_1", "gauge_pressure", "pressure that feeds them"),
+    ),
+    citations=(CHOICE,),
+    validity="no loss in pipes, hoses and valves",
+)
+
+
+def _as_given(name: str, pressure: Scalar) -> Worked:
+    return Worked(pressure.si, "gauge_pressure", _GIVEN, (("p_1", pressure),), name=name)
+
+
+def _together(sharing: list[_Way], areas: Mapping[str, Scalar]) -> Worked:
+    """The jets of all outlets behind one orifice, as one area with discharge coefficient 1."""
+    each: list[Scalar] = [areas[w.outlet.tag] for w in sharing]
+    discharges: list[Quantity] = [w.outlet.spec.child("jets").quantity("discharge") for w in sharing]
+    total = sum(c.si * a.si for c, a in zip(discharges, each, strict=True))
+    inputs: tuple[tuple[str, Input], ...] = (("C_i", tuple(discharges)), ("A_i", tuple(each)))
+    return Worked(total, "area", _EFFECTIVE, inputs, name="jets together")
+
+
+@figures(
+    FLOW,
+    title="Gas through {tag}",
+    unit="lb/h",
+    decision=True,
+    needs=(NETWORK, JET_PRESSURE, JET_AREA, AIR_PRESSURE),
+    per_case=True,
+)
+def outlet_flows(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for tag, pressure in ctx[JET_PRESSURE].items():
+        part = ctx[NETWORK].part(tag)
+        assert part is not None
+        jets = part.spec.child("jets")
+        made[tag] = area_flow.work(
+            f"gas through {tag}",
+            area=ctx[JET_AREA][tag],
+            upstream=pressure,
+            gas_temperature=ctx.case.air,
+            discharge=jets.quantity("discharge"),
+            ambient=ctx[AIR_PRESSURE],
+        )
+    return made
+
+
+@figures(NET_HEAT, title="Heat of {tag}, net", unit="BTU/h", needs=(FLOW,), per_case=True)
+def net_heats(ctx: Context) -> Mapping[str, Worked]:
+    return {tag: net_heat.work(f"heat of {tag}, net", flow=flow) for tag, flow in ctx[FLOW].items()}
+
+
+@figures(GROSS_HEAT, title="Heat of {tag}, gross", unit="BTU/h", needs=(FLOW,), per_case=True)
+def gross_heats(ctx: Context) -> Mapping[str, Worked]:
+    return {tag: gross_heat.work(f"heat of {tag}, gross", flow=flow) for tag, flow in ctx[FLOW].items()}
+
+
+PASSES = (jet_areas, jet_pressures, outlet_flows, net_heats, gross_heats)

@@ -1,0 +1,260 @@
+"""Rules on the supply: enough gas, enough boil-off in the cold, and parts rated for the hot cylinder."""
+
+from __future__ import annotations
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Limit,
+    Trouble,
+    Verdict,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
+from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.weather import CASES
+from specc.model import Figure
+from specc.quantities import counted
+from specc.view import join
+from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS_NEEDED, DRAW_HEAT
+
+# Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
+MARGIN = Limit(
+    "fuel.commercial_margin",
+    "15 %",
+    "ratio",
+    "max",
+    "how much higher than pure propane's the pressure of commercial propane is taken, where high is unsafe",
+    Citation("lp-gas-handbook", "vapour pressure of commercial propane, 70 °F to 130 °F", "reprint"),
+)
+
+_RATED = Citation(
+    "ul-144-2021", "clause 7.1, least inlet rating of a regulator at cylinder pressure: 250 psig", "reprint"
+)
+
+
+def _psig(si: float) -> str:
+    return show(si, "gauge_pressure", "psig", 3)
+
+
+def _f(figure: Figure) -> str:
+    case = f" (case: {figure.case})" if figure.case else ""
+    return show(figure.si, figure.dim, figure.unit, figure.digits) + case
+
+
+@rule(
+    "fuel.enough_gas",
+    level="error",
+    statement="The cylinders on site hold the gas of all nights, with the reserve left in each",
+    source=CHOICE,
+    needs=(CYLINDERS_NEEDED, NETWORK),
+)
+def enough_gas(ctx: Context) -> Verdict:
+    needed, cylinders = ctx[CYLINDERS_NEEDED], ctx[NETWORK].of_kind("cylinder")
+    words = f"{needed.si:.0f} needed, {len(cylinders)} on site, counted in the smallest size"
+    if needed.si <= len(cylinders):
+        return found((), words)
+    return found(
+        (
+            Trouble(
+                cylinders[0].at,
+                f"the show needs {needed.si:.0f} cylinders with a reserve of "
+                f"{ctx.limit('fuel.reserve').text}, and {len(cylinders)} are described",
+                "more cylinders, fewer or shorter scenes, or smaller jets",
+                "a supply that runs low burns weak and late, and tempts somebody to change cylinders in the show",
+            ),
+        ),
+        words,
+    )
+
+
+@rule(
+    "fuel.boil_off",
+    level="error",
+    statement="The cylinders, down to their reserve in the low air, boil off as much gas as the show draws",
+    source=Citation("lp-gas-dlk-rule", "vaporisation by diameter, length and K", "reprint"),
+    needs=(BOIL_OFF_ALL, DRAW_HEAT, CASES),
+)
+def boil_off_holds(ctx: Context) -> Verdict:
+    gives, draws = ctx[BOIL_OFF_ALL], ctx[DRAW_HEAT]
+    words = f"{_f(gives)} boiled off against {_f(draws)} drawn, both gross"
+    if gives.si >= draws.si:
+        return found((), words)
+    return found(
+        (
+            Trouble(
+                "/plumbing/parts",
+                f"the cylinders boil off {_f(gives)} and the show draws {_f(draws)}",
+                "larger or more cylinders, drawn from together, or less draw",
+                "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
+            ),
+        ),
+        words,
+    )
+
+
+@rule(
+    "fuel.regulator_supplied",
+    level="warning",
+    statement="The cylinder's lowest pressure stands above each regulator's setting",
+    source=CHOICE,
+    needs=(LOWEST_PRESSURE, NETWORK),
+)
+def regulator_supplied(ctx: Context) -> Verdict:
+    lowest, regulators = ctx[LOWEST_PRESSURE], ctx[NETWORK].of_kind("regulator")
+    if not regulators:
+        return not_applicable("no regulator is described")
+    return found(
+        (
+            Trouble(
+                join(r.at, "set"),
+                f"{r.tag} is set to {r.spec.quantity('set').text}, and the cylinder may stand at {_f(lowest)}",
+                "a lower setting, or a warmer supply",
+                "below its setting a regulator passes what it gets, and flames burn lower than computed",
+            )
+            for r in regulators
+            if r.spec.quantity("set").si >= lowest.si
+        ),
+        f'{counted(len(regulators), "regulator")}, lowest cylinder pressure {_f(lowest)}',
+    )
+
+
+def supply_parts(net: Network) -> tuple[Part, ...]:
+    """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet."""
+    after: dict[str, list[str]] = {}
+    for before, to in net.links:
+        after.setdefault(before, []).append(to)
+    seen: dict[str, None] = {}
+    stack = [p.tag for p in net.of_kind("cylinder")]
+    stops = {p.tag for p in net.of_kind("regulator")}
+    while stack:
+        tag = stack.pop()
+        if tag not in seen:
+            seen[tag] = None
+            if tag not in stops:
+                stack.extend(after.get(tag, ()))
+    return tuple(p for p in net.parts if p.tag in seen)
+
+
+@rule(
+    "fuel.rated_for_supply",
+    level="error",
+    statement="Each part at cylinder pressure is rated for the hottest cylinder, of commercial propane",
+    source=_RATED,
+    needs=(CYLINDER_PRESSURE, NETWORK),
+)
+def rated_for_supply(ctx: Context) -> Verdict:
+    parts = supply_parts(ctx[NETWORK])
+    if not parts:
+        return not_applicable("no cylinder is described")
+    highest = ctx[CYLINDER_PRESSURE]
+    reached = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
+    troubles = []
+    for part in parts:
+        rating = part.spec.quantity_or_none("rating")
+        if rating is None:
+            troubles.append(
+                Trouble(
+                    part.at,
+                    f"{part.tag} sees cylinder pressure, and its rating is not stated",
+                    f"rating: as stamped on the part; at least {_psig(reached)} is needed",
+                    "a part nobody knows the rating of cannot be shown to hold",
+                )
+            )
+        elif rating.si < reached:
+            troubles.append(
+                Trouble(
+                    join(part.at, "rating"),
+                    f"{part.tag} is rated {rating.text}, and may see {_psig(reached)}",
+                    f"a part rated {_psig(reached)} or more",
+                    f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
+                )
+            )
+    return found(troubles, f'{counted(len(parts), "part")} against {_psig(reached)}')
+
+
+@rule(
+    "fuel.rated_for_setting",
+    level="error",
+    statement="Each part behind a regulator is rated for the highest pressure the regulator can be set to",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def rated_for_setting(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    regulators = net.of_kind("regulator")
+    if not regulators:
+        return not_applicable("no regulator is described")
+    unsaid = [r for r in regulators if not r.spec.has("highest")]
+    if unsaid:
+        return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
+    reached = max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
+    at_supply = {p.tag for p in supply_parts(net)}
+    behind = [p for p in net.parts if p.tag not in at_supply]
+    troubles = []
+    for part in behind:
+        rating = part.spec.quantity_or_none("rating")
+        if rating is None:
+            troubles.append(
+                Trouble(
+                    part.at,
+                    f"{part.tag} may see {_psig(reached)}, and its rating is not stated",
+                    "rating: as stamped on the part",
+                    level="warning",
+                )
+            )
+        elif rating.si < reached:
+            troubles.append(
+                Trouble(
+                    join(part.at, "rating"),
+                    f"{part.tag} is rated {rating.text}, and may see {_psig(reached)}",
+                    f"a part rated {_psig(reached)} or more",
+                )
+            )
+    return found(
+        troubles, f'{counted(len(behind), "part")} against {_psig(reached)}; a regulator that fails open is not covered'
+    )
+
+
+@rule(
+    "fuel.regulated",
+    level="error",
+    statement="A regulator stands between each cylinder and each outlet",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def regulated(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    outlets = net.of_kind("burner", "pilot")
+    if not outlets:
+        return not_applicable("no outlets are described")
+    at_supply = {p.tag for p in supply_parts(net)}
+    return found(
+        (
+            Trouble(
+                p.at,
+                f"{p.tag} sees cylinder pressure",
+                "a regulator before it",
+                "its flow and flame would follow the weather",
+            )
+            for p in outlets
+            if p.tag in at_supply
+        ),
+        f'{counted(len(outlets), "outlet")}',
+    )
+
+
+PASSES = (
+    MARGIN,
+    enough_gas,
+    boil_off_holds,
+    regulator_supplied,
+    rated_for_supply,
+    rated_for_setting,
+    regulated,
+)

@@ -1,0 +1,163 @@
+"""The cylinders: what they hold, their pressure by weather case, and how much gas they can boil off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from specc import CHOICE, Cannot, Context, Limit, Worked, figure, figures
+from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
+from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.weather import AIR_PRESSURE
+from specc_fuel.calc import cylinder, filling, propane
+from specc_fuel.calc.amounts import heat_together
+from specc_fuel.keys import (
+    BOIL_OFF,
+    BOIL_OFF_ALL,
+    GAS_ON_SITE,
+    GAS_ON_SITE_LIQUID,
+    LATENT_HEAT,
+    VAPOUR_DENSITY,
+)
+
+RESERVE = Limit(
+    "fuel.reserve",
+    "20 %",
+    "ratio",
+    "max",
+    "share of each cylinder's content that is not counted on",
+    CHOICE,
+)
+
+
+def cylinders_of(net: Network) -> tuple[Part, ...]:
+    found = net.of_kind("cylinder")
+    if not found:
+        raise Cannot(
+            "no cylinder is described, so nothing can be said of the gas",
+            "/plumbing/parts",
+            "a part of kind: cylinder with its capacity:",
+        )
+    return found
+
+
+@figure(GAS_ON_SITE, title="Gas on site, all cylinders full", unit="lb", decision=True, needs=(NETWORK,))
+def gas_on_site(ctx: Context) -> Worked:
+    return cylinder.gas_on_site.work(
+        "gas on site", contents=tuple(c.spec.quantity("capacity") for c in cylinders_of(ctx[NETWORK]))
+    )
+
+
+@figure(GAS_ON_SITE_LIQUID, title="Gas on site as liquid at 60 °F", unit="gal", needs=(GAS_ON_SITE,))
+def gas_on_site_liquid(ctx: Context) -> Worked:
+    return filling.liquid_volume.work("gas on site as liquid", gas=ctx[GAS_ON_SITE])
+
+
+def _pressure(ctx: Context) -> Worked:
+    return cylinder.cylinder_pressure.work(
+        "cylinder pressure", liquid_temperature=ctx.case.liquid, ambient=ctx[AIR_PRESSURE]
+    )
+
+
+@figure(
+    CYLINDER_PRESSURE,
+    title="Highest cylinder pressure",
+    unit="psig",
+    worst="max",
+    decision=True,
+    needs=(AIR_PRESSURE,),
+    per_case=True,
+)
+def highest_pressure(ctx: Context) -> Worked:
+    return _pressure(ctx)
+
+
+@figure(
+    LOWEST_PRESSURE,
+    title="Lowest cylinder pressure",
+    unit="psig",
+    worst="min",
+    decision=True,
+    needs=(AIR_PRESSURE,),
+    per_case=True,
+)
+def lowest_pressure(ctx: Context) -> Worked:
+    return _pressure(ctx)
+
+
+@figure(LATENT_HEAT, title="Heat to boil off the liquid", unit="BTU/lb", digits=4, worst="max", per_case=True)
+def latent_heat(ctx: Context) -> Worked:
+    return propane.latent_heat.work("heat to boil off the liquid", temperature=ctx.case.liquid)
+
+
+@figure(
+    VAPOUR_DENSITY,
+    title="Density of the vapour in a cylinder",
+    unit="lb/ft³",
+    worst="max",
+    per_case=True,
+)
+def vapour_density(ctx: Context) -> Worked:
+    saturated = propane.vapour_pressure.work("saturation pressure", temperature=ctx.case.liquid)
+    return propane.vapour_density.work(
+        "vapour in the cylinder", temperature=ctx.case.liquid, pressure=saturated
+    )
+
+
+@figures(
+    BOIL_OFF,
+    title="Gas that {tag} can boil off when down to its reserve, as gross heat",
+    unit="BTU/h",
+    worst="min",
+    needs=(NETWORK,),
+    per_case=True,
+)
+def boil_off(ctx: Context) -> Mapping[str, Worked]:
+    """By the trade's rule, for cylinders whose size is given, part-full as the reserve leaves them.
+
+    The share by mass stands for the share by volume: the same within a few per cent near 40 degF.
+    """
+    made = {}
+    for part in cylinders_of(ctx[NETWORK]):
+        if part.spec.has("diameter") and part.spec.has("height"):
+            made[part.tag] = cylinder.vaporisation.work(
+                f"boil-off of {part.tag}",
+                diameter=part.spec.quantity("diameter"),
+                length=part.spec.quantity("height"),
+                filled=ctx.limit("fuel.reserve"),
+                air_temperature=ctx.case.air,
+            )
+    return made
+
+
+@figure(
+    BOIL_OFF_ALL,
+    title="Gas that all cylinders can boil off together, as gross heat",
+    unit="BTU/h",
+    worst="min",
+    needs=(BOIL_OFF, NETWORK),
+    per_case=True,
+)
+def boil_off_together(ctx: Context) -> Worked:
+    each = ctx[BOIL_OFF]
+    left = [p for p in cylinders_of(ctx[NETWORK]) if p.tag not in each]
+    if left:
+        raise Cannot(
+            f"what {left[0].tag} can boil off in the cold cannot be computed without its size",
+            left[0].at,
+            "diameter: and height: of the cylinder, outside",
+            "a cold cylinder gives far less gas than its content suggests",
+        )
+    return heat_together.work("boil-off together", heats=tuple(each.values()))
+
+
+PASSES = (
+    RESERVE,
+    gas_on_site,
+    gas_on_site_liquid,
+    highest_pressure,
+    lowest_pressure,
+    latent_heat,
+    vapour_density,
+    boil_off,
+    boil_off_together,
+)

@@ -1,0 +1,196 @@
+"""`specc calc`: one calculator, for quick sums."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from specc.calculators import Calculator, Parameter
+    from specc.host import Host
+    from specc.model import Quantity, Reference, Worked
+
+HELP = "run one calculator for a quick sum; alone, list them"
+EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperature="70 degF" discharge=1.0'
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, plugin_option
+
+    parser.add_argument("name", nargs="?", metavar="NAME", help="a calculator; without inputs, what it takes")
+    parser.add_argument(
+        "inputs", nargs="*", metavar="input=value", help='with its unit, such as bore="1/16 in"'
+    )
+    plugin_option(parser)
+    format_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.host import find
+    from specc.verbs.common import not_there, worst
+    from specc.verbs.plugins import complain_troubles
+
+    host = find(files=args.plugin)
+    failed = complain_troubles(host.troubles)
+    calculators: dict[str, Calculator[..., Any]] = {}
+    for plugin in host.plugins:
+        for calculator in plugin.calculators:
+            calculators.setdefault(calculator.name, calculator)
+    if args.name is None:
+        return worst((failed, _list(calculators, args.format)))
+    if args.name not in calculators:
+        return not_there("calculator", args.name, sorted(calculators), "the calculators are")
+    return worst((failed, _run(calculators[args.name], args, host)))
+
+
+def _list(calculators: dict[str, Calculator[..., Any]], format: str) -> int:
+    from specc.report import records
+    from specc.report.lines import columns
+    from specc.verbs.common import say
+
+    named = [calculators[name] for name in sorted(calculators)]
+    if format == "json":
+        listed = [{"name": c.name, "purpose": c.purpose, "inputs": _takes(c)} for c in named]
+        say(records.document(calculators=listed))
+    else:
+        say(columns([(c.name, c.purpose) for c in named]))
+    return 0
+
+
+def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
+    return [
+        {"name": p.name, "dimension": p.dim, "needed": p.default is None, "many": p.many}
+        for p in calculator.parameters
+    ]
+
+
+def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host) -> int:
+    from specc.verbs.common import UNUSABLE, complain, say
+
+    inputs, wrong = _read(calculator, args.inputs)
+    if wrong:
+        for message in wrong:
+            complain(message)
+        complain(f"{calculator.name} takes:")
+        for line in _wants(calculator):
+            complain(f"  {line}")
+        return UNUSABLE
+    try:
+        worked = calculator.work(**inputs)
+    except (ValueError, ArithmeticError) as e:
+        complain(f"{calculator.name}: {e}")
+        return UNUSABLE
+    references = {r.id: r for plugin in host.plugins for r in plugin.references}
+    if args.format == "json":
+        from specc.report import records
+
+        say(records.document(**_record(calculator, worked, references)))
+    else:
+        say(_text(calculator, worked, references))
+        if any(_tolerances(v) for v in inputs.values()):
+            say(["", "The tolerances were read and left out: this is the sum for the values as stated."])
+    return 0
+
+
+def _tolerances(value: Any) -> bool:
+    terms: Sequence[Quantity] = value if type(value) is tuple else (value,)
+    return any(t.minus or t.plus for t in terms)
+
+
+def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[str, Any], list[str]]:
+    """The inputs by name, and what is wrong with them."""
+    import difflib
+    import re
+
+    from specc.quantities import BadQuantity, parse
+
+    known = {p.name: p for p in calculator.parameters}
+    inputs: dict[str, Any] = {}
+    wrong = []
+    given = set()
+    for word in words:
+        name, equals, text = word.partition("=")
+        name = name.strip().replace("-", "_")
+        if not equals:
+            first = next(iter(known), "name")
+            wrong.append(f'{word!r} is no input; write name=value, such as {first}="..."')
+            continue
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1, 0.5)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            wrong.append(f"{calculator.name} has no input {name!r}{hint}")
+            continue
+        if name in given:
+            wrong.append(f"{name} is given twice")
+        given.add(name)
+        parameter = known[name]
+        # A comma inside a number is followed by a digit, one between values by a space.
+        texts = re.split(r"\s*;\s*|,\s+", text.strip()) if parameter.many else [text]
+        values = [parse(t, parameter.dim) for t in texts]
+        for value in values:
+            if isinstance(value, BadQuantity):
+                wrong.append(f"{name}: {value.message}; {value.instead}")
+        inputs[name] = tuple(values) if parameter.many else values[0]
+    missing = [p for p in calculator.parameters if p.default is None and p.name not in given]
+    wrong += [f"{p.name} is missing: {_like(p)}" for p in missing]
+    return inputs, wrong
+
+
+def _like(parameter: Parameter) -> str:
+    """What a parameter wants, with an example."""
+    from specc.dims import DIMENSIONS
+    from specc.quantities import BadQuantity, parse
+
+    nothing = parse(None, parameter.dim)
+    example = nothing.instead if isinstance(nothing, BadQuantity) else ""
+    several = ", or several with a comma and a space between them" if parameter.many else ""
+    return f"{DIMENSIONS[parameter.dim].words}, {example}{several}"
+
+
+def _wants(calculator: Calculator[..., Any]) -> list[str]:
+    from specc.quantities import show
+    from specc.report.lines import columns
+
+    rows = []
+    for p in calculator.parameters:
+        symbol = calculator.equation.symbol(p.symbol)
+        default = "" if p.default is None else f"; if not given: {show(p.default, p.dim, '', 4)}"
+        rows.append((p.name, symbol.meaning if symbol else "", _like(p) + default))
+    return columns(rows)
+
+
+def _record(
+    calculator: Calculator[..., Any], worked: Worked, references: dict[str, Reference]
+) -> dict[str, Any]:
+    from specc.equations import substitute
+    from specc.report import records
+    from specc.report.descent import equation_text
+
+    return {
+        "calculator": calculator.name,
+        **records.value(worked.si, worked.dim, calculator.unit),
+        "equation": equation_text(worked),
+        "substituted": substitute(worked.equation, worked),
+        "regime": worked.regime,
+        "beyond": worked.beyond,
+        "validity": worked.equation.validity,
+        "sources": [records.source(c, references) for c in worked.equation.citations],
+    }
+
+
+def _text(calculator: Calculator[..., Any], worked: Worked, references: dict[str, Reference]) -> list[str]:
+    from specc.report import descent
+    from specc.report.lines import folded, safe
+
+    lines = [safe(f"{calculator.name}: {calculator.purpose}"), ""]
+    lines += descent.worked_text(worked, calculator.unit, 4, "  ")
+    lines.append("")
+    defaults = frozenset(p.symbol for p in calculator.parameters if p.default is not None)
+    inputs, titles = descent.inputs_text(worked, references, "  ", defaults)
+    lines += inputs
+    if worked.beyond:
+        lines += ["", *folded(f"Beyond what the equation is good for: {worked.beyond}", "  ")]
+    if worked.equation.validity:
+        lines += ["", *folded(f"valid for: {worked.equation.validity}", "  ")]
+    return [*lines, "", *titles]

@@ -1,0 +1,68 @@
+"""`specc compile`: makes the packet, or says why not."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "make the safety packet (PDF) of a spec"
+EXAMPLE = "specc compile project.yaml -o packet.pdf --paper letter"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import spec_options
+
+    parser.add_argument("file", metavar="FILE")
+    parser.add_argument(
+        "-o", dest="out", metavar="OUT.pdf", help="default: the project's id, beside the spec, as .pdf"
+    )
+    parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
+    parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
+    spec_options(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.report import text
+    from specc.report.lines import safe
+    from specc.road import COMPILE, travel
+    from specc.verbs.common import UNUSABLE, ask, complain, say
+    from specc.verbs.writing import inputs_of, refusal, write_whole
+
+    asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
+    result = travel(args.file, args.overlay, asked)
+    say(text.report(result, args.file))
+    if result.exit_code == UNUSABLE:
+        complain("no packet was written")
+        return UNUSABLE
+    out = args.out if args.out is not None else _default(args.file, result.project_id)
+    names = [f.name for f in result.files]
+    if wrong := refusal(out, inputs_of(args.file, args.overlay, names, args.plugin)):
+        complain(wrong)
+        complain("no packet was written")
+        return UNUSABLE
+
+    from specc.packet import render
+
+    try:
+        data = render(result, args.paper)
+    except Exception as e:
+        complain(f"the packet could not be laid out: {type(e).__name__}: {' '.join(str(e).split())[:300]}")
+        complain(f"no packet was written, and {out} is as it was; this is a fault in specc itself, report it")
+        if args.traceback:
+            raise
+        return 3
+    if wrong := write_whole(out, data):
+        complain(wrong)
+        return UNUSABLE
+    draft = ", a DRAFT because of the errors above" if result.draft else ""
+    say(f"wrote {safe(out)} ({max(1, len(data) // 1000)} kB){draft}")
+    say(text.CLOSING)
+    return result.exit_code
+
+
+def _default(path: str, project_id: str) -> str:
+    """The packet's name beside the spec. The id may be the spec's own name, which can hold anything."""
+    import os
+    import re
+
+    name = re.sub(r"[^\w.-]+", "_", project_id).strip("._") or "packet"
+    return os.path.join(os.path.dirname(path), name + ".pdf")

@@ -1,0 +1,57 @@
+"""`specc figures`: the computed numbers of a spec."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from specc.model import Figure
+
+HELP = "print the computed figures of a spec"
+EXAMPLE = "specc figures project.yaml --tolerance"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, spec_options
+
+    parser.add_argument("file", metavar="FILE")
+    parser.add_argument(
+        "--tolerance", action="store_true", help="also how far tolerances move the decision figures"
+    )
+    spec_options(parser)
+    format_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.report import records
+    from specc.report.lines import columns
+    from specc.report.text import CLOSING
+    from specc.road import FIGURES, travel
+    from specc.verbs.common import ask, complain_findings, say
+
+    result = travel(args.file, args.overlay, ask(args, FIGURES)._replace(tolerance=args.tolerance))
+    if args.format == "json":
+        say(records.document(files=[records.file(args.file, result, ["figures"])]))
+        return result.exit_code
+    complain_findings(result, args.file)
+    if result.figures:
+        head = ("key", "figure", "value", "SI", "governed by", "low to high")[: 6 if args.tolerance else 5]
+        say(columns([head, *(_row(f, args.tolerance) for f in result.figures)]))
+        say(["", CLOSING])
+    else:
+        say("no figures could be computed")
+    return result.exit_code
+
+
+def _row(figure: Figure, tolerance: bool) -> tuple[str, ...]:
+    from specc.quantities import both, show
+
+    first, second = both(figure.si, figure.dim, figure.unit, figure.digits)
+    row = (figure.key, figure.title, first, "" if second == first else second, figure.case)
+    if not tolerance:
+        return row
+    if figure.low is None or figure.high is None:
+        return (*row, "")
+    low, high = (show(end, figure.dim, figure.unit, figure.digits) for end in (figure.low, figure.high))
+    return (*row, f"{low} to {high}")

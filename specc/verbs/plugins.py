@@ -1,0 +1,104 @@
+"""`specc plugins`: what is loaded, from where, and what each plugin brings."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from specc.host import Host, PluginTrouble
+
+HELP = "list the plugins that run, and what each brings"
+EXAMPLE = "specc plugins project.yaml"
+
+_BRINGS = ("figure", "rule", "table", "drawing", "section")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, spec_options
+
+    parser.add_argument("file", nargs="?", metavar="FILE", help="also the plugins that this spec names")
+    spec_options(parser)
+    format_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.host import find
+    from specc.report import records
+    from specc.report.lines import columns
+    from specc.verbs.common import UNUSABLE, complain_findings, host_of, say, worst
+
+    unusable = 0
+    if args.file is None:
+        host = find(files=args.plugin)
+    else:
+        from specc.road import travel
+        from specc.verbs.common import ask
+
+        result = travel(args.file, args.overlay, ask(args))
+        if result.exit_code == UNUSABLE:
+            unusable = UNUSABLE
+            complain_findings(result, args.file)
+        host = host_of(args)
+    listed = _listed(host)
+    if args.format == "json":
+        say(records.document(plugins=listed))
+    else:
+        head = ("plugin", "version", "from", "brings", "roots of the spec")
+        say(columns([head, *(_row(p) for p in listed)]))
+    return worst((unusable, complain_troubles(host.troubles)))
+
+
+def _listed(host: Host) -> list[dict[str, Any]]:
+    made = []
+    for plugin in host.plugins:
+        kinds = [p.kind.removesuffix("s") for p in plugin.passes]
+        made.append(
+            {
+                "name": plugin.name,
+                "version": plugin.version,
+                "origin": plugin.origin,
+                "brings": {
+                    **{kind: kinds.count(kind) for kind in _BRINGS},
+                    "calculator": len(plugin.calculators),
+                    "verb": len(plugin.verbs),
+                },
+                "roots": sorted(plugin.schema),
+                "trouble": "; ".join(t.message for t in host.troubles if t.plugin == plugin.name),
+            }
+        )
+    loaded = {p.name for p in host.plugins}
+    for trouble in host.troubles:
+        if trouble.plugin not in loaded:
+            made.append(
+                {
+                    "name": trouble.plugin,
+                    "version": "",
+                    "origin": "",
+                    "brings": {},
+                    "roots": [],
+                    "trouble": trouble.message,
+                }
+            )
+    return made
+
+
+def _row(plugin: dict[str, Any]) -> tuple[str, ...]:
+    brings = ", ".join(f"{n} {kind}{'' if n == 1 else 's'}" for kind, n in plugin["brings"].items() if n)
+    if plugin["trouble"]:
+        brings = f"{brings}; in trouble, see below" if brings else "in trouble, see below"
+    return (plugin["name"], plugin["version"], plugin["origin"], brings, ", ".join(plugin["roots"]))
+
+
+def complain_troubles(troubles: Iterable[PluginTrouble]) -> int:
+    """Print the plugins' troubles. Gives the exit code: 3 when a plugin failed, 1 for another trouble."""
+    from specc.verbs.common import complain, worst
+
+    codes = []
+    for trouble in troubles:
+        complain(trouble.message)
+        if trouble.instead:
+            complain(f"  would be right: {trouble.instead}")
+        codes.append(3 if trouble.failed else 1)
+    return worst(codes)

@@ -1,0 +1,34 @@
+"""`specc schema`: the published JSON Schema of a spec, for editors, or of what specc prints."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "print the JSON Schema of a spec (or of the JSON that specc prints)"
+EXAMPLE = "specc schema > project.schema.json"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import plugin_option
+
+    plugin_option(parser)
+    parser.add_argument("--output", choices=("result",), help="the schema of what --format json prints")
+
+
+def run(args: argparse.Namespace) -> int:
+    import json
+
+    from specc.verbs.common import say
+
+    if args.output:
+        from specc import resources
+
+        say(json.dumps(resources.schema(f"output/{args.output}.schema.json"), indent=2))
+        return 0
+    from specc.host import find
+    from specc.road import composed_schema
+    from specc.schema import published
+    from specc.verbs.plugins import complain_troubles
+
+    say(json.dumps(published(composed_schema(tuple(args.plugin))), indent=2))
+    return complain_troubles(find(files=args.plugin).troubles)

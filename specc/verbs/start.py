@@ -1,0 +1,59 @@
+"""`specc start`: a folder with a small spec to begin from."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "make a folder with a small, commented spec to begin from"
+EXAMPLE = "specc start my_effect"
+
+_IGNORED = """# The packet is made from the spec whenever it is needed; private.yaml holds names and phones.
+*.pdf
+private.yaml
+"""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", metavar="DIR", help="is made if it is not there")
+
+
+def run(args: argparse.Namespace) -> int:
+    from pathlib import Path
+
+    from specc.report.lines import safe
+    from specc.verbs.common import UNUSABLE, complain, say
+    from specc.verbs.writing import write_whole
+
+    folder = Path(args.folder)
+    spec = folder / "project.yaml"
+    if spec.exists() or spec.is_symlink():
+        complain(f"{spec} is there already, and stays as it is; name another folder")
+        return UNUSABLE
+    starter = Path(__file__).resolve().parent.parent / "data" / "starter.yaml"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as e:
+        complain(f"cannot make the folder {folder}: {e.strerror or e}")
+        return UNUSABLE
+    ignore = folder / ".gitignore"
+    wrong = "" if ignore.exists() else write_whole(str(ignore), _IGNORED.encode())
+    wrong = wrong or write_whole(str(spec), starter.read_bytes())
+    if wrong:
+        complain(wrong)
+        return UNUSABLE
+    say(
+        [
+            f"wrote {safe(str(spec))}, a small spec to change into yours; its comments say what goes where",
+            "next:",
+            f"  specc check {safe(_word(str(spec)))}      says what is wrong, and what would be right",
+            f"  specc compile {safe(_word(str(spec)))}    makes the packet",
+        ]
+    )
+    return 0
+
+
+def _word(path: str) -> str:
+    """A path as it is typed to a shell."""
+    import shlex
+
+    return shlex.quote(path)

@@ -1,0 +1,37 @@
+"""`specc trace`: one figure with its equation, and all it comes from, back to spec lines and sources."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "follow one figure back to its equation, inputs and sources"
+EXAMPLE = "specc trace project.yaml fuel.gas_on_site"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, spec_options
+
+    parser.add_argument("file", metavar="FILE")
+    parser.add_argument("key", metavar="KEY", help="a figure's key, as `specc figures` lists them")
+    spec_options(parser)
+    format_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.report import descent, records
+    from specc.road import FIGURES, travel
+    from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there, say
+
+    result = travel(args.file, args.overlay, ask(args, FIGURES))
+    figure = result.figure(args.key)
+    if figure is None:
+        if result.exit_code == 2 or args.key in ids_of(host_of(args), "figure", "figures"):
+            complain_findings(result, args.file)
+            complain(f"{args.key} could not be computed")
+            return max(result.exit_code, 1)
+        return not_there("figure", args.key, [f.key for f in result.figures], "the figures of this spec are")
+    if args.format == "json":
+        say(records.document(trace=descent.record(figure, result)))
+    else:
+        say(descent.text(figure, result))
+    return result.exit_code
