@@ -21,6 +21,7 @@ from specc import hookspecs
 from specc.calculators import Calculator
 from specc.model import Reference
 from specc.passes import Limit, Pass
+from specc.sound import wrong, wrong_limit, wrong_pass
 
 GROUP = "specc"
 OWN_DISTRIBUTION = "specc"
@@ -262,36 +263,35 @@ def _gather(
                 )
                 continue
             for item in listed:
-                if isinstance(item, kind):
-                    given.append(item)
-                else:
+                other = _unsound(item, kind)
+                if other:
                     troubles.append(
                         PluginTrouble(
-                            found.name,
-                            "plugin.nonsense",
-                            f"{hook} of the plugin {found.name!r} gave {type(item).__name__}",
+                            found.name, "plugin.nonsense", f"{hook} of the plugin {found.name!r} gave {other}"
                         )
                     )
+                else:
+                    given.append(item)
         return tuple(given)
 
     schema: dict[str, Mapping[str, Any]] = {}
     if found.origin != "core":
         from specc.schema import faults_in
 
-        for root, part in call("specc_schema", tuple):
-            wrong = (
+        for root, part in call("specc_schema", tuple):  # pairs: see _unsound
+            fault = (
                 ""
                 if found.origin == "built-in"
                 else faults_in(part)
                 if isinstance(part, Mapping)
                 else "not a mapping"
             )
-            if wrong:
+            if fault:
                 troubles.append(
                     PluginTrouble(
                         found.name,
                         "plugin.schema",
-                        f"the schema of {root!r} in the plugin {found.name!r} is wrong: {wrong}",
+                        f"the schema of {root!r} in the plugin {found.name!r} is wrong: {fault}",
                     )
                 )
             else:
@@ -313,9 +313,25 @@ def _gather(
     )
 
 
+def _unsound(item: Any, kind: type | tuple[type, ...]) -> str:
+    """What a hook gave instead of one of its kind, in words; "" when it is one."""
+    if not isinstance(item, kind):
+        return type(item).__name__
+    if kind is tuple and (type(item) is not tuple or len(item) != 2 or not isinstance(item[0], str)):
+        return "something else than roots with their schemas"
+    if isinstance(item, Pass):
+        return wrong_pass(item)
+    if isinstance(item, Limit):
+        return wrong_limit(item)
+    return wrong(item, Reference, "a reference") if isinstance(item, Reference) else ""
+
+
 def _said(e: BaseException) -> str:
     """An exception in one short line."""
-    text = " ".join(str(e).split())
+    try:
+        text = " ".join(str(e).split())
+    except Exception:  # its own message fails
+        text = ""
     return f"{type(e).__name__}: {text[:200]}" if text else type(e).__name__
 
 

@@ -184,10 +184,20 @@ def _with_tolerances(
             f"figures {f}" for f in families if any(k.startswith(f + ".") for k in keys)
         }
         order = arrange(host.passes, lambda h: f"{h.pass_.kind} {h.pass_.id}" in ids)
-        made = run(order, View(other, "", missing), limits, refused).figures
+        # A limit's value may have a tolerance too; `spread` moves it in the spec.
+        made = run(order, View(other, "", missing), _limits_as_moved(limits, other), refused).figures
         return tuple(f for f in made if f.key in keys)
 
     return spread(ran.figures, data, again)
+
+
+def _limits_as_moved(limits: Mapping[str, Any], data: Any) -> dict[str, Any]:
+    given = data.get("limits")
+    moved = given if isinstance(given, Mapping) else {}
+    return {
+        key: limit._replace(value=moved[key]) if isinstance(moved.get(key), Quantity) else limit
+        for key, limit in limits.items()
+    }
 
 
 def digest_of(files: Iterable[InputFile]) -> str:
@@ -224,7 +234,7 @@ def _close(
     findings.sort(
         key=lambda f: (bool(f.waived), order[f.level], f.place.file, f.place.line, f.place.column, f.rule)
     )
-    broken = {t.plugin for t in troubles if t.failed}
+    broken = {name for t in troubles if t.failed for name in t.plugin.split(", ")}
     code = 0
     if any(f.level == "error" and not f.waived for f in findings):
         code = 1
@@ -273,7 +283,6 @@ def _close(
         tables=ran.tables,
         drawings=ran.drawings,
         sections=ran.sections,
-        decisions=tuple(r.looked for r in rules if r.status == "authority to decide"),
         summary_facts=ran.gathered.get(SUMMARY_FACTS.name, ()),
         cautions=ran.gathered.get(CAUTIONS.name, ()),
         model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),

@@ -27,6 +27,8 @@ from specc.model import (
     Worked,
 )
 from specc.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
+from specc.quantities import show
+from specc.sound import wrong
 from specc.view import Unreadable, View
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
@@ -222,6 +224,7 @@ class _Run:
             for case, family in by_case.items():
                 _want(family, Mapping, "a family of figures")
                 for tag, worked in family.items():
+                    _want(tag, str, "a tag in a family of figures")
                     _want(worked, Worked, "a figure")
                     tags.setdefault(tag, {})[case] = worked
             family_made = {
@@ -268,6 +271,13 @@ class _Run:
         self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]
     ) -> Figure:
         cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
+        for one in cases:
+            if one.worked.dim != cases[0].worked.dim:
+                raise Nonsense(f"{key} is {cases[0].worked.dim} in one weather case and {one.worked.dim} in another")
+            try:
+                show(one.worked.si, one.worked.dim, facts.unit, facts.digits)
+            except Exception as e:
+                raise Nonsense(f"{key} cannot be printed in {facts.unit!r}: {e}") from None
         pick = max if facts.worst == "max" else min
         governing = pick(range(len(cases)), key=lambda i: cases[i].worked.si)
         if len({c.worked.si for c in cases}) == 1 and len(cases) > 1:
@@ -328,6 +338,10 @@ def _want(thing: Any, kind: Any, what: str) -> None:
     if kind is not object and not isinstance(thing, kind):
         wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
         raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
+    if hasattr(type(thing), "_fields") and kind is not object:
+        told = wrong(thing, type(thing), what)
+        if told:
+            raise Nonsense(told)
 
 
 def _outcome(held: Held, facts: RuleFacts, status: str, looked: str, findings: int = 0) -> RuleOutcome:

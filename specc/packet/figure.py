@@ -135,7 +135,9 @@ def _origin(term: Scalar, desk: Desk) -> Spans:
         parts = [t for t in (tag(term.at), term.text, desk.place(term.at)) if t]
         return (Span(" ".join(parts) or quantities.show(term.si, term.dim), QUIET),)
     if isinstance(term, Constant):
-        return (Span(term.text + " ", QUIET), *desk.cite(term.citation))
+        # The number of its source here; the source in full stands in the line of sources.
+        short = desk.cite(term.citation)
+        return (Span(term.text + " ", QUIET), *(short[:1] if term.citation.reference else short))
     if isinstance(term, Figure):
         value = quantities.show(term.si, term.dim, term.unit, term.digits)
         return (Span(f"{value} from ", QUIET), Span(term.key, QUIET, to=f"figure-{term.key}"))
@@ -162,9 +164,12 @@ def _within(symbol: str, worked: Worked, desk: Desk) -> Spans:
 
 def _source(worked: Worked, desk: Desk) -> Item:
     regime = f"{worked.regime}; " if worked.regime else ""
-    if not worked.equation.citations:
+    constants = [c for _, c in worked.equation.constants]
+    constants += [v for _, v in worked.inputs if isinstance(v, Constant)]
+    cited = (*worked.equation.citations, *(c.citation for c in constants if c.citation.reference))
+    if not cited:
         return Words(f"{regime}no source was given", FINE_ALARM)
-    return Words((Span(regime, QUIET), *desk.cite_all(worked.equation.citations)), QUIET)
+    return Words((Span(regime, QUIET), *desk.cite_all(dict.fromkeys(cited))), QUIET)
 
 
 def in_short(figures: list[Figure], links: bool = True) -> Item:

@@ -157,8 +157,8 @@ def _counts(desk: Desk) -> str:
 
 
 def _key_figures(desk: Desk, most: int) -> Iterator[Item]:
-    # A figure that a decision rests on comes first.
-    some = sorted(desk.result.figures, key=lambda f: not f.decision)
+    # Those that a decision rests on, where plugins have marked them.
+    some = [f for f in desk.result.figures if f.decision] or list(desk.result.figures)
     for f in some[:most]:
         value = amounts(f.si, f)[0]
         right = (Span(value, FINE_STRONG), Span(f"{WIDE}{f.case}" if f.case else "", QUIET))
@@ -193,7 +193,7 @@ def reviewer(desk: Desk, paper: Paper) -> Item:
         ]
     )
     room = paper.room - strip.height(paper.measure) - 16
-    # Larger letters and the site plan first, then less and less, until all is on the page.
+    # Larger letters and the drawings first, then less and less, until all is on the page.
     tries = [(TEXT, 40, True), (FINE, 40, True), (TEXT, 40, False)]
     tries += [(FINE, most, False) for most in (40, 30, 24, 20, 16, 14, 12, *range(11, -1, -1))]
     for style, most, plan in tries:
@@ -206,6 +206,14 @@ def reviewer(desk: Desk, paper: Paper) -> Item:
     return page
 
 
+def _schematic(desk: Desk) -> Iterator[Item]:
+    """The first schematic that a section shows, when it is on one sheet."""
+    shown = [desk.drawings[k] for k in desk.drawn if desk.drawings[k].kind == "schematic"]
+    for one in shown[:1]:
+        if len(one.sheets) == 1:
+            yield Picture(one, one.sheets[0], desk.drawn[one.key], 300, 330, before=20)
+
+
 def _plan(desk: Desk) -> Iterator[Item]:
     """The first drawing to scale that a section shows."""
     shown = [desk.drawings[k] for k in desk.drawn if desk.drawings[k].kind == "to_scale"]
@@ -214,7 +222,7 @@ def _plan(desk: Desk) -> Iterator[Item]:
 
 
 def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
-    """The page with at most so many items in each list, with or without the plan."""
+    """The page with at most so many items in each list, with or without the drawings."""
     r = desk.result
     status, draft = status_words(desk)
     event = [text for _, text in r.event][:2]
@@ -256,6 +264,7 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
             *rows,
             Rule(before=16),
             Columns([Stack(decide), Stack(found)], [1, 1], gutter=24),
+            *(_schematic(desk) if plan else ()),
         ]
     )
 

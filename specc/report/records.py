@@ -104,7 +104,7 @@ def table(made: Table) -> Record:
 
 
 def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record:
-    """One spec's record: always its findings, and `rules`, `figures` or `plugins` as asked."""
+    """One spec's record: always its findings, and `rules` or `figures` as asked."""
     references = {r.id: r for r in result.references}
     made: Record = {
         "file": path,
@@ -118,8 +118,6 @@ def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record
             made[part] = [rule(r, references) for r in result.rules]
         elif part == "figures":
             made[part] = [figure(f) for f in result.figures]
-        elif part == "plugins":
-            made[part] = [p._asdict() for p in result.plugins]
         else:
             raise ValueError(f"no part {part!r} of a record")
     return made

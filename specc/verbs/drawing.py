@@ -43,6 +43,8 @@ def run(args: argparse.Namespace) -> int:
             complain_findings(result, args.file)
             complain(f"the drawing {args.key} could not be made; nothing was written")
             return max(result.exit_code, 1)
+        if result.exit_code == 3:
+            complain_findings(result, args.file)
         return not_there("drawing", args.key, known, "the drawings are")
     complain_findings(result, args.file)
     data = to_svg(drawing, None).encode("utf-8", "backslashreplace")

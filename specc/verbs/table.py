@@ -34,6 +34,8 @@ def run(args: argparse.Namespace) -> int:
             complain_findings(result, args.file)
             complain(f"the table {args.key} could not be made")
             return max(result.exit_code, 1)
+        if result.exit_code == 3:
+            complain_findings(result, args.file)
         return not_there("table", args.key, known, "the tables are")
     complain_findings(result, args.file)
     print_table(table, args.format)

@@ -29,6 +29,8 @@ def run(args: argparse.Namespace) -> int:
             complain_findings(result, args.file)
             complain(f"{args.key} could not be computed")
             return max(result.exit_code, 1)
+        if result.exit_code == 3:
+            complain_findings(result, args.file)
         return not_there("figure", args.key, [f.key for f in result.figures], "the figures of this spec are")
     if args.format == "json":
         say(records.document(trace=descent.record(figure, result)))

@@ -10,12 +10,13 @@ import pytest
 import yaml
 
 import specc_fuel.calc
+from specc.air import air_pressure
 from specc.calculators import Calculator
 from specc.equations import evaluate
 from specc.model import Input, Quantity
 from specc_fuel.calc import CALCULATORS, cylinder, filling, orifice
 
-BY_NAME = {c.name: c for c in CALCULATORS}
+BY_NAME = {c.name: c for c in (*CALCULATORS, air_pressure)}
 
 # A set of inputs for every calculator, in SI, and for each regime of those that have several.
 CASES: list[tuple[str, dict[str, Any]]] = [

@@ -58,7 +58,7 @@ def _forms(opening: str) -> tuple[tuple[str, str], ...]:
         ),
         (
             "subsonic",
-            f"w = {opening}*(p_1 + p_a)*sqrt(2*k/(k - 1)*M/(Z*R*T)*(r**(2/k) - r**((k + 1)/k)))",
+            f"w = {opening}*(p_1 + p_a)*sqrt(2*k*M/((k - 1)*Z*R*T)*(r**(2/k) - r**((k + 1)/k)))",
         ),
     )
 

@@ -1,0 +1,126 @@
+"""Whether what a plugin gives is sound: each field of each record is of the kind the record says.
+
+Records are NamedTuples, and Python does not check what is put into them. What gets into the Result is
+printed, sorted and pickled later, where a wrong kind could no longer be told from a fault of specc's own;
+so it is looked at here, while it is known whose it is.
+"""
+
+from __future__ import annotations
+
+import math
+import types
+from functools import cache
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from specc.dims import DIMENSIONS
+from specc.model import Figure, Worked
+from specc.passes import Key, Limit, Pass
+
+
+@cache
+def _fields(record: type) -> tuple[tuple[str, Any], ...]:
+    hints = get_type_hints(record)
+    return tuple((name, hints[name]) for name in record._fields)  # type: ignore[attr-defined]
+
+
+def _named(hint: Any) -> str:
+    words: dict[Any, str] = {str: "text", float: "a number", int: "a whole number", type(None): "nothing"}
+    if get_origin(hint) in (Union, types.UnionType):
+        return " or ".join(_named(h) for h in get_args(hint))
+    if get_origin(hint) is Literal:
+        return "one of " + ", ".join(repr(a) for a in get_args(hint))
+    if get_origin(hint) is tuple:
+        return "a tuple"
+    return words.get(hint) or f"a {getattr(hint, '__name__', hint)}"
+
+
+def wrong(thing: Any, hint: Any, where: str) -> str:
+    """What is wrong with a thing that should fit a type hint, in words; "" when nothing is.
+
+    A Figure is taken as it is: only the host makes them.
+    """
+    return _wrong(thing, hint, where, set())
+
+
+def _wrong(thing: Any, hint: Any, where: str, seen: set[int]) -> str:
+    origin = get_origin(hint)
+    if hint is Any or hint is object:
+        return ""
+    if origin in (Union, types.UnionType):
+        told = [_wrong(thing, h, where, seen) for h in get_args(hint)]
+        if "" in told:
+            return ""
+        # When the record itself is of one of the kinds, what is wrong inside says more.
+        inside = [t for h, t in zip(get_args(hint), told, strict=True) if _is_record(h, thing)]
+        return inside[0] if inside else _says(thing, hint, where)
+    if origin is Literal:
+        return "" if type(thing) is str and thing in get_args(hint) else _says(thing, hint, where)
+    if origin is tuple:
+        return _wrong_tuple(thing, get_args(hint), hint, where, seen)
+    if hint is float:
+        if isinstance(thing, bool) or not isinstance(thing, int | float):
+            return _says(thing, hint, where)
+        return "" if math.isfinite(thing) else f"{where} is {thing}, which is no number to print"
+    if hint is int and isinstance(thing, bool):
+        return _says(thing, hint, where)
+    if not isinstance(thing, origin or hint):
+        return _says(thing, hint, where)
+    if not hasattr(hint, "_fields") or hint is Figure or id(thing) in seen:
+        return ""
+    seen.add(id(thing))
+    if isinstance(thing, Worked) and thing.dim not in DIMENSIONS:
+        return f"{where}.dim is {thing.dim!r}, which is no dimension"
+    for name, part in _fields(hint):
+        told_ = _wrong(getattr(thing, name), part, f"{where}.{name}", seen)
+        if told_:
+            return told_
+    return ""
+
+
+def _is_record(hint: Any, thing: Any) -> bool:
+    return isinstance(hint, type) and hasattr(hint, "_fields") and isinstance(thing, hint)
+
+
+def _wrong_tuple(thing: Any, parts: tuple[Any, ...], hint: Any, where: str, seen: set[int]) -> str:
+    if type(thing) is not tuple:
+        return _says(thing, hint, where)
+    if len(parts) == 2 and parts[1] is Ellipsis:
+        parts = (parts[0],) * len(thing)
+    if len(parts) != len(thing):
+        return f"{where} has {len(thing)} parts, and {len(parts)} are due"
+    return next(
+        (t for i, (x, p) in enumerate(zip(thing, parts, strict=True)) if (t := _wrong(x, p, f"{where}[{i}]", seen))),
+        "",
+    )
+
+
+def _says(thing: Any, hint: Any, where: str) -> str:
+    got = "nothing" if thing is None else f"the {type(thing).__name__} {thing!r}"[:60]
+    return f"{where} has to be {_named(hint)}, and is {got}"
+
+
+def wrong_pass(p: Pass) -> str:
+    """What is wrong with a pass as declared; "" when nothing is."""
+    if not isinstance(p.id, str) or not p.id:
+        return f"a pass is called {p.id!r}, which is no name"
+    where = f"the {p.kind} {p.id}"
+    if not callable(p.function):
+        return f"{where} is not made of a function"
+    for key in (*p.needs, *p.wants, *(() if p.provides is None else (p.provides,))):
+        if not isinstance(key, Key) or not isinstance(key.name, str):
+            return f"{where} names {key!r} where a key is due"
+    for root in p.reads:
+        if not isinstance(root, str):
+            return f"{where} reads {root!r}, which is no root of the spec"
+    return "" if p.facts is None else wrong(p.facts, type(p.facts), where)
+
+
+def wrong_limit(limit: Limit) -> str:
+    """What is wrong with a limit as declared; "" when nothing is."""
+    told = wrong(limit, Limit, "a limit")
+    if not told and limit.dim not in DIMENSIONS:
+        told = f"the limit {limit.key} has the dimension {limit.dim!r}, which there is not"
+    return told
+
+
+__all__ = ["wrong", "wrong_limit", "wrong_pass"]

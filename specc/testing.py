@@ -1,0 +1,105 @@
+"""Small helpers for the tests of plugins: a spec made of a base and patches, and what specc finds in it.
+
+A base spec is a text, and a patch replaces a piece of it that stands there once. A faulty line carries a
+comment that names the rule, so that a test never counts lines:
+
+    def test_hose_rating(tmp_path):
+        spec = project(tmp_path, BASE, ("rating: 350 psi", "rating: 50 psi # expect: fuel.rated_for_supply"))
+        assert findings_at(spec) == expected_in(spec)
+
+Nothing here needs a test runner.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+from typing import TypeAlias
+
+from specc.model import Finding, Result
+from specc.road import COMPILE, Ask, travel
+
+Patch: TypeAlias = tuple[str, str]
+At: TypeAlias = Counter[tuple[str, int, str]]
+
+_EXPECT = re.compile(r"#\s*expect:\s*(?P<rules>[a-z0-9_.]+(?:\s*,\s*[a-z0-9_.]+)*)")
+
+
+def patched(base: str, *patches: Patch) -> str:
+    """The base with each patch's first text replaced by its second.
+
+    Raises ValueError for a patch whose first text stands there not once, but never or more often.
+    """
+    for old, new in patches:
+        count = base.count(old)
+        if count != 1:
+            raise ValueError(f"{old!r} stands {count} times in the base spec; a patch needs it once")
+        base = base.replace(old, new)
+    return base
+
+
+def project(folder: Path, base: str | Path, *patches: Patch, name: str = "project.yaml") -> Path:
+    """Writes a spec into a folder and gives its path. `base` is the text, or a file that has it.
+
+    Raises ValueError as `patched` does.
+    """
+    text = base.read_text(encoding="utf-8") if isinstance(base, Path) else base
+    path = folder / name
+    path.write_text(patched(text, *patches), encoding="utf-8")
+    return path
+
+
+def plugin_file(folder: Path, name: str, text: str) -> str:
+    """Writes a plugin of one file and gives its path, as `--plugin` and `result_of(plugins=...)` take it."""
+    path = folder / f"{name}.py"
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def result_of(
+    path: Path | str,
+    *,
+    plugins: tuple[str, ...] = (),
+    block: tuple[str, ...] = (),
+    tolerance: bool = False,
+) -> Result:
+    """The whole Result of a spec, with figures, rules, tables, drawings and sections.
+
+    `plugins`: Python files or names, as with --plugin. `block`: built-in plugins to leave out.
+    """
+    ask = Ask(kinds=COMPILE, tolerance=tolerance, plugin_files=plugins, block=block)
+    return travel(str(path), None, ask)
+
+
+def findings_of(path: Path | str, rule: str = "", *, plugins: tuple[str, ...] = ()) -> tuple[Finding, ...]:
+    """What specc finds in a spec, or what one rule finds."""
+    return tuple(f for f in result_of(path, plugins=plugins).findings if not rule or f.rule == rule)
+
+
+def status_of(result: Result, rule: str) -> str:
+    """How a rule ended, such as "passed". Raises KeyError when there is no such rule."""
+    return {r.id: r.status for r in result.rules}[rule]
+
+
+def findings_at(
+    path: Path | str, *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = (), notes: bool = False
+) -> At:
+    """File, line and rule of each error and warning (and note, if asked) that nobody has waived."""
+    levels = ("error", "warning", "note") if notes else ("error", "warning")
+    return Counter(
+        (f.place.file, f.place.line, f.rule)
+        for f in result_of(path, plugins=plugins, block=block).findings
+        if f.level in levels and not f.waived
+    )
+
+
+def expected_in(path: Path | str) -> At:
+    """File, line and rule of each comment `# expect: rule.id` in a spec. Several ids go with commas."""
+    lines = Path(path).read_text(encoding="utf-8").splitlines()
+    return Counter(
+        (str(path), number, rule.strip())
+        for number, line in enumerate(lines, 1)
+        for found in _EXPECT.finditer(line)
+        for rule in found["rules"].split(",")
+    )
