@@ -17,7 +17,8 @@ from functools import cached_property
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
 
 from specc.dims import DIMENSIONS, Dim
-from specc.model import Answer, Equation, Input, Scalar, Worked
+from specc.model import Answer, Equation, Figure, Input, Quantity, Scalar, Worked
+from specc.passes import Cannot
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="float | Answer")
@@ -101,7 +102,8 @@ class Calculator(Generic[P, R]):
     def work(self, name: str = "", /, **inputs: Input) -> Worked:
         """Compute from values that carry their origin. Raises TypeError for a wrong dimension or name.
 
-        `name` says in a few words what is computed, for `trace` and the packet.
+        `name` says in a few words what is computed, for `trace` and the packet. Inputs that the calculator
+        refuses raise `Cannot`, pointing to the spec: in a pass that is a finding, not a plugin's failure.
         """
         by_name = {p.name: p for p in self.parameters}
         plain: dict[str, Any] = {}
@@ -117,10 +119,18 @@ class Calculator(Generic[P, R]):
                         f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}"
                     )
             plain[key] = tuple(t.si for t in terms) if want.many else terms[0].si
-        answer = self.function(**plain)  # type: ignore[call-arg]
-        value = answer.value if isinstance(answer, Answer) else float(answer)
-        if not math.isfinite(value):
-            raise ArithmeticError(f"{self.name} gave {value} for {plain}")
+        try:
+            answer = self.function(**plain)  # type: ignore[call-arg]
+            value = answer.value if isinstance(answer, Answer) else float(answer)
+            if not math.isfinite(value):
+                raise ArithmeticError(f"{self.name} gives {value}")
+        except (ValueError, ArithmeticError) as e:
+            raise Cannot(
+                f"{name or self.name} cannot be computed: {e}",
+                _stands_at(tuple(inputs.values())),
+                "values within the range that the calculation covers; "
+                f"`specc calc {self.name}` tells its equation and range",
+            ) from e
         also = answer.also if isinstance(answer, Answer) else ()
         defaults = tuple(
             (p.symbol, p.default) for p in self.parameters if p.default is not None and p.name not in plain
@@ -135,6 +145,23 @@ class Calculator(Generic[P, R]):
             also=defaults + also,
             name=name,
         )
+
+
+def _stands_at(value: Any) -> str:
+    """The pointer of the first spec value in what a calculator was given, or that it was computed from."""
+    if isinstance(value, Quantity):
+        return value.at
+    if isinstance(value, Figure):
+        return _stands_at(value.worked)
+    if isinstance(value, Worked):
+        return _stands_at(tuple(v for _, v in value.inputs))
+    if type(value) is tuple:
+        # A value of the spec itself says more than one that was computed from it.
+        for one in sorted(value, key=lambda v: not isinstance(v, Quantity)):
+            at = _stands_at(one)
+            if at:
+                return at
+    return ""
 
 
 def calculator(

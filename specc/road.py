@@ -243,8 +243,8 @@ def _close(
     if not source.usable:
         code = 2
     shown_plugins = tuple(
-        PluginShown(p.name, p.version, p.origin, "failed" if p.name in broken else "") for p in host.plugins
-    ) + tuple(PluginShown(n, "", "", "failed") for n in sorted(broken - {p.name for p in host.plugins}))
+        PluginShown(p.name, p.version, p.origin, "see its finding" if p.name in broken else "") for p in host.plugins
+    ) + tuple(PluginShown(n, "", "", "see its finding") for n in sorted(broken - {p.name for p in host.plugins}))
     result = Result(
         spec_name=Path(path).name,
         title=_text(project, "title") or Path(path).stem,

@@ -138,15 +138,17 @@ class _Text:
             lines += self.input(worked, symbol, value, indent)
         for symbol, constant in worked.equation.constants:
             if used is None or symbol in used:
-                lines += self.scalar(f"{symbol} = ", constant, indent)
+                record = worked.equation.symbol(symbol)
+                meaning = record.meaning if record else ""
+                lines += self.scalar(f"{symbol} = ", constant, indent, meaning)
         for symbol, si in worked.also:
             if used is not None and symbol not in used:
                 continue
             record = worked.equation.symbol(symbol)
             shown = show(si, record.dim if record else "ratio", "", 4)
-            meaning = f", {record.meaning}" if record else ""
+            said = f", {record.meaning}" if record else ""
             come = "not given, so taken" if symbol in self.defaults else "found on the way"
-            lines += folded(f"{symbol} = {shown}{meaning} ({come})", indent, hang="  ")
+            lines += folded(f"{symbol} = {shown}{said} ({come})", indent, hang="  ")
         return lines
 
     def input(self, worked: Worked, symbol: str, value: Input, indent: str) -> list[str]:
@@ -169,7 +171,9 @@ class _Text:
                 come = f"   at {where(place)}" if place else ""
                 return [safe(f"{indent}{name}{value.text}{said}{come}")]
             case Constant():
-                return folded(f"{name}{value.text}, from {self.source(value.citation)}", indent, hang="  ")
+                come = "from " if value.citation.reference else ""
+                said = f"{name}{value.text}{said}, {come}{self.source(value.citation)}"
+                return folded(said, indent, hang="  ")
             case Figure():
                 shown = show(value.si, value.dim, value.unit, value.digits)
                 case = f", weather case {value.case}" if value.case else ""

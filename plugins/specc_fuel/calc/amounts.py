@@ -109,6 +109,7 @@ TOTAL_GAS = Equation(
         Symbol("m_i", "mass", "gas of each part"),
     ),
     citations=_ARITHMETIC,
+    validity="what is counted, and nothing lost or leaked",
 )
 
 
@@ -129,6 +130,7 @@ MEAN_FLOW = Equation(
         Symbol("t", "duration", "time"),
     ),
     citations=_ARITHMETIC,
+    validity="a mean: the flow at any moment may be higher",
 )
 
 
@@ -146,6 +148,7 @@ ALL_FLOWS = Equation(
     forms=(("", "w = sum(w_i)"),),
     symbols=(Symbol("w", "mass_flow", "flow together"), Symbol("w_i", "mass_flow", "flow of each outlet")),
     citations=_ARITHMETIC,
+    validity="all at once",
 )
 
 
@@ -162,6 +165,7 @@ ALL_HEAT = Equation(
     forms=(("", "Q = sum(Q_i)"),),
     symbols=(Symbol("Q", "power", "together"), Symbol("Q_i", "power", "each")),
     citations=_ARITHMETIC,
+    validity="all at once, and all counted the same way, gross or net",
 )
 
 
@@ -182,6 +186,7 @@ USABLE = Equation(
         Symbol("x", "ratio", "share left as reserve"),
     ),
     citations=_ARITHMETIC,
+    validity="contents as full as the spec says",
 )
 
 

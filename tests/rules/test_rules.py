@@ -1,0 +1,250 @@
+"""Every rule of the core and the built-in plugins, on a good spec and on bad ones.
+
+A good spec stands beside this file for each plugin. A bad case is a patch on it, with `# expect: rule.id`
+on the faulty line, and nothing else may be found.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.host import find
+from specc.passes import RuleFacts
+from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+
+HERE = Path(__file__).parent
+BUILT_INS = ("plumbing", "fuel")
+# Each good spec is about one plugin; those whose facts it does not state are left out.
+WITHOUT: dict[str, tuple[str, ...]] = {"core": ("plumbing", "fuel"), "plumbing": ("fuel",), "fuel": ()}
+
+# rule -> what is wrong -> patches on the good spec of its plugin
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "core.effect_outlets": {
+        "an outlet of two effects": (("- stem", "- ring # expect: core.effect_outlets"),),
+        "an effect that is not there": (("- glow", "- glim # expect: core.effect_outlets"),),
+        "a burst effect used as steady": (("- glow", "- puff # expect: core.effect_outlets"),),
+        "a steady effect used in bursts": (
+            ("puff: {times", "glow: {times"),
+            ("open: 0.5 s}", "open: 0.5 s} # expect: core.effect_outlets"),
+        ),
+        "bursts of an effect that is not there": (
+            ("puff: {times", "pop: {times"),
+            ("open: 0.5 s}", "open: 0.5 s} # expect: core.effect_outlets"),
+        ),
+    },
+    "core.effect_place": {
+        "a place that is not there": (("at: gate", "at: gatt # expect: core.effect_place"),),
+        "no places at all": (
+            ("places:\n", ""),
+            ("  bowl: {at: [0 ft, 0 ft]}\n  gate: {at: [30 ft, 0 ft]}\n", ""),
+            ("at: bowl", "at: bowl # expect: core.effect_place"),
+            ("at: gate", "at: gate # expect: core.effect_place"),
+        ),
+    },
+    "plumbing.known_parts": {
+        "a misspelt tag in a line": (
+            ("        - pr1\n", "        - pr1\n        - v2 # expect: plumbing.known_parts\n"),
+            *(
+                # What comes after a part that nobody knows is fed by nobody.
+                (
+                    f"{tag}: {{kind: burner, form: bar, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}}",
+                    f"{tag}: {{kind: burner, form: bar, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}} "
+                    "# expect: plumbing.outlets_fed",
+                )
+                for tag in ("left", "right")
+            ),
+        ),
+        "a run from a part that is not there": (
+            (
+                "    rest:\n",
+                "    more:\n      from: spilt # expect: plumbing.known_parts\n      line:\n        - other\n    rest:\n",
+            ),
+            (
+                "    end: {kind: fitting, form: plug}",
+                "    end: {kind: fitting, form: plug}\n    other: {kind: fitting, form: plug}",
+            ),
+        ),
+    },
+    "plumbing.one_place": {
+        "a part in two lines": (("        - right\n", "        - v1 # expect: plumbing.one_place\n        - right\n"),),
+        "a part twice in a line": (
+            ("        - fo1\n", "        - fo1\n        - v1 # expect: plumbing.one_place\n"),
+        ),
+        "a run that comes back to its start": (
+            ("        - right\n", "        - split # expect: plumbing.one_place\n        - right\n"),
+        ),
+        "a cylinder inside a line": (
+            ("        - fo1\n", "        - fo1\n        - tank_c # expect: plumbing.one_place\n"),
+            (
+                "    join: {kind: fitting, form: tee}",
+                "    tank_c: {kind: cylinder, capacity: 20 lb}\n    join: {kind: fitting, form: tee}",
+            ),
+        ),
+        "a run that leaves from a valve": (
+            ("    rest:\n      from: split\n", "    rest:\n      from: v1 # expect: plumbing.one_place\n"),
+        ),
+        "three lines that leave a tee": (
+            (
+                "split: {kind: fitting, form: cross}",
+                "split: {kind: fitting, form: tee} # expect: plumbing.one_place",
+            ),
+        ),
+    },
+    "plumbing.connected": {
+        "a part in no run": (
+            (
+                "    end: {kind: fitting, form: plug}",
+                "    end: {kind: fitting, form: plug}\n    loose: {kind: gauge} # expect: plumbing.connected",
+            ),
+        ),
+    },
+    "plumbing.outlets_fed": {
+        "an outlet that only a valve stands before": (
+            (
+                "    rest:\n",
+                "    lost:\n      from: t9\n      line: [far]\n    rest:\n",
+            ),
+            (
+                "    end: {kind: fitting, form: plug}",
+                "    end: {kind: fitting, form: plug}\n"
+                "    t9: {kind: fitting, form: tee}\n"
+                "    far: {kind: pilot, jets: {count: 1, bore: 1/32 in, discharge: 0.7}} "
+                "# expect: plumbing.outlets_fed",
+            ),
+        ),
+    },
+    "plumbing.line_ends": {
+        "a line that ends in an elbow": (
+            ("    end: {kind: fitting, form: plug}", "    end: {kind: fitting, form: elbow}"),
+            ("        - end", "        - end # expect: plumbing.line_ends"),
+        ),
+    },
+    "plumbing.shutoff": {
+        "a needle valve alone": (
+            ("form: ball", "form: needle"),
+            (
+                "left: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
+                "left: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
+                "# expect: plumbing.shutoff",
+            ),
+            (
+                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
+                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
+                "# expect: plumbing.shutoff",
+            ),
+        ),
+    },
+    "plumbing.effects_have_outlets": {
+        "an effect that burns at a valve": (
+            ("      - right\nshow", "      - right\n      - v1 # expect: plumbing.effects_have_outlets\nshow"),
+        ),
+        "an effect that burns at nothing": (
+            ("      - right\nshow", "      - right\n      - rite # expect: plumbing.effects_have_outlets\nshow"),
+        ),
+        "a burner of no effect": (
+            ("      - right\nshow", "show"),
+            (
+                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
+                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
+                "# expect: plumbing.effects_have_outlets",
+            ),
+        ),
+    },
+    "fuel.enough_gas": {
+        "a small cylinder for a long show": (
+            ("lasts: 1 h,", "lasts: 20 h,"),
+            ("kind: cylinder", "kind: cylinder # expect: fuel.enough_gas"),
+        ),
+    },
+    "fuel.boil_off": {
+        "a large feed orifice in the cold": (
+            ("bore: 0.025 in", "bore: 0.06 in"),
+            ("    tank:\n", "    tank: # expect: fuel.boil_off\n"),
+        ),
+    },
+    "fuel.regulator_supplied": {
+        "a setting above the cold cylinder": (
+            ("set: 10 psi", "set: 90 psi # expect: fuel.regulator_supplied"),
+            ("highest: 20 psi", "highest: 100 psi"),
+            ("bore: 0.025 in", "bore: 0.01 in"),
+        ),
+    },
+    "fuel.rated_for_supply": {
+        "a part rated too low": (("rating: 250 psi", "rating: 200 psi # expect: fuel.rated_for_supply"),),
+        "a part of unknown rating": (
+            ("      rating: 250 psi\n", ""),
+            ("      kind: regulator\n", "      kind: regulator # expect: fuel.rated_for_supply\n"),
+        ),
+    },
+    "fuel.rated_for_setting": {
+        "a part rated too low": (("rating: 125 psi", "rating: 15 psi # expect: fuel.rated_for_setting"),),
+        "a part of unknown rating": (
+            ("      rating: 125 psi\n", ""),
+            ("      kind: burner\n", "      kind: burner # expect: fuel.rated_for_setting\n"),
+        ),
+    },
+    "fuel.regulated": {
+        "no regulator": (
+            ("line: [pr1, v1, fo1, ring]", "line: [v1, fo1, ring]"),
+            ("  sun: 20 °F\n", ""),  # warmer than the gas in the line, it would condense there
+            ("bore: 0.025 in", "bore: 0.01 in"),
+            ("rating: 125 psi", "rating: 250 psi"),
+            ("      kind: burner\n", "      kind: burner # expect: fuel.regulated\n"),
+            ("      kind: regulator\n", "      kind: regulator # expect: plumbing.connected\n"),
+        ),
+    },
+}
+CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
+
+
+def good(rule: str) -> Path:
+    return HERE / f"{rule.partition('.')[0]}.yaml"
+
+
+def without(rule: str) -> tuple[str, ...]:
+    return WITHOUT[rule.partition(".")[0]]
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, good(rule), *BAD[rule][what])
+    expected = expected_in(spec)
+    assert rule in {r for _, _, r in expected}
+    assert findings_at(spec, block=without(rule)) == expected
+    assert status_of(result_of(spec, block=without(rule)), rule) == "found"
+
+
+@pytest.mark.parametrize("plugin", WITHOUT)
+def test_a_good_spec_has_no_findings_and_its_rules_pass(plugin: str) -> None:
+    result = result_of(HERE / f"{plugin}.yaml", block=WITHOUT[plugin])
+    assert result.findings == ()
+    assert result.exit_code == 0
+    own = {r.id: r.status for r in result.rules if r.id.startswith(plugin + ".")}
+    assert own
+    assert set(own.values()) <= {"passed", "passed, source from memory"}, own
+
+
+def built_in_rules() -> set[str]:
+    return {h.pass_.id for h in find().passes if h.pass_.kind == "rule"}
+
+
+def test_every_rule_of_the_built_ins_has_a_bad_case() -> None:
+    assert built_in_rules() == set(BAD)
+
+
+def test_every_rule_of_the_built_ins_passes_on_its_good_spec() -> None:
+    passing = {
+        r.id
+        for plugin, block in WITHOUT.items()
+        for r in result_of(HERE / f"{plugin}.yaml", block=block).rules
+        if r.status.startswith("passed") and r.id.startswith(plugin + ".")
+    }
+    assert passing == built_in_rules()
+
+
+def test_a_rules_id_starts_with_its_plugins_name() -> None:
+    for held in find().passes:
+        if isinstance(held.pass_.facts, RuleFacts):
+            assert held.pass_.id.startswith(held.plugin + "."), held.pass_.id
