@@ -27,6 +27,7 @@ from specc.calculators import Calculator, calculator
 from specc.dims import Temperature, TemperatureDifference
 from specc.hookspecs import hookimpl
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model import (
@@ -57,7 +58,7 @@ from specc.passes import (
 )
 from specc.quantities import counted
 from specc.quantities import show as shown
-from specc.view import join
+from specc.view import View, join
 
 SPECC_CONTRACT = 1
 
@@ -149,6 +150,31 @@ def show(ctx: Context) -> Show:
             for tag, s in scenes.children()
         ),
         event.here("dates"),
+    )
+
+
+def _day(view: View, key: str) -> date | None:
+    return date.fromisoformat(view.text(key)) if view.has(key) else None
+
+
+@value(PEOPLE, reads=("people",))
+def people(ctx: Context) -> tuple[Person, ...]:
+    return tuple(
+        Person(
+            tag,
+            p.text_or("name"),
+            p.text_or("phone"),
+            p.text_or("role"),
+            p.whole("age") if p.has("age") else None,
+            _day(p, "born"),
+            p.yes("sober") if p.has("sober") else None,
+            tuple(
+                Certificate(name, c.text("kind"), _day(c, "from"), _day(c, "until"), c.at)
+                for name, c in p.child("certificates").children()
+            ),
+            p.at,
+        )
+        for tag, p in ctx.spec("people").children()
     )
 
 

@@ -217,7 +217,7 @@ def _close(
     troubles: list[PluginTrouble],
     path: str,
 ) -> Result:
-    nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path, 1, 1)
+    nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path)
     for t in troubles:
         findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.instead, "", t.plugin))
     waived: tuple[Any, ...] = ()

@@ -143,16 +143,18 @@ def _choose(validator: Any, choose: Schema, instance: Any, schema: Schema) -> It
         yield error
     branch = _branch(schema, instance)
     known = {**schema.get("properties", {}), **branch.get("properties", {})}
+    if not branch:  # no telling which it is, so only what none of them knows is at fault
+        for other in choose["from"].values():
+            known.update(other.get("properties", {}))
     for name, part in branch.get("properties", {}).items():
         if name in instance:
             yield from validator.descend(instance[name], part, path=name)
     for name in branch.get("required", ()):
         if name not in instance:
             yield ValidationError(name, validator="required", instance=instance, validator_value=[name])
-    if branch:
-        for name in instance:
-            if name not in known:
-                yield _unknown(name, known, {**schema.get("x-renamed", {}), **branch.get("x-renamed", {})})
+    for name in instance:
+        if name not in known:
+            yield _unknown(name, known, {**schema.get("x-renamed", {}), **branch.get("x-renamed", {})})
 
 
 def _unknown(name: str, known: Mapping[str, Any], renamed: Mapping[str, Any]) -> ValidationError:

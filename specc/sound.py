@@ -47,12 +47,13 @@ def _wrong(thing: Any, hint: Any, where: str, seen: set[int]) -> str:
     if hint is Any or hint is object:
         return ""
     if origin in (Union, types.UnionType):
-        told = [_wrong(thing, h, where, seen) for h in get_args(hint)]
+        # When the record itself is of one of the kinds, what is wrong inside says more. The others are not
+        # tried then: to say what is wrong, they would write out all that the record came from.
+        own = [h for h in get_args(hint) if _is_record(h, thing)]
+        told = [_wrong(thing, h, where, seen) for h in own or get_args(hint)]
         if "" in told:
             return ""
-        # When the record itself is of one of the kinds, what is wrong inside says more.
-        inside = [t for h, t in zip(get_args(hint), told, strict=True) if _is_record(h, thing)]
-        return inside[0] if inside else _says(thing, hint, where)
+        return told[0] if own else _says(thing, hint, where)
     if origin is Literal:
         return "" if type(thing) is str and thing in get_args(hint) else _says(thing, hint, where)
     if origin is tuple:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from specc import Figure, FigureSet, Key
+from specc.kinds.plumbing import Part
 
+CYLINDERS: Key[tuple[Part, ...]] = Key("fuel.cylinders", tuple)
 GAS_ON_SITE: Key[Figure] = Key("fuel.gas_on_site", Figure)
 GAS_ON_SITE_LIQUID: Key[Figure] = Key("fuel.gas_on_site_liquid", Figure)
 SCENE_GAS: Key[FigureSet] = Key("fuel.scene_gas", dict)

@@ -12,8 +12,7 @@ from specc.model import CHOICE, Quantity, Scalar
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed
 from specc_fuel.calc.heat import gross_heat
-from specc_fuel.keys import CYLINDERS_NEEDED, DRAW, DRAW_HEAT, NIGHT_GAS, RUN_TIME, SCENE_GAS, SHOW_GAS
-from specc_fuel.supply import cylinders_of
+from specc_fuel.keys import CYLINDERS, CYLINDERS_NEEDED, DRAW, DRAW_HEAT, NIGHT_GAS, RUN_TIME, SCENE_GAS, SHOW_GAS
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 
@@ -28,6 +27,12 @@ _ONCE = Constant(1.0, "count", "1", CHOICE)
 def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     """Steady effects burn all through a scene, and so do pilots. An effect that is not there is left out:
     a rule reports it."""
+    if not ctx[SHOW].scenes:
+        raise Cannot(
+            "the show has no scenes, so the gas it burns cannot be counted",
+            "/show",
+            "show: scenes: with what burns and for how long",
+        )
     flow = ctx[FLOW]
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
     pilots = [p.tag for p in ctx[NETWORK].of_kind("pilot")]
@@ -68,14 +73,7 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
 
 @figure(NIGHT_GAS, title="Gas burnt each night", unit="lb", needs=(SCENE_GAS,), per_case=True)
 def night_gas(ctx: Context) -> Worked:
-    scenes = ctx[SCENE_GAS]
-    if not scenes:
-        raise Cannot(
-            "the show has no scenes, so the gas it burns cannot be counted",
-            "/show",
-            "show: scenes: with what burns and for how long",
-        )
-    return total_gas.work("gas each night", parts=tuple(scenes.values()), times=_ONCE)
+    return total_gas.work("gas each night", parts=tuple(ctx[SCENE_GAS].values()), times=_ONCE)
 
 
 @figure(
@@ -130,12 +128,12 @@ def draw_heat(ctx: Context) -> Worked:
     unit="h",
     worst="min",
     decision=True,
-    needs=(DRAW, NETWORK),
+    needs=(DRAW, CYLINDERS),
     per_case=True,
 )
 def run_time(ctx: Context) -> Mapping[str, Worked]:
     made = {}
-    for part in cylinders_of(ctx[NETWORK]):
+    for part in ctx[CYLINDERS]:
         usable = usable_gas.work(
             f"usable gas of {part.tag}",
             contents=part.spec.quantity("capacity"),
@@ -147,17 +145,18 @@ def run_time(ctx: Context) -> Mapping[str, Worked]:
 
 
 @figure(
+    CYLINDERS,
     CYLINDERS_NEEDED,
     title="Cylinders needed for all nights, with the reserve",
     digits=3,
     worst="max",
     decision=True,
-    needs=(SHOW_GAS, NETWORK),
+    needs=(SHOW_GAS, CYLINDERS),
     per_case=True,
 )
 def needed(ctx: Context) -> Worked:
     """Counted in cylinders of the smallest size on site."""
-    smallest = min((p.spec.quantity("capacity") for p in cylinders_of(ctx[NETWORK])), key=lambda q: q.si)
+    smallest = min((p.spec.quantity("capacity") for p in ctx[CYLINDERS]), key=lambda q: q.si)
     return cylinders_needed.work(
         "cylinders needed", gas=ctx[SHOW_GAS], contents=smallest, reserve=ctx.limit("fuel.reserve")
     )

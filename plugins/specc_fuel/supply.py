@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import CHOICE, Cannot, Context, Limit, Worked, figure, figures
+from specc import CHOICE, Cannot, Context, Limit, Worked, figure, figures, value
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.calc import cylinder, filling, propane
 from specc_fuel.calc.amounts import heat_together
 from specc_fuel.keys import (
     BOIL_OFF,
     BOIL_OFF_ALL,
+    CYLINDERS,
     GAS_ON_SITE,
     GAS_ON_SITE_LIQUID,
     LATENT_HEAT,
@@ -29,8 +30,10 @@ RESERVE = Limit(
 )
 
 
-def cylinders_of(net: Network) -> tuple[Part, ...]:
-    found = net.of_kind("cylinder")
+@value(CYLINDERS, needs=(NETWORK,))
+def cylinders(ctx: Context) -> tuple[Part, ...]:
+    """The cylinders. Found here once, so that a spec without any is told so once."""
+    found = ctx[NETWORK].of_kind("cylinder")
     if not found:
         raise Cannot(
             "no cylinder is described, so nothing can be said of the gas",
@@ -40,10 +43,10 @@ def cylinders_of(net: Network) -> tuple[Part, ...]:
     return found
 
 
-@figure(GAS_ON_SITE, title="Gas on site, all cylinders full", unit="lb", decision=True, needs=(NETWORK,))
+@figure(GAS_ON_SITE, title="Gas on site, all cylinders full", unit="lb", decision=True, needs=(CYLINDERS,))
 def gas_on_site(ctx: Context) -> Worked:
     return cylinder.gas_on_site.work(
-        "gas on site", contents=tuple(c.spec.quantity("capacity") for c in cylinders_of(ctx[NETWORK]))
+        "gas on site", contents=tuple(c.spec.quantity("capacity") for c in ctx[CYLINDERS])
     )
 
 
@@ -108,7 +111,7 @@ def vapour_density(ctx: Context) -> Worked:
     title="Gas that {tag} can boil off when down to its reserve, as gross heat",
     unit="BTU/h",
     worst="min",
-    needs=(NETWORK,),
+    needs=(CYLINDERS,),
     per_case=True,
 )
 def boil_off(ctx: Context) -> Mapping[str, Worked]:
@@ -117,7 +120,7 @@ def boil_off(ctx: Context) -> Mapping[str, Worked]:
     The share by mass stands for the share by volume: the same within a few per cent near 40 degF.
     """
     made = {}
-    for part in cylinders_of(ctx[NETWORK]):
+    for part in ctx[CYLINDERS]:
         if part.spec.has("diameter") and part.spec.has("height"):
             made[part.tag] = cylinder.vaporisation.work(
                 f"boil-off of {part.tag}",
@@ -134,12 +137,12 @@ def boil_off(ctx: Context) -> Mapping[str, Worked]:
     title="Gas that all cylinders can boil off together, as gross heat",
     unit="BTU/h",
     worst="min",
-    needs=(BOIL_OFF, NETWORK),
+    needs=(BOIL_OFF, CYLINDERS),
     per_case=True,
 )
 def boil_off_together(ctx: Context) -> Worked:
     each = ctx[BOIL_OFF]
-    left = [p for p in cylinders_of(ctx[NETWORK]) if p.tag not in each]
+    left = [p for p in ctx[CYLINDERS] if p.tag not in each]
     if left:
         raise Cannot(
             f"what {left[0].tag} can boil off in the cold cannot be computed without its size",
@@ -152,6 +155,7 @@ def boil_off_together(ctx: Context) -> Worked:
 
 PASSES = (
     RESERVE,
+    cylinders,
     gas_on_site,
     gas_on_site_liquid,
     highest_pressure,

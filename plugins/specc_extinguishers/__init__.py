@@ -1,0 +1,31 @@
+"""Extinguishers: which stand where, what they are rated for, and whether they are looked after."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from specc import Limit, Reference, hookimpl, read_references
+from specc.passes import Pass
+
+SPECC_CONTRACT = 1
+
+
+@hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("extinguishers.schema.json").read_text(encoding="utf-8")
+    return {"extinguishers": json.loads(text)}
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_extinguishers import cover, entries, sections, upkeep
+
+    return [*entries.PASSES, *upkeep.PASSES, *cover.PASSES, *sections.PASSES]
