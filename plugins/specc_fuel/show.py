@@ -145,7 +145,6 @@ def run_time(ctx: Context) -> Mapping[str, Worked]:
 
 
 @figure(
-    CYLINDERS,
     CYLINDERS_NEEDED,
     title="Cylinders needed for all nights, with the reserve",
     digits=3,
