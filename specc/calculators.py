@@ -24,6 +24,10 @@ P = ParamSpec("P")
 R = TypeVar("R", bound="float | Answer")
 
 
+class Refused(Cannot, ValueError):
+    """A calculator does not cover what it was given."""
+
+
 class Parameter(NamedTuple):
     """A calculator's parameter: its dimension, its symbol in the equation, and its default in SI."""
 
@@ -103,7 +107,7 @@ class Calculator(Generic[P, R]):
         """Compute from values that carry their origin. Raises TypeError for a wrong dimension or name.
 
         `name` says in a few words what is computed, for `trace` and the packet. Inputs that the calculator
-        refuses raise `Cannot`, pointing to the spec: in a pass that is a finding, not a plugin's failure.
+        refuses raise `Refused`, pointing to the spec: in a pass that is a finding, not a plugin's failure.
         """
         by_name = {p.name: p for p in self.parameters}
         plain: dict[str, Any] = {}
@@ -125,8 +129,8 @@ class Calculator(Generic[P, R]):
             if not math.isfinite(value):
                 raise ArithmeticError(f"{self.name} gives {value}")
         except (ValueError, ArithmeticError) as e:
-            raise Cannot(
-                f"{name or self.name} cannot be computed: {e}",
+            raise Refused(
+                f"{name} cannot be computed: {e}" if name else str(e),
                 _stands_at(tuple(inputs.values())),
                 "values within the range that the calculation covers; "
                 f"`specc calc {self.name}` tells its equation and range",

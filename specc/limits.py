@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from specc.model import LimitShown, Trouble
 from specc.passes import Limit
 from specc.quantities import BadQuantity, parse, show
-from specc.view import join
+from specc.view import Bad, join
 
 
 class Settled(NamedTuple):
@@ -44,6 +44,9 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
         own = given.get(key)
         if own is not None:
             text = own.get("value") if isinstance(own, Mapping) else own
+            if text is None or isinstance(text, Bad):  # refused by the schema, and reported there
+                refused.add(key)
+                continue
             read = parse(text, limit.dim, at)
             if isinstance(read, BadQuantity):
                 troubles.append(("limits.value", Trouble(at, read.message, read.instead)))

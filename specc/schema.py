@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 
 from specc import resources
+from specc.dims import DIMENSIONS
 from specc.model import Quantity
 from specc.quantities import BadQuantity, parse
 from specc.view import Bad, join
@@ -205,13 +206,55 @@ _Judge: Any = extend(  # type: ignore[no-untyped-call]
 )
 
 
+# Where a schema holds further schemas: one, a list of them, or a mapping of them.
+_INSIDE_ONE = ("additionalProperties", "items", "contains", "not", "if", "then", "else", "propertyNames")
+_INSIDE_LIST = ("allOf", "anyOf", "oneOf", "prefixItems")
+_INSIDE_NAMED = ("properties", "patternProperties", "dependentSchemas")
+
+
 def faults_in(schema: Schema) -> str:
-    """What is wrong with a plugin's schema itself, or ""."""
+    """What is wrong with a plugin's schema itself, or "": then it can be composed and used to judge."""
     try:
         Draft202012Validator.check_schema(schema)
+        return _own_faults(schema)
     except Exception as e:
-        return str(e).splitlines()[0]
-    return ""
+        return (str(e).splitlines() or [type(e).__name__])[0]
+
+
+def _own_faults(schema: Any) -> str:
+    """What the standard's own check does not see: our keywords, references and patterns."""
+    if not isinstance(schema, Mapping):
+        return ""
+    for key in ("$ref", "$dynamicRef", "$id", "$defs"):
+        if key in schema and (key != "$ref" or not str(schema[key]).startswith("common/")):
+            return f'{key}: a plugin\'s schema can only take in "common/NAME", by $ref'
+    if "$ref" in schema and not (resources.schemas_folder() / (schema["$ref"] + ".json")).is_file():
+        return f"$ref: there is no {schema['$ref']!r}"
+    if "x-dimension" in schema and schema["x-dimension"] not in DIMENSIONS:
+        return f"x-dimension: there is no dimension {schema['x-dimension']!r}"
+    if "x-written" in schema and schema["x-written"] not in _WRITTEN:
+        return f"x-written: {schema['x-written']!r} is none of {', '.join(_WRITTEN)}"
+    for pattern in (schema.get("pattern", ""), *schema.get("patternProperties", ())):
+        re.compile(pattern)
+    inside = [schema[key] for key in _INSIDE_ONE if key in schema]
+    inside += [one for key in _INSIDE_LIST for one in schema.get(key, ())]
+    inside += [one for key in _INSIDE_NAMED for one in schema.get(key, {}).values()]
+    found = next((fault for one in inside if (fault := _own_faults(one))), "")
+    if "x-choose" in schema and not found:
+        choose = schema["x-choose"]
+        fit = isinstance(choose, Mapping) and isinstance(choose.get("by"), str)
+        if not fit or not isinstance(choose.get("from"), Mapping):
+            return "x-choose: {by: a key, from: {its value: a schema}} is due"
+        for name, branch in choose["from"].items():
+            if not isinstance(branch, Mapping):
+                return f"x-choose: what {name!r} stands for is no schema"
+            found = found or faults_in(branch)
+    renamed = schema.get("x-renamed", {})
+    if not isinstance(renamed, Mapping) or any(
+        not isinstance(to, list | tuple) or len(to) != 2 for to in renamed.values()
+    ):
+        return "x-renamed: {old key: [new key, since which version]} is due"
+    return found
 
 
 # Saying it

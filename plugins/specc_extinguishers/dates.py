@@ -50,9 +50,7 @@ def dated(text: str, at: str = "") -> Dated:
             return Dated(text, at, exact, exact, "day")
         if month:
             end = monthrange(int(year), int(month))[1]
-            return Dated(
-                text, at, date(int(year), int(month), 1), date(int(year), int(month), end), "month"
-            )
+            return Dated(text, at, date(int(year), int(month), 1), date(int(year), int(month), end), "month")
         return Dated(text, at, date(int(year), 1, 1), date(int(year), 12, 31), "year")
     except ValueError:
         return nothing
@@ -64,6 +62,8 @@ def years_later(start: date, years: int) -> date:
     >>> years_later(date(2024, 2, 29), 5)
     datetime.date(2029, 2, 28)
     """
+    if start.year + years > date.max.year:
+        return date.max
     try:
         return start.replace(year=start.year + years)
     except ValueError:
@@ -78,5 +78,5 @@ def event_days(event: View) -> tuple[date, ...]:
     days = {date.fromisoformat(d) for d in event.texts("dates")}
     hours = event.child("hours")
     if hours.has("from") and hours.has("to") and hours.text("to") < hours.text("from"):
-        days |= {day + timedelta(days=1) for day in days}
+        days |= {day + timedelta(days=1) for day in days if day < date.max}
     return tuple(sorted(days))

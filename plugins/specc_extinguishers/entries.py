@@ -152,13 +152,14 @@ def done_before(ctx: Context) -> Verdict:
         limit = last if key == "inspected" else first
         if when.known == "none" or when.last <= limit:
             continue
+        last_one = "the date on its label" if key == "made" else "the last one that was done before the event"
         what = f"the {WORDS[key]} of {unit.tag}, {when.text},"
         if when.first > last:
             said = f"{what} lies after the event, which ends on {last}, so it does not count"
-            right = "the last one that was done before the event"
+            right = last_one
         elif when.first > limit:
             said = f"{what} lies after the event's first day, {first}, so it does not count for all of it"
-            right = "the last one that was done before the event"
+            right = last_one
         elif when.known == "month":
             said = f"{what} gives no day, and may lie after {limit}, so it does not count"
             right = f"the day too, such as {when.first}"
@@ -173,15 +174,16 @@ def done_before(ctx: Context) -> Verdict:
     level="error",
     statement="No service, test or look is dated before the extinguisher was made",
     source=CHOICE,
-    reads=(ROOT,),
+    reads=(ROOT, "event"),
 )
 def after_made(ctx: Context) -> Verdict:
+    last = event_days(ctx.spec("event"))[-1]
     troubles = []
     looked = 0
     for unit in units(ctx):
         made = unit.when("made")
-        if made is None or made.known == "none":
-            continue
+        if made is None or made.first > last:
+            continue  # one that does not exist or lies after the event is found by rules of its own
         looked += 1
         troubles += [
             Trouble(

@@ -36,12 +36,12 @@ _SHELL_MATTERS = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
 _STORED_POWDER = ("stored_pressure_dry_chemical", "halogenated", "dry_powder")
 
 
-def test_years(type: str, shell: str) -> int:
+def years_between_tests(type: str, shell: str) -> int:
     """Years between hydrostatic tests. A dry chemical unit whose shell is not stated gets the short one.
 
     Source: reprints of NFPA 10's table of test intervals.
 
-    >>> test_years("carbon_dioxide", ""), test_years("stored_pressure_dry_chemical", "mild_steel")
+    >>> years_between_tests("carbon_dioxide", ""), years_between_tests("stored_pressure_dry_chemical", "mild_steel")
     (5, 12)
     """
     if type in _LONG_TYPES or (type in _SHELL_MATTERS and shell in _LONG_SHELLS):
@@ -93,7 +93,7 @@ def tested(unit: Unit, days: Sequence[date]) -> Standing | None:
     """None for a throwaway unit, which is not tested but replaced."""
     if unit.disposable:
         return None
-    return standing(unit, ("pressure_test", "made"), test_years(unit.type, unit.spec.text_or("shell")), days)
+    return standing(unit, ("pressure_test", "made"), years_between_tests(unit.type, unit.spec.text_or("shell")), days)
 
 
 def thrown_away(unit: Unit, days: Sequence[date]) -> Standing | None:
@@ -181,9 +181,7 @@ def monthly_look(ctx: Context) -> Verdict:
             continue
         # Each look counts for the days from its own to the limit's end.
         bare = [
-            day
-            for day in days
-            if not any(k.last <= day and (day - k.first).days * 86400.0 <= limit.si for k in looks)
+            day for day in days if not any(k.last <= day and (day - k.first).days * 86400.0 <= limit.si for k in looks)
         ]
         if not bare:
             soft += [unit.tag] if any(k.known != "day" for k in looks) else []
@@ -220,9 +218,7 @@ def monthly_look(ctx: Context) -> Verdict:
 )
 def yearly_maintenance(ctx: Context) -> Verdict:
     why = "maintenance finds what a look from outside does not"
-    return _judge(
-        ctx, maintenance, lambda u, s, last: _late(u, s, last, YEARLY, "serviced", why), "no unit needs it"
-    )
+    return _judge(ctx, maintenance, lambda u, s, last: _late(u, s, last, YEARLY, "serviced", why), "no unit needs it")
 
 
 @rule(
@@ -255,7 +251,7 @@ def pressure_test(ctx: Context) -> Verdict:
         shell = unit.spec.text_or("shell")
         unstated = unit.type in _SHELL_MATTERS and not shell
         more = "; or state its shell: (5 years are for stainless, 12 for mild steel and others)" if unstated else ""
-        years = test_years(unit.type, shell)
+        years = years_between_tests(unit.type, shell)
         return _late(unit, s, last, years, "pressure_test", "a weak shell can burst in the hand", more)
 
     return _judge(ctx, tested, said, "throwaway units only")

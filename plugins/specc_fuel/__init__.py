@@ -20,9 +20,9 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_fuel import flows, rules, sections, show, supply
+    from specc_fuel import flows, rules, section_pressures, sections, show, supply
 
-    return [*supply.PASSES, *flows.PASSES, *show.PASSES, *rules.PASSES, *sections.PASSES]
+    return [*supply.PASSES, *flows.PASSES, *section_pressures.PASSES, *show.PASSES, *rules.PASSES, *sections.PASSES]
 
 
 @hookimpl

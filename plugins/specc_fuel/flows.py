@@ -54,7 +54,7 @@ def jet_areas(ctx: Context) -> Mapping[str, Worked]:
     return {p.tag: jet_area(p.spec.child("jets")) for p in ctx[NETWORK].of_kind(*OUTLETS)}
 
 
-class _Way(NamedTuple):
+class Way(NamedTuple):
     """What sets an outlet's flow: the last regulator and the orifice on the way to it, if any."""
 
     outlet: Part
@@ -62,7 +62,7 @@ class _Way(NamedTuple):
     orifice: Part | None
 
 
-def _ways(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[_Way, ...]:
+def ways_of(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[Way, ...]:
     made = []
     by_tag = {p.tag: p for p in net.parts}
     for outlet, path in paths.items():
@@ -80,11 +80,11 @@ def _ways(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[_Way, ...
                         "one feed orifice between a regulator and its outlets",
                     )
                 orifice = part
-        made.append(_Way(by_tag[outlet], regulator, orifice))
+        made.append(Way(by_tag[outlet], regulator, orifice))
     return tuple(made)
 
 
-def _upstream(way: _Way, supply: Scalar) -> Scalar:
+def _upstream(way: Way, supply: Scalar) -> Scalar:
     """The pressure that feeds an outlet: the regulator's, or the cylinder's where that is lower."""
     if way.regulator is None:
         return supply
@@ -104,13 +104,13 @@ def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
     """By outlet, in the weather case: solved where a feed orifice stands before the jets."""
     net, areas, air = ctx[NETWORK], ctx[JET_AREA], ctx[AIR_PRESSURE]
     supply = ctx[CYLINDER_PRESSURE]
-    ways = _ways(net, {r.outlet: r.path for r in ctx[REACHES]})
+    ways = ways_of(net, {r.outlet: r.path for r in ctx[REACHES]})
     made: dict[str, Worked] = {}
-    groups: dict[str, list[_Way]] = {}
+    groups: dict[str, list[Way]] = {}
     for way in ways:
         if way.orifice is None:
             pressure = _upstream(way, supply)
-            made[way.outlet.tag] = _as_given("pressure at the jets", pressure)
+            made[way.outlet.tag] = as_given("pressure at the jets", pressure)
         else:
             groups.setdefault(way.orifice.tag, []).append(way)
     for sharing in groups.values():
@@ -124,11 +124,7 @@ def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
                 "/weather/air",
                 "warmer cylinders, or a show that does not run in such cold",
             )
-        if len(sharing) == 1:
-            jets: Scalar = areas[first.outlet.tag]
-            discharge: Scalar = first.outlet.spec.child("jets").quantity("discharge")
-        else:
-            jets, discharge = _together(sharing, areas), _WIDE_OPEN
+        jets, discharge = jets_of(sharing, areas)
         between = pressure_between_holes.work(
             "pressure between the feed orifice and the jets",
             upstream=upstream,
@@ -155,11 +151,19 @@ _GIVEN = Equation(
 )
 
 
-def _as_given(name: str, pressure: Scalar) -> Worked:
+def as_given(name: str, pressure: Scalar) -> Worked:
     return Worked(pressure.si, "gauge_pressure", _GIVEN, (("p_1", pressure),), name=name)
 
 
-def _together(sharing: list[_Way], areas: Mapping[str, Scalar]) -> Worked:
+def jets_of(sharing: list[Way], areas: Mapping[str, Scalar]) -> tuple[Scalar, Scalar]:
+    """Area and discharge coefficient of the jets of all outlets that share a feed orifice."""
+    if len(sharing) == 1:
+        outlet = sharing[0].outlet
+        return areas[outlet.tag], outlet.spec.child("jets").quantity("discharge")
+    return _together(sharing, areas), _WIDE_OPEN
+
+
+def _together(sharing: list[Way], areas: Mapping[str, Scalar]) -> Worked:
     """The jets of all outlets behind one orifice, as one area with discharge coefficient 1."""
     each: list[Scalar] = [areas[w.outlet.tag] for w in sharing]
     discharges: list[Quantity] = [w.outlet.spec.child("jets").quantity("discharge") for w in sharing]
@@ -178,7 +182,7 @@ def _together(sharing: list[_Way], areas: Mapping[str, Scalar]) -> Worked:
 )
 def outlet_flows(ctx: Context) -> Mapping[str, Worked]:
     net = ctx[NETWORK]
-    ways = {w.outlet.tag: w for w in _ways(net, {r.outlet: r.path for r in ctx[REACHES]})}
+    ways = {w.outlet.tag: w for w in ways_of(net, {r.outlet: r.path for r in ctx[REACHES]})}
     sharing = Counter(w.orifice.tag for w in ways.values() if w.orifice)
     made = {}
     for tag, pressure in ctx[JET_PRESSURE].items():

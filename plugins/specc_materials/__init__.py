@@ -1,0 +1,32 @@
+"""Materials: what parts and joints are made of, and whether cylinders may be used."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from specc import Limit, Reference, hookimpl, read_references
+from specc.passes import Pass
+
+SPECC_CONTRACT = 1
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_materials import brazing, cylinders, joined, near_flame, open_copper, piping, sections, threads
+
+    return [
+        *joined.PASSES,
+        *brazing.PASSES,
+        *open_copper.PASSES,
+        *piping.PASSES,
+        *threads.PASSES,
+        *near_flame.PASSES,
+        *cylinders.PASSES,
+        *sections.PASSES,
+    ]

@@ -1,0 +1,365 @@
+"""Rules on cylinders: marks, dates, overfill device, standing, and vapour only."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from specc import Citation, Context, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc.kinds.plumbing import Part
+from specc.kinds.show import SHOW, Show
+from specc.quantities import counted
+from specc.units import POUND
+from specc.view import join
+from specc_materials.joined import JOINED, Joined, ended
+from specc_materials.months import Month, NotAMonth, read_month
+
+_PSI = 6894.757293168
+_MARK = Citation("california-13-933", "DOT containers for LP-gas: service pressure at least 240 psi", "read")
+_DATES = Citation("cfr-49-180", "180.209(e): 12 years from manufacture, then 12, 10 or 5 by method", "reprint")
+
+# Years until a propane cylinder is due again, by how it was last requalified.
+FIRST = 12
+PERIODS: Mapping[str, int] = {"volumetric": 12, "proof": 10, "external": 5}
+# Types that 49 CFR 180.209(e) speaks of, and the one that is thrown away when empty.
+_TYPES = ("4B", "4BA", "4BW", "4B240ET", "4E")
+_TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(?:[34][A-Z]*M[ -]*)?(4B240ET|4BA|4BW|4B|4E|39|3\w*|4\w*)", re.IGNORECASE)
+
+
+class Due(NamedTuple):
+    """When a cylinder may no longer be filled. `on` None: not known, and `why` says so."""
+
+    on: date | None
+    why: str = ""
+
+
+def _type(part: Part) -> str:
+    """The DOT type in a cylinder's marking; "" when there is none."""
+    found = _TYPE.search(part.spec.text_or("marking"))
+    return re.sub(r"\d{3}$", "", found[1].upper()) if found else ""
+
+
+def _cylinders(j: Joined) -> tuple[Part, ...]:
+    return j.net.of_kind("cylinder")
+
+
+_NONE = "no cylinder is described"
+
+
+@rule(
+    "materials.cylinder_marking",
+    level="error",
+    statement="Each cylinder is marked with its type and a service pressure of at least 240 psi",
+    source=_MARK,
+    needs=(JOINED,),
+)
+def cylinder_marking(ctx: Context) -> Verdict:
+    cylinders = _cylinders(ctx[JOINED])
+    if not cylinders:
+        return not_applicable(_NONE)
+    troubles, unsaid = [], []
+    for c in cylinders:
+        marking = c.spec.text_or("marking")
+        if not marking:
+            unsaid.append(f"{c.tag}: state its marking:")
+            continue
+        if not _type(c):
+            troubles.append(
+                Trouble(
+                    join(c.at, "marking"),
+                    f"{c.tag} is marked {marking!r}, in which no DOT or TC type can be read",
+                    "the type and pressure on its collar, such as DOT-4BW240",
+                    "only a cylinder built to a known type is filled",
+                    "warning",
+                )
+            )
+            continue
+        if _type(c) == "39":
+            continue
+        in_mark = re.search(r"(?:4B240|4BA|4BW|4B|4E)-?(\d{3})?", marking.upper())
+        stamped = c.spec.quantity_or_none("service_pressure")
+        psi = stamped.si / _PSI if stamped else 240.0 if "4B240ET" in marking.upper() else None
+        if psi is None and in_mark and in_mark[1]:
+            psi = float(in_mark[1])
+        if psi is None:
+            unsaid.append(f"{c.tag}: state its service_pressure:")
+        elif psi < 240 * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    join(c.at, "service_pressure" if stamped else "marking"),
+                    f"{c.tag} has a service pressure of {psi:.0f} psi",
+                    "a propane cylinder of at least 240 psi",
+                    "propane reaches that in a hot vehicle",
+                )
+            )
+    return ended(troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")
+
+
+def last_day(the_show: Show) -> date | None:
+    """The event's last day; the day after its last night when hours run past midnight."""
+    if not the_show.nights:
+        return None
+    past = bool(the_show.closes) and bool(the_show.opens) and the_show.closes <= the_show.opens
+    return the_show.nights[-1] + timedelta(days=1 if past else 0)
+
+
+def next_due(part: Part) -> Due:
+    """The first day on which a cylinder may be overdue, as far as the spec says."""
+    kind = _type(part)
+    if kind == "39":
+        return Due(None, "not refillable")
+    if kind not in _TYPES:
+        words = f"the periods of {kind or 'a cylinder without marking'} are not known here"
+        return Due(None, words)
+    made = read_month(part.spec.text("made")) if part.spec.has("made") else None
+    again = read_month(part.spec.text("requalified")) if part.spec.has("requalified") else None
+    if isinstance(again, Month):
+        by = part.spec.text_or("requalified_by")
+        return Due(again.first(PERIODS.get(by, min(PERIODS.values()))), "" if by else "requalified_by: not stated")
+    if isinstance(made, Month) and again is None:
+        return Due(made.first(FIRST))
+    return Due(None, "state made: and, if it was requalified, requalified:")
+
+
+def _months(c: Part, last: date) -> list[Trouble]:
+    """What is wrong with the months as written."""
+    troubles = []
+    read: dict[str, Month] = {}
+    for key in ("made", "requalified"):
+        if not c.spec.has(key):
+            continue
+        text = c.spec.text(key)
+        month = read_month(text)
+        if isinstance(month, NotAMonth):
+            troubles.append(
+                Trouble(
+                    join(c.at, key),
+                    f"{key}: of {c.tag} is {text!r}, {month.message}",
+                    month.instead,
+                    "the date decides whether it may be filled",
+                )
+            )
+        else:
+            read[key] = month
+            if month.first() > last:
+                troubles.append(
+                    Trouble(
+                        join(c.at, key),
+                        f"{key}: of {c.tag} is {month}, after the event's last day, {last}",
+                        "a date that is stamped on it before the event",
+                    )
+                )
+    if not troubles and len(read) == 2 and read["requalified"] < read["made"]:
+        troubles.append(
+            Trouble(
+                join(c.at, "requalified"),
+                f"{c.tag} was requalified in {read['requalified']}, before it was made in {read['made']}",
+                "both dates as stamped",
+            )
+        )
+    return troubles
+
+
+def _same_month(c: Part, last: date) -> bool:
+    """Whether it was requalified in the month of the event, and would be overdue without that mark."""
+    again = read_month(c.spec.text("requalified")) if c.spec.has("requalified") else None
+    made = read_month(c.spec.text("made")) if c.spec.has("made") else None
+    if not isinstance(again, Month) or (again.year, again.month) != (last.year, last.month):
+        return False
+    return not (isinstance(made, Month) and last < made.first(FIRST))
+
+
+@rule(
+    "materials.cylinder_dates",
+    level="warning",
+    statement="No cylinder is due for requalification by the event's last day; an overdue one may not be filled, and "
+    "the filler confirms",
+    source=_DATES,
+    needs=(JOINED, SHOW),
+)
+def cylinder_dates(ctx: Context) -> Verdict:
+    cylinders = _cylinders(ctx[JOINED])
+    last = last_day(ctx[SHOW])
+    if not cylinders:
+        return not_applicable(_NONE)
+    if last is None:
+        return not_checked("the event has no dates")
+    troubles, unsaid, said = [], [], []
+    for c in cylinders:
+        due = next_due(c)
+        if due.why == "not refillable":
+            said.append(f"{c.tag} not refillable")
+            continue
+        wrong = _months(c, last)
+        if wrong:
+            troubles += wrong
+        elif due.on is None:
+            unsaid.append(f"{c.tag}: {due.why}")
+        elif due.on <= last:
+            key = "requalified" if c.spec.has("requalified") else "made"
+            guess = due.why and ", taken as an external inspection since requalified_by: is not stated"
+            troubles.append(
+                Trouble(
+                    join(c.at, key),
+                    f"{c.tag} is due from {due.on:%Y-%m}{guess}, and the event's last day is {last}",
+                    "a cylinder in date, or this one requalified first",
+                    "an overdue cylinder may not be filled; what the filler reads on it counts",
+                )
+            )
+        elif _same_month(c, last):
+            troubles.append(
+                Trouble(
+                    join(c.at, "requalified"),
+                    f"{c.tag} is requalified in {c.spec.text('requalified')}, the month of the event",
+                    "the mark on it before the gas is fetched",
+                    "a month does not tell which came first",
+                )
+            )
+        else:
+            said.append(f"{c.tag} due {due.on:%Y-%m}")
+    return ended(troubles, unsaid, f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
+
+
+@rule(
+    "materials.cylinder_overfill",
+    level="error",
+    statement="Each cylinder of 4 to 40 lb has an overfill device",
+    source=Citation("opd-notice-2002", "cylinders of 4 to 40 lb are not refilled without one since 2002-04-01", "read"),
+    needs=(JOINED,),
+)
+def cylinder_overfill(ctx: Context) -> Verdict:
+    cylinders = [c for c in _cylinders(ctx[JOINED]) if _needs_device(c)]
+    if not cylinders:
+        return not_applicable("no cylinder of 4 to 40 lb is described")
+    return ended(
+        (
+            Trouble(
+                join(c.at, "overfill_device"),
+                f"{c.tag} ({c.spec.quantity('capacity').text}) has no overfill device",
+                "a valve with one: a triangular handwheel, or OPD on the valve. Some horizontal cylinders made before "
+                "1998-10 are exempt and say so",
+                "nobody may fill it, and an overfilled cylinder lets gas go when the sun warms it",
+            )
+            for c in cylinders
+            if c.spec.has("overfill_device") and not c.spec.yes("overfill_device")
+        ),
+        [f"{c.tag}: state overfill_device:" for c in cylinders if not c.spec.has("overfill_device")],
+        counted(len(cylinders), "cylinder"),
+    )
+
+
+def _needs_device(c: Part) -> bool:
+    pounds = c.spec.quantity("capacity").si / POUND
+    return 4 - 1e-6 <= pounds <= 40 + 1e-6 and _type(c) != "39"
+
+
+@rule(
+    "materials.cylinder_secured",
+    level="error",
+    statement="Each cylinder is held so that it cannot fall",
+    source=Citation("ifc-2018-mn", "chapter 53, secured to a fixed object, or in a cart, rack or frame", "read"),
+    needs=(JOINED,),
+)
+def cylinder_secured(ctx: Context) -> Verdict:
+    cylinders = _cylinders(ctx[JOINED])
+    if not cylinders:
+        return not_applicable(_NONE)
+
+    def loose(c: Part) -> bool:
+        said = c.spec["secured"]
+        return said is False or str(said).strip().lower() in ("no", "none", "not", "nothing", "")
+
+    return ended(
+        (
+            Trouble(
+                join(c.at, "secured"),
+                f"{c.tag} is not secured",
+                "a chain or strap to something fixed, or a rack, cart or frame",
+                "a cylinder that falls may break its valve or send liquid into the line",
+            )
+            for c in cylinders
+            if c.spec.has("secured") and loose(c)
+        ),
+        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not c.spec.has("secured")],
+        counted(len(cylinders), "cylinder"),
+    )
+
+
+@rule(
+    "materials.cylinder_upright",
+    level="error",
+    statement="Each cylinder stands upright, its relief valve in the vapour",
+    source=Citation("nfpa-58-ch8", "relief valve in the vapour space; IFC 53: valve end up", "reprint"),
+    needs=(JOINED,),
+)
+def cylinder_upright(ctx: Context) -> Verdict:
+    cylinders = _cylinders(ctx[JOINED])
+    if not cylinders:
+        return not_applicable(_NONE)
+    return ended(
+        (
+            Trouble(
+                join(c.at, "upright"),
+                f"{c.tag} does not stand upright",
+                "upright on a firm, level base",
+                "liquid gets into the line and burns many times higher than anything computed here",
+            )
+            for c in cylinders
+            if c.spec.has("upright") and not c.spec.yes("upright")
+        ),
+        [f"{c.tag}: state upright:" for c in cylinders if not c.spec.has("upright")],
+        counted(len(cylinders), "cylinder"),
+    )
+
+
+@rule(
+    "materials.cylinder_vapour",
+    level="error",
+    statement="Gas is drawn as vapour only: no liquid withdrawal, no CGA 555 connection, no dip tube",
+    source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapour only is this tool's choice", "reprint"),
+    needs=(JOINED,),
+)
+def cylinder_vapour(ctx: Context) -> Verdict:
+    cylinders = _cylinders(ctx[JOINED])
+    if not cylinders:
+        return not_applicable(_NONE)
+    troubles, unsaid = [], []
+    for c in cylinders:
+        wrong = []
+        if c.spec.text_or("withdrawal") == "liquid":
+            wrong.append(("withdrawal", "gives liquid"))
+        if re.search(r"\b555\b", c.spec.text_or("connection")):
+            wrong.append(("connection", f"has the connection {c.spec.text('connection')}, which is for liquid"))
+        if c.spec.yes("dip_tube"):
+            wrong.append(("dip_tube", "has a dip tube, which takes liquid from the bottom"))
+        if wrong:
+            key, words = wrong[0]
+            troubles.append(
+                Trouble(
+                    join(c.at, key),
+                    f"{c.tag} {words}",
+                    "a cylinder for vapour, with CGA 791 or 510",
+                    "nothing computed here holds for liquid: it burns many times higher, and freezes what it touches",
+                )
+            )
+        elif not c.spec.has("withdrawal"):
+            unsaid.append(f"{c.tag}: state withdrawal:")
+    return ended(troubles, unsaid, counted(len(cylinders), "cylinder"))
+
+
+def service_words(c: Part) -> str:
+    """Service pressure for the table: as stated, or as the marking says."""
+    stated = c.spec.quantity_or_none("service_pressure")
+    return show(stated.si, "gauge_pressure", "psig", 3) if stated else ""
+
+
+PASSES = (
+    cylinder_marking,
+    cylinder_dates,
+    cylinder_overfill,
+    cylinder_secured,
+    cylinder_upright,
+    cylinder_vapour,
+)

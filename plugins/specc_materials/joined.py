@@ -1,0 +1,156 @@
+"""Joints as the spec describes them, beside the parts they hold; and how the rules here end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Context,
+    Key,
+    Trouble,
+    Verdict,
+    View,
+    found,
+    not_applicable,
+    not_checked,
+    passed,
+    rule,
+    value,
+)
+from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.quantities import counted
+from specc.view import join
+
+
+class Joint(NamedTuple):
+    """One joint. `parts` are the two it holds, in the direction of flow, or the one part it is within."""
+
+    tag: str
+    method: str
+    parts: tuple[Part, ...]
+    spec: View
+    at: str
+
+    @property
+    def words(self) -> str:
+        """What a reader calls it."""
+        if len(self.parts) == 1:
+            return f"the {self.method} joint within {self.parts[0].tag}"
+        return f"the {self.method} joint {self.tag}"
+
+
+class Joined(NamedTuple):
+    """The network with its joints. `bare` are connections (from, to) that no joint describes."""
+
+    net: Network
+    joints: tuple[Joint, ...]
+    bare: tuple[tuple[str, str], ...]
+
+    def by(self, *methods: str) -> tuple[Joint, ...]:
+        return tuple(j for j in self.joints if j.method in methods)
+
+
+JOINED: Key[Joined] = Key("materials.joined", Joined)
+
+
+@value(JOINED, wants=(NETWORK,), reads=("plumbing",))
+def joined(ctx: Context) -> Joined:
+    """Joints whose parts exist; `materials.joint_parts` reports the others."""
+    net = ctx.get(NETWORK) or Network((), (), ())
+    links = set(net.links)
+    joints = []
+    described = set()
+    for tag, spec in ctx.spec("plumbing").child("joints").children():
+        named = spec.texts("between")
+        parts = [p for p in (net.part(t) for t in named) if p is not None]
+        if len(parts) == 2 and (parts[1].tag, parts[0].tag) in links:
+            parts.reverse()
+        if len(parts) == 2:
+            joints.append(Joint(tag, spec.text("method"), tuple(parts), spec, spec.at))
+            described.add((parts[0].tag, parts[1].tag))
+    for part in net.parts:
+        spec = part.spec.child("joint")
+        if spec.has("method"):
+            joints.append(Joint(part.tag, spec.text("method"), (part,), spec, spec.at))
+    return Joined(net, tuple(joints), tuple(link for link in net.links if link not in described))
+
+
+def nothing(j: Joined) -> Verdict | None:
+    """How a rule ends when there is nothing to look at."""
+    return None if j.net.parts else not_applicable("no plumbing is described")
+
+
+def several(words: Sequence[str]) -> str:
+    """The first few of a list, in words."""
+    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
+    return ", ".join(words[:3]) + more
+
+
+def ended(troubles: Iterable[Trouble], unsaid: Sequence[str], looked: str) -> Verdict:
+    """Troubles if there are any; else what could not be looked at, if anything; else passed."""
+    listed = tuple(troubles)
+    left = "; ".join(unsaid[:3]) + (f"; and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
+    if listed:
+        return found(listed, looked + (f"; not looked at: {left}" if left else ""))
+    return not_checked(left) if left else passed(looked)
+
+
+def bare_words(j: Joined) -> tuple[str, ...]:
+    """What to say when some connections are not described."""
+    if not j.bare:
+        return ()
+    pairs = several([f"{a} to {b}" for a, b in j.bare])
+    return (f"nothing is said of how {pairs} are joined (plumbing: joints:)",)
+
+
+def no_such(j: Joined, what: str) -> Verdict:
+    """How a rule on a kind of joint ends when no described joint is of that kind."""
+    if j.bare:
+        return not_checked("; ".join(bare_words(j)))
+    return not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
+
+
+def material(part: Part) -> str:
+    return part.spec.text_or("material").lower()
+
+
+@rule(
+    "materials.joint_parts",
+    level="error",
+    statement="Each joint names two parts that are described and next to each other in a run",
+    source=CHOICE,
+    needs=(JOINED,),
+    reads=("plumbing",),
+)
+def joint_parts(ctx: Context) -> Verdict:
+    j = ctx[JOINED]
+    links = set(j.net.links)
+    given = ctx.spec("plumbing").child("joints").children()
+    if not given:
+        return not_applicable("no joint is described")
+    troubles = []
+    for tag, spec in given:
+        named = spec.texts("between")
+        unknown = [(i, t) for i, t in enumerate(named) if j.net.part(t) is None]
+        for i, other in unknown:
+            troubles.append(
+                Trouble(
+                    join(spec.at, "between", i),
+                    f"the joint {tag} names {other!r}, which is not among the parts",
+                    "tags of two parts",
+                )
+            )
+        if not unknown and not {(named[0], named[1]), (named[1], named[0])} & links:
+            troubles.append(
+                Trouble(
+                    join(spec.at, "between"),
+                    f"the joint {tag} is between {named[0]} and {named[1]}, which are not next to each other",
+                    "two parts that follow one another in a run",
+                )
+            )
+    return found(troubles, counted(len(given), "joint"))
+
+
+PASSES = (joined, joint_parts)

@@ -1,0 +1,195 @@
+"""Brazed copper only where gas runs out freely: on burner sections open to the air that carry no pressure.
+
+The limit is this tool's choice; the gas code allows brazed copper more widely. That a section is open is read
+from the runs, and that it carries no pressure from the computed flow. Neither is taken on anyone's word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_checked, rule, show
+from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc.kinds.plumbing import Network, Part
+from specc.kinds.show import EFFECTS
+from specc.model import Level, Quantity
+from specc.quantities import counted
+from specc_materials.joined import JOINED, Joined, Joint, bare_words, ended, material, no_such, nothing
+
+OPEN_PRESSURE = Limit(
+    "materials.open_pressure",
+    "0.5 psi",
+    "gauge_pressure",
+    "min",
+    "most pressure in a section of brazed copper, at the highest setting and with part of the jets blocked",
+    CHOICE,
+)
+FAILED_OPEN = Limit(
+    "materials.open_pressure_failed",
+    "5 psi",
+    "gauge_pressure",
+    "min",
+    "most pressure in a section of brazed copper when its regulator fails open",
+    CHOICE,
+)
+# Kinds of part that close, or that a foot or a kink closes, and what holds pressure by its nature.
+_CLOSING_KINDS = ("valve", "regulator", "hose", "accumulator")
+_CLOSING_FORMS = ("plug", "cap")
+_WHY = (
+    "brazed copper is kept to sections where gas can always get out, so that no joint made by hand has to hold "
+    "pressure; the gas code allows more, and an authority or club may move this limit"
+)
+
+
+def _after(net: Network, start: str) -> tuple[Part, ...]:
+    """All parts downstream of a part, without it."""
+    seen: dict[str, None] = {}
+    stack = [to for before, to in net.links if before == start]
+    while stack:
+        tag = stack.pop()
+        if tag not in seen:
+            seen[tag] = None
+            stack.extend(to for before, to in net.links if before == tag)
+    return tuple(p for p in net.parts if p.tag in seen)
+
+
+def _copper(joint: Joint) -> bool | None:
+    """Whether a brazed joint is of copper; None when the materials are not all stated."""
+    words = [material(p) for p in joint.parts]
+    if any("copper" in w for w in words):
+        return True
+    return False if all(words) else None
+
+
+def _downstream(net: Network, joint: Joint) -> tuple[Part, ...]:
+    """What gas meets from the joint on: the part it leads into, or is within, and all after it."""
+    last = joint.parts[-1]
+    return (last, *_after(net, last.tag))
+
+
+def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:
+    """Why the section of a joint is not open to the air; "" when it is."""
+    ahead = _downstream(net, joint)
+    for part in ahead:
+        if part.kind in _CLOSING_KINDS or part.form in _CLOSING_FORMS:
+            return f"{part.tag} ({part.title}) after it can close or holds pressure"
+        if part.kind == "orifice":
+            return f"the orifice {part.tag} stands after it, so that it carries the pressure ahead of that orifice"
+    outlets = [p for p in ahead if p.kind in ("burner", "pilot")]
+    if not outlets:
+        return "no outlet lets gas out after it"
+    of_burst = set(bursts) & {p.tag for p in outlets}
+    if of_burst:
+        return f"it leads to {min(of_burst)}, the outlet of a burst, which is never an open section"
+    return ""
+
+
+def _over(
+    joint: Joint, state: str, figure: Figure, most: Quantity | float, words: str, level: Level = "error"
+) -> Trouble:
+    case = f", case: {figure.case}" if figure.case else ""
+    return Trouble(
+        joint.at,
+        f"{joint.words} is of copper and sees {_psig(figure.si)} {state} ({figure.key}{case})",
+        f"at most {words}: a smaller feed orifice or more jet area, or a joint that is not brazed copper",
+        _WHY,
+        None if level == "error" else level,
+    )
+
+
+def _psig(si: float) -> str:
+    return show(si, "gauge_pressure", "psig", 2)
+
+
+def _pressures(
+    ctx: Context, joint: Joint, outlets: tuple[str, ...], families: tuple[Mapping[str, Figure], ...]
+) -> tuple[list[Trouble], str]:
+    """Troubles with the pressures at a joint, and the pressures in words."""
+    highest, blocked, failed = families
+    most, most_failed = ctx.limit(OPEN_PRESSURE.key), ctx.limit(FAILED_OPEN.key)
+    missing = [t for t in outlets if t not in highest or t not in failed]
+    if missing:
+        return [
+            Trouble(
+                joint.at,
+                f"{joint.words} is of copper, and the pressure before {missing[0]} cannot be shown",
+                "highest: of the regulator before it, the most it can be set to",
+                _WHY,
+            )
+        ], ""
+    at_set, at_blocked, at_failed = (
+        max((f[t] for t in outlets), key=lambda figure: figure.si) for f in (highest, blocked, failed)
+    )
+    troubles = []
+    if at_set.si > most.si:
+        troubles.append(_over(joint, "at the highest setting", at_set, most, most.text))
+    elif at_blocked.si > most.si:
+        share = ctx.limit("fuel.jets_blocked").text
+        troubles.append(_over(joint, f"with {share} of the jets blocked", at_blocked, most, most.text))
+    if at_failed.si > most_failed.si:
+        troubles.append(_over(joint, "when the regulator fails open", at_failed, most_failed, most_failed.text))
+    elif at_failed.si > most.si and not troubles:
+        troubles.append(
+            _over(joint, "when the regulator fails open", at_failed, most, f"{most.text} is this tool's aim", "warning")
+        )
+    return troubles, (
+        f"{joint.tag}: {_psig(at_set.si)} at the highest setting, {_psig(at_blocked.si)} with jets blocked, "
+        f"{_psig(at_failed.si)} failed open"
+    )
+
+
+@rule(
+    "materials.brazed_copper_open",
+    level="error",
+    statement="Brazed copper is only on burner sections open to the air that carry no pressure: this tool's choice, "
+    "the gas code allows more",
+    source=CHOICE,
+    needs=(JOINED, EFFECTS),
+    wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
+)
+def brazed_copper_open(ctx: Context) -> Verdict:
+    j: Joined = ctx[JOINED]
+    none = nothing(j)
+    if none:
+        return none
+    unsaid = list(bare_words(j))
+    made = {p.tag for joint in j.joints if len(joint.parts) == 1 for p in joint.parts}
+    for part in j.net.of_kind("burner", "pilot", "accumulator"):
+        if "copper" in material(part) and part.tag not in made:
+            unsaid.append(f"{part.tag} is of copper, and nothing is said of how it is put together (joint:)")
+    brazed = [(joint, _copper(joint)) for joint in j.by("brazed")]
+    unsaid += [f"{joint.words}: the material of its parts is not stated" for joint, copper in brazed if copper is None]
+    of_copper = [joint for joint, copper in brazed if copper]
+    if not of_copper:
+        return not_checked("; ".join(unsaid[:3])) if unsaid else no_such(j, "brazed copper")
+    bursts = {tag for e in ctx[EFFECTS] if e.kind == "burst" for tag in e.outlets}
+    families = tuple(ctx.get(k) for k in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN))
+    troubles: list[Trouble] = []
+    words = []
+    for joint in of_copper:
+        closed = _closed(j.net, joint, bursts)
+        if closed:
+            troubles.append(
+                Trouble(
+                    joint.at,
+                    f"{joint.words} is of copper, and {closed}",
+                    "flared copper, steel pipe or stainless tube there; brazed copper after the last thing that closes",
+                    _WHY,
+                )
+            )
+            continue
+        known = tuple(f for f in families if f is not None)
+        if len(known) < len(families):
+            unsaid.append(f"{joint.words}: the pressure in its section could not be computed")
+            continue
+        outlets = tuple(p.tag for p in _downstream(j.net, joint) if p.kind in ("burner", "pilot"))
+        more, said = _pressures(ctx, joint, outlets, known)
+        troubles += more
+        if said:
+            words.append(said)
+    return ended(
+        troubles, unsaid, f'{counted(len(of_copper), "joint")} of brazed copper; ' + ("; ".join(words) or "none open")
+    )
+
+
+PASSES = (OPEN_PRESSURE, FAILED_OPEN, brazed_copper_open)

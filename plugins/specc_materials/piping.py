@@ -1,0 +1,432 @@
+"""Rules on what pipes, tubes, fittings and hoses are made of and made for."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
+from specc.kinds.plumbing import Network, Part
+from specc.quantities import counted
+from specc.units import INCH
+from specc.view import join
+from specc_materials.joined import JOINED, ended, material, nothing
+
+_PIPES = ("pipe", "tube")
+_GRADE = Citation("nfpa-54", "copper tube: ASTM B88 type K or L, or ASTM B280; read for another fuel only", "memory")
+_WALLS = Citation("cda-tube-dimensions", "walls of types K and L; B280 from another public table", "read")
+_AIR = Citation("california-8-474", "(b): LP-gas is kept out of devices made for air", "read")
+_HOSE = Citation("event-hose-rule", "hose above 5 psi: 350 psi working, marked for LP-gas and pressure", "read")
+
+
+class Wall(NamedTuple):
+    """Nominal outside diameter and walls of copper tube, inches; 0 where the size is not made so."""
+
+    outside: float
+    k: float
+    l: float  # noqa: E741  the grade's name
+    acr: float
+
+
+# Small sizes only, as flame effects use: CDA's table for K and L, a public B280 table for ACR.
+WALLS = (
+    Wall(0.250, 0, 0, 0.030),
+    Wall(0.312, 0, 0, 0.032),
+    Wall(0.375, 0.035, 0.030, 0.032),
+    Wall(0.500, 0.049, 0.035, 0.032),
+    Wall(0.625, 0.049, 0.040, 0.035),
+    Wall(0.750, 0.049, 0.042, 0.035),
+    Wall(0.875, 0.065, 0.045, 0.045),
+    Wall(1.125, 0.065, 0.050, 0.050),
+)
+
+
+def _copper_lines(net: Network) -> tuple[Part, ...]:
+    return tuple(p for p in net.of_kind(*_PIPES) if "copper" in material(p))
+
+
+def _unstated(net: Network, *kinds: str) -> list[str]:
+    """Parts of these kinds whose material is not stated, as words."""
+    tags = [p.tag for p in net.of_kind(*kinds) if not material(p)]
+    if not tags:
+        return []
+    more = f" and {len(tags) - 1} more" if len(tags) > 1 else ""
+    return [f"the material of {tags[0]}{more} is not stated"]
+
+
+def _grade(part: Part) -> str:
+    """The grade of a copper tube as stated, or as its standard says."""
+    said = part.spec.text_or("grade").upper().removeprefix("TYPE ").strip()
+    return said or ("ACR" if "B280" in part.spec.text_or("standard").upper() else "")
+
+
+@rule(
+    "materials.copper_grade",
+    level="error",
+    statement="Copper tube for gas is ASTM B88 type K or L, or ASTM B280 (ACR)",
+    source=_GRADE,
+    needs=(JOINED,),
+)
+def copper_grade(ctx: Context) -> Verdict:
+    net = ctx[JOINED].net
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    lines = _copper_lines(net)
+    unsaid = _unstated(net, *_PIPES)
+    unsaid += [f"{p.tag}: state its grade:, as printed along the tube" for p in lines if not _grade(p)]
+    if not lines and not unsaid:
+        return not_applicable("no copper tube is described")
+    return ended(
+        (
+            Trouble(
+                join(p.at, "grade"),
+                f"{p.tag} is copper tube of grade {_grade(p)}",
+                "type K or L (green or blue print), or ACR tube to ASTM B280",
+                "thinner tube is made for water and drains",
+            )
+            for p in lines
+            if _grade(p) and _grade(p) not in ("K", "L", "ACR")
+        ),
+        unsaid,
+        counted(len(lines), "copper tube"),
+    )
+
+
+@rule(
+    "materials.copper_wall",
+    level="error",
+    statement="A copper tube's wall is at least that of its grade and size",
+    source=_WALLS,
+    needs=(JOINED,),
+)
+def copper_wall(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    lines = _copper_lines(ctx[JOINED].net)
+    if not lines:
+        return not_applicable("no copper tube is described")
+    troubles, unsaid = [], []
+    for p in lines:
+        outside, wall = p.spec.quantity_or_none("outside"), p.spec.quantity_or_none("wall")
+        grade = _grade(p)
+        if outside is None or wall is None or grade not in ("K", "L", "ACR"):
+            unsaid.append(f"{p.tag}: its wall is not known without grade:, outside: and wall:")
+            continue
+        row = next((w for w in WALLS if abs(w.outside * INCH - outside.si) < 0.005 * INCH), None)
+        least = 0.0 if row is None else {"K": row.k, "L": row.l, "ACR": row.acr}[grade]
+        if not least:
+            unsaid.append(f"{p.tag}: {outside.text} outside is no size of {grade} tube known here")
+        elif wall.si < (least - 0.0005) * INCH:  # half of the last digit that the table prints
+            troubles.append(
+                Trouble(
+                    join(p.at, "wall"),
+                    f"{p.tag} has a wall of {wall.text}; {grade} tube of this size has {least:.3f} in",
+                    "tube with the wall of its grade, measured with a caliper at a cut end",
+                    "tube thinner than its grade is another grade, or worn",
+                )
+            )
+    return ended(troubles, unsaid, counted(len(lines), "copper tube"))
+
+
+def _is_cast_iron(part: Part) -> bool:
+    return bool(re.search(r"cast[ -]iron|gr[ae]y iron", material(part))) and "ductile" not in material(part)
+
+
+@rule(
+    "materials.cast_iron_bushing",
+    level="error",
+    statement="No bushing is of cast iron",
+    source=Citation("irc-2018", "G2414.10: cast-iron bushings are prohibited", "read"),
+    needs=(JOINED,),
+)
+def cast_iron_bushing(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    bushings = [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"]
+    if not bushings:
+        return not_applicable("no bushing is described")
+    return ended(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"the bushing {p.tag} is of cast iron",
+                "a bushing of steel, malleable iron or brass, or a reducing coupling",
+                "its thin wall cracks when it is tightened",
+            )
+            for p in bushings
+            if _is_cast_iron(p)
+        ),
+        [f"the material of {p.tag} is not stated" for p in bushings if not material(p)],
+        counted(len(bushings), "bushing"),
+    )
+
+
+@rule(
+    "materials.cast_iron_pipe",
+    level="error",
+    statement="No gas pipe is of cast iron",
+    source=Citation("ifgc-1997", "403.2.1: cast-iron pipe is not used", "read"),
+    needs=(JOINED,),
+)
+def cast_iron_pipe(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    pipes = ctx[JOINED].net.of_kind(*_PIPES)
+    if not pipes:
+        return not_applicable("no pipe or tube is described")
+    return ended(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of cast iron",
+                "steel pipe, schedule 40 or heavier",
+                "it breaks at a knock",
+            )
+            for p in pipes
+            if _is_cast_iron(p)
+        ),
+        [f"the material of {p.tag} is not stated" for p in pipes if not material(p)],
+        counted(len(pipes), "line"),
+    )
+
+
+def _aluminium(part: Part) -> bool:
+    return bool(re.search(r"alumini?um", material(part)))
+
+
+@rule(
+    "materials.aluminium",
+    level="error",
+    statement="No fitting of aluminium alloy seals by its threads",
+    source=Citation("minnesota-1346-5403", "403.10.4: threads of aluminium alloy fittings are not the seal", "read"),
+    needs=(JOINED,),
+)
+def aluminium(ctx: Context) -> Verdict:
+    j = ctx[JOINED]
+    none = nothing(j)
+    if none:
+        return none
+    fittings = [p for p in j.net.of_kind("fitting") if _aluminium(p)]
+    unsaid = _unstated(j.net, "fitting")
+    if not fittings and not unsaid:
+        return not_applicable("no fitting of aluminium is described")
+    bare = {tag for link in j.bare for tag in link}
+    unsaid += [f"nothing is said of how {p.tag} is joined" for p in fittings if p.tag in bare]
+    return ended(
+        (
+            Trouble(
+                join(joint.at, "method"),
+                f"{joint.words} seals on the threads of {p.tag}, which is of aluminium",
+                "a fitting of steel or brass, or one that seals on a face or a flare",
+                "soft threads gall and leak",
+            )
+            for joint in j.by("threaded")
+            for p in joint.parts
+            if p in fittings
+        ),
+        unsaid,
+        counted(len(fittings), "aluminium fitting"),
+    )
+
+
+@rule(
+    "materials.aluminium_pipe",
+    level="warning",
+    statement="Gas pipe and tube of aluminium is not used outdoors where it gets wet",
+    source=Citation("nfpa-54", "aluminium pipe and tube, 5.6 in editions remembered", "memory"),
+    needs=(JOINED,),
+)
+def aluminium_pipe(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    pipes = ctx[JOINED].net.of_kind(*_PIPES)
+    if not pipes:
+        return not_applicable("no pipe or tube is described")
+    return ended(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of aluminium",
+                "steel, copper or stainless steel; or a dry place, and the authority's word",
+                "wet aluminium corrodes, and it melts at the warmth of a wood fire",
+            )
+            for p in pipes
+            if _aluminium(p)
+        ),
+        [f"the material of {p.tag} is not stated" for p in pipes if not material(p)],
+        counted(len(pipes), "line"),
+    )
+
+
+_PLASTIC = re.compile(r"\b(plastic|pvc|cpvc|pe|pex|hdpe|mdpe|polyethylene|nylon|polyamide|abs|vinyl|acrylic)\b")
+
+
+@rule(
+    "materials.plastic",
+    level="error",
+    statement="No gas pipe, tube, fitting or valve above ground is of plastic",
+    source=Citation("nfpa-54", "plastic pipe only underground outdoors; section not read", "memory"),
+    needs=(JOINED,),
+)
+def plastic(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    kinds = (*_PIPES, "fitting", "valve")
+    parts = ctx[JOINED].net.of_kind(*kinds)
+    if not parts:
+        return not_applicable("no pipe, tube, fitting or valve is described")
+    return ended(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of plastic",
+                "metal, or a hose marked for LP-gas",
+                "plastic softens in the sun and is gone in a fire, with the gas behind it",
+            )
+            for p in parts
+            if _PLASTIC.search(material(p))
+        ),
+        _unstated(ctx[JOINED].net, *kinds),
+        counted(len(parts), "part"),
+    )
+
+
+_AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
+_GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
+
+
+@rule(
+    "materials.air_rated",
+    level="error",
+    statement="Hoses, valves, regulators and gauges that hold gas are made for it, not for compressed air",
+    source=_AIR,
+    needs=(JOINED,),
+)
+def air_rated(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
+    if not parts:
+        return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
+    troubles, unsaid = [], []
+    for p in parts:
+        made_for = p.spec.text_or("made_for")
+        words = " ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
+        gas = bool(_GAS_WORDS.search(words))
+        if made_for in ("lp_gas", "fuel_gas") or (not made_for and gas):
+            continue
+        if made_for or _AIR_WORDS.search(words):
+            troubles.append(
+                Trouble(
+                    join(p.at, "made_for") if made_for else p.at,
+                    f"{p.tag} ({p.title}) is made for {made_for.replace('_', ' ') or 'air'}",
+                    "one that its maker sells for LP-gas",
+                    "propane swells and cracks seals and linings that are made for something else",
+                )
+            )
+        else:
+            unsaid.append(f"{p.tag}: state what it is made for (made_for:)")
+    return ended(troubles, unsaid, counted(len(parts), "part"))
+
+
+def governing(net: Network, tag: str) -> tuple[Part | None, ...]:
+    """What sets the pressure at a part: regulators before it, and None for the cylinders themselves."""
+    before: dict[str, list[str]] = {}
+    for start, to in net.links:
+        before.setdefault(to, []).append(start)
+    found: dict[str, Part | None] = {}
+    seen = {tag}
+    stack = list(before.get(tag, ()))
+    while stack:
+        here = stack.pop()
+        part = net.part(here)
+        if here in seen or part is None:
+            continue
+        seen.add(here)
+        if part.kind == "regulator":
+            found[here] = part
+        elif part.kind == "cylinder":
+            found[""] = None
+        else:
+            stack.extend(before.get(here, ()))
+    return tuple(found.values())
+
+
+_FIVE = 5 * 6894.757293168
+_RATED = 350 * 6894.757293168
+
+
+@rule(
+    "materials.hose_marking",
+    level="error",
+    statement="Hose that may see more than 5 psig is rated 350 psi and marked for LP-gas with that pressure "
+    "(an event's rule, taken as a good one for any)",
+    source=_HOSE,
+    needs=(JOINED,),
+)
+def hose_marking(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    net = ctx[JOINED].net
+    hoses = net.of_kind("hose")
+    if not hoses:
+        return not_applicable("no hose is described")
+    troubles, unsaid, judged = [], [], 0
+    for hose in hoses:
+        sources = governing(net, hose.tag)
+        settings = [
+            max(r.spec.quantity(k).si for k in ("set", "highest") if r.spec.has(k)) for r in sources if r is not None
+        ]
+        if not sources or (None not in sources and max(settings) <= _FIVE):
+            unstated = [r.tag for r in sources if r is not None and not r.spec.has("highest")]
+            if unstated or not sources:
+                what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
+                unsaid.append(f"{hose.tag}: what it may see is not known without {what}")
+            continue
+        judged += 1
+        rating, marking = hose.spec.quantity_or_none("rating"), hose.spec.text_or("marking")
+        sees = "cylinder pressure" if None in sources else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
+        if rating is not None and rating.si < _RATED * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    join(hose.at, "rating"),
+                    f"the hose {hose.tag} sees {sees} and is rated {rating.text}",
+                    "LP-gas hose of 350 psi working pressure",
+                )
+            )
+        if marking and not (_GAS_WORDS.search(marking) and re.search(r"\b350\b", marking)):
+            troubles.append(
+                Trouble(
+                    join(hose.at, "marking"),
+                    f"the hose {hose.tag} sees {sees} and is marked {marking!r}",
+                    "hose marked along its length for LP-gas, with 350 psi",
+                    "the marking is how anyone can tell it from air or water hose",
+                )
+            )
+        if rating is None or not marking:
+            what = " and ".join(w for w, absent in (("rating:", rating is None), ("marking:", not marking)) if absent)
+            unsaid.append(f"{hose.tag}: state its {what}")
+    if not judged and not unsaid:
+        return not_applicable("no hose sees more than 5 psig")
+    return ended(troubles, unsaid, counted(judged, "hose"))
+
+
+PASSES = (
+    copper_grade,
+    copper_wall,
+    cast_iron_bushing,
+    cast_iron_pipe,
+    aluminium,
+    aluminium_pipe,
+    plastic,
+    air_rated,
+    hose_marking,
+)

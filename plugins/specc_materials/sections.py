@@ -1,0 +1,197 @@
+"""The materials section of the packet: joints, cylinders, pressures in burner sections, rules."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    Caution,
+    Citation,
+    Column,
+    Context,
+    FigureList,
+    Heading,
+    ModelLimit,
+    Para,
+    Row,
+    RulesBlock,
+    Table,
+    TableBlock,
+    gather,
+    section,
+    table,
+)
+from specc.blocks import Block
+from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.kinds.plumbing import Part
+from specc.view import Unreadable
+from specc_materials.cylinders import next_due, service_words
+from specc_materials.joined import JOINED
+
+_NOT = "not stated"
+
+
+@table("materials.joints", title="Joints", needs=(JOINED,))
+def joints_table(ctx: Context) -> Table:
+    """One line a joint as described, then the connections that no joint describes."""
+    j = ctx[JOINED]
+    rows = []
+    for joint in j.joints:
+        parts = [p.tag for p in joint.parts]
+        seal = joint.spec.text_or("filler") or joint.spec.text_or("sealant") or _NOT
+        where = " to ".join(parts) if len(parts) == 2 else f"within {parts[0]}"
+        rows.append(Row((joint.tag, where, joint.method, seal, joint.spec.text_or("note"))))
+    rows += [Row(("", f"{a} to {b}", _NOT, _NOT, "")) for a, b in j.bare]
+    return Table(
+        "",
+        "",
+        (
+            Column("joint"),
+            Column("parts", 1.8),
+            Column("method"),
+            Column("filler or sealant", 1.8),
+            Column("note", 1.6),
+        ),
+        tuple(rows),
+    )
+
+
+def _said(part: Part, key: str) -> str:
+    try:
+        if not part.spec.has(key):
+            return _NOT
+        value = part.spec[key]
+        return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+    except Unreadable:
+        return "see findings"
+
+
+def _due(part: Part) -> str:
+    try:
+        due = next_due(part)
+    except Unreadable:
+        return "see findings"
+    return f"{due.on:%Y-%m}" if due.on else due.why
+
+
+def _marking(part: Part) -> str:
+    try:
+        return ", ".join(t for t in (part.spec.text_or("marking"), service_words(part)) if t) or _NOT
+    except Unreadable:
+        return "see findings"
+
+
+@table("materials.cylinders", title="Cylinders", needs=(JOINED,))
+def cylinders_table(ctx: Context) -> Table:
+    rows = tuple(
+        Row(
+            (
+                c.tag,
+                _marking(c),
+                _said(c, "made"),
+                _said(c, "requalified"),
+                _due(c),
+                _said(c, "overfill_device"),
+                _said(c, "secured"),
+            )
+        )
+        for c in ctx[JOINED].net.of_kind("cylinder")
+    )
+    return Table(
+        "",
+        "",
+        (
+            Column("tag"),
+            Column("marking", 1.4),
+            Column("made"),
+            Column("requalified", 1.1),
+            Column("due from", 1.3),
+            Column("overfill device", 1.1),
+            Column("secured", 1.6),
+        ),
+        rows,
+        "Due from: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the filler confirms.",
+    )
+
+
+@gather(CAUTIONS)
+def cautions(ctx: Context) -> Sequence[Caution]:
+    return (
+        Caution(
+            30,
+            "Keep zinc out of flames. Fumes of hot zinc bring metal fume fever some hours later, like a flu for a day "
+            "or two. Do not weld, braze or burn galvanized parts without strong ventilation.",
+            Citation("aws-fact-sheet-25", "metal fume fever of zinc oxide: hours later, over in 24 to 48 h", "read"),
+        ),
+        Caution(
+            31,
+            "A cylinder that is dented, cut, burnt, badly rusted or leaking does not go on site, whatever its date.",
+            Citation("phmsa-propane-leaflet", "reasons to condemn or reject", "read"),
+        ),
+    )
+
+
+@gather(MODEL_LIMITS)
+def limits(ctx: Context) -> Sequence[ModelLimit]:
+    return (
+        ModelLimit(
+            30,
+            "Joints",
+            "Judged as described. Whether a joint was made well is for whoever looks at it and tests it.",
+        ),
+        ModelLimit(
+            31,
+            "Brazed copper",
+            "The pressure of a burner section is computed for pure propane; commercial propane stands some 13 to 15 % "
+            "higher ahead of a regulator that failed open. Ice, soot and insects that block more than the stated share "
+            "of the jets are not covered.",
+        ),
+        ModelLimit(
+            32,
+            "Near flames",
+            "Zinc, aluminium and hose are judged by the distance between places, on the level. Flame size, wind and "
+            "the temperature of parts play no part.",
+        ),
+    )
+
+
+@section(
+    "materials",
+    title="Materials and joints",
+    order=40,
+    needs=(JOINED,),
+    wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
+)
+def materials_section(ctx: Context) -> Sequence[Block]:
+    j = ctx[JOINED]
+    if not j.net.parts:
+        return [Para("No plumbing is described.")]
+    made: list[Block] = [
+        Para(
+            "What parts and joints are made of, as the makers describe it. A rule that could not look at something for "
+            "want of a word in the spec says so, and somebody has to look."
+        )
+    ]
+    if j.joints or j.bare:
+        made.append(TableBlock("materials.joints"))
+    if j.net.of_kind("cylinder"):
+        made.append(TableBlock("materials.cylinders"))
+    keys = [
+        f"{key.name}.{tag}"
+        for key in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN)
+        for tag in (ctx.get(key) or ())
+    ]
+    if keys:
+        made += [
+            Heading("Pressure before the jets"),
+            Para(
+                "Brazed copper is kept to burner sections that are open to the air and carry no pressure. That limit "
+                "is this tool's choice; the gas code allows more."
+            ),
+            FigureList(tuple(keys)),
+        ]
+    return [*made, Heading("Rules"), RulesBlock("materials.")]
+
+
+PASSES = (joints_table, cylinders_table, cautions, limits, materials_section)

@@ -1,0 +1,38 @@
+"""Operators: who does what and when, and the procedures of a night from the project's own valves."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from specc import Limit, Reference, hookimpl, read_references
+from specc.passes import Pass
+
+SPECC_CONTRACT = 1
+
+
+@hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("operators.schema.json").read_text(encoding="utf-8")
+    return {"operators": json.loads(text)}
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_operators import duty_rules, hours, people_rules, plan_rules, procedures, sections
+
+    return [
+        *hours.PASSES,
+        *duty_rules.PASSES,
+        *people_rules.PASSES,
+        *plan_rules.PASSES,
+        *procedures.PASSES,
+        *sections.PASSES,
+    ]

@@ -1,0 +1,376 @@
+"""Rules on the roster: everything that has to be watched is watched, by people who can be there."""
+
+from __future__ import annotations
+
+import difflib
+import itertools
+from collections.abc import Callable, Iterable
+from datetime import date, datetime
+
+from specc import (
+    CHOICE,
+    PRACTICE,
+    Citation,
+    Context,
+    Limit,
+    Trouble,
+    Verdict,
+    found,
+    not_checked,
+    rule,
+)
+from specc.kinds.people import PEOPLE
+from specc.kinds.show import EFFECTS, SHOW
+from specc.quantities import counted
+from specc.view import join
+from specc_operators.clock import Span, clock, clock_fault, gaps, later, listed, span, zone_named
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
+
+SHIFTS = "/operators/shifts"
+NO_ROSTER = "the spec has no operators:, so nobody's hours are known"
+
+CREW = Limit(
+    "operators.crew",
+    "2",
+    "count",
+    "max",
+    "people on duty while gas is on, at the least",
+    PRACTICE,
+)
+WATCH = Limit(
+    "operators.fire_watch",
+    "30 min",
+    "duration",
+    "max",
+    "fire watch after the last flame; half an hour by analogy to hot work",
+    Citation("osha-1915-504", "fire watch stays at least 30 min after hot work; for flame effects by analogy", "read"),
+)
+
+
+def unknown(ctx: Context, nights: Nights) -> Verdict | None:
+    """Why hours cannot be judged, or None when they can."""
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    return not_checked(f"the hours with gas on are not known: {nights.why}") if nights.why else None
+
+
+def by_clock(nights: Nights) -> str:
+    return "" if nights.zone else "; by the wall clock, as no time zone is given"
+
+
+def where(duties: Iterable[Duty], gap: Span) -> str:
+    """The shift that ends where a gap begins, or begins where it ends; else the roster."""
+    listed_ = tuple(duties)
+    for duty in listed_:
+        if duty.span.end.real == gap.start.real:
+            return join(duty.at, "to")
+    for duty in listed_:
+        if duty.span.start.real == gap.end.real:
+            return join(duty.at, "from")
+    return SHIFTS
+
+
+class _Gaps:
+    """Gaps of the same kind, at the same place and hours on several nights, said once."""
+
+    def __init__(self) -> None:
+        self.found: dict[tuple[str, str, str], list[date]] = {}
+
+    def add(self, at: str, what: str, gap: Span, night: date) -> None:
+        hours = f"from {clock(gap.start.wall)} to {clock(gap.end.wall)}"
+        self.found.setdefault((at, what, hours), []).append(night)
+
+    def troubles(self, instead: str, why: str) -> list[Trouble]:
+        return [
+            Trouble(at, f"{what} {hours} on the night of {listed(nights)}", instead, why)
+            for (at, what, hours), nights in self.found.items()
+        ]
+
+
+def _uncovered(
+    nights: Nights, duties: tuple[Duty, ...], what: str, counts: Callable[[Duty], bool], into: _Gaps
+) -> None:
+    for night in nights.nights:
+        own = [d for d in duties if d.night == night.day and counts(d)]
+        for gap in gaps(night.gas, tuple(d.span for d in own)):
+            into.add(where(own, gap), what, gap, night.day)
+
+
+@rule(
+    "operators.known_names",
+    level="error",
+    statement="Each shift and briefing names a person, effects, a station and nights that are described",
+    source=CHOICE,
+    needs=(PEOPLE, EFFECTS, SHOW),
+    reads=("operators", "places"),
+)
+def known_names(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    people, effects = [p.tag for p in ctx[PEOPLE]], [e.tag for e in ctx[EFFECTS]]
+    places, nights = list(ctx.spec("places")), [d.isoformat() for d in ctx[SHOW].nights]
+    troubles = []
+
+    def look(name: str, known: list[str], at: str, what: str, root: str) -> None:
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1, 0.6)
+            words = f"did you mean {near[0]}? " if near else ""
+            words += f"known under {root}: {', '.join(known)}" if known else f"describe it under {root}"
+            troubles.append(Trouble(at, f"{name!r} is not among the {what}", words))
+
+    shifts = operators.child("shifts").children()
+    for _, s in shifts:
+        look(s.text("person"), people, s.here("person"), "people", "people:")
+        for i, tag in enumerate(s.texts("effects")):
+            look(tag, effects, s.here("effects", i), "effects", "effects:")
+        if s.has("station"):
+            look(s.text("station"), places, s.here("station"), "places", "places:")
+        for i, day in enumerate(s.texts("nights")):
+            look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
+    if operators.has("briefing"):
+        briefing = operators.child("briefing")
+        look(briefing.text("by"), people, briefing.here("by"), "people", "people:")
+    return found(troubles, counted(len(shifts), "shift"))
+
+
+@rule(
+    "operators.valves_attended",
+    level="error",
+    statement="While gas is on, a lead operator is on duty and each effect has a valve operator",
+    source=Citation(
+        "texas-34-826",
+        "a licensed operator is on site for the whole event; a valve operator for each effect is common practice",
+        "read",
+    ),
+    needs=(NIGHTS, DUTIES, EFFECTS),
+    reads=("operators",),
+)
+def valves_attended(ctx: Context) -> Verdict:
+    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    if stop := unknown(ctx, nights):
+        return stop
+    made = _Gaps()
+    _uncovered(nights, duties, "no lead operator is on duty", lambda d: d.role == "lead", made)
+    for effect in ctx[EFFECTS]:
+
+        def works(duty: Duty, tag: str = effect.tag) -> bool:
+            return duty.role == "valve" and (not duty.effects or tag in duty.effects)
+
+        _uncovered(nights, duties, f"no valve operator is on duty for the effect {effect.tag}", works, made)
+    return found(
+        made.troubles("a shift that covers it", "somebody has to be able to stop each flame at once"),
+        f"{counted(len(nights.nights), 'night')}, from the first scene to the last{by_clock(nights)}",
+    )
+
+
+@rule(
+    "operators.watched",
+    level="warning",
+    statement="While gas is on, somebody is on fuel watch and somebody is spotter",
+    source=PRACTICE,
+    needs=(NIGHTS, DUTIES),
+    reads=("operators",),
+)
+def watched(ctx: Context) -> Verdict:
+    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    if stop := unknown(ctx, nights):
+        return stop
+    made = _Gaps()
+    _uncovered(nights, duties, "nobody is on fuel watch", lambda d: d.role == "fuel_watch", made)
+    _uncovered(nights, duties, "nobody is spotter", lambda d: d.role == "spotter", made)
+    return found(
+        made.troubles(
+            "a shift that covers it", "the valve operator looks at the flame, not at the cylinders or the crowd"
+        ),
+        f"{counted(len(nights.nights), 'night')}, from the first scene to the last{by_clock(nights)}",
+    )
+
+
+def _short_of(need: Span, duties: tuple[Duty, ...], least: float) -> list[Span]:
+    """Parts of `need` with at least one person, but fewer than `least`."""
+    marks = {need.start.real: need.start, need.end.real: need.end}
+    for duty in duties:
+        for at in (duty.span.start, duty.span.end):
+            if need.start.real < at.real < need.end.real:
+                marks[at.real] = at
+    made: list[Span] = []
+    for start, end in itertools.pairwise(marks[k] for k in sorted(marks)):
+        there = {d.person for d in duties if d.span.start.real <= start.real and d.span.end.real >= end.real}
+        if 0 < len(there) < least:
+            if made and made[-1].end == start:
+                made[-1] = Span(made[-1].start, end)
+            else:
+                made.append(Span(start, end))
+    return made
+
+
+@rule(
+    "operators.two_people",
+    level="error",
+    statement="At least two people are on duty while gas is on",
+    source=PRACTICE,
+    needs=(NIGHTS, DUTIES),
+    reads=("operators",),
+)
+def two_people(ctx: Context) -> Verdict:
+    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    if stop := unknown(ctx, nights):
+        return stop
+    least = ctx.limit("operators.crew").si
+    made = _Gaps()
+    for night in nights.nights:
+        own = tuple(d for d in duties if d.night == night.day)
+        for gap in _short_of(night.gas, own, least):
+            who = next(d for d in own if d.span.start.real <= gap.start.real < d.span.end.real)
+            made.add(where(own, gap), f"fewer than {least:g} people are on duty (only {who.person})", gap, night.day)
+    return found(
+        made.troubles(f"at least {least:g} people", "one who is hurt cannot close the cylinder"),
+        f"{counted(len(nights.nights), 'night')}{by_clock(nights)}",
+    )
+
+
+@rule(
+    "operators.one_place",
+    level="error",
+    statement="Nobody has two duties at one time, except at one station; and a fire watch has no other duty",
+    source=Citation("osha-1915-504", "a fire watch has no other duties; for flame effects by analogy", "read"),
+    needs=(NIGHTS, DUTIES),
+    reads=("operators",),
+)
+def one_place(ctx: Context) -> Verdict:
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    duties = ctx[DUTIES]
+    clashes: dict[tuple[str, str, str], tuple[Duty, Duty, list[date]]] = {}
+    for one, other in itertools.combinations(duties, 2):
+        if one.person != other.person or one.shift == other.shift:
+            continue
+        if one.span.start.real >= other.span.end.real or other.span.start.real >= one.span.end.real:
+            continue
+        together = one.station and one.station == other.station and "fire_watch" not in (one.role, other.role)
+        if not together:
+            key = (one.person, *sorted((one.shift, other.shift)))
+            clashes.setdefault((key[0], key[1], key[2]), (one, other, []))[2].append(other.night)
+    troubles = []
+    for one, other, nights in clashes.values():
+        begins = max(one.span.start, other.span.start, key=lambda m: m.real)
+        watch = "fire_watch" in (one.role, other.role)
+        troubles.append(
+            Trouble(
+                join(other.at, "person"),
+                f"{one.person} is {ROLE_NAMES[one.role]} ({one.shift}) and {ROLE_NAMES[other.role]} "
+                f"({other.shift}) at {clock(begins.wall)} on the night of {listed(nights)}",
+                "another person for one of them"
+                if watch or (one.station and other.station)
+                else "another person for one of them, or one station: for both if they stand side by side",
+                "a fire watch does nothing else" if watch else "nobody can be in two places",
+            )
+        )
+    people = {d.person for d in duties}
+    return found(troubles, f"the hours of {len(people)} people")
+
+
+@rule(
+    "operators.fire_watch",
+    level="error",
+    statement="A fire watch stays after the last flame of each night",
+    source=Citation(
+        "osha-1915-504",
+        "at least 30 min after hot work; for flame effects by analogy, as no source of their own was found",
+        "read",
+    ),
+    needs=(NIGHTS, DUTIES),
+    reads=("operators",),
+)
+def fire_watch(ctx: Context) -> Verdict:
+    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    if stop := unknown(ctx, nights):
+        return stop
+    lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
+    made = _Gaps()
+    for night in nights.nights:
+        need = Span(night.gas.end, later(night.gas.end, lasts.si, zone))
+        own = [d for d in duties if d.night == night.day and d.role == "fire_watch"]
+        for gap in gaps(need, tuple(d.span for d in own)):
+            made.add(where(own, gap), "nobody is on fire watch", gap, night.day)
+    return found(
+        made.troubles(
+            f"a fire watch for {lasts.text} after the last flame",
+            "what smoulders is seen only when somebody stays and looks",
+        ),
+        f"{counted(len(nights.nights), 'night')}, {lasts.text} after the last flame{by_clock(nights)}",
+    )
+
+
+@rule(
+    "operators.clock_change",
+    level="error",
+    statement="No shift, scene or opening hour names a time that a clock change skips or repeats",
+    source=CHOICE,
+    needs=(NIGHTS, DUTIES, SHOW),
+    reads=("operators", "event"),
+)
+def clock_change(ctx: Context) -> Verdict:
+    nights, event = ctx[NIGHTS], ctx.spec("event")
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    named = event.text_or("time_zone")
+    if not named:
+        return not_checked("no event: time_zone: is given, so a clock change is not looked for")
+    zone = zone_named(nights.zone)
+    if zone is None:
+        return found(
+            (
+                Trouble(
+                    event.here("time_zone"),
+                    f"{named!r} is not in the time zone database",
+                    "a name such as America/Denver",
+                    "without it durations go by the wall clock, and a clock change is not looked for",
+                ),
+            )
+        )
+    times: dict[tuple[str, str], str] = {}  # place and time of day -> fault
+
+    def look(at: str, wall: datetime, fault: str) -> None:
+        if fault:
+            times.setdefault((at, wall.strftime("%H:%M on %Y-%m-%d")), fault)
+
+    for duty in ctx[DUTIES]:
+        for key, m in (("from", duty.span.start), ("to", duty.span.end)):
+            look(join(duty.at, key), m.wall, clock_fault(m.wall, zone))
+    hours = (nights.opens, nights.closes)
+    show = ctx[SHOW]
+    for night, scene in itertools.product(show.nights, show.scenes):
+        if scene.starts:  # its end is counted from there, and is never unclear
+            wall = span(night, scene.starts, scene.starts, hours, zone).start.wall
+            look(join(scene.at, "starts"), wall, clock_fault(wall, zone))
+    for night in show.nights if show.opens else ():
+        open_hours = span(night, show.opens, show.closes, hours, zone)
+        for key, m in (("from", open_hours.start), ("to", open_hours.end)):
+            look(event.here("hours", key), m.wall, clock_fault(m.wall, zone))
+    troubles = [
+        Trouble(
+            at,
+            f"clocks in {named} {'skip' if fault == 'skipped' else 'show twice'} {when}",
+            "a time outside the hour of the change",
+            "people would come an hour apart",
+        )
+        for (at, when), fault in times.items()
+    ]
+    return found(troubles, f"the clock of {named} over {counted(len(show.nights), 'night')}")
+
+
+PASSES = (
+    CREW,
+    WATCH,
+    known_names,
+    valves_attended,
+    watched,
+    two_people,
+    one_place,
+    fire_watch,
+    clock_change,
+)
+
+__all__ = ["NO_ROSTER", "PASSES", "SHIFTS", "by_clock", "unknown", "where"]

@@ -1,0 +1,111 @@
+"""When gas is on each night, and who is on duty when, as the spec says both."""
+
+from __future__ import annotations
+
+from datetime import date, time
+from typing import NamedTuple
+
+from specc import Context, Key, value
+from specc.kinds.show import EFFECTS, SHOW
+from specc_operators.clock import Span, is_morning_after, later, moment, read_time, span, zone_named
+
+ROLE_NAMES = {
+    "lead": "lead operator",
+    "valve": "valve operator",
+    "fuel_watch": "fuel watch",
+    "spotter": "spotter",
+    "fire_watch": "fire watch",
+}
+
+
+class Night(NamedTuple):
+    """A night of the event and the hours its gas is on: from the first scene to the end of the last."""
+
+    day: date
+    gas: Span
+
+
+class Nights(NamedTuple):
+    """`why` says why the gas hours are not known, and then there are no nights. `zone` is "" if none counts."""
+
+    nights: tuple[Night, ...]
+    why: str
+    zone: str
+    opens: time | None
+    closes: time | None
+
+
+class Duty(NamedTuple):
+    """A shift on one night."""
+
+    shift: str
+    person: str
+    role: str
+    effects: tuple[str, ...]  # none: all of them
+    station: str
+    night: date
+    span: Span
+    at: str
+
+
+NIGHTS: Key[Nights] = Key("operators.nights", Nights)
+DUTIES: Key[tuple[Duty, ...]] = Key("operators.duties", tuple)
+
+
+@value(NIGHTS, needs=(SHOW, EFFECTS), reads=("event",))
+def nights(ctx: Context) -> Nights:
+    """Gas counts as on from the first scene's start to the end of the last, between scenes too: the lines
+    stay under pressure. When a scene has no start, the event's hours count whole."""
+    show, named = ctx[SHOW], ctx.spec("event").text_or("time_zone")
+    zone = zone_named(named)
+    opens = read_time(show.opens) if show.opens else None
+    closes = read_time(show.closes) if show.closes else None
+    made, why = [], ""
+    if not ctx[EFFECTS] or not show.scenes:
+        why = "no effect burns in any scene"
+    elif not show.opens and any(not s.starts for s in show.scenes):
+        why = "neither the event's hours nor the start of each scene is stated"
+    for day in show.nights if not why else ():
+        spans = []
+        for scene in show.scenes:
+            if scene.starts:
+                starts = read_time(scene.starts)
+                late = is_morning_after(starts, opens, closes)
+                begin = moment(date.fromordinal(day.toordinal() + late), starts, zone)
+                spans.append(Span(begin, later(begin, scene.lasts.si, zone)))
+            else:
+                spans.append(span(day, show.opens, show.closes, (opens, closes), zone))
+        first = min((s.start for s in spans), key=lambda m: m.real)
+        last = max((s.end for s in spans), key=lambda m: m.real)
+        made.append(Night(day, Span(first, last)))
+    return Nights(tuple(made), why, named if zone is not None else "", opens, closes)
+
+
+@value(DUTIES, needs=(SHOW, NIGHTS), reads=("operators",))
+def duties(ctx: Context) -> tuple[Duty, ...]:
+    """Every shift on each of its nights. A shift's date that is no night of the event is left to its rule."""
+    known = ctx[NIGHTS]
+    zone = zone_named(known.zone)
+    made = []
+    for tag, s in ctx.spec("operators").child("shifts").children():
+        chosen = {date.fromisoformat(d) for d in s.texts("nights")}
+        for day in ctx[SHOW].nights:
+            if chosen and day not in chosen:
+                continue
+            time_span = span(day, s.text("from"), s.text("to"), (known.opens, known.closes), zone)
+            made.append(
+                Duty(
+                    tag,
+                    s.text("person"),
+                    s.text("role"),
+                    s.texts("effects"),
+                    s.text_or("station"),
+                    day,
+                    time_span,
+                    s.at,
+                )
+            )
+    return tuple(made)
+
+
+PASSES = (nights, duties)

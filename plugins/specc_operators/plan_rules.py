@@ -1,0 +1,171 @@
+"""Rules on what the crew agrees on beforehand: briefing, limits of weather and crowd, signals."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from specc import CHOICE, PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, not_checked, rule
+from specc.quantities import counted, show
+from specc.view import View
+from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
+from specc_operators.duty_rules import NO_ROSTER, unknown
+from specc_operators.hours import NIGHTS
+
+WIND = Limit(
+    "operators.wind",
+    "20 mph",
+    "speed",
+    "min",
+    "wind that stops every flame; a city's rule for outdoor fires, as none was found for flame effects",
+    Citation("city-wind-rule", "305.6: no outdoor fires of any fuel at sustained wind over 20 mph", "reprint"),
+)
+
+# The topics that each go and no-go list has, with the key of its limit.
+TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
+
+
+@rule(
+    "operators.briefing",
+    level="warning",
+    statement="The crew is briefed on each night before gas is let in",
+    source=Citation("frederick-md-flame-effects", "performers and crew are told of the hazard before the show", "read"),
+    needs=(NIGHTS,),
+    reads=("operators",),
+)
+def briefing(ctx: Context) -> Verdict:
+    operators, nights = ctx.spec("operators"), ctx[NIGHTS]
+    if stop := unknown(ctx, nights):
+        return stop
+    if not operators.has("briefing"):
+        return found(
+            (
+                Trouble(
+                    operators.at,
+                    "no briefing is planned",
+                    "briefing: with at: and by:, before gas is let in",
+                    "signals and limits are agreed on before they are needed",
+                ),
+            )
+        )
+    own, zone, late = operators.child("briefing"), zone_named(nights.zone), []
+    at = read_time(own.text("at"))
+    for night in nights.nights:
+        day = date.fromordinal(night.day.toordinal() + is_morning_after(at, nights.opens, nights.closes))
+        if moment(day, at, zone).real >= night.gas.start.real:
+            late.append(night.day)
+    return found(
+        (
+            Trouble(
+                own.here("at"),
+                f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
+                f"{clock(nights.nights[0].gas.start.wall)} on the night of {listed(late)}",
+                "a time before the first scene",
+            ),
+        )
+        if late
+        else (),
+        f"{counted(len(nights.nights), 'night')}, led by {own.text('by')}",
+    )
+
+
+@rule(
+    "operators.go_no_go",
+    level="warning",
+    statement="Wind, visibility and crowd each have a limit that stops the show, with whose choice it is",
+    source=PRACTICE,
+    reads=("operators",),
+)
+def go_no_go(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    limits = operators.child("go_no_go")
+    return found(
+        (
+            Trouble(
+                limits.at if len(limits) else operators.at,
+                f"nothing says at what {topic} the show stops",
+                f"go_no_go: {topic}: with {key}: and who:",
+                "a limit that is agreed on beforehand is easier to keep",
+            )
+            for topic, key in TOPICS
+            if not limits.has(topic)
+        ),
+        ", ".join(topic for topic, _ in TOPICS),
+    )
+
+
+def _wind(operators: View) -> View | None:
+    limits = operators.child("go_no_go")
+    return limits.child("wind") if limits.has("wind") else None
+
+
+@rule(
+    "operators.wind_limit",
+    level="error",
+    statement="The show stops at no more wind than its figures are computed for",
+    source=CHOICE,
+    reads=("operators", "weather"),
+)
+def wind_limit(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    own = _wind(operators)
+    if own is None:
+        return not_checked("no wind that stops the show is stated")
+    above, most = own.quantity("above"), ctx.limit(WIND.key)
+    computed = ctx.spec("weather").child("wind").quantity_or_none("stop")
+    troubles = []
+    if computed is not None and above.si > computed.si * (1 + 1e-9):
+        troubles.append(
+            Trouble(
+                own.here("above"),
+                f"the show stops above {above.text}, and weather: wind: stop: is {computed.text}",
+                f"{computed.text} or less, or figures for more wind",
+                "above that wind nothing in this packet has been computed",
+            )
+        )
+    elif above.si > most.si * (1 + 1e-9):
+        troubles.append(
+            Trouble(
+                own.here("above"),
+                f"the show stops above {above.text} only",
+                f"{most.text or show(most.si, most.dim)} or less, or the authority's word for more",
+                "a city's rule for outdoor fires of any fuel stops there; none was found for flame effects",
+                "warning",
+            )
+        )
+    if computed is None and not troubles:
+        return not_checked("weather: wind: stop: is not stated, so there is nothing to compare with")
+    return found(troubles, above.text)
+
+
+@rule(
+    "operators.signals",
+    level="warning",
+    statement="A stop signal is agreed on",
+    source=Citation(
+        "southeast-regional-event-flame-effects",
+        "spotters and operator keep in touch; which signals is common practice",
+        "read",
+    ),
+    reads=("operators",),
+)
+def signals(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    listed_ = operators.child("signals")
+    missing = () if listed_.has("stop") else (
+        Trouble(
+            listed_.at if len(listed_) else operators.at,
+            "no signal is called stop",
+            "signals: stop: with given: and means:",
+            "anybody who sees danger has to be able to stop the flame",
+        ),
+    )  # fmt: skip
+    return found(missing, counted(len(listed_), "signal"))
+
+
+PASSES = (WIND, briefing, go_no_go, wind_limit, signals)

@@ -1,0 +1,249 @@
+"""The procedures of a night, from the project's own valves. Other plugins add steps of their own.
+
+A step is said for the parts that are there: no pilots, no line about pilots. Tags are given in flow order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from specc import PRACTICE, Citation, Context, gather
+from specc.kinds.plumbing import NETWORK, REACHES, Network, Part, Reach
+from specc.kinds.procedures import CHECKS, STEPS, Check, Step
+from specc.quantities import show
+
+_FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
+_BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
+_WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
+_PEOPLE = Citation("frederick-md-flame-effects", "the whole site is looked over before start-up and after", "read")
+
+
+class Line(NamedTuple):
+    """The parts on the way to the outlets, by what a crew does with them."""
+
+    cylinders: tuple[str, ...]
+    regulators: tuple[Part, ...]
+    hand: tuple[str, ...]  # hand valves with what they feed
+    first: tuple[str, ...]  # on each way, the hand valve nearest to the cylinder
+    remote: tuple[str, ...]
+    vessels: tuple[str, ...]
+    gauges: tuple[str, ...]
+    pilots: tuple[str, ...]
+    burners: tuple[str, ...]
+    held_air: tuple[str, ...]
+
+
+_HAND = ("ball", "needle", "globe")
+
+
+def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
+    """What stands on the ways from the cylinders to the outlets, in flow order, each once."""
+    parts = {p.tag: p for p in net.parts}
+    ways = [tuple(parts[t] for t in r.path if t in parts) for r in reaches]
+    ordered = tuple(dict.fromkeys(p.tag for way in ways for p in way))
+
+    def of(kind: str, *forms: str) -> tuple[str, ...]:
+        return tuple(t for t in ordered if parts[t].kind == kind and (not forms or parts[t].form in forms))
+
+    def feeds(tag: str) -> str:
+        outlets = [r.outlet for r in reaches if tag in r.path]
+        return f"{tag} (to {', '.join(outlets)})" if len(outlets) <= 3 else f"{tag} (to {len(outlets)} outlets)"
+
+    firsts = [next((p.tag for p in way if p.kind == "valve" and p.form in _HAND), "") for way in ways]
+    return Line(
+        tuple(dict.fromkeys(c for r in reaches for c in r.cylinders)),
+        tuple(parts[t] for t in of("regulator")),
+        tuple(feeds(t) for t in of("valve", *_HAND)),
+        tuple(dict.fromkeys(f for f in firsts if f)),
+        of("valve", "solenoid"),
+        of("accumulator"),
+        tuple(p.tag for p in net.of_kind("gauge")),
+        of("pilot"),
+        of("burner"),
+        of("accumulator") + of("hose") + of("pipe") + of("tube"),
+    )
+
+
+def said(tags: Iterable[str]) -> str:
+    listed = tuple(tags)
+    return ", ".join(listed[:-1]) + " and " + listed[-1] if len(listed) > 1 else "".join(listed)
+
+
+def _setting(part: Part) -> str:
+    return f"{part.tag} to {part.spec.quantity('set').text}"
+
+
+def start(line: Line) -> list[Step]:
+    made = [
+        (10, "Every line of the go and no-go list is so, everybody is at their post, and signals are tried."),
+        (
+            20,
+            f"Close every hand valve: {said(line.hand)}." if line.hand else "No hand valve is described: do not start.",
+        ),
+        (
+            40,
+            f"Stand {said(line.cylinders)} upright and secured. Connect, and set "
+            f"{said(map(_setting, line.regulators))}."
+            if line.regulators
+            else f"Stand {said(line.cylinders)} upright and secured, and connect.",
+        ),
+        (
+            50,
+            f"Open {said(line.cylinders)} slowly. Look for leaks with soap solution at every joint that now holds "
+            f"pressure, up to {said(line.first) or 'the first closed valve'}. Bubbles: close the cylinder, put it "
+            "right, begin again.",
+        ),
+    ]
+    if line.remote:
+        made.append((30, f"Controls off, key with the lead operator: {said(line.remote)} stay shut."))
+    if line.gauges:
+        made.append((55, f"Close the cylinder again and watch {said(line.gauges)}: a falling needle is a leak."))
+    if line.held_air:
+        made.append(
+            (
+                60,
+                f"First fill. After assembly {said(line.held_air)} held air. With no flame, pilot or spark near, nobody "
+                "downwind, and no low place for gas to run to, let gas in slowly through one valve at a time and push "
+                "the air out at the outlet into the open. Close, wait until the gas has blown away (a gas detector "
+                "tells, the nose alone does not), and look for leaks again behind each valve that was opened.",
+            )
+        )
+    if line.vessels:
+        made.append(
+            (
+                65,
+                f"What fills {said(line.vessels)} first is gas mixed with the air that was in it. Vent it unlit in the "
+                "open and fill again, and again after every opening of the vessel, before anything is lit.",
+            )
+        )
+    if line.pilots:
+        made.append(
+            (70, f"Light {said(line.pilots)}, one at a time. A person sees each burn before any other valve opens.")
+        )
+    else:
+        made.append(
+            (70, f"Hold a lit torch at {said(line.burners) or 'the outlet'} first, then let gas in: flame before gas.")
+        )
+    made += [
+        (80, "Open slowly, in flow order, and watch each outlet light: " + (said(line.hand) or "no valve") + "."),
+        (
+            90,
+            "If an outlet does not light at once, close its valve, wait until the gas has blown away, and begin that "
+            "outlet again.",
+        ),
+    ]
+    return [Step(n, "start", text, _BY_EYE if n == 70 and line.pilots else PRACTICE) for n, text in made]
+
+
+def stop(line: Line, watch: str) -> list[Step]:
+    made = [
+        (10, "The lead operator gives the end of the show, and the spotter keeps people back until the watch is over."),
+        (
+            20,
+            f"Fuel watch closes {said(line.cylinders)} while a flame still burns, so that the gas "
+            "in the lines burns off.",
+        ),
+        (
+            40,
+            f"When the last flame is out, close the hand valves in flow order: "
+            f"{said(line.hand) or 'none is described'}.",
+        ),
+        (
+            60,
+            f"Write down the time of the last flame. The fire watch begins, stays at least {watch} "
+            "and does nothing else.",
+        ),
+        (70, "Let parts cool, then disconnect the cylinders, close their outlets and store them upright."),
+        (80, "A second person touches and names every valve closed: " + said((*line.cylinders, *line.first)) + "."),
+    ]
+    if line.vessels:
+        gauge = f" until {said(line.gauges)} shows nothing" if line.gauges else " until no flame comes any more"
+        made.append((30, f"Burn off {said(line.vessels)} in short bursts over a flame that is seen to burn{gauge}."))
+    if line.remote:
+        made.append((50, f"Controls off, key out: {said(line.remote)} without power."))
+    return [Step(n, "stop", text, _WATCH if n == 60 else PRACTICE) for n, text in made]
+
+
+def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
+    given = f" ({signal})" if signal else ""
+    made = [
+        (10, f"Whoever sees danger gives the stop signal{given}. Nobody asks why first."),
+        (
+            30,
+            f"Close what is nearest to the cylinder and can be reached safely: {said((*line.cylinders, *line.first))}. "
+            "Fuel watch takes the cylinders, each valve operator the hand valve.",
+        ),
+        (40, "Do not knock a flame down while gas still flows. Stop the gas; put out what else burns."),
+        (50, "Spotters move people away, upwind and uphill: propane runs to low places."),
+        (
+            60,
+            f"Call {call or 'the fire service'}"
+            + (f", and meet them at {meet}" if meet else "")
+            + ". Say: propane, how much, where, who is hurt.",
+        ),
+        (
+            70,
+            "If a cylinder is in the flame and cannot be reached, leave it, keep everybody far "
+            "away, and say so to the fire service.",
+        ),
+        (80, "Nobody lights anything again until the lead operator has found the cause and the authority agrees."),
+    ]
+    if line.remote:
+        made.append(
+            (
+                20,
+                f"Let go of every control and cut its power: {said(line.remote)} are meant to shut by themselves. "
+                "Do not rely on it: go on with the hand valves.",
+            )
+        )
+    return [Step(n, "emergency", text, _FLAME if n == 40 else PRACTICE) for n, text in made]
+
+
+@gather(STEPS, wants=(NETWORK, REACHES), reads=("operators",))
+def steps(ctx: Context) -> Sequence[Step]:
+    net, reaches = ctx.get(NETWORK), ctx.get(REACHES)
+    if net is None or not reaches:
+        return ()
+    operators = ctx.spec("operators")
+    line = line_of(net, reaches)
+    stop_signal = operators.child("signals").child("stop").text_or("given")
+    helpers = operators.child("emergency")
+    watch = ctx.limit("operators.fire_watch")
+    return (
+        *start(line),
+        *stop(line, watch.text),
+        *emergency(line, stop_signal, helpers.text_or("call"), helpers.text_or("meet")),
+    )
+
+
+@gather(CHECKS, reads=("operators", "weather"))
+def checks(ctx: Context) -> Sequence[Check]:
+    operators = ctx.spec("operators")
+    limits = operators.child("go_no_go")
+    made = [
+        Check(10, "Everybody on the roster is here, briefed, rested and sober."),
+        Check(
+            20,
+            "The site has been looked over: barrier closed, ways out free, nothing that burns near the flame.",
+            _PEOPLE,
+        ),
+        Check(30, "Extinguishers stand at their places, and whoever uses them knows them."),
+    ]
+    if limits.has("wind"):
+        wind = limits.child("wind")
+        made.append(Check(40, f"Wind is not above {wind.quantity('above').text} (choice of {wind.text('who')})."))
+    elif stop_wind := ctx.spec("weather").child("wind").quantity_or_none("stop"):
+        wind_text = stop_wind.text or show(stop_wind.si, "speed")
+        made.append(Check(40, f"Wind is not above {wind_text}, for which this packet is computed."))
+    if limits.has("visibility"):
+        sight = limits.child("visibility")
+        made.append(Check(50, f"One can see {sight.quantity('below').text} (choice of {sight.text('who')})."))
+    topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
+    topics += list(limits.child("others").children())
+    for i, (_, topic) in enumerate(topics):
+        made.append(Check(60 + i, f"No go when: {topic.text('when')} (choice of {topic.text('who')})."))
+    return made
+
+
+PASSES = (steps, checks)

@@ -1,0 +1,243 @@
+"""The packet's section on people: crew, roster, limits, signals and procedures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    Bullets,
+    Column,
+    Context,
+    Fact,
+    Facts,
+    Heading,
+    ModelLimit,
+    Para,
+    Row,
+    Table,
+    TableBlock,
+    gather,
+    section,
+    table,
+)
+from specc.blocks import Block
+from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.people import PEOPLE, Person
+from specc.kinds.procedures import CHECKS, STEPS, Step
+from specc.model import PRACTICE
+from specc_operators.clock import clock, length
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
+
+_TITLES = {"start": "Start-up", "stop": "Shut-down in good order", "emergency": "Emergency shut-down"}
+
+
+@table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
+def crew(ctx: Context) -> Table:
+    """Everybody on the roster. Names and phones are there only when the private overlay was given."""
+    duties = ctx[DUTIES]
+    people = [p for p in ctx[PEOPLE] if any(d.person == p.tag for d in duties)]
+    private = any(p.name or p.phone for p in people)
+    columns = [
+        Column("tag"),
+        Column("duties", 2.0),
+        Column("age", 0.5, "right"),
+        Column("certificates", 2.2),
+        Column("sober", 0.7),
+    ]
+    if private:
+        columns[1:1] = [Column("name", 1.5), Column("phone", 1.3)]
+    rows = []
+    for p in people:
+        own = [d for d in duties if d.person == p.tag]
+        age = p.age_on(own[0].span.start.wall.date())
+        cells = [
+            p.tag,
+            ", ".join(dict.fromkeys(ROLE_NAMES[d.role] for d in own)),
+            "not stated" if age is None else str(age),
+            _certificates(p) or "none listed",
+            {True: "agreed", False: "no", None: "not stated"}[p.sober],
+        ]
+        if private:
+            cells[1:1] = [p.name, p.phone]
+        rows.append(Row(tuple(cells)))
+    note = "" if private else "Names and phones are in the private overlay, and not in this print."
+    return Table("", "", tuple(columns), tuple(rows), note)
+
+
+def _certificates(person: Person) -> str:
+    return "; ".join(
+        c.kind + (f", until {c.last.isoformat()}" if c.last else ", no last day stated") for c in person.certificates
+    )
+
+
+def _when(duty: Duty, end: bool) -> str:
+    """A time of the roster; with its date when that is not the night's own."""
+    wall = (duty.span.end if end else duty.span.start).wall
+    return clock(wall) if wall.date() == duty.night else f"{clock(wall)} on {wall.date().isoformat()}"
+
+
+@table("operators.roster", title="Roster", needs=(DUTIES, NIGHTS))
+def roster(ctx: Context) -> Table:
+    """One line for each shift on each night, in order of time."""
+    every = ctx[DUTIES]
+    duties = sorted(every, key=lambda d: (d.night, d.span.start.real, d.role, d.person))
+    rows = tuple(
+        Row(
+            (
+                d.night.isoformat(),
+                d.person,
+                ROLE_NAMES[d.role],
+                ", ".join(d.effects) or ("all effects" if d.role == "valve" else ""),
+                _when(d, end=False),
+                _when(d, end=True),
+                length(d.span.seconds),
+            )
+        )
+        for d in duties
+    )
+    zone = ctx[NIGHTS].zone
+    note = f"Times of {zone}." if zone else "Times by the wall clock; no time zone is stated."
+    return Table(
+        "",
+        "",
+        (
+            Column("night"),
+            Column("who"),
+            Column("role", 1.2),
+            Column("looks after", 1.6),
+            Column("from", 1.3),
+            Column("to", 1.3),
+            Column("lasts", 0.9, "right"),
+        ),
+        rows,
+        note,
+    )
+
+
+@table("operators.limits", title="When the show does not start, or stops", reads=("operators",))
+def limits_table(ctx: Context) -> Table:
+    limits = ctx.spec("operators").child("go_no_go")
+    rows = []
+    if limits.has("wind"):
+        wind = limits.child("wind")
+        rows.append(Row(("wind", f"above {wind.quantity('above').text}", wind.text("who"), wind.text_or("how"))))
+    if limits.has("visibility"):
+        sight = limits.child("visibility")
+        rows.append(
+            Row(("visibility", f"below {sight.quantity('below').text}", sight.text("who"), sight.text_or("how")))
+        )
+    topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
+    for name, topic in [*topics, *limits.child("others").children()]:
+        rows.append(Row((name.replace("_", " "), topic.text("when"), topic.text("who"), topic.text_or("how"))))
+    return Table(
+        "",
+        "",
+        (Column("what"), Column("stops", 2.0), Column("whose choice", 1.2), Column("how seen", 1.8)),
+        tuple(rows),
+    )
+
+
+@table("operators.signals", title="Signals", reads=("operators",))
+def signals_table(ctx: Context) -> Table:
+    rows = tuple(
+        Row((tag.replace("_", " "), s.text("given"), s.text("means")))
+        for tag, s in ctx.spec("operators").child("signals").children()
+    )
+    return Table("", "", (Column("signal"), Column("given", 2.0), Column("what it means", 2.0)), rows)
+
+
+@gather(SUMMARY_FACTS, needs=(DUTIES,))
+def facts(ctx: Context) -> Sequence[Fact]:
+    people = {d.person for d in ctx[DUTIES]}
+    return (Fact(60, str(len(people)), "people on the roster", "lead and valve operators, watches"),) if people else ()
+
+
+@gather(MODEL_LIMITS)
+def model_limits(ctx: Context) -> Sequence[ModelLimit]:
+    return (
+        ModelLimit(
+            50,
+            "Roster",
+            "The roster is compared with the scenes as planned. Who really came, and whether a show ran late, is "
+            "not known here. Certificates are taken as the spec states them; nobody has looked at the papers.",
+        ),
+        ModelLimit(
+            51,
+            "Procedures",
+            "Steps follow the parts and runs as described, along the shortest way to each outlet. The makers go "
+            "through them at the device, valve in hand, before anyone relies on them.",
+        ),
+    )
+
+
+def _procedure(name: str, steps: tuple[Step, ...]) -> list[Block]:
+    own = [s for s in steps if s.procedure == name]
+    if not own:
+        return []
+    # A step that rests on a published source says so in the line under the list.
+    sourced = tuple(dict.fromkeys(s.citation for s in own if s.citation != PRACTICE))
+    numbers = [str(i) for i, s in enumerate(own, 1) if s.citation != PRACTICE]
+    words = "Steps are common practice, no published source"
+    words += f", except step{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}:" if numbers else "."
+    return [
+        Heading(_TITLES[name]),
+        Bullets(tuple(s.text for s in own), numbered=True),
+        Para(words, quiet=True, citations=sourced),
+    ]
+
+
+@section(
+    "operators",
+    title="Operators and procedures",
+    order=50,
+    answers=("A4", "A6", "A8", "A9", "B8", "D1", "D6", "D9", "D11"),
+    needs=(STEPS, CHECKS),
+    wants=(NIGHTS, DUTIES),
+    reads=("operators",),
+)
+def operators_section(ctx: Context) -> Sequence[Block]:
+    operators, duties, nights = ctx.spec("operators"), ctx.get(DUTIES), ctx.get(NIGHTS)
+    made: list[Block] = []
+    if duties:
+        if nights and nights.nights:
+            hours: dict[str, list[str]] = {}
+            for n in nights.nights:
+                text = f"{clock(n.gas.start.wall)} to {clock(n.gas.end.wall)}"
+                hours.setdefault(text, []).append(n.day.isoformat())
+            made.append(Facts(tuple((f"gas on, {', '.join(days)}", text) for text, days in hours.items())))
+        made += [TableBlock("operators.crew"), TableBlock("operators.roster")]
+    else:
+        made.append(
+            Para("No roster is described: who works the effect is for the makers to say and the authority to ask.")
+        )
+    if operators.has("sobriety"):
+        made += [Heading("Sobriety"), Para(operators.text("sobriety").strip())]
+    if operators.has("briefing"):
+        briefing = operators.child("briefing")
+        made += [Heading("Briefing"), Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}.")]
+        if briefing.texts("topics"):
+            made.append(Bullets(briefing.texts("topics")))
+    if len(operators.child("go_no_go")):
+        made += [Heading("Limits"), TableBlock("operators.limits")]
+    if len(operators.child("signals")):
+        made += [Heading("Signals"), TableBlock("operators.signals")]
+    checks = ctx[CHECKS]
+    made += [
+        Heading("Go or no go"),
+        Para("Gas is let in only when every line is so. One no is a no."),
+        Bullets(tuple(c.text for c in checks)),
+        Para(
+            "Common practice, no published source, unless one is named.",
+            quiet=True,
+            citations=tuple(dict.fromkeys(c.citation for c in checks if c.citation != PRACTICE)),
+        ),
+    ]
+    steps = ctx[STEPS]
+    if not steps:
+        made.append(Para("No outlet is fed by a cylinder in the spec, so no procedure can be made from its valves."))
+    for name in _TITLES:
+        made += _procedure(name, steps)
+    return made
+
+
+PASSES = (crew, roster, limits_table, signals_table, facts, model_limits, operators_section)

@@ -1,0 +1,399 @@
+"""The rules on extinguishers, on a good spec and on bad ones, and their numbers beside their sources.
+
+The good spec is extinguishers.yaml beside this file: two days, 2027-06-18 and 19.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from specc.host import find
+from specc.model import Result
+from specc.road import citations_in
+from specc.testing import Patch, expected_in, findings_at, project, result_of
+from specc_extinguishers.cover import A_BY_HAZARD, A_TRAVEL, reaches_b
+from specc_extinguishers.dates import dated, years_later
+from specc_extinguishers.units import rating_of
+from specc_extinguishers.upkeep import needs_internal_service, years_between_tests
+
+GOOD = Path(__file__).with_name("extinguishers.yaml")
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "extinguishers")
+FT = 0.3048
+
+
+def bad(old: str, new: str, *rules: str) -> Patch:
+    """A patch whose new line is expected to be found by some rules."""
+    return (old, f"{new} # expect: {', '.join('extinguishers.' + r for r in rules)}")
+
+
+def lacking(kind: str, next_line: str, rule: str) -> Patch:
+    """What a unit lacks is found at its first line, that of its type."""
+    line = f"type: stored_pressure_{kind}"
+    return (f"{line}\n      {next_line}", f"{line} # expect: extinguishers.{rule}\n      {next_line}")
+
+
+SOUTH_WATER = "volume: 2.5 gal\n      place: south"
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "rating_readable": {
+        "letters alone": (
+            bad("rating: 10-B:C", "rating: B and C", "rating_readable"),
+            bad("    water_n:", "    water_n:", "minimum_set"),
+        ),
+    },
+    "rating_fits_type": {
+        "water for electrical gear": (bad("rating: 2-A\n      agent: water", "rating: 2-A:C", "rating_fits_type"),),
+        "carbon dioxide for wood": (
+            ("type: stored_pressure_dry_chemical\n      rating: 10-B:C", "type: carbon_dioxide\n      rating: X"),
+            bad("rating: X", "rating: 1-A:10-B:C", "rating_fits_type"),
+            ("      disposable: true\n", ""),
+            ("made: 2018-08-20", "made: 2023-08-20"),
+        ),
+    },
+    "place_known": {
+        "a place that is not there": (
+            bad("shell: mild_steel\n      place: north", "shell: mild_steel\n      place: nort", "place_known"),
+        ),
+    },
+    "date_complete": {
+        "a year only": (bad("internal_service: 2022-05-11", "internal_service: 2022", "date_complete"),),
+        "a year of make only": (bad("made: 2018-08-20", "made: 2018", "date_complete"),),
+        "a day that does not exist": (bad("serviced: 2027-01-17", "serviced: 2027-02-29", "date_complete"),),
+        "a year only, in a list": (
+            (
+                "inspected: 2027-06-04",
+                "inspected:\n        - 2027-06-04\n        - 2026 # expect: extinguishers.date_complete",
+            ),
+        ),
+    },
+    "done_before": {
+        "tested the day after the event": (bad("pressure_test: 2024-02", "pressure_test: 2027-06-20", "done_before"),),
+        "tested on the second day": (bad("pressure_test: 2024-02", "pressure_test: 2027-06-19", "done_before"),),
+        "tested in the event's month, no day": (
+            bad("pressure_test: 2024-02", "pressure_test: 2027-06", "done_before"),
+        ),
+        "made after the event": (bad("made: 2018-08-20", "made: 2028-08-20", "done_before"),),
+        "looked at after the event": (bad("inspected: 2027-06-04", "inspected: 2027-06-20", "done_before"),),
+    },
+    "after_made": {
+        "serviced before it was made": (
+            bad("made: 2026-11-30", "made: 2026-11-30\n      serviced: 2026-10", "after_made"),
+        ),
+    },
+    "monthly_look": {
+        "31 days before the last day": (bad("inspected: 2027-06-04", "inspected: 2027-05-19", "monthly_look"),),
+        "the month before, no day": (bad("inspected: 2027-06-04", "inspected: 2027-05", "monthly_look"),),
+        "between the two days": (bad("inspected: 2027-06-04", "inspected: 2027-06-19", "monthly_look"),),
+        "never": (
+            ("      inspected: 2027-06-04\n", ""),
+            lacking("dry_chemical", "rating: 10-B:C", "monthly_look"),
+        ),
+    },
+    "yearly_maintenance": {
+        "a year and a day": (bad("serviced: 2027-01-17", "serviced: 2026-06-18", "yearly_maintenance"),),
+        "a year less some days, no day": (bad("serviced: 2027-01-17", "serviced: 2026-06", "yearly_maintenance"),),
+        "made too long ago": (bad("made: 2026-11-30", "made: 2026-06-01", "yearly_maintenance"),),
+    },
+    "six_year_service": {
+        "a day over": (bad("internal_service: 2022-05-11", "internal_service: 2021-06-18", "six_year_service"),),
+        "never": (
+            ("\n      internal_service: 2022-05-11", ""),
+            bad("made: 2016-05-10", "made: 2016-05-10", "six_year_service"),
+        ),
+    },
+    "pressure_test": {
+        "water, five years": (bad("pressure_test: 2024-02", "pressure_test: 2022-06-18", "pressure_test"),),
+        "water, five years, no day": (bad("pressure_test: 2024-02", "pressure_test: 2022-06", "pressure_test"),),
+        "powder, twelve years": (bad("made: 2016-05-10", "made: 2015-06-18", "pressure_test"),),
+        "powder, shell not stated": (
+            ("      shell: mild_steel\n", ""),
+            bad("made: 2016-05-10", "made: 2016-05-10", "pressure_test"),
+        ),
+        "powder in stainless": (
+            ("shell: mild_steel", "shell: stainless"),
+            bad("made: 2016-05-10", "made: 2016-05-10", "pressure_test"),
+        ),
+        "no date at all": (
+            ("      made: 2026-11-30\n", "      serviced: 2027-01-18\n"),
+            lacking("water", "rating: 2-A\n      volume", "pressure_test"),
+        ),
+    },
+    "throwaway": {
+        "twelve years and a day": (bad("made: 2018-08-20", "made: 2015-06-18", "throwaway"),),
+        "twelve years, no day": (bad("made: 2018-08-20", "made: 2015-06", "throwaway"),),
+        "age not known": (
+            ("      made: 2018-08-20\n", ""),
+            lacking("dry_chemical", "rating: 10-B:C", "throwaway"),
+        ),
+    },
+    "minimum_set": {
+        "a small water unit": (
+            ("rating: 2-A\n      volume", "rating: 1-A\n      volume"),
+            bad("    water_n:", "    water_n:", "minimum_set"),
+        ),
+        "no second B": (
+            ("rating: 10-B:C", "rating: 5-B:C"),
+            bad("    water_n:", "    water_n:", "minimum_set"),
+        ),
+        "B without C": (
+            ("rating: 10-B:C", "rating: 10-B"),
+            bad("    water_n:", "    water_n:", "minimum_set"),
+        ),
+    },
+    "opposite_sides": {
+        "both waters north": (
+            (SOUTH_WATER, "volume: 2.5 gal\n      place: north"),
+            bad("at: bowl}", "at: bowl}", "opposite_sides"),
+        ),
+        "119 degrees": (
+            # Seen from the bowl, 119 degrees from north: 29 below the line west, and tan 29 is 13.858 / 25.
+            ("south: {at: [0 ft, -25 ft]}", "south: {at: [-25 ft, -13.858 ft]}"),
+            bad("at: bowl}", "at: bowl}", "opposite_sides", "opposite_sides"),
+        ),
+    },
+    "class_a": {
+        "76 ft away": (
+            ("north: {at: [0 ft, 25 ft]}", "north: {at: [0 ft, 76 ft]}"),
+            ("south: {at: [0 ft, -25 ft]}", "south: {at: [0 ft, -76 ft]}"),
+            bad("at: bowl}", "at: bowl}", "class_a", "class_b"),
+        ),
+        "extra hazard without 4-A": (
+            ("hazard: ordinary", "hazard: extra"),
+            ("rating: 4-A:80-B:C", "rating: 3-A:80-B:C"),
+            (SOUTH_WATER, "place: south"),
+            bad("at: bowl}", "at: bowl}", "class_a"),
+        ),
+    },
+    "class_b": {
+        "31 ft away and too small for that": (
+            ("south: {at: [0 ft, -25 ft]}", "south: {at: [0 ft, -31 ft]}"),
+            ("rating: 4-A:80-B:C", "rating: 4-A:10-B:C"),
+            ("north: {at: [0 ft, 25 ft]}", "north: {at: [0 ft, 31 ft]}"),
+            bad("at: bowl}", "at: bowl}", "class_b"),
+        ),
+    },
+    "high_flow": {
+        "slow": (("discharge: 1.1 lb/s", "discharge: 0.8 lb/s"), bad("    water_n:", "    water_n:", "high_flow")),
+        "small": (("mass: 10 lb", "mass: 9 lb"), bad("    water_n:", "    water_n:", "high_flow")),
+    },
+}
+CASES = [(rule, what) for rule, cases in BAD.items() for what in cases]
+
+
+def ends(path: Path) -> dict[str, tuple[str, str]]:
+    """Each own rule's status and what it says it looked at."""
+    result = result_of(path, block=OTHERS)
+    return {r.id.partition(".")[2]: (r.status, r.looked) for r in result.rules if r.id.startswith("extinguishers.")}
+
+
+def patched_ends(folder: Path, *patches: Patch) -> dict[str, tuple[str, str]]:
+    return ends(project(folder, GOOD, *patches))
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    expected = expected_in(spec)
+    assert f"extinguishers.{rule}" in {r for _, _, r in expected}
+    assert findings_at(spec, block=OTHERS) == expected
+
+
+def test_a_good_spec_passes_every_rule_but_the_one_that_is_the_authoritys() -> None:
+    result = result_of(GOOD, block=OTHERS)
+    assert result.findings == ()
+    assert result.exit_code == 0
+    statuses = {r: status for r, (status, _) in ends(GOOD).items()}
+    assert statuses.pop("class_b") == "authority to decide"
+    assert {r for r, s in statuses.items() if s == "passed, source from memory"} == {"rating_fits_type", "high_flow"}
+    assert set(statuses.values()) == {"passed", "passed, source from memory"}
+    assert "no deeper than 1/4 in and says nothing of gas under pressure" in ends(GOOD)["class_b"][1]
+
+
+def test_every_rule_has_a_bad_case() -> None:
+    own = {h.pass_.id for h in find().passes if h.plugin == "extinguishers" and h.pass_.kind == "rule"}
+    assert own == {f"extinguishers.{rule}" for rule in BAD}
+
+
+def test_a_citation_names_a_reference_that_is_there() -> None:
+    result = result_of(GOOD, block=OTHERS)
+    known = {r.id for r in result.references}
+    assert [c for _, c in citations_in(result) if c.reference and c.reference not in known] == []
+
+
+def without_root(folder: Path) -> Path:
+    text = GOOD.read_text(encoding="utf-8")
+    return project(folder, text[: text.index("extinguishers:\n  hazard")])
+
+
+def test_a_spec_without_extinguishers_is_clean_and_says_that_nobody_looked(tmp_path: Path) -> None:
+    spec = without_root(tmp_path)
+    assert result_of(spec, block=OTHERS).findings == ()
+    found = ends(spec)
+    assert {status for status, _ in found.values()} == {"not checked", "not applicable"}
+    for rule in ("minimum_set", "opposite_sides", "class_a", "class_b", "high_flow"):
+        assert found[rule] == ("not checked", "the spec says nothing of extinguishers (no extinguishers: in it)")
+
+
+def test_a_root_without_units_lacks_the_set(tmp_path: Path) -> None:
+    text = GOOD.read_text(encoding="utf-8")
+    spec = project(tmp_path, text[: text.index("  units:\n")] + "  units: {}\n")
+    assert {r for _, _, r in findings_at(spec, block=OTHERS)} >= {"extinguishers.minimum_set"}
+
+
+def test_two_units_of_one_tag_cannot_be(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("    water_s:\n", "    water_n:\n"))
+    result = result_of(spec, block=OTHERS)
+    assert any(f.level == "error" and "water_n" in f.message for f in result.findings), result.findings
+
+
+def message_of(result: Result, rule: str) -> str:
+    (one,) = [f for f in result.findings if f.rule == f"extinguishers.{rule}"]
+    return one.message
+
+
+def test_a_test_to_come_is_said_to_lie_after_the_event(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("pressure_test: 2024-02", "pressure_test: 2027-06-20"))
+    said = message_of(result_of(spec, block=OTHERS), "done_before")
+    assert "2027-06-20, lies after the event, which ends on 2027-06-19, so it does not count" in said
+    assert ends(spec)["pressure_test"][0] == "not checked"
+
+
+def test_hours_past_midnight_add_the_morning_after(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ('to: "23:30"', 'to: "01:30"'), ("inspected: 2027-06-04", "inspected: 2027-05-20"))
+    assert "2027-06-20" in message_of(result_of(spec, block=OTHERS), "monthly_look")
+    same_day = project(tmp_path, GOOD, ("inspected: 2027-06-04", "inspected: 2027-05-20"), name="other.yaml")
+    assert result_of(same_day, block=OTHERS).findings == ()
+
+
+def test_the_last_good_day_is_good(tmp_path: Path) -> None:
+    last_good = (
+        ("pressure_test: 2024-02", "pressure_test: 2022-06-19"),
+        ("made: 2016-05-10", "made: 2015-06-19"),
+        ("internal_service: 2022-05-11", "internal_service: 2021-06-19"),
+        ("serviced: 2027-01-16", "serviced: 2026-06-19"),
+        ("made: 2018-08-20", "made: 2015-06-19"),
+    )
+    assert result_of(project(tmp_path, GOOD, *last_good), block=OTHERS).findings == ()
+
+
+def test_a_month_without_a_day_is_said(tmp_path: Path) -> None:
+    assert "no day given, so counted from the first" in ends(GOOD)["pressure_test"][1]
+    spec = project(tmp_path, GOOD, ("pressure_test: 2024-02", "pressure_test: 2022-06"))
+    assert "2022-06, read as 2022-06-01" in message_of(result_of(spec, block=OTHERS), "pressure_test")
+
+
+def test_a_looser_look_is_shown_as_looser(tmp_path: Path) -> None:
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("inspected: 2027-06-04", "inspected: 2027-05-19"),
+        ("show: {", "limits: {extinguishers.look_days: 31 d}\nshow: {"),
+    )
+    assert {r for _, _, r in findings_at(spec, block=OTHERS)} == {"limits.laxer"}
+
+
+def test_without_coordinates_sides_and_distances_are_not_looked_at(tmp_path: Path) -> None:
+    no_effect = patched_ends(tmp_path, ("bowl: {at: [0 ft, 0 ft]}", "bowl: {note: by the pond}"))
+    for rule in ("opposite_sides", "class_a", "class_b"):
+        assert no_effect[rule] == ("not checked", "no coordinates (places: at:) for the effects glow")
+    no_south = patched_ends(tmp_path, ("south: {at: [0 ft, -25 ft]}", "south: {note: by the hedge}"))
+    assert no_south["opposite_sides"][0] == "not checked"
+    assert "water_s, powder_s" in no_south["opposite_sides"][1]
+
+
+def test_without_a_hazard_ratings_are_not_judged(tmp_path: Path) -> None:
+    found = patched_ends(tmp_path, ("  hazard: ordinary\n", ""))
+    assert found["class_a"][0] == found["class_b"][0] == "not checked"
+    assert "grades no hazard" in found["class_a"][1]
+
+
+def test_a_powder_unit_of_unknown_flow_is_not_called_high_flow(tmp_path: Path) -> None:
+    status, why = patched_ends(tmp_path, ("      discharge: 1.1 lb/s\n", ""))["high_flow"]
+    assert status == "not checked"
+    assert "powder_n" in why
+
+
+def test_two_full_size_waters_stand_in_for_4a(tmp_path: Path) -> None:
+    # IFC 2018 Table 906.3(1), note a: two 2.5 gal water units do as one 4-A.
+    spec = project(tmp_path, GOOD, ("hazard: ordinary", "hazard: extra"), ("rating: 4-A:80-B:C", "rating: 3-A:80-B:C"))
+    assert result_of(spec, block=OTHERS).findings == ()
+
+
+@pytest.mark.parametrize("text", ["", "A", "0-A", "2-A:2-A", "10-X", "C:C", "B:C", "2-A or 3-A"])
+def test_what_is_no_rating_is_not_read(text: str) -> None:
+    assert rating_of(text) is None
+
+
+def test_ratings_are_read_as_labels_have_them() -> None:
+    for text in ("2-A:10-B:C", "2A10BC", "2-a 10-b c", "2A-10BC"):
+        rating = rating_of(text)
+        assert rating is not None
+        assert (rating.a, rating.b, set(rating.letters)) == (2, 10, {"C"})
+
+
+# Beside the sources
+
+
+@pytest.mark.parametrize(
+    ("hazard", "near", "far"),
+    [("light", 5, 10), ("ordinary", 10, 20), ("extra", 40, 80)],  # IFC 2018 Table 906.3(2): at 30 ft, at 50 ft
+)
+def test_class_b_is_the_fire_codes_table(hazard: str, near: int, far: int) -> None:
+    from specc_extinguishers.cover import B_BY_HAZARD
+
+    least = B_BY_HAZARD[hazard]
+    assert reaches_b(least, near, 30 * FT)
+    assert not reaches_b(least, near - 1, 30 * FT)
+    assert not reaches_b(least, near, 30.1 * FT)
+    assert reaches_b(least, far, 50 * FT)
+    assert not reaches_b(least, far - 1, 50 * FT)
+    assert not reaches_b(least, 640, 50.1 * FT)
+
+
+def test_class_a_is_the_fire_codes_table() -> None:
+    # IFC 2018 Table 906.3(1): 2-A, 2-A, 4-A, at most 75 ft to walk.
+    assert A_BY_HAZARD == {"light": 2, "ordinary": 2, "extra": 4}
+    assert pytest.approx(75) == A_TRAVEL / FT
+
+
+# Reprints of NFPA 10's table of hydrostatic test intervals.
+TWELVE = [
+    ("stored_pressure_dry_chemical", "mild_steel"),
+    ("stored_pressure_dry_chemical", "brazed_brass"),
+    ("stored_pressure_dry_chemical", "aluminum"),
+    ("cartridge_dry_chemical", "mild_steel"),
+    ("halogenated", ""),
+    ("dry_powder", ""),
+]
+FIVE = [
+    ("stored_pressure_dry_chemical", "stainless"),
+    ("carbon_dioxide", ""),
+    ("stored_pressure_water", "stainless"),
+    ("loaded_stream", ""),
+    ("wetting_agent", ""),
+    ("foam", ""),
+    ("wet_chemical", ""),
+]
+
+
+def test_hydrostatic_intervals_are_the_reprinted_tables() -> None:
+    assert {years_between_tests(*unit) for unit in TWELVE} == {12}
+    assert {years_between_tests(*unit) for unit in FIVE} == {5}
+
+
+def test_six_year_service_goes_with_twelve_year_tests_of_stored_pressure_units() -> None:
+    assert [u for u in TWELVE + FIVE if needs_internal_service(*u)] == [
+        u for u in TWELVE if u[0] != "cartridge_dry_chemical"
+    ]
+
+
+def test_dates_keep_both_ends() -> None:
+    assert (dated("2024-02").first, dated("2024-02").last) == (date(2024, 2, 1), date(2024, 2, 29))
+    assert (dated("2023").first, dated("2023").last) == (date(2023, 1, 1), date(2023, 12, 31))
+    assert dated("2023-02-29").known == "none"
+    assert years_later(date(2016, 2, 29), 12) == date(2028, 2, 29)
+    assert years_later(date(2016, 2, 29), 5) == date(2021, 2, 28)
+    assert years_later(date(9990, 1, 1), 12) == date.max

@@ -1,0 +1,116 @@
+"""Limits: the tool's own, the spec's, laxer ones in sight, unknown and unreadable ones."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.limits import settle
+from specc.model import CHOICE, LimitShown, Result
+from specc.passes import Limit
+from specc.testing import project, result_of, status_of
+
+SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+MOST = Limit("t.most", "10 psi", "gauge_pressure", "min", "no more than this", CHOICE)
+LEAST = Limit("t.least", "20 %", "ratio", "max", "no less than this", CHOICE)
+PSI = 6894.757293168
+
+
+def with_limits(tmp_path: Path, text: str) -> Result:
+    return result_of(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", text)))
+
+
+def shown(result: Result, key: str) -> LimitShown:
+    return next(limit for limit in result.limits if limit.key == key)
+
+
+def test_the_default_holds_when_the_spec_says_nothing() -> None:
+    got = settle([MOST], {})
+    assert got.troubles == ()
+    limit = got.limits["t.most"]
+    assert limit.value.si == pytest.approx(10 * PSI)
+    assert (limit.by, limit.laxer) == ("", False)
+
+
+@pytest.mark.parametrize(
+    ("limit", "value", "laxer"),
+    [(MOST, "9 psi", False), (MOST, "10 psi", False), (MOST, "11 psi", True),
+     (LEAST, "30 %", False), (LEAST, "20 %", False), (LEAST, "10 %", True), (LEAST, 0.1, True)],
+)  # fmt: skip
+def test_the_specs_value_is_used_and_a_laxer_one_warned_of(limit: Limit, value: object, laxer: bool) -> None:
+    got = settle([limit], {limit.key: value})
+    assert got.limits[limit.key].laxer is laxer
+    assert got.limits[limit.key].by == "the project's spec"
+    assert [(rule, t.level) for rule, t in got.troubles] == ([("limits.laxer", "warning")] if laxer else [])
+    if laxer:
+        assert limit.default in got.troubles[0][1].message
+
+
+def test_who_set_a_limit_is_named() -> None:
+    got = settle([MOST], {"t.most": {"value": "12 psi", "who": "the fire marshal"}})
+    assert got.limits["t.most"].by == "the fire marshal"
+    assert "the fire marshal" in got.troubles[0][1].message
+
+
+def test_a_default_that_cannot_be_read_is_the_plugins_fault() -> None:
+    with pytest.raises(ValueError, match="t.most"):
+        settle([MOST._replace(default="10")], {})
+
+
+def test_a_limit_in_the_spec_changes_the_figures(tmp_path: Path) -> None:
+    """Run time counts what lies above the reserve: 60 % of the content against 70 %."""
+    before = result_of(SAMPLE).figure("fuel.run_time.tank_a")
+    after = with_limits(tmp_path, "fuel.reserve: 40 %").figure("fuel.run_time.tank_a")
+    assert before is not None
+    assert after is not None
+    assert after.si / before.si == pytest.approx(0.6 / 0.7)
+
+
+def test_a_laxer_limit_stays_in_sight(tmp_path: Path) -> None:
+    result = with_limits(tmp_path, "fuel.reserve: {value: 28 %, who: the club's captain}")
+    assert (result.findings, shown(result, "fuel.reserve").by) == ((), "the club's captain")
+    result = with_limits(tmp_path, "fuel.commercial_margin: {value: 5 %, who: the club's captain}")
+    (found,) = [f for f in result.findings if f.rule == "limits.laxer"]
+    assert found.level == "warning"
+    assert "5 %" in found.message
+    assert "15 %" in found.message
+    assert "the club's captain" in found.message
+    assert shown(result, "fuel.commercial_margin").laxer
+
+
+def test_an_unknown_limit_is_at_its_key_with_the_nearest(tmp_path: Path) -> None:
+    result = with_limits(tmp_path, "fuel.reserv: 30 %")
+    (found,) = [f for f in result.findings if f.rule == "limits.unknown"]
+    lines = (tmp_path / "project.yaml").read_text(encoding="utf-8").splitlines()
+    assert lines[found.place.line - 1][found.place.column - 1 :] == "fuel.reserv: 30 %"
+    assert "fuel.reserve" in found.instead
+    assert result.exit_code == 1
+    assert status_of(result, "plumbing.connected") == "passed"
+
+
+@pytest.mark.parametrize("value", ["30 psi", "thirty", "{value: 30 psi, who: us}"])
+def test_an_unreadable_limit_blocks_only_what_uses_it(tmp_path: Path, value: str) -> None:
+    result = with_limits(tmp_path, f"fuel.reserve: {value}")
+    (found,) = result.findings
+    assert (found.rule, found.at.split("/")[1:3]) == ("limits.value", ["limits", "fuel.reserve"])
+    assert result.exit_code == 1
+    assert result.figure("fuel.run_time.tank_a") is None
+    assert result.figure("fuel.flow.ring") is not None
+    assert status_of(result, "fuel.enough_gas") == "blocked"
+    assert status_of(result, "fuel.rated_for_supply") == "passed"
+
+
+@pytest.mark.parametrize("value", ["[30 %]", "true", "{value: 30 %}", "{who: us}", "{value: 30 %, who: us, why: so}"])
+def test_a_limit_of_the_wrong_shape_is_said_once(tmp_path: Path, value: str) -> None:
+    result = with_limits(tmp_path, f"fuel.reserve: {value}")
+    assert len(result.findings) == 1, result.findings
+    assert result.findings[0].at.startswith("/limits/fuel.reserve")
+    assert result.exit_code == 1
+
+
+def test_a_limit_no_calculation_covers_is_the_specs_fault(tmp_path: Path) -> None:
+    result = with_limits(tmp_path, "fuel.reserve: -5 %")
+    assert result.exit_code == 1
+    assert result.figure("fuel.run_time.tank_a") is None
+    assert not [f for f in result.findings if f.rule.startswith("plugin.")]
