@@ -423,10 +423,9 @@ def specc_references() -> Sequence[Reference]:
         ),
         Reference(
             "nist-webbook",
-            "NIST Chemistry WebBook, Standard Reference Database 69",
+            "NIST Chemistry WebBook, NIST Standard Reference Database 69: propane, ID C74986",
             "National Institute of Standards and Technology",
-            "",
-            "propane: ID C74986",
+            "as read 2026-11",
         ),
     )
 

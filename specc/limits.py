@@ -32,7 +32,8 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
     for key in given:
         if key not in known:
             near = difflib.get_close_matches(key, list(known), 1, 0.6)
-            words = f"did you mean {near[0]}?" if near else "one of: " + (", ".join(sorted(known)) or "none, since no plugin that ran has a limit")
+            listed = ", ".join(sorted(known)) or "none, since no plugin that ran has a limit"
+            words = f"did you mean {near[0]}?" if near else "one of: " + listed
             troubles.append(
                 ("limits.unknown", Trouble(join("/limits", key), f"no rule here has a limit {key!r}", words))
             )

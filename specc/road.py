@@ -31,6 +31,7 @@ from specc.model import (
     Result,
 )
 from specc.passes import Limit
+from specc.privacy import exposed
 from specc.run import Ran, run
 from specc.source import Source, excerpt, load
 from specc.tolerances import spread
@@ -83,6 +84,20 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
         findings.append(
             Finding(refusal.rule, "error", refusal.message, place, refusal.at, refusal.instead, "", "core")
+        )
+
+    for at in exposed(whole, data, source.private):
+        findings.append(
+            Finding(
+                "spec.private",
+                "note",
+                f"{at.rsplit('/', 1)[-1]}: is private, and stands in the public spec",
+                source.places.of(at),
+                at,
+                "move it into a file of its own, and give that with --with",
+                "the spec is embedded in the packet, and the packet is handed on",
+                "core",
+            )
         )
 
     limits, kept = _limits(host, judged.data, findings, troubles, source)
@@ -230,9 +245,19 @@ def _close(
         findings, waived = list(done.findings), done.waivers
         project = _safe_child(root, "project")
         event = _event(_safe_child(root, "event"))
+    # Until a fault of the file itself is mended, all else is uncertain: it stands first.
+    fatal = {(f.rule, f.place) for f in source.faults if f.fatal}
     order = {"error": 0, "warning": 1, "note": 2}
     findings.sort(
-        key=lambda f: (bool(f.waived), order[f.level], f.place.file, f.place.line, f.place.column, f.rule)
+        key=lambda f: (
+            bool(f.waived),
+            (f.rule, f.place) not in fatal,
+            order[f.level],
+            f.place.file,
+            f.place.line,
+            f.place.column,
+            f.rule,
+        )
     )
     broken = {name for t in troubles if t.failed for name in t.plugin.split(", ")}
     code = 0
@@ -331,7 +356,7 @@ def _event(event: View) -> tuple[tuple[str, str], ...]:
                 text = ", ".join(event.texts(key))
             else:
                 text = str(value)
-            rows.append((key, text))
+            rows.append(("event" if key == "name" else key, text))
         except Exception:  # refused by the schema, and reported there
             continue
     return tuple(rows)

@@ -280,7 +280,7 @@ class _Run:
                 raise Nonsense(f"{key} cannot be printed in {facts.unit!r}: {e}") from None
         pick = max if facts.worst == "max" else min
         governing = pick(range(len(cases)), key=lambda i: cases[i].worked.si)
-        if len({c.worked.si for c in cases}) == 1 and len(cases) > 1:
+        if len(cases) > 1 and all(c.worked == cases[0].worked for c in cases):
             cases, governing = (CaseValue("", cases[0].worked),), 0  # the weather plays no part after all
         return Figure(
             key,

@@ -7,6 +7,7 @@ makes the tree that passes read, with each measured value as a Quantity and each
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Iterator, Mapping
 from datetime import date
@@ -117,6 +118,11 @@ def _dimension(_: Any, dim: str, instance: Any, schema: Schema) -> Iterator[Vali
     read = parse(instance, dim, signed=bool(schema.get("x-signed")))
     if isinstance(read, BadQuantity):
         yield ValidationError(read.message, cause=Exception(read.instead))
+    elif read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
+        least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""
+        most = f"at most {schema['x-most']:g}" if "x-most" in schema else ""
+        words = " and ".join(w for w in (least, most) if w)
+        yield ValidationError(f"{read.text} is out of range", cause=Exception(words))
 
 
 def _written(_: Any, kind: str, instance: Any, schema: Schema) -> Iterator[ValidationError]:
@@ -139,7 +145,16 @@ def _choose(validator: Any, choose: Schema, instance: Any, schema: Schema) -> It
     by = choose["by"]
     chosen = instance.get(by)
     if by in instance and not (isinstance(chosen, str) and chosen in choose["from"]):
-        error = ValidationError("", validator="enum", validator_value=list(choose["from"]), instance=chosen)
+        means = [
+            f"{by}: {kind} with {key}: {chosen}"
+            for kind, branch in choose["from"].items()
+            for key, part in branch.get("properties", {}).items()
+            if chosen in part.get("enum", ())
+        ]
+        hint = Exception("write " + " or ".join(means)) if means else None
+        error = ValidationError(
+            "", validator="enum", validator_value=list(choose["from"]), instance=chosen, cause=hint
+        )
         error.path.append(by)
         yield error
     branch = _branch(schema, instance)
@@ -304,7 +319,7 @@ def _say(error: ValidationError, at: str) -> Refusal:
     if kind in ("enum", "const"):
         options = [str(o) for o in (want if kind == "enum" else [want])]
         near = difflib.get_close_matches(str(got), options, 1, 0.6)
-        words = (f"did you mean {near[0]!r}? " if near else "") + "one of: " + ", ".join(options)
+        words = hint or (f"did you mean {near[0]!r}? " if near else "") + "one of: " + ", ".join(options)
         return Refusal("spec.value", at, f"{_shown(got)} is not known here", words)
     if kind == "type":
         wanted = " or ".join(_TYPES.get(t, t) for t in ([want] if isinstance(want, str) else want))

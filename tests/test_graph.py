@@ -14,7 +14,7 @@ from specc.model import Figure
 from specc.passes import Gathered, Key, Pass, gather, section, value
 from specc.testing import plugin_file, result_of, status_of
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 A, B, C, LIST = Key[int]("t.a", int), Key[int]("t.b", int), Key[int]("t.c", int), Gathered[int]("t.list", int)
 
 
@@ -68,7 +68,9 @@ def test_a_gathered_key_nobody_adds_to_is_empty_not_missing() -> None:
 
 
 def test_a_contested_key_drops_all_its_providers() -> None:
-    got = arrange((*held(made(A)), *held(made(A), plugin="two"), *held(made(B), end(A), end(B, id="other"))), sections_only)
+    got = arrange(
+        (*held(made(A)), *held(made(A), plugin="two"), *held(made(B), end(A), end(B, id="other"))), sections_only
+    )
     assert [t.rule for t in got.troubles] == ["plugin.contested_key"]
     assert got.troubles[0].plugin == "one, two"
     assert "t.a" not in ids(got)
@@ -112,13 +114,14 @@ def test_a_second_section_of_one_name_does_not_run() -> None:
 # The same down the whole road, with a club's plugin beside the built-ins
 
 HEAD = (
-    "from specc import CHOICE, Figure, Key, Para, figure, hookimpl, passed, rule, section, value\n"
-    "SPECC_CONTRACT = 1\n"
+    "from specc import CHOICE, Figure, Key, Para, figure, hookimpl, passed, rule, section, value\nSPECC_CONTRACT = 1\n"
 )
 TAIL = "\n@hookimpl\ndef specc_passes(): return PASSES\n"
 
 CLUB = {
-    "plugin.missing_key": "@section('club', title='t', order=9, needs=(Key('nobody.has', int),))\ndef f(ctx): return []\nPASSES = [f]",
+    "plugin.missing_key": (
+        "@section('club', title='t', order=9, needs=(Key('nobody.has', int),))\ndef f(ctx): return []\nPASSES = [f]"
+    ),
     "plugin.cycle": (
         "A, B = Key('club.a', int), Key('club.b', int)\n"
         "@value(A, needs=(B,))\ndef a(ctx): return 1\n@value(B, needs=(A,))\ndef b(ctx): return 1\n"

@@ -11,9 +11,9 @@ from specc.host import find
 from specc.model import Result
 from specc.testing import patched, plugin_file, project, result_of, status_of
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 
-GOOD = '''
+GOOD = """
 from specc import Para, hookimpl, section
 
 SPECC_CONTRACT = 1
@@ -25,7 +25,7 @@ def club(ctx):
 @hookimpl
 def specc_passes():
     return [club]
-'''
+"""
 
 
 def with_plugin(folder: Path, text: str, name: str = "club_things") -> Result:
@@ -96,7 +96,9 @@ HOOKS = (
 
 
 def hook(name: str, body: str) -> str:
-    return f"from specc import *\nfrom specc import hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\ndef {name}():\n    {body}\n"
+    return (
+        f"from specc import *\nfrom specc import hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\ndef {name}():\n    {body}\n"
+    )
 
 
 @pytest.mark.parametrize("name", HOOKS)
@@ -156,7 +158,8 @@ def test_a_limit_declared_wrongly(tmp_path: Path, what: str) -> None:
     text, rule = LIMITS[what]
     result = with_plugin(
         tmp_path,
-        f"from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\ndef specc_passes(): return [{text}]\n",
+        "from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 1\n"
+        f"@hookimpl\ndef specc_passes(): return [{text}]\n",
     )
     found = [f for f in result.findings if f.plugin == "club_things"]
     assert [f.rule for f in found] == [rule]
@@ -269,9 +272,7 @@ def test_a_plugin_named_but_absent_is_an_error_at_the_spec(tmp_path: Path) -> No
 
 
 def test_a_plugin_given_as_a_file_may_be_named_too(tmp_path: Path) -> None:
-    result = result_of(
-        naming(tmp_path, "use: [club_things]"), plugins=(plugin_file(tmp_path, "club_things", GOOD),)
-    )
+    result = result_of(naming(tmp_path, "use: [club_things]"), plugins=(plugin_file(tmp_path, "club_things", GOOD),))
     assert result.exit_code == 0
     assert "club" in {s.id for s in result.sections}
 
@@ -305,7 +306,7 @@ def test_an_installed_plugin_runs_only_when_named(tmp_path: Path, monkeypatch: p
     assert "club" in {s.id for s in result_of(SAMPLE, plugins=("club_installed",)).sections}
 
 
-REPLACING = '''
+REPLACING = """
 from specc import CHOICE, Constant, Equation, Figure, Key, Symbol, Worked, figure, hookimpl
 
 SPECC_CONTRACT = 1
@@ -318,14 +319,17 @@ def gas(ctx):
 @hookimpl
 def specc_passes():
     return [gas]
-'''
+"""
 
 
 def test_replace_hands_the_keys_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     install(tmp_path, monkeypatch, "club_fuel", REPLACING)
     spec = project(
         tmp_path,
-        patched(SAMPLE.read_text(encoding="utf-8"), ("limits:\n  fuel.reserve: 30 %", "plugins: {replace: {fuel: club_fuel}}")),
+        patched(
+            SAMPLE.read_text(encoding="utf-8"),
+            ("limits:\n  fuel.reserve: 30 %", "plugins: {replace: {fuel: club_fuel}}"),
+        ),
     )
     result = result_of(spec)
     assert result.exit_code == 0, result.findings
@@ -345,7 +349,9 @@ def test_replacing_what_is_no_built_in(tmp_path: Path, monkeypatch: pytest.Monke
     assert result.exit_code == 1
 
 
-@pytest.mark.parametrize("plugins", ["5", "[a, b]", "{use: 5}", "{use: {a: b}}", "{replace: [fuel]}", "{replace: {fuel: 5}}"])
+@pytest.mark.parametrize(
+    "plugins", ["5", "[a, b]", "{use: 5}", "{use: {a: b}}", "{replace: [fuel]}", "{replace: {fuel: 5}}"]
+)
 def test_plugins_said_wrongly_in_the_spec(tmp_path: Path, plugins: str) -> None:
     result = result_of(project(tmp_path, SAMPLE.read_text(encoding="utf-8") + f"\nplugins: {plugins}\n"))
     assert result.exit_code == 1

@@ -15,7 +15,7 @@ from specc.road import CHECK, COMPILE, Ask, citations_in, travel
 from specc.testing import plugin_file, project, result_of
 
 ROOT = Path(__file__).parents[1]
-SAMPLE = ROOT / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = ROOT / "tests" / "samples" / "garden.yaml"
 TEXT = SAMPLE.read_text(encoding="utf-8")
 CRASH = (
     "from specc import hookimpl, section\nSPECC_CONTRACT = 1\n@section('club', title='t', order=1)\n"
@@ -27,7 +27,13 @@ def test_exit_codes_and_which_comes_first(tmp_path: Path) -> None:
     broken = (plugin_file(tmp_path, "club_breaks", CRASH),)
     error = project(tmp_path, SAMPLE, ("length: 15 ft", "length: 15 psi"), name="error.yaml")
     unusable = project(tmp_path, "a: [", name="unusable.yaml")
-    warning = project(tmp_path, SAMPLE, ("set: 10 psi\n      highest: 20 psi", "set: 79 psi\n      highest: 80 psi"), ("bore: 0.028 in", "bore: 0.01 in"), name="warning.yaml")  # fmt: skip
+    warning = project(
+        tmp_path,
+        SAMPLE,
+        ("set: 10 psi\n      highest: 20 psi", "set: 79 psi\n      highest: 80 psi"),
+        ("bore: 0.028 in", "bore: 0.01 in"),
+        name="warning.yaml",
+    )
     assert result_of(SAMPLE).exit_code == 0
     assert {f.level for f in result_of(warning).findings} == {"warning"}
     assert result_of(warning).exit_code == 0
@@ -41,13 +47,26 @@ def test_exit_codes_and_which_comes_first(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "data"),
     [
-        ("empty", b""), ("comment", b"# nothing\n"), ("tab", b"a:\n\tb: 1\n"), ("encoding", b"a: \xff\xfe\xff"), ("nul", b"a: \x00"),
-        ("list", b"- a\n"), ("scalar", b"5"), ("tag", b"a: !!python/object:os.system x\n"), ("two", b"a: 1\n---\nb: 2\n"),
-        ("merge", b"a: &a {b: 1}\nc: {<<: *a}\n"), ("recursive", b"a: &a [*a]\n"), ("deep", b"a: " + b"[" * 5000 + b"]" * 5000),
-        ("bomb", b"a: &a [x, x]\n" + b"".join(b"%c: &%c [%s]\n" % (98 + i, 98 + i, b", ".join([b"*%c" % (97 + i)] * 9)) for i in range(9))),
+        ("empty", b""),
+        ("comment", b"# nothing\n"),
+        ("tab", b"a:\n\tb: 1\n"),
+        ("encoding", b"a: \xff\xfe\xff"),
+        ("nul", b"a: \x00"),
+        ("list", b"- a\n"),
+        ("scalar", b"5"),
+        ("tag", b"a: !!python/object:os.system x\n"),
+        ("two", b"a: 1\n---\nb: 2\n"),
+        ("merge", b"a: &a {b: 1}\nc: {<<: *a}\n"),
+        ("recursive", b"a: &a [*a]\n"),
+        ("deep", b"a: " + b"[" * 5000 + b"]" * 5000),
+        (
+            "bomb",
+            b"a: &a [x, x]\n"
+            + b"".join(b"%c: &%c [%s]\n" % (98 + i, 98 + i, b", ".join([b"*%c" % (97 + i)] * 9)) for i in range(9)),
+        ),
         ("double", b"format: 1\nformat: 1\n"),
     ],
-)  # fmt: skip
+)
 def test_input_that_is_no_spec(tmp_path: Path, name: str, data: bytes) -> None:
     path = tmp_path / f"{name}.yaml"
     path.write_bytes(data)
@@ -96,8 +115,16 @@ def test_each_finding_comes_with_its_line_of_text(tmp_path: Path) -> None:
 
 
 def test_findings_stand_errors_first_then_by_line(tmp_path: Path) -> None:
-    result = result_of(project(tmp_path, SAMPLE, ("length: 15 ft", "length: 15 psi"), ("form: ball", "form: bal"),
-                               ("site: lower", "sight: lower"), ("fuel.reserve: 30 %", "fuel.reserve: 10 %")))  # fmt: skip
+    result = result_of(
+        project(
+            tmp_path,
+            SAMPLE,
+            ("length: 15 ft", "length: 15 psi"),
+            ("form: ball", "form: bal"),
+            ("site: lower", "sight: lower"),
+            ("fuel.reserve: 30 %", "fuel.reserve: 10 %"),
+        )
+    )
     order = [(f.level != "error", f.place.line) for f in result.findings]
     assert len(order) > 3
     assert order == sorted(order)
@@ -133,7 +160,9 @@ def test_a_result_pickles_and_comes_back_equal() -> None:
 
 def test_a_result_with_all_kinds_of_findings_pickles(tmp_path: Path) -> None:
     plugins = (plugin_file(tmp_path, "club_breaks", CRASH),)
-    spec = project(tmp_path, SAMPLE, ("length: 15 ft", "length: 15 psi"), ("bore: 0.028 in", "bore: 0.028 in ± 0.002 in"))
+    spec = project(
+        tmp_path, SAMPLE, ("length: 15 ft", "length: 15 psi"), ("bore: 0.028 in", "bore: 0.028 in ± 0.002 in")
+    )
     result = result_of(spec, plugins=plugins, tolerance=True)
     assert pickle.loads(pickle.dumps(result)) == result
 

@@ -10,7 +10,7 @@ import pytest
 from specc.model import Result
 from specc.testing import plugin_file, project, result_of, status_of
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 
 HEAD = """
 from specc import *
@@ -114,7 +114,8 @@ NONSENSE = {
         "found([5])", "found([Trouble(5, 'm')])", "found([Trouble('', 5)])", "found([Trouble('', 'm', level='fatal')])",
     ),
     "table": (
-        "None", "[]", "Table('', '', (Column('a'),), (Row(('1', '2')),))", "Table('', '', (Column('a'),), (Row((1,)),))",
+        "None", "[]", "Table('', '', (Column('a'),), (Row(('1', '2')),))",
+        "Table('', '', (Column('a'),), (Row((1,)),))",
         "Table('', '', ('a',), ())", "Table('', '', [Column('a')], ())", "Table('', 5, (), ())",
     ),
     "drawing": (
@@ -299,7 +300,11 @@ def test_a_missing_key_blocks_its_readers(tmp_path: Path) -> None:
     [
         ("discharge: 0.85", "discharge: 8.5", "/plumbing/parts/fo1/discharge"),
         ("bore: 0.028 in", "bore: 0 in", "/plumbing/parts/fo1/bore"),
-        ("air: {low: 50 degF, usual: 64 degF, high: 86 degF}", "air: {low: 50 degF, usual: 64 degF, high: 300 degF}", "/weather"),
+        (
+            "air: {low: 50 degF, usual: 64 degF, high: 86 degF}",
+            "air: {low: 50 degF, usual: 64 degF, high: 300 degF}",
+            "/weather",
+        ),
     ],
 )
 def test_a_value_outside_a_calculations_range_is_the_specs_fault(tmp_path: Path, old: str, new: str, at: str) -> None:

@@ -16,7 +16,7 @@ from specc.road import Ask, composed_schema, travel
 from specc.schema import compose, core, faults_in, judge, published
 from specc.testing import patched, project
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 TEXT = SAMPLE.read_text(encoding="utf-8")
 
 
@@ -40,24 +40,58 @@ def spot(path: Path, marked: str) -> Place:
 # what is wrong: old text, new text, where in the new file (text that begins there), rule, says, would be right
 FAULTS: dict[str, tuple[str, str, str, str, str, str]] = {
     "unknown key, near a known one": (
-        "      length: 15 ft", "      lenght: 9 ft\n      length: 15 ft", "lenght", "spec.unknown_key", "'lenght'", "'length'",
+        "      length: 15 ft",
+        "      lenght: 9 ft\n      length: 15 ft",
+        "lenght",
+        "spec.unknown_key",
+        "'lenght'",
+        "'length'",
     ),
     "unknown key, near none": (
-        "      length: 15 ft", "      zzz: 9 ft\n      length: 15 ft", "zzz", "spec.unknown_key", "'zzz'", "bore, ",
+        "      length: 15 ft",
+        "      zzz: 9 ft\n      length: 15 ft",
+        "zzz",
+        "spec.unknown_key",
+        "'zzz'",
+        "bore, ",
     ),
     "unknown root": ("limits:\n", "efects: {}\nlimits:\n", "efects", "spec.unknown_key", "'efects'", "'effects'"),
     "key of another kind of part": (
-        "      bore: 3/8 in", "      capacity: 20 g\n      bore: 3/8 in", "capacity: 20 g", "spec.unknown_key", "'capacity'", "bore",
+        "      bore: 3/8 in",
+        "      capacity: 20 g\n      bore: 3/8 in",
+        "capacity: 20 g",
+        "spec.unknown_key",
+        "'capacity'",
+        "bore",
     ),
     "wrong dimension": ("length: 15 ft", "length: 15 psi", "15 psi", "spec.quantity", "a length is wanted", "in"),
-    "gauge for absolute": ("set: 10 psi", "set: 10 psia", "10 psia", "spec.quantity", "psia is an absolute pressure", "psi"),
+    "gauge for absolute": (
+        "set: 10 psi",
+        "set: 10 psia",
+        "10 psia",
+        "spec.quantity",
+        "psia is an absolute pressure",
+        "psi",
+    ),
     "bare number": ("length: 15 ft", "length: 15", "15\n      rating: 350", "spec.quantity", "15", "ft"),
     "negative length": ("length: 15 ft", "length: -15 ft", "-15 ft", "spec.quantity", "-15 ft", ""),
     "two readings": ("length: 15 ft", "length: 11/2 in", "11/2 in", "spec.quantity", "11/2", "5 1/2"),
-    "no quantity": ("length: 15 ft", "length: long", "long\n      rating: 350", "spec.quantity", "a length is wanted", "in"),
+    "no quantity": (
+        "length: 15 ft",
+        "length: long",
+        "long\n      rating: 350",
+        "spec.quantity",
+        "a length is wanted",
+        "in",
+    ),
     "a list for a quantity": ("length: 15 ft", "length: [15 ft]", "[15 ft]", "spec.quantity", "a list", "in"),
     "markup for a quantity": (
-        "length: 15 ft", "length: <img src=x>", "<img src=x>", "spec.quantity", "<img src=x>", "in",
+        "length: 15 ft",
+        "length: <img src=x>",
+        "<img src=x>",
+        "spec.quantity",
+        "<img src=x>",
+        "in",
     ),
     "missing key of a part": ("      length: 15 ft\n", "", "kind: hose", "spec.missing_key", "'length'", "length:"),
     "missing root": ("format: 1\n\n", "", "project:", "spec.missing_key", "'format'", "format: 1"),
@@ -67,16 +101,51 @@ FAULTS: dict[str, tuple[str, str, str, str, str, str]] = {
     "bad date": ("[2027-06-19]", "[2027-06-31]", "2027-06-31", "spec.value", "2027-06-31", "year-month-day"),
     "bad time": ('"20:00"', '"25:00"', '"25:00"', "spec.value", "25:00", "hours:minutes"),
     "text where a list is due": ("[2027-06-19]", "2027-06-19", "2027-06-19", "spec.value", "2027-06-19", "a list"),
-    "number where text is due": ("name: Midsummer Garden Night", "name: 12.5", "12.5\n", "spec.value", "12.5", '"12.5"'),
-    "truth where text is due": ("name: Midsummer Garden Night", "name: true", "true", "spec.value", "true", '"true"'),
-    "nothing where text is due": ("site: lower lawn, behind the long hedge", "site:", "\n  dates", "spec.value", "empty", "text"),
-    "mapping where a list is due": ("outlets: [ring]", "outlets: {a: ring}", "{a: ring}", "spec.value", "a mapping", "a list"),
-    "list where a mapping is due": ("hours: {from: \"20:00\", to: \"23:30\"}", "hours: [a]", "[a]", "spec.value", "a list", "mapping"),
+    "number where text is due": (
+        "name: Midsummer Garden Night",
+        "name: 12.5",
+        "12.5\n",
+        "spec.value",
+        "12.5",
+        '"12.5"',
+    ),
+    "truth where text is due": ("name: Midsummer Garden Night", "name: TRUE", "TRUE", "spec.value", "true", '"true"'),
+    "nothing where text is due": (
+        "site: lower lawn, behind the long hedge",
+        "site:",
+        "\n  dates",
+        "spec.value",
+        "empty",
+        "text",
+    ),
+    "mapping where a list is due": (
+        "outlets: [ring]",
+        "outlets: {a: ring}",
+        "{a: ring}",
+        "spec.value",
+        "a mapping",
+        "a list",
+    ),
+    "list where a mapping is due": (
+        'hours: {from: "20:00", to: "23:30"}',
+        "hours: [a]",
+        "[a]",
+        "spec.value",
+        "a list",
+        "mapping",
+    ),
     "empty list": ("outlets: [ring]", "outlets: []", "[]", "spec.value", "too short", "at least 1"),
     "twice in a list": ("outlets: [ring]", "outlets: [ring, ring]", "[ring, ring]", "spec.value", "twice", "once"),
     "too long": ("title: Garden Brazier", "title: " + "a" * 201, "a" * 201, "spec.value", "too long", "200"),
-    "id with a slash": ("id: garden_brazier", "id: garden/brazier", "garden/brazier", "spec.value", "garden/brazier", "letters"),
-}  # fmt: skip
+    "id with a slash": (
+        "id: garden_brazier",
+        "id: garden/brazier",
+        "garden/brazier",
+        "spec.value",
+        "garden/brazier",
+        "letters",
+    ),
+}
 
 
 @pytest.mark.parametrize("what", FAULTS)
@@ -187,16 +256,43 @@ def test_the_cores_own_schema_is_sound() -> None:
 # Whatever stands in a spec, judging it gives refusals and never raises
 
 SCALARS = st.one_of(
-    st.none(), st.booleans(), st.integers(), st.floats(allow_nan=False, allow_infinity=False), st.text(max_size=12),
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.text(max_size=12),
     st.sampled_from(["5 ft", "10 psi", "2027-06-19", "20:00", "steady", "hose", "1 h ± 5 min"]),
-)  # fmt: skip
+)
 KEYS = st.one_of(
     st.text(max_size=6),
     st.sampled_from(
-        ["project", "event", "plumbing", "parts", "runs", "kind", "limits", "waivers", "show", "scenes", "plugins",
-         "use", "replace", "effects", "weather", "air", "low", "title", "dates", "from", "line", "value", "who"]
+        [
+            "project",
+            "event",
+            "plumbing",
+            "parts",
+            "runs",
+            "kind",
+            "limits",
+            "waivers",
+            "show",
+            "scenes",
+            "plugins",
+            "use",
+            "replace",
+            "effects",
+            "weather",
+            "air",
+            "low",
+            "title",
+            "dates",
+            "from",
+            "line",
+            "value",
+            "who",
+        ]
     ),
-)  # fmt: skip
+)
 TREES = st.recursive(
     SCALARS, lambda s: st.one_of(st.lists(s, max_size=4), st.dictionaries(KEYS, s, max_size=5)), max_leaves=25
 )
@@ -235,10 +331,31 @@ def mutated(draw: st.DrawFn) -> str:
         elif how == "value" and colon:
             new = draw(
                 st.sampled_from(
-                    ["5", "-1 ft", "0 in", "[a]", "{a: b}", "", "true", "1e300 ft", "999999 psi", "0.5 in ± 0.6 in", "<b>",
-                     "ring", "tank_a", "1000 h", "5 degF", "120 degF", "steady", "burst", "tee", "0", "2027-01-01"]
+                    [
+                        "5",
+                        "-1 ft",
+                        "0 in",
+                        "[a]",
+                        "{a: b}",
+                        "",
+                        "true",
+                        "1e300 ft",
+                        "999999 psi",
+                        "0.5 in ± 0.6 in",
+                        "<b>",
+                        "ring",
+                        "tank_a",
+                        "1000 h",
+                        "5 degF",
+                        "120 degF",
+                        "steady",
+                        "burst",
+                        "tee",
+                        "0",
+                        "2027-01-01",
+                    ]
                 )
-            )  # fmt: skip
+            )
             lines[i] = f"{key}: {new}\n"
         elif how == "key" and colon:
             indent = key[: len(key) - len(key.lstrip())]

@@ -9,7 +9,7 @@ import pytest
 from specc.model import Figure
 from specc.testing import Patch, project, result_of
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 BORE: Patch = ("bore: 0.028 in", "bore: 0.028 in ± 0.002 in")
 SET: Patch = ("set: 10 psi", "set: 10 psi ± 1 psi")
 FLOW = "fuel.flow.ring"

@@ -9,7 +9,7 @@ import pytest
 from specc.model import Finding, Result
 from specc.testing import project, result_of, status_of
 
-SAMPLE = Path(__file__).parents[1] / "sample_projects" / "garden_brazier" / "project.yaml"
+SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 # Two parts rated too low for what they may see.
 WEAK = (
     ("rating: 600 psi\n      material: brass\n      note", "rating: 5 psi\n      material: brass\n      note"),

@@ -143,8 +143,8 @@ def _late(unit: Unit, s: Standing, last: date, years: int, own: str, why: str, m
         )
     return Trouble(
         s.done.at,
-        f"{unit.tag} had its last {WORDS[own]} too long ago: {WORDS[s.key]} {s.done.read_as}, good for {period}, "
-        f"to {s.good_to}; the event ends on {last}"
+        f"the last {WORDS[s.key]} of {unit.tag}, {s.done.read_as}, was good"
+        f"{'' if s.key == own else f' as {WORDS[own]}'} for {period}, to {s.good_to}; the event ends on {last}"
         if s.key != "made"
         else f"{unit.tag} was made {s.done.read_as} and no {WORDS[own]} since is given; {period} ran to {s.good_to}, "
         f"the event ends on {last}",
@@ -193,8 +193,8 @@ def monthly_look(ctx: Context) -> Verdict:
         troubles.append(
             Trouble(
                 latest.at,
-                f"{unit.tag} was looked at on {latest.read_as}, which does not cover {bare[-1]}: more than "
-                f"{limit.text} or after the day",
+                f"{unit.tag} was looked at on {latest.read_as}, which does not cover {bare[-1]}: "
+                f"a look counts for {limit.text} from its day",
                 f"a look in the {limit.text} before each day of the event; several are written as a list",
                 "a unit that lost its pressure looks like any other until it is needed",
             )

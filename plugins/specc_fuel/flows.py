@@ -35,6 +35,8 @@ _EFFECTIVE = Equation(
     ),
     citations=(CHOICE,),
 )
+from specc.view import join
+from specc_fuel.calc.propane import vapour_pressure
 
 
 def jet_area(jets: View) -> Worked:
@@ -84,6 +86,21 @@ def ways_of(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[Way, ..
     return tuple(made)
 
 
+def _no_liquid(ctx: Context, way: Way, upstream: Scalar) -> None:
+    """Refuse a pressure at which gas as cold as the air turns liquid before the hole."""
+    most = vapour_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
+    if upstream.si > most:
+        gas = show(upstream.si, "gauge_pressure", "psig")
+        first = way.regulator or way.outlet
+        raise Cannot(
+            f"propane at {gas} turns liquid in air of {ctx.case.air.text} ({ctx.case.name} case), before "
+            f"{way.outlet.tag}",
+            join(first.at, "set") if way.regulator else first.at,
+            f"a regulator set below {show(most, 'gauge_pressure', 'psig')}",
+            "liquid in a burner burns many times higher than gas, and is thrown",
+        )
+
+
 def _upstream(way: Way, supply: Scalar) -> Scalar:
     """The pressure that feeds an outlet: the regulator's, or the cylinder's where that is lower."""
     if way.regulator is None:
@@ -110,6 +127,7 @@ def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
     for way in ways:
         if way.orifice is None:
             pressure = _upstream(way, supply)
+            _no_liquid(ctx, way, pressure)
             made[way.outlet.tag] = as_given("pressure at the jets", pressure)
         else:
             groups.setdefault(way.orifice.tag, []).append(way)
@@ -118,6 +136,7 @@ def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
         assert first.orifice is not None
         spec = first.orifice.spec
         upstream = _upstream(first, supply)
+        _no_liquid(ctx, first, upstream)
         if upstream.si <= 0:
             raise Cannot(
                 f"no gas leaves the cylinder in the {ctx.case.name} case: the liquid is too cold to boil",

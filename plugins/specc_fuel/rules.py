@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from specc import (
     CHOICE,
     Citation,
@@ -21,7 +23,7 @@ from specc.kinds.weather import CASES
 from specc.model import Figure
 from specc.quantities import counted
 from specc.view import join
-from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS_NEEDED, DRAW_HEAT
+from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
 MARGIN = Limit(
@@ -78,19 +80,23 @@ def enough_gas(ctx: Context) -> Verdict:
     level="error",
     statement="The cylinders, down to their reserve in the low air, boil off as much gas as the show draws",
     source=Citation("lp-gas-dlk-rule", "vaporisation by diameter, length and K", "reprint"),
-    needs=(BOIL_OFF_ALL, DRAW_HEAT, CASES),
+    needs=(BOIL_OFF_ALL, DRAW_HEAT, CYLINDERS, CASES),
 )
 def boil_off_holds(ctx: Context) -> Verdict:
     gives, draws = ctx[BOIL_OFF_ALL], ctx[DRAW_HEAT]
     words = f"{_f(gives)} boiled off against {_f(draws)} drawn, both gross"
     if gives.si >= draws.si:
         return found((), words)
+    count = len(ctx[CYLINDERS])
+    more = ""
+    if gives.si > 0:
+        more = f"about {math.ceil(draws.si / gives.si * count)} such cylinders, drawn from together; "
     return found(
         (
             Trouble(
                 "/plumbing/parts",
                 f"the cylinders boil off {_f(gives)} and the show draws {_f(draws)}",
-                "larger or more cylinders, drawn from together, or less draw",
+                f"{more}larger ones, or less draw",
                 "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
             ),
         ),
@@ -178,6 +184,28 @@ def rated_for_supply(ctx: Context) -> Verdict:
     return found(troubles, f'{counted(len(parts), "part")} against {_psig(reached)}')
 
 
+def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
+    """The regulators that set a part's pressure: on each way up from it, the first one met."""
+    seen: set[str] = set()
+    met: dict[str, Part] = {}
+    stack = [before for before, to in net.links if to == part.tag]
+    while stack:
+        tag = stack.pop()
+        above = net.part(tag)
+        if above is None or tag in seen:
+            continue
+        seen.add(tag)
+        if above.kind == "regulator":
+            met[tag] = above
+        else:
+            stack.extend(before for before, to in net.links if to == tag)
+    return tuple(met.values())
+
+
+def _highest_setting(regulators: tuple[Part, ...]) -> float:
+    return max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
+
+
 @rule(
     "fuel.rated_for_setting",
     level="error",
@@ -193,11 +221,12 @@ def rated_for_setting(ctx: Context) -> Verdict:
     unsaid = [r for r in regulators if not r.spec.has("highest")]
     if unsaid:
         return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
-    reached = max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
     at_supply = {p.tag for p in supply_parts(net)}
     behind = [p for p in net.parts if p.tag not in at_supply]
     troubles = []
     for part in behind:
+        # A part that no regulator feeds is not connected: it is held to the highest of all.
+        reached = _highest_setting(_last_regulators(net, part) or regulators)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
             troubles.append(
@@ -205,6 +234,7 @@ def rated_for_setting(ctx: Context) -> Verdict:
                     part.at,
                     f"{part.tag} may see {_psig(reached)}, and its rating is not stated",
                     "rating: as stamped on the part",
+                    "a part nobody knows the rating of cannot be shown to hold",
                     level="warning",
                 )
             )
@@ -214,10 +244,13 @@ def rated_for_setting(ctx: Context) -> Verdict:
                     join(part.at, "rating"),
                     f"{part.tag} is rated {rating.text}, and may see {_psig(reached)}",
                     f"a part rated {_psig(reached)} or more",
+                    "somebody may turn the regulator all the way up, by mistake or to see a taller flame",
                 )
             )
     return found(
-        troubles, f'{counted(len(behind), "part")} against {_psig(reached)}; a regulator that fails open is not covered'
+        troubles,
+        f'{counted(len(behind), "part")}, each against the regulator before it, up to '
+        f"{_psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
     )
 
 

@@ -169,7 +169,7 @@ def soft_solder(ctx: Context) -> Verdict:
         (
             Trouble(
                 join(joint.at, "method"),
-                f"{joint.words} is soft-soldered",
+                f"{joint.words} is of soft solder",
                 "flared, threaded, welded, or brazed with a filler that melts above 1000 °F",
                 "solder lets go at the warmth of a grass fire, long before the gas is shut off",
             )

@@ -25,7 +25,7 @@ FIRST = 12
 PERIODS: Mapping[str, int] = {"volumetric": 12, "proof": 10, "external": 5}
 # Types that 49 CFR 180.209(e) speaks of, and the one that is thrown away when empty.
 _TYPES = ("4B", "4BA", "4BW", "4B240ET", "4E")
-_TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(?:[34][A-Z]*M[ -]*)?(4B240ET|4BA|4BW|4B|4E|39|3\w*|4\w*)", re.IGNORECASE)
+_TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(4B240ET|4BA|4BW|4B|4E|39|[34]\w*)", re.IGNORECASE)
 
 
 class Due(NamedTuple):
@@ -38,7 +38,7 @@ class Due(NamedTuple):
 def _type(part: Part) -> str:
     """The DOT type in a cylinder's marking; "" when there is none."""
     found = _TYPE.search(part.spec.text_or("marking"))
-    return re.sub(r"\d{3}$", "", found[1].upper()) if found else ""
+    return found[1].upper() if found else ""
 
 
 def _cylinders(j: Joined) -> tuple[Part, ...]:
@@ -78,10 +78,10 @@ def cylinder_marking(ctx: Context) -> Verdict:
             continue
         if _type(c) == "39":
             continue
-        in_mark = re.search(r"(?:4B240|4BA|4BW|4B|4E)-?(\d{3})?", marking.upper())
+        in_mark = re.search(r"(?:4BA|4BW|4B|4E)-?(\d{3})", marking.upper())
         stamped = c.spec.quantity_or_none("service_pressure")
         psi = stamped.si / _PSI if stamped else 240.0 if "4B240ET" in marking.upper() else None
-        if psi is None and in_mark and in_mark[1]:
+        if psi is None and in_mark:
             psi = float(in_mark[1])
         if psi is None:
             unsaid.append(f"{c.tag}: state its service_pressure:")
@@ -329,7 +329,7 @@ def cylinder_vapour(ctx: Context) -> Verdict:
     for c in cylinders:
         wrong = []
         if c.spec.text_or("withdrawal") == "liquid":
-            wrong.append(("withdrawal", "gives liquid"))
+            wrong.append(("withdrawal", "is drawn from as liquid"))
         if re.search(r"\b555\b", c.spec.text_or("connection")):
             wrong.append(("connection", f"has the connection {c.spec.text('connection')}, which is for liquid"))
         if c.spec.yes("dip_tube"):

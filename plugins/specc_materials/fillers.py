@@ -38,7 +38,7 @@ FAMILIES = (
     Family("copper", r"\bBCu-?\d", (0.0, 0.00075), (_f(1981), _f(1981)), False),
     Family(
         "soft solder",
-        r"solder(?!.*silver)|\b(tin|lead)\b|\bSn ?\d|\bSnAg|\bSb5|\b(50|60|63|95|96|97)[-/](50|40|37|5|4|3)\b",
+        r"^(?!.*silver).*solder|\b(tin|lead)\b|\bSn ?\d|\bSnAg|\bSb5|\b(50|60|63|95|96|97)[-/](50|40|37|5|4|3)\b",
         (0.0, 0.0),
         (_f(361), _f(600)),
         False,

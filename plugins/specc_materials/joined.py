@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -38,7 +39,7 @@ class Joint(NamedTuple):
         """What a reader calls it."""
         if len(self.parts) == 1:
             return f"the {self.method} joint within {self.parts[0].tag}"
-        return f"the {self.method} joint {self.tag}"
+        return f"the {self.method} joint {self.tag} ({self.parts[0].tag} to {self.parts[1].tag})"
 
 
 class Joined(NamedTuple):
@@ -110,6 +111,15 @@ def no_such(j: Joined, what: str) -> Verdict:
     if j.bare:
         return not_checked("; ".join(bare_words(j)))
     return not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
+
+
+_GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
+_NOT_FOR = re.compile(r"\b(not|never|no)\b", re.IGNORECASE)
+
+
+def says_gas(text: str) -> bool:
+    """Whether a text says that something is for LP-gas: "NOT FOR PROPANE" does not."""
+    return bool(_GAS_WORDS.search(text)) and not _NOT_FOR.search(text)
 
 
 def material(part: Part) -> str:

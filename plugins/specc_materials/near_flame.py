@@ -67,7 +67,8 @@ def _judge(
                     Trouble(
                         join(part.at, "place"),
                         f"{part.tag}, {what}, is {show(distance, 'length', 'ft', 2)} from the flame of {effect.tag}",
-                        f"at least {limit.text} on the level (this tool's choice), or another material",
+                        f"at least {limit.text} on the level (this tool's choice), or "
+                        + ("metal tube for the last stretch" if part.kind == "hose" else "another material"),
                     )
                 )
                 break

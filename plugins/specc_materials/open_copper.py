@@ -133,8 +133,8 @@ def _pressures(
             _over(joint, "when the regulator fails open", at_failed, most, f"{most.text} is this tool's aim", "warning")
         )
     return troubles, (
-        f"{joint.tag}: {_psig(at_set.si)} at the highest setting, {_psig(at_blocked.si)} with jets blocked, "
-        f"{_psig(at_failed.si)} failed open"
+        f"before {', '.join(outlets)}: {_psig(at_set.si)} at the highest setting, "
+        f"{_psig(at_blocked.si)} with jets blocked, {_psig(at_failed.si)} failed open"
     )
 
 
@@ -157,6 +157,8 @@ def brazed_copper_open(ctx: Context) -> Verdict:
     for part in j.net.of_kind("burner", "pilot", "accumulator"):
         if "copper" in material(part) and part.tag not in made:
             unsaid.append(f"{part.tag} is of copper, and nothing is said of how it is put together (joint:)")
+        elif not material(part):
+            unsaid.append(f"the material of {part.tag} is not stated")
     brazed = [(joint, _copper(joint)) for joint in j.by("brazed")]
     unsaid += [f"{joint.words}: the material of its parts is not stated" for joint, copper in brazed if copper is None]
     of_copper = [joint for joint, copper in brazed if copper]
@@ -166,6 +168,8 @@ def brazed_copper_open(ctx: Context) -> Verdict:
     families = tuple(ctx.get(k) for k in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN))
     troubles: list[Trouble] = []
     words = []
+    # Joints of one section see one pressure, which is said once.
+    sections: set[tuple[str, ...]] = set()
     for joint in of_copper:
         closed = _closed(j.net, joint, bursts)
         if closed:
@@ -183,6 +187,9 @@ def brazed_copper_open(ctx: Context) -> Verdict:
             unsaid.append(f"{joint.words}: the pressure in its section could not be computed")
             continue
         outlets = tuple(p.tag for p in _downstream(j.net, joint) if p.kind in ("burner", "pilot"))
+        if outlets in sections:
+            continue
+        sections.add(outlets)
         more, said = _pressures(ctx, joint, outlets, known)
         troubles += more
         if said:

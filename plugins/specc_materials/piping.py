@@ -10,7 +10,7 @@ from specc.kinds.plumbing import Network, Part
 from specc.quantities import counted
 from specc.units import INCH
 from specc.view import join
-from specc_materials.joined import JOINED, ended, material, nothing
+from specc_materials.joined import JOINED, ended, material, nothing, says_gas
 
 _PIPES = ("pipe", "tube")
 _GRADE = Citation("nfpa-54", "copper tube: ASTM B88 type K or L, or ASTM B280; read for another fuel only", "memory")
@@ -105,9 +105,9 @@ def copper_wall(ctx: Context) -> Verdict:
     if none:
         return none
     lines = _copper_lines(ctx[JOINED].net)
-    if not lines:
+    troubles, unsaid = [], _unstated(ctx[JOINED].net, *_PIPES)
+    if not lines and not unsaid:
         return not_applicable("no copper tube is described")
-    troubles, unsaid = [], []
     for p in lines:
         outside, wall = p.spec.quantity_or_none("outside"), p.spec.quantity_or_none("wall")
         grade = _grade(p)
@@ -298,7 +298,6 @@ def plastic(ctx: Context) -> Verdict:
 
 
 _AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
-_GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
 
 
 @rule(
@@ -318,15 +317,19 @@ def air_rated(ctx: Context) -> Verdict:
     troubles, unsaid = [], []
     for p in parts:
         made_for = p.spec.text_or("made_for")
-        words = " ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
-        gas = bool(_GAS_WORDS.search(words))
-        if made_for in ("lp_gas", "fuel_gas") or (not made_for and gas):
+        words = "; ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
+        gas = any(says_gas(p.spec.text_or(key)) for key in ("title", "material", "marking", "standard"))
+        air = bool(_AIR_WORDS.search(words))
+        if made_for in ("lp_gas", "fuel_gas") and (gas or not air):
             continue
-        if made_for or _AIR_WORDS.search(words):
+        if not made_for and gas and not air:
+            continue
+        # Its marking says air and nothing says gas, or its maker sells it for something else.
+        if made_for not in ("", "lp_gas", "fuel_gas") or (air and not gas):
             troubles.append(
                 Trouble(
                     join(p.at, "made_for") if made_for else p.at,
-                    f"{p.tag} ({p.title}) is made for {made_for.replace('_', ' ') or 'air'}",
+                    f"{p.tag} ({p.title}) is made for {'air' if air else made_for.replace('_', ' ')}",
                     "one that its maker sells for LP-gas",
                     "propane swells and cracks seals and linings that are made for something else",
                 )
@@ -400,9 +403,10 @@ def hose_marking(ctx: Context) -> Verdict:
                     join(hose.at, "rating"),
                     f"the hose {hose.tag} sees {sees} and is rated {rating.text}",
                     "LP-gas hose of 350 psi working pressure",
+                    "a hose is the first part to fail when a regulator does",
                 )
             )
-        if marking and not (_GAS_WORDS.search(marking) and re.search(r"\b350\b", marking)):
+        if marking and not (says_gas(marking) and re.search(r"\b350\b", marking)):
             troubles.append(
                 Trouble(
                     join(hose.at, "marking"),

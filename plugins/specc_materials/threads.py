@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
-
 from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
 from specc.quantities import counted
 from specc.view import join
-from specc_materials.joined import JOINED, bare_words, ended, no_such, nothing
+from specc_materials.joined import JOINED, bare_words, ended, no_such, nothing, says_gas
 
-_FOR_GAS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
 _NO_SEALANT = ("none", "dry", "no")
 
 
@@ -32,14 +29,16 @@ def compression(ctx: Context) -> Verdict:
         (
             Trouble(
                 join(joint.at, "method"),
-                f"{joint.words} is a compression fitting",
-                "a flare; or the maker's paper that it is for LP-gas at this pressure, and the authority's word",
+                f"{joint.words} can let go",
+                "a flare; or allowed_by: with the maker's paper for LP-gas at this pressure, or the authority's word",
                 "it lets go when the tube is pulled, bent or shaken, as travelling gear is",
             )
             for joint in squeezed
+            if not joint.spec.text_or("allowed_by").strip()
         ),
         bare_words(j),
-        counted(len(squeezed), "compression fitting"),
+        f"{counted(len(squeezed), 'compression fitting')}, allowed by: "
+        + "; ".join(joint.spec.text_or("allowed_by") for joint in squeezed),
     )
 
 
@@ -63,7 +62,7 @@ def sealant(ctx: Context) -> Verdict:
         said = joint.spec.text_or("sealant")
         if not said:
             unsaid.append(f"{joint.words}: state its sealant:")
-        elif said.strip().lower() in _NO_SEALANT or not _FOR_GAS.search(said):
+        elif said.strip().lower() in _NO_SEALANT or not says_gas(said):
             troubles.append(
                 Trouble(
                     join(joint.at, "sealant"),

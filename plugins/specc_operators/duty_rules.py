@@ -116,7 +116,7 @@ def known_names(ctx: Context) -> Verdict:
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.6)
             words = f"did you mean {near[0]}? " if near else ""
-            words += f"known under {root}: {', '.join(known)}" if known else f"describe it under {root}"
+            words += f"known under {root} {', '.join(known)}" if known else f"describe it under {root}"
             troubles.append(Trouble(at, f"{name!r} is not among the {what}", words))
 
     shifts = operators.child("shifts").children()
@@ -223,7 +223,9 @@ def two_people(ctx: Context) -> Verdict:
         own = tuple(d for d in duties if d.night == night.day)
         for gap in _short_of(night.gas, own, least):
             who = next(d for d in own if d.span.start.real <= gap.start.real < d.span.end.real)
-            made.add(where(own, gap), f"fewer than {least:g} people are on duty (only {who.person})", gap, night.day)
+            at_work = tuple(d for d in own if d.role != "fire_watch")
+            what = f"fewer than {least:g} people are on duty (only {who.person})"
+            made.add(where(at_work, gap), what, gap, night.day)
     return found(
         made.troubles(f"at least {least:g} people", "one who is hurt cannot close the cylinder"),
         f"{counted(len(nights.nights), 'night')}{by_clock(nights)}",
@@ -352,7 +354,9 @@ def clock_change(ctx: Context) -> Verdict:
     troubles = [
         Trouble(
             at,
-            f"clocks in {named} {'skip' if fault == 'skipped' else 'show twice'} {when}",
+            f"clocks in {named} skip {when}"
+            if fault == "skipped"
+            else f"clocks in {named} show {when.replace(' on ', ' twice on ')}",
             "a time outside the hour of the change",
             "people would come an hour apart",
         )

@@ -67,7 +67,7 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
             troubles.append(
                 Trouble(
                     join(person.at, "age" if person.born is None else "born"),
-                    f"{tag} is {age} on {first.isoformat()}, and {role}",
+                    f"{tag}, {role}, is {age} on {first.isoformat()}",
                     f"somebody of {least:g} or over",
                     "the authority asks for every operator's and assistant's age",
                 )
@@ -123,7 +123,7 @@ def _lapse(tag: str, kind: str, own: list[Certificate], days: list[date]) -> Tro
         when += ", before the event" if last.last < days[0] else ", in the middle of the event"
         return Trouble(
             join(last.at, "until"),
-            f"{tag}'s {kind} {when}; it is needed on {listed(missed)}",
+            f"{tag}'s certificate ({kind}) {when}; it is needed on {listed(missed)}",
             f"one that is valid until {days[-1].isoformat()}",
             "on the days after it the person holds none",
         )

@@ -5,7 +5,10 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 
 from __future__ import annotations
 
+import itertools
+from collections import deque
 from collections.abc import Iterable, Sequence
+from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
 
 from specc import PRACTICE, Citation, Context, gather
@@ -30,6 +33,7 @@ class Line(NamedTuple):
     vessels: tuple[str, ...]
     gauges: tuple[str, ...]
     pilots: tuple[str, ...]
+    to_pilots: tuple[str, ...]  # hand valves on the ways to the pilots
     burners: tuple[str, ...]
     held_air: tuple[str, ...]
 
@@ -37,17 +41,43 @@ class Line(NamedTuple):
 _HAND = ("ball", "needle", "globe")
 
 
+def _ways(net: Network, reaches: tuple[Reach, ...]) -> tuple[tuple[str, ...], ...]:
+    """A way, as tags in flow order, from each cylinder to each outlet it feeds: a valve at the second cylinder
+    is closed like the one at the first."""
+    after: dict[str, list[str]] = {}
+    for before, to in net.links:
+        after.setdefault(before, []).append(to)
+    found = []
+    for reach in reaches:
+        for cylinder in reach.cylinders:
+            came_from = {cylinder: ""}
+            queue = deque([cylinder])
+            while queue:
+                here = queue.popleft()
+                for there in after.get(here, ()):
+                    if there not in came_from:
+                        came_from[there] = here
+                        queue.append(there)
+            way, step = [], reach.outlet
+            while step:
+                way.append(step)
+                step = came_from.get(step, "")
+            found.append(tuple(reversed(way)))
+    return tuple(found)
+
+
 def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
     """What stands on the ways from the cylinders to the outlets, in flow order, each once."""
     parts = {p.tag: p for p in net.parts}
-    ways = [tuple(parts[t] for t in r.path if t in parts) for r in reaches]
-    ordered = tuple(dict.fromkeys(p.tag for way in ways for p in way))
+    by_tag = _ways(net, reaches)
+    ways = [tuple(parts[t] for t in way if t in parts) for way in by_tag]
+    ordered = _in_flow_order(by_tag)
 
     def of(kind: str, *forms: str) -> tuple[str, ...]:
         return tuple(t for t in ordered if parts[t].kind == kind and (not forms or parts[t].form in forms))
 
     def feeds(tag: str) -> str:
-        outlets = [r.outlet for r in reaches if tag in r.path]
+        outlets = list(dict.fromkeys(way[-1] for way in by_tag if tag in way))
         return f"{tag} (to {', '.join(outlets)})" if len(outlets) <= 3 else f"{tag} (to {len(outlets)} outlets)"
 
     firsts = [next((p.tag for p in way if p.kind == "valve" and p.form in _HAND), "") for way in ways]
@@ -60,9 +90,26 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         of("accumulator"),
         tuple(p.tag for p in net.of_kind("gauge")),
         of("pilot"),
+        tuple(
+            t
+            for t in of("valve", *_HAND)
+            if any(t in way and parts[way[-1]].kind == "pilot" for way in by_tag if way[-1] in parts)
+        ),
         of("burner"),
         of("accumulator") + of("hose") + of("pipe") + of("tube"),
     )
+
+
+def _in_flow_order(ways: tuple[tuple[str, ...], ...]) -> tuple[str, ...]:
+    """Every tag once, and none before one that gas passes first."""
+    sorter: TopologicalSorter[str] = TopologicalSorter()
+    for way in ways:
+        for before, to in itertools.pairwise(way):
+            sorter.add(to, before)
+    try:
+        return tuple(sorter.static_order())
+    except CycleError:  # a run that leads back to itself: reported by a plumbing rule
+        return tuple(dict.fromkeys(tag for way in ways for tag in way))
 
 
 def said(tags: Iterable[str]) -> str:
@@ -96,15 +143,15 @@ def start(line: Line) -> list[Step]:
         ),
     ]
     if line.remote:
-        made.append((30, f"Controls off, key with the lead operator: {said(line.remote)} stay shut."))
+        made.append((30, f"Controls off, key with the lead operator: {said(line.remote)} without power."))
     if line.gauges:
         made.append((55, f"Close the cylinder again and watch {said(line.gauges)}: a falling needle is a leak."))
     if line.held_air:
         made.append(
             (
                 60,
-                f"First fill. After assembly {said(line.held_air)} held air. With no flame, pilot or spark near, nobody "
-                "downwind, and no low place for gas to run to, let gas in slowly through one valve at a time and push "
+                f"First fill. After assembly {said(line.held_air)} held air. With no flame, pilot or spark near, "
+                "nobody downwind, and no low place for gas to run to, let gas in slowly, one valve at a time, and push "
                 "the air out at the outlet into the open. Close, wait until the gas has blown away (a gas detector "
                 "tells, the nose alone does not), and look for leaks again behind each valve that was opened.",
             )
@@ -119,14 +166,19 @@ def start(line: Line) -> list[Step]:
         )
     if line.pilots:
         made.append(
-            (70, f"Light {said(line.pilots)}, one at a time. A person sees each burn before any other valve opens.")
+            (
+                70,
+                f"Light {said(line.pilots)}{', one at a time' if len(line.pilots) > 1 else ''}: hold a flame there "
+                f"first, then open {said(line.to_pilots) or 'the valves before it'} slowly, in flow order. A person "
+                "sees each pilot burn before any other valve opens.",
+            )
         )
     else:
         made.append(
             (70, f"Hold a lit torch at {said(line.burners) or 'the outlet'} first, then let gas in: flame before gas.")
         )
     made += [
-        (80, "Open slowly, in flow order, and watch each outlet light: " + (said(line.hand) or "no valve") + "."),
+        (80, "Open slowly, in flow order, and watch each outlet light: " + (said(_left(line)) or "no valve") + "."),
         (
             90,
             "If an outlet does not light at once, close its valve, wait until the gas has blown away, and begin that "
@@ -134,6 +186,11 @@ def start(line: Line) -> list[Step]:
         ),
     ]
     return [Step(n, "start", text, _BY_EYE if n == 70 and line.pilots else PRACTICE) for n, text in made]
+
+
+def _left(line: Line) -> tuple[str, ...]:
+    """Hand valves that lighting the pilots has not opened, with what they feed."""
+    return tuple(v for v in line.hand if v.split(" ", 1)[0] not in line.to_pilots or not line.pilots)
 
 
 def stop(line: Line, watch: str) -> list[Step]:
@@ -193,7 +250,7 @@ def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
         made.append(
             (
                 20,
-                f"Let go of every control and cut its power: {said(line.remote)} are meant to shut by themselves. "
+                f"Let go of every control and cut its power: {said(line.remote)} should then shut. "
                 "Do not rely on it: go on with the hand valves.",
             )
         )

@@ -16,6 +16,7 @@ from specc import (
     Row,
     Table,
     TableBlock,
+    View,
     gather,
     section,
     table,
@@ -24,6 +25,7 @@ from specc.blocks import Block
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.procedures import CHECKS, STEPS, Step
+from specc.kinds.show import SHOW
 from specc.model import PRACTICE
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
@@ -71,30 +73,25 @@ def _certificates(person: Person) -> str:
 
 
 def _when(duty: Duty, end: bool) -> str:
-    """A time of the roster; with its date when that is not the night's own."""
+    """A time of the roster, and whether it is on the day after the night's date."""
     wall = (duty.span.end if end else duty.span.start).wall
-    return clock(wall) if wall.date() == duty.night else f"{clock(wall)} on {wall.date().isoformat()}"
+    return clock(wall) if wall.date() == duty.night else f"{clock(wall)} next day"
 
 
-@table("operators.roster", title="Roster", needs=(DUTIES, NIGHTS))
+@table("operators.roster", title="Roster", needs=(DUTIES, NIGHTS, SHOW))
 def roster(ctx: Context) -> Table:
-    """One line for each shift on each night, in order of time."""
-    every = ctx[DUTIES]
-    duties = sorted(every, key=lambda d: (d.night, d.span.start.real, d.role, d.person))
-    rows = tuple(
-        Row(
-            (
-                d.night.isoformat(),
-                d.person,
-                ROLE_NAMES[d.role],
-                ", ".join(d.effects) or ("all effects" if d.role == "valve" else ""),
-                _when(d, end=False),
-                _when(d, end=True),
-                length(d.span.seconds),
-            )
-        )
-        for d in duties
-    )
+    """One line for each shift, in order of time; nights on which it is the same share one."""
+    duties, every = ctx[DUTIES], ctx[SHOW].nights
+    same: dict[tuple[str, ...], list[Duty]] = {}
+    for d in sorted(duties, key=lambda d: (d.night, d.span.start.real, d.role, d.person)):
+        looks_after = ", ".join(d.effects) or ("all effects" if d.role == "valve" else "")
+        times = (_when(d, end=False), _when(d, end=True), length(d.span.seconds))
+        same.setdefault((d.shift, d.person, ROLE_NAMES[d.role], looks_after, *times), []).append(d)
+    rows = []
+    for (_, *cells), shared in same.items():
+        nights = [d.night.isoformat() for d in shared]
+        each = len(nights) == len(every) > 1
+        rows.append(Row(("every night" if each else ", ".join(nights), *cells)))
     zone = ctx[NIGHTS].zone
     note = f"Times of {zone}." if zone else "Times by the wall clock; no time zone is stated."
     return Table(
@@ -109,7 +106,7 @@ def roster(ctx: Context) -> Table:
             Column("to", 1.3),
             Column("lasts", 0.9, "right"),
         ),
-        rows,
+        tuple(rows),
         note,
     )
 
@@ -186,6 +183,25 @@ def _procedure(name: str, steps: tuple[Step, ...]) -> list[Block]:
     ]
 
 
+def _agreed(operators: View) -> list[Block]:
+    """What the crew agrees on. What is not in the spec is said to be missing, since an authority asks for it."""
+    made: list[Block] = [Heading("Sobriety")]
+    made.append(Para(operators.text_or("sobriety", "No statement is given.").strip()))
+    made.append(Heading("Briefing"))
+    if operators.has("briefing"):
+        briefing = operators.child("briefing")
+        made.append(Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}."))
+        if briefing.texts("topics"):
+            made.append(Bullets(briefing.texts("topics")))
+    else:
+        made.append(Para("None is planned."))
+    made.append(Heading("Limits"))
+    made.append(TableBlock("operators.limits") if len(operators.child("go_no_go")) else Para("None are agreed on."))
+    made.append(Heading("Signals"))
+    made.append(TableBlock("operators.signals") if len(operators.child("signals")) else Para("None are agreed on."))
+    return made
+
+
 @section(
     "operators",
     title="Operators and procedures",
@@ -210,17 +226,8 @@ def operators_section(ctx: Context) -> Sequence[Block]:
         made.append(
             Para("No roster is described: who works the effect is for the makers to say and the authority to ask.")
         )
-    if operators.has("sobriety"):
-        made += [Heading("Sobriety"), Para(operators.text("sobriety").strip())]
-    if operators.has("briefing"):
-        briefing = operators.child("briefing")
-        made += [Heading("Briefing"), Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}.")]
-        if briefing.texts("topics"):
-            made.append(Bullets(briefing.texts("topics")))
-    if len(operators.child("go_no_go")):
-        made += [Heading("Limits"), TableBlock("operators.limits")]
-    if len(operators.child("signals")):
-        made += [Heading("Signals"), TableBlock("operators.signals")]
+    if len(operators):
+        made += _agreed(operators)
     checks = ctx[CHECKS]
     made += [
         Heading("Go or no go"),

@@ -29,6 +29,10 @@ def title_of(kind: str, spec: View) -> str:
             if spec.has(key):
                 text = spec.quantity(key).text
                 words.append(f"set to {text}" if key == "set" else f"{text} {key}" if key == "bore" else text)
+        if spec.has("jets"):
+            jets = spec.child("jets")
+            size = jets.quantity("bore").text if jets.has("bore") else "slit"
+            words.append(f"{jets.quantity('count').text} jets, {size}")
         return ", ".join(words)
     except Unreadable:
         return kind  # the refused measure is reported where it stands

@@ -10,6 +10,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
 from specc.kinds.show import EFFECTS
 from specc.quantities import counted
 from specc.view import join
+from specc_plumbing.network import downstream
 
 # Parts that a line may branch at or join into.
 BRANCHES = ("tee", "cross", "manifold")
@@ -17,7 +18,7 @@ BRANCHES = ("tee", "cross", "manifold")
 _ENDS = ("plug", "cap")
 
 _BOOTH_RULES = Citation(
-    "redwood-city-booths", "shut-off at each fuel source, and one that can be reached safely in a fire", "read"
+    "redwood-city-booths", "an on-off valve that can be reached safely in a fire", "read"
 )
 
 
@@ -137,7 +138,12 @@ def connected(ctx: Context) -> Verdict:
     used = {tag for run in net.runs for tag in (run.start, *run.line)}
     return _no_plumbing(net) or found(
         (
-            Trouble(p.at, f"{p.tag} ({p.title}) is connected to nothing", "put it into a run, or take it out")
+            Trouble(
+                p.at,
+                f"{p.tag} ({p.title}) is connected to nothing",
+                "put it into a run, or take it out",
+                "a part that is on site and in no run is one that nothing here has looked at",
+            )
             for p in net.parts
             if p.tag not in used
         ),
@@ -190,36 +196,93 @@ def line_ends(ctx: Context) -> Verdict:
                     join(run.at, "line", len(run.line) - 1),
                     f"the run {run.tag} ends at {last.tag}, and gas would go nowhere from there",
                     "an outlet, a plug or a cap at its end",
+                    "an end that is not plugged lets gas out unlit when it is bumped open or comes off",
                 )
             )
     return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
 
 
+def _past_ball_valves(net: Network, cylinder: str) -> set[str]:
+    """Tags that gas from a cylinder reaches without passing a quarter-turn valve, by any way."""
+    valves = {p.tag for p in net.of_kind("valve") if p.form == "ball"}
+    seen: set[str] = set()
+    stack = [cylinder]
+    while stack:
+        tag = stack.pop()
+        if tag not in seen and tag not in valves:
+            seen.add(tag)
+            stack.extend(to for before, to in net.links if before == tag)
+    return seen
+
+
+def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
+    """What gas from the starts reaches when the closed parts let nothing through."""
+    after = downstream(net.links)
+    seen: set[str] = set()
+    stack = list(starts)
+    while stack:
+        tag = stack.pop()
+        if tag not in seen and tag not in closed:
+            seen.add(tag)
+            stack.extend(after.get(tag, ()))
+    return seen
+
+
 @rule(
     "plumbing.shutoff",
     level="error",
-    statement="A hand shut-off valve stands between each supply and its outlets (a quarter turn: this tool's choice)",
+    statement="With all ball valves closed, no gas reaches an outlet (a quarter turn: this tool's choice)",
     source=_BOOTH_RULES,
     needs=(NETWORK, REACHES),
 )
 def shutoff(ctx: Context) -> Verdict:
+    """Each way from each cylinder counts: a valve on one of two branches stops half of the gas."""
     net = ctx[NETWORK]
-    found_outlets = ctx[REACHES]
-    if not found_outlets:
+    fed = {r.outlet for r in ctx[REACHES]}
+    if not fed:
         return not_applicable("no outlet is fed")
+    valves = {p.tag for p in net.of_kind("valve") if p.form == "ball"}
     troubles = []
-    for reach in found_outlets:
-        if not any((p := net.part(tag)) and p.kind == "valve" and p.form == "ball" for tag in reach.path):
-            outlet = net.part(reach.outlet)
+    for cylinder in net.of_kind("cylinder"):
+        open_to = [tag for tag in sorted(_reached(net, [cylinder.tag], valves)) if tag in fed]
+        if open_to:
             troubles.append(
                 Trouble(
-                    outlet.at if outlet else "",
-                    f"no quarter-turn valve between {reach.path[0]} and {reach.outlet}",
-                    "a ball valve that can be seen and reached, near the supply",
+                    cylinder.at,
+                    f"no quarter-turn valve stands on some way from {cylinder.tag} to {', '.join(open_to)}",
+                    "a valve of form: ball that can be seen and reached, on each way",
                     "it is the first thing to close in an emergency",
                 )
             )
-    return found(troubles, f'the way to {counted(len(found_outlets), "outlet")}')
+    return found(troubles, f'the ways to {counted(len(fed), "outlet")}; a cylinder has its own valve besides')
+
+
+@rule(
+    "plumbing.regulator_setting",
+    level="error",
+    statement="A regulator is set within what it can be set to",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def regulator_setting(ctx: Context) -> Verdict:
+    regulators = ctx[NETWORK].of_kind("regulator")
+    said = [r for r in regulators if r.spec.has("highest")]
+    if not said:
+        return not_applicable("no regulator's highest setting is stated")
+    return found(
+        (
+            Trouble(
+                join(r.at, "set"),
+                f"{r.tag} is set to {r.spec.quantity('set').text}, above the {r.spec.quantity('highest').text} "
+                "that it can be set to",
+                "the setting as read on a gauge, and the range as stamped on the regulator",
+                "one of the two is a slip, and every flow and flame follows from the setting",
+            )
+            for r in said
+            if r.spec.quantity("set").si > r.spec.quantity("highest").si
+        ),
+        counted(len(said), "regulator"),
+    )
 
 
 @rule(
@@ -262,4 +325,4 @@ def effects_have_outlets(ctx: Context) -> Verdict:
     return found(troubles, f'{counted(len(burners), "burner")}')
 
 
-PASSES = (known_parts, one_place, connected, outlets_fed, line_ends, shutoff, effects_have_outlets)
+PASSES = (known_parts, one_place, connected, outlets_fed, line_ends, shutoff, regulator_setting, effects_have_outlets)

@@ -125,6 +125,13 @@ def to_decide(desk: Desk) -> list[Spans]:
                 + (f" Looked at: {clip(rule.looked, 90).rstrip('.')}." if rule.looked else "")
             )
             made.append((Span(text, FINE), Span(f" {rule.id}", QUIET)))
+    open_rules: dict[str, list[str]] = {}
+    for rule in r.rules:
+        if rule.status in ("not checked", "blocked", "crashed"):
+            open_rules.setdefault(rule.plugin, []).append(rule.looked)
+    for plugin, reasons in open_rules.items():
+        text = f"Not judged: {many(len(reasons), 'rule')} of {plugin}. {clip(reasons[0], 120)}"
+        made.append((Span(text, FINE),))
     for w in r.waivers:
         text = f"Waiver {w.tag}: {clip(w.reason, 140)}"
         tail = ", ".join(t for t in (w.rule, f"until {w.until}" if w.until else "", w.who) if t)

@@ -17,6 +17,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
+    parser.add_argument(
+        "--public",
+        action="store_true",
+        help="judge with the private file of --with, but print 'withheld' for everything that it says",
+    )
     spec_options(parser)
 
 
@@ -29,7 +34,19 @@ def run(args: argparse.Namespace) -> int:
 
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
     result = travel(args.file, args.overlay, asked)
+    leaks: tuple[str, ...] = ()
+    if args.public and args.overlay is not None:
+        from specc.privacy import given_away, withheld
+        from specc.source import load
+
+        source = load(args.file, args.overlay)
+        result = withheld(result, source)
+        leaks = given_away(result, source)
     say(text.report(result, args.file))
+    if leaks:
+        complain("the public spec itself says what the private file says at " + ", ".join(leaks))
+        complain("take it out of one of them; no packet was written")
+        return UNUSABLE
     if result.exit_code == UNUSABLE:
         complain("no packet was written")
         return UNUSABLE

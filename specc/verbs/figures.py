@@ -27,10 +27,10 @@ def run(args: argparse.Namespace) -> int:
     from specc.report import records
     from specc.report.lines import columns
     from specc.report.text import CLOSING
-    from specc.road import FIGURES, travel
+    from specc.road import CHECK, travel
     from specc.verbs.common import ask, complain_findings, say
 
-    result = travel(args.file, args.overlay, ask(args, FIGURES)._replace(tolerance=args.tolerance))
+    result = travel(args.file, args.overlay, ask(args, CHECK)._replace(tolerance=args.tolerance))
     if args.format == "json":
         say(records.document(files=[records.file(args.file, result, ["figures"])]))
         return result.exit_code

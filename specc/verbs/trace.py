@@ -26,6 +26,9 @@ def run(args: argparse.Namespace) -> int:
     figure = result.figure(args.key)
     if figure is None:
         if result.exit_code == 2 or args.key in ids_of(host_of(args), "figure", "figures"):
+            members = [f.key for f in result.figures if f.key.startswith(args.key + ".")]
+            if members:
+                return not_there("single figure", args.key, members, "it is a family; its figures are")
             complain_findings(result, args.file)
             complain(f"{args.key} could not be computed")
             return max(result.exit_code, 1)

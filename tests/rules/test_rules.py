@@ -20,6 +20,8 @@ BUILT_INS = tuple(p.name for p in find().plugins if p.origin == "built-in")
 WITH: dict[str, tuple[str, ...]] = {"core": (), "plumbing": ("plumbing",), "fuel": ("plumbing", "fuel")}
 WITHOUT = {plugin: tuple(b for b in BUILT_INS if b not in others) for plugin, others in WITH.items()}
 
+CYLINDER = "{kind: cylinder, capacity: 20 lb}"
+
 # rule -> what is wrong -> patches on the good spec of its plugin
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "core.effect_outlets": {
@@ -60,7 +62,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a run from a part that is not there": (
             (
                 "    rest:\n",
-                "    more:\n      from: spilt # expect: plumbing.known_parts\n      line:\n        - other\n    rest:\n",
+                "    more:\n      from: spilt # expect: plumbing.known_parts\n      line:\n        - other\n"
+                "    rest:\n",
             ),
             (
                 "    end: {kind: fitting, form: plug}",
@@ -70,14 +73,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "plumbing.one_place": {
         "a part in two lines": (("        - right\n", "        - v1 # expect: plumbing.one_place\n        - right\n"),),
-        "a part twice in a line": (
-            ("        - fo1\n", "        - fo1\n        - v1 # expect: plumbing.one_place\n"),
-        ),
+        "a part twice in a line": (("        - fo1\n", "        - fo1\n        - v1 # expect: plumbing.one_place\n"),),
         "a run that comes back to its start": (
             ("        - right\n", "        - split # expect: plumbing.one_place\n        - right\n"),
         ),
         "a cylinder inside a line": (
-            ("        - fo1\n", "        - fo1\n        - tank_c # expect: plumbing.one_place\n"),
+            ("        - pr1\n", "        - pr1\n        - tank_c # expect: plumbing.one_place\n"),
             (
                 "    join: {kind: fitting, form: tee}",
                 "    tank_c: {kind: cylinder, capacity: 20 lb}\n    join: {kind: fitting, form: tee}",
@@ -125,15 +126,19 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "plumbing.shutoff": {
         "a needle valve alone": (
             ("form: ball", "form: needle"),
+            *((f"{t}: {CYLINDER}", f"{t}: {CYLINDER} # expect: plumbing.shutoff") for t in ("tank_a", "tank_b")),
+        ),
+        "a valve on one of two ways": (
+            ("        - v1\n", ""),
+            ("        - right\n", "        - v1\n        - right\n"),
+            *((f"{t}: {CYLINDER}", f"{t}: {CYLINDER} # expect: plumbing.shutoff") for t in ("tank_a", "tank_b")),
+        ),
+    },
+    "plumbing.regulator_setting": {
+        "set above what it can be set to": (
             (
-                "left: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
-                "left: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
-                "# expect: plumbing.shutoff",
-            ),
-            (
-                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
-                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
-                "# expect: plumbing.shutoff",
+                "{kind: regulator, set: 10 psi, highest: 20 psi}",
+                "{kind: regulator, set: 30 psi, highest: 20 psi} # expect: plumbing.regulator_setting",
             ),
         ),
     },

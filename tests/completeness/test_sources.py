@@ -1,0 +1,165 @@
+"""Every figure and rule has a source, every source has its reference, and every printed equation gives its figure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from specc.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
+from specc.equations import NotEvaluable, evaluate
+from specc.host import find
+from specc.model import BASIS_WORDS, Citation, Figure, Reference, Result, Worked
+from specc.passes import FigureFacts, Limit, RuleFacts
+from specc.road import citations_in
+from specc.testing import result_of
+from specc.tolerances import ancestors, citations_of
+
+ROOT = Path(__file__).parents[2]
+SPECS = (
+    *sorted((ROOT / "sample_projects").glob("*/project.yaml")),
+    ROOT / "tests" / "samples" / "garden.yaml",
+    ROOT / "tests" / "samples" / "bare.yaml",
+    *sorted((ROOT / "tests" / "rules").glob("*.yaml")),
+)
+HOST = find()
+# These bases are a source by themselves: nothing published is named.
+ALONE = ("practice", "choice", "declared")
+
+
+@cache
+def result(spec: Path) -> Result:
+    return result_of(spec)
+
+
+def figures() -> Iterator[Figure]:
+    for spec in SPECS:
+        yield from result(spec).figures
+
+
+def faults(citation: Citation, known: set[str]) -> str:
+    if citation.basis not in BASIS_WORDS:
+        return f"there is no basis {citation.basis!r}"
+    if citation.reference:
+        return "" if citation.reference in known else f"there is no reference {citation.reference!r}"
+    return "" if citation.basis in ALONE else f"{citation.basis} without a reference"
+
+
+def test_a_citation_without_its_reference_would_be_seen() -> None:
+    assert faults(Citation("nowhere", "table 1"), {"somewhere"})
+    assert faults(Citation(basis="read"), set())
+    assert faults(Citation(basis="practice"), set()) == ""
+    assert faults(Citation("somewhere", "table 1", "memory"), {"somewhere"}) == ""
+
+
+@pytest.mark.parametrize("plugin", HOST.plugins, ids=lambda p: p.name)
+def test_rules_and_limits_cite_what_their_own_plugin_or_the_core_lists(plugin: object) -> None:
+    """A plugin stands without the other built-ins, and so do its sources."""
+    own = next(p for p in HOST.plugins if p is plugin)
+    known = {r.id for p in HOST.plugins if p.name in ("core", own.name) for r in p.references}
+    cited = [(p.id, p.facts.citation) for p in own.passes if isinstance(p.facts, RuleFacts)]
+    cited += [(limit.key, limit.citation) for limit in own.limits if isinstance(limit, Limit)]
+    cited += [(c.name, citation) for c in own.calculators for citation in c.equation.citations]
+    cited += [(c.name, x.citation) for c in own.calculators for _, x in c.equation.constants]
+    assert [(name, told) for name, c in cited if (told := faults(c, known))] == []
+
+
+def test_two_plugins_say_the_same_of_one_reference() -> None:
+    said: dict[str, set[Reference]] = {}
+    for plugin in HOST.plugins:
+        for r in plugin.references:
+            said.setdefault(r.id, set()).add(r)
+    assert {id for id, ways in said.items() if len(ways) > 1} == set()
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda p: str(p.relative_to(ROOT)))
+def test_all_that_a_packet_cites_stands_in_its_references(spec: Path) -> None:
+    known = {r.id for r in result(spec).references}
+    assert [(what, told) for what, c in citations_in(result(spec)) if (told := faults(c, known))] == []
+
+
+def test_every_figure_has_a_source() -> None:
+    seen = list(figures())
+    assert len(seen) > 30
+    assert {f.key for f in seen if not list(citations_of(f))} == set()
+
+
+def test_every_figure_pass_of_the_built_ins_is_seen_here() -> None:
+    """So that the checks of this file miss none."""
+    passes = {h.pass_.id for h in HOST.passes if isinstance(h.pass_.facts, FigureFacts)}
+    keys = {f.key for f in figures()}
+    assert {p for p in passes if not any(k == p or k.startswith(p + ".") for k in keys)} == set()
+
+
+def test_every_printed_equation_gives_its_value() -> None:
+    wrong, evaluated, solved = [], 0, set()
+    for figure in figures():
+        for one in ancestors(figure):
+            if not isinstance(one, Worked):
+                continue
+            try:
+                value = evaluate(one.equation, one)
+            except NotEvaluable:
+                solved.add(one.equation.form(one.regime))
+                continue
+            evaluated += 1
+            if value != pytest.approx(one.si, rel=1e-9, abs=1e-15):
+                wrong.append((figure.key, one.name, one.si, value))
+    assert wrong == []
+    assert evaluated > 100
+    assert all(form.startswith("~") for form in solved)
+
+
+def test_every_input_of_an_equation_is_one_of_its_symbols() -> None:
+    for figure in figures():
+        for one in ancestors(figure):
+            if isinstance(one, Worked):
+                for symbol, _ in one.inputs:
+                    assert one.equation.symbol(symbol) is not None, (figure.key, one.name, symbol)
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda p: str(p.relative_to(ROOT)))
+def test_what_a_section_shows_by_key_is_there(spec: Path) -> None:
+    made = result(spec)
+    stopped = {r.id for r in made.rules if r.status in ("blocked", "crashed")}
+    keys = {f.key for f in made.figures}
+    tables, drawings = dict(made.tables), dict(made.drawings)
+    for section in made.sections:
+        for block in section.blocks:
+            if isinstance(block, TableBlock):
+                assert block.key in tables, (section.id, block)
+            elif isinstance(block, DrawingBlock):
+                assert block.key in drawings, (section.id, block)
+            elif isinstance(block, RulesBlock):
+                assert any(r.id.startswith(block.prefix) for r in made.rules), (section.id, block)
+            elif isinstance(block, FigureBlock | FigureList) and made.exit_code == 0 and not stopped:
+                named = block.keys if isinstance(block, FigureList) else (block.key,)
+                assert set(named) <= keys, (section.id, block)
+
+
+def test_every_built_in_has_a_good_spec_where_each_of_its_rules_passes() -> None:
+    """Alone, with the core, or with all others: whichever its good spec is made for.
+
+    A rule that always leaves the matter to the authority has done its part when it asks.
+    """
+    lacking = set()
+    for plugin in HOST.plugins:
+        others = tuple(p.name for p in HOST.plugins if p.name not in ("core", plugin.name))
+        spec = ROOT / "tests" / "rules" / f"{plugin.name}.yaml"
+        rules = {p.id for p in plugin.passes if isinstance(p.facts, RuleFacts)}
+        if not spec.is_file():
+            lacking |= rules
+            continue
+        for made in (result_of(spec, block=others), result_of(spec)):
+            rules -= {r.id for r in made.rules if r.status.startswith(("passed", "authority to decide"))}
+        lacking |= rules
+    assert lacking == set()
+
+
+def test_every_rule_of_the_built_ins_is_expected_in_some_bad_spec() -> None:
+    """Each rule's name stands in a test of its plugin's rules; those tests hold it to a line."""
+    texts = [p.read_text(encoding="utf-8") for p in (ROOT / "tests" / "rules").glob("test_*.py")]
+    rules = [(h.pass_.id, h.pass_.id.partition(".")[2]) for h in HOST.passes if h.pass_.kind == "rule"]
+    assert {id for id, short in rules if not any(f'"{id}"' in t or f'"{short}"' in t for t in texts)} == set()

@@ -1,0 +1,469 @@
+"""Each rule of the operators plugin, on a good roster and on bad ones; times past midnight and across a
+clock change; and the procedures made from a project's own valves."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+from specc.host import find
+from specc.kinds.people import Person
+from specc.model import Result
+from specc.road import COMPILE, Ask, travel
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc_operators.clock import (
+    clock_fault,
+    gaps,
+    is_morning_after,
+    later,
+    length,
+    moment,
+    read_time,
+    span,
+    zone_named,
+)
+
+HERE = Path(__file__).parent
+GOOD = HERE / "operators.yaml"
+BASE = GOOD.read_text(encoding="utf-8")
+# The good spec is about people: it has no plumbing and nothing else that other plugins look at.
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "operators")
+DENVER = zone_named("America/Denver")
+
+
+def block_of(tag: str, indent: str) -> str:
+    """The lines of a tag in the good spec, with what is below it."""
+    match = re.search(rf"^{indent}{tag}:\n(?:{indent}  .*\n)+", BASE, re.MULTILINE)
+    assert match is not None, tag
+    return match.group()
+
+
+def shift(tag: str, **new: str) -> Patch:
+    """A patch that writes other values into a shift; `start` and `end` stand for from: and to:."""
+    old = block_of(tag, "    ")
+    made = old
+    for key, text in new.items():
+        key = {"start": "from", "end": "to"}.get(key, key)
+        line = f"      {key}: {text}\n"
+        made, count = re.subn(rf"^      {key}: .*\n", lambda _, line=line: line, made, flags=re.MULTILINE)  # type: ignore[misc]
+        if not count:
+            made += line
+    return old, made
+
+
+def without(tag: str) -> Patch:
+    return block_of(tag, "    "), ""
+
+
+def person(tag: str, old: str, new: str) -> Patch:
+    block = block_of(tag, "  ")
+    assert old in block
+    return block, block.replace(old, new)
+
+
+# A finding about a mapping points at the first line of what is in it.
+def on_shifts(rule: str) -> Patch:
+    return "  shifts:\n    lead:\n", f"  shifts:\n    lead: # expect: operators.{rule}\n"
+
+
+def on_operators(*rules: str) -> Patch:
+    return "operators:\n  roles:\n", f"operators:\n  roles: # expect: {', '.join(f'operators.{r}' for r in rules)}\n"
+
+
+ROOT = "operators:\n"
+AUTUMN = ("[2027-06-19, 2027-06-20]", "[2027-11-05, 2027-11-06]")  # clocks go back in the second night
+WIND = "    wind: {above: 12 mph, who: the club, how: vane meter at the post}"
+EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
+ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "operators.known_names": {
+        "a misspelt person": (shift("eyes", person="dogwod # expect: operators.known_names"),),
+        "an effect that is not there": (
+            ("        - puff\n", "        - puff\n        - poof # expect: operators.known_names\n"),
+        ),
+        "a station that is not there": (shift("eyes", station="gatt # expect: operators.known_names"),),
+        "a night that is not the event's": (
+            shift("eyes", nights="[2027-06-19, 2027-06-20, 2027-06-21] # expect: operators.known_names"),
+        ),
+        "a briefing by nobody": (("    by: ash", "    by: asch # expect: operators.known_names"),),
+    },
+    "operators.valves_attended": {
+        "a valve operator who leaves early": (shift("puff", end='"23:00" # expect: operators.valves_attended'),),
+        "a valve operator who leaves at midnight": (shift("puff", end='"00:00" # expect: operators.valves_attended'),),
+        "a lead who comes late": (shift("lead", start='"21:30" # expect: operators.valves_attended'),),
+        "nobody at the valve of one effect": (without("puff"), on_shifts("valves_attended")),
+        "nobody on the second night": (shift("puff", nights="[2027-06-19]"), on_shifts("valves_attended")),
+        "a scene that runs longer than the roster": (
+            ('      starts: "23:30"\n      lasts: 1 h\n', '      starts: "23:30"\n      lasts: 1 h 10 min\n'),
+            shift("lead", end='"00:30" # expect: operators.valves_attended'),
+            shift("glow", end='"00:40"'),
+            shift("puff", end='"00:40"'),
+            shift("fuel", end='"00:40"'),
+            shift("eyes", end='"00:40"'),
+            shift("after", start='"00:40"', end='"01:10"', person="elm"),
+            ELM,
+        ),
+    },
+    "operators.watched": {
+        "fuel watch leaves early": (shift("fuel", end='"23:00" # expect: operators.watched'),),
+        "a spotter who comes late": (shift("eyes", start='"22:00" # expect: operators.watched'),),
+        "no spotter": (without("eyes"), on_shifts("watched")),
+    },
+    "operators.two_people": {
+        "one person does everything": (
+            shift("puff", person="ash", station="post"),
+            shift("fuel", person="ash", station="post"),
+            shift("eyes", person="ash", station="post"),
+            on_shifts("two_people"),
+        ),
+    },
+    "operators.one_place": {
+        "fuel watch and spotter at once": (shift("eyes", person="cedar # expect: operators.one_place"),),
+        "two stations at once": (
+            shift("fuel", person="ash # expect: operators.one_place, operators.one_place", station="gate"),
+        ),
+        "a fire watch that is still spotter": (
+            shift("after", person="dogwood # expect: operators.one_place", start='"00:00"'),
+        ),
+    },
+    "operators.fire_watch": {
+        "a short watch": (shift("after", end='"00:45" # expect: operators.fire_watch'),),
+        "a watch that comes late": (shift("after", start='"00:40" # expect: operators.fire_watch'),),
+        "no watch": (without("after"), on_shifts("fire_watch")),
+    },
+    "operators.clock_change": {
+        "an hour that comes twice": (
+            AUTUMN,
+            (EVENT_HOURS, EVENT_HOURS + " # expect: operators.clock_change"),
+            # What a clock shows twice is taken as the first: the watch is seen to last its half hour.
+            shift("after", end='"01:00" # expect: operators.clock_change'),
+        ),
+        "an hour that is skipped": (
+            ("[2027-06-19, 2027-06-20]", "[2027-03-13]"),
+            shift("after", end='"02:30" # expect: operators.clock_change', person="birch"),
+            shift("puff", person="cedar"),
+            shift("fuel", person="dogwood"),
+            shift("eyes", person="ash", station="post"),
+            person("cedar", "age: 19", "age: 29"),
+        ),
+        "an unknown zone": (("America/Denver", "America/Denvar # expect: operators.clock_change"),),
+        "a zone that is a folder": (("America/Denver", "America # expect: operators.clock_change"),),
+    },
+    "operators.operator_age": {
+        "a valve operator of 20": (person("birch", "age: 30", "age: 20 # expect: operators.operator_age"),),
+        "21 only after the event": (person("birch", "age: 30", "born: 2006-06-20 # expect: operators.operator_age"),),
+        "no age": (person("birch", "age: 30\n    sober: true", "sober: true # expect: operators.operator_age"),),
+    },
+    "operators.assistant_age": {
+        "a fuel watch of 17": (person("cedar", "age: 19", "age: 17 # expect: operators.assistant_age"),),
+        "no age": (person("cedar", "age: 19\n    sober: true", "sober: true # expect: operators.assistant_age"),),
+    },
+    "operators.certificates": {
+        "one that ends in the middle": (("until: 2027-12-31}", "until: 2027-06-19} # expect: operators.certificates"),),
+        "one that ends at the last midnight": (
+            ("until: 2027-12-31}", "until: 2027-06-20} # expect: operators.certificates"),
+        ),
+        "one that ended before": (("until: 2027-12-31}", "until: 2027-05-31} # expect: operators.certificates"),),
+        "one that begins on the second day": (
+            ("from: 2026-01-01", "from: 2027-06-20"),
+            ("until: 2027-12-31}", "until: 2027-12-31} # expect: operators.certificates"),
+        ),
+        "one without an end": ((", until: 2027-12-31}", "} # expect: operators.certificates"),),
+        "not the one that the role asks for": (
+            ("kind: flame effects operator, from", "kind: first aid, from"),
+            ("    age: 40\n", "    age: 40 # expect: operators.certificates\n"),
+        ),
+    },
+    "operators.breaks": {
+        "spotter, then fire watch, without a pause": (
+            shift("eyes", start='"20:45"'),
+            shift("after", end='"01:00" # expect: operators.breaks'),
+        ),
+    },
+    "operators.rest": {
+        "more than a shift in a night": (
+            shift("fuel", start='"16:00"', end='"00:30" # expect: operators.rest, operators.breaks'),
+        ),
+        "back after a short night": (
+            (
+                "  briefing:\n",
+                "    early:\n      person: cedar\n      role: spotter\n      nights: [2027-06-20]\n"
+                '      from: "08:00" # expect: operators.rest\n      to: "09:00"\n  briefing:\n',
+            ),
+        ),
+    },
+    "operators.sobriety": {
+        "no statement": (
+            on_operators("sobriety"),
+            ("  sobriety: Nobody on the roster drinks or takes anything on the day before the watch is over.\n", ""),
+        ),
+        "somebody does not agree": (person("cedar", "sober: true", "sober: false # expect: operators.sobriety"),),
+        "somebody has not said": (
+            person("cedar", "    age: 19\n    sober: true\n", "    age: 19 # expect: operators.sobriety\n"),
+        ),
+    },
+    "operators.briefing": {
+        "after the first scene": (('at: "20:30"', 'at: "21:30" # expect: operators.briefing'),),
+        "none": (
+            on_operators("briefing"),
+            ('  briefing:\n    at: "20:30"\n    by: ash\n    topics: [signals, limits]\n', ""),
+        ),
+    },
+    "operators.go_no_go": {
+        "no visibility": (
+            ("how: vane meter at the post}", "how: vane meter at the post} # expect: operators.go_no_go"),
+            ("    visibility: {below: 100 ft, who: the club}\n", ""),
+        ),
+        "none": (
+            on_operators("go_no_go", "go_no_go", "go_no_go"),
+            (block_of("go_no_go", "  "), ""),
+        ),
+    },
+    "operators.wind_limit": {
+        "more wind than is computed": (
+            (WIND, "    wind: {above: 16 mph, who: the club} # expect: operators.wind_limit"),
+        ),
+        "more wind than a city allows": (
+            ("stop: 15 mph", "stop: 30 mph"),
+            (WIND, "    wind: {above: 25 mph, who: the club} # expect: operators.wind_limit"),
+        ),
+    },
+    "operators.signals": {
+        "none called stop": (
+            ("    stop: {given: both", "    halt: {given: both"),
+            ("valve is closed at once}", "valve is closed at once} # expect: operators.signals"),
+        ),
+    },
+}
+CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_roster_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, BASE, *BAD[rule][what])
+    expected = expected_in(spec)
+    assert rule in {r for _, _, r in expected}
+    assert findings_at(spec, block=OTHERS) == expected
+    assert status_of(result_of(spec, block=OTHERS), rule) == "found"
+
+
+def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
+    result = result_of(GOOD, block=OTHERS)
+    assert result.findings == ()
+    own = {r.id: r.status for r in result.rules if r.plugin == "operators"}
+    assert set(own) == set(BAD)
+    assert set(own.values()) == {"passed", "passed, source from memory"}, own
+
+
+def test_without_a_roster_nothing_is_found_and_every_rule_says_why(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE[: BASE.index(ROOT)])
+    result = result_of(spec, block=OTHERS)
+    assert result.findings == ()
+    own = [r for r in result.rules if r.plugin == "operators"]
+    assert {r.status for r in own} == {"not checked"}
+    assert all("no operators:" in r.looked for r in own)
+
+
+def test_without_hours_coverage_is_not_checked(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, ('  hours: {from: "20:00", to: "01:00"}\n', ""), ('starts: "21:00", ', ""))
+    result = result_of(spec, block=OTHERS)
+    assert status_of(result, "operators.valves_attended") == "not checked"
+    assert status_of(result, "operators.one_place") == "passed"
+
+
+def test_a_birthday_on_the_first_night_is_old_enough(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, person("birch", "age: 30", "born: 2006-06-19"))
+    assert findings_at(spec, block=OTHERS) == expected_in(spec)
+
+
+def test_two_certificates_that_follow_each_other_cover_the_event(tmp_path: Path) -> None:
+    new = "until: 2027-06-19}\n      next: {kind: flame effects operator, from: 2027-06-20, until: 2028-06-19}"
+    spec = project(tmp_path, BASE, ("until: 2027-12-31}", new))
+    assert findings_at(spec, block=OTHERS) == expected_in(spec)
+
+
+def test_two_people_of_one_tag_are_refused_at_the_second(tmp_path: Path) -> None:
+    again = "  birch:\n    age: 22\n    sober: true\neffects:\n"
+    spec = project(tmp_path, BASE, ("effects:\n  glow", again + "  glow"))
+    first = next(f for f in findings_of(spec) if f.rule == "spec.duplicate_key")
+    assert first.place.line == spec.read_text(encoding="utf-8").splitlines().index("    age: 22")
+    assert "birch" in first.message
+
+
+def test_the_same_shift_is_within_4_hours_in_summer_and_not_when_clocks_go_back(tmp_path: Path) -> None:
+    """2027-11-07 02:00 in Denver: clocks go back to 01:00. From 22:30 to 02:15 lasts 4 h 45 min, not 3 h 45 min."""
+    late = (
+        "  briefing:\n",
+        '    night:\n      person: elm\n      role: spotter\n      from: "22:30"\n      to: "02:15"\n  briefing:\n',
+    )
+    hours = ('to: "01:00"}', 'to: "00:59"}')
+    after = shift("after", end='"00:59"')
+    summer = project(tmp_path, BASE, late, ELM, hours, after, name="summer.yaml")
+    found = [f.message for f in result_of(summer, block=OTHERS).findings if f.rule == "operators.breaks"]
+    assert found == []
+    november = project(
+        tmp_path,
+        BASE,
+        late,
+        ELM,
+        hours,
+        after,
+        AUTUMN,
+        name="nov.yaml",
+    )
+    found = [f.message for f in result_of(november, block=OTHERS).findings if f.rule == "operators.breaks"]
+    assert found == ["elm is on duty for 4 h 45 min without a break, from 22:30 to 02:15 on 2027-11-06"]
+    no_zone = project(
+        tmp_path, november.read_text(encoding="utf-8"), ("  time_zone: America/Denver\n", ""), name="no_zone.yaml"
+    )
+    result = result_of(no_zone, block=OTHERS)
+    assert not [f for f in result.findings if f.rule == "operators.breaks"]
+    assert status_of(result, "operators.clock_change") == "not checked"
+    assert "wall clock" in {r.id: r.looked for r in result.rules}["operators.breaks"]
+
+
+@pytest.mark.parametrize(
+    ("night", "hours"),
+    [("2027-06-19", 4.5), ("2027-11-06", 5.5), ("2027-03-13", 3.5)],
+    ids=["no change", "clocks go back", "clocks go forward"],
+)
+def test_a_span_past_midnight_lasts_as_long_as_it_really_does(night: str, hours: float) -> None:
+    assert span(date.fromisoformat(night), "23:00", "03:30", (None, None), DENVER).seconds == hours * 3600
+    assert span(date.fromisoformat(night), "23:00", "03:30", (None, None), None).seconds == 4.5 * 3600
+
+
+def test_an_end_not_later_than_the_start_is_the_morning_after() -> None:
+    day = date(2027, 6, 19)
+    assert span(day, "20:00", "20:00", (None, None), None).seconds == 24 * 3600
+    assert span(day, "20:00", "00:00", (None, None), None).end.wall == datetime(2027, 6, 20)
+    assert span(day, "00:30", "01:00", (None, None), None).start.wall == datetime(2027, 6, 20, 0, 30)
+
+
+def test_what_starts_in_the_small_hours_belongs_to_the_night_before() -> None:
+    evening, morning = read_time("20:00"), read_time("07:00")
+    assert is_morning_after(read_time("00:30"), evening, read_time("02:00"))
+    assert is_morning_after(read_time("06:30"), evening, morning)
+    assert not is_morning_after(read_time("08:00"), evening, morning)
+    assert not is_morning_after(read_time("05:00"), read_time("04:00"), read_time("07:00"))  # a show at dawn
+
+
+def test_clock_faults_are_told_apart() -> None:
+    assert DENVER is not None
+    assert clock_fault(datetime(2027, 3, 14, 2, 30), DENVER) == "skipped"
+    assert clock_fault(datetime(2027, 11, 7, 1, 30), DENVER) == "twice"
+    assert clock_fault(datetime(2027, 11, 7, 2, 0), DENVER) == ""
+    start = moment(date(2027, 11, 7), read_time("00:30"), DENVER)
+    assert later(start, 2 * 3600, DENVER).wall == datetime(2027, 11, 7, 1, 30)
+
+
+def test_gaps_are_what_is_left_over() -> None:
+    day = date(2027, 6, 19)
+
+    def of(start: str, end: str):  # type: ignore[no-untyped-def]
+        return span(day, start, end, (None, None), None)
+
+    left = gaps(of("20:00", "00:30"), (of("22:00", "23:00"), of("19:00", "21:00"), of("20:30", "20:45")))
+    assert [(s.start.wall.hour, s.end.wall.hour) for s in left] == [(21, 22), (23, 0)]
+    assert gaps(of("20:00", "21:00"), (of("19:00", "22:00"),)) == ()
+    assert length(0) == "0 min"
+    assert length(16200) == "4 h 30 min"
+
+
+def test_age_counts_whole_years() -> None:
+    born = Person("a", "", "", "", None, date(2004, 2, 29), None, (), "")
+    assert born.age_on(date(2025, 2, 28)) == 20
+    assert born.age_on(date(2025, 3, 1)) == 21
+
+
+# ---------------------------------------------------------------- what is printed
+
+VALVES = """
+format: 1
+project: {title: Valves}
+event: {name: Trial, dates: [2027-06-19], elevation: 420 ft}
+effects:
+  puff: {kind: burst, outlets: [stem]}
+plumbing:
+  parts:
+    tank_a: {kind: cylinder, capacity: 20 lb}
+    pr1: {kind: regulator, set: 30 psi}
+    v1: {kind: valve, form: ball}
+    acc: {kind: accumulator, volume: 3 gal}
+    g1: {kind: gauge}
+    sv1: {kind: valve, form: solenoid}
+    split: {kind: fitting, form: tee}
+    v2: {kind: valve, form: ball}
+    light: {kind: pilot, jets: {count: 1, bore: 1/32 in, discharge: 0.7}}
+    stem: {kind: burner, form: stem, jets: {count: 1, bore: 1/4 in, discharge: 0.7}}
+  runs:
+    main: {from: tank_a, line: [pr1, split, v1, g1, acc, sv1, stem]}
+    flame: {from: split, line: [v2, light]}
+"""
+
+
+def steps(result: Result, title: str) -> list[str]:
+    """The numbered steps under a heading of the operators section."""
+    blocks = next(s.blocks for s in result.sections if s.id == "operators")
+    at = next(i for i, b in enumerate(blocks) if getattr(b, "text", "") == title)
+    return list(blocks[at + 1].items)  # type: ignore[attr-defined]
+
+
+def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
+    result = result_of(project(tmp_path, VALVES))
+    start, stop = steps(result, "Start-up"), steps(result, "Shut-down in good order")
+    danger = steps(result, "Emergency shut-down")
+    assert any("v1 (to stem)" in s and "v2 (to light)" in s for s in start)
+    purge = next(i for i, s in enumerate(start) if s.startswith("First fill"))
+    lighting = next(i for i, s in enumerate(start) if s.startswith("Light light"))
+    vessel = next(i for i, s in enumerate(start) if "acc first is gas mixed with the air" in s)
+    assert purge < vessel < lighting
+    assert any("acc" in s and "g1" in s for s in stop)
+    supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
+    assert supply < next(i for i, s in enumerate(stop) if "close the hand valves" in s)
+    assert any("tank_a, v1 and v2" in s or "tank_a, v2 and v1" in s for s in danger)
+    assert any("sv1" in s and "Do not rely on it" in s for s in danger)
+
+
+def test_a_step_is_not_said_for_parts_that_are_not_there() -> None:
+    result = result_of(HERE / "fuel.yaml")
+    every = steps(result, "Start-up") + steps(result, "Shut-down in good order") + steps(result, "Emergency shut-down")
+    assert not [s for s in every if "  " in s or "{" in s or ": ." in s]
+    assert any("v1" in s for s in every)
+    assert not [s for s in every if "gas mixed with the air" in s or "cut its power" in s]
+
+
+def test_a_name_is_in_the_crew_table_only_with_the_overlay(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE)
+    overlay = tmp_path / "private.yaml"
+    overlay.write_text("people:\n  ash: {name: Wren Testperson, phone: 555-0100}\n", encoding="utf-8")
+
+    def cells(with_overlay: str | None) -> str:
+        tables = dict(travel(str(spec), with_overlay, Ask(kinds=COMPILE, block=OTHERS)).tables)
+        return repr(tables["operators.crew"])
+
+    assert "Wren" not in cells(None)
+    assert "in the private overlay" in cells(None)
+    assert "Wren Testperson" in cells(str(overlay))
+    assert "555-0100" in cells(str(overlay))
+
+
+def roster(path: Path) -> list[tuple[str, ...]]:
+    table = dict(result_of(path, block=OTHERS).tables)["operators.roster"]
+    return [row.cells for row in table.rows]  # type: ignore[attr-defined]
+
+
+def test_the_roster_says_what_is_past_midnight_and_on_which_nights(tmp_path: Path) -> None:
+    rows = roster(GOOD)
+    assert ("every night", "dogwood", "fire watch", "", "00:30 next day", "01:00 next day", "30 min") in rows
+    assert len(rows) == 6
+    rows = roster(project(tmp_path, BASE, shift("eyes", nights="[2027-06-20]")))
+    assert ("2027-06-20", "dogwood", "spotter", "", "21:00", "00:30 next day", "3 h 30 min") in rows
+
+
+def test_a_night_that_lasts_longer_has_a_line_of_its_own(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, AUTUMN, shift("after", end='"02:30"'))
+    watches = [cells for cells in roster(spec) if cells[2] == "fire watch"]
+    assert [(c[0], c[-1]) for c in watches] == [("2027-11-05", "2 h"), ("2027-11-06", "3 h")]

@@ -1,0 +1,97 @@
+"""The two projects that show the tool: one complete and clean, one with a fault of every kind."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from specc.cli import main
+from specc.model import Result
+from specc.testing import expected_in, findings_at, findings_of, project, result_of
+
+PROJECTS = Path(__file__).parents[2] / "sample_projects"
+REEDS = PROJECTS / "lantern_reeds" / "project.yaml"
+OVERLAY = PROJECTS / "lantern_reeds" / "private.example.yaml"
+MAST = PROJECTS / "broken_mast" / "project.yaml"
+BRAZIER = PROJECTS / "garden_brazier" / "project.yaml"
+
+OUNCE = 0.028349523  # kg
+REED_TAGS = tuple(f"stem_{i}" for i in range(1, 6))
+
+
+@pytest.fixture(scope="module")
+def reeds() -> Result:
+    return result_of(REEDS)
+
+
+@pytest.mark.parametrize("path", [REEDS, BRAZIER], ids=["lantern_reeds", "garden_brazier"])
+def test_complete_samples_are_clean(path: Path) -> None:
+    result = result_of(path)
+    assert result.findings == ()
+    assert (result.exit_code, result.draft) == (0, False)
+    assert not {r.status for r in result.rules} & {"found", "waived", "blocked", "crashed"}
+
+
+def test_in_lantern_reeds_every_rule_has_something_to_look_at(reeds: Result) -> None:
+    assert [r.id for r in reeds.rules if r.status == "not checked"] == []
+
+
+def test_lantern_reeds_burns_as_it_is_said_to(reeds: Result) -> None:
+    """6 to 8 kW net a reed in every weather, and about an ounce for each burst at its first flow."""
+    figures = {f.key: f for f in reeds.figures}
+    for tag in REED_TAGS:
+        heat = figures[f"fuel.heat_net.{tag}"]
+        values = [c.worked.si for c in heat.cases]
+        assert len(values) == 3
+        assert all(6000 < v < 8000 for v in values), (tag, values)
+        # Open sections that carry next to no pressure: under half of the tool's 0.5 psig, even failed open.
+        assert figures[f"fuel.section_failed_open.{tag}"].si < 0.25 * 6894.757
+    assert 0.8 * OUNCE < figures["fuel.flow.nozzle"].si * 0.6 < 1.2 * OUNCE
+
+
+def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    made = tmp_path / "packet.pdf"
+    assert main(["compile", str(REEDS), "-o", str(made), "--with", str(OVERLAY)]) == 0
+    capsys.readouterr()
+    packet = pypdf.PdfReader(io.BytesIO(made.read_bytes()))
+    assert len(packet.pages) >= 16
+    words = " ".join(" ".join(p.extract_text().split()) for p in packet.pages)
+    # Both cylinders' valves are closed in an emergency, not only the first one's.
+    emergency = words.partition("Close what is nearest to the cylinder")[2].partition("Fuel watch takes")[0]
+    assert all(tag in emergency for tag in ("tank_a", "tank_b", "v_a", "v_b"))
+    assert "Ottilie Alderspring" in words
+
+
+def test_each_fault_of_broken_mast_is_found_at_its_line_and_nothing_else_is() -> None:
+    expected = expected_in(MAST)
+    assert expected.total() >= 20
+    roots = {rule.partition(".")[0] for _, _, rule in expected}
+    assert {"spec", "core", "limits", "plumbing", "fuel", "materials", "operators", "extinguishers"} <= roots
+    assert findings_at(MAST) == expected
+
+
+def test_a_second_cylinder_needs_its_own_shut_off(tmp_path: Path) -> None:
+    spec = project(tmp_path, MAST, ("v2: {kind: valve, form: ball", "v2: {kind: valve, form: needle"))
+    found = findings_of(spec, "plumbing.shutoff")
+    assert len(found) == 2  # lamp_2 and stray have a valve of their own
+    assert all("tank_2" in f.message and "tank_1" not in f.message for f in found)
+
+
+def test_a_part_is_held_to_the_regulator_before_it(tmp_path: Path) -> None:
+    """The lamps' regulator goes to 20 psi, the burst's to 80 psi: each part answers to its own."""
+    (lamp,) = findings_of(MAST, "fuel.rated_for_setting")
+    assert "20.0 psig" in lamp.message
+    enough = project(tmp_path, MAST, ("rating: 10 psi #", "rating: 30 psi #"))
+    assert findings_of(enough, "fuel.rated_for_setting") == ()
+    both = project(tmp_path, MAST, ("made_for: lp_gas, rating: 200 psi, place: locker}\n    sv1", "rating: 70 psi}\n    sv1"))
+    assert sorted(f.message.split()[0] for f in findings_of(both, "fuel.rated_for_setting")) == ["acc1", "lamp_2"]
+
+
+def test_broken_mast_says_nothing_twice() -> None:
+    findings = [f for f in result_of(MAST).findings if f.level in ("error", "warning")]
+    assert len({(f.place, f.message) for f in findings}) == len(findings)
+    assert len({f.message for f in findings}) == len(findings)
+    assert [f.rule for f in findings if not f.instead] == []
