@@ -12,15 +12,16 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from specc import Cannot, Context, Quantity, Worked, figures
+from specc import Cannot, Context, Quantity, Worked, figures, show
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model import CHOICE, Constant, Equation, Input, Scalar, Symbol
-from specc.view import View
+from specc.view import View, join
 from specc_fuel.calc.amounts import hole_area, slit_area
 from specc_fuel.calc.heat import gross_heat, net_heat
 from specc_fuel.calc.orifice import area_flow, orifice_flow, pressure_between_holes
+from specc_fuel.calc.propane import vapour_pressure
 from specc_fuel.keys import JET_AREA
 
 _ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
@@ -35,8 +36,6 @@ _EFFECTIVE = Equation(
     ),
     citations=(CHOICE,),
 )
-from specc.view import join
-from specc_fuel.calc.propane import vapour_pressure
 
 
 def jet_area(jets: View) -> Worked:

@@ -202,19 +202,6 @@ def line_ends(ctx: Context) -> Verdict:
     return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
 
 
-def _past_ball_valves(net: Network, cylinder: str) -> set[str]:
-    """Tags that gas from a cylinder reaches without passing a quarter-turn valve, by any way."""
-    valves = {p.tag for p in net.of_kind("valve") if p.form == "ball"}
-    seen: set[str] = set()
-    stack = [cylinder]
-    while stack:
-        tag = stack.pop()
-        if tag not in seen and tag not in valves:
-            seen.add(tag)
-            stack.extend(to for before, to in net.links if before == tag)
-    return seen
-
-
 def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
     """What gas from the starts reaches when the closed parts let nothing through."""
     after = downstream(net.links)
