@@ -36,6 +36,7 @@ from specc.model import (
     Case,
     Citation,
     Equation,
+    Quantity,
     Reference,
     Symbol,
     Trouble,
@@ -58,7 +59,7 @@ from specc.passes import (
 )
 from specc.quantities import counted
 from specc.quantities import show as shown
-from specc.view import View, join
+from specc.view import Unreadable, View, join
 
 SPECC_CONTRACT = 1
 
@@ -82,6 +83,23 @@ def cylinder_in_the_sun(air: Temperature, rise: TemperatureDifference) -> Temper
     return air + rise
 
 
+def _wind(weather: View, which: str) -> Quantity | None:
+    """A wind speed, or None. A refused one is reported by the schema, and no gas figure rests on it."""
+    try:
+        return weather.child("wind").quantity_or_none(which)
+    except Unreadable:
+        return None
+
+
+def _hours(event: View) -> tuple[str, str]:
+    """The event's hours, or blanks. Refused ones are reported by the schema, and no gas figure rests on them."""
+    try:
+        hours = event.child("hours")
+        return hours.text_or("from"), hours.text_or("to")
+    except Unreadable:
+        return "", ""
+
+
 @value(CASES, reads=("weather",))
 def cases(ctx: Context) -> tuple[Case, ...]:
     weather = ctx.spec("weather")
@@ -96,8 +114,7 @@ def cases(ctx: Context) -> tuple[Case, ...]:
     low, usual, high = air.quantity("low"), air.quantity("usual"), air.quantity("high")
     if not low.si <= usual.si <= high.si:
         raise Cannot("the air temperatures are not in order", air.at, "low, usual, high, from cold to warm")
-    wind = weather.child("wind")
-    usual_wind, stop_wind = wind.quantity_or_none("usual"), wind.quantity_or_none("stop")
+    usual_wind, stop_wind = _wind(weather, "usual"), _wind(weather, "stop")
     rise = weather.quantity_or_none("sun")
     warm = cylinder_in_the_sun.work("liquid in the sun", air=high, rise=rise) if rise else high
     return (
@@ -130,11 +147,11 @@ def effects(ctx: Context) -> tuple[Effect, ...]:
 @value(SHOW, reads=("show", "event"))
 def show(ctx: Context) -> Show:
     event, scenes = ctx.spec("event"), ctx.spec("show").child("scenes")
-    hours = event.child("hours")
+    opens, closes = _hours(event)
     return Show(
         tuple(sorted(date.fromisoformat(d) for d in event.texts("dates"))),
-        hours.text_or("from"),
-        hours.text_or("to"),
+        opens,
+        closes,
         tuple(
             Scene(
                 tag,

@@ -65,7 +65,7 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
                         at,
                         f"{key} is {value.text} here, by {by}; this tool's own is {limit.default}",
                         f"{limit.default}, or the authority's word for {value.text}",
-                        limit.statement,
+                        f"what it sets: {limit.statement}",
                         "warning",
                     ),
                 )

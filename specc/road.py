@@ -16,7 +16,7 @@ from specc import __version__, schema
 from specc.basics import replaced
 from specc.graph import arrange
 from specc.host import Held, Host, PluginTrouble, find
-from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.limits import settle
 from specc.model import (
@@ -308,6 +308,7 @@ def _close(
         tables=ran.tables,
         drawings=ran.drawings,
         sections=ran.sections,
+        decisions=ran.gathered.get(DECISIONS.name, ()),
         summary_facts=ran.gathered.get(SUMMARY_FACTS.name, ()),
         cautions=ran.gathered.get(CAUTIONS.name, ()),
         model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),

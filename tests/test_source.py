@@ -399,9 +399,9 @@ def bomb(levels: int, wide: int, first: str) -> str:
 )
 def test_alias_bomb_stops_at_once(text: str, tmp_path: Path) -> None:
     path = write(tmp_path, text)
-    began = time.perf_counter()
+    began = time.process_time()  # the processor's time: others may be at work on the same machine
     source = load(path)
-    assert time.perf_counter() - began < 1
+    assert time.process_time() - began < 2
     assert [fault.rule for fault in source.faults] == ["spec.too_many_nodes"]
 
 

@@ -97,7 +97,7 @@ def minimum_set(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     f"/{ROOT}/units",
-                    f"at least {EACH} extinguishers are needed that are {words}, and there is {have}",
+                    f"at least {EACH} extinguishers ({words}) are needed, and there is {have}",
                     "two pressurized water units of 2-A and two units of 10-B:C, or the authority's own set",
                     "water for what catches fire around the effect, B:C for fuel and near electrical gear",
                 )

@@ -388,7 +388,7 @@ def hose_marking(ctx: Context) -> Verdict:
         settings = [
             max(r.spec.quantity(k).si for k in ("set", "highest") if r.spec.has(k)) for r in sources if r is not None
         ]
-        if not sources or (None not in sources and max(settings) <= _FIVE):
+        if not sources or (None not in sources and max(settings) <= _FIVE * (1 + 1e-9)):
             unstated = [r.tag for r in sources if r is not None and not r.spec.has("highest")]
             if unstated or not sources:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"

@@ -32,6 +32,7 @@ class Line(NamedTuple):
     remote: tuple[str, ...]
     vessels: tuple[str, ...]
     gauges: tuple[str, ...]
+    early_gauges: tuple[str, ...]  # those that show the cylinder's gas while every hand valve is closed
     pilots: tuple[str, ...]
     to_pilots: tuple[str, ...]  # hand valves on the ways to the pilots
     burners: tuple[str, ...]
@@ -66,6 +67,19 @@ def _ways(net: Network, reaches: tuple[Reach, ...]) -> tuple[tuple[str, ...], ..
     return tuple(found)
 
 
+def _before_hand_valves(net: Network) -> set[str]:
+    """What gas from the cylinders reaches while every hand valve is closed."""
+    closed = {p.tag for p in net.of_kind("valve") if p.form in _HAND}
+    seen: set[str] = set()
+    stack = [p.tag for p in net.of_kind("cylinder")]
+    while stack:
+        tag = stack.pop()
+        if tag not in seen and tag not in closed:
+            seen.add(tag)
+            stack.extend(to for before, to in net.links if before == tag)
+    return seen
+
+
 def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
     """What stands on the ways from the cylinders to the outlets, in flow order, each once."""
     parts = {p.tag: p for p in net.parts}
@@ -89,6 +103,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         of("valve", "solenoid"),
         of("accumulator"),
         tuple(p.tag for p in net.of_kind("gauge")),
+        tuple(p.tag for p in net.of_kind("gauge") if p.tag in _before_hand_valves(net)),
         of("pilot"),
         tuple(
             t
@@ -144,8 +159,8 @@ def start(line: Line) -> list[Step]:
     ]
     if line.remote:
         made.append((30, f"Controls off, key with the lead operator: {said(line.remote)} without power."))
-    if line.gauges:
-        made.append((55, f"Close the cylinder again and watch {said(line.gauges)}: a falling needle is a leak."))
+    if line.early_gauges:
+        made.append((55, f"Close the cylinder again and watch {said(line.early_gauges)}: a falling needle is a leak."))
     if line.held_air:
         made.append(
             (

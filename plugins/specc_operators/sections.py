@@ -206,7 +206,6 @@ def _agreed(operators: View) -> list[Block]:
     "operators",
     title="Operators and procedures",
     order=50,
-    answers=("A4", "A6", "A8", "A9", "B8", "D1", "D6", "D9", "D11"),
     needs=(STEPS, CHECKS),
     wants=(NIGHTS, DUTIES),
     reads=("operators",),

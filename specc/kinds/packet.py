@@ -8,6 +8,9 @@ from specc.passes import Gathered
 SUMMARY_FACTS: Gathered[Fact] = Gathered("packet.summary_facts", Fact)
 """Large numbers on the reviewer's page."""
 
+DECISIONS: Gathered[str] = Gathered("packet.decisions", str)
+"""Questions to the authority that no single rule asks; they stand on the reviewer's page."""
+
 CAUTIONS: Gathered[Caution] = Gathered("packet.cautions", Caution)
 
 MODEL_LIMITS: Gathered[ModelLimit] = Gathered("packet.model_limits", ModelLimit)

@@ -476,6 +476,14 @@ def test_a_hose_at_low_pressure_is_outside_the_hose_rule(tmp_path: Path) -> None
     assert status(project(tmp_path, GOOD, *unsaid), "hose_marking") == "not checked"
 
 
+@pytest.mark.parametrize(("at", "wanted"), [("[0 ft, 3 ft]", "passed"), ("[2.1 ft, 2.1 ft]", "found")])
+def test_distances_are_on_the_level_in_any_direction(tmp_path: Path, at: str, wanted: str) -> None:
+    # 3 ft to the side is enough; 2.1 ft each way is 2.97 ft.
+    near = ("edge: {at: [6 ft, 0 ft]}", f"edge: {{at: [6 ft, 0 ft]}}\n  near: {{at: {at}}}")
+    spec = project(tmp_path, GOOD, near, ("coating: zinc\n      place: edge", "coating: zinc\n      place: near"))
+    assert status(spec, "zinc_near_flame") == wanted
+
+
 def test_a_hose_needs_the_places_of_both_ends(tmp_path: Path) -> None:
     assert status(project(tmp_path, GOOD, ("place: [rack, edge]", "place: rack")), "hose_near_flame") == "not checked"
 

@@ -62,6 +62,8 @@ def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixtu
     # Both cylinders' valves are closed in an emergency, not only the first one's.
     emergency = words.partition("Close what is nearest to the cylinder")[2].partition("Fuel watch takes")[0]
     assert all(tag in emergency for tag in ("tank_a", "tank_b", "v_a", "v_b"))
+    # A gauge behind closed valves tells nothing of the joints ahead of them.
+    assert "watch g1: a falling needle" not in words
     assert "Ottilie Alderspring" in words
 
 
@@ -85,7 +87,8 @@ def test_a_part_is_held_to_the_regulator_before_it(tmp_path: Path) -> None:
     assert "20.0 psig" in lamp.message
     enough = project(tmp_path, MAST, ("rating: 10 psi #", "rating: 30 psi #"))
     assert findings_of(enough, "fuel.rated_for_setting") == ()
-    both = project(tmp_path, MAST, ("made_for: lp_gas, rating: 200 psi, place: locker}\n    sv1", "rating: 70 psi}\n    sv1"))
+    tank = "rating: 200 psi, place: locker}\n    sv1"
+    both = project(tmp_path, MAST, (tank, tank.replace("200", "70")))
     assert sorted(f.message.split()[0] for f in findings_of(both, "fuel.rated_for_setting")) == ["acc1", "lamp_2"]
 
 
