@@ -15,7 +15,6 @@ from specc import (
     ModelLimit,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
     gather,
@@ -177,7 +176,6 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
                 "temporary flame effect, it is at least two water units of 2-A and two units of 10-B:C.",
                 citations=(Citation("frederick-flame-effects", "minimum set", "read"),),
             ),
-            RulesBlock("extinguishers."),
         ]
     return [
         Para(
@@ -188,7 +186,6 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
         TableBlock("extinguishers.units"),
         Heading("Upkeep"),
         TableBlock("extinguishers.upkeep"),
-        RulesBlock("extinguishers."),
     ]
 
 

@@ -111,8 +111,7 @@ def _upstream(way: Way, supply: Scalar) -> Scalar:
 @figures(
     JET_PRESSURE,
     title="Pressure at the jets of {tag}",
-    unit="in w.c.",
-    digits=2,
+    unit="psig",
     needs=(NETWORK, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
     per_case=True,
 )

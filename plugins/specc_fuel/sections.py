@@ -185,6 +185,27 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
+def _alike_once(key: str, family: FigureSet) -> list[Block]:
+    """A family's figures in full; of several that are alike in every number, one in full and the rest in a list."""
+    made: list[Block] = []
+    alike: dict[tuple[float, ...], list[str]] = {}
+    for tag, figure in family.items():
+        alike.setdefault(tuple(c.worked.si for c in figure.cases), []).append(f"{key}.{tag}")
+    for first, *others in alike.values():
+        made.append(FigureBlock(first))
+        if others:
+            made.append(FigureList(tuple(others)))
+    return made
+
+
+def _largest(key: Key[FigureSet], family: FigureSet | None) -> list[Block]:
+    """The largest of a family in full; the materials section lists them all."""
+    if not family:
+        return []
+    tag = max(family, key=lambda t: family[t].si)
+    return [FigureBlock(f"{key.name}.{tag}")]
+
+
 @section(
     "fuel",
     title="Gas: how much, how fast, for how long",
@@ -205,10 +226,9 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     ),
 )
 def fuel_section(ctx: Context) -> Sequence[Block]:
-    def each(key: str, tags: Sequence[str]) -> list[Block]:
-        return [FigureBlock(f"{key}.{tag}") for tag in tags]
+    def each(key: Key[FigureSet]) -> list[Block]:
+        return _alike_once(key.name, ctx.get(key) or {})
 
-    flows = _tags(ctx, FLOW)
     made: list[Block] = [
         Para(
             "Each figure shows its equation, this project's numbers put into it, and the result for the weather case "
@@ -224,22 +244,22 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         FigureList((LATENT_HEAT.name, VAPOUR_DENSITY.name)),
         Heading("At each outlet"),
         FigureList(tuple(f"{JET_AREA.name}.{tag}" for tag in _tags(ctx, JET_AREA))),
-        *each(JET_PRESSURE.name, _tags(ctx, JET_PRESSURE)),
-        *each(FLOW.name, flows),
-        *each(SECTION_HIGHEST.name, _tags(ctx, SECTION_HIGHEST)),
-        *each(SECTION_BLOCKED.name, _tags(ctx, SECTION_BLOCKED)),
-        *each(SECTION_FAILED_OPEN.name, _tags(ctx, SECTION_FAILED_OPEN)),
-        *each(NET_HEAT.name, _tags(ctx, NET_HEAT)),
+        *each(JET_PRESSURE),
+        *each(FLOW),
+        *_largest(SECTION_HIGHEST, ctx.get(SECTION_HIGHEST)),
+        *_largest(SECTION_BLOCKED, ctx.get(SECTION_BLOCKED)),
+        *_largest(SECTION_FAILED_OPEN, ctx.get(SECTION_FAILED_OPEN)),
+        *each(NET_HEAT),
         FigureList(tuple(f"{GROSS_HEAT.name}.{tag}" for tag in _tags(ctx, GROSS_HEAT))),
         Heading("Over the show"),
-        *each(SCENE_GAS.name, _tags(ctx, SCENE_GAS)),
+        *each(SCENE_GAS),
         FigureBlock(NIGHT_GAS.name),
         FigureBlock(SHOW_GAS.name),
         FigureBlock(DRAW.name),
-        *each(RUN_TIME.name, _tags(ctx, RUN_TIME)),
+        *each(RUN_TIME),
         FigureBlock(CYLINDERS_NEEDED.name),
         Heading("What the cylinders can give in the cold"),
-        *each(BOIL_OFF.name, _tags(ctx, BOIL_OFF)),
+        *each(BOIL_OFF),
         FigureBlock(BOIL_OFF_ALL.name),
         FigureBlock(DRAW_HEAT.name),
     ]

@@ -14,7 +14,6 @@ from specc import (
     ModelLimit,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
     gather,
@@ -191,7 +190,7 @@ def materials_section(ctx: Context) -> Sequence[Block]:
             ),
             FigureList(tuple(keys)),
         ]
-    return [*made, Heading("Rules"), RulesBlock("materials.")]
+    return made
 
 
 PASSES = (joints_table, cylinders_table, cautions, limits, materials_section)

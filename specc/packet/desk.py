@@ -110,7 +110,12 @@ def short_digest(digest: str, groups: int = 4) -> str:
 def clip(text: str, most: int) -> str:
     """The text, or its start with an ellipsis."""
     text = " ".join(text.split())
-    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    if len(text) <= most:
+        return text
+    start = text[: most - 1]
+    whole, _, part = start.rpartition(" ")
+    # At a word's end, unless the last word is as long as most of the room.
+    return (whole if whole and len(part) < most // 3 else start).rstrip(" ,.;:") + "…"
 
 
 def many(n: int, word: str, words: str = "") -> str:
