@@ -180,7 +180,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             26,
             "Failures",
-            "A parted hose and a stuck valve are not computed here. For a regulator that fails open only the pressure before the jets is computed, not the flame.",
+            "A parted hose and a stuck valve are not computed here. For a regulator that fails open only the "
+            "pressure before the jets is computed, not the flame.",
         ),
     )
 

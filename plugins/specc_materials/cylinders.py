@@ -259,7 +259,7 @@ def _needs_device(c: Part) -> bool:
     "materials.cylinder_secured",
     level="error",
     statement="Each cylinder is held so that it cannot fall",
-    source=Citation("ifc-2018-mn", "chapter 53, secured to a fixed object, or in a cart, rack or frame", "read"),
+    source=Citation("ifc-2018-minnesota", "chapter 53, secured to a fixed object, or in a cart, rack or frame", "read"),
     needs=(JOINED,),
 )
 def cylinder_secured(ctx: Context) -> Verdict:

@@ -28,7 +28,7 @@ TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
     "operators.briefing",
     level="warning",
     statement="The crew is briefed on each night before gas is let in",
-    source=Citation("frederick-md-flame-effects", "performers and crew are told of the hazard before the show", "read"),
+    source=Citation("frederick-flame-effects", "performers and crew are told of the hazard before the show", "read"),
     needs=(NIGHTS,),
     reads=("operators",),
 )

@@ -19,7 +19,7 @@ from specc.quantities import show
 _FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
-_PEOPLE = Citation("frederick-md-flame-effects", "the whole site is looked over before start-up and after", "read")
+_PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
 
 
 class Line(NamedTuple):
