@@ -11,11 +11,13 @@ from specc.model import Citation, Constant, Equation, Symbol
 # Constants seen in copies of the standard, not on its own pages.
 _STANDARD = Citation("us-standard-atmosphere-1976", "lowest layer, up to 11 km", "reprint")
 _SEA_LEVEL = Constant(101325.0, "absolute_pressure", "101 325 Pa", _STANDARD)
-_HEIGHT = Constant(288.15 / 0.0065, "length", "288.15 K over 0.0065 K/m", _STANDARD)
+# 288.15 K over 0.0065 K/m, and 9.80665 m/s² · 28.9644 g/mol over 8.31432 J/(mol·K) · 0.0065 K/m: the standard's
+# own constants, worked out here so that the equation stays readable.
+_HEIGHT = Constant(288.15 / 0.0065, "length", "44 330.8 m", _STANDARD)
 _EXPONENT = Constant(
     9.80665 * 0.0289644 / (8.31432 * 0.0065),
     "ratio",
-    "9.80665 m/s² · 28.9644 g/mol over 8.31432 J/(mol·K) · 0.0065 K/m",
+    "5.25588",
     _STANDARD,
 )
 
