@@ -105,7 +105,7 @@ _NUMBER = re.compile(
 )
 _CHAINED_UNIT = re.compile(r" *([^0-9 ,+-][^0-9,+-]*?) *(?:, *|- *|and )?(?=[0-9.]|$)")
 _DECIMAL_COMMA = re.compile(r"[0-9],[0-9]")
-_BOTH_WAYS = re.compile(r"(.+?) *(?:±|\+ */ *-) *(.+)")
+_BOTH_WAYS = re.compile(r"(.+?) *(?:±|\+ *(?:/ *)?-) *(.+)")
 _EACH_WAY = re.compile(r"(.+?) *(?<![eE])\+ *([0-9.][^+-]*?) *[/,]? *- *([0-9.][^+]*)")
 _MORE_NUMBERS = re.compile(r"(?:^|[ *+/-])[0-9]")
 _RANGE = re.compile(r"[+-]?[0-9.,]+[^0-9]*?(?:-|\bto\b|\.\.) *[0-9]")

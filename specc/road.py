@@ -42,6 +42,12 @@ CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
 FIGURES = frozenset({"figure", "figures"})
 
+# Faults of the file that leave the rest of it readable, so that what else is wrong can be said at once. After
+# any other, what seems to be missing may only be unread.
+_WHOLE = frozenset(
+    {"spec.duplicate_key", "spec.key_not_text", "spec.tag", "spec.merge_key", "spec.not_finite", "spec.alias_loop"}
+)
+
 
 class Ask(NamedTuple):
     """What is asked for: kinds of passes, or single ones by kind and id."""
@@ -75,7 +81,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
         Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults
     ]
     troubles = list(host.troubles)
-    if not data and not source.usable:
+    if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
         return _close(source, ask, host, None, findings, troubles, path)
     whole, contested = _schema(host)
     troubles.extend(contested)

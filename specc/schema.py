@@ -313,6 +313,9 @@ def _say(error: ValidationError, at: str) -> Refusal:
         says = schema.get("properties", {}).get(name, {}).get("description", "")
         return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", says or f"add {name}:")
     if kind == "x-dimension":
+        # What is usual here beats what is usual for the dimension: nobody gives an elevation in inches.
+        if "x-example" in schema and "for example" in hint:
+            hint = f'for example "{schema["x-example"]}"'
         return Refusal("spec.quantity", at, error.message, hint)
     if kind == "x-written":
         return Refusal("spec.value", at, error.message, hint)
@@ -324,6 +327,8 @@ def _say(error: ValidationError, at: str) -> Refusal:
     if kind == "type":
         wanted = " or ".join(_TYPES.get(t, t) for t in ([want] if isinstance(want, str) else want))
         words = f"write {wanted}"
+        if want == "array" and isinstance(got, str):
+            words = f"write a list, in brackets: [{got}]"
         if want == "string" and isinstance(got, (int, float)):
             words = f'write it in quotes: "{_shown(got)}"'
         return Refusal("spec.value", at, f"{_shown(got)} stands where {wanted} is due", words)

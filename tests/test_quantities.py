@@ -523,3 +523,10 @@ def test_to_unit() -> None:
 def test_printing_refuses_what_makes_no_sense(call: object) -> None:
     with pytest.raises(ValueError):
         call()  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("sign", ["±", "+/-", "+-", "+ / -"])
+def test_a_tolerance_by_any_of_its_signs(sign: str) -> None:
+    read = parse(f"0.020 in {sign} 0.005 in", "length")
+    assert isinstance(read, Quantity)
+    assert (read.minus, read.plus) == pytest.approx((0.000127, 0.000127))

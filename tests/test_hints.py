@@ -1,0 +1,55 @@
+"""What a finding says would be right, for mistakes that newcomers made."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.testing import findings_of, project
+
+BASE = Path(__file__).parent / "samples" / "garden.yaml"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rule", "hint"),
+    [
+        ("elevation: 420 ft", "elevation: 420", "spec.quantity", 'for example "400 ft"'),
+        ("elevation: 420 ft", "elevation: 420 lb", "spec.quantity", 'for example "400 ft"'),
+        ("elevation: 420 ft", "elevation: 0,5 ft", "spec.quantity", "0.5"),
+        ("dates: [2027-06-19]", "dates: 2027-06-19", "spec.value", "[2027-06-19]"),
+        ("kind: hose", "kind: tee", "spec.value", "kind: fitting with form: tee"),
+        ("discharge: 0.85", "discharge: 8.5", "spec.quantity", "more than 0 and at most 1"),
+        ("bore: 3/8 in", "bore: 0 in", "spec.quantity", "more than 0"),
+        ("length: 15 ft", "lenght: 15 ft", "spec.unknown_key", "did you mean 'length'"),
+    ],
+)
+def test_what_would_be_right(tmp_path: Path, old: str, new: str, rule: str, hint: str) -> None:
+    found = findings_of(project(tmp_path, BASE, (old, new)), rule)
+    assert any(hint in f.instead for f in found), [f.instead for f in found]
+
+
+def test_a_wrong_kind_does_not_hide_a_wrong_key_beside_it(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, ("kind: hose", "kind: hoze"), ("length: 15 ft", "lenght: 15 ft"))
+    found = {f.rule for f in findings_of(spec)}
+    assert {"spec.value", "spec.unknown_key"} <= found
+
+
+def test_a_fault_of_the_file_stands_first(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, ("elevation: 420 ft", "elevation: 420"))
+    spec.write_text(spec.read_text(encoding="utf-8") + "event: {}\n", encoding="utf-8")
+    assert findings_of(spec)[0].rule == "spec.duplicate_key"
+
+
+def test_a_half_read_file_is_not_judged(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE)
+    text = spec.read_text(encoding="utf-8")
+    spec.write_text(text.replace("    pr1:\n", "\tpr1:\n"), encoding="utf-8")
+    assert {f.rule for f in findings_of(spec)} == {"spec.tab"}
+    spec.write_text(text.replace("[bowl", "bowl").replace("title: Garden Brazier", 'title: "Garden'), encoding="utf-8")
+    assert {f.rule for f in findings_of(spec)} == {"spec.yaml"}
+
+
+def test_bad_hours_and_wind_block_no_gas_figure(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, ("stop: 15 mph", "stop: 15"), ('from: "20:00"', "from: 25"))
+    assert {f.rule for f in findings_of(spec)} == {"spec.quantity", "spec.value"}
