@@ -6,6 +6,7 @@ It is loaded like a plugin, under the name "core", and uses nothing that a plugi
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
@@ -28,6 +29,7 @@ from specc.dims import Temperature, TemperatureDifference
 from specc.hookspecs import hookimpl
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.people import PEOPLE, Certificate, Person
+from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model import (
@@ -195,6 +197,30 @@ def people(ctx: Context) -> tuple[Person, ...]:
     )
 
 
+@value(PLACES, reads=("places",))
+def places(ctx: Context) -> Mapping[str, Spot]:
+    """The places. One whose coordinates were refused is there without them, so that the others still count."""
+    made = {}
+    for tag, p in ctx.spec("places").children():
+        point, area, note = None, None, ""
+        with suppress(Unreadable):
+            note = p.text_or("note")
+            at = [q.si for q in p.quantities("at")]
+            point = (at[0], at[1], at[2] if len(at) > 2 else 0.0) if len(at) >= 2 else None
+            area = _corners(p)
+        made[tag] = Spot(tag, point, area, note, p.at)
+    return made
+
+
+def _corners(place: View) -> tuple[tuple[float, float], ...] | None:
+    """The corners of a place's area on the ground, in m."""
+    corners = []
+    for corner in place.list_of("area"):
+        across, along, *_ = (q.si for q in corner if isinstance(q, Quantity))  # type: ignore[attr-defined]
+        corners.append((across, along))
+    return tuple(corners) or None
+
+
 @rule(
     "core.effect_outlets",
     level="error",
@@ -249,11 +275,10 @@ def effects_fit(ctx: Context) -> Verdict:
     level="error",
     statement="Each effect that names a place names one that is described",
     source=CHOICE,
-    needs=(EFFECTS,),
-    reads=("places",),
+    needs=(EFFECTS, PLACES),
 )
 def effect_places(ctx: Context) -> Verdict:
-    known = tuple(ctx.spec("places"))
+    known = tuple(ctx[PLACES].keys())
     placed = [e for e in ctx[EFFECTS] if e.place]
     if not placed:
         return not_applicable("no effect names a place")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import findings_of, project
+from specc.testing import findings_of, project, result_of, status_of
 
 BASE = Path(__file__).parent / "samples" / "garden.yaml"
 
@@ -53,3 +53,10 @@ def test_a_half_read_file_is_not_judged(tmp_path: Path) -> None:
 def test_bad_hours_and_wind_block_no_gas_figure(tmp_path: Path) -> None:
     spec = project(tmp_path, BASE, ("stop: 15 mph", "stop: 15"), ('from: "20:00"', "from: 25"))
     assert {f.rule for f in findings_of(spec)} == {"spec.quantity", "spec.value"}
+
+
+def test_one_place_with_bad_coordinates_leaves_the_others_standing(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE, ("at: [0 ft, 0 ft, 3 ft]", "at: [0 ft, 0, 3 ft]"))
+    result = result_of(spec)
+    assert {f.rule for f in result.findings} == {"spec.quantity"}
+    assert status_of(result, "core.effect_place") == "passed"

@@ -23,9 +23,10 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
 from specc.units import FOOT, GALLON, POUND
-from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, Unit, described, spot, units
+from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, Unit, described, units
 
 _SET = Citation(
     "frederick-flame-effects",
@@ -121,16 +122,17 @@ def angle_between(centre: tuple[float, float], one: tuple[float, float], two: tu
 class Sited(NamedTuple):
     """Effects and units that have a spot, and the tags of those that have none."""
 
-    effects: tuple[tuple[str, str, tuple[float, float]], ...]  # tag, pointer, spot
+    effects: tuple[tuple[str, str, tuple[float, float]], ...]  # tag, pointer
     units: tuple[tuple[Unit, tuple[float, float]], ...]
     lost_effects: tuple[str, ...]
     lost_units: tuple[str, ...]
 
 
 def sited(ctx: Context) -> Sited:
-    places = ctx.spec("places")
-    effects = [(e, spot(places, e.place)) for e in ctx[EFFECTS]]
-    listed = [(u, spot(places, u.spec.text("place"))) for u in units(ctx)]
+    places = ctx[PLACES]
+    ground = {tag: place.ground for tag, place in places.items()}
+    effects = [(e, ground.get(e.place)) for e in ctx[EFFECTS]]
+    listed = [(u, ground.get(u.spec.text("place"))) for u in units(ctx)]
     return Sited(
         tuple((e.tag, e.at, s) for e, s in effects if s),
         tuple((u, s) for u, s in listed if s),
@@ -162,8 +164,8 @@ def _left_out(where: Sited) -> str:
     level="warning",
     statement="Of each kind in the minimum set, two stand on opposite sides of every effect",
     source=_SET,
-    needs=(EFFECTS,),
-    reads=(ROOT, "places"),
+    needs=(EFFECTS, PLACES),
+    reads=(ROOT,),
 )
 def opposite_sides(ctx: Context) -> Verdict:
     where = sited(ctx)
@@ -223,8 +225,8 @@ def _no_hazard(ctx: Context) -> Verdict | None:
     level="warning",
     statement="An extinguisher with the A rating that the hazard asks for stands within 75 ft of every effect",
     source=_CLASS_A,
-    needs=(EFFECTS,),
-    reads=(ROOT, "places"),
+    needs=(EFFECTS, PLACES),
+    reads=(ROOT,),
 )
 def class_a(ctx: Context) -> Verdict:
     where = sited(ctx)
@@ -280,8 +282,8 @@ def reaches_b(least: int, rating: int, distance: float) -> bool:
     statement="An extinguisher with the B rating that the hazard asks for stands within 30 or 50 ft of every effect; "
     "the ratings are sized for shallow liquid, not for gas jets, so the authority decides",
     source=_CLASS_B,
-    needs=(EFFECTS,),
-    reads=(ROOT, "places"),
+    needs=(EFFECTS, PLACES),
+    reads=(ROOT,),
 )
 def class_b(ctx: Context) -> Verdict:
     where = sited(ctx)

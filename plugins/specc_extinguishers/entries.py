@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
+from specc.kinds.places import PLACES
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.units import NO_UNITS, ROOT, WATER, WORDS, units
 
@@ -74,13 +75,14 @@ def rating_fits_type(ctx: Context) -> Verdict:
     level="error",
     statement="Each extinguisher stands at a place that is described",
     source=CHOICE,
-    reads=(ROOT, "places"),
+    needs=(PLACES,),
+    reads=(ROOT,),
 )
 def place_known(ctx: Context) -> Verdict:
     listed = units(ctx)
     if not listed:
         return not_applicable(NO_UNITS)
-    known = list(ctx.spec("places"))
+    known = list(ctx[PLACES].keys())
     troubles = []
     for unit in listed:
         place = unit.spec.text("place")

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from specc import Context, Quantity, View
+from specc import Context, View
 from specc.view import join
 from specc_extinguishers.dates import Dated, dated
 
@@ -118,11 +118,3 @@ def described(ctx: Context) -> bool:
 
 def units(ctx: Context) -> tuple[Unit, ...]:
     return tuple(Unit(tag, spec) for tag, spec in ctx.spec(ROOT).child("units").children())
-
-
-def spot(places: View, tag: str) -> tuple[float, float] | None:
-    """Where a place is on the ground, in m; None when it is not described or has no single point."""
-    if not tag or not places.has(tag):
-        return None
-    at: tuple[Quantity, ...] = places.child(tag).quantities("at")
-    return (at[0].si, at[1].si) if len(at) >= 2 else None

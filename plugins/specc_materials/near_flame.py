@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
-from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, View, not_applicable, rule, show
+from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, not_applicable, rule, show
+from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.show import EFFECTS, Effect
 from specc.quantities import counted
@@ -26,10 +27,9 @@ ALUMINIUM = Limit(
 HOSE = Limit("materials.hose_distance", "5 ft", "length", "max", "least distance from a flame to a hose", CHOICE)
 
 
-def _point(places: View, tag: str) -> tuple[float, float] | None:
+def _point(places: Mapping[str, Spot], tag: str) -> tuple[float, float] | None:
     """A place on the level, in metres; None when it has no coordinates."""
-    at = places.child(tag).quantities("at") if tag in places else ()
-    return (at[0].si, at[1].si) if len(at) >= 2 else None
+    return places[tag].ground if tag in places else None
 
 
 def _places_of(part: Part) -> tuple[str, ...]:
@@ -39,7 +39,13 @@ def _places_of(part: Part) -> tuple[str, ...]:
 
 
 def _judge(
-    part: Part, effects: tuple[Effect, ...], places: View, least: Limit, ctx: Context, what: str, ends: int = 1
+    part: Part,
+    effects: tuple[Effect, ...],
+    places: Mapping[str, Spot],
+    least: Limit,
+    ctx: Context,
+    what: str,
+    ends: int = 1,
 ) -> tuple[list[Trouble], list[str]]:
     """Troubles and what cannot be said of one part, against all effects."""
     for effect in effects:
@@ -84,7 +90,7 @@ def _near(
     why: str,
     ends: int = 1,
 ) -> Verdict:
-    j, effects, places = ctx[JOINED], ctx[EFFECTS], ctx.spec("places")
+    j, effects, places = ctx[JOINED], ctx[EFFECTS], ctx[PLACES]
     none = nothing(j)
     if none:
         return none
@@ -125,8 +131,7 @@ def _perhaps_zinc(part: Part) -> bool:
     level="warning",
     statement="Zinc-coated parts keep their distance from flames (the distance is this tool's choice)",
     source=Citation("gaa-heat", "a coating holds to about 200 °C, with short spells to 275 °C", "read"),
-    needs=(JOINED, EFFECTS),
-    reads=("places",),
+    needs=(JOINED, EFFECTS, PLACES),
 )
 def zinc_near_flame(ctx: Context) -> Verdict:
     why = "hot zinc peels and burns to a fume that makes those who breathe it ill for a day or two"
@@ -142,8 +147,7 @@ def _aluminium(part: Part) -> bool:
     level="warning",
     statement="Aluminium parts keep their distance from flames (the distance is this tool's choice)",
     source=CHOICE,
-    needs=(JOINED, EFFECTS),
-    reads=("places",),
+    needs=(JOINED, EFFECTS, PLACES),
 )
 def aluminium_near_flame(ctx: Context) -> Verdict:
     why = "aluminium loses its strength long before it melts, and it melts in any open flame"
@@ -155,8 +159,7 @@ def aluminium_near_flame(ctx: Context) -> Verdict:
     level="warning",
     statement="Hoses keep their distance from flames, at both ends (the distance is this tool's choice)",
     source=CHOICE,
-    needs=(JOINED, EFFECTS),
-    reads=("places",),
+    needs=(JOINED, EFFECTS, PLACES),
 )
 def hose_near_flame(ctx: Context) -> Verdict:
     why = "hose is made for 140 °F at most (UL 21), and one that burns through feeds the fire at full flow"

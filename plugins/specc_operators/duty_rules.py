@@ -20,6 +20,7 @@ from specc import (
     rule,
 )
 from specc.kinds.people import PEOPLE
+from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.quantities import counted
 from specc.view import join
@@ -101,15 +102,15 @@ def _uncovered(
     level="error",
     statement="Each shift and briefing names a person, effects, a station and nights that are described",
     source=CHOICE,
-    needs=(PEOPLE, EFFECTS, SHOW),
-    reads=("operators", "places"),
+    needs=(PEOPLE, EFFECTS, SHOW, PLACES),
+    reads=("operators",),
 )
 def known_names(ctx: Context) -> Verdict:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     people, effects = [p.tag for p in ctx[PEOPLE]], [e.tag for e in ctx[EFFECTS]]
-    places, nights = list(ctx.spec("places")), [d.isoformat() for d in ctx[SHOW].nights]
+    places, nights = list(ctx[PLACES].keys()), [d.isoformat() for d in ctx[SHOW].nights]
     troubles = []
 
     def look(name: str, known: list[str], at: str, what: str, root: str) -> None:
