@@ -54,6 +54,7 @@ from specc.passes import (
     found,
     gather,
     not_applicable,
+    not_checked,
     rule,
     section,
     table,
@@ -294,6 +295,46 @@ def effect_places(ctx: Context) -> Verdict:
         ),
         f'{counted(len(placed), "effect")}',
     )
+
+
+def _minutes(clock: str) -> int:
+    return int(clock[:2]) * 60 + int(clock[3:])
+
+
+@rule(
+    "core.scenes_in_hours",
+    level="warning",
+    statement="The scenes run within the event's hours",
+    source=CHOICE,
+    needs=(SHOW,),
+)
+def scenes_in_hours(ctx: Context) -> Verdict:
+    """Hours that end no later than they begin run past midnight, and so does a scene that starts before them."""
+    the_show = ctx[SHOW]
+    if not the_show.opens or not the_show.closes:
+        return not_checked("the event's hours are not stated (event: hours:)")
+    timed = [s for s in the_show.scenes if s.starts]
+    if not timed:
+        return not_checked("no scene says when it starts (starts:)")
+    opens, closes = _minutes(the_show.opens), _minutes(the_show.closes)
+    closes += 1440 if closes <= opens else 0
+    troubles = []
+    for scene in timed:
+        starts = _minutes(scene.starts)
+        if starts < opens and starts + 1440 < closes:
+            starts += 1440
+        if starts < opens or starts + scene.lasts.si / 60 > closes + 1e-6:
+            troubles.append(
+                Trouble(
+                    join(scene.at, "starts"),
+                    f"the scene {scene.tag} starts at {scene.starts} and lasts {scene.lasts.text}; the event's hours "
+                    f"are {the_show.opens} to {the_show.closes}",
+                    "a scene within the hours, or the hours that the event really has",
+                    "the packet would show the authority hours that the show does not keep",
+                )
+            )
+    untimed = len(the_show.scenes) - len(timed)
+    return found(troubles, counted(len(timed), "scene") + (f"; {untimed} more say no start" if untimed else ""))
 
 
 @table("core.scenes", title="Scenes, each night", needs=(SHOW,))

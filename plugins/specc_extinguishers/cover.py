@@ -10,6 +10,7 @@ from math import acos, hypot
 from typing import NamedTuple
 
 from specc import (
+    CHOICE,
     Citation,
     Context,
     Limit,
@@ -78,23 +79,44 @@ def gas_of_the_set(unit: Unit) -> bool:
 KINDS = (("water rated 2-A", water_of_the_set), ("rated 10-B:C", gas_of_the_set))
 
 
+REACH = Limit(
+    "extinguishers.reach",
+    "150 ft",
+    "length",
+    "min",
+    "farthest that an extinguisher of the minimum set stands from an effect",
+    CHOICE,
+)
+
+
 @rule(
     "extinguishers.minimum_set",
     level="error",
     statement="At least two water extinguishers of 2-A and two of 10-B:C stand by the effect, beyond what a building "
     "needs anyway",
     source=_SET,
+    needs=(EFFECTS, PLACES),
     reads=(ROOT,),
 )
 def minimum_set(ctx: Context) -> Verdict:
+    """A unit that is known to stand out of reach of every effect does not count. The source gives no distance:
+    the limit is this tool's, and wider than the travel distances that the rules by class ask for."""
     if not described(ctx):
         return not_checked(NO_ROOT)
-    listed = units(ctx)
+    where, reach = sited(ctx), ctx.limit("extinguishers.reach")
+    far = {
+        u.tag
+        for u, s in where.units
+        if where.effects and all(hypot(s[0] - e[0], s[1] - e[1]) > reach.si for _, _, e in where.effects)
+    }
+    listed = [u for u in units(ctx) if u.tag not in far]
     troubles = []
     for words, fits in KINDS:
         good = [u.tag for u in listed if fits(u)]
         if len(good) < EACH:
             have = f"only {good[0]}" if good else "none"
+            if far:
+                have += f" within {reach.text} of an effect ({', '.join(sorted(far))}: farther)"
             troubles.append(
                 Trouble(
                     f"/{ROOT}/units",
@@ -103,7 +125,8 @@ def minimum_set(ctx: Context) -> Verdict:
                     "water for what catches fire around the effect, B:C for fuel and near electrical gear",
                 )
             )
-    return found(troubles, f"{len(listed)} extinguishers")
+    away = f"; {len(far)} more stand out of reach" if far else ""
+    return found(troubles, f"{len(listed)} extinguishers{away}")
 
 
 def angle_between(centre: tuple[float, float], one: tuple[float, float], two: tuple[float, float]) -> float | None:
@@ -363,4 +386,4 @@ def high_flow(ctx: Context) -> Verdict:
     )
 
 
-PASSES = (OPPOSITE, minimum_set, opposite_sides, class_a, class_b, high_flow)
+PASSES = (REACH, OPPOSITE, minimum_set, opposite_sides, class_a, class_b, high_flow)

@@ -63,7 +63,7 @@ def _pressure(ctx: Context) -> Worked:
 
 @figure(
     CYLINDER_PRESSURE,
-    title="Highest cylinder pressure",
+    title="Highest cylinder pressure, pure propane",
     unit="psig",
     worst="max",
     decision=True,
@@ -76,7 +76,7 @@ def highest_pressure(ctx: Context) -> Worked:
 
 @figure(
     LOWEST_PRESSURE,
-    title="Lowest cylinder pressure",
+    title="Lowest cylinder pressure, pure propane",
     unit="psig",
     worst="min",
     decision=True,

@@ -269,7 +269,7 @@ _PLASTIC = re.compile(r"\b(plastic|pvc|cpvc|pe|pex|hdpe|mdpe|polyethylene|nylon|
 @rule(
     "materials.plastic",
     level="error",
-    statement="No gas pipe, tube, fitting or valve above ground is of plastic",
+    statement="Nothing above ground that holds or burns gas is of plastic, hoses apart",
     source=Citation("nfpa-54", "plastic pipe only underground outdoors; section not read", "memory"),
     needs=(JOINED,),
 )
@@ -277,10 +277,10 @@ def plastic(ctx: Context) -> Verdict:
     none = nothing(ctx[JOINED])
     if none:
         return none
-    kinds = (*_PIPES, "fitting", "valve")
+    kinds = (*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot")
     parts = ctx[JOINED].net.of_kind(*kinds)
     if not parts:
-        return not_applicable("no pipe, tube, fitting or valve is described")
+        return not_applicable("no part of the kind is described")
     return ended(
         (
             Trouble(
@@ -401,7 +401,7 @@ def hose_marking(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(hose.at, "rating"),
-                    f"the hose {hose.tag} sees {sees} and is rated {rating.text}",
+                    f"the hose {hose.tag} sees {sees}, above 5 psig, and is rated {rating.text}",
                     "LP-gas hose of 350 psi working pressure",
                     "a hose is the first part to fail when a regulator does",
                 )

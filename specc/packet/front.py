@@ -45,7 +45,9 @@ def status_words(desk: Desk) -> tuple[str, bool]:
         return "DRAFT: " + "; ".join(why), True
     if not desk.result.rules:
         return "No rules were run: nothing was judged, and this is not an approval.", False
-    return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval.", False
+    silent = sum(1 for rule in desk.result.rules if rule.status in ("not checked", "blocked"))
+    more = f" {many(silent, 'rule')} could not judge." if silent else ""
+    return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval.{more}", False
 
 
 def cover(desk: Desk, paper: Paper) -> Iterator[Item]:
@@ -119,11 +121,8 @@ def to_decide(desk: Desk) -> list[Spans]:
     made: list[Spans] = [(Span(clip(d, 240), FINE),) for d in r.decisions]
     for rule in r.rules:
         if rule.status == "authority to decide":
-            text = (
-                clip(rule.statement, 150).rstrip(".")
-                + "."
-                + (f" Looked at: {clip(rule.looked, 90).rstrip('.')}." if rule.looked else "")
-            )
+            # The question itself, when the rule put one; its statement only says what it looks for.
+            text = clip(rule.looked or rule.statement, 330)
             made.append((Span(text, FINE), Span(f" {rule.id}", QUIET)))
     open_rules: dict[str, list[str]] = {}
     for rule in r.rules:

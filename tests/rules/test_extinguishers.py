@@ -13,7 +13,7 @@ import pytest
 from specc.host import find
 from specc.model import Result
 from specc.road import citations_in
-from specc.testing import Patch, expected_in, findings_at, project, result_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.cover import A_BY_HAZARD, A_TRAVEL, reaches_b
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
@@ -397,3 +397,12 @@ def test_dates_keep_both_ends() -> None:
     assert years_later(date(2016, 2, 29), 12) == date(2028, 2, 29)
     assert years_later(date(2016, 2, 29), 5) == date(2021, 2, 28)
     assert years_later(date(9990, 1, 1), 12) == date.max
+
+
+def test_units_out_of_reach_do_not_make_up_the_set(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("south: {at: [0 ft, -25 ft]}", "south: {at: [0 ft, -900 ft]}"))
+    found = [f for f in findings_of(spec) if f.rule == "extinguishers.minimum_set"]
+    assert len(found) == 2  # the second of each kind stands there
+    assert all("within 150 ft" in f.message and "water_s" in f.message for f in found)
+    nearer = project(tmp_path, GOOD, ("south: {at: [0 ft, -25 ft]}", "south: {at: [0 ft, -149 ft]}"))
+    assert not [f for f in findings_of(nearer) if f.rule == "extinguishers.minimum_set"]

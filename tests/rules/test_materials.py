@@ -690,3 +690,9 @@ def test_the_section_shows_joints_cylinders_and_pressures() -> None:
     joints = dict(result.tables)["materials.joints"]
     assert len(joints.rows) == 10  # type: ignore[attr-defined]
     assert any("zinc" in c.text for c in result.cautions)  # type: ignore[attr-defined]
+
+
+def test_a_burner_of_plastic_is_refused(tmp_path: Path) -> None:
+    was = "material: copper\n      jets: {count: 1"
+    spec = project(tmp_path, GOOD, (was, was.replace("copper", "PVC tube")))
+    assert "materials.plastic" in {f.rule for f in findings_of(spec)}

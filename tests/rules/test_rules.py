@@ -46,6 +46,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("at: gate", "at: gate # expect: core.effect_place"),
         ),
     },
+    "core.scenes_in_hours": {
+        "a scene that runs over the end": (('starts: "21:00"', 'starts: "23:00" # expect: core.scenes_in_hours'),),
+        "a scene before the beginning": (('starts: "21:00"', 'starts: "19:59" # expect: core.scenes_in_hours'),),
+        "past midnight, and past the end": (
+            ('to: "23:30"', 'to: "00:30"'),
+            ('starts: "21:00"', 'starts: "00:15" # expect: core.scenes_in_hours'),
+        ),
+    },
     "plumbing.known_parts": {
         "a misspelt tag in a line": (
             ("        - pr1\n", "        - pr1\n        - v2 # expect: plumbing.known_parts\n"),
