@@ -289,6 +289,7 @@ def effect_places(ctx: Context) -> Verdict:
                 join(e.at, "at"),
                 f"the effect {e.tag} stands at {e.place!r}, which is not among the places",
                 "one of: " + ", ".join(known) if known else "describe it under places:",
+                "distances are taken from where an effect stands",
             )
             for e in placed
             if e.place not in known

@@ -35,7 +35,15 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
             listed = ", ".join(sorted(known)) or "none, since no plugin that ran has a limit"
             words = f"did you mean {near[0]}?" if near else "one of: " + listed
             troubles.append(
-                ("limits.unknown", Trouble(join("/limits", key), f"no rule here has a limit {key!r}", words))
+                (
+                    "limits.unknown",
+                    Trouble(
+                        join("/limits", key),
+                        f"no rule here has a limit {key!r}",
+                        words,
+                        "no rule takes this value: each keeps its own",
+                    ),
+                )
             )
     for key, limit in known.items():
         default = parse(limit.default, limit.dim)

@@ -42,6 +42,14 @@ CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
 FIGURES = frozenset({"figure", "figures"})
 
+# Why a refusal of the schema matters.
+_WHY = {
+    "spec.unknown_key": "nothing reads it, so what it says counts for nothing",
+    "spec.missing_key": "what needs it is not judged",
+    "spec.quantity": "it may be read two ways or not at all, so what needs it is not judged",
+    "spec.value": "it cannot be read, so what needs it is not judged",
+}
+
 # Faults of the file that leave the rest of it readable, so that what else is wrong can be said at once. After
 # any other, what seems to be missing may only be unread.
 _WHOLE = frozenset(
@@ -88,9 +96,8 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     judged = schema.judge(whole, data)
     for refusal in judged.refusals:
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
-        findings.append(
-            Finding(refusal.rule, "error", refusal.message, place, refusal.at, refusal.instead, "", "core")
-        )
+        rule, at, why = refusal.rule, refusal.at, _WHY[refusal.rule]
+        findings.append(Finding(rule, "error", refusal.message, place, at, refusal.instead, why, "core"))
 
     for at in exposed(whole, data, source.private):
         findings.append(

@@ -158,6 +158,7 @@ def joint_parts(ctx: Context) -> Verdict:
                     join(spec.at, "between"),
                     f"the joint {tag} is between {named[0]} and {named[1]}, which are not next to each other",
                     "two parts that follow one another in a run",
+                    "the list of joints would not be that of the device",
                 )
             )
     return found(troubles, counted(len(given), "joint"))

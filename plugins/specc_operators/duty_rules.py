@@ -118,7 +118,8 @@ def known_names(ctx: Context) -> Verdict:
             near = difflib.get_close_matches(name, known, 1, 0.6)
             words = f"did you mean {near[0]}? " if near else ""
             words += f"known under {root} {', '.join(known)}" if known else f"describe it under {root}"
-            troubles.append(Trouble(at, f"{name!r} is not among the {what}", words))
+            why = "a duty counts only for what is described"
+            troubles.append(Trouble(at, f"{name!r} is not among the {what}", words, why))
 
     shifts = operators.child("shifts").children()
     for _, s in shifts:

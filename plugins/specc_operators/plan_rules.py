@@ -60,6 +60,7 @@ def briefing(ctx: Context) -> Verdict:
                 f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
                 f"{clock(nights.nights[0].gas.start.wall)} on the night of {listed(late)}",
                 "a time before the first scene",
+                "whoever handles gas has to know the plan first",
             ),
         )
         if late
