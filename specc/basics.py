@@ -374,7 +374,7 @@ def scenes_table(ctx: Context) -> Table:
     order=10,
     needs=(EFFECTS, SHOW),
     wants=(CASES,),
-    reads=("project", "event", "weather", "places"),
+    reads=("project", "event", "weather", "places", "attachments"),
 )
 def description(ctx: Context) -> Sequence[Block]:
     project, event = ctx.spec("project"), ctx.spec("event")
@@ -407,6 +407,11 @@ def description(ctx: Context) -> Sequence[Block]:
         )
     if the_show.scenes:
         made += [Heading("The show"), TableBlock("core.scenes")]
+    attached = ctx.spec("attachments").children()
+    if attached:
+        made.append(Heading("Attached"))
+        made.append(Para("These documents are embedded in this PDF. specc has not read them."))
+        made.append(Bullets(tuple(f"{a.text('title')} ({a.text('file')})" for _, a in attached)))
     weather = ctx.get(CASES)
     if weather:
         made.append(Heading("Weather cases"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import posixpath
+from collections.abc import Callable
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
@@ -16,15 +17,21 @@ from specc.source.places import Places, Spot, join
 from specc.source.reader import Budget, Reading, read
 
 INCLUDES_LIMIT = 32
+ATTACHMENTS_LIMIT = 32
+_ATTACHABLE = "a file of at most 4 MiB in the spec's folder or below it"
 # Characters that the pointers of all private values may have together: each repeats the keys above it.
 PRIVATE_POINTERS_LIMIT = 50_000_000
+
+
+# Takes what is wrong, what would be right, the place and the pointer.
+_Complain = Callable[[str, str, Place, str], None]
 
 
 class Source(NamedTuple):
     """A spec as read. `usable`: no fatal fault; `data` holds what could be read even when there is one.
 
-    `files` are the public inputs, the spec first and then its includes in order; an overlay is never among
-    them. `private` has the pointer of every value that came from the overlay. `texts` has the lines of
+    `files` are the public inputs, the spec first, then its includes and its attachments in order; an overlay is
+    never among them. `private` has the pointer of every value that came from the overlay. `texts` has the lines of
     each file by its name in places, the overlay's too: look before printing an excerpt in public.
     """
 
@@ -46,6 +53,8 @@ def load(path: str | Path, overlay: str | Path | None = None) -> Source:
     loading.read_spec()
     if not loading.budget.spent:
         loading.read_includes()
+    # Before the overlay: what a private file names is not handed in with the public packet.
+    loading.read_attachments()
     if overlay is not None and not loading.budget.spent:
         loading.read_overlay(os.fspath(overlay))
     faults = loading.faults.all()
@@ -78,6 +87,7 @@ class _Loading:
         self.spot = Spot(Place(spec), inside={})
         self.files: list[InputFile] = []
         self.overlay_files: list[InputFile] = []
+        self.attached: list[str] = []
         self.private: set[str] = set()
         self.texts: dict[str, list[str]] = {}
         self._read_before: dict[tuple[int, int], str] = {}  # file on disk -> its name
@@ -102,7 +112,7 @@ class _Loading:
                 message, instead = f"more than {INCLUDES_LIMIT} includes", "put some of them together"
                 self._include_fault(message, instead, place, at)
                 return
-            name = self._include_name(item, place, at)
+            name = self._name(item, place, at, self._include_fault)
             if name is not None:
                 self._include(name, place, at)
             if self.budget.spent:
@@ -125,12 +135,45 @@ class _Loading:
             message, instead = "an overlay cannot include files", "write everything private in this one file"
             self._overlay_fault(message, instead, place, "/include", fatal=True)
             del reading.data["include"]
+        if "attachments" in reading.data:
+            place = _key_place(reading.spot, "attachments")
+            message, instead = "an overlay cannot attach documents", "attach it in the spec, or hand it over apart"
+            self._overlay_fault(message, instead, place, "/attachments", fatal=False)
+            del reading.data["attachments"]
         added = merge.add(self.data, self.spot, reading.data, reading.spot)
         for clash in added.clashes:
             message = f"the overlay gives {clash.at} again; the spec has it on {_said(clash.first)}"
             instead = "an overlay only adds; delete it here, or leave it out of the spec"
             self._overlay_fault(message, instead, clash.second, clash.at, fatal=False)
         self._note_private(added, path)
+
+    def read_attachments(self) -> None:
+        """Documents that the spec hands in beside itself. They are inputs like the spec: hashed and embedded."""
+        listed = self.data.get("attachments")
+        places = Places(self.spot)
+        for tag, item in listed.items() if isinstance(listed, dict) else ():
+            at = join("/attachments", str(tag), "file")
+            if not isinstance(item, dict) or not isinstance(item.get("file"), str):
+                continue  # the schema says what is wrong with it
+            place = places.of(at)
+            name = self._name(item["file"], place, at, self._attachment_fault)
+            if name is None:
+                continue
+            if len(self.attached) >= ATTACHMENTS_LIMIT:
+                message, instead = f"more than {ATTACHMENTS_LIMIT} attachments", "put some of them together"
+                self._attachment_fault(message, instead, place, at)
+                return
+            path = os.path.join(self.folder, name)
+            got = read_bytes(path, place)
+            if isinstance(got, Fault):
+                self.faults.add(got._replace(rule="spec.attachment", at=at, instead=_ATTACHABLE, fatal=False))
+            elif got.identity in self._read_before:
+                message, instead = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
+                self._attachment_fault(message, instead, place, at)
+            else:
+                self._read_before[got.identity] = path
+                self.attached.append(name)
+                self.files.append(InputFile(name, got.data, hashlib.sha256(got.data).hexdigest()))
 
     # -- steps
 
@@ -162,30 +205,30 @@ class _Loading:
             at = join("/include", index)
             self._includes.append((item, places.of(at), at))
 
-    def _include_name(self, item: object, place: Place, at: str) -> str | None:
-        """The file's path from the spec's folder, or None after a fault."""
+    def _name(self, item: object, place: Place, at: str, complain: _Complain) -> str | None:
+        """A file's path from the spec's folder, or None after a fault."""
         inside = "name a file in the spec's folder or below it, such as more/people.yaml"
         if not isinstance(item, str) or not item.strip() or CONTROL.search(item) or "\n" in item:
-            self._include_fault("this is not the name of a file", inside, place, at)
+            complain("this is not the name of a file", inside, place, at)
             return None
         if "\\" in item:
             message = f"{shown(item)} has a backslash in it"
-            self._include_fault(message, "write folders with `/`, which works on every system", place, at)
+            complain(message, "write folders with `/`, which works on every system", place, at)
             return None
         if item.startswith("/") or PureWindowsPath(item).drive:
-            self._include_fault(f"{shown(item)} does not start from the spec's folder", inside, place, at)
+            complain(f"{shown(item)} does not start from the spec's folder", inside, place, at)
             return None
         if ".." in item.split("/"):
-            self._include_fault(f"{shown(item)} climbs with `..`", inside, place, at)
+            complain(f"{shown(item)} climbs with `..`", inside, place, at)
             return None
         try:
             root = Path(os.path.realpath(self.folder or "."))
             real = Path(os.path.realpath(os.path.join(self.folder, item)))
         except (OSError, ValueError):
-            self._include_fault(f"{shown(item)} cannot be followed to a file", inside, place, at)
+            complain(f"{shown(item)} cannot be followed to a file", inside, place, at)
             return None
         if not real.is_relative_to(root):
-            self._include_fault(f"{shown(item)} leads out of the spec's folder by a link", inside, place, at)
+            complain(f"{shown(item)} leads out of the spec's folder by a link", inside, place, at)
             return None
         return posixpath.normpath(item)
 
@@ -233,6 +276,10 @@ class _Loading:
     def _include_fault(self, message: str, instead: str, place: Place, at: str) -> None:
         why = "Without it, or with two values for one thing, the spec is not whole."
         self.faults.add(Fault("spec.include", message, instead, place, at, why, fatal=True))
+
+    def _attachment_fault(self, message: str, instead: str, place: Place, at: str) -> None:
+        why = "The packet names it as handed in, and it would not be there."
+        self.faults.add(Fault("spec.attachment", message, instead, place, at, why))
 
     def _overlay_fault(self, message: str, instead: str, place: Place, at: str, *, fatal: bool) -> None:
         why = "The overlay is for private additions: the public spec must mean the same without it."

@@ -1,0 +1,60 @@
+"""Documents attached to a spec: hashed, embedded, listed, and refused when they cannot be."""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from specc.packet import render
+from specc.road import COMPILE, Ask, travel
+from specc.testing import project, result_of
+
+BASE = (Path(__file__).parent / "samples" / "garden.yaml").read_text(encoding="utf-8")
+LETTER = b"invented letter, not read by specc \x00\xff"
+
+
+def with_attachment(folder: Path, name: str) -> Path:
+    text = BASE + f"\nattachments:\n  letter: {{file: {name}, title: Letter <b>& more}}\n"
+    return project(folder, text)
+
+
+def test_it_is_an_input_like_the_spec(tmp_path: Path) -> None:
+    (tmp_path / "papers").mkdir()
+    (tmp_path / "papers" / "letter.bin").write_bytes(LETTER)
+    spec = with_attachment(tmp_path, "papers/letter.bin")
+    before = travel(str(spec), None, Ask(COMPILE))
+    assert before.exit_code == 0
+    assert [f.name for f in before.files] == ["project.yaml", "papers/letter.bin"]
+    reader = PdfReader(io.BytesIO(render(before)))
+    assert reader.attachments["papers/letter.bin"] == [LETTER]
+    assert any("Letter <b>& more" in page.extract_text() for page in reader.pages)
+    (tmp_path / "papers" / "letter.bin").write_bytes(LETTER + b"!")
+    assert travel(str(spec), None, Ask(COMPILE)).digest != before.digest
+
+
+@pytest.mark.parametrize("name", ["gone.pdf", "../out.pdf", "/etc/hostname", "folder", "project.yaml", "link.pdf"])
+def test_what_cannot_be_attached_is_found_at_its_place(tmp_path: Path, name: str) -> None:
+    home = tmp_path / "home"
+    (home / "folder").mkdir(parents=True)
+    (tmp_path / "out.pdf").write_bytes(LETTER)
+    os.symlink(tmp_path / "out.pdf", home / "link.pdf")
+    result = result_of(with_attachment(home, name))
+    found = [f for f in result.findings if f.level == "error"]
+    assert [f.rule for f in found] == ["spec.attachment"]
+    line = (home / "project.yaml").read_text(encoding="utf-8").splitlines()[found[0].place.line - 1]
+    assert line[found[0].place.column - 1 :].startswith(name)
+    assert result.exit_code == 1
+
+
+def test_an_overlay_attaches_nothing(tmp_path: Path) -> None:
+    (tmp_path / "secret.txt").write_bytes(LETTER)
+    spec = project(tmp_path, BASE)
+    overlay = tmp_path / "private.yaml"
+    overlay.write_text("attachments: {s: {file: secret.txt, title: Secret}}\n", encoding="utf-8")
+    result = travel(str(spec), str(overlay), Ask(COMPILE))
+    assert [f.name for f in result.files] == ["project.yaml"]
+    assert [f.rule for f in result.findings] == ["spec.overlay"]
