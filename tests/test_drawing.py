@@ -538,3 +538,21 @@ def test_large_networks_lay_out_in_time() -> None:
         assert len(strong_texts(drawing)) >= len(nodes)
     assert took[330] < 10.0
     assert took[330] < 4 * 4 * took[82]  # well under the square of the fourfold size, with room for noise
+
+
+def test_the_dot_of_a_tee_stands_where_lines_meet_and_where_they_part() -> None:
+    nodes = [Node("a", "cylinder"), Node("b", "cylinder"), Node("t", "tee"), Node("u", "tee")]
+    nodes += [Node("left", "burner_ring"), Node("right", "burner_bar")]
+    links = [("a", "t"), ("b", "t"), ("t", "u"), ("u", "left"), ("u", "right")]
+    shapes = schematic(nodes, links, {}).sheets[0].shapes
+    dots = [s for s in shapes if isinstance(s, Circle) and s.fill == "ink" and s.radius == 0.75]
+    uprights = [
+        (one[0], sorted((one[1], two[1])))
+        for s in shapes
+        if isinstance(s, Line)
+        for one, two in pairwise(s.points)
+        if abs(one[0] - two[0]) < 1e-9 and abs(one[1] - two[1]) > 1
+    ]
+    assert len(dots) == 2
+    for dot in dots:
+        assert any(abs(x - dot.x) < 1e-6 and low - 1e-6 <= dot.y <= high + 1e-6 for x, (low, high) in uprights)

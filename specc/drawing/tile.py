@@ -387,14 +387,25 @@ class Plan:
     def _part_shapes(self, part: int, cell: Cell, x: float, y: float) -> list[Shape]:
         if not cell.dot:
             return [shifted(s, x, y) for s in cell.shapes]
-        channel = self.channels[self.grid.column[part]]
-        lane = self.grid.lane[part]
-        net = next((n for n, lanes in channel.left.items() if lane in lanes), -1)
-        if net not in channel.track:
-            return [shifted(s, x, y) for s in (*cell.shapes, *cell.dot)]
-        # The dot goes where the branches part, and the label up to it.
-        dot = [shifted(s, channel.track_x(net), y) for s in cell.dot]
-        return [shifted(s, channel.start - cell.right, y) for s in cell.shapes] + dot
+        # The dot goes where the lines part or meet, and the label up to it.
+        column, lane = self.grid.column[part], self.grid.lane[part]
+        after = self.channels[column]
+        parting = next((n for n, lanes in after.left.items() if lane in lanes and n in after.track), None)
+        before = self.channels.get(column - 1)
+        meeting = None
+        if before is not None:
+            meeting = next((n for n, lanes in before.right.items() if lane in lanes and n in before.track), None)
+        shapes: list[Shape] = []
+        label = x
+        if before is not None and meeting is not None:
+            label = before.end + cell.left
+            shapes += [shifted(s, before.track_x(meeting), y) for s in cell.dot]
+        if parting is not None:
+            label = after.start - cell.right
+            shapes += [shifted(s, after.track_x(parting), y) for s in cell.dot]
+        elif meeting is None:
+            shapes += [shifted(s, x, y) for s in cell.dot]
+        return [shifted(s, label, y) for s in cell.shapes] + shapes
 
     def _connectors(self) -> list[Shape]:
         shapes: list[Shape] = []
