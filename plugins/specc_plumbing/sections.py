@@ -19,7 +19,6 @@ from specc import (
     table,
 )
 from specc.blocks import Block
-from specc.drawing.flow import Node, schematic
 from specc.drawing.shapes import Drawing
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, Network, Part
@@ -101,6 +100,9 @@ def zones(net: Network) -> dict[str, str]:
 
 @drawn("plumbing", title="Gas from cylinders to outlets", needs=(NETWORK,))
 def plumbing_drawing(ctx: Context) -> Drawing:
+    # The layout takes a while to import, and `check` draws nothing.
+    from specc.drawing.flow import Node, schematic
+
     net = ctx[NETWORK]
     zone = zones(net)
     nodes = [Node(p.tag, _symbol(p), _labels(p), zone[p.tag]) for p in net.parts]
