@@ -116,6 +116,21 @@ def _core() -> _Found:
     return _Found("core", __version__, "core", load)
 
 
+def find_for(plugins: object, files: Iterable[str] = (), block: Iterable[str] = ()) -> Host:
+    """The plugins a spec runs with: `plugins` is its root of that name, as far as it can be read.
+
+    What is wrong with that root is the schema's to say. `files` and `block` as in `find`.
+    """
+    named = plugins if isinstance(plugins, Mapping) else {}
+    use, replace = named.get("use"), named.get("replace")
+    return find(
+        [str(name) for name in use] if isinstance(use, list) else [],
+        {str(old): str(new) for old, new in replace.items()} if isinstance(replace, Mapping) else {},
+        files,
+        block,
+    )
+
+
 def find(
     use: Iterable[str] = (),
     replace: Mapping[str, str] | None = None,
@@ -195,7 +210,7 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
         except BaseException as e:  # a plugin may fail in any way, also by leaving
             troubles.append(
                 PluginTrouble(
-                    found.name, "plugin.import", f"the plugin {found.name!r} cannot be imported: {_said(e)}"
+                    found.name, "plugin.import", f"the plugin {found.name!r} cannot be imported: {said(e)}"
                 )
             )
             continue
@@ -258,7 +273,7 @@ def _gather(
                     PluginTrouble(
                         found.name,
                         "plugin.hook_failed",
-                        f"{hook} of the plugin {found.name!r} failed: {_said(e)}",
+                        f"{hook} of the plugin {found.name!r} failed: {said(e)}",
                     )
                 )
                 continue
@@ -326,13 +341,10 @@ def _unsound(item: Any, kind: type | tuple[type, ...]) -> str:
     return wrong(item, Reference, "a reference") if isinstance(item, Reference) else ""
 
 
-def _said(e: BaseException) -> str:
+def said(e: BaseException) -> str:
     """An exception in one short line."""
     try:
         text = " ".join(str(e).split())
     except Exception:  # its own message fails
         text = ""
     return f"{type(e).__name__}: {text[:200]}" if text else type(e).__name__
-
-
-said = _said

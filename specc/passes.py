@@ -333,11 +333,6 @@ def authority_decides(what: str, troubles: Iterable[Trouble] = ()) -> Verdict:
     return Verdict("authority to decide", what, tuple(troubles))
 
 
-def is_input(value: object) -> bool:
-    """Whether a value carries where it came from, so that it may be put into a calculator."""
-    return hasattr(value, "si") and hasattr(value, "dim")
-
-
 __all__ = [
     "Cannot",
     "Context",

@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from specc import __version__, schema
-from specc.basics import replaced
 from specc.graph import arrange
-from specc.host import Held, Host, PluginTrouble, find
+from specc.host import Held, Host, PluginTrouble, find, find_for
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.limits import settle
@@ -76,15 +75,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     """
     source = load(path, overlay)
     data = source.data
-    plugins = data.get("plugins")
-    named: Mapping[str, Any] = plugins if isinstance(plugins, Mapping) else {}
-    use = named.get("use")
-    host = find(
-        [str(u) for u in use] if isinstance(use, list) else [],
-        replaced(named),
-        ask.plugin_files,
-        ask.block,
-    )
+    host = find_for(data.get("plugins"), ask.plugin_files, ask.block)
     findings = [
         Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults
     ]

@@ -401,7 +401,7 @@ def test_alias_bomb_stops_at_once(text: str, tmp_path: Path) -> None:
     path = write(tmp_path, text)
     began = time.process_time()  # the processor's time: others may be at work on the same machine
     source = load(path)
-    assert time.process_time() - began < 2
+    assert time.process_time() - began < 1
     assert [fault.rule for fault in source.faults] == ["spec.too_many_nodes"]
 
 

@@ -93,14 +93,10 @@ def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
 
 def host_of(args: argparse.Namespace) -> Host:
     """The plugins as they are for a spec: the built-in ones, those it uses, those on the command line."""
-    from specc.basics import replaced
-    from specc.host import find
+    from specc.host import find_for
     from specc.source import load
 
-    plugins = load(args.file, args.overlay).data.get("plugins")
-    named = plugins if isinstance(plugins, dict) else {}
-    use = named.get("use")
-    return find([str(u) for u in use] if isinstance(use, list) else [], replaced(named), args.plugin)
+    return find_for(load(args.file, args.overlay).data.get("plugins"), args.plugin)
 
 
 def ids_of(host: Host, *kinds: str) -> list[str]:
