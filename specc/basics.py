@@ -10,7 +10,7 @@ from contextlib import suppress
 from datetime import date
 from typing import Any
 
-from specc import core_pages
+from specc import core_pages, nights
 from specc.air import HIGHEST, LOWEST, air_pressure
 from specc.calculators import Calculator, calculator
 from specc.dims import Temperature, TemperatureDifference
@@ -30,6 +30,7 @@ from specc.model import (
     Verdict,
     Worked,
 )
+from specc.nights import cues_of
 from specc.passes import (
     Cannot,
     Context,
@@ -143,10 +144,11 @@ def show(ctx: Context) -> Show:
                 s.quantity("lasts"),
                 s.texts("steady"),
                 tuple(
-                    Bursts(effect, b.quantity("times"), b.quantity("open"), b.at)
+                    Bursts(effect, b.quantity("times"), b.quantity("open"), b.at, b.quantity_or_none("every"))
                     for effect, b in s.child("bursts").children()
                 ),
                 s.at,
+                cues_of(s),
             )
             for tag, s in scenes.children()
         ),
@@ -231,6 +233,10 @@ def effects_fit(ctx: Context) -> Verdict:
     for scene in the_show.scenes:
         uses = [(tag, join(scene.at, "steady", i), "steady") for i, tag in enumerate(scene.steady)]
         uses += [(b.effect, b.at, "burst") for b in scene.bursts]
+        for cue in scene.cues:
+            uses += [(tag, join(cue.at, "light", i), "steady") for i, tag in enumerate(cue.light)]
+            uses += [(tag, join(cue.at, "out", i), "steady") for i, tag in enumerate(cue.out)]
+            uses += [(cue.bursts.effect, join(cue.at, "burst"), "burst")] if cue.bursts else []
         for tag, at, kind in uses:
             if tag not in kinds:
                 troubles.append(
@@ -346,7 +352,7 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     own = [thing for thing in globals().values() if isinstance(thing, (Pass, Limit))]
-    return [*own, *core_pages.PASSES]
+    return [*own, *core_pages.PASSES, *nights.PASSES]
 
 
 @hookimpl

@@ -6,18 +6,42 @@ from collections.abc import Sequence
 
 from specc.blocks import Block, Bullets, Caution, Column, Facts, Heading, ModelLimit, Para, Row, Table, TableBlock
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
-from specc.kinds.show import EFFECTS, SHOW
+from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES
 from specc.model import CHOICE, PRACTICE, Citation
 from specc.passes import Context, gather, section, table
 from specc.quantities import show as shown
 
 
+def _bursts(b: Bursts) -> str:
+    every = f", one every {b.every.text}" if b.every is not None else ""
+    return f"{b.effect}, {b.times.text} of {b.open.text}{every}"
+
+
+@table("core.cues", title="Cues within the scenes", needs=(SHOW,))
+def cues_table(ctx: Context) -> Table:
+    rows = [
+        Row(
+            (
+                scene.tag,
+                cue.after.text,
+                ", ".join(cue.light) or "nothing",
+                ", ".join(cue.out) or "nothing",
+                _bursts(cue.bursts) if cue.bursts else "none",
+            )
+        )
+        for scene in ctx[SHOW].scenes
+        for cue in scene.cues
+    ]
+    columns = (Column("scene"), Column("after"), Column("lit", 2), Column("put out", 2), Column("bursts", 2))
+    return Table("", "", columns, tuple(rows))
+
+
 @table("core.scenes", title="Scenes, each night", needs=(SHOW,))
 def scenes_table(ctx: Context) -> Table:
     rows = []
     for scene in ctx[SHOW].scenes:
-        bursts = "; ".join(f"{b.effect}, {b.times.text} of {b.open.text}" for b in scene.bursts)
+        bursts = "; ".join(_bursts(b) for b in scene.bursts)
         rows.append(
             Row(
                 (
@@ -82,6 +106,8 @@ def description(ctx: Context) -> Sequence[Block]:
         )
     if the_show.scenes:
         made += [Heading("The show"), TableBlock("core.scenes")]
+        if any(scene.cues for scene in the_show.scenes):
+            made.append(TableBlock("core.cues"))
     attached = ctx.spec("attachments").children()
     if attached:
         made.append(Heading("Attached"))
@@ -170,4 +196,4 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-PASSES = (scenes_table, description, cautions, model_limits)
+PASSES = (scenes_table, cues_table, description, cautions, model_limits)

@@ -30,8 +30,7 @@ def test_exit_codes_and_which_comes_first(tmp_path: Path) -> None:
     warning = project(
         tmp_path,
         SAMPLE,
-        ("set: 10 psi\n      highest: 20 psi", "set: 79 psi\n      highest: 80 psi"),
-        ("bore: 0.028 in", "bore: 0.01 in"),
+        ('starts: "22:00"', 'starts: "23:00"'),
         name="warning.yaml",
     )
     assert result_of(SAMPLE).exit_code == 0

@@ -253,11 +253,11 @@ def test_a_figure_that_the_weather_leaves_alone_has_no_case(tmp_path: Path) -> N
 
 
 def test_a_refused_value_blocks_only_its_readers(tmp_path: Path) -> None:
-    """The hose's length plays no part in the fuel figures, which are as ever."""
-    spec = project(tmp_path, SAMPLE, ("length: 15 ft", "length: 15 psi"))
+    """The usual wind plays no part in the figures, which are as ever."""
+    spec = project(tmp_path, SAMPLE, ("usual: 5 mph", "usual: 5 psi"))
     before, result = alone(), result_of(spec)
     (found,) = result.findings
-    assert (found.rule, found.at) == ("spec.quantity", "/plumbing/parts/h1/length")
+    assert (found.rule, found.at) == ("spec.quantity", "/weather/wind/usual")
     assert result.exit_code == 1
     assert [(f.key, f.si) for f in result.figures] == [(f.key, f.si) for f in before.figures]
     assert {r.id: r.status for r in result.rules} == {r.id: r.status for r in before.rules}
@@ -271,8 +271,10 @@ def test_what_reads_the_refused_value_is_blocked_and_says_why(tmp_path: Path) ->
     assert result.figure("fuel.gas_on_site") is not None
     assert result.figure("fuel.cylinder_pressure_highest") is not None
     statuses = {r.id: r.status for r in result.rules}
-    assert statuses.pop("fuel.enough_gas") == "blocked"
-    assert statuses.pop("fuel.boil_off") == "blocked"
+    # All that rests on a flow, and nothing else.
+    on_flow = ("boil_off", "enough_gas", "enough_together", "even_jets", "line_capacity", "line_speed", "losses_known")
+    for rule in (*on_flow, "regulators_hold"):
+        assert statuses.pop(f"fuel.{rule}") == "blocked"
     before = {r.id: r.status for r in alone().rules}
     assert statuses == {id: status for id, status in before.items() if id in statuses}
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,15 +15,21 @@ SPECC_CONTRACT = 1
 
 
 @hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    return {"gas": json.loads(Path(__file__).with_name("fuel.schema.json").read_text(encoding="utf-8"))}
+
+
+@hookimpl
 def specc_references() -> Sequence[Reference]:
     return read_references(Path(__file__).with_name("references.yaml"))
 
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_fuel import flows, rules, section_pressures, sections, show, supply
+    from specc_fuel import condensation, enough, flows, rules, section_pressures, sections, show, solved, stores, supply
 
-    return [*supply.PASSES, *flows.PASSES, *section_pressures.PASSES, *show.PASSES, *rules.PASSES, *sections.PASSES]
+    modules = (supply, solved, flows, section_pressures, enough, stores, condensation, show, rules, sections)
+    return [thing for module in modules for thing in module.PASSES]
 
 
 @hookimpl

@@ -1,14 +1,11 @@
 """Flow, pressure and heat at each outlet while it burns.
 
-First shape: pressure is lost at orifices and jets alone, not in pipes, hoses and valves. That gives more
-flow than there is, the safe side for gas used, heat and flame; a solved network will follow. Every outlet
-behind one orifice is taken to burn at once, as one area of jets; an outlet that burns alone gets more, which
-`together` leaves out and the packet says.
+Pressures come from the network solved with each effect burning alone (solved.py): that gives an outlet the most
+gas, the safe side for gas used, heat and flame. What it gets while all burn is in `enough.py`.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -20,9 +17,10 @@ from specc.model import CHOICE, Constant, Equation, Input, Scalar, Symbol
 from specc.view import View, join
 from specc_fuel.calc.amounts import hole_area, slit_area
 from specc_fuel.calc.heat import gross_heat, net_heat
-from specc_fuel.calc.orifice import area_flow, orifice_flow, pressure_between_holes
+from specc_fuel.calc.orifice import area_flow, orifice_flow
 from specc_fuel.calc.propane import vapour_pressure
-from specc_fuel.keys import JET_AREA
+from specc_fuel.keys import FEED_PRESSURE, JET_AREA
+from specc_fuel.solved import ALONE, worked
 
 _ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
 _WIDE_OPEN = Constant(1.0, "ratio", "1", CHOICE)
@@ -56,7 +54,7 @@ def jet_areas(ctx: Context) -> Mapping[str, Worked]:
 
 
 class Way(NamedTuple):
-    """What sets an outlet's flow: the last regulator and the orifice on the way to it, if any."""
+    """What sets an outlet's flow: the last regulator and the last orifice on the way to it, if any."""
 
     outlet: Part
     regulator: Part | None
@@ -74,12 +72,6 @@ def ways_of(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[Way, ..
             if part.kind == "regulator":
                 regulator, orifice = part, None
             elif part.kind == "orifice":
-                if orifice is not None:
-                    raise Cannot(
-                        f"two orifices in a row before {outlet}: their flow is not computed yet",
-                        part.at,
-                        "one feed orifice between a regulator and its outlets",
-                    )
                 orifice = part
         made.append(Way(by_tag[outlet], regulator, orifice))
     return tuple(made)
@@ -109,52 +101,46 @@ def _upstream(way: Way, supply: Scalar) -> Scalar:
 
 
 @figures(
+    FEED_PRESSURE,
+    title="Pressure ahead of the feed orifice of {tag}",
+    unit="psig",
+    needs=(NETWORK, REACHES, ALONE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    per_case=True,
+)
+def feed_pressures(ctx: Context) -> Mapping[str, Worked]:
+    """By outlet with a feed orifice, in the weather case: solved with its effect burning alone."""
+    made = {}
+    for way in ways_of(ctx[NETWORK], {r.outlet: r.path for r in ctx[REACHES]}):
+        burning = ctx[ALONE].get(way.outlet.tag)
+        if way.orifice is not None and burning is not None and way.orifice.tag in burning.piping.before:
+            node = burning.piping.before[way.orifice.tag]
+            si = burning.gauge(node, ctx[AIR_PRESSURE].si)
+            made[way.outlet.tag] = worked(
+                ctx, burning, si, "gauge_pressure", f"pressure ahead of {way.orifice.tag}, its effect alone"
+            )
+    return made
+
+
+@figures(
     JET_PRESSURE,
     title="Pressure at the jets of {tag}",
     unit="psig",
-    needs=(NETWORK, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    needs=(NETWORK, REACHES, ALONE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
     per_case=True,
 )
 def jet_pressures(ctx: Context) -> Mapping[str, Worked]:
-    """By outlet, in the weather case: solved where a feed orifice stands before the jets."""
-    net, areas, air = ctx[NETWORK], ctx[JET_AREA], ctx[AIR_PRESSURE]
-    supply = ctx[CYLINDER_PRESSURE]
-    ways = ways_of(net, {r.outlet: r.path for r in ctx[REACHES]})
-    made: dict[str, Worked] = {}
-    groups: dict[str, list[Way]] = {}
-    for way in ways:
-        if way.orifice is None:
-            pressure = _upstream(way, supply)
-            _no_liquid(ctx, way, pressure)
-            made[way.outlet.tag] = as_given("pressure at the jets", pressure)
-        else:
-            groups.setdefault(way.orifice.tag, []).append(way)
-    for sharing in groups.values():
-        first = sharing[0]
-        assert first.orifice is not None
-        spec = first.orifice.spec
-        upstream = _upstream(first, supply)
-        _no_liquid(ctx, first, upstream)
-        if upstream.si <= 0:
-            raise Cannot(
-                f"no gas leaves the cylinder in the {ctx.case.name} case: the liquid is too cold to boil",
-                "/weather/air",
-                "warmer cylinders, or a show that does not run in such cold",
-            )
-        jets, discharge = jets_of(sharing, areas)
-        between = pressure_between_holes.work(
-            "pressure between the feed orifice and the jets",
-            upstream=upstream,
-            feed_area=hole_area.work("area of the feed orifice", count=_ONE_HOLE, bore=spec.quantity("bore")),
-            feed_discharge=spec.quantity("discharge"),
-            jet_area=jets,
-            jet_discharge=discharge,
-            gas_temperature=ctx.case.air,
-            ambient=air,
+    """By outlet, in the weather case: solved with its effect burning alone."""
+    made = {}
+    for way in ways_of(ctx[NETWORK], {r.outlet: r.path for r in ctx[REACHES]}):
+        burning = ctx[ALONE].get(way.outlet.tag)
+        if burning is None:
+            continue
+        _no_liquid(ctx, way, _upstream(way, ctx[CYLINDER_PRESSURE]))
+        si = burning.gauge(burning.piping.before[way.outlet.tag], ctx[AIR_PRESSURE].si)
+        made[way.outlet.tag] = worked(
+            ctx, burning, si, "gauge_pressure", f"pressure at the jets of {way.outlet.tag}, its effect alone"
         )
-        for way in sharing:
-            made[way.outlet.tag] = between
-    return {way.outlet.tag: made[way.outlet.tag] for way in ways}
+    return made
 
 
 _GIVEN = Equation(
@@ -194,23 +180,24 @@ def _together(sharing: list[Way], areas: Mapping[str, Scalar]) -> Worked:
     title="Gas through {tag}",
     unit="lb/h",
     decision=True,
-    needs=(NETWORK, REACHES, CYLINDER_PRESSURE, JET_PRESSURE, JET_AREA, AIR_PRESSURE),
+    needs=(NETWORK, REACHES, ALONE, FEED_PRESSURE, JET_PRESSURE, JET_AREA, AIR_PRESSURE),
     per_case=True,
 )
 def outlet_flows(ctx: Context) -> Mapping[str, Worked]:
+    """With its effect burning alone, which gives it the most; a burst at its first moment."""
     net = ctx[NETWORK]
     ways = {w.outlet.tag: w for w in ways_of(net, {r.outlet: r.path for r in ctx[REACHES]})}
-    sharing = Counter(w.orifice.tag for w in ways.values() if w.orifice)
     made = {}
     for tag, pressure in ctx[JET_PRESSURE].items():
-        orifice, part = ways[tag].orifice, ways[tag].outlet
-        if orifice is not None and sharing[orifice.tag] == 1:
+        orifice, part, lit = ways[tag].orifice, ways[tag].outlet, ctx[ALONE][tag].lit
+        shared = orifice is not None and sum(w.orifice is orifice for t, w in ways.items() if t in lit) > 1
+        if orifice is not None and not shared and tag in ctx[FEED_PRESSURE]:
             # The same flow as through the jets, but one that can be checked by hand: a small hole and a
             # large difference of pressure, where the jets have a hundred times less.
             made[tag] = orifice_flow.work(
                 f"gas through {tag}, as {orifice.tag} lets it in",
                 bore=orifice.spec.quantity("bore"),
-                upstream=_upstream(ways[tag], ctx[CYLINDER_PRESSURE]),
+                upstream=ctx[FEED_PRESSURE][tag],
                 gas_temperature=ctx.case.air,
                 discharge=orifice.spec.quantity("discharge"),
                 downstream=pressure,
@@ -239,4 +226,4 @@ def gross_heats(ctx: Context) -> Mapping[str, Worked]:
     return {tag: gross_heat.work(f"heat of {tag}, gross", flow=flow) for tag, flow in ctx[FLOW].items()}
 
 
-PASSES = (jet_areas, jet_pressures, outlet_flows, net_heats, gross_heats)
+PASSES = (jet_areas, feed_pressures, jet_pressures, outlet_flows, net_heats, gross_heats)

@@ -132,9 +132,6 @@ def regulator_supplied(ctx: Context) -> Verdict:
 
 def supply_parts(net: Network) -> tuple[Part, ...]:
     """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet."""
-    after: dict[str, list[str]] = {}
-    for before, to in net.links:
-        after.setdefault(before, []).append(to)
     seen: dict[str, None] = {}
     stack = [p.tag for p in net.of_kind("cylinder")]
     stops = {p.tag for p in net.of_kind("regulator")}
@@ -143,7 +140,7 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
         if tag not in seen:
             seen[tag] = None
             if tag not in stops:
-                stack.extend(after.get(tag, ()))
+                stack.extend(net.after.get(tag, ()))
     return tuple(p for p in net.parts if p.tag in seen)
 
 
@@ -188,7 +185,7 @@ def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
     """The regulators that set a part's pressure: on each way up from it, the first one met."""
     seen: set[str] = set()
     met: dict[str, Part] = {}
-    stack = [before for before, to in net.links if to == part.tag]
+    stack = list(net.before.get(part.tag, ()))
     while stack:
         tag = stack.pop()
         above = net.part(tag)
@@ -198,7 +195,7 @@ def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
         if above.kind == "regulator":
             met[tag] = above
         else:
-            stack.extend(before for before, to in net.links if to == tag)
+            stack.extend(net.before.get(tag, ()))
     return tuple(met.values())
 
 

@@ -7,12 +7,24 @@ from collections.abc import Mapping
 from specc import Cannot, Constant, Context, Worked, figure, figures
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
-from specc.kinds.show import EFFECTS, SHOW
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.model import CHOICE, Quantity, Scalar
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed
 from specc_fuel.calc.heat import gross_heat
-from specc_fuel.keys import CYLINDERS, CYLINDERS_NEEDED, DRAW, DRAW_HEAT, NIGHT_GAS, RUN_TIME, SCENE_GAS, SHOW_GAS
+from specc_fuel.keys import (
+    CYLINDERS,
+    CYLINDERS_NEEDED,
+    DRAW,
+    DRAW_HEAT,
+    NIGHT_GAS,
+    RUN_TIME,
+    SCENE_GAS,
+    SHOW_GAS,
+    WAY_OUT,
+)
+from specc_fuel.solved import accumulator_of
+from specc_fuel.stores import BURST_NEEDS, STORES, one_burst
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 
@@ -21,12 +33,12 @@ _ONCE = Constant(1.0, "count", "1", CHOICE)
     SCENE_GAS,
     title="Gas burnt in the scene {tag}",
     unit="lb",
-    needs=(FLOW, SHOW, EFFECTS, NETWORK),
+    needs=(FLOW, SHOW, *BURST_NEEDS),
     per_case=True,
 )
 def scene_gas(ctx: Context) -> Mapping[str, Worked]:
-    """Steady effects burn all through a scene, and so do pilots. An effect that is not there is left out:
-    a rule reports it."""
+    """Steady effects burn all through a scene but for its cues, and pilots all through it. An effect that is not
+    there is left out: a rule reports it."""
     if not ctx[SHOW].scenes:
         raise Cannot(
             "the show has no scenes, so the gas it burns cannot be counted",
@@ -39,19 +51,24 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for scene in ctx[SHOW].scenes:
         parts: list[Scalar] = []
-        burning = [tag for effect in scene.steady for tag in outlets.get(effect, ())] + pilots
-        for tag in burning:
-            if tag not in flow:
-                raise Cannot(
-                    f"the gas through {tag} is not known, so the scene {scene.tag} cannot be counted",
-                    scene.at,
-                    "an outlet that gas reaches",
-                )
-        if burning:
-            parts.append(
-                steady_gas.work("steady effects", flows=tuple(flow[t] for t in burning), time=scene.lasts)
-            )
-        for burst in scene.bursts:
+        # What burns for the same time is one sum; most often that is everything, for the whole scene.
+        burning: dict[Scalar, list[str]] = {}
+        for lit in ctx[TIMELINE].lit:
+            if lit.scene == scene.tag:
+                burning.setdefault(lit.lasts, []).extend(outlets.get(lit.effect, ()))
+        if pilots:
+            burning.setdefault(scene.lasts, []).extend(pilots)
+        for time, lit_now in burning.items():
+            for tag in lit_now:
+                if tag not in flow:
+                    raise Cannot(
+                        f"the gas through {tag} is not known, so the scene {scene.tag} cannot be counted",
+                        scene.at,
+                        "an outlet that gas reaches",
+                    )
+            if lit_now:
+                parts.append(steady_gas.work("steady effects", flows=tuple(flow[t] for t in lit_now), time=time))
+        for burst in (*scene.bursts, *(c.bursts for c in scene.cues if c.bursts)):
             tags = outlets.get(burst.effect, ())
             if not tags or any(t not in flow for t in tags):
                 raise Cannot(
@@ -59,6 +76,11 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
                     burst.at,
                     "an effect whose outlets gas reaches",
                 )
+            stored = {t: accumulator_of(ctx[NETWORK], t) for t in tags}
+            if all(store in ctx[STORES] for store in stored.values()) and all(t in ctx[WAY_OUT] for t in tags):
+                each = tuple(one_burst(ctx, t, store, burst.open) for t, store in stored.items() if store is not None)
+                parts.append(total_gas.work(f"bursts of {burst.effect}", parts=each, times=burst.times))
+                continue
             parts.append(
                 burst_gas.work(
                     f"bursts of {burst.effect}",

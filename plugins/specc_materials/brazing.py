@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from specc import Citation, Context, Limit, Trouble, Verdict, not_checked, rule, show
+from specc.kinds.plumbing import Joint
 from specc.quantities import counted
 from specc.view import join
 from specc_materials.fillers import FROM_MEMORY, family_of
-from specc_materials.joined import JOINED, Joined, Joint, bare_words, ended, no_such, nothing
+from specc_materials.joined import JOINED, Joined, bare_words, ended, no_such, nothing
 
 _FILLER_RULE = Citation(
     "minnesota-1346-5403", "403.10.2: filler melts above 1,000 °F and holds at most 0.05 % phosphorus", "read"

@@ -12,7 +12,6 @@ from specc import (
     Key,
     Trouble,
     Verdict,
-    View,
     found,
     not_applicable,
     not_checked,
@@ -20,30 +19,13 @@ from specc import (
     rule,
     value,
 )
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network, Part
 from specc.quantities import counted
 from specc.view import join
 
 
-class Joint(NamedTuple):
-    """One joint. `parts` are the two it holds, in the direction of flow, or the one part it is within."""
-
-    tag: str
-    method: str
-    parts: tuple[Part, ...]
-    spec: View
-    at: str
-
-    @property
-    def words(self) -> str:
-        """What a reader calls it."""
-        if len(self.parts) == 1:
-            return f"the {self.method} joint within {self.parts[0].tag}"
-        return f"the {self.method} joint {self.tag} ({self.parts[0].tag} to {self.parts[1].tag})"
-
-
 class Joined(NamedTuple):
-    """The network with its joints. `bare` are connections (from, to) that no joint describes."""
+    """The network with the joints whose method is known. `bare` are connections (from, to) where it is not."""
 
     net: Network
     joints: tuple[Joint, ...]
@@ -56,26 +38,14 @@ class Joined(NamedTuple):
 JOINED: Key[Joined] = Key("materials.joined", Joined)
 
 
-@value(JOINED, wants=(NETWORK,), reads=("plumbing",))
+@value(JOINED, wants=(NETWORK, JOINTS))
 def joined(ctx: Context) -> Joined:
-    """Joints whose parts exist; `materials.joint_parts` reports the others."""
-    net = ctx.get(NETWORK) or Network((), (), ())
-    links = set(net.links)
-    joints = []
-    described = set()
-    for tag, spec in ctx.spec("plumbing").child("joints").children():
-        named = spec.texts("between")
-        parts = [p for p in (net.part(t) for t in named) if p is not None]
-        if len(parts) == 2 and (parts[1].tag, parts[0].tag) in links:
-            parts.reverse()
-        if len(parts) == 2:
-            joints.append(Joint(tag, spec.text("method"), tuple(parts), spec, spec.at))
-            described.add((parts[0].tag, parts[1].tag))
-    for part in net.parts:
-        spec = part.spec.child("joint")
-        if spec.has("method"):
-            joints.append(Joint(part.tag, spec.text("method"), (part,), spec, spec.at))
-    return Joined(net, tuple(joints), tuple(link for link in net.links if link not in described))
+    """Joints as stated, or as the ends that meet leave no other way; `materials.joint_parts` reports entries that
+    join nothing."""
+    net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {})
+    joints = ctx.get(JOINTS) or ()
+    bare = tuple((j.parts[0].tag, j.parts[1].tag) for j in joints if not j.method)
+    return Joined(net, tuple(j for j in joints if j.method), bare)
 
 
 def nothing(j: Joined) -> Verdict | None:

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Mapping
 
 from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_checked, rule, show
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.plumbing import Network, Part
+from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.model import Level, Quantity
 from specc.quantities import counted
-from specc_materials.joined import JOINED, Joined, Joint, bare_words, ended, material, no_such, nothing
+from specc_materials.joined import JOINED, Joined, bare_words, ended, material, no_such, nothing
 
 OPEN_PRESSURE = Limit(
     "materials.open_pressure",
@@ -41,18 +41,6 @@ _WHY = (
 )
 
 
-def _after(net: Network, start: str) -> tuple[Part, ...]:
-    """All parts downstream of a part, without it."""
-    seen: dict[str, None] = {}
-    stack = [to for before, to in net.links if before == start]
-    while stack:
-        tag = stack.pop()
-        if tag not in seen:
-            seen[tag] = None
-            stack.extend(to for before, to in net.links if before == tag)
-    return tuple(p for p in net.parts if p.tag in seen)
-
-
 def _copper(joint: Joint) -> bool | None:
     """Whether a brazed joint is of copper; None when the materials are not all stated."""
     words = [material(p) for p in joint.parts]
@@ -64,7 +52,7 @@ def _copper(joint: Joint) -> bool | None:
 def _downstream(net: Network, joint: Joint) -> tuple[Part, ...]:
     """What gas meets from the joint on: the part it leads into, or is within, and all after it."""
     last = joint.parts[-1]
-    return (last, *_after(net, last.tag))
+    return (last, *net.downstream(last.tag))
 
 
 def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:

@@ -341,12 +341,9 @@ def air_rated(ctx: Context) -> Verdict:
 
 def governing(net: Network, tag: str) -> tuple[Part | None, ...]:
     """What sets the pressure at a part: regulators before it, and None for the cylinders themselves."""
-    before: dict[str, list[str]] = {}
-    for start, to in net.links:
-        before.setdefault(to, []).append(start)
     found: dict[str, Part | None] = {}
     seen = {tag}
-    stack = list(before.get(tag, ()))
+    stack = list(net.before.get(tag, ()))
     while stack:
         here = stack.pop()
         part = net.part(here)
@@ -358,7 +355,7 @@ def governing(net: Network, tag: str) -> tuple[Part | None, ...]:
         elif part.kind == "cylinder":
             found[""] = None
         else:
-            stack.extend(before.get(here, ()))
+            stack.extend(net.before.get(here, ()))
     return tuple(found.values())
 
 

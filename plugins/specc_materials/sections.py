@@ -38,9 +38,9 @@ def joints_table(ctx: Context) -> Table:
     rows = []
     for joint in j.joints:
         parts = [p.tag for p in joint.parts]
-        seal = joint.spec.text_or("filler") or joint.spec.text_or("sealant") or _NOT
+        seal = joint.spec.text_or("filler") or joint.sealant or _NOT
         where = " to ".join(parts) if len(parts) == 2 else f"within {parts[0]}"
-        rows.append(Row((joint.tag, where, joint.method, seal, joint.spec.text_or("note"))))
+        rows.append(Row((joint.tag or str(joint.number), where, joint.method, seal, joint.spec.text_or("note"))))
     rows += [Row(("", f"{a} to {b}", _NOT, _NOT, "")) for a, b in j.bare]
     return Table(
         "",

@@ -58,14 +58,16 @@ def sealant(ctx: Context) -> Verdict:
     if not threaded:
         return no_such(j, "a taper thread")
     troubles, unsaid = [], list(bare_words(j))
+    told: set[str] = set()  # what is said once of all joints is found once
     for joint in threaded:
-        said = joint.spec.text_or("sealant")
+        said = joint.sealant
         if not said:
             unsaid.append(f"{joint.words}: state its sealant:")
-        elif not says_gas(said):
+        elif not says_gas(said) and joint.sealant_at not in told:
+            told.add(joint.sealant_at)
             troubles.append(
                 Trouble(
-                    join(joint.at, "sealant"),
+                    joint.sealant_at,
                     f"{joint.words} is sealed with {said!r}, which is not said to be for LP-gas",
                     "a compound or tape whose maker names LP-gas or propane",
                     "propane dissolves common pipe dope",
@@ -90,14 +92,16 @@ def flare_dry(ctx: Context) -> Verdict:
     if not flared:
         return no_such(j, "flared")
     troubles, unsaid = [], list(bare_words(j))
+    told: set[str] = set()
     for joint in flared:
-        said = joint.spec.text_or("sealant")
+        said = joint.sealant
         if not said:
             unsaid.append(f"{joint.words}: state sealant: none")
-        elif said.strip().lower() not in _NO_SEALANT:
+        elif said.strip().lower() not in _NO_SEALANT and joint.sealant_at not in told:
+            told.add(joint.sealant_at)
             troubles.append(
                 Trouble(
-                    join(joint.at, "sealant"),
+                    joint.sealant_at,
                     f"{joint.words} has {said!r} on it",
                     "a clean, dry flare; a new flare where it leaks",
                     "a flare seals metal on metal, and compound hides one that does not",

@@ -45,9 +45,6 @@ _HAND = ("ball", "needle", "globe")
 def _ways(net: Network, reaches: tuple[Reach, ...]) -> tuple[tuple[str, ...], ...]:
     """A way, as tags in flow order, from each cylinder to each outlet it feeds: a valve at the second cylinder
     is closed like the one at the first."""
-    after: dict[str, list[str]] = {}
-    for before, to in net.links:
-        after.setdefault(before, []).append(to)
     found = []
     for reach in reaches:
         for cylinder in reach.cylinders:
@@ -55,7 +52,7 @@ def _ways(net: Network, reaches: tuple[Reach, ...]) -> tuple[tuple[str, ...], ..
             queue = deque([cylinder])
             while queue:
                 here = queue.popleft()
-                for there in after.get(here, ()):
+                for there in net.after.get(here, ()):
                     if there not in came_from:
                         came_from[there] = here
                         queue.append(there)
@@ -76,7 +73,7 @@ def _before_hand_valves(net: Network) -> set[str]:
         tag = stack.pop()
         if tag not in seen and tag not in closed:
             seen.add(tag)
-            stack.extend(to for before, to in net.links if before == tag)
+            stack.extend(net.after.get(tag, ()))
     return seen
 
 

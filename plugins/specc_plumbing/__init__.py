@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
+from specc.calculators import Calculator
 from specc.passes import Pass
+from specc.verbs import Verb
 
 SPECC_CONTRACT = 1
 
@@ -26,6 +28,49 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_plumbing import network, rules, sections
+    from specc_plumbing import (
+        bending,
+        bill,
+        breakdown,
+        burners,
+        cuts,
+        fitted,
+        joint_schedule,
+        joints,
+        mating,
+        network,
+        rules,
+        schematic,
+        sections,
+    )
 
-    return [*network.PASSES, *rules.PASSES, *sections.PASSES]
+    modules = (
+        network,
+        fitted,
+        joints,
+        rules,
+        mating,
+        burners,
+        bending,
+        cuts,
+        breakdown,
+        bill,
+        joint_schedule,
+        schematic,
+        sections,
+    )
+    return [thing for module in modules for thing in module.PASSES]
+
+
+@hookimpl
+def specc_verbs() -> Sequence[Verb]:
+    from specc_plumbing.parts_verb import PARTS
+
+    return [PARTS]
+
+
+@hookimpl
+def specc_calculators() -> Sequence[Calculator[..., Any]]:
+    from specc_plumbing.calc import CALCULATORS
+
+    return CALCULATORS

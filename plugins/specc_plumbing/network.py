@@ -5,10 +5,10 @@ from __future__ import annotations
 import contextlib
 import itertools
 from collections import defaultdict, deque
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from specc import Context, View, value
-from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part, Reach, Run
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run
 from specc.view import Unreadable
 
 # Measures that tell a part from its neighbours, in the order a parts list gives them.
@@ -58,29 +58,36 @@ def network(ctx: Context) -> Network:
             runs.append(Run(tag, spec.text("from"), spec.texts("line"), spec.at))
         except Unreadable:
             continue  # reported by the schema
-    known = {p.tag for p in parts}
+    known = {p.tag: p for p in parts}
     links: dict[tuple[str, str], None] = {}
     for run in runs:
         steps = (run.start, *run.line)
         for before, after in itertools.pairwise(steps):
             if before in known and after in known and before != after:
                 links[(before, after)] = None
-    return Network(tuple(parts), tuple(runs), tuple(links))
+    return Network(
+        tuple(parts),
+        tuple(runs),
+        tuple(links),
+        known,
+        _ways(links),
+        _ways((after, before) for before, after in links),
+    )
 
 
-def downstream(links: tuple[tuple[str, str], ...]) -> Mapping[str, tuple[str, ...]]:
-    """Tag to the tags that its gas goes to next."""
-    after: dict[str, list[str]] = defaultdict(list)
-    for before, to in links:
-        after[before].append(to)
-    return {tag: tuple(found) for tag, found in after.items()}
+def _ways(links: Iterable[tuple[str, str]]) -> Mapping[str, tuple[str, ...]]:
+    """Each first tag with all that it is linked to, in the order of the links."""
+    ways: dict[str, list[str]] = defaultdict(list)
+    for here, there in links:
+        ways[here].append(there)
+    return {tag: tuple(found) for tag, found in ways.items()}
 
 
 @value(REACHES, needs=(NETWORK,))
 def reaches(ctx: Context) -> tuple[Reach, ...]:
     """For each outlet that gas reaches: the cylinders that feed it, and the shortest way from the first."""
     net = ctx[NETWORK]
-    after = downstream(net.links)
+    after = net.after
     outlets = [p.tag for p in net.of_kind(*OUTLETS)]
     fed: dict[str, list[tuple[str, tuple[str, ...]]]] = {tag: [] for tag in outlets}
     for cylinder in net.of_kind("cylinder"):
@@ -104,4 +111,58 @@ def reaches(ctx: Context) -> tuple[Reach, ...]:
     )
 
 
-PASSES = (network, reaches)
+def _closes(part: Part) -> bool:
+    """Whether gas may be held back at a part, by a hand, a coil or a spring."""
+    return part.kind in ("valve", "regulator", "accumulator") or part.form in ("plug", "cap")
+
+
+@value(ZONES, needs=(NETWORK,))
+def zones(ctx: Context) -> Mapping[str, str]:
+    """By tag, the zone. A regulator or orifice belongs to the zone at its inlet. A part that two zones reach is in
+    the one with the higher pressure: the supply, then the regulator set highest."""
+    net = ctx[NETWORK]
+    zone: dict[str, str] = {}
+    walks: list[tuple[str, list[str]]] = [(SUPPLY, [p.tag for p in net.of_kind("cylinder")])]
+    walks += [(r.tag, list(net.after.get(r.tag, ()))) for r in sorted(net.of_kind("regulator"), key=_lower)]
+    for name, stack in walks:
+        while stack:
+            tag = stack.pop()
+            if tag in zone:
+                continue
+            zone[tag] = name
+            if net.by_tag[tag].kind != "regulator":
+                stack.extend(net.after.get(tag, ()))
+    # Open: past an orifice, with nothing further on that could close.
+    shut = {p.tag for p in net.parts if _closes(p)}
+    stack = list(shut)
+    holds = set(shut)
+    while stack:
+        for tag in net.before.get(stack.pop(), ()):
+            if tag not in holds:
+                holds.add(tag)
+                stack.append(tag)
+    stack = [to for p in net.of_kind("orifice") for to in net.after.get(p.tag, ())]
+    seen: set[str] = set()
+    while stack:
+        tag = stack.pop()
+        if tag not in seen:
+            seen.add(tag)
+            if tag not in holds and all(_is_open(net, zone, b) for b in net.before.get(tag, ())):
+                zone[tag] = OPEN
+                stack.extend(net.after.get(tag, ()))
+    return {p.tag: zone.get(p.tag, "") for p in net.parts}
+
+
+def _is_open(net: Network, zone: Mapping[str, str], tag: str) -> bool:
+    return net.by_tag[tag].kind == "orifice" or zone.get(tag) == OPEN
+
+
+def _lower(regulator: Part) -> float:
+    """Sorts the regulator set highest first; one whose setting cannot be read counts as highest of all."""
+    try:
+        return -max(regulator.spec.quantity(k).si for k in ("set", "highest") if regulator.spec.has(k))
+    except (Unreadable, ValueError):
+        return float("-inf")
+
+
+PASSES = (network, reaches, zones)

@@ -10,10 +10,11 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
 from specc.kinds.show import EFFECTS
 from specc.quantities import counted
 from specc.view import join
-from specc_plumbing.network import downstream
 
 # Parts that a line may branch at or join into.
 BRANCHES = ("tee", "cross", "manifold")
+# Parts that several lines may lead into: a ring may be fed from both sides.
+_MANY_INLETS = ("burner", "accumulator")
 # Parts that end a line without letting gas out, or that let it out on purpose.
 _ENDS = ("plug", "cap")
 
@@ -67,7 +68,7 @@ def known_parts(ctx: Context) -> Verdict:
 @rule(
     "plumbing.one_place",
     level="error",
-    statement="Each part stands in one place: in one line once, and only tees, crosses and manifolds join lines",
+    statement="Each part stands in one place: in one line once; lines join at tees, crosses, manifolds, burners",
     source=CHOICE,
     needs=(NETWORK,),
 )
@@ -80,7 +81,7 @@ def one_place(ctx: Context) -> Verdict:
     for run in net.runs:
         for i, tag in enumerate(run.line):
             at = join(run.at, "line", i)
-            joins = i == len(run.line) - 1 and forms.get(tag) in BRANCHES
+            joins = i == len(run.line) - 1 and (forms.get(tag) in BRANCHES or kinds.get(tag) in _MANY_INLETS)
             if tag in first and not joins:
                 where = (
                     "twice in the same line" if first[tag] == run.tag else f"already in the run {first[tag]}"
@@ -89,7 +90,7 @@ def one_place(ctx: Context) -> Verdict:
                     Trouble(
                         at,
                         f"{tag} is {where}",
-                        "a tag of its own for each part; lines meet at a tee, cross or manifold",
+                        "a tag of its own for each part; lines meet at a tee, cross, manifold or burner",
                         "a part counted twice is a part not described",
                     )
                 )
@@ -204,7 +205,7 @@ def line_ends(ctx: Context) -> Verdict:
 
 def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
     """What gas from the starts reaches when the closed parts let nothing through."""
-    after = downstream(net.links)
+    after = net.after
     seen: set[str] = set()
     stack = list(starts)
     while stack:

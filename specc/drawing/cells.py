@@ -6,10 +6,10 @@ label: so no label can lie on another or under a line, however the cells are put
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from specc.drawing.shapes import Anchor, Arc, Circle, Line, Polygon, RoundRect, Shape, Text, Tone
-from specc.drawing.symbols import SYMBOLS, THIN, Symbol, symbol
+from specc.drawing.symbols import JUNCTIONS, SYMBOLS, THIN, Symbol, symbol
 from specc.drawing.text import ASCENT, DESCENT, text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
@@ -21,8 +21,16 @@ _AIR = 0.9
 _LEADING = 1.12
 
 
+# Where a junction's mark stands: on its own place, or on the upright where its lines part (to its right), meet (to
+# its left), or both.
+Side: TypeAlias = Literal["", "parts", "meets", "both"]
+
+
 class Node(NamedTuple):
-    """A part to draw: its tag, the name of its symbol (see SYMBOLS), small label lines, and its zone's id."""
+    """A part to draw: its tag, the name of its symbol (see SYMBOLS), small label lines, and its zone's id.
+
+    A label line says what tells the part from its neighbours: a size, a setting, a valve's normal state.
+    """
 
     tag: str
     symbol: str
@@ -40,13 +48,16 @@ class Cell(NamedTuple):
     inlet: float
     outlet: float
     shapes: tuple[Shape, ...]
-    dot: tuple[Shape, ...] = ()  # a tee's dot, when it may move to where its branches part
+    dot: tuple[Shape, ...] = ()  # a junction's mark, when it stands on an upright
+    wires: tuple[tuple[float, float], ...] = ()  # stretches of line inside the cell, from x to x
+    side: Side = ""
 
 
 class _Line(NamedTuple):
     text: str
     size: float
     strong: bool
+    tone: Tone = "grey"
 
     @property
     def height(self) -> float:
@@ -64,7 +75,8 @@ def can_stand(name: str) -> bool:
 
 def can_carry(name: str) -> bool:
     """Whether a gauge or relief can stand on this kind of part."""
-    return symbol(name).top is not None and name != "cylinder"
+    sign = symbol(name)
+    return (sign.top is not None and name != "cylinder") or sign.beside is not None
 
 
 def shifted(shape: Shape, dx: float, dy: float) -> Shape:
@@ -82,20 +94,27 @@ def shifted(shape: Shape, dx: float, dy: float) -> Shape:
     return shape._replace(x=shape.x + dx, y=shape.y + dy)
 
 
-def make_cell(node: Node, wide: float, leads_on: bool, standing: Node | None, zone_line: str = "") -> Cell:
+def make_cell(
+    node: Node,
+    wide: float,
+    leads_on: bool,
+    standing: Node | None,
+    zone_lines: tuple[str, ...] = (),
+    side: Side = "",
+    border: bool = False,
+) -> Cell:
     """A part's cell. Label lines are broken at `wide` mm; `leads_on` says that a line leaves it to the right;
-    `standing` is a gauge or relief on top of it; `zone_line` is a zone that starts here."""
+    `standing` is a gauge or relief on it; `zone_lines` tell of a zone that starts here, `border` that its border is
+    drawn in the cell; `side` is where a junction's mark stands."""
     sign = symbol(node.symbol)
     tag = _tag(node.tag, wide)
     labels = _labels(node.labels, wide)
-    zone = [_Line(t, LABEL_SIZE, False) for t in wrap(zone_line, LABEL_SIZE, max(wide, 20.0))]
+    zone = zone_text(zone_lines, wide)
     body = sign.draw(0.0, 0.0)
-    movable = node.symbol == "tee" and standing is None
-    cell = Cell(
-        sign.left, sign.right, sign.up, sign.down, sign.inlet[0], sign.outlet[0], () if movable else body
-    )
-    if movable:
-        cell = cell._replace(dot=body)
+    movable = node.symbol in JUNCTIONS and standing is None
+    if movable and side:
+        return _junction_cell(sign, side, [*tag, *labels, *zone])
+    cell = Cell(sign.left, sign.right, sign.up, sign.down, sign.inlet[0], sign.outlet[0], body)
     if node.symbol not in SYMBOLS and not labels:
         labels = _labels((node.symbol.replace("_", " "),), wide)
     if sign.slot == "inside":
@@ -105,7 +124,32 @@ def make_cell(node: Node, wide: float, leads_on: bool, standing: Node | None, zo
         cell = _write_right(cell, [*tag, *labels, *zone])
     else:
         cell = _write_below(cell, [*tag, *labels, *zone])
-    return _stand_on(cell, sign, standing, wide) if standing else cell
+    if border:
+        x, low = sign.right + 1.1, min(1.9, sign.down + 0.5)
+        mark = Line(((x, 2.0), (x, -low)), 0.6, "grey", True)
+        cell = cell._replace(right=max(cell.right, x + 0.2), up=max(cell.up, 2.0), shapes=(*cell.shapes, mark))
+    if standing is None:
+        return cell
+    if sign.beside is not None:
+        return _stand_beside(cell, sign.beside, standing, wide, after=standing.zone not in ("", node.zone))
+    return _stand_on(cell, sign, standing, wide)
+
+
+def _junction_cell(sign: Symbol, side: Side, lines: list[_Line]) -> Cell:
+    """The label only, close to the upright on which the mark stands; below the line, where no upright runs."""
+    wide = max(_width(lines), 2.0)
+    if side == "meets":
+        left, right, x, anchor = 0.5, wide, 0.0, "start"
+    else:
+        left, right, x, anchor = wide, 0.5, 0.5, "end"
+    down = sign.down + _AIR
+    shapes = _written(lines, x, -down, anchor)  # type: ignore[arg-type]
+    return Cell(left, right, sign.up, down + _height(lines), 0.0, 0.0, shapes, sign.draw(0.0, 0.0), (), side)
+
+
+def zone_text(zone_lines: tuple[str, ...], wide: float) -> list[_Line]:
+    """What is said of a zone, in ink where labels are grey."""
+    return [_Line(t, LABEL_SIZE, False, "ink") for z in zone_lines for t in wrap(z, LABEL_SIZE, max(wide, 30.0))]
 
 
 def _tag(tag: str, wide: float) -> list[_Line]:
@@ -126,7 +170,7 @@ def _written(lines: list[_Line], x: float, top: float, anchor: Anchor) -> tuple[
     shapes: list[Shape] = []
     for line in lines:
         base = top - ASCENT * line.size * MM_PER_POINT
-        tone: Tone = "ink" if line.strong else "grey"
+        tone: Tone = "ink" if line.strong else line.tone
         shapes.append(Text(x, base, line.text, line.size, anchor, tone, line.strong))
         top -= line.height
     return tuple(shapes)
@@ -201,21 +245,39 @@ def _stand_on(cell: Cell, sign: Symbol, standing: Node, wide: float) -> Cell:
     )
 
 
+def _stand_beside(cell: Cell, beside: float, standing: Node, wide: float, after: bool) -> Cell:
+    """Put a gauge or relief on the line just before the part, or just after it."""
+    on = symbol(standing.symbol)
+    lines = [*_tag(standing.tag, wide), *_labels(standing.labels, wide)]
+    x = beside if after else -beside
+    tall, floor = _height(lines), 1.8
+    top = max(on.up * 0.67 + tall / 2, floor + tall)
+    text_x = x + (on.right + _AIR) * (1 if after else -1)
+    written = _written(lines, text_x, top, "start" if after else "end")
+    reach = on.right + _AIR + _width(lines)
+    return cell._replace(
+        left=max(cell.left, beside + on.left if after is False else 0.0, 0.0 if after else beside + reach),
+        right=max(cell.right, beside + reach if after else 0.0),
+        up=max(cell.up, on.up, top),
+        shapes=(*cell.shapes, *on.draw(x, 0.0), *written),
+    )
+
+
 FLAG_SIZE = 6.0
 # Room for the longest text that a tag may say; one that needs more is told shorter (see flag).
 FLAG_HALF = text_width("from sheet 999", FLAG_SIZE) / 2 + 0.3
 
 
-def flag_cell(zone_line: str = "", folded: bool = False) -> Cell:
+def flag_cell(zone_lines: tuple[str, ...] = (), folded: bool = False) -> Cell:
     """Room for an off-sheet tag, whatever it will say. A folded one is a line only."""
     half = 1.0 if folded else FLAG_HALF
     cell = Cell(half, half, 2.2, 2.2 if folded else 5.4, -half, half, ())
-    zone = wrap(zone_line, LABEL_SIZE, 2 * FLAG_HALF)
-    return _write_below(cell, [_Line(t, LABEL_SIZE, False) for t in zone])
+    return _write_below(cell, zone_text(zone_lines, 2 * FLAG_HALF))
 
 
-def flag(letter: str, text: str, entering: bool, weight: float) -> tuple[Shape, ...]:
-    """An off-sheet tag: a pennant with the net's letter, pointing with the gas, and where it leads."""
+def flag(letter: str, text: str, entering: bool) -> tuple[tuple[float, float], tuple[Shape, ...]]:
+    """An off-sheet tag: a pennant with the net's letter, pointing with the gas, and where it leads; and the stretch
+    of line, from x to x, that joins it to the cell's edge."""
     wide = text_width(letter, TAG_SIZE, True) + 1.6
     start = FLAG_HALF - wide - 1.8 if entering else -FLAG_HALF + 3.0
     line = (start + wide + 1.8, FLAG_HALF) if entering else (-FLAG_HALF, start)
@@ -226,8 +288,7 @@ def flag(letter: str, text: str, entering: bool, weight: float) -> tuple[Shape, 
         text = text.replace("sheets ", "").replace("sheet ", "")
     end: Anchor = "end" if entering else "start"
     where = Text(FLAG_HALF if entering else -FLAG_HALF, -4.4, text, FLAG_SIZE, end, "grey")
-    return (
-        Line(((line[0], 0.0), (line[1], 0.0)), weight),
+    return line, (
         Polygon(corners, THIN, "ink", "white"),
         Text(start + 0.8, -0.95, letter, TAG_SIZE, "start", "ink", True),
         where,

@@ -8,34 +8,34 @@ the sheet and carries a letter, the same letter at all ends of one net.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
-from specc.drawing.cells import FLAG_HALF, Node, can_carry, can_stand, shifted
-from specc.drawing.order import without_loops
-from specc.drawing.shapes import Drawing, Line, Shape, Sheet
-from specc.drawing.tile import Item, Joined, Pitch, Plan, Zones
+from specc.drawing.cells import FLAG_HALF, Node, shifted
+from specc.drawing.network import Network, network_of
+from specc.drawing.paint import fold, paint
+from specc.drawing.shapes import Drawing, Shape, Sheet
+from specc.drawing.tile import Item, Joined, Pitch, Plan
+from specc.drawing.zones import Zone
 
 PITCHES = (Pitch(30.0, 4.0, 3.0), Pitch(22.0, 3.2, 2.4), Pitch(16.0, 2.6, 1.8), Pitch(14.0, 2.4, 1.4))
-_CUT_PITCH = PITCHES[1]
+_CUT_PITCH = PITCHES[1]._replace(air=1.8)
+_SIDE_BY_SIDE = _CUT_PITCH._replace(most=4.0)  # of pieces that share a row
+_SPARE, _TAGS = 3.0, 14.0  # of a sheet's height, kept for tags when a network is cut into floors
+_TRIES = 5  # at cutting into floors
 _EDGE = 5.0  # left and right of the drawing, where folded lines run
 _RIM = 1.5  # above and below
 _BETWEEN = 9.0  # between pieces on a sheet
 
-__all__ = ["Node", "schematic"]
-
-
-class _Network(NamedTuple):
-    """The parts that take a cell of their own (with what stands on them), and the links between those."""
-
-    items: list[Item]
-    links: list[Joined]
-    zones: Zones
+__all__ = ["Node", "Zone", "schematic"]
 
 
 class _Piece(NamedTuple):
     plan: Plan
     nets_in: frozenset[int]
     nets_out: frozenset[int]
+
+
+_Part: TypeAlias = tuple[list[int], _Piece]  # with the numbers of its items
 
 
 class _Spot(NamedTuple):
@@ -50,147 +50,105 @@ class _Spot(NamedTuple):
 def schematic(
     nodes: Sequence[Node],
     links: Sequence[tuple[str, str]],
-    zone_names: Mapping[str, str],
+    zones: Mapping[str, str | Zone],
     *,
+    open_zone: str = "",
     key: str = "plumbing.schematic",
     title: str = "Gas from cylinders to outlets",
     width: float = 180.0,
     height: float = 110.0,
 ) -> Drawing:
-    """Lay out a network. `links` are pairs of tags in the way the gas goes; `zone_names` gives each zone's
-    label by id. Sheets are `width` mm wide and at most `height` mm high; there is none for no nodes.
+    """Lay out a network. `links` are pairs of tags in the way the gas goes; `zones` gives by id what is written
+    where each zone begins, a Zone or a plain name; `open_zone` is the id of what is open to the air. Sheets are
+    `width` mm wide and at most `height` mm high, or larger where one part with its labels needs it; there is none for
+    no nodes.
 
-    A regulator belongs to the zone at its inlet: the mark of a zone stands behind the last part of the one
-    before.
+    A regulator belongs to the zone at its inlet: the border of a zone stands behind the last part of the one
+    before. A gauge on a regulator stands on the side whose zone it has.
     Raises ValueError for a tag that stands twice, a link to an unknown tag, or a sheet under 100 x 60 mm.
     """
     if width < 100.0 or height < 60.0:
         raise ValueError(f"a sheet of {width:g} x {height:g} mm is too small (least 100 x 60)")
-    network = _network(nodes, links, zone_names)
-    pieces = _pieces(network, width - 2 * _EDGE, height - 2 * _RIM)
-    sheets = _sheets(pieces, width, height)
-    note = "Line weight falls with each zone from the cylinders; dashed lines part the zones."
-    return Drawing(key, title, "schematic", sheets, note if zone_names else "")
+    labels = {id_: zone if isinstance(zone, Zone) else Zone(zone) for id_, zone in zones.items()}
+    network = network_of(nodes, links, labels, open_zone)
+    pieces = _whole(network, width, height)
+    if network.items and not pieces:
+        network = network_of(nodes, links, labels, open_zone, mixed=True)
+        pieces = _whole(network, width, height) or _pieces(network, width - 2 * _EDGE, height - 2 * _RIM)
+    return Drawing(key, title, "schematic", _sheets(pieces, width, height), _note(nodes, labels, open_zone))
 
 
-# --- the network -------------------------------------------------------------------------------------------
-
-
-def _network(
-    nodes: Sequence[Node], links: Sequence[tuple[str, str]], zone_names: Mapping[str, str]
-) -> _Network:
-    index = {node.tag: i for i, node in enumerate(nodes)}
-    if len(index) != len(nodes):
-        twice = next(n.tag for i, n in enumerate(nodes) if index[n.tag] != i)
-        raise ValueError(f"tag {twice!r} stands twice")
-    for pair in links:
-        for tag in pair:
-            if tag not in index:
-                raise ValueError(f"link {pair[0]!r} to {pair[1]!r}: there is no part {tag!r}")
-    pairs = list(dict.fromkeys((index[a], index[b]) for a, b in links))
-    carried = _standing(nodes, pairs)
-    stands = set(carried.values())
-    kept = [i for i in range(len(nodes)) if i not in stands]
-    number = {i: n for n, i in enumerate(kept)}
-    items = [Item(nodes[i], nodes[carried[i]] if i in carried else None) for i in kept]
-    joined = [(number[u], number[v]) for u, v in pairs if v not in stands]
-    nets = _nets(len(items), joined)
-    numbered = [Joined(u, v, net) for (u, v), net in zip(joined, nets, strict=True)]
-    return _Network(items, numbered, _zones(items, numbered, zone_names))
-
-
-def _standing(nodes: Sequence[Node], pairs: Sequence[tuple[int, int]]) -> dict[int, int]:
-    """Part: the gauge or relief that stands on it. One a part, and only one that leads nowhere else."""
-    leads_on = {u for u, _ in pairs}
-    fed: dict[int, int] = {}
-    for _, v in pairs:
-        fed[v] = fed.get(v, 0) + 1
-    carried: dict[int, int] = {}
-    for u, v in pairs:
-        fits = can_carry(nodes[u].symbol) and can_stand(nodes[v].symbol)
-        # What stands on a part shows no zone of its own, so it has to be in the part's.
-        same = nodes[v].zone in ("", nodes[u].zone)
-        if fits and same and fed[v] == 1 and v not in leads_on and u not in carried:
-            carried[u] = v
-    return carried
-
-
-def _nets(count: int, links: Sequence[tuple[int, int]]) -> list[int]:
-    """A net's number for each link. An outlet, the inlets it leads to, and all that lead there are one."""
-    leader = list(range(2 * count))  # outlets first, then inlets
-
-    def find(port: int) -> int:
-        while leader[port] != port:
-            leader[port] = leader[leader[port]]
-            port = leader[port]
-        return port
-
-    for u, v in links:
-        a, b = find(u), find(count + v)
-        leader[max(a, b)] = min(a, b)
-    numbers: dict[int, int] = {}
-    return [numbers.setdefault(find(u), len(numbers)) for u, _ in links]
-
-
-def _zones(items: Sequence[Item], links: Sequence[Joined], names: Mapping[str, str]) -> Zones:
-    """Each net's zone, and how many zone changes lie between a zone and the cylinders."""
-    fed: dict[int, list[str]] = {}
-    feeding: dict[int, list[str]] = {}
-    for u, v, net in links:
-        feeding.setdefault(net, []).append(items[u].node.zone)
-        fed.setdefault(net, []).append(items[v].node.zone)
-    of_net = [fed[n][0] if len(set(fed[n])) == 1 else feeding[n][0] for n in range(len(fed))]
-    forward, _, flow = without_loops(len(items), [(u, v) for u, v, _ in links])
-    before: list[list[int]] = [[] for _ in items]
-    for u, v in forward:
-        before[v].append(u)
-    changes = [0] * len(items)
-    rank: dict[str, int] = {}
-    for v in flow:
-        zone = items[v].node.zone
-        steps = [changes[u] + (items[u].node.zone != zone) for u in before[v]]
-        changes[v] = min(steps, default=0)
-        rank[zone] = min(rank.get(zone, changes[v]), changes[v])
-    return Zones(names, rank, of_net)
+def _note(nodes: Sequence[Node], labels: Mapping[str, Zone], open_zone: str) -> str:
+    """How to read it, for the caption."""
+    if not labels:
+        return ""
+    said = "Line weight and the grey band behind the line fall with each zone from the cylinders"
+    if open_zone and any(node.zone == open_zone for node in nodes):
+        said += "; a thin line without a band is open to the air"
+    return said + ". Dashed marks part the zones. A line that jumps over another does not join it."
 
 
 # --- cutting into pieces -----------------------------------------------------------------------------------
 
 
-def _pieces(network: _Network, wide: float, high: float) -> list[_Piece]:
-    """The pieces in the order they are read; each fits, at the widest pitch at which it does."""
+def _whole(network: Network, width: float, height: float) -> list[_Piece]:
+    """The network in one piece, at the widest pitch at which it fits a sheet; none if it does not."""
     if not network.items:
         return []
-    whole = _piece(network, range(len(network.items)))
+    piece = _piece(network, range(len(network.items)))
     # No line runs round the edge of what is not cut.
-    full = wide + 2 * (_EDGE - _RIM)
+    full, high = width - 2 * _RIM, height - 2 * _RIM
     for pitch in PITCHES:
-        plan = whole.plan.measure(pitch, full)
+        plan = piece.plan.measure(pitch, full)
         if plan.width <= full + 1e-6 and plan.height <= high:
-            return [whole]
+            return [piece]
+    return []
+
+
+def _pieces(network: Network, wide: float, high: float) -> list[_Piece]:
+    """The pieces in the order they are read; each fits."""
+    whole = _piece(network, range(len(network.items)))
     fed = {link.end for link in network.links}
     done: list[_Piece] = []
-    todo = [list(range(len(network.items)))]
+    todo = [(list(range(len(network.items))), whole)]
     while todo:
-        members = todo.pop()
-        piece = whole if len(members) == len(network.items) else _piece(network, members)
+        members, piece = todo.pop()
         plan = piece.plan.measure(_CUT_PITCH, wide)
         too_wide, too_high = plan.width > wide + 1e-6, plan.height > high
-        parts = [members]
+        parts: list[_Part] = []
         if too_wide:
-            parts = _cut(members, _bands(plan, len(members), wide))
-        if len(parts) == 1 and (too_high or too_wide):
-            parts = _cut(members, _floors(plan, len(members), high))
-            # The sheet with the cylinder comes before those that it feeds.
-            parts.sort(key=lambda part: fed.issuperset(part))
-        if len(parts) == 1:
+            parts = _made(network, members, _bands(plan, len(members), wide))
+        if len(parts) < 2 and (too_high or too_wide):
+            parts = _by_floors(network, members, plan, wide, high)
+            # What is fed from no other sheet comes first, and a sheet with cylinders before those that have none.
+            parts.sort(key=lambda part: (bool(part[1].nets_in), fed.issuperset(part[0])))
+        if len(parts) < 2:
             done.append(piece)
         else:
             todo += reversed(parts)
     return done
 
 
-def _piece(network: _Network, members: Sequence[int]) -> _Piece:
+def _made(network: Network, members: Sequence[int], groups: Sequence[int]) -> list[_Part]:
+    parts = _cut(members, groups)
+    return [(part, _piece(network, part)) for part in parts] if len(parts) > 1 else []
+
+
+def _by_floors(network: Network, members: Sequence[int], plan: Plan, wide: float, high: float) -> list[_Part]:
+    """Cut by lanes. Room for the tags that the cut makes is kept only on those floors that turn out to need it."""
+    parts: list[_Part] = []
+    tight: frozenset[int] = frozenset()
+    for _ in range(_TRIES):
+        parts = _made(network, members, _floors(plan, len(members), high, tight))
+        heights = [piece.plan.measure(_CUT_PITCH, wide).height for _, piece in parts]
+        too_high = frozenset(floor for floor, height in enumerate(heights) if height > high)
+        if too_high <= tight:
+            break
+        tight |= too_high
+    return parts
+
+
+def _piece(network: Network, members: Sequence[int]) -> _Piece:
     """Some parts of the network with a tag for each net that goes on elsewhere."""
     inside = {part: i for i, part in enumerate(members)}
     items = [network.items[part] for part in members]
@@ -213,7 +171,7 @@ def _piece(network: _Network, members: Sequence[int]) -> _Piece:
     return _Piece(Plan(items, links, network.zones), frozenset(entering), frozenset(leaving))
 
 
-def _tag_item(network: _Network, net: int, way: str) -> Item:
+def _tag_item(network: Network, net: int, way: str) -> Item:
     return Item(Node("", "tee", (), network.zones.of_net[net]), None, way, net)
 
 
@@ -227,27 +185,41 @@ def _cut(members: Sequence[int], groups: Sequence[int]) -> list[list[int]]:
 
 def _bands(plan: Plan, count: int, wide: float) -> list[int]:
     """Group numbers for parts 0 to `count` - 1 by column: bands of about even width, cut at few lines."""
-    room = wide - 4 * FLAG_HALF - 8.0
+    one_tag = 2 * FLAG_HALF + 4.0
+    # The first and the last band have tags at one end only; what stands at the other is measured with the rest.
+    outer, inner = wide - one_tag, wide - 2 * one_tag
     edges = [plan.channels[c].end for c in range(plan.grid.columns)]
-    bands = max(2, -int(-edges[-1] // room))
-    aim = edges[-1] / bands
     running = [len(plan.channels[c].left) + len(plan.channels[c].passing) for c in range(plan.grid.columns)]
-    group, start, groups = 0, 0, [0] * plan.grid.columns
-    while start < plan.grid.columns:
+    least = bands = 2 + max(0, -int(-(edges[-1] - 2 * outer) // inner))
+    groups = _band_of(edges, running, outer, inner, edges[-1] / bands)
+    # Columns are not cut, so more may be needed; then the width is spread over as many.
+    while groups[-1] + 1 > bands and bands < least + 3:
+        bands += 1
+        groups = _band_of(edges, running, outer, inner, edges[-1] / bands)
+    return [groups[plan.grid.column[part]] for part in range(count)]
+
+
+def _band_of(edges: Sequence[float], running: Sequence[int], outer: float, inner: float, aim: float) -> list[int]:
+    """A band for each column, by the columns' right edges: about `aim` mm wide, at most `outer` for the first and the
+    last and `inner` for the others, cut where few lines are running."""
+    columns = len(edges)
+    group, start, groups = 0, 0, [0] * columns
+    while start < columns:
         origin = edges[start - 1] if start else 0.0
-        fits = [c for c in range(start, plan.grid.columns) if edges[c] - origin <= room] or [start]
+        room = inner if start and edges[-1] - origin > outer else outer
+        fits = [c for c in range(start, columns) if edges[c] - origin <= room] or [start]
         end = fits[-1]
-        if end < plan.grid.columns - 1:
+        if end < columns - 1:
             near = [c for c in fits if edges[c] - origin >= 0.6 * aim] or [end]
             end = min(near, key=lambda c: (running[c], abs(edges[c] - origin - aim)))
         for c in range(start, end + 1):
             groups[c] = group
         start, group = end + 1, group + 1
-    return [groups[plan.grid.column[part]] for part in range(count)]
+    return groups
 
 
-def _floors(plan: Plan, count: int, high: float) -> list[int]:
-    """Group numbers by lane: as many lanes as fit, with some room left for the tags that the cut makes."""
+def _floors(plan: Plan, count: int, high: float, tight: frozenset[int]) -> list[int]:
+    """Group numbers by lane: as many lanes as fit into `high`, less room for tags in `tight` groups."""
     lanes = plan.grid.lanes
     tops, feet = [-1e9] * lanes, [0.0] * lanes
     for part in range(len(plan.items)):
@@ -256,11 +228,12 @@ def _floors(plan: Plan, count: int, high: float) -> list[int]:
         tops[lane] = max(tops[lane], y + cell.up)
         feet[lane] = min(feet[lane], y - cell.down)
     used = sorted({plan.grid.lane[part] for part in range(count)})
-    room = high - plan.band_height - 14.0
+    room = high - plan.band_height
+    spare = [_TAGS if group in tight else _SPARE for group in range(lanes + 1)]
     groups = [0] * lanes
     group, top = 0, tops[used[0]]
     for i, lane in enumerate(used):
-        if i and (top - feet[lane] > room or (i == len(used) - 1 and group == 0)):
+        if i and (top - feet[lane] > room - spare[group] or (i == len(used) - 1 and group == 0)):
             group, top = group + 1, tops[lane]
         groups[lane] = group
     if len(used) == 1:
@@ -273,7 +246,13 @@ def _floors(plan: Plan, count: int, high: float) -> list[int]:
 
 
 def _sheets(pieces: Sequence[_Piece], width: float, height: float) -> tuple[Sheet, ...]:
+    _narrow(pieces, width - 2 * _EDGE)
+    widest = max((piece.plan.width for piece in pieces), default=0.0)
+    if widest > width - 2 * _RIM + 1e-6:
+        # One part with its labels needs more: a larger sheet is better than a lost word.
+        width = widest + 2 * _EDGE
     spots = _spots(pieces, width, height)
+    _widen(pieces, spots, width - 2 * _EDGE)
     homes: dict[tuple[int, bool], list[int]] = {}
     for piece, spot in zip(pieces, spots, strict=True):
         for net in piece.nets_in:
@@ -291,14 +270,34 @@ def _sheets(pieces: Sequence[_Piece], width: float, height: float) -> tuple[Shee
             if item.flag and part not in piece.plan.folded:
                 ends = homes.get((item.net, item.flag == "out"), [])
                 flags[part] = letters[item.net], _flag_text(item.flag == "in", ends, spot.sheet)
-        shapes[spot.sheet] += [shifted(s, spot.x, -spot.down) for s in piece.plan.draw(flags)]
+        shapes[spot.sheet] += [shifted(s, spot.x, -spot.down) for s in paint(piece.plan, flags)]
         depth[spot.sheet] = max(depth[spot.sheet], spot.down + piece.plan.height)
     for i, net in folds.items():
-        shapes[spots[i].sheet].append(_fold(pieces, spots, i, net, width))
+        # Under what is there, since its band reaches over the ends of other lines.
+        shapes[spots[i].sheet] = [*_fold(pieces, spots, i, net, width), *shapes[spots[i].sheet]]
     return tuple(
         Sheet(width, deep + _RIM, tuple(shifted(s, 0.0, deep + _RIM) for s in drawn))
         for drawn, deep in zip(shapes, depth, strict=True)
     )
+
+
+def _narrow(pieces: Sequence[_Piece], wide: float) -> None:
+    """Set pieces that fit side by side at less than half the width, so that they share a row."""
+    if len(pieces) < 2:
+        return
+    half = (wide - _BETWEEN) / 2
+    for piece in pieces:
+        high = piece.plan.height
+        if piece.plan.natural <= half and piece.plan.measure(_SIDE_BY_SIDE, half).height > high:
+            piece.plan.measure(_CUT_PITCH, wide)
+
+
+def _widen(pieces: Sequence[_Piece], spots: Sequence[_Spot], wide: float) -> None:
+    """Give the full width back to pieces that came to stand alone."""
+    for piece, spot in zip(pieces, spots, strict=True):
+        high = piece.plan.height
+        if len(pieces) > 1 and spot.alone and piece.plan.measure(_CUT_PITCH, wide).height > high:
+            piece.plan.measure(_SIDE_BY_SIDE, wide)
 
 
 def _close_up(pieces: Sequence[_Piece], folds: Mapping[int, int], wide: float) -> None:
@@ -355,7 +354,7 @@ def _folds(
     return folds
 
 
-def _fold(pieces: Sequence[_Piece], spots: Sequence[_Spot], i: int, net: int, width: float) -> Shape:
+def _fold(pieces: Sequence[_Piece], spots: Sequence[_Spot], i: int, net: int, width: float) -> list[Shape]:
     """The connector from the end of a row, round the edge, to the start of the row below."""
     before, after = pieces[i].plan, pieces[i + 1].plan
     end = next(p for p, item in enumerate(before.items) if (item.flag, item.net) == ("out", net))
@@ -367,7 +366,7 @@ def _fold(pieces: Sequence[_Piece], spots: Sequence[_Spot], i: int, net: int, wi
     right, left = min(max(x1, spots[i].x + before.width) + 2.0, width - 1.0), _EDGE - 2.5
     middle = spots[i + 1].down - _BETWEEN / 2
     points = ((x1, y1), (right, y1), (right, -middle), (left, -middle), (left, y2), (x2, y2))
-    return Line(points, before.zones.weight(net))
+    return fold(points, before, net)
 
 
 def _letters(pieces: Sequence[_Piece]) -> dict[int, str]:

@@ -129,9 +129,7 @@ def _middle_best(choices: Sequence[int], rank: Sequence[int]) -> int:
     return best[(len(best) - 1) // 2]
 
 
-def _followers(
-    column: list[int], after: list[list[int]], before: list[list[int]], flow: list[int]
-) -> dict[int, int]:
+def _followers(column: list[int], after: list[list[int]], before: list[list[int]], flow: list[int]) -> dict[int, int]:
     """For each part the one that follows it in its chain: the way with most parts still to come."""
     height = [0] * len(column)
     for u in reversed(flow):
@@ -182,12 +180,15 @@ def _chains(
             part = follower[part]
         tails.add(part)
         chains.append(chain)
+    came = [{u: i for i, u in enumerate(leads)} for leads in before]
+    leader = {v: u for u, v in follower.items()}
     for u in flow:
+        straight = after[u].index(follower[u]) if u in follower else -1
         for place, v in enumerate(after[u]):
             if follower.get(u) == v:
                 continue
-            above_u = u in follower and place < after[u].index(follower[u])
-            above_v = v in followed and before[v].index(u) < _place_of_leader(before[v], follower, v)
+            above_u = place < straight
+            above_v = v in leader and came[v][u] < came[v][leader[v]]
             mine, theirs = chain_of[u], chain_of[v]
             meet_u, meet_v = column[u], column[v] - 1
             if column[v] > column[u] + 1:
@@ -204,29 +205,32 @@ def _chains(
                 else:
                     chains.append(_Chain(column[u] + 1, column[v] - 1))
                     own = through[u, v] = len(chains) - 1
-                    _join(chains, mine, own, meet_u, above_u, False, place)
-                    _join(chains, own, theirs, meet_v, False, above_v, place)
+                    _join(chains, mine, own, meet_u, above_u, False, place, 0)
+                    _join(chains, own, theirs, meet_v, False, above_v, 0, came[v][u])
                     continue
-            _join(chains, mine, theirs, meet_u, above_u, above_v, place)
+            _join(chains, mine, theirs, meet_u, above_u, above_v, place, came[v][u])
     for u, v in back:
         chains[chain_of[u]].room_high = max(chains[chain_of[u]].room_high, column[u] + 1)
         chains[chain_of[v]].room_low = min(chains[chain_of[v]].room_low, column[v] - 1)
     return chains, chain_of, through
 
 
-def _place_of_leader(before: list[int], follower: dict[int, int], v: int) -> int:
-    return next(i for i, u in enumerate(before) if follower.get(u) == v)
-
-
 def _join(
-    chains: list[_Chain], out: int, into: int, channel: int, out_above: bool, into_above: bool, order: int
+    chains: list[_Chain],
+    out: int,
+    into: int,
+    channel: int,
+    out_above: bool,
+    into_above: bool,
+    branch: int,
+    joining: int,
 ) -> None:
     """Note that chain `out` leads into chain `into` between columns `channel` and `channel` + 1."""
     chains[out].room_high = max(chains[out].room_high, channel + 1)
     chains[into].room_low = min(chains[into].room_low, channel)
     # Branches: the earliest lies outermost. Joining chains: the last lies outermost.
-    chains[out].links.append((into, channel, out_above, order))
-    chains[into].links.append((out, -channel, into_above, order))
+    chains[out].links.append((into, channel, out_above, branch))
+    chains[into].links.append((out, -channel, into_above, joining))
 
 
 def _in_order(chains: list[_Chain]) -> tuple[list[int], list[int]]:
@@ -285,8 +289,7 @@ def _fewer_crossings(chains: list[_Chain], ordered: list[int]) -> list[int]:
             break
         place = {chain: i for i, chain in enumerate(trial)}
         pull = {
-            chain: (place[chain] + sum(place[link[0]] for link in chains[chain].links))
-            / (1 + len(chains[chain].links))
+            chain: (place[chain] + sum(place[link[0]] for link in chains[chain].links)) / (1 + len(chains[chain].links))
             for chain in trial
         }
         trial = sorted(trial, key=lambda chain: (pull[chain], place[chain]))

@@ -67,6 +67,8 @@ def _is_xml(code: int) -> bool:
 
 
 def _stroke(weight: float, tone: Tone, dashed: bool = False) -> str:
+    if weight <= 0:
+        return 'stroke="none"'
     wide = weight * MM_PER_POINT
     cap = 'stroke-dasharray="1 1"' if dashed else 'stroke-linecap="round" stroke-linejoin="round"'
     return f'stroke="{COLOURS[tone]}" stroke-width="{_n(wide)}" {cap}'

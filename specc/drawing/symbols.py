@@ -35,6 +35,7 @@ class Symbol(NamedTuple):
     slot: LabelSlot = "below"
     top: float | None = None  # height at which a gauge or relief can stand on it; None where it cannot
     room: tuple[float, float, float] = (0.0, 0.0, 0.0)  # for labels inside: width, height, middle's height
+    beside: float | None = None  # how far before or after it a gauge or relief can stand on the line
 
 
 def _bow_tie(x: float, y: float, fill: Literal["white", "ink"] = "white") -> Shapes:
@@ -50,9 +51,9 @@ def _flame(x: float, y: float, size: float = 1.0) -> Shape:
 
 def cylinder(x: float, y: float) -> Shapes:
     return (
-        Line(((x, y), (x, y - 2.4)), 1.2),
-        RoundRect(x - 1.1, y - 4.0, 2.2, 1.7, 0.2, THIN, "ink", "white"),
-        RoundRect(x - 5.5, y - 19.0, 11.0, 15.0, 2.8, 1.1, "ink", "white"),
+        Line(((x, y), (x, y - 1.8)), 1.2),
+        RoundRect(x - 1.1, y - 3.2, 2.2, 1.5, 0.2, THIN, "ink", "white"),
+        RoundRect(x - 6.0, y - 14.2, 12.0, 11.0, 2.8, 1.1, "ink", "white"),
     )
 
 
@@ -169,6 +170,73 @@ def tee(x: float, y: float) -> Shapes:
     return (Circle(x, y, 0.75, 0.6, "ink", "ink"),)
 
 
+def cross(x: float, y: float) -> Shapes:
+    """Four ways: a square dot where a tee has a round one."""
+    return (Polygon(((x - 1.0, y), (x, y + 1.0), (x + 1.0, y), (x, y - 1.0)), 0.6, "ink", "ink"),)
+
+
+def _solid(x: float, y: float, corners: tuple[Point, ...]) -> Shape:
+    return Polygon(tuple((x + a, y + b) for a, b in corners), THIN, "ink", "white")
+
+
+def nipple(x: float, y: float) -> Shapes:
+    """A short length of pipe, threaded outside at both ends."""
+    ends = tuple(Line(((x + a, y - 0.5), (x + a, y + 0.5)), 0.5) for a in (-0.9, 0.9))
+    return (_solid(x, y, ((-1.5, -0.5), (1.5, -0.5), (1.5, 0.5), (-1.5, 0.5))), *ends)
+
+
+def coupling(x: float, y: float) -> Shapes:
+    """A sleeve over two ends that meet in its middle."""
+    sleeve = _solid(x, y, ((-1.2, -1.1), (1.2, -1.1), (1.2, 1.1), (-1.2, 1.1)))
+    return (sleeve, Line(((x, y - 1.1), (x, y + 1.1)), 0.5))
+
+
+def bushing(x: float, y: float) -> Shapes:
+    """A hexagon head, and the body that goes into the larger thread."""
+    head = (
+        (-1.3, -1.2),
+        (-0.3, -1.2),
+        (-0.3, -0.75),
+        (1.3, -0.75),
+        (1.3, 0.75),
+        (-0.3, 0.75),
+        (-0.3, 1.2),
+        (-1.3, 1.2),
+    )
+    return (_solid(x, y, head), Line(((x - 0.3, y - 0.75), (x - 0.3, y + 0.75)), 0.5))
+
+
+def reducer(x: float, y: float) -> Shapes:
+    """From the larger line to the smaller."""
+    return (_solid(x, y, ((-1.3, -1.2), (1.3, -0.55), (1.3, 0.55), (-1.3, 1.2))),)
+
+
+def connector(x: float, y: float) -> Shapes:
+    """An adapter from one kind of end to another: a pipe end, a collar, a cone."""
+    body = _solid(x, y, ((-1.5, -0.6), (-0.4, -0.6), (-0.4, 0.6), (-1.5, 0.6)))
+    cone = _solid(x, y, ((0.4, -1.0), (1.5, -0.3), (1.5, 0.3), (0.4, 1.0)))
+    collar = _solid(x, y, ((-0.4, -1.2), (0.4, -1.2), (0.4, 1.2), (-0.4, 1.2)))
+    return (body, cone, collar)
+
+
+def flare_nut(x: float, y: float) -> Shapes:
+    """A nut: a hexagon on the line."""
+    return (_solid(x, y, ((-1.3, 0.0), (-0.65, 1.12), (0.65, 1.12), (1.3, 0.0), (0.65, -1.12), (-0.65, -1.12))),)
+
+
+def elbow(x: float, y: float) -> Shapes:
+    """A turn of the line, which is drawn straight: the turn stands in a ring."""
+    return (
+        Circle(x, y, 1.25, THIN, "ink", "white"),
+        Line(((x - 1.25, y), (x, y), (x, y + 1.25)), THIN),
+    )
+
+
+def cap(x: float, y: float) -> Shapes:
+    """Closes over the end of the line; a plug closes inside it."""
+    return (Line(((x - 0.9, y + 1.1), (x + 0.3, y + 1.1), (x + 0.3, y - 1.1), (x - 0.9, y - 1.1)), 1.1),)
+
+
 def union(x: float, y: float) -> Shapes:
     return (
         Line(((x - 0.9, y), (x + 0.9, y)), 1.0),
@@ -243,8 +311,8 @@ def _in_line(
 _CENTRE = (0.0, 0.0)
 
 SYMBOLS: dict[str, Symbol] = {
-    "cylinder": Symbol(cylinder, 5.5, 5.5, 0.5, 19.0, _CENTRE, _CENTRE, "inside", 0.0, (10.6, 13.0, -11.5)),
-    "regulator": _in_line(regulator, VALVE, 4.6, RISE),
+    "cylinder": Symbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTRE, _CENTRE, "inside", 0.0, (11.4, 9.4, -8.7)),
+    "regulator": _in_line(regulator, VALVE, 4.6, RISE)._replace(beside=4.7),
     "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE),
     "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE),
     "globe_valve": _in_line(globe_valve, VALVE, 2.6, RISE),
@@ -259,6 +327,15 @@ SYMBOLS: dict[str, Symbol] = {
     "tube": Symbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTRE, _CENTRE),
     "fitting": Symbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTRE, _CENTRE, "below", 0.0),
     "tee": Symbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTRE, _CENTRE, "below", 0.0),
+    "cross": Symbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTRE, _CENTRE, "below", 0.0),
+    "nipple": _in_line(nipple, 1.5, 1.0, 1.0),
+    "coupling": _in_line(coupling, 1.2, 1.2, 1.2),
+    "bushing": _in_line(bushing, 1.3, 1.3, 1.3),
+    "reducer": _in_line(reducer, 1.3, 1.3, 1.3),
+    "connector": _in_line(connector, 1.5, 1.3, 1.3),
+    "adapter": _in_line(connector, 1.5, 1.3, 1.3),
+    "flare_nut": _in_line(flare_nut, 1.3, 1.2, 1.2),
+    "elbow": _in_line(elbow, 1.25, 1.3, 1.3),
     "union": _in_line(union, 0.9, 1.4, 1.4),
     "orifice": _in_line(orifice, 1.5, 1.6, 1.6),
     "accumulator": Symbol(
@@ -269,9 +346,18 @@ SYMBOLS: dict[str, Symbol] = {
     "burner_bar": _in_line(burner_bar, 5.0, 2.9, 1.0, "right"),
     "stem": Symbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
     "plug": Symbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTRE, _CENTRE, "right"),
+    "cap": Symbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTRE, _CENTRE, "right"),
     "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0),
     "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
 }
+
+
+# Fittings in the line that are drawn close together when they follow one another.
+SMALL = frozenset(
+    ("nipple", "coupling", "bushing", "reducer", "connector", "adapter", "flare_nut", "elbow", "union", "fitting")
+)
+# Where lines part or meet: their mark stands on the upright.
+JUNCTIONS = frozenset(("tee", "cross"))
 
 
 def symbol(name: str) -> Symbol:

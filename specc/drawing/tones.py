@@ -11,6 +11,10 @@ COLOURS: dict[Tone, str] = {
     "ink": "#1f1f1f",
     "grey": "#6b6b6b",
     "pale": "#c8c8c8",
+    # Behind lines: black on the darkest still reads in a grey print, and the lightest is told from paper.
+    "shade": "#c4c4c4",
+    "haze": "#dadada",
+    "tint": "#ececec",
     "accent": "#b3441f",
     "white": "#ffffff",
 }

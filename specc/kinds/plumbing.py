@@ -1,10 +1,12 @@
-"""Parts and how gas runs through them."""
+"""Parts, how their ends join, and how gas runs through them."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
-from specc.passes import Key
+from specc.model import Citation, Constant, Quantity
+from specc.passes import Gathered, Key
 from specc.view import View
 
 # Kinds of part where gas leaves on purpose and burns.
@@ -37,12 +39,34 @@ class Network(NamedTuple):
     parts: tuple[Part, ...]
     runs: tuple[Run, ...]
     links: tuple[tuple[str, str], ...]
+    by_tag: Mapping[str, Part]  # the parts again
+    after: Mapping[str, tuple[str, ...]]  # tag to the tags that its gas goes to next
+    before: Mapping[str, tuple[str, ...]]  # tag to the tags that its gas comes from
 
     def part(self, tag: str) -> Part | None:
-        return next((p for p in self.parts if p.tag == tag), None)
+        return self.by_tag.get(tag)
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
         return tuple(p for p in self.parts if p.kind in kinds)
+
+    def downstream(self, tag: str) -> tuple[Part, ...]:
+        """All parts that gas from this one reaches, without it, in the order of `parts`."""
+        return self._reached(tag, self.after)
+
+    def upstream(self, tag: str) -> tuple[Part, ...]:
+        """All parts that gas comes from to this one, without it, in the order of `parts`."""
+        return self._reached(tag, self.before)
+
+    def _reached(self, tag: str, ways: Mapping[str, tuple[str, ...]]) -> tuple[Part, ...]:
+        seen: set[str] = set()
+        stack = list(ways.get(tag, ()))
+        while stack:
+            here = stack.pop()
+            if here not in seen and here != tag:
+                seen.add(here)
+                stack.extend(ways.get(here, ()))
+        order = {t: i for i, t in enumerate(self.by_tag)} if len(seen) > 1 else {}
+        return tuple(self.by_tag[t] for t in sorted(seen, key=lambda t: order.get(t, 0)))
 
 
 class Reach(NamedTuple):
@@ -56,3 +80,118 @@ class Reach(NamedTuple):
 NETWORK: Key[Network] = Key("plumbing.network", Network)
 REACHES: Key[tuple[Reach, ...]] = Key("plumbing.reaches", tuple)
 """One for each outlet that some cylinder feeds."""
+
+
+class End(NamedTuple):
+    """One end of a part.
+
+    `family`: how it joins: NPT, NPSM, BSPT, BSPP (threads); flare (SAE 45 degrees); CGA; tube (a plain tube end
+    is male, the socket it is brazed or soldered into female); hose (a barb is male, the bare hose female);
+    compression; weld. `size`: nominal size in inches as the trade writes it ("1/2"), the outside diameter for
+    flare, tube and compression, the number for CGA. `gender`: "male", "female", or "" for weld.
+    """
+
+    family: str
+    size: str
+    gender: str
+    nut: bool = False  # a loose nut on the end holds the joint, and is counted as a part of its own
+    at: str = ""  # JSON pointer, when the spec states it
+
+    @property
+    def words(self) -> str:
+        """As a fitter says it: "1/2 in male NPT"."""
+        if self.family == "CGA":
+            return f"CGA {self.size} {self.gender}"
+        if self.family == "tube":
+            return f"{self.size} in OD tube" if self.gender == "male" else f"socket for {self.size} in OD tube"
+        if self.family == "hose":
+            return f"{self.size} in hose barb" if self.gender == "male" else f"bare end of {self.size} in hose"
+        if self.family == "weld":
+            return f"{self.size} in weld end"
+        if self.nut:
+            return f"{self.size} in {self.family} with nut"
+        return f"{self.size} in {self.gender} {self.family}"
+
+
+class Size(NamedTuple):
+    """One size of a catalogue family. `ends` as a spec writes them; `measures` by name in SI, each with its source:
+    bore, outside, wall, take_out (centre to face), engaged, loss (a loss coefficient) and so on."""
+
+    name: str
+    ends: tuple[str, ...]
+    measures: tuple[tuple[str, Constant], ...] = ()
+
+
+class Family(NamedTuple):
+    """A family of generic parts in the catalogue: no maker, no brand. `ordered`: gas flows from the first end to
+    the last, so it cannot be turned round. `adapter`: offered where two ends do not mate."""
+
+    name: str
+    kind: str
+    form: str
+    sizes: tuple[Size, ...]
+    citation: Citation
+    ordered: bool = False
+    adapter: bool = False
+    note: str = ""
+    order: int = 0
+
+
+CATALOGUE: Gathered[Family] = Gathered("plumbing.catalogue")
+"""Families of generic parts. A club's plugin adds its own; a project does so under plumbing: catalogue:."""
+
+
+class Fitted(NamedTuple):
+    """A part with what the catalogue fills in where the spec is silent. The part's own value always goes first.
+
+    `ends` is empty when neither says. `ordered` as in Family. `family` is the catalogue's name for it, or "".
+    """
+
+    part: Part
+    ends: tuple[End, ...]
+    ordered: bool
+    family: str
+    measures: Mapping[str, Quantity | Constant]
+
+
+FITTED: Key[Mapping[str, Fitted]] = Key("plumbing.fitted", dict)
+"""By tag, every part of the network."""
+
+
+class Joint(NamedTuple):
+    """One joint, in the direction of flow: between two parts, or within one (a brazed burner, a union).
+
+    `number` counts from 1 in the order of the runs; `tag` and `spec` are of its entry under joints:, if any.
+    `method` is as stated, else as both ends have it, else "". `ends` are the two that meet there, where known.
+    `sealant` is the joint's own, else what `seals:` says of all joints of its method; `sealant_at` where that stands.
+    """
+
+    number: int
+    tag: str
+    method: str
+    stated: bool
+    parts: tuple[Part, ...]
+    ends: tuple[End | None, ...]
+    spec: View
+    at: str
+    sealant: str = ""
+    sealant_at: str = ""
+
+    @property
+    def words(self) -> str:
+        """What a reader calls it."""
+        if len(self.parts) == 1:
+            return f"the {self.method} joint within {self.parts[0].tag}"
+        name = f" {self.tag}" if self.tag else ""
+        method = f"{self.method} " if self.method else ""
+        return f"the {method}joint{name} ({self.parts[0].tag} to {self.parts[1].tag})"
+
+
+JOINTS: Key[tuple[Joint, ...]] = Key("plumbing.joints", tuple)
+"""All joints: every link of the network has one, described or not."""
+
+# With spaces, so that no regulator's tag can be one of them.
+SUPPLY, OPEN = "cylinder pressure", "open to the air"
+ZONES: Key[Mapping[str, str]] = Key("plumbing.zones", dict)
+"""By tag: SUPPLY (cylinder pressure), the tag of the regulator that governs, OPEN (past an orifice, with nothing
+further on that could close), or "" where no gas comes."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from specc.model import Quantity
+from specc.model import Quantity, Scalar
 from specc.passes import Key
 
 
@@ -27,6 +27,17 @@ class Bursts(NamedTuple):
     times: Quantity
     open: Quantity
     at: str
+    every: Quantity | None = None  # from one to the next; None: spread evenly over the scene
+
+
+class Cue(NamedTuple):
+    """What changes within a scene: steady effects lit or put out, or bursts from then on."""
+
+    after: Quantity  # since the scene began
+    light: tuple[str, ...]
+    out: tuple[str, ...]
+    bursts: Bursts | None
+    at: str
 
 
 class Scene(NamedTuple):
@@ -38,6 +49,7 @@ class Scene(NamedTuple):
     steady: tuple[str, ...]
     bursts: tuple[Bursts, ...]
     at: str
+    cues: tuple[Cue, ...] = ()
 
 
 class Show(NamedTuple):
@@ -50,5 +62,42 @@ class Show(NamedTuple):
     nights_at: str
 
 
+class Lit(NamedTuple):
+    """A steady effect that burns from `starts` on, in s since the night's first scene began."""
+
+    effect: str
+    scene: str
+    starts: float
+    lasts: Scalar  # a duration that knows where it comes from
+
+
+class Shot(NamedTuple):
+    """One opening of a burst effect, `at` s since the night's first scene began."""
+
+    effect: str
+    scene: str
+    at: float
+    open: Quantity
+
+
+class Stretch(NamedTuple):
+    """Where a scene lies in the night, in s since the first one began."""
+
+    scene: str
+    starts: float
+    ends: float
+
+
+class Timeline(NamedTuple):
+    """One night, in order of time. `clock` is when the first scene begins ("20:30"), or ""."""
+
+    clock: str
+    stretches: tuple[Stretch, ...]
+    lit: tuple[Lit, ...]
+    shots: tuple[Shot, ...]
+
+
 EFFECTS: Key[tuple[Effect, ...]] = Key("core.effects", tuple)
 SHOW: Key[Show] = Key("core.show", Show)
+TIMELINE: Key[Timeline] = Key("core.timeline", Timeline)
+"""What burns when, each night: scenes, cues and bursts put in order of time."""

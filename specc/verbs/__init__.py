@@ -8,9 +8,16 @@ from typing import Any, NamedTuple
 
 class Verb(NamedTuple):
     """A verb of the trade that a plugin adds. `function` takes the arguments by name and gives a
-    blocks.Table or a model.Answer; the core prints it. `arguments`: (name, help) each, all optional text."""
+    blocks.Table or a model.Answer; the core prints it. `arguments`: (name, help) each, all optional text.
+
+    A verb with options, or with any number of words, gives `setup` in place of `arguments`: it is handed
+    the argparse parser, and `function` gets what argparse read, by name. `--plugin` and `--format` are the
+    core's. Arguments that make no sense: raise specc.Cannot, which is printed with its `instead`; the exit
+    code is then 2.
+    """
 
     name: str
     help: str
     arguments: Sequence[tuple[str, str]]
-    function: Callable[[Mapping[str, str]], Any]
+    function: Callable[[Mapping[str, Any]], Any]
+    setup: Callable[[Any], None] | None = None

@@ -1,11 +1,16 @@
-"""`specc drawing`: one drawing of the packet as SVG."""
+"""`specc drawing`: one drawing of the packet by itself, as SVG or PDF."""
 
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
-HELP = "write one drawing of a spec as SVG"
-EXAMPLE = "specc drawing project.yaml plumbing.schematic -o schematic.svg"
+if TYPE_CHECKING:
+    from specc.drawing.shapes import Drawing
+    from specc.model import Result
+
+HELP = "write one drawing of a spec as SVG or PDF"
+EXAMPLE = "specc drawing project.yaml plumbing -o schematic.pdf --paper letter"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -13,15 +18,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
     parser.add_argument("file", metavar="FILE")
     parser.add_argument("key", metavar="KEY", help="a drawing's key")
-    parser.add_argument("-o", dest="out", metavar="OUT.svg", required=True, help="- prints it")
+    parser.add_argument(
+        "-o", dest="out", metavar="OUT", required=True, help="a name that ends in .svg or .pdf; - prints the SVG"
+    )
+    parser.add_argument("--sheet", type=int, metavar="N", help="SVG: this sheet only (default: all, one under another)")
+    parser.add_argument("--paper", choices=("letter", "a4"), help="PDF: one page a sheet (default: letter)")
+    parser.add_argument("--revision", metavar="TEXT", help="PDF: print this as the revision")
     spec_options(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     from specc.drawing.shapes import Drawing
-    from specc.drawing.svg import to_svg
     from specc.report.lines import safe
-    from specc.road import travel
+    from specc.road import COMPILE, travel
     from specc.verbs.common import (
         UNUSABLE,
         ask,
@@ -35,7 +44,13 @@ def run(args: argparse.Namespace) -> int:
     )
     from specc.verbs.writing import inputs_of, refusal, write_whole
 
-    result = travel(args.file, args.overlay, ask(args, ids=[f"drawing {args.key}"]))
+    pdf = args.out.lower().endswith(".pdf")
+    if wrong := _unfit(args, pdf):
+        complain(wrong)
+        return UNUSABLE
+    # A PDF says whether it is a draft, so it takes all that `compile` asks for.
+    asked = ask(args, COMPILE if pdf else (), [f"drawing {args.key}"])._replace(revision=args.revision or "")
+    result = travel(args.file, args.overlay, asked)
     drawing = dict(result.drawings).get(args.key)
     if not isinstance(drawing, Drawing):
         known = ids_of(host_of(args), "drawing")
@@ -46,16 +61,46 @@ def run(args: argparse.Namespace) -> int:
         if result.exit_code == 3:
             complain_findings(result, args.file)
         return not_there("drawing", args.key, known, "the drawings are")
+    if args.sheet is not None and not 1 <= args.sheet <= len(drawing.sheets):
+        count = len(drawing.sheets)
+        there = f"there are sheets 1 to {count}" if count > 1 else f"there is {'one sheet' if count else 'none'}"
+        complain(f"{args.key} has no sheet {args.sheet}; {there}")
+        return UNUSABLE
     complain_findings(result, args.file)
-    data = to_svg(drawing, None).encode("utf-8", "backslashreplace")
     if args.out == "-":
-        say_bytes(data)
+        say_bytes(_svg(drawing, args.sheet))
         return result.exit_code
     names = [f.name for f in result.files]
-    wrong = refusal(args.out, inputs_of(args.file, args.overlay, names, args.plugin))
-    wrong = wrong or write_whole(args.out, data)
-    if wrong:
+    if wrong := refusal(args.out, inputs_of(args.file, args.overlay, names, args.plugin)):
         complain(wrong)
         return UNUSABLE
-    say(f"wrote {safe(args.out)}")
+    data = _pdf(result, drawing, args.paper or "letter") if pdf else _svg(drawing, args.sheet)
+    if wrong := write_whole(args.out, data):
+        complain(wrong)
+        return UNUSABLE
+    draft = ", a DRAFT because of the errors above" if pdf and result.draft else ""
+    say(f"wrote {safe(args.out)}{draft}")
     return result.exit_code
+
+
+def _unfit(args: argparse.Namespace, pdf: bool) -> str:
+    """What does not go together in a call, in words."""
+    if args.out != "-" and not args.out.lower().endswith((".svg", ".pdf")):
+        return f"{args.out}: the name's ending says what is written; end it in .svg or .pdf, or give - to print the SVG"
+    if pdf and args.sheet is not None:
+        return "--sheet is for SVG; a PDF has a page for each sheet"
+    if not pdf and (args.paper or args.revision):
+        return "--paper and --revision are for a PDF; end the name in .pdf"
+    return ""
+
+
+def _svg(drawing: Drawing, sheet: int | None) -> bytes:
+    from specc.drawing.svg import to_svg
+
+    return to_svg(drawing, None if sheet is None else sheet - 1).encode("utf-8", "backslashreplace")
+
+
+def _pdf(result: Result, drawing: Drawing, paper: str) -> bytes:
+    from specc.packet.drawing_pdf import render_drawing
+
+    return render_drawing(result, drawing, paper)  # type: ignore[arg-type]

@@ -12,8 +12,9 @@ if TYPE_CHECKING:
 
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
-    from specc.host import find, said
-    from specc.verbs.common import complain, not_there, plugin_option
+    from specc.host import find
+    from specc.passes import Cannot
+    from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option
     from specc.verbs.plugins import complain_troubles
 
     if name.startswith("-"):
@@ -28,18 +29,32 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         complain_troubles(host.troubles)
         return not_there("verb", name, [*own, *verbs], "the verbs are")
     plugin, verb = verbs[name]
-    arguments, format = _arguments(verb, words)
+    try:
+        parser = _parser(verb)
+    except Exception as e:  # a plugin's own set-up of its options may fail in any way
+        return _failed(plugin, name, e)
+    arguments, format = _arguments(verb, parser, words)
     try:
         return _show(verb.function(arguments), verb.name, format)
     except (KeyboardInterrupt, BrokenPipeError):
         raise
+    except Cannot as e:
+        complain(e.message + (f"; would be right: {e.instead}" if e.instead else ""))
+        return UNUSABLE
     except BaseException as e:  # a plugin may fail in any way, also by leaving
-        complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}")
-        return 3
+        return _failed(plugin, name, e)
 
 
-def _arguments(verb: Verb, words: Sequence[str]) -> tuple[dict[str, str], str]:
-    """The arguments by name: as options, or in their order without a name."""
+def _failed(plugin: str, name: str, e: BaseException) -> int:
+    from specc.host import said
+    from specc.verbs.common import complain
+
+    complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}")
+    return 3
+
+
+def _parser(verb: Verb) -> argparse.ArgumentParser:
+    """What reads the verb's arguments: its own set-up, or values by name or in their order."""
     from specc.verbs.common import format_option, plugin_option
 
     named = "\n".join(f"  {n}  {h}" for n, h in verb.arguments)
@@ -50,10 +65,20 @@ def _arguments(verb: Verb, words: Sequence[str]) -> tuple[dict[str, str], str]:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("values", nargs="*", metavar="VALUE")
+    if verb.setup:
+        verb.setup(parser)
+    else:
+        parser.add_argument("values", nargs="*", metavar="VALUE")
     plugin_option(parser)
     format_option(parser, "csv")
+    return parser
+
+
+def _arguments(verb: Verb, parser: argparse.ArgumentParser, words: Sequence[str]) -> tuple[dict[str, Any], str]:
+    """The arguments by name, and the format asked for."""
     args = parser.parse_args(list(words))
+    if verb.setup:
+        return {n: v for n, v in vars(args).items() if n not in ("plugin", "format")}, args.format
     names = [n for n, _ in verb.arguments]
     found: dict[str, str] = {}
     for value in args.values:

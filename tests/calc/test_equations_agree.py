@@ -92,10 +92,62 @@ CASES: list[tuple[str, dict[str, Any]]] = [
     ("flow-together", {"flows": (1e-4, 2e-4)}),
     ("heat-together", {"heats": (7e3, 8e3)}),
     ("usable-gas", {"contents": 9.07, "reserve": 0.3}),
+    ("accumulator-content", {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "ambient": 85000.0}),
+    ("blowdown-time", {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "outlet_area": 9e-05}),
+    (
+        "isothermal-blowdown",
+        {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "outlet_area": 9e-05, "open_time": 0.4},
+    ),
+    (
+        "adiabatic-blowdown",
+        {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "outlet_area": 9e-05, "open_time": 0.4},
+    ),
+    ("fed-burst", {"burst": 0.05, "feed_flow": 0.002, "open_time": 0.5}),
+    ("stuck-open-gas", {"content": 0.2, "feed_flow": 0.002, "reaction_time": 20.0}),
+    ("n-butane-pressure", {"temperature": 280.0}),
+    ("isobutane-pressure", {"temperature": 280.0}),
+    ("dew-pressure", {"wall_temperature": 278.0, "n_butane": 0.025, "isobutane": 0.01, "ambient": 85000.0}),
+    ("condensation-margin", {"lock_up": 420000.0, "supply_pressure": 900000.0, "dew": 440000.0}),
+    ("highest-setting", {"dew": 440000.0, "margin": 50000.0, "lock_up_rise": 20000.0}),
+    ("cooling-liquid", {"content": 0.3, "volume": 0.02, "wall_temperature": 270.0, "n_butane": 0.025}),
+    ("fed-liquid", {"volume": 0.02, "lock_up": 600000.0, "supply_pressure": 900000.0, "wall_temperature": 278.0}),
+    (
+        "fed-liquid",
+        {"volume": 0.02, "lock_up": 420000.0, "supply_pressure": 900000.0, "wall_temperature": 278.0, "n_butane": 0.05},
+    ),
+    ("liquid-to-vapour", {"liquid": 0.004, "temperature": 289.0}),
+    ("trapped-liquid", {"temperature": 289.0, "rise": 5.0}),
+    ("fill-fraction", {"pressure": 200000.0}),
+    ("first-fill", {"ambient": 85000.0}),
+    ("purge-gas", {"volume": 0.02, "fill": 200000.0, "gas_temperature": 294.0, "cycles": 3.0}),
+    ("pipe-capacity", {"bore": 0.0158, "length": 3.0, "inlet": 7e4, "loss": 7e3}),
+    ("pipe-capacity", {"bore": 0.0158, "length": 3.0, "inlet": 2740.0, "loss": 120.0}),
+    ("liquid-heat-capacity", {"temperature": 280.0}),
+    ("liquid-height", {"contents": 9.0, "volume": 0.0216, "diameter": 0.31, "temperature": 280.0}),
+    ("wetted-area", {"diameter": 0.31, "height": 0.2, "bottom": 0.5}),
+    ("bath-heat", {"liquid": 270.0, "water": 300.0}),
+    ("steady-boil-off", {"heat_flux": 500.0, "area": 0.3, "latent": 3.6e5}),
+    ("cylinder-cooling", {"start": 290.0, "flow": 3e-4, "time": 3600.0, "liquid": 9.0, "steel": 4.0}),
 ]
 
 # Solved or rounded up, so their text is in words.
-IN_WORDS = {"vapour-pressure", "liquid-density", "pressure-between", "cylinders-needed", "cylinders-for-heat"}
+IN_WORDS = {
+    "vapour-pressure",
+    "liquid-density",
+    "pressure-between",
+    "cylinders-needed",
+    "cylinders-for-heat",
+    "accumulator-burst",
+    "accumulator-charge",
+    "burst-cadence",
+    "burst-start-pressure",
+    "holes-in-series",
+    "purge-cycles",
+    "stuck-open-flow",
+    "pipe-flow",
+    "pressure-drop",
+    "still-air-heat",
+}
 
 
 def given(calculator: Calculator[..., Any], inputs: Mapping[str, Any]) -> dict[str, Input]:
@@ -121,9 +173,7 @@ def test_every_regime_is_tried() -> None:
     tried = set()
     for name, inputs in CASES:
         tried.add((name, BY_NAME[name].work(**given(BY_NAME[name], inputs)).regime))
-    closed = {
-        (c.name, regime) for c in CALCULATORS for regime, text in c.equation.forms if not text.startswith("~")
-    }
+    closed = {(c.name, regime) for c in CALCULATORS for regime, text in c.equation.forms if not text.startswith("~")}
     assert tried == closed
 
 

@@ -5,8 +5,12 @@ checks.py    what is refused, in words
 state.py     propane's equation of state; propane.py its calculators
 heat.py      gross and net heating values
 nozzle.py    gas through holes; orifice.py its calculators
+boiling.py   a cylinder that cools: heat from the air, liquid, steel
 cylinder.py  pressure, boil-off, duration, number; filling.py filling and contents
 amounts.py   areas of jets, and gas over a show
+vessel.py    vessels that empty and fill; accumulator.py and charging.py their calculators
+mixture.py   butane, and blends; condensing.py dew pressure and liquid; first_fill.py air and purging
+isothermal.py  friction in pipes; fittings.py fittings and valves; viscosity.py; pipe.py their calculators
 """
 
 from __future__ import annotations
@@ -14,7 +18,21 @@ from __future__ import annotations
 from typing import Any
 
 from specc.calculators import Calculator
-from specc_fuel.calc import amounts, cylinder, filling, heat, orifice, propane
+from specc_fuel.calc import (
+    accumulator,
+    amounts,
+    boiling,
+    charging,
+    condensing,
+    cylinder,
+    filling,
+    first_fill,
+    heat,
+    mixture,
+    orifice,
+    pipe,
+    propane,
+)
 
 CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *propane.CALCULATORS,
@@ -23,4 +41,11 @@ CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *cylinder.CALCULATORS,
     *filling.CALCULATORS,
     *amounts.CALCULATORS,
+    *accumulator.CALCULATORS,
+    *charging.CALCULATORS,
+    *mixture.CALCULATORS,
+    *condensing.CALCULATORS,
+    *first_fill.CALCULATORS,
+    *pipe.CALCULATORS,
+    *boiling.CALCULATORS,
 )

@@ -1,0 +1,202 @@
+"""The plumbing as a network of flow laws: each part of the spec becomes a pipe, a hole, a valve or a plain joint.
+
+What a part loses is taken from its own values, else from the catalogue. A part of which neither says anything is
+taken to lose nothing, and is named, so that nobody takes its silence for a small loss.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from typing import NamedTuple
+
+from specc import Constant, Quantity, show
+from specc.kinds.plumbing import OUTLETS, Fitted, Network, Part
+from specc.model import CHOICE, Scalar
+from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, loss_of
+from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE
+from specc_fuel.network import AIR, Check, Element, Hole, Line, Regulator, Throttle
+
+_ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
+
+# Parts where lines meet or end: all that is joined to one sees its pressure.
+_MEETING_FORMS = ("tee", "cross", "manifold", "plug", "cap", "relief")
+_MEETING_KINDS = ("cylinder", "accumulator", "gauge", *OUTLETS)
+# A regulator without a stated seat is taken as wide as its outlet, so that it never holds back more than it is set to.
+_WIDE = 0.75 * 0.0254
+
+
+class Piping(NamedTuple):
+    """A network ready to be solved. `before` and `after`: by tag, the node at a part's inlet and outlet. `silent`:
+    parts that were taken to lose nothing because nobody says what they lose. `used`: the values it was made from."""
+
+    elements: tuple[Element, ...]
+    before: Mapping[str, str]
+    after: Mapping[str, str]
+    silent: tuple[str, ...]
+    used: Mapping[str, tuple[Scalar, ...]]
+
+
+class _Nodes:
+    """Nodes that turn out to be one are joined as the parts are gone through."""
+
+    def __init__(self) -> None:
+        self.leader: dict[str, str] = {}
+
+    def find(self, node: str) -> str:
+        self.leader.setdefault(node, node)
+        while self.leader[node] != node:
+            self.leader[node] = self.leader[self.leader[node]]
+            node = self.leader[node]
+        return node
+
+    def join(self, a: str, b: str) -> None:
+        one, other = sorted((self.find(a), self.find(b)))
+        self.leader[other] = one
+
+
+def bore_of(fit: Fitted) -> Scalar | None:
+    """The hole through a part: its own or the catalogue's bore, else its outside less two walls."""
+    bore = fit.measures.get("bore")
+    if bore is not None:
+        return bore
+    outside, wall = fit.measures.get("outside"), fit.measures.get("wall")
+    if outside is not None and wall is not None and outside.si > 2 * wall.si:
+        return Constant(outside.si - 2 * wall.si, "length", show(outside.si - 2 * wall.si, "length", "in", 3), CHOICE)
+    return None
+
+
+def _roughness(part: Part) -> Constant:
+    """Of steel pipe, drawn tube or hose; a brass or stainless fitting counts as drawn."""
+    return _ROUGH.get(part.kind, DRAWN_TUBE)
+
+
+def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> Regulator | None:
+    """A regulator's law, its ends still to be named; None when its setting cannot be read."""
+    spec = part.spec
+    held = setting or spec.quantity("set")
+    droop = 0.0
+    if spec.has("droop") and spec.has("capacity"):
+        droop = spec.quantity("droop").si / (spec.quantity("capacity").si / gross_heating_value())
+    bore = spec.quantity("seat").si if spec.has("seat") else _WIDE
+    stated = spec.quantity_or_none("lock_up")
+    locked = stated.si if stated is not None and setting is None else held.si * (1 + lock_up)
+    area = 3.141592653589793 * bore**2 / 4
+    return Regulator(part.tag, "", "", held.si, max(locked, held.si), droop, area)
+
+
+def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Line | None:
+    # What the spec refuses is not replaced by what the catalogue says: reading it stops the sum.
+    for name in ("bore", "length", "outside", "wall"):
+        part.spec.get(name)
+    bore, length = bore_of(fit), fit.measures.get("length")
+    if bore is None or length is None:
+        return None
+    return Line(part.tag, start, end, bore.si, length.si, _roughness(part).si)
+
+
+def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
+    """A valve or fitting in the line by its Cv, its K, or the length of pipe it stands for; None when nobody says."""
+    cv = part.spec.quantity_or_none("cv") if part.kind == "valve" else None
+    if cv is not None:
+        if part.form == "check":
+            return Check(part.tag, start, end, area_of_kv(kv_of_cv(cv.si)))
+        return Throttle(part.tag, start, end, kv_of_cv(cv.si))
+    bore, loss = bore_of(fit), fit.measures.get("loss")
+    if bore is None:
+        return None
+    bores = fit.measures.get("loss_bores")
+    if isinstance(loss, Quantity):
+        k = loss.si
+    elif bores is not None:
+        k = loss_of(bores.si, bore.si, STEEL_PIPE.si)
+    elif part.form == "nipple" and (length := fit.measures.get("length")) is not None:
+        return Line(part.tag, start, end, bore.si, length.si, STEEL_PIPE.si)
+    else:
+        return None
+    return Line(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k) if k > 0 else None
+
+
+def piping(
+    net: Network,
+    fitted: Mapping[str, Fitted],
+    areas: Mapping[str, float],
+    within: Collection[str],
+    settings: Mapping[str, Scalar] | None = None,
+    lock_up: float = 0.0,
+) -> Piping:
+    """The network of the parts `within`, with jets open at the outlets in `areas` (effective area, m2).
+
+    `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
+    setting at no flow, as a share, where that is not stated.
+    """
+    nodes = _Nodes()
+    for a, b in net.links:
+        if a in within and b in within:
+            nodes.join(f"{a}>", f">{b}")
+    inline = []
+    for tag in within:
+        part = net.by_tag[tag]
+        if part.kind in _MEETING_KINDS or part.form in _MEETING_FORMS:
+            nodes.join(f">{tag}", f"{tag}>")
+        else:
+            inline.append(part)
+    made: list[tuple[Part, Element]] = []
+    silent = []
+    for part in inline:
+        fit = fitted[part.tag]
+        start, end = f">{part.tag}", f"{part.tag}>"
+        element: Element | None
+        if part.kind == "regulator":
+            law = setting(part, (settings or {}).get(part.tag), lock_up)
+            element = law and law._replace(start=start, end=end)
+        elif part.kind == "orifice":
+            bore = part.spec.quantity("bore").si
+            area = part.spec.quantity("discharge").si * 3.141592653589793 * bore**2 / 4
+            element = Hole(part.tag, start, end, area)
+        elif part.kind in _ROUGH:
+            element = _of_line(part, fit, start, end)
+        else:
+            element = _of_valve(part, fit, start, end)
+        if element is None:
+            nodes.join(start, end)
+            silent.append(part.tag)
+        else:
+            made.append((part, element))
+    elements = [e._replace(start=nodes.find(e.start), end=nodes.find(e.end)) for _, e in made]
+    # A valve or fitting that a loop of lossless parts goes round has no two ends left.
+    elements = [e for e in elements if e.start != e.end]
+    jets = [Hole(f"jets of {tag}", nodes.find(f">{tag}"), AIR, area) for tag, area in areas.items() if tag in within]
+    return Piping(
+        (*elements, *jets),
+        {tag: nodes.find(f">{tag}") for tag in within},
+        {tag: nodes.find(f"{tag}>") for tag in within},
+        tuple(silent),
+        _used(net, fitted, [p for p, _ in made]),
+    )
+
+
+def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> Mapping[str, tuple[Scalar, ...]]:
+    """What a network was made from, by the symbol of the equation of solved.py."""
+    used: dict[str, list[Scalar]] = {}
+
+    def add(symbol: str, value: Scalar | None) -> None:
+        if value is not None:
+            used.setdefault(symbol, []).append(value)
+
+    for part in parts:
+        measures = fitted[part.tag].measures
+        if part.kind == "regulator":
+            add("p_s", part.spec.quantity("set"))
+        elif part.kind == "orifice":
+            add("d_o", part.spec.quantity("bore"))
+            add("C_o", part.spec.quantity("discharge"))
+        elif part.kind in _ROUGH:
+            for name in ("bore",) if "bore" in measures else ("outside", "wall"):
+                add("d", measures.get(name))
+            add("L", measures.get("length"))
+        elif part.kind == "valve":
+            add("C_v", part.spec.quantity_or_none("cv"))
+    return {symbol: tuple(values) for symbol, values in used.items()}
+
+

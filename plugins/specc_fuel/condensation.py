@@ -1,0 +1,295 @@
+"""Whether gas turns liquid in a cold vessel, hose or riser behind a regulator, and how high it may be set that night.
+
+The danger is a warm supply (afternoon sun, a water bath) that feeds something colder, at dawn above all. What
+stands at rest behind a regulator is the smaller of its lock-up and the warmest supply's own pressure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Equation,
+    Limit,
+    Quantity,
+    Symbol,
+    Trouble,
+    Verdict,
+    Worked,
+    figure,
+    figures,
+    found,
+    not_applicable,
+    rule,
+    show,
+)
+from specc.kinds.gas import CYLINDER_PRESSURE
+from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model import Scalar
+from specc.quantities import counted
+from specc.view import join
+from specc_fuel.calc import condensing
+from specc_fuel.calc.cylinder import cylinder_pressure
+from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
+
+BUTANE = Limit(
+    "fuel.n_butane",
+    "2.5 %",
+    "ratio",
+    "max",
+    "n-butane taken to be in the vapour where the spec does not state what the gas is made of",
+    Citation("gpa-2140", "HD-5 propane: butane and heavier, at most 2.5 % of the liquid", "memory"),
+)
+MARGIN = Limit(
+    "fuel.dew_margin",
+    "5 psi",
+    "pressure_difference",
+    "max",
+    "how far a regulator's lock-up is kept below the dew pressure",
+    CHOICE,
+)
+
+_COMMERCIAL = Equation(
+    forms=(("", "p_v = p*(1 + x)"),),
+    symbols=(
+        Symbol("p_v", "gauge_pressure", "pressure of the warmest supply, of commercial propane"),
+        Symbol("p", "gauge_pressure", "the same of pure propane"),
+        Symbol("x", "ratio", "how much higher commercial propane stands"),
+    ),
+    citations=(Citation("lp-gas-handbook", "vapour pressure of commercial propane, 70 °F to 130 °F", "reprint"),),
+)
+
+_LOCKED = Equation(
+    forms=(("stated", "p = p_l"), ("taken", "p = p_s*(1 + x)")),
+    symbols=(
+        Symbol("p", "gauge_pressure", "pressure at rest behind the regulator"),
+        Symbol("p_l", "gauge_pressure", "its lock-up as stated"),
+        Symbol("p_s", "gauge_pressure", "its highest setting, or its setting"),
+        Symbol("x", "ratio", "how far lock-up is taken to stand above the setting"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+def _coldest(ctx: Context) -> Quantity:
+    stated = ctx.spec("gas").quantity_or_none("coldest_wall")
+    return stated or min((c.air for c in ctx[CASES]), key=lambda q: q.si)
+
+
+def _shares(ctx: Context) -> tuple[Quantity, Quantity]:
+    """n-butane and isobutane in the vapour: as stated, or as commercial propane may have it."""
+    gas = ctx.spec("gas")
+    none = Quantity(0.0, "ratio", "0 %")
+    n_butane = gas.quantity_or_none("n_butane")
+    iso = gas.quantity_or_none("isobutane")
+    return n_butane or ctx.limit(BUTANE.key), iso or none
+
+
+@figure(
+    DEW_PRESSURE,
+    title="Dew pressure at the coldest wall: above it gas turns liquid there",
+    unit="psig",
+    worst="min",
+    decision=True,
+    needs=(AIR_PRESSURE, CASES),
+    reads=("gas",),
+)
+def dew(ctx: Context) -> Worked:
+    n_butane, iso = _shares(ctx)
+    return condensing.dew_pressure.work(
+        "dew pressure",
+        wall_temperature=_coldest(ctx),
+        n_butane=n_butane,
+        isobutane=iso,
+        ambient=ctx[AIR_PRESSURE],
+    )
+
+
+@figure(
+    WARMEST_SUPPLY,
+    title="Pressure of the warmest supply, commercial propane",
+    unit="psig",
+    needs=(CYLINDER_PRESSURE, AIR_PRESSURE),
+    reads=("gas",),
+)
+def warmest(ctx: Context) -> Worked:
+    """Of the hottest case's liquid, or of a water bath that is warmer."""
+    hot: Scalar = ctx[CYLINDER_PRESSURE]
+    bath = ctx.spec("gas").quantity_or_none("bath")
+    if bath is not None:
+        bathed = cylinder_pressure.work("cylinder in its bath", liquid_temperature=bath, ambient=ctx[AIR_PRESSURE])
+        hot = bathed if bathed.si > hot.si else hot
+    x = ctx.limit("fuel.commercial_margin")
+    return Worked(hot.si * (1 + x.si), "gauge_pressure", _COMMERCIAL, (("p", hot), ("x", x)), name="warmest supply")
+
+
+def holding(net: Network, regulator: Part) -> tuple[Part, ...]:
+    """What holds gas at rest behind a regulator: up to the first valve and past it, up to the next regulator."""
+    further = {p.tag for r in net.downstream(regulator.tag) if r.kind == "regulator" for p in net.downstream(r.tag)}
+    return tuple(p for p in net.downstream(regulator.tag) if p.tag not in further and p.kind != "regulator")
+
+
+@figures(
+    AT_REST,
+    title="Pressure at rest behind {tag}: its lock-up",
+    unit="psig",
+    needs=(NETWORK,),
+)
+def at_rest(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for r in ctx[NETWORK].of_kind("regulator"):
+        stated = r.spec.quantity_or_none("lock_up")
+        name = f"lock-up of {r.tag}"
+        if stated is not None and stated.si >= r.spec.quantity("set").si:
+            made[r.tag] = Worked(stated.si, "gauge_pressure", _LOCKED, (("p_l", stated),), "stated", name=name)
+        else:
+            x, setting = ctx.limit("fuel.lock_up"), r.spec.quantity("set")
+            si = setting.si * (1 + x.si)
+            made[r.tag] = Worked(si, "gauge_pressure", _LOCKED, (("p_s", setting), ("x", x)), "taken", name=name)
+    return made
+
+
+@figures(
+    HIGHEST_SETTING,
+    title="Highest setting of {tag} that keeps gas from turning liquid that night",
+    unit="psig",
+    worst="min",
+    needs=(AT_REST, DEW_PRESSURE, NETWORK),
+)
+def highest_setting(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for tag, locked in ctx[AT_REST].items():
+        setting = ctx[NETWORK].by_tag[tag].spec.quantity("set")
+        rise = Worked(
+            locked.si - setting.si, "pressure_difference", _RISE, (("p_l", locked), ("p_s", setting)), name="rise"
+        )
+        made[tag] = condensing.highest_setting.work(
+            f"highest setting of {tag}", dew=ctx[DEW_PRESSURE], margin=ctx.limit(MARGIN.key), lock_up_rise=rise
+        )
+    return made
+
+
+_RISE = Equation(
+    forms=(("", "p_r = p_l - p_s"),),
+    symbols=(
+        Symbol("p_r", "pressure_difference", "how far lock-up stands above the setting"),
+        Symbol("p_l", "gauge_pressure", "lock-up"),
+        Symbol("p_s", "gauge_pressure", "setting"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+def _psig(si: float) -> str:
+    return show(si, "gauge_pressure", "psig", 3)
+
+
+def _relieved(net: Network, part: Part) -> bool:
+    """Whether a relief valve stands on a vessel with nothing that closes between."""
+    seen, stack = {part.tag}, [part.tag]
+    while stack:
+        for near in (*net.after.get(stack[-1], ()), *net.before.get(stack.pop(), ())):
+            other = net.by_tag[near]
+            if near in seen:
+                continue
+            seen.add(near)
+            if other.form == "relief":
+                return True
+            if other.kind not in ("valve", "regulator", "cylinder"):
+                stack.append(near)
+    return False
+
+
+def _collects(ctx: Context, part: Part, locked: float) -> str:
+    """How much liquid an accumulator may collect, in words."""
+    n_butane, iso = _shares(ctx)
+    liquid = condensing.fed_liquid.work(
+        f"liquid in {part.tag}",
+        volume=part.spec.quantity("volume"),
+        lock_up=ctx[AT_REST][_regulator_of(ctx[NETWORK], part).tag],
+        supply_pressure=ctx[WARMEST_SUPPLY],
+        wall_temperature=_coldest(ctx),
+        n_butane=n_butane,
+        isobutane=iso,
+        ambient=ctx[AIR_PRESSURE],
+    )
+    return f"{part.tag} could collect up to {show(liquid.si, 'mass', 'lb', 2)} of liquid"
+
+
+def _regulator_of(net: Network, part: Part) -> Part:
+    return max(
+        (p for p in net.upstream(part.tag) if p.kind == "regulator"), key=lambda r: r.spec.quantity("set").si
+    )
+
+
+@rule(
+    "fuel.condensation",
+    level="error",
+    statement="Behind each regulator, lock-up or the warmest supply stays below the dew pressure at the coldest wall",
+    source=Citation("lemmon-2009", "vapour pressure; blends by Raoult's law", "computed"),
+    needs=(AT_REST, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
+    reads=("gas",),
+)
+def no_condensation(ctx: Context) -> Verdict:
+    net, dew_point = ctx[NETWORK], ctx[DEW_PRESSURE]
+    if not ctx[AT_REST]:
+        return not_applicable("no regulator is described")
+    troubles = []
+    for tag, locked in ctx[AT_REST].items():
+        part = net.by_tag[tag]
+        highest = min(locked.si, ctx[WARMEST_SUPPLY].si)
+        if highest <= dew_point.si:
+            continue
+        held = holding(net, part)
+        stores = [p for p in held if p.kind == "accumulator"]
+        rise = locked.si - part.spec.quantity("set").si
+        safe = dew_point.si - ctx.limit(MARGIN.key).si - rise
+        night = f"at most {_psig(safe)} that night" if safe > 0 else "no burst or flame from it in such cold"
+        words = [_collects(ctx, s, locked.si) for s in stores]
+        bare = [s.tag for s in stores if not _relieved(net, s)]
+        if bare:
+            words.append(f"{bare[0]} has no relief valve, and liquid shut in bursts what holds it as it warms")
+        troubles.append(
+            Trouble(
+                join(part.at, "set"),
+                f"behind {tag} gas may stand at {_psig(highest)}, and turns liquid above {_psig(dew_point.si)} on a "
+                f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
+                f"a setting of {night}; a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
+                "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
+            )
+        )
+    return found(troubles, f"{counted(len(ctx[AT_REST]), 'regulator')} against {_psig(dew_point.si)}")
+
+
+@rule(
+    "fuel.store_relief",
+    level="warning",
+    statement="A relief valve stands on each accumulator, with nothing between that could close",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def store_relief(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    stores = net.of_kind("accumulator")
+    if not stores:
+        return not_applicable("no accumulator is described")
+    return found(
+        (
+            Trouble(
+                s.at,
+                f"no relief valve stands on {s.tag} ({s.title})",
+                "a relief valve for LP-gas that opens below the lowest rating there, its outlet up and away",
+                "liquid shut in rises tens of psi with each degree, and a fire nearby does the same to gas",
+            )
+            for s in stores
+            if not _relieved(net, s)
+        ),
+        counted(len(stores), "accumulator"),
+    )
+
+
+PASSES = (BUTANE, MARGIN, dew, warmest, at_rest, highest_setting, no_condensation, store_relief)

@@ -1,0 +1,515 @@
+"""Whether enough gas arrives while all burn: flow, speed, what the lines lose, and how even a burner is.
+
+Where a line's size is judged, the lower of two capacities counts: by friction as solved, and by the fuel gas
+code's sizing equation.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    PRACTICE,
+    Cannot,
+    Citation,
+    Column,
+    Context,
+    Limit,
+    Row,
+    Table,
+    Trouble,
+    Verdict,
+    Worked,
+    figures,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+    table,
+)
+from specc.kinds.gas import FLOW, JET_PRESSURE
+from specc.kinds.plumbing import FITTED, NETWORK, REACHES, Network, Part
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model import Equation, Symbol
+from specc.quantities import counted
+from specc.view import join
+from specc_fuel import network
+from specc_fuel.as_built import bore_of
+from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, DRAWN_TUBE, HIGH_FROM, PSI, WATER_INCH, Y
+from specc_fuel.keys import EVENNESS, FLOW_TOGETHER, JET_AREA
+from specc_fuel.network import AIR, Element, Hole, Line, NotSettled, Supply
+from specc_fuel.solved import ALONE, FLOW_NEEDS, TOGETHER, Burning, worked
+
+TOGETHER_SHARE = Limit(
+    "fuel.together_share",
+    "80 %",
+    "ratio",
+    "max",
+    "least share of its flow alone that an outlet gets while all of a scene burn",
+    CHOICE,
+)
+LINE_LOSS = Limit(
+    "fuel.line_loss",
+    "10 %",
+    "ratio",
+    "min",
+    "most of a regulator's setting that may be lost in the lines between it and the last orifice",
+    CHOICE,
+)
+MACH = Limit("fuel.line_mach", "30 %", "ratio", "min", "highest speed in a line, as a share of that of sound", CHOICE)
+SPEED = Limit(
+    "fuel.line_speed", "100 ft/s", "speed", "min", "highest speed of gas in a line that burns steadily", PRACTICE
+)
+EVEN = Limit("fuel.even_jets", "90 %", "ratio", "max", "least flow of a burner's jet over its most", CHOICE)
+
+_LINES = ("pipe", "tube", "hose")
+
+
+@figures(
+    FLOW_TOGETHER,
+    title="Gas through {tag} while all of a scene burn, at least",
+    unit="lb/h",
+    worst="min",
+    needs=(TOGETHER, *FLOW_NEEDS),
+    per_case=True,
+)
+def flow_together(ctx: Context) -> Mapping[str, Worked]:
+    least: dict[str, Worked] = {}
+    for scene, burning in ctx[TOGETHER].items():
+        for tag in burning.lit:
+            flow = burning.solution.flow[f"jets of {tag}"]
+            if tag not in least or flow < least[tag].si:
+                least[tag] = worked(ctx, burning, flow, "mass_flow", f"gas through {tag} in {scene}")
+    return least
+
+
+@rule(
+    "fuel.enough_together",
+    level="warning",
+    statement="While all of a scene burn, each outlet gets nearly what it gets alone",
+    source=CHOICE,
+    needs=(FLOW, FLOW_TOGETHER, NETWORK),
+)
+def enough_together(ctx: Context) -> Verdict:
+    share, net = ctx.limit(TOGETHER_SHARE.key), ctx[NETWORK]
+    together, alone = ctx[FLOW_TOGETHER], ctx[FLOW]
+    if not together:
+        return not_applicable("no scene burns anything steadily")
+    troubles, lowest = [], 1.0
+    for tag, least in together.items():
+        by_case = {c.case: c.worked.si for c in alone[tag].cases} if tag in alone else {}
+        got = min((c.worked.si / by_case[c.case] for c in least.cases if by_case.get(c.case, 0.0) > 0), default=1.0)
+        lowest = min(lowest, got)
+        if got < share.si * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    net.by_tag[tag].at,
+                    f"{tag} gets {got:.0%} of what it gets alone while all burn",
+                    f"at least {share.text}: wider or shorter lines, or a regulator of its own",
+                    "its flame changes whenever another is lit or put out, and may go out",
+                )
+            )
+    return found(troubles, f"{counted(len(together), 'outlet')}, the least with {lowest:.0%} of its flow alone")
+
+
+class _Passing(NamedTuple):
+    """A part that gas passes in one solved state."""
+
+    part: Part
+    element: Element
+    burning: Burning
+    case: str
+    what: str
+
+
+def _passing(ctx: Context) -> Iterator[_Passing]:
+    """Every part with a law, in every scene, and in every burst alone, in every weather case."""
+    net = ctx[NETWORK]
+    for key, what in ((TOGETHER, "scene"), (ALONE, "alone")):
+        for case, solved in ctx.all(key).items():
+            seen: set[int] = set()
+            for name, burning in solved.items():
+                if id(burning) in seen:
+                    continue
+                seen.add(id(burning))
+                for element in burning.piping.elements:
+                    part = net.part(element.tag)
+                    if part is not None:
+                        yield _Passing(part, element, burning, case, f"{what} {name}")
+
+
+@rule(
+    "fuel.line_speed",
+    level="warning",
+    statement="Gas in the lines stays well below the speed of sound, and slow where it burns steadily",
+    source=PRACTICE,
+    needs=(TOGETHER, ALONE, NETWORK),
+)
+def line_speed(ctx: Context) -> Verdict:
+    most_mach, most_speed = ctx.limit(MACH.key), ctx.limit(SPEED.key)
+    worst: dict[str, tuple[float, Trouble]] = {}
+    fastest, mach_of = 0.0, 0.0
+    looked = set()
+    for p in _passing(ctx):
+        speed, mach = p.burning.solution.speed.get(p.part.tag), p.burning.solution.mach.get(p.part.tag)
+        if speed is None or mach is None or p.part.kind not in _LINES:
+            continue
+        looked.add(p.part.tag)
+        fastest, mach_of = max(fastest, speed), max(mach_of, mach)
+        steady = p.what.startswith("scene")
+        over = max(mach / most_mach.si, speed / most_speed.si if steady else 0.0)
+        if over > 1 + 1e-9 and over > worst.get(p.part.tag, (0.0, None))[0]:
+            limit = f"Mach {most_mach.si:g}" + (f" and {most_speed.text}" if steady else "")
+            worst[p.part.tag] = (
+                over,
+                Trouble(
+                    p.part.at,
+                    f"gas runs at {show(speed, 'speed', 'ft/s', 3)}, Mach {mach:.2f}, in {p.part.tag} "
+                    f"({p.what}, case: {p.case})",
+                    f"at most {limit}: a wider line",
+                    "fast gas is loud, wears what it meets, and loses pressure that the far end then lacks",
+                ),
+            )
+    if not looked:
+        return not_applicable("no line with a known bore carries gas")
+    words = f"{counted(len(looked), 'line')}, up to {show(fastest, 'speed', 'ft/s', 3)} and Mach {mach_of:.2f}"
+    return found([t for _, t in worst.values()], words)
+
+
+def code_drop(bore: float, length: float, inlet: float, heat: float) -> float:
+    """The pressure (Pa) that a line loses by the code's sizing equation: `pipe_capacity` turned round.
+
+    bore, length: m. inlet: Pa gauge. heat: W gross. Returns at most `inlet`. Source: as `pipe_capacity`.
+    """
+    if heat <= 0:
+        return 0.0
+    d, feet, cubic_feet = bore / 0.0254, length / 0.3048, heat / CODE_HEAT.si
+    if inlet < HIGH_FROM * (1 - 1e-9):
+        water = (cubic_feet / (2313 * d**2.623)) ** (1 / 0.541) * CR.si * feet
+        return float(min(water * WATER_INCH, inlet))
+    squares = (cubic_feet / (2237 * d**2.623)) ** (1 / 0.541) * CR.si * feet / Y.si
+    high = (inlet + CODE_AIR) / PSI
+    low = high**2 - squares
+    return float(min((high - math.sqrt(low)) * PSI, inlet)) if low > 0 else inlet
+
+
+def _lost(ctx: Context, burning: Burning, net: Network, way: tuple[str, ...]) -> tuple[float, Part] | None:
+    """The pressure lost in the lines of a way (the larger of the two sums), and its regulator; None without one."""
+    regulator: Part | None = None
+    by_friction = by_code = 0.0
+    air = ctx[AIR_PRESSURE].si
+    elements = {e.tag: e for e in burning.piping.elements}
+    last = max((i for i, tag in enumerate(way) if net.by_tag[tag].kind == "orifice"), default=len(way))
+    for tag in way[:last]:
+        part, element = net.by_tag[tag], elements.get(tag)
+        if part.kind == "regulator":
+            regulator, by_friction, by_code = part, 0.0, 0.0
+        elif part.kind == "orifice":
+            by_friction = by_code = 0.0  # what is lost there is meant to be
+        elif regulator is not None and element is not None:
+            start, end = burning.solution.pressure[element.start], burning.solution.pressure[element.end]
+            lost = max(start - end, 0.0)
+            by_friction += lost
+            flow = abs(burning.solution.flow[tag])
+            if part.kind in _LINES and isinstance(element, Line) and element.length > 0 and start > air:
+                lost = code_drop(element.bore, element.length, start - air, flow * gross_heating_value())
+            by_code += lost
+    return (max(by_friction, by_code), regulator) if regulator is not None else None
+
+
+@rule(
+    "fuel.line_capacity",
+    level="warning",
+    statement="The lines from a regulator to its outlets lose little of its setting, by friction and by the code",
+    source=CAPACITY.citations[0],
+    needs=(TOGETHER, NETWORK, REACHES, AIR_PRESSURE),
+)
+def line_capacity(ctx: Context) -> Verdict:
+    net, share = ctx[NETWORK], ctx.limit(LINE_LOSS.key)
+    ways = {r.outlet: r.path for r in ctx[REACHES]}
+    worst: dict[str, tuple[float, str, str]] = {}
+    looked = set()
+    for case, scenes in ctx.all(TOGETHER).items():
+        for scene, burning in scenes.items():
+            for outlet in burning.lit:
+                lost = _lost(ctx, burning, net, ways[outlet])
+                if lost is None:
+                    continue
+                looked.add(outlet)
+                got = lost[0] / lost[1].spec.quantity("set").si
+                if got > worst.get(outlet, (0.0, "", ""))[0]:
+                    worst[outlet] = (got, f"{scene}, case: {case}", lost[1].tag)
+    if not looked:
+        return not_applicable("no outlet that burns steadily stands behind a regulator")
+    troubles = [
+        Trouble(
+            net.by_tag[outlet].at,
+            f"the lines from {regulator} to {outlet} lose {got:.0%} of its setting ({where})",
+            f"at most {share.text}: wider or shorter lines",
+            "flames then depend on each other, and on how the hose lies",
+        )
+        for outlet, (got, where, regulator) in worst.items()
+        if got > share.si * (1 + 1e-9)
+    ]
+    most = max((w[0] for w in worst.values()), default=0.0)
+    return found(troubles, f"{counted(len(looked), 'outlet')}, at most {most:.1%} lost")
+
+
+@rule(
+    "fuel.regulators_hold",
+    level="warning",
+    statement="Each regulator holds its setting while all of a scene burn",
+    source=CHOICE,
+    needs=(TOGETHER, NETWORK),
+)
+def regulators_hold(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    open_in: dict[str, str] = {}
+    looked = set()
+    for case, scenes in ctx.all(TOGETHER).items():
+        for scene, burning in scenes.items():
+            for tag, state in burning.solution.regulators.items():
+                looked.add(tag)
+                # One set above the supply has a rule of its own.
+                if state == "wide open" and net.by_tag[tag].spec.quantity("set").si < burning.supply:
+                    open_in.setdefault(tag, f"the scene {scene}, case: {case}")
+    if not looked:
+        return not_applicable("no regulator feeds what burns steadily")
+    return found(
+        (
+            Trouble(
+                join(net.by_tag[tag].at, "set"),
+                f"{tag} stands wide open in {where}, and passes less than it is set to",
+                "a lower setting, a larger regulator, or a warmer supply",
+                "its flames burn lower than meant, and rise when others are put out",
+            )
+            for tag, where in open_in.items()
+        ),
+        counted(len(looked), "regulator"),
+    )
+
+
+@rule(
+    "fuel.losses_known",
+    level="note",
+    statement="What each part in the way of the gas loses is known",
+    source=CHOICE,
+    needs=(ALONE, NETWORK),
+)
+def losses_known(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    silent: dict[str, None] = {}
+    passed_by: set[str] = set()
+    for solved in ctx.all(ALONE).values():
+        for burning in solved.values():
+            silent.update(dict.fromkeys(burning.piping.silent))
+            passed_by.update(burning.piping.before)
+    if not passed_by:
+        return not_applicable("no gas reaches an outlet")
+    troubles = [
+        Trouble(
+            net.by_tag[tag].at,
+            f"what {tag} ({net.by_tag[tag].title}) loses is not known, and is left out of the flow",
+            "bore: and length:" if net.by_tag[tag].kind in _LINES else "cv: from its data sheet",
+            "what arrives is less than computed, so that flames are not shown to be large enough",
+            "warning" if net.by_tag[tag].kind in _LINES else None,
+        )
+        for tag in silent
+        if net.by_tag[tag].kind in (*_LINES, "valve") and net.by_tag[tag].form != "ball"
+    ]
+    small = len(silent) - len(troubles)
+    words = f"{counted(len(passed_by), 'part')}; {small} short fittings and full-bore valves taken to lose nothing"
+    return found(troubles, words)
+
+
+EVEN_EQUATION = Equation(
+    forms=(
+        (
+            "",
+            "~ solved: the burner's tube cut at each jet, friction between them, fed where it is; the least jet's flow "
+            "over the most",
+        ),
+    ),
+    symbols=(
+        Symbol("r", "ratio", "least over most"),
+        Symbol("p", "gauge_pressure", "pressure where the burner is fed"),
+        Symbol("d", "length", "bore of its tube, or its outside"),
+        Symbol("D", "length", "diameter of the ring, or length of the bar"),
+        Symbol("A_j", "area", "area of its jets"),
+        Symbol("T", "temperature", "gas temperature"),
+        Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
+        Symbol("e_m", "ratio", "most that comes in and does not go out, over the flow"),
+    ),
+    citations=(CAPACITY.citations[0], Citation("churchill-1977", "friction factor for all flow regimes", "memory")),
+    validity="jets evenly spaced and alike; speed is not turned back into pressure, which evens out a little",
+)
+_MOST_JETS = 48
+
+
+def _burner_network(ring: bool, around: float, bore: float, area: float, count: int, feeds: int) -> list[Element]:
+    """A burner's tube cut at each jet (or group of jets), fed at node f0 (and f1 ... evenly round a ring)."""
+    made: list[Element] = []
+    pieces = max(min(count, _MOST_JETS), 2 * feeds)
+    gap = around / pieces
+    for i in range(pieces):
+        made.append(Hole(f"j{i:02d}", f"n{i:02d}", AIR, area / pieces))
+        if i + 1 < pieces or ring:
+            made.append(Line(f"t{i:02d}", f"n{i:02d}", f"n{(i + 1) % pieces:02d}", bore, gap, DRAWN_TUBE.si))
+    return made
+
+
+@figures(
+    EVENNESS,
+    title="Least jet of {tag} over its most",
+    unit="%",
+    worst="min",
+    needs=(JET_PRESSURE, JET_AREA, ALONE, NETWORK, FITTED, AIR_PRESSURE),
+    per_case=True,
+)
+def evenness(ctx: Context) -> Mapping[str, Worked]:
+    """Of rings and bars with several jets whose tube is known."""
+    net, made = ctx[NETWORK], {}
+    for tag, pressure in ctx[JET_PRESSURE].items():
+        part = net.by_tag[tag]
+        size = part.spec.quantity_or_none("diameter" if part.form == "ring" else "length")
+        jets = part.spec.child("jets")
+        bore = bore_of(ctx[FITTED][tag])
+        if part.form not in ("ring", "bar") or size is None or bore is None or jets.quantity("count").si < 2:
+            continue
+        if pressure.si <= 0:
+            continue
+        feeds = max(len(net.before.get(tag, ())), 1)
+        area = ctx[JET_AREA][tag].si * jets.quantity("discharge").si
+        around = size.si * math.pi if part.form == "ring" else size.si
+        elements = _burner_network(part.form == "ring", around, bore.si, area, round(jets.quantity("count").si), feeds)
+        pieces = sum(isinstance(e, Hole) for e in elements)
+        air = ctx[AIR_PRESSURE].si
+        nodes = [f"n{round(k * pieces / feeds) % pieces:02d}" for k in range(feeds)]
+        supplies = [Supply(f"s{k}", node, pressure.si + air) for k, node in enumerate(dict.fromkeys(nodes))]
+        try:
+            solution = network.solve(elements, supplies, network.propane(ctx.case.air.si), air)
+        except NotSettled as e:
+            raise Cannot(f"how even {tag} burns cannot be found: {e}", part.at, "a burner that is described") from e
+        flows = [solution.flow[e.tag] for e in elements if isinstance(e, Hole)]
+        inputs = (("p", pressure), ("d", bore), ("D", size), ("A_j", ctx[JET_AREA][tag]), ("T", ctx.case.air))
+        made[tag] = Worked(
+            min(flows) / max(flows),
+            "ratio",
+            EVEN_EQUATION,
+            (*inputs, ("p_a", ctx[AIR_PRESSURE])),
+            also=(("e_m", solution.residual_mass),),
+            name=f"evenness of {tag}",
+        )
+    return made
+
+
+@rule(
+    "fuel.even_jets",
+    level="warning",
+    statement="The jets of a ring or bar burn alike",
+    source=CHOICE,
+    needs=(EVENNESS, NETWORK),
+)
+def even_jets(ctx: Context) -> Verdict:
+    least, family = ctx.limit(EVEN.key), ctx[EVENNESS]
+    wanted = [
+        p
+        for p in ctx[NETWORK].of_kind("burner")
+        if p.form in ("ring", "bar") and p.spec.child("jets").quantity("count").si >= 2
+    ]
+    if not wanted:
+        return not_applicable("no ring or bar with several jets")
+    troubles = [
+        Trouble(
+            ctx[NETWORK].by_tag[tag].at,
+            f"the least jet of {tag} gets {figure.si:.0%} of the most",
+            f"at least {least.text}: a wider tube, smaller jets, or a second feed",
+            "the far jets burn low and blow out first",
+        )
+        for tag, figure in family.items()
+        if figure.si < least.si * (1 - 1e-9)
+    ]
+    left = [p.tag for p in wanted if p.tag not in family]
+    unsaid = f"the tube of {left[0]} is not described (diameter: or length:, and outside: with wall:)" if left else ""
+    if not troubles and unsaid:
+        return not_checked(unsaid)
+    return found(troubles, counted(len(family), "burner") + (f"; not looked at: {unsaid}" if unsaid else ""))
+
+
+@table(
+    "fuel.network",
+    title="The network as solved, usual weather, in the scene in which most burns",
+    needs=(TOGETHER, NETWORK, AIR_PRESSURE, CASES),
+)
+def network_table(ctx: Context) -> Table:
+    net, air = ctx[NETWORK], ctx[AIR_PRESSURE].si
+    scenes = ctx.all(TOGETHER).get("usual", {})
+    columns = (
+        Column("part", 1.6),
+        Column("gas", 1.0, "right"),
+        Column("before", 1.0, "right"),
+        Column("after", 1.0, "right"),
+        Column("lost", 1.0, "right"),
+        Column("speed", 1.0, "right"),
+    )
+    if not scenes:
+        return Table("", "", columns, ())
+    scene, burning = max(scenes.items(), key=lambda item: len(item[1].lit))
+    solution = burning.solution
+    rows, losses = [], []
+    for element in burning.piping.elements:
+        part = net.part(element.tag)
+        start = solution.pressure[element.start] - air
+        end = (solution.pressure[element.end] if element.end != AIR else air) - air
+        speed = solution.speed.get(element.tag)
+        lost = start - end
+        if part is not None and part.kind not in ("regulator", "orifice"):
+            losses.append((lost, element.tag))
+        rows.append(
+            Row(
+                (
+                    element.tag,
+                    show(solution.flow[element.tag], "mass_flow", "lb/h", 3),
+                    show(start, "gauge_pressure", "psig", 3),
+                    show(end, "gauge_pressure", "psig", 3),
+                    show(lost, "pressure_difference", "psi", 2),
+                    show(speed, "speed", "ft/s", 2) if speed is not None else "",
+                )
+            )
+        )
+    most = max(losses, default=None)
+    note = (
+        f"Scene {scene}. "
+        + (f"Of lines, valves and fittings {most[1]} takes the most, {_psi(most[0])}. " if most else "")
+        + f"Checked by its own left-over: {solution.residual_mass:.0e} of the flow at the worst meeting, "
+        f"{solution.residual_loop:.0e} of its pressure drop at the worst part. "
+        + (f"Taken to lose nothing: {', '.join(burning.piping.silent)}." if burning.piping.silent else "")
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
+def _psi(si: float) -> str:
+    return show(si, "pressure_difference", "psi", 2)
+
+
+PASSES = (
+    TOGETHER_SHARE,
+    LINE_LOSS,
+    MACH,
+    SPEED,
+    EVEN,
+    flow_together,
+    enough_together,
+    line_speed,
+    line_capacity,
+    regulators_hold,
+    losses_known,
+    evenness,
+    even_jets,
+    network_table,
+)

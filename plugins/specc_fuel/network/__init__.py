@@ -1,0 +1,38 @@
+"""Steady flow of a gas through a network of pipes, holes, valves and regulators. Plain functions, no spec.
+
+laws.py    the parts, each a law between two nodes
+solve.py   the steady state; steps.py the Newton steps to it
+parts.py   what is refused, and what gas can reach; rest.py pieces without flow
+sparse.py  the linear equations of a step
+judge.py   whether an answer is one
+
+    gas = propane(294.261)
+    solve([Line("hose", "tank", "burner", 0.00635, 3.0, 1.5e-6), Hole("jet", "burner", "", 1e-6)],
+          [Supply("cylinder", "tank", 3e5)], gas, 101325.0).flow["jet"]
+
+Heights: gas that is heavier than air gains pressure on the way down (laws.pressure_of_height). For propane at 70 °F
+that is 7 Pa a metre near the air's pressure, 0.3 % of 11 in w.c., and 45 at 30 psig, 0.02 % of that. It is left out.
+The height of the site itself counts, through the air's pressure.
+"""
+
+from specc_fuel.calc.isothermal import Gas, ideal_gas, propane
+from specc_fuel.network.laws import AIR, Check, Element, Hole, Line, Regulator, Shut, Supply, Throttle
+from specc_fuel.network.solve import NotSettled, Solution, solve
+
+__all__ = [
+    "AIR",
+    "Check",
+    "Element",
+    "Gas",
+    "Hole",
+    "Line",
+    "NotSettled",
+    "Regulator",
+    "Shut",
+    "Solution",
+    "Supply",
+    "Throttle",
+    "ideal_gas",
+    "propane",
+    "solve",
+]

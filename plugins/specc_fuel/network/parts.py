@@ -1,0 +1,63 @@
+"""What is refused before anything is solved, and which parts gas can reach."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from specc_fuel.calc import checks
+from specc_fuel.network.laws import AIR, Element, Open, Shut, Supply, one_way
+
+
+def check(elements: Sequence[Element], supplies: Sequence[Supply], ambient: float) -> None:
+    """ValueError for what makes no network: it names the part."""
+    checks.above_zero("the air's absolute pressure", ambient, "Pa")
+    tags = Counter(e.tag for e in (*elements, *supplies))
+    for tag, times in sorted(tags.items()):
+        if times > 1:
+            raise ValueError(f"{times} parts have the tag {tag!r}")
+    for e in elements:
+        if e.start == AIR:
+            raise ValueError(f"{e.tag} starts in the open air: turn it round")
+        if e.start == e.end:
+            raise ValueError(f"{e.tag} starts and ends at {e.start}")
+        try:
+            e.check()
+        except ValueError as trouble:
+            raise ValueError(f"{e.tag}: {trouble}") from None
+    nodes = Counter(s.node for s in supplies)
+    for s in supplies:
+        if s.node == AIR:
+            raise ValueError(f"{s.tag} feeds the open air")
+        if not (s.pressure > 0 and math.isfinite(s.pressure)):
+            raise ValueError(f"{s.tag}: a supply's absolute pressure is above zero, not {s.pressure:g} Pa")
+        if nodes[s.node] > 1:
+            raise ValueError(
+                f"{s.tag} is one of {nodes[s.node]} supplies at {s.node}: how they share the flow cannot be told;"
+                " give each a node of its own, with the pigtail or valve that joins it"
+            )
+
+
+def reached(elements: Sequence[Element], supplies: Sequence[Supply]) -> set[str]:
+    """The nodes that gas can come to from a supply, through what is open and in the way that it lets gas pass."""
+    onward: dict[str, list[str]] = {}
+    for e in elements:
+        if isinstance(e, Shut) or e.end == AIR:
+            continue
+        onward.setdefault(e.start, []).append(e.end)
+        if not one_way(e):
+            onward.setdefault(e.end, []).append(e.start)
+    found = {s.node for s in supplies}
+    waiting = sorted(found)
+    while waiting:
+        for node in onward.get(waiting.pop(), ()):
+            if node not in found:
+                found.add(node)
+                waiting.append(node)
+    return found
+
+
+def active(elements: Sequence[Element], within: set[str]) -> list[Open]:
+    """The parts that can carry gas."""
+    return [e for e in elements if not isinstance(e, Shut) and e.start in within and (e.end == AIR or e.end in within)]

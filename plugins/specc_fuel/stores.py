@@ -1,0 +1,404 @@
+"""Accumulators: what they hold, how fast they fill, what a burst lets out, and what comes out if one sticks open."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Context,
+    Equation,
+    Key,
+    Limit,
+    Quantity,
+    Symbol,
+    Trouble,
+    Verdict,
+    Worked,
+    figure,
+    figures,
+    found,
+    not_applicable,
+    rule,
+    value,
+)
+from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.weather import AIR_PRESSURE
+from specc.model import Scalar
+from specc.quantities import counted
+from specc_fuel.calc import accumulator, charging, first_fill, nozzle
+from specc_fuel.calc.sources import CHOKED, NOZZLE
+from specc_fuel.keys import (
+    BURST,
+    CADENCE,
+    CHARGE_TIME,
+    FEED_AREA,
+    FEED_FLOW,
+    FIRST_FILL,
+    STORE_CONTENT,
+    STORE_PRESSURE,
+    STUCK_GAS,
+    WAY_OUT,
+)
+from specc_fuel.solved import ALONE, FLOW_NEEDS, Burning, Solver, accumulator_of, worked
+
+REACTION = Limit(
+    "fuel.reaction_time",
+    "10 s",
+    "duration",
+    "max",
+    "time until somebody has closed the supply once an outlet sticks open",
+    CHOICE,
+)
+FULL = Limit(
+    "fuel.burst_full",
+    "90 %",
+    "ratio",
+    "max",
+    "share of its regulator's setting that an accumulator stands at again before the next burst",
+    CHOICE,
+)
+
+_HELD = Equation(
+    forms=(("", "~ the smaller of the regulator's lock-up p_l and the cylinders' pressure p_v"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "pressure at rest"),
+        Symbol("p_l", "gauge_pressure", "setting or stated lock-up that it follows from"),
+        Symbol("x", "ratio", "how far lock-up stands above a setting"),
+        Symbol("p_v", "gauge_pressure", "cylinder pressure"),
+    ),
+    citations=(CHOICE,),
+    validity="at rest, long after the last burst, with a regulator that closes",
+)
+
+_AREA = Equation(
+    forms=(("", "~ the one hole, from rest into the air, that passes w at p and T, as in area-flow"),),
+    symbols=(
+        Symbol("A", "area", "effective area"),
+        Symbol("w", "mass_flow", "flow of the network as solved"),
+        Symbol("p", "gauge_pressure", "pressure ahead"),
+        Symbol("T", "temperature", "gas temperature"),
+        Symbol("p_a", "absolute_pressure", "air"),
+    ),
+    citations=(CHOKED, NOZZLE),
+    validity="exact at that pressure; of a way with pipes in it, more than it passes at a lower one",
+)
+
+
+class Store(NamedTuple):
+    """An accumulator in one weather case: what stands in it, and what its feed brings at most (kg/s) into an empty
+    one and into one nearly full. `setting` is that of its regulator, Pa gauge."""
+
+    part: Part
+    held: float
+    held_from: Scalar
+    setting: Scalar
+    feed: Burning
+    empty: float
+    nearly: float
+
+
+STORES: Key[Mapping[str, Store]] = Key("fuel.stores", dict)
+_NEARLY = 0.9
+
+
+@value(STORES, needs=FLOW_NEEDS, per_case=True)
+def stores(ctx: Context) -> Mapping[str, Store]:
+    solver = Solver(ctx)
+    made = {}
+    for part in ctx[NETWORK].of_kind("accumulator"):
+        if not any(p.kind == "cylinder" for p in solver.net.upstream(part.tag)):
+            continue  # fed by nothing, which has a rule of its own
+        held, held_from = solver.held_pressure(part.tag)
+        regulators = [p for p in solver.net.upstream(part.tag) if p.kind == "regulator"]
+        setting: Scalar = solver.cylinders
+        if regulators:
+            highest = max((r.spec.quantity("set") for r in regulators), key=lambda q: q.si)
+            setting = highest if highest.si <= solver.cylinders.si else solver.cylinders
+        feed, empty = solver.filling(part.tag, 0.0)
+        _, nearly = solver.filling(part.tag, _NEARLY * setting.si)
+        made[part.tag] = Store(part, held, held_from, setting, feed, empty, nearly)
+    return made
+
+
+@figures(
+    STORE_PRESSURE, title="Pressure in {tag} at rest", unit="psig", needs=(STORES, CYLINDER_PRESSURE), per_case=True
+)
+def store_pressure(ctx: Context) -> Mapping[str, Worked]:
+    rise = ctx.limit("fuel.lock_up")
+    return {
+        tag: Worked(
+            s.held,
+            "gauge_pressure",
+            _HELD,
+            (("p_l", s.held_from), ("x", rise), ("p_v", ctx[CYLINDER_PRESSURE])),
+            name=f"pressure in {tag} at rest",
+        )
+        for tag, s in ctx[STORES].items()
+    }
+
+
+@figures(
+    STORE_CONTENT, title="Gas in {tag} at rest", unit="lb", needs=(STORES, STORE_PRESSURE, AIR_PRESSURE), per_case=True
+)
+def store_content(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        tag: accumulator.accumulator_content.work(
+            f"gas in {tag}",
+            volume=s.part.spec.quantity("volume"),
+            pressure=ctx[STORE_PRESSURE][tag],
+            gas_temperature=ctx.case.air,
+            ambient=ctx[AIR_PRESSURE],
+        )
+        for tag, s in ctx[STORES].items()
+    }
+
+
+@figures(
+    FEED_FLOW,
+    title="Most gas that the feed of {tag} brings, into it empty",
+    unit="lb/h",
+    needs=(STORES, AIR_PRESSURE, *FLOW_NEEDS),
+    per_case=True,
+)
+def feed_flow(ctx: Context) -> Mapping[str, Worked]:
+    """A parted hose behind the regulator passes as much."""
+    return {
+        tag: worked(ctx, s.feed, s.empty, "mass_flow", f"gas into {tag}, empty")
+        for tag, s in ctx[STORES].items()
+    }
+
+
+@figures(
+    FEED_AREA,
+    title="Feed of {tag} as one hole",
+    unit="in²",
+    digits=2,
+    worst="min",
+    needs=(STORES, AIR_PRESSURE, FEED_FLOW),
+    per_case=True,
+)
+def feed_area(ctx: Context) -> Mapping[str, Worked]:
+    """The hole, between its regulator's setting and the accumulator, that fills no faster than the feed does: the
+    smaller of what an empty and a nearly full one ask for."""
+    made = {}
+    air, warm = ctx[AIR_PRESSURE], ctx.case.air
+    for tag, s in ctx[STORES].items():
+        ahead = s.setting.si + air.si
+        gas = nozzle.propane_at(ahead, warm.si)
+        areas = [
+            flow / nozzle.flux(ahead, (1 - share) * s.setting.si, gas.rho, gas.k)
+            for flow, share in ((s.empty, 0.0), (s.nearly, _NEARLY))
+        ]
+        if min(areas) > 0:
+            inputs = (("w", ctx[FEED_FLOW][tag]), ("p", s.setting), ("T", warm), ("p_a", air))
+            made[tag] = Worked(min(areas), "area", _AREA, inputs, name=f"feed of {tag} as one hole")
+    return made
+
+
+@figures(
+    CHARGE_TIME,
+    title="Time to fill {tag} to 95 % of its setting",
+    unit="s",
+    digits=2,
+    needs=(STORES, FEED_AREA, AIR_PRESSURE),
+    per_case=True,
+)
+def charge_time(ctx: Context) -> Mapping[str, Worked]:
+    stores = ctx[STORES]
+    return {
+        tag: charging.accumulator_charge.work(
+            f"time to fill {tag}",
+            volume=stores[tag].part.spec.quantity("volume"),
+            supply=stores[tag].setting,
+            gas_temperature=ctx.case.air,
+            feed_area=area,
+            ambient=ctx[AIR_PRESSURE],
+        )
+        for tag, area in ctx[FEED_AREA].items()
+    }
+
+
+def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
+    """By outlet of a burst effect that burns from an accumulator: the accumulator, and its longest open time."""
+    longest: dict[str, Quantity] = {}
+    for shot in ctx[TIMELINE].shots:
+        if shot.effect not in longest or shot.open.si > longest[shot.effect].si:
+            longest[shot.effect] = shot.open
+    made = {}
+    for effect in ctx[EFFECTS]:
+        if effect.tag in longest:
+            for outlet in effect.outlets:
+                store = accumulator_of(ctx[NETWORK], outlet) if outlet in ctx[ALONE] else None
+                if store is not None and store in ctx[STORES]:
+                    made[outlet] = (store, longest[effect.tag])
+    return made
+
+
+@figures(
+    WAY_OUT,
+    title="Way out to {tag} as one hole",
+    unit="in²",
+    needs=(STORES, STORE_PRESSURE, FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE),
+    per_case=True,
+)
+def way_out(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    air = ctx[AIR_PRESSURE]
+    for outlet, (store, _) in bursting(ctx).items():
+        pressure = ctx[STORE_PRESSURE][store]
+        gas = nozzle.propane_at(pressure.si + air.si, ctx.case.air.si)
+        area = ctx[FLOW][outlet].si / nozzle.flux(pressure.si + air.si, pressure.si, gas.rho, gas.k)
+        inputs = (("w", ctx[FLOW][outlet]), ("p", pressure), ("T", ctx.case.air), ("p_a", air))
+        made[outlet] = Worked(area, "area", _AREA, inputs, name=f"way out to {outlet} as one hole")
+    return made
+
+
+BURST_NEEDS = (STORES, STORE_PRESSURE, WAY_OUT, FEED_FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
+
+
+def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Worked:
+    """The most gas of one burst from an accumulator at rest, its feed wide open meanwhile."""
+    emptied = accumulator.accumulator_burst.work(
+        f"burst of {outlet}, without its feed",
+        volume=ctx[STORES][store].part.spec.quantity("volume"),
+        pressure=ctx[STORE_PRESSURE][store],
+        gas_temperature=ctx.case.air,
+        outlet_area=ctx[WAY_OUT][outlet],
+        open_time=open_time,
+        ambient=ctx[AIR_PRESSURE],
+    )
+    return accumulator.fed_burst.work(
+        f"burst of {outlet}", burst=emptied, feed_flow=ctx[FEED_FLOW][store], open_time=open_time
+    )
+
+
+@figures(
+    BURST,
+    title="Gas of one burst of {tag}, its longest",
+    unit="oz",
+    decision=True,
+    needs=BURST_NEEDS,
+    per_case=True,
+)
+def burst(ctx: Context) -> Mapping[str, Worked]:
+    return {o: one_burst(ctx, o, store, open_time) for o, (store, open_time) in bursting(ctx).items()}
+
+
+@figures(
+    CADENCE,
+    title="Shortest time from one burst of {tag} to the next, each from a full accumulator",
+    unit="s",
+    digits=2,
+    needs=(*BURST_NEEDS, FEED_AREA),
+    per_case=True,
+)
+def cadence(ctx: Context) -> Mapping[str, Worked]:
+    stores, feeds = ctx[STORES], ctx[FEED_AREA]
+    return {
+        outlet: charging.burst_cadence.work(
+            f"time between bursts of {outlet}",
+            volume=stores[store].part.spec.quantity("volume"),
+            supply=stores[store].setting,
+            gas_temperature=ctx.case.air,
+            outlet_area=ctx[WAY_OUT][outlet],
+            open_time=open_time,
+            feed_area=feeds[store],
+            share=ctx.limit(FULL.key),
+            ambient=ctx[AIR_PRESSURE],
+        )
+        for outlet, (store, open_time) in bursting(ctx).items()
+        if store in feeds
+    }
+
+
+@figures(
+    STUCK_GAS,
+    title="Gas let out if the way to {tag} sticks open, until the supply is closed",
+    unit="lb",
+    needs=(*BURST_NEEDS, STORE_CONTENT),
+    per_case=True,
+)
+def stuck_gas(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        outlet: accumulator.stuck_open_gas.work(
+            f"gas if {outlet} sticks open",
+            content=ctx[STORE_CONTENT][store],
+            feed_flow=ctx[FEED_FLOW][store],
+            reaction_time=ctx.limit(REACTION.key),
+        )
+        for outlet, (store, _) in bursting(ctx).items()
+    }
+
+
+@figure(
+    FIRST_FILL,
+    title="Pressure until which air left in a vessel can burn, as propane is first let in",
+    unit="psig",
+    needs=(STORES, AIR_PRESSURE),
+    per_case=False,
+)
+def first_filling(ctx: Context) -> Worked:
+    return first_fill.first_fill.work("first fill", ambient=ctx[AIR_PRESSURE])
+
+
+@rule(
+    "fuel.burst_ready",
+    level="warning",
+    statement="Between two bursts there is time to fill the accumulator again",
+    source=CHOICE,
+    needs=(CADENCE, EFFECTS, TIMELINE),
+)
+def burst_ready(ctx: Context) -> Verdict:
+    outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
+    last: dict[str, float] = {}
+    closest: dict[str, tuple[float, str]] = {}
+    for shot in ctx[TIMELINE].shots:
+        if shot.effect in last:
+            gap = shot.at - last[shot.effect]
+            if gap < closest.get(shot.effect, (math.inf, ""))[0]:
+                closest[shot.effect] = (gap, shot.open.at)
+        last[shot.effect] = shot.at
+    troubles, looked = [], 0
+    for effect, (gap, at) in closest.items():
+        times = [(ctx[CADENCE][o].si, o) for o in outlets.get(effect, ()) if o in ctx[CADENCE]]
+        if not times:
+            continue
+        looked += 1
+        needed, outlet = max(times)
+        if gap < needed * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    at.rpartition("/")[0],
+                    f"bursts of {effect} follow one another after {gap:.1f} s, and its accumulator needs "
+                    f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
+                    "more time between bursts, shorter ones, a wider feed or a larger accumulator",
+                    "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
+                )
+            )
+    if not looked:
+        return not_applicable("no burst from an accumulator comes more than once")
+    return found(troubles, f"{counted(looked, 'effect')} against the time to fill")
+
+
+PASSES = (
+    REACTION,
+    FULL,
+    stores,
+    store_pressure,
+    store_content,
+    feed_flow,
+    feed_area,
+    charge_time,
+    way_out,
+    burst,
+    cadence,
+    stuck_gas,
+    first_filling,
+    burst_ready,
+)
+

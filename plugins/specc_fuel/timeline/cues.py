@@ -1,0 +1,45 @@
+"""What is due at a time on a night: scenes, bursts and closing valves, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from specc_fuel.timeline.records import Burst, Night, Scene
+
+
+class Cue(NamedTuple):
+    """Something due at a time. `rank` orders what is due together: valves close, scenes end, start, bursts."""
+
+    time: float
+    rank: int
+    what: str
+    scene: Scene | None = None
+    burst: Burst | None = None
+    vessel: int = -1
+
+
+def length(night: Night) -> float:
+    """How long the gas is open on a night, s: as said, or to the end of the last scene and its last valve."""
+    ends = [night.lasts]
+    for scene in night.scenes:
+        ends.append(scene.starts + scene.lasts)
+        ends.extend(scene.starts + b.at + b.open for b in scene.bursts)
+    return max(ends)
+
+
+def cues(night: Night, accumulators: Sequence[str]) -> list[Cue]:
+    """The night's cues for the supply that has these accumulators, by their tags. Times from the night's start."""
+    made = [Cue(length(night), 4, "shut")]
+    for scene in night.scenes:
+        made.append(Cue(scene.starts, 2, "scene", scene))
+        if scene.lasts > 0:
+            made.append(Cue(scene.starts + scene.lasts, 1, "end", scene))
+        for burst in scene.bursts:
+            if burst.accumulator in accumulators:
+                j = accumulators.index(burst.accumulator)
+                made.append(Cue(scene.starts + burst.at, 3, "burst", scene, burst, j))
+                # A valve that opens for no time closes after it has opened.
+                rank = 0 if burst.open > 0 else 3
+                made.append(Cue(scene.starts + burst.at + burst.open, rank, "close", scene, burst, j))
+    return sorted(made, key=lambda c: c[:2])

@@ -1,0 +1,292 @@
+"""The cylinders on one manifold: what each gives, how each cools, and how they share the draw.
+
+Each cylinder is one temperature: liquid, vapour and the steel that liquid wets. For each
+
+    (m a' + V b' + m_s c_s) dT/dt = Q - w L,    dm/dt = -w
+
+with a, b and L as in `table`, Q the heat through the wetted wall, m_s the wetted share of the steel (as the
+liquid's share of the volume). Steel that falls dry leaves with the heat it has; dry steel is not counted again.
+
+The manifold has one pressure and costs none. So the cylinders that give gas are equally warm: a warmer one gives
+alone until it has cooled to the next, then both give so much that they cool alike. Behind check valves a colder
+one waits. Without them gas runs into it and condenses there, until all are equal; that warms the cold one at the
+cost of the warm one, and makes no gas. What remains without liquid is not counted on.
+
+Cylinders alike in all, which is what most shows have, are followed once and counted as many times.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from specc_fuel.calc.boiling import BATH, STEEL, still_air_coefficient
+from specc_fuel.timeline.records import Accumulator, Cylinder, Draw
+from specc_fuel.timeline.table import energy, read, vapour
+
+# No gas leaves a cylinder that is no warmer than propane boils at the air's pressure, and no valve passes any amount:
+# all flows together are at most this times the gauge pressure, kg/s for each Pa (10 g/s, 80 lb/h, at 1.5 psig),
+# whatever the given functions say. This tool's choice.
+MOST_PASSED = 1e-6
+# A regulator that lost its supply takes up its flow again this much above its need (0.5 psi): a choice, so that a
+# given function with a jump cannot flutter.
+BACK = 3400.0
+# Cylinders within this of the warmest give gas together, K: 0.2 Pa.
+ALIKE = 1e-5
+
+SHUT, CHARGING, OPEN, HELD = "shut", "charging", "open", "held"
+# An accumulator is full at this share of its pressure, where the last thousandth may take for ever; it waits
+# where it is that near to the supply's own pressure, and goes on once the supply is half a per cent above it.
+FULL = 0.999
+AGAIN = 0.995
+
+
+class Vessel:
+    """An accumulator as it is now. `mass` lies in the state vector; here is how it stands to the supply."""
+
+    def __init__(self, spec: Accumulator, ambient: float) -> None:
+        self.spec = spec
+        self.ambient = ambient
+        self.gas = vapour(spec.temperature)
+        self.charging = spec.charging
+        self.mode = SHUT
+        self.started = self.mass_at(spec.pressure)
+        condenses = spec.full + ambient >= self.gas.highest
+        # Full, or at the brink of condensing.
+        self.full = self.gas.densest * spec.volume if condenses else self.mass_at(spec.full * FULL)
+        self.condenses = condenses
+        self.through = 0.0  # pressure while the valve is open
+        self.fed = 0.0  # kg that went straight through in this opening
+
+    def mass_at(self, pressure: float) -> float:
+        return self.gas.density(pressure + self.ambient) * self.spec.volume
+
+    def pressure(self, mass: float) -> float:
+        """Pa gauge with `mass` kg in it."""
+        return self.gas.pressure(mass / self.spec.volume) - self.ambient
+
+
+class Plant:
+    """The cylinders on the manifold, the accumulators behind it and what is drawn now.
+
+    The state vector holds the cylinders' temperatures, then their masses, then the accumulators' masses.
+    `rates` leaves the supply's pressure in `supply` and each cylinder's values in `each`, for whoever just
+    called it.
+    """
+
+    def __init__(self, ambient: float, check_valves: bool, vessels: Sequence[Vessel]) -> None:
+        self.ambient = ambient
+        self.check_valves = check_valves
+        self.vessels = list(vessels)
+        self.cylinders: list[Cylinder] = []  # one of each kind that is on
+        self.counts: list[int] = []  # and how many there are
+        self.fixed: list[tuple[float, float, float, float, float, float, float, float, float | None]] = []
+        self.air = 0.0
+        self.open = False
+        self.draws: Sequence[Draw] = ()
+        self.short: list[bool] = []
+        self.group: list[int] = []  # the cylinders that give gas, or would
+        self.supply = 0.0
+        self.each: list[tuple[float, float, float, float, float, float]] = []
+
+    def connect(self, kinds: Sequence[Sequence[Cylinder]]) -> None:
+        """Say which cylinders are on: those alike in all, and in the same state, together. The state vector has to
+        follow, one temperature and one mass for each kind, then `regroup`."""
+        self.cylinders = [kind[0] for kind in kinds]
+        self.counts = [len(kind) for kind in kinds]
+        self.fixed = [
+            (
+                c.volume,
+                1 / (math.pi * c.diameter**2 / 4),
+                c.steel * STEEL.si / c.volume,
+                math.pi * c.diameter,
+                c.bottom * math.pi * c.diameter**2 / 4,
+                c.diameter / 4,
+                c.emissivity,
+                c.sun,
+                c.bath,
+            )
+            for c in self.cylinders
+        ]
+
+    def _each(self, y: Sequence[float]) -> list[tuple[float, float, float, float, float, float]]:
+        """One of each kind: pressure (Pa absolute), heat capacity (J/K), L, h_v (J/kg), heat in (W), liquid (m3)."""
+        n = len(self.fixed)
+        found = []
+        last = math.nan
+        for i, (volume, per_area, steel, round_, bottom, lowest, emissivity, sun, bath) in enumerate(self.fixed):
+            temperature, mass = y[i], y[n + i]
+            if temperature != last:
+                last = temperature
+                pressure, a, a_slope, b_slope, latent, rho, room = read(temperature)
+            liquid = (mass - rho * volume) * room
+            # A step on trial may look a little past the last drop.
+            height = liquid * per_area if liquid > 0 else 0.0
+            area = round_ * height + bottom
+            if bath is not None and self.open:
+                heat = BATH.si * area * (bath - temperature)
+            else:
+                plate = height if height > lowest else lowest
+                u = still_air_coefficient(temperature, self.air, plate, self.ambient, emissivity)
+                heat = u * area * (self.air - temperature)
+            if self.open:
+                heat += sun
+            capacity = mass * a_slope + volume * b_slope + steel * liquid
+            found.append((pressure, capacity, latent, a + latent, heat, liquid))
+        return found
+
+    def flows(self, supply: float, y: Sequence[float]) -> tuple[list[float], list[float], list[float], float]:
+        """What runs at a supply pressure (Pa gauge): draws, into accumulators, straight through open ones, and all
+        of it together. kg/s."""
+        if supply <= 0 or not self.open:
+            nothing = [0.0] * len(self.vessels)
+            return [0.0] * len(self.draws), nothing, nothing, 0.0
+        drawn = []
+        for k, draw in enumerate(self.draws):
+            flow = draw.flow
+            if self.short[k]:
+                flow = draw.below(supply)
+                if not 0 <= flow < math.inf:
+                    raise ValueError(refusal(draw.effect, flow))
+                if flow > draw.flow:
+                    flow = draw.flow
+            drawn.append(flow)
+        stored, through = [], []
+        slot = 2 * len(self.fixed)
+        for vessel in self.vessels:
+            charge = fed = 0.0
+            if vessel.mode == CHARGING:
+                charge = vessel.charging(supply, vessel.pressure(y[slot]))
+                if not 0 <= charge < math.inf:
+                    raise ValueError(refusal(vessel.spec.tag, charge))
+            elif vessel.mode == OPEN:
+                fed = vessel.charging(supply, vessel.through)
+                if not 0 <= fed < math.inf:
+                    raise ValueError(refusal(vessel.spec.tag, fed))
+            stored.append(charge)
+            through.append(fed)
+            slot += 1
+        total, most = sum(drawn) + sum(stored) + sum(through), MOST_PASSED * supply
+        if total > most:
+            share = most / total
+            return [w * share for w in drawn], [w * share for w in stored], [w * share for w in through], most
+        return drawn, stored, through, total
+
+    def rates(self, y: Sequence[float]) -> tuple[list[float], list[float]]:
+        """Slopes of the state, and rates of: heat in, enthalpy out, heat into steel (W), each draw, each
+        accumulator's straight flow (kg/s)."""
+        self.each = each = self._each(y)
+        group = self.group
+        supply = 0.0
+        if len(group) == 1:
+            supply = each[group[0]][0] - self.ambient
+        elif group:
+            supply = max([each[i][0] for i in group]) - self.ambient
+        self.supply = supply
+        drawn, stored, through, total = self.flows(supply, y)
+        given = self._shares(each, total) if total > 0 or not self.check_valves else [0.0] * len(each)
+        slopes = []
+        heat_in = carried = into_steel = 0.0
+        for i, (_, capacity, latent, enthalpy, heat, liquid) in enumerate(each):
+            w, count = given[i], self.counts[i]
+            slope = (heat - w * latent) / capacity
+            slopes.append(slope)
+            heat_in += count * heat
+            carried += count * w * enthalpy
+            into_steel += count * self.fixed[i][2] * liquid * slope
+        return [*slopes, *[-w for w in given], *stored], [heat_in, carried, into_steel, *drawn, *through]
+
+    def _shares(self, each: Sequence[tuple[float, float, float, float, float, float]], total: float) -> list[float]:
+        """kg/s from one of each kind, so that those of the group cool alike and give `total` together."""
+        given = [0.0] * len(each)
+        if not self.open:
+            return given
+        members = self.group
+        while members:
+            if len(members) == 1:
+                given[members[0]] = total / self.counts[members[0]]
+                return given
+            share = heats = 0.0
+            for i in members:
+                _, capacity, latent, _, heat, _ = each[i]
+                share += self.counts[i] * capacity / latent
+                heats += self.counts[i] * heat / latent
+            slope = (heats - total) / share
+            least = 0.0
+            for i in members:
+                _, capacity, latent, _, heat, _ = each[i]
+                given[i] = w = (heat - capacity * slope) / latent
+                least = min(least, w)
+            if least >= 0 or not self.check_valves:
+                return given
+            # Behind a check valve nothing runs in: that one waits, the others give all.
+            staying = [i for i in members if given[i] >= 0]
+            for i in members:
+                given[i] = 0.0
+            members = staying
+        return given
+
+    def first_dry(self, y: Sequence[float]) -> int | None:
+        """The first cylinder that holds no liquid, if there is one."""
+        return next((i for i, each in enumerate(self._each(y)) if each[5] <= 0), None)
+
+    def regroup(self, y: list[float]) -> float:
+        """Find anew which cylinders give gas: the warmest and those as warm, or without check valves all.
+
+        Those that are to give together are brought to one temperature. Changes y; returns the J that went into
+        wetted steel.
+        """
+        n = len(self.cylinders)
+        if not n:
+            self.group = []
+            return 0.0
+        warmest = max(y[:n])
+        together = [i for i in range(n) if not (self.check_valves or not self.open) or y[i] >= warmest - ALIKE]
+        self.group = together
+        if self.open and any(y[i] != warmest for i in together):
+            return self._equalise(y, together)
+        return 0.0
+
+    def _equalise(self, y: list[float], members: list[int]) -> float:
+        """Let vapour run between cylinders until they are equally warm. No mass or energy is made or lost.
+
+        The energy of all at one temperature hangs on their total mass alone, which gives the temperature by
+        bisection; each then took or gave the vapour that brings it there, at one mean enthalpy.
+        """
+        n = len(self.cylinders)
+        each = self._each(y)
+        counts = [self.counts[i] for i in members]
+        steel = [self.fixed[i][2] * max(each[i][5], 0.0) for i in members]
+
+        def needed(k: int, temperature: float) -> float:
+            """J that one cylinder of kind members[k] takes up on its way to the temperature, its mass kept."""
+            i = members[k]
+            volume = self.fixed[i][0]
+            rise = energy(y[n + i], volume, temperature) - energy(y[n + i], volume, y[i])
+            return rise + steel[k] * (temperature - y[i])
+
+        low, high = min(y[i] for i in members), max(y[i] for i in members)
+        while True:
+            middle = (low + high) / 2
+            if not low < middle < high:
+                break
+            if sum(count * needed(k, middle) for k, count in enumerate(counts)) > 0:
+                high = middle
+            else:
+                low = middle
+        common = low
+        at = read(common)
+        mean = sum(each[i][3] for i in members) / len(members)
+        moved = [needed(k, common) / (mean - at[1]) for k in range(len(members))]
+        # What the last bit of the temperature leaves over.
+        stray = sum(count * kg for count, kg in zip(counts, moved, strict=True)) / sum(counts)
+        into_steel = 0.0
+        for k, i in enumerate(members):
+            into_steel += counts[k] * steel[k] * (common - y[i])
+            y[n + i] += moved[k] - stray
+            y[i] = common
+        return into_steel
+
+
+def refusal(tag: str, flow: float) -> str:
+    return f"the flow of {tag} is given as {flow:g} kg/s; a flow is a number not below zero"

@@ -1,0 +1,21 @@
+"""The catalogue of generic parts: no makers, no ratings. Every number has its source beside it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from specc.kinds.plumbing import Family
+from specc_plumbing.catalogue.finding import find_size, near_families, near_sizes, search
+
+__all__ = ["families", "find_size", "near_families", "near_sizes", "search"]
+
+
+@cache
+def families() -> tuple[Family, ...]:
+    """All families of the built-in catalogue, in the order in which they are listed. Made once."""
+    from specc_plumbing.catalogue.devices import devices
+    from specc_plumbing.catalogue.pipework import pipework
+    from specc_plumbing.catalogue.tubing import tubing
+
+    made = (*pipework(), *tubing(), *devices())
+    return tuple(family._replace(order=i) for i, family in enumerate(made, 1))

@@ -1,0 +1,195 @@
+"""The joint schedule: every joint by number, how it is made, and whether it was tested since it was last made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    PRACTICE,
+    Column,
+    Context,
+    Heading,
+    Para,
+    Row,
+    Table,
+    TableBlock,
+    Trouble,
+    Verdict,
+    not_applicable,
+    rule,
+    table,
+)
+from specc.blocks import Block
+from specc.kinds.plumbing import JOINTS, Joint
+from specc.quantities import counted
+from specc.view import Unreadable
+from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes
+
+_FILLED = ("brazed", "soldered", "welded")
+# Metal on metal, or a hose on its barb: nothing is put between unless it is said.
+_DRY = ("flared", "union", "compression", "barb")
+
+
+def _between(joint: Joint) -> str:
+    tags = [p.tag for p in joint.parts]
+    return f"{tags[0]} to {tags[1]}" if len(tags) == 2 else f"within {tags[0]}"
+
+
+def _ends(joint: Joint) -> str:
+    if len(joint.parts) == 1:
+        return "within the part"
+    return ", ".join(end.words if end is not None and end.family else NOT_STATED for end in joint.ends) or NOT_STATED
+
+
+def seal(joint: Joint) -> str:
+    """What seals a joint: its filler or sealant, "dry", or that nothing is said of it."""
+    key, what = ("filler", "filler ") if joint.method in _FILLED else ("sealant", "")
+    text = written(joint.spec, key, "")
+    if text:
+        return "dry" if text.strip().lower() in ("none", "dry") else text
+    return "dry" if joint.method in _DRY else f"{what}{NOT_STATED}"
+
+
+def remade(joint: Joint) -> str:
+    """The day a joint was last made up again, as year-month-day; "" when that is not stated."""
+    try:
+        return joint.spec.text_or("remade")
+    except Unreadable:
+        return ""  # reported by the schema
+
+
+def since(joint: Joint, tested: str) -> str:
+    """Whether a joint was made up again since the last leak test, and whether it was cleaned then.
+
+    Made and tested on one day counts as tested after: a joint is made up before it can be tested.
+    """
+    day = remade(joint)
+    if not day:
+        return NOT_STATED
+    if yes(joint.spec, "cleaned"):
+        day += ", cleaned"
+    elif joint.method == "threaded":
+        day += ", not said to be cleaned"
+    if not tested:
+        return f"yes: {day}; no test stated"
+    return f"yes: {day}" if remade(joint) > tested else f"no: {day}"
+
+
+@table("plumbing.joint_schedule", title="Joints", needs=(JOINTS,), reads=("plumbing",))
+def schedule(ctx: Context) -> Table:
+    tested = written(ctx.spec("plumbing"), "tested", "")
+    tested = "" if tested == REFUSED else tested
+    rows = tuple(
+        Row(
+            (
+                str(joint.number),
+                joint.tag or "no tag",
+                _between(joint),
+                _ends(joint),
+                (joint.method + ("" if joint.stated else " (by its ends)")) if joint.method else NOT_STATED,
+                seal(joint),
+                since(joint, tested),
+                "yes" if yes(joint.spec, "comes_apart") else "no" if joint.spec.has("comes_apart") else NOT_STATED,
+            )
+        )
+        for joint in ctx[JOINTS]
+    )
+    columns = (
+        Column("no.", 0.4, "right"),
+        Column("tag", 0.8),
+        Column("between", 1.4),
+        Column("ends", 1.9),
+        Column("method", 0.9),
+        Column("seal", 1.2),
+        Column("remade since the last test", 1.2),
+        Column("comes apart", 0.7),
+    )
+    note = f"Last leak test of the whole: {tested or NOT_STATED}. A joint that is made up again is tested again."
+    return Table("", "", columns, rows, note)
+
+
+def _made_again(joints: tuple[Joint, ...]) -> list[Joint]:
+    return [j for j in joints if j.spec.has("remade")]
+
+
+@rule(
+    "plumbing.retested",
+    level="error",
+    statement="A joint that was taken apart and made up again has had a leak test since",
+    source=PRACTICE,
+    needs=(JOINTS,),
+    reads=("plumbing",),
+)
+def retested(ctx: Context) -> Verdict:
+    plumbing = ctx.spec("plumbing")
+    tested = plumbing.text_or("tested")
+    again = _made_again(ctx[JOINTS])
+    # A joint that comes apart is made up again on site: the day of that has to be told.
+    silent = [j for j in ctx[JOINTS] if yes(j.spec, "comes_apart") and not j.spec.has("remade")]
+    if not again and not silent:
+        return not_applicable("no joint is said to have been made up again")
+    troubles = []
+    for joint in again:
+        day = joint.spec.text("remade")
+        if tested and day <= tested:
+            continue
+        since_then = f"the last leak test was on {tested}" if tested else "no leak test is stated"
+        troubles.append(
+            Trouble(
+                joint.spec.here("remade"),
+                f"{joint.words} was made up again on {day}, and {since_then}",
+                "test the whole for leaks, then write the day under plumbing: tested:",
+                "a joint leaks most likely when it has just been made up",
+            )
+        )
+    unsaid = []
+    if silent:
+        names = several([str(j.number) for j in silent])
+        joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
+        unsaid.append(
+            f"{joints} {names} of the schedule {are} taken apart for transport, with no day of remaking (remade:)"
+        )
+    return ended(troubles, unsaid, f"{counted(len(again), 'joint')} made up again, and the test of {tested}")
+
+
+@rule(
+    "plumbing.cleaned",
+    level="warning",
+    statement="A threaded joint that was made up again had its old tape and compound cleaned off first",
+    source=PRACTICE,
+    needs=(JOINTS,),
+)
+def cleaned(ctx: Context) -> Verdict:
+    again = [j for j in _made_again(ctx[JOINTS]) if j.method == "threaded"]
+    if not again:
+        return not_applicable("no threaded joint is said to have been made up again")
+    return ended(
+        (
+            Trouble(
+                joint.spec.here("remade"),
+                f"{joint.words} was made up again, and is not said to have been cleaned first",
+                "cleaned: true, when its old tape and compound are off",
+                "shreds of old tape let a thread leak, and travel on into regulators and orifices",
+            )
+            for joint in again
+            if not joint.spec.yes("cleaned")
+        ),
+        (),
+        f"{counted(len(again), 'threaded joint')} made up again",
+    )
+
+
+def blocks(ctx: Context) -> Sequence[Block]:
+    """Of the plumbing section: the joint schedule. Its pass needs JOINTS."""
+    if not ctx[JOINTS]:
+        return ()
+    return [
+        Heading("Joint schedule", "joints"),
+        Para(
+            "Every joint by number, in the order that gas passes it. What the spec does not say is shown as not stated."
+        ),
+        TableBlock("plumbing.joint_schedule"),
+    ]
+
+
+PASSES = (schedule, retested, cleaned)

@@ -1,0 +1,240 @@
+"""Rules on whether parts that follow one another can be joined at all, and on ends that nothing closes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+
+from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc.kinds.plumbing import CATALOGUE, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
+from specc.quantities import counted
+from specc.view import join
+from specc_plumbing.adapters import Step, between
+from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
+from specc_plumbing.fitted import unreadable
+
+_THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind and size only", "memory")
+# Parts whose outlet stands open on purpose.
+_OPEN_FORMS = ("relief",)
+_HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]; or a size: of the catalogue"
+
+
+def _several(words: list[str]) -> str:
+    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
+    return ", ".join(words[:3]) + more
+
+
+@rule(
+    "plumbing.ends_read",
+    level="error",
+    statement="Each stated end names a thread, flare, tube, hose or cylinder connection with its size",
+    source=CHOICE,
+    needs=(NETWORK,),
+    reads=("plumbing",),
+)
+def ends_read(ctx: Context) -> Verdict:
+    views = [(p.tag, p.spec) for p in ctx[NETWORK].parts]
+    views += ctx.spec("plumbing").child("catalogue").children()
+    troubles, count = [], 0
+    for tag, spec in views:
+        for i, text in enumerate(spec.texts("ends")):
+            count += 1
+            read = parse_end(text)
+            if isinstance(read, BadEnd):
+                troubles.append(Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.instead))
+    if not count:
+        return not_applicable("no end is stated; sizes of the catalogue say how each part joins")
+    return found(troubles, counted(count, "end"))
+
+
+@rule(
+    "plumbing.like_known",
+    level="error",
+    statement="A part that is like another names an entry of the project's catalogue, of the same kind",
+    source=CHOICE,
+    needs=(NETWORK, CATALOGUE),
+)
+def like_known(ctx: Context) -> Verdict:
+    kinds = {f.name: f.kind for f in ctx[CATALOGUE] if len(f.sizes) == 1}
+    named = [p for p in ctx[NETWORK].parts if p.spec.has("like")]
+    if not named:
+        return not_applicable("no part is like: another")
+    troubles = []
+    for part in named:
+        like = part.spec.text("like")
+        if like not in kinds:
+            wrong, instead = f"there is no {like!r} under plumbing: catalogue:", "the tag of an entry there"
+        elif kinds[like] != part.kind:
+            wrong, instead = f"{like!r} is a {kinds[like]}, and {part.tag} a {part.kind}", "an entry of the same kind"
+        else:
+            continue
+        troubles.append(Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", instead))
+    return found(troubles, counted(len(named), "part"))
+
+
+def _known(joint: Joint) -> tuple[End, End] | None:
+    """Both ends of a joint, when both are known."""
+    if len(joint.ends) != 2 or joint.ends[0] is None or joint.ends[1] is None:
+        return None
+    if unreadable(joint.ends[0]) or unreadable(joint.ends[1]):
+        return None
+    return joint.ends[0], joint.ends[1]
+
+
+def _unknown(joints: tuple[Joint, ...], fitted: Mapping[str, Fitted]) -> list[str]:
+    """Parts whose ends nobody knows, as words."""
+    tags = dict.fromkeys(p.tag for j in joints if len(j.parts) == 2 for p in j.parts)
+    return [f"{tag}" for tag in tags if not fitted[tag].ends]
+
+
+def _chain(steps: tuple[Step, ...] | None) -> str:
+    """What to put between two ends, in words."""
+    if steps is None:
+        return "parts with ends that fit; no chain of common adapters joins these"
+    named = [s.words for s in steps]
+    first = "an" if named[0][0] in "aeiou" else "a"
+    return f"{first} {named[0]} between them" if len(named) == 1 else "between them, in this order: " + ", ".join(named)
+
+
+@rule(
+    "plumbing.ends_mate",
+    level="error",
+    statement="Parts that follow one another have ends that mate: by family, size and gender",
+    source=_THREADS,
+    needs=(JOINTS, FITTED, CATALOGUE),
+)
+def ends_mate(ctx: Context) -> Verdict:
+    joints = tuple(j for j in ctx[JOINTS] if len(j.parts) == 2)
+    if not joints:
+        return not_applicable("no parts follow one another")
+    troubles, looked = [], 0
+    for joint in joints:
+        pair = _known(joint)
+        if pair is None:
+            continue
+        looked += 1
+        if mates(*pair) is None:
+            before, to = joint.parts
+            troubles.append(
+                Trouble(
+                    _where(joint),
+                    f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}",
+                    _chain(between(*pair, ctx[CATALOGUE])),
+                    "what does not mate is forced, sealed over or made up on site, and leaks there",
+                )
+            )
+    unknown = _unknown(joints, ctx[FITTED])
+    unsaid = f"the ends of {_several(unknown)} are not known ({_HOW_TO_SAY})" if unknown else ""
+    if troubles or not unsaid:
+        return found(troubles, counted(looked, "joint") + (f"; not looked at: {unsaid}" if unsaid else ""))
+    return not_checked(unsaid)
+
+
+def _where(joint: Joint) -> str:
+    """Where a mismatch stands: at the second part's stated ends, the first's, or its place in the run."""
+    for end in reversed(joint.ends):
+        if end is not None and end.at:
+            return end.at
+    return joint.parts[-1].at
+
+
+@rule(
+    "plumbing.ends_enough",
+    level="error",
+    statement="A part has an end for each line that it is joined to",
+    source=CHOICE,
+    needs=(JOINTS, FITTED),
+)
+def ends_enough(ctx: Context) -> Verdict:
+    joints, fitted = ctx[JOINTS], ctx[FITTED]
+    troubles = []
+    looked = 0
+    for joint in joints:
+        for part, end in zip(joint.parts, joint.ends, strict=False):
+            if len(joint.parts) == 2 and fitted[part.tag].ends:
+                looked += 1
+                if end is None:
+                    other = next(p.tag for p in joint.parts if p is not part)
+                    count = counted(len(fitted[part.tag].ends), "end")
+                    message = f"{part.tag} has {count}, and none is left for {other}"
+                    troubles.append(Trouble(part.at, message, "a part with more ends"))
+    if not looked:
+        return not_checked("no part's ends are known") if joints else not_applicable("no parts follow one another")
+    return found(troubles, counted(looked, "end"))
+
+
+@rule(
+    "plumbing.open_ends",
+    level="error",
+    statement="No end of a part is left open: each is joined, plugged or capped",
+    source=CHOICE,
+    needs=(JOINTS, FITTED, NETWORK),
+)
+def open_ends(ctx: Context) -> Verdict:
+    """What lets gas out on purpose (outlets, a relief valve's outlet) is not an open end."""
+    fitted = ctx[FITTED]
+    taken: Counter[str] = Counter()
+    for joint in ctx[JOINTS]:
+        if len(joint.parts) == 2:
+            taken.update(p.tag for p, end in zip(joint.parts, joint.ends, strict=True) if end is not None)
+    troubles, looked, unknown = [], 0, []
+    linked = {tag for link in ctx[NETWORK].links for tag in link}
+    for part in ctx[NETWORK].parts:
+        ends = fitted[part.tag].ends
+        if part.tag not in linked:
+            continue  # a part in no run, which has a rule of its own
+        if not ends:
+            unknown.append(part.tag)
+            continue
+        looked += 1
+        left = len(ends) - taken[part.tag]
+        if left > 0 and part.kind not in OUTLETS and part.form not in _OPEN_FORMS:
+            troubles.append(
+                Trouble(
+                    part.spec.here("ends") if part.spec.has("ends") else part.at,
+                    f"{part.tag} ({part.title}) has {counted(len(ends), 'end')}, and {left} of them lead nowhere",
+                    "a plug or a cap as the last part of a run from there",
+                    "gas leaves by an open end as soon as a valve before it opens",
+                )
+            )
+    unsaid = f"the ends of {_several(unknown)} are not known" if unknown else ""
+    if not looked:
+        return not_checked(unsaid) if unsaid else not_applicable("no part is in a run")
+    if troubles or not unsaid:
+        return found(troubles, counted(looked, "part") + (f"; not looked at: {unsaid}" if unsaid else ""))
+    return not_checked(unsaid)
+
+
+@rule(
+    "plumbing.joint_method",
+    level="error",
+    statement="A joint is made the way that its ends are made for",
+    source=_THREADS,
+    needs=(JOINTS,),
+)
+def joint_method(ctx: Context) -> Verdict:
+    troubles, looked = [], 0
+    for joint in ctx[JOINTS]:
+        pair = _known(joint)
+        if pair is None or not joint.stated:
+            continue
+        allowed = methods(*pair)
+        if not allowed:
+            continue  # they do not mate, which has a rule of its own
+        looked += 1
+        if joint.method not in allowed:
+            a, b = pair
+            troubles.append(
+                Trouble(
+                    join(joint.at, "method"),
+                    f"{joint.words} is said to be {joint.method}, but {a.words} goes into {b.words}",
+                    " or ".join(allowed),
+                    "one of the two is a slip, and the rules on joints go by the method",
+                )
+            )
+    if not looked:
+        return not_checked("no stated joint has both its ends known") if ctx[JOINTS] else not_applicable("no joints")
+    return found(troubles, counted(looked, "stated joint"))
+
+
+PASSES = (ends_read, like_known, ends_mate, ends_enough, open_ends, joint_method)

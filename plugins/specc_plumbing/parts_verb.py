@@ -1,0 +1,143 @@
+"""`specc parts`: the catalogue by words, and what goes between two ends that do not mate."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from specc import Verb
+
+if TYPE_CHECKING:
+    from specc.blocks import Table
+    from specc.kinds.plumbing import End, Family, Size
+    from specc.model import Citation
+
+_HELP = "what the catalogue has by some words, or what joins two ends"
+_NO_RATING = "No rating is given: what a part may carry is stamped on the part itself."
+# Measures that have a column of their own; the others are in the column with their names.
+_COLUMNS = ("bore", "take_out")
+
+
+def _setup(parser: Any) -> None:
+    parser.add_argument("words", nargs="*", metavar="WORD", help="such as: bushing 1/2; none lists the families")
+    parser.add_argument(
+        "--between",
+        nargs=2,
+        metavar=("END", "END"),
+        help='the adapters that join two ends, such as "1/2 MNPT" "3/8 male flare"',
+    )
+
+
+def _parts(given: Mapping[str, Any]) -> Table:
+    from specc import Cannot
+    from specc_plumbing.catalogue import families
+
+    words, pair = given["words"], given["between"]
+    if words and pair:
+        raise Cannot("--between takes two ends and no other words", instead="put each end in quotes")
+    if pair:
+        return _between(pair[0], pair[1], families())
+    return _sizes(words, families()) if words else _families(families())
+
+
+def _families(families: Sequence[Family]) -> Table:
+    from specc.blocks import Column, Row, Table
+
+    columns = (
+        Column("family"), Column("kind"), Column("form"), Column("sizes", align="right"), Column("source"),
+        Column("known"), Column("note"),
+    )  # fmt: skip
+    rows = tuple(
+        Row((f.name, f.kind, f.form, str(len(f.sizes)), f.citation.reference, _known(f.citation), f.note))
+        for f in families
+    )
+    return Table("parts", "The catalogue's families", columns, rows, f"specc parts WORD lists the sizes. {_NO_RATING}")
+
+
+def _known(citation: Citation) -> str:
+    from specc.model import BASIS_WORDS
+
+    return BASIS_WORDS[citation.basis]
+
+
+def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
+    from specc import Cannot
+    from specc.blocks import Column, Row, Table
+    from specc_plumbing.catalogue import near_families, search
+
+    found = search(families, " ".join(words))
+    if not found:
+        near = near_families(families, words)
+        raise Cannot(
+            f"the catalogue has no part by {' '.join(words)!r}",
+            instead=f"specc parts {near[0]}" if near else "specc parts, which lists the families",
+        )
+    columns = (
+        Column("family"), Column("size"), Column("ends"), Column("bore"), Column("take-out"), Column("more"),
+        Column("source"), Column("known"),
+    )  # fmt: skip
+    rows = tuple(Row(_row(family, size)) for family, size in found)
+    return Table("parts", f"Parts by {' '.join(words)!r}", columns, rows, _NO_RATING)
+
+
+def _row(family: Family, size: Size) -> tuple[str, ...]:
+    measures = dict(size.measures)
+    own = [measures[name].text if name in measures else "" for name in _COLUMNS]
+    more = [f"{name.replace('_', ' ')} {c.text}" for name, c in measures.items() if name not in _COLUMNS]
+    by_source: dict[Citation, list[str]] = {}
+    for name, constant in measures.items():
+        by_source.setdefault(constant.citation, []).append(name.replace("_", " "))
+    if not measures:
+        by_source[family.citation] = []
+    sources, known = [], []
+    for citation, names in by_source.items():
+        of = f"{', '.join(names)}: " if names else ""
+        sources.append(of + (citation.reference or "none"))
+        known.append(of + _known(citation))
+    return (family.name, size.name, "; ".join(size.ends), *own, "; ".join(more), "; ".join(sources), "; ".join(known))
+
+
+def _end(text: str) -> End:
+    from specc import Cannot
+    from specc_plumbing.ends import BadEnd, parse_end
+
+    end = parse_end(text)
+    if isinstance(end, BadEnd):
+        raise Cannot(end.message, instead=end.instead)
+    return end
+
+
+def _between(one: str, other: str, families: Sequence[Family]) -> Table:
+    from specc import Cannot, show
+    from specc.blocks import Column, Row, Table
+    from specc_plumbing.adapters import MOST, between
+    from specc_plumbing.ends import mates, why_not
+
+    a, b = _end(one), _end(other)
+    columns = (
+        Column("part", align="right"), Column("family"), Column("size"), Column("from"), Column("to"), Column("bore"),
+    )  # fmt: skip
+    title = f"From {a.words} to {b.words}"
+    mating = mates(a, b)
+    if mating:
+        how = " or ".join((mating.method, *mating.also))
+        return Table("parts", title, columns, (), f"they mate directly: {how}; what seals: {mating.seal}")
+    chain = between(a, b, families)
+    if chain is None and between(b, a, families) is not None:
+        raise Cannot(
+            f"no adapters take gas from {a.words} to {b.words}, but some do the other way",
+            instead="the end that gas comes from first",
+        )
+    if chain is None:
+        raise Cannot(f"{why_not(a, b)}; no chain of up to {MOST} common adapters joins them")
+    rows = tuple(
+        Row((
+            str(i), s.family, s.size, s.ends[0].words, s.ends[1].words,
+            "not known" if s.bore is None else show(s.bore, "length", "in"),
+        ))
+        for i, s in enumerate(chain, 1)
+    )  # fmt: skip
+    return Table("parts", title, columns, rows, f"{why_not(a, b)}. {_NO_RATING}")
+
+
+PARTS = Verb("parts", _HELP, (), _parts, _setup)

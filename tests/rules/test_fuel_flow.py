@@ -1,0 +1,169 @@
+"""The rules on flow while all burn, accumulators and cold walls, on a good spec and on bad ones.
+
+As in test_rules: a bad case is a patch on fuel_flow.yaml with `# expect: rule.id` on the faulty line, and nothing
+else may be found. Notes count here too, since one of the rules gives nothing else.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.host import find
+from specc.passes import Pass, RuleFacts
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc_fuel import condensation, enough, stores
+
+GOOD = Path(__file__).with_name("fuel_flow.yaml")
+WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
+OWN = {
+    p.id
+    for module in (condensation, enough, stores)
+    for p in module.PASSES
+    if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
+}
+
+
+def marked(old: str, new: str, *rules: str) -> Patch:
+    return old, f"{new} # expect: {', '.join('fuel.' + r for r in rules)}"
+
+
+def on(tag: str, kind: str, *rules: str) -> Patch:
+    """What is found at a part as a whole stands at its first line."""
+    return marked(f"    {tag}:\n      kind: {kind}", f"    {tag}:\n      kind: {kind}", *rules)
+
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "fuel.condensation": {
+        "a colder wall": (
+            ("coldest_wall: 48 °F", "coldest_wall: 0 °F"),
+            marked("set: 30 psi", "set: 30 psi", "condensation"),
+        ),
+        "much butane": (
+            ("n_butane: 2.5 %", "n_butane: 45 %"),
+            marked("set: 30 psi", "set: 30 psi", "condensation"),
+        ),
+        "a regulator that creeps": (
+            marked("set: 30 psi", "set: 30 psi", "condensation"),
+            ("lock_up: 34 psi", "lock_up: 75 psi"),
+        ),
+    },
+    "fuel.store_relief": {
+        "no relief valve": (
+            ("    relief: {from: x1, line: [rv]}\n", ""),
+            ("    rv: {kind: valve, form: relief, opens: 60 psi, rating: 250 psi}\n", ""),
+            on("acc", "accumulator", "store_relief"),
+        ),
+        "a valve that shuts it off": (
+            ("line: [rv]", "line: [v9, rv]"),
+            ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
+            on("acc", "accumulator", "store_relief"),
+        ),
+    },
+    "fuel.enough_together": {
+        "one long thin hose for two": (
+            ("length: 30 ft\n      rating: 350 psi\n    v1", "length: 200 ft\n      rating: 350 psi\n    v1"),
+            ("bore: 3/8 in\n      length", "bore: 0.1 in\n      length"),
+            ("bore: 0.030 in", "bore: 0.05 in"),
+            on("lamp", "burner", "enough_together", "line_capacity"),
+            on("ring", "burner", "enough_together", "line_capacity"),
+        ),
+    },
+    "fuel.line_capacity": {
+        "a hose of a quarter inch that is long": (
+            ("length: 30 ft\n      rating: 350 psi\n    v1", "length: 120 ft\n      rating: 350 psi\n    v1"),
+            ("bore: 3/8 in\n      length", "bore: 3/16 in\n      length"),
+            on("lamp", "burner", "line_capacity"),
+            on("ring", "burner", "line_capacity"),
+        ),
+    },
+    "fuel.line_speed": {
+        "a thin tube ahead of a large orifice": (
+            (
+                "wall: 0.032 in, length: 6 ft, rating: 500 psi}",
+                "wall: 0.155 in, length: 1 in, rating: 500 psi} # expect: fuel.line_speed",
+            ),
+        ),
+    },
+    "fuel.regulators_hold": {
+        "a seat too small": (
+            marked("set: 10 psi", "set: 10 psi\n      seat: 0.0195 in", "regulators_hold"),
+            ("seat: 0.0195 in # expect: fuel.regulators_hold", "seat: 0.0195 in"),
+            ("set: 10 psi\n", "set: 10 psi # expect: fuel.regulators_hold\n"),
+        ),
+    },
+    "fuel.losses_known": {
+        "a solenoid valve without its Cv": (
+            ("closed, cv: 3, rating: 150 psi}", "closed, rating: 150 psi} # expect: fuel.losses_known"),
+        ),
+        "a pipe without its bore": (
+            (
+                "bore: 0.622 in, length: 10 ft, rating: 300 psi}",
+                "length: 10 ft, rating: 300 psi} # expect: fuel.losses_known",
+            ),
+        ),
+    },
+    "fuel.even_jets": {
+        "a ring of thin tube with large jets": (
+            (
+                "wall: 0.040 in\n      rating: 125 psi\n      jets: {count: 36, bore: 1/16 in, discharge: 0.7}",
+                "wall: 0.20 in\n      rating: 125 psi\n      jets: {count: 36, bore: 1/8 in, discharge: 0.7} "
+                "# expect: plumbing.jets_feed",
+            ),
+            on("ring", "burner", "even_jets"),
+        ),
+    },
+    "fuel.burst_ready": {
+        "bursts too close together": (
+            marked("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s, every: 3 s}", "burst_ready"),
+        ),
+    },
+}
+CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    expected = expected_in(spec)
+    assert rule in {r for _, _, r in expected}
+    assert findings_at(spec, block=WITHOUT, notes=True) == expected
+    assert status_of(result_of(spec, block=WITHOUT), rule) == "found"
+
+
+def test_every_rule_has_a_bad_case() -> None:
+    assert set(BAD) == OWN
+
+
+def test_the_good_spec_has_no_findings_and_passes_each_rule() -> None:
+    result = result_of(GOOD, block=WITHOUT)
+    assert result.findings == ()
+    own = {r.id: r.status for r in result.rules if r.id in OWN}
+    assert set(own) == OWN
+    assert {status.partition(",")[0] for status in own.values()} == {"passed"}, own
+
+
+def test_condensing_says_how_high_it_may_be_set_and_how_much_liquid_could_collect(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("coldest_wall: 48 °F", "coldest_wall: 0 °F"))
+    (found,) = findings_of(spec, "fuel.condensation")
+    assert "acc could collect up to" in found.message
+    assert "a setting of at most" in found.instead
+
+
+def si(spec: Path, key: str) -> float:
+    found = result_of(spec, block=WITHOUT).figure(key)
+    assert found is not None, key
+    return found.si
+
+
+def test_a_gas_without_butane_condenses_later(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("n_butane: 2.5 %", "n_butane: 0 %"))
+    assert si(spec, "fuel.dew_pressure") > si(GOOD, "fuel.dew_pressure") + 20000
+
+
+def test_an_elevation_counts_against_the_gauge(tmp_path: Path) -> None:
+    """The same absolute dew pressure stands higher above thinner air."""
+    spec = project(tmp_path, GOOD, ("elevation: 420 ft", "elevation: 6000 ft"))
+    higher = si(spec, "fuel.dew_pressure") - si(GOOD, "fuel.dew_pressure")
+    assert higher == pytest.approx(si(GOOD, "core.air_pressure") - si(spec, "core.air_pressure"))

@@ -1,0 +1,85 @@
+"""One night in order of time: scenes, what is lit, and each burst."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from specc.kinds.show import Bursts, Cue, Scene, Show
+from specc.model import Quantity
+from specc.nights import _lit, _shots, stretches_of
+
+MIN, HOUR = 60.0, 3600.0
+
+
+def lasts(seconds: float) -> Quantity:
+    return Quantity(seconds, "duration", f"{seconds:g} s", "/x")
+
+
+def scene(tag: str, starts: str, seconds: float, *cues: Cue, steady: tuple[str, ...] = ()) -> Scene:
+    return Scene(tag, starts, lasts(seconds), steady, (), f"/{tag}", cues)
+
+
+def show(*scenes: Scene, opens: str = "") -> Show:
+    return Show((), opens, "", scenes, "")
+
+
+def cue(after: float, light: tuple[str, ...] = (), out: tuple[str, ...] = ()) -> Cue:
+    return Cue(lasts(after), light, out, None, "/c")
+
+
+def places(the_show: Show) -> dict[str, tuple[float, float]]:
+    return {s.scene: (s.starts, s.ends) for s in stretches_of(the_show)}
+
+
+def test_scenes_without_a_start_follow_one_another():
+    found = places(show(scene("a", "", HOUR), scene("b", "", 2 * HOUR), scene("c", "", MIN)))
+    assert found == {"a": (0, HOUR), "b": (HOUR, 3 * HOUR), "c": (3 * HOUR, 3 * HOUR + MIN)}
+
+
+def test_a_scene_after_midnight_comes_late():
+    found = places(show(scene("late", "00:15", HOUR), scene("dusk", "22:00", HOUR), opens="21:00"))
+    assert found == {"dusk": (0, HOUR), "late": (2.25 * HOUR, 3.25 * HOUR)}
+
+
+def test_a_scene_just_before_the_event_opens_is_early():
+    found = places(show(scene("dusk", "19:50", HOUR), scene("late", "21:00", HOUR), opens="20:00"))
+    assert found["dusk"] == (0, HOUR)
+    assert found["late"][0] == 70 * MIN
+
+
+def test_cues_light_and_put_out():
+    burning = _lit(
+        scene("a", "", HOUR, cue(10 * MIN, out=("x",)), cue(20 * MIN, light=("x", "y")), steady=("x",)), 100.0
+    )
+    assert [(b.effect, b.starts, b.lasts.si) for b in burning] == [
+        ("x", 100.0, 10 * MIN),
+        ("x", 100.0 + 20 * MIN, 40 * MIN),
+        ("y", 100.0 + 20 * MIN, 40 * MIN),
+    ]
+
+
+def test_what_burns_all_through_keeps_the_scenes_own_time():
+    the_scene = scene("a", "", HOUR, steady=("x",))
+    assert _lit(the_scene, 0.0)[0].lasts is the_scene.lasts
+
+
+@given(st.integers(1, 200), st.floats(0.01, 5), st.floats(600, 7200))
+def test_bursts_spread_evenly_stay_within_their_scene(times: int, open: float, seconds: float):
+    if times * open >= seconds:
+        return
+    bursts = Bursts("p", Quantity(float(times), "count", str(times)), lasts(open), "/b")
+    shots = _shots(scene("a", "", seconds), 50.0, bursts, 0.0)
+    assert len(shots) == times
+    assert shots[0].at >= 50.0
+    assert shots[-1].at + open <= 50.0 + seconds * (1 + 1e-12)
+    gaps = [b.at - a.at for a, b in itertools.pairwise(shots)]
+    assert gaps == pytest.approx([seconds / times] * (times - 1))
+
+
+def test_bursts_with_a_spacing_begin_at_their_cue():
+    bursts = Bursts("p", Quantity(3.0, "count", "3"), lasts(0.5), "/b", lasts(20.0))
+    assert [s.at for s in _shots(scene("a", "", HOUR), 0.0, bursts, 60.0)] == [60.0, 80.0, 100.0]
