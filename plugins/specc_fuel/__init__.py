@@ -26,9 +26,39 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_fuel import condensation, enough, flows, rules, section_pressures, sections, show, solved, stores, supply
+    from specc_fuel import (
+        condensation,
+        enough,
+        flows,
+        followed,
+        over_time,
+        plots,
+        rules,
+        section_pressures,
+        sections,
+        show,
+        solved,
+        still_air,
+        stores,
+        supply,
+    )
 
-    modules = (supply, solved, flows, section_pressures, enough, stores, condensation, show, rules, sections)
+    modules = (
+        supply,
+        solved,
+        flows,
+        section_pressures,
+        enough,
+        stores,
+        condensation,
+        show,
+        followed,
+        over_time,
+        plots,
+        still_air,
+        rules,
+        sections,
+    )
     return [thing for module in modules for thing in module.PASSES]
 
 

@@ -8,6 +8,7 @@ from specc import (
     Caution,
     Citation,
     Context,
+    DrawingBlock,
     Fact,
     Figure,
     FigureBlock,
@@ -17,6 +18,7 @@ from specc import (
     Key,
     ModelLimit,
     Para,
+    TableBlock,
     gather,
     section,
     show,
@@ -35,21 +37,41 @@ from specc.kinds.gas import (
 )
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
+from specc.kinds.procedures import STEPS, Step
 from specc_fuel.keys import (
+    AT_REST,
     BOIL_OFF,
     BOIL_OFF_ALL,
+    BURST,
+    CADENCE,
+    CHARGE_TIME,
     CYLINDERS_NEEDED,
+    DEW_PRESSURE,
     DRAW,
     DRAW_HEAT,
+    EVENNESS,
+    FEED_FLOW,
+    FEED_PRESSURE,
+    FIRST_FILL,
+    FLOW_TOGETHER,
+    GAS_LEFT,
     GAS_ON_SITE,
     GAS_ON_SITE_LIQUID,
+    HIGHEST_SETTING,
     JET_AREA,
     LATENT_HEAT,
+    LIQUID_COLDEST,
     NIGHT_GAS,
     RUN_TIME,
     SCENE_GAS,
     SHOW_GAS,
+    STILL_AIR,
+    STORE_CONTENT,
+    STORE_PRESSURE,
+    STUCK_GAS,
+    SUPPLY_LOWEST,
     VAPOUR_DENSITY,
+    WARMEST_SUPPLY,
 )
 
 
@@ -143,21 +165,22 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             20,
             "Gas",
-            "Pure propane. Commercial propane stands some 13 to 15 % higher in gauge pressure when "
-            "warm, and a few per cent of butane lowers the pressure at which gas condenses in a cold "
-            "vessel or hose; condensation is not computed here.",
+            "Flow, heat and cooling are those of pure propane. Commercial propane stands some 13 to 15 % higher in "
+            "gauge pressure when warm; a few per cent of butane lowers the pressure at which gas condenses, which is "
+            "counted where condensing is judged and nowhere else.",
         ),
         ModelLimit(
             21,
             "Flow",
-            "Pressure is lost at orifices and jets alone. Pipes, hoses and valves pass less than "
-            "computed here, so that gas used, heat and flame are on the high side, and what "
-            "arrives at the last jet is not shown to be enough.",
+            "Steady, at one temperature, with the losses that parts state or a catalogue knows; short fittings and "
+            "full-bore valves without one are taken to lose nothing. Speed is not turned back into pressure. The time "
+            "that lines take to fill and to empty is not computed.",
         ),
         ModelLimit(
             22,
-            "Outlets behind one orifice",
-            "They are taken to burn together. One that burns alone gets more than its figure.",
+            "Heat and flame",
+            "Each effect is counted as burning alone, which gives it the most gas; what it gets while all burn is "
+            "listed beside it.",
         ),
         ModelLimit(
             23,
@@ -168,30 +191,32 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             24,
             "Cylinder",
-            "A trade rule for tanks stands for small cylinders, for which none is published. "
-            "Cooling of the liquid over the evening is not computed here.",
+            "Upright, in still air, liquid and wetted steel at one temperature. Wind and the dry wall bring more heat, "
+            "a clear sky and thick frost take some. The trade's rule for tanks is shown beside it; no rule is "
+            "published for small cylinders.",
         ),
         ModelLimit(
             25,
             "Bursts",
-            "Each is counted at its first flow for as long as it is open, more than an emptying "
-            "accumulator gives.",
+            "A burst is counted from an accumulator at rest, its feed wide open meanwhile; a valve is taken to open "
+            "and close at once. Liquid in an accumulator is not covered: it gives far more gas.",
         ),
         ModelLimit(
             26,
             "Failures",
-            "A parted hose and a stuck valve are not computed here. For a regulator that fails open only the "
-            "pressure before the jets is computed, not the flame.",
+            "A stuck valve is counted as gas let out until somebody closes the supply, not as a flame. For a regulator "
+            "that fails open only the pressure before the jets is computed. Parts that leak, and excess-flow valves, "
+            "are not computed.",
         ),
     )
 
 
 def _alike_once(key: str, family: FigureSet) -> list[Block]:
-    """A family's figures in full; of several that are alike in every number, one in full and the rest in a list."""
+    """A family's figures in full; of several that are alike to two digits, one in full and the rest in a list."""
     made: list[Block] = []
-    alike: dict[tuple[float, ...], list[str]] = {}
+    alike: dict[tuple[str, ...], list[str]] = {}
     for tag, figure in family.items():
-        alike.setdefault(tuple(c.worked.si for c in figure.cases), []).append(f"{key}.{tag}")
+        alike.setdefault(tuple(f"{c.worked.si:.2g}" for c in figure.cases), []).append(f"{key}.{tag}")
     for first, *others in alike.values():
         made.append(FigureBlock(first))
         if others:
@@ -205,6 +230,56 @@ def _largest(key: Key[FigureSet], family: FigureSet | None) -> list[Block]:
         return []
     tag = max(family, key=lambda t: family[t].si)
     return [FigureBlock(f"{key.name}.{tag}")]
+
+
+def _accumulators(ctx: Context) -> list[Block]:
+    """The accumulators' figures, if there are any."""
+    if not _tags(ctx, STORE_PRESSURE):
+        return []
+    made: list[Block] = [Heading("Accumulators and bursts")]
+    for key in (STORE_PRESSURE, STORE_CONTENT, CHARGE_TIME, BURST, CADENCE, STUCK_GAS):
+        made += _alike_once(key.name, ctx.get(key) or {})
+    made.append(FigureList(tuple(f"{FEED_FLOW.name}.{tag}" for tag in _tags(ctx, FEED_FLOW))))
+    made.append(FigureBlock(FIRST_FILL.name))
+    return made
+
+
+def _through_the_nights(ctx: Context) -> list[Block]:
+    """The cylinders followed through the show, if they could be."""
+    if not _tags(ctx, SUPPLY_LOWEST):
+        return []
+    made: list[Block] = [
+        Heading("The cylinders through the nights"),
+        Para(
+            "Gas drawn cools the liquid that is left, and still air warms it again. Each weather case was followed "
+            "through all nights, step by step."
+        ),
+    ]
+    for key in (SUPPLY_LOWEST, GAS_LEFT):
+        made += _alike_once(key.name, ctx.get(key) or {})
+    made.append(FigureList(tuple(f"{LIQUID_COLDEST.name}.{tag}" for tag in _tags(ctx, LIQUID_COLDEST))))
+    made += [DrawingBlock("fuel.pressure_over_time"), DrawingBlock("fuel.temperature_over_time")]
+    if _tags(ctx, STORE_PRESSURE):
+        made.append(DrawingBlock("fuel.accumulators_over_time"))
+    made += [TableBlock("fuel.events"), TableBlock("fuel.cylinders_over_time"), TableBlock("fuel.gas_by_effect")]
+    return made
+
+
+@gather(STEPS, wants=(STORE_PRESSURE, FIRST_FILL))
+def first_fill_steps(ctx: Context) -> Sequence[Step]:
+    """How a vessel that has air in it is filled, with the pressure until which it is not safe."""
+    tags, burns = _tags(ctx, STORE_PRESSURE), ctx.get(FIRST_FILL)
+    if not tags or burns is None:
+        return ()
+    return (
+        Step(
+            66,
+            "start",
+            f"First fill of {', '.join(tags)}, and whenever it was opened: no flame, no spark and no burst until it "
+            f"has been above {_said(burns)} and let off into the open once; below that the air left in it can burn.",
+            Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
+        ),
+    )
 
 
 @section(
@@ -224,11 +299,30 @@ def _largest(key: Key[FigureSet], family: FigureSet | None) -> list[Block]:
         SECTION_HIGHEST,
         SECTION_BLOCKED,
         SECTION_FAILED_OPEN,
+        FEED_PRESSURE,
+        FLOW_TOGETHER,
+        EVENNESS,
+        STORE_PRESSURE,
+        STORE_CONTENT,
+        CHARGE_TIME,
+        BURST,
+        CADENCE,
+        STUCK_GAS,
+        FEED_FLOW,
+        HIGHEST_SETTING,
+        AT_REST,
+        SUPPLY_LOWEST,
+        LIQUID_COLDEST,
+        GAS_LEFT,
+        STILL_AIR,
     ),
 )
 def fuel_section(ctx: Context) -> Sequence[Block]:
     def each(key: Key[FigureSet]) -> list[Block]:
         return _alike_once(key.name, ctx.get(key) or {})
+
+    def listed(key: Key[FigureSet]) -> Block:
+        return FigureList(tuple(f"{key.name}.{tag}" for tag in _tags(ctx, key)))
 
     made: list[Block] = [
         Para(
@@ -252,6 +346,25 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         *_largest(SECTION_FAILED_OPEN, ctx.get(SECTION_FAILED_OPEN)),
         *each(NET_HEAT),
         FigureList(tuple(f"{GROSS_HEAT.name}.{tag}" for tag in _tags(ctx, GROSS_HEAT))),
+        Heading("While all burn"),
+        Para(
+            "The network below is solved as built. Each figure above is for an effect that burns alone, which gives it "
+            "the most; these are what each outlet still gets while all of a scene burn."
+        ),
+        listed(FEED_PRESSURE),
+        listed(FLOW_TOGETHER),
+        *each(EVENNESS),
+        TableBlock("fuel.network"),
+        *_accumulators(ctx),
+        Heading("Cold walls"),
+        Para(
+            "Gas turns liquid on a wall colder than its dew point. Behind each regulator the smaller of its lock-up "
+            "and the warmest supply must stay below the dew pressure at the coldest wall."
+        ),
+        FigureBlock(DEW_PRESSURE.name),
+        FigureList((WARMEST_SUPPLY.name,)),
+        listed(AT_REST),
+        *each(HIGHEST_SETTING),
         Heading("Over the show"),
         *each(SCENE_GAS),
         FigureBlock(NIGHT_GAS.name),
@@ -259,7 +372,16 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         FigureBlock(DRAW.name),
         *each(RUN_TIME),
         FigureBlock(CYLINDERS_NEEDED.name),
-        Heading("What the cylinders can give in the cold"),
+        *_through_the_nights(ctx),
+        Heading("What the cylinders can give in the cold, by rule of thumb"),
+        Para(
+            "The trade's rule (diameter x length x K) and its tables for cylinders let the liquid cool to its boiling "
+            "point and count on air that moves. Still air alone, with the liquid only as cold as the regulators bear, "
+            "gives a fraction of that for as long as one likes; the plots above are for this show, which draws for "
+            "hours and then rests. Of the three the show's own course is what the rules go by, with the trade's rule "
+            "as a second look."
+        ),
+        *each(STILL_AIR),
         *each(BOIL_OFF),
         FigureBlock(BOIL_OFF_ALL.name),
         FigureBlock(DRAW_HEAT.name),
@@ -267,4 +389,4 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
     return made
 
 
-PASSES = (facts, cautions, limits, fuel_section)
+PASSES = (facts, cautions, limits, first_fill_steps, fuel_section)

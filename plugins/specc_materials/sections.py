@@ -31,31 +31,6 @@ from specc_materials.joined import JOINED
 _NOT = "not stated"
 
 
-@table("materials.joints", title="Joints", needs=(JOINED,))
-def joints_table(ctx: Context) -> Table:
-    """One line a joint as described, then the connections that no joint describes."""
-    j = ctx[JOINED]
-    rows = []
-    for joint in j.joints:
-        parts = [p.tag for p in joint.parts]
-        seal = joint.spec.text_or("filler") or joint.sealant or _NOT
-        where = " to ".join(parts) if len(parts) == 2 else f"within {parts[0]}"
-        rows.append(Row((joint.tag or str(joint.number), where, joint.method, seal, joint.spec.text_or("note"))))
-    rows += [Row(("", f"{a} to {b}", _NOT, _NOT, "")) for a, b in j.bare]
-    return Table(
-        "",
-        "",
-        (
-            Column("joint"),
-            Column("parts", 1.8),
-            Column("method"),
-            Column("filler or sealant", 1.8),
-            Column("note", 1.6),
-        ),
-        tuple(rows),
-    )
-
-
 def _said(part: Part, key: str) -> str:
     try:
         if not part.spec.has(key):
@@ -173,7 +148,7 @@ def materials_section(ctx: Context) -> Sequence[Block]:
         )
     ]
     if j.joints or j.bare:
-        made.append(TableBlock("materials.joints"))
+        made.append(Para("Every joint stands in the joint schedule of the plumbing, with its method and seal."))
     if j.net.of_kind("cylinder"):
         made.append(TableBlock("materials.cylinders"))
     keys = [
@@ -193,4 +168,4 @@ def materials_section(ctx: Context) -> Sequence[Block]:
     return made
 
 
-PASSES = (joints_table, cylinders_table, cautions, limits, materials_section)
+PASSES = (cylinders_table, cautions, limits, materials_section)

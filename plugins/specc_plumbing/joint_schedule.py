@@ -20,7 +20,7 @@ from specc import (
     table,
 )
 from specc.blocks import Block
-from specc.kinds.plumbing import JOINTS, Joint
+from specc.kinds.plumbing import JOINTS, End, Joint
 from specc.quantities import counted
 from specc.view import Unreadable
 from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes
@@ -38,16 +38,30 @@ def _between(joint: Joint) -> str:
 def _ends(joint: Joint) -> str:
     if len(joint.parts) == 1:
         return "within the part"
-    return ", ".join(end.words if end is not None and end.family else NOT_STATED for end in joint.ends) or NOT_STATED
+    first, second = (end if end is not None and end.family else None for end in joint.ends)
+    if first is not None and second is not None and (first.family, first.size) == (second.family, second.size):
+        return _mated(first, second)
+    return ", ".join(end.words if end is not None else NOT_STATED for end in (first, second))
+
+
+def _mated(a: End, b: End) -> str:
+    """Two ends of one kind and size in short: which is which does not matter once they are joined."""
+    if a.family == "CGA":
+        return f"CGA {a.size}"
+    if a.family == "tube":
+        return f"{a.size} in OD tube in a socket"
+    if a.family == "hose":
+        return f"{a.size} in hose on a barb"
+    return f"{a.size} in {a.family}" + (" with nut" if a.nut or b.nut else "")
 
 
 def seal(joint: Joint) -> str:
     """What seals a joint: its filler or sealant, "dry", or that nothing is said of it."""
-    key, what = ("filler", "filler ") if joint.method in _FILLED else ("sealant", "")
-    text = written(joint.spec, key, "")
+    filled = joint.method in _FILLED
+    text = written(joint.spec, "filler", "") if filled else joint.sealant
     if text:
         return "dry" if text.strip().lower() in ("none", "dry") else text
-    return "dry" if joint.method in _DRY else f"{what}{NOT_STATED}"
+    return "dry" if joint.method in _DRY else f"filler {NOT_STATED}" if filled else NOT_STATED
 
 
 def remade(joint: Joint) -> str:
@@ -86,25 +100,30 @@ def schedule(ctx: Context) -> Table:
                 joint.tag or "no tag",
                 _between(joint),
                 _ends(joint),
-                (joint.method + ("" if joint.stated else " (by its ends)")) if joint.method else NOT_STATED,
+                (joint.method + ("" if joint.stated else " *")) if joint.method else NOT_STATED,
                 seal(joint),
                 since(joint, tested),
                 "yes" if yes(joint.spec, "comes_apart") else "no" if joint.spec.has("comes_apart") else NOT_STATED,
+                written(joint.spec, "note", "none"),
             )
         )
         for joint in ctx[JOINTS]
     )
     columns = (
-        Column("no.", 0.4, "right"),
+        Column("no.", 0.35, "right"),
         Column("tag", 0.8),
-        Column("between", 1.4),
-        Column("ends", 1.9),
-        Column("method", 0.9),
-        Column("seal", 1.2),
-        Column("remade since the last test", 1.2),
-        Column("comes apart", 0.7),
+        Column("between", 1.2),
+        Column("ends", 1.0),
+        Column("method", 0.8),
+        Column("seal", 1.1),
+        Column("remade since the last test", 1.0),
+        Column("comes apart", 0.6),
+        Column("note", 0.9),
     )
-    note = f"Last leak test of the whole: {tested or NOT_STATED}. A joint that is made up again is tested again."
+    note = (
+        f"Last leak test of the whole: {tested or NOT_STATED}. A joint that is made up again is tested again. "
+        "A method with * is the only one that its ends allow; the spec does not state it."
+    )
     return Table("", "", columns, rows, note)
 
 

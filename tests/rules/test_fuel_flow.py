@@ -13,13 +13,13 @@ import pytest
 from specc.host import find
 from specc.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
-from specc_fuel import condensation, enough, stores
+from specc_fuel import condensation, enough, over_time, stores
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
 OWN = {
     p.id
-    for module in (condensation, enough, stores)
+    for module in (condensation, enough, over_time, stores)
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }
@@ -32,6 +32,10 @@ def marked(old: str, new: str, *rules: str) -> Patch:
 def on(tag: str, kind: str, *rules: str) -> Patch:
     """What is found at a part as a whole stands at its first line."""
     return marked(f"    {tag}:\n      kind: {kind}", f"    {tag}:\n      kind: {kind}", *rules)
+
+
+def on_line(line: str, *rules: str) -> Patch:
+    return line, f"{line.rstrip()} # expect: {', '.join('fuel.' + r for r in rules)}\n"
 
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
@@ -117,7 +121,35 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fuel.burst_ready": {
         "bursts too close together": (
             marked("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s, every: 3 s}", "burst_ready"),
+            on("acc", "accumulator", "bursts_strong"),
         ),
+    },
+    "fuel.supply_holds": {
+        "a small cylinder for a large flame": (
+            ("    tank:\n", "    tank: # expect: fuel.boil_off\n"),
+            on_line("      kind: cylinder\n", "supply_holds"),
+            ("capacity: 100 lb\n      diameter: 15 in", "capacity: 20 lb\n      diameter: 12.5 in"),
+            ("height: 48 in\n      tare: 70 lb", "height: 18 in\n      tare: 18 lb"),
+            (", bath: 80 °F", ""),
+            ("bore: 0.032 in", "bore: 0.055 in"),
+            on("acc", "accumulator", "bursts_strong"),
+        ),
+    },
+    "fuel.down_to_reserve": {
+        "a show that is long for its gas": (
+            ("lasts: 1 h", "lasts: 6 h"),
+            ("capacity: 100 lb\n      diameter: 15 in", "capacity: 23.5 lb\n      diameter: 15 in"),
+            on_line("      kind: cylinder\n", "down_to_reserve", "enough_gas"),
+        ),
+    },
+    "fuel.bursts_strong": {
+        "a feed that has no time": (
+            marked("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s, every: 2 s}", "burst_ready"),
+            on("acc", "accumulator", "bursts_strong"),
+        ),
+    },
+    "fuel.bath_limit": {
+        "water too warm": (marked("bath: 80 °F}", "bath: 140 °F}", "bath_limit"),),
     },
 }
 CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]

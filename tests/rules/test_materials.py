@@ -684,11 +684,9 @@ def test_an_authority_moves_the_limit_and_is_named(tmp_path: Path) -> None:
     assert "county fire marshal" in result.findings[0].message
 
 
-def test_the_section_shows_joints_cylinders_and_pressures() -> None:
+def test_the_section_is_there_and_zinc_among_the_cautions() -> None:
     result = result_of(GOOD, block=OTHERS)
     assert "materials" in {s.id for s in result.sections}
-    joints = dict(result.tables)["materials.joints"]
-    assert len(joints.rows) == 10  # type: ignore[attr-defined]
     assert any("zinc" in c.text for c in result.cautions)  # type: ignore[attr-defined]
 
 

@@ -13,7 +13,7 @@ import pytest
 from specc.host import find
 from specc.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
-from specc_fuel import condensation, enough, stores
+from specc_fuel import condensation, enough, over_time, stores
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, mating
 
 HERE = Path(__file__).parent
@@ -23,7 +23,7 @@ WITH: dict[str, tuple[str, ...]] = {"core": (), "plumbing": ("plumbing",), "fuel
 # Rules of the plumbing that have a good spec and a test file of their own.
 ELSEWHERE = {
     p.id
-    for module in (bending, breakdown, burners, cuts, joint_schedule, mating, condensation, enough, stores)
+    for module in (bending, breakdown, burners, cuts, joint_schedule, mating, condensation, enough, over_time, stores)
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }
@@ -206,18 +206,20 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fuel.enough_gas": {
         "a small cylinder for a long show": (
             ("lasts: 1 h,", "lasts: 20 h,"),
-            ("kind: cylinder", "kind: cylinder # expect: fuel.enough_gas"),
+            ("kind: cylinder", "kind: cylinder # expect: fuel.enough_gas, fuel.supply_holds, fuel.down_to_reserve"),
         ),
     },
     "fuel.boil_off": {
         "a large feed orifice in the cold": (
             ("bore: 0.025 in", "bore: 0.06 in"),
             ("    tank:\n", "    tank: # expect: fuel.boil_off\n"),
+            ("kind: cylinder", "kind: cylinder # expect: fuel.supply_holds"),
         ),
     },
     "fuel.regulator_supplied": {
         "a setting above the cold cylinder": (
             ("set: 10 psi", "set: 90 psi # expect: fuel.regulator_supplied, fuel.condensation"),
+            ("kind: cylinder", "kind: cylinder # expect: fuel.supply_holds"),
             ("highest: 20 psi", "highest: 100 psi"),
             ("bore: 0.025 in", "bore: 0.01 in"),
         ),

@@ -1,0 +1,411 @@
+"""What the show does to the cylinders: how cold they get, how low the supply falls, weak bursts, changes, gas left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Citation,
+    Column,
+    Context,
+    Equation,
+    Limit,
+    Row,
+    Symbol,
+    Table,
+    Trouble,
+    Verdict,
+    Worked,
+    figures,
+    found,
+    not_applicable,
+    rule,
+    show,
+    table,
+)
+from specc.kinds.gas import FLOW
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.weather import AIR_PRESSURE
+from specc.model import Input, Scalar
+from specc.quantities import counted
+from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
+from specc_fuel.calc.sources import LEMMON
+from specc_fuel.followed import OVER_TIME, Course, clock_of
+from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.timeline import Event, Followed
+
+BATH = Limit(
+    "fuel.bath",
+    "125 °F",
+    "temperature",
+    "min",
+    "warmest water that a cylinder may stand in",
+    BATH_LIMIT.citation,
+)
+
+_FOLLOWED = Equation(
+    forms=(
+        (
+            "",
+            "~ followed through the nights in small steps: liquid and the steel that it wets give the heat that boils "
+            "off the gas drawn, and take heat from still air; gas drawn and gas left are kept account of",
+        ),
+    ),
+    symbols=(
+        Symbol("p", "gauge_pressure", "lowest pressure while gas is open"),
+        Symbol("T", "temperature", "coldest liquid"),
+        Symbol("m", "mass", "gas left in all cylinders of the supply"),
+        Symbol("m_c", "mass", "propane that each cylinder holds when full"),
+        Symbol("d", "length", "diameters of the cylinders, outside"),
+        Symbol("m_t", "mass", "their empty weights; one that is not stated counts as no steel that gives heat"),
+        Symbol("w", "mass_flow", "gas through each outlet while it burns"),
+        Symbol("T_a", "temperature", "air"),
+        Symbol("T_0", "temperature", "liquid at the beginning"),
+        Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
+        Symbol("e_m", "ratio", "mass that does not add up, over the gas at the beginning"),
+        Symbol("e_h", "ratio", "energy that does not add up, over the heat to boil that gas"),
+    ),
+    citations=(LEMMON, CHURCHILL_CHU, CHOICE),
+    validity=(
+        "pure propane in upright cylinders in still air, nothing from sun or sky while gas is open; the bottom, "
+        "wind and the dry wall would bring more heat, a thick coat of frost keeps some out. "
+        "Every night burns as planned"
+    ),
+)
+
+
+def _worked(ctx: Context, parts: Sequence[Part], one: Followed, si: float, dim: str, name: str) -> Worked:
+    inputs: list[tuple[str, Input]] = [("T_a", ctx.case.air), ("T_0", ctx.case.liquid), ("p_a", ctx[AIR_PRESSURE])]
+    inputs.append(("w", tuple(ctx[FLOW].values())))
+    for symbol, key in (("m_c", "capacity"), ("d", "diameter"), ("m_t", "tare")):
+        values: tuple[Scalar, ...] = tuple(p.spec.quantity(key) for p in parts if p.spec.has(key))
+        if values:
+            inputs.append((symbol, values))
+    also = (("e_m", abs(one.balance.mass)), ("e_h", abs(one.balance.energy)))
+    return Worked(si, dim, _FOLLOWED, tuple(inputs), also=also, name=name)
+
+
+_NEEDS = (OVER_TIME, FLOW, AIR_PRESSURE)
+
+
+def _each(course: Course) -> Iterator[tuple[str, tuple[Part, ...], Followed]]:
+    parts = dict(course.supplies)
+    for one in course.timeline.supplies:
+        yield one.supply, parts[one.supply], one
+
+
+@figures(
+    SUPPLY_LOWEST,
+    title="Lowest pressure of the supply of {tag} while gas is open",
+    unit="psig",
+    worst="min",
+    decision=True,
+    needs=_NEEDS,
+    per_case=True,
+)
+def supply_lowest(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        tag: _worked(ctx, parts, one, one.lowest, "gauge_pressure", f"lowest pressure of the supply of {tag}")
+        for tag, parts, one in _each(ctx[OVER_TIME])
+    }
+
+
+@figures(
+    LIQUID_COLDEST,
+    title="Coldest liquid in the supply of {tag}",
+    unit="°F",
+    worst="min",
+    needs=_NEEDS,
+    per_case=True,
+)
+def liquid_coldest(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        tag: _worked(ctx, parts, one, one.coldest, "temperature", f"coldest liquid of {tag}")
+        for tag, parts, one in _each(ctx[OVER_TIME])
+    }
+
+
+@figures(
+    GAS_LEFT,
+    title="Gas left in the supply of {tag} after all nights",
+    unit="lb",
+    worst="min",
+    decision=True,
+    needs=_NEEDS,
+    per_case=True,
+)
+def gas_left(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        tag: _worked(ctx, parts, one, sum(c.mass for c in one.left), "mass", f"gas left in the supply of {tag}")
+        for tag, parts, one in _each(ctx[OVER_TIME])
+    }
+
+
+class _Happened(NamedTuple):
+    """An event with the case and supply it belongs to, and its time as people say it."""
+
+    case: str
+    supply: str
+    event: Event
+    night: str
+    clock: str
+
+    @property
+    def when(self) -> str:
+        return f"{self.clock} on {self.night} (case: {self.case})"
+
+
+def happened(courses: Mapping[str, Course], *what: str) -> Iterator[_Happened]:
+    """Events of these kinds in all weather cases, in order of time."""
+    for case, course in courses.items():
+        for one in course.timeline.supplies:
+            for event in one.events:
+                if event.what in what:
+                    yield _Happened(case, one.supply, event, *clock_of(course, event.time))
+
+
+@rule(
+    "fuel.supply_holds",
+    level="error",
+    statement="Through the whole show, as its cylinders cool, the supply stands above what its regulators need",
+    source=Citation("lemmon-2009", "heat and vapour pressure; heat from still air by Churchill and Chu", "computed"),
+    needs=(OVER_TIME, NETWORK, SUPPLY_LOWEST),
+)
+def supply_holds(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    first: dict[str, tuple[str, Trouble]] = {}
+    words = {
+        "short": "falls under what {tag} needs",
+        "nothing": "has nothing left",
+        "empty": "loses {tag}, which has no liquid left",
+    }
+    for h in happened(ctx.all(OVER_TIME), *words):
+        if h.supply in first:
+            continue
+        lowest = show(ctx[SUPPLY_LOWEST][h.supply].si, "gauge_pressure", "psig", 3)
+        message = (
+            f"the supply of {h.supply} {words[h.event.what].format(tag=h.event.tag)} at {h.when}; it comes down to "
+            f"{lowest}"
+        )
+        first[h.supply] = (
+            h.case,
+            Trouble(
+                net.by_tag[h.supply].at,
+                message,
+                "more cylinders drawn from together, larger ones, fewer or shorter scenes, or a water bath "
+                "(never a flame)",
+                "flames sink and bursts weaken in the middle of the show, and somebody is tempted to warm a cylinder",
+            ),
+        )
+    supplies = {one.supply for course in ctx.all(OVER_TIME).values() for one in course.timeline.supplies}
+    return found([t for _, t in first.values()], f"{counted(len(supplies), 'manifold')} through all nights and cases")
+
+
+@rule(
+    "fuel.bursts_strong",
+    level="warning",
+    statement="Each burst of the show begins with its accumulator full, in every weather",
+    source=CHOICE,
+    needs=(OVER_TIME, NETWORK),
+)
+def bursts_strong(ctx: Context) -> Verdict:
+    worst: dict[str, tuple[float, str, int]] = {}
+    count = 0
+    for case, course in ctx.all(OVER_TIME).items():
+        for one in course.timeline.supplies:
+            count += len(one.bursts)
+            for burst in one.bursts:
+                if burst.weak or burst.late:
+                    pressure, when, number = worst.get(burst.accumulator, (float("inf"), "", 0))
+                    if burst.before < pressure:
+                        night, clock = clock_of(course, burst.time)
+                        pressure, when = burst.before, f"{clock} on {night} (case: {case})"
+                    worst[burst.accumulator] = (pressure, when, number + 1)
+    if not count:
+        return not_applicable("nothing bursts from an accumulator")
+    share = ctx.limit("fuel.burst_full").text
+    return found(
+        (
+            Trouble(
+                ctx[NETWORK].by_tag[tag].at,
+                f"{counted(number, 'burst')} of {tag} would begin below {share} of its setting; the weakest, at "
+                f"{when}, at {show(pressure, 'gauge_pressure', 'psig', 3)}",
+                "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
+                "a burst that comes weak or late is not the one that was shown to the authority",
+            )
+            for tag, (pressure, when, number) in worst.items()
+        ),
+        f"{counted(count, 'burst')} in all cases",
+    )
+
+
+@rule(
+    "fuel.down_to_reserve",
+    level="warning",
+    statement="No cylinder comes down to its reserve in the show, unless a change for a spare is planned",
+    source=CHOICE,
+    needs=(OVER_TIME, NETWORK),
+)
+def down_to_reserve(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    changed = {(h.case, h.event.tag, h.event.time) for h in happened(ctx.all(OVER_TIME), "changed")}
+    first: dict[str, str] = {}
+    planned: dict[str, str] = {}
+    for h in happened(ctx.all(OVER_TIME), "reserve"):
+        which = planned if (h.case, h.event.tag, h.event.time) in changed else first
+        which.setdefault(h.event.tag, h.when)
+    words = f"changes: {'; '.join(f'{tag} at {when}' for tag, when in planned.items())}" if planned else "no change"
+    return found(
+        (
+            Trouble(
+                net.by_tag[tag].at,
+                f"{tag} is down to its reserve at {when}",
+                "more gas; or a spare cylinder (spare: true) and gas: changes: true",
+                "an unplanned change is made in the dark, in a hurry, next to lit flames",
+            )
+            for tag, when in first.items()
+        ),
+        f"{counted(len(net.of_kind('cylinder')), 'cylinder')}; {words}",
+    )
+
+
+@rule(
+    "fuel.bath_limit",
+    level="error",
+    statement="Cylinders are warmed by air or lukewarm water only, never by a flame",
+    source=BATH_LIMIT.citation,
+    needs=(CYLINDERS,),
+    reads=("gas",),
+)
+def bath_limit(ctx: Context) -> Verdict:
+    bath, most = ctx.spec("gas").quantity_or_none("bath"), ctx.limit(BATH.key)
+    if bath is None:
+        return not_applicable("no water bath is planned")
+    troubles = []
+    if bath.si > most.si * (1 + 1e-9):
+        troubles.append(
+            Trouble(
+                bath.at,
+                f"the cylinders stand in water of {bath.text}",
+                f"{most.text} or less, measured; and never a flame or a heater",
+                "each degree raises the pressure, and a full cylinder that warms fills with liquid and blows off",
+            )
+        )
+    return found(troubles, f"a bath of {bath.text}")
+
+
+_WHAT = {
+    "frost": "frost on {tag}",
+    "reserve": "{tag} down to its reserve",
+    "changed": "{tag} changed for {other}",
+    "empty": "{tag} has no liquid left",
+    "nothing": "nothing left on the supply",
+    "short": "supply under what {tag} needs",
+    "held": "supply back above what {tag} needs",
+    "condenses": "gas condenses in {tag}",
+}
+
+
+def _line(course: Course, h: _Happened) -> str:
+    """How high frost stands: up to the liquid."""
+    one = next(s for s in course.timeline.supplies if s.supply == h.supply)
+    part = next((p for _, parts in course.supplies for p in parts if p.tag == h.event.tag), None)
+    point = min(one.points, key=lambda p: abs(p.time - h.event.time))
+    masses, warm = dict(point.masses), dict(point.temperatures)
+    if part is None or h.event.tag not in masses:
+        return ""
+    capacity = part.spec.quantity("capacity").si
+    height = liquid_height(
+        masses[part.tag], inside_volume(capacity), part.spec.quantity("diameter").si, warm[part.tag]
+    )
+    return f", up to the liquid, {show(height.value, 'length', 'in', 2)} high"
+
+
+@table("fuel.events", title="What happens to the supply during the show", needs=(OVER_TIME,))
+def events_table(ctx: Context) -> Table:
+    courses = ctx.all(OVER_TIME)
+    rows = [
+        Row(
+            (
+                h.case,
+                h.night,
+                h.clock,
+                _WHAT[h.event.what].format(tag=h.event.tag, other=h.event.other)
+                + (_line(courses[h.case], h) if h.event.what == "frost" else ""),
+            )
+        )
+        for h in happened(courses, *_WHAT)
+    ]
+    note = "" if rows else "Nothing happens: no frost, no change, no fall below what the regulators need."
+    return Table("", "", (Column("case"), Column("day"), Column("time"), Column("what", 4)), tuple(rows), note)
+
+
+@table("fuel.gas_by_effect", title="Gas by effect and night, in the weather that burns most", needs=(OVER_TIME,))
+def gas_by_effect(ctx: Context) -> Table:
+    courses = ctx.all(OVER_TIME)
+    if not courses:
+        return Table("", "", (Column("effect", 2),), ())
+    case, course = max(courses.items(), key=lambda item: item[1].timeline.gas())
+    effects = dict.fromkeys(g.effect for s in course.timeline.supplies for g in s.gas)
+    columns = (Column("effect", 2), *(Column(n, 1.0, "right") for n in course.nights), Column("all", 1.0, "right"))
+    rows = []
+    for effect in effects:
+        each = [course.timeline.gas(night=n, effect=effect) for n in course.nights]
+        rows.append(Row((effect, *(_lb(m) for m in each), _lb(sum(each)))))
+    each = [course.timeline.gas(night=n) for n in course.nights]
+    rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
+    note = f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them."
+    return Table("", "", columns, tuple(rows), note)
+
+
+def _lb(si: float) -> str:
+    return show(si, "mass", "lb", 3)
+
+
+@table("fuel.cylinders_over_time", title="Cylinders over all nights", needs=(OVER_TIME,))
+def cylinders_table(ctx: Context) -> Table:
+    rows = []
+    for case, course in ctx.all(OVER_TIME).items():
+        for _, _, one in _each(course):
+            begin = dict(one.points[0].masses)
+            for left in one.left:
+                began = _lb(begin[left.tag]) if left.tag in begin else "a spare"
+                rows.append(
+                    Row(
+                        (
+                            case,
+                            left.tag,
+                            began,
+                            _lb(left.mass),
+                            show(one.coldest, "temperature", "°F", 3),
+                            show(one.lowest, "gauge_pressure", "psig", 3),
+                        )
+                    )
+                )
+    columns = (
+        Column("case"),
+        Column("cylinder", 1.4),
+        Column("at first", 1.0, "right"),
+        Column("at last", 1.0, "right"),
+        Column("coldest liquid", 1.3, "right"),
+        Column("lowest pressure", 1.3, "right"),
+    )
+    return Table("", "", columns, tuple(rows))
+
+
+PASSES = (
+    BATH,
+    supply_lowest,
+    liquid_coldest,
+    gas_left,
+    supply_holds,
+    bursts_strong,
+    down_to_reserve,
+    bath_limit,
+    events_table,
+    gas_by_effect,
+    cylinders_table,
+)
+

@@ -1,0 +1,181 @@
+"""Plots of the last night, when the cylinders are at their coldest and emptiest: pressure, liquid, accumulators."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from specc import Context, drawn
+from specc.drawing.shapes import Drawing
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import TIMELINE, Timeline
+from specc.quantities import to_unit
+from specc_fuel.followed import OVER_TIME, Course
+from specc_fuel.keys import SUPPLY_LOWEST
+from specc_fuel.stores import FULL, STORES
+from specc_fuel.timeline import Followed, Point
+
+_FREEZING = 273.15
+# Things worth a mark on a line, in few words.
+_MARKED = {"reserve": "{tag} at its reserve", "changed": "{tag} changed", "short": "under what {tag} needs"}
+
+
+def _psig(si: float) -> float:
+    return to_unit(si, "psig")
+
+
+def _fahrenheit(kelvin: float) -> float:
+    return to_unit(kelvin, "°F")
+
+
+def _last_night(course: Course, line: Timeline) -> tuple[float, float]:
+    """From when to when the last night runs, in s of the course."""
+    begin = course.timeline.starts[-1][1]
+    return begin, begin + max((s.ends for s in line.stretches), default=0.0)
+
+
+def _within(one: Followed, begin: float, end: float, of: Callable[[Point], float]) -> list[tuple[float, float | None]]:
+    return [(p.time - begin, of(p)) for p in one.points if begin - 1e-6 <= p.time <= end + 1e-6]
+
+
+def _supply(courses: Mapping[str, Course], tag: str) -> Iterator[tuple[str, Course, Followed]]:
+    for case, course in courses.items():
+        for one in course.timeline.supplies:
+            if one.supply == tag:
+                yield case, course, one
+
+
+def _lowest(ctx: Context) -> str:
+    """The supply that comes lowest: the one to look at."""
+    family = ctx[SUPPLY_LOWEST]
+    return min(family, key=lambda tag: family[tag].si) if family else ""
+
+
+def _plot(
+    ctx: Context,
+    key: str,
+    title: str,
+    label: str,
+    of: Callable[[Point], float],
+    limits: list[tuple[float, str]],
+    second: tuple[str, float, float],
+    note: str,
+    from_zero: bool,
+) -> Drawing:
+    # The layout takes a while to import, and `check` draws nothing.
+    from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
+
+    line, tag = ctx[TIMELINE], _lowest(ctx)
+    lines, marks = [], []
+    for case, course, one in _supply(ctx.all(OVER_TIME), tag):
+        begin, end = _last_night(course, line)
+        points = _within(one, begin, end, of)
+        lines.append(PlotLine(case, points))
+        for event in one.events:
+            if event.what in _MARKED and begin <= event.time <= end and points:
+                x = event.time - begin
+                y = min(points, key=lambda p: abs(p[0] - x))[1]
+                marks.append(PlotMark(x, y or 0.0, f"{case}: {_MARKED[event.what].format(tag=event.tag)}"))
+    return plot(
+        key,
+        title,
+        lines,
+        "time" if line.clock else "time since gas was opened",
+        label,
+        [PlotLimit(value, name) for value, name in limits],
+        marks[:8],
+        [PlotSpan(s.starts, s.ends, s.scene) for s in line.stretches],
+        x_ticks="clock",
+        starts=line.clock or "00:00",
+        from_zero=from_zero,
+        second=SecondScale(*second),
+        note=f"Supply of {tag}, last night, by weather case. {note}",
+    )
+
+
+@drawn(
+    "fuel.pressure_over_time",
+    title="Pressure of the supply over the last night",
+    needs=(OVER_TIME, TIMELINE, NETWORK, SUPPLY_LOWEST),
+)
+def pressure_over_time(ctx: Context) -> Drawing:
+    settings: dict[float, list[str]] = {}
+    net = ctx[NETWORK]
+    tag = _lowest(ctx)
+    for part in net.downstream(tag) if tag else ():
+        if part.kind == "regulator":
+            settings.setdefault(part.spec.quantity("set").si, []).append(part.tag)
+    limits = [(_psig(si), f"{', '.join(tags)} set") for si, tags in sorted(settings.items())]
+    return _plot(
+        ctx,
+        "fuel.pressure_over_time",
+        "Pressure of the supply over the last night",
+        "psig",
+        lambda p: _psig(p.pressure),
+        limits,
+        ("kPa", 6.894757, 0.0),
+        "Below a regulator's setting its flames sink.",
+        True,
+    )
+
+
+@drawn(
+    "fuel.temperature_over_time",
+    title="Temperature of the coldest liquid over the last night",
+    needs=(OVER_TIME, TIMELINE, NETWORK, SUPPLY_LOWEST),
+)
+def temperature_over_time(ctx: Context) -> Drawing:
+    return _plot(
+        ctx,
+        "fuel.temperature_over_time",
+        "Temperature of the coldest liquid over the last night",
+        "°F",
+        lambda p: _fahrenheit(min((t for _, t in p.temperatures), default=_FREEZING)),
+        [(_fahrenheit(_FREEZING), "freezing: frost below")],
+        ("°C", 1 / 1.8, -32 / 1.8),
+        "Frost stands as high as the liquid.",
+        False,
+    )
+
+
+@drawn(
+    "fuel.accumulators_over_time",
+    title="Pressure in the accumulators over the last night, low case",
+    needs=(OVER_TIME, TIMELINE, STORES),
+)
+def accumulators_over_time(ctx: Context) -> Drawing:
+    from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, plot
+
+    line = ctx[TIMELINE]
+    case, course = next(iter(ctx.all(OVER_TIME).items()))
+    stores = ctx.all(STORES)[case]
+    begin, end = _last_night(course, line)
+    lines, marks, limits = [], [], []
+    for one in course.timeline.supplies:
+        tags = [tag for tag, _ in one.accumulated]
+        for i, tag in enumerate(tags):
+            points: list[tuple[float, float | None]] = [
+                (p.time - begin, _psig(p.accumulators[i])) for p in one.points if begin <= p.time <= end
+            ]
+            lines.append(PlotLine(tag, points))
+            full = _psig(stores[tag].setting.si * ctx.limit(FULL.key).si)
+            limits.append(PlotLimit(full, f"{tag}: {ctx.limit(FULL.key).text} of its setting"))
+        for burst in one.bursts:
+            if burst.weak and begin <= burst.time <= end:
+                marks.append(PlotMark(burst.time - begin, _psig(burst.before), "weak"))
+    return plot(
+        "fuel.accumulators_over_time",
+        "Pressure in the accumulators over the last night, low case",
+        lines[:8],
+        "time" if line.clock else "time since gas was opened",
+        "psig",
+        limits[:4],
+        marks[:6],
+        [PlotSpan(s.starts, s.ends, s.scene) for s in line.stretches],
+        x_ticks="clock",
+        starts=line.clock or "00:00",
+        note=f"Case: {case}. A burst that begins below the limit is weaker than those shown to the authority."
+        + (f" {len(marks)} begin weak; the first {min(len(marks), 6)} are marked." if marks else ""),
+    )
+
+
+PASSES = (pressure_over_time, temperature_over_time, accumulators_over_time)
