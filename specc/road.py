@@ -325,10 +325,9 @@ def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
     from specc.tolerances import quantities_of
 
     found: dict[str, Place] = {}
-    for figure in ran.figures:
-        for quantity in quantities_of(figure):
-            if quantity.at and quantity.at not in found:
-                found[quantity.at] = source.places.of(quantity.at)
+    for quantity in quantities_of(tuple(ran.figures)):
+        if quantity.at and quantity.at not in found:
+            found[quantity.at] = source.places.of(quantity.at)
     return tuple(sorted(found.items()))
 
 

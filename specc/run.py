@@ -28,7 +28,7 @@ from specc.model import (
 )
 from specc.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
 from specc.quantities import show
-from specc.sound import wrong
+from specc.sound import Seen, wrong
 from specc.view import Unreadable, View
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
@@ -150,6 +150,17 @@ class _Run:
         self.troubles: list[PluginTrouble] = []
         self.stopped: dict[str, str] = {}
         self.evaluations = 0
+        self.sound: Seen = {}
+
+    def _want(self, thing: Any, kind: Any, what: str) -> None:
+        """Raise Nonsense unless a thing is of the kind that is due, in every part."""
+        if kind is not object and not isinstance(thing, kind):
+            wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
+            raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
+        if hasattr(type(thing), "_fields") and kind is not object:
+            told = wrong(thing, type(thing), what, self.sound)
+            if told:
+                raise Nonsense(told)
 
     def gathered(self, name: str) -> tuple[Any, ...]:
         listed = self.parts.get(name, [])
@@ -213,7 +224,7 @@ class _Run:
             assert p.provides is not None
             by_case = returned if p.per_case else {"": returned}
             for worked in by_case.values():
-                _want(worked, Worked, "a figure")
+                self._want(worked, Worked, "a figure")
             made = self._figure(held, p.facts, p.id, p.facts.title, by_case)
             self._keep_figures(p.provides.name, {"": made}, p.per_case, single=True)
         elif p.kind == "figures":
@@ -222,10 +233,10 @@ class _Run:
             by_case = returned if p.per_case else {"": returned}
             tags: dict[str, dict[str, Worked]] = {}
             for case, family in by_case.items():
-                _want(family, Mapping, "a family of figures")
+                self._want(family, Mapping, "a family of figures")
                 for tag, worked in family.items():
-                    _want(tag, str, "a tag in a family of figures")
-                    _want(worked, Worked, "a figure")
+                    self._want(tag, str, "a tag in a family of figures")
+                    self._want(worked, Worked, "a figure")
                     tags.setdefault(tag, {})[case] = worked
             family_made = {
                 tag: self._figure(held, p.facts, f"{p.id}.{tag}", p.facts.title.replace("{tag}", tag), cases)
@@ -233,22 +244,22 @@ class _Run:
             }
             self._keep_figures(p.provides.name, family_made, p.per_case, single=False)
         elif p.kind == "rule":
-            _want(returned, Verdict, "a rule")
+            self._want(returned, Verdict, "a rule")
             self._keep_verdict(held, returned)
         elif p.kind == "table":
-            _want(returned, Table, "a table")
+            self._want(returned, Table, "a table")
             wrong = [r for r in returned.rows if len(r.cells) != len(returned.columns)]
             if wrong:
                 raise Nonsense(f"a row has {len(wrong[0].cells)} cells for {len(returned.columns)} columns")
             self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
         elif p.kind == "drawing":
-            _want(returned, Drawing, "a drawing")
+            self._want(returned, Drawing, "a drawing")
             self.drawings.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
         elif p.kind == "section":
             assert isinstance(p.facts, SectionFacts)
-            _want(returned, (list, tuple), "a section")
+            self._want(returned, (list, tuple), "a section")
             for block in returned:
-                _want(block, BLOCKS, "a section's block")
+                self._want(block, BLOCKS, "a section's block")
             facts = p.facts
             self.sections.append(
                 SectionMade(p.id, facts.title, facts.order, tuple(returned), held.plugin, facts.answers)
@@ -258,13 +269,13 @@ class _Run:
         p = held.pass_
         assert p.provides is not None
         if p.provides.gathered:
-            _want(returned, (list, tuple), "what is gathered")
+            self._want(returned, (list, tuple), "what is gathered")
             for item in returned:
-                _want(item, p.provides.kind, f"an item of {p.provides.name}")
+                self._want(item, p.provides.kind, f"an item of {p.provides.name}")
             self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in returned)
             return
         for one in returned.values() if p.per_case else (returned,):
-            _want(one, p.provides.kind, p.provides.name)
+            self._want(one, p.provides.kind, p.provides.name)
         self.values[p.provides.name] = _PerCase(returned, None) if p.per_case else returned
 
     def _figure(
@@ -322,7 +333,7 @@ class _Run:
         if (verdict.status == "found") != bool(verdict.troubles) and verdict.status != "authority to decide":
             raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
         for trouble in verdict.troubles:
-            _want(trouble, Trouble, "what a rule finds")
+            self._want(trouble, Trouble, "what a rule finds")
             self.said.append(Said(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status: str = verdict.status
         if status == "passed" and p.facts.citation.basis == "memory":
@@ -332,16 +343,6 @@ class _Run:
 
 def _stop(name: str) -> Any:
     raise _Stopped(name)
-
-
-def _want(thing: Any, kind: Any, what: str) -> None:
-    if kind is not object and not isinstance(thing, kind):
-        wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
-        raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
-    if hasattr(type(thing), "_fields") and kind is not object:
-        told = wrong(thing, type(thing), what)
-        if told:
-            raise Nonsense(told)
 
 
 def _outcome(held: Held, facts: RuleFacts, status: str, looked: str, findings: int = 0) -> RuleOutcome:

@@ -11,11 +11,14 @@ import math
 import types
 from collections.abc import Callable
 from functools import cache
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 from specc.dims import DIMENSIONS
 from specc.model import Figure, Worked
 from specc.passes import Key, Limit, Pass
+
+Seen: TypeAlias = dict[int, Any]
+"""Records by their id. They are held, so that no other record can come to have the same id."""
 
 
 @cache
@@ -40,7 +43,7 @@ def _named(hint: Any) -> str:
 
 
 @cache
-def _test(hint: Any) -> Callable[[Any, set[int]], bool]:
+def _test(hint: Any) -> Callable[[Any, Seen], bool]:
     """A function that says whether a thing fits a hint. Its second argument: records seen to be sound."""
     origin, parts = get_origin(hint), get_args(hint)
     if hint is Any or hint is object:
@@ -73,25 +76,30 @@ def _test(hint: Any) -> Callable[[Any, set[int]], bool]:
 
 
 @cache
-def _field_tests(record: type) -> tuple[Callable[[Any, set[int]], bool], ...]:
+def _field_tests(record: type) -> tuple[Callable[[Any, Seen], bool], ...]:
     return tuple(_test(hint) for _, hint in _fields(record))
 
 
-def _is_sound(record: Any, kind: type, seen: set[int]) -> bool:
+def _is_sound(record: Any, kind: type, seen: Seen) -> bool:
     if id(record) in seen:
         return True
-    seen.add(id(record))
-    if kind is Worked and record.dim not in DIMENSIONS:
-        return False
-    return all(test(x, seen) for test, x in zip(_field_tests(kind), record, strict=True))
+    seen[id(record)] = record
+    sound = not (kind is Worked and record.dim not in DIMENSIONS) and all(
+        test(x, seen) for test, x in zip(_field_tests(kind), record, strict=True)
+    )
+    if not sound:
+        # Whoever is asked about it next has to find it unsound again.
+        del seen[id(record)]
+    return sound
 
 
-def wrong(thing: Any, hint: Any, where: str) -> str:
+def wrong(thing: Any, hint: Any, where: str, seen: Seen | None = None) -> str:
     """What is wrong with a thing that should fit a type hint, in words; "" when nothing is.
 
-    A Figure is taken as it is: only the host makes them.
+    A Figure is taken as it is: only the host makes them. `seen`: records found sound before, which are not looked
+    into again; this call adds to them.
     """
-    if _test(hint)(thing, set()):
+    if _test(hint)(thing, {} if seen is None else seen):
         return ""
     return _wrong(thing, hint, where, set())
 

@@ -131,9 +131,11 @@ def piping(
     setting at no flow, as a share, where that is not stated.
     """
     nodes = _Nodes()
-    for a, b in net.links:
-        if a in within and b in within:
-            nodes.join(f"{a}>", f">{b}")
+    inside = set(within)
+    for a in within:
+        for b in net.after.get(a, ()):
+            if b in inside:
+                nodes.join(f"{a}>", f">{b}")
     inline = []
     for tag in within:
         part = net.by_tag[tag]
@@ -166,7 +168,7 @@ def piping(
     elements = [e._replace(start=nodes.find(e.start), end=nodes.find(e.end)) for _, e in made]
     # A valve or fitting that a loop of lossless parts goes round has no two ends left.
     elements = [e for e in elements if e.start != e.end]
-    jets = [Hole(f"jets of {tag}", nodes.find(f">{tag}"), AIR, area) for tag, area in areas.items() if tag in within]
+    jets = [Hole(f"jets of {tag}", nodes.find(f">{tag}"), AIR, area) for tag, area in areas.items() if tag in inside]
     return Piping(
         (*elements, *jets),
         {tag: nodes.find(f">{tag}") for tag in within},

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from specc import (
     CHOICE,
@@ -37,13 +37,13 @@ from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model import Equation, Symbol
 from specc.quantities import counted
 from specc.view import join
-from specc_fuel import network
-from specc_fuel.as_built import bore_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, DRAWN_TUBE, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import EVENNESS, FLOW_TOGETHER, JET_AREA
-from specc_fuel.network import AIR, Element, Hole, Line, NotSettled, Supply
 from specc_fuel.solved import ALONE, FLOW_NEEDS, TOGETHER, Burning, worked
+
+if TYPE_CHECKING:
+    from specc_fuel.network import Element
 
 TOGETHER_SHARE = Limit(
     "fuel.together_share",
@@ -198,12 +198,15 @@ def code_drop(bore: float, length: float, inlet: float, heat: float) -> float:
     return float(min((high - math.sqrt(low)) * PSI, inlet)) if low > 0 else inlet
 
 
-def _lost(ctx: Context, burning: Burning, net: Network, way: tuple[str, ...]) -> tuple[float, Part] | None:
+def _lost(
+    ctx: Context, burning: Burning, elements: Mapping[str, Element], net: Network, way: tuple[str, ...]
+) -> tuple[float, Part] | None:
     """The pressure lost in the lines of a way (the larger of the two sums), and its regulator; None without one."""
+    from specc_fuel.network import Line
+
     regulator: Part | None = None
     by_friction = by_code = 0.0
     air = ctx[AIR_PRESSURE].si
-    elements = {e.tag: e for e in burning.piping.elements}
     last = max((i for i, tag in enumerate(way) if net.by_tag[tag].kind == "orifice"), default=len(way))
     for tag in way[:last]:
         part, element = net.by_tag[tag], elements.get(tag)
@@ -236,8 +239,9 @@ def line_capacity(ctx: Context) -> Verdict:
     looked = set()
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
+            elements = {e.tag: e for e in burning.piping.elements}
             for outlet in burning.lit:
-                lost = _lost(ctx, burning, net, ways[outlet])
+                lost = _lost(ctx, burning, elements, net, ways[outlet])
                 if lost is None:
                     continue
                 looked.add(outlet)
@@ -352,7 +356,9 @@ _MOST_JETS = 48
 
 
 def _burner_network(ring: bool, around: float, bore: float, area: float, count: int, feeds: int) -> list[Element]:
-    """A burner's tube cut at each jet (or group of jets), fed at node f0 (and f1 ... evenly round a ring)."""
+    """A burner's tube cut at each jet (or group of jets)."""
+    from specc_fuel.network import AIR, Hole, Line
+
     made: list[Element] = []
     pieces = max(min(count, _MOST_JETS), 2 * feeds)
     gap = around / pieces
@@ -373,6 +379,10 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
 )
 def evenness(ctx: Context) -> Mapping[str, Worked]:
     """Of rings and bars with several jets whose tube is known."""
+    from specc_fuel import network
+    from specc_fuel.as_built import bore_of
+    from specc_fuel.network import Hole, NotSettled, Supply
+
     net, made = ctx[NETWORK], {}
     for tag, pressure in ctx[JET_PRESSURE].items():
         part = net.by_tag[tag]
@@ -447,6 +457,8 @@ def even_jets(ctx: Context) -> Verdict:
     needs=(TOGETHER, NETWORK, AIR_PRESSURE, CASES),
 )
 def network_table(ctx: Context) -> Table:
+    from specc_fuel.network import AIR
+
     net, air = ctx[NETWORK], ctx[AIR_PRESSURE].si
     scenes = ctx.all(TOGETHER).get("usual", {})
     columns = (

@@ -1,33 +1,27 @@
-"""The show put before the timeline: cylinders as they stand, what draws on them, and the accumulators in between.
+"""The show followed over time, in each weather case on its own.
 
-Each weather case is followed on its own: in the low case the cylinders begin as cold as the air, in the high one as
-warm as the sun has made them. Every night is the same, with the rest of the day between.
+In the low case the cylinders begin as cold as the air, in the high one as warm as the sun has made them. Every night
+is the same, with the rest of the day between.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
-from bisect import bisect_right
-from collections.abc import Callable, Mapping
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from specc import Cannot, Context, Key, value
+from specc import Context, Key, value
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
-from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Shot, Stretch
+from specc.kinds.plumbing import NETWORK, ZONES, Part
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc_fuel import timeline
-from specc_fuel.calc import nozzle, vessel
-from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, WAY_OUT
-from specc_fuel.solved import accumulator_of
-from specc_fuel.stores import FULL, STORES
+from specc_fuel.stores import STORES
+
+if TYPE_CHECKING:
+    from specc_fuel import timeline
 
 _DAY = 86400.0
-PILOTS = "pilots"
-_NODES = 12  # pressures at which a burst is worked out; between them a straight line is within a few parts in 1000
 
 
 class Course(NamedTuple):
@@ -40,264 +34,8 @@ class Course(NamedTuple):
     needs: tuple[tuple[str, float], ...]  # by supply: the highest setting that it feeds, Pa gauge
 
 
-OVER_TIME: Key[Course] = Key("fuel.over_time", Course)
-
-
-def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...], ...]:
-    """The cylinders that share a manifold, group by group: joined without a regulator between."""
-    groups: list[tuple[Part, ...]] = []
-    seen: set[str] = set()
-    for cylinder in net.of_kind("cylinder"):
-        if cylinder.tag in seen or cylinder.tag not in net.after:
-            continue
-        stack, within = [cylinder.tag], {cylinder.tag}
-        while stack:
-            here = stack.pop()
-            nexts = net.before.get(here, ())
-            if net.by_tag[here].kind != "regulator":
-                nexts += net.after.get(here, ())
-            for tag in nexts:
-                if tag not in within and zones.get(tag) == SUPPLY:
-                    within.add(tag)
-                    stack.append(tag)
-        group = tuple(p for p in net.of_kind("cylinder") if p.tag in within)
-        seen.update(p.tag for p in group)
-        groups.append(group)
-    return tuple(groups)
-
-
-def spares(net: Network) -> tuple[Part, ...]:
-    return tuple(p for p in net.of_kind("cylinder") if p.spec.yes("spare"))
-
-
-def _checked(net: Network, group: tuple[Part, ...]) -> bool:
-    """Whether a check valve stands in each cylinder's own way to the others."""
-    return all(
-        any(net.by_tag[tag].form == "check" for tag in _own_way(net, cylinder.tag)) for cylinder in group
-    )
-
-
-def _own_way(net: Network, tag: str) -> list[str]:
-    """The parts that a cylinder alone leads through, up to where lines meet."""
-    way: list[str] = []
-    while len(net.after.get(tag, ())) == 1:
-        tag = net.after[tag][0]
-        if len(net.before.get(tag, ())) > 1 or tag in way:
-            break
-        way.append(tag)
-    return way
-
-
-def _cylinder(ctx: Context, part: Part, bath: float | None) -> timeline.Cylinder:
-    """A cylinder without its empty weight is taken to have no steel that gives heat: it gets colder than it would."""
-    spec = part.spec
-    if not spec.has("diameter"):
-        raise Cannot(
-            f"how {part.tag} cools as gas is drawn cannot be followed without its diameter",
-            part.at,
-            "diameter: of the cylinder, outside",
-            "a cylinder that is drawn from grows cold and gives less, just when the show needs it",
-        )
-    tare = spec.quantity_or_none("tare")
-    capacity = spec.quantity("capacity").si
-    contents = spec.quantity("contents").si if spec.has("contents") else capacity
-    return timeline.Cylinder(
-        part.tag,
-        contents,
-        inside_volume(capacity),
-        spec.quantity("diameter").si,
-        tare.si if tare is not None else 0.0,
-        ctx.case.liquid.si,
-        ctx.limit("fuel.reserve").si * capacity,
-        bath=bath,
-    )
-
-
-class _Gas:
-    """Propane for the many small sums of a timeline: compressibility and heats taken once, at one pressure."""
-
-    def __init__(self, gauge: float, temperature: float, air: float) -> None:
-        self.air = air
-        gas = nozzle.propane_at(max(gauge, 1.0) + air, temperature)
-        self.per_pressure = gas.rho / (max(gauge, 1.0) + air)
-        self.k = gas.k
-
-    def flux(self, ahead: float, behind: float) -> float:
-        """kg/(s m2) between two gauge pressures; 0 uphill."""
-        p = ahead + self.air
-        return nozzle.flux(p, ahead - behind, p * self.per_pressure, self.k) if ahead > behind and p > 0 else 0.0
-
-
-def _below(gas: _Gas, flow: float, needs: float) -> Callable[[float], float]:
-    """What passes once the supply is under its need: as through the hole that passes the flow just at it."""
-    top = gas.flux(needs, 0.0)
-
-    def below(supply: float) -> float:
-        return flow * gas.flux(supply, 0.0) / top if supply > 0 and top > 0 else 0.0
-
-    return below
-
-
-def _charging(gas: _Gas, area: float, setting: float) -> Callable[[float, float], float]:
-    def charging(supply: float, own: float) -> float:
-        ahead = min(setting, supply)
-        # Without this end the last pascals would take for ever.
-        return area * gas.flux(ahead, own) if ahead - own > 1.0 else 0.0
-
-    return charging
-
-
-def _burst(
-    volume: float, full: float, temperature: float, area: float, air: float
-) -> Callable[[float, float], tuple[float, float]]:
-    """Gas and pressure left of a burst, from a table made once for each open time."""
-    tables: dict[float, list[tuple[float, float]]] = {}
-    marks = [full * (i / _NODES) ** 1.5 for i in range(_NODES + 1)]
-
-    def burst(own: float, opened: float) -> tuple[float, float]:
-        if opened not in tables:
-            made = []
-            for gauge in marks:
-                emptied = vessel.emptying_isothermal(volume, gauge, temperature, area, air)
-                made.append((emptied.gas(opened), emptied.pressure_after(opened, air)))
-            tables[opened] = made
-        table, own = tables[opened], min(max(own, 0.0), full)
-        i = min(max(bisect_right(marks, own) - 1, 0), _NODES - 1)
-        share = (own - marks[i]) / (marks[i + 1] - marks[i])
-        (m0, p0), (m1, p1) = table[i], table[i + 1]
-        return m0 + share * (m1 - m0), min(p0 + share * (p1 - p0), own)
-
-    return burst
-
-
-class _Builder:
-    """Puts together what the timeline is asked, in one weather case."""
-
-    def __init__(self, ctx: Context) -> None:
-        self.ctx = ctx
-        self.net: Network = ctx[NETWORK]
-        self.air = ctx[AIR_PRESSURE].si
-        self.temperature = ctx.case.air.si
-        self.outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-        self.groups = manifolds(self.net, ctx[ZONES])
-        # A supply is called by its first cylinder.
-        self.supply_of = {p.tag: group[0].tag for group in self.groups for p in group}
-        self.stores = ctx[STORES]
-        # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
-        self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
-        self.needs: dict[str, float] = {}
-
-    def fed_by(self, tag: str) -> str:
-        """The supply that a part's gas comes from: the first one, of several."""
-        return next((self.supply_of[p.tag] for p in self.net.upstream(tag) if p.tag in self.supply_of), "")
-
-    def need(self, tag: str) -> float:
-        """The supply pressure under which an outlet gets less: the highest setting of its regulators."""
-        return max(
-            (p.spec.quantity("set").si for p in self.net.upstream(tag) if p.kind == "regulator"), default=0.0
-        )
-
-    def draws(self, effects: Mapping[str, float]) -> tuple[timeline.Draw, ...]:
-        """`effects`: by effect (or PILOTS), the share of the time that it burns."""
-        flow = self.ctx[FLOW]
-        made = []
-        pilots = tuple(p.tag for p in self.net.of_kind("pilot"))
-        for effect, share in effects.items():
-            by_supply: dict[str, list[str]] = {}
-            for outlet in pilots if effect == PILOTS else self.outlets.get(effect, ()):
-                if outlet in flow:
-                    by_supply.setdefault(self.fed_by(outlet), []).append(outlet)
-            for supply, tags in by_supply.items():
-                total = share * sum(flow[t].si for t in tags)
-                needs = max(self.need(t) for t in tags) or 1.0
-                if supply and total > 0:
-                    self.needs[supply] = max(self.needs.get(supply, 0.0), needs)
-                    made.append(timeline.Draw(effect, supply, total, needs, _below(self.gas, total, needs)))
-        return tuple(made)
-
-    def from_store(self, shot: Shot) -> list[str]:
-        """The accumulators that a burst empties."""
-        found = [accumulator_of(self.net, o) for o in self.outlets.get(shot.effect, ()) if o in self.ctx[WAY_OUT]]
-        return [s for s in dict.fromkeys(found) if s is not None and s in self.stores]
-
-    def scenes(self, stretch: Stretch) -> list[timeline.Scene]:
-        """A scene, cut where its cues change what burns."""
-        line = self.ctx[TIMELINE]
-        lit = [one for one in line.lit if one.scene == stretch.scene]
-        shots = [s for s in line.shots if s.scene == stretch.scene]
-        edges = {stretch.starts, stretch.ends}
-        for one in lit:
-            edges |= {one.starts, one.starts + one.lasts.si}
-        cuts = sorted(e for e in edges if stretch.starts <= e <= stretch.ends)
-        made = []
-        for i, (begin, end) in enumerate(itertools.pairwise(cuts)):
-            if end - begin <= 1e-6:
-                continue
-            share: dict[str, float] = {
-                one.effect: 1.0
-                for one in lit
-                if one.starts <= begin + 1e-9 and one.starts + one.lasts.si >= end - 1e-9
-            }
-            share[PILOTS] = 1.0
-            bursts = []
-            for shot in (s for s in shots if begin <= s.at < end):
-                stores = self.from_store(shot)
-                opened = min(shot.open.si, end - shot.at)
-                bursts += [timeline.Burst(store, shot.at - begin, opened) for store in stores if opened > 0]
-                if not stores:
-                    # A burst without an accumulator is counted as a draw spread over its scene.
-                    share[shot.effect] = share.get(shot.effect, 0.0) + shot.open.si / (end - begin)
-            tag = stretch.scene if len(cuts) == 2 else f"{stretch.scene}/{i + 1}"
-            made.append(timeline.Scene(tag, begin, end - begin, self.draws(share), tuple(bursts)))
-        return made
-
-    def accumulators(self, supply: str) -> tuple[timeline.Accumulator, ...]:
-        made = []
-        for tag, store in self.stores.items():
-            if self.fed_by(tag) != supply or tag not in self.ctx[FEED_AREA]:
-                continue
-            area = sum(
-                w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag
-            )
-            setting, volume = store.setting.si, store.part.spec.quantity("volume").si
-            gas = _Gas(setting, self.temperature, self.air)
-            feed = self.ctx[FEED_AREA][tag].si
-            made.append(
-                timeline.Accumulator(
-                    tag,
-                    volume,
-                    setting,
-                    self.temperature,
-                    _charging(gas, feed, setting),
-                    _burst(volume, setting, self.temperature, max(area, 1e-9), self.air),
-                )
-            )
-            self.needs[supply] = max(self.needs.get(supply, 0.0), setting)
-        return tuple(made)
-
-    def supplies(self) -> tuple[timeline.Supply, ...]:
-        bath = self.ctx.spec("gas").quantity_or_none("bath")
-        waiting = list(spares(self.net)) if self.ctx.spec("gas").yes("changes") else []
-        made = []
-        for i, group in enumerate(self.groups):
-            tag = self.supply_of[group[0].tag]
-            kept = tuple(_cylinder(self.ctx, p, None) for p in waiting[i :: len(self.groups)])
-            # One that is too warm has a rule of its own, and does not count as warmer for that.
-            warm = min(bath.si, BATH_LIMIT.si) if bath is not None else None
-            cylinders = tuple(_cylinder(self.ctx, p, warm) for p in group)
-            made.append(timeline.Supply(tag, cylinders, self.accumulators(tag), _checked(self.net, group), kept))
-        return tuple(made)
-
-    def nights(self) -> tuple[timeline.Night, ...]:
-        line = self.ctx[TIMELINE]
-        scenes = tuple(scene for stretch in line.stretches for scene in self.scenes(stretch))
-        lasts = max((s.ends for s in line.stretches), default=0.0)
-        made = []
-        dates = self.ctx[SHOW].nights
-        for i, night in enumerate(dates):
-            rest = _DAY * (dates[i + 1] - night).days - lasts if i + 1 < len(dates) else 0.0
-            made.append(timeline.Night(night.isoformat(), self.temperature, scenes, lasts, max(rest, 0.0)))
-        return tuple(made)
+# The timeline takes a while to import, and only a run needs it: so its kind is not named here.
+OVER_TIME: Key[Course] = Key("fuel.over_time")
 
 
 @value(
@@ -320,33 +58,9 @@ class _Builder:
     per_case=True,
 )
 def over_time(ctx: Context) -> Course:
-    builder = _Builder(ctx)
-    if not builder.groups:
-        raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
-    nights = builder.nights()
-    if not nights or not nights[0].scenes:
-        raise Cannot("the show has no scenes, so its gas cannot be followed", "/show", "show: scenes:")
-    supplies = builder.supplies()
-    weak = ctx.limit(FULL.key).si
-    at = builder.groups[0][0].at
-    try:
-        followed = timeline.follow(supplies, nights, builder.air, weak, min(weak, 0.98))
-    except ValueError as e:
-        raise Cannot(f"the show cannot be followed: {e}", at, "values that can be so") from e
-    except ArithmeticError as e:
-        raise Cannot(
-            f"the show cannot be followed to its end ({ctx.case.name} case): {e}",
-            at,
-            "check valves between cylinders, or cylinders that are not filled beyond their mark",
-        ) from e
-    clock = ctx[TIMELINE].clock
-    return Course(
-        followed,
-        tuple(n.tag for n in nights),
-        int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
-        tuple((builder.supply_of[g[0].tag], g) for g in builder.groups),
-        tuple(sorted(builder.needs.items())),
-    )
+    from specc_fuel.course import followed
+
+    return followed(ctx)
 
 
 def clock_of(course: Course, time: float) -> tuple[str, str]:

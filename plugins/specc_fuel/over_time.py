@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from specc import (
     CHOICE,
@@ -34,7 +34,9 @@ from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, li
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.followed import OVER_TIME, Course, clock_of
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.timeline import Event, Followed
+
+if TYPE_CHECKING:
+    from specc_fuel.timeline import Event, Followed
 
 BATH = Limit(
     "fuel.bath",

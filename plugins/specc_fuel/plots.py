@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from specc import Context, drawn
 from specc.drawing.shapes import Drawing
@@ -12,7 +13,9 @@ from specc.quantities import to_unit
 from specc_fuel.followed import OVER_TIME, Course
 from specc_fuel.keys import SUPPLY_LOWEST
 from specc_fuel.stores import FULL, STORES
-from specc_fuel.timeline import Followed, Point
+
+if TYPE_CHECKING:
+    from specc_fuel.timeline import Followed, Point
 
 _FREEZING = 273.15
 # Things worth a mark on a line, in few words.

@@ -44,7 +44,7 @@ from specc_fuel.keys import (
     STUCK_GAS,
     WAY_OUT,
 )
-from specc_fuel.solved import ALONE, FLOW_NEEDS, Burning, Solver, accumulator_of, worked
+from specc_fuel.solved import ALONE, FLOW_NEEDS, Burning, accumulator_of, worked
 
 REACTION = Limit(
     "fuel.reaction_time",
@@ -108,6 +108,8 @@ _NEARLY = 0.9
 
 @value(STORES, needs=FLOW_NEEDS, per_case=True)
 def stores(ctx: Context) -> Mapping[str, Store]:
+    from specc_fuel.solver import Solver
+
     solver = Solver(ctx)
     made = {}
     for part in ctx[NETWORK].of_kind("accumulator"):

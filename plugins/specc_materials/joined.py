@@ -42,7 +42,7 @@ JOINED: Key[Joined] = Key("materials.joined", Joined)
 def joined(ctx: Context) -> Joined:
     """Joints as stated, or as the ends that meet leave no other way; `materials.joint_parts` reports entries that
     join nothing."""
-    net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {})
+    net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {}, {}, {})
     joints = ctx.get(JOINTS) or ()
     bare = tuple((j.parts[0].tag, j.parts[1].tag) for j in joints if not j.method)
     return Joined(net, tuple(j for j in joints if j.method), bare)

@@ -12,7 +12,6 @@ from specc.units import INCH
 from specc.view import View
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import DENSITIES, density_of
-from specc_plumbing.catalogue.tables import TUBE
 from specc_plumbing.saying import ended
 
 _HALF_INCH = 0.625 * INCH  # outside, of copper tube of half an inch nominal
@@ -66,6 +65,8 @@ def _floor(calculator: Callable[[float], float], outside: float) -> float:
 
 def _thin(outside: float, wall: float | None) -> bool:
     """Whether a tube is known to be thinner than type L of its size, the thinnest that the guide is for."""
+    from specc_plumbing.catalogue.tables import TUBE
+
     for tube in TUBE.values():
         if abs(tube.outside * INCH - outside) <= _ROUNDING:
             type_l = [thick for name, thick, _ in tube.walls if name == "L"]

@@ -36,7 +36,6 @@ from specc.quantities import counted
 from specc.units import INCH
 from specc_plumbing.burners import RING_CUT
 from specc_plumbing.calc.cuts import pipe_cut, thread_engagement
-from specc_plumbing.catalogue.tables import THREAD, THREADS, hand_tight, length
 from specc_plumbing.saying import NOT_STATED, ended, in_flow, said, written
 
 # Kinds that are bought and cut by length.
@@ -81,6 +80,8 @@ def measure_at(fitted: Fitted, name: str, end: End | None) -> Quantity | Constan
 def _engaged(pipe: Fitted, other: Fitted, end: End | None, there: End | None) -> tuple[Scalar | None, float]:
     """How far a pipe's end goes into the end of a fitting, and one turn of its thread."""
     pitch = None
+    from specc_plumbing.catalogue.tables import THREAD, THREADS, hand_tight, length
+
     if end is not None and end.family == "NPT" and end.size in THREAD:
         turns = THREAD[end.size][0]
         pitch = length(1 / turns, THREADS, f"1/{turns:g} in")

@@ -6,11 +6,11 @@ The part's own value goes first: what is stamped on a real part, or measured on 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from specc import Citation, Constant, Context, Quantity, gather, value
 from specc.kinds.plumbing import CATALOGUE, FITTED, NETWORK, OUTLETS, End, Family, Fitted, Part, Size
 from specc.view import Unreadable, View
-from specc_plumbing.catalogue import families, find_size
 from specc_plumbing.ends import BadEnd, parse_end
 
 MEASURES = ("bore", "outside", "wall", "take_out", "loss", "length", "weight")
@@ -21,6 +21,9 @@ _ONE_WAY_FORMS = ("needle", "check", "solenoid", "excess_flow", "relief")
 
 @gather(CATALOGUE)
 def built_in(ctx: Context) -> Sequence[Family]:
+    # The catalogue takes a while to import, and only a run needs it.
+    from specc_plumbing.catalogue import families
+
     return families()
 
 
@@ -55,12 +58,18 @@ def unreadable(end: End) -> bool:
     return not end.family
 
 
+@lru_cache(maxsize=1024)
+def _read(text: str) -> End | BadEnd:
+    """The same few texts stand on most parts of a device."""
+    return parse_end(text)
+
+
 def _ends(texts: Sequence[str], view: View | None) -> tuple[End, ...]:
     made = []
     for i, text in enumerate(texts):
         at = view.here("ends", i) if view is not None else ""
-        read = parse_end(text, at)
-        made.append(End("", "", "", at=at) if isinstance(read, BadEnd) else read)
+        read = _read(text)
+        made.append(End("", "", "", at=at) if isinstance(read, BadEnd) else read._replace(at=at))
     return tuple(made)
 
 
@@ -92,6 +101,8 @@ def _measures(part: Part, size: Size | None) -> Mapping[str, Quantity | Constant
 
 @value(FITTED, needs=(NETWORK, CATALOGUE))
 def fitted(ctx: Context) -> Mapping[str, Fitted]:
+    from specc_plumbing.catalogue import find_size
+
     catalogue = ctx[CATALOGUE]
     by_name = {family.name: family for family in catalogue}
     known: dict[tuple[str, ...], tuple[Family, Size] | None] = {}

@@ -107,7 +107,7 @@ def ends_mate(ctx: Context) -> Verdict:
     joints = tuple(j for j in ctx[JOINTS] if len(j.parts) == 2)
     if not joints:
         return not_applicable("no parts follow one another")
-    troubles, looked = [], 0
+    troubles, looked, catalogue = [], 0, ctx[CATALOGUE]
     for joint in joints:
         pair = _known(joint)
         if pair is None:
@@ -119,7 +119,7 @@ def ends_mate(ctx: Context) -> Verdict:
                 Trouble(
                     _where(joint),
                     f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}",
-                    _chain(between(*pair, ctx[CATALOGUE])),
+                    _chain(between(*pair, catalogue)),
                     "what does not mate is forced, sealed over or made up on site, and leaks there",
                 )
             )

@@ -72,7 +72,16 @@ def network(ctx: Context) -> Network:
         known,
         _ways(links),
         _ways((after, before) for before, after in links),
+        {tag: i for i, tag in enumerate(known)},
+        _by_kind(parts),
     )
+
+
+def _by_kind(parts: Iterable[Part]) -> Mapping[str, tuple[Part, ...]]:
+    kinds: dict[str, list[Part]] = defaultdict(list)
+    for part in parts:
+        kinds[part.kind].append(part)
+    return {kind: tuple(found) for kind, found in kinds.items()}
 
 
 def _ways(links: Iterable[tuple[str, str]]) -> Mapping[str, tuple[str, ...]]:

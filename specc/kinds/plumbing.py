@@ -42,11 +42,15 @@ class Network(NamedTuple):
     by_tag: Mapping[str, Part]  # the parts again
     after: Mapping[str, tuple[str, ...]]  # tag to the tags that its gas goes to next
     before: Mapping[str, tuple[str, ...]]  # tag to the tags that its gas comes from
+    place: Mapping[str, int]  # tag to its place among the parts
+    kinds: Mapping[str, tuple[Part, ...]]  # the parts of each kind
 
     def part(self, tag: str) -> Part | None:
         return self.by_tag.get(tag)
 
     def of_kind(self, *kinds: str) -> tuple[Part, ...]:
+        if len(kinds) == 1:
+            return self.kinds.get(kinds[0], ())
         return tuple(p for p in self.parts if p.kind in kinds)
 
     def downstream(self, tag: str) -> tuple[Part, ...]:
@@ -65,8 +69,7 @@ class Network(NamedTuple):
             if here not in seen and here != tag:
                 seen.add(here)
                 stack.extend(ways.get(here, ()))
-        order = {t: i for i, t in enumerate(self.by_tag)} if len(seen) > 1 else {}
-        return tuple(self.by_tag[t] for t in sorted(seen, key=lambda t: order.get(t, 0)))
+        return tuple(self.by_tag[t] for t in sorted(seen, key=self.place.__getitem__))
 
 
 class Reach(NamedTuple):

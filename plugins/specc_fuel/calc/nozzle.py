@@ -7,6 +7,7 @@ in this plugin comes through `flux`, so a jet, a feed orifice and a parted hose 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 from specc_fuel.calc import checks
@@ -40,6 +41,8 @@ def critical_ratio(k: float) -> float:
     return math.pow(2 / (k + 1), k / (k - 1))
 
 
+# Remembered because like runs ask for the same pressures; the answer depends on the two numbers alone.
+@lru_cache(maxsize=4096)
 def propane_at(pressure: float, temperature: float) -> Gas:
     """Propane vapour at Pa absolute and K. ValueError where it is no vapour."""
     z = compressibility(temperature, pressure).value

@@ -1,0 +1,160 @@
+"""Solves pieces of the plumbing in one weather case: outlets that burn, accumulators that fill."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from specc import Cannot, Context
+from specc.kinds.gas import CYLINDER_PRESSURE
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network
+from specc.kinds.weather import AIR_PRESSURE
+from specc.model import Input, Scalar, Worked
+from specc_fuel import network
+from specc_fuel.as_built import Piping, piping
+from specc_fuel.keys import JET_AREA
+from specc_fuel.network import NotSettled, Solution, Supply
+from specc_fuel.solved import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
+
+
+def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:
+    """Effective jet areas: area times discharge coefficient, m2."""
+    net, areas = ctx[NETWORK], ctx[JET_AREA]
+    return {
+        tag: areas[tag].si * net.by_tag[tag].spec.child("jets").quantity("discharge").si for tag in tags if tag in areas
+    }
+
+
+def _solve(made: Piping, supplies: Sequence[Supply], temperature: float, air: float, what: str, at: str) -> Solution:
+    try:
+        return network.solve(made.elements, supplies, network.propane(temperature), air)
+    except NotSettled as e:
+        raise Cannot(
+            f"the pressures while {what} cannot be found: {e}", at, "a plumbing in which every part is described"
+        ) from e
+    except ValueError as e:
+        raise Cannot(f"the pressures while {what} cannot be computed: {e}", at, "values that can be so") from e
+
+
+class Solver:
+    """Solves pieces of one network in one weather case, and each kind of piece once: five like reeds are one sum."""
+
+    def __init__(self, ctx: Context) -> None:
+        self.net: Network = ctx[NETWORK]
+        self.fitted: Mapping[str, Fitted] = ctx[FITTED]
+        self.air_from, self.gas_from = ctx[AIR_PRESSURE], ctx.case.air
+        self.air, self.temperature = self.air_from.si, self.gas_from.si
+        self.jet_areas = ctx[JET_AREA]
+        self.cylinders: Scalar = ctx[CYLINDER_PRESSURE]
+        self.lock_up = ctx.limit(LOCK_UP.key).si
+        self.areas = _open_areas(ctx, [p.tag for p in self.net.of_kind(*OUTLETS)])
+        self.case = ctx.case.name
+        self.known: dict[tuple[object, ...], tuple[Solution, Mapping[str, str], Mapping[str, str]]] = {}
+
+    def held_pressure(self, accumulator: str) -> tuple[float, Scalar]:
+        """The most that stands in an accumulator: its regulator's lock-up, or the cylinders' pressure."""
+        above = [p for p in self.net.upstream(accumulator) if p.kind == "regulator"]
+        if not above:
+            return self.cylinders.si, self.cylinders
+        locked: list[tuple[float, Scalar]] = []
+        for regulator in above:
+            stated, setting = regulator.spec.quantity_or_none("lock_up"), regulator.spec.quantity("set")
+            locked.append((stated.si, stated) if stated is not None else (setting.si * (1 + self.lock_up), setting))
+        highest = max(locked, key=lambda one: one[0])
+        return highest if highest[0] <= self.cylinders.si else (self.cylinders.si, self.cylinders)
+
+    def burning(self, lit: Sequence[str], what: str) -> Burning:
+        """All `lit` outlets open at once, fed from the cylinders (or, one that bursts, from its accumulator)."""
+        store = accumulator_of(self.net, lit[0]) if len(lit) == 1 else None
+        within: dict[str, None] = {}
+        for tag in lit:
+            for part in self.net.upstream(tag):
+                within[part.tag] = None
+            within[tag] = None
+        pressure, supplied = self.cylinders.si, self.cylinders
+        starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
+        if store is not None:
+            fed = {p.tag for p in self.net.downstream(store)}
+            within = {tag: None for tag in within if tag in fed or tag == store}
+            pressure, supplied = self.held_pressure(store)
+            starts = [store]
+        made = piping(self.net, self.fitted, {t: self.areas[t] for t in lit}, tuple(within), None, self.lock_up)
+        if pressure <= 0:
+            raise Cannot(
+                f"no gas leaves the cylinder in the {self.case} case: the liquid is too cold to boil",
+                "/weather/air",
+                "warmer cylinders, or a show that does not run in such cold",
+            )
+        held = {made.after[tag]: None for tag in starts}
+        supplies = [Supply(f"supply at {node}", node, pressure + self.air) for node in held]
+        at = self.net.by_tag[lit[0]].at
+        return self._burning(tuple(lit), made, self._once(made, supplies, what, at), pressure, supplied, what)
+
+    def _burning(
+        self, lit: tuple[str, ...], made: Piping, solution: Solution, supply: float, supplied: Scalar, what: str
+    ) -> Burning:
+        inputs: list[tuple[str, Input]] = [("p_c", supplied), ("p_a", self.air_from), ("T", self.gas_from)]
+        inputs += made.used.items()
+        if lit:
+            jets = [self.net.by_tag[t].spec.child("jets") for t in lit]
+            inputs.append(("A_j", tuple(self.jet_areas[t] for t in lit)))
+            inputs.append(("C_j", tuple(j.quantity("discharge") for j in jets)))
+        left = Worked(
+            solution.residual_loop,
+            "ratio",
+            NETWORK_SOLVED,
+            tuple(inputs),
+            also=(("e_m", solution.residual_mass),),
+            name=f"the network while {what}",
+        )
+        return Burning(lit, made, solution, supply, left)
+
+    def filling(self, accumulator: str, gauge: float) -> tuple[Burning, float]:
+        """The accumulator held at a pressure (Pa gauge) while nothing else draws, and the gas that flows into it."""
+        within = [p.tag for p in self.net.upstream(accumulator)] + [accumulator]
+        made = piping(self.net, self.fitted, {}, tuple(within), None, self.lock_up)
+        starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
+        held = {made.after[tag]: self.cylinders.si for tag in starts}
+        held[made.before[accumulator]] = gauge
+        supplies = [Supply(f"supply at {node}", node, p + self.air) for node, p in held.items()]
+        at = self.net.by_tag[accumulator].at
+        if self.cylinders.si <= gauge:
+            raise Cannot(
+                f"{accumulator} does not fill in the {self.case} case: the cylinders stand below its setting",
+                at,
+                "a lower setting, or a warmer supply",
+            )
+        solution = self._once(made, supplies, f"{accumulator} fills", at)
+        into = -solution.flow[f"supply at {made.before[accumulator]}"]
+        what = f"{accumulator} fills"
+        return self._burning((), made, solution, self.cylinders.si, self.cylinders, what), max(into, 0.0)
+
+    def _once(self, made: Piping, supplies: Sequence[Supply], what: str, at: str) -> Solution:
+        """Solve, unless a network that differs in names alone has been solved already."""
+        nodes: dict[str, str] = {"": ""}
+
+        def number(node: str) -> str:
+            return nodes.setdefault(node, f"n{len(nodes):05d}")
+
+        plain = [
+            e._replace(tag=f"e{i:05d}", start=number(e.start), end=number(e.end)) for i, e in enumerate(made.elements)
+        ]
+        sources = [s._replace(tag=f"s{i}", node=number(s.node)) for i, s in enumerate(supplies)]
+        key = (tuple((type(e).__name__, *e) for e in plain), tuple(sources))
+        if key not in self.known:
+            solution = _solve(made._replace(elements=tuple(plain)), sources, self.temperature, self.air, what, at)
+            self.known[key] = solution, {}, {}
+        solution = self.known[key][0]
+        names = {short: node for node, short in nodes.items() if short}
+        tags = {f"e{i:05d}": e.tag for i, e in enumerate(made.elements)}
+        tags.update({f"s{i}": s.tag for i, s in enumerate(supplies)})
+        return solution._replace(
+            pressure={names[n]: p for n, p in solution.pressure.items()},
+            flow={tags[t]: q for t, q in solution.flow.items()},
+            speed={tags[t]: v for t, v in solution.speed.items()},
+            mach={tags[t]: v for t, v in solution.mach.items()},
+            choked=frozenset(tags[t] for t in solution.choked),
+            regulators={tags[t]: s for t, s in solution.regulators.items()},
+            unreached=tuple(names[n] for n in solution.unreached),
+            wet=tuple(names[n] for n in solution.wet),
+            under_air=tuple(tags[t] for t in solution.under_air),
+        )
