@@ -167,6 +167,8 @@ def highest_setting(ctx: Context) -> Mapping[str, Worked]:
         rise = Worked(
             locked.si - setting.si, "pressure_difference", _RISE, (("p_l", locked), ("p_s", setting)), name="rise"
         )
+        if ctx[DEW_PRESSURE].si - ctx.limit(MARGIN.key).si - rise.si <= 0:
+            continue  # none is safe, as the rule on condensing says
         made[tag] = condensing.highest_setting.work(
             f"highest setting of {tag}", dew=ctx[DEW_PRESSURE], margin=ctx.limit(MARGIN.key), lock_up_rise=rise
         )
@@ -248,7 +250,7 @@ def no_condensation(ctx: Context) -> Verdict:
         stores = [p for p in held if p.kind == "accumulator"]
         rise = locked.si - part.spec.quantity("set").si
         safe = dew_point.si - ctx.limit(MARGIN.key).si - rise
-        night = f"at most {_psig(safe)} that night" if safe > 0 else "no burst or flame from it in such cold"
+        low = f"a setting of at most {_psig(safe)} that night" if safe > 0 else "no flame or burst from it in such cold"
         words = [_collects(ctx, s, locked.si) for s in stores]
         bare = [s.tag for s in stores if not _relieved(net, s)]
         if bare:
@@ -258,7 +260,7 @@ def no_condensation(ctx: Context) -> Verdict:
                 join(part.at, "set"),
                 f"behind {tag} gas may stand at {_psig(highest)}, and turns liquid above {_psig(dew_point.si)} on a "
                 f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
-                f"a setting of {night}; a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
+                f"{low}; a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
                 "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
             )
         )

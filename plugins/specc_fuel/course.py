@@ -297,14 +297,17 @@ def followed(ctx: Context) -> Course:
         raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
     nights = builder.nights()
     if not nights or not nights[0].scenes:
-        raise Cannot("the show has no scenes, so its gas cannot be followed", "/show", "show: scenes:")
+        raise Cannot("no scene lasts any time, so its gas cannot be followed", "/show", "scenes with lasts:")
     supplies = builder.supplies()
     weak = ctx.limit(FULL.key).si
     at = builder.groups[0][0].at
     try:
         followed = timeline.follow(supplies, nights, builder.air, weak, min(weak, 0.98))
     except ValueError as e:
-        raise Cannot(f"the show cannot be followed: {e}", at, "values that can be so") from e
+        instead = "values that can be so"
+        if "fill the cylinder" in str(e):
+            instead = "cylinders in the shade, and none filled beyond its mark (80 % by volume at 40 °F)"
+        raise Cannot(f"the show cannot be followed ({ctx.case.name} case): {e}", at, instead) from e
     except ArithmeticError as e:
         raise Cannot(
             f"the show cannot be followed to its end ({ctx.case.name} case): {e}",

@@ -53,6 +53,7 @@ class _Section(NamedTuple):
 
 
 def _sections(ctx: Context) -> tuple[_Section, ...]:
+    _ = ctx[JET_PRESSURE]
     ways = ways_of(ctx[NETWORK], {r.outlet: r.path for r in ctx[REACHES]})
     computed = ctx[JET_AREA]
     areas: Mapping[str, Scalar] = dict(computed)

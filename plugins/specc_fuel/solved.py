@@ -141,10 +141,11 @@ def alone(ctx: Context) -> Mapping[str, Burning]:
     return {r.outlet: made[r.outlet] for r in ctx[REACHES] if r.outlet in made}
 
 
-@value(TOGETHER, needs=(*FLOW_NEEDS, TIMELINE), per_case=True)
+@value(TOGETHER, needs=(*FLOW_NEEDS, ALONE, TIMELINE), per_case=True)
 def together(ctx: Context) -> Mapping[str, Burning]:
     from specc_fuel.solver import Solver
 
+    _ = ctx[ALONE]  # what stops one effect is reported there, once
     solver, fed = Solver(ctx), _fed(ctx)
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
     pilots = [p.tag for p in ctx[NETWORK].of_kind("pilot") if p.tag in fed]

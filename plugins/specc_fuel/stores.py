@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from specc import (
     CHOICE,
+    Cannot,
     Context,
     Equation,
     Key,
@@ -22,6 +23,7 @@ from specc import (
     found,
     not_applicable,
     rule,
+    show,
     value,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
@@ -31,6 +33,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model import Scalar
 from specc.quantities import counted
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
+from specc_fuel.calc.propane import vapour_pressure
 from specc_fuel.calc.sources import CHOKED, NOZZLE
 from specc_fuel.keys import (
     BURST,
@@ -106,10 +109,24 @@ STORES: Key[Mapping[str, Store]] = Key("fuel.stores", dict)
 _NEARLY = 0.9
 
 
-@value(STORES, needs=FLOW_NEEDS, per_case=True)
+def _all_gas(ctx: Context, part: Part, held: float) -> None:
+    """Refuse an accumulator in which gas as cold as the air would be liquid."""
+    most = vapour_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
+    if held > most:
+        raise Cannot(
+            f"in air of {ctx.case.air.text} ({ctx.case.name} case) gas turns liquid in {part.tag} above "
+            f"{show(most, 'gauge_pressure', 'psig', 3)}, and it may stand at {show(held, 'gauge_pressure', 'psig', 3)}",
+            part.at,
+            "a regulator whose lock-up stays below that",
+            "liquid in an accumulator is thrown by a burst, and burns many times larger than gas",
+        )
+
+
+@value(STORES, needs=(*FLOW_NEEDS, ALONE), per_case=True)
 def stores(ctx: Context) -> Mapping[str, Store]:
     from specc_fuel.solver import Solver
 
+    _ = ctx[ALONE]  # what stops the supply is reported there, once
     solver = Solver(ctx)
     made = {}
     for part in ctx[NETWORK].of_kind("accumulator"):
@@ -117,6 +134,7 @@ def stores(ctx: Context) -> Mapping[str, Store]:
             continue  # fed by nothing, which has a rule of its own
         held, held_from = solver.held_pressure(part.tag)
         regulators = [p for p in solver.net.upstream(part.tag) if p.kind == "regulator"]
+        _all_gas(ctx, part, held)
         setting: Scalar = solver.cylinders
         if regulators:
             highest = max((r.spec.quantity("set") for r in regulators), key=lambda q: q.si)

@@ -101,7 +101,7 @@ def _measures(part: Part, size: Size | None) -> Mapping[str, Quantity | Constant
 
 @value(FITTED, needs=(NETWORK, CATALOGUE))
 def fitted(ctx: Context) -> Mapping[str, Fitted]:
-    from specc_plumbing.catalogue import find_size
+    from specc_plumbing.catalogue import agreed_size, find_size
 
     catalogue = ctx[CATALOGUE]
     by_name = {family.name: family for family in catalogue}
@@ -117,7 +117,7 @@ def fitted(ctx: Context) -> Mapping[str, Fitted]:
         else:
             wanted = (part.kind, part.form, *_asked(part))
             if wanted not in known:
-                known[wanted] = find_size(catalogue, *wanted) if wanted[2] else None
+                known[wanted] = find_size(catalogue, *wanted) or agreed_size(catalogue, *wanted) if wanted[2] else None
             chosen = known[wanted]
         own = _own_ends(part.spec)
         ends = _ends(own, part.spec) if own else _ends(chosen[1].ends, None) if chosen else _valve_of(part)

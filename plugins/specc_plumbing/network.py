@@ -65,15 +65,22 @@ def network(ctx: Context) -> Network:
         for before, after in itertools.pairwise(steps):
             if before in known and after in known and before != after:
                 links[(before, after)] = None
+    return network_of(parts, runs, links)
+
+
+def network_of(parts: Iterable[Part], runs: Iterable[Run], links: Iterable[tuple[str, str]]) -> Network:
+    """A network with the ways to look into it. Of two parts with one tag the last counts."""
+    by_tag = {p.tag: p for p in parts}
+    pairs = tuple(links)
     return Network(
-        tuple(parts),
+        tuple(by_tag.values()),
         tuple(runs),
-        tuple(links),
-        known,
-        _ways(links),
-        _ways((after, before) for before, after in links),
-        {tag: i for i, tag in enumerate(known)},
-        _by_kind(parts),
+        pairs,
+        by_tag,
+        _ways(pairs),
+        _ways((after, before) for before, after in pairs),
+        {tag: i for i, tag in enumerate(by_tag)},
+        _by_kind(by_tag.values()),
     )
 
 

@@ -128,6 +128,44 @@ def one_place(ctx: Context) -> Verdict:
 
 
 @rule(
+    "plumbing.no_way_back",
+    level="error",
+    statement="No run leads back to where its gas comes from",
+    source=CHOICE,
+    needs=(NETWORK,),
+)
+def no_way_back(ctx: Context) -> Verdict:
+    """Gas may part and meet again, as in a ring fed from both sides, but never flow in a circle."""
+    net = ctx[NETWORK]
+    troubles = []
+    for run in net.runs:
+        before = run.start
+        for i, tag in enumerate(run.line):
+            back = tag in net.by_tag and before in {p.tag for p in net.downstream(tag)}
+            if back and tag != run.start and _first_met(net, run.tag, tag):
+                troubles.append(
+                    Trouble(
+                        join(run.at, "line", i),
+                        f"the run {run.tag} leads back to {tag}, which its gas has already passed",
+                        "parts in the order that gas flows, away from the cylinders",
+                        "nobody can say which way gas goes in a circle, nor what shuts it off",
+                    )
+                )
+            before = tag
+    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
+
+
+def _first_met(net: Network, run: str, tag: str) -> bool:
+    """Whether a part belongs to an earlier run, or to none: the run named leads back to it."""
+    for one in net.runs:
+        if one.tag == run:
+            return False
+        if tag in (one.start, *one.line):
+            return True
+    return False
+
+
+@rule(
     "plumbing.connected",
     level="error",
     statement="Each part is in a run",
@@ -313,4 +351,14 @@ def effects_have_outlets(ctx: Context) -> Verdict:
     return found(troubles, f'{counted(len(burners), "burner")}')
 
 
-PASSES = (known_parts, one_place, connected, outlets_fed, line_ends, shutoff, regulator_setting, effects_have_outlets)
+PASSES = (
+    known_parts,
+    one_place,
+    no_way_back,
+    connected,
+    outlets_fed,
+    line_ends,
+    shutoff,
+    regulator_setting,
+    effects_have_outlets,
+)

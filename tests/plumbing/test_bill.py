@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from specc.blocks import Table
 from specc.host import find
-from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
+from specc.kinds.plumbing import End, Fitted, Joint, Part
 from specc.model import Quantity, Result
 from specc.testing import Patch, project, result_of
 from specc.units import FOOT, INCH, POUND
@@ -25,6 +25,7 @@ from specc.view import View
 from specc_plumbing.bill import lines_of, sizes
 from specc_plumbing.breakdown import pieces_of
 from specc_plumbing.joint_schedule import seal, since
+from specc_plumbing.network import network_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "geometry.yaml"
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
@@ -59,15 +60,6 @@ def part_of(number: int, kind: str, size: str, length: float) -> Part:
     return Part(f"p{number}", kind, "", kind, spec, spec.at)
 
 
-def network_of(parts: list[Part], links: list[tuple[str, str]]) -> Network:
-    after: dict[str, tuple[str, ...]] = defaultdict(tuple)
-    before: dict[str, tuple[str, ...]] = defaultdict(tuple)
-    for a, b in links:
-        after[a] += (b,)
-        before[b] += (a,)
-    return Network(tuple(parts), (), tuple(links), {p.tag: p for p in parts}, after, before)
-
-
 def joint_of(number: int, between: tuple[Part, ...], comes_apart: bool) -> Joint:
     spec = View({"comes_apart": comes_apart}, f"/plumbing/joints/j{number}")
     return Joint(number, f"j{number}", "flared", True, between, (), spec, spec.at)
@@ -76,7 +68,7 @@ def joint_of(number: int, between: tuple[Part, ...], comes_apart: bool) -> Joint
 def linked(count: int, pairs: list[tuple[int, int]], apart: list[bool]) -> tuple[Network, tuple[Joint, ...]]:
     parts = [part_of(i, "fitting", "1/2 in", 1) for i in range(count)]
     links = list(dict.fromkeys((f"p{a % count}", f"p{b % count}") for a, b in pairs if a % count != b % count))
-    net = network_of(parts, links)
+    net = network_of(parts, (), links)
     joints = tuple(
         joint_of(i + 1, (net.by_tag[a], net.by_tag[b]), apart[i % len(apart)]) for i, (a, b) in enumerate(links)
     )

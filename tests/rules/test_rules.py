@@ -139,6 +139,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
+    "plumbing.no_way_back": {
+        "a run that leads back to the first tee": (
+            ("        - end", "        - join # expect: plumbing.no_way_back"),
+            ("    end: {kind: fitting, form: plug}\n", ""),
+            ("    join: {kind: fitting, form: tee}", "    join: {kind: fitting, form: cross}"),
+        ),
+    },
     "plumbing.connected": {
         "a part in no run": (
             (

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from specc.quantities import show
 from specc_fuel.calc.boiling import check_bath
 from specc_fuel.calc.checks import above_zero, fraction, not_below_zero
 from specc_fuel.calc.state import saturation
@@ -76,7 +77,10 @@ def _room(c: Cylinder, hottest: float) -> None:
     """A cylinder that liquid fills whole bursts or blows off: no timeline is made of that."""
     both = solved(hottest)
     if (c.contents - both.vapour * c.volume) * both.room > c.volume:
-        raise ValueError(f"{c.contents:g} kg of liquid fill the cylinder {c.tag} whole before {hottest:.1f} K")
+        raise ValueError(
+            f"{show(c.contents, 'mass', 'lb', 3)} of propane fill the cylinder {c.tag} whole, as liquid, before it is "
+            f"as warm as {show(hottest, 'temperature', '°F', 3)}"
+        )
 
 
 def _accumulator(a: Accumulator, ambient: float) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 from specc.kinds.plumbing import Family
-from specc_plumbing.catalogue.finding import find_size, near_families, near_sizes, search
+from specc_plumbing.catalogue.finding import agreed_size, find_size, near_families, near_sizes, search
 
-__all__ = ["families", "find_size", "near_families", "near_sizes", "search"]
+__all__ = ["agreed_size", "families", "find_size", "near_families", "near_sizes", "search"]
 
 
 @cache

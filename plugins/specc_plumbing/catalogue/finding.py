@@ -257,6 +257,23 @@ def find_size(
     return (found[0].family, found[0].size) if len(found) == 1 else None
 
 
+def agreed_size(
+    families: Sequence[Family], kind: str, form: str, size_text: str, *more: str
+) -> tuple[Family, Size] | None:
+    """What all the sizes agree on that a text may mean, such as the threads of a pipe whose schedule is not said.
+
+    As `find_size`, but where several are meant and their ends are the same, a size of that name with those measures
+    in which they do not differ. None if none is meant, or if their ends differ.
+    """
+    found = _candidates(_entries(families, kind, form), ", ".join(t for t in (size_text, *more) if t))
+    if not found or len({e.size.ends for e in found}) > 1:
+        return None
+    first = found[0]
+    rest = [{name: constant.si for name, constant in e.size.measures} for e in found[1:]]
+    same = tuple((n, c) for n, c in first.size.measures if all(r.get(n) == c.si for r in rest))
+    return first.family, Size(size_text, first.size.ends, same)
+
+
 def near_sizes(families: Sequence[Family], kind: str, form: str, size_text: str, most: int = 3) -> tuple[str, ...]:
     """Names of the sizes nearest to a text that `find_size` did not find: first those it may mean."""
     entries = _entries(families, kind, form)
