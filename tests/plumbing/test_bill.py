@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from specc.blocks import Table
 from specc.host import find
-from specc.kinds.plumbing import End, Fitted, Joint, Part
+from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
 from specc.model import Quantity, Result
 from specc.testing import Patch, project, result_of
 from specc.units import FOOT, INCH, POUND
@@ -167,7 +167,7 @@ def quickest(work: Callable[[], object]) -> float:
 def test_time_grows_as_the_parts_do() -> None:
     def both(count: int) -> float:
         parts = [part_of(i, KINDS[i % 6], f"{i % 9 + 1}/16 in", 1) for i in range(count)]
-        net = network_of(parts, [(f"p{i}", f"p{i + 1}") for i in range(count - 1)])
+        net = network_of(parts, (), [(f"p{i}", f"p{i + 1}") for i in range(count - 1)])
         pairs = itertools.pairwise(parts)
         joints = tuple(joint_of(i + 1, pair, i % 10 == 0) for i, pair in enumerate(pairs))
         fitted = {p.tag: fitted_of(p, 1) for p in parts}

@@ -117,7 +117,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "plumbing.one_place": {
-        "a part in two lines": (("        - right\n", "        - v1 # expect: plumbing.one_place\n        - right\n"),),
+        "a part in two lines": (
+            ("        - right\n", "        - v1 # expect: plumbing.one_place, plumbing.no_way_back\n        - right\n"),
+        ),
         "a part twice in a line": (("        - fo1\n", "        - fo1\n        - v1 # expect: plumbing.one_place\n"),),
         "a run that comes back to its start": (
             ("        - right\n", "        - split # expect: plumbing.one_place\n        - right\n"),
