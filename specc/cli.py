@@ -126,6 +126,7 @@ verbs:
 {verbs}
 
   specc VERB --help   what a verb takes, with an example
+  specc plugins       the verbs that plugins add
   specc --version     the version
 
 {_CODES}

@@ -170,6 +170,7 @@ class Figure(NamedTuple):
     low: float | None = None
     high: float | None = None
     movers: tuple[Mover, ...] = ()
+    unsure: str = ""  # why the tolerances give no low and high, if they do not
 
     @property
     def worked(self) -> Worked:

@@ -101,5 +101,8 @@ def spread(
             low = figure.si - sum(figure.si - m.low for m in movers)
             high = figure.si + sum(m.high - figure.si for m in movers)
             figure = figure._replace(low=low, high=high, movers=tuple(movers))
+        elif figure.key in asked:
+            lost = [q.text for q in asked[figure.key] if len(ends.get((figure.key, q.at), [])) != 2]
+            figure = figure._replace(unsure=f"cannot be computed at an end of {', '.join(lost[:3])}")
         made.append(figure)
     return tuple(made)

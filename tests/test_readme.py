@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from specc.cli import VERBS, main
+from specc.host import find
 
 ROOT = Path(__file__).resolve().parent.parent
+OF_PLUGINS = [verb.name for plugin in find().plugins for verb in plugin.verbs]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
@@ -47,10 +49,10 @@ def test_every_path_in_the_commands_is_there():
 
 
 def test_the_table_of_verbs_is_the_command_line_s():
-    assert re.findall(r"^\| `specc ([a-z]+)", README, re.M) == list(VERBS)
+    assert re.findall(r"^\| `specc ([a-z]+)", README, re.M) == [*VERBS, *OF_PLUGINS]
 
 
-@pytest.mark.parametrize("verb", list(VERBS))
+@pytest.mark.parametrize("verb", [*VERBS, *OF_PLUGINS])
 def test_every_option_in_the_table_exists(verb, capsys):
     row = next(line for line in README.splitlines() if line.startswith(f"| `specc {verb}"))
     main([verb, "--help"])

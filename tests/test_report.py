@@ -174,7 +174,7 @@ def test_the_summary_counts_every_status() -> None:
     )
     assert text.summary(made, "p.yaml") == [
         "p.yaml: 1 error, 1 note, 1 waived",
-        "4 rules: 1 passed, 1 passed on a source from memory, 1 not checked, 1 blocked",
+        "4 rules: 1 passed, 1 passed on a source from memory, 1 not checked, 1 blocked; specc rules FILE says why",
     ]
 
 

@@ -33,6 +33,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         followed,
         over_time,
         plots,
+        relief,
         rules,
         section_pressures,
         sections,
@@ -56,6 +57,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         over_time,
         plots,
         still_air,
+        relief,
         rules,
         sections,
     )

@@ -164,6 +164,15 @@ def highest_setting(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for tag, locked in ctx[AT_REST].items():
         setting = ctx[NETWORK].by_tag[tag].spec.quantity("set")
+        margin = ctx.limit(MARGIN.key)
+        if locked.worked.regime == "taken":
+            # Lock-up is taken as a share above any setting, so that a lower setting locks up lower too.
+            x = ctx.limit("fuel.lock_up")
+            si = (ctx[DEW_PRESSURE].si - margin.si) / (1 + x.si)
+            if si > 0:
+                inputs = (("p_d", ctx[DEW_PRESSURE]), ("p_m", margin), ("x", x))
+                made[tag] = Worked(si, "gauge_pressure", _SHARED, inputs, name=f"highest setting of {tag}")
+            continue
         rise = Worked(
             locked.si - setting.si, "pressure_difference", _RISE, (("p_l", locked), ("p_s", setting)), name="rise"
         )
@@ -174,6 +183,18 @@ def highest_setting(ctx: Context) -> Mapping[str, Worked]:
         )
     return made
 
+
+_SHARED = Equation(
+    forms=(("", "p = (p_d - p_m)/(1 + x)"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "highest set pressure, above the air's"),
+        Symbol("p_d", "gauge_pressure", "dew pressure at the coldest wall"),
+        Symbol("p_m", "pressure_difference", "margin that is kept"),
+        Symbol("x", "ratio", "how far lock-up is taken to stand above a setting"),
+    ),
+    citations=(CHOICE,),
+    validity="for the dew pressure at the coldest wall of that night; the margin is the reader's choice",
+)
 
 _RISE = Equation(
     forms=(("", "p_r = p_l - p_s"),),
@@ -233,7 +254,7 @@ def _regulator_of(net: Network, part: Part) -> Part:
     level="error",
     statement="Behind each regulator, lock-up or the warmest supply stays below the dew pressure at the coldest wall",
     source=Citation("lemmon-2009", "vapour pressure; blends by Raoult's law", "computed"),
-    needs=(AT_REST, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
+    needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
     reads=("gas",),
 )
 def no_condensation(ctx: Context) -> Verdict:
@@ -248,8 +269,8 @@ def no_condensation(ctx: Context) -> Verdict:
             continue
         held = holding(net, part)
         stores = [p for p in held if p.kind == "accumulator"]
-        rise = locked.si - part.spec.quantity("set").si
-        safe = dew_point.si - ctx.limit(MARGIN.key).si - rise
+        best = ctx[HIGHEST_SETTING].get(tag)
+        safe = best.si if best is not None else 0.0
         low = f"a setting of at most {_psig(safe)} that night" if safe > 0 else "no flame or burst from it in such cold"
         words = [_collects(ctx, s, locked.si) for s in stores]
         bare = [s.tag for s in stores if not _relieved(net, s)]

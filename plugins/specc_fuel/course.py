@@ -16,6 +16,7 @@ from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.followed import Course
 from specc_fuel.keys import FEED_AREA, WAY_OUT
+from specc_fuel.over_time import INLET
 from specc_fuel.solved import accumulator_of
 from specc_fuel.stores import FULL, STORES
 
@@ -170,6 +171,7 @@ class _Builder:
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
+        self.margin = ctx.limit(INLET.key).si
 
     def fed_by(self, tag: str) -> str:
         """The supply that a part's gas comes from: the first one, of several."""
@@ -178,7 +180,8 @@ class _Builder:
     def need(self, tag: str) -> float:
         """The supply pressure under which an outlet gets less: the highest setting of its regulators."""
         return max(
-            (p.spec.quantity("set").si for p in self.net.upstream(tag) if p.kind == "regulator"), default=0.0
+            (p.spec.quantity("set").si + self.margin for p in self.net.upstream(tag) if p.kind == "regulator"),
+            default=0.0,
         )
 
     def draws(self, effects: Mapping[str, float]) -> tuple[timeline.Draw, ...]:

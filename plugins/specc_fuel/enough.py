@@ -37,7 +37,7 @@ from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model import Equation, Symbol
 from specc.quantities import counted
 from specc.view import join
-from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.calc.heat import gross_heating_value, net_heat
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, DRAWN_TUBE, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import EVENNESS, FLOW_TOGETHER, JET_AREA
 from specc_fuel.solved import ALONE, FLOW_NEEDS, TOGETHER, Burning, worked
@@ -468,6 +468,7 @@ def network_table(ctx: Context) -> Table:
         Column("after", 1.0, "right"),
         Column("lost", 1.0, "right"),
         Column("speed", 1.0, "right"),
+        Column("heat, net", 1.2, "right"),
     )
     if not scenes:
         return Table("", "", columns, ())
@@ -491,6 +492,8 @@ def network_table(ctx: Context) -> Table:
                     show(end, "gauge_pressure", "psig", 3),
                     show(lost, "pressure_difference", "psi", 2),
                     show(speed, "speed", "ft/s", 2) if speed is not None else "",
+                    # What burns, burns at the jets.
+                    show(net_heat(solution.flow[element.tag]), "power", "BTU/h", 3) if element.end == AIR else "",
                 )
             )
         )

@@ -216,7 +216,7 @@ def outlet_flows(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-@figures(NET_HEAT, title="Heat of {tag}, net", unit="BTU/h", needs=(FLOW,), per_case=True)
+@figures(NET_HEAT, title="Heat of {tag}, net", unit="BTU/h", decision=True, needs=(FLOW,), per_case=True)
 def net_heats(ctx: Context) -> Mapping[str, Worked]:
     return {tag: net_heat.work(f"heat of {tag}, net", flow=flow) for tag, flow in ctx[FLOW].items()}
 

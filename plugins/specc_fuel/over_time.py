@@ -36,7 +36,7 @@ from specc_fuel.followed import OVER_TIME, Course, clock_of
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
 
 if TYPE_CHECKING:
-    from specc_fuel.timeline import Event, Followed
+    from specc_fuel.timeline import Event, Followed, Opened
 
 BATH = Limit(
     "fuel.bath",
@@ -45,6 +45,15 @@ BATH = Limit(
     "min",
     "warmest water that a cylinder may stand in",
     BATH_LIMIT.citation,
+)
+
+INLET = Limit(
+    "fuel.inlet_margin",
+    "5 psi",
+    "pressure_difference",
+    "max",
+    "how far above a regulator's setting its inlet stands, for it to hold the setting",
+    CHOICE,
 )
 
 _FOLLOWED = Equation(
@@ -213,18 +222,20 @@ def supply_holds(ctx: Context) -> Verdict:
     needs=(OVER_TIME, NETWORK),
 )
 def bursts_strong(ctx: Context) -> Verdict:
-    worst: dict[str, tuple[float, str, int]] = {}
+    worst: dict[str, tuple[float, str, int, int]] = {}  # pressure and time of the weakest; weak ones, of all
     count = 0
     for case, course in ctx.all(OVER_TIME).items():
         for one in course.timeline.supplies:
-            count += len(one.bursts)
+            count = max(count, len(one.bursts))
+            by_store: dict[str, list[Opened]] = {}
             for burst in one.bursts:
-                if burst.weak or burst.late:
-                    pressure, when, number = worst.get(burst.accumulator, (float("inf"), "", 0))
-                    if burst.before < pressure:
-                        night, clock = clock_of(course, burst.time)
-                        pressure, when = burst.before, f"{clock} on {night} (case: {case})"
-                    worst[burst.accumulator] = (pressure, when, number + 1)
+                by_store.setdefault(burst.accumulator, []).append(burst)
+            for tag, bursts in by_store.items():
+                weak = [b for b in bursts if b.weak or b.late]
+                weakest = min(weak, key=lambda b: b.before, default=None)
+                if weakest is not None and weakest.before < worst.get(tag, (float("inf"),))[0]:
+                    night, clock = clock_of(course, weakest.time)
+                    worst[tag] = (weakest.before, f"{clock} on {night} (case: {case})", len(weak), len(bursts))
     if not count:
         return not_applicable("nothing bursts from an accumulator")
     share = ctx.limit("fuel.burst_full").text
@@ -232,14 +243,14 @@ def bursts_strong(ctx: Context) -> Verdict:
         (
             Trouble(
                 ctx[NETWORK].by_tag[tag].at,
-                f"{counted(number, 'burst')} of {tag} would begin below {share} of its setting; the weakest, at "
-                f"{when}, at {show(pressure, 'gauge_pressure', 'psig', 3)}",
+                f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
+                f"the weakest, at {when}, at {show(pressure, 'gauge_pressure', 'psig', 3)}",
                 "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
                 "a burst that comes weak or late is not the one that was shown to the authority",
             )
-            for tag, (pressure, when, number) in worst.items()
+            for tag, (pressure, when, number, of_all) in worst.items()
         ),
-        f"{counted(count, 'burst')} in all cases",
+        f"{counted(count, 'burst')}, in each weather case",
     )
 
 
@@ -358,7 +369,10 @@ def gas_by_effect(ctx: Context) -> Table:
         rows.append(Row((effect, *(_lb(m) for m in each), _lb(sum(each)))))
     each = [course.timeline.gas(night=n) for n in course.nights]
     rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
-    note = f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them."
+    note = (
+        f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them. They begin at "
+        "its setting, as it has been filled again; the figure for one burst counts it at lock-up, which is more."
+    )
     return Table("", "", columns, tuple(rows), note)
 
 
@@ -399,6 +413,7 @@ def cylinders_table(ctx: Context) -> Table:
 
 PASSES = (
     BATH,
+    INLET,
     supply_lowest,
     liquid_coldest,
     gas_left,

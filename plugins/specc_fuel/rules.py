@@ -78,7 +78,7 @@ def enough_gas(ctx: Context) -> Verdict:
 @rule(
     "fuel.boil_off",
     level="error",
-    statement="The cylinders, down to their reserve in the low air, boil off as much gas as the show draws",
+    statement="The cylinders, down to their reserve in the low air, boil off what each scene draws on average",
     source=Citation("lp-gas-dlk-rule", "vaporisation by diameter, length and K", "reprint"),
     needs=(BOIL_OFF_ALL, DRAW_HEAT, CYLINDERS, CASES),
 )
@@ -107,7 +107,7 @@ def boil_off_holds(ctx: Context) -> Verdict:
 @rule(
     "fuel.regulator_supplied",
     level="warning",
-    statement="The cylinder's lowest pressure stands above each regulator's setting",
+    statement="The cylinder's lowest pressure stands above each regulator's setting, with a margin",
     source=CHOICE,
     needs=(LOWEST_PRESSURE, NETWORK),
 )
@@ -115,6 +115,7 @@ def regulator_supplied(ctx: Context) -> Verdict:
     lowest, regulators = ctx[LOWEST_PRESSURE], ctx[NETWORK].of_kind("regulator")
     if not regulators:
         return not_applicable("no regulator is described")
+    margin = ctx.limit("fuel.inlet_margin")
     return found(
         (
             Trouble(
@@ -124,7 +125,7 @@ def regulator_supplied(ctx: Context) -> Verdict:
                 "below its setting a regulator passes what it gets, and flames burn lower than computed",
             )
             for r in regulators
-            if r.spec.quantity("set").si >= lowest.si
+            if r.spec.quantity("set").si + margin.si >= lowest.si
         ),
         f'{counted(len(regulators), "regulator")}, lowest cylinder pressure {_f(lowest)}',
     )

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
-from specc.kinds.plumbing import Network, Part
+from specc.kinds.plumbing import FITTED, Network, Part
 from specc.quantities import counted
 from specc.units import INCH
 from specc.view import join
 from specc_materials.joined import JOINED, ended, material, nothing, says_gas
+
+if TYPE_CHECKING:
+    from specc.model import Constant, Quantity
 
 _PIPES = ("pipe", "tube")
 _GRADE = Citation("nfpa-54", "copper tube: ASTM B88 type K or L, or ASTM B280; read for another fuel only", "memory")
@@ -57,6 +60,10 @@ def _unstated(net: Network, *kinds: str) -> list[str]:
 def _grade(part: Part) -> str:
     """The grade of a copper tube as stated, or as its standard says."""
     said = part.spec.text_or("grade").upper().removeprefix("TYPE ").strip()
+    if not said:
+        # A size of the catalogue says it too: "5/8 in OD, type L".
+        in_size = re.search(r"\btype (k|l|m|acr|dwv)\b", part.spec.text_or("size").lower())
+        said = in_size.group(1).upper() if in_size else ""
     return said or ("ACR" if "B280" in part.spec.text_or("standard").upper() else "")
 
 
@@ -99,8 +106,10 @@ def copper_grade(ctx: Context) -> Verdict:
     statement="A copper tube's wall is at least that of its grade and size",
     source=_WALLS,
     needs=(JOINED,),
+    wants=(FITTED,),
 )
 def copper_wall(ctx: Context) -> Verdict:
+    fitted = ctx.get(FITTED) or {}
     none = nothing(ctx[JOINED])
     if none:
         return none
@@ -109,7 +118,11 @@ def copper_wall(ctx: Context) -> Verdict:
     if not lines and not unsaid:
         return not_applicable("no copper tube is described")
     for p in lines:
-        outside, wall = p.spec.quantity_or_none("outside"), p.spec.quantity_or_none("wall")
+        outside: Quantity | Constant | None = p.spec.quantity_or_none("outside")
+        wall: Quantity | Constant | None = p.spec.quantity_or_none("wall")
+        if outside is None and wall is None and p.tag in fitted:
+            # What a size of the catalogue is made to, has its grade's wall by that.
+            outside, wall = fitted[p.tag].measures.get("outside"), fitted[p.tag].measures.get("wall")
         grade = _grade(p)
         if outside is None or wall is None or grade not in ("K", "L", "ACR"):
             unsaid.append(f"{p.tag}: its wall is not known without grade:, outside: and wall:")

@@ -37,6 +37,7 @@ class Line(NamedTuple):
     to_pilots: tuple[str, ...]  # hand valves on the ways to the pilots
     burners: tuple[str, ...]
     held_air: tuple[str, ...]
+    fills: tuple[str, ...]  # hand valves that do no more than fill an accumulator
 
 
 _HAND = ("ball", "needle", "globe")
@@ -87,7 +88,15 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
     def of(kind: str, *forms: str) -> tuple[str, ...]:
         return tuple(t for t in ordered if parts[t].kind == kind and (not forms or parts[t].form in forms))
 
+    def fills(tag: str) -> tuple[str, ...]:
+        """The accumulators that a valve fills, if that is all it does."""
+        after = [way[way.index(tag) :] for way in by_tag if tag in way]
+        stores = [next((t for t in way if t in parts and parts[t].kind == "accumulator"), "") for way in after]
+        return tuple(dict.fromkeys(stores)) if stores and all(stores) else ()
+
     def feeds(tag: str) -> str:
+        if fills(tag):
+            return f"{tag} (fills {', '.join(fills(tag))})"
         outlets = list(dict.fromkeys(way[-1] for way in by_tag if tag in way))
         return f"{tag} (to {', '.join(outlets)})" if len(outlets) <= 3 else f"{tag} (to {len(outlets)} outlets)"
 
@@ -109,6 +118,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         ),
         of("burner"),
         of("accumulator") + of("hose") + of("pipe") + of("tube"),
+        tuple(t for t in of("valve", *_HAND) if fills(t)),
     )
 
 
@@ -181,16 +191,18 @@ def start(line: Line) -> list[Step]:
             (
                 70,
                 f"Light {said(line.pilots)}{', one at a time' if len(line.pilots) > 1 else ''}: hold a flame there "
-                f"first, then open {said(line.to_pilots) or 'the valves before it'} slowly, in flow order. A person "
-                "sees each pilot burn before any other valve opens.",
+                f"first, then open {said(line.to_pilots) or 'the valves before it'} slowly, in flow order, with every "
+                "other valve closed. A person sees each pilot burn before any other valve opens.",
             )
         )
     else:
         made.append(
             (70, f"Hold a lit torch at {said(line.burners) or 'the outlet'} first, then let gas in: flame before gas.")
         )
+    if _left(line):
+        made.append((80, f"Open slowly, in flow order, and watch each outlet light: {said(_left(line))}."))
     made += [
-        (80, "Open slowly, in flow order, and watch each outlet light: " + (said(_left(line)) or "no valve") + "."),
+        *_filling(line),
         (
             90,
             "If an outlet does not light at once, close its valve, wait until the gas has blown away, and begin that "
@@ -201,8 +213,23 @@ def start(line: Line) -> list[Step]:
 
 
 def _left(line: Line) -> tuple[str, ...]:
-    """Hand valves that lighting the pilots has not opened, with what they feed."""
-    return tuple(v for v in line.hand if v.split(" ", 1)[0] not in line.to_pilots or not line.pilots)
+    """Hand valves that lighting the pilots has not opened and that light something, with what they feed."""
+    opened = (*(line.to_pilots if line.pilots else ()), *line.fills)
+    return tuple(v for v in line.hand if v.split(" ", 1)[0] not in opened)
+
+
+def _filling(line: Line) -> list[tuple[int, str]]:
+    """Accumulators are filled last: nothing burns from them until somebody lets a burst go."""
+    if not line.fills:
+        return []
+    gauge = f", and wait until {said(line.gauges)} stands still" if line.gauges else ""
+    return [
+        (
+            85,
+            f"Open slowly {said(line.fills)}{gauge}. This fills {said(line.vessels)} and lights nothing; nobody stands "
+            f"near {said(line.burners)} from now on.",
+        )
+    ]
 
 
 def stop(line: Line, watch: str) -> list[Step]:
@@ -224,11 +251,18 @@ def stop(line: Line, watch: str) -> list[Step]:
             "and does nothing else.",
         ),
         (70, "Let parts cool, then disconnect the cylinders, close their outlets and store them upright."),
-        (80, "A second person touches and names every valve closed: " + said((*line.cylinders, *line.first)) + "."),
+        (
+            80,
+            "A second person touches and names every valve closed: "
+            + said((*line.cylinders, *(v.split(" ", 1)[0] for v in line.hand)))
+            + ".",
+        ),
     ]
     if line.vessels:
         gauge = f" until {said(line.gauges)} shows nothing" if line.gauges else " until no flame comes any more"
-        made.append((30, f"Burn off {said(line.vessels)} in short bursts over a flame that is seen to burn{gauge}."))
+        burn_off = f"urn off {said(line.vessels)} in short bursts over a flame that is seen to burn{gauge}."
+        # Before the cylinders are closed: the pilot that lights the last burst lives on the same gas.
+        made.append((15, f"Close {said(line.fills)}, and b{burn_off}" if line.fills else f"B{burn_off}"))
     if line.remote:
         made.append((50, f"Controls off, key out: {said(line.remote)} without power."))
     return [Step(n, "stop", text, _WATCH if n == 60 else PRACTICE) for n, text in made]

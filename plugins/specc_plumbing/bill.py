@@ -82,7 +82,8 @@ def _item(fitted: Fitted) -> str:
 
 
 def _ends(fitted: Fitted) -> str:
-    alike = Counter(end.words for end in fitted.ends if end.family)
+    # A fitting is the same part whichever way it is put in.
+    alike = Counter(sorted(end.words for end in fitted.ends if end.family))
     return "; ".join(f"{words} ({n})" if n > 1 else words for words, n in alike.items()) or NOT_STATED
 
 
@@ -123,6 +124,8 @@ def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[Line]:
         rating, text = _rating(part)
         ratings.setdefault(rating, text)
         size = said(part.spec, _SIZE[part.kind]) if part.kind in _SIZE else size_words(part, fit)
+        if part.kind == "fitting" and _length(part) is not None:
+            size = f"{size}, {said(part.spec, 'length')} long"
         # Hose comes with its ends on; pipe and tube get theirs when they are cut.
         ends = _ends(fit) if part.kind not in ("pipe", "tube") else "as cut"
         key = (part.kind, _item(fit), size, written(part.spec, "material"), rating, ends)

@@ -53,15 +53,20 @@ def ends_read(ctx: Context) -> Verdict:
     statement="A part that is like another names an entry of the project's catalogue, of the same kind",
     source=CHOICE,
     needs=(NETWORK, CATALOGUE),
+    reads=("plumbing",),
 )
 def like_known(ctx: Context) -> Verdict:
     kinds = {f.name: f.kind for f in ctx[CATALOGUE] if len(f.sizes) == 1}
     named = [p for p in ctx[NETWORK].parts if p.spec.has("like")]
     if not named:
         return not_applicable("no part is like: another")
+    # An entry that the schema refuses is there all the same, and reported there.
+    refused = {tag for tag, _ in ctx.spec("plumbing").child("catalogue").children()} - set(kinds)
     troubles = []
     for part in named:
         like = part.spec.text("like")
+        if like in refused:
+            continue
         if like not in kinds:
             wrong, instead = f"there is no {like!r} under plumbing: catalogue:", "the tag of an entry there"
         elif kinds[like] != part.kind:

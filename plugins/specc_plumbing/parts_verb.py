@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from specc import Verb
 
 if TYPE_CHECKING:
-    from specc.blocks import Table
+    from specc.blocks import Row, Table
     from specc.kinds.plumbing import End, Family, Size
     from specc.model import Citation
 
@@ -45,19 +45,14 @@ def _families(families: Sequence[Family]) -> Table:
 
     columns = (
         Column("family"), Column("kind"), Column("form"), Column("sizes", align="right"), Column("source"),
-        Column("known"), Column("note"),
+        Column("note"),
     )  # fmt: skip
     rows = tuple(
-        Row((f.name, f.kind, f.form, str(len(f.sizes)), f.citation.reference, _known(f.citation), f.note))
+        Row((f.name, f.kind, f.form, str(len(f.sizes)), f"{f.citation.reference} ({f.citation.basis})".strip(), f.note))
         for f in families
     )
-    return Table("parts", "The catalogue's families", columns, rows, f"specc parts WORD lists the sizes. {_NO_RATING}")
-
-
-def _known(citation: Citation) -> str:
-    from specc.model import BASIS_WORDS
-
-    return BASIS_WORDS[citation.basis]
+    note = f"specc parts WORD lists the sizes. {_bases(rows, 4)}{_NO_RATING}"
+    return Table("parts", "The catalogue's families", columns, rows, note)
 
 
 def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
@@ -74,10 +69,20 @@ def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
         )
     columns = (
         Column("family"), Column("size"), Column("ends"), Column("bore"), Column("take-out"), Column("more"),
-        Column("source"), Column("known"),
+        Column("source"),
     )  # fmt: skip
     rows = tuple(Row(_row(family, size)) for family, size in found)
-    return Table("parts", f"Parts by {' '.join(words)!r}", columns, rows, _NO_RATING)
+    note = f"{_bases(rows, len(columns) - 1)}{_NO_RATING}"
+    return Table("parts", f"Parts by {' '.join(words)!r}", columns, rows, note)
+
+
+def _bases(rows: Sequence[Row], column: int) -> str:
+    """What the words in brackets behind the sources mean, of those that stand there."""
+    from specc.model import BASIS_WORDS
+
+    cells = [row.cells[column] for row in rows]
+    told = [f"{basis}: {words}" for basis, words in BASIS_WORDS.items() if any(f"({basis})" in c for c in cells)]
+    return "; ".join(told) + ". " if told else ""
 
 
 def _row(family: Family, size: Size) -> tuple[str, ...]:
@@ -86,15 +91,18 @@ def _row(family: Family, size: Size) -> tuple[str, ...]:
     more = [f"{name.replace('_', ' ')} {c.text}" for name, c in measures.items() if name not in _COLUMNS]
     by_source: dict[Citation, list[str]] = {}
     for name, constant in measures.items():
-        by_source.setdefault(constant.citation, []).append(name.replace("_", " "))
+        # What belongs to a thread has one source, and one word here.
+        said = "thread" if name.startswith(("engaged", "hand_tight")) else name.replace("_", " ")
+        names = by_source.setdefault(constant.citation, [])
+        if said not in names:
+            names.append(said)
     if not measures:
         by_source[family.citation] = []
-    sources, known = [], []
+    sources = []
     for citation, names in by_source.items():
         of = f"{', '.join(names)}: " if names else ""
-        sources.append(of + (citation.reference or "none"))
-        known.append(of + _known(citation))
-    return (family.name, size.name, "; ".join(size.ends), *own, "; ".join(more), "; ".join(sources), "; ".join(known))
+        sources.append(f"{of}{citation.reference or 'none'} ({citation.basis})")
+    return (family.name, size.name, "; ".join(size.ends), *own, "; ".join(more), "; ".join(sources))
 
 
 def _end(text: str) -> End:

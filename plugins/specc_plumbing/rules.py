@@ -15,6 +15,8 @@ from specc.view import join
 BRANCHES = ("tee", "cross", "manifold")
 # Parts that several lines may lead into: a ring may be fed from both sides.
 _MANY_INLETS = ("burner", "accumulator")
+# Parts that several runs may leave from.
+_SOURCES = ("cylinder", "accumulator")
 # Parts that end a line without letting gas out, or that let it out on purpose.
 _ENDS = ("plug", "cap")
 
@@ -106,12 +108,12 @@ def one_place(ctx: Context) -> Verdict:
                 troubles.append(Trouble(at, f"the cylinder {tag} stands inside a line", "from: " + tag))
             first.setdefault(tag, run.tag)
     for run in net.runs:
-        if run.start in kinds and kinds[run.start] != "cylinder" and forms[run.start] not in BRANCHES:
+        if run.start in kinds and kinds[run.start] not in _SOURCES and forms[run.start] not in BRANCHES:
             troubles.append(
                 Trouble(
                     join(run.at, "from"),
-                    f"the run {run.tag} leaves from {run.start}, a {kinds[run.start]}",
-                    "a cylinder, or a tee, cross or manifold of another run",
+                    f"the run {run.tag} leaves from {run.start}, which is of kind: {kinds[run.start]}",
+                    "a cylinder or accumulator, or a tee, cross or manifold of another run",
                     "gas can only branch off where a fitting has an outlet for it",
                 )
             )
@@ -329,6 +331,8 @@ def effects_have_outlets(ctx: Context) -> Verdict:
             if tag not in burners:
                 part = net.part(tag)
                 what = f"a {part.kind}" if part else "not among the parts"
+                if part is not None and part.kind == "pilot":
+                    what += ": pilots are counted as burning whenever gas is on, and belong to no effect"
                 troubles.append(
                     Trouble(
                         join(effect.at, "outlets", i),

@@ -80,6 +80,8 @@ def _result(figure: Figure, desk: Desk) -> Item:
 
 def _spread(figure: Figure) -> Iterator[Item]:
     """Low and high from the tolerances, and what moves the figure most."""
+    if figure.unsure:
+        yield Words(f"No low and high are given for the stated tolerances: it {figure.unsure}.", FINE_ALARM)
     if figure.low is None or figure.high is None:
         return
     low, high = amounts(figure.low, figure)[0], amounts(figure.high, figure)[0]

@@ -75,7 +75,8 @@ def rule_counts(result: Result) -> str:
     by_status = Counter(r.status for r in result.rules)
     order = [*_STATUSES, *sorted(set(by_status) - set(_STATUSES))]
     said = [f"{by_status[s]} {s.replace(', source', ' on a source')}" for s in order if by_status[s]]
-    return ", ".join(said) or "none"
+    why = "; specc rules FILE says why" if by_status["not checked"] or by_status["blocked"] else ""
+    return (", ".join(said) or "none") + why
 
 
 def summary(result: Result, path: str) -> list[str]:

@@ -252,7 +252,8 @@ class _Walk:
             message = f"a key of {len(word)} characters; keys are names of up to {KEY_LIMIT}"
             self._fault("spec.key_not_text", message, "use a short name", place)
         elif merge:
-            message, instead = "the merge key << is not used in a spec", "write the keys out"
+            message = "the merge key << is not used in a spec"
+            instead = "write the keys out; or, where one is like another in everything, an alias: tank_b: *tank_a"
             self._fault("spec.merge_key", message, instead, place)
         elif word in known:
             first = known[word].key or known[word].value

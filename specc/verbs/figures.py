@@ -52,6 +52,6 @@ def _row(figure: Figure, tolerance: bool) -> tuple[str, ...]:
     if not tolerance:
         return row
     if figure.low is None or figure.high is None:
-        return (*row, "")
+        return (*row, figure.unsure)
     low, high = (show(end, figure.dim, figure.unit, figure.digits) for end in (figure.low, figure.high))
     return (*row, f"{low} to {high}")

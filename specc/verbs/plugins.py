@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     if args.format == "json":
         say(records.document(plugins=listed))
     else:
-        head = ("plugin", "version", "from", "brings", "roots of the spec")
+        head = ("plugin", "version", "from", "brings", "verbs", "roots of the spec")
         say(columns([head, *(_row(p) for p in listed)]))
     return worst((unusable, complain_troubles(host.troubles)))
 
@@ -64,6 +64,7 @@ def _listed(host: Host) -> list[dict[str, Any]]:
                     "calculator": len(plugin.calculators),
                     "verb": len(plugin.verbs),
                 },
+                "verbs": [verb.name for verb in plugin.verbs],
                 "roots": sorted(plugin.schema),
                 "trouble": "; ".join(t.message for t in host.troubles if t.plugin == plugin.name),
             }
@@ -77,6 +78,7 @@ def _listed(host: Host) -> list[dict[str, Any]]:
                     "version": "",
                     "origin": "",
                     "brings": {},
+                    "verbs": [],
                     "roots": [],
                     "trouble": trouble.message,
                 }
@@ -85,10 +87,12 @@ def _listed(host: Host) -> list[dict[str, Any]]:
 
 
 def _row(plugin: dict[str, Any]) -> tuple[str, ...]:
-    brings = ", ".join(f"{n} {kind}{'' if n == 1 else 's'}" for kind, n in plugin["brings"].items() if n)
+    counts = {kind: n for kind, n in plugin["brings"].items() if n and kind != "verb"}
+    brings = ", ".join(f"{n} {kind}{'' if n == 1 else 's'}" for kind, n in counts.items())
     if plugin["trouble"]:
         brings = f"{brings}; in trouble, see below" if brings else "in trouble, see below"
-    return (plugin["name"], plugin["version"], plugin["origin"], brings, ", ".join(plugin["roots"]))
+    verbs = ", ".join(plugin["verbs"])
+    return (plugin["name"], plugin["version"], plugin["origin"], brings, verbs, ", ".join(plugin["roots"]))
 
 
 def complain_troubles(troubles: Iterable[PluginTrouble]) -> int:

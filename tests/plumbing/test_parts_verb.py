@@ -65,7 +65,7 @@ def test_without_words_all_families_with_the_number_of_their_sizes() -> None:
     rows = cells(table())
     assert [r["family"] for r in rows] == [f.name for f in families()]
     assert [int(r["sizes"]) for r in rows] == [len(f.sizes) for f in families()]
-    assert next(r for r in rows if r["family"] == "coupling")["known"] == "common practice, no published source"
+    assert next(r for r in rows if r["family"] == "coupling")["source"] == "(practice)"
 
 
 def test_words_give_sizes_with_ends_measures_source_and_how_it_is_known() -> None:
@@ -75,14 +75,13 @@ def test_words_give_sizes_with_ends_measures_source_and_how_it_is_known() -> Non
     assert row["ends"] == "1/2 in female NPT; 1/2 in female NPT"
     assert (row["bore"], row["take-out"]) == ("0.622 in", "0.88 in")
     assert "engaged 0.534 in" in row["more"]
-    assert "take out: asme-b16-3" in row["source"]
-    assert "take out: from memory, not yet read in the source" in row["known"]
-    assert "bore: this tool's choice" in row["known"]
+    assert "take out: asme-b16-3 (memory)" in row["source"]
+    assert "bore: asme-b36-10 (choice)" in row["source"]
 
 
 def test_what_has_no_measure_names_the_familys_source() -> None:
     row = next(r for r in cells(table("CGA", "510", "connector")) if r["size"] == "CGA 510 x 3/8 flare")
-    assert (row["bore"], row["source"]) == ("", "cga-v-1")
+    assert (row["bore"], row["source"]) == ("", "cga-v-1 (reprint)")
 
 
 def test_nothing_by_these_words() -> None:

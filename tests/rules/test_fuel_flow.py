@@ -13,13 +13,14 @@ import pytest
 from specc.host import find
 from specc.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
-from specc_fuel import condensation, enough, over_time, stores
+from specc_fuel import condensation, enough, over_time, relief, stores
+from specc_plumbing import lighting
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
 OWN = {
     p.id
-    for module in (condensation, enough, over_time, stores)
+    for module in (condensation, enough, lighting, over_time, relief, stores)
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }
@@ -51,6 +52,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a regulator that creeps": (
             marked("set: 30 psi", "set: 30 psi", "condensation"),
             ("lock_up: 34 psi", "lock_up: 75 psi"),
+            ("opens: 60 psi,", "opens: 90 psi,"),
         ),
     },
     "fuel.store_relief": {
@@ -146,6 +148,32 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a feed that has no time": (
             marked("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s, every: 2 s}", "burst_ready"),
             on("acc", "accumulator", "bursts_strong"),
+        ),
+    },
+    "fuel.relief_setting": {
+        "one that weeps": (
+            marked("opens: 60 psi, rating: 250 psi}", "opens: 36 psi, rating: 250 psi}", "relief_setting"),
+        ),
+        "one that opens too late": (
+            marked("opens: 60 psi, rating: 250 psi}", "opens: 200 psi, rating: 250 psi}", "relief_setting"),
+        ),
+    },
+    "fuel.rated_for_failure": {
+        "a nozzle of thin stuff": (
+            (
+                "length: 10 ft, rating: 300 psi}\n    nozzle: {kind: burner, form: nozzle, rating: 300 psi,",
+                "length: 10 ft, rating: 300 psi}\n    nozzle: {kind: burner, form: nozzle, rating: 100 psi,",
+            ),
+            (
+                "jets: {count: 1, bore: 3/8 in, discharge: 0.8}}",
+                "jets: {count: 1, bore: 3/8 in, discharge: 0.8}} # expect: fuel.rated_for_failure",
+            ),
+        ),
+    },
+    "plumbing.effects_apart": {
+        "a lamp without a valve of its own": (
+            ("      bursts:\n", "      cues:\n        - {after: 30 min, out: [lamp]}\n      bursts:\n"),
+            ("outlets: [lamp]}", "outlets: [lamp]} # expect: plumbing.effects_apart"),
         ),
     },
     "fuel.bath_limit": {

@@ -415,14 +415,19 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, VALVES))
     start, stop = steps(result, "Start-up"), steps(result, "Shut-down in good order")
     danger = steps(result, "Emergency shut-down")
-    assert any("v1 (to stem)" in s and "v2 (to light)" in s for s in start)
+    assert any("v1 (fills acc)" in s and "v2 (to light)" in s for s in start)
     purge = next(i for i, s in enumerate(start) if s.startswith("First fill"))
     lighting = next(i for i, s in enumerate(start) if s.startswith("Light light"))
     vessel = next(i for i, s in enumerate(start) if "acc first is gas mixed with the air" in s)
     assert purge < vessel < lighting
-    assert any("acc" in s and "g1" in s for s in stop)
+    # What only fills a vessel lights nothing, and is opened last; no step stands there without a valve.
+    filling = next(i for i, s in enumerate(start) if s.startswith("Open slowly v1") and "fills acc" in s)
+    assert lighting < filling
+    assert not any("no valve" in s for s in start)
+    # The pilot that lights the last burst lives on the same gas.
+    burn_off = next(i for i, s in enumerate(stop) if "burn off acc" in s and "g1" in s and "Close v1" in s)
     supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
-    assert supply < next(i for i, s in enumerate(stop) if "close the hand valves" in s)
+    assert burn_off < supply < next(i for i, s in enumerate(stop) if "close the hand valves" in s)
     assert any("tank_a, v1 and v2" in s or "tank_a, v2 and v1" in s for s in danger)
     assert any("sv1" in s and "Do not rely on it" in s for s in danger)
 

@@ -13,8 +13,8 @@ import pytest
 from specc.host import find
 from specc.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
-from specc_fuel import condensation, enough, over_time, stores
-from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, mating
+from specc_fuel import condensation, enough, over_time, relief, stores
+from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, lighting, mating
 
 HERE = Path(__file__).parent
 BUILT_INS = tuple(p.name for p in find().plugins if p.origin == "built-in")
@@ -23,7 +23,20 @@ WITH: dict[str, tuple[str, ...]] = {"core": (), "plumbing": ("plumbing",), "fuel
 # Rules of the plumbing that have a good spec and a test file of their own.
 ELSEWHERE = {
     p.id
-    for module in (bending, breakdown, burners, cuts, joint_schedule, mating, condensation, enough, over_time, stores)
+    for module in (
+        bending,
+        breakdown,
+        burners,
+        cuts,
+        joint_schedule,
+        lighting,
+        mating,
+        condensation,
+        enough,
+        over_time,
+        relief,
+        stores,
+    )
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }

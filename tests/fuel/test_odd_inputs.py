@@ -1,0 +1,144 @@
+"""What nobody should write, and somebody will: a finding or an answer, never nan, never a crash."""
+
+from __future__ import annotations
+
+import math
+import time
+from pathlib import Path
+
+import pytest
+
+from specc.host import find
+from specc.model import Figure
+from specc.testing import Patch, project, result_of
+
+GOOD = Path(__file__).parents[1] / "rules" / "fuel_flow.yaml"
+MATING = Path(__file__).parents[1] / "rules" / "mating.yaml"
+WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
+AIR = "air: {low: 50 °F, usual: 64 °F, high: 86 °F}"
+NO_BATH: Patch = (", bath: 80 °F", "")
+HOSE = "length: 30 ft\n      rating: 350 psi\n    v1"
+
+# what is odd -> patches, a rule or figure that says so, and words of what it says ("" where nothing is found)
+ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
+    "130 °F": (
+        ((AIR, "air: {low: 110 °F, usual: 120 °F, high: 130 °F}"), NO_BATH),
+        "fuel.over_time",
+        "fill the cylinder tank whole",
+    ),
+    "-40 °F": (
+        ((AIR, "air: {low: -40 °F, usual: -30 °F, high: -20 °F}"), NO_BATH),
+        "fuel.regulator_supplied",
+        "the cylinder may stand at 1.6",
+    ),
+    "below the boiling point": (
+        ((AIR, "air: {low: -48 °F, usual: -30 °F, high: -20 °F}"), NO_BATH),
+        "fuel.alone",
+        "too cold to boil",
+    ),
+    "an empty cylinder": (
+        (("      tare: 70 lb\n", "      tare: 70 lb\n      contents: 0 lb\n"),),
+        "fuel.supply_holds",
+        "no liquid left",
+    ),
+    "a cylinder filled beyond its mark": (
+        (("      tare: 70 lb\n", "      tare: 70 lb\n      contents: 130 lb\n"),),
+        "fuel.over_time",
+        "fill the cylinder",
+    ),
+    "a regulator set above its supply": (
+        (
+            ("set: 30 psi", "set: 150 psi"),
+            ("highest: 40 psi", "highest: 160 psi"),
+            ("lock_up: 34 psi", "lock_up: 155 psi"),
+        ),
+        "fuel.regulator_supplied",
+        "pr2 is set to 150 psi",
+    ),
+    "an accumulator before its regulator": (
+        (("line: [v2, pr2, h2, acc, x1, sv, riser, nozzle]", "line: [acc, h2, pr2, v2, x1, sv, riser, nozzle]"),),
+        "fuel.stores",
+        "turns liquid in acc",
+    ),
+    "a run in a circle": (
+        (("relief: {from: x1, line: [rv]}", "relief: {from: x1, line: [m1]}"),),
+        "plumbing.no_way_back",
+        "leads back to m1",
+    ),
+    "a hose of no length": (
+        (("length: 30 ft\n      rating: 350 psi\n    v1", "length: 0 ft\n      rating: 350 psi\n    v1"),),
+        "spec.quantity",
+        "0 ft",
+    ),
+    "a bore wider than its pipe": (
+        (("riser: {kind: pipe, bore: 0.622 in", "riser: {kind: pipe, size: 1/2 in NPT, bore: 0.9 in"),),
+        "plumbing.bore_possible",
+        "0.9 in",
+    ),
+    "a scene of no time": ((("lasts: 1 h", "lasts: 0 h"),), "fuel.draw", "no scene lasts any time"),
+    "no burst": ((("times: 10", "times: 0"),), "", ""),
+    "a burst of no time": ((("open: 0.5 s", "open: 0 s"),), "", ""),
+    "nothing lit": ((("steady: [glow, lamp]", "steady: []"),), "", ""),
+    "a valve all but closed": ((("cv: 3,", "cv: 0.0001,"),), "", ""),
+    "a jet as large as a window": ((("width: 0.02 in, length: 2 in", "width: 2 in, length: 20 in"),), "", ""),
+    "a very long hose": (((HOSE, HOSE.replace("30 ft", "20000 ft")),), "fuel.line_capacity", "of its setting"),
+    "the top of the highest mountain": ((("elevation: 420 ft", "elevation: 29000 ft"),), "", ""),
+    "half butane": ((("n_butane: 2.5 %", "n_butane: 50 %"),), "fuel.condensation", "turns liquid above"),
+    "nights a week apart": ((("dates: [2027-06-19]", "dates: [2027-06-19, 2027-06-26]"),), "", ""),
+}
+
+
+@pytest.mark.parametrize("what", ODD)
+def test_it_says_what_happens(tmp_path: Path, what: str) -> None:
+    patches, rule, words = ODD[what]
+    began = time.process_time()
+    result = result_of(project(tmp_path, GOOD, *patches), block=WITHOUT)
+    assert time.process_time() - began < 20
+    assert [r.id for r in result.rules if r.status == "crashed"] == []
+    assert [f.message for f in result.findings if f.rule.startswith("plugin.")] == []
+    for figure in result.figures:
+        assert all(math.isfinite(c.worked.si) for c in figure.cases), figure.key
+    said = {f.rule: f.message for f in result.findings}
+    if rule:
+        assert words in said.get(rule, ""), said
+        assert all(f.instead for f in result.findings), [f for f in result.findings if not f.instead]
+    else:
+        assert said == {}
+
+
+@pytest.mark.parametrize(
+    ("what", "patch", "rule"),
+    [
+        ("a part twice in a line", ("line: [n3, c1, fo1, bar]", "line: [n3, c1, fo1, n3, bar]"), "plumbing.one_place"),
+        ("a run from itself", ("to_bar: {from: t1, line: [n3", "to_bar: {from: n3, line: [n3"), "plumbing.one_place"),
+        ("a run back to its start", ("line: [n3, c1, fo1, bar]", "line: [n3, c1, t1]"), "plumbing.one_place"),
+        ("an unknown part", ("line: [n3, c1, fo1", "line: [n3, cc1, fo1"), "plumbing.known_parts"),
+        (
+            "a wall that leaves no bore",
+            ("wall: 0.032 in\n      ends", "wall: 0.2 in\n      ends"),
+            "plumbing.bore_possible",
+        ),
+        ("a hose of no length", ("length: 10 ft\n", "length: 0 ft\n"), "spec.quantity"),
+    ],
+)
+def test_odd_plumbing_is_found_and_nothing_crashes(tmp_path: Path, what: str, patch: Patch, rule: str) -> None:
+    result = result_of(project(tmp_path, MATING, patch), block=WITHOUT)
+    assert rule in {f.rule for f in result.findings}, what
+    assert [f.message for f in result.findings if f.rule.startswith("plugin.")] == []
+    assert result.exit_code == 1
+
+
+def test_a_tolerance_that_reaches_where_nothing_can_be_computed_is_said(tmp_path: Path) -> None:
+    def burst(tolerance: str) -> Figure:
+        spec = project(tmp_path, GOOD, ("set: 30 psi", f"set: 30 psi ± {tolerance}"))
+        figure = result_of(spec, block=WITHOUT, tolerance=True).figure("fuel.burst_gas.nozzle")
+        assert figure is not None
+        return figure
+
+    small, whole = burst("5 psi"), burst("30 psi")
+    assert small.low is not None
+    assert small.low < small.si
+    assert small.unsure == ""
+    # At its low end the regulator gives nothing, and no burst can be computed.
+    assert whole.low is None
+    assert "30 psi" in whole.unsure
