@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -29,7 +29,7 @@ from specc.model import (
     Reference,
     Result,
 )
-from specc.passes import Limit
+from specc.passes import Gathered, Limit
 from specc.privacy import exposed
 from specc.run import Ran, run
 from specc.source import Source, excerpt, load
@@ -126,6 +126,25 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
             Finding(said.rule, level, t.message, source.places.of(t.at), t.at, t.instead, t.why, said.plugin)
         )
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
+
+
+def gathered(
+    keys: Sequence[Gathered[Any]], path: str | None = None, plugin_files: tuple[str, ...] = ()
+) -> tuple[Mapping[str, tuple[Any, ...]], tuple[str, ...]]:
+    """What the plugins, and a spec if one is given, gave under gathered keys, by name; and what stood in the way.
+
+    Nothing is judged: an entry that cannot be read is left out, and `specc check` says why.
+    """
+    source = load(path) if path is not None else None
+    data: Mapping[str, Any] = source.data if source else {}
+    host = find_for(data.get("plugins"), plugin_files)
+    judged = schema.judge(_schema(host)[0], data) if source else None
+    root = View(judged.data, "", judged.missing) if judged else View({})
+    order = arrange(host.passes, lambda held: held.pass_.provides in keys)
+    ran = run(order, root, {})
+    faults = [f.message for f in source.faults] if source and not source.usable else []
+    troubles = [t.message for t in (*host.troubles, *order.troubles, *ran.troubles)]
+    return ran.gathered, (*faults, *troubles)
 
 
 def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:

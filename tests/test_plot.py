@@ -331,6 +331,26 @@ def test_words_never_lie_on_a_limit() -> None:
             assert not low < a + 25 * b < high
 
 
+@pytest.mark.parametrize("width", [90.0, 120.0, 180.0])
+@pytest.mark.parametrize("low", [0.0, 1823.0])
+def test_clock_ticks_of_a_few_minutes_have_seconds(low: float, width: float) -> None:
+    line = PlotLine("it", [(low, 1), (low + 160, 2)])
+    drawing = plot("k", "t", [line], "", "psig", x_ticks="clock", starts="20:30", width=width)
+    ticks = [t for t in said(drawing) if ":" in t]
+    assert len(ticks) >= 5
+    assert len(set(ticks)) == len(ticks)
+    assert all(len(t) == 8 and t[2] == t[5] == ":" for t in ticks)
+    assert ("20:30:30" if low == 0 else "21:00:30") in ticks
+
+
+def test_what_is_read_aloud_of_a_plot_is_its_lines_and_no_ticks() -> None:
+    lines = [PlotLine("usual air", [(0, 90), (100, 30)]), PlotLine("cold night", [(0, 40), (100, 20)])]
+    drawing = plot("k", "Pressure", lines, "s", "psig", [PlotLimit(25, "needs 25")], note="Each is a night.")
+    root = ET.fromstring(to_svg(drawing))
+    (told,) = [e.text for e in root if e.tag.endswith("}desc")]
+    assert told == "Pressure. Each is a night. Lines: usual air; cold night; needs 25."
+
+
 def test_clock_ticks() -> None:
     drawing = plot("k", "t", [PlotLine("it", [(0, 1), (4 * 3600, 2)])], "", "", x_ticks="clock", starts="20:30")
     assert [t for t in said(drawing) if ":" in t] == [

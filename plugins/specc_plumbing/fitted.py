@@ -41,7 +41,9 @@ def of_the_project(ctx: Context) -> Sequence[Family]:
             )
             size = Size(entry.text_or("size", tag), entry.texts("ends"), measures)
             kind, form = entry.text("kind"), entry.text_or("form")
-            made.append(Family(tag, kind, form, (size,), citation, entry.yes("one_way"), order=-1))
+            # A fitting in the drawer with two ends may be what joins two others.
+            adapter = kind == "fitting" and len(size.ends) == 2
+            made.append(Family(tag, kind, form, (size,), citation, entry.yes("one_way"), adapter, order=-1))
         except Unreadable:
             continue  # reported by the schema
     return made

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from specc import Verb
+from specc.kinds.plumbing import CATALOGUE
 
 if TYPE_CHECKING:
     from specc.blocks import Row, Table
@@ -30,14 +31,13 @@ def _setup(parser: Any) -> None:
 
 def _parts(given: Mapping[str, Any]) -> Table:
     from specc import Cannot
-    from specc_plumbing.catalogue import families
 
-    words, pair = given["words"], given["between"]
+    words, pair, families = given["words"], given["between"], given[CATALOGUE.name]
     if words and pair:
         raise Cannot("--between takes two ends and no other words", instead="put each end in quotes")
     if pair:
-        return _between(pair[0], pair[1], families())
-    return _sizes(words, families()) if words else _families(families())
+        return _between(pair[0], pair[1], families)
+    return _sizes(words, families) if words else _families(families)
 
 
 def _families(families: Sequence[Family]) -> Table:
@@ -88,7 +88,14 @@ def _bases(rows: Sequence[Row], column: int) -> str:
 def _row(family: Family, size: Size) -> tuple[str, ...]:
     measures = dict(size.measures)
     own = [measures[name].text if name in measures else "" for name in _COLUMNS]
-    more = [f"{name.replace('_', ' ')} {c.text}" for name, c in measures.items() if name not in _COLUMNS]
+    # Ends of one thread say the same: a manifold with eight outlets says it once.
+    said_of: dict[str, list[str]] = {}
+    for name, c in measures.items():
+        if name not in _COLUMNS:
+            texts = said_of.setdefault(name.rstrip(" _0123456789").replace("_", " "), [])
+            if c.text not in texts:
+                texts.append(c.text)
+    more = [f"{name} {', '.join(texts)}" for name, texts in said_of.items()]
     by_source: dict[Citation, list[str]] = {}
     for name, constant in measures.items():
         # What belongs to a thread has one source, and one word here.
@@ -102,7 +109,15 @@ def _row(family: Family, size: Size) -> tuple[str, ...]:
     for citation, names in by_source.items():
         of = f"{', '.join(names)}: " if names else ""
         sources.append(f"{of}{citation.reference or 'none'} ({citation.basis})")
-    return (family.name, size.name, "; ".join(size.ends), *own, "; ".join(more), "; ".join(sources))
+    return (family.name, size.name, _ends(size.ends), *own, "; ".join(more), "; ".join(sources))
+
+
+def _ends(ends: Sequence[str]) -> str:
+    """The ends in their order; three or more alike are counted: "1 in female NPT; 8 of 1/2 in female NPT"."""
+    from itertools import groupby
+
+    alike = [(end, len(list(group))) for end, group in groupby(ends)]
+    return "; ".join(f"{n} of {end}" if n > 2 else "; ".join([end] * n) for end, n in alike)
 
 
 def _end(text: str) -> End:
@@ -148,4 +163,4 @@ def _between(one: str, other: str, families: Sequence[Family]) -> Table:
     return Table("parts", title, columns, rows, f"{why_not(a, b)}. {_NO_RATING}")
 
 
-PARTS = Verb("parts", _HELP, (), _parts, _setup)
+PARTS = Verb("parts", _HELP, (), _parts, _setup, reads=(CATALOGUE,))

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+if TYPE_CHECKING:
+    from specc.passes import Gathered
 
 
 class Verb(NamedTuple):
@@ -14,6 +17,9 @@ class Verb(NamedTuple):
     the argparse parser, and `function` gets what argparse read, by name. `--plugin` and `--format` are the
     core's. Arguments that make no sense: raise specc.Cannot, which is printed with its `instead`; the exit
     code is then 2.
+
+    `reads`: gathered keys. `function` finds what all plugins gave under each, by the key's name, and the core
+    adds `--spec FILE`, so that what one project adds counts too.
     """
 
     name: str
@@ -21,3 +27,4 @@ class Verb(NamedTuple):
     arguments: Sequence[tuple[str, str]]
     function: Callable[[Mapping[str, Any]], Any]
     setup: Callable[[Any], None] | None = None
+    reads: tuple[Gathered[Any], ...] = ()

@@ -33,7 +33,16 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         parser = _parser(verb)
     except Exception as e:  # a plugin's own set-up of its options may fail in any way
         return _failed(plugin, name, e)
-    arguments, format = _arguments(verb, parser, words)
+    arguments, format, spec = _arguments(verb, parser, words)
+    if verb.reads:
+        from specc.road import gathered
+
+        found, troubles = gathered(verb.reads, spec, tuple(given.plugin))
+        if troubles:
+            for trouble in troubles:
+                complain(trouble)
+            return UNUSABLE
+        arguments.update({key.name: found.get(key.name, ()) for key in verb.reads})
     try:
         return _show(verb.function(arguments), verb.name, format)
     except (KeyboardInterrupt, BrokenPipeError):
@@ -69,16 +78,22 @@ def _parser(verb: Verb) -> argparse.ArgumentParser:
         verb.setup(parser)
     else:
         parser.add_argument("values", nargs="*", metavar="VALUE")
+    if verb.reads:
+        parser.add_argument("--spec", metavar="FILE", help="count what this spec adds, too")
     plugin_option(parser)
     format_option(parser, "csv")
     return parser
 
 
-def _arguments(verb: Verb, parser: argparse.ArgumentParser, words: Sequence[str]) -> tuple[dict[str, Any], str]:
-    """The arguments by name, and the format asked for."""
+def _arguments(
+    verb: Verb, parser: argparse.ArgumentParser, words: Sequence[str]
+) -> tuple[dict[str, Any], str, str | None]:
+    """The arguments by name, the format asked for, and the spec if one is named."""
     args = parser.parse_args(list(words))
+    spec = args.spec if verb.reads else None
     if verb.setup:
-        return {n: v for n, v in vars(args).items() if n not in ("plugin", "format")}, args.format
+        own = {"plugin", "format", *(["spec"] if verb.reads else [])}
+        return {n: v for n, v in vars(args).items() if n not in own}, args.format, spec
     names = [n for n, _ in verb.arguments]
     found: dict[str, str] = {}
     for value in args.values:
@@ -90,7 +105,7 @@ def _arguments(verb: Verb, parser: argparse.ArgumentParser, words: Sequence[str]
             found[free] = value
         else:
             parser.error(f"{value!r} is one value too many; it takes {', '.join(names) or 'none'}")
-    return found, args.format
+    return found, args.format, spec
 
 
 def _show(returned: Any, name: str, format: str) -> int:

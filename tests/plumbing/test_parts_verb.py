@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 from specc import Cannot, resources
 from specc.blocks import Table
 from specc.cli import main
+from specc.kinds.plumbing import CATALOGUE
 from specc_plumbing.catalogue import families
 from specc_plumbing.parts_verb import PARTS
 
@@ -43,7 +44,8 @@ def club(tmp_path: Path) -> str:
 
 
 def table(*words: str, between: tuple[str, str] | None = None) -> Table:
-    made = PARTS.function({"words": list(words), "between": list(between) if between else None})
+    given = {"words": list(words), "between": list(between) if between else None, CATALOGUE.name: families()}
+    made = PARTS.function(given)
     assert isinstance(made, Table)
     return made
 
@@ -188,3 +190,47 @@ def test_help_shows_the_verbs_own_options(club: str, capsys: pytest.CaptureFixtu
 def test_a_set_up_that_fails_is_the_plugins_failure(club: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["broken", "--plugin", club]) == 3
     assert "the plugin 'club' failed in the verb broken: RuntimeError: no options today" in capsys.readouterr().err
+
+
+SHIP = """\
+format: 1
+plumbing:
+  catalogue:
+    long_reach: {kind: fitting, form: adapter, size: 1/2 NPSM to flare, ends: [1/2 in male NPSM, 3/8 in male flare],
+                 bore: 0.3 in, source: measured}
+"""
+CLUB = """\
+from specc import Citation, Constant, gather, hookimpl
+from specc.kinds.plumbing import CATALOGUE, Family, Size
+
+SPECC_CONTRACT = 1
+
+@gather(CATALOGUE)
+def ours(ctx):
+    known = Citation("club", "drawer 3", "declared")
+    wide = (("bore", Constant(0.012, "length", "12 mm", known)),)
+    sizes = (Size("odd", ("1/2 in male NPT", "3/8 in male flare"), wide),)
+    return [Family("drawer elbow", "fitting", "elbow", sizes, known, adapter=True)]
+
+@hookimpl
+def specc_passes():
+    return [ours]
+"""
+
+
+def test_what_a_project_and_a_club_add_is_searched_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    spec, club = tmp_path / "project.yaml", tmp_path / "club.py"
+    spec.write_text(SHIP, encoding="utf-8")
+    club.write_text(CLUB, encoding="utf-8")
+    assert main(["parts", "long_reach"]) == 2
+    assert main(["parts", "long_reach", "--spec", str(spec)]) == 0
+    assert "1/2 in male NPSM" in capsys.readouterr().out
+    odd = ["parts", "--between", "1/2 FNPSM", "3/8 female flare"]
+    assert main(odd) == 2
+    assert main([*odd, "--spec", str(spec)]) == 0
+    assert "long_reach" in capsys.readouterr().out
+    asked = ["parts", "--between", "1/2 FNPT", "3/8 female flare"]
+    assert main([*asked, "--plugin", str(club)]) == 0
+    assert "drawer elbow" in capsys.readouterr().out
+    assert main(["parts", "--spec", str(tmp_path / "absent.yaml")]) == 2
+    assert "absent.yaml" in capsys.readouterr().err
