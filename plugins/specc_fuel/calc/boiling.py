@@ -13,7 +13,7 @@ than the air, and thick frost, which is a blanket. An emissivity of 0 stands for
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypeAlias
+from typing import Annotated, NamedTuple, TypeAlias
 
 from specc.calculators import calculator
 from specc.dims import (
@@ -307,30 +307,48 @@ def still_air_heat(
     checks.above_zero("the air's absolute pressure", ambient, "Pa")
     checks.fraction("the emissivity", emissivity)
     convection, rayleigh = _convection(wall, air, height, ambient)
-    radiation = emissivity * STEFAN_BOLTZMANN.si * (wall * wall + air * air) * (wall + air)
-    u = still_air_coefficient(wall, air, height, ambient, emissivity)
+    side = air_side(wall, air, ambient)
+    radiation = emissivity * side.radiation
+    u = still_air_coefficient(side, height, emissivity)
     difference = air - wall
     beyond = _RAYLEIGH[1] if rayleigh > _RAYLEIGH[0] else ""
     also = (("q_c", convection * difference), ("q_r", radiation * difference), ("Ra", rayleigh))
     return Answer(u * difference, beyond=beyond, also=also)
 
 
-def _convection(wall: float, air: float, height: float, ambient: float) -> tuple[float, float]:
-    """W/(m2 K) by Churchill and Chu, and the Rayleigh number. Air's transport by the standard atmosphere."""
+class AirSide(NamedTuple):
+    """What still air and radiation do to an upright wall of whatever height: one for all cylinders equally warm."""
+
+    conductivity: float  # W/(m K)
+    rising: float  # Rayleigh number over the height cubed, 1/m3
+    root: float  # what stands before the square root of the height in Churchill and Chu, 1/m^0.5
+    radiation: float  # W/(m2 K) of a black wall
+
+
+def air_side(wall: float, air: float, ambient: float) -> AirSide:
+    """Air at the mean of two temperatures (K), by the standard atmosphere's transport; ambient in Pa absolute."""
     mean = (wall + air) / 2
     power = mean * math.sqrt(mean)
     conductivity = 2.64638e-3 * power / (mean + 245.4 * 10 ** (-12 / mean))
     viscosity = 1.458e-6 * power / (mean + 110.4)
     density = ambient / (_R_AIR * mean)
-    rayleigh = _GRAVITY / mean * abs(air - wall) * height**3 * density * density * _CP_AIR / (viscosity * conductivity)
-    root = 0.825 + 0.387 / _PSI * rayleigh ** (1 / 6)
-    return root * root * conductivity / height, rayleigh
+    rising = _GRAVITY / mean * abs(air - wall) * density * density * _CP_AIR / (viscosity * conductivity)
+    radiation = _SIGMA * (wall * wall + air * air) * (wall + air)
+    return AirSide(conductivity, rising, 0.387 / _PSI * rising ** (1 / 6), radiation)
 
 
-def still_air_coefficient(wall: float, air: float, height: float, ambient: float, emissivity: float) -> float:
+def _convection(wall: float, air: float, height: float, ambient: float) -> tuple[float, float]:
+    """W/(m2 K) by Churchill and Chu, and the Rayleigh number."""
+    side = air_side(wall, air, ambient)
+    root = 0.825 + side.root * math.sqrt(height)
+    return root * root * side.conductivity / height, side.rising * height**3
+
+
+def still_air_coefficient(side: AirSide, height: float, emissivity: float) -> float:
     """Heat from still air into the liquid, W/m2 for each kelvin: `still_air_heat` without its checks."""
-    outside = _convection(wall, air, height, ambient)[0]
-    outside += emissivity * _SIGMA * (wall * wall + air * air) * (wall + air)
+    conductivity, _, before, radiation = side
+    root = 0.825 + before * math.sqrt(height)
+    outside = root * root * conductivity / height + emissivity * radiation
     return outside * _INSIDE / (outside + _INSIDE)
 
 

@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from specc_fuel.calc.boiling import BATH, STEEL, still_air_coefficient
+from specc_fuel.calc.boiling import BATH, STEEL, air_side, still_air_coefficient
 from specc_fuel.timeline.records import Accumulator, Cylinder, Draw
 from specc_fuel.timeline.table import energy, read, vapour
 
@@ -118,6 +118,7 @@ class Plant:
             temperature, mass = y[i], y[n + i]
             if temperature != last:
                 last = temperature
+                side = air_side(temperature, self.air, self.ambient)
                 pressure, a, a_slope, b_slope, latent, rho, room = read(temperature)
             liquid = (mass - rho * volume) * room
             # A step on trial may look a little past the last drop.
@@ -127,7 +128,7 @@ class Plant:
                 heat = BATH.si * area * (bath - temperature)
             else:
                 plate = height if height > lowest else lowest
-                u = still_air_coefficient(temperature, self.air, plate, self.ambient, emissivity)
+                u = still_air_coefficient(side, plate, emissivity)
                 heat = u * area * (self.air - temperature)
             if self.open:
                 heat += sun
@@ -142,6 +143,7 @@ class Plant:
             nothing = [0.0] * len(self.vessels)
             return [0.0] * len(self.draws), nothing, nothing, 0.0
         drawn = []
+        total = 0.0
         for k, draw in enumerate(self.draws):
             flow = draw.flow
             if self.short[k]:
@@ -151,6 +153,7 @@ class Plant:
                 if flow > draw.flow:
                     flow = draw.flow
             drawn.append(flow)
+            total += flow
         stored, through = [], []
         slot = 2 * len(self.fixed)
         for vessel in self.vessels:
@@ -165,8 +168,9 @@ class Plant:
                     raise ValueError(refusal(vessel.spec.tag, fed))
             stored.append(charge)
             through.append(fed)
+            total += charge + fed
             slot += 1
-        total, most = sum(drawn) + sum(stored) + sum(through), MOST_PASSED * supply
+        most = MOST_PASSED * supply
         if total > most:
             share = most / total
             return [w * share for w in drawn], [w * share for w in stored], [w * share for w in through], most
@@ -186,15 +190,17 @@ class Plant:
         drawn, stored, through, total = self.flows(supply, y)
         given = self._shares(each, total) if total > 0 or not self.check_valves else [0.0] * len(each)
         slopes = []
+        lost = []
         heat_in = carried = into_steel = 0.0
-        for i, (_, capacity, latent, enthalpy, heat, liquid) in enumerate(each):
-            w, count = given[i], self.counts[i]
+        of_kinds = zip(each, given, self.counts, self.fixed, strict=False)
+        for (_, capacity, latent, enthalpy, heat, liquid), w, count, fixed in of_kinds:
             slope = (heat - w * latent) / capacity
             slopes.append(slope)
+            lost.append(-w)
             heat_in += count * heat
             carried += count * w * enthalpy
-            into_steel += count * self.fixed[i][2] * liquid * slope
-        return [*slopes, *[-w for w in given], *stored], [heat_in, carried, into_steel, *drawn, *through]
+            into_steel += count * fixed[2] * liquid * slope
+        return slopes + lost + stored, [heat_in, carried, into_steel, *drawn, *through]
 
     def _shares(self, each: Sequence[tuple[float, float, float, float, float, float]], total: float) -> list[float]:
         """kg/s from one of each kind, so that those of the group cool alike and give `total` together."""
@@ -209,15 +215,14 @@ class Plant:
             share = heats = 0.0
             for i in members:
                 _, capacity, latent, _, heat, _ = each[i]
-                share += self.counts[i] * capacity / latent
-                heats += self.counts[i] * heat / latent
+                by_latent = self.counts[i] / latent
+                share += capacity * by_latent
+                heats += heat * by_latent
             slope = (heats - total) / share
-            least = 0.0
             for i in members:
                 _, capacity, latent, _, heat, _ = each[i]
-                given[i] = w = (heat - capacity * slope) / latent
-                least = min(least, w)
-            if least >= 0 or not self.check_valves:
+                given[i] = (heat - capacity * slope) / latent
+            if not self.check_valves or min(given) >= 0:
                 return given
             # Behind a check valve nothing runs in: that one waits, the others give all.
             staying = [i for i in members if given[i] >= 0]

@@ -98,6 +98,7 @@ class Run:
         self.mass_before = sum(c.contents for c in supply.cylinders) + sum(v.started for v in self.plant.vessels)
         all_of_them = (*supply.cylinders, *supply.spares)
         # No scale without gas; then nothing is followed either.
+        self.stock = self.lost = 0.0  # J held before the step just taken, and what that step lost of them
         self.scale = sum(c.contents * read(c.temperature)[4] for c in all_of_them) or 1.0
         self.coldest = min(c.temperature for c in supply.cylinders)
         self.lowest = math.inf
@@ -315,7 +316,7 @@ class Run:
                 taken, summed, due = self._locate(before, old, new, taken, summed)
             self.time = end if taken >= end - self.time else self.time + taken
             self._sum(summed)
-            self._put_back(before[0], summed)
+            self._put_back()
             self._look(before[0], taken)
             if due is not None:
                 self._happen(due)
@@ -346,7 +347,7 @@ class Run:
         n = len(self.plant.cylinders)
         charging = any(v.mode == CHARGING for v in self.plant.vessels)
         kelvin = CHARGING_ERROR if charging else TEMPERATURE_ERROR
-        stock = self._stock(y)
+        self.stock = self._stock(y)
         reason: Exception | None = None
         while True:
             self.steps += 1
@@ -364,8 +365,8 @@ class Run:
                 for j, vessel in enumerate(self.plant.vessels):
                     worst = max(worst, abs(error[2 * n + j]) / (SHARE_ERROR * vessel.full))
                 if worst <= 1 and n:
-                    lost = summed[0] - summed[1] - summed[2] - self._stock(new) + stock
-                    worst = max(worst, abs(lost) / (ENERGY_ERROR * self.scale))
+                    self.lost = self._lost(summed, new)
+                    worst = max(worst, abs(self.lost) / (ENERGY_ERROR * self.scale))
                 if worst <= 1:
                     self.y, self.k, self.q = new, k_new, q_new
                     return h, summed, h * min(5.0, 0.9 * worst**-0.2)
@@ -375,20 +376,27 @@ class Run:
                     raise reason
                 raise ArithmeticError(f"{self.spec.tag} cannot be followed: a given function jumps without end")
 
-    def _put_back(self, y: list[float], summed: list[float]) -> None:
-        """Give the little heat that a step from y lost or made (ENERGY_ERROR at most) back to the cylinders, all by
+    def _lost(self, summed: list[float], y: list[float]) -> float:
+        """J that the step which ended at y lost, by what it summed and by what the cylinders held before it."""
+        return summed[0] - summed[1] - summed[2] - self._stock(y) + self.stock
+
+    def _put_back(self) -> None:
+        """Give the little heat that a step lost or made (ENERGY_ERROR at most) back to the cylinders, all by
         the same part of a degree, so that it cannot add up over thousands of steps."""
         each, plant, n = self.plant.each, self.plant, len(self.kinds)
         if n:
-            lost = summed[0] - summed[1] - summed[2] - self._stock(self.y) + self._stock(y)
-            warmer = lost / sum(plant.counts[i] * each[i][1] for i in range(n))
+            warmer = self.lost / sum(plant.counts[i] * each[i][1] for i in range(n))
             self.y = [t + warmer for t in self.y[:n]] + self.y[n:]
             self.steel += warmer * sum(plant.counts[i] * plant.fixed[i][2] * each[i][5] for i in range(n))
 
     def _stock(self, y: list[float]) -> float:
         """J in all cylinders that are on, without their steel."""
         n = len(self.kinds)
-        return sum(len(kind) * energy(y[n + i], kind[0].volume, y[i]) for i, kind in enumerate(self.kinds))
+        plant = self.plant
+        held = 0.0
+        for i, count in enumerate(plant.counts):
+            held += count * energy(y[n + i], plant.fixed[i][0], y[i])
+        return held
 
     def _locate(
         self,
@@ -424,6 +432,7 @@ class Run:
                 reached = self.y, self.k, self.q
         self.y, self.k, self.q = reached
         self.plant.rates(self.y)  # what it found on the way belongs to this state again
+        self.lost = self._lost(summed, self.y)
         return high, summed, _first(at_low, at_high)
 
     # -- what is kept

@@ -16,6 +16,7 @@ for the heat balance are those of the same cubics, so no energy appears or gets 
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -108,8 +109,11 @@ def _row(temperature: float) -> tuple[Row, float]:
             f"a cylinder's temperature is followed from {COLDEST:g} K to {HOTTEST:g} K, not to {temperature:g} K"
         )
     table = rows()
-    i = min(int((temperature - COLDEST) / SPACING), len(table) - 1)
-    return table[i], temperature - COLDEST - SPACING * i
+    from_cold = (temperature - COLDEST) / SPACING
+    i = int(from_cold)
+    if i == len(table):
+        i -= 1
+    return table[i], SPACING * (from_cold - i)
 
 
 def read(temperature: float) -> tuple[float, float, float, float, float, float, float]:
@@ -157,23 +161,27 @@ class Vapour(NamedTuple):
         """Pa absolute. Gas denser than `densest` is partly liquid, so its pressure rises no further."""
         if density >= self.densest:
             return self.highest
-        i = min(int(density / self.spacing), len(self.cubics) - 1)
+        i = int(density / self.spacing)
+        if i >= len(self.cubics):
+            i = len(self.cubics) - 1
         c0, c1, c2, c3 = self.cubics[i]
         x = density - self.spacing * i
         return c0 + x * (c1 + x * (c2 + x * c3))
 
     def density(self, pressure: float) -> float:
-        """kg/m3 at `pressure` (Pa absolute), by bisection. ValueError above `highest` and below nothing."""
+        """kg/m3 at `pressure` (Pa absolute), by Newton in its gap. ValueError above `highest` and below nothing."""
         if not 0 <= pressure <= self.highest * (1 + 1e-9):
             raise ValueError(f"propane at {self.temperature:.2f} K is no vapour at {pressure:.0f} Pa absolute")
-        low, high = 0.0, self.densest
-        while high - low > 1e-13 * self.densest:
-            middle = (low + high) / 2
-            if self.pressure(middle) < pressure:
-                low = middle
-            else:
-                high = middle
-        return high
+        i = max(bisect_right(self.cubics, pressure, key=lambda cubic: cubic[0]) - 1, 0)
+        c0, c1, c2, c3 = self.cubics[i]
+        x = 0.0
+        # Each gap is nearly straight, so that three or four turns do; pressure rises with density all along it.
+        for _ in range(20):
+            change = (pressure - c0 - x * (c1 + x * (c2 + x * c3))) / (c1 + x * (2 * c2 + 3 * x * c3))
+            x += change
+            if abs(change) < 1e-14 * self.densest:
+                break
+        return min(max(self.spacing * i + x, 0.0), self.densest)
 
 
 @lru_cache(maxsize=32)
