@@ -239,6 +239,22 @@ def test_svg_turns_y_and_stacks_sheets() -> None:
     assert len([e for e in root.iter() if e.tag.endswith("circle")]) == 2
 
 
+def test_a_white_ground_lies_under_each_sheet() -> None:
+    drawing = schematic(*large(15), ZONES)
+    root = ET.fromstring(to_svg(drawing, None))
+    groups = [e for e in root if e.tag.endswith("}g")]
+    assert len(groups) == len(drawing.sheets) == 3
+    for group, sheet in zip(groups, drawing.sheets, strict=True):
+        first = group[0]
+        assert first.tag.endswith("}rect")
+        assert first.get("fill") == "#ffffff"
+        assert [float(first.get(k, "")) for k in ("width", "height")] == pytest.approx(
+            [sheet.width, sheet.height], abs=1e-3
+        )
+        assert first.get("x") is None
+        assert first.get("y") is None
+
+
 @pytest.mark.parametrize("name", sorted(SYMBOLS))
 def test_symbols_stay_within_their_size(name: str) -> None:
     sign = SYMBOLS[name]

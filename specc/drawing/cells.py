@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc.drawing.shapes import Anchor, Arc, Circle, Line, Polygon, RoundRect, Shape, Text, Tone
-from specc.drawing.symbols import JUNCTIONS, SYMBOLS, THIN, Symbol, symbol
+from specc.drawing.symbols import JUNCTIONS, SYMBOLS, THIN, Symbol, flame, symbol
 from specc.drawing.text import ASCENT, DESCENT, text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
@@ -18,6 +18,8 @@ LABEL_SIZE = 6.5
 # A tag is only broken when it is longer than this, for people look for it whole.
 LONGEST_TAG = 42.0
 _AIR = 0.9
+_BAR_AIR = 1.3  # from an upright with its band to the label beside it
+RAIL = 3.0  # weight of an upright that is a part's own mark, points
 _LEADING = 1.12
 
 
@@ -51,6 +53,12 @@ class Cell(NamedTuple):
     dot: tuple[Shape, ...] = ()  # a junction's mark, when it stands on an upright
     wires: tuple[tuple[float, float], ...] = ()  # stretches of line inside the cell, from x to x
     side: Side = ""
+    # Of a part that stands upright over several lanes: what is drawn at its uppermost line and at its lowest, and the
+    # room above the one and below the other.
+    head: tuple[Shape, ...] = ()
+    foot: tuple[Shape, ...] = ()
+    over: float = 0.0
+    under: float = 0.0
 
 
 class _Line(NamedTuple):
@@ -145,6 +153,50 @@ def _junction_cell(sign: Symbol, side: Side, lines: list[_Line]) -> Cell:
     down = sign.down + _AIR
     shapes = _written(lines, x, -down, anchor)  # type: ignore[arg-type]
     return Cell(left, right, sign.up, down + _height(lines), 0.0, 0.0, shapes, sign.draw(0.0, 0.0), (), side)
+
+
+BAR_OVER = 1.6  # from the uppermost and the lowest line of an upright part to its ends
+_RING = 3.4
+
+
+def bar_cell(
+    node: Node, wide: float, leads_on: bool, standing: Node | None, zone_lines: tuple[str, ...] = (), side: Side = ""
+) -> Cell:
+    """The cell of a part that stands upright over several lanes (see make_cell); its lines end in its middle."""
+    lines = [*_tag(node.tag, wide), *_labels(node.labels, wide), *zone_text(zone_lines, wide)]
+    if node.symbol in JUNCTIONS:
+        sign = symbol(node.symbol)
+        reach, down = _width(lines) + _BAR_AIR, sign.down + _AIR
+        left, right = (reach, 1.0) if side == "parts" else (1.0, reach)
+        x, anchor = (-_BAR_AIR, "end") if side == "parts" else (_BAR_AIR, "start")
+        shapes = _written(lines, x, -down, anchor)  # type: ignore[arg-type]
+        return Cell(left, right, sign.up, down + _height(lines), 0.0, 0.0, shapes, over=BAR_OVER, under=BAR_OVER)
+    ring = node.symbol == "burner_ring"
+    half = _RING if ring else 1.4
+    cell = Cell(half, half, BAR_OVER, BAR_OVER, 0.0, 0.0, (), over=5.4 if ring else BAR_OVER, under=BAR_OVER)
+    if ring and not leads_on:
+        return _write_right(cell, lines)
+    below = _write_below(cell, lines)
+    cell = cell._replace(left=below.left, right=below.right, foot=below.shapes, under=below.down)
+    if standing is None:
+        return cell
+    sign = symbol(node.symbol)._replace(top=BAR_OVER, up=BAR_OVER)
+    on = _stand_on(cell._replace(left=half, right=half), sign, standing, wide)
+    return cell._replace(left=max(cell.left, on.left), right=max(cell.right, on.right), head=on.shapes, over=on.up)
+
+
+def bar_body(node: Node, high: float, low: float, many: bool) -> tuple[Shape, ...]:
+    """The body of an upright part, from its uppermost line to its lowest as seen from its own; `many` says that more
+    than one line ends on one side of the own line, so that a dot alone would leave some without a mark."""
+    if node.symbol in JUNCTIONS:
+        rail = (Line(((0.0, high), (0.0, low)), RAIL),) if many else ()
+        return (*rail, *symbol(node.symbol).draw(0.0, 0.0))
+    tall = high - low + 2 * BAR_OVER
+    if node.symbol == "burner_ring":
+        top = high + BAR_OVER
+        flames = [flame(x, top + up, 0.8) for x, up in ((0.0, -0.1), (-2.5, -1.2), (2.5, -1.2))]
+        return (RoundRect(-_RING, low - BAR_OVER, 2 * _RING, tall, _RING, 1.2, "ink", "white"), *flames)
+    return (RoundRect(-1.4, low - BAR_OVER, 2.8, tall, 1.4, 1.0, "ink", "white"),)
 
 
 def zone_text(zone_lines: tuple[str, ...], wide: float) -> list[_Line]:

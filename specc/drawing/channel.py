@@ -51,6 +51,10 @@ class Channel:
     def lanes(self, wire: int) -> set[int]:
         return self.left[wire] | self.right[wire] | self.tops[wire]
 
+    def ends(self, wire: int) -> int:
+        """How many level lines and loops lead to a wire."""
+        return len(self.left[wire]) + len(self.right[wire]) + len(self.tops[wire])
+
     def settle(self) -> None:
         """Make the wires of what was pinned."""
         leader: dict[End, End] = {}
@@ -111,20 +115,6 @@ class Channel:
         if group == 2:
             return self.end - LEAD - self.uprights + along
         return self.start + room + (self.end - self.start - room - self.uprights) / 2 + along
-
-    def parting(self, lane: int) -> int | None:
-        """The wire on whose upright the line of a part in this lane, to the left, parts."""
-        for wire in self.track:
-            if lane in self.left[wire] and len(self.right[wire]) + bool(self.tops[wire]) > 1:
-                return wire
-        return None
-
-    def meeting(self, lane: int) -> int | None:
-        """The wire on whose upright lines meet that lead to a part in this lane, to the right."""
-        for wire in self.track:
-            if lane in self.right[wire] and len(self.left[wire]) + bool(self.tops[wire]) > 1:
-                return wire
-        return None
 
     def crossed(self, own: int | None, lane: int, x1: float, x2: float) -> list[float]:
         """Where a level line between two x would cross the uprights of other wires than its own."""

@@ -2,7 +2,8 @@
 
 A network that does not fit is first set tighter, then cut: across the flow into rows, and along it into
 sheets. A single line cut within a sheet goes on round the edge; every other cut line ends in a tag that names
-the sheet and carries a letter, the same letter at all ends of one net.
+the sheet and carries a letter, the same letter at all ends of one net. Each line of a manifold, a tee or a cross is
+a net by itself; only where they are too many for a letter each is the manifold drawn again where they go on.
 """
 
 from __future__ import annotations
@@ -10,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from specc.drawing.cells import FLAG_HALF, Node, shifted
+from specc.drawing.cells import FLAG_HALF, RAIL, Node, shifted
 from specc.drawing.network import Network, network_of
 from specc.drawing.paint import fold, paint
-from specc.drawing.shapes import Drawing, Shape, Sheet
+from specc.drawing.shapes import Drawing, Line, Shape, Sheet
 from specc.drawing.tile import Item, Joined, Pitch, Plan
 from specc.drawing.zones import Zone
 
@@ -21,7 +22,9 @@ PITCHES = (Pitch(30.0, 4.0, 3.0), Pitch(22.0, 3.2, 2.4), Pitch(16.0, 2.6, 1.8), 
 _CUT_PITCH = PITCHES[1]._replace(air=1.8)
 _SIDE_BY_SIDE = _CUT_PITCH._replace(most=4.0)  # of pieces that share a row
 _SPARE, _TAGS = 3.0, 14.0  # of a sheet's height, kept for tags when a network is cut into floors
+_MOST_TAGS, _TAG_ROOM, _HEAD = 9, 9.4, 20.0  # lines of one hub with tags of their own, the height of each, and more
 _TRIES = 5  # at cutting into floors
+_RAILS = "Lines at a heavy upright end at the part beside it: it is no fitting of its own."
 _EDGE = 5.0  # left and right of the drawing, where folded lines run
 _RIM = 1.5  # above and below
 _BETWEEN = 9.0  # between pieces on a sheet
@@ -72,10 +75,25 @@ def schematic(
     labels = {id_: zone if isinstance(zone, Zone) else Zone(zone) for id_, zone in zones.items()}
     network = network_of(nodes, links, labels, open_zone)
     pieces = _whole(network, width, height)
+    sheets = _sheets(pieces, width, height)
     if network.items and not pieces:
-        network = network_of(nodes, links, labels, open_zone, mixed=True)
-        pieces = _whole(network, width, height) or _pieces(network, width - 2 * _EDGE, height - 2 * _RIM)
-    return Drawing(key, title, "schematic", _sheets(pieces, width, height), _note(nodes, labels, open_zone))
+        # Each line of a hub has its own tag where it is cut; where there is no room for so many they share one.
+        for own in (min(_MOST_TAGS, int((height - _HEAD) / _TAG_ROOM)), 0):
+            network = network_of(nodes, links, labels, open_zone, mixed=True, own=own)
+            pieces = _whole(network, width, height) or _pieces(network, width - 2 * _EDGE, height - 2 * _RIM)
+            tried = _sheets(pieces, width, height)
+            if not sheets or _highest(tried) < _highest(sheets):
+                sheets = tried
+            if _highest(sheets) <= height + 1e-6:
+                break
+    note = _note(nodes, labels, open_zone)
+    if any(isinstance(s, Line) and s.weight == RAIL for sheet in sheets for s in sheet.shapes):
+        note = f"{note} {_RAILS}".strip()
+    return Drawing(key, title, "schematic", sheets, note)
+
+
+def _highest(sheets: Sequence[Sheet]) -> float:
+    return max(sheet.height for sheet in sheets)
 
 
 def _note(nodes: Sequence[Node], labels: Mapping[str, Zone], open_zone: str) -> str:
@@ -163,12 +181,29 @@ def _piece(network: Network, members: Sequence[int]) -> _Piece:
         elif v in inside:
             entering.setdefault(net, {})[inside[v]] = None
     for net, starts in leaving.items():
-        links += [Joined(start, len(items), net) for start in starts]
+        first = list(starts)
+        if len(first) > 1 and network.hubs.get(net, members[first[0]]) not in inside:
+            links += [Joined(start, len(items), net) for start in first]
+            first = [len(items)]
+            items.append(_more_of(network, net))
+        links += [Joined(start, len(items), net) for start in first]
         items.append(_tag_item(network, net, "out"))
     for net, ends in entering.items():
-        links += [Joined(len(items), end, net) for end in ends]
+        last = list(ends)
+        tag = len(items)
         items.append(_tag_item(network, net, "in"))
+        if len(last) > 1 and network.hubs.get(net, members[last[0]]) not in inside:
+            links += [Joined(len(items), end, net) for end in last]
+            last = [len(items)]
+            items.append(_more_of(network, net))
+        links += [Joined(tag, end, net) for end in last]
     return _Piece(Plan(items, links, network.zones), frozenset(entering), frozenset(leaving))
+
+
+def _more_of(network: Network, net: int) -> Item:
+    """A hub again, on a sheet with some of the lines that end at it: they do not meet in a fitting of their own."""
+    hub = network.items[network.hubs[net]].node
+    return Item(Node("", hub.symbol, (f"more of {hub.tag}",), hub.zone))
 
 
 def _tag_item(network: Network, net: int, way: str) -> Item:
@@ -184,7 +219,8 @@ def _cut(members: Sequence[int], groups: Sequence[int]) -> list[list[int]]:
 
 
 def _bands(plan: Plan, count: int, wide: float) -> list[int]:
-    """Group numbers for parts 0 to `count` - 1 by column: bands of about even width, cut at few lines."""
+    """Group numbers for parts 0 to `count` - 1 by column: bands of about even width, cut at few lines. A line to an
+    outlet that would be cut goes whole into the band where it ends, if it fits."""
     one_tag = 2 * FLAG_HALF + 4.0
     # The first and the last band have tags at one end only; what stands at the other is measured with the rest.
     outer, inner = wide - one_tag, wide - 2 * one_tag
@@ -196,7 +232,36 @@ def _bands(plan: Plan, count: int, wide: float) -> list[int]:
     while groups[-1] + 1 > bands and bands < least + 3:
         bands += 1
         groups = _band_of(edges, running, outer, inner, edges[-1] / bands)
-    return [groups[plan.grid.column[part]] for part in range(count)]
+    cut = [groups[plan.grid.column[part]] for part in range(count)]
+    whole = list(cut)
+    for run in _runs(plan, count):
+        first, last = plan.grid.column[run[-1]], plan.grid.column[run[0]]
+        if edges[last] - (edges[first - 1] if first else 0.0) <= outer:
+            for part in run:
+                whole[part] = cut[run[0]]
+    return whole if len(set(whole)) > 1 else cut
+
+
+def _runs(plan: Plan, count: int) -> list[list[int]]:
+    """The lines to outlets, of parts 0 to `count` - 1 from the outlet back to where the line leaves another."""
+    before: dict[int, list[int]] = {}
+    after: dict[int, int] = {}
+    for u, v in plan.net_of:
+        before.setdefault(v, []).append(u)
+        after[u] = after.get(u, 0) + 1
+    runs = []
+    for end in range(count):
+        if end in after:
+            continue
+        run = [end]
+        while len(before.get(run[-1], ())) == 1:
+            (feeds,) = before[run[-1]]
+            if after[feeds] > 1:
+                runs.append(run)
+            if after[feeds] > 1 or feeds >= count:
+                break
+            run.append(feeds)
+    return runs
 
 
 def _band_of(edges: Sequence[float], running: Sequence[int], outer: float, inner: float, aim: float) -> list[int]:
@@ -316,8 +381,10 @@ def _close_up(pieces: Sequence[_Piece], folds: Mapping[int, int], wide: float) -
 
 
 def _spots(pieces: Sequence[_Piece], width: float, height: float) -> list[_Spot]:
-    """Pieces in rows from the top, side by side where they are narrow, and on to the next sheet."""
+    """Pieces in rows from the top, side by side where they are narrow, and on to the next sheet; or into the room
+    that an earlier sheet has left, rather than onto one sheet more."""
     spots: list[_Spot] = []
+    feet: list[float] = []  # of the sheets before this one
     sheet, row_top, row_end, row_foot = 0, _RIM, _EDGE, _RIM
     for piece in pieces:
         # Stretched pieces fill a row; those that are narrow by nature share one.
@@ -331,6 +398,14 @@ def _spots(pieces: Sequence[_Piece], width: float, height: float) -> list[_Spot]
             x = min(_EDGE, (width - plan.width) / 2)
             row_top = row_foot + (_BETWEEN if row_foot > _RIM else 0.0)
             if row_top + plan.height > height - _RIM and row_foot > _RIM:
+                room = height - _RIM - _BETWEEN - plan.height
+                free = next((s for s, foot in enumerate(feet) if foot <= room), None)
+                if free is not None:
+                    spots.append(_Spot(free, x, feet[free] + _BETWEEN, True))
+                    feet[free] += _BETWEEN + plan.height
+                    row_end = width  # nothing stands beside it
+                    continue
+                feet.append(row_foot)
                 sheet, row_top, row_foot = sheet + 1, _RIM, _RIM
         spots.append(_Spot(sheet, x, row_top, not beside))
         row_end = x + plan.width

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from specc.drawing.cells import Node, can_carry, can_stand
 from specc.drawing.order import without_loops
 from specc.drawing.rows import can_stand_in_a_row, is_row, rows_of
-from specc.drawing.symbols import JUNCTIONS, symbol
+from specc.drawing.symbols import HUBS, JUNCTIONS, symbol
 from specc.drawing.tile import Item, Joined
 from specc.drawing.zones import Zone, Zones, bands_of
 
@@ -17,11 +17,13 @@ Pair = tuple[int, int]
 
 
 class Network(NamedTuple):
-    """The parts that take a cell of their own (with what stands on them), and the links between those."""
+    """The parts that take a cell of their own (with what stands on them), and the links between those. `hubs` gives
+    the one hub at which all lines of a net start or end, for nets that share a tag where they are cut."""
 
     items: list[Item]
     links: list[Joined]
     zones: Zones
+    hubs: Mapping[int, int]
 
 
 def network_of(
@@ -30,8 +32,10 @@ def network_of(
     labels: Mapping[str, Zone],
     open_zone: str,
     mixed: bool = False,
+    own: int = 0,
 ) -> Network:
-    """`mixed` puts plain valves, tubes and pipes into rows with the fittings beside them. Raises ValueError for a tag
+    """`mixed` puts plain valves, tubes and pipes into rows with the fittings beside them. Each line of a hub with up
+    to `own` lines is a net by itself; the lines on one side of a larger one are one net. Raises ValueError for a tag
     that stands twice, or a link to an unknown tag."""
     index = {node.tag: i for i, node in enumerate(nodes)}
     if len(index) != len(nodes):
@@ -53,9 +57,9 @@ def network_of(
     number |= {i: number[first] for i, first in follows.items()}
     items = [_item(nodes, i, carried, rows) for i in kept]
     joined = [(number[u], number[v]) for u, v in pairs if (u, v) not in inner]
-    nets = _nets(len(items), joined)
+    nets, within = _nets(items, joined, own)
     numbered = [Joined(u, v, net) for (u, v), net in zip(joined, nets, strict=True)]
-    return Network(items, numbered, _zones(items, numbered, labels, open_zone))
+    return Network(items, numbered, _zones(items, numbered, within, labels, open_zone), _hubs(items, numbered))
 
 
 def _item(nodes: Sequence[Node], i: int, carried: Mapping[int, int], rows: Mapping[int, Sequence[int]]) -> Item:
@@ -130,9 +134,37 @@ def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, int]:
     return carried
 
 
-def _nets(count: int, links: Sequence[Pair]) -> list[int]:
-    """A net's number for each link. An outlet, the inlets it leads to, and all that lead there are one."""
-    leader = list(range(2 * count))  # outlets first, then inlets
+def _nets(items: Sequence[Item], links: Sequence[Pair], own: int) -> tuple[list[int], list[int]]:
+    """A net's number for each link, and for each net one that is the same for all that meet at one side of a hub. An
+    outlet, the inlets it leads to, and all that lead there are one net; but at a hub each line ends by itself."""
+    lines = [0] * len(items)
+    for pair in links:
+        for part in pair:
+            lines[part] += 1
+    apart = [item.node.symbol in HUBS and count <= own for item, count in zip(items, lines, strict=True)]
+    whole = _joined(len(items), links, [False] * len(items))
+    nets = _joined(len(items), links, apart)
+    within = dict(zip(nets, whole, strict=True))
+    return nets, [within[net] for net in range(len(within))]
+
+
+def _hubs(items: Sequence[Item], links: Sequence[Joined]) -> dict[int, int]:
+    starts: dict[int, set[int]] = {}
+    ends: dict[int, set[int]] = {}
+    for u, v, net in links:
+        starts.setdefault(net, set()).add(u)
+        ends.setdefault(net, set()).add(v)
+    found = {}
+    for net, first in starts.items():
+        for parts in (first, ends[net]):
+            if len(parts) == 1 and items[min(parts)].node.symbol in HUBS and len(first) + len(ends[net]) > 2:
+                found[net] = min(parts)
+    return found
+
+
+def _joined(count: int, links: Sequence[Pair], apart: Sequence[bool]) -> list[int]:
+    """The net of each link; the lines of a part that is `apart` do not meet there."""
+    leader = list(range(2 * count + 2 * len(links)))  # outlets, inlets, and a link's own ends at parts that are apart
 
     def find(port: int) -> int:
         while leader[port] != port:
@@ -140,21 +172,31 @@ def _nets(count: int, links: Sequence[Pair]) -> list[int]:
             port = leader[port]
         return port
 
-    for u, v in links:
-        a, b = find(u), find(count + v)
+    ports = [
+        (2 * count + 2 * i if apart[u] else u, 2 * count + 2 * i + 1 if apart[v] else count + v)
+        for i, (u, v) in enumerate(links)
+    ]
+    for one, other in ports:
+        a, b = find(one), find(other)
         leader[max(a, b)] = min(a, b)
     numbers: dict[int, int] = {}
-    return [numbers.setdefault(find(u), len(numbers)) for u, _ in links]
+    return [numbers.setdefault(find(one), len(numbers)) for one, _ in ports]
 
 
-def _zones(items: Sequence[Item], links: Sequence[Joined], labels: Mapping[str, Zone], open_zone: str) -> Zones:
+def _zones(
+    items: Sequence[Item],
+    links: Sequence[Joined],
+    within: Sequence[int],
+    labels: Mapping[str, Zone],
+    open_zone: str,
+) -> Zones:
     """Each net's zone, and how many zone changes lie between a zone and the cylinders."""
     fed: dict[int, list[str]] = {}
     feeding: dict[int, list[str]] = {}
     for u, v, net in links:
-        feeding.setdefault(net, []).append(items[u].node.zone)
-        fed.setdefault(net, []).append(items[v].node.zone)
-    of_net = [fed[n][0] if len(set(fed[n])) == 1 else feeding[n][0] for n in range(len(fed))]
+        feeding.setdefault(within[net], []).append(items[u].node.zone)
+        fed.setdefault(within[net], []).append(items[v].node.zone)
+    of_net = [fed[n][0] if len(set(fed[n])) == 1 else feeding[n][0] for n in within]
     forward, _, flow = without_loops(len(items), [(u, v) for u, v, _ in links])
     before: list[list[int]] = [[] for _ in items]
     for u, v in forward:

@@ -13,6 +13,7 @@ from collections.abc import Sequence, Set
 from typing import NamedTuple
 
 Link = tuple[int, int]
+_CROSS = 4  # lines at a cross
 
 
 class Span(NamedTuple):
@@ -85,8 +86,15 @@ def without_loops(count: int, links: Sequence[Link]) -> tuple[list[Link], list[L
     return [link for link in links if link not in closing], back, done[::-1]
 
 
-def arrange(count: int, links: Sequence[Link], at_end: Set[int] = frozenset()) -> Grid:
-    """The grid for parts 0 to count - 1. Parts in `at_end` (which lead nowhere) go to the last column."""
+def arrange(
+    count: int,
+    links: Sequence[Link],
+    at_end: Set[int] = frozenset(),
+    evenly: Set[int] = frozenset(),
+    apart: Set[Link] = frozenset(),
+) -> Grid:
+    """The grid for parts 0 to count - 1. Parts in `at_end` (which lead nowhere) go to the last column; of those in
+    `evenly` two lines besides the straight one lie on either side of it; links in `apart` pass over a column."""
     links = list(dict.fromkeys(links))
     forward, back, flow = without_loops(count, links)
     after: list[list[int]] = [[] for _ in range(count)]
@@ -97,12 +105,12 @@ def arrange(count: int, links: Sequence[Link], at_end: Set[int] = frozenset()) -
     column = [0] * count
     for u in flow:
         for v in after[u]:
-            column[v] = max(column[v], column[u] + 1)
+            column[v] = max(column[v], column[u] + (2 if (u, v) in apart else 1))
     last = max(column, default=0)
     for part in at_end:
         column[part] = last
     follower = _followers(column, after, before, flow)
-    chains, chain_of, through = _chains(column, after, before, follower, flow, back)
+    chains, chain_of, through = _chains(column, after, before, follower, flow, back, evenly)
     ordered, parent = _in_order(chains)
     ordered = _fewer_crossings(chains, ordered)
     lane = _lanes(chains, ordered, parent)
@@ -155,6 +163,7 @@ def _chains(
     follower: dict[int, int],
     flow: list[int],
     back: list[Link],
+    evenly: Set[int],
 ) -> tuple[list[_Chain], list[int], dict[Link, int]]:
     """The chains, each part's chain, and the chain that holds each link that passes over columns."""
     chains: list[_Chain] = []
@@ -189,6 +198,15 @@ def _chains(
                 continue
             above_u = place < straight
             above_v = v in leader and came[v][u] < came[v][leader[v]]
+            # As at a cross: one line above, one below; the one that leaves above where one comes and one leaves.
+            if u in evenly and len(after[u]) + len(before[u]) <= _CROSS:
+                beside = [w for w in after[u] if follower.get(u) != w]
+                if len(beside) + sum(leader.get(u) != w for w in before[u]) == 2:
+                    above_u = v == beside[0]
+            if v in evenly and len(after[v]) + len(before[v]) <= _CROSS:
+                beside = [w for w in before[v] if leader.get(v) != w]
+                if len(beside) + sum(follower.get(v) != w for w in after[v]) == 2:
+                    above_v = len(beside) == 2 and u == beside[0]
             mine, theirs = chain_of[u], chain_of[v]
             meet_u, meet_v = column[u], column[v] - 1
             if column[v] > column[u] + 1:

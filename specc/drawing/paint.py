@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from specc.drawing.cells import Cell, flag, shifted
+from specc.drawing.cells import RAIL, Cell, bar_body, flag, shifted
 from specc.drawing.channel import DASH_AT, HOP, Channel, Dash
 from specc.drawing.shapes import Arc, Line, Polygon, Shape, Text
 from specc.drawing.tile import ZONE_SIZE, Plan
@@ -41,12 +41,17 @@ def paint(plan: Plan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
 
 
 def _part_shapes(plan: Plan, part: int, cell: Cell, x: float, y: float) -> list[Shape]:
+    if part in plan.bars.of:
+        high, low = plan.bar_y(part)
+        body = bar_body(plan.items[part].node, high - y, low - y, max(plan.bars.of[part].others) > 1)
+        upright = [*(shifted(s, x, y) for s in (*body, *cell.shapes)), *(shifted(s, x, low) for s in cell.foot)]
+        return [*(shifted(s, x, high) for s in cell.head), *upright]
     if not cell.dot:
         return [shifted(s, x, y) for s in cell.shapes]
     # A junction's mark goes where its lines part or meet, and its label up to it.
-    column, lane = plan.grid.column[part], plan.grid.lane[part]
+    column = plan.grid.column[part]
     before, after = plan.channels[column - 1], plan.channels[column]
-    meeting, parting = before.meeting(lane), after.parting(lane)
+    meeting, parting = plan.own_wires(part)
     shapes: list[Shape] = []
     label = x
     if meeting is not None:
@@ -73,6 +78,11 @@ def connectors(plan: Plan) -> list[Shape]:
             shapes += _hopping(plan, channel.start, channel.end, plan.lane_y(column, lane), over, net)
         for wire in channel.net:
             shapes += _wire_shapes(plan, column, channel, wire)
+    for part in plan.bars.of:
+        x, y, zone = plan.x[plan.grid.column[part]], plan.part_y(part), plan.items[part].node.zone
+        for end in plan.bar_y(part):
+            if end != y:
+                shapes += plan.zones.wire(((x, y), (x, end)), zone)
     for k, (u, v) in enumerate(plan.grid.back):
         shapes += _loop(plan, k, u, v)
     return shapes
@@ -92,6 +102,8 @@ def _wire_shapes(plan: Plan, column: int, channel: Channel, wire: int) -> list[S
     x = channel.track_x(wire)
     upright = ((x, plan.lane_y(column, min(lanes))), (x, plan.lane_y(column, max(lanes))))
     shapes = plan.zones.wire(upright, plan.zones.of_net[channel.net[wire]])
+    if channel.ends(wire) > 2:
+        shapes += _rail(plan, column, channel, wire)
     for lane in sorted(channel.left[wire]):
         shapes += run(lane, _edge(plan, column, lane, True), x)
     for lane in sorted(channel.right[wire]):
@@ -99,9 +111,35 @@ def _wire_shapes(plan: Plan, column: int, channel: Channel, wire: int) -> list[S
     return shapes
 
 
+def _rail(plan: Plan, column: int, channel: Channel, wire: int) -> list[Shape]:
+    """The heavy upright of a part at which several lines end, joined to the part: the lines do not meet before it.
+    A tee or a cross has its dot instead where that marks every place at which a line ends."""
+    x = channel.track_x(wire)
+    left, right = channel.left[wire], channel.right[wire]
+    lanes = sorted(channel.lanes(wire))
+    meets = {lane for lane in lanes if lanes[0] < lane < lanes[-1] or (lane in left and lane in right)}
+    owner = plan.owner(column, wire)
+    dotted = owner is not None and plan.dotted(owner)
+    if owner is not None and dotted and meets <= {plan.grid.lane[owner]}:
+        return []
+    # A line that closes a loop comes down from over the top; only the uppermost of them turns there.
+    top = lanes[1] if lanes[0] < 0 else lanes[0]
+    ends = ((x, plan.lane_y(column, top)), (x, plan.lane_y(column, lanes[-1])))
+    shapes: list[Shape] = [Line(ends, RAIL)]
+    if owner is not None and not dotted:
+        y, cell = plan.part_y(owner), plan.cells[owner]
+        port = plan.x[plan.grid.column[owner]] + (cell.outlet if plan.grid.column[owner] == column else cell.inlet)
+        start, end = min(port, x), max(port, x)
+        for hop in channel.crossed(wire, plan.grid.lane[owner], start, end):
+            shapes.append(Line(((start, y), (hop - HOP, y)), RAIL))
+            start = hop + HOP
+        shapes.append(Line(((start, y), (end, y)), RAIL))
+    return shapes
+
+
 def _edge(plan: Plan, column: int, lane: int, outlet: bool) -> float:
     """Where a connector meets what stands in a column's lane: a port, or a connector passing over it."""
-    part = plan.part_at.get((column, lane))
+    part = plan.starts.get((column, lane)) if outlet else plan.ends.get((column - 1, lane))
     if part is None:
         return plan.channels[column].start if outlet else plan.channels[column - 1].end
     cell = plan.cells[part]

@@ -141,7 +141,8 @@ def plot(
     while True:
         page = _Page(given, look, flagged, sent)
         if not page.crowded_marks and not page.crowded_lines:
-            return Drawing(key, title, "schematic", (Sheet(width, page.tall, tuple(page.shapes)),), note)
+            told = (*given.names, *(limit.name for limit in given.limits))
+            return Drawing(key, title, "schematic", (Sheet(width, page.tall, tuple(page.shapes)),), note, told)
         flagged |= page.crowded_marks
         sent |= page.crowded_lines
 

@@ -83,7 +83,9 @@ def clock(seconds: float, step: float, with_day: bool = False) -> str:
 
 def _whole(low: float, high: float, step: float) -> range:
     """The whole multiples of `step` from `low` to `high`; an end that is off by rounding counts."""
-    return range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)
+    first, last = low / step, high / step
+    # Far from zero the division itself is off by more than the fixed part.
+    return range(ceil(first - max(1e-9, abs(first) * 1e-15)), floor(last + max(1e-9, abs(last) * 1e-15)) + 1)
 
 
 def _steps(least: float) -> Iterator[float]:

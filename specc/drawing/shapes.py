@@ -88,8 +88,11 @@ class Sheet(NamedTuple):
 
 
 class Drawing(NamedTuple):
+    """`told` names what a plot shows, for those who hear it read: its words alone, mostly ticks, tell little."""
+
     key: str
     title: str
     kind: Literal["schematic", "to_scale"]
     sheets: tuple[Sheet, ...]
     note: str = ""
+    told: tuple[str, ...] = ()

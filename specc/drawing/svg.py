@@ -33,6 +33,9 @@ def to_svg(drawing: Drawing, sheet: int | None = 0) -> str:
     for one, k in drawn:
         # y is flipped here, once, for every number below.
         lines.append(f'<g transform="translate(0 {_n(top)})">')
+        # A ground of its own: on the dark page of a viewer ink would not be seen.
+        size = f'width="{_n(one.width * k)}" height="{_n(one.height * k)}"'
+        lines.append(f'<rect {size} fill="{COLOURS["white"]}"/>')
         lines += [_shape(shape, one.height, k) for shape in one.shapes]
         lines.append("</g>")
         top += one.height * k + _GAP
@@ -46,7 +49,11 @@ def _scale(drawing: Drawing, sheet: Sheet) -> float:
 
 
 def _description(drawing: Drawing) -> str:
-    """The note, and every word in the drawing in its order, for those who hear it read."""
+    """For those who hear it read: the note, and every word in the drawing in its order; of a plot its title, its note
+    and the names of its lines."""
+    if drawing.told:
+        parts = (drawing.title, drawing.note, "Lines: " + "; ".join(drawing.told))
+        return ". ".join(part.rstrip(".") for part in parts if part) + "."
     words = [shape.text for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)]
     return ". ".join(part for part in (drawing.note, "; ".join(words)) if part)
 

@@ -43,7 +43,7 @@ def _bow_tie(x: float, y: float, fill: Literal["white", "ink"] = "white") -> Sha
     return (Polygon(tuple((x + a, y + b) for a, b in corners), THIN, "ink", fill),)
 
 
-def _flame(x: float, y: float, size: float = 1.0) -> Shape:
+def flame(x: float, y: float, size: float = 1.0) -> Shape:
     """A small flame whose foot is at x, y."""
     outline = ((0, 0), (0.75, 0.6), (0.7, 1.3), (0.1, 2.4), (-0.05, 1.6), (-0.6, 1.2), (-0.7, 0.6))
     return Polygon(tuple((x + size * a, y + size * b) for a, b in outline), 0.6, "accent", "white")
@@ -260,20 +260,20 @@ def accumulator(x: float, y: float) -> Shapes:
 
 
 def pilot(x: float, y: float) -> Shapes:
-    return (Line(((x - 1.2, y), (x, y), (x, y + 0.9)), THIN), _flame(x, y + 0.9, 0.8))
+    return (Line(((x - 1.2, y), (x, y), (x, y + 0.9)), THIN), flame(x, y + 0.9, 0.8))
 
 
 def burner_ring(x: float, y: float) -> Shapes:
     return (
         Circle(x, y, 3.4, 1.2, "ink", "white"),
-        *(_flame(x + dx, y + dy, 0.8) for dx, dy in ((0, 3.3), (-2.5, 2.2), (2.5, 2.2))),
+        *(flame(x + dx, y + dy, 0.8) for dx, dy in ((0, 3.3), (-2.5, 2.2), (2.5, 2.2))),
     )
 
 
 def burner_bar(x: float, y: float) -> Shapes:
     return (
         RoundRect(x - 5.0, y - 0.8, 10.0, 1.6, 0.8, THIN, "ink", "white"),
-        *(_flame(x + dx, y + 0.8, 0.8) for dx in (-3.4, 0, 3.4)),
+        *(flame(x + dx, y + 0.8, 0.8) for dx in (-3.4, 0, 3.4)),
     )
 
 
@@ -281,7 +281,7 @@ def stem(x: float, y: float) -> Shapes:
     """An open pipe end with a flame above its mouth."""
     return (
         Line(((x - 2.0, y), (x + 0.6, y), (x + 0.6, y + 1.0)), 1.0),
-        _flame(x + 0.6, y + 1.1, 0.8),
+        flame(x + 0.6, y + 1.1, 0.8),
     )
 
 
@@ -358,6 +358,8 @@ SMALL = frozenset(
 )
 # Where lines part or meet: their mark stands on the upright.
 JUNCTIONS = frozenset(("tee", "cross"))
+# Where several lines end, each by itself.
+HUBS = JUNCTIONS | {"manifold", "burner_ring"}
 
 
 def symbol(name: str) -> Symbol:

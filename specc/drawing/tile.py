@@ -1,22 +1,25 @@
 """One piece of a schematic that fits on a sheet: from its grid to millimetres.
 
 Connectors run along the middle of lanes, and up and down only in the channels between columns, where no part
-or label stands. Parts joined at one point see one pressure and share one upright. Coordinates here start at
-the upper left of the piece, x to the right, y up (so most y are negative).
+or label stands. A manifold, a tee, a cross or a ring stands upright in its own column, and each of its lines ends at
+it (see bars); lines that have to meet in a channel share a heavy upright there. Coordinates here start at the upper
+left of the piece, x to the right, y up (so most y are negative).
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
-from specc.drawing.cells import Cell, Node, Side, flag_cell, make_cell
+from specc.drawing.bars import bars_of
+from specc.drawing.cells import Cell, Node, Side, bar_cell, flag_cell, make_cell
 from specc.drawing.channel import DASH_AT, DASH_ROOM, HOP, LEAD, Channel, Dash
-from specc.drawing.order import Grid, arrange
+from specc.drawing.order import Link, arrange
 from specc.drawing.rows import row_cell
 from specc.drawing.shapes import Tone
-from specc.drawing.symbols import JUNCTIONS, symbol
+from specc.drawing.symbols import HUBS, JUNCTIONS, symbol
 from specc.drawing.text import text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 from specc.drawing.zones import Zones
@@ -65,41 +68,72 @@ class Banner(NamedTuple):
 class Plan:
     """A piece, measured. `width` and `height` are in mm; `x` and `lane_y` give where parts come."""
 
-    def __init__(self, items: Sequence[Item], links: Sequence[Joined], zones: Zones, grid: Grid | None = None) -> None:
+    def __init__(self, items: Sequence[Item], links: Sequence[Joined], zones: Zones) -> None:
         ends = frozenset(i for i, item in enumerate(items) if item.flag == "out")
         self.items = items
         self.zones = zones
-        self.grid = grid or arrange(len(items), [(j.start, j.end) for j in links], ends)
+        pairs = [(j.start, j.end) for j in links]
+        self.hubs = frozenset(i for i, item in enumerate(items) if item.node.symbol in HUBS and not item.flag)
+        evenly = frozenset(i for i in self.hubs if items[i].node.symbol in JUNCTIONS)
         self.net_of = {(j.start, j.end): j.net for j in links}
         self.leads_on = {j.start for j in links}
         self.zone_lines: dict[int, tuple[str, ...]] = {}
         self.own_border: set[int] = set()  # parts that draw the border behind them in their cell
-        self.dummies: list[tuple[int, int, int]] = []  # column, lane, net
-        self._fill_channels()
+        for apart in (frozenset[Link](), self._between_many(pairs)):
+            self.grid = arrange(len(items), pairs, ends, evenly, apart)
+            self.bars = bars_of(self.grid, self.hubs)
+            self._fill_channels()
+            if not any(self._mixed(c, wire) for c, channel in self.channels.items() for wire in channel.track):
+                break
         self._mark_zones()
+
+    def _between_many(self, pairs: Sequence[Link]) -> frozenset[Link]:
+        """Links that are one of several at both ends, with a hub at either: a column between gives each end an upright
+        of its own."""
+        leaving, coming = Counter(u for u, _ in pairs), Counter(v for _, v in pairs)
+        return frozenset(
+            (u, v) for u, v in pairs if leaving[u] > 1 and coming[v] > 1 and (u in self.hubs or v in self.hubs)
+        )
+
+    def _mixed(self, column: int, wire: int) -> bool:
+        """Whether lines of a hub meet others before they end at it."""
+        channel = self.channels[column]
+        if channel.ends(wire) < 3 or self.owner(column, wire) is not None:
+            return False
+        parts = [self.starts.get((column, lane)) for lane in channel.left[wire]]
+        parts += [self.ends.get((column, lane)) for lane in channel.right[wire]]
+        parts += [part for lane in channel.tops[wire] for part in self.grid.back[-1 - lane]]
+        return not self.hubs.isdisjoint(part for part in parts if part is not None)
 
     # --- structure: which nets pass where -------------------------------------------------------------
 
     def _fill_channels(self) -> None:
         grid = self.grid
+        self.dummies: list[tuple[int, int, int]] = []  # column, lane, net
         self.channels = {c: Channel() for c in range(-1, grid.columns)}
         self.part_at: dict[tuple[int, int], int] = {}
+        # By channel and lane: the part at which a line starts on the left, and the one at which it ends on the right.
+        self.starts: dict[tuple[int, int], int] = {}
+        self.ends: dict[tuple[int, int], int] = {}
         for part in range(len(self.items)):
             self.part_at[grid.column[part], grid.lane[part]] = part
         for link in grid.forward:
             (u, v), net = link, self.net_of[link]
             first, last = grid.column[u], grid.column[v] - 1
+            leaves, reaches = self.bars.leaves[link], self.bars.reaches[link]
+            self.starts[first, leaves], self.ends[last, reaches] = u, v
             if first == last:
-                self._pin(first, net, grid.lane[u], grid.lane[v])
+                self._pin(first, net, leaves, reaches)
                 continue
             through = grid.through[link]
-            self._pin(first, net, grid.lane[u], through)
-            self._pin(last, net, through, grid.lane[v])
+            self._pin(first, net, leaves, through)
+            self._pin(last, net, through, reaches)
             self.dummies += [(c, through, net) for c in range(first + 1, last + 1)]
             for c in range(first + 1, last):
                 self.channels[c].passing[through] = net
         for k, (u, v) in enumerate(grid.back):
             net = self.net_of[u, v]
+            self.starts[grid.column[u], grid.lane[u]], self.ends[grid.column[v] - 1, grid.lane[v]] = u, v
             self.channels[grid.column[u]].pins.append((net, ("left", grid.lane[u]), ("top", -1 - k)))
             self.channels[grid.column[v] - 1].pins.append((net, ("right", grid.lane[v]), ("top", -1 - k)))
         for column, channel in self.channels.items():
@@ -110,24 +144,49 @@ class Plan:
         self.channels[column].pins.append((net, ("left", lane_left), ("right", lane_right)))
 
     def _side_of(self, column: int, channel: Channel, wire: int) -> int:
-        """0 for a wire that parts at a junction on the left, 2 for one that meets at a junction on the right."""
-        left, right, tops = channel.left[wire], channel.right[wire], bool(channel.tops[wire])
-        if len(right) + tops > 1 and any(self._is_junction(column, lane) for lane in left):
-            return 0
-        return 2 if len(left) + tops > 1 and any(self._is_junction(column + 1, lane) for lane in right) else 1
+        """0 for a wire that parts at a part on the left, 2 for one that meets at a part on the right."""
+        if channel.ends(wire) < 3:
+            return 1
+        owner = self.owner(column, wire)
+        return 1 if owner is None else 0 if self.grid.column[owner] == column else 2
 
-    def _is_junction(self, column: int, lane: int) -> bool:
-        part = self.part_at.get((column, lane))
-        if part is None:
+    def owner(self, column: int, wire: int) -> int | None:
+        """The one part at which all lines of a wire start, or at which all end; None where there is no such part."""
+        channel = self.channels[column]
+        left, right, tops = channel.left[wire], channel.right[wire], channel.tops[wire]
+        back = [self.grid.back[-1 - lane] for lane in tops]
+        if len(left) == 1:
+            part = self.starts.get((column, min(left)))
+            if part is not None and part not in self.bars.of and all(link[0] == part for link in back):
+                return part
+        if len(right) == 1:
+            part = self.ends.get((column, min(right)))
+            if part is not None and part not in self.bars.of and all(link[1] == part for link in back):
+                return part
+        return None
+
+    def own_wires(self, part: int) -> tuple[int | None, int | None]:
+        """The wires on whose uprights lines meet that end at a part, and part that start there."""
+        column, lane = self.grid.column[part], self.grid.lane[part]
+        found = []
+        for c, sides in ((column - 1, self.channels[column - 1].right), (column, self.channels[column].left)):
+            its = (w for w, lanes in sides.items() if lane in lanes and w in self.channels[c].track)
+            wire = next((w for w in its if self.channels[c].ends(w) > 2), None)
+            found.append(wire if wire is not None and self.owner(c, wire) == part else None)
+        return found[0], found[1]
+
+    def dotted(self, part: int) -> bool:
+        """Whether a part has a dot where its lines part or meet, in the channel beside it."""
+        if part in self.bars.of:
             return False
         item = self.items[part]
         return item.node.symbol in JUNCTIONS and item.standing is None and not item.flag
 
     def side(self, part: int) -> Side:
         """On which upright a junction's mark stands."""
-        column, lane = self.grid.column[part], self.grid.lane[part]
-        parts = self.channels[column].parting(lane) is not None
-        meets = self.channels[column - 1].meeting(lane) is not None
+        if part in self.bars.of:
+            return "parts" if len(self.bars.of[part].right) > 1 else "meets"
+        meets, parts = (wire is not None for wire in self.own_wires(part))
         return "both" if parts and meets else "parts" if parts else "meets" if meets else ""
 
     # --- zones ----------------------------------------------------------------------------------------
@@ -143,7 +202,7 @@ class Plan:
             changed: dict[int, int] = {}  # lane: wire
             for wire, lanes in channel.left.items():
                 for lane in lanes:
-                    part = self.part_at.get((column, lane))
+                    part = self.starts.get((column, lane))
                     if part is not None and self._differs(part, channel.net[wire]):
                         if self._gauge_behind(part):
                             self._mark_at_part(part, channel.net[wire])
@@ -152,7 +211,7 @@ class Plan:
             self._mark_changes(column, channel, changed)
             for wire, lanes in channel.right.items():
                 for lane in sorted(lanes):
-                    part = self.part_at.get((column + 1, lane))
+                    part = self.ends.get((column, lane))
                     if part is not None and self._differs(part, channel.net[wire]):
                         channel.ticks_right.append(lane)
                         self.zone_lines[part] = zones.lines(self.items[part].node.zone)
@@ -169,7 +228,9 @@ class Plan:
     def _tell(self, part: int, net: int) -> None:
         """Write at a part which zone begins behind it."""
         said = self.zones.lines(self.zones.of_net[net], arrow=True)
-        self.zone_lines[part] = self.zone_lines.get(part, ()) + said
+        before = self.zone_lines.get(part, ())
+        if before[-len(said) :] != said:  # several lines of one part may come into the zone
+            self.zone_lines[part] = before + said
 
     def _differs(self, part: int, net: int) -> bool:
         mine, theirs = self.items[part].node.zone, self.zones.of_net[net]
@@ -199,12 +260,13 @@ class Plan:
                 channel.dash = Dash(zone, first, last, open_top, open_bottom)
                 if not open_top:
                     # Past one dashed upright the zone's label stands once, at the uppermost line.
-                    self._tell(self.part_at[column, lane], channel.net[changed[lane]])
+                    self._tell(self.starts[column, lane], channel.net[changed[lane]])
                 return
         for lane, wire in sorted(changed.items()):
-            part, net = self.part_at[column, lane], channel.net[wire]
+            part, net = self.starts[column, lane], channel.net[wire]
             item = self.items[part]
-            if item.standing is None and not item.row and item.node.symbol not in JUNCTIONS:
+            plain = part not in self.bars.of and item.node.symbol not in JUNCTIONS
+            if item.standing is None and not item.row and plain:
                 self._mark_at_part(part, net)
             else:
                 channel.ticks_left.append(lane)
@@ -266,6 +328,8 @@ class Plan:
             return row_cell(item.row, zone_lines)
         side = self.side(part) if item.node.symbol in JUNCTIONS else ""
         border = part in self.own_border
+        if part in self.bars.of:
+            return bar_cell(item.node, pitch.wide, part in self.leads_on, item.standing, zone_lines, side)
         return make_cell(item.node, pitch.wide, part in self.leads_on, item.standing, zone_lines, side, border)
 
     def _measure_lanes(self, pitch: Pitch) -> None:
@@ -276,6 +340,12 @@ class Plan:
         reach = {(c, s.lane): (bare, bare) for s in grid.spans for c in range(s.low, s.high + 1)}
         for part, cell in enumerate(self.cells):
             reach[grid.column[part], grid.lane[part]] = max(cell.up, bare), max(cell.down, bare)
+        for part, bar in self.bars.of.items():
+            column, cell = grid.column[part], self.cells[part]
+            up, down = reach[column, bar.top]
+            reach[column, bar.top] = max(up, cell.over), down
+            up, down = reach[column, bar.bottom]
+            reach[column, bar.bottom] = up, max(down, cell.under)
         floor = dict.fromkeys(range(-1, grid.columns + 1), pitch.air)
         heights = [0.0] * len(grid.spans)
         for _, group in groupby(range(len(grid.spans)), key=lambda i: grid.spans[i].lane):
@@ -320,6 +390,11 @@ class Plan:
     def lane_y(self, column: int, lane: int) -> float:
         """Where a lane runs in a column; lanes below 0 are over the top, for links that close a loop."""
         return self.height_at[column, lane] if lane >= 0 else -lane * LOOP
+
+    def bar_y(self, part: int) -> tuple[float, float]:
+        """The heights of the uppermost and the lowest line of an upright part."""
+        column, bar = self.grid.column[part], self.bars.of[part]
+        return self.lane_y(column, bar.top), self.lane_y(column, bar.bottom)
 
     def part_y(self, part: int) -> float:
         return self.height_at[self.grid.column[part], self.grid.lane[part]]

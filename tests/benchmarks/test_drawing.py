@@ -1,7 +1,7 @@
 """How the schematic's time grows, measured within one run at about 500, 1,000 and 2,000 parts, and the whole verb.
 
-Measured 2026-11-25, Python 3.11.7, two cores that others were using: from 500 to 2,000 parts 4.4 to 4.7 times as long
-(2.0 to 2.2 at each doubling), 1.0 to 1.2 s for 2,000; `specc drawing` of 2,102 parts in 300 runs 2.0 s as SVG and 2.6 s
+Measured 2026-11-25, Python 3.11.7, two cores that others were using: from 500 to 2,000 parts 4.4 to 4.9 times as long
+(2.0 to 2.2 at each doubling), 1.1 to 1.3 s for 2,000; `specc drawing` of 2,102 parts in 300 runs 2.4 s as SVG and 3.2 s
 as PDF. Work that grows as n log n takes 4.9 times as long at four times 500, work that grows as the square 16 times:
 the ceilings lie between. As a script this prints the numbers again.
 """
