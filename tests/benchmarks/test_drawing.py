@@ -1,7 +1,7 @@
 """How the schematic's time grows, measured within one run at about 500, 1,000 and 2,000 parts, and the whole verb.
 
-Measured 2026-11-25, Python 3.11.7, two cores that others were using: from 500 to 2,000 parts 4.4 to 4.9 times as long
-(2.0 to 2.2 at each doubling), 1.1 to 1.3 s for 2,000; `specc drawing` of 2,102 parts in 300 runs 2.4 s as SVG and 3.2 s
+Measured 2026-11-25, Python 3.11.7, two cores that others were using: from 500 to 2,000 parts 4.0 to 4.5 times as long
+(2.0 to 2.1 at each doubling), 0.9 to 1.1 s for 2,000; `specc drawing` of 2,102 parts in 300 runs 2.4 s as SVG and 3.2 s
 as PDF. Work that grows as n log n takes 4.9 times as long at four times 500, work that grows as the square 16 times:
 the ceilings lie between. As a script this prints the numbers again.
 """
@@ -18,7 +18,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from measures import best, timed
+from measures import best, busy
 
 from specc.cli import main
 from specc.drawing.flow import Node, Zone, schematic
@@ -94,13 +94,13 @@ SHAPES: dict[str, Callable[[int], Network]] = {
 
 
 def seconds(make: Callable[[int], Network], counts: tuple[int, ...] = (72, 144, 288)) -> list[float]:
-    """The shortest of three times to lay out and write, for each count of lines of seven parts."""
+    """The processor's shortest of four times to lay out and write, for each count of lines of seven parts."""
     made = [make(count) for count in counts]
 
     def task(network: Network) -> Callable[[], float]:
-        return lambda: timed(lambda: to_svg(schematic(*network, ZONES, open_zone="open"), None))
+        return lambda: busy(lambda: to_svg(schematic(*network, ZONES, open_zone="open"), None))
 
-    return best(*(task(network) for network in made), times=3)
+    return best(*(task(network) for network in made), times=4)
 
 
 @pytest.mark.parametrize("shape", sorted(SHAPES))

@@ -8,10 +8,8 @@ finding of events and the keeping of results take, and holds from machine to mac
 
 from __future__ import annotations
 
-import gc
 import math
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -20,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import numpy as np
 import pytest
-from measures import Ratio, best
+from measures import Ratio, best, busy
 from scipy.integrate import solve_ivp
 
 from specc_fuel.calc import boiling
@@ -117,24 +115,12 @@ def by_scipy(supply: Supply, night: Night) -> tuple[float, int]:
     return float(sum(len(k) * m for k, m in zip(kinds, y[n:], strict=False))), count
 
 
-def seconds(task: Callable[[], object]) -> float:
-    """The processor's, so that what else runs on the machine counts little; without looking for garbage, as the
-    command line runs."""
-    gc.disable()
-    try:
-        start = time.process_time()
-        task()
-        return time.process_time() - start
-    finally:
-        gc.enable()
-
-
 def measured(cylinders: int, flow: float, unlike: bool = False, times: int = 5) -> Ratio:
     supply, night = the_show(cylinders, flow, unlike)
     follow([supply], [night], SEA)  # the tables are solved once in a run
     ours, theirs = best(
-        lambda: seconds(lambda: follow([supply], [night], SEA)),
-        lambda: seconds(lambda: by_scipy(supply, night)),
+        lambda: busy(lambda: follow([supply], [night], SEA)),
+        lambda: busy(lambda: by_scipy(supply, night)),
         times=times,
     )
     words = f"{cylinders} {'unlike' if unlike else 'like'}"
