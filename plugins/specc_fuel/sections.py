@@ -174,7 +174,9 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "Flow",
             "Steady, at one temperature, with the losses that parts state or a catalogue knows; short fittings and "
             "full-bore valves without one are taken to lose nothing. Speed is not turned back into pressure. The time "
-            "that lines take to fill and to empty is not computed.",
+            "that lines take to fill and to empty is not computed. A regulator holds its setting up to the flow and "
+            "the inlet that it states (droop:, capacity:, seat:); one that states none is taken to hold it whatever "
+            "is drawn.",
         ),
         ModelLimit(
             22,

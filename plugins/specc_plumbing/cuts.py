@@ -214,6 +214,8 @@ def cuts_table(ctx: Context) -> Table:
             figure = from_centres.get(part.tag)
             centres = said(part.spec, "centres", "")
             reckoned = show(figure.si, "length", "in", 4) if figure else "not known" if centres else "no centres stated"
+            if part.kind == "hose":
+                reckoned = "with its ends, as bought"
             rows.append(Row((part.tag, part.kind, size, material, said(part.spec, "length"), centres or "-", reckoned)))
         elif part.form == "ring":
             ring = rings.get(part.tag)
@@ -243,8 +245,9 @@ def blocks(ctx: Context) -> Sequence[Block]:
     return [
         Heading("Lengths to cut", "lengths_to_cut"),
         Para(
-            "What each piece of pipe, tube and hose is cut to. Where a pipe states its distance from centre to centre, "
-            "its length is reckoned beside: less the take-out of the fitting at each end, plus how far it screws in."
+            "What each piece of pipe and tube is cut to, and how long each hose is. Where a pipe states its distance "
+            "from centre to centre, its length is reckoned beside: less the take-out of the fitting at each end, plus "
+            "how far it screws in."
         ),
         TableBlock("plumbing.cuts"),
         *((FigureBlock(keys[0]),) if keys else ()),

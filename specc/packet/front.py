@@ -278,12 +278,16 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
 # -- contents
 
 
+# Lines of the contents that fit a page of Letter in the size of the text, with some to spare.
+FEW = 40
+
+
 class Entry(Item):
     """A line of the contents: number, title, page. Its page number is known when it is drawn."""
 
-    def __init__(self, number: str, title: str, to: str, level: int) -> None:
+    def __init__(self, number: str, title: str, to: str, level: int, fine: bool = False) -> None:
         self.number, self.title, self.to, self.level = number, title, to, level
-        self.style = STRONG if level == 0 else TEXT
+        self.style = STRONG if level == 0 else FINE if fine else TEXT
         self.before = 5.0 if level == 0 else 0.0
         self.keep = False
 
@@ -309,7 +313,9 @@ def contents(
     title = Words("Contents", HEADING, keep=True)
     title.section, title.new_page = "Contents", True
     title.anchor, title.outline = "contents", ("Contents", 0)
-    items: list[Item] = [title, *(Entry(*e) for e in entries)]
+    # So many that they would spill onto a second page in the usual size.
+    fine = len(entries) > FEW
+    items: list[Item] = [title, *(Entry(*e, fine=fine) for e in entries)]
     if answers:
         items.append(Words("Where the authority's questions are answered", SUBHEADING, keep=True, before=18))
         items += [Entry(q, t, a, 1) for q, t, a in sorted(answers)]
