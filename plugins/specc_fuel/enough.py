@@ -68,6 +68,7 @@ SPEED = Limit(
 EVEN = Limit("fuel.even_jets", "90 %", "ratio", "max", "least flow of a burner's jet over its most", CHOICE)
 
 _LINES = ("pipe", "tube", "hose")
+_TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT, schedule 40"
 
 
 @figures(
@@ -319,7 +320,7 @@ def losses_known(ctx: Context) -> Verdict:
         Trouble(
             net.by_tag[tag].at,
             f"what {tag} ({net.by_tag[tag].title}) loses is not known, and is left out of the flow",
-            "bore: and length:" if net.by_tag[tag].kind in _LINES else "cv: from its data sheet",
+            _TELLS if net.by_tag[tag].kind in _LINES else "cv: from its data sheet",
             "what arrives is less than computed, so that flames are not shown to be large enough",
             "warning" if net.by_tag[tag].kind in _LINES else None,
         )

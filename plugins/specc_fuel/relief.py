@@ -73,32 +73,67 @@ def relief_setting(ctx: Context) -> Verdict:
 @rule(
     "fuel.rated_for_failure",
     level="warning",
-    statement="An outlet is rated for the pressure before its jets when its regulator fails open",
+    statement="What stands behind a regulator is rated for what it sees when that fails open, or has a relief valve",
     source=CHOICE,
-    needs=(NETWORK, SECTION_FAILED_OPEN),
+    needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE, SECTION_FAILED_OPEN),
 )
 def rated_for_failure(ctx: Context) -> Verdict:
-    net, sections = ctx[NETWORK], ctx[SECTION_FAILED_OPEN]
-    if not sections:
-        return not_applicable("no outlet is fed")
-    troubles, unrated = [], []
+    """One regulator fails at a time. Commercial propane, as for parts at cylinder pressure; outlets past their feed
+    orifice see less, and are held to that."""
+    net, zones, sections = ctx[NETWORK], ctx[ZONES], ctx[SECTION_FAILED_OPEN]
+    commercial = 1 + ctx.limit("fuel.commercial_margin").si
+    troubles, unrated, relieved, looked = [], [], [], 0
     for tag, figure in sections.items():
-        rating = net.by_tag[tag].spec.quantity_or_none("rating")
+        looked += 1
+        part, rating = net.by_tag[tag], net.by_tag[tag].spec.quantity_or_none("rating")
         if rating is None:
             unrated.append(tag)
-        elif rating.si < figure.si:
+        elif rating.si < figure.si * commercial:
             troubles.append(
                 Trouble(
-                    join(net.by_tag[tag].at, "rating"),
-                    f"{tag} is rated {rating.text}, and sees up to {_psig(figure.si)} when its regulator fails open",
+                    join(part.at, "rating"),
+                    f"{tag} is rated {rating.text}, and sees up to {_psig(figure.si * commercial)} when its regulator "
+                    "fails open",
                     "a feed orifice before it, or a part rated for that",
                     "a diaphragm tears without a warning, and then nothing but the jets lets the pressure down",
                 )
             )
-    left = f"no rating is stated for {', '.join(unrated)}" if unrated else ""
-    if left and not troubles:
-        return not_checked(left)
-    return found(troubles, counted(len(sections), "outlet") + (f"; not looked at: {left}" if left else ""))
+    for regulator in net.of_kind("regulator"):
+        behind = [p for p in net.parts if zones.get(p.tag) == regulator.tag and p.tag not in sections]
+        if not behind:
+            continue
+        looked += len(behind)
+        if any(p.form == "relief" for p in behind):
+            relieved.append(regulator.tag)
+            continue
+        # The zone at its inlet is the supply's or that of the regulator before it, which still holds.
+        inlet = zones.get(regulator.tag, SUPPLY)
+        before = ctx[CYLINDER_PRESSURE].si * commercial if inlet not in ctx[AT_REST] else ctx[AT_REST][inlet].si
+        rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
+        weak = sorted(one for one in rated if one[0] < before * (1 - 1e-9))
+        unrated += [p.tag for p in behind if not p.spec.has("rating")]
+        if weak:
+            listed = ", ".join(f"{tag} ({text})" for _, tag, text in weak[:3])
+            more = f" and {len(weak) - 3} more" if len(weak) > 3 else ""
+            troubles.append(
+                Trouble(
+                    regulator.at,
+                    f"behind {regulator.tag} {listed}{more} "
+                    f"{'is' if len(weak) == 1 else 'are'} rated less than {_psig(before)}, which stands there when "
+                    f"{regulator.tag} fails open and nothing burns",
+                    f"a relief valve there that passes what {regulator.tag} gives wide open, or parts rated "
+                    f"{_psig(before)} or more",
+                    "a regulator that fails open tells nobody until something behind it lets go",
+                )
+            )
+    left = []
+    if unrated:
+        left.append(f"no rating is stated for {', '.join(unrated[:5])}" + (" and others" if len(unrated) > 5 else ""))
+    if relieved:
+        left.append(f"whether the relief valve behind {', '.join(relieved)} passes all that comes is not computed")
+    if unrated and not troubles:
+        return not_checked("; ".join(left))
+    return found(troubles, "; ".join([counted(looked, "part"), *left]))
 
 
 PASSES = (MARGIN, relief_setting, rated_for_failure)

@@ -380,8 +380,9 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
             "The trade's rule (diameter x length x K) and its tables for cylinders let the liquid cool to its boiling "
             "point and count on air that moves. Still air alone, with the liquid only as cold as the regulators bear, "
             "gives a fraction of that for as long as one likes; the plots above are for this show, which draws for "
-            "hours and then rests. Of the three the show's own course is what the rules go by, with the trade's rule "
-            "as a second look."
+            "hours and then rests. Two rules look here, and both have to hold: the show's own course "
+            "(fuel.supply_holds) and the trade's rule (fuel.boil_off), which knows nothing of pauses and is the "
+            "stricter for short shows."
         ),
         *each(STILL_AIR),
         *each(BOIL_OFF),

@@ -38,6 +38,7 @@ class Line(NamedTuple):
     burners: tuple[str, ...]
     held_air: tuple[str, ...]
     fills: tuple[str, ...]  # hand valves that do no more than fill an accumulator
+    unsure: tuple[str, ...]  # remote valves that are not said to be closed without power
 
 
 _HAND = ("ball", "needle", "globe")
@@ -119,6 +120,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         of("burner"),
         of("accumulator") + of("hose") + of("pipe") + of("tube"),
         tuple(t for t in of("valve", *_HAND) if fills(t)),
+        tuple(t for t in of("valve", "solenoid") if parts[t].spec.text_or("normally") != "closed"),
     )
 
 
@@ -261,11 +263,28 @@ def stop(line: Line, watch: str) -> list[Step]:
     if line.vessels:
         gauge = f" until {said(line.gauges)} shows nothing" if line.gauges else " until no flame comes any more"
         burn_off = f"urn off {said(line.vessels)} in short bursts over a flame that is seen to burn{gauge}."
-        # Before the cylinders are closed: the pilot that lights the last burst lives on the same gas.
-        made.append((15, f"Close {said(line.fills)}, and b{burn_off}" if line.fills else f"B{burn_off}"))
+        if line.fills:
+            # Before the cylinders are closed: the pilot that lights the last burst lives on the same gas.
+            made.append((15, f"Close {said(line.fills)}, and b{burn_off}"))
+        else:
+            # No valve shuts the feed alone: while the cylinders are open every burst is filled up again.
+            made.append(
+                (
+                    30,
+                    f"At once b{burn_off} If that flame goes out first, let no more gas out near any flame: what is "
+                    "left is vented slowly into the open, as at the first fill.",
+                )
+            )
     if line.remote:
         made.append((50, f"Controls off, key out: {said(line.remote)} without power."))
     return [Step(n, "stop", text, _WATCH if n == 60 else PRACTICE) for n, text in made]
+
+
+def _without_power(line: Line) -> str:
+    """What remote valves do when their power is cut, as far as the spec says."""
+    shut = tuple(t for t in line.remote if t not in line.unsure)
+    words = f"{said(shut)} should then shut. " if shut else ""
+    return words + (f"{said(line.unsure)} is not said to shut without power. " if line.unsure else "")
 
 
 def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
@@ -296,8 +315,16 @@ def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
         made.append(
             (
                 20,
-                f"Let go of every control and cut its power: {said(line.remote)} should then shut. "
+                f"Let go of every control and cut its power: {_without_power(line)}"
                 "Do not rely on it: go on with the hand valves.",
+            )
+        )
+    if line.vessels:
+        made.append(
+            (
+                55,
+                f"{said(line.vessels)} still {'holds' if len(line.vessels) == 1 else 'hold'} gas under pressure: "
+                f"nobody goes near {said(line.burners)} until it has been let off.",
             )
         )
     return [Step(n, "emergency", text, _FLAME if n == 40 else PRACTICE) for n, text in made]

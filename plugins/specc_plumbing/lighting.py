@@ -1,11 +1,12 @@
-"""A rule on what can be lit and put out by itself."""
+"""Rules on what can be lit and put out by itself, and on what shuts when the power fails."""
 
 from __future__ import annotations
 
-from specc import CHOICE, Context, Trouble, Verdict, found, not_applicable, rule
+from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, REACHES
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.quantities import counted
+from specc.view import join
 
 # Valves that somebody, or a coil, closes on purpose.
 _SHUTS = ("ball", "needle", "globe", "solenoid")
@@ -61,4 +62,39 @@ def effects_apart(ctx: Context) -> Verdict:
     return found(troubles, f'{counted(looked, "effect")}')
 
 
-PASSES = (effects_apart,)
+@rule(
+    "plumbing.shut_without_power",
+    level="error",
+    statement="Where solenoid valves stand before an outlet, one of them at least is closed without power",
+    source=PRACTICE,
+    needs=(NETWORK, REACHES),
+)
+def shut_without_power(ctx: Context) -> Verdict:
+    net = ctx[NETWORK]
+    looked = 0
+    troubles: dict[str, Trouble] = {}
+    unsaid: dict[str, None] = {}
+    for reach in ctx[REACHES]:
+        on_the_way = [p for p in map(net.part, reach.path) if p is not None and p.form == "solenoid"]
+        states = [p.spec.text_or("normally") for p in on_the_way]
+        looked += bool(states)
+        if not states or "closed" in states:
+            continue
+        if "" in states:
+            unsaid[on_the_way[states.index("")].tag] = None
+            continue
+        part = on_the_way[-1]
+        troubles[part.tag] = Trouble(
+            join(part.at, "normally"),
+            f"{part.tag} is open without power, and no other valve before {reach.outlet} shuts when power fails",
+            "a solenoid valve with normally: closed",
+            "letting go of the control, a torn cable and an empty battery all have to stop the flame",
+        )
+    if not looked:
+        return not_applicable("no solenoid valve stands before an outlet")
+    if unsaid and not troubles:
+        return not_checked(f"{', '.join(unsaid)} does not say what it is without power (normally:)")
+    return found(troubles.values(), counted(looked, "outlet"))
+
+
+PASSES = (effects_apart, shut_without_power)

@@ -60,6 +60,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("    relief: {from: x1, line: [rv]}\n", ""),
             ("    rv: {kind: valve, form: relief, opens: 60 psi, rating: 250 psi}\n", ""),
             on("acc", "accumulator", "store_relief"),
+            # The solenoid valve is rated less than what then stands there when pr2 fails open.
+            on("pr2", "regulator", "rated_for_failure"),
         ),
         "a valve that shuts it off": (
             ("line: [rv]", "line: [v9, rv]"),
@@ -159,6 +161,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "fuel.rated_for_failure": {
+        "a manifold of thin stuff behind the regulator": (
+            (
+                "m2: {kind: fitting, form: manifold, rating: 600 psi}",
+                "m2: {kind: fitting, form: manifold, rating: 100 psi}",
+            ),
+            on("pr1", "regulator", "rated_for_failure"),
+        ),
         "a nozzle of thin stuff": (
             (
                 "length: 10 ft, rating: 300 psi}\n    nozzle: {kind: burner, form: nozzle, rating: 300 psi,",
@@ -167,6 +176,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (
                 "jets: {count: 1, bore: 3/8 in, discharge: 0.8}}",
                 "jets: {count: 1, bore: 3/8 in, discharge: 0.8}} # expect: fuel.rated_for_failure",
+            ),
+        ),
+    },
+    "plumbing.shut_without_power": {
+        "a valve that opens when its power fails": (
+            (
+                "normally: closed, cv: 3, rating: 150 psi}",
+                "normally: open, cv: 3, rating: 150 psi} # expect: plumbing.shut_without_power",
             ),
         ),
     },

@@ -36,6 +36,12 @@ J8 = "j8: {between: [fo1, riser], method: compression, allowed_by: maker's sheet
 END = "    main: {from: tank, line: [pr1, bush, h1, n1, v1, clamp, fo1, riser, slit]}"
 
 # rule -> what is wrong -> patches on the good spec
+# What could be shut in behind the orifice sees all that a regulator failed open lets through.
+THEN_HELD: Patch = (
+    "    pr1:\n      kind: regulator\n",
+    "    pr1:\n      kind: regulator # expect: fuel.rated_for_failure\n",
+)
+
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "joint_parts": {
         "a part that is not there": (
@@ -77,6 +83,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "brazed_copper_open": {
         "a valve after it": (
+            THEN_HELD,
             ("fo1, riser, slit]}", "fo1, riser, v2, slit]}"),
             (
                 "    slit:\n",
@@ -89,6 +96,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
         "a plug after it": (
+            THEN_HELD,
             ("fo1, riser, slit]}", "fo1, riser, t1, slit]}\n    end: {from: t1, line: [p1]}"),
             (
                 "    slit:\n",

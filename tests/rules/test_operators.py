@@ -429,7 +429,21 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
     assert burn_off < supply < next(i for i, s in enumerate(stop) if "close the hand valves" in s)
     assert any("tank_a, v1 and v2" in s or "tank_a, v2 and v1" in s for s in danger)
-    assert any("sv1" in s and "Do not rely on it" in s for s in danger)
+    # What sv1 is without power is not said, so the page does not say that it shuts.
+    assert any("sv1 is not said to shut without power" in s and "Do not rely on it" in s for s in danger)
+    assert any("acc still holds gas" in s for s in danger)
+
+
+def test_procedures_by_what_valves_do_without_power_and_what_fills_a_vessel(tmp_path: Path) -> None:
+    closed: Patch = ("form: solenoid}", "form: solenoid, normally: closed}")
+    danger = steps(result_of(project(tmp_path, VALVES, closed)), "Emergency shut-down")
+    assert any("sv1 should then shut" in s and "Do not rely on it" in s for s in danger)
+    assert not any("is not said to shut" in s for s in danger)
+    # With no valve that shuts the feed alone, a burst is filled up again until the cylinder is closed.
+    no_feed: Patch = ("line: [pr1, split, v1, g1, acc", "line: [pr1, v1, split, g1, acc")
+    stop = steps(result_of(project(tmp_path, VALVES, no_feed)), "Shut-down in good order")
+    supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
+    assert supply < next(i for i, s in enumerate(stop) if "burn off acc" in s and "goes out first" in s)
 
 
 def test_a_step_is_not_said_for_parts_that_are_not_there() -> None:
