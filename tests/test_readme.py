@@ -62,6 +62,20 @@ def test_every_option_in_the_table_exists(verb, capsys):
         assert option in shown
 
 
+def test_what_its_examples_of_a_spec_hold_is_known():
+    import yaml
+
+    from specc import schema
+    from specc.road import composed_schema
+
+    examples = re.findall(r"^```yaml\n(.*?)^```$", README, re.M | re.S)
+    assert len(examples) >= 2
+    for example in examples:
+        refused = schema.judge(composed_schema(), yaml.safe_load(example)).refusals
+        # They are parts of a spec: what they leave out is missing, and nothing else is wrong.
+        assert [r.message for r in refused if r.rule != "spec.missing_key"] == []
+
+
 def test_the_hook_for_pre_commit_calls_a_verb():
     import yaml
 
