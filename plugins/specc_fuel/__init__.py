@@ -29,6 +29,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import (
         condensation,
         enough,
+        even_jets,
         flows,
         followed,
         over_time,
@@ -50,6 +51,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         flows,
         section_pressures,
         enough,
+        even_jets,
         stores,
         condensation,
         show,

@@ -35,6 +35,7 @@ from specc.view import join
 from specc_fuel.calc import condensing
 from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
+from specc_fuel.saying import psig
 
 BUTANE = Limit(
     "fuel.n_butane",
@@ -207,10 +208,6 @@ _RISE = Equation(
 )
 
 
-def _psig(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
-
-
 def _relieved(net: Network, part: Part) -> bool:
     """Whether a relief valve stands on a vessel with nothing that closes between."""
     seen, stack = {part.tag}, [part.tag]
@@ -271,7 +268,7 @@ def no_condensation(ctx: Context) -> Verdict:
         stores = [p for p in held if p.kind == "accumulator"]
         best = ctx[HIGHEST_SETTING].get(tag)
         safe = best.si if best is not None else 0.0
-        low = f"a setting of at most {_psig(safe)} that night" if safe > 0 else "no flame or burst from it in such cold"
+        low = f"a setting of at most {psig(safe)} that night" if safe > 0 else "no flame or burst from it in such cold"
         words = [_collects(ctx, s, locked.si) for s in stores]
         bare = [s.tag for s in stores if not _relieved(net, s)]
         if bare:
@@ -279,13 +276,13 @@ def no_condensation(ctx: Context) -> Verdict:
         troubles.append(
             Trouble(
                 join(part.at, "set"),
-                f"behind {tag} gas may stand at {_psig(highest)}, and turns liquid above {_psig(dew_point.si)} on a "
+                f"behind {tag} gas may stand at {psig(highest)}, and turns liquid above {psig(dew_point.si)} on a "
                 f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
                 f"{low}; a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
                 "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
             )
         )
-    return found(troubles, f"{counted(len(ctx[AT_REST]), 'regulator')} against {_psig(dew_point.si)}")
+    return found(troubles, f"{counted(len(ctx[AT_REST]), 'regulator')} against {psig(dew_point.si)}")
 
 
 @rule(

@@ -1,4 +1,4 @@
-"""Whether enough gas arrives while all burn: flow, speed, what the lines lose, and how even a burner is.
+"""Whether enough gas arrives while all burn: flow, speed, and what the lines lose.
 
 Where a line's size is judged, the lower of two capacities counts: by friction as solved, and by the fuel gas
 code's sizing equation.
@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from specc import (
     CHOICE,
     PRACTICE,
-    Cannot,
-    Citation,
     Column,
     Context,
     Limit,
@@ -26,20 +24,18 @@ from specc import (
     figures,
     found,
     not_applicable,
-    not_checked,
     rule,
     show,
     table,
 )
-from specc.kinds.gas import FLOW, JET_PRESSURE
-from specc.kinds.plumbing import FITTED, NETWORK, REACHES, Network, Part
+from specc.kinds.gas import FLOW
+from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.model import Equation, Symbol
 from specc.quantities import counted
 from specc.view import join
 from specc_fuel.calc.heat import gross_heating_value, net_heat
-from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, DRAWN_TUBE, HIGH_FROM, PSI, WATER_INCH, Y
-from specc_fuel.keys import EVENNESS, FLOW_TOGETHER, JET_AREA
+from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
+from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.solved import ALONE, FLOW_NEEDS, TOGETHER, Burning, worked
 
 if TYPE_CHECKING:
@@ -65,7 +61,6 @@ MACH = Limit("fuel.line_mach", "30 %", "ratio", "min", "highest speed in a line,
 SPEED = Limit(
     "fuel.line_speed", "100 ft/s", "speed", "min", "highest speed of gas in a line that burns steadily", PRACTICE
 )
-EVEN = Limit("fuel.even_jets", "90 %", "ratio", "max", "least flow of a burner's jet over its most", CHOICE)
 
 _LINES = ("pipe", "tube", "hose")
 _TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT, schedule 40"
@@ -332,126 +327,6 @@ def losses_known(ctx: Context) -> Verdict:
     return found(troubles, words)
 
 
-EVEN_EQUATION = Equation(
-    forms=(
-        (
-            "",
-            "~ solved: the burner's tube cut at each jet, friction between them, fed where it is; the least jet's flow "
-            "over the most",
-        ),
-    ),
-    symbols=(
-        Symbol("r", "ratio", "least over most"),
-        Symbol("p", "gauge_pressure", "pressure where the burner is fed"),
-        Symbol("d", "length", "bore of its tube, or its outside"),
-        Symbol("D", "length", "diameter of the ring, or length of the bar"),
-        Symbol("A_j", "area", "area of its jets"),
-        Symbol("T", "temperature", "gas temperature"),
-        Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
-        Symbol("e_m", "ratio", "most that comes in and does not go out, over the flow"),
-    ),
-    citations=(CAPACITY.citations[0], Citation("churchill-1977", "friction factor for all flow regimes", "memory")),
-    validity="jets evenly spaced and alike; speed is not turned back into pressure, which evens out a little",
-)
-_MOST_JETS = 48
-
-
-def _burner_network(ring: bool, around: float, bore: float, area: float, count: int, feeds: int) -> list[Element]:
-    """A burner's tube cut at each jet (or group of jets)."""
-    from specc_fuel.network import AIR, Hole, Line
-
-    made: list[Element] = []
-    pieces = max(min(count, _MOST_JETS), 2 * feeds)
-    gap = around / pieces
-    for i in range(pieces):
-        made.append(Hole(f"j{i:02d}", f"n{i:02d}", AIR, area / pieces))
-        if i + 1 < pieces or ring:
-            made.append(Line(f"t{i:02d}", f"n{i:02d}", f"n{(i + 1) % pieces:02d}", bore, gap, DRAWN_TUBE.si))
-    return made
-
-
-@figures(
-    EVENNESS,
-    title="Least jet of {tag} over its most",
-    unit="%",
-    worst="min",
-    needs=(JET_PRESSURE, JET_AREA, ALONE, NETWORK, FITTED, AIR_PRESSURE),
-    per_case=True,
-)
-def evenness(ctx: Context) -> Mapping[str, Worked]:
-    """Of rings and bars with several jets whose tube is known."""
-    from specc_fuel import network
-    from specc_fuel.as_built import bore_of
-    from specc_fuel.network import Hole, NotSettled, Supply
-
-    net, made = ctx[NETWORK], {}
-    for tag, pressure in ctx[JET_PRESSURE].items():
-        part = net.by_tag[tag]
-        size = part.spec.quantity_or_none("diameter" if part.form == "ring" else "length")
-        jets = part.spec.child("jets")
-        bore = bore_of(ctx[FITTED][tag])
-        if part.form not in ("ring", "bar") or size is None or bore is None or jets.quantity("count").si < 2:
-            continue
-        if pressure.si <= 0:
-            continue
-        feeds = max(len(net.before.get(tag, ())), 1)
-        area = ctx[JET_AREA][tag].si * jets.quantity("discharge").si
-        around = size.si * math.pi if part.form == "ring" else size.si
-        elements = _burner_network(part.form == "ring", around, bore.si, area, round(jets.quantity("count").si), feeds)
-        pieces = sum(isinstance(e, Hole) for e in elements)
-        air = ctx[AIR_PRESSURE].si
-        nodes = [f"n{round(k * pieces / feeds) % pieces:02d}" for k in range(feeds)]
-        supplies = [Supply(f"s{k}", node, pressure.si + air) for k, node in enumerate(dict.fromkeys(nodes))]
-        try:
-            solution = network.solve(elements, supplies, network.propane(ctx.case.air.si), air)
-        except NotSettled as e:
-            raise Cannot(f"how even {tag} burns cannot be found: {e}", part.at, "a burner that is described") from e
-        flows = [solution.flow[e.tag] for e in elements if isinstance(e, Hole)]
-        inputs = (("p", pressure), ("d", bore), ("D", size), ("A_j", ctx[JET_AREA][tag]), ("T", ctx.case.air))
-        made[tag] = Worked(
-            min(flows) / max(flows),
-            "ratio",
-            EVEN_EQUATION,
-            (*inputs, ("p_a", ctx[AIR_PRESSURE])),
-            also=(("e_m", solution.residual_mass),),
-            name=f"evenness of {tag}",
-        )
-    return made
-
-
-@rule(
-    "fuel.even_jets",
-    level="warning",
-    statement="The jets of a ring or bar burn alike",
-    source=CHOICE,
-    needs=(EVENNESS, NETWORK),
-)
-def even_jets(ctx: Context) -> Verdict:
-    least, family = ctx.limit(EVEN.key), ctx[EVENNESS]
-    wanted = [
-        p
-        for p in ctx[NETWORK].of_kind("burner")
-        if p.form in ("ring", "bar") and p.spec.child("jets").quantity("count").si >= 2
-    ]
-    if not wanted:
-        return not_applicable("no ring or bar with several jets")
-    troubles = [
-        Trouble(
-            ctx[NETWORK].by_tag[tag].at,
-            f"the least jet of {tag} gets {figure.si:.0%} of the most",
-            f"at least {least.text}: a wider tube, smaller jets, or a second feed",
-            "the far jets burn low and blow out first",
-        )
-        for tag, figure in family.items()
-        if figure.si < least.si * (1 - 1e-9)
-    ]
-    left = [p.tag for p in wanted if p.tag not in family]
-    unsaid = f"the tube of {left[0]} is not described (diameter: or length:, and outside: with wall:)" if left else ""
-    if not troubles and unsaid:
-        return not_checked(unsaid)
-    return found(troubles, counted(len(family), "burner") + (f"; not looked at: {unsaid}" if unsaid else ""))
-
-
 @table(
     "fuel.network",
     title="The network as solved, usual weather, in the scene in which most burns",
@@ -518,14 +393,11 @@ PASSES = (
     LINE_LOSS,
     MACH,
     SPEED,
-    EVEN,
     flow_together,
     enough_together,
     line_speed,
     line_capacity,
     regulators_hold,
     losses_known,
-    evenness,
-    even_jets,
     network_table,
 )

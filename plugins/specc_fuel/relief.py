@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
 from specc.quantities import counted
 from specc.view import join
 from specc_fuel.keys import AT_REST
+from specc_fuel.saying import psig
 
 MARGIN = Limit(
     "fuel.relief_margin",
@@ -17,10 +18,6 @@ MARGIN = Limit(
     "how far above the pressure at rest a relief valve opens, so that it does not weep",
     CHOICE,
 )
-
-
-def _psig(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
 
 
 @rule(
@@ -50,8 +47,8 @@ def relief_setting(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     opens.at,
-                    f"{part.tag} opens at {opens.text}, and gas stands at up to {_psig(rest)} there at rest",
-                    f"one that opens at {_psig(rest * (1 + margin.si))} or more, or a lower setting",
+                    f"{part.tag} opens at {opens.text}, and gas stands at up to {psig(rest)} there at rest",
+                    f"one that opens at {psig(rest * (1 + margin.si))} or more, or a lower setting",
                     "a relief valve that weeps lets gas out all night, and is soon plugged by somebody",
                 )
             )
@@ -59,8 +56,8 @@ def relief_setting(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     opens.at,
-                    f"{part.tag} opens at {opens.text}, and {weakest}, which it protects, is rated {_psig(lowest)}",
-                    f"one that opens at {_psig(lowest)} at most",
+                    f"{part.tag} opens at {opens.text}, and {weakest}, which it protects, is rated {psig(lowest)}",
+                    f"one that opens at {psig(lowest)} at most",
                     "the weakest part lets go before the relief valve does",
                 )
             )
@@ -92,7 +89,7 @@ def rated_for_failure(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
-                    f"{tag} is rated {rating.text}, and sees up to {_psig(figure.si * commercial)} when its regulator "
+                    f"{tag} is rated {rating.text}, and sees up to {psig(figure.si * commercial)} when its regulator "
                     "fails open",
                     "a feed orifice before it, or a part rated for that",
                     "a diaphragm tears without a warning, and then nothing but the jets lets the pressure down",
@@ -119,10 +116,10 @@ def rated_for_failure(ctx: Context) -> Verdict:
                 Trouble(
                     regulator.at,
                     f"behind {regulator.tag} {listed}{more} "
-                    f"{'is' if len(weak) == 1 else 'are'} rated less than {_psig(before)}, which stands there when "
+                    f"{'is' if len(weak) == 1 else 'are'} rated less than {psig(before)}, which stands there when "
                     f"{regulator.tag} fails open and nothing burns",
                     f"a relief valve there that passes what {regulator.tag} gives wide open, or parts rated "
-                    f"{_psig(before)} or more",
+                    f"{psig(before)} or more",
                     "a regulator that fails open tells nobody until something behind it lets go",
                 )
             )

@@ -24,6 +24,7 @@ from specc.model import Figure
 from specc.quantities import counted
 from specc.view import join
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT
+from specc_fuel.saying import psig
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
 MARGIN = Limit(
@@ -38,10 +39,6 @@ MARGIN = Limit(
 _RATED = Citation(
     "ul-144-2021", "clause 7.1, least inlet rating of a regulator at cylinder pressure: 250 psig", "reprint"
 )
-
-
-def _psig(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
 
 
 def _f(figure: Figure) -> str:
@@ -166,7 +163,7 @@ def rated_for_supply(ctx: Context) -> Verdict:
                 Trouble(
                     part.at,
                     f"{part.tag} sees cylinder pressure, and its rating is not stated",
-                    f"rating: as stamped on the part; at least {_psig(reached)} is needed",
+                    f"rating: as stamped on the part; at least {psig(reached)} is needed",
                     "a part nobody knows the rating of cannot be shown to hold",
                 )
             )
@@ -174,12 +171,12 @@ def rated_for_supply(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text}, and may see {_psig(reached)}",
-                    f"a part rated {_psig(reached)} or more",
+                    f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
+                    f"a part rated {psig(reached)} or more",
                     f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
                 )
             )
-    return found(troubles, f'{counted(len(parts), "part")} against {_psig(reached)}')
+    return found(troubles, f'{counted(len(parts), "part")} against {psig(reached)}')
 
 
 def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
@@ -230,7 +227,7 @@ def rated_for_setting(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     part.at,
-                    f"{part.tag} may see {_psig(reached)}, and its rating is not stated",
+                    f"{part.tag} may see {psig(reached)}, and its rating is not stated",
                     "rating: as stamped on the part",
                     "a part nobody knows the rating of cannot be shown to hold",
                     level="warning",
@@ -240,15 +237,15 @@ def rated_for_setting(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text}, and may see {_psig(reached)}",
-                    f"a part rated {_psig(reached)} or more",
+                    f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
+                    f"a part rated {psig(reached)} or more",
                     "somebody may turn the regulator all the way up, by mistake or to see a taller flame",
                 )
             )
     return found(
         troubles,
         f'{counted(len(behind), "part")}, each against the regulator before it, up to '
-        f"{_psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
+        f"{psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
     )
 
 

@@ -284,7 +284,8 @@ def _without_power(line: Line) -> str:
     """What remote valves do when their power is cut, as far as the spec says."""
     shut = tuple(t for t in line.remote if t not in line.unsure)
     words = f"{said(shut)} should then shut. " if shut else ""
-    return words + (f"{said(line.unsure)} is not said to shut without power. " if line.unsure else "")
+    verb = "is" if len(line.unsure) == 1 else "are"
+    return words + (f"{said(line.unsure)} {verb} not said to shut without power. " if line.unsure else "")
 
 
 def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
