@@ -13,14 +13,14 @@ import pytest
 from specc.host import find
 from specc.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
-from specc_fuel import condensation, enough, over_time, relief, stores
+from specc_fuel import condensation, enough, even_jets, over_time, relief, stores
 from specc_plumbing import lighting
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
 OWN = {
     p.id
-    for module in (condensation, enough, lighting, over_time, relief, stores)
+    for module in (condensation, enough, even_jets, lighting, over_time, relief, stores)
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }
