@@ -13,22 +13,22 @@ __version__ = "0.1.0"
 
 _WHERE = {
     "specc.hookspecs": ("CONTRACT", "hookimpl"),
-    "specc.model": (
+    "specc.model.values": (
         "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Finding",
         "Quantity", "Reference", "Symbol", "Trouble", "Verdict", "Worked",
     ),
-    "specc.passes": (
+    "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "figure",
         "figures", "found", "gather", "not_applicable", "not_checked", "passed", "rule", "section", "table",
         "value",
     ),
-    "specc.blocks": (
+    "specc.model.blocks": (
         "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
         "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
     ),
     "specc.calculators": ("Calculator", "calculator"),
     "specc.quantities": ("both", "show"),
-    "specc.view": ("View",),
+    "specc.model.view": ("View",),
     "specc.verbs": ("Verb",),
     "specc.resources": ("read_references",),
 }  # fmt: skip
@@ -103,7 +103,9 @@ def __getattr__(name: str) -> Any:
 
 
 if TYPE_CHECKING:
-    from specc.blocks import (
+    from specc.calculators import Calculator, calculator
+    from specc.hookspecs import CONTRACT, hookimpl
+    from specc.model.blocks import (
         Bullets,
         Caution,
         Column,
@@ -120,26 +122,7 @@ if TYPE_CHECKING:
         Table,
         TableBlock,
     )
-    from specc.calculators import Calculator, calculator
-    from specc.hookspecs import CONTRACT, hookimpl
-    from specc.model import (
-        CHOICE,
-        PRACTICE,
-        Answer,
-        Case,
-        Citation,
-        Constant,
-        Equation,
-        Figure,
-        Finding,
-        Quantity,
-        Reference,
-        Symbol,
-        Trouble,
-        Verdict,
-        Worked,
-    )
-    from specc.passes import (
+    from specc.model.passes import (
         Cannot,
         Context,
         FigureSet,
@@ -160,7 +143,24 @@ if TYPE_CHECKING:
         table,
         value,
     )
+    from specc.model.values import (
+        CHOICE,
+        PRACTICE,
+        Answer,
+        Case,
+        Citation,
+        Constant,
+        Equation,
+        Figure,
+        Finding,
+        Quantity,
+        Reference,
+        Symbol,
+        Trouble,
+        Verdict,
+        Worked,
+    )
+    from specc.model.view import View
     from specc.quantities import both, show
     from specc.resources import read_references
     from specc.verbs import Verb
-    from specc.view import View

@@ -6,7 +6,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Length
-from specc.model import Citation, Constant, Equation, Symbol
+from specc.model.values import Citation, Constant, Equation, Symbol
 
 # Constants seen in copies of the standard, not on its own pages.
 _STANDARD = Citation("us-standard-atmosphere-1976", "lowest layer, up to 11 km", "reprint")

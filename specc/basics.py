@@ -19,19 +19,7 @@ from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.model import (
-    CHOICE,
-    Case,
-    Equation,
-    Quantity,
-    Reference,
-    Symbol,
-    Trouble,
-    Verdict,
-    Worked,
-)
-from specc.nights import cues_of
-from specc.passes import (
+from specc.model.passes import (
     Cannot,
     Context,
     Limit,
@@ -43,8 +31,10 @@ from specc.passes import (
     rule,
     value,
 )
+from specc.model.values import CHOICE, Case, Equation, Quantity, Reference, Symbol, Trouble, Verdict, Worked
+from specc.model.view import Unreadable, View, join
+from specc.nights import cues_of
 from specc.quantities import counted
-from specc.view import Unreadable, View, join
 
 SPECC_CONTRACT = 1
 

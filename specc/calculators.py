@@ -17,8 +17,8 @@ from functools import cached_property
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
 
 from specc.dims import DIMENSIONS, Dim
-from specc.model import Answer, Equation, Figure, Input, Quantity, Scalar, Worked
-from specc.passes import Cannot
+from specc.model.passes import Cannot
+from specc.model.values import Answer, Equation, Figure, Input, Quantity, Scalar, Worked
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="float | Answer")

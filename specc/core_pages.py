@@ -4,12 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc.blocks import Block, Bullets, Caution, Column, Facts, Heading, ModelLimit, Para, Row, Table, TableBlock
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES
-from specc.model import CHOICE, PRACTICE, Citation
-from specc.passes import Context, gather, section, table
+from specc.model.blocks import (
+    Block,
+    Bullets,
+    Caution,
+    Column,
+    Facts,
+    Heading,
+    ModelLimit,
+    Para,
+    Row,
+    Table,
+    TableBlock,
+)
+from specc.model.passes import Context, gather, section, table
+from specc.model.values import CHOICE, PRACTICE, Citation
 from specc.quantities import show as shown
 
 

@@ -22,7 +22,7 @@ from collections.abc import Callable, Mapping
 from typing import NamedTuple, TypeAlias
 
 from specc import quantities
-from specc.model import Constant, Equation, Figure, Input, Quantity, Scalar, Worked
+from specc.model.values import Constant, Equation, Figure, Input, Quantity, Scalar, Worked
 
 
 class Number(NamedTuple):

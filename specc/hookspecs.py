@@ -23,8 +23,8 @@ import pluggy
 
 if TYPE_CHECKING:
     from specc.calculators import Calculator
-    from specc.model import Reference
-    from specc.passes import Limit, Pass
+    from specc.model.passes import Limit, Pass
+    from specc.model.values import Reference
     from specc.verbs import Verb
 
 CONTRACT = 1

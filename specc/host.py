@@ -19,8 +19,8 @@ import pluggy
 
 from specc import hookspecs
 from specc.calculators import Calculator
-from specc.model import Reference
-from specc.passes import Limit, Pass
+from specc.model.passes import Limit, Pass
+from specc.model.values import Reference
 from specc.sound import wrong, wrong_limit, wrong_pass
 
 GROUP = "specc"

@@ -12,9 +12,9 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from specc.model import Place, Result
+from specc.model.values import Place, Result
+from specc.model.view import join
 from specc.source import Source
-from specc.view import join
 
 WORD = "withheld"
 # Shorter texts ("21", "no") stand everywhere: they can be neither replaced nor looked for.

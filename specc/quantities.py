@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from specc import units
 from specc.dims import DIMENSIONS
-from specc.model import Quantity
+from specc.model.values import Quantity
 from specc.units import Unit
 
 LONGEST = 80  # characters; the longest honest quantity is about half of that

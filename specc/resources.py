@@ -32,7 +32,7 @@ def read_references(path: Path) -> tuple[Any, ...]:
     """A plugin's references.yaml (id to title, publisher, edition, note) as `Reference`s."""
     import yaml
 
-    from specc.model import Reference
+    from specc.model.values import Reference
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     listed = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)

@@ -18,7 +18,8 @@ from specc.host import Held, Host, PluginTrouble, find, find_for
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.limits import settle
-from specc.model import (
+from specc.model.passes import Gathered, Limit
+from specc.model.values import (
     Citation,
     Finding,
     InputFile,
@@ -29,12 +30,11 @@ from specc.model import (
     Reference,
     Result,
 )
-from specc.passes import Gathered, Limit
+from specc.model.view import View
 from specc.privacy import exposed
 from specc.run import Ran, run
 from specc.source import Source, excerpt, load
 from specc.tolerances import spread
-from specc.view import View
 from specc.waivers import apply
 
 CHECK = frozenset({"figure", "figures", "rule"})

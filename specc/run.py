@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
-from specc.blocks import BLOCKS, Table
 from specc.drawing.shapes import Drawing
 from specc.graph import Order
 from specc.host import Held, PluginTrouble, said
 from specc.kinds.weather import CASES
-from specc.model import (
+from specc.model.blocks import BLOCKS, Table
+from specc.model.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
+from specc.model.values import (
     Case,
     CaseValue,
     Figure,
@@ -26,10 +27,9 @@ from specc.model import (
     Verdict,
     Worked,
 )
-from specc.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
+from specc.model.view import Unreadable, View
 from specc.quantities import show
 from specc.sound import Seen, wrong
-from specc.view import Unreadable, View
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
 
@@ -75,7 +75,7 @@ class _Stopped(Exception):
 
 
 class _Context:
-    """What one pass sees: nothing it did not declare. See `specc.passes.Context`."""
+    """What one pass sees: nothing it did not declare. See `specc.model.passes.Context`."""
 
     def __init__(self, run: _Run, held: Held, case: Case | None) -> None:
         self._run, self._held, self._case = run, held, case

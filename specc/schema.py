@@ -18,9 +18,9 @@ from jsonschema.validators import extend
 
 from specc import resources
 from specc.dims import DIMENSIONS
-from specc.model import Quantity
+from specc.model.values import Quantity
+from specc.model.view import Bad, join
 from specc.quantities import BadQuantity, parse
-from specc.view import Bad, join
 
 Schema = Mapping[str, Any]
 

@@ -14,8 +14,8 @@ from functools import cache
 from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
 
 from specc.dims import DIMENSIONS
-from specc.model import Figure, Worked
-from specc.passes import Key, Limit, Pass
+from specc.model.passes import Key, Limit, Pass
+from specc.model.values import Figure, Worked
 
 Seen: TypeAlias = dict[int, Any]
 """Records by their id. They are held, so that no other record can come to have the same id."""

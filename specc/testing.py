@@ -17,7 +17,7 @@ from collections import Counter
 from pathlib import Path
 from typing import TypeAlias
 
-from specc.model import Finding, Result
+from specc.model.values import Finding, Result
 from specc.road import COMPILE, Ask, travel
 
 Patch: TypeAlias = tuple[str, str]

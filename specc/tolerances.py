@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from specc.model import Citation, Constant, Figure, Mover, Quantity, Worked
+from specc.model.values import Citation, Constant, Figure, Mover, Quantity, Worked
 
 
 def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:

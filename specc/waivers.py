@@ -6,8 +6,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
 
-from specc.model import Finding, Place, WaiverShown
-from specc.view import View, join
+from specc.model.values import Finding, Place, WaiverShown
+from specc.model.view import View, join
 
 # What nobody can waive: a spec or plugin that does not work.
 _NEVER = ("spec.", "plugin.", "waivers.", "limits.")

@@ -16,7 +16,7 @@ import pytest
 import specc
 from specc.cli import main
 from specc.host import HOOKS
-from specc.model import Result
+from specc.model.values import Result
 from specc.packet import render
 from specc.road import COMPILE, Ask, travel
 
@@ -113,8 +113,8 @@ def test_every_decorator_verdict_and_block_is_explained() -> None:
     assert [d for d in passes if f"| `@{d}(" not in prose] == []
     verdicts = ("passed", "found", "not_applicable", "not_checked", "authority_decides")
     assert [v for v in verdicts if f"`{v}(" not in prose] == []
-    from specc.blocks import BLOCKS as KINDS
     from specc.drawing.shapes import SHAPES
+    from specc.model.blocks import BLOCKS as KINDS
 
     assert [k.__name__ for k in (*KINDS, *SHAPES) if f"`{k.__name__}`" not in prose] == []
     assert set(passes) | set(verdicts) <= set(specc.__all__)

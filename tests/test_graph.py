@@ -10,8 +10,8 @@ import pytest
 
 from specc.graph import Order, arrange
 from specc.host import Held
-from specc.model import Figure
-from specc.passes import Gathered, Key, Pass, gather, section, value
+from specc.model.passes import Gathered, Key, Pass, gather, section, value
+from specc.model.values import Figure
 from specc.testing import plugin_file, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

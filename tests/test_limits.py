@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from specc.limits import settle
-from specc.model import CHOICE, LimitShown, Result
-from specc.passes import Limit
+from specc.model.passes import Limit
+from specc.model.values import CHOICE, LimitShown, Result
 from specc.testing import project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from specc import quantities, units
 from specc.dims import DIMENSIONS
-from specc.model import Quantity
+from specc.model.values import Quantity
 from specc.quantities import BadQuantity, both, parse, show, to_unit
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from specc import resources
-from specc.model import (
+from specc.model.values import (
     PRACTICE,
     CaseValue,
     Citation,

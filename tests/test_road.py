@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model import Result
+from specc.model.values import Result
 from specc.road import CHECK, COMPILE, Ask, citations_in, travel
 from specc.testing import plugin_file, project, result_of
 

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from specc.model import Finding, Place
+from specc.model.values import Finding, Place
 from specc.road import Ask, composed_schema, travel
 from specc.schema import compose, core, faults_in, judge, published
 from specc.testing import patched, project

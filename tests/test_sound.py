@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from specc import sound
-from specc.blocks import Bullets, Fact, Para, Row, Table
-from specc.model import CHOICE, Citation, Constant, Equation, Figure, Quantity, Symbol, Trouble, Worked
-from specc.passes import SectionFacts
+from specc.model.blocks import Bullets, Fact, Para, Row, Table
+from specc.model.passes import SectionFacts
+from specc.model.values import CHOICE, Citation, Constant, Equation, Figure, Quantity, Symbol, Trouble, Worked
 from specc.testing import result_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

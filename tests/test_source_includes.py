@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model import Place
+from specc.model.values import Place
 from specc.source import INCLUDES_LIMIT, Source, excerpt, load
 from specc.source.reader import NODES_LIMIT
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model import Figure
+from specc.model.values import Figure
 from specc.testing import Patch, project, result_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

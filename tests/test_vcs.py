@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc import vcs
-from specc.model import GitState, InputFile
+from specc.model.values import GitState, InputFile
 from specc.vcs import blob_id, git_state
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model import Finding, Result
+from specc.model.values import Finding, Result
 from specc.testing import project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

@@ -21,9 +21,9 @@ from specc import (
     section,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
-from specc.view import Unreadable
+from specc.model.blocks import Block
+from specc.model.view import Unreadable
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.units import ROOT, Unit, described, units
 from specc_extinguishers.upkeep import Standing, internal, maintenance, tested, thrown_away

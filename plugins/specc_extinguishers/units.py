@@ -9,7 +9,7 @@ import re
 from typing import NamedTuple
 
 from specc import Context, View
-from specc.view import join
+from specc.model.view import join
 from specc_extinguishers.dates import Dated, dated
 
 ROOT = "extinguishers"

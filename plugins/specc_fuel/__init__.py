@@ -9,7 +9,7 @@ from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.calculators import Calculator
-from specc.passes import Pass
+from specc.model.passes import Pass
 
 SPECC_CONTRACT = 1
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from specc import Constant, Quantity, show
 from specc.kinds.plumbing import OUTLETS, Fitted, Network, Part
-from specc.model import CHOICE, Scalar
+from specc.model.values import CHOICE, Scalar
 from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, loss_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE

@@ -13,8 +13,8 @@ from specc import Cannot, Context, Quantity, Worked, figures, show
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model import CHOICE, Constant, Equation, Input, Scalar, Symbol
-from specc.view import View, join
+from specc.model.values import CHOICE, Constant, Equation, Input, Scalar, Symbol
+from specc.model.view import View, join
 from specc_fuel.calc.amounts import hole_area, slit_area
 from specc_fuel.calc.heat import gross_heat, net_heat
 from specc_fuel.calc.orifice import area_flow, orifice_flow

@@ -14,7 +14,7 @@ from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figu
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import NETWORK, REACHES, Part
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model import Constant, Scalar
+from specc.model.values import Constant, Scalar
 from specc_fuel.calc.amounts import hole_area
 from specc_fuel.calc.orifice import pressure_between_holes
 from specc_fuel.flows import as_given, jets_of, ways_of

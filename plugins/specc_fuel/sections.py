@@ -23,7 +23,6 @@ from specc import (
     section,
     show,
 )
-from specc.blocks import Block
 from specc.kinds.gas import (
     CYLINDER_PRESSURE,
     FLOW,
@@ -38,6 +37,7 @@ from specc.kinds.gas import (
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS, Step
+from specc.model.blocks import Block
 from specc_fuel.keys import (
     AT_REST,
     BOIL_OFF,

@@ -8,7 +8,7 @@ from specc import Cannot, Constant, Context, Worked, figure, figures
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
-from specc.model import CHOICE, Quantity, Scalar
+from specc.model.values import CHOICE, Quantity, Scalar
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed
 from specc_fuel.calc.heat import gross_heat

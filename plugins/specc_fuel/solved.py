@@ -14,7 +14,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import FITTED, NETWORK, REACHES, Network
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model import Citation, Equation, Symbol
+from specc.model.values import Citation, Equation, Symbol
 from specc_fuel.calc.sources import CHOKED, LEMMON, NOZZLE
 from specc_fuel.keys import JET_AREA
 

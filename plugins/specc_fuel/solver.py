@@ -8,7 +8,7 @@ from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model import Input, Scalar, Worked
+from specc.model.values import Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.as_built import Piping, piping
 from specc_fuel.keys import JET_AREA

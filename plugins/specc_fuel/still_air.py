@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from specc import CHOICE, Context, Equation, Symbol, Worked, figures
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model import Scalar
+from specc.model.values import Scalar
 from specc_fuel.calc import boiling, heat, propane
 from specc_fuel.keys import CYLINDERS, STILL_AIR
 

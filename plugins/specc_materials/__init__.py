@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.passes import Pass
+from specc.model.passes import Pass
 
 SPECC_CONTRACT = 1
 

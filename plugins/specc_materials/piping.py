@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
+from specc.model.view import join
 from specc.quantities import counted
 from specc.units import INCH
-from specc.view import join
 from specc_materials.joined import JOINED, ended, material, nothing, says_gas
 
 if TYPE_CHECKING:
-    from specc.model import Constant, Quantity
+    from specc.model.values import Constant, Quantity
 
 _PIPES = ("pipe", "tube")
 _GRADE = Citation("nfpa-54", "copper tube: ASTM B88 type K or L, or ASTM B280; read for another fuel only", "memory")

@@ -20,11 +20,11 @@ from specc import (
     section,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.plumbing import Part
-from specc.view import Unreadable
+from specc.model.blocks import Block
+from specc.model.view import Unreadable
 from specc_materials.cylinders import next_due, service_words
 from specc_materials.joined import JOINED
 

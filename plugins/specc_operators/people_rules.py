@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from specc import PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, not_checked, rule
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
-from specc.view import join
+from specc.model.view import join
 from specc_operators.clock import Span, clock, length, listed
 from specc_operators.duty_rules import NO_ROSTER, by_clock
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty

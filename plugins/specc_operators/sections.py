@@ -21,12 +21,12 @@ from specc import (
     section,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.procedures import CHECKS, STEPS, Step
 from specc.kinds.show import SHOW
-from specc.model import PRACTICE
+from specc.model.blocks import Block
+from specc.model.values import PRACTICE
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
 

@@ -28,12 +28,12 @@ from specc import (
     show,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
-from specc.model import Scalar
+from specc.model.blocks import Block
+from specc.model.values import Scalar
+from specc.model.view import Unreadable, join
 from specc.quantities import counted
 from specc.units import INCH
-from specc.view import Unreadable, join
 from specc_plumbing.calc.cuts import tube_bore
 from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, slit_area_ratio
 from specc_plumbing.saying import NOT_STATED, ended, said

@@ -29,9 +29,9 @@ from specc import (
     table,
     value,
 )
-from specc.blocks import Block
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
-from specc.model import Scalar
+from specc.model.blocks import Block
+from specc.model.values import Scalar
 from specc.quantities import counted
 from specc.units import INCH
 from specc_plumbing.burners import RING_CUT

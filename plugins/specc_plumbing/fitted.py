@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from specc import Citation, Constant, Context, Quantity, gather, value
 from specc.kinds.plumbing import CATALOGUE, FITTED, NETWORK, OUTLETS, End, Family, Fitted, Part, Size
-from specc.view import Unreadable, View
+from specc.model.view import Unreadable, View
 from specc_plumbing.ends import BadEnd, parse_end
 
 MEASURES = ("bore", "outside", "wall", "take_out", "loss", "length", "weight")

@@ -19,10 +19,10 @@ from specc import (
     rule,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.plumbing import JOINTS, End, Joint
+from specc.model.blocks import Block
+from specc.model.view import Unreadable
 from specc.quantities import counted
-from specc.view import Unreadable
 from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes
 
 _FILLED = ("brazed", "soldered", "welded")

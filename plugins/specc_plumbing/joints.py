@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from specc import Context, value
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
-from specc.view import Unreadable, View, join
+from specc.model.view import Unreadable, View, join
 from specc_plumbing.ends import mates, methods
 from specc_plumbing.fitted import unreadable
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 
 from specc import Context, View, value
 from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run
-from specc.view import Unreadable
+from specc.model.view import Unreadable
 
 # Measures that tell a part from its neighbours, in the order a parts list gives them.
 _TELLING = ("capacity", "volume", "set", "bore", "length")

@@ -9,9 +9,9 @@ from specc import Verb
 from specc.kinds.plumbing import CATALOGUE
 
 if TYPE_CHECKING:
-    from specc.blocks import Row, Table
     from specc.kinds.plumbing import End, Family, Size
-    from specc.model import Citation
+    from specc.model.blocks import Row, Table
+    from specc.model.values import Citation
 
 _HELP = "what the catalogue has by some words, or what joins two ends"
 _NO_RATING = "No rating is given: what a part may carry is stamped on the part itself."
@@ -41,7 +41,7 @@ def _parts(given: Mapping[str, Any]) -> Table:
 
 
 def _families(families: Sequence[Family]) -> Table:
-    from specc.blocks import Column, Row, Table
+    from specc.model.blocks import Column, Row, Table
 
     columns = (
         Column("family"), Column("kind"), Column("form"), Column("sizes", align="right"), Column("source"),
@@ -57,7 +57,7 @@ def _families(families: Sequence[Family]) -> Table:
 
 def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
     from specc import Cannot
-    from specc.blocks import Column, Row, Table
+    from specc.model.blocks import Column, Row, Table
     from specc_plumbing.catalogue import near_families, search
 
     found = search(families, " ".join(words))
@@ -78,7 +78,7 @@ def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
 
 def _bases(rows: Sequence[Row], column: int) -> str:
     """What the words in brackets behind the sources mean, of those that stand there."""
-    from specc.model import BASIS_WORDS
+    from specc.model.values import BASIS_WORDS
 
     cells = [row.cells[column] for row in rows]
     told = [f"{basis}: {words}" for basis, words in BASIS_WORDS.items() if any(f"({basis})" in c for c in cells)]
@@ -132,7 +132,7 @@ def _end(text: str) -> End:
 
 def _between(one: str, other: str, families: Sequence[Family]) -> Table:
     from specc import Cannot, show
-    from specc.blocks import Column, Row, Table
+    from specc.model.blocks import Column, Row, Table
     from specc_plumbing.adapters import MOST, between
     from specc_plumbing.ends import mates, why_not
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from specc import Trouble, Verdict, View, found, not_checked, passed
 from specc.kinds.plumbing import Network, Part
-from specc.view import Unreadable
+from specc.model.view import Unreadable
 
 NOT_STATED = "not stated"
 REFUSED = "see findings"

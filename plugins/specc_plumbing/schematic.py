@@ -8,7 +8,7 @@ from specc import Context, FigureSet, drawn, show
 from specc.drawing.shapes import Drawing
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_BLOCKED
 from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONES, Network, Part
-from specc.view import Unreadable, View
+from specc.model.view import Unreadable, View
 
 _SYMBOLS = {
     "burner": {

@@ -17,10 +17,10 @@ from specc import (
     section,
     table,
 )
-from specc.blocks import Block
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import JOINTS, NETWORK, Part
-from specc.view import Unreadable
+from specc.model.blocks import Block
+from specc.model.view import Unreadable
 from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from specc.model import Figure
-from specc.passes import FigureSet, Key
+from specc.model.passes import FigureSet, Key
+from specc.model.values import Figure
 
 CYLINDER_PRESSURE: Key[Figure] = Key("fuel.cylinder_pressure_highest", Figure)
 """Gauge pressure in a cylinder, by weather case; the highest governs."""

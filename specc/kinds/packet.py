@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from specc.blocks import Caution, Fact, ModelLimit
-from specc.passes import Gathered
+from specc.model.blocks import Caution, Fact, ModelLimit
+from specc.model.passes import Gathered
 
 SUMMARY_FACTS: Gathered[Fact] = Gathered("packet.summary_facts", Fact)
 """Large numbers on the reviewer's page."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from specc.passes import Key
+from specc.model.passes import Key
 
 
 class Certificate(NamedTuple):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from specc.model import Citation, Constant, Quantity
-from specc.passes import Gathered, Key
-from specc.view import View
+from specc.model.passes import Gathered, Key
+from specc.model.values import Citation, Constant, Quantity
+from specc.model.view import View
 
 # Kinds of part where gas leaves on purpose and burns.
 OUTLETS = ("burner", "pilot")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from specc.model import PRACTICE, Citation
-from specc.passes import Gathered
+from specc.model.passes import Gathered
+from specc.model.values import PRACTICE, Citation
 
 
 class Step(NamedTuple):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
-from specc.model import Quantity, Scalar
-from specc.passes import Key
+from specc.model.passes import Key
+from specc.model.values import Quantity, Scalar
 
 
 class Effect(NamedTuple):

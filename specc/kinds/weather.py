@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from specc.model import Case, Figure
-from specc.passes import Key
+from specc.model.passes import Key
+from specc.model.values import Case, Figure
 
 CASES: Key[tuple[Case, ...]] = Key("core.weather_cases", tuple)
 """Low, usual and high air, in this order. Every pass marked per_case runs once for each."""

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from specc.model import Place, Result
+from specc.model.values import Place, Result
 from specc.packet import back, body, embed, front
 from specc.packet.desk import Desk, clip, failures, short_digest
 from specc.packet.layout import Item, Page, inside, paginate

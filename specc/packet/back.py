@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from specc import quantities
-from specc.blocks import Caution, ModelLimit
-from specc.model import LEVELS, Finding, LimitShown, Quantity, Result, RuleOutcome, WaiverShown
+from specc.model.blocks import Caution, ModelLimit
+from specc.model.values import LEVELS, Finding, LimitShown, Quantity, Result, RuleOutcome, WaiverShown
 from specc.packet import fonts
 from specc.packet.desk import Desk, many, spot
 from specc.packet.layout import Columns, Item, Rule, Stack

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc.blocks import (
+from specc.model.blocks import (
     Bullets,
     DrawingBlock,
     Facts,
@@ -16,7 +16,7 @@ from specc.blocks import (
     Table,
     TableBlock,
 )
-from specc.model import SectionMade
+from specc.model.values import SectionMade
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
 from specc.packet.layout import Item

@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from specc.blocks import Table
 from specc.drawing.shapes import Drawing
-from specc.model import BASIS_WORDS, Citation, Figure, Place, Reference, Result
+from specc.model.blocks import Table
+from specc.model.values import BASIS_WORDS, Citation, Figure, Place, Reference, Result
 from specc.packet.style import QUIET, Style
 from specc.packet.text import Span, Spans
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specc import equations, quantities
-from specc.model import Constant, Figure, Quantity, Scalar, Worked
+from specc.model.values import Constant, Figure, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag
 from specc.packet.layout import Item, Rule, Stack
 from specc.packet.mathset import EquationItem, symbol_spans

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc.blocks import Fact
+from specc.model.blocks import Fact
 from specc.packet.back import DEFERRAL, Blanks, facts_item, status_counts
 from specc.packet.desk import Desk, clip, failures, many, short_digest, spot
 from specc.packet.figure import amounts

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from specc.equations import parse, plain, substitute, symbols
-from specc.model import (
+from specc.model.values import (
     BASIS_WORDS,
     Citation,
     Constant,

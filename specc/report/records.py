@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from specc import __version__
-from specc.blocks import Table
 from specc.dims import DIMENSIONS
-from specc.model import BASIS_WORDS, Citation, Figure, Finding, Place, Reference, Result, RuleOutcome
+from specc.model.blocks import Table
+from specc.model.values import BASIS_WORDS, Citation, Figure, Finding, Place, Reference, Result, RuleOutcome
 from specc.quantities import to_unit
 
 Record = dict[str, Any]

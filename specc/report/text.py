@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from specc.model import Citation, Finding, Place, Reference, Result
+from specc.model.values import Citation, Finding, Place, Reference, Result
 from specc.report.lines import folded, safe, with_caret
 
 CLOSING = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
@@ -103,7 +103,7 @@ def report(result: Result, path: str) -> list[str]:
 
 def source(citation: Citation, references: dict[str, Reference]) -> str:
     """A citation in words: title, edition, place, and how it is known."""
-    from specc.model import BASIS_WORDS
+    from specc.model.values import BASIS_WORDS
 
     basis = BASIS_WORDS[citation.basis]
     reference = references.get(citation.reference)

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
-from specc.model import InputFile, Place
+from specc.model.values import InputFile, Place
 from specc.source import merge
 from specc.source.faults import Fault, Faults, shown
 from specc.source.files import CONTROL, Bytes, decode, read_bytes, split_lines

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import yaml
 
-from specc.model import Place
+from specc.model.values import Place
 from specc.source.faults import Fault, Faults, shown
 from specc.source.files import CONTROL, SIZE_LIMIT, split_lines
 from specc.source.places import Spot, join

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import yaml
 
-from specc.model import Place
+from specc.model.values import Place
 from specc.source.faults import Fault, shown
 
 TAB_LINES_LIMIT = 20

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from specc.passes import Gathered
+    from specc.model.passes import Gathered
 
 
 class Verb(NamedTuple):

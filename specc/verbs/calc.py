@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from specc.calculators import Calculator, Parameter
     from specc.host import Host
-    from specc.model import Quantity, Reference, Worked
+    from specc.model.values import Quantity, Reference, Worked
 
 HELP = "run one calculator for a quick sum; alone, list them"
 EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperature="70 degF" discharge=1.0'

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from specc.host import Host
-    from specc.model import Result
+    from specc.model.values import Result
     from specc.road import Ask
 
 UNUSABLE = 2

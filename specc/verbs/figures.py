@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.model import Figure
+    from specc.model.values import Figure
 
 HELP = "print the computed figures of a spec"
 EXAMPLE = "specc figures project.yaml --tolerance"

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.model import Reference, RuleOutcome
+    from specc.model.values import Reference, RuleOutcome
 
 HELP = "list the rules with their sources; with a spec, how each one ended"
 EXAMPLE = "specc rules project.yaml"
@@ -44,8 +44,8 @@ def run(args: argparse.Namespace) -> int:
 def _all(args: argparse.Namespace) -> int:
     """The rules of the plugins, without a spec; the status is how their source is known."""
     from specc.host import find
-    from specc.model import BASIS_WORDS, RuleOutcome
-    from specc.passes import RuleFacts
+    from specc.model.passes import RuleFacts
+    from specc.model.values import BASIS_WORDS, RuleOutcome
     from specc.report import records
     from specc.verbs.common import say
     from specc.verbs.plugins import complain_troubles
@@ -72,7 +72,7 @@ def _all(args: argparse.Namespace) -> int:
 
 
 def _lines(rule: RuleOutcome, references: dict[str, Reference]) -> list[str]:
-    from specc.model import BASIS_WORDS
+    from specc.model.values import BASIS_WORDS
     from specc.report.lines import folded, safe
     from specc.report.text import source
 

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.model import Result
+    from specc.model.values import Result
 
 HELP = "list the sources that a spec's figures and rules rest on, and how each is known"
 EXAMPLE = "specc sources project.yaml"
@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _sources(result: Result) -> list[dict[str, Any]]:
     """A record for each reference used, then one for the numbers without any."""
-    from specc.model import BASIS_WORDS, Citation, Reference
+    from specc.model.values import BASIS_WORDS, Citation, Reference
     from specc.road import citations_in
 
     by_citation: dict[Citation, list[str]] = {}

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.blocks import Table
+    from specc.model.blocks import Table
 
 HELP = "print one table of a spec, such as its parts list"
 EXAMPLE = "specc table project.yaml plumbing.parts --format csv"
@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.blocks import Table
+    from specc.model.blocks import Table
     from specc.road import travel
     from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there
 

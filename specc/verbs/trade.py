@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
     from specc.host import find
-    from specc.passes import Cannot
+    from specc.model.passes import Cannot
     from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option
     from specc.verbs.plugins import complain_troubles
 
@@ -109,8 +109,8 @@ def _arguments(
 
 
 def _show(returned: Any, name: str, format: str) -> int:
-    from specc.blocks import Table
-    from specc.model import Answer
+    from specc.model.blocks import Table
+    from specc.model.values import Answer
     from specc.report import records
     from specc.report.lines import safe
     from specc.verbs.common import say

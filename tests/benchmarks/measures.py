@@ -178,7 +178,9 @@ def multi_build(result: Any) -> bytes:
     from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Table
     from reportlab.platypus.tableofcontents import TableOfContents
 
-    from specc.blocks import (
+    from specc.drawing.shapes import Circle, Line, Polygon, Text
+    from specc.equations import substitute
+    from specc.model.blocks import (
         Bullets,
         DrawingBlock,
         Facts,
@@ -189,8 +191,6 @@ def multi_build(result: Any) -> bytes:
         RulesBlock,
         TableBlock,
     )
-    from specc.drawing.shapes import Circle, Line, Polygon, Text
-    from specc.equations import substitute
     from specc.quantities import both
 
     styles = getSampleStyleSheet()

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from specc.equations import evaluate
-from specc.model import Quantity
+from specc.model.values import Quantity
 from specc_fuel.calc import boiling, cylinder, filling, propane, state
 
 INCH = 0.0254

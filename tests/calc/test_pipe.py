@@ -13,7 +13,7 @@ from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 from specc.equations import evaluate
-from specc.model import Quantity
+from specc.model.values import Quantity
 from specc_fuel.calc import fittings, isothermal, pipe, propane, state, viscosity
 from specc_fuel.calc.isothermal import Pipe
 

@@ -15,7 +15,7 @@ import pytest
 import specc
 from specc import kinds
 from specc.host import HOOKS, find
-from specc.passes import Key
+from specc.model.passes import Key
 
 ROOT = Path(__file__).parents[2]
 CORE = sorted((ROOT / "specc").rglob("*.py"))

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from specc.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
 from specc.equations import NotEvaluable, evaluate
 from specc.host import find
-from specc.model import BASIS_WORDS, Citation, Figure, Reference, Result, Worked
-from specc.passes import FigureFacts, Limit, RuleFacts
+from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
+from specc.model.passes import FigureFacts, Limit, RuleFacts
+from specc.model.values import BASIS_WORDS, Citation, Figure, Reference, Result, Worked
 from specc.road import citations_in
 from specc.testing import result_of
 from specc.tolerances import ancestors, citations_of

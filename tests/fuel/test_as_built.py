@@ -8,7 +8,7 @@ import pytest
 import yaml
 
 from specc.host import find
-from specc.model import Result
+from specc.model.values import Result
 from specc.testing import Patch, project, result_of
 
 RULES = Path(__file__).parents[1] / "rules"

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from specc.host import find
-from specc.model import Figure
+from specc.model.values import Figure
 from specc.testing import Patch, project, result_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "fuel_flow.yaml"

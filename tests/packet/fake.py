@@ -6,7 +6,11 @@ import hashlib
 import math
 from collections.abc import Sequence
 
-from specc.blocks import (
+from specc.calculators import calculator
+from specc.dims import AbsolutePressure, Length, Mass, MassFlow, Power, Ratio, SpecificEnergy
+from specc.dims import Temperature as Kelvin
+from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text
+from specc.model.blocks import (
     Bullets,
     Caution,
     Column,
@@ -23,11 +27,7 @@ from specc.blocks import (
     Table,
     TableBlock,
 )
-from specc.calculators import calculator
-from specc.dims import AbsolutePressure, Length, Mass, MassFlow, Power, Ratio, SpecificEnergy
-from specc.dims import Temperature as Kelvin
-from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text
-from specc.model import (
+from specc.model.values import (
     Answer,
     Case,
     CaseValue,

@@ -21,9 +21,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake import ERROR, FINDINGS, PARTS, SPEC, WAIVER, fake
 from watch import outside, watched
 
-from specc.blocks import Column, FigureBlock, Heading, Para, Row, Table, TableBlock
 from specc.drawing.shapes import Drawing, Sheet, Text
-from specc.model import Citation, Finding, InputFile, Place, Result, RuleOutcome, SectionMade
+from specc.model.blocks import Column, FigureBlock, Heading, Para, Row, Table, TableBlock
+from specc.model.values import Citation, Finding, InputFile, Place, Result, RuleOutcome, SectionMade
 from specc.packet import render
 
 ROOT = Path(__file__).parents[2]

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from specc.kinds.plumbing import End, Family, Size
-from specc.model import CHOICE
+from specc.model.values import CHOICE
 from specc_plumbing.adapters import MOST, Step, between
 from specc_plumbing.catalogue import families
 from specc_plumbing.ends import BadEnd, every_end, mates, parse_end

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from specc import read_references
 from specc.kinds.plumbing import End, Family, Size
-from specc.model import CHOICE, Constant
+from specc.model.values import CHOICE, Constant
 from specc_plumbing.catalogue import families, find_size, near_families, near_sizes, search, tables
 from specc_plumbing.ends import BadEnd, every_end, inches, parse_end
 

@@ -12,9 +12,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from specc import Cannot, resources
-from specc.blocks import Table
 from specc.cli import main
 from specc.kinds.plumbing import CATALOGUE
+from specc.model.blocks import Table
 from specc_plumbing.catalogue import families
 from specc_plumbing.parts_verb import PARTS
 

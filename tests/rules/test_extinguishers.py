@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.host import find
-from specc.model import Result
+from specc.model.values import Result
 from specc.road import citations_in
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.cover import A_BY_HAZARD, A_TRAVEL, reaches_b

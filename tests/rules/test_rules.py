@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.host import find
-from specc.passes import Pass, RuleFacts
+from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel import condensation, enough, even_jets, over_time, relief, stores
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, lighting, mating

@@ -10,7 +10,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, Duration, GaugePressure, Mass, MassFlow, Temperature, Volume
-from specc.model import PRACTICE, Answer, Citation, Equation, Symbol
+from specc.model.values import PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks, nozzle, vessel
 from specc_fuel.calc.orifice import COMPARED_TO
 from specc_fuel.calc.propane import compressibility, heat_capacity_ratio

@@ -6,7 +6,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import Area, Count, Duration, Length, Mass, MassFlow, Power, Ratio
-from specc.model import PRACTICE, Equation, Symbol
+from specc.model.values import PRACTICE, Equation, Symbol
 from specc_fuel.calc import checks
 
 _ARITHMETIC = (PRACTICE,)

@@ -29,7 +29,7 @@ from specc.dims import (
     Temperature,
     Volume,
 )
-from specc.model import CHOICE, Answer, Citation, Constant, Equation, Symbol
+from specc.model.values import CHOICE, Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 from specc_fuel.calc.filling import FILLING_DENSITY, WATER_DENSITY
 from specc_fuel.calc.propane import ideal_heat_capacity, latent_heat

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, Count, Duration, GaugePressure, Ratio, Temperature, Volume
-from specc.model import CHOICE, Answer, Equation, Symbol
+from specc.model.values import CHOICE, Answer, Equation, Symbol
 from specc_fuel.calc import checks, nozzle, propane, vessel
 from specc_fuel.calc.accumulator import BLOWDOWN, FURTHER
 from specc_fuel.calc.orifice import COMPARED_TO

@@ -18,7 +18,7 @@ from specc.dims import (
     TemperatureDifference,
     Volume,
 )
-from specc.model import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
+from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks, mixture, propane, state, vessel
 from specc_fuel.calc.mixture import BUECKER
 from specc_fuel.calc.sources import LEMMON, M_PROPANE, STANDARD_AIR

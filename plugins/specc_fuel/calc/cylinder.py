@@ -23,7 +23,7 @@ from specc.dims import (
     Ratio,
     Temperature,
 )
-from specc.model import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
+from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks
 from specc_fuel.calc.propane import vapour_pressure
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR

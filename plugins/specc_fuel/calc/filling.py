@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from specc.calculators import calculator
 from specc.dims import Mass, Temperature
-from specc.model import Answer, Citation, Constant, Equation, Symbol
+from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 from specc_fuel.calc.propane import liquid_density
 from specc_fuel.calc.sources import LEMMON

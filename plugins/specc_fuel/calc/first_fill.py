@@ -10,7 +10,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Count, GaugePressure, Ratio, Temperature, Volume
-from specc.model import PRACTICE, Answer, Citation, Constant, Equation, Symbol
+from specc.model.values import PRACTICE, Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, vessel
 from specc_fuel.calc.propane import vapour_density_value
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR

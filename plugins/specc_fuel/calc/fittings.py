@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from specc.model import Citation
+from specc.model.values import Citation
 from specc_fuel.calc import checks
 from specc_fuel.calc.isothermal import friction
 

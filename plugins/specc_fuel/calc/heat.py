@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from specc.calculators import calculator
 from specc.dims import MassFlow, Power, SpecificEnergy
-from specc.model import Citation, Constant, Equation, Symbol
+from specc.model.values import Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks
 
 NIST_COMBUSTION = Citation(

@@ -18,7 +18,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import NamedTuple
 
-from specc.model import Citation
+from specc.model.values import Citation
 from specc_fuel.calc import checks, state, viscosity
 from specc_fuel.calc.propane import heat_capacity_ratio
 from specc_fuel.calc.sources import M_PROPANE, R_CODATA, R_PAPER

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from specc.calculators import calculator
 from specc.dims import Temperature
-from specc.model import Answer, Citation, Constant, Equation, Symbol
+from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 
 BUECKER = Citation("buecker-wagner-2006", "vapour pressure equations of n-butane and isobutane", "reprint")

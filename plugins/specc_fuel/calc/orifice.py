@@ -10,7 +10,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, GaugePressure, Length, MolarMass, Ratio, Temperature
-from specc.model import Answer, Equation, Symbol
+from specc.model.values import Answer, Equation, Symbol
 from specc_fuel.calc import checks, nozzle
 from specc_fuel.calc.sources import (
     CHOKED,

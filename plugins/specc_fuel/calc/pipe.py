@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from specc.calculators import calculator
 from specc.dims import AbsolutePressure, GaugePressure, Length, MassFlow, PressureDifference, Ratio, Temperature
-from specc.model import Answer, Citation, Constant, Equation, Symbol
+from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, isothermal
 from specc_fuel.calc.isothermal import CHURCHILL, ISOTHERMAL, Gas, Pipe, Point
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR

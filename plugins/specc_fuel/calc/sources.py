@@ -5,7 +5,7 @@ The ids are explained in references.yaml of this plugin.
 
 from __future__ import annotations
 
-from specc.model import Citation, Constant
+from specc.model.values import Citation, Constant
 
 # The equation of state was taken from CoolProp's data file, not from the paper's pages: hence "reprint".
 LEMMON = Citation("lemmon-2009", "equation of state for propane and its coefficients", "reprint")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from specc.model import Citation
+from specc.model.values import Citation
 from specc_fuel.calc import state
 
 # The coefficients were taken from CoolProp's data file, not from the paper's pages: hence "reprint".

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from specc.calculators import calculator
 from specc.dims import Length
-from specc.model import Citation, Constant, Equation, Symbol
+from specc.model.values import Citation, Constant, Equation, Symbol
 from specc.units import INCH
 from specc_plumbing.calc import checks
 

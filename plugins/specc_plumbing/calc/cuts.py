@@ -7,7 +7,7 @@ import re
 
 from specc.calculators import calculator
 from specc.dims import Density, Length, Mass
-from specc.model import PRACTICE, Citation, Constant, Equation, Symbol
+from specc.model.values import PRACTICE, Citation, Constant, Equation, Symbol
 from specc_plumbing.calc import checks
 
 # The lengths were read in a supplier's reprint of the standard; three turns by wrench, up to 2 in, in another.

@@ -7,7 +7,7 @@ import math
 
 from specc.calculators import calculator
 from specc.dims import Count, Length, Ratio
-from specc.model import PRACTICE, Equation, Symbol
+from specc.model.values import PRACTICE, Equation, Symbol
 from specc_plumbing.calc import checks
 
 RING = Equation(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specc.kinds.plumbing import End, Family, Size
-from specc.model import Citation
+from specc.model.values import Citation
 from specc_plumbing.catalogue import tables
 from specc_plumbing.catalogue.making import family, female, flare, male, size
 from specc_plumbing.catalogue.tables import NPS, Measures, length, ratio

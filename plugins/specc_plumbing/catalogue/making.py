@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from specc.kinds.plumbing import End, Family, Size
-from specc.model import PRACTICE, Citation, Constant
+from specc.model.values import PRACTICE, Citation, Constant
 from specc_plumbing.catalogue import tables
 from specc_plumbing.catalogue.tables import Measures, length
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from specc.kinds.plumbing import End, Family, Size
-from specc.model import Citation, Constant
+from specc.model.values import Citation, Constant
 from specc_plumbing.catalogue import tables
 from specc_plumbing.catalogue.making import family, female, male, size, smaller
 from specc_plumbing.catalogue.tables import NPS, Measures, length

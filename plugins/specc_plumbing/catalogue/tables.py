@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
-from specc.model import PRACTICE, Citation, Constant
+from specc.model.values import PRACTICE, Citation, Constant
 from specc.units import INCH
 
 PIPES = Citation("asme-b36-10", "dimensions of welded and seamless pipe, schedules 40 and 80", "reprint")

@@ -15,10 +15,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeVar, overload
 
-from specc.blocks import Block, Table
 from specc.drawing.shapes import Drawing
-from specc.model import Case, Citation, Figure, Input, Level, Quantity, Trouble, Verdict, Worked
-from specc.view import View
+from specc.model.blocks import Block, Table
+from specc.model.values import Case, Citation, Figure, Input, Level, Quantity, Trouble, Verdict, Worked
+from specc.model.view import View
 
 T = TypeVar("T")
 FigureSet: TypeAlias = Mapping[str, Figure]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.model import Citation, Place
+from specc.model.values import Citation, Place
 
 Align: TypeAlias = Literal["left", "right"]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc.model import Quantity
+from specc.model.values import Quantity
 
 
 class Unreadable(Exception):
