@@ -27,7 +27,7 @@ _WHERE = {
         "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
     ),
     "specc.calculators": ("Calculator", "calculator"),
-    "specc.quantities": ("both", "show"),
+    "specc.measure.quantities": ("both", "show"),
     "specc.model.view": ("View",),
     "specc.verbs": ("Verb",),
     "specc.resources": ("read_references",),
@@ -105,6 +105,7 @@ def __getattr__(name: str) -> Any:
 if TYPE_CHECKING:
     from specc.calculators import Calculator, calculator
     from specc.hookspecs import CONTRACT, hookimpl
+    from specc.measure.quantities import both, show
     from specc.model.blocks import (
         Bullets,
         Caution,
@@ -161,6 +162,5 @@ if TYPE_CHECKING:
         Worked,
     )
     from specc.model.view import View
-    from specc.quantities import both, show
     from specc.resources import read_references
     from specc.verbs import Verb

@@ -19,6 +19,7 @@ from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
 from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.measure.quantities import counted
 from specc.model.passes import (
     Cannot,
     Context,
@@ -34,7 +35,6 @@ from specc.model.passes import (
 from specc.model.values import CHOICE, Case, Equation, Quantity, Reference, Symbol, Trouble, Verdict, Worked
 from specc.model.view import Unreadable, View, join
 from specc.nights import cues_of
-from specc.quantities import counted
 
 SPECC_CONTRACT = 1
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES
+from specc.measure.quantities import show as shown
 from specc.model.blocks import (
     Block,
     Bullets,
@@ -22,7 +23,6 @@ from specc.model.blocks import (
 )
 from specc.model.passes import Context, gather, section, table
 from specc.model.values import CHOICE, PRACTICE, Citation
-from specc.quantities import show as shown
 
 
 def _bursts(b: Bursts) -> str:

@@ -21,7 +21,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import NamedTuple, TypeAlias
 
-from specc import quantities
+from specc.measure import quantities
 from specc.model.values import Constant, Equation, Figure, Input, Quantity, Scalar, Worked
 
 

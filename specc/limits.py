@@ -6,10 +6,10 @@ import difflib
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
+from specc.measure.quantities import BadQuantity, parse, show
 from specc.model.passes import Limit
 from specc.model.values import LimitShown, Trouble
 from specc.model.view import Bad, join
-from specc.quantities import BadQuantity, parse, show
 
 
 class Settled(NamedTuple):

@@ -5,10 +5,10 @@ from __future__ import annotations
 import itertools
 
 from specc.kinds.show import SHOW, TIMELINE, Bursts, Cue, Lit, Scene, Shot, Show, Stretch, Timeline
+from specc.measure.quantities import counted
 from specc.model.passes import Cannot, Context, found, not_applicable, rule, value
 from specc.model.values import CHOICE, Equation, Quantity, Scalar, Symbol, Trouble, Verdict, Worked
 from specc.model.view import View, join
-from specc.quantities import counted
 
 _DAY = 86400.0
 _LATEST = 20 * 3600.0

@@ -13,6 +13,7 @@ from specc.drawing.shapes import Drawing
 from specc.graph import Order
 from specc.host import Held, PluginTrouble, said
 from specc.kinds.weather import CASES
+from specc.measure.quantities import show
 from specc.model.blocks import BLOCKS, Table
 from specc.model.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
 from specc.model.values import (
@@ -28,7 +29,6 @@ from specc.model.values import (
     Worked,
 )
 from specc.model.view import Unreadable, View
-from specc.quantities import show
 from specc.sound import Seen, wrong
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")

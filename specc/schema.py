@@ -18,9 +18,9 @@ from jsonschema.validators import extend
 
 from specc import resources
 from specc.dims import DIMENSIONS
+from specc.measure.quantities import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
-from specc.quantities import BadQuantity, parse
 
 Schema = Mapping[str, Any]
 

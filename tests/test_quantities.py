@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc import quantities, units
 from specc.dims import DIMENSIONS
+from specc.measure import quantities, units
+from specc.measure.quantities import BadQuantity, both, parse, show, to_unit
 from specc.model.values import Quantity
-from specc.quantities import BadQuantity, both, parse, show, to_unit
 
 
 def si(value: object, dim: str) -> float:

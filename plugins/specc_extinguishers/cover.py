@@ -26,7 +26,7 @@ from specc import (
 )
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
-from specc.units import FOOT, GALLON, POUND
+from specc.measure.units import FOOT, GALLON, POUND
 from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, Unit, described, units
 
 _SET = Citation(

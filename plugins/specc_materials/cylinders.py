@@ -10,9 +10,9 @@ from typing import NamedTuple
 from specc import Citation, Context, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
+from specc.measure.quantities import counted
+from specc.measure.units import POUND
 from specc.model.view import join
-from specc.quantities import counted
-from specc.units import POUND
 from specc_materials.joined import JOINED, Joined, ended
 from specc_materials.months import Month, NotAMonth, read_month
 

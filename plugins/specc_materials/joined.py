@@ -20,8 +20,8 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network, Part
+from specc.measure.quantities import counted
 from specc.model.view import join
-from specc.quantities import counted
 
 
 class Joined(NamedTuple):

@@ -14,8 +14,8 @@ from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, not_applic
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.show import EFFECTS, Effect
+from specc.measure.quantities import counted
 from specc.model.view import join
-from specc.quantities import counted
 from specc_materials.joined import JOINED, ended, material, nothing
 
 ZINC = Limit(

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
+from specc.measure.quantities import counted
+from specc.measure.units import INCH
 from specc.model.view import join
-from specc.quantities import counted
-from specc.units import INCH
 from specc_materials.joined import JOINED, ended, material, nothing, says_gas
 
 if TYPE_CHECKING:

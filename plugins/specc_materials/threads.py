@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
+from specc.measure.quantities import counted
 from specc.model.view import join
-from specc.quantities import counted
 from specc_materials.joined import JOINED, bare_words, ended, no_such, nothing, says_gas
 
 _NO_SEALANT = ("none", "dry", "no")

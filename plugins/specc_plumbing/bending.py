@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 from specc import PRACTICE, Constant, Context, Quantity, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
+from specc.measure.quantities import counted
+from specc.measure.units import INCH
 from specc.model.view import View
-from specc.quantities import counted
-from specc.units import INCH
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import DENSITIES, density_of
 from specc_plumbing.saying import ended

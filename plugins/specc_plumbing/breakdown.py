@@ -28,10 +28,10 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Network, Part
+from specc.measure.quantities import counted
 from specc.model.blocks import Block
 from specc.model.values import Equation, Quantity, Scalar, Symbol
 from specc.model.view import Unreadable
-from specc.quantities import counted
 from specc_plumbing.burners import ring_tube
 from specc_plumbing.calc.cuts import density_of, tube_wall, tube_weight
 from specc_plumbing.saying import NOT_STATED, ended, in_flow, yes

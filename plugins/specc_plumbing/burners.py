@@ -29,11 +29,11 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
+from specc.measure.quantities import counted
+from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar
 from specc.model.view import Unreadable, join
-from specc.quantities import counted
-from specc.units import INCH
 from specc_plumbing.calc.cuts import tube_bore
 from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, slit_area_ratio
 from specc_plumbing.saying import NOT_STATED, ended, said

@@ -30,10 +30,10 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
+from specc.measure.quantities import counted
+from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar
-from specc.quantities import counted
-from specc.units import INCH
 from specc_plumbing.burners import RING_CUT
 from specc_plumbing.calc.cuts import pipe_cut, thread_engagement
 from specc_plumbing.saying import NOT_STATED, ended, in_flow, said, written

@@ -20,9 +20,9 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import JOINTS, End, Joint
+from specc.measure.quantities import counted
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc.quantities import counted
 from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes
 
 _FILLED = ("brazed", "soldered", "welded")

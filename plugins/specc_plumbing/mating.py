@@ -7,8 +7,8 @@ from collections.abc import Mapping
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOGUE, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
+from specc.measure.quantities import counted
 from specc.model.view import join
-from specc.quantities import counted
 from specc_plumbing.adapters import Step, between
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
 from specc_plumbing.fitted import unreadable

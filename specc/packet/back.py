@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from specc import quantities
+from specc.measure import quantities
 from specc.model.blocks import Caution, ModelLimit
 from specc.model.values import LEVELS, Finding, LimitShown, Quantity, Result, RuleOutcome, WaiverShown
 from specc.packet import fonts

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from specc.equations import parse, plain, substitute, symbols
+from specc.measure.quantities import both, show
 from specc.model.values import (
     BASIS_WORDS,
     Citation,
@@ -19,7 +20,6 @@ from specc.model.values import (
     Scalar,
     Worked,
 )
-from specc.quantities import both, show
 from specc.report import records
 from specc.report.lines import folded, safe
 from specc.report.text import CLOSING, where

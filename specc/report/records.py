@@ -8,9 +8,9 @@ from typing import Any
 
 from specc import __version__
 from specc.dims import DIMENSIONS
+from specc.measure.quantities import to_unit
 from specc.model.blocks import Table
 from specc.model.values import BASIS_WORDS, Citation, Figure, Finding, Place, Reference, Result, RuleOutcome
-from specc.quantities import to_unit
 
 Record = dict[str, Any]
 

@@ -180,6 +180,7 @@ def multi_build(result: Any) -> bytes:
 
     from specc.drawing.shapes import Circle, Line, Polygon, Text
     from specc.equations import substitute
+    from specc.measure.quantities import both
     from specc.model.blocks import (
         Bullets,
         DrawingBlock,
@@ -191,7 +192,6 @@ def multi_build(result: Any) -> bytes:
         RulesBlock,
         TableBlock,
     )
-    from specc.quantities import both
 
     styles = getSampleStyleSheet()
     measure = 510.0

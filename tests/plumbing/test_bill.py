@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from specc.host import find
 from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
+from specc.measure.units import FOOT, INCH, POUND
 from specc.model.blocks import Table
 from specc.model.values import Quantity, Result
 from specc.model.view import View
 from specc.testing import Patch, project, result_of
-from specc.units import FOOT, INCH, POUND
 from specc.verbs.table import csv_of
 from specc_plumbing.bill import lines_of, sizes
 from specc_plumbing.breakdown import pieces_of

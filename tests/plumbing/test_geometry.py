@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from specc.calculators import Calculator, Refused
 from specc.equations import evaluate
+from specc.measure.units import INCH, POUND
 from specc.model.values import Input, Quantity
-from specc.units import INCH, POUND
 from specc_plumbing.calc import CALCULATORS
 from specc_plumbing.calc.bends import smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import (

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from specc.calculators import calculator
 from specc.dims import Length
+from specc.measure.units import INCH
 from specc.model.values import Citation, Constant, Equation, Symbol
-from specc.units import INCH
 from specc_plumbing.calc import checks
 
 GUIDE = Citation("cda-a4015", "chapter 4, table 4.1, bending guide for copper tube", "reprint")

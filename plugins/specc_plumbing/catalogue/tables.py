@@ -8,8 +8,8 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from specc.measure.units import INCH
 from specc.model.values import PRACTICE, Citation, Constant
-from specc.units import INCH
 
 PIPES = Citation("asme-b36-10", "dimensions of welded and seamless pipe, schedules 40 and 80", "reprint")
 THREADS = Citation("asme-b1-20-1", "table 2, basic dimensions: L1; L3 is three threads up to 2 in", "reprint")

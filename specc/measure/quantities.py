@@ -4,7 +4,7 @@
 "120 kBTU/h", "0.020 in ± 0.005 in". It never guesses. Where a text has two readings ("11/2 in", "0,5 in",
 "120 MBTU/h") it gives a `BadQuantity` that says what to write instead. `show` and `both` print SI values.
 
-The units and their factors are in `specc.units`.
+The units and their factors are in `specc.measure.units`.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from specc import units
 from specc.dims import DIMENSIONS
+from specc.measure import units
+from specc.measure.units import Unit
 from specc.model.values import Quantity
-from specc.units import Unit
 
 LONGEST = 80  # characters; the longest honest quantity is about half of that
 

@@ -1,0 +1,1 @@
+"""Measured values: the table of units, reading what people write, printing it."""
