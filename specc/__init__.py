@@ -26,7 +26,7 @@ _WHERE = {
         "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
         "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
     ),
-    "specc.calculators": ("Calculator", "calculator"),
+    "specc.formulas.calculators": ("Calculator", "calculator"),
     "specc.measure.quantities": ("both", "show"),
     "specc.model.view": ("View",),
     "specc.verbs": ("Verb",),
@@ -103,7 +103,7 @@ def __getattr__(name: str) -> Any:
 
 
 if TYPE_CHECKING:
-    from specc.calculators import Calculator, calculator
+    from specc.formulas.calculators import Calculator, calculator
     from specc.hookspecs import CONTRACT, hookimpl
     from specc.measure.quantities import both, show
     from specc.model.blocks import (

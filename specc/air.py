@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Length
+from specc.formulas.calculators import calculator
 from specc.model.values import Citation, Constant, Equation, Symbol
 
 # Constants seen in copies of the standard, not on its own pages.

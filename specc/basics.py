@@ -12,8 +12,8 @@ from typing import Any
 
 from specc import core_pages, nights
 from specc.air import HIGHEST, LOWEST, air_pressure
-from specc.calculators import Calculator, calculator
 from specc.dims import Temperature, TemperatureDifference
+from specc.formulas.calculators import Calculator, calculator
 from specc.hookspecs import hookimpl
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.places import PLACES, Spot

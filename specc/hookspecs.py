@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 import pluggy
 
 if TYPE_CHECKING:
-    from specc.calculators import Calculator
+    from specc.formulas.calculators import Calculator
     from specc.model.passes import Limit, Pass
     from specc.model.values import Reference
     from specc.verbs import Verb

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import pluggy
 
 from specc import hookspecs
-from specc.calculators import Calculator
+from specc.formulas.calculators import Calculator
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
 from specc.sound import wrong, wrong_limit, wrong_pass

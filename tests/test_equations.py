@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc import equations as eq
+from specc.formulas import equations as eq
 from specc.model.values import CHOICE, Answer, CaseValue, Constant, Equation, Figure, Quantity, Symbol, Worked
 
 CHOKED = "w = C*pi*d**2/4*p*sqrt(k*M/(Z*R*T))*(2/(k+1))**((k+1)/(2*(k-1)))"

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.calculators import Calculator
+from specc.formulas.calculators import Calculator
 from specc.model.passes import Pass
 from specc.verbs import Verb
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from specc import equations
+from specc.formulas import equations
 from specc.measure import quantities
 from specc.model.values import Constant, Figure, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from specc.equations import parse, plain, substitute, symbols
+from specc.formulas.equations import parse, plain, substitute, symbols
 from specc.measure.quantities import both, show
 from specc.model.values import (
     BASIS_WORDS,

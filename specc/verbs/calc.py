@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.calculators import Calculator, Parameter
+    from specc.formulas.calculators import Calculator, Parameter
     from specc.host import Host
     from specc.model.values import Quantity, Reference, Worked
 
@@ -163,7 +163,7 @@ def _wants(calculator: Calculator[..., Any]) -> list[str]:
 def _record(
     calculator: Calculator[..., Any], worked: Worked, references: dict[str, Reference]
 ) -> dict[str, Any]:
-    from specc.equations import substitute
+    from specc.formulas.equations import substitute
     from specc.report import records
     from specc.report.descent import equation_text
 

@@ -179,7 +179,7 @@ def multi_build(result: Any) -> bytes:
     from reportlab.platypus.tableofcontents import TableOfContents
 
     from specc.drawing.shapes import Circle, Line, Polygon, Text
-    from specc.equations import substitute
+    from specc.formulas.equations import substitute
     from specc.measure.quantities import both
     from specc.model.blocks import (
         Bullets,

@@ -10,7 +10,7 @@ from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.equations import evaluate
+from specc.formulas.equations import evaluate
 from specc.model.values import Quantity
 from specc_fuel.calc import boiling, cylinder, filling, propane, state
 

@@ -11,8 +11,8 @@ import yaml
 
 import specc_fuel.calc
 from specc.air import air_pressure
-from specc.calculators import Calculator
-from specc.equations import evaluate
+from specc.formulas.calculators import Calculator
+from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity
 from specc_fuel.calc import CALCULATORS as OWN
 from specc_fuel.calc import cylinder, filling, orifice

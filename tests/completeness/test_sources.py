@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.equations import NotEvaluable, evaluate
+from specc.formulas.equations import NotEvaluable, evaluate
 from specc.host import find
 from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
 from specc.model.passes import FigureFacts, Limit, RuleFacts

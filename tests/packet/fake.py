@@ -6,10 +6,10 @@ import hashlib
 import math
 from collections.abc import Sequence
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Length, Mass, MassFlow, Power, Ratio, SpecificEnergy
 from specc.dims import Temperature as Kelvin
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text
+from specc.formulas.calculators import calculator
 from specc.model.blocks import (
     Bullets,
     Caution,

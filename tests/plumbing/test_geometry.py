@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.calculators import Calculator, Refused
-from specc.equations import evaluate
+from specc.formulas.calculators import Calculator, Refused
+from specc.formulas.equations import evaluate
 from specc.measure.units import INCH, POUND
 from specc.model.values import Input, Quantity
 from specc_plumbing.calc import CALCULATORS

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from specc.calculators import Calculator
+from specc.formulas.calculators import Calculator
 from specc_fuel.calc import (
     accumulator,
     amounts,

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, Duration, GaugePressure, Mass, MassFlow, Temperature, Volume
+from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks, nozzle, vessel
 from specc_fuel.calc.orifice import COMPARED_TO

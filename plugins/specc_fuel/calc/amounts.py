@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import Area, Count, Duration, Length, Mass, MassFlow, Power, Ratio
+from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Equation, Symbol
 from specc_fuel.calc import checks
 

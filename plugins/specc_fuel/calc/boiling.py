@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from typing import Annotated, NamedTuple, TypeAlias
 
-from specc.calculators import calculator
 from specc.dims import (
     AbsolutePressure,
     Area,
@@ -29,6 +28,7 @@ from specc.dims import (
     Temperature,
     Volume,
 )
+from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 from specc_fuel.calc.filling import FILLING_DENSITY, WATER_DENSITY

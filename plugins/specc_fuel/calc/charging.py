@@ -7,8 +7,8 @@ on the longest. To an excess-flow valve the first moments look just like a parte
 
 from __future__ import annotations
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, Count, Duration, GaugePressure, Ratio, Temperature, Volume
+from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, Answer, Equation, Symbol
 from specc_fuel.calc import checks, nozzle, propane, vessel
 from specc_fuel.calc.accumulator import BLOWDOWN, FURTHER

@@ -7,7 +7,6 @@ an accumulator comes out as liquid: some 270 times the gas in the same space.
 
 from __future__ import annotations
 
-from specc.calculators import calculator
 from specc.dims import (
     AbsolutePressure,
     GaugePressure,
@@ -18,6 +17,7 @@ from specc.dims import (
     TemperatureDifference,
     Volume,
 )
+from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks, mixture, propane, state, vessel
 from specc_fuel.calc.mixture import BUECKER

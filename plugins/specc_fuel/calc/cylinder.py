@@ -11,7 +11,6 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from specc.calculators import calculator
 from specc.dims import (
     AbsolutePressure,
     Count,
@@ -23,6 +22,7 @@ from specc.dims import (
     Ratio,
     Temperature,
 )
+from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks
 from specc_fuel.calc.propane import vapour_pressure

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from specc.calculators import calculator
 from specc.dims import Mass, Temperature
+from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 from specc_fuel.calc.propane import liquid_density

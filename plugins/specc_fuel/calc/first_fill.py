@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Count, GaugePressure, Ratio, Temperature, Volume
+from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, vessel
 from specc_fuel.calc.propane import vapour_density_value

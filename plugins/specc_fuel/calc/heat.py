@@ -7,8 +7,8 @@ here says which it is.
 
 from __future__ import annotations
 
-from specc.calculators import calculator
 from specc.dims import MassFlow, Power, SpecificEnergy
+from specc.formulas.calculators import calculator
 from specc.model.values import Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from specc.calculators import calculator
 from specc.dims import Temperature
+from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Area, GaugePressure, Length, MolarMass, Ratio, Temperature
+from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Equation, Symbol
 from specc_fuel.calc import checks, nozzle
 from specc_fuel.calc.sources import (

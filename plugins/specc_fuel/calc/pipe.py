@@ -8,8 +8,8 @@ reserve. Where a rule judges a size, the lower capacity counts.
 
 from __future__ import annotations
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, GaugePressure, Length, MassFlow, PressureDifference, Ratio, Temperature
+from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, isothermal
 from specc_fuel.calc.isothermal import CHURCHILL, ISOTHERMAL, Gas, Pipe, Point

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import AbsolutePressure, Density, Temperature
+from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Equation, Symbol
 from specc_fuel.calc import state
 from specc_fuel.calc.sources import LEMMON, LEMMON_CP0, M_PROPANE, R_PAPER

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from specc.calculators import calculator
 from specc.dims import Length
+from specc.formulas.calculators import calculator
 from specc.measure.units import INCH
 from specc.model.values import Citation, Constant, Equation, Symbol
 from specc_plumbing.calc import checks

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 import re
 
-from specc.calculators import calculator
 from specc.dims import Density, Length, Mass
+from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Citation, Constant, Equation, Symbol
 from specc_plumbing.calc import checks
 

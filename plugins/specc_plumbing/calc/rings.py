@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import math
 
-from specc.calculators import calculator
 from specc.dims import Count, Length, Ratio
+from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Equation, Symbol
 from specc_plumbing.calc import checks
 
