@@ -30,7 +30,7 @@ _WHERE = {
     "specc.measure.quantities": ("both", "show"),
     "specc.model.view": ("View",),
     "specc.verbs": ("Verb",),
-    "specc.resources": ("read_references",),
+    "specc.spec.resources": ("read_references",),
 }  # fmt: skip
 _HOME = {name: module for module, names in _WHERE.items() for name in names}
 __all__ = [
@@ -162,5 +162,5 @@ if TYPE_CHECKING:
         Worked,
     )
     from specc.model.view import View
-    from specc.resources import read_references
+    from specc.spec.resources import read_references
     from specc.verbs import Verb

@@ -291,7 +291,7 @@ def _gather(
 
     schema: dict[str, Mapping[str, Any]] = {}
     if found.origin != "core":
-        from specc.schema import faults_in
+        from specc.spec.schema import faults_in
 
         for root, part in call("specc_schema", tuple):  # pairs: see _unsound
             fault = (

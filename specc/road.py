@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from specc import __version__, schema
+from specc import __version__
 from specc.graph import arrange
 from specc.host import Held, Host, PluginTrouble, find, find_for
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
@@ -31,9 +31,10 @@ from specc.model.values import (
     Result,
 )
 from specc.model.view import View
-from specc.privacy import exposed
 from specc.run import Ran, run
-from specc.source import Source, excerpt, load
+from specc.spec import schema
+from specc.spec.privacy import exposed
+from specc.spec.source import Source, excerpt, load
 from specc.tolerances import spread
 from specc.waivers import apply
 
@@ -395,7 +396,7 @@ def _last_day(root: View) -> Any:
 
 
 def _git(source: Source) -> Any:
-    from specc.vcs import git_state
+    from specc.spec.git import git_state
 
     return git_state(source.folder, source.files)
 

@@ -15,8 +15,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import specc.packet
-from specc import __version__, resources
+from specc import __version__
 from specc.cli import VERBS, main
+from specc.spec import resources
 from specc.verbs.common import worst
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -83,10 +83,10 @@ def test_it_runs_from_the_wheel_alone(wheel, tmp_path):
 import sys
 sys.path = [p for p in sys.path if p not in ("", {root!r}, {plugins!r})]
 sys.path.insert(0, {site!r})
-import specc, specc.resources
+import specc, specc.spec.resources
 from specc.road import travel
 assert specc.__file__.startswith({site!r}), specc.__file__
-assert str(specc.resources.schemas_folder()).startswith({site!r})
+assert str(specc.spec.resources.schemas_folder()).startswith({site!r})
 result = travel({spec!r})
 print(result.exit_code, *[p.name for p in result.plugins])
 """.format(

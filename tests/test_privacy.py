@@ -7,9 +7,9 @@ from pathlib import Path
 from pypdf import PdfReader
 
 from specc.cli import main
-from specc.privacy import WORD, given_away, secrets, withheld
 from specc.road import COMPILE, Ask, travel
-from specc.source import load
+from specc.spec.privacy import WORD, given_away, secrets, withheld
+from specc.spec.source import load
 from specc.testing import findings_of, project
 
 BASE = (Path(__file__).parent / "rules" / "operators.yaml").read_text(encoding="utf-8")

@@ -65,8 +65,8 @@ def test_every_option_in_the_table_exists(verb, capsys):
 def test_what_its_examples_of_a_spec_hold_is_known():
     import yaml
 
-    from specc import schema
     from specc.road import composed_schema
+    from specc.spec import schema
 
     examples = re.findall(r"^```yaml\n(.*?)^```$", README, re.M | re.S)
     assert len(examples) >= 2

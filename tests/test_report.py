@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from specc import resources
 from specc.model.values import (
     PRACTICE,
     CaseValue,
@@ -29,6 +28,7 @@ from specc.model.values import (
 )
 from specc.report import descent, records, text
 from specc.report.lines import columns, folded, safe, width, with_caret
+from specc.spec import resources
 
 HEAT = Equation(
     (("", "Q = w*h"),),

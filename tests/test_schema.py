@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator
 
 from specc.model.values import Finding, Place
 from specc.road import Ask, composed_schema, travel
-from specc.schema import compose, core, faults_in, judge, published
+from specc.spec.schema import compose, core, faults_in, judge, published
 from specc.testing import patched, project
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

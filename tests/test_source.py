@@ -17,13 +17,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from specc.model.values import Place
-from specc.source import Fault, Source, excerpt, join, load
-from specc.source import reader as reader_module
-from specc.source.faults import FAULTS_LIMIT
-from specc.source.files import CONTROL, SIZE_LIMIT
-from specc.source.reader import DEPTH_LIMIT, NODES_LIMIT
-from specc.source.scalars import DIGITS_LIMIT
-from specc.source.syntax import TAB_LINES_LIMIT
+from specc.spec.source import Fault, Source, excerpt, join, load
+from specc.spec.source import reader as reader_module
+from specc.spec.source.faults import FAULTS_LIMIT
+from specc.spec.source.files import CONTROL, SIZE_LIMIT
+from specc.spec.source.reader import DEPTH_LIMIT, NODES_LIMIT
+from specc.spec.source.scalars import DIGITS_LIMIT
+from specc.spec.source.syntax import TAB_LINES_LIMIT
 
 
 def write(folder: Path, text: str | bytes, name: str = "project.yaml") -> Path:
@@ -309,7 +309,7 @@ def test_permission_denied(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     def refuse(*_: object) -> int:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("specc.source.files.os.open", refuse)
+    monkeypatch.setattr("specc.spec.source.files.os.open", refuse)
     (fault,) = load(path).faults
     assert fault.rule == "spec.missing_file"
     assert "permission" in fault.message
@@ -347,7 +347,7 @@ def test_a_file_that_would_wait_is_refused(tmp_path: Path, monkeypatch: pytest.M
             os.close(self._descriptor)
             return None  # type: ignore[return-value]
 
-    monkeypatch.setattr("specc.source.files.open", Waiting, raising=False)
+    monkeypatch.setattr("specc.spec.source.files.open", Waiting, raising=False)
     assert [fault.rule for fault in load(path).faults] == ["spec.not_a_file"]
 
 

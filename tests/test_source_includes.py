@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from specc.model.values import Place
-from specc.source import INCLUDES_LIMIT, Source, excerpt, load
-from specc.source.reader import NODES_LIMIT
+from specc.spec.source import INCLUDES_LIMIT, Source, excerpt, load
+from specc.spec.source.reader import NODES_LIMIT
 
 
 def write(folder: Path, text: str | bytes, name: str = "project.yaml") -> Path:

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from specc import vcs
 from specc.model.values import GitState, InputFile
-from specc.vcs import blob_id, git_state
+from specc.spec import git as vcs
+from specc.spec.git import blob_id, git_state
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
 

@@ -94,7 +94,7 @@ def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
 def host_of(args: argparse.Namespace) -> Host:
     """The plugins as they are for a spec: the built-in ones, those it uses, those on the command line."""
     from specc.host import find_for
-    from specc.source import load
+    from specc.spec.source import load
 
     return find_for(load(args.file, args.overlay).data.get("plugins"), args.plugin)
 

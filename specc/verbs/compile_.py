@@ -36,8 +36,8 @@ def run(args: argparse.Namespace) -> int:
     result = travel(args.file, args.overlay, asked)
     leaks: tuple[str, ...] = ()
     if args.public and args.overlay is not None:
-        from specc.privacy import given_away, withheld
-        from specc.source import load
+        from specc.spec.privacy import given_away, withheld
+        from specc.spec.source import load
 
         source = load(args.file, args.overlay)
         result = withheld(result, source)

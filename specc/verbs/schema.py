@@ -21,13 +21,13 @@ def run(args: argparse.Namespace) -> int:
     from specc.verbs.common import say
 
     if args.output:
-        from specc import resources
+        from specc.spec import resources
 
         say(json.dumps(resources.schema(f"output/{args.output}.schema.json"), indent=2))
         return 0
     from specc.host import find
     from specc.road import composed_schema
-    from specc.schema import published
+    from specc.spec.schema import published
     from specc.verbs.plugins import complain_troubles
 
     say(json.dumps(published(composed_schema(tuple(args.plugin))), indent=2))

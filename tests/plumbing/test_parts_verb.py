@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from specc import Cannot, resources
+from specc import Cannot
 from specc.cli import main
 from specc.kinds.plumbing import CATALOGUE
 from specc.model.blocks import Table
+from specc.spec import resources
 from specc_plumbing.catalogue import families
 from specc_plumbing.parts_verb import PARTS
 

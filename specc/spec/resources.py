@@ -9,7 +9,7 @@ from typing import Any
 
 def schemas_folder() -> Path:
     """The folder with project.schema.json. Raises FileNotFoundError when the install is broken."""
-    here = Path(__file__).resolve().parent
+    here = Path(__file__).resolve().parent.parent
     for folder in (here / "schemas", here.parent / "schemas"):
         if (folder / "project.schema.json").is_file():
             return folder

@@ -13,11 +13,11 @@ from typing import NamedTuple
 import yaml
 
 from specc.model.values import Place
-from specc.source.faults import Fault, Faults, shown
-from specc.source.files import CONTROL, SIZE_LIMIT, split_lines
-from specc.source.places import Spot, join
-from specc.source.scalars import NotANumber, meaning
-from specc.source.syntax import explain
+from specc.spec.source.faults import Fault, Faults, shown
+from specc.spec.source.files import CONTROL, SIZE_LIMIT, split_lines
+from specc.spec.source.places import Spot, join
+from specc.spec.source.scalars import NotANumber, meaning
+from specc.spec.source.syntax import explain
 
 NODES_LIMIT = 200_000  # values and keys of all files together, each alias counted as what it stands for
 DEPTH_LIMIT = 60

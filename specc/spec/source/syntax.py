@@ -13,7 +13,7 @@ from typing import NamedTuple
 import yaml
 
 from specc.model.values import Place
-from specc.source.faults import Fault, shown
+from specc.spec.source.faults import Fault, shown
 
 TAB_LINES_LIMIT = 20
 

@@ -9,7 +9,7 @@ import stat
 from typing import NamedTuple
 
 from specc.model.values import Place
-from specc.source.faults import Fault
+from specc.spec.source.faults import Fault
 
 SIZE_LIMIT = 4 * 1024 * 1024  # bytes
 

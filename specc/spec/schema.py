@@ -16,11 +16,11 @@ from typing import Any, NamedTuple
 from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 
-from specc import resources
 from specc.dims import DIMENSIONS
 from specc.measure.quantities import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
+from specc.spec import resources
 
 Schema = Mapping[str, Any]
 

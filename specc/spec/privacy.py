@@ -14,7 +14,7 @@ from typing import Any
 
 from specc.model.values import Place, Result
 from specc.model.view import join
-from specc.source import Source
+from specc.spec.source import Source
 
 WORD = "withheld"
 # Shorter texts ("21", "no") stand everywhere: they can be neither replaced nor looked for.

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from specc.model.values import Place
-from specc.source.places import Spot, join
+from specc.spec.source.places import Spot, join
 
 
 class Clash(NamedTuple):

@@ -10,11 +10,11 @@ from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
 from specc.model.values import InputFile, Place
-from specc.source import merge
-from specc.source.faults import Fault, Faults, shown
-from specc.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
-from specc.source.places import Places, Spot, join
-from specc.source.reader import Budget, Reading, read
+from specc.spec.source import merge
+from specc.spec.source.faults import Fault, Faults, shown
+from specc.spec.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
+from specc.spec.source.places import Places, Spot, join
+from specc.spec.source.reader import Budget, Reading, read
 
 INCLUDES_LIMIT = 32
 ATTACHMENTS_LIMIT = 32
