@@ -57,7 +57,7 @@ def specc_references() -> Sequence[Reference]:  # type: ignore[empty-body]
 def specc_passes() -> Sequence[Pass | Limit]:  # type: ignore[empty-body]
     """The plugin's passes (values, figures, rules, tables, drawings, sections) and its limits.
 
-    Made with the decorators in specc.passes. A rule's id starts with a name of the plugin's own and a dot.
+    Made with the decorators in specc.model.passes. A rule's id starts with a name of the plugin's own and a dot.
     """
 
 

@@ -17,8 +17,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TypeAlias
 
+from specc.engine.road import COMPILE, Ask, travel
 from specc.model.values import Finding, Result
-from specc.road import COMPILE, Ask, travel
 
 Patch: TypeAlias = tuple[str, str]
 At: TypeAlias = Counter[tuple[str, int, str]]

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from specc.engine.road import COMPILE, Ask, travel
 from specc.packet import render
-from specc.road import COMPILE, Ask, travel
 from specc.testing import project, result_of
 
 BASE = (Path(__file__).parent / "samples" / "garden.yaml").read_text(encoding="utf-8")

@@ -102,7 +102,7 @@ def test_help_loads_no_plugin_and_no_heavy_library(words: list[str]) -> None:
         "import sys; from specc.cli import main; main(sys.argv[1:]); "
         "print(*[m for m in sys.modules if m.split('.')[0] in "
         "('pluggy', 'yaml', 'jsonschema', 'reportlab', 'specc_fuel', 'specc_plumbing') "
-        "or m in ('specc.host', 'specc.basics', 'specc.model.values')], file=sys.stderr)"
+        "or m in ('specc.engine.host', 'specc.basics', 'specc.model.values')], file=sys.stderr)"
     )
     folders = os.pathsep.join((str(ROOT), str(ROOT / "plugins")))
     ran = subprocess.run(
@@ -503,12 +503,12 @@ def test_start_overwrites_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[
 def test_a_fault_in_specc_itself_says_so(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    import specc.road
+    import specc.engine.road
 
     def broken(*_: object) -> None:
         raise KeyError("x")
 
-    monkeypatch.setattr(specc.road, "travel", broken)
+    monkeypatch.setattr(specc.engine.road, "travel", broken)
     assert main(["check", SAMPLE]) == 3
     shown = capsys.readouterr().err
     assert "KeyError" in shown

@@ -15,10 +15,10 @@ import pytest
 
 import specc
 from specc.cli import main
-from specc.host import HOOKS
+from specc.engine.host import HOOKS
+from specc.engine.road import COMPILE, Ask, travel
 from specc.model.values import Result
 from specc.packet import render
-from specc.road import COMPILE, Ask, travel
 
 ROOT = Path(__file__).resolve().parent.parent
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")

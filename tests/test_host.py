@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.host import find
+from specc.engine.host import find
 from specc.model.values import Result
 from specc.testing import patched, plugin_file, project, result_of, status_of
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.limits import settle
+from specc.engine.limits import settle
 from specc.model.passes import Limit
 from specc.model.values import CHOICE, LimitShown, Result
 from specc.testing import project, result_of, status_of

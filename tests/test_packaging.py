@@ -84,7 +84,7 @@ import sys
 sys.path = [p for p in sys.path if p not in ("", {root!r}, {plugins!r})]
 sys.path.insert(0, {site!r})
 import specc, specc.spec.resources
-from specc.road import travel
+from specc.engine.road import travel
 assert specc.__file__.startswith({site!r}), specc.__file__
 assert str(specc.spec.resources.schemas_folder()).startswith({site!r})
 result = travel({spec!r})

@@ -7,7 +7,7 @@ from pathlib import Path
 from pypdf import PdfReader
 
 from specc.cli import main
-from specc.road import COMPILE, Ask, travel
+from specc.engine.road import COMPILE, Ask, travel
 from specc.spec.privacy import WORD, given_away, secrets, withheld
 from specc.spec.source import load
 from specc.testing import findings_of, project

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from specc.cli import VERBS, main
-from specc.host import find
+from specc.engine.host import find
 
 ROOT = Path(__file__).resolve().parent.parent
 OF_PLUGINS = [verb.name for plugin in find().plugins for verb in plugin.verbs]
@@ -65,7 +65,7 @@ def test_every_option_in_the_table_exists(verb, capsys):
 def test_what_its_examples_of_a_spec_hold_is_known():
     import yaml
 
-    from specc.road import composed_schema
+    from specc.engine.road import composed_schema
     from specc.spec import schema
 
     examples = re.findall(r"^```yaml\n(.*?)^```$", README, re.M | re.S)

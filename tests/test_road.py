@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.road import CHECK, COMPILE, Ask, citations_in, travel
 from specc.model.values import Result
-from specc.road import CHECK, COMPILE, Ask, citations_in, travel
 from specc.testing import plugin_file, project, result_of
 
 ROOT = Path(__file__).parents[1]
@@ -180,7 +180,7 @@ def test_the_same_result_from_another_process(tmp_path: Path, other: dict[str, s
         "import locale, pickle, sys\n"
         "try: locale.setlocale(locale.LC_ALL, '')\n"
         "except locale.Error: pass\n"
-        "from specc.road import COMPILE, Ask, travel\n"
+        "from specc.engine.road import COMPILE, Ask, travel\n"
         "result = travel(sys.argv[1], None, Ask(kinds=COMPILE, tolerance=True))\n"
         "open(sys.argv[2], 'wb').write(pickle.dumps(result))\n"
     )

@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from specc.engine.road import Ask, composed_schema, travel
 from specc.model.values import Finding, Place
-from specc.road import Ask, composed_schema, travel
 from specc.spec.schema import compose, core, faults_in, judge, published
 from specc.testing import patched, project
 
@@ -372,7 +372,7 @@ def mutated(draw: st.DrawFn) -> str:
 def test_no_mutation_of_the_sample_raises_or_blames_a_plugin(tmp_path: Path, text: str) -> None:
     spec = tmp_path / "project.yaml"
     spec.write_text(text, encoding="utf-8", errors="replace")
-    from specc.road import COMPILE
+    from specc.engine.road import COMPILE
 
     result = travel(str(spec), None, Ask(kinds=COMPILE, tolerance=True))
     assert not [f for f in result.findings if f.rule.startswith("plugin.") and f.rule != "plugin.absent"]

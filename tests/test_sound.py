@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from specc import sound
+from specc.engine import soundness as sound
 from specc.model.blocks import Bullets, Fact, Para, Row, Table
 from specc.model.passes import SectionFacts
 from specc.model.values import CHOICE, Citation, Constant, Equation, Figure, Quantity, Symbol, Trouble, Worked

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from specc.engine.host import Host
     from specc.formulas.calculators import Calculator, Parameter
-    from specc.host import Host
     from specc.model.values import Quantity, Reference, Worked
 
 HELP = "run one calculator for a quick sum; alone, list them"
@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.host import find
+    from specc.engine.host import find
     from specc.verbs.common import not_there, worst
     from specc.verbs.plugins import complain_troubles
 

@@ -17,8 +17,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import CHECK, travel
     from specc.report import records, text
-    from specc.road import CHECK, travel
     from specc.verbs.common import ask, say, worst
 
     results = []

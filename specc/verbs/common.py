@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.host import Host
+    from specc.engine.host import Host
+    from specc.engine.road import Ask
     from specc.model.values import Result
-    from specc.road import Ask
 
 UNUSABLE = 2
 
@@ -42,7 +42,7 @@ def format_option(parser: argparse.ArgumentParser, *more: str) -> None:
 
 def ask(args: argparse.Namespace, kinds: Iterable[str] = (), ids: Iterable[str] = ()) -> Ask:
     """What to ask of the road, with the plugins named on the command line."""
-    from specc.road import Ask
+    from specc.engine.road import Ask
 
     return Ask(kinds=frozenset(kinds), ids=frozenset(ids), plugin_files=tuple(args.plugin))
 
@@ -93,7 +93,7 @@ def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
 
 def host_of(args: argparse.Namespace) -> Host:
     """The plugins as they are for a spec: the built-in ones, those it uses, those on the command line."""
-    from specc.host import find_for
+    from specc.engine.host import find_for
     from specc.spec.source import load
 
     return find_for(load(args.file, args.overlay).data.get("plugins"), args.plugin)

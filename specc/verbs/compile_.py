@@ -26,9 +26,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import COMPILE, travel
     from specc.report import text
     from specc.report.lines import safe
-    from specc.road import COMPILE, travel
     from specc.verbs.common import UNUSABLE, ask, complain, say
     from specc.verbs.writing import inputs_of, refusal, write_whole
 

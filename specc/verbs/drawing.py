@@ -29,8 +29,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from specc.drawing.shapes import Drawing
+    from specc.engine.road import COMPILE, travel
     from specc.report.lines import safe
-    from specc.road import COMPILE, travel
     from specc.verbs.common import (
         UNUSABLE,
         ask,

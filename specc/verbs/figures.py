@@ -24,10 +24,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.lines import columns
     from specc.report.text import CLOSING
-    from specc.road import CHECK, travel
     from specc.verbs.common import ask, complain_findings, say
 
     result = travel(args.file, args.overlay, ask(args, CHECK)._replace(tolerance=args.tolerance))

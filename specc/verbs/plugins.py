@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.host import Host, PluginTrouble
+    from specc.engine.host import Host, PluginTrouble
 
 HELP = "list the plugins that run, and what each brings"
 EXAMPLE = "specc plugins project.yaml"
@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.host import find
+    from specc.engine.host import find
     from specc.report import records
     from specc.report.lines import columns
     from specc.verbs.common import UNUSABLE, complain_findings, host_of, say, worst
@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     if args.file is None:
         host = find(files=args.plugin)
     else:
-        from specc.road import travel
+        from specc.engine.road import travel
         from specc.verbs.common import ask
 
         result = travel(args.file, args.overlay, ask(args))

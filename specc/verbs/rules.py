@@ -21,9 +21,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.text import CLOSING, summary
-    from specc.road import CHECK, travel
     from specc.verbs.common import ask, complain_findings, say
 
     if args.file is None:
@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _all(args: argparse.Namespace) -> int:
     """The rules of the plugins, without a spec; the status is how their source is known."""
-    from specc.host import find
+    from specc.engine.host import find
     from specc.model.passes import RuleFacts
     from specc.model.values import BASIS_WORDS, RuleOutcome
     from specc.report import records

@@ -25,8 +25,8 @@ def run(args: argparse.Namespace) -> int:
 
         say(json.dumps(resources.schema(f"output/{args.output}.schema.json"), indent=2))
         return 0
-    from specc.host import find
-    from specc.road import composed_schema
+    from specc.engine.host import find
+    from specc.engine.road import composed_schema
     from specc.spec.schema import published
     from specc.verbs.plugins import complain_troubles
 

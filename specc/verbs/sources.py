@@ -21,9 +21,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.lines import folded, safe
-    from specc.road import CHECK, travel
     from specc.verbs.common import ask, complain_findings, say
 
     result = travel(args.file, args.overlay, ask(args, CHECK | {"packet"}))
@@ -49,8 +49,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _sources(result: Result) -> list[dict[str, Any]]:
     """A record for each reference used, then one for the numbers without any."""
+    from specc.engine.road import citations_in
     from specc.model.values import BASIS_WORDS, Citation, Reference
-    from specc.road import citations_in
 
     by_citation: dict[Citation, list[str]] = {}
     for who, citation in citations_in(result):

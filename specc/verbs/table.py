@@ -22,8 +22,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import travel
     from specc.model.blocks import Table
-    from specc.road import travel
     from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there
 
     result = travel(args.file, args.overlay, ask(args, ids=[f"table {args.key}"]))

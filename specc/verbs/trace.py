@@ -18,8 +18,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from specc.engine.road import FIGURES, travel
     from specc.report import descent, records
-    from specc.road import FIGURES, travel
     from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there, say
 
     result = travel(args.file, args.overlay, ask(args, FIGURES))

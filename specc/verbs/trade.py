@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
-    from specc.host import find
+    from specc.engine.host import find
     from specc.model.passes import Cannot
     from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option
     from specc.verbs.plugins import complain_troubles
@@ -35,7 +35,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         return _failed(plugin, name, e)
     arguments, format, spec = _arguments(verb, parser, words)
     if verb.reads:
-        from specc.road import gathered
+        from specc.engine.road import gathered
 
         found, troubles = gathered(verb.reads, spec, tuple(given.plugin))
         if troubles:
@@ -55,7 +55,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
 
 
 def _failed(plugin: str, name: str, e: BaseException) -> int:
-    from specc.host import said
+    from specc.engine.host import said
     from specc.verbs.common import complain
 
     complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}")

@@ -66,7 +66,7 @@ def busy(task: Callable[[], object]) -> float:
 
 
 CORE = "import pluggy, yaml, jsonschema, referencing"
-LOAD = "from specc.host import find; assert len(find().plugins) > 2"
+LOAD = "from specc.engine.host import find; assert len(find().plugins) > 2"
 
 
 def _fresh(code: str) -> float:
@@ -103,7 +103,7 @@ def calibration() -> float:
 
 def compute(times: int = 15) -> Ratio:
     """Own time of `travel` as `check` asks for it, for each call of a pass, weather cases counted."""
-    from specc import road
+    from specc.engine import road
 
     inside = 0.0
     evaluations = 0
@@ -154,7 +154,7 @@ def compute(times: int = 15) -> Ratio:
 
 def sample() -> Any:
     """The sample's Result, as `compile` asks for it."""
-    from specc.road import COMPILE, Ask, travel
+    from specc.engine.road import COMPILE, Ask, travel
 
     return travel(SAMPLE, ask=Ask(kinds=COMPILE, tolerance=True))
 

@@ -59,7 +59,7 @@ def spec(runs: int, lengths: int) -> str:
 
 def taken(folder: Path, runs: int, lengths: int) -> float:
     """Processor time of checking such a spec, s; the best of three."""
-    from specc.road import CHECK, Ask, travel
+    from specc.engine.road import CHECK, Ask, travel
 
     path = folder / f"wall_{runs}.yaml"
     path.write_text(spec(runs, lengths), encoding="utf-8")

@@ -14,7 +14,7 @@ import pytest
 
 import specc
 from specc import kinds
-from specc.host import HOOKS, find
+from specc.engine.host import HOOKS, find
 from specc.model.passes import Key
 
 ROOT = Path(__file__).parents[2]

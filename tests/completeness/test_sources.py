@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.host import find
+from specc.engine.road import citations_in
+from specc.engine.tolerances import ancestors, citations_of
 from specc.formulas.equations import NotEvaluable, evaluate
-from specc.host import find
 from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
 from specc.model.passes import FigureFacts, Limit, RuleFacts
 from specc.model.values import BASIS_WORDS, Citation, Figure, Reference, Result, Worked
-from specc.road import citations_in
 from specc.testing import result_of
-from specc.tolerances import ancestors, citations_of
 
 ROOT = Path(__file__).parents[2]
 SPECS = (

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from specc.host import find
+from specc.engine.host import find
 from specc.model.values import Result
 from specc.testing import Patch, project, result_of
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.host import find
+from specc.engine.host import find
 from specc.model.values import Figure
 from specc.testing import Patch, project, result_of
 

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.host import find
+from specc.engine.host import find
 from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
 from specc.measure.units import FOOT, INCH, POUND
 from specc.model.blocks import Table

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from specc.host import find
+from specc.engine.host import find
+from specc.engine.road import citations_in
 from specc.model.values import Result
-from specc.road import citations_in
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.cover import A_BY_HAZARD, A_TRAVEL, reaches_b
 from specc_extinguishers.dates import dated, years_later

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.host import find
+from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel import condensation, enough, even_jets, over_time, relief, stores

@@ -10,8 +10,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from specc.drawing.shapes import Drawing
-from specc.graph import Order
-from specc.host import Held, PluginTrouble, said
+from specc.engine.graph import Order
+from specc.engine.host import Held, PluginTrouble, said
+from specc.engine.soundness import Seen, wrong
 from specc.kinds.weather import CASES
 from specc.measure.quantities import show
 from specc.model.blocks import BLOCKS, Table
@@ -29,7 +30,6 @@ from specc.model.values import (
     Worked,
 )
 from specc.model.view import Unreadable, View
-from specc.sound import Seen, wrong
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
 

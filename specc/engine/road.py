@@ -13,11 +13,14 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from specc import __version__
-from specc.graph import arrange
-from specc.host import Held, Host, PluginTrouble, find, find_for
+from specc.engine.graph import arrange
+from specc.engine.host import Held, Host, PluginTrouble, find, find_for
+from specc.engine.limits import settle
+from specc.engine.run import Ran, run
+from specc.engine.tolerances import spread
+from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
-from specc.limits import settle
 from specc.model.passes import Gathered, Limit
 from specc.model.values import (
     Citation,
@@ -31,12 +34,9 @@ from specc.model.values import (
     Result,
 )
 from specc.model.view import View
-from specc.run import Ran, run
 from specc.spec import schema
 from specc.spec.privacy import exposed
 from specc.spec.source import Source, excerpt, load
-from specc.tolerances import spread
-from specc.waivers import apply
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -342,7 +342,7 @@ def _close(
 
 def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
     """The places of all spec values that figures come from."""
-    from specc.tolerances import quantities_of
+    from specc.engine.tolerances import quantities_of
 
     found: dict[str, Place] = {}
     for quantity in quantities_of(tuple(ran.figures)):
@@ -411,7 +411,7 @@ def _references(host: Host) -> tuple[Reference, ...]:
 
 def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
     """Every citation of a result, with what it stands beside."""
-    from specc.tolerances import citations_of
+    from specc.engine.tolerances import citations_of
 
     found: list[tuple[str, Citation]] = []
     for figure in result.figures:

@@ -18,10 +18,10 @@ from typing import Any, NamedTuple
 import pluggy
 
 from specc import hookspecs
+from specc.engine.soundness import wrong, wrong_limit, wrong_pass
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
-from specc.sound import wrong, wrong_limit, wrong_pass
 
 GROUP = "specc"
 OWN_DISTRIBUTION = "specc"
