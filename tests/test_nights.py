@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from specc.basics.nights import _lit, _shots, stretches_of
 from specc.kinds.show import Bursts, Cue, Scene, Show
 from specc.model.values import Quantity
-from specc.nights import _lit, _shots, stretches_of
 
 MIN, HOUR = 60.0, 3600.0
 

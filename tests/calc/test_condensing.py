@@ -9,7 +9,7 @@ from CoolProp.CoolProp import PT_INPUTS, QT_INPUTS, AbstractState, DmassT_INPUTS
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.air import air_pressure
+from specc.basics.air import air_pressure
 from specc_fuel.calc import accumulator, condensing, mixture, propane
 
 PSI = 6894.757293168

@@ -9,7 +9,7 @@ from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc import air
+from specc.basics import air
 from specc_fuel.calc import cylinder, filling
 
 PSI = 6894.757293168

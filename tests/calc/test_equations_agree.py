@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 import specc_fuel.calc
-from specc.air import air_pressure
+from specc.basics.air import air_pressure
 from specc.formulas.calculators import Calculator
 from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity

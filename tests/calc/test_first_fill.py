@@ -9,7 +9,7 @@ from CoolProp.CoolProp import AbstractState, DmolarT_INPUTS, PropsSI, iphase_gas
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.air import air_pressure
+from specc.basics.air import air_pressure
 from specc_fuel.calc import accumulator, first_fill
 
 PSI = 6894.757293168

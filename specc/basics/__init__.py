@@ -10,8 +10,10 @@ from contextlib import suppress
 from datetime import date
 from typing import Any
 
-from specc import core_pages, nights
-from specc.air import HIGHEST, LOWEST, air_pressure
+from specc.basics import nights
+from specc.basics import pages as core_pages
+from specc.basics.air import HIGHEST, LOWEST, air_pressure
+from specc.basics.nights import cues_of
 from specc.dims import Temperature, TemperatureDifference
 from specc.formulas.calculators import Calculator, calculator
 from specc.hookspecs import hookimpl
@@ -34,7 +36,6 @@ from specc.model.passes import (
 )
 from specc.model.values import CHOICE, Case, Equation, Quantity, Reference, Symbol, Trouble, Verdict, Worked
 from specc.model.view import Unreadable, View, join
-from specc.nights import cues_of
 
 SPECC_CONTRACT = 1
 
