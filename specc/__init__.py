@@ -14,9 +14,10 @@ __version__ = "0.1.0"
 _WHERE = {
     "specc.hookspecs": ("CONTRACT", "hookimpl"),
     "specc.model.values": (
-        "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Finding",
-        "Quantity", "Reference", "Symbol", "Trouble", "Verdict", "Worked",
+        "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Quantity", "Reference",
+        "Symbol", "Worked",
     ),
+    "specc.model.findings": ("Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "figure",
         "figures", "found", "gather", "not_applicable", "not_checked", "passed", "rule", "section", "table",
@@ -26,10 +27,10 @@ _WHERE = {
         "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
         "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
     ),
-    "specc.formulas.calculators": ("Calculator", "calculator"),
-    "specc.measure.quantities": ("both", "show"),
+    "specc.model.verb": ("Verb",),
     "specc.model.view": ("View",),
-    "specc.verbs": ("Verb",),
+    "specc.formulas.calculators": ("Calculator", "calculator"),
+    "specc.measure.printing": ("both", "show"),
     "specc.spec.resources": ("read_references",),
 }  # fmt: skip
 _HOME = {name: module for module, names in _WHERE.items() for name in names}
@@ -105,7 +106,7 @@ def __getattr__(name: str) -> Any:
 if TYPE_CHECKING:
     from specc.formulas.calculators import Calculator, calculator
     from specc.hookspecs import CONTRACT, hookimpl
-    from specc.measure.quantities import both, show
+    from specc.measure.printing import both, show
     from specc.model.blocks import (
         Bullets,
         Caution,
@@ -123,6 +124,7 @@ if TYPE_CHECKING:
         Table,
         TableBlock,
     )
+    from specc.model.findings import Finding, Trouble, Verdict
     from specc.model.passes import (
         Cannot,
         Context,
@@ -153,14 +155,11 @@ if TYPE_CHECKING:
         Constant,
         Equation,
         Figure,
-        Finding,
         Quantity,
         Reference,
         Symbol,
-        Trouble,
-        Verdict,
         Worked,
     )
+    from specc.model.verb import Verb
     from specc.model.view import View
     from specc.spec.resources import read_references
-    from specc.verbs import Verb

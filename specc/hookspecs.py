@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from specc.formulas.calculators import Calculator
     from specc.model.passes import Limit, Pass
     from specc.model.values import Reference
-    from specc.verbs import Verb
+    from specc.model.verb import Verb
 
 CONTRACT = 1
 

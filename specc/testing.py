@@ -18,7 +18,8 @@ from pathlib import Path
 from typing import TypeAlias
 
 from specc.engine.road import COMPILE, Ask, travel
-from specc.model.values import Finding, Result
+from specc.model.findings import Finding
+from specc.model.result import Result
 
 Patch: TypeAlias = tuple[str, str]
 At: TypeAlias = Counter[tuple[str, int, str]]

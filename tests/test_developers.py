@@ -17,7 +17,7 @@ import specc
 from specc.cli import main
 from specc.engine.host import HOOKS
 from specc.engine.road import COMPILE, Ask, travel
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.packet import render
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -8,7 +8,8 @@ import pytest
 
 from specc.engine.limits import settle
 from specc.model.passes import Limit
-from specc.model.values import CHOICE, LimitShown, Result
+from specc.model.result import LimitShown, Result
+from specc.model.values import CHOICE
 from specc.testing import project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from specc.dims import DIMENSIONS
-from specc.measure import quantities, units
-from specc.measure.quantities import BadQuantity, both, parse, show, to_unit
+from specc.measure import reading, units
+from specc.measure.printing import both, show, to_unit
+from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 
 
@@ -131,7 +132,7 @@ def test_every_unit_a_dimension_names_is_known(dim: object) -> None:
             assert units.find(unit, name), unit
     if base:
         assert to_unit(12.5, base, name) == 12.5
-    assert isinstance(parse(quantities._EXAMPLES[name], name), Quantity)
+    assert isinstance(parse(reading._EXAMPLES[name], name), Quantity)
 
 
 @pytest.mark.parametrize("unit", units.UNITS, ids=lambda u: f"{u.dim}-{u.name}")

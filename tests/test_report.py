@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from specc.model.findings import Finding, Place
+from specc.model.result import Result, RuleOutcome
 from specc.model.values import (
     PRACTICE,
     CaseValue,
@@ -17,12 +19,8 @@ from specc.model.values import (
     Constant,
     Equation,
     Figure,
-    Finding,
-    Place,
     Quantity,
     Reference,
-    Result,
-    RuleOutcome,
     Symbol,
     Worked,
 )

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.road import CHECK, COMPILE, Ask, citations_in, travel
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import plugin_file, project, result_of
 
 ROOT = Path(__file__).parents[1]

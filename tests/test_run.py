@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import plugin_file, project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from specc.engine.road import Ask, composed_schema, travel
-from specc.model.values import Finding, Place
+from specc.model.findings import Finding, Place
 from specc.spec.schema import compose, core, faults_in, judge, published
 from specc.testing import patched, project
 

@@ -10,8 +10,9 @@ import pytest
 
 from specc.engine import soundness as sound
 from specc.model.blocks import Bullets, Fact, Para, Row, Table
+from specc.model.findings import Trouble
 from specc.model.passes import SectionFacts
-from specc.model.values import CHOICE, Citation, Constant, Equation, Figure, Quantity, Symbol, Trouble, Worked
+from specc.model.values import CHOICE, Citation, Constant, Equation, Figure, Quantity, Symbol, Worked
 from specc.testing import result_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

@@ -16,7 +16,7 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source import Fault, Source, excerpt, join, load
 from specc.spec.source import reader as reader_module
 from specc.spec.source.faults import FAULTS_LIMIT

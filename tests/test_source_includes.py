@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source import INCLUDES_LIMIT, Source, excerpt, load
 from specc.spec.source.reader import NODES_LIMIT
 

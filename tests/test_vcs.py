@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model.values import GitState, InputFile
+from specc.model.result import GitState, InputFile
 from specc.spec import git as vcs
 from specc.spec.git import blob_id, git_state
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from specc.model.values import Finding, Result
+from specc.model.findings import Finding
+from specc.model.result import Result
 from specc.testing import project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"

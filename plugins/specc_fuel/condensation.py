@@ -29,7 +29,7 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc_fuel.calc import condensing

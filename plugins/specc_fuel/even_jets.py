@@ -24,7 +24,7 @@ from specc import (
 from specc.kinds.gas import JET_PRESSURE
 from specc.kinds.plumbing import FITTED, NETWORK
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.values import Equation, Symbol
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA

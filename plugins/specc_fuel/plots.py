@@ -9,7 +9,7 @@ from specc import Context, drawn
 from specc.drawing.shapes import Drawing
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import TIMELINE, Timeline
-from specc.measure.quantities import to_unit
+from specc.measure.printing import to_unit
 from specc_fuel.followed import OVER_TIME, Course
 from specc_fuel.keys import SUPPLY_LOWEST
 from specc_fuel.stores import FULL, STORES

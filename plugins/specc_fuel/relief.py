@@ -5,7 +5,7 @@ from __future__ import annotations
 from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_fuel.keys import AT_REST
 from specc_fuel.saying import psig

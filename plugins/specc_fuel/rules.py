@@ -20,7 +20,7 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import CASES
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.values import Figure
 from specc.model.view import join
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT

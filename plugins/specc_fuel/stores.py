@@ -30,7 +30,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.values import Scalar
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
 from specc_fuel.calc.propane import vapour_pressure

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from specc import Citation, Context, Limit, Trouble, Verdict, not_checked, rule, show
 from specc.kinds.plumbing import Joint
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_materials.fillers import FROM_MEMORY, family_of
 from specc_materials.joined import JOINED, Joined, bare_words, ended, no_such, nothing

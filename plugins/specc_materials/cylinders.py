@@ -10,7 +10,7 @@ from typing import NamedTuple
 from specc import Citation, Context, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.measure.units import POUND
 from specc.model.view import join
 from specc_materials.joined import JOINED, Joined, ended

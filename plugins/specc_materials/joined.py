@@ -20,7 +20,7 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 
 

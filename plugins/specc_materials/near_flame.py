@@ -14,7 +14,7 @@ from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, not_applic
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.show import EFFECTS, Effect
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_materials.joined import JOINED, ended, material, nothing
 

@@ -12,8 +12,9 @@ from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_checked,
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
-from specc.measure.quantities import counted
-from specc.model.values import Level, Quantity
+from specc.measure.printing import counted
+from specc.model.findings import Level
+from specc.model.values import Quantity
 from specc_materials.joined import JOINED, Joined, bare_words, ended, material, no_such, nothing
 
 OPEN_PRESSURE = Limit(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.view import join
 from specc_materials.joined import JOINED, ended, material, nothing, says_gas

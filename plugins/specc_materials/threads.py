@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_materials.joined import JOINED, bare_words, ended, no_such, nothing, says_gas
 

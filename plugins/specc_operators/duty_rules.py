@@ -22,7 +22,7 @@ from specc import (
 from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_operators.clock import Span, clock, clock_fault, gaps, later, listed, span, zone_named
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from specc import PRACTICE, Citation, Context, gather
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part, Reach
 from specc.kinds.procedures import CHECKS, STEPS, Check, Step
-from specc.measure.quantities import show
+from specc.measure.printing import show
 
 _FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")

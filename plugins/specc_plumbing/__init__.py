@@ -10,7 +10,7 @@ from typing import Any
 from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Pass
-from specc.verbs import Verb
+from specc.model.verb import Verb
 
 SPECC_CONTRACT = 1
 

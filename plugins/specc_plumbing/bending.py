@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from specc import PRACTICE, Constant, Context, Quantity, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.view import View
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from specc import Column, Context, Heading, Para, Quantity, Row, Table, TableBlock, show, table
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Part
-from specc.measure.quantities import counted, to_unit
+from specc.measure.printing import counted, to_unit
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_plumbing.cuts import BY_LENGTH, size_words

@@ -28,7 +28,7 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Network, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.blocks import Block
 from specc.model.values import Equation, Quantity, Scalar, Symbol
 from specc.model.view import Unreadable

@@ -29,7 +29,7 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar

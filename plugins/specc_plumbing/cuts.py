@@ -30,7 +30,7 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar

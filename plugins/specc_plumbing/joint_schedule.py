@@ -20,7 +20,7 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import JOINTS, End, Joint
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOGUE, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
 from specc.model.view import join
 from specc_plumbing.adapters import Step, between
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not

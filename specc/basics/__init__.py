@@ -21,7 +21,8 @@ from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts, Effect, Scene, Show
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.measure.quantities import counted
+from specc.measure.printing import counted
+from specc.model.findings import Trouble, Verdict
 from specc.model.passes import (
     Cannot,
     Context,
@@ -34,7 +35,7 @@ from specc.model.passes import (
     rule,
     value,
 )
-from specc.model.values import CHOICE, Case, Equation, Quantity, Reference, Symbol, Trouble, Verdict, Worked
+from specc.model.values import CHOICE, Case, Equation, Quantity, Reference, Symbol, Worked
 from specc.model.view import Unreadable, View, join
 
 SPECC_CONTRACT = 1

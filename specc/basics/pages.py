@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES
-from specc.measure.quantities import show as shown
+from specc.measure.printing import show as shown
 from specc.model.blocks import (
     Block,
     Bullets,

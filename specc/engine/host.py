@@ -312,7 +312,7 @@ def _gather(
             else:
                 schema[root] = part
     passes = call("specc_passes", (Pass, Limit))
-    from specc.verbs import Verb
+    from specc.model.verb import Verb
 
     return Plugin(
         found.name,

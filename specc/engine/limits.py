@@ -6,9 +6,11 @@ import difflib
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
-from specc.measure.quantities import BadQuantity, parse, show
+from specc.measure.printing import show
+from specc.measure.reading import BadQuantity, parse
+from specc.model.findings import Trouble
 from specc.model.passes import Limit
-from specc.model.values import LimitShown, Trouble
+from specc.model.result import LimitShown
 from specc.model.view import Bad, join
 
 

@@ -21,18 +21,10 @@ from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
+from specc.model.findings import Finding, Level, Place
 from specc.model.passes import Gathered, Limit
-from specc.model.values import (
-    Citation,
-    Finding,
-    InputFile,
-    Level,
-    Place,
-    PluginShown,
-    Quantity,
-    Reference,
-    Result,
-)
+from specc.model.result import InputFile, PluginShown, Result
+from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import View
 from specc.spec import schema
 from specc.spec.privacy import exposed

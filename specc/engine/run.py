@@ -14,21 +14,12 @@ from specc.engine.graph import Order
 from specc.engine.host import Held, PluginTrouble, said
 from specc.engine.soundness import Seen, wrong
 from specc.kinds.weather import CASES
-from specc.measure.quantities import show
+from specc.measure.printing import show
 from specc.model.blocks import BLOCKS, Table
+from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
-from specc.model.values import (
-    Case,
-    CaseValue,
-    Figure,
-    LimitShown,
-    Quantity,
-    RuleOutcome,
-    SectionMade,
-    Trouble,
-    Verdict,
-    Worked,
-)
+from specc.model.result import LimitShown, RuleOutcome, SectionMade
+from specc.model.values import Case, CaseValue, Figure, Quantity, Worked
 from specc.model.view import Unreadable, View
 
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")

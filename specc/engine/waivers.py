@@ -6,7 +6,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
 
-from specc.model.values import Finding, Place, WaiverShown
+from specc.model.findings import Finding, Place
+from specc.model.result import WaiverShown
 from specc.model.view import View, join
 
 # What nobody can waive: a spec or plugin that does not work.

@@ -21,7 +21,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import NamedTuple, TypeAlias
 
-from specc.measure import quantities
+from specc.measure import printing
 from specc.model.values import Constant, Equation, Figure, Input, Quantity, Scalar, Worked
 
 
@@ -377,16 +377,16 @@ def _shown(value: Scalar | float, symbol: str, equation: Equation) -> _Text:
     match value:
         case Quantity() | Worked() | Figure() if value.dim == "temperature":
             # The equations hold for absolute temperature: who checks by hand needs it so.
-            text = quantities.show(value.si, value.dim, "K", 5)
+            text = printing.show(value.si, value.dim, "K", 5)
         case Quantity() | Constant():
             text = value.text
         case Figure():
-            text = quantities.show(value.si, value.dim, value.unit, value.digits)
+            text = printing.show(value.si, value.dim, value.unit, value.digits)
         case Worked():
-            text = quantities.show(value.si, value.dim)
+            text = printing.show(value.si, value.dim)
         case _:
             record = equation.symbol(symbol)
-            text = quantities.show(float(value), record.dim if record else "ratio", "", 4)
+            text = printing.show(float(value), record.dim if record else "ratio", "", 4)
     # A value with a unit stays together: "(20 lb/h)·(21,600 BTU/lb)", "(0.04 in)²"; so does a sign.
     if _PLAIN_NUMBER.fullmatch(text):
         return text, _ATOM

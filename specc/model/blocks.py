@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.model.values import Citation, Place
+from specc.model.findings import Place
+from specc.model.values import Citation
 
 Align: TypeAlias = Literal["left", "right"]
 

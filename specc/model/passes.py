@@ -17,7 +17,8 @@ from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeV
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, Table
-from specc.model.values import Case, Citation, Figure, Input, Level, Quantity, Trouble, Verdict, Worked
+from specc.model.findings import Level, Trouble, Verdict
+from specc.model.values import Case, Citation, Figure, Input, Quantity, Worked
 from specc.model.view import View
 
 T = TypeVar("T")

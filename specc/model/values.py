@@ -1,17 +1,13 @@
-"""The words the whole house shares: what a number, a source, a finding and a result are.
+"""Numbers and where they come from: quantities, constants, equations, worked values, figures and their sources.
 
-All of it is plain data that can be pickled and does not change once made. Nothing here reads files,
-computes or prints. A value carries where it came from: a `Quantity` points into the spec, a `Constant`
-carries its citation, a `Worked` value carries its equation and the values put into it, so that a figure
-can be followed back to spec lines and sources.
+All of it is plain data that can be pickled and does not change once made. A value carries where it came from: a
+`Quantity` points into the spec, a `Constant` carries its citation, a `Worked` value carries its equation and the
+values put into it, so that a figure can be followed back to spec lines and sources.
 """
 
 from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
-
-Level: TypeAlias = Literal["error", "warning", "note"]
-LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
 # How a number or a rule is known. Printed beside the source, everywhere.
 Basis: TypeAlias = Literal["read", "reprint", "computed", "memory", "practice", "choice", "declared"]
@@ -24,14 +20,6 @@ BASIS_WORDS: dict[str, str] = {
     "choice": "this tool's choice",
     "declared": "declared in the spec",
 }
-
-
-class Place(NamedTuple):
-    """A spot in a file. Line and column count from 1; 0 means the whole file."""
-
-    file: str
-    line: int = 0
-    column: int = 0
 
 
 class Reference(NamedTuple):
@@ -190,100 +178,6 @@ Scalar: TypeAlias = Quantity | Constant | Worked | Figure
 Input: TypeAlias = Scalar | tuple[Scalar, ...]
 
 
-class Trouble(NamedTuple):
-    """What a rule found: where (JSON pointer), what is wrong, what would be right, and why it matters."""
-
-    at: str
-    message: str
-    instead: str = ""
-    why: str = ""
-    level: Level | None = None  # only when it differs from the rule's own
-
-
-Status: TypeAlias = Literal[
-    "passed", "found", "not applicable", "not checked", "waived", "blocked", "crashed", "authority to decide"
-]
-
-
-class Verdict(NamedTuple):
-    """What a rule returns: a status, what was looked at (or why not), and the troubles."""
-
-    status: Status
-    looked: str = ""
-    troubles: tuple[Trouble, ...] = ()
-
-
-class Finding(NamedTuple):
-    """One thing to know about the spec. `rule` names who says so; `place` is where in the files."""
-
-    rule: str
-    level: Level
-    message: str
-    place: Place
-    at: str = ""
-    instead: str = ""
-    why: str = ""
-    plugin: str = ""
-    waived: str = ""  # tag of the waiver that covers it
-
-
-class RuleOutcome(NamedTuple):
-    """A rule as shown in the packet, with what became of it."""
-
-    id: str
-    level: Level
-    statement: str
-    citation: Citation
-    status: str
-    looked: str
-    plugin: str
-    findings: int = 0
-
-
-class LimitShown(NamedTuple):
-    """A limit as used: the default, and whose other value was taken, if any."""
-
-    key: str
-    statement: str
-    value: Quantity
-    default: Quantity
-    citation: Citation
-    safer: Literal["max", "min"]  # which way is safer: a larger or a smaller value
-    by: str = ""  # who set another value
-    laxer: bool = False
-
-
-class WaiverShown(NamedTuple):
-    tag: str
-    rule: str
-    part: str
-    reason: str
-    who: str
-    until: str
-    used: int
-    place: Place
-
-
-class PluginShown(NamedTuple):
-    name: str
-    version: str
-    origin: str  # "built-in", "installed", "file"
-    trouble: str = ""
-
-
-class InputFile(NamedTuple):
-    """A public input, as read: its path from the project folder and its bytes."""
-
-    name: str
-    data: bytes
-    sha256: str
-
-
-class GitState(NamedTuple):
-    revision: str
-    differs: tuple[str, ...]  # inputs that differ from that revision
-
-
 class Case(NamedTuple):
     """A weather case. `air` is the air; `liquid` is how warm a cylinder's liquid is taken to be."""
 
@@ -292,59 +186,3 @@ class Case(NamedTuple):
     liquid: Worked | Quantity
     wind: Quantity | None = None
     fill: str = ""
-
-
-class SectionMade(NamedTuple):
-    """A section of the packet: blocks (see blocks.py) with a title and a place in the order."""
-
-    id: str
-    title: str
-    order: int
-    blocks: tuple[object, ...]
-    plugin: str
-    answers: tuple[str, ...] = ()
-
-
-class Result(NamedTuple):
-    """All that reporters and the packet see. Nothing in it points back into the run."""
-
-    spec_name: str
-    title: str
-    project_id: str
-    revision: str
-    summary: str
-    event: tuple[tuple[str, str], ...]  # label, text
-    digest: str
-    git: GitState | None
-    specc_version: str
-    files: tuple[InputFile, ...]
-    plugins: tuple[PluginShown, ...]
-    references: tuple[Reference, ...]
-    cases: tuple[Case, ...]
-    figures: tuple[Figure, ...] = ()
-    rules: tuple[RuleOutcome, ...] = ()
-    findings: tuple[Finding, ...] = ()
-    waivers: tuple[WaiverShown, ...] = ()
-    limits: tuple[LimitShown, ...] = ()
-    tables: tuple[tuple[str, object], ...] = ()  # key, blocks.Table
-    drawings: tuple[tuple[str, object], ...] = ()  # key, drawing.shapes.Drawing
-    sections: tuple[SectionMade, ...] = ()
-    summary_facts: tuple[object, ...] = ()
-    decisions: tuple[str, ...] = ()
-    cautions: tuple[object, ...] = ()
-    model_limits: tuple[object, ...] = ()
-    places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
-    excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
-    exit_code: int = 0
-    spec_folder: str = ""  # as the user gave it; the packet names files from here
-
-    def figure(self, key: str) -> Figure | None:
-        return next((f for f in self.figures if f.key == key), None)
-
-    @property
-    def errors(self) -> int:
-        return sum(1 for f in self.findings if f.level == "error" and not f.waived)
-
-    @property
-    def draft(self) -> bool:
-        return self.exit_code != 0

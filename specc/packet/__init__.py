@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from specc.model.values import Result
+from specc.model.result import Result
 
 
 def render(result: Result, paper: Literal["letter", "a4"] = "letter", public: bool = False) -> bytes:

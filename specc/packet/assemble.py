@@ -6,7 +6,8 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from specc.model.values import Place, Result
+from specc.model.findings import Place
+from specc.model.result import Result
 from specc.packet import back, body, embed, front
 from specc.packet.desk import Desk, clip, failures, short_digest
 from specc.packet.layout import Item, Page, inside, paginate

@@ -5,9 +5,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from specc.measure import quantities
+from specc.measure import printing
 from specc.model.blocks import Caution, ModelLimit
-from specc.model.values import LEVELS, Finding, LimitShown, Quantity, Result, RuleOutcome, WaiverShown
+from specc.model.findings import LEVELS, Finding
+from specc.model.result import LimitShown, Result, RuleOutcome, WaiverShown
+from specc.model.values import Quantity
 from specc.packet import fonts
 from specc.packet.desk import Desk, many, spot
 from specc.packet.layout import Columns, Item, Rule, Stack
@@ -92,7 +94,7 @@ def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> Item:
 
 
 def _amount(value: Quantity) -> str:
-    return value.text or quantities.show(value.si, value.dim)
+    return value.text or printing.show(value.si, value.dim)
 
 
 def status_counts(result: Result) -> str:
@@ -281,7 +283,7 @@ def _cases(desk: Desk) -> Item:
         if isinstance(q, Quantity):
             return _amount(q)
         si, dim = getattr(q, "si", None), getattr(q, "dim", "")
-        return "—" if si is None else quantities.show(si, dim)
+        return "—" if si is None else printing.show(si, dim)
 
     rows: list[Sequence[Spans]] = [
         [

@@ -16,7 +16,7 @@ from specc.model.blocks import (
     Table,
     TableBlock,
 )
-from specc.model.values import SectionMade
+from specc.model.result import SectionMade
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
 from specc.packet.layout import Item

@@ -10,7 +10,9 @@ from collections.abc import Iterable
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Table
-from specc.model.values import BASIS_WORDS, Citation, Figure, Place, Reference, Result
+from specc.model.findings import Place
+from specc.model.result import Result
+from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
 from specc.packet.style import QUIET, Style
 from specc.packet.text import Span, Spans
 

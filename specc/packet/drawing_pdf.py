@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Any, Literal
 
 from specc.drawing.shapes import Drawing, Sheet
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.packet import fonts
 from specc.packet.assemble import _draft, _fitted, _plain
 from specc.packet.back import DEFERRAL

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from specc.model.values import Result
+from specc.model.result import Result
 
 
 def manifest(result: Result) -> bytes:

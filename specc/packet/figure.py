@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specc.formulas import equations
-from specc.measure import quantities
+from specc.measure import printing
 from specc.model.values import Constant, Figure, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag
 from specc.packet.layout import Item, Rule, Stack
@@ -26,7 +26,7 @@ from specc.packet.text import WIDE, Pair, Span, Spans, Words
 
 def amounts(si: float, figure: Figure) -> tuple[str, str]:
     """A figure's value in US customary and in metric units; the second is "" where one unit serves both."""
-    us, metric = quantities.both(si, figure.dim, figure.unit, figure.digits)
+    us, metric = printing.both(si, figure.dim, figure.unit, figure.digits)
     return us, "" if metric == us else metric
 
 
@@ -136,15 +136,15 @@ def _origin(term: Scalar, desk: Desk) -> Spans:
     """Where a value is from, with the value as written."""
     if isinstance(term, Quantity):
         parts = [t for t in (tag(term.at), term.text, desk.place(term.at)) if t]
-        return (Span(" ".join(parts) or quantities.show(term.si, term.dim), QUIET),)
+        return (Span(" ".join(parts) or printing.show(term.si, term.dim), QUIET),)
     if isinstance(term, Constant):
         # The number of its source here; the source in full stands in the line of sources.
         short = desk.cite(term.citation)
         return (Span(term.text + " ", QUIET), *(short[:1] if term.citation.reference else short))
     if isinstance(term, Figure):
-        value = quantities.show(term.si, term.dim, term.unit, term.digits)
+        value = printing.show(term.si, term.dim, term.unit, term.digits)
         return (Span(f"{value} from ", QUIET), Span(term.key, QUIET, to=f"figure-{term.key}"))
-    value = quantities.show(term.si, term.dim)
+    value = printing.show(term.si, term.dim)
     return (Span(value + (f" ({term.name})" if term.name else " (computed)"), QUIET),)
 
 

@@ -6,17 +6,17 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from specc.formulas.equations import parse, plain, substitute, symbols
-from specc.measure.quantities import both, show
+from specc.measure.printing import both, show
+from specc.model.findings import Place
+from specc.model.result import Result
 from specc.model.values import (
     BASIS_WORDS,
     Citation,
     Constant,
     Figure,
     Input,
-    Place,
     Quantity,
     Reference,
-    Result,
     Scalar,
     Worked,
 )

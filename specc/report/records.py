@@ -8,9 +8,11 @@ from typing import Any
 
 from specc import __version__
 from specc.dims import DIMENSIONS
-from specc.measure.quantities import to_unit
+from specc.measure.printing import to_unit
 from specc.model.blocks import Table
-from specc.model.values import BASIS_WORDS, Citation, Figure, Finding, Place, Reference, Result, RuleOutcome
+from specc.model.findings import Finding, Place
+from specc.model.result import Result, RuleOutcome
+from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
 
 Record = dict[str, Any]
 

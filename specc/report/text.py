@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
-from specc.model.values import Citation, Finding, Place, Reference, Result
+from specc.model.findings import Finding, Place
+from specc.model.result import Result
+from specc.model.values import Citation, Reference
 from specc.report.lines import folded, safe, with_caret
 
 CLOSING = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."

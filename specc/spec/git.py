@@ -14,7 +14,7 @@ import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-from specc.model.values import GitState, InputFile
+from specc.model.result import GitState, InputFile
 
 TIMEOUT = 10.0  # seconds
 

@@ -12,7 +12,8 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from specc.model.values import Place, Result
+from specc.model.findings import Place
+from specc.model.result import Result
 from specc.model.view import join
 from specc.spec.source import Source
 

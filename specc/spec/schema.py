@@ -17,7 +17,7 @@ from jsonschema import Draft202012Validator, ValidationError
 from jsonschema.validators import extend
 
 from specc.dims import DIMENSIONS
-from specc.measure.quantities import BadQuantity, parse
+from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
 from specc.spec import resources

@@ -103,7 +103,7 @@ def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[
     import difflib
     import re
 
-    from specc.measure.quantities import BadQuantity, parse
+    from specc.measure.reading import BadQuantity, parse
 
     known = {p.name: p for p in calculator.parameters}
     inputs: dict[str, Any] = {}
@@ -140,7 +140,7 @@ def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[
 def _like(parameter: Parameter) -> str:
     """What a parameter wants, with an example."""
     from specc.dims import DIMENSIONS
-    from specc.measure.quantities import BadQuantity, parse
+    from specc.measure.reading import BadQuantity, parse
 
     nothing = parse(None, parameter.dim)
     example = nothing.instead if isinstance(nothing, BadQuantity) else ""
@@ -149,7 +149,7 @@ def _like(parameter: Parameter) -> str:
 
 
 def _wants(calculator: Calculator[..., Any]) -> list[str]:
-    from specc.measure.quantities import show
+    from specc.measure.printing import show
     from specc.report.lines import columns
 
     rows = []

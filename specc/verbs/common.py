@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from specc.engine.host import Host
     from specc.engine.road import Ask
-    from specc.model.values import Result
+    from specc.model.result import Result
 
 UNUSABLE = 2
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from specc.drawing.shapes import Drawing
-    from specc.model.values import Result
+    from specc.model.result import Result
 
 HELP = "write one drawing of a spec as SVG or PDF"
 EXAMPLE = "specc drawing project.yaml plumbing -o schematic.pdf --paper letter"

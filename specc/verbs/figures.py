@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _row(figure: Figure, tolerance: bool) -> tuple[str, ...]:
-    from specc.measure.quantities import both, show
+    from specc.measure.printing import both, show
 
     first, second = both(figure.si, figure.dim, figure.unit, figure.digits)
     row = (figure.key, figure.title, first, "" if second == first else second, figure.case)

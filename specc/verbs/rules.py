@@ -6,7 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.model.values import Reference, RuleOutcome
+    from specc.model.result import RuleOutcome
+    from specc.model.values import Reference
 
 HELP = "list the rules with their sources; with a spec, how each one ended"
 EXAMPLE = "specc rules project.yaml"
@@ -45,7 +46,8 @@ def _all(args: argparse.Namespace) -> int:
     """The rules of the plugins, without a spec; the status is how their source is known."""
     from specc.engine.host import find
     from specc.model.passes import RuleFacts
-    from specc.model.values import BASIS_WORDS, RuleOutcome
+    from specc.model.result import RuleOutcome
+    from specc.model.values import BASIS_WORDS
     from specc.report import records
     from specc.verbs.common import say
     from specc.verbs.plugins import complain_troubles

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.model.values import Result
+    from specc.model.result import Result
 
 HELP = "list the sources that a spec's figures and rules rest on, and how each is known"
 EXAMPLE = "specc sources project.yaml"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.verbs import Verb
+    from specc.model.verb import Verb
 
 
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:

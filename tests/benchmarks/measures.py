@@ -180,7 +180,7 @@ def multi_build(result: Any) -> bytes:
 
     from specc.drawing.shapes import Circle, Line, Polygon, Text
     from specc.formulas.equations import substitute
-    from specc.measure.quantities import both
+    from specc.measure.printing import both
     from specc.model.blocks import (
         Bullets,
         DrawingBlock,

@@ -14,7 +14,8 @@ from specc.engine.tolerances import ancestors, citations_of
 from specc.formulas.equations import NotEvaluable, evaluate
 from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
 from specc.model.passes import FigureFacts, Limit, RuleFacts
-from specc.model.values import BASIS_WORDS, Citation, Figure, Reference, Result, Worked
+from specc.model.result import Result
+from specc.model.values import BASIS_WORDS, Citation, Figure, Reference, Worked
 from specc.testing import result_of
 
 ROOT = Path(__file__).parents[2]

@@ -19,7 +19,7 @@ from fake import fake
 from specc.cli import main
 from specc.drawing.flow import schematic
 from specc.drawing.shapes import Circle, Drawing, Line, Sheet, Text
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.packet import fonts
 from specc.packet.drawing_pdf import render_drawing
 from specc.packet.press import Press

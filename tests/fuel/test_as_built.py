@@ -8,7 +8,7 @@ import pytest
 import yaml
 
 from specc.engine.host import find
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import Patch, project, result_of
 
 RULES = Path(__file__).parents[1] / "rules"

@@ -27,6 +27,17 @@ from specc.model.blocks import (
     Table,
     TableBlock,
 )
+from specc.model.findings import Finding, Place
+from specc.model.result import (
+    GitState,
+    InputFile,
+    LimitShown,
+    PluginShown,
+    Result,
+    RuleOutcome,
+    SectionMade,
+    WaiverShown,
+)
 from specc.model.values import (
     Answer,
     Case,
@@ -35,20 +46,10 @@ from specc.model.values import (
     Constant,
     Equation,
     Figure,
-    Finding,
-    GitState,
-    InputFile,
-    LimitShown,
     Mover,
-    Place,
-    PluginShown,
     Quantity,
     Reference,
-    Result,
-    RuleOutcome,
-    SectionMade,
     Symbol,
-    WaiverShown,
     Worked,
 )
 

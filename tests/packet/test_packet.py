@@ -23,7 +23,9 @@ from watch import outside, watched
 
 from specc.drawing.shapes import Drawing, Sheet, Text
 from specc.model.blocks import Column, FigureBlock, Heading, Para, Row, Table, TableBlock
-from specc.model.values import Citation, Finding, InputFile, Place, Result, RuleOutcome, SectionMade
+from specc.model.findings import Finding, Place
+from specc.model.result import InputFile, Result, RuleOutcome, SectionMade
+from specc.model.values import Citation
 from specc.packet import render
 
 ROOT = Path(__file__).parents[2]

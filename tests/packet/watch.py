@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import pytest
 
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.packet import fonts, render
 from specc.packet.press import Press
 from specc.packet.style import PAPERS, Colour

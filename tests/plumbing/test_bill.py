@@ -18,7 +18,8 @@ from specc.engine.host import find
 from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
 from specc.measure.units import FOOT, INCH, POUND
 from specc.model.blocks import Table
-from specc.model.values import Quantity, Result
+from specc.model.result import Result
+from specc.model.values import Quantity
 from specc.model.view import View
 from specc.testing import Patch, project, result_of
 from specc.verbs.table import csv_of

@@ -12,7 +12,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.engine.road import citations_in
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.cover import A_BY_HAZARD, A_TRAVEL, reaches_b
 from specc_extinguishers.dates import dated, years_later

@@ -13,7 +13,7 @@ import pytest
 from specc.engine.host import find
 from specc.engine.road import citations_in
 from specc.kinds.show import Show
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import FAMILIES, family_of

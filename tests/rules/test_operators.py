@@ -12,7 +12,7 @@ import pytest
 from specc.engine.host import find
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.people import Person
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_operators.clock import (
     clock_fault,

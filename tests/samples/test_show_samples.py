@@ -9,7 +9,7 @@ import pypdf
 import pytest
 
 from specc.cli import main
-from specc.model.values import Result
+from specc.model.result import Result
 from specc.testing import expected_in, findings_at, findings_of, project, result_of
 
 PROJECTS = Path(__file__).parents[2] / "sample_projects"

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from specc.measure.quantities import show
+from specc.measure.printing import show
 from specc_fuel.calc.boiling import check_bath
 from specc_fuel.calc.checks import above_zero, fraction, not_below_zero
 from specc_fuel.calc.state import saturation

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from specc.model.values import Place
+from specc.model.findings import Place
 
 # A file that is wrong all over should not fill the memory with complaints about it.
 FAULTS_LIMIT = 500

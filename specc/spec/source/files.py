@@ -8,7 +8,7 @@ import re
 import stat
 from typing import NamedTuple
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source.faults import Fault
 
 SIZE_LIMIT = 4 * 1024 * 1024  # bytes

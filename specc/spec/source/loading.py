@@ -9,7 +9,8 @@ from collections.abc import Callable
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
-from specc.model.values import InputFile, Place
+from specc.model.findings import Place
+from specc.model.result import InputFile
 from specc.spec.source import merge
 from specc.spec.source.faults import Fault, Faults, shown
 from specc.spec.source.files import CONTROL, Bytes, decode, read_bytes, split_lines

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source.places import Spot, join
 
 

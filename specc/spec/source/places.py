@@ -6,7 +6,7 @@ key once for everything below it, and a file of 4 MiB could then fill the memory
 
 from __future__ import annotations
 
-from specc.model.values import Place
+from specc.model.findings import Place
 
 
 def join(base: str, *steps: str | int) -> str:

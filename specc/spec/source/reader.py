@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import yaml
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source.faults import Fault, Faults, shown
 from specc.spec.source.files import CONTROL, SIZE_LIMIT, split_lines
 from specc.spec.source.places import Spot, join

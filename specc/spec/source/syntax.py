@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import yaml
 
-from specc.model.values import Place
+from specc.model.findings import Place
 from specc.spec.source.faults import Fault, shown
 
 TAB_LINES_LIMIT = 20

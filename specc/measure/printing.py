@@ -1,0 +1,112 @@
+"""Quantities printed: SI values as text in a unit, in US customary and in metric.
+
+The units and their factors are in `specc.measure.units`.
+"""
+
+from __future__ import annotations
+
+import math
+
+from specc.dims import DIMENSIONS
+from specc.measure import units
+from specc.measure.units import Unit
+
+
+def _unit(unit: str, dim: str) -> Unit | None:
+    """The unit to print in; None for plain numbers. Raises ValueError if the dimension has no such unit."""
+    if not unit:
+        return None
+    found = units.find(unit, dim)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit of {dim}")
+    return found
+
+
+def to_unit(si: float, unit: str, dim: str = "") -> float:
+    """An SI value in `unit`. "°F", "°C" are temperatures unless `dim` says a difference.
+
+    Raises ValueError for a unit that does not exist.
+    """
+    if not unit:
+        return si
+    found = next((u for d in ([dim] if dim else DIMENSIONS) if (u := units.find(unit, d))), None)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit" + (f" of {dim}" if dim else ""))
+    return si / found.factor - found.shift
+
+
+def _significant(value: float, digits: int, most: int = 400) -> str:
+    """Significant digits with no exponent from a millionth to a million million; at most `most` decimals."""
+    value = round(value, most)
+    if not math.isfinite(value):
+        raise ValueError(f"{value} cannot be printed as a quantity")
+    if value == 0:
+        return "0"
+    rounded = f"{value:.{digits - 1}e}"
+    power = int(rounded.split("e")[1])
+    if not -7 < power < 12:
+        return rounded
+    decimals = min(max(0, digits - 1 - power), most)
+    number = float(rounded)
+    text = f"{number:,.{decimals}f}"
+    return text if abs(number) >= 10_000 else text.replace(",", "")
+
+
+def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
+    """An SI value as text in `unit` (by default the dimension's US unit), with significant digits.
+
+    A count prints whole; a temperature in °F or °C never with more than `digits` - 2 decimals, as its
+    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min". Raises ValueError for a
+    unit of another dimension or a value that is not finite.
+
+    >>> show(0.0016884, "mass_flow")
+    '13.4 lb/h'
+    """
+    if dim == "count" and math.isfinite(si) and si == int(si):
+        return f"{int(si):,}" if abs(si) >= 10_000 else str(int(si))
+    if unit == "h min":
+        return _hours(si, digits)
+    found = _unit(unit or DIMENSIONS[dim].us, dim)
+    if found is None:
+        return _significant(si, digits)
+    # An offset unit's zero is a large SI value: its last digits are rounding, not temperature.
+    most = max(digits - 2, 0) if found.shift else 400
+    text = _significant(si / found.factor - found.shift, digits, most)
+    return text + ("°" if found.name == "°" else f" {found.name}")
+
+
+def _hours(si: float, digits: int) -> str:
+    """Hours and minutes, to the nearest minute; under an hour, minutes or seconds."""
+    whole = round(si / 60)
+    if whole >= 60:
+        hours, left = divmod(whole, 60)
+        return f"{_significant(hours, 12).split('.')[0]} h" + (f" {left} min" if left else "")
+    return show(si, "duration", "min" if abs(si) >= 60 else "s", digits)
+
+
+def both(si: float, dim: str, unit: str = "", digits: int = 3) -> tuple[str, str]:
+    """A value in US customary and in metric units. `unit` is either one; its fellow is chosen to fit.
+
+    The two are equal where one unit serves both (ratios, counts, times).
+    """
+    if unit == "h min" or dim in ("ratio", "count"):
+        text = show(si, dim, unit, digits)
+        return text, text
+    wanted = DIMENSIONS[dim]
+    if not unit:
+        return show(si, dim, wanted.us, digits), show(si, dim, wanted.metric, digits)
+    found = units.find(unit, dim)
+    if found is None:
+        raise ValueError(f"{unit!r} is not a unit of {dim}")
+    pair = (found.name, found.other or found.name)
+    us, metric = pair if found.us else pair[::-1]
+    return show(si, dim, us, digits), show(si, dim, metric, digits)
+
+
+def counted(number: int, thing: str) -> str:
+    """A number of things in words.
+
+    >>> counted(1, "run"), counted(3, "run")
+    ('1 run', '3 runs')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -1,0 +1,121 @@
+"""The Result of a run: all that reporters and the packet see, as plain data that can be pickled."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from specc.model.findings import Finding, Level, Place
+from specc.model.values import Case, Citation, Figure, Quantity, Reference
+
+
+class RuleOutcome(NamedTuple):
+    """A rule as shown in the packet, with what became of it."""
+
+    id: str
+    level: Level
+    statement: str
+    citation: Citation
+    status: str
+    looked: str
+    plugin: str
+    findings: int = 0
+
+
+class LimitShown(NamedTuple):
+    """A limit as used: the default, and whose other value was taken, if any."""
+
+    key: str
+    statement: str
+    value: Quantity
+    default: Quantity
+    citation: Citation
+    safer: Literal["max", "min"]  # which way is safer: a larger or a smaller value
+    by: str = ""  # who set another value
+    laxer: bool = False
+
+
+class WaiverShown(NamedTuple):
+    tag: str
+    rule: str
+    part: str
+    reason: str
+    who: str
+    until: str
+    used: int
+    place: Place
+
+
+class PluginShown(NamedTuple):
+    name: str
+    version: str
+    origin: str  # "built-in", "installed", "file"
+    trouble: str = ""
+
+
+class InputFile(NamedTuple):
+    """A public input, as read: its path from the project folder and its bytes."""
+
+    name: str
+    data: bytes
+    sha256: str
+
+
+class GitState(NamedTuple):
+    revision: str
+    differs: tuple[str, ...]  # inputs that differ from that revision
+
+
+class SectionMade(NamedTuple):
+    """A section of the packet: blocks (see blocks.py) with a title and a place in the order."""
+
+    id: str
+    title: str
+    order: int
+    blocks: tuple[object, ...]
+    plugin: str
+    answers: tuple[str, ...] = ()
+
+
+class Result(NamedTuple):
+    """All that reporters and the packet see. Nothing in it points back into the run."""
+
+    spec_name: str
+    title: str
+    project_id: str
+    revision: str
+    summary: str
+    event: tuple[tuple[str, str], ...]  # label, text
+    digest: str
+    git: GitState | None
+    specc_version: str
+    files: tuple[InputFile, ...]
+    plugins: tuple[PluginShown, ...]
+    references: tuple[Reference, ...]
+    cases: tuple[Case, ...]
+    figures: tuple[Figure, ...] = ()
+    rules: tuple[RuleOutcome, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    waivers: tuple[WaiverShown, ...] = ()
+    limits: tuple[LimitShown, ...] = ()
+    tables: tuple[tuple[str, object], ...] = ()  # key, blocks.Table
+    drawings: tuple[tuple[str, object], ...] = ()  # key, drawing.shapes.Drawing
+    sections: tuple[SectionMade, ...] = ()
+    summary_facts: tuple[object, ...] = ()
+    decisions: tuple[str, ...] = ()
+    cautions: tuple[object, ...] = ()
+    model_limits: tuple[object, ...] = ()
+    places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
+    excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
+    exit_code: int = 0
+    spec_folder: str = ""  # as the user gave it; the packet names files from here
+
+    def figure(self, key: str) -> Figure | None:
+        return next((f for f in self.figures if f.key == key), None)
+
+    @property
+    def errors(self) -> int:
+        return sum(1 for f in self.findings if f.level == "error" and not f.waived)
+
+    @property
+    def draft(self) -> bool:
+        return self.exit_code != 0
