@@ -22,9 +22,20 @@ from measures import Ratio, best, busy
 from scipy.integrate import solve_ivp
 
 from specc_fuel.calc import boiling
-from specc_fuel.timeline import Accumulator, Burst, Cylinder, Draw, Night, Scene, Supply, Timeline, follow, table
-from specc_fuel.timeline.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel
-from specc_fuel.timeline.run import alike
+from specc_fuel.show_run.timeline import (
+    Accumulator,
+    Burst,
+    Cylinder,
+    Draw,
+    Night,
+    Scene,
+    Supply,
+    Timeline,
+    follow,
+    table,
+)
+from specc_fuel.show_run.timeline.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel
+from specc_fuel.show_run.timeline.run import alike
 
 # Processor time, measured on the machine this was written on, others at work on it: 0.15 to 0.16 s for cylinders that
 # are alike (followed as one), 0.19 to 0.20 for two unlike, 0.26 for four; solve_ivp with rtol 1e-6 0.56 s and more.

@@ -16,7 +16,7 @@ from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
 from specc_fuel.calc import boiling
-from specc_fuel.timeline import (
+from specc_fuel.show_run.timeline import (
     Accumulator,
     Burst,
     Cylinder,
@@ -29,8 +29,8 @@ from specc_fuel.timeline import (
     follow,
     table,
 )
-from specc_fuel.timeline import run as running
-from specc_fuel.timeline import stepper as stepping
+from specc_fuel.show_run.timeline import run as running
+from specc_fuel.show_run.timeline import stepper as stepping
 
 POUND, PSI, INCH = 0.45359237, 6894.757293168, 0.0254
 SEA = 101325.0

@@ -9,6 +9,7 @@ from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.model.values import CHOICE, Quantity, Scalar
+from specc_fuel.accumulators.bursts import BURST_NEEDS, STORES, one_burst
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed
 from specc_fuel.calc.heat import gross_heat
@@ -23,8 +24,7 @@ from specc_fuel.keys import (
     SHOW_GAS,
     WAY_OUT,
 )
-from specc_fuel.solved import accumulator_of
-from specc_fuel.stores import BURST_NEEDS, STORES, one_burst
+from specc_fuel.network.solved_effects import accumulator_of
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 

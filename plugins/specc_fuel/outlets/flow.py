@@ -20,7 +20,7 @@ from specc_fuel.calc.heat import gross_heat, net_heat
 from specc_fuel.calc.orifice import area_flow, orifice_flow
 from specc_fuel.calc.propane import vapour_pressure
 from specc_fuel.keys import FEED_PRESSURE, JET_AREA
-from specc_fuel.solved import ALONE, worked
+from specc_fuel.network.solved_effects import ALONE, worked
 
 _ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
 _WIDE_OPEN = Constant(1.0, "ratio", "1", CHOICE)

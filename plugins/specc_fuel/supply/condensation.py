@@ -35,7 +35,7 @@ from specc.model.view import join
 from specc_fuel.calc import condensing
 from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
-from specc_fuel.saying import psig
+from specc_fuel.wording import psig
 
 BUTANE = Limit(
     "fuel.n_butane",

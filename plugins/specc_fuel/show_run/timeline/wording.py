@@ -10,8 +10,8 @@ from specc.measure.printing import show
 from specc_fuel.calc.boiling import check_bath
 from specc_fuel.calc.checks import above_zero, fraction, not_below_zero
 from specc_fuel.calc.state import saturation
-from specc_fuel.timeline.records import Accumulator, Burst, Cylinder, Draw, Night, Supply
-from specc_fuel.timeline.table import COLDEST, HOTTEST, read, solved
+from specc_fuel.show_run.timeline.records import Accumulator, Burst, Cylinder, Draw, Night, Supply
+from specc_fuel.show_run.timeline.table import COLDEST, HOTTEST, read, solved
 
 HOTTEST_AIR = 345.0  # K, 161 degF: no open air is warmer
 

@@ -15,11 +15,11 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, ZONES, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
+from specc_fuel.accumulators.bursts import STORES
 from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, WAY_OUT
-from specc_fuel.stores import STORES
 
 if TYPE_CHECKING:
-    from specc_fuel import timeline
+    from specc_fuel.show_run import timeline
 
 _DAY = 86400.0
 
@@ -58,7 +58,7 @@ OVER_TIME: Key[Course] = Key("fuel.over_time")
     per_case=True,
 )
 def over_time(ctx: Context) -> Course:
-    from specc_fuel.course import followed
+    from specc_fuel.show_run.from_spec import followed
 
     _ = ctx[BOIL_OFF_ALL]  # a cylinder without its size is reported there, once
     return followed(ctx)

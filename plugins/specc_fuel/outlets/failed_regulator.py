@@ -8,7 +8,7 @@ from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
 from specc.measure.printing import counted
 from specc.model.view import join
 from specc_fuel.keys import AT_REST
-from specc_fuel.saying import psig
+from specc_fuel.wording import psig
 
 MARGIN = Limit(
     "fuel.relief_margin",

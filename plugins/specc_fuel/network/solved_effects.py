@@ -19,8 +19,8 @@ from specc_fuel.calc.sources import CHOKED, LEMMON, NOZZLE
 from specc_fuel.keys import JET_AREA
 
 if TYPE_CHECKING:
-    from specc_fuel.as_built import Piping
     from specc_fuel.network import Solution
+    from specc_fuel.network.from_plumbing import Piping
 
 LOCK_UP = Limit(
     "fuel.lock_up",
@@ -125,7 +125,7 @@ def _fed(ctx: Context) -> set[str]:
 @value(ALONE, needs=FLOW_NEEDS, per_case=True)
 def alone(ctx: Context) -> Mapping[str, Burning]:
     """Outlets of one effect that burn from different accumulators, or of no effect, are taken one by one."""
-    from specc_fuel.solver import Solver
+    from specc_fuel.network.piece_solver import Solver
 
     solver, fed = Solver(ctx), _fed(ctx)
     groups = [tuple(t for t in e.outlets if t in fed) for e in ctx[EFFECTS]]
@@ -143,7 +143,7 @@ def alone(ctx: Context) -> Mapping[str, Burning]:
 
 @value(TOGETHER, needs=(*FLOW_NEEDS, ALONE, TIMELINE), per_case=True)
 def together(ctx: Context) -> Mapping[str, Burning]:
-    from specc_fuel.solver import Solver
+    from specc_fuel.network.piece_solver import Solver
 
     _ = ctx[ALONE]  # what stops one effect is reported there, once
     solver, fed = Solver(ctx), _fed(ctx)

@@ -17,8 +17,8 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Constant, Scalar
 from specc_fuel.calc.amounts import hole_area
 from specc_fuel.calc.orifice import pressure_between_holes
-from specc_fuel.flows import as_given, jets_of, ways_of
 from specc_fuel.keys import JET_AREA
+from specc_fuel.outlets.flow import as_given, jets_of, ways_of
 
 BLOCKED = Limit(
     "fuel.jets_blocked",

@@ -28,7 +28,7 @@ from specc.measure.printing import counted
 from specc.model.values import Equation, Symbol
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA
-from specc_fuel.solved import ALONE
+from specc_fuel.network.solved_effects import ALONE
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element
@@ -85,8 +85,8 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
 def evenness(ctx: Context) -> Mapping[str, Worked]:
     """Of rings and bars with several jets whose tube is known."""
     from specc_fuel import network
-    from specc_fuel.as_built import bore_of
     from specc_fuel.network import Hole, NotSettled, Supply
+    from specc_fuel.network.from_plumbing import bore_of
 
     net, made = ctx[NETWORK], {}
     for tag, pressure in ctx[JET_PRESSURE].items():

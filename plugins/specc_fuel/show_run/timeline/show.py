@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc_fuel.timeline.cues import length
-from specc_fuel.timeline.records import Night, Supply, Timeline
-from specc_fuel.timeline.run import Run
-from specc_fuel.timeline.wording import examine
+from specc_fuel.show_run.timeline.cues import length
+from specc_fuel.show_run.timeline.records import Night, Supply, Timeline
+from specc_fuel.show_run.timeline.run import Run
+from specc_fuel.show_run.timeline.wording import examine
 
 
 def follow(

@@ -13,9 +13,20 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from specc_fuel.calc.boiling import FREEZING
-from specc_fuel.timeline.cues import Cue, cues, length
-from specc_fuel.timeline.cylinder import AGAIN, ALIKE, BACK, CHARGING, FULL, HELD, OPEN, SHUT, Plant, Vessel
-from specc_fuel.timeline.records import (
+from specc_fuel.show_run.timeline.cues import Cue, cues, length
+from specc_fuel.show_run.timeline.cylinder import (
+    AGAIN,
+    ALIKE,
+    BACK,
+    CHARGING,
+    FULL,
+    HELD,
+    OPEN,
+    SHUT,
+    Plant,
+    Vessel,
+)
+from specc_fuel.show_run.timeline.records import (
     Balance,
     Burst,
     Cylinder,
@@ -28,8 +39,8 @@ from specc_fuel.timeline.records import (
     Point,
     Supply,
 )
-from specc_fuel.timeline.stepper import step
-from specc_fuel.timeline.table import energy, read
+from specc_fuel.show_run.timeline.stepper import step
+from specc_fuel.show_run.timeline.table import energy, read
 
 # What one step may be wrong by, as the method itself estimates: K, kg in a cylinder, share of an accumulator.
 TEMPERATURE_ERROR = 3e-5

@@ -11,14 +11,14 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
-from specc_fuel import timeline
+from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
-from specc_fuel.followed import Course
 from specc_fuel.keys import FEED_AREA, WAY_OUT
-from specc_fuel.over_time import INLET
-from specc_fuel.solved import accumulator_of
-from specc_fuel.stores import FULL, STORES
+from specc_fuel.network.solved_effects import accumulator_of
+from specc_fuel.show_run import timeline
+from specc_fuel.show_run.cylinder_figures import INLET
+from specc_fuel.show_run.each_case import Course
 
 _DAY = 86400.0
 PILOTS = "pilots"

@@ -32,11 +32,11 @@ from specc.measure.printing import counted
 from specc.model.values import Input, Scalar
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
-from specc_fuel.followed import OVER_TIME, Course, clock_of
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.show_run.each_case import OVER_TIME, Course, clock_of
 
 if TYPE_CHECKING:
-    from specc_fuel.timeline import Event, Followed, Opened
+    from specc_fuel.show_run.timeline import Event, Followed, Opened
 
 BATH = Limit(
     "fuel.bath",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc_fuel.timeline.records import Burst, Night, Scene
+from specc_fuel.show_run.timeline.records import Burst, Night, Scene
 
 
 class Cue(NamedTuple):

@@ -10,8 +10,8 @@ show.py      all supplies: `follow`
 wording.py   what is refused, in words
 """
 
-from specc_fuel.timeline.cues import length
-from specc_fuel.timeline.records import (
+from specc_fuel.show_run.timeline.cues import length
+from specc_fuel.show_run.timeline.records import (
     Accumulator,
     Balance,
     Burst,
@@ -28,7 +28,7 @@ from specc_fuel.timeline.records import (
     Supply,
     Timeline,
 )
-from specc_fuel.timeline.show import follow
+from specc_fuel.show_run.timeline.show import follow
 
 __all__ = [
     "Accumulator",

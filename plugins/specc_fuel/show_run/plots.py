@@ -10,12 +10,12 @@ from specc.drawing.shapes import Drawing
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
-from specc_fuel.followed import OVER_TIME, Course
+from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.keys import SUPPLY_LOWEST
-from specc_fuel.stores import FULL, STORES
+from specc_fuel.show_run.each_case import OVER_TIME, Course
 
 if TYPE_CHECKING:
-    from specc_fuel.timeline import Followed, Point
+    from specc_fuel.show_run.timeline import Followed, Point
 
 _FREEZING = 273.15
 # Things worth a mark on a line, in few words.

@@ -47,7 +47,7 @@ from specc_fuel.keys import (
     STUCK_GAS,
     WAY_OUT,
 )
-from specc_fuel.solved import ALONE, FLOW_NEEDS, Burning, accumulator_of, worked
+from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, Burning, accumulator_of, worked
 
 REACTION = Limit(
     "fuel.reaction_time",
@@ -124,7 +124,7 @@ def _all_gas(ctx: Context, part: Part, held: float) -> None:
 
 @value(STORES, needs=(*FLOW_NEEDS, ALONE), per_case=True)
 def stores(ctx: Context) -> Mapping[str, Store]:
-    from specc_fuel.solver import Solver
+    from specc_fuel.network.piece_solver import Solver
 
     _ = ctx[ALONE]  # what stops the supply is reported there, once
     solver = Solver(ctx)

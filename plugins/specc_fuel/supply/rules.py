@@ -24,7 +24,7 @@ from specc.measure.printing import counted
 from specc.model.values import Figure
 from specc.model.view import join
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT
-from specc_fuel.saying import psig
+from specc_fuel.wording import psig
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
 MARGIN = Limit(

@@ -1,0 +1,1 @@
+"""Accumulators: what they hold, how fast they fill, what a burst lets out."""

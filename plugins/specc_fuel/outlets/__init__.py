@@ -1,0 +1,1 @@
+"""Outlets and the lines that feed them: flow, pressure, heat, evenness, and what a failed regulator does."""

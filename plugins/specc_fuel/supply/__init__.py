@@ -1,0 +1,1 @@
+"""The supply: what the cylinders hold, their pressure, and how much gas they can boil off."""
