@@ -27,53 +27,27 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
-    from specc_fuel.accumulators import bursts as stores
-    from specc_fuel.network import solved_effects as solved
-    from specc_fuel.outlets import (
-        burner_pressure as section_pressures,
-    )
-    from specc_fuel.outlets import (
-        even_jets,
-    )
-    from specc_fuel.outlets import (
-        failed_regulator as relief,
-    )
-    from specc_fuel.outlets import (
-        flow as flows,
-    )
-    from specc_fuel.outlets import (
-        line_capacity as enough,
-    )
-    from specc_fuel.show_run import (
-        cylinder_figures as over_time,
-    )
-    from specc_fuel.show_run import (
-        each_case as followed,
-    )
-    from specc_fuel.show_run import (
-        gas_used as show,
-    )
-    from specc_fuel.show_run import (
-        plots,
-    )
-    from specc_fuel.supply import condensation, rules, still_air
-    from specc_fuel.supply import cylinders as supply
+    from specc_fuel.accumulators import bursts
+    from specc_fuel.network import solved_effects
+    from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity
+    from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
+    from specc_fuel.supply import condensation, cylinders, rules, still_air
 
     modules = (
-        supply,
-        solved,
-        flows,
-        section_pressures,
-        enough,
+        cylinders,
+        solved_effects,
+        flow,
+        burner_pressure,
+        line_capacity,
         even_jets,
-        stores,
+        bursts,
         condensation,
-        show,
-        followed,
-        over_time,
+        gas_used,
+        each_case,
+        cylinder_figures,
         plots,
         still_air,
-        relief,
+        failed_regulator,
         rules,
         sections,
     )
