@@ -41,20 +41,14 @@ _TABLE = (
     Dimension("temperature", "a temperature", "K", "°F", "°C", ("°F", "°C", "K")),
     Dimension("temperature_difference", "a difference of temperatures", "K", "°F", "°C", ("°F", "°C", "K")),
     Dimension("gauge_pressure", "a gauge pressure", "Pa", "psig", "kPa", ("psi", "in w.c.", "kPa", "bar")),
-    Dimension(
-        "absolute_pressure", "an absolute pressure", "Pa", "psia", "kPa abs", ("psia", "kPa abs", "bar abs")
-    ),
-    Dimension(
-        "pressure_difference", "a difference of pressures", "Pa", "psi", "kPa", ("psi", "in w.c.", "kPa")
-    ),
+    Dimension("absolute_pressure", "an absolute pressure", "Pa", "psia", "kPa abs", ("psia", "kPa abs", "bar abs")),
+    Dimension("pressure_difference", "a difference of pressures", "Pa", "psi", "kPa", ("psi", "in w.c.", "kPa")),
     Dimension("speed", "a speed", "m/s", "mph", "m/s", ("mph", "ft/s", "m/s", "km/h")),
     Dimension("mass_flow", "a mass flow", "kg/s", "lb/h", "g/s", ("lb/h", "kg/h", "g/s")),
     Dimension("volume_flow", "a volume flow", "m³/s", "ft³/h", "m³/h", ("ft³/h", "gpm", "m³/h", "L/min")),
     Dimension("power", "a heat rate or power", "W", "BTU/h", "kW", ("BTU/h", "kBTU/h", "kW", "W")),
     Dimension("energy", "an energy", "J", "BTU", "MJ", ("BTU", "kBTU", "MJ", "kWh")),
-    Dimension(
-        "specific_energy", "an energy per mass", "J/kg", "BTU/lb", "MJ/kg", ("BTU/lb", "MJ/kg", "kJ/kg")
-    ),
+    Dimension("specific_energy", "an energy per mass", "J/kg", "BTU/lb", "MJ/kg", ("BTU/lb", "MJ/kg", "kJ/kg")),
     Dimension(
         "specific_heat",
         "a specific heat",

@@ -158,9 +158,7 @@ def test_check_shows_place_line_caret_and_what_would_be_right(
     assert lines[at + 1 : at + 3] == ["  5 | evnt: 1", "    | ^"]
     assert lines[at + 3].startswith("  would be right: ")
     assert "event" in lines[at + 3]
-    assert lines[-1] == (
-        "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
-    )
+    assert lines[-1] == ("Computed aid. Local code, licensed practice and the authority having jurisdiction decide.")
 
 
 def test_check_json_has_what_programs_need(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -374,9 +372,7 @@ def test_calc_lists_a_line_each(capsys: pytest.CaptureFixture[str]) -> None:
         (["air-pressure", "elevation=90 km"], "not at "),
     ],
 )
-def test_calc_says_what_would_be_right(
-    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_calc_says_what_would_be_right(words: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["calc", *words]) == 2
     shown = capsys.readouterr()
     assert said in shown.err
@@ -470,9 +466,7 @@ def test_an_id_that_is_no_file_name(tmp_path: Path, capsys: pytest.CaptureFixtur
 # Start
 
 
-def test_start_gives_a_spec_that_checks_and_compiles(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_start_gives_a_spec_that_checks_and_compiles(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = tmp_path / "new" / "effect"
     assert main(["start", str(folder)]) == 0
     assert f"specc check {folder}/project.yaml" in capsys.readouterr().out
@@ -500,9 +494,7 @@ def test_start_overwrites_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[
 # Faults of our own, and terminals
 
 
-def test_a_fault_in_specc_itself_says_so(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_fault_in_specc_itself_says_so(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     import specc.engine.road
 
     def broken(*_: object) -> None:

@@ -308,9 +308,7 @@ def test_sums_print_their_terms(feet: tuple[float, ...], line: str) -> None:
 def test_sum_of_an_expression_goes_over_its_values() -> None:
     made = equation("L = sum(n*l) + max(l) - min(l)")
     inputs = {"n": (ratio(2.0, "2"), ratio(3.0, "3")), "l": _lengths(1, 4)}
-    assert eq.substitute(made, worked(made, **inputs)) == (
-        "(2·(1 ft) + 3·(4 ft)) + max(1 ft, 4 ft) − min(1 ft, 4 ft)"
-    )
+    assert eq.substitute(made, worked(made, **inputs)) == ("(2·(1 ft) + 3·(4 ft)) + max(1 ft, 4 ft) − min(1 ft, 4 ft)")
     assert eq.evaluate(made, worked(made, **inputs)) == pytest.approx((14 + 4 - 1) * 0.3048)
 
 

@@ -179,7 +179,7 @@ def test_the_other_systems_unit_exists_and_no_spelling_is_taken_twice(unit: unit
         ("11 in w.c.", "gauge_pressure", 11 * 249.08891),
         ("11 in. w.c.", "gauge_pressure", 11 * 249.08891),
         ("11 in WC", "gauge_pressure", 11 * 249.08891),
-        ("11\" w.c.", "gauge_pressure", 11 * 249.08891),
+        ('11" w.c.', "gauge_pressure", 11 * 249.08891),
         ("11 inH2O", "gauge_pressure", 11 * 249.08891),
         ("16 oz/in2", "gauge_pressure", 6894.757293168361),
         ("-2 psi", "gauge_pressure", -2 * 6894.757293168361),

@@ -46,16 +46,12 @@ def worked(flow: Any = FLOW) -> Worked:
 
 
 def figure(key: str = "fuel.heat", value: Worked | None = None, **more: Any) -> Figure:
-    made = Figure(
-        key, "Heat", "power", "kW", 3, (CaseValue("", value or worked()),), 0, "max", "fuel", "1.0"
-    )
+    made = Figure(key, "Heat", "power", "kW", 3, (CaseValue("", value or worked()),), 0, "max", "fuel", "1.0")
     return made._replace(**more)
 
 
 def result(**more: Any) -> Result:
-    empty = Result(
-        "p.yaml", "P", "p", "1", "", (), "0" * 64, None, "0", (), (), (Reference("a-book", "A Book"),), ()
-    )
+    empty = Result("p.yaml", "P", "p", "1", "", (), "0" * 64, None, "0", (), (), (Reference("a-book", "A Book"),), ())
     return empty._replace(places=(("/flow", Place("p.yaml", 7, 9)),), **more)
 
 

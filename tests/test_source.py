@@ -296,9 +296,7 @@ def test_aliases_are_copied_with_places(tmp_path: Path) -> None:
 def test_missing_file(tmp_path: Path) -> None:
     for path in (tmp_path / "none.yaml", tmp_path / "a\0b", write(tmp_path, "a: 1") / "below"):
         source = load(path)
-        assert [(fault.rule, fault.place) for fault in source.faults] == [
-            ("spec.missing_file", Place(str(path)))
-        ]
+        assert [(fault.rule, fault.place) for fault in source.faults] == [("spec.missing_file", Place(str(path)))]
         assert not source.usable
         assert source.files == ()
 
@@ -418,12 +416,8 @@ def test_alias_bomb_stops_at_once(text: str, tmp_path: Path) -> None:
 MANY = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 # U+FEFF and other invisible characters are refused by design.
-words = st.sampled_from(
-    ["no", "on", "12:30", "012", "0x1F", "1_000", "~", "<<", "2024-05-01", "=", "", "null"]
-)
-texts = words | st.text(st.characters(codec="utf-8"), max_size=12).filter(
-    lambda text: not CONTROL.search(text)
-)
+words = st.sampled_from(["no", "on", "12:30", "012", "0x1F", "1_000", "~", "<<", "2024-05-01", "=", "", "null"])
+texts = words | st.text(st.characters(codec="utf-8"), max_size=12).filter(lambda text: not CONTROL.search(text))
 # YAML 1.1 takes these for text and writes them bare; 1.2 takes them for numbers.
 only_in_1_2 = re.compile(r"0o[0-7]+|[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 texts_alike = texts.filter(lambda text: not only_in_1_2.fullmatch(text))
@@ -457,9 +451,7 @@ class CoreDumper(yaml.SafeDumper):
         return True
 
 
-CoreDumper.add_representer(
-    str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"')
-)
+CoreDumper.add_representer(str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"'))
 
 
 @MANY

@@ -33,9 +33,7 @@ def spots(source: Source, file: Path) -> list[tuple[str, int, int, str]]:
 def test_includes_add_by_tag(tmp_path: Path) -> None:
     write(tmp_path, "plumbing:\n  parts:\n    b: {kind: valve}\n", "plumbing.yaml")
     write(tmp_path, "people: {p: 1}\n", "more/people.yaml")
-    path = write(
-        tmp_path, "include: [plumbing.yaml, ./more/people.yaml]\nplumbing: {parts: {a: 1}, runs: {}}\n"
-    )
+    path = write(tmp_path, "include: [plumbing.yaml, ./more/people.yaml]\nplumbing: {parts: {a: 1}, runs: {}}\n")
     source = load(path)
     assert source.faults == ()
     assert source.data == {
@@ -132,18 +130,14 @@ def test_includes_are_bounded(tmp_path: Path) -> None:
     assert read(tmp_path, f"include: [{', '.join(names[:-1])}]\n").usable
     path = write(tmp_path, f"include: [{', '.join(names)}]\n")
     source = load(path)
-    assert [(fault.rule, fault.at) for fault in source.faults] == [
-        ("spec.include", f"/include/{INCLUDES_LIMIT}")
-    ]
+    assert [(fault.rule, fault.at) for fault in source.faults] == [("spec.include", f"/include/{INCLUDES_LIMIT}")]
 
 
 def test_nodes_are_counted_over_all_files(tmp_path: Path) -> None:
     half = "[" + "x," * (NODES_LIMIT // 2) + "]"
     other = write(tmp_path, f"b: {half}", "b.yaml")
     source = read(tmp_path, f"include: [b.yaml]\na: {half}\n")
-    assert [(fault.rule, fault.place.file) for fault in source.faults] == [
-        ("spec.too_many_nodes", str(other))
-    ]
+    assert [(fault.rule, fault.place.file) for fault in source.faults] == [("spec.too_many_nodes", str(other))]
 
 
 def test_fault_in_an_include_stands_in_that_file(tmp_path: Path) -> None:

@@ -42,9 +42,7 @@ def commit(folder: Path, files: dict[str, bytes], *how: str, under: str = "") ->
 
 @pytest.mark.parametrize(("how", "digits"), [("sha1", 40), ("sha256", 64)])
 def test_says_what_differs(how: str, digits: int, tmp_path: Path) -> None:
-    head = commit(
-        tmp_path, {"project.yaml": b"a: 1\n", "more/b c é.yaml": b"b: 1\n"}, f"--object-format={how}"
-    )
+    head = commit(tmp_path, {"project.yaml": b"a: 1\n", "more/b c é.yaml": b"b: 1\n"}, f"--object-format={how}")
     assert len(head) == digits
     same = [input_file("project.yaml", b"a: 1\n"), input_file("more/b c é.yaml", b"b: 1\n")]
     assert git_state(tmp_path, same) == GitState(head, ())

@@ -106,9 +106,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         )
     burnt = ctx.get(SHOW_GAS)
     if burnt:
-        made.append(
-            Fact(15, _said(burnt, "lb", 2), "gas burnt over all nights", f"case: {burnt.case or 'any'}")
-        )
+        made.append(Fact(15, _said(burnt, "lb", 2), "gas burnt over all nights", f"case: {burnt.case or 'any'}"))
     heats = ctx.get(NET_HEAT)
     if heats:
         tag, largest = max(heats.items(), key=lambda item: item[1].si)
@@ -123,9 +121,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
     times = ctx.get(RUN_TIME)
     if times:
         tag, shortest = min(times.items(), key=lambda item: item[1].si)
-        made.append(
-            Fact(25, _said(shortest, "h", 2), "run time of one cylinder", f"{tag}, down to its reserve")
-        )
+        made.append(Fact(25, _said(shortest, "h", 2), "run time of one cylinder", f"{tag}, down to its reserve"))
     hot = ctx.get(CYLINDER_PRESSURE)
     if hot:
         # The higher of the two is what a reader should take away: parts are judged by it.
@@ -187,8 +183,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             23,
             "Gas temperature",
-            "Gas is taken as warm as the air at every hole. Colder gas flows more, by "
-            "about 1 % for each 10 °F.",
+            "Gas is taken as warm as the air at every hole. Colder gas flows more, by about 1 % for each 10 °F.",
         ),
         ModelLimit(
             24,

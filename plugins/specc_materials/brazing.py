@@ -74,7 +74,7 @@ def braze_phosphorus(ctx: Context) -> Verdict:
         elif stated is None:
             name = f"{filler}: {_MEMORY_WORDS}; state" if family else "state filler: and"
             unsaid.append(f"{joint.words}: {name} phosphorus: from the filler's data sheet")
-    return ended(troubles, unsaid, f'{counted(len(_brazed(j)), "brazed joint")} by the data sheet as stated')
+    return ended(troubles, unsaid, f"{counted(len(_brazed(j)), 'brazed joint')} by the data sheet as stated")
 
 
 @rule(
@@ -118,7 +118,7 @@ def braze_melts(ctx: Context) -> Verdict:
         elif stated is None:
             name = f"{filler}: {_MEMORY_WORDS}; state" if family else "state filler: and"
             unsaid.append(f"{joint.words}: {name} melts: from the filler's data sheet")
-    return ended(troubles, unsaid, f'{counted(len(_brazed(j)), "brazed joint")} by the data sheet as stated')
+    return ended(troubles, unsaid, f"{counted(len(_brazed(j)), 'brazed joint')} by the data sheet as stated")
 
 
 @rule(

@@ -184,7 +184,7 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         if said:
             words.append(said)
     return ended(
-        troubles, unsaid, f'{counted(len(of_copper), "joint")} of brazed copper; ' + ("; ".join(words) or "none open")
+        troubles, unsaid, f"{counted(len(of_copper), 'joint')} of brazed copper; " + ("; ".join(words) or "none open")
     )
 
 

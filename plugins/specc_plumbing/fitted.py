@@ -156,5 +156,3 @@ def _text(spec: View, key: str) -> str:
 
 
 PASSES = (built_in, of_the_project, fitted)
-
-

@@ -173,5 +173,3 @@ def joined_ends(joints: tuple[Joint, ...]) -> Mapping[str, tuple[End, ...]]:
 
 
 PASSES = (joints,)
-
-

@@ -59,7 +59,7 @@ def effects_apart(ctx: Context) -> Verdict:
                 break
     if not looked:
         return not_applicable("nothing is dark while something else burns")
-    return found(troubles, f'{counted(looked, "effect")}')
+    return found(troubles, f"{counted(looked, 'effect')}")
 
 
 @rule(

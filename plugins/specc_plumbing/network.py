@@ -122,9 +122,7 @@ def reaches(ctx: Context) -> tuple[Reach, ...]:
                     way.append(step)
                     step = came_from[step]
                 fed[outlet].append((cylinder.tag, tuple(reversed(way))))
-    return tuple(
-        Reach(outlet, tuple(tag for tag, _ in ways), ways[0][1]) for outlet, ways in fed.items() if ways
-    )
+    return tuple(Reach(outlet, tuple(tag for tag, _ in ways), ways[0][1]) for outlet, ways in fed.items() if ways)
 
 
 def _closes(part: Part) -> bool:

@@ -20,9 +20,7 @@ _SOURCES = ("cylinder", "accumulator")
 # Parts that end a line without letting gas out, or that let it out on purpose.
 _ENDS = ("plug", "cap")
 
-_BOOTH_RULES = Citation(
-    "redwood-city-booths", "an on-off valve that can be reached safely in a fire", "read"
-)
+_BOOTH_RULES = Citation("redwood-city-booths", "an on-off valve that can be reached safely in a fire", "read")
 
 
 def _near(tag: str, tags: list[str]) -> str:
@@ -64,7 +62,7 @@ def known_parts(ctx: Context) -> Verdict:
                         "a part that is not described cannot be shown to be safe",
                     )
                 )
-    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}, {counted(len(net.parts), "part")}')
+    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}, {counted(len(net.parts), 'part')}")
 
 
 @rule(
@@ -85,9 +83,7 @@ def one_place(ctx: Context) -> Verdict:
             at = join(run.at, "line", i)
             joins = i == len(run.line) - 1 and (forms.get(tag) in BRANCHES or kinds.get(tag) in _MANY_INLETS)
             if tag in first and not joins:
-                where = (
-                    "twice in the same line" if first[tag] == run.tag else f"already in the run {first[tag]}"
-                )
+                where = "twice in the same line" if first[tag] == run.tag else f"already in the run {first[tag]}"
                 troubles.append(
                     Trouble(
                         at,
@@ -122,11 +118,9 @@ def one_place(ctx: Context) -> Verdict:
         most = {"tee": 2, "cross": 3}.get(part.form)
         if most and leaving[part.tag] > most:
             troubles.append(
-                Trouble(
-                    part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}"
-                )
+                Trouble(part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}")
             )
-    return _no_plumbing(net) or found(troubles, f'{counted(len(net.parts), "part")}')
+    return _no_plumbing(net) or found(troubles, f"{counted(len(net.parts), 'part')}")
 
 
 @rule(
@@ -154,7 +148,7 @@ def no_way_back(ctx: Context) -> Verdict:
                     )
                 )
             before = tag
-    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
+    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}")
 
 
 def _first_met(net: Network, run: str, tag: str) -> bool:
@@ -188,7 +182,7 @@ def connected(ctx: Context) -> Verdict:
             for p in net.parts
             if p.tag not in used and not (p.kind == "cylinder" and p.spec.yes("spare"))
         ),
-        f'{counted(len(net.parts), "part")}',
+        f"{counted(len(net.parts), 'part')}",
     )
 
 
@@ -211,7 +205,7 @@ def outlets_fed(ctx: Context) -> Verdict:
             for p in outlets
             if p.tag not in fed
         ),
-        f'{counted(len(outlets), "outlet")}',
+        f"{counted(len(outlets), 'outlet')}",
     )
 
 
@@ -240,7 +234,7 @@ def line_ends(ctx: Context) -> Verdict:
                     "an end that is not plugged lets gas out unlit when it is bumped open or comes off",
                 )
             )
-    return _no_plumbing(net) or found(troubles, f'{counted(len(net.runs), "run")}')
+    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}")
 
 
 def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
@@ -282,7 +276,7 @@ def shutoff(ctx: Context) -> Verdict:
                     "it is the first thing to close in an emergency",
                 )
             )
-    return found(troubles, f'the ways to {counted(len(fed), "outlet")}; a cylinder has its own valve besides')
+    return found(troubles, f"the ways to {counted(len(fed), 'outlet')}; a cylinder has its own valve besides")
 
 
 @rule(
@@ -352,7 +346,7 @@ def effects_have_outlets(ctx: Context) -> Verdict:
             )
     if not burners and not named:
         return not_applicable("no effects and no burners")
-    return found(troubles, f'{counted(len(burners), "burner")}')
+    return found(troubles, f"{counted(len(burners), 'burner')}")
 
 
 PASSES = (

@@ -130,9 +130,7 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     nodes = [Node(p.tag, _symbol(p), _labels(p), zone[p.tag]) for p in net.parts]
     ways = dict.fromkeys(z for z in zone.values() if z)
     zones = {z: Zone(*_zone(net, z, supply, opened)) for z in ways}
-    return schematic(
-        nodes, net.links, zones, open_zone=OPEN, key="plumbing", title="Gas from cylinders to outlets"
-    )
+    return schematic(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title="Gas from cylinders to outlets")
 
 
 PASSES = (plumbing_drawing,)

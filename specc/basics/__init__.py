@@ -247,7 +247,7 @@ def effects_fit(ctx: Context) -> Verdict:
                         f"list it under {'steady:' if kinds[tag] == 'steady' else 'bursts:'}",
                     )
                 )
-    return found(troubles, f'{counted(len(listed), "effect")} in {counted(len(the_show.scenes), "scene")}')
+    return found(troubles, f"{counted(len(listed), 'effect')} in {counted(len(the_show.scenes), 'scene')}")
 
 
 @rule(
@@ -273,7 +273,7 @@ def effect_places(ctx: Context) -> Verdict:
             for e in placed
             if e.place not in known
         ),
-        f'{counted(len(placed), "effect")}',
+        f"{counted(len(placed), 'effect')}",
     )
 
 

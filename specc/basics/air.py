@@ -59,9 +59,6 @@ def air_pressure(elevation: Length) -> AbsolutePressure:
     12.228
     """
     if not LOWEST <= elevation <= HIGHEST:
-        raise ValueError(
-            f"the air's pressure is computed from {LOWEST:g} m to {HIGHEST:g} m, not at {elevation:g} m"
-        )
+        raise ValueError(f"the air's pressure is computed from {LOWEST:g} m to {HIGHEST:g} m, not at {elevation:g} m")
     height = _EARTH.si * elevation / (_EARTH.si + elevation)
     return _SEA_LEVEL.si * math.pow(1 - height / _HEIGHT.si, _EXPONENT.si)
-

@@ -110,8 +110,7 @@ def description(ctx: Context) -> Sequence[Block]:
         made.append(
             Bullets(
                 tuple(
-                    f"{e.title}: {e.kind}, from {', '.join(e.outlets)}"
-                    + (f", at {e.place}" if e.place else "")
+                    f"{e.title}: {e.kind}, from {', '.join(e.outlets)}" + (f", at {e.place}" if e.place else "")
                     for e in listed
                 )
             )
@@ -148,9 +147,7 @@ def description(ctx: Context) -> Sequence[Block]:
 
 @gather(CAUTIONS)
 def cautions(ctx: Context) -> Sequence[Caution]:
-    memory = Citation(
-        "nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory"
-    )
+    memory = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
     return (
         Caution(
             1,

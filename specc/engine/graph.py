@@ -102,9 +102,7 @@ def arrange(passes: Iterable[Held], wanted: Callable[[Held], bool]) -> Order:
             ring = [chosen[ref] for ref in dict.fromkeys(e.args[1])]
             names_ = " needs ".join(h.pass_.id for h in ring) + f" needs {ring[0].pass_.id}"
             who = ", ".join(sorted({h.plugin for h in ring}))
-            troubles.append(
-                PluginTrouble(who, "plugin.cycle", f"passes need each other in a circle: {names_} ({who})")
-            )
+            troubles.append(PluginTrouble(who, "plugin.cycle", f"passes need each other in a circle: {names_} ({who})"))
             for held in ring:
                 blocked[id(held.pass_)] = (held, "it needs itself, by way of others")
     return Order(ordered, tuple(b for r, b in blocked.items() if r in chosen), tuple(dict.fromkeys(troubles)))

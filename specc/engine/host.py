@@ -209,9 +209,7 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
             raise
         except BaseException as e:  # a plugin may fail in any way, also by leaving
             troubles.append(
-                PluginTrouble(
-                    found.name, "plugin.import", f"the plugin {found.name!r} cannot be imported: {said(e)}"
-                )
+                PluginTrouble(found.name, "plugin.import", f"the plugin {found.name!r} cannot be imported: {said(e)}")
             )
             continue
         contract = getattr(module, "SPECC_CONTRACT", None)
@@ -255,9 +253,7 @@ def _misspelt(name: str, module: ModuleType) -> Iterable[PluginTrouble]:
             )
 
 
-def _gather(
-    manager: pluggy.PluginManager, found: _Found, module: ModuleType, troubles: list[PluginTrouble]
-) -> Plugin:
+def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, troubles: list[PluginTrouble]) -> Plugin:
     def call(hook: str, kind: type | tuple[type, ...]) -> tuple[Any, ...]:
         given: list[Any] = []
         for impl in getattr(manager.hook, hook).get_hookimpls():
@@ -295,11 +291,7 @@ def _gather(
 
         for root, part in call("specc_schema", tuple):  # pairs: see _unsound
             fault = (
-                ""
-                if found.origin == "built-in"
-                else faults_in(part)
-                if isinstance(part, Mapping)
-                else "not a mapping"
+                "" if found.origin == "built-in" else faults_in(part) if isinstance(part, Mapping) else "not a mapping"
             )
             if fault:
                 troubles.append(

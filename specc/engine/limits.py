@@ -80,9 +80,7 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
                     ),
                 )
             )
-        settled[key] = LimitShown(
-            key, limit.statement, value, default, limit.citation, limit.safer, by, laxer
-        )
+        settled[key] = LimitShown(key, limit.statement, value, default, limit.citation, limit.safer, by, laxer)
     return Settled(settled, tuple(troubles), frozenset(refused))
 
 

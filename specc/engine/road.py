@@ -69,9 +69,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     source = load(path, overlay)
     data = source.data
     host = find_for(data.get("plugins"), ask.plugin_files, ask.block)
-    findings = [
-        Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults
-    ]
+    findings = [Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults]
     troubles = list(host.troubles)
     if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
         return _close(source, ask, host, None, findings, troubles, path)

@@ -82,9 +82,7 @@ class _Context:
 
     def _check(self, key: Key[Any]) -> None:
         if key.name not in self._declared:
-            raise RuntimeError(
-                f"{self._held.pass_.id} reads {key.name}, which it does not declare in needs or wants"
-            )
+            raise RuntimeError(f"{self._held.pass_.id} reads {key.name}, which it does not declare in needs or wants")
 
     def __getitem__(self, key: Key[Any]) -> Any:
         self._check(key)
@@ -116,9 +114,7 @@ class _Context:
 
     def spec(self, root: str) -> View:
         if root not in self._held.pass_.reads:
-            raise RuntimeError(
-                f"{self._held.pass_.id} reads the root {root!r}, which it does not declare in reads"
-            )
+            raise RuntimeError(f"{self._held.pass_.id} reads the root {root!r}, which it does not declare in reads")
         return self._run.root.child(root)
 
     def limit(self, key: str) -> Quantity:
@@ -269,9 +265,7 @@ class _Run:
             self._want(one, p.provides.kind, p.provides.name)
         self.values[p.provides.name] = _PerCase(returned, None) if p.per_case else returned
 
-    def _figure(
-        self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]
-    ) -> Figure:
+    def _figure(self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]) -> Figure:
         cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
         for one in cases:
             if one.worked.dim != cases[0].worked.dim:
@@ -307,9 +301,7 @@ class _Run:
         by_case: dict[str, Any] = {}
         for case in self.values[CASES.name]:
             narrowed = {
-                tag: figure._replace(
-                    cases=tuple(c for c in figure.cases if c.case in ("", case.name)), governing=0
-                )
+                tag: figure._replace(cases=tuple(c for c in figure.cases if c.case in ("", case.name)), governing=0)
                 for tag, figure in made.items()
                 if any(c.case in ("", case.name) for c in figure.cases)
             }

@@ -93,9 +93,7 @@ def spread(
         for quantity in asked.get(figure.key, ()):
             reached = ends.get((figure.key, quantity.at), [])
             if len(reached) == 2:
-                movers.append(
-                    Mover(quantity.at, quantity.text, min(*reached, figure.si), max(*reached, figure.si))
-                )
+                movers.append(Mover(quantity.at, quantity.text, min(*reached, figure.si), max(*reached, figure.si)))
         if movers and len(movers) == len(asked[figure.key]):
             movers.sort(key=lambda m: (m.low - m.high, m.at))
             low = figure.si - sum(figure.si - m.low for m in movers)

@@ -19,9 +19,7 @@ class Waived(NamedTuple):
     waivers: tuple[WaiverShown, ...]
 
 
-def apply(
-    waivers: View, findings: tuple[Finding, ...], last_day: date | None, place: Callable[[str], Place]
-) -> Waived:
+def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, place: Callable[[str], Place]) -> Waived:
     """Mark the findings that a waiver covers, and find what is wrong with the waivers themselves.
 
     A waiver names a rule, and may name the tag it is about: then it covers findings below that tag only.
@@ -73,8 +71,7 @@ def apply(
                 Finding(
                     "waivers.unused",
                     "warning",
-                    f"the waiver {tag!r} covers nothing: {rule} found nothing"
-                    + (f" about {part}" if part else ""),
+                    f"the waiver {tag!r} covers nothing: {rule} found nothing" + (f" about {part}" if part else ""),
                     place(at),
                     at,
                     "take it out",

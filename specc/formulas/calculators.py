@@ -119,9 +119,7 @@ class Calculator(Generic[P, R]):
             terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
             for term in terms:
                 if term.dim != want.dim:
-                    raise TypeError(
-                        f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}"
-                    )
+                    raise TypeError(f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}")
             plain[key] = tuple(t.si for t in terms) if want.many else terms[0].si
         try:
             answer = self.function(**plain)  # type: ignore[call-arg]

@@ -265,9 +265,7 @@ def _chain(text: str, dim: str) -> _Value | BadQuantity | None:
         place = found.end()
     for (before, large), (number, small) in pairwise(parts):
         if number.sign or small.factor >= large.factor or before.value != int(before.value):
-            return BadQuantity(
-                f"{_quoted(text)} does not go from large to small, in whole {large.name}", _like(dim)
-            )
+            return BadQuantity(f"{_quoted(text)} does not go from large to small, in whole {large.name}", _like(dim))
         if number.value * small.factor >= large.factor:
             return BadQuantity(
                 f"{_quoted(text)} has {number.value:g} {small.name}, which makes 1 {large.name} or more",

@@ -90,9 +90,7 @@ class RulesBlock(NamedTuple):
     prefix: str
 
 
-Block: TypeAlias = (
-    Heading | Para | Bullets | Facts | TableBlock | DrawingBlock | FigureBlock | FigureList | RulesBlock
-)
+Block: TypeAlias = Heading | Para | Bullets | Facts | TableBlock | DrawingBlock | FigureBlock | FigureList | RulesBlock
 BLOCKS = (Heading, Para, Bullets, Facts, TableBlock, DrawingBlock, FigureBlock, FigureList, RulesBlock)
 
 

@@ -169,9 +169,7 @@ def gather(
     """A pass that adds items under a gathered key."""
 
     def wrap(function: Callable[[Any], Sequence[T]]) -> Pass:
-        return Pass(
-            "value", provides.name, function, provides, tuple(needs), tuple(wants), tuple(reads), False, None
-        )
+        return Pass("value", provides.name, function, provides, tuple(needs), tuple(wants), tuple(reads), False, None)
 
     return wrap
 
@@ -281,9 +279,7 @@ def section(
     return wrap
 
 
-def table(
-    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
-) -> Wrap[Table]:
+def table(id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()) -> Wrap[Table]:
     """A table, for sections to show and for `specc table`."""
 
     def wrap(function: Callable[[Any], Table]) -> Pass:
@@ -292,15 +288,11 @@ def table(
     return wrap
 
 
-def drawn(
-    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
-) -> Wrap[Drawing]:
+def drawn(id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()) -> Wrap[Drawing]:
     """A drawing, for sections to show and for `specc drawing`."""
 
     def wrap(function: Callable[[Any], Drawing]) -> Pass:
-        return Pass(
-            "drawing", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title
-        )
+        return Pass("drawing", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title)
 
     return wrap
 

@@ -38,11 +38,7 @@ def items(desk: Desk, paper: Paper) -> list[Item]:
             desk.sections[part] = number
     after: list[Item] = []
     for n, (number, part) in enumerate(zip(numbers, parts, strict=True)):
-        made = (
-            list(body.section(own[part], number, desk, paper))
-            if part in own
-            else _part(part, number, desk, paper)
-        )
+        made = list(body.section(own[part], number, desk, paper)) if part in own else _part(part, number, desk, paper)
         made[0].new_page = n == 0 or (draft and n == 1)
         after += made
     up_front: list[Item] = []
@@ -66,9 +62,7 @@ def _part(part: str, number: str, desk: Desk, paper: Paper) -> list[Item]:
         made.append(back.lead(back.status_counts(result)))
         plugins = list(dict.fromkeys(r.plugin for r in result.rules))
         for n, plugin in enumerate(plugins, 1):
-            made.append(
-                body.subheading(desk, f"{number}.{n}", plugin.capitalize() or "Core", f"rules-{plugin}")
-            )
+            made.append(body.subheading(desk, f"{number}.{n}", plugin.capitalize() or "Core", f"rules-{plugin}"))
             made.append(back.rules_grid([r for r in result.rules if r.plugin == plugin], desk))
         if result.limits:
             made.append(body.subheading(desk, f"{number}.{len(plugins) + 1}", "Limits", "limits"))
@@ -150,9 +144,7 @@ def _canvas(buffer: io.BytesIO, result: Result, paper: Paper) -> Any:
 
     canvas = Canvas(buffer, (paper.width, paper.height), pageCompression=1, invariant=1, lang="en-US")
     canvas.setTitle(
-        _plain(
-            f"{result.title}, safety packet" + (f", revision {result.revision}" if result.revision else "")
-        )
+        _plain(f"{result.title}, safety packet" + (f", revision {result.revision}" if result.revision else ""))
     )
     canvas.setSubject(front.KIND)
     canvas.setAuthor("specc")

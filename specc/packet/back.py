@@ -168,9 +168,7 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[Item]:
                 Rule(),
                 Pair(Words(title, SUBHEADING), right, QUIET, share=0.5),
                 Words(w.reason, TEXT, most=PROSE + 40),
-                Words(
-                    f"Accepted by {w.who}." if w.who else "Nobody is named as having accepted this.", QUIET
-                ),
+                Words(f"Accepted by {w.who}." if w.who else "Nobody is named as having accepted this.", QUIET),
             ],
             before=9,
         )
@@ -222,9 +220,7 @@ def about(desk: Desk) -> Iterator[Item]:
     git = "not under version control, or not asked for"
     if r.git:
         git = r.git.revision + (
-            f"; files differ from it: {', '.join(r.git.differs)}"
-            if r.git.differs
-            else "; the inputs agree with it"
+            f"; files differ from it: {', '.join(r.git.differs)}" if r.git.differs else "; the inputs agree with it"
         )
     facts = [
         ("project", r.project_id),
@@ -236,9 +232,7 @@ def about(desk: Desk) -> Iterator[Item]:
     if desk.public:
         facts.append(("copy", "public: private details are withheld, but were judged"))
     yield facts_item(facts)
-    rows: list[Sequence[Spans]] = [
-        [cell(f.name), cell(f"{len(f.data):,}"), cell(f.sha256, QUIET)] for f in r.files
-    ]
+    rows: list[Sequence[Spans]] = [[cell(f.name), cell(f"{len(f.data):,}"), cell(f.sha256, QUIET)] for f in r.files]
     tracks = [Track("input", 1.6), Track("bytes", 0.5, True), Track("sha256", 3)]
     note = "These files, and a manifest with the same sums, are attached to this PDF."
     yield Grid(tracks, rows, (desk.count("Table"), "Inputs as read"), note)
@@ -262,9 +256,7 @@ def about(desk: Desk) -> Iterator[Item]:
         "The same inputs with the same versions give the same bytes.",
     ]
     if _borrowing(r):
-        texts.append(
-            "Some letters are not in this packet's typeface and rely on a font of the reader's program."
-        )
+        texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
     for n, text in enumerate(texts):
         yield Words(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
 

@@ -86,9 +86,7 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[Item]:
         case Bullets():
             for n, text in enumerate(block.items, 1):
                 label = str(n) if block.numbered else "–"
-                yield Words(
-                    text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE
-                )
+                yield Words(text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE)
         case Facts():
             yield back.facts_item(block.rows)
         case TableBlock():

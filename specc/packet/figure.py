@@ -65,9 +65,7 @@ def _equation(worked: Worked) -> Iterator[Item]:
         yield Words(text[1:].strip(), MUTED)
         return
     yield EquationItem(text, before=2)
-    yield Words(
-        "= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1
-    )
+    yield Words("= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1)
 
 
 def _result(figure: Figure, desk: Desk) -> Item:
@@ -119,9 +117,7 @@ def _inputs(worked: Worked, desk: Desk) -> Iterator[Item]:
             line.extend(_origin(term, desk))
         if len(terms) > len(shown):
             line.append(Span(f" and {len(terms) - len(shown)} more", QUIET))
-        nested += [
-            Words(_within(symbol, t, desk), QUIET, indent=INDENT) for t in shown if isinstance(t, Worked)
-        ]
+        nested += [Words(_within(symbol, t, desk), QUIET, indent=INDENT) for t in shown if isinstance(t, Worked)]
     for symbol, constant in worked.equation.constants:
         if line:
             line.append(Span(WIDE, QUIET))

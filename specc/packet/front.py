@@ -106,9 +106,7 @@ def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style:
     for n, spans in enumerate(items[:most], 1):
         label = str(n) if numbered else "–"
         # Texts come in the small size; with room to spare they are set in the larger one.
-        larger = tuple(
-            s._replace(style=s.style._replace(size=style.size, leading=style.leading)) for s in spans
-        )
+        larger = tuple(s._replace(style=s.style._replace(size=style.size, leading=style.leading)) for s in spans)
         mark = (FINE_ALARM if numbered else QUIET)._replace(size=style.size)
         yield Words(larger, style, before=3, indent=14, label=label, label_style=mark)
     if len(items) > most:
@@ -233,9 +231,7 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
     status, draft = status_words(desk)
     event = [text for _, text in r.event][:2]
     right = [Words(clip(t, 70), FINE_STRONG if n == 0 else QUIET, right=True) for n, t in enumerate(event)]
-    right.append(
-        Words(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True)
-    )
+    right.append(Words(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True))
     left = Stack([Words(clip(r.title, 80), HEADING), Words(KIND, MUTED)])
     facts = sorted((f for f in r.summary_facts if isinstance(f, Fact)), key=lambda f: f.order)
     shown = facts[: 9 if most > 8 else 6 if most > 2 else 3]
@@ -307,9 +303,7 @@ class Entry(Item):
         press.link(self.to, x, y - high, width, high)
 
 
-def contents(
-    entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]
-) -> list[Item]:
+def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[Item]:
     title = Words("Contents", HEADING, keep=True)
     title.section, title.new_page = "Contents", True
     title.anchor, title.outline = "contents", ("Contents", 0)

@@ -69,9 +69,7 @@ class Gap(Item):
 class Rule(Item):
     """A thin line across the measure."""
 
-    def __init__(
-        self, weight: float = HAIR, colour: Colour = PALE, before: float = 0.0, keep: bool = True
-    ) -> None:
+    def __init__(self, weight: float = HAIR, colour: Colour = PALE, before: float = 0.0, keep: bool = True) -> None:
         self.weight, self.colour, self.before, self.keep = weight, colour, before, keep
 
     def height(self, width: float) -> float:

@@ -73,9 +73,7 @@ def row(boxes: Sequence[Box]) -> Box:
 
 
 def lifted(box: Box, by: float) -> Box:
-    return Box(
-        box.width, box.up + by, max(box.down - by, 0.0), lambda press, x, y: box.draw(press, x, y + by)
-    )
+    return Box(box.width, box.up + by, max(box.down - by, 0.0), lambda press, x, y: box.draw(press, x, y + by))
 
 
 def fraction(above: Box, below: Box, size: float) -> Box:

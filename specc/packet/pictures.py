@@ -99,9 +99,7 @@ class Picture(Item):
     def shrink(self, width: float, room: float) -> Item | None:
         caption = self._caption(width).height(width) + 8
         now = self._scale(width)[0]
-        smaller = Picture(
-            self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more
-        )
+        smaller = Picture(self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more)
         smaller.anchor = self.anchor
         k = smaller._scale(width)[0]
         if self.drawing.kind == "schematic":

@@ -40,9 +40,7 @@ class Press:
             x -= wide if align == "right" else wide / 2
         return self.words(x, y, text, font, style.size, style.colour)
 
-    def line(
-        self, x1: float, y1: float, x2: float, y2: float, weight: float = HAIR, colour: Colour = PALE
-    ) -> None:
+    def line(self, x1: float, y1: float, x2: float, y2: float, weight: float = HAIR, colour: Colour = PALE) -> None:
         c = self.canvas
         c.setStrokeColorRGB(*colour)
         c.setLineWidth(weight)

@@ -124,9 +124,7 @@ class Grid(Item):
         if width not in self._set:
             widths = self._widths(width)
             pairs = list(zip(range(len(widths)), widths, strict=True))
-            made = [
-                Cells(tuple(lines(row[n], w) if n < len(row) else () for n, w in pairs)) for row in self.rows
-            ]
+            made = [Cells(tuple(lines(row[n], w) if n < len(row) else () for n, w in pairs)) for row in self.rows]
             self._set[width] = _made(widths, made)
         return self._set[width]
 
@@ -228,9 +226,7 @@ class Grid(Item):
         if note:
             note.draw(press, x, y - 4, width)
 
-    def _row(
-        self, press: Press, x: float, y: float, cells: tuple[tuple[Line, ...], ...], widths: list[float]
-    ) -> None:
+    def _row(self, press: Press, x: float, y: float, cells: tuple[tuple[Line, ...], ...], widths: list[float]) -> None:
         for track, cell, wide_ in zip(self.tracks, cells, widths, strict=True):
             for n, line in enumerate(cell):
                 if line:

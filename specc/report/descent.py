@@ -109,9 +109,7 @@ class _Text:
             safe(f"computed by the plugin {figure.plugin} {figure.version}".rstrip()),
         ]
         if len(figure.cases) > 1:
-            others = (
-                f"{c.case} {show(c.worked.si, figure.dim, figure.unit, figure.digits)}" for c in figure.cases
-            )
+            others = (f"{c.case} {show(c.worked.si, figure.dim, figure.unit, figure.digits)}" for c in figure.cases)
             word = "largest" if figure.worst == "max" else "smallest"
             lines.append(safe(f"by weather case: {', '.join(others)}; the {word} governs"))
         self.done.add(figure.key)

@@ -134,9 +134,7 @@ def _written(_: Any, kind: str, instance: Any, schema: Schema) -> Iterator[Valid
         except ValueError:
             fine = False
     if not fine:
-        yield ValidationError(
-            f"{_shown(instance)} is not {words.split(' as ')[0]}", cause=Exception(f"write {words}")
-        )
+        yield ValidationError(f"{_shown(instance)} is not {words.split(' as ')[0]}", cause=Exception(f"write {words}"))
 
 
 def _choose(validator: Any, choose: Schema, instance: Any, schema: Schema) -> Iterator[ValidationError]:
@@ -152,9 +150,7 @@ def _choose(validator: Any, choose: Schema, instance: Any, schema: Schema) -> It
             if chosen in part.get("enum", ())
         ]
         hint = Exception("write " + " or ".join(means)) if means else None
-        error = ValidationError(
-            "", validator="enum", validator_value=list(choose["from"]), instance=chosen, cause=hint
-        )
+        error = ValidationError("", validator="enum", validator_value=list(choose["from"]), instance=chosen, cause=hint)
         error.path.append(by)
         yield error
     branch = _branch(schema, instance)
@@ -342,9 +338,7 @@ def _say(error: ValidationError, at: str) -> Refusal:
     if kind == "minItems":
         return Refusal("spec.value", at, "the list is too short", f"at least {want}")
     if kind in ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum"):
-        words = {"minimum": "at least", "maximum": "at most"}.get(
-            kind, "more than" if "Min" in kind else "less than"
-        )
+        words = {"minimum": "at least", "maximum": "at most"}.get(kind, "more than" if "Min" in kind else "less than")
         return Refusal("spec.value", at, f"{_shown(got)} is out of range", f"{words} {want}")
     if kind == "maxLength":
         return Refusal("spec.value", at, "the text is too long", f"at most {want} characters")

@@ -19,9 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import format_option, plugin_option
 
     parser.add_argument("name", nargs="?", metavar="NAME", help="a calculator; without inputs, what it takes")
-    parser.add_argument(
-        "inputs", nargs="*", metavar="input=value", help='with its unit, such as bore="1/16 in"'
-    )
+    parser.add_argument("inputs", nargs="*", metavar="input=value", help='with its unit, such as bore="1/16 in"')
     plugin_option(parser)
     format_option(parser)
 
@@ -60,8 +58,7 @@ def _list(calculators: dict[str, Calculator[..., Any]], format: str) -> int:
 
 def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
     return [
-        {"name": p.name, "dimension": p.dim, "needed": p.default is None, "many": p.many}
-        for p in calculator.parameters
+        {"name": p.name, "dimension": p.dim, "needed": p.default is None, "many": p.many} for p in calculator.parameters
     ]
 
 
@@ -160,9 +157,7 @@ def _wants(calculator: Calculator[..., Any]) -> list[str]:
     return columns(rows)
 
 
-def _record(
-    calculator: Calculator[..., Any], worked: Worked, references: dict[str, Reference]
-) -> dict[str, Any]:
+def _record(calculator: Calculator[..., Any], worked: Worked, references: dict[str, Reference]) -> dict[str, Any]:
     from specc.formulas.equations import substitute
     from specc.report import records
     from specc.report.descent import equation_text

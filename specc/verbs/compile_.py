@@ -12,9 +12,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import spec_options
 
     parser.add_argument("file", metavar="FILE")
-    parser.add_argument(
-        "-o", dest="out", metavar="OUT.pdf", help="default: the project's id, beside the spec, as .pdf"
-    )
+    parser.add_argument("-o", dest="out", metavar="OUT.pdf", help="default: the project's id, beside the spec, as .pdf")
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
     parser.add_argument(

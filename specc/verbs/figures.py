@@ -16,9 +16,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import format_option, spec_options
 
     parser.add_argument("file", metavar="FILE")
-    parser.add_argument(
-        "--tolerance", action="store_true", help="also how far tolerances move the decision figures"
-    )
+    parser.add_argument("--tolerance", action="store_true", help="also how far tolerances move the decision figures")
     spec_options(parser)
     format_option(parser)
 

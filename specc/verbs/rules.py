@@ -60,9 +60,7 @@ def _all(args: argparse.Namespace) -> int:
         if isinstance(facts, RuleFacts):
             status = BASIS_WORDS[facts.citation.basis]
             rules.append(
-                RuleOutcome(
-                    held.pass_.id, facts.level, facts.statement, facts.citation, status, "", held.plugin
-                )
+                RuleOutcome(held.pass_.id, facts.level, facts.statement, facts.citation, status, "", held.plugin)
             )
     if args.format == "json":
         say(records.document(rules=[records.rule(r, references) for r in rules]))

@@ -330,7 +330,7 @@ def verb(*words: str) -> float:
 
 
 def report(folder: str) -> None:
-    out = os.path.join(folder, 'packet.pdf')
+    out = os.path.join(folder, "packet.pdf")
     for name, measured in (("start-up", start_up()), ("compute", compute()), ("layout", layout())):
         ours, theirs = measured.ours * 1000, measured.theirs * 1000
         print(f"{name:9} {measured.value:7.3f}   {ours:9.3f} ms against {theirs:9.3f} ms: {measured.note}")

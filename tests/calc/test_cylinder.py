@@ -95,9 +95,7 @@ def test_dlk_rises_with_fill_and_warmth(v1: float, v2: float, t1: float, t2: flo
 
 
 # gas.md 1b (CoolProp): psig by degF, rounded to 0.01.
-@pytest.mark.parametrize(
-    ("fahrenheit", "psig"), [(-40, 1.42), (0, 23.69), (40, 63.94), (70, 110.21), (120, 227.85)]
-)
+@pytest.mark.parametrize(("fahrenheit", "psig"), [(-40, 1.42), (0, 23.69), (40, 63.94), (70, 110.21), (120, 227.85)])
 def test_cylinder_pressure(fahrenheit: float, psig: float) -> None:
     found = cylinder.cylinder_pressure(kelvin(fahrenheit), 14.696 * PSI)
     assert found.value / PSI == pytest.approx(psig, abs=0.0051)
@@ -146,9 +144,7 @@ def test_liquid_level_ends() -> None:
     assert (empty.value, empty.regime) == (0.0, "no liquid")
 
 
-@pytest.mark.parametrize(
-    ("pounds", "gallons"), [(20, 4.73), (30, 7.09), (40, 9.46), (60, 14.19), (100, 23.65)]
-)
+@pytest.mark.parametrize(("pounds", "gallons"), [(20, 4.73), (30, 7.09), (40, 9.46), (60, 14.19), (100, 23.65)])
 def test_gallons(pounds: float, gallons: float) -> None:
     # gas.md 5: lb over 4.2285 lb/gal.
     assert filling.liquid_volume(pounds * POUND).value / GALLON == pytest.approx(gallons, abs=0.0051)

@@ -125,9 +125,7 @@ def test_choking_at_altitude() -> None:
     assert orifice.choking_pressure(1.13, 12.74 * PSI) / PSI == pytest.approx(9.28, abs=5.1e-3)
 
 
-@pytest.mark.parametrize(
-    ("back", "kilograms", "regime"), [(0.4e6, 7.106, "choked"), (0.7e6, 6.785, "subsonic")]
-)
+@pytest.mark.parametrize(("back", "kilograms", "regime"), [(0.4e6, 7.106, "choked"), (0.7e6, 6.785, "subsonic")])
 def test_converging_nozzle(back: float, kilograms: float, regime: str) -> None:
     # Cengel and Cimbala, converging nozzle: air 1 MPa, 600 degC, 150 m/s, throat 50 cm2, k 1.4, cp 1.005, R
     # 0.287.

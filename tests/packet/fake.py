@@ -60,12 +60,8 @@ PARTS = b"parts:\n  fo1: {kind: orifice, bore: 0.030 in}\n"
 
 REFERENCES = (
     Reference("orifice-notes", "Flow of gases through small orifices", "Example Press", "third edition"),
-    Reference(
-        "vapour-tables", "Saturation properties of propane", "Example Bureau", "2019", "seen as a scan"
-    ),
-    Reference(
-        "event-rules", "Rules for open flame at the Saltmarsh Night Fair", "Saltmarsh Night Fair", "2027"
-    ),
+    Reference("vapour-tables", "Saturation properties of propane", "Example Bureau", "2019", "seen as a scan"),
+    Reference("event-rules", "Rules for open flame at the Saltmarsh Night Fair", "Saltmarsh Night Fair", "2027"),
     Reference("never-cited", "A work that nothing in this packet cites"),
 )
 
@@ -122,9 +118,7 @@ SOLVED = Equation(
     result="w",
     dim="mass_flow",
 )
-def flow(
-    coefficient: Ratio, bore: Length, pressure: AbsolutePressure, warm: Kelvin, factor: Ratio = 0.98
-) -> Answer:
+def flow(coefficient: Ratio, bore: Length, pressure: AbsolutePressure, warm: Kelvin, factor: Ratio = 0.98) -> Answer:
     """Choked flow."""
     k, molar, gas = 1.13, 0.0441, 8.314
     speed = math.sqrt(k * molar / (factor * gas * warm)) * (2 / (k + 1)) ** ((k + 1) / (2 * (k - 1)))
@@ -190,9 +184,7 @@ def figures(reeds: int = 3) -> tuple[Figure, ...]:
         "fuel",
         "0.1.0",
     )
-    cold = solved.work(
-        "pressure in the cold", warm=Quantity(244.0, "temperature", "-20 °F", "/weather/air/low")
-    )
+    cold = solved.work("pressure in the cold", warm=Quantity(244.0, "temperature", "-20 °F", "/weather/air/low"))
     made: list[Figure] = [kept]
     for reed in range(1, reeds + 1):
         cases = []
@@ -294,9 +286,7 @@ def schematic() -> Drawing:
             RoundRect(4, y - 12, 11, 18, 2.8, 1.1, "ink", "white"),
             Text(9.5, y - 4, f"tank_{'ab'[n]}", 7, "middle", strong=True),
             Line(((9.5, y + 6), (9.5, y + 12), (40, y + 12)), 1.4),
-            Polygon(
-                ((24, y + 10.6), (28.4, y + 13.4), (28.4, y + 10.6), (24, y + 13.4)), 0.8, "ink", "white"
-            ),
+            Polygon(((24, y + 10.6), (28.4, y + 13.4), (28.4, y + 10.6), (24, y + 13.4)), 0.8, "ink", "white"),
             Text(26.2, y + 7, f"V{n + 1}", 7, "middle"),
         ]
     shapes += [
@@ -408,9 +398,7 @@ FINDINGS = (
         "A filler may not fill it after that date.",
         "plumbing",
     ),
-    Finding(
-        "fuel.rule_10", "note", "No spare regulator is listed.", Place("parts/fuel.yaml", 3, 1), plugin="fuel"
-    ),
+    Finding("fuel.rule_10", "note", "No spare regulator is listed.", Place("parts/fuel.yaml", 3, 1), plugin="fuel"),
     Finding(
         "materials.rule_18",
         "warning",
@@ -511,8 +499,7 @@ def fake(
 ) -> Result:
     """A complete Result; `draft` gives it an error and a failed plugin."""
     files = tuple(
-        InputFile(n, d, hashlib.sha256(d).hexdigest())
-        for n, d in (("project.yaml", SPEC), ("parts/fuel.yaml", PARTS))
+        InputFile(n, d, hashlib.sha256(d).hexdigest()) for n, d in (("project.yaml", SPEC), ("parts/fuel.yaml", PARTS))
     )
     plugins = (PluginShown("plumbing", "0.1.0", "built-in"), PluginShown("fuel", "0.1.0", "built-in"))
     limit = Quantity(9.144, "length", "30 ft", "/limits/audience")
@@ -534,9 +521,7 @@ def fake(
         files=files,
         plugins=(*plugins, PluginShown("club_site", "1.0", "file", "no hook answered")) if draft else plugins,
         references=REFERENCES,
-        cases=tuple(
-            Case(n, a, a, WIND, "as the reserve leaves it" if n == "low" else "full") for n, a in AIR.items()
-        ),
+        cases=tuple(Case(n, a, a, WIND, "as the reserve leaves it" if n == "low" else "full") for n, a in AIR.items()),
         figures=figures(),
         rules=rules(rule_count),
         findings=(ERROR, *FINDINGS) if draft else FINDINGS,
@@ -572,9 +557,7 @@ def fake(
             Fact(5, "6", "crew on shift", "lead, 2 valve, fuel, 2 watch"),
             Fact(6, "6", "extinguishers", "2 water, 4 dry chemical"),
         ),
-        decisions=(
-            "No national audience distance exists. The event asks 30 ft; flame, wind and heat ask 14 ft.",
-        ),
+        decisions=("No national audience distance exists. The event asks 30 ft; flame, wind and heat ask 14 ft.",),
         cautions=(
             Caution(
                 1,
@@ -584,9 +567,7 @@ def fake(
             Caution(2, "A frosted cylinder gives less gas than its label says.", Citation(basis="practice")),
         ),
         model_limits=(
-            ModelLimit(
-                1, "Wind", "Gusts are not modelled; the flame is taken to lean with the steady wind alone."
-            ),
+            ModelLimit(1, "Wind", "Gusts are not modelled; the flame is taken to lean with the steady wind alone."),
             ModelLimit(2, "Flow", "The orifice is taken as sharp and clean. A dirty one passes less."),
         ),
         places=tuple(PLACES.items()),

@@ -186,9 +186,7 @@ def test_sources_are_numbered_once_and_say_how_they_are_known(packet: bytes) -> 
 
 
 def test_a_rule_from_memory_never_reads_as_plainly_passed() -> None:
-    rule = RuleOutcome(
-        "a.b", "error", "Something holds", Citation("orifice-notes", "", "memory"), "passed", "all", "a"
-    )
+    rule = RuleOutcome("a.b", "error", "Something holds", Citation("orifice-notes", "", "memory"), "passed", "all", "a")
     text = whole(render(fake()._replace(rules=(rule,))))
     assert "passed, source from memory" in text
 
@@ -320,9 +318,7 @@ def test_inputs_and_manifest_are_attached(packet: bytes) -> None:
     result = fake()
     assert manifest["digest"] == result.digest
     assert manifest["specc"] == "0.1.0"
-    assert manifest["files"] == [
-        {"name": f.name, "sha256": f.sha256, "size": len(f.data)} for f in result.files
-    ]
+    assert manifest["files"] == [{"name": f.name, "sha256": f.sha256, "size": len(f.data)} for f in result.files]
     assert [p["name"] for p in manifest["plugins"]] == ["plumbing", "fuel"]
 
 

@@ -27,9 +27,7 @@ def watched(result: Result, paper: str, patch: pytest.MonkeyPatch) -> tuple[byte
     marks: list[Mark] = []
     words, line = Press.words, Press.line
 
-    def see_words(
-        press: Press, x: float, y: float, text: str, font: str, size: float, colour: Colour
-    ) -> float:
+    def see_words(press: Press, x: float, y: float, text: str, font: str, size: float, colour: Colour) -> float:
         used = words(press, x, y, text, font, size, colour)
         a, b = press.canvas.absolutePosition(x, y)
         k = press.canvas.absolutePosition(x + 1, y)[0] - a

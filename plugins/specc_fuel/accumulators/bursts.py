@@ -187,10 +187,7 @@ def store_content(ctx: Context) -> Mapping[str, Worked]:
 )
 def feed_flow(ctx: Context) -> Mapping[str, Worked]:
     """A parted hose behind the regulator passes as much."""
-    return {
-        tag: worked(ctx, s.feed, s.empty, "mass_flow", f"gas into {tag}, empty")
-        for tag, s in ctx[STORES].items()
-    }
+    return {tag: worked(ctx, s.feed, s.empty, "mass_flow", f"gas into {tag}, empty") for tag, s in ctx[STORES].items()}
 
 
 @figures(
@@ -421,4 +418,3 @@ PASSES = (
     first_filling,
     burst_ready,
 )
-

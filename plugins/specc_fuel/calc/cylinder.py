@@ -149,9 +149,7 @@ def vaporisation(diameter: Length, length: Length, filled: Ratio, air_temperatur
     factor = _between(((0.0, 0.0), *_K_ROWS), percent)
     multiplier = 0.0 if fahrenheit < _AIR_ROWS[0][0] else _between(_AIR_ROWS, fahrenheit)
     k = factor * BTU_PER_HOUR / INCH**2
-    return Answer(
-        diameter * length * k * multiplier, beyond="; ".join(limits), also=(("K", k), ("f", multiplier))
-    )
+    return Answer(diameter * length * k * multiplier, beyond="; ".join(limits), also=(("K", k), ("f", multiplier)))
 
 
 def _between(rows: Sequence[tuple[float, float]], x: float) -> float:

@@ -63,9 +63,7 @@ def _forms(opening: str) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _flow(
-    area: float, upstream: float, downstream: float, ambient: float, gas: nozzle.Gas
-) -> tuple[float, str, float]:
+def _flow(area: float, upstream: float, downstream: float, ambient: float, gas: nozzle.Gas) -> tuple[float, str, float]:
     """Flow in kg/s through an effective area in m2, the regime, and the pressure ratio r."""
     pressure, drop = upstream + ambient, upstream - downstream
     flow = area * nozzle.flux(pressure, drop, gas.rho, gas.k)
@@ -73,9 +71,7 @@ def _flow(
     return flow, "choked" if choked else "subsonic", (downstream + ambient) / pressure
 
 
-def _propane_flow(
-    area: float, upstream: float, temperature: float, downstream: float, ambient: float
-) -> Answer:
+def _propane_flow(area: float, upstream: float, temperature: float, downstream: float, ambient: float) -> Answer:
     checks.downhill(upstream, downstream, ambient)
     gas = nozzle.propane_at(upstream + ambient, temperature)
     flow, regime, ratio = _flow(area, upstream, downstream, ambient, gas)
@@ -412,8 +408,7 @@ def pressure_between_holes(
         upstream, feed_discharge * feed_area, jet_discharge * jet_area, gas_temperature, ambient
     )
     regime = (
-        f"feed {'choked' if found.feed_choked else 'subsonic'}, "
-        f"jets {'choked' if found.jets_choked else 'subsonic'}"
+        f"feed {'choked' if found.feed_choked else 'subsonic'}, jets {'choked' if found.jets_choked else 'subsonic'}"
     )
     beyond = "above 250 psig this form was not compared with the real gas" if upstream > COMPARED_TO else ""
     return Answer(found.pressure, regime, beyond, (("w", found.flow), ("e", found.residual)))

@@ -112,8 +112,7 @@ def check_temperature(temperature: float, hottest: float = HOTTEST_LIQUID) -> No
     """Raise ValueError outside the range kept here, or for what is no number."""
     if not COLDEST <= temperature <= hottest:
         raise ValueError(
-            f"propane properties are computed here from {COLDEST:g} K to {hottest:g} K,"
-            f" not at {temperature:g} K"
+            f"propane properties are computed here from {COLDEST:g} K to {hottest:g} K, not at {temperature:g} K"
         )
 
 

@@ -65,9 +65,7 @@ def _sections(ctx: Context) -> tuple[_Section, ...]:
         sharing = [ways[i] for i in members]
         jets, discharge = jets_of(sharing, areas)
         first = sharing[0]
-        made.append(
-            _Section(tuple(w.outlet.tag for w in sharing), first.orifice, first.regulator, jets, discharge)
-        )
+        made.append(_Section(tuple(w.outlet.tag for w in sharing), first.orifice, first.regulator, jets, discharge))
     return tuple(made)
 
 

@@ -330,9 +330,7 @@ def _line(course: Course, h: _Happened) -> str:
     if part is None or h.event.tag not in masses:
         return ""
     capacity = part.spec.quantity("capacity").si
-    height = liquid_height(
-        masses[part.tag], inside_volume(capacity), part.spec.quantity("diameter").si, warm[part.tag]
-    )
+    height = liquid_height(masses[part.tag], inside_volume(capacity), part.spec.quantity("diameter").si, warm[part.tag])
     return f", up to the liquid, {show(height.value, 'length', 'in', 2)} high"
 
 
@@ -425,4 +423,3 @@ PASSES = (
     gas_by_effect,
     cylinders_table,
 )
-

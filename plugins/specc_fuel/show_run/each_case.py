@@ -80,4 +80,3 @@ def clock_of(course: Course, time: float) -> tuple[str, str]:
 
 
 PASSES = (over_time,)
-

@@ -55,9 +55,7 @@ def spares(net: Network) -> tuple[Part, ...]:
 
 def _checked(net: Network, group: tuple[Part, ...]) -> bool:
     """Whether a check valve stands in each cylinder's own way to the others."""
-    return all(
-        any(net.by_tag[tag].form == "check" for tag in _own_way(net, cylinder.tag)) for cylinder in group
-    )
+    return all(any(net.by_tag[tag].form == "check" for tag in _own_way(net, cylinder.tag)) for cylinder in group)
 
 
 def _own_way(net: Network, tag: str) -> list[str]:
@@ -227,9 +225,7 @@ class _Builder:
             if end - begin <= 1e-6:
                 continue
             share: dict[str, float] = {
-                one.effect: 1.0
-                for one in lit
-                if one.starts <= begin + 1e-9 and one.starts + one.lasts.si >= end - 1e-9
+                one.effect: 1.0 for one in lit if one.starts <= begin + 1e-9 and one.starts + one.lasts.si >= end - 1e-9
             }
             share[PILOTS] = 1.0
             bursts = []
@@ -249,9 +245,7 @@ class _Builder:
         for tag, store in self.stores.items():
             if self.fed_by(tag) != supply or tag not in self.ctx[FEED_AREA]:
                 continue
-            area = sum(
-                w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag
-            )
+            area = sum(w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag)
             setting, volume = store.setting.si, store.part.spec.quantity("volume").si
             gas = _Gas(setting, self.temperature, self.air)
             feed = self.ctx[FEED_AREA][tag].si

@@ -123,11 +123,7 @@ def show_gas(ctx: Context) -> Worked:
 def draw(ctx: Context) -> Worked:
     scenes = ctx[SCENE_GAS]
     lasts = {s.tag: s.lasts for s in ctx[SHOW].scenes if s.lasts.si > 0}
-    drawn = [
-        mean_flow.work(f"draw in {tag}", gas=gas, time=lasts[tag])
-        for tag, gas in scenes.items()
-        if tag in lasts
-    ]
+    drawn = [mean_flow.work(f"draw in {tag}", gas=gas, time=lasts[tag]) for tag, gas in scenes.items() if tag in lasts]
     if not drawn:
         raise Cannot("no scene lasts any time, so the draw cannot be computed", "/show", "scenes with lasts:")
     return max(drawn, key=lambda w: w.si)

@@ -158,7 +158,9 @@ def accumulators_over_time(ctx: Context) -> Drawing:
         for i, tag in enumerate(tags):
             points: list[tuple[float, float | None]] = [
                 # Emptied to the air's own pressure, it may come out a hair below by rounding.
-                (p.time - begin, max(_psig(p.accumulators[i]), 0.0)) for p in one.points if begin <= p.time <= end
+                (p.time - begin, max(_psig(p.accumulators[i]), 0.0))
+                for p in one.points
+                if begin <= p.time <= end
             ]
             lines.append(PlotLine(tag, points))
             full = _psig(stores[tag].setting.si * ctx.limit(FULL.key).si)

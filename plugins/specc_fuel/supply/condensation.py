@@ -241,9 +241,7 @@ def _collects(ctx: Context, part: Part, locked: float) -> str:
 
 
 def _regulator_of(net: Network, part: Part) -> Part:
-    return max(
-        (p for p in net.upstream(part.tag) if p.kind == "regulator"), key=lambda r: r.spec.quantity("set").si
-    )
+    return max((p for p in net.upstream(part.tag) if p.kind == "regulator"), key=lambda r: r.spec.quantity("set").si)
 
 
 @rule(

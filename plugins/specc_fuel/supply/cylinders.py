@@ -45,9 +45,7 @@ def cylinders(ctx: Context) -> tuple[Part, ...]:
 
 @figure(GAS_ON_SITE, title="Gas on site, all cylinders full", unit="lb", decision=True, needs=(CYLINDERS,))
 def gas_on_site(ctx: Context) -> Worked:
-    return cylinder.gas_on_site.work(
-        "gas on site", contents=tuple(c.spec.quantity("capacity") for c in ctx[CYLINDERS])
-    )
+    return cylinder.gas_on_site.work("gas on site", contents=tuple(c.spec.quantity("capacity") for c in ctx[CYLINDERS]))
 
 
 @figure(GAS_ON_SITE_LIQUID, title="Gas on site as liquid at 60 °F", unit="gal", needs=(GAS_ON_SITE,))
@@ -101,9 +99,7 @@ def latent_heat(ctx: Context) -> Worked:
 )
 def vapour_density(ctx: Context) -> Worked:
     saturated = propane.vapour_pressure.work("saturation pressure", temperature=ctx.case.liquid)
-    return propane.vapour_density.work(
-        "vapour in the cylinder", temperature=ctx.case.liquid, pressure=saturated
-    )
+    return propane.vapour_density.work("vapour in the cylinder", temperature=ctx.case.liquid, pressure=saturated)
 
 
 @figures(

@@ -124,7 +124,7 @@ def regulator_supplied(ctx: Context) -> Verdict:
             for r in regulators
             if r.spec.quantity("set").si + margin.si >= lowest.si
         ),
-        f'{counted(len(regulators), "regulator")}, lowest cylinder pressure {_f(lowest)}',
+        f"{counted(len(regulators), 'regulator')}, lowest cylinder pressure {_f(lowest)}",
     )
 
 
@@ -176,7 +176,7 @@ def rated_for_supply(ctx: Context) -> Verdict:
                     f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
                 )
             )
-    return found(troubles, f'{counted(len(parts), "part")} against {psig(reached)}')
+    return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
 
 
 def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
@@ -244,7 +244,7 @@ def rated_for_setting(ctx: Context) -> Verdict:
             )
     return found(
         troubles,
-        f'{counted(len(behind), "part")}, each against the regulator before it, up to '
+        f"{counted(len(behind), 'part')}, each against the regulator before it, up to "
         f"{psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
     )
 
@@ -273,7 +273,7 @@ def regulated(ctx: Context) -> Verdict:
             for p in outlets
             if p.tag in at_supply
         ),
-        f'{counted(len(outlets), "outlet")}',
+        f"{counted(len(outlets), 'outlet')}",
     )
 
 

@@ -18,9 +18,7 @@ _LINE_BREAK = re.compile("\r\n|\r|\n")
 
 # Everything that is not printable, tab or line break. U+0085, U+2028 and U+2029 are among them because
 # YAML 1.1 parsers (libyaml) take them as line breaks and YAML 1.2 does not: nobody should have to guess.
-CONTROL = re.compile(
-    "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
-)
+CONTROL = re.compile("[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
 
 _OTHER_ENCODINGS = (  # UTF-32 first: its little-endian mark begins with that of UTF-16
     (codecs.BOM_UTF32_LE, "UTF-32"),
