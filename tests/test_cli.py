@@ -511,7 +511,7 @@ def test_a_fault_in_specc_itself_says_so(monkeypatch: pytest.MonkeyPatch, capsys
 
 
 def test_a_terminal_that_knows_no_degree_sign() -> None:
-    ran = command("calc", "vapour-pressure", "temperature=70 °F", env={"PYTHONIOENCODING": "ascii"})
+    ran = command("calc", "vapor-pressure", "temperature=70 °F", env={"PYTHONIOENCODING": "ascii"})
     assert ran.returncode == 0, ran.stderr
     assert b"\\xb0F" in ran.stdout
 

@@ -178,7 +178,7 @@ def test_a_limit_of_two_plugins_is_the_first_ones(tmp_path: Path, limit: str) ->
     assert {x.key: x.default.text for x in result.limits}[limit] == "20 %"
 
 
-def test_a_misspelt_hook_names_the_nearest(tmp_path: Path) -> None:
+def test_a_misspelled_hook_names_the_nearest(tmp_path: Path) -> None:
     result = with_plugin(tmp_path, GOOD.replace("def specc_passes", "def specc_pases"))
     assert "specc_pases" in trouble(result, "plugin.hook")
     assert "specc_passes" in next(f for f in result.findings if f.rule == "plugin.hook").instead

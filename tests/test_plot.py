@@ -276,7 +276,7 @@ def test_names_stand_at_the_ends_of_their_lines_and_limits() -> None:
         assert 0 < text.x - right < 3
         assert abs(text.y - (a + b * value)) < 1.5
     # Nothing was moved, so there is no leader.
-    assert not [s for s in sheet.shapes if isinstance(s, Line) and s.weight == 0.35 and s.tone == "grey"]
+    assert not [s for s in sheet.shapes if isinstance(s, Line) and s.weight == 0.35 and s.tone == "gray"]
 
 
 def test_names_of_lines_that_end_together_are_parted_and_each_has_a_leader_and_a_sample() -> None:
@@ -284,7 +284,7 @@ def test_names_of_lines_that_end_together_are_parted_and_each_has_a_leader_and_a
     sheet = sheet_of(plot("k", "t", lines, "", "", [PlotLimit(50, "limit")]))
     check_clear(sheet)
     right = frame(sheet)[2]
-    leaders = [s for s in sheet.shapes if isinstance(s, Line) and s.weight == 0.35 and s.tone == "grey"]
+    leaders = [s for s in sheet.shapes if isinstance(s, Line) and s.weight == 0.35 and s.tone == "gray"]
     assert len(leaders) == 9
     assert not any(meet((*p.points[0], *p.points[1]), (*q.points[0], *q.points[1]))
                    for p, q in combinations(leaders, 2) if p.points[0] != q.points[0])  # fmt: skip

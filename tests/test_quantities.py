@@ -67,7 +67,7 @@ _PINT = {
 
 
 _REGISTRY = pint.UnitRegistry()
-# SP 811: conventional millimetre of water, 9.80665 Pa. pint has water of 4 °C, 0.003 % lighter.
+# SP 811: conventional millimeter of water, 9.80665 Pa. pint has water of 4 °C, 0.003 % lighter.
 _REGISTRY.define("mmH2O_conventional = 9.80665 pascal")
 
 

@@ -129,7 +129,7 @@ def test_no_control_character_survives(written: str) -> None:
     assert not any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or c in "\u202e\u2066\u2028" for c in shown)
 
 
-def test_a_message_cannot_forge_a_line_or_colour_the_screen() -> None:
+def test_a_message_cannot_forge_a_line_or_color_the_screen() -> None:
     lines = text.finding(finding(message="a\nb.yaml:1:1: \x1b[32mnote x", instead="c\x9b2J"))
     assert "a\\x0ab.yaml:1:1: \\x1b[32mnote x" in lines[0]
     assert not any("\x1b" in line or "\x9b" in line or "\n" in line for line in lines)

@@ -129,13 +129,13 @@ def minimum_set(ctx: Context) -> Verdict:
     return found(troubles, f"{len(listed)} extinguishers{away}")
 
 
-def angle_between(centre: tuple[float, float], one: tuple[float, float], two: tuple[float, float]) -> float | None:
+def angle_between(center: tuple[float, float], one: tuple[float, float], two: tuple[float, float]) -> float | None:
     """The angle between two spots seen from a third, in rad from 0 to pi; None when one of them is the third.
 
     >>> round(angle_between((0, 0), (5, 0), (-2, 0)), 4)
     3.1416
     """
-    ax, ay, bx, by = one[0] - centre[0], one[1] - centre[1], two[0] - centre[0], two[1] - centre[1]
+    ax, ay, bx, by = one[0] - center[0], one[1] - center[1], two[0] - center[0], two[1] - center[1]
     size = hypot(ax, ay) * hypot(bx, by)
     if size == 0:
         return None
@@ -207,8 +207,8 @@ def opposite_sides(ctx: Context) -> Verdict:
             unsure.append(words)
             continue
         looked += 1
-        for tag, at, centre in where.effects:
-            angles = [angle_between(centre, a, b) for (_, a), (_, b) in combinations(spots, 2)]
+        for tag, at, center in where.effects:
+            angles = [angle_between(center, a, b) for (_, a), (_, b) in combinations(spots, 2)]
             widest = max((a for a in angles if a is not None), default=0.0)
             if widest >= wide.si - 1e-9:
                 continue
@@ -259,8 +259,8 @@ def class_a(ctx: Context) -> Verdict:
     hazard = ctx.spec(ROOT).text("hazard")
     least = A_BY_HAZARD[hazard]
     troubles = []
-    for tag, at, centre in where.effects:
-        near = [u for u, s in where.units if hypot(s[0] - centre[0], s[1] - centre[1]) <= A_TRAVEL]
+    for tag, at, center in where.effects:
+        near = [u for u, s in where.units if hypot(s[0] - center[0], s[1] - center[1]) <= A_TRAVEL]
         if any(r.a >= least for u in near if (r := u.rating)):
             continue
         if least > MINIMUM_A and sum(map(_note_a, near)) >= 2:
@@ -323,9 +323,9 @@ def class_b(ctx: Context) -> Verdict:
             "a larger one, or one nearer to the effect",
             "farther than that, a small fire has grown by the time the extinguisher is there",
         )
-        for tag, at, centre in where.effects
+        for tag, at, center in where.effects
         if not any(
-            reaches_b(least, rating.b, hypot(s[0] - centre[0], s[1] - centre[1]))
+            reaches_b(least, rating.b, hypot(s[0] - center[0], s[1] - center[1]))
             for u, s in where.units
             if (rating := u.rating)
         )

@@ -70,7 +70,7 @@ from specc_fuel.keys import (
     STORE_PRESSURE,
     STUCK_GAS,
     SUPPLY_LOWEST,
-    VAPOUR_DENSITY,
+    VAPOR_DENSITY,
     WARMEST_SUPPLY,
 )
 
@@ -104,9 +104,9 @@ def facts(ctx: Context) -> Sequence[Fact]:
                 f"{gallons}in {count} cylinder{'s' if count > 1 else ''}; {_said(gas, 'kg')}",
             )
         )
-    burnt = ctx.get(SHOW_GAS)
-    if burnt:
-        made.append(Fact(15, _said(burnt, "lb", 2), "gas burnt over all nights", f"case: {burnt.case or 'any'}"))
+    burned = ctx.get(SHOW_GAS)
+    if burned:
+        made.append(Fact(15, _said(burned, "lb", 2), "gas burned over all nights", f"case: {burned.case or 'any'}"))
     heats = ctx.get(NET_HEAT)
     if heats:
         tag, largest = max(heats.items(), key=lambda item: item[1].si)
@@ -142,7 +142,7 @@ def cautions(ctx: Context) -> Sequence[Caution]:
     return (
         Caution(
             20,
-            "Draw gas from an upright cylinder only. Liquid in a vapour line burns many times higher than "
+            "Draw gas from an upright cylinder only. Liquid in a vapor line burns many times higher than "
             "anything computed here.",
             Citation(basis="practice"),
         ),
@@ -168,7 +168,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             21,
             "Flow",
-            "Steady, at one temperature, with the losses that parts state or a catalogue knows; short fittings and "
+            "Steady, at one temperature, with the losses that parts state or a catalog knows; short fittings and "
             "full-bore valves without one are taken to lose nothing. Speed is not turned back into pressure. The time "
             "that lines take to fill and to empty is not computed. A regulator holds its setting up to the flow and "
             "the inlet that it states (droop:, capacity:, seat:); one that states none is taken to hold it whatever "
@@ -333,7 +333,7 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         Heading("In the cylinder"),
         FigureBlock(CYLINDER_PRESSURE.name),
         FigureBlock(LOWEST_PRESSURE.name),
-        FigureList((LATENT_HEAT.name, VAPOUR_DENSITY.name)),
+        FigureList((LATENT_HEAT.name, VAPOR_DENSITY.name)),
         Heading("At each outlet"),
         FigureList(tuple(f"{JET_AREA.name}.{tag}" for tag in _tags(ctx, JET_AREA))),
         *each(JET_PRESSURE),

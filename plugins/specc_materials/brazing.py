@@ -59,7 +59,7 @@ def braze_phosphorus(ctx: Context) -> Verdict:
                     f"{joint.words} is made with {filler}, a {family.name} filler of about "
                     f"{100 * family.phosphorus[0]:.0f} to {100 * family.phosphorus[1]:.0f} % phosphorus",
                     f"a filler with at most {most.text} phosphorus, such as a silver filler without cadmium (BAg-5)",
-                    "sulphur in the gas attacks such a joint until it cracks, and the gas code bars it",
+                    "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
                 )
             )
         elif stated is not None and stated.si > most.si:
@@ -68,7 +68,7 @@ def braze_phosphorus(ctx: Context) -> Verdict:
                     join(joint.at, "phosphorus"),
                     f"the filler of {joint.words} holds {stated.text} phosphorus",
                     f"a filler with at most {most.text}",
-                    "sulphur in the gas attacks such a joint until it cracks, and the gas code bars it",
+                    "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
                 )
             )
         elif stated is None:

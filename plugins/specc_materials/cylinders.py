@@ -1,4 +1,4 @@
-"""Rules on cylinders: marks, dates, overfill device, standing, and vapour only."""
+"""Rules on cylinders: marks, dates, overfill device, standing, and vapor only."""
 
 from __future__ import annotations
 
@@ -290,8 +290,8 @@ def cylinder_secured(ctx: Context) -> Verdict:
 @rule(
     "materials.cylinder_upright",
     level="error",
-    statement="Each cylinder stands upright, its relief valve in the vapour",
-    source=Citation("nfpa-58-ch8", "relief valve in the vapour space; IFC 53: valve end up", "reprint"),
+    statement="Each cylinder stands upright, its relief valve in the vapor",
+    source=Citation("nfpa-58-ch8", "relief valve in the vapor space; IFC 53: valve end up", "reprint"),
     needs=(JOINED,),
 )
 def cylinder_upright(ctx: Context) -> Verdict:
@@ -315,13 +315,13 @@ def cylinder_upright(ctx: Context) -> Verdict:
 
 
 @rule(
-    "materials.cylinder_vapour",
+    "materials.cylinder_vapor",
     level="error",
-    statement="Gas is drawn as vapour only: no liquid withdrawal, no CGA 555 connection, no dip tube",
-    source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapour only is this tool's choice", "reprint"),
+    statement="Gas is drawn as vapor only: no liquid withdrawal, no CGA 555 connection, no dip tube",
+    source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is this tool's choice", "reprint"),
     needs=(JOINED,),
 )
-def cylinder_vapour(ctx: Context) -> Verdict:
+def cylinder_vapor(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])
     if not cylinders:
         return not_applicable(_NONE)
@@ -340,7 +340,7 @@ def cylinder_vapour(ctx: Context) -> Verdict:
                 Trouble(
                     join(c.at, key),
                     f"{c.tag} {words}",
-                    "a cylinder for vapour, with CGA 791 or 510",
+                    "a cylinder for vapor, with CGA 791 or 510",
                     "nothing computed here holds for liquid: it burns many times higher, and freezes what it touches",
                 )
             )
@@ -361,5 +361,5 @@ PASSES = (
     cylinder_overfill,
     cylinder_secured,
     cylinder_upright,
-    cylinder_vapour,
+    cylinder_vapor,
 )

@@ -1,7 +1,7 @@
-"""Rules on what stands near a flame: zinc, aluminium and hose, by distance on the level for now.
+"""Rules on what stands near a flame: zinc, aluminum and hose, by distance on the level for now.
 
 Distances are between places as described, on the level: flames stand above their burner, so height is not
-counted in a part's favour. They do not grow with the flame, and temperature is not computed.
+counted in a part's favor. They do not grow with the flame, and temperature is not computed.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from specc_materials.joined import JOINED, ended, material, nothing
 ZINC = Limit(
     "materials.zinc_distance", "3 ft", "length", "max", "least distance from a flame to a zinc-coated part", CHOICE
 )
-ALUMINIUM = Limit(
-    "materials.aluminium_distance", "3 ft", "length", "max", "least distance from a flame to an aluminium part", CHOICE
+ALUMINUM = Limit(
+    "materials.aluminum_distance", "3 ft", "length", "max", "least distance from a flame to an aluminum part", CHOICE
 )
 HOSE = Limit("materials.hose_distance", "5 ft", "length", "max", "least distance from a flame to a hose", CHOICE)
 
 
 def _point(places: Mapping[str, Spot], tag: str) -> tuple[float, float] | None:
-    """A place on the level, in metres; None when it has no coordinates."""
+    """A place on the level, in meters; None when it has no coordinates."""
     return places[tag].ground if tag in places else None
 
 
@@ -138,20 +138,20 @@ def zinc_near_flame(ctx: Context) -> Verdict:
     return _near(ctx, _zinc, _perhaps_zinc, ZINC, "zinc-coated", why)
 
 
-def _aluminium(part: Part) -> bool:
+def _aluminum(part: Part) -> bool:
     return bool(re.search(r"alumini?um", material(part)))
 
 
 @rule(
-    "materials.aluminium_near_flame",
+    "materials.aluminum_near_flame",
     level="warning",
-    statement="Aluminium parts keep their distance from flames (the distance is this tool's choice)",
+    statement="Aluminum parts keep their distance from flames (the distance is this tool's choice)",
     source=CHOICE,
     needs=(JOINED, EFFECTS, PLACES),
 )
-def aluminium_near_flame(ctx: Context) -> Verdict:
-    why = "aluminium loses its strength long before it melts, and it melts in any open flame"
-    return _near(ctx, _aluminium, lambda p: not material(p), ALUMINIUM, "of aluminium", why)
+def aluminum_near_flame(ctx: Context) -> Verdict:
+    why = "aluminum loses its strength long before it melts, and it melts in any open flame"
+    return _near(ctx, _aluminum, lambda p: not material(p), ALUMINUM, "of aluminum", why)
 
 
 @rule(
@@ -166,4 +166,4 @@ def hose_near_flame(ctx: Context) -> Verdict:
     return _near(ctx, lambda p: p.kind == "hose", lambda p: False, HOSE, "a hose", why, ends=2)
 
 
-PASSES = (ZINC, ALUMINIUM, HOSE, zinc_near_flame, aluminium_near_flame, hose_near_flame)
+PASSES = (ZINC, ALUMINUM, HOSE, zinc_near_flame, aluminum_near_flame, hose_near_flame)

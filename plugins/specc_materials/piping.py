@@ -61,7 +61,7 @@ def _grade(part: Part) -> str:
     """The grade of a copper tube as stated, or as its standard says."""
     said = part.spec.text_or("grade").upper().removeprefix("TYPE ").strip()
     if not said:
-        # A size of the catalogue says it too: "5/8 in OD, type L".
+        # A size of the catalog says it too: "5/8 in OD, type L".
         in_size = re.search(r"\btype (k|l|m|acr|dwv)\b", part.spec.text_or("size").lower())
         said = in_size.group(1).upper() if in_size else ""
     return said or ("ACR" if "B280" in part.spec.text_or("standard").upper() else "")
@@ -121,7 +121,7 @@ def copper_wall(ctx: Context) -> Verdict:
         outside: Quantity | Constant | None = p.spec.quantity_or_none("outside")
         wall: Quantity | Constant | None = p.spec.quantity_or_none("wall")
         if outside is None and wall is None and p.tag in fitted:
-            # What a size of the catalogue is made to, has its grade's wall by that.
+            # What a size of the catalog is made to, has its grade's wall by that.
             outside, wall = fitted[p.tag].measures.get("outside"), fitted[p.tag].measures.get("wall")
         grade = _grade(p)
         if outside is None or wall is None or grade not in ("K", "L", "ACR"):
@@ -207,33 +207,33 @@ def cast_iron_pipe(ctx: Context) -> Verdict:
     )
 
 
-def _aluminium(part: Part) -> bool:
+def _aluminum(part: Part) -> bool:
     return bool(re.search(r"alumini?um", material(part)))
 
 
 @rule(
-    "materials.aluminium",
+    "materials.aluminum",
     level="error",
-    statement="No fitting of aluminium alloy seals by its threads",
-    source=Citation("minnesota-1346-5403", "403.10.4: threads of aluminium alloy fittings are not the seal", "read"),
+    statement="No fitting of aluminum alloy seals by its threads",
+    source=Citation("minnesota-1346-5403", "403.10.4: threads of aluminum alloy fittings are not the seal", "read"),
     needs=(JOINED,),
 )
-def aluminium(ctx: Context) -> Verdict:
+def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]
     none = nothing(j)
     if none:
         return none
-    fittings = [p for p in j.net.of_kind("fitting") if _aluminium(p)]
+    fittings = [p for p in j.net.of_kind("fitting") if _aluminum(p)]
     unsaid = _unstated(j.net, "fitting")
     if not fittings and not unsaid:
-        return not_applicable("no fitting of aluminium is described")
+        return not_applicable("no fitting of aluminum is described")
     bare = {tag for link in j.bare for tag in link}
     unsaid += [f"nothing is said of how {p.tag} is joined" for p in fittings if p.tag in bare]
     return ended(
         (
             Trouble(
                 join(joint.at, "method"),
-                f"{joint.words} seals on the threads of {p.tag}, which is of aluminium",
+                f"{joint.words} seals on the threads of {p.tag}, which is of aluminum",
                 "a fitting of steel or brass, or one that seals on a face or a flare",
                 "soft threads gall and leak",
             )
@@ -242,18 +242,18 @@ def aluminium(ctx: Context) -> Verdict:
             if p in fittings
         ),
         unsaid,
-        counted(len(fittings), "aluminium fitting"),
+        counted(len(fittings), "aluminum fitting"),
     )
 
 
 @rule(
-    "materials.aluminium_pipe",
+    "materials.aluminum_pipe",
     level="warning",
-    statement="Gas pipe and tube of aluminium is not used outdoors where it gets wet",
-    source=Citation("nfpa-54", "aluminium pipe and tube, 5.6 in editions remembered", "memory"),
+    statement="Gas pipe and tube of aluminum is not used outdoors where it gets wet",
+    source=Citation("nfpa-54", "aluminum pipe and tube, 5.6 in editions remembered", "memory"),
     needs=(JOINED,),
 )
-def aluminium_pipe(ctx: Context) -> Verdict:
+def aluminum_pipe(ctx: Context) -> Verdict:
     none = nothing(ctx[JOINED])
     if none:
         return none
@@ -264,12 +264,12 @@ def aluminium_pipe(ctx: Context) -> Verdict:
         (
             Trouble(
                 join(p.at, "material"),
-                f"{p.tag} is of aluminium",
+                f"{p.tag} is of aluminum",
                 "steel, copper or stainless steel; or a dry place, and the authority's word",
-                "wet aluminium corrodes, and it melts at the warmth of a wood fire",
+                "wet aluminum corrodes, and it melts at the warmth of a wood fire",
             )
             for p in pipes
-            if _aluminium(p)
+            if _aluminum(p)
         ),
         [f"the material of {p.tag} is not stated" for p in pipes if not material(p)],
         counted(len(pipes), "line"),
@@ -438,8 +438,8 @@ PASSES = (
     copper_wall,
     cast_iron_bushing,
     cast_iron_pipe,
-    aluminium,
-    aluminium_pipe,
+    aluminum,
+    aluminum_pipe,
     plastic,
     air_rated,
     hose_marking,

@@ -100,7 +100,7 @@ def cautions(ctx: Context) -> Sequence[Caution]:
         ),
         Caution(
             31,
-            "A cylinder that is dented, cut, burnt, badly rusted or leaking does not go on site, whatever its date.",
+            "A cylinder that is dented, cut, burned, badly rusted or leaking does not go on site, whatever its date.",
             Citation("phmsa-propane-leaflet", "reasons to condemn or reject", "read"),
         ),
     )
@@ -124,7 +124,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             32,
             "Near flames",
-            "Zinc, aluminium and hose are judged by the distance between places, on the level. Flame size, wind and "
+            "Zinc, aluminum and hose are judged by the distance between places, on the level. Flame size, wind and "
             "the temperature of parts play no part.",
         ),
     )

@@ -31,7 +31,7 @@ def compression(ctx: Context) -> Verdict:
                 join(joint.at, "method"),
                 f"{joint.words} is not shown to be allowed on gas",
                 "a flare; or allowed_by: with the maker's paper for LP-gas at this pressure, or the authority's word",
-                "it lets go when the tube is pulled, bent or shaken, as travelling gear is",
+                "it lets go when the tube is pulled, bent or shaken, as traveling gear is",
             )
             for joint in squeezed
             if not joint.spec.text_or("allowed_by").strip()

@@ -301,7 +301,7 @@ def fire_watch(ctx: Context) -> Verdict:
     return found(
         made.troubles(
             f"a fire watch for {lasts.text} after the last flame",
-            "what smoulders is seen only when somebody stays and looks",
+            "what smolders is seen only when somebody stays and looks",
         ),
         f"{counted(len(nights.nights), 'night')}, {lasts.text} after the last flame{by_clock(nights)}",
     )

@@ -139,7 +139,7 @@ def _lapse(tag: str, kind: str, own: list[Certificate], days: list[date]) -> Tro
     "operators.certificates",
     level="error",
     statement="Each certificate on the roster is valid on each of the event's days, past midnight too",
-    source=Citation("ohio-flame-effects-plan", "operators' licences or certificates belong to the application", "read"),
+    source=Citation("ohio-flame-effects-plan", "operators' licenses or certificates belong to the application", "read"),
     needs=(PEOPLE, SHOW, DUTIES),
     reads=("operators",),
 )

@@ -1,4 +1,4 @@
-"""What to put between two ends that do not mate: the shortest chain of adapters from the catalogue.
+"""What to put between two ends that do not mate: the shortest chain of adapters from the catalog.
 
 Never offered: compression fittings, and threads that seal only on a washer (NPSM, BSPP) or belong to the other system
 of pipe threads (BSPT), unless an end that is asked for has that thread itself.
@@ -21,9 +21,9 @@ _NEVER = "compression"
 
 
 class Step(NamedTuple):
-    """One adapter as it is put in. `ends`: towards the first end asked for, and towards the second.
+    """One adapter as it is put in. `ends`: toward the first end asked for, and toward the second.
 
-    `bore` is in m, None where the catalogue has no number. `turned`: against the order in the catalogue.
+    `bore` is in m, None where the catalog has no number. `turned`: against the order in the catalog.
     """
 
     family: str
@@ -49,7 +49,7 @@ class Step(NamedTuple):
 
 
 class _Held:
-    """The adapters of one catalogue, by the end that a step starts with, and the chains found so far."""
+    """The adapters of one catalog, by the end that a step starts with, and the chains found so far."""
 
     def __init__(self, families: Sequence[Family]) -> None:
         self.families = families
@@ -98,7 +98,7 @@ def _steps(families: Sequence[Family]) -> tuple[Step, ...]:
     return tuple(made)
 
 
-# The catalogue last asked. Held by identity: it is the same tuple throughout a run.
+# The catalog last asked. Held by identity: it is the same tuple throughout a run.
 _held: list[_Held] = []
 
 

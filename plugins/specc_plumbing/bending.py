@@ -65,7 +65,7 @@ def _floor(calculator: Callable[[float], float], outside: float) -> float:
 
 def _thin(outside: float, wall: float | None) -> bool:
     """Whether a tube is known to be thinner than type L of its size, the thinnest that the guide is for."""
-    from specc_plumbing.catalogue.tables import TUBE
+    from specc_plumbing.catalog.tables import TUBE
 
     for tube in TUBE.values():
         if abs(tube.outside * INCH - outside) <= _ROUNDING:
@@ -118,7 +118,7 @@ def bend_radius(ctx: Context) -> Verdict:
                 Trouble(
                     bend.at,
                     f"{tag} {bend.text}, in tube of {bend.outside.text} outside",
-                    f"a radius of {show(least, 'length', 'in', 3)} or more, to the tube's centre line",
+                    f"a radius of {show(least, 'length', 'in', 3)} or more, to the tube's center line",
                     "tube that is bent tighter kinks or thins, and gas has less room than was reckoned",
                 )
             )

@@ -56,7 +56,7 @@ def _name(part: Part) -> str:
 def _item(fitted: Fitted) -> str:
     """What to ask for, in words: kind and form, and what tells it from its like."""
     part, spec = fitted.part, fitted.part.spec
-    # The catalogue has the trade's name; the project's own entries are named by their tag, which tells a buyer nothing.
+    # The catalog has the trade's name; the project's own entries are named by their tag, which tells a buyer nothing.
     words = [_name(part) if spec.has("like") or not fitted.family else fitted.family]
     for key, after in _MEASURES.get(part.kind, ()):
         text = said(spec, key, "")

@@ -86,7 +86,7 @@ def _spread(part: Part) -> Scalar | None:
 
 
 def bore_of(fitted: Fitted) -> Scalar | None:
-    """A part's bore: stated or of the catalogue, or what its wall leaves; None when none of it is known."""
+    """A part's bore: stated or of the catalog, or what its wall leaves; None when none of it is known."""
     measures = fitted.measures
     if "bore" in measures:
         return measures["bore"]
@@ -101,7 +101,7 @@ def ring_cuts(ctx: Context) -> Mapping[str, Worked]:
     return {tag: worked for tag, worked in made.items() if worked is not None}
 
 
-@figures(JET_SPACING, title="Jets of {tag}, centre to centre", unit="in", digits=4, needs=(NETWORK,))
+@figures(JET_SPACING, title="Jets of {tag}, center to center", unit="in", digits=4, needs=(NETWORK,))
 def spacings(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for part in _tubes(ctx):
@@ -145,7 +145,7 @@ def _bore_troubles(fitted: Fitted) -> list[Trouble]:
         return []
 
     def at(*keys: str) -> str:
-        """Where the first of these stands in the spec: what the catalogue gives cannot be mended there."""
+        """Where the first of these stands in the spec: what the catalog gives cannot be mended there."""
         return join(part.at, next(k for k in (*keys, *_SIZES) if k in own))
 
     why = "one of the sizes is a slip, and bends, weights and flows follow from them"
@@ -323,7 +323,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
     return [
         Heading("Burners of tube", "burners_of_tube"),
         Para(
-            "Rings, bars and stems are tube with holes or slits. The tube to cut is that along the centre line. "
+            "Rings, bars and stems are tube with holes or slits. The tube to cut is that along the center line. "
             "Where the jets together have more area than the bore, those far from the feed starve."
         ),
         TableBlock("plumbing.burner_geometry"),

@@ -71,7 +71,7 @@ PIPE_CUT: Key[FigureSet] = Key("plumbing.pipe_cut", dict)
 
 
 def measure_at(fitted: Fitted, name: str, end: End | None) -> Quantity | Constant | None:
-    """A measure of a part at one of its ends: where they differ the catalogue numbers them, as in take_out_2."""
+    """A measure of a part at one of its ends: where they differ the catalog numbers them, as in take_out_2."""
     if name in fitted.measures or end is None or end not in fitted.ends:
         return fitted.measures.get(name)
     return fitted.measures.get(f"{name}_{fitted.ends.index(end) + 1}")
@@ -80,15 +80,15 @@ def measure_at(fitted: Fitted, name: str, end: End | None) -> Quantity | Constan
 def _engaged(pipe: Fitted, other: Fitted, end: End | None, there: End | None) -> tuple[Scalar | None, float]:
     """How far a pipe's end goes into the end of a fitting, and one turn of its thread."""
     pitch = None
-    from specc_plumbing.catalogue.tables import THREAD, THREADS, hand_tight, length
+    from specc_plumbing.catalog.tables import THREAD, THREADS, hand_tight, length
 
     if end is not None and end.family == "NPT" and end.size in THREAD:
         turns = THREAD[end.size][0]
         pitch = length(1 / turns, THREADS, f"1/{turns:g} in")
     slack = pitch.si if pitch else _SLACK
-    by_catalogue = measure_at(other, "engaged", there) or measure_at(pipe, "engaged", end)
-    if by_catalogue is not None:
-        return by_catalogue, slack
+    by_catalog = measure_at(other, "engaged", there) or measure_at(pipe, "engaged", end)
+    if by_catalog is not None:
+        return by_catalog, slack
     if end is None or pitch is None:
         return None, slack
     name = f"how far {pipe.part.tag} screws into {other.part.tag}"
@@ -126,7 +126,7 @@ def _cut(net: Network, fitted: Mapping[str, Fitted], by_link: Mapping[tuple[str,
     try:
         worked = pipe_cut.work(
             f"length of {tag}",
-            centres=pipe.spec.quantity("centres"),
+            centers=pipe.spec.quantity("centers"),
             first_take_out=first.take_out,
             second_take_out=second.take_out,
             first_engaged=first.engaged,
@@ -144,7 +144,7 @@ def cuts_reckoned(ctx: Context) -> Cuts:
     made: dict[str, Cut] = {}
     lacking: dict[str, str] = {}
     for pipe in net.of_kind("pipe"):
-        if pipe.spec.has("centres"):
+        if pipe.spec.has("centers"):
             cut = _cut(net, fitted, by_link, pipe)
             if isinstance(cut, Cut):
                 made[pipe.tag] = cut
@@ -153,7 +153,7 @@ def cuts_reckoned(ctx: Context) -> Cuts:
     return Cuts(made, lacking)
 
 
-@figures(PIPE_CUT, title="Length to cut {tag} to, from its centres", unit="in", digits=4, needs=(CUTS,))
+@figures(PIPE_CUT, title="Length to cut {tag} to, from its centers", unit="in", digits=4, needs=(CUTS,))
 def pipe_cuts(ctx: Context) -> Mapping[str, Worked]:
     return {tag: cut.worked for tag, cut in ctx[CUTS].made.items()}
 
@@ -161,7 +161,7 @@ def pipe_cuts(ctx: Context) -> Mapping[str, Worked]:
 @rule(
     "plumbing.cut_length",
     level="warning",
-    statement="A pipe's length agrees with its distance from centre to centre, within one turn of thread at each end",
+    statement="A pipe's length agrees with its distance from center to center, within one turn of thread at each end",
     source=PRACTICE,
     needs=(NETWORK, CUTS),
 )
@@ -169,25 +169,25 @@ def cut_length(ctx: Context) -> Verdict:
     net, cuts = ctx[NETWORK], ctx[CUTS]
     count = len(cuts.made) + len(cuts.lacking)
     if not count:
-        return not_applicable("no pipe states its distance from centre to centre (centres:)")
+        return not_applicable("no pipe states its distance from center to center (centers:)")
     troubles = []
     for tag, cut in cuts.made.items():
         spec = net.by_tag[tag].spec
-        stated, centres = spec.quantity("length"), spec.quantity("centres")
+        stated, centers = spec.quantity("length"), spec.quantity("centers")
         off = stated.si - cut.worked.si
-        slack = cut.slack + stated.minus + stated.plus + centres.minus + centres.plus
+        slack = cut.slack + stated.minus + stated.plus + centers.minus + centers.plus
         if abs(off) > slack + 1e-9:
             wanted = show(cut.worked.si, "length", "in", 4)
             by = f"{show(abs(off), 'length', 'in', 2)} too {'long' if off > 0 else 'short'}"
             troubles.append(
                 Trouble(
                     spec.here("length"),
-                    f"{tag} is cut to {stated.text}, which is {by} for {centres.text} from centre to centre",
+                    f"{tag} is cut to {stated.text}, which is {by} for {centers.text} from center to center",
                     f"about {wanted}, or the distance that it makes",
                     "a pipe that does not fit is pulled into place, and its joints carry that for good",
                 )
             )
-    return ended(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centres")
+    return ended(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centers")
 
 
 def size_words(part: Part, fitted: Fitted) -> str:
@@ -206,17 +206,17 @@ def size_words(part: Part, fitted: Fitted) -> str:
 @table("plumbing.cuts", title="Lengths to cut", needs=(NETWORK, FITTED), wants=(PIPE_CUT, RING_CUT))
 def cuts_table(ctx: Context) -> Table:
     """One line for each pipe, tube, hose, and ring, bar or stem of tube, in flow order."""
-    from_centres, rings = ctx.get(PIPE_CUT) or {}, ctx.get(RING_CUT) or {}
+    from_centers, rings = ctx.get(PIPE_CUT) or {}, ctx.get(RING_CUT) or {}
     rows = []
     for part in in_flow(ctx[NETWORK]):
         size, material = size_words(part, ctx[FITTED][part.tag]), written(part.spec, "material")
         if part.kind in BY_LENGTH:
-            figure = from_centres.get(part.tag)
-            centres = said(part.spec, "centres", "")
-            reckoned = show(figure.si, "length", "in", 4) if figure else "not known" if centres else "no centres stated"
+            figure = from_centers.get(part.tag)
+            centers = said(part.spec, "centers", "")
+            reckoned = show(figure.si, "length", "in", 4) if figure else "not known" if centers else "no centers stated"
             if part.kind == "hose":
                 reckoned = "with its ends, as bought"
-            rows.append(Row((part.tag, part.kind, size, material, said(part.spec, "length"), centres or "-", reckoned)))
+            rows.append(Row((part.tag, part.kind, size, material, said(part.spec, "length"), centers or "-", reckoned)))
         elif part.form == "ring":
             ring = rings.get(part.tag)
             cut = show(ring.si, "length", "in", 4) if ring else "not known"
@@ -229,7 +229,7 @@ def cuts_table(ctx: Context) -> Table:
         Column("size", 1.3),
         Column("material", 1.3),
         Column("cut to", 1.0, "right"),
-        Column("centre to centre", 1.0, "right"),
+        Column("center to center", 1.0, "right"),
         Column("reckoned", 1.2, "right"),
     )
     note = "Measure the fittings at hand before cutting: take-outs differ, and a thread may go one turn more or less."
@@ -246,7 +246,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
         Heading("Lengths to cut", "lengths_to_cut"),
         Para(
             "What each piece of pipe and tube is cut to, and how long each hose is. Where a pipe states its distance "
-            "from centre to centre, its length is reckoned beside: less the take-out of the fitting at each end, plus "
+            "from center to center, its length is reckoned beside: less the take-out of the fitting at each end, plus "
             "how far it screws in."
         ),
         TableBlock("plumbing.cuts"),

@@ -1,4 +1,4 @@
-"""What the catalogue says of each part where the spec is silent: ends, bores, walls, take-outs.
+"""What the catalog says of each part where the spec is silent: ends, bores, walls, take-outs.
 
 The part's own value goes first: what is stamped on a real part, or measured on it, beats a table.
 """
@@ -9,29 +9,29 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from specc import Citation, Constant, Context, Quantity, gather, value
-from specc.kinds.plumbing import CATALOGUE, FITTED, NETWORK, OUTLETS, End, Family, Fitted, Part, Size
+from specc.kinds.plumbing import CATALOG, FITTED, NETWORK, OUTLETS, End, Family, Fitted, Part, Size
 from specc.model.view import Unreadable, View
 from specc_plumbing.ends import BadEnd, parse_end
 
 MEASURES = ("bore", "outside", "wall", "take_out", "loss", "length", "weight")
-# Parts that gas goes through one way only, whatever the catalogue says of them.
+# Parts that gas goes through one way only, whatever the catalog says of them.
 _ONE_WAY = ("regulator", "orifice")
 _ONE_WAY_FORMS = ("needle", "check", "solenoid", "excess_flow", "relief")
 
 
-@gather(CATALOGUE)
+@gather(CATALOG)
 def built_in(ctx: Context) -> Sequence[Family]:
-    # The catalogue takes a while to import, and only a run needs it.
-    from specc_plumbing.catalogue import families
+    # The catalog takes a while to import, and only a run needs it.
+    from specc_plumbing.catalog import families
 
     return families()
 
 
-@gather(CATALOGUE, reads=("plumbing",))
+@gather(CATALOG, reads=("plumbing",))
 def of_the_project(ctx: Context) -> Sequence[Family]:
     """The project's own entries, each a family of one size with the entry's tag as its name."""
     made = []
-    for tag, entry in ctx.spec("plumbing").child("catalogue").children():
+    for tag, entry in ctx.spec("plumbing").child("catalog").children():
         try:
             citation = Citation("", entry.text("source"), "declared")
             measures = tuple(
@@ -101,12 +101,12 @@ def _measures(part: Part, size: Size | None) -> Mapping[str, Quantity | Constant
     return found
 
 
-@value(FITTED, needs=(NETWORK, CATALOGUE))
+@value(FITTED, needs=(NETWORK, CATALOG))
 def fitted(ctx: Context) -> Mapping[str, Fitted]:
-    from specc_plumbing.catalogue import agreed_size, find_size
+    from specc_plumbing.catalog import agreed_size, find_size
 
-    catalogue = ctx[CATALOGUE]
-    by_name = {family.name: family for family in catalogue}
+    catalog = ctx[CATALOG]
+    by_name = {family.name: family for family in catalog}
     known: dict[tuple[str, ...], tuple[Family, Size] | None] = {}
     made = {}
     for part in ctx[NETWORK].parts:
@@ -119,7 +119,7 @@ def fitted(ctx: Context) -> Mapping[str, Fitted]:
         else:
             wanted = (part.kind, part.form, *_asked(part))
             if wanted not in known:
-                known[wanted] = find_size(catalogue, *wanted) or agreed_size(catalogue, *wanted) if wanted[2] else None
+                known[wanted] = find_size(catalog, *wanted) or agreed_size(catalog, *wanted) if wanted[2] else None
             chosen = known[wanted]
         own = _own_ends(part.spec)
         ends = _ends(own, part.spec) if own else _ends(chosen[1].ends, None) if chosen else _valve_of(part)
@@ -134,7 +134,7 @@ def fitted(ctx: Context) -> Mapping[str, Fitted]:
 
 
 def _asked(part: Part) -> tuple[str, str]:
-    """The words that a size of the catalogue is found by: its name, and what tells apart sizes of one name."""
+    """The words that a size of the catalog is found by: its name, and what tells apart sizes of one name."""
     size = _text(part.spec, "size")
     if part.kind == "pipe":
         schedule = _text(part.spec, "schedule")

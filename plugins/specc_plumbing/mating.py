@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
-from specc.kinds.plumbing import CATALOGUE, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
+from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
 from specc.measure.printing import counted
 from specc.model.view import join
 from specc_plumbing.adapters import Step, between
@@ -16,7 +16,7 @@ from specc_plumbing.fitted import unreadable
 _THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind and size only", "memory")
 # Parts whose outlet stands open on purpose.
 _OPEN_FORMS = ("relief",)
-_HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]; or a size: of the catalogue"
+_HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]; or a size: of the catalog"
 
 
 def _several(words: list[str]) -> str:
@@ -34,7 +34,7 @@ def _several(words: list[str]) -> str:
 )
 def ends_read(ctx: Context) -> Verdict:
     views = [(p.tag, p.spec) for p in ctx[NETWORK].parts]
-    views += ctx.spec("plumbing").child("catalogue").children()
+    views += ctx.spec("plumbing").child("catalog").children()
     troubles, count = [], 0
     for tag, spec in views:
         for i, text in enumerate(spec.texts("ends")):
@@ -43,32 +43,32 @@ def ends_read(ctx: Context) -> Verdict:
             if isinstance(read, BadEnd):
                 troubles.append(Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.instead))
     if not count:
-        return not_applicable("no end is stated; sizes of the catalogue say how each part joins")
+        return not_applicable("no end is stated; sizes of the catalog say how each part joins")
     return found(troubles, counted(count, "end"))
 
 
 @rule(
     "plumbing.like_known",
     level="error",
-    statement="A part that is like another names an entry of the project's catalogue, of the same kind",
+    statement="A part that is like another names an entry of the project's catalog, of the same kind",
     source=CHOICE,
-    needs=(NETWORK, CATALOGUE),
+    needs=(NETWORK, CATALOG),
     reads=("plumbing",),
 )
 def like_known(ctx: Context) -> Verdict:
-    kinds = {f.name: f.kind for f in ctx[CATALOGUE] if len(f.sizes) == 1}
+    kinds = {f.name: f.kind for f in ctx[CATALOG] if len(f.sizes) == 1}
     named = [p for p in ctx[NETWORK].parts if p.spec.has("like")]
     if not named:
         return not_applicable("no part is like: another")
     # An entry that the schema refuses is there all the same, and reported there.
-    refused = {tag for tag, _ in ctx.spec("plumbing").child("catalogue").children()} - set(kinds)
+    refused = {tag for tag, _ in ctx.spec("plumbing").child("catalog").children()} - set(kinds)
     troubles = []
     for part in named:
         like = part.spec.text("like")
         if like in refused:
             continue
         if like not in kinds:
-            wrong, instead = f"there is no {like!r} under plumbing: catalogue:", "the tag of an entry there"
+            wrong, instead = f"there is no {like!r} under plumbing: catalog:", "the tag of an entry there"
         elif kinds[like] != part.kind:
             wrong, instead = f"{like!r} is a {kinds[like]}, and {part.tag} a {part.kind}", "an entry of the same kind"
         else:
@@ -106,13 +106,13 @@ def _chain(steps: tuple[Step, ...] | None) -> str:
     level="error",
     statement="Parts that follow one another have ends that mate: by family, size and gender",
     source=_THREADS,
-    needs=(JOINTS, FITTED, CATALOGUE),
+    needs=(JOINTS, FITTED, CATALOG),
 )
 def ends_mate(ctx: Context) -> Verdict:
     joints = tuple(j for j in ctx[JOINTS] if len(j.parts) == 2)
     if not joints:
         return not_applicable("no parts follow one another")
-    troubles, looked, catalogue = [], 0, ctx[CATALOGUE]
+    troubles, looked, catalog = [], 0, ctx[CATALOG]
     for joint in joints:
         pair = _known(joint)
         if pair is None:
@@ -124,7 +124,7 @@ def ends_mate(ctx: Context) -> Verdict:
                 Trouble(
                     _where(joint),
                     f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}",
-                    _chain(between(*pair, catalogue)),
+                    _chain(between(*pair, catalog)),
                     "what does not mate is forced, sealed over or made up on site, and leaks there",
                 )
             )

@@ -11,7 +11,7 @@ from specc import Context, View, value
 from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run
 from specc.model.view import Unreadable
 
-# Measures that tell a part from its neighbours, in the order a parts list gives them.
+# Measures that tell a part from its neighbors, in the order a parts list gives them.
 _TELLING = ("capacity", "volume", "set", "bore", "length")
 
 

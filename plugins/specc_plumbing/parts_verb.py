@@ -1,4 +1,4 @@
-"""`specc parts`: the catalogue by words, and what goes between two ends that do not mate."""
+"""`specc parts`: the catalog by words, and what goes between two ends that do not mate."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from specc import Verb
-from specc.kinds.plumbing import CATALOGUE
+from specc.kinds.plumbing import CATALOG
 
 if TYPE_CHECKING:
     from specc.kinds.plumbing import End, Family, Size
     from specc.model.blocks import Row, Table
     from specc.model.values import Citation
 
-_HELP = "what the catalogue has by some words, or what joins two ends"
+_HELP = "what the catalog has by some words, or what joins two ends"
 _NO_RATING = "No rating is given: what a part may carry is stamped on the part itself."
 # Measures that have a column of their own; the others are in the column with their names.
 _COLUMNS = ("bore", "take_out")
@@ -32,7 +32,7 @@ def _setup(parser: Any) -> None:
 def _parts(given: Mapping[str, Any]) -> Table:
     from specc import Cannot
 
-    words, pair, families = given["words"], given["between"], given[CATALOGUE.name]
+    words, pair, families = given["words"], given["between"], given[CATALOG.name]
     if words and pair:
         raise Cannot("--between takes two ends and no other words", instead="put each end in quotes")
     if pair:
@@ -52,19 +52,19 @@ def _families(families: Sequence[Family]) -> Table:
         for f in families
     )
     note = f"specc parts WORD lists the sizes. {_bases(rows, 4)}{_NO_RATING}"
-    return Table("parts", "The catalogue's families", columns, rows, note)
+    return Table("parts", "The catalog's families", columns, rows, note)
 
 
 def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
     from specc import Cannot
     from specc.model.blocks import Column, Row, Table
-    from specc_plumbing.catalogue import near_families, search
+    from specc_plumbing.catalog import near_families, search
 
     found = search(families, " ".join(words))
     if not found:
         near = near_families(families, words)
         raise Cannot(
-            f"the catalogue has no part by {' '.join(words)!r}",
+            f"the catalog has no part by {' '.join(words)!r}",
             instead=f"specc parts {near[0]}" if near else "specc parts, which lists the families",
         )
     columns = (
@@ -163,4 +163,4 @@ def _between(one: str, other: str, families: Sequence[Family]) -> Table:
     return Table("parts", title, columns, rows, f"{why_not(a, b)}. {_NO_RATING}")
 
 
-PARTS = Verb("parts", _HELP, (), _parts, _setup, reads=(CATALOGUE,))
+PARTS = Verb("parts", _HELP, (), _parts, _setup, reads=(CATALOG,))

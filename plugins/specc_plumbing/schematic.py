@@ -57,7 +57,7 @@ def _jets(spec: View) -> tuple[str, ...]:
 
 
 def _labels(part: Part) -> tuple[str, ...]:
-    """Short lines under a symbol: its size, and what tells it from its neighbours."""
+    """Short lines under a symbol: its size, and what tells it from its neighbors."""
     try:
         spec = part.spec
         if part.kind == "regulator":

@@ -31,7 +31,7 @@ Side: TypeAlias = Literal["", "parts", "meets", "both"]
 class Node(NamedTuple):
     """A part to draw: its tag, the name of its symbol (see SYMBOLS), small label lines, and its zone's id.
 
-    A label line says what tells the part from its neighbours: a size, a setting, a valve's normal state.
+    A label line says what tells the part from its neighbors: a size, a setting, a valve's normal state.
     """
 
     tag: str
@@ -65,7 +65,7 @@ class _Line(NamedTuple):
     text: str
     size: float
     strong: bool
-    tone: Tone = "grey"
+    tone: Tone = "gray"
 
     @property
     def height(self) -> float:
@@ -134,7 +134,7 @@ def make_cell(
         cell = _write_below(cell, [*tag, *labels, *zone])
     if border:
         x, low = sign.right + 1.1, min(1.9, sign.down + 0.5)
-        mark = Line(((x, 2.0), (x, -low)), 0.6, "grey", True)
+        mark = Line(((x, 2.0), (x, -low)), 0.6, "gray", True)
         cell = cell._replace(right=max(cell.right, x + 0.2), up=max(cell.up, 2.0), shapes=(*cell.shapes, mark))
     if standing is None:
         return cell
@@ -200,7 +200,7 @@ def bar_body(node: Node, high: float, low: float, many: bool) -> tuple[Shape, ..
 
 
 def zone_text(zone_lines: tuple[str, ...], wide: float) -> list[_Line]:
-    """What is said of a zone, in ink where labels are grey."""
+    """What is said of a zone, in ink where labels are gray."""
     return [_Line(t, LABEL_SIZE, False, "ink") for z in zone_lines for t in wrap(z, LABEL_SIZE, max(wide, 30.0))]
 
 
@@ -253,7 +253,7 @@ def _write_right(cell: Cell, lines: list[_Line], middle: float | None = None, fl
     if not lines:
         return cell
     if middle is None:
-        # A body that only rises from its line is labelled beside the body, not beside the line.
+        # A body that only rises from its line is labeled beside the body, not beside the line.
         middle = (cell.up + 1.0) / 2 if cell.up > 6.0 and cell.down < 1.0 else 0.0
     tall = _height(lines)
     top = max(middle + tall / 2, floor + tall)
@@ -339,7 +339,7 @@ def flag(letter: str, text: str, entering: bool) -> tuple[tuple[float, float], t
     if text_width(text, FLAG_SIZE) > 2 * FLAG_HALF:
         text = text.replace("sheets ", "").replace("sheet ", "")
     end: Anchor = "end" if entering else "start"
-    where = Text(FLAG_HALF if entering else -FLAG_HALF, -4.4, text, FLAG_SIZE, end, "grey")
+    where = Text(FLAG_HALF if entering else -FLAG_HALF, -4.4, text, FLAG_SIZE, end, "gray")
     return line, (
         Polygon(corners, THIN, "ink", "white"),
         Text(start + 0.8, -0.95, letter, TAG_SIZE, "start", "ink", True),

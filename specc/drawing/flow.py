@@ -100,7 +100,7 @@ def _note(nodes: Sequence[Node], labels: Mapping[str, Zone], open_zone: str) -> 
     """How to read it, for the caption."""
     if not labels:
         return ""
-    said = "Line weight and the grey band behind the line fall with each zone from the cylinders"
+    said = "Line weight and the gray band behind the line fall with each zone from the cylinders"
     if open_zone and any(node.zone == open_zone for node in nodes):
         said += "; a thin line without a band is open to the air"
     return said + ". Dashed marks part the zones. A line that jumps over another does not join it."

@@ -3,7 +3,7 @@
 Parts are numbers from 0, links are pairs. Columns come from the longest path from a source, once links that
 close a loop are set aside. Parts in series are strung into chains, and a chain keeps to one lane, so that the
 gas runs straight. Chains that branch off or join lie beside their chain, the inner ones nearest to where they
-meet it, which leaves a tree without crossings; for the rest a few barycentre sweeps lower their number.
+meet it, which leaves a tree without crossings; for the rest a few barycenter sweeps lower their number.
 """
 
 from __future__ import annotations
@@ -299,7 +299,7 @@ def _main_chains(chains: list[_Chain]) -> list[int]:
 
 
 def _fewer_crossings(chains: list[_Chain], ordered: list[int]) -> list[int]:
-    """Barycentre sweeps over the chains, kept only where they lower the number of crossings."""
+    """Barycenter sweeps over the chains, kept only where they lower the number of crossings."""
     best, fewest = ordered, _crossings(chains, ordered)
     trial = ordered
     for _ in range(6):
@@ -336,7 +336,7 @@ def _crossings(chains: list[_Chain], ordered: list[int]) -> int:
 
 
 def _lanes(chains: list[_Chain], ordered: list[int], parent: list[int]) -> list[int]:
-    """A lane for each chain: as high as the order allows, then back down towards the chain it meets."""
+    """A lane for each chain: as high as the order allows, then back down toward the chain it meets."""
     lane = [0] * len(chains)
     lowest: dict[int, int] = {}
     for chain in ordered:

@@ -195,7 +195,7 @@ def _zone_shapes(plan: Plan) -> list[Shape]:
         ticks = [(channel.start + 1.0, plan.lane_y(column, lane)) for lane in channel.ticks_left]
         ticks += [(channel.end - 1.0, plan.lane_y(column + 1, lane)) for lane in channel.ticks_right]
         for x, y in ticks:
-            shapes.append(Line(((x, y + 2.2), (x, y - 2.2)), _BORDER, "grey", True))
+            shapes.append(Line(((x, y + 2.2), (x, y - 2.2)), _BORDER, "gray", True))
     return shapes
 
 
@@ -206,4 +206,4 @@ def _dash(plan: Plan, column: int, channel: Channel, dash: Dash) -> Shape:
         clear = not any(b.x - 0.6 < x < b.x + b.width + 0.6 for b in plan.banners)
         top = plan.top if clear else plan.loops_top + 0.5
     bottom = plan.body_bottom if dash.open_bottom else plan.lane_y(column, dash.last) - 3.0
-    return Line(((x, top), (x, bottom)), _BORDER, "grey", True)
+    return Line(((x, top), (x, bottom)), _BORDER, "gray", True)

@@ -1,4 +1,4 @@
-"""Plots: lines over time or over any number, as shapes in millimetres of paper.
+"""Plots: lines over time or over any number, as shapes in millimeters of paper.
 
     plot("fuel.pressures", "Cylinder pressure over the first night",
          [PlotLine("usual air, 60 °F", points)], x_label="", y_label="psig", x_ticks="clock", starts="20:30",
@@ -208,7 +208,7 @@ class _Page:
             else:
                 names.append(Name(words(f"{name} (no values)", _NAME, wide), STYLES[i], None, None))
         for limit in given.limits:
-            names.append(Name(words(limit.name, _NAME, wide, tone="grey"), LIMIT, None, limit.value))
+            names.append(Name(words(limit.name, _NAME, wide, tone="gray"), LIMIT, None, limit.value))
         return names
 
     def _lead(self, names: Sequence[Name]) -> float:
@@ -239,10 +239,10 @@ class _Page:
     def _flags(self, right: float, flagged: set[int]) -> list[Flag]:
         f = Frame(self.left, 0.0, right, 1.0, self.given.x or (0.0, 1.0), (0.0, 1.0))
 
-        def label(text: str, x: float, tone: Literal["ink", "grey"]) -> Words:
+        def label(text: str, x: float, tone: Literal["ink", "gray"]) -> Words:
             return words(text, _SMALL, min(44.0, self.look.width - x - _STEM), tone=tone)
 
-        flags = [Flag(label(s.name, f.x(s.start), "grey"), f.x(s.start), end=s.end) for s in self.given.spans]
+        flags = [Flag(label(s.name, f.x(s.start), "gray"), f.x(s.start), end=s.end) for s in self.given.spans]
         for i in sorted(flagged):
             mark = self.given.marks[i]
             flags.append(Flag(label(mark.text, f.x(mark.x), "ink"), f.x(mark.x), foot=mark.y))
@@ -259,8 +259,8 @@ class _Page:
         ]
         self.row_of = rows
         self.heads = (
-            words(look.y_label, _SMALL, look.width * 0.45, tone="grey"),
-            words(look.second.label if look.second else "", _SMALL, look.width * 0.45, tone="grey"),
+            words(look.y_label, _SMALL, look.width * 0.45, tone="gray"),
+            words(look.second.label if look.second else "", _SMALL, look.width * 0.45, tone="gray"),
         )
         # A unit stands beside the band if it is short enough, else over it.
         reach = max([right, *(flag.x + _STEM + flag.words.width for flag in flags)])
@@ -291,22 +291,22 @@ class _Page:
         for value, text in given.y.ticks if given.y else ():
             y = f.y(value)
             axis = value == 0 and f.y_ends[0] < 0
-            self.behind.append(Line(((f.left, y), (f.right, y)), _AXIS if axis else _HAIR, "grey" if axis else "pale"))
-            self.over.append(Text(f.left - 1.4, y - mid, text, _SMALL, "end", "grey"))
+            self.behind.append(Line(((f.left, y), (f.right, y)), _AXIS if axis else _HAIR, "gray" if axis else "pale"))
+            self.over.append(Text(f.left - 1.4, y - mid, text, _SMALL, "end", "gray"))
         edge = look.width - (1.4 + max((text_width(text, _SMALL) for _, text in self.right_ticks), default=0.0))
         for value, text in self.right_ticks:
             y = f.y(value)
-            self.over.append(Line(((edge - 1.2, y), (edge, y)), _AXIS, "grey"))
-            self.over.append(Text(look.width, y - mid, text, _SMALL, "end", "grey"))
+            self.over.append(Line(((edge - 1.2, y), (edge, y)), _AXIS, "gray"))
+            self.over.append(Text(look.width, y - mid, text, _SMALL, "end", "gray"))
         if self.right_ticks:
-            self.over.append(Line(((edge, f.bottom), (edge, f.top)), _AXIS, "grey"))
+            self.over.append(Line(((edge, f.bottom), (edge, f.top)), _AXIS, "gray"))
         for value, text in self._x_ticks().ticks if given.x else ():
             x = f.x(value)
-            self.over.append(Line(((x, f.bottom), (x, f.bottom - 1.0)), _AXIS, "grey"))
-            self.over.append(Text(x, f.bottom - _TICK_ROW + 1.2, text, _SMALL, "middle", "grey"))
-        self.over.append(Line(((f.left, f.top), (f.left, f.bottom), (f.right, f.bottom)), _AXIS, "grey"))
+            self.over.append(Line(((x, f.bottom), (x, f.bottom - 1.0)), _AXIS, "gray"))
+            self.over.append(Text(x, f.bottom - _TICK_ROW + 1.2, text, _SMALL, "middle", "gray"))
+        self.over.append(Line(((f.left, f.top), (f.left, f.bottom), (f.right, f.bottom)), _AXIS, "gray"))
         if look.x_label:
-            name = words(look.x_label, _SMALL, look.width - f.left, tone="grey")
+            name = words(look.x_label, _SMALL, look.width - f.left, tone="gray")
             middle = max((f.left + f.right) / 2, name.width / 2)
             self.over += name.at(min(middle, look.width - name.width / 2), 0.0, "middle")
         first, second = self.heads
@@ -357,11 +357,11 @@ class _Page:
                 continue
             if x < f.right - 0.5:
                 leaders.append((x + 0.5, y, f.right, y))
-                self.over.append(Line(((x + 0.5, y), (f.right, y)), _HAIR, "grey"))
+                self.over.append(Line(((x + 0.5, y), (f.right, y)), _HAIR, "gray"))
             if self.lead == _SAMPLE_LEAD:
-                self.over.append(Line(((f.right + 0.6, y), (f.right + _SAMPLE[0] - 0.5, middle)), _HAIR, "grey"))
+                self.over.append(Line(((f.right + 0.6, y), (f.right + _SAMPLE[0] - 0.5, middle)), _HAIR, "gray"))
             elif abs(middle - y) > 0.3:
-                self.over.append(Line(((f.right + 0.3, y), (start - 0.3, middle)), _HAIR, "grey"))
+                self.over.append(Line(((f.right + 0.3, y), (start - 0.3, middle)), _HAIR, "gray"))
         return leaders
 
     def _write_band(self, flags: Sequence[Flag]) -> list[Segment]:
@@ -376,9 +376,9 @@ class _Page:
             if flag.foot is not None:
                 foot = f.y(flag.foot) + _DOT
                 stems.append((flag.x, foot, flag.x, f.top))
-            self.behind.append(Line(((flag.x, foot), (flag.x, top)), _HAIR, "grey"))
+            self.behind.append(Line(((flag.x, foot), (flag.x, top)), _HAIR, "gray"))
             if flag.end is not None:
-                self.behind.append(Line(((flag.x, base), (f.x(flag.end), base)), 0.9, "grey"))
+                self.behind.append(Line(((flag.x, base), (f.x(flag.end), base)), 0.9, "gray"))
         return stems
 
     def _write_inside(self, names: Sequence[Name], runs: list[Run], leaders: list[Segment], flagged: set[int]) -> None:
@@ -388,7 +388,7 @@ class _Page:
         edges = [f.x(x) for span in given.spans for x in (span.start, span.end)]
         if given.y is None:
             self.over.append(
-                Text((f.left + f.right) / 2, (f.bottom + f.top) / 2, "no values", _SMALL, "middle", "grey")
+                Text((f.left + f.right) / 2, (f.bottom + f.top) / 2, "no values", _SMALL, "middle", "gray")
             )
         dots: list[Box] = []
         for mark in given.marks:
@@ -421,5 +421,5 @@ class _Page:
         box, leader = found
         self.over += label.at(box[0], box[1])
         if leader:
-            self.behind.append(Line((leader[:2], leader[2:]), _HAIR, "grey"))
+            self.behind.append(Line((leader[:2], leader[2:]), _HAIR, "gray"))
         return True

@@ -23,16 +23,16 @@ class Style(NamedTuple):
     dashes: tuple[float, ...] = ()
 
 
-# Told apart by weight and pattern first, so that they differ in a grey copy.
+# Told apart by weight and pattern first, so that they differ in a gray copy.
 STYLES = (
     Style(1.5, "ink"),
     Style(1.0, "ink", (2.6, 1.4)),
-    Style(1.5, "grey"),
+    Style(1.5, "gray"),
     Style(1.2, "ink", (0.2, 1.2)),
     Style(0.55, "ink"),
     Style(0.9, "ink", (4.0, 1.2, 0.2, 1.2)),
-    Style(1.5, "grey", (1.5, 1.3)),
-    Style(1.2, "grey", (0.2, 1.2)),
+    Style(1.5, "gray", (1.5, 1.3)),
+    Style(1.2, "gray", (0.2, 1.2)),
 )
 LIMIT = Style(0.6, "ink", (1.4, 0.8))
 COLUMN = 0.25  # mm: of the points in a column this wide, the first, least, greatest and last are drawn

@@ -50,12 +50,12 @@ class _Label:
             return
         beside = text_width(tags[-1], TAG_SIZE, True) + 1.0 if tags else 0.0
         if beside + text_width(said, LABEL_SIZE) <= _WIDEST and tags:
-            self.shapes.append(Text(beside, self.shapes[-1].y, said, LABEL_SIZE, "start", "grey"))
+            self.shapes.append(Text(beside, self.shapes[-1].y, said, LABEL_SIZE, "start", "gray"))
             self.wide = max(self.wide, beside + text_width(said, LABEL_SIZE))
             return
         for line in wrap(said, LABEL_SIZE, _WIDEST):
             base = -self.tall - ASCENT * LABEL_SIZE * MM_PER_POINT
-            self.shapes.append(Text(0.0, base, line, LABEL_SIZE, "start", "grey"))
+            self.shapes.append(Text(0.0, base, line, LABEL_SIZE, "start", "gray"))
             self.tall += _LINE
             self.wide = max(self.wide, text_width(line, LABEL_SIZE))
 
@@ -114,7 +114,7 @@ def row_cell(nodes: Sequence[Node], zone_lines: tuple[str, ...] = ()) -> Cell:
     for label, x, sign in reversed(list(zip(labels, places, signs, strict=True))):
         texts = [t._replace(x=t.x + x + _TO_TEXT, y=t.y - depth) for t in label.shapes]
         foot = texts[0].y if texts else -depth
-        shapes.append(Line(((x, -sign.down - 0.3), (x, foot)), _LEADER, "grey"))
+        shapes.append(Line(((x, -sign.down - 0.3), (x, foot)), _LEADER, "gray"))
         shapes += texts
         right = max(right, x + _TO_TEXT + label.wide)
         depth += label.tall

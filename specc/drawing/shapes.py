@@ -1,7 +1,7 @@
 """The shapes a drawing is made of.
 
-Origin at the lower left, x to the right, y up. A `schematic` is in millimetres of paper; a `to_scale`
-drawing is in metres of the site. Tones are "ink", "grey", "pale", "accent" and "white", and "shade", "haze" and "tint",
+Origin at the lower left, x to the right, y up. A `schematic` is in millimeters of paper; a `to_scale`
+drawing is in meters of the site. Tones are "ink", "gray", "pale", "accent" and "white", and "shade", "haze" and "tint",
 from dark to light, for what lies behind the rest; weights are in points, and a polygon of weight 0 has no outline.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
-Tone: TypeAlias = Literal["ink", "grey", "pale", "shade", "haze", "tint", "accent", "white"]
+Tone: TypeAlias = Literal["ink", "gray", "pale", "shade", "haze", "tint", "accent", "white"]
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
 

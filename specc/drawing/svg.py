@@ -7,7 +7,7 @@ from math import cos, radians, sin
 from xml.sax.saxutils import escape, quoteattr
 
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
-from specc.drawing.tones import COLOURS, FONTS, MM_PER_POINT
+from specc.drawing.tones import COLORS, FONTS, MM_PER_POINT
 
 _GAP = 6.0  # between stacked sheets, mm
 _SITE_WIDTH = 180.0  # a to-scale drawing is shown this wide, mm
@@ -35,7 +35,7 @@ def to_svg(drawing: Drawing, sheet: int | None = 0) -> str:
         lines.append(f'<g transform="translate(0 {_n(top)})">')
         # A ground of its own: on the dark page of a viewer ink would not be seen.
         size = f'width="{_n(one.width * k)}" height="{_n(one.height * k)}"'
-        lines.append(f'<rect {size} fill="{COLOURS["white"]}"/>')
+        lines.append(f'<rect {size} fill="{COLORS["white"]}"/>')
         lines += [_shape(shape, one.height, k) for shape in one.shapes]
         lines.append("</g>")
         top += one.height * k + _GAP
@@ -78,11 +78,11 @@ def _stroke(weight: float, tone: Tone, dashed: bool = False) -> str:
         return 'stroke="none"'
     wide = weight * MM_PER_POINT
     cap = 'stroke-dasharray="1 1"' if dashed else 'stroke-linecap="round" stroke-linejoin="round"'
-    return f'stroke="{COLOURS[tone]}" stroke-width="{_n(wide)}" {cap}'
+    return f'stroke="{COLORS[tone]}" stroke-width="{_n(wide)}" {cap}'
 
 
 def _fill(tone: Tone | None) -> str:
-    return f'fill="{COLOURS[tone] if tone else "none"}"'
+    return f'fill="{COLORS[tone] if tone else "none"}"'
 
 
 def _points(points: Iterable[tuple[float, float]], height: float, k: float) -> str:
@@ -110,7 +110,7 @@ def _shape(shape: Shape, high: float, k: float) -> str:
     place = f'x="{_n(shape.x * k)}" y="{_n((high - shape.y) * k)}"'
     return (
         f'<text {place} font-size="{_n(shape.size * MM_PER_POINT)}"'
-        f' text-anchor="{shape.anchor}" fill="{COLOURS[shape.tone]}"{strong}>{_safe(shape.text)}</text>'
+        f' text-anchor="{shape.anchor}" fill="{COLORS[shape.tone]}"{strong}>{_safe(shape.text)}</text>'
     )
 
 

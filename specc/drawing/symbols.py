@@ -1,6 +1,6 @@
-"""Symbols for parts, in the manner of ISA 5.1 and ISO 14617, drawn by us; millimetres of paper.
+"""Symbols for parts, in the manner of ISA 5.1 and ISO 14617, drawn by us; millimeters of paper.
 
-Each function takes the place of the symbol on its line. Parts in the line are centred on it, and gas flows
+Each function takes the place of the symbol on its line. Parts in the line are centered on it, and gas flows
 from left to right. Parts that stand on the line (gauge, relief, cylinder) have their one port at that place.
 Basis: the forms are drawn from memory of those standards, not checked against their text.
 """
@@ -308,10 +308,10 @@ def _in_line(
     return Symbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top)
 
 
-_CENTRE = (0.0, 0.0)
+_CENTER = (0.0, 0.0)
 
 SYMBOLS: dict[str, Symbol] = {
-    "cylinder": Symbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTRE, _CENTRE, "inside", 0.0, (11.4, 9.4, -8.7)),
+    "cylinder": Symbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTER, _CENTER, "inside", 0.0, (11.4, 9.4, -8.7)),
     "regulator": _in_line(regulator, VALVE, 4.6, RISE)._replace(beside=4.7),
     "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE),
     "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE),
@@ -319,15 +319,15 @@ SYMBOLS: dict[str, Symbol] = {
     "check_valve": _in_line(check_valve, 1.7, 1.7, 1.7),
     "solenoid_valve": _in_line(solenoid_valve, VALVE, 5.5, RISE),
     "excess_flow_valve": _in_line(excess_flow_valve, 2.4, 1.8, 1.8),
-    "relief_valve": Symbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTRE, _CENTRE, "right"),
-    "gauge": Symbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTRE, _CENTRE, "right"),
+    "relief_valve": Symbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTER, _CENTER, "right"),
+    "gauge": Symbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTER, _CENTER, "right"),
     "hose": _in_line(hose, 4.0, 1.2, 1.2),
     # The line itself runs through these, in its zone's weight.
-    "pipe": Symbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTRE, _CENTRE, "below", 0.0),
-    "tube": Symbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTRE, _CENTRE),
-    "fitting": Symbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTRE, _CENTRE, "below", 0.0),
-    "tee": Symbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTRE, _CENTRE, "below", 0.0),
-    "cross": Symbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTRE, _CENTRE, "below", 0.0),
+    "pipe": Symbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, "below", 0.0),
+    "tube": Symbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER),
+    "fitting": Symbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTER, _CENTER, "below", 0.0),
+    "tee": Symbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTER, _CENTER, "below", 0.0),
+    "cross": Symbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTER, _CENTER, "below", 0.0),
     "nipple": _in_line(nipple, 1.5, 1.0, 1.0),
     "coupling": _in_line(coupling, 1.2, 1.2, 1.2),
     "bushing": _in_line(bushing, 1.3, 1.3, 1.3),
@@ -341,12 +341,12 @@ SYMBOLS: dict[str, Symbol] = {
     "accumulator": Symbol(
         accumulator, 10.0, 10.0, 4.6, 4.6, (-10.0, 0.0), (10.0, 0.0), "inside", 4.5, (18.6, 8.0, 0.0)
     ),
-    "pilot": Symbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTRE, "right"),
+    "pilot": Symbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTER, "right"),
     "burner_ring": _in_line(burner_ring, 3.4, 5.4, 3.6, "right"),
     "burner_bar": _in_line(burner_bar, 5.0, 2.9, 1.0, "right"),
     "stem": Symbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
-    "plug": Symbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTRE, _CENTRE, "right"),
-    "cap": Symbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTRE, _CENTRE, "right"),
+    "plug": Symbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTER, _CENTER, "right"),
+    "cap": Symbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTER, _CENTER, "right"),
     "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0),
     "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
 }

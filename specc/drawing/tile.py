@@ -1,4 +1,4 @@
-"""One piece of a schematic that fits on a sheet: from its grid to millimetres.
+"""One piece of a schematic that fits on a sheet: from its grid to millimeters.
 
 Connectors run along the middle of lanes, and up and down only in the channels between columns, where no part
 or label stands. A manifold, a tee, a cross or a ring stands upright in its own column, and each of its lines ends at
@@ -284,7 +284,7 @@ class Plan:
     # --- measures -------------------------------------------------------------------------------------
 
     def measure(self, pitch: Pitch, most_wide: float, folded: frozenset[int] = frozenset()) -> Plan:
-        """Set every coordinate for a pitch; a piece narrower than `most_wide` is stretched towards it.
+        """Set every coordinate for a pitch; a piece narrower than `most_wide` is stretched toward it.
         A part in `folded` is a tag that a connector replaces."""
         self.folded = folded
         self.cells = [self._cell(part, pitch) for part in range(len(self.items))]
@@ -334,7 +334,7 @@ class Plan:
 
     def _measure_lanes(self, pitch: Pitch) -> None:
         """Heights of the lanes: each stretch as high as what is above it allows, then those that hang on a
-        stretch below down towards it. Stretches of one lane are level where that costs little."""
+        stretch below down toward it. Stretches of one lane are level where that costs little."""
         bare = HOP + 0.9
         grid = self.grid
         reach = {(c, s.lane): (bare, bare) for s in grid.spans for c in range(s.low, s.high + 1)}
@@ -413,7 +413,7 @@ class Plan:
             room = most_wide - x if last else marks[i + 1][0] - x - 3.0
             block = min(max(room, 20.0 if last else 30.0), most_wide)
             label = self.zones.label(zone)
-            said: list[tuple[str, Tone]] = [(t, "grey") for t in wrap(label.name, ZONE_SIZE, block, most=3)]
+            said: list[tuple[str, Tone]] = [(t, "gray") for t in wrap(label.name, ZONE_SIZE, block, most=3)]
             said += [(t, "ink") for t in wrap(label.pressure, ZONE_SIZE, block, most=3)]
             if not said:
                 continue

@@ -6,12 +6,12 @@ from specc.drawing.shapes import Tone
 
 MM_PER_POINT = 25.4 / 72.0
 
-# Grey first; the one accent is for what needs a decision. The accent is dark enough to read in a grey print.
-COLOURS: dict[Tone, str] = {
+# Gray first; the one accent is for what needs a decision. The accent is dark enough to read in a gray print.
+COLORS: dict[Tone, str] = {
     "ink": "#1f1f1f",
-    "grey": "#6b6b6b",
+    "gray": "#6b6b6b",
     "pale": "#c8c8c8",
-    # Behind lines: black on the darkest still reads in a grey print, and the lightest is told from paper.
+    # Behind lines: black on the darkest still reads in a gray print, and the lightest is told from paper.
     "shade": "#c4c4c4",
     "haze": "#dadada",
     "tint": "#ececec",

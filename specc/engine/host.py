@@ -224,13 +224,13 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
                 )
             )
             continue
-        troubles.extend(_misspelt(found.name, module))
+        troubles.extend(_misspelled(found.name, module))
         manager.register(module, found.name)
         plugins.append(_gather(manager, found, module, troubles))
     return Host(tuple(plugins), tuple(troubles))
 
 
-def _misspelt(name: str, module: ModuleType) -> Iterable[PluginTrouble]:
+def _misspelled(name: str, module: ModuleType) -> Iterable[PluginTrouble]:
     import difflib
 
     for attribute, thing in sorted(vars(module).items()):

@@ -95,7 +95,7 @@ FUNCTIONS: dict[str, tuple[int, int]] = {  # name: least and most arguments
     "max": (1, 9),
 }
 
-# `lambda` is a word of Python's own, so the letter is spelt the other way.
+# `lambda` is a word of Python's own, so the letter is spelled the other way.
 _GREEK = {
     **{"alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η"},
     **{"theta": "θ", "kappa": "κ", "lamda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "rho": "ρ"},

@@ -1,4 +1,4 @@
-"""The vocabulary that plugins share: frozen data and typed keys, one module a subject, no behaviour.
+"""The vocabulary that plugins share: frozen data and typed keys, one module a subject, no behavior.
 
 A key that two plugins read is declared here, so that no plugin imports another.
 """

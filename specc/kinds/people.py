@@ -9,7 +9,7 @@ from specc.model.passes import Key
 
 
 class Certificate(NamedTuple):
-    """A licence, permit or course of one person. `first` and `last` are days it is valid on, when stated."""
+    """A license, permit or course of one person. `first` and `last` are days it is valid on, when stated."""
 
     tag: str
     kind: str

@@ -1,4 +1,4 @@
-"""Places on the site, in the core's one frame: x and y on the ground, z up, in metres."""
+"""Places on the site, in the core's one frame: x and y on the ground, z up, in meters."""
 
 from __future__ import annotations
 

@@ -117,8 +117,8 @@ class End(NamedTuple):
 
 
 class Size(NamedTuple):
-    """One size of a catalogue family. `ends` as a spec writes them; `measures` by name in SI, each with its source:
-    bore, outside, wall, take_out (centre to face), engaged, loss (a loss coefficient) and so on."""
+    """One size of a catalog family. `ends` as a spec writes them; `measures` by name in SI, each with its source:
+    bore, outside, wall, take_out (center to face), engaged, loss (a loss coefficient) and so on."""
 
     name: str
     ends: tuple[str, ...]
@@ -126,7 +126,7 @@ class Size(NamedTuple):
 
 
 class Family(NamedTuple):
-    """A family of generic parts in the catalogue: no maker, no brand. `ordered`: gas flows from the first end to
+    """A family of generic parts in the catalog: no maker, no brand. `ordered`: gas flows from the first end to
     the last, so it cannot be turned round. `adapter`: offered where two ends do not mate."""
 
     name: str
@@ -140,14 +140,14 @@ class Family(NamedTuple):
     order: int = 0
 
 
-CATALOGUE: Gathered[Family] = Gathered("plumbing.catalogue")
-"""Families of generic parts. A club's plugin adds its own; a project does so under plumbing: catalogue:."""
+CATALOG: Gathered[Family] = Gathered("plumbing.catalog")
+"""Families of generic parts. A club's plugin adds its own; a project does so under plumbing: catalog:."""
 
 
 class Fitted(NamedTuple):
-    """A part with what the catalogue fills in where the spec is silent. The part's own value always goes first.
+    """A part with what the catalog fills in where the spec is silent. The part's own value always goes first.
 
-    `ends` is empty when neither says. `ordered` as in Family. `family` is the catalogue's name for it, or "".
+    `ends` is empty when neither says. `ordered` as in Family. `family` is the catalog's name for it, or "".
     """
 
     part: Part

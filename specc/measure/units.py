@@ -8,7 +8,7 @@ document itself) and, in the tests, compared with the unit tables of pint. Two c
 - The BTU is the International Table one, 1055.05585262 J exactly (1 BTU/lb = 2326 J/kg, 1 BTU/(lb·°F) =
   4186.8 J/(kg·K)), not the thermochemical one (1054.350 J).
 - The inch of water column is the conventional one, 249.08891 Pa (25.4 times the 9.80665 Pa of the
-  conventional millimetre). Gas codes round 1 psi to 27.7 in w.c.; this makes it 27.68.
+  conventional millimeter). Gas codes round 1 psi to 27.7 in w.c.; this makes it 27.68.
 """
 
 from __future__ import annotations
@@ -42,14 +42,14 @@ MILE = 1609.344  # m
 POUND = 0.45359237  # kg
 OUNCE = POUND / 16
 GALLON = 231 * INCH**3  # m³, the US liquid gallon
-LITRE = 1e-3  # m³
+LITER = 1e-3  # m³
 GRAVITY = 9.80665  # m/s²
 BTU = 1055.05585262  # J, International Table
 HOUR = 3600.0  # s
 POUND_FORCE = POUND * GRAVITY  # N
 PSI = POUND_FORCE / INCH**2  # Pa
-WATER_MM = 9.80665  # Pa, conventional millimetre of water
-# SP 811: inch of mercury, conventional, 3.386 389 E+03 Pa; millimetre, 1.333 224 E+02 Pa. The conventional
+WATER_MM = 9.80665  # Pa, conventional millimeter of water
+# SP 811: inch of mercury, conventional, 3.386 389 E+03 Pa; millimeter, 1.333 224 E+02 Pa. The conventional
 # density of mercury is 13 595.1 kg/m³.
 MERCURY_MM = 13.5951 * WATER_MM
 ATMOSPHERE = 101_325.0  # Pa
@@ -103,13 +103,13 @@ _METRIC = (
     # dimension, name, factor, US unit to print beside it, other spellings
     Unit("length", "m", 1.0, "ft", also=("metre", "metres", "meter", "meters")),
     Unit("length", "cm", 1e-2, "in"),
-    Unit("length", "mm", 1e-3, "in", also=("millimetre", "millimetres", "millimeter", "millimeters")),
+    Unit("length", "mm", 1e-3, "in", also=("millimeter", "millimeters", "millimeter", "millimeters")),
     Unit("length", "km", 1e3, "mi"),
     Unit("area", "m²", 1.0, "ft²"),
     Unit("area", "cm²", 1e-4, "in²"),
     Unit("area", "mm²", 1e-6, "in²"),
     Unit("volume", "m³", 1.0, "ft³"),
-    Unit("volume", "L", LITRE, "gal"),
+    Unit("volume", "L", LITER, "gal"),
     Unit("volume", "mL", 1e-6, "fl oz"),
     Unit("volume", "cm³", 1e-6, "in³", also=("cc",)),
     Unit("volume", "mm³", 1e-9, "in³"),
@@ -126,9 +126,9 @@ _METRIC = (
     Unit("mass_flow", "g/h", 1e-3 / HOUR, "lb/h"),
     Unit("volume_flow", "m³/s", 1.0, "ft³/h"),
     Unit("volume_flow", "m³/h", 1 / HOUR, "ft³/h"),
-    Unit("volume_flow", "L/s", LITRE, "ft³/h"),
-    Unit("volume_flow", "L/min", LITRE / 60, "gpm"),
-    Unit("volume_flow", "L/h", LITRE / HOUR, "ft³/h"),
+    Unit("volume_flow", "L/s", LITER, "ft³/h"),
+    Unit("volume_flow", "L/min", LITER / 60, "gpm"),
+    Unit("volume_flow", "L/h", LITER / HOUR, "ft³/h"),
     Unit("power", "W", 1.0, "BTU/h"),
     Unit("power", "mW", 1e-3, "BTU/h"),
     Unit("power", "kW", 1e3, "BTU/h"),

@@ -20,7 +20,7 @@ class Heading(NamedTuple):
 
 
 class Para(NamedTuple):
-    """A paragraph. `quiet` prints it small and grey, for where something came from."""
+    """A paragraph. `quiet` prints it small and gray, for where something came from."""
 
     text: str
     quiet: bool = False

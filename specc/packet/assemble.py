@@ -129,7 +129,7 @@ def _draft(press: Press) -> None:
     c.saveState()
     c.translate(paper.width / 2, paper.height / 2)
     c.rotate(52)
-    style = FINE_STRONG._replace(size=170.0, colour=DRAFT_TINT)
+    style = FINE_STRONG._replace(size=170.0, color=DRAFT_TINT)
     press.text(0, -58, "DRAFT", style, "middle")
     c.restoreState()
 

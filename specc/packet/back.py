@@ -19,7 +19,7 @@ from specc.packet.style import (
     FINE,
     FINE_ALARM,
     FINE_STRONG,
-    GREY,
+    GRAY,
     HAIR,
     MUTED,
     PROSE,
@@ -37,7 +37,7 @@ CALM = ("not applicable", "not checked")
 
 
 def lead(text: str) -> Item:
-    """The grey sentence under a section's title."""
+    """The gray sentence under a section's title."""
     return Words(text, MUTED, most=PROSE, before=2)
 
 
@@ -321,7 +321,7 @@ class Blanks(Item):
         total = sum(share for _, share in self.labels)
         for label, share in self.labels:
             w = free * share / total
-            press.line(x, y - self.space, x + w, y - self.space, HAIR, GREY)
+            press.line(x, y - self.space, x + w, y - self.space, HAIR, GRAY)
             press.text(x, y - self.space - 9, label, QUIET)
             x += w + gutter
 
@@ -333,7 +333,7 @@ def sign_off(desk: Desk) -> Iterator[Item]:
     authority: list[Item] = [
         Rule(),
         Words("For the authority", SUBHEADING),
-        Blanks((*SIGNING, ("licence or badge", 0.8))),
+        Blanks((*SIGNING, ("license or badge", 0.8))),
         Words("Conditions", SUBHEADING, before=14),
         *(Blanks((("", 1.0),), 22) for _ in range(4)),
     ]

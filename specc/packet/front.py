@@ -17,7 +17,7 @@ from specc.packet.style import (
     FINE,
     FINE_ALARM,
     FINE_STRONG,
-    GREY,
+    GRAY,
     HEADING,
     INK,
     MUTED,
@@ -296,7 +296,7 @@ class Entry(Item):
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         indent = 24.0 if self.level == 0 else 48.0
         base = y - self.style.leading * 0.78
-        press.text(x + indent - 24, base, self.number, self.style._replace(colour=GREY))
+        press.text(x + indent - 24, base, self.number, self.style._replace(color=GRAY))
         self._title().draw(press, x + indent, y, width - 76)
         press.text(x + width, base, str(press.pages.get(self.to, "")), self.style, "right")
         high = self.height(width)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from specc.packet.press import Press
-from specc.packet.style import HAIR, PALE, Colour, Paper
+from specc.packet.style import HAIR, PALE, Color, Paper
 
 
 class Item:
@@ -69,14 +69,14 @@ class Gap(Item):
 class Rule(Item):
     """A thin line across the measure."""
 
-    def __init__(self, weight: float = HAIR, colour: Colour = PALE, before: float = 0.0, keep: bool = True) -> None:
-        self.weight, self.colour, self.before, self.keep = weight, colour, before, keep
+    def __init__(self, weight: float = HAIR, color: Color = PALE, before: float = 0.0, keep: bool = True) -> None:
+        self.weight, self.color, self.before, self.keep = weight, color, before, keep
 
     def height(self, width: float) -> float:
         return 4.0
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        press.line(x, y, x + width, y, self.weight, self.colour)
+        press.line(x, y, x + width, y, self.weight, self.color)
 
 
 class Stack(Item):

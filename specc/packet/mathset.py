@@ -14,7 +14,7 @@ from specc.formulas import equations as eq
 from specc.packet import fonts
 from specc.packet.layout import Item
 from specc.packet.press import Press
-from specc.packet.style import BODY, INK, Colour, Style
+from specc.packet.style import BODY, INK, Color, Style
 from specc.packet.text import Span, Spans
 
 UPRIGHT = fonts.FACES["regular"][0]
@@ -35,7 +35,7 @@ class Box(NamedTuple):
     draw: Draw
 
 
-def letters(text: str, size: float, italic: bool = False, colour: Colour = INK) -> Box:
+def letters(text: str, size: float, italic: bool = False, color: Color = INK) -> Box:
     """Text as a box. Falls back to upright where the italic lacks a letter."""
     if italic and not all(ord(c) in fonts.glyphs(ITALIC) for c in text):
         italic = False
@@ -44,11 +44,11 @@ def letters(text: str, size: float, italic: bool = False, colour: Colour = INK) 
     up = (0.68 if tall else 0.5) * size
     down = (0.21 if any(c in "gjpqy()|,μηρφχγβ" for c in text) else 0.02) * size
     wide = fonts.width(text, font, size)
-    return Box(wide, up, down, lambda press, x, y: _words(press, x, y, text, font, size, colour))
+    return Box(wide, up, down, lambda press, x, y: _words(press, x, y, text, font, size, color))
 
 
-def _words(press: Press, x: float, y: float, text: str, font: str, size: float, colour: Colour) -> None:
-    press.words(x, y, text, font, size, colour)
+def _words(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> None:
+    press.words(x, y, text, font, size, color)
 
 
 def gap(width: float) -> Box:

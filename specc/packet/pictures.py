@@ -1,16 +1,16 @@
 """Drawings on the page: shapes to strokes, at paper size or at a plain scale.
 
-A schematic is drawn at its own size in millimetres, or smaller where the page is. A drawing to scale gets
+A schematic is drawn at its own size in millimeters, or smaller where the page is. A drawing to scale gets
 the largest scale of the list that fits, so that it can be measured with a ruler.
 """
 
 from __future__ import annotations
 
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
-from specc.drawing.tones import COLOURS
+from specc.drawing.tones import COLORS
 from specc.packet.layout import Item
 from specc.packet.press import Press
-from specc.packet.style import QUIET, STRONG, SUBHEADING, Colour
+from specc.packet.style import QUIET, STRONG, SUBHEADING, Color
 from specc.packet.text import WIDE, Span, Words
 
 POINTS_PER_MM = 72.0 / 25.4
@@ -51,8 +51,8 @@ LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are ha
 LEAST_SCALED = 0.55
 
 
-def tone(name: Tone) -> Colour:
-    text = COLOURS[name].lstrip("#")
+def tone(name: Tone) -> Color:
+    text = COLORS[name].lstrip("#")
     return int(text[0:2], 16) / 255, int(text[2:4], 16) / 255, int(text[4:6], 16) / 255
 
 
@@ -130,7 +130,7 @@ def _draw(press: Press, shape: Shape, x: float, y: float, k: float, shrunk: floa
     c = press.canvas
     if isinstance(shape, Text):
         style = STRONG if shape.strong else QUIET
-        style = style._replace(size=shape.size * shrunk, colour=tone(shape.tone))
+        style = style._replace(size=shape.size * shrunk, color=tone(shape.tone))
         align = {"start": "left", "middle": "middle", "end": "right"}[shape.anchor]
         press.text(x + shape.x * k, y + shape.y * k, shape.text, style, align)
         return

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from specc.packet import fonts
-from specc.packet.style import ACCENT, HAIR, PALE, Colour, Paper, Style
+from specc.packet.style import ACCENT, HAIR, PALE, Color, Paper, Style
 
 
 class Press:
@@ -22,12 +22,12 @@ class Press:
         self.pages = pages
         self._borrowed: set[str] = set()
 
-    def words(self, x: float, y: float, text: str, font: str, size: float, colour: Colour) -> float:
+    def words(self, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
         """Draw one line of text from x on the baseline y; returns its width."""
         start = x
         for run in fonts.runs(text, font):
             fonts.face(run.font)
-            self.canvas.setFillColorRGB(*colour)
+            self.canvas.setFillColorRGB(*color)
             self.canvas.setFont(run.font, size)
             self.canvas.drawString(x, y, run.text)
             x += fonts.run_width(run, size)
@@ -38,17 +38,17 @@ class Press:
         if align != "left":
             wide = fonts.width(text, font, style.size)
             x -= wide if align == "right" else wide / 2
-        return self.words(x, y, text, font, style.size, style.colour)
+        return self.words(x, y, text, font, style.size, style.color)
 
-    def line(self, x1: float, y1: float, x2: float, y2: float, weight: float = HAIR, colour: Colour = PALE) -> None:
+    def line(self, x1: float, y1: float, x2: float, y2: float, weight: float = HAIR, color: Color = PALE) -> None:
         c = self.canvas
-        c.setStrokeColorRGB(*colour)
+        c.setStrokeColorRGB(*color)
         c.setLineWidth(weight)
         c.line(x1, y1, x2, y2)
 
-    def box(self, x: float, y: float, width: float, height: float, colour: Colour = ACCENT) -> None:
+    def box(self, x: float, y: float, width: float, height: float, color: Color = ACCENT) -> None:
         """A filled rectangle; x, y is its lower left."""
-        self.canvas.setFillColorRGB(*colour)
+        self.canvas.setFillColorRGB(*color)
         self.canvas.rect(x, y, width, height, stroke=0, fill=1)
 
     def mark(self, anchor: str, y: float) -> None:

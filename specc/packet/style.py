@@ -1,4 +1,4 @@
-"""How the packet looks: paper, margins, one typeface in three weights, four sizes, grey with one accent.
+"""How the packet looks: paper, margins, one typeface in three weights, four sizes, gray with one accent.
 
 Lengths are in points. The left margin survives a ring binder, the top margin a two-hole punch.
 """
@@ -8,13 +8,13 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, TypeAlias
 
 Weight: TypeAlias = Literal["light", "regular", "semibold"]
-Colour: TypeAlias = tuple[float, float, float]
+Color: TypeAlias = tuple[float, float, float]
 
-INK: Colour = (0.11, 0.13, 0.15)
-GREY: Colour = (0.38, 0.41, 0.44)
-PALE: Colour = (0.80, 0.82, 0.84)
-ACCENT: Colour = (0.66, 0.20, 0.09)
-DRAFT_TINT: Colour = (0.93, 0.93, 0.93)
+INK: Color = (0.11, 0.13, 0.15)
+GRAY: Color = (0.38, 0.41, 0.44)
+PALE: Color = (0.80, 0.82, 0.84)
+ACCENT: Color = (0.66, 0.20, 0.09)
+DRAFT_TINT: Color = (0.93, 0.93, 0.93)
 
 BIG, HEAD, BODY, SMALL = 26.0, 14.0, 9.5, 7.5
 HAIR = 0.5  # weight of a thin rule
@@ -28,22 +28,22 @@ class Style(NamedTuple):
     size: float
     leading: float
     weight: Weight = "regular"
-    colour: Colour = INK
+    color: Color = INK
 
 
 TITLE = Style(BIG, 31, "semibold")
 NUMBER = Style(BIG, 29, "light")
 HEADING = Style(HEAD, 18, "semibold")
 SUBHEADING = Style(BODY, 13, "semibold")
-SUBTITLE = Style(HEAD, 18, "light", GREY)
+SUBTITLE = Style(HEAD, 18, "light", GRAY)
 TEXT = Style(BODY, 13)
 STRONG = Style(BODY, 13, "semibold")
 ALARM = Style(BODY, 13, "semibold", ACCENT)
-MUTED = Style(BODY, 13, "regular", GREY)
+MUTED = Style(BODY, 13, "regular", GRAY)
 FINE = Style(SMALL, 10)
 FINE_STRONG = Style(SMALL, 10, "semibold")
 FINE_ALARM = Style(SMALL, 10, "semibold", ACCENT)
-QUIET = Style(SMALL, 10, "regular", GREY)
+QUIET = Style(SMALL, 10, "regular", GRAY)
 RESULT = Style(HEAD, 18, "semibold")
 
 

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-# C0 and C1 controls could move the cursor or recolour the screen; the others reorder or break a line.
+# C0 and C1 controls could move the cursor or recolor the screen; the others reorder or break a line.
 _UNSAFE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 _TAB = 4  # a tab in an excerpt is this many spaces, whatever its column
 _ROOM = 96  # columns for an excerpt

@@ -54,7 +54,7 @@ def charging(supply: float, own: float) -> float:
 
 
 def burst(own: float, lasts: float) -> tuple[float, float]:
-    gas = table.vapour(AIR)
+    gas = table.vapor(AIR)
     after = max(min(own, 0.0), (own + SEA) * math.exp(-lasts / 0.8) - SEA)
     return max(0.0, (gas.density(own + SEA) - gas.density(after + SEA)) * VESSEL), after
 

@@ -74,7 +74,7 @@ def test_content_table(gauge: float, per_foot: float, pounds: float, heat: float
 @pytest.mark.parametrize("air", [AIR, HIGH_GROUND])
 def test_content_is_the_real_gas(fahrenheit: float, share: float, air: float) -> None:
     t = kelvin(fahrenheit)
-    gauge = share * (propane.vapour_pressure(t) - air)
+    gauge = share * (propane.vapor_pressure(t) - air)
     held = accumulator.accumulator_content(0.1, gauge, t, air).value
     assert held == pytest.approx(0.1 * PropsSI("D", "T", t, "P", gauge + air, "Propane"), rel=1e-8)
 
@@ -292,7 +292,7 @@ def burst(gauge: float, area: float, seconds: float, air: float = AIR) -> float:
 @settings(max_examples=60, deadline=None)
 @given(gauges, areas, times, more, airs)
 def test_burst_never_falls_with_area_time_or_pressure(g: float, a: float, s: float, x: float, air: float) -> None:
-    assume(g * x + air < propane.vapour_pressure(WARM))
+    assume(g * x + air < propane.vapor_pressure(WARM))
     base = burst(g, a, s, air) * (1 - 1e-9)
     assert burst(g, a * x, s, air) >= base
     assert burst(g, a, s * x, air) >= base
@@ -547,7 +547,7 @@ def test_charge_while_choked_is_a_steady_flow() -> None:
 def test_filling_looks_like_a_parted_hose(bore: float, fahrenheit: float, printed: float) -> None:
     t = kelvin(fahrenheit)
     area = 0.8 * math.pi / 4 * (bore * INCH) ** 2
-    supply = propane.vapour_pressure(t) - AIR
+    supply = propane.vapor_pressure(t) - AIR
     first = also(charging.accumulator_charge(TANK, supply, t, area))["w_0"]
     assert first == pytest.approx(orifice.area_flow(area, supply, t, 1.0).value, rel=1e-12)
     assert first / POUND * 3600 * 21.591 == pytest.approx(printed, rel=0.007)

@@ -195,7 +195,7 @@ def test_the_trade_s_rule_lies_between_still_air_and_wind(percent: float, fahren
     """The rule is for tanks that lie: part full they wet more wall than one that stands, so the upper bound takes
     a lying tank of the same size."""
     length, liquid = 48 * INCH, kelvin(-20)
-    rule = cylinder.vaporisation(DIAMETER, length, percent / 100, kelvin(fahrenheit)).value / BTU_PER_HOUR
+    rule = cylinder.vaporization(DIAMETER, length, percent / 100, kelvin(fahrenheit)).value / BTU_PER_HOUR
     mass = percent / 100 * VOLUME * propane.liquid_density(liquid) / POUND
     assert still(mass, fahrenheit, liquid) < rule
     low, high = 0.0, 2 * math.pi
@@ -263,7 +263,7 @@ def test_cooling_is_what_the_liquid_s_own_heat_gives() -> None:
         (lambda: boiling.liquid_height(-1.0, 0.02, 0.3, 280.0), "contents"),
         (lambda: boiling.liquid_heat_capacity(math.nan), "150 K"),
         (lambda: boiling.wetted_area(0.3, -0.1), "height"),
-        (lambda: boiling.steady_boil_off(10.0, 0.1, 0.0), "vaporisation"),
+        (lambda: boiling.steady_boil_off(10.0, 0.1, 0.0), "vaporization"),
     ],
 )
 def test_refused_in_words(call: Any, words: str) -> None:

@@ -29,10 +29,10 @@ TANK = 5 * GALLON
 def test_butanes_against_their_equation_of_state(fahrenheit: float) -> None:
     t = kelvin(fahrenheit)
     n, i = mixture.n_butane_pressure(t).value, mixture.isobutane_pressure(t).value
-    # The paper's vapour pressure equations and its equation of state differ by so much.
+    # The paper's vapor pressure equations and its equation of state differ by so much.
     assert n == pytest.approx(PropsSI("P", "T", t, "Q", 0, "n-Butane"), rel=3e-4)
     assert i == pytest.approx(PropsSI("P", "T", t, "Q", 0, "IsoButane"), rel=3e-4)
-    assert n < i < propane.vapour_pressure(t)
+    assert n < i < propane.vapor_pressure(t)
 
 
 # design.md, dew pressure at 40 degF.
@@ -111,7 +111,7 @@ def test_what_dew_pressure_says() -> None:
 
 def test_margin_and_highest_setting() -> None:
     dew = condensing.dew_pressure(kelvin(40)).value
-    hot, cold = propane.vapour_pressure(kelvin(90)) - AIR, propane.vapour_pressure(kelvin(40)) - AIR
+    hot, cold = propane.vapor_pressure(kelvin(90)) - AIR, propane.vapor_pressure(kelvin(40)) - AIR
     # The regulator limits a warm supply; a supply as cold as the wall limits itself.
     assert condensing.condenses(70 * PSI, hot, dew) == pytest.approx(dew - 70 * PSI)
     assert condensing.condenses(70 * PSI, hot, dew) < 0
@@ -140,7 +140,7 @@ def test_cooled_vessel_of_pure_propane(gauge: float, fill: float, wall: float) -
     gas.update(DmassT_INPUTS, content / TANK, kelvin(wall))
     assert 0 < gas.Q() < 1
     assert liquid.value == pytest.approx((1 - gas.Q()) * content, rel=1e-6)
-    # Hardly more than the mass at the start less the saturated vapour's: the liquid takes some of its space.
+    # Hardly more than the mass at the start less the saturated vapor's: the liquid takes some of its space.
     plain = content - TANK * dict(liquid.also)["rho_d"]
     assert plain < liquid.value < 1.1 * plain
 
@@ -150,7 +150,7 @@ def test_cooled_vessel_that_stays_dry() -> None:
     dry = condensing.cooling_liquid(content, TANK, kelvin(45))
     assert (dry.value, dry.regime) == (0.0, "no liquid")
     # The edge lies where the cooled gas is just saturated.
-    edge = propane.vapour_density_value(kelvin(40), propane.vapour_pressure(kelvin(40))) * TANK
+    edge = propane.vapor_density_value(kelvin(40), propane.vapor_pressure(kelvin(40))) * TANK
     assert condensing.cooling_liquid(edge * 0.9999, TANK, kelvin(40)).value == 0.0
     assert condensing.cooling_liquid(edge * 1.0001, TANK, kelvin(40)).value > 0.0
 
@@ -218,7 +218,7 @@ def test_fed_vessel(lock_up: float, supply_at: float, butane: float, regime: str
     # Lock-up and supply given at sea level's gauge, carried to the place's air.
     wall = kelvin(40)
     gauge = lock_up * PSI + AIR - air
-    supply = (propane.vapour_pressure(kelvin(supply_at)) - AIR - 1.0) + AIR - air
+    supply = (propane.vapor_pressure(kelvin(supply_at)) - AIR - 1.0) + AIR - air
     found = condensing.fed_liquid(TANK, gauge, supply, wall, butane, ambient=air)
     assert found.regime == regime
     full = TANK * PropsSI("D", "T", wall, "Q", 0, "Propane")
@@ -228,23 +228,23 @@ def test_fed_vessel(lock_up: float, supply_at: float, butane: float, regime: str
 # ---------------------------------------------------------------- what the liquid does
 
 
-def test_liquid_as_vapour() -> None:
+def test_liquid_as_vapor() -> None:
     for fahrenheit in (0, 40, 60, 70, 100, 130):
         t = kelvin(fahrenheit)
         times = PropsSI("D", "T", t, "Q", 0, "Propane") / PropsSI("D", "T", t, "P", AIR, "Propane")
-        assert condensing.liquid_to_vapour(GALLON, t).value == pytest.approx(times * GALLON, rel=1e-8)
+        assert condensing.liquid_to_vapor(GALLON, t).value == pytest.approx(times * GALLON, rel=1e-8)
         assert times == pytest.approx(270, rel=0.06)  # the trade's round figure
     # gas.md 1c, 60 degF, 14.696 psia: 35.737 ft3/gal.
-    assert condensing.liquid_to_vapour(GALLON, kelvin(60), 14.696 * PSI).value / 0.3048**3 == pytest.approx(
+    assert condensing.liquid_to_vapor(GALLON, kelvin(60), 14.696 * PSI).value / 0.3048**3 == pytest.approx(
         35.737, abs=6e-4
     )
-    high, low = (condensing.liquid_to_vapour(GALLON, kelvin(60), air).value for air in (HIGH_GROUND, AIR))
+    high, low = (condensing.liquid_to_vapor(GALLON, kelvin(60), air).value for air in (HIGH_GROUND, AIR))
     assert high > low
-    assert condensing.liquid_to_vapour(0.0, kelvin(60)).value == 0.0
+    assert condensing.liquid_to_vapor(0.0, kelvin(60)).value == 0.0
     with pytest.raises(ValueError, match="stays a pool"):
-        condensing.liquid_to_vapour(GALLON, kelvin(-50))
+        condensing.liquid_to_vapor(GALLON, kelvin(-50))
     with pytest.raises(ValueError, match="the liquid cannot be below zero"):
-        condensing.liquid_to_vapour(-1.0, kelvin(60))
+        condensing.liquid_to_vapor(-1.0, kelvin(60))
 
 
 @pytest.mark.parametrize("fahrenheit", [-40, 0, 40, 60, 100, 130])
@@ -265,7 +265,7 @@ def test_trapped_liquid_per_degree() -> None:
     assert per_degree == pytest.approx([65.3, 46.7, 35.8], abs=0.05)
     assert condensing.trapped_liquid(kelvin(60), 0.0).value == pytest.approx(0.0, abs=1.0)
     for bad in ((kelvin(60), -1.0), (kelvin(60), math.nan)):
-        with pytest.raises(ValueError, match="leaves room for vapour"):
+        with pytest.raises(ValueError, match="leaves room for vapor"):
             condensing.trapped_liquid(*bad)
     for bad in ((kelvin(130), 100.0), (100.0, 1.0)):
         with pytest.raises(ValueError, match="computed here"):

@@ -25,7 +25,7 @@ def kelvin(fahrenheit: float) -> float:
 
 def boil_off(diameter: float, length: float, percent: float, fahrenheit: float) -> tuple[float, str]:
     """Btu/h and what is beyond, by inches, percent and degF."""
-    found = cylinder.vaporisation(diameter * INCH, length * INCH, percent / 100, kelvin(fahrenheit))
+    found = cylinder.vaporization(diameter * INCH, length * INCH, percent / 100, kelvin(fahrenheit))
     return found.value / BTU_PER_HOUR, found.beyond
 
 
@@ -89,8 +89,8 @@ def test_small_cylinder_is_said_to_be_an_assumption() -> None:
 
 @given(st.floats(0, 1), st.floats(0, 1), st.floats(-60, 120), st.floats(-60, 120))
 def test_dlk_rises_with_fill_and_warmth(v1: float, v2: float, t1: float, t2: float) -> None:
-    poor = cylinder.vaporisation(0.3, 1.2, min(v1, v2), kelvin(min(t1, t2))).value
-    rich = cylinder.vaporisation(0.3, 1.2, max(v1, v2), kelvin(max(t1, t2))).value
+    poor = cylinder.vaporization(0.3, 1.2, min(v1, v2), kelvin(min(t1, t2))).value
+    rich = cylinder.vaporization(0.3, 1.2, max(v1, v2), kelvin(max(t1, t2))).value
     assert 0 <= poor <= rich * (1 + 1e-12)
 
 
@@ -129,8 +129,8 @@ def test_liquid_level(fahrenheit: float, printed: float) -> None:
     found = filling.liquid_level(0.42, 1.0, t)
     # Against CoolProp's own balance of the two phases.
     density = 0.42 * PropsSI("D", "T", kelvin(60), "P", 101325, "Water")
-    vapour = PropsSI("Q", "T", t, "D", density, "Propane") * density
-    level = 1 - vapour / PropsSI("D", "T", t, "Q", 1, "Propane")
+    vapor = PropsSI("Q", "T", t, "D", density, "Propane") * density
+    level = 1 - vapor / PropsSI("D", "T", t, "Q", 1, "Propane")
     assert found.value == pytest.approx(level, rel=1e-5)
     # gas.md 5 counts all of it as liquid: up to 0.8 of a percent of the volume more.
     assert printed - 0.8 <= 100 * found.value <= printed + 0.05
@@ -188,9 +188,9 @@ def test_cylinders_refuse() -> None:
     with pytest.raises(ValueError, match="one cylinder gives"):
         cylinder.cylinders_for_heat(1.0, 0.0)
     with pytest.raises(ValueError, match="how full"):
-        cylinder.vaporisation(0.3, 1.2, 1.2, 270.0)
+        cylinder.vaporization(0.3, 1.2, 1.2, 270.0)
     with pytest.raises(ValueError, match="diameter"):
-        cylinder.vaporisation(-0.3, 1.2, 0.5, 270.0)
+        cylinder.vaporization(-0.3, 1.2, 0.5, 270.0)
 
 
 # U.S. Standard Atmosphere 1976, psia to 0.001, from the copy at engineeringtoolbox.com (d_604). Its heading

@@ -23,7 +23,7 @@ BY_NAME = {c.name: c for c in CALCULATORS}
 
 # A set of inputs for every calculator, in SI, and for each regime of those that have several.
 CASES: list[tuple[str, dict[str, Any]]] = [
-    ("vapour-density", {"temperature": 294.0, "pressure": 5e5}),
+    ("vapor-density", {"temperature": 294.0, "pressure": 5e5}),
     ("compressibility", {"temperature": 294.0, "pressure": 5e5}),
     ("latent-heat", {"temperature": 280.0}),
     ("ideal-heat-capacity", {"temperature": 280.0}),
@@ -75,8 +75,8 @@ CASES: list[tuple[str, dict[str, Any]]] = [
     ("critical-pressure-ratio", {"heat_ratio": 1.13}),
     ("choking-pressure", {"heat_ratio": 1.13}),
     ("cylinder-pressure", {"liquid_temperature": 294.0, "ambient": 8.5e4}),
-    ("vaporisation", {"diameter": 0.6, "length": 1.7, "filled": 0.37, "air_temperature": 257.0}),
-    ("vaporisation", {"diameter": 0.3, "length": 0.4, "filled": 0.8, "air_temperature": 300.0}),
+    ("vaporization", {"diameter": 0.6, "length": 1.7, "filled": 0.37, "air_temperature": 257.0}),
+    ("vaporization", {"diameter": 0.3, "length": 0.4, "filled": 0.8, "air_temperature": 300.0}),
     ("cylinder-runtime", {"usable": 7.0, "flow": 3e-4}),
     ("gas-on-site", {"contents": (9.0, 9.0, 45.0)}),
     ("max-fill", {"water_capacity": 21.6}),
@@ -115,7 +115,7 @@ CASES: list[tuple[str, dict[str, Any]]] = [
         "fed-liquid",
         {"volume": 0.02, "lock_up": 420000.0, "supply_pressure": 900000.0, "wall_temperature": 278.0, "n_butane": 0.05},
     ),
-    ("liquid-to-vapour", {"liquid": 0.004, "temperature": 289.0}),
+    ("liquid-to-vapor", {"liquid": 0.004, "temperature": 289.0}),
     ("trapped-liquid", {"temperature": 289.0, "rise": 5.0}),
     ("fill-fraction", {"pressure": 200000.0}),
     ("first-fill", {"ambient": 85000.0}),
@@ -132,7 +132,7 @@ CASES: list[tuple[str, dict[str, Any]]] = [
 
 # Solved or rounded up, so their text is in words.
 IN_WORDS = {
-    "vapour-pressure",
+    "vapor-pressure",
     "liquid-density",
     "pressure-between",
     "cylinders-needed",

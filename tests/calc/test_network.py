@@ -345,7 +345,7 @@ def test_all_closed_and_dead_ends() -> None:
 def test_supply_at_or_below_the_air() -> None:
     cold = isothermal.propane(kelvin(-46))
     elements = [hose("hose", "tank", "jet"), Hole("hole", "jet", AIR, 1e-6), Hole("leak", "tank", AIR, 1e-6)]
-    below = Supply("cylinder", "tank", propane.vapour_pressure(kelvin(-46)))
+    below = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(-46)))
     assert below.pressure < SEA
     found = solve(elements, [below], cold, SEA)
     assert set(found.flow.values()) == {0.0}
@@ -358,7 +358,7 @@ def test_supply_at_or_below_the_air() -> None:
 @pytest.mark.parametrize("fahrenheit", [-40, 130])
 def test_cold_and_hot_cylinder(fahrenheit: float) -> None:
     gas = isothermal.propane(kelvin(fahrenheit))
-    supply = Supply("cylinder", "tank", propane.vapour_pressure(kelvin(fahrenheit)))
+    supply = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(fahrenheit)))
     found = solve([hose("hose", "tank", "jet"), Hole("hole", "jet", AIR, 1e-6)], [supply], gas, SEA)
     assert found.flow["hole"] > 0
     assert found.wet == ()
@@ -366,9 +366,9 @@ def test_cold_and_hot_cylinder(fahrenheit: float) -> None:
 
 
 def test_gas_that_would_condense_is_marked() -> None:
-    # A warm cylinder (100 °F) feeding hose at 40 °F: liquid ahead of the regulator, vapour behind it.
+    # A warm cylinder (100 °F) feeding hose at 40 °F: liquid ahead of the regulator, vapor behind it.
     gas = isothermal.propane(kelvin(40))
-    supply = Supply("cylinder", "tank", propane.vapour_pressure(kelvin(100)))
+    supply = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(100)))
     elements = [hose("pigtail", "tank", "inlet"), REGULATOR._replace(start="inlet"), Hole("jet", "main", AIR, 1e-6)]
     found = solve(elements, [supply], gas, SEA)
     assert found.wet == ("inlet", "tank")

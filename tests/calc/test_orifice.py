@@ -60,7 +60,7 @@ def test_propane_against_real_gas_table(gauge: float, pounds: float) -> None:
 @pytest.mark.parametrize("gauge", [0.4, 1, 5, 10, 12, 20, 50, 100, 172, 230])
 def test_propane_is_never_below_the_real_gas(fahrenheit: float, gauge: float) -> None:
     t = kelvin(fahrenheit)
-    top = 0.9999 * propane.vapour_pressure(t) - AIR
+    top = 0.9999 * propane.vapor_pressure(t) - AIR
     pressure = min(gauge * PSI, top)
     excess = orifice.area_flow(1.0, pressure, t, 1.0).value / real_flux(pressure, t)
     assert 1.0 <= excess <= 1.06
@@ -91,8 +91,8 @@ def test_air_table(gauge: float, bore: str, printed: float, rounding: float) -> 
 
 def test_api_520_example() -> None:
     # 24,270 kg/h, 670 kPa abs, 348 K, Z 0.90, M 51, k 1.11, Kd 0.975: 3,699.0 mm2.
-    def flow(square_millimetres: float) -> float:
-        bore = math.sqrt(4e-6 * square_millimetres / math.pi)
+    def flow(square_millimeters: float) -> float:
+        bore = math.sqrt(4e-6 * square_millimeters / math.pi)
         return orifice.gas_orifice_flow(bore, 670e3 - AIR, 348, 0.975, 1.11, 0.051, 0.90).value * 3600
 
     assert flow(3699.0 - 0.05) < 24270 * (1 + 3e-5)
@@ -191,7 +191,7 @@ warm = st.floats(kelvin(65), kelvin(140))
 @given(bores, gauges, st.floats(1.0, 1.5), warm)
 def test_flow_rises_with_pressure_and_bore(bore: float, gauge: float, more: float, t: float) -> None:
     assume(more > 1 + 1e-6 and gauge * more < 109 * PSI)
-    assume(gauge * more + AIR < propane.vapour_pressure(t))
+    assume(gauge * more + AIR < propane.vapor_pressure(t))
     base = orifice.orifice_flow(bore, gauge, t, 0.8).value
     assert base > 0
     assert orifice.orifice_flow(bore, gauge * more, t, 0.8).value > base
@@ -200,7 +200,7 @@ def test_flow_rises_with_pressure_and_bore(bore: float, gauge: float, more: floa
 
 @given(gauges, warm, st.floats(0.0, 1.0))
 def test_flow_is_finite_and_never_below_zero(gauge: float, t: float, share: float) -> None:
-    assume(gauge + AIR < propane.vapour_pressure(t))
+    assume(gauge + AIR < propane.vapor_pressure(t))
     flow = orifice.orifice_flow(0.001, gauge, t, 1.0, downstream=share * gauge)
     assert math.isfinite(flow.value)
     assert flow.value >= 0
@@ -209,7 +209,7 @@ def test_flow_is_finite_and_never_below_zero(gauge: float, t: float, share: floa
 
 @given(gauges, warm)
 def test_no_difference_no_flow(gauge: float, t: float) -> None:
-    assume(gauge + AIR < propane.vapour_pressure(t))
+    assume(gauge + AIR < propane.vapor_pressure(t))
     assert orifice.orifice_flow(0.001, gauge, t, 1.0, downstream=gauge).value == 0.0
 
 
@@ -230,7 +230,7 @@ def test_continuous_where_choking_starts(k: float, ahead: float) -> None:
 
 @given(gauges, st.floats(-6, 6), warm)
 def test_series_conserves_mass(gauge: float, decades: float, t: float) -> None:
-    assume(gauge + AIR < propane.vapour_pressure(t))
+    assume(gauge + AIR < propane.vapor_pressure(t))
     feed, jets = 1e-6, 1e-6 * 10**decades
     found = nozzle.pressure_between(gauge, feed, jets, t)
     assert 0 <= found.pressure <= gauge

@@ -68,7 +68,7 @@ def test_the_sizing_equations_meet_the_code_s_rows(
 
 
 def friction_capacity(bore: float, length: float, inlet: float, loss: float, roughness: float) -> float:
-    """1000 Btu/h, gross after vaporisation as in the sizing equations (21,548 Btu/lb), propane at 60 °F."""
+    """1000 Btu/h, gross after vaporization as in the sizing equations (21,548 Btu/lb), propane at 60 °F."""
     flow = pipe.pipe_flow(bore, length, inlet, inlet - loss, SIXTY, roughness, ambient=CODE_AIR)
     return flow.value * 21548 * 2326 / KBTU_PER_HOUR
 
@@ -118,19 +118,19 @@ def test_capacity_s_text_gives_its_value(inlet: float) -> None:
 def test_viscosity(kelvins: float, share: float) -> None:
     # CoolProp holds the same correlation; the densities are the same equation's.
     p = share * state.saturation(kelvins).pressure
-    assert viscosity.vapour_viscosity(kelvins, p) == pytest.approx(
+    assert viscosity.vapor_viscosity(kelvins, p) == pytest.approx(
         PropsSI("V", "T", kelvins, "P", p, "Propane"), rel=1e-7
     )
 
 
 def test_viscosity_of_the_code() -> None:
     # IFGC: 0.008 cP; gas.md 1c: 7.89e-6 Pa s at 60 °F.
-    assert viscosity.vapour_viscosity(SIXTY, AIR) == pytest.approx(7.89e-6, abs=0.005e-6)
+    assert viscosity.vapor_viscosity(SIXTY, AIR) == pytest.approx(7.89e-6, abs=0.005e-6)
 
 
 @pytest.mark.parametrize("share", [0.001, 0.5])
-def test_hot_vapour_has_a_viscosity(share: float) -> None:
-    assert viscosity.vapour_viscosity(420.0, share * 3.5e6) == pytest.approx(
+def test_hot_vapor_has_a_viscosity(share: float) -> None:
+    assert viscosity.vapor_viscosity(420.0, share * 3.5e6) == pytest.approx(
         PropsSI("V", "T", 420.0, "P", share * 3.5e6, "Propane"), rel=1e-7
     )
 
@@ -143,8 +143,8 @@ def test_gas_keeps_to_the_equation_of_state(kelvins: float, within: float) -> No
     gas = isothermal.propane(kelvins)
     for i in range(1, 101):
         p = gas.saturated * i / 100
-        assert gas.density(p) == pytest.approx(propane.vapour_density_value(kelvins, p), rel=within)
-        assert gas.at(p).mu == pytest.approx(viscosity.vapour_viscosity(kelvins, p), rel=2e-3)
+        assert gas.density(p) == pytest.approx(propane.vapor_density_value(kelvins, p), rel=within)
+        assert gas.at(p).mu == pytest.approx(viscosity.vapor_viscosity(kelvins, p), rel=2e-3)
         assert gas.compressibility(p) == pytest.approx(propane.compressibility(kelvins, p).value, rel=within)
 
 
@@ -310,7 +310,7 @@ def test_regimes_and_what_is_beyond() -> None:
     also = dict(laminar.also)
     assert laminar.regime == "laminar"
     # Poiseuille, 128 mu L w/(pi rho d^4), for a drop too small to matter to the density.
-    rho, mu = propane.vapour_density_value(WARM, 2700 + AIR), viscosity.vapour_viscosity(WARM, 2700 + AIR)
+    rho, mu = propane.vapor_density_value(WARM, 2700 + AIR), viscosity.vapor_viscosity(WARM, 2700 + AIR)
     assert laminar.value == pytest.approx(128 * mu * 10 * 1e-4 / (math.pi * rho * 0.0158**4), rel=1e-3)
     assert also["v"] == pytest.approx(1e-4 / rho / (math.pi * 0.0158**2 / 4), rel=1e-3)
     assert pipe.pressure_drop(0.0158, 10, 2700.0, WARM, 3e-4).regime == "between laminar and turbulent"

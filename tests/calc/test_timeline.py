@@ -66,20 +66,20 @@ VESSEL = 5 * 0.003785411784  # m3
 
 
 def charging(supply: float, own: float) -> float:
-    """As through a hole: falls off like a root towards the end."""
+    """As through a hole: falls off like a root toward the end."""
     top = min(FULL, supply)
     return 0.004 * math.sqrt((top - own) / FULL) if own < top else 0.0
 
 
 @cache
-def vapour() -> table.Vapour:
-    return table.vapour(kelvin(60))
+def vapor() -> table.Vapor:
+    return table.vapor(kelvin(60))
 
 
 def burst(own: float, lasts: float) -> tuple[float, float]:
     """Isothermal, falling off exponentially, not under the air's pressure."""
     after = max(min(own, 0.0), (own + SEA) * math.exp(-lasts / 0.8) - SEA)
-    gas = vapour()
+    gas = vapor()
     return max(0.0, (gas.density(own + SEA) - gas.density(after + SEA)) * VESSEL), after
 
 
@@ -121,7 +121,7 @@ def test_the_table_is_coolprops_to_1e_5(temperature: float) -> None:
     assert room == pytest.approx(1 / (liquid - gas), rel=1e-5)
     h_l, h_v = (PropsSI("H", *at, q, "Propane") for q in (0, 1))
     assert latent == pytest.approx((h_v - h_l) * liquid / (liquid - gas), rel=1e-5)
-    # dU/dT of liquid and vapour in a rigid shell, from CoolProp's internal energy at fixed mass and volume.
+    # dU/dT of liquid and vapor in a rigid shell, from CoolProp's internal energy at fixed mass and volume.
     if 190.5 < temperature < 348.5:
         for mean in (80.0, 390.0):
             e = 0.05
@@ -140,8 +140,8 @@ def test_the_table_is_smooth_and_bounded() -> None:
 
 
 @pytest.mark.parametrize("temperature", [233.15, 288.7, 327.6])
-def test_an_accumulator_s_vapour_is_coolprops(temperature: float) -> None:
-    gas = table.vapour(temperature)
+def test_an_accumulator_s_vapor_is_coolprops(temperature: float) -> None:
+    gas = table.vapor(temperature)
     assert gas.highest == pytest.approx(PropsSI("P", "T", temperature, "Q", 1, "Propane"), rel=1e-6)
     for share in (0.02, 0.37, 0.8, 0.99):
         pressure = share * gas.highest
@@ -222,7 +222,7 @@ def test_without_heat_the_liquid_cools_by_what_boils_off() -> None:
     assert line == pytest.approx(expected, abs=0.05 * (tank.temperature - expected))
 
 
-def test_a_small_steady_draw_settles_where_heat_in_is_heat_of_vaporisation() -> None:
+def test_a_small_steady_draw_settles_where_heat_in_is_heat_of_vaporization() -> None:
     """T = T_b - (w L/UA)(1 - exp(-UA t/C)), on a large cylinder in a bath, so that nothing else changes much."""
     tank = cylinder(full=100, temperature=290.0, bath=290.0, share=0.8)
     flow, lasts = 1e-4, 6 * HOUR
@@ -282,10 +282,10 @@ def thermal(tank: Cylinder, temperature: float, mass: float, air: float) -> tupl
 def by_scipy(tank: Cylinder, night: Night, draw: Draw, method: str) -> dict[str, Any]:
     """One cylinder, one draw, one accumulator, all events by solve_ivp's own terminal events."""
     density = pressure_by_density()
-    full = vapour().density(0.999 * FULL + SEA) * VESSEL
+    full = vapor().density(0.999 * FULL + SEA) * VESSEL
     scene = night.scenes[0]
     cues = sorted([(b.at, 0, b) for b in scene.bursts] + [(b.at + b.open, 1, b) for b in scene.bursts])
-    y = np.array([tank.temperature, tank.contents, vapour().density(SEA) * VESSEL, 0.0])
+    y = np.array([tank.temperature, tank.contents, vapor().density(SEA) * VESSEL, 0.0])
     clock, mode, through, fed0, bursts = 0.0, "charging", 0.0, 0.0, []
 
     def rates(_: float, y: Any) -> list[float]:
@@ -464,7 +464,7 @@ def test_no_gas_and_no_heat_is_lost_or_made(show: tuple[list[Supply], list[Night
     tags = [mark.tag for mark in run.left]
     assert sorted(tags) == sorted(c.tag for c in (*supplies[0].cylinders, *supplies[0].spares))
     before = sum(c.contents for c in (*supplies[0].cylinders, *supplies[0].spares))
-    before += sum(vapour().density(ambient) * VESSEL for _ in supplies[0].accumulators)
+    before += sum(vapor().density(ambient) * VESSEL for _ in supplies[0].accumulators)
     after = sum(mark.mass for mark in run.left) + sum(m for _, m in run.accumulated) + found.gas()
     assert after == pytest.approx(before, rel=1e-9, abs=1e-9)
     assert sum(b.mass for b in run.bursts) == pytest.approx(
@@ -476,7 +476,7 @@ def test_no_gas_and_no_heat_is_lost_or_made(show: tuple[list[Supply], list[Night
 
 
 def test_nights_with_rest_between() -> None:
-    """It warms back towards the air, and what was drawn stays drawn."""
+    """It warms back toward the air, and what was drawn stays drawn."""
     draw = regulated(1.2e-3, 20 * PSI)
     nights = [
         Night(f"n{i}", kelvin(50), (Scene("set", 0.0, 1.5 * HOUR, (draw,)),), rest=22 * HOUR, rest_air=kelvin(60))

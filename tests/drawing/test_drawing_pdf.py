@@ -105,8 +105,8 @@ def landed(result: Result, drawing: Drawing, paper: str, patch: pytest.MonkeyPat
     marks = []
     words = Press.words
 
-    def see(press: Press, x: float, y: float, text: str, font: str, size: float, colour: object) -> float:
-        used = words(press, x, y, text, font, size, colour)  # type: ignore[arg-type]
+    def see(press: Press, x: float, y: float, text: str, font: str, size: float, color: object) -> float:
+        used = words(press, x, y, text, font, size, color)  # type: ignore[arg-type]
         if size < 100:
             wide = fonts.width(text, font, size)
             marks.append((x, y - size * 0.22, x + wide, y + size * 0.72, press.paper.width, press.paper.height))

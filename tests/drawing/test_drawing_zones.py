@@ -97,7 +97,7 @@ def test_every_connector_of_a_pressure_zone_has_its_band_and_no_other_has() -> N
             assert not behind, line
 
 
-def test_bands_fall_from_the_cylinders_and_neighbours_differ() -> None:
+def test_bands_fall_from_the_cylinders_and_neighbors_differ() -> None:
     bands = bands_of({"supply": 0, "pr1": 1, "pr2": 1, "pr3": 1, "open": 2}, "open")
     assert "open" not in bands
     assert bands["supply"] not in (bands["pr1"], bands["pr2"])

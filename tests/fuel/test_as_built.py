@@ -136,9 +136,9 @@ def test_the_nights_burn_what_the_scenes_do(reeds: Result) -> None:
 
 
 def test_gas_is_conserved_over_the_nights(reeds: Result) -> None:
-    left, burnt = si(reeds, "fuel.gas_left.tank_a"), float(table(reeds, "fuel.gas_by_effect")[-1][-1].split()[0])
+    left, burned = si(reeds, "fuel.gas_left.tank_a"), float(table(reeds, "fuel.gas_by_effect")[-1][-1].split()[0])
     filled = 0.1  # lb that stands in the accumulator at the end
-    assert left / POUND + burnt == pytest.approx(200, abs=filled + 0.2)
+    assert left / POUND + burned == pytest.approx(200, abs=filled + 0.2)
     for figure in reeds.figures:
         for case in figure.cases:
             for symbol, value in case.worked.also:

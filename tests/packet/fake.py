@@ -60,7 +60,7 @@ PARTS = b"parts:\n  fo1: {kind: orifice, bore: 0.030 in}\n"
 
 REFERENCES = (
     Reference("orifice-notes", "Flow of gases through small orifices", "Example Press", "third edition"),
-    Reference("vapour-tables", "Saturation properties of propane", "Example Bureau", "2019", "seen as a scan"),
+    Reference("vapor-tables", "Saturation properties of propane", "Example Bureau", "2019", "seen as a scan"),
     Reference("event-rules", "Rules for open flame at the Saltmarsh Night Fair", "Saltmarsh Night Fair", "2027"),
     Reference("never-cited", "A work that nothing in this packet cites"),
 )
@@ -84,9 +84,9 @@ CHOKED = Equation(
     citations=(Citation("orifice-notes", "5.6.3", "read"),),
     validity="a pressure ratio below the critical one, and a bore shorter than six diameters",
     constants=(
-        ("k", Constant(1.13, "ratio", "1.13", Citation("vapour-tables", "table 2", "reprint"))),
-        ("M", Constant(0.0441, "amount_mass", "44.10 g/mol", Citation("vapour-tables", "table 1", "read"))),
-        ("R", Constant(8.314, "molar_heat", "8.314 J/(mol·K)", Citation("vapour-tables", "1.1", "read"))),
+        ("k", Constant(1.13, "ratio", "1.13", Citation("vapor-tables", "table 2", "reprint"))),
+        ("M", Constant(0.0441, "amount_mass", "44.10 g/mol", Citation("vapor-tables", "table 1", "read"))),
+        ("R", Constant(8.314, "molar_heat", "8.314 J/(mol·K)", Citation("vapor-tables", "1.1", "read"))),
     ),
 )
 HEAT = Equation(
@@ -97,7 +97,7 @@ HEAT = Equation(
         Symbol("h_c", "specific_energy", "heating value"),
         Symbol("eta", "ratio", "burned part"),
     ),
-    (Citation("vapour-tables", "table 4", "memory"),),
+    (Citation("vapor-tables", "table 4", "memory"),),
 )
 TOTAL = Equation(
     (("", "m = sum(m_i)"),),
@@ -107,7 +107,7 @@ TOTAL = Equation(
 SOLVED = Equation(
     (("", "~ the pressure at which boiling keeps up with the flow, solved in steps of one minute"),),
     (Symbol("T", "temperature", "liquid"),),
-    (Citation("vapour-tables", "eq. 7", "computed"),),
+    (Citation("vapor-tables", "eq. 7", "computed"),),
 )
 
 
@@ -162,7 +162,7 @@ AIR = {
     "high": Quantity(302.0, "temperature", "84 °F", "/weather/air/high"),
 }
 WIND = Quantity(6.7, "speed", "15 mph", "/weather/wind/usual")
-HEATING = Constant(46.35e6, "specific_energy", "46.35 MJ/kg", Citation("vapour-tables", "table 4", "memory"))
+HEATING = Constant(46.35e6, "specific_energy", "46.35 MJ/kg", Citation("vapor-tables", "table 4", "memory"))
 
 
 def _pressures() -> dict[str, Worked]:
@@ -291,10 +291,10 @@ def schematic() -> Drawing:
         ]
     shapes += [
         Line(((40, 62), (40, 32), (90, 32)), 1.4),
-        Line(((60, 10), (60, 70)), 0.6, "grey", True),
+        Line(((60, 10), (60, 70)), 0.6, "gray", True),
         Line(((90, 60), (90, 5)), 0.8),
-        Text(30, 72, "cylinder zone, to 214 psig hot", 7, "middle", "grey"),
-        Text(100, 72, "open to the air, 0.05 psig", 7, "middle", "grey"),
+        Text(30, 72, "cylinder zone, to 214 psig hot", 7, "middle", "gray"),
+        Text(100, 72, "open to the air, 0.05 psig", 7, "middle", "gray"),
     ]
     for n in range(5):
         y = 60 - n * 11.0
@@ -316,12 +316,12 @@ def site() -> Drawing:
     shapes = (
         Polygon(((0, 0), (30, 0), (30, 4), (0, 4)), 0.5, "pale", "pale"),
         Text(15, 1.5, "audience", 8, "middle"),
-        Circle(15, 13, 9.1, 0.8, "grey", None, True),
+        Circle(15, 13, 9.1, 0.8, "gray", None, True),
         Circle(15, 13, 4.3, 1.0, "accent"),
         Circle(15, 13, 0.3, 0.8, "accent", "accent"),
         Text(15.6, 12.7, "burst", 7),
         Text(15, 17.6, "1.42 kW/m²", 7, "middle", "accent"),
-        Text(22.5, 19.5, "30 ft line", 7, "start", "grey"),
+        Text(22.5, 19.5, "30 ft line", 7, "start", "gray"),
         RoundRect(26, 22, 1, 1.4, 0.1, 0.8, "ink", "ink"),
         Text(26.5, 20.8, "cylinders", 7, "middle"),
     )
@@ -567,7 +567,7 @@ def fake(
             Caution(2, "A frosted cylinder gives less gas than its label says.", Citation(basis="practice")),
         ),
         model_limits=(
-            ModelLimit(1, "Wind", "Gusts are not modelled; the flame is taken to lean with the steady wind alone."),
+            ModelLimit(1, "Wind", "Gusts are not modeled; the flame is taken to lean with the steady wind alone."),
             ModelLimit(2, "Flow", "The orifice is taken as sharp and clean. A dirty one passes less."),
         ),
         places=tuple(PLACES.items()),

@@ -9,7 +9,7 @@ import pytest
 from specc.model.result import Result
 from specc.packet import fonts, render
 from specc.packet.press import Press
-from specc.packet.style import PAPERS, Colour
+from specc.packet.style import PAPERS, Color
 
 
 class Mark(NamedTuple):
@@ -27,8 +27,8 @@ def watched(result: Result, paper: str, patch: pytest.MonkeyPatch) -> tuple[byte
     marks: list[Mark] = []
     words, line = Press.words, Press.line
 
-    def see_words(press: Press, x: float, y: float, text: str, font: str, size: float, colour: Colour) -> float:
-        used = words(press, x, y, text, font, size, colour)
+    def see_words(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
+        used = words(press, x, y, text, font, size, color)
         a, b = press.canvas.absolutePosition(x, y)
         k = press.canvas.absolutePosition(x + 1, y)[0] - a
         if size < 100:  # the word DRAFT lies across the page

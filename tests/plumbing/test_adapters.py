@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import CHOICE
 from specc_plumbing.adapters import MOST, Step, between
-from specc_plumbing.catalogue import families
+from specc_plumbing.catalog import families
 from specc_plumbing.ends import BadEnd, every_end, mates, parse_end
 
 INCH = 0.0254
@@ -28,8 +28,8 @@ def end(text: str) -> End:
     return read
 
 
-def chain(a: str, b: str, catalogue: Sequence[Family] = ALL) -> list[str] | None:
-    steps = between(end(a), end(b), catalogue)
+def chain(a: str, b: str, catalog: Sequence[Family] = ALL) -> list[str] | None:
+    steps = between(end(a), end(b), catalog)
     return None if steps is None else [f"{s.size} {s.family}" for s in steps]
 
 
@@ -102,10 +102,10 @@ def test_where_an_end_stands_makes_no_difference() -> None:
 # Against all chains
 
 
-def turned(catalogue: Sequence[Family]) -> list[Step]:
+def turned(catalog: Sequence[Family]) -> list[Step]:
     """Each adapter both ways round, written down afresh."""
     steps = []
-    for family in catalogue:
+    for family in catalog:
         for size in family.sizes:
             ends = [parse_end(t) for t in size.ends]
             if not family.adapter or len(ends) != 2:
@@ -188,7 +188,7 @@ STEPS = turned(ALL)
 
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(ENDS), st.sampled_from(ENDS))
-def test_of_the_whole_catalogue_up_to_two_parts(a: End, b: End) -> None:
+def test_of_the_whole_catalog_up_to_two_parts(a: End, b: End) -> None:
     found = between(a, b, ALL)
     if mates(a, b):
         assert found == ()
@@ -234,10 +234,10 @@ def test_a_wider_bore_goes_before_a_name_and_a_known_bore_before_an_unknown() ->
 
     a, b = end("1/2 MNPT"), end("1/4 FNPT")
     bores = {"a": (), "b": (("bore", narrow),), "c": (("bore", wide),), "d": (("bore", wide),)}
-    catalogue = tuple(made(name, bore) for name, bore in bores.items())
-    assert [s.family for s in between(a, b, catalogue) or ()] == ["c"]
-    assert [s.family for s in between(a, b, catalogue[:2]) or ()] == ["b"]
-    assert math.isclose((between(a, b, catalogue) or ())[0].bore or 0, 0.02)
+    catalog = tuple(made(name, bore) for name, bore in bores.items())
+    assert [s.family for s in between(a, b, catalog) or ()] == ["c"]
+    assert [s.family for s in between(a, b, catalog[:2]) or ()] == ["b"]
+    assert math.isclose((between(a, b, catalog) or ())[0].bore or 0, 0.02)
 
 
 def test_what_cannot_be_read_or_is_no_adapter_is_left_out() -> None:

@@ -186,7 +186,7 @@ def test_the_bill_of_the_good_spec(tmp_path: Path) -> None:
     bill = rows(result, "plumbing.bill")
     by_tags = {row["tags"]: row for row in bill}
     assert by_tags["el1, el2"]["count"] == "2"
-    # The item has the catalogue's name for it.
+    # The item has the catalog's name for it.
     assert "nipple" in by_tags["n1, n2, n3"].pop("item")
     assert by_tags["n1, n2, n3"] == {
         "size": "1/2 in NPT, close, schedule 40",
@@ -373,7 +373,7 @@ def test_a_fitting_of_the_project_with_its_own_take_out(tmp_path: Path) -> None:
         ("el1: {kind: fitting, form: elbow, size: 1/2 in NPT}", "el1: {kind: fitting, form: elbow, like: mine}"),
         (
             "  joints:\n",
-            "  catalogue:\n    mine: {kind: fitting, form: elbow, ends: [1/2 FNPT, 1/2 FNPT], take_out: 1 in, "
+            "  catalog:\n    mine: {kind: fitting, form: elbow, ends: [1/2 FNPT, 1/2 FNPT], take_out: 1 in, "
             "source: measured}\n  joints:\n",
         ),
     )

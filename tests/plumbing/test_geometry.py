@@ -25,7 +25,7 @@ from specc_plumbing.calc.cuts import (
     tube_weight,
 )
 from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, slit_area_ratio
-from specc_plumbing.catalogue.tables import THREAD, engaged
+from specc_plumbing.catalog.tables import THREAD, engaged
 
 FOOT = 12 * INCH
 BY_NAME = {c.name: c for c in CALCULATORS}
@@ -40,7 +40,7 @@ CASES: list[tuple[str, dict[str, float]]] = [
     (
         "pipe-cut",
         {
-            "centres": 0.3,
+            "centers": 0.3,
             "first_take_out": 0.028,
             "second_take_out": 0.022,
             "first_engaged": 0.013,
@@ -174,7 +174,7 @@ def test_between_the_sizes_of_the_guide_the_next_larger_counts() -> None:
     assert smallest_bend(0.25 * INCH) == smallest_bend(0.375 * INCH)
     assert smallest_bend(0.75 * INCH) == smallest_bend(0.875 * INCH)
     assert smallest_bend(0.6251 * INCH) == smallest_bend(0.875 * INCH)
-    assert smallest_bend(15.875e-3) == smallest_bend(0.625 * INCH)  # 5/8 in in millimetres
+    assert smallest_bend(15.875e-3) == smallest_bend(0.625 * INCH)  # 5/8 in in millimeters
 
 
 @pytest.mark.parametrize("outside", [1.5, 0.0, -1.0])
@@ -220,13 +220,13 @@ B1_20_1 = [
 @pytest.mark.parametrize(("size", "turns", "by_hand", "together"), B1_20_1)
 def test_thread_engagement(size: str, turns: float, by_hand: float, together: float) -> None:
     assert thread_engagement(by_hand * INCH, INCH / turns) / INCH == pytest.approx(together, abs=0.0006)
-    # The catalogue has the same standard in it.
+    # The catalog has the same standard in it.
     assert THREAD[size] == (turns, by_hand)
     assert engaged(size).si == pytest.approx(thread_engagement(by_hand * INCH, INCH / turns))
 
 
 def test_a_pipe_by_hand() -> None:
-    # 1/2 in pipe, 12 in between the centres of two elbows of 1.12 in: 12 - 2.24 + 2 (0.320 + 3/14) = 10.8286 in.
+    # 1/2 in pipe, 12 in between the centers of two elbows of 1.12 in: 12 - 2.24 + 2 (0.320 + 3/14) = 10.8286 in.
     into = thread_engagement(0.320, 1 / 14)
     assert pipe_cut(12, 1.12, 1.12, into, into) == pytest.approx(10.8286, abs=1e-4)
 
@@ -239,11 +239,11 @@ def test_fittings_too_close_for_a_pipe() -> None:
 
 
 @given(st.floats(3, 100), st.floats(0, 50), st.floats(0, 1), st.floats(0, 1))
-def test_a_pipe_grows_as_its_centres_do(centres: float, more: float, take_out: float, into: float) -> None:
-    first = pipe_cut(centres, take_out, take_out, into, into)
-    assert pipe_cut(centres + more, take_out, take_out, into, into) == pytest.approx(first + more)
-    assert pipe_cut(centres, take_out + 0.1, take_out, into, into) < first
-    assert pipe_cut(centres, take_out, take_out, into, into + 0.1) > first
+def test_a_pipe_grows_as_its_centers_do(centers: float, more: float, take_out: float, into: float) -> None:
+    first = pipe_cut(centers, take_out, take_out, into, into)
+    assert pipe_cut(centers + more, take_out, take_out, into, into) == pytest.approx(first + more)
+    assert pipe_cut(centers, take_out + 0.1, take_out, into, into) < first
+    assert pipe_cut(centers, take_out, take_out, into, into + 0.1) > first
 
 
 # Weights, in pounds to the foot. Copper: CDA table 14.2f, as read. Steel: ASME B36.10 in reprints of its chart.
@@ -294,7 +294,7 @@ def test_walls_and_bores_that_cannot_be() -> None:
         ("brass", "brass"),
         ("copper-nickel", ""),
         ("copper-coated steel", ""),
-        ("aluminium bronze", ""),
+        ("aluminum bronze", ""),
         ("malleable iron", ""),
         ("LP-gas hose", ""),
         ("", ""),

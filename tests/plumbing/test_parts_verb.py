@@ -13,10 +13,10 @@ from jsonschema import Draft202012Validator
 
 from specc import Cannot
 from specc.cli import main
-from specc.kinds.plumbing import CATALOGUE
+from specc.kinds.plumbing import CATALOG
 from specc.model.blocks import Table
 from specc.spec import resources
-from specc_plumbing.catalogue import families
+from specc_plumbing.catalog import families
 from specc_plumbing.parts_verb import PARTS
 
 VALIDATOR = Draft202012Validator(resources.schema("output/result.schema.json"))
@@ -45,7 +45,7 @@ def club(tmp_path: Path) -> str:
 
 
 def table(*words: str, between: tuple[str, str] | None = None) -> Table:
-    given = {"words": list(words), "between": list(between) if between else None, CATALOGUE.name: families()}
+    given = {"words": list(words), "between": list(between) if between else None, CATALOG.name: families()}
     made = PARTS.function(given)
     assert isinstance(made, Table)
     return made
@@ -196,17 +196,17 @@ def test_a_set_up_that_fails_is_the_plugins_failure(club: str, capsys: pytest.Ca
 SHIP = """\
 format: 1
 plumbing:
-  catalogue:
+  catalog:
     long_reach: {kind: fitting, form: adapter, size: 1/2 NPSM to flare, ends: [1/2 in male NPSM, 3/8 in male flare],
                  bore: 0.3 in, source: measured}
 """
 CLUB = """\
 from specc import Citation, Constant, gather, hookimpl
-from specc.kinds.plumbing import CATALOGUE, Family, Size
+from specc.kinds.plumbing import CATALOG, Family, Size
 
 SPECC_CONTRACT = 1
 
-@gather(CATALOGUE)
+@gather(CATALOG)
 def ours(ctx):
     known = Citation("club", "drawer 3", "declared")
     wide = (("bore", Constant(0.012, "length", "12 mm", known)),)

@@ -68,10 +68,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a wall that leaves no bore": (marked("wall: 0.040 in", "wall: 0.32 in", "plumbing.bore_possible"),),
         "sizes that do not add up": (marked("bore: 0.545 in", "bore: 0.6 in", "plumbing.bore_possible"),),
         "a pipe wider than its size has room for": (
-            marked("      centres: 12 in", "      centres: 12 in\n      bore: 0.66 in", "plumbing.bore_possible"),
+            marked("      centers: 12 in", "      centers: 12 in\n      bore: 0.66 in", "plumbing.bore_possible"),
         ),
         "a pipe wider than its outside": (
-            marked("      centres: 12 in", "      centres: 12 in\n      bore: 0.85 in", "plumbing.bore_possible"),
+            marked("      centers: 12 in", "      centers: 12 in\n      bore: 0.85 in", "plumbing.bore_possible"),
         ),
     },
     "plumbing.jets_fit": {
@@ -105,7 +105,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "plumbing.cut_length": {
         "too long": (marked("length: 10 13/16 in", "length: 11 in", "plumbing.cut_length"),),
         "too short": (marked("length: 10 13/16 in", "length: 10 5/8 in", "plumbing.cut_length"),),
-        "cut to the centres": (marked("length: 10 13/16 in", "length: 12 in", "plumbing.cut_length"),),
+        "cut to the centers": (marked("length: 10 13/16 in", "length: 12 in", "plumbing.cut_length"),),
     },
     "plumbing.comes_apart": {
         "a brazed burner": (
@@ -189,7 +189,7 @@ FINE: dict[str, tuple[Patch, ...]] = {
     "jets at the end of a stem": (("form: bar", "form: stem"), ("      length: 18 in\n", "")),
     "the guide's own radius": ((BENDS, BENDS.replace("3 in", "2 1/4 in")),),
     "a small ring that was packed": ((BENT, BENT.replace("none", "sand")), ("diameter: 24 in", "diameter: 16 in")),
-    "a wall an eighth thin": (("      centres: 12 in", "      centres: 12 in\n      bore: 0.648 in"),),
+    "a wall an eighth thin": (("      centers: 12 in", "      centers: 12 in\n      bore: 0.648 in"),),
     "rounded sizes": (("bore: 0.545 in", "bore: 0.55 in"),),
     "within a turn at each end": (("length: 10 13/16 in", "length: 10.96 in"),),
     "a length with its tolerance": (("length: 10 13/16 in", "length: 11 in ± 1/8 in"),),
@@ -221,9 +221,9 @@ ENDS: list[tuple[str, str, str, tuple[Patch, ...]]] = [
     (
         "plumbing.bend_radius",
         "not checked",
-        "t1 is of aluminium, for which no guide is known here",
+        "t1 is of aluminum, for which no guide is known here",
         (('type L"\n      ends: [5/8 flare nut, 5/8 flare nut]\n      material: copper',
-          'type L"\n      ends: [5/8 flare nut, 5/8 flare nut]\n      material: aluminium'),),
+          'type L"\n      ends: [5/8 flare nut, 5/8 flare nut]\n      material: aluminum'),),
     ),
     (
         "plumbing.bend_radius",
@@ -297,13 +297,13 @@ ENDS: list[tuple[str, str, str, tuple[Patch, ...]]] = [
         "plumbing.cut_length",
         "not checked",
         "length of riser cannot be computed: the fittings' faces would meet before a pipe stands between them",
-        (("centres: 12 in", "centres: 2 in"),),
+        (("centers: 12 in", "centers: 2 in"),),
     ),
     (
         "plumbing.cut_length",
         "not applicable",
-        "no pipe states its distance from centre to centre (centres:)",
-        (("      centres: 12 in\n", ""),),
+        "no pipe states its distance from center to center (centers:)",
+        (("      centers: 12 in\n", ""),),
     ),
     (
         "plumbing.comes_apart",

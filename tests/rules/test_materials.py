@@ -110,7 +110,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
         "ahead of the feed orifice": (
-            ("material: aluminium\n      place: edge", "material: copper"),
+            ("material: aluminum\n      place: edge", "material: copper"),
             (
                 "j7: {between: [clamp, fo1], method: flanged}",
                 "j7:\n      between: [clamp, fo1] # expect: materials.brazed_copper_open\n      method: brazed\n"
@@ -177,17 +177,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             bad("material: steel\n      coating: zinc", "coating: paint\n      material: cast iron", "cast_iron_pipe"),
         ),
     },
-    "aluminium": {
-        "threads of aluminium": (
+    "aluminum": {
+        "threads of aluminum": (
             (
                 "j7: {between: [clamp, fo1], method: flanged}",
-                "j7:\n      between: [clamp, fo1]\n      method: threaded # expect: materials.aluminium\n"
+                "j7:\n      between: [clamp, fo1]\n      method: threaded # expect: materials.aluminum\n"
                 "      sealant: tape for LP-gas",
             ),
         ),
     },
-    "aluminium_pipe": {
-        "a pipe of aluminium": (bad("material: steel\n      coating: zinc", "material: aluminum", "aluminium_pipe"),),
+    "aluminum_pipe": {
+        "a pipe of aluminum": (bad("material: steel\n      coating: zinc", "material: aluminum", "aluminum_pipe"),),
     },
     "plastic": {
         "pipe of polyethylene": (bad("material: steel\n      coating: zinc", "material: polyethylene", "plastic"),),
@@ -249,13 +249,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("form: stem", "form: stem\n      coating: zinc"),
         ),
     },
-    "aluminium_near_flame": {
+    "aluminum_near_flame": {
         "a clamp by the flame": (
             ("edge: {at: [6 ft, 0 ft]}", "edge: {at: [6 ft, 0 ft]}\n  near: {at: [2 ft, -2 ft]}"),
             bad(
-                "material: aluminium\n      place: edge",
-                "material: aluminium\n      place: near",
-                "aluminium_near_flame",
+                "material: aluminum\n      place: edge",
+                "material: aluminum\n      place: near",
+                "aluminum_near_flame",
             ),
         ),
     },
@@ -306,10 +306,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "cylinder_upright": {
         "lying down": (bad("upright: true", "upright: false", "cylinder_upright"),),
     },
-    "cylinder_vapour": {
-        "liquid withdrawal": (bad("withdrawal: vapour", "withdrawal: liquid", "cylinder_vapour"),),
-        "a connection for liquid": (bad("connection: CGA 791", "connection: CGA 555", "cylinder_vapour"),),
-        "a dip tube": (bad("withdrawal: vapour", "withdrawal: vapour\n      dip_tube: true", "cylinder_vapour"),),
+    "cylinder_vapor": {
+        "liquid withdrawal": (bad("withdrawal: vapor", "withdrawal: liquid", "cylinder_vapor"),),
+        "a connection for liquid": (bad("connection: CGA 791", "connection: CGA 555", "cylinder_vapor"),),
+        "a dip tube": (bad("withdrawal: vapor", "withdrawal: vapor\n      dip_tube: true", "cylinder_vapor"),),
     },
 }
 CASES = [(rule, what) for rule, listed in BAD.items() for what in listed]
@@ -356,7 +356,7 @@ SILENT = [
     ("      overfill_device: true\n", "cylinder_overfill"),
     ("      secured: strapped into the rack\n", "cylinder_secured"),
     ("      upright: true\n", "cylinder_upright"),
-    ("      withdrawal: vapour\n", "cylinder_vapour"),
+    ("      withdrawal: vapor\n", "cylinder_vapor"),
     ("      marking: DOT-4BW240\n", "cylinder_marking"),
     ("      marking: DOT-4BW240\n", "cylinder_dates"),
     ("      marking: LP-GAS HOSE 350 PSI MAX WP\n", "hose_marking"),
@@ -365,7 +365,7 @@ SILENT = [
     ("        phosphorus: 0 %\n", "braze_phosphorus"),
     ("        melts: 1225 °F\n", "braze_melts"),
     (", at: bed", "zinc_near_flame"),
-    (", at: bed", "aluminium_near_flame"),
+    (", at: bed", "aluminum_near_flame"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "soft_solder"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "compression"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "brazed_copper_open"),

@@ -32,7 +32,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "plumbing.ends_read": {
         "a word for no end": (marked(MANIFOLD, "ends: [1/4 FNPT, 1/4 FNPT, 1/4 FPNT]", "ends_read"),),
         "a size that is not made": (marked(MANIFOLD, "ends: [1/4 FNPT, 1/4 FNPT, 5/16 FNPT]", "ends_read"),),
-        "an entry of the catalogue": (
+        "an entry of the catalog": (
             marked("      ends: [1/4 MNPT, 1/4 FNPT]\n      one_way", "      ends: [1/4 pipe, 1/4 FNPT]", "ends_read"),
             (
                 "      ends: [1/4 pipe, 1/4 FNPT] # expect: plumbing.ends_read: true",
@@ -176,7 +176,7 @@ def test_a_part_that_is_not_known_is_never_passed(tmp_path: Path) -> None:
     assert status_of(result, "plumbing.open_ends") == "not checked"
 
 
-def test_what_is_stamped_on_the_part_goes_before_the_catalogue(tmp_path: Path) -> None:
+def test_what_is_stamped_on_the_part_goes_before_the_catalog(tmp_path: Path) -> None:
     spec = project(
         tmp_path,
         GOOD,

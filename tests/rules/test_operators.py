@@ -80,7 +80,7 @@ EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
 ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.known_names": {
-        "a misspelt person": (shift("eyes", person="dogwod # expect: operators.known_names"),),
+        "a misspelled person": (shift("eyes", person="dogwod # expect: operators.known_names"),),
         "an effect that is not there": (
             ("        - puff\n", "        - puff\n        - poof # expect: operators.known_names\n"),
         ),

@@ -111,7 +111,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "plumbing.known_parts": {
-        "a misspelt tag in a line": (
+        "a misspelled tag in a line": (
             ("        - pr1\n", "        - pr1\n        - v2 # expect: plumbing.known_parts\n"),
             *(
                 # What comes after a part that nobody knows is fed by nobody.

@@ -33,7 +33,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.measure.printing import counted
 from specc.model.values import Scalar
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
-from specc_fuel.calc.propane import vapour_pressure
+from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import CHOKED, NOZZLE
 from specc_fuel.keys import (
     BURST,
@@ -111,7 +111,7 @@ _NEARLY = 0.9
 
 def _all_gas(ctx: Context, part: Part, held: float) -> None:
     """Refuse an accumulator in which gas as cold as the air would be liquid."""
-    most = vapour_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
+    most = vapor_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
     if held > most:
         raise Cannot(
             f"in air of {ctx.case.air.text} ({ctx.case.name} case) gas turns liquid in {part.tag} above "

@@ -39,7 +39,7 @@ CONTENT = Equation(
     symbols=(_VOLUME, _PRESSURE, _TEMPERATURE, _AMBIENT, _Z, _M, _R, Symbol("m", "mass", "gas in it")),
     citations=(LEMMON,),
     validity=(
-        "pure propane, all vapour, 150 K to 450 K, up to the saturation pressure; above that it holds liquid and"
+        "pure propane, all vapor, 150 K to 450 K, up to the saturation pressure; above that it holds liquid and"
         " is refused. Counts all gas, also what stays behind at the air's pressure"
     ),
     constants=_GAS,
@@ -59,12 +59,12 @@ def accumulator_content(
     gas_temperature: Temperature,
     ambient: AbsolutePressure = STANDARD_AIR,
 ) -> Answer:
-    """The propane vapour that a vessel holds.
+    """The propane vapor that a vessel holds.
 
     m = V (p + p_a) M / (Z R T), Z from the equation of state.
 
     volume: m3. pressure: Pa gauge. gas_temperature: K. ambient: Pa absolute. Returns kg; `also` holds Z.
-    Validity: vapour, 150 to 450 K. Errors: ValueError for impossible inputs and above the saturation pressure.
+    Validity: vapor, 150 to 450 K. Errors: ValueError for impossible inputs and above the saturation pressure.
     Source: Lemmon et al. 2009.
 
     5 gal at 60 psig and 70 °F hold 0.427 lb (computed with CoolProp for this tool):
@@ -291,7 +291,7 @@ BURST = Equation(
     ),
     citations=(BLOWDOWN, CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=(
-        "propane vapour in a rigid vessel, nothing flowing in (fed-burst adds that), open and shut at once. At the"
+        "propane vapor in a rigid vessel, nothing flowing in (fed-burst adds that), open and shut at once. At the"
         " end the air's pressure is left. Against CoolProp's real gas, 30 to 200 psig: isothermal at most 4 % more and"
         " never less; adiabatic 1 % less to 3.3 % more. Liquid in the vessel is not covered: it gives far more gas"
     ),

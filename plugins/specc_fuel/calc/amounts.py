@@ -58,7 +58,7 @@ def slit_area(count: Count, width: Length, length: Length) -> Area:
 STEADY_GAS = Equation(
     forms=(("", "m = sum(w)*t"),),
     symbols=(
-        Symbol("m", "mass", "gas burnt"),
+        Symbol("m", "mass", "gas burned"),
         Symbol("w", "mass_flow", "flow of each outlet"),
         Symbol("t", "duration", "time it burns"),
     ),
@@ -80,7 +80,7 @@ def steady_gas(flows: tuple[MassFlow, ...], time: Duration) -> Mass:
 BURST_GAS = Equation(
     forms=(("", "m = n*sum(w)*t"),),
     symbols=(
-        Symbol("m", "mass", "gas burnt"),
+        Symbol("m", "mass", "gas burned"),
         Symbol("n", "count", "bursts"),
         Symbol("w", "mass_flow", "flow of each outlet while open"),
         Symbol("t", "duration", "time open, each"),
@@ -126,7 +126,7 @@ MEAN_FLOW = Equation(
     forms=(("", "w = m/t"),),
     symbols=(
         Symbol("w", "mass_flow", "mean flow"),
-        Symbol("m", "mass", "gas burnt"),
+        Symbol("m", "mass", "gas burned"),
         Symbol("t", "duration", "time"),
     ),
     citations=_ARITHMETIC,

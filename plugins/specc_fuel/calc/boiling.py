@@ -103,7 +103,7 @@ LIQUID_HEAT_CAPACITY = Equation(
     "liquid-heat-capacity", LIQUID_HEAT_CAPACITY, symbols={"temperature": "T"}, result="c_l", dim="specific_heat"
 )
 def liquid_heat_capacity(temperature: Temperature) -> Answer:
-    """The specific heat of liquid propane under its own vapour, at constant pressure.
+    """The specific heat of liquid propane under its own vapor, at constant pressure.
 
     c_l = (R/M) (c_0 - 1 - t^2 a_tt + (1 + d a_d - d t a_dt)^2 / (1 + 2 d a_d + d^2 a_dd)).
 
@@ -151,15 +151,15 @@ _D = Symbol("D", "length", "outside diameter of the cylinder")
 LIQUID_HEIGHT = Equation(
     forms=(
         ("", "z = (m - rho_v*V)/(rho_l - rho_v)/(pi*D**2/4)"),
-        ("no liquid", "~ the gas does not even fill the space as vapour: no liquid is left"),
+        ("no liquid", "~ the gas does not even fill the space as vapor: no liquid is left"),
     ),
     symbols=(
-        Symbol("m", "mass", "propane in the cylinder, liquid and vapour"),
+        Symbol("m", "mass", "propane in the cylinder, liquid and vapor"),
         Symbol("V", "volume", "volume of the cylinder inside"),
         _D,
         _T,
         Symbol("rho_l", "density", "density of the saturated liquid"),
-        Symbol("rho_v", "density", "density of the saturated vapour"),
+        Symbol("rho_v", "density", "density of the saturated vapor"),
         _Z,
     ),
     citations=(LEMMON, CHOICE),
@@ -184,7 +184,7 @@ def liquid_height(contents: Mass, volume: Volume, diameter: Length, temperature:
 
     z = (m - rho_v V) / (rho_l - rho_v) / (pi D^2/4).
 
-    contents: kg, liquid and vapour. volume: m3 inside. diameter: m, outside. temperature: K. Returns m; `also`
+    contents: kg, liquid and vapor. volume: m3 inside. diameter: m, outside. temperature: K. Returns m; `also`
     holds rho_l and rho_v (kg/m3). Validity: dished ends and the wall's thickness ignored, both of which err to a
     lower liquid and less wetted wall; marked beyond where the liquid fills the cylinder; 0, regime "no liquid",
     where all has boiled. Errors: ValueError for impossible inputs. Source: densities from Lemmon et al. 2009.
@@ -194,7 +194,7 @@ def liquid_height(contents: Mass, volume: Volume, diameter: Length, temperature:
     checks.above_zero("the diameter", diameter, "m")
     both = state.saturation(temperature)
     per_unit = state.CRITICAL_DENSITY * state.M
-    rho_l, rho_v = both.liquid * per_unit, both.vapour * per_unit
+    rho_l, rho_v = both.liquid * per_unit, both.vapor * per_unit
     liquid = (contents - rho_v * volume) / (rho_l - rho_v)
     also = (("rho_l", rho_l), ("rho_v", rho_v))
     if liquid <= 0:
@@ -396,7 +396,7 @@ STEADY_BOIL_OFF = Equation(
     symbols=(
         Symbol("q", "heat_flux", "heat into the wetted wall"),
         Symbol("A", "area", "wetted wall"),
-        Symbol("h_fg", "specific_energy", "heat of vaporisation"),
+        Symbol("h_fg", "specific_energy", "heat of vaporization"),
         Symbol("w", "mass_flow", "gas boiled off for as long as the liquid stands at that height"),
     ),
     citations=(CHOICE,),
@@ -431,7 +431,7 @@ def steady_boil_off(heat_flux: HeatFlux, area: Area, latent: SpecificEnergy) -> 
     """
     checks.not_below_zero("the heat", heat_flux, "W/m²")
     checks.not_below_zero("the area", area, "m²")
-    checks.above_zero("the heat of vaporisation", latent, "J/kg")
+    checks.above_zero("the heat of vaporization", latent, "J/kg")
     return heat_flux * area / latent
 
 
@@ -443,14 +443,14 @@ CYLINDER_COOLING = Equation(
         Symbol("t", "duration", "time"),
         Symbol("m", "mass", "liquid, midway"),
         Symbol("m_s", "mass", "steel that the liquid wets"),
-        Symbol("h_fg", "specific_energy", "heat of vaporisation, midway between T_0 and T"),
+        Symbol("h_fg", "specific_energy", "heat of vaporization, midway between T_0 and T"),
         Symbol("c_l", "specific_heat", "specific heat of the liquid, midway"),
         Symbol("c_s", "specific_heat", "specific heat of steel"),
         Symbol("T", "temperature", "temperature of the liquid at the end"),
     ),
     citations=(LEMMON, STEEL.citation),
     validity=(
-        "no heat from outside, so about the coldest it can get; for a short, strong draw. What the vapour space"
+        "no heat from outside, so about the coldest it can get; for a short, strong draw. What the vapor space"
         " holds is left out: within 5 % of the fall over 25 K. Over hours see the timeline"
     ),
     constants=(("c_s", STEEL),),
@@ -470,7 +470,7 @@ def cylinder_cooling(start: Temperature, flow: MassFlow, time: Duration, liquid:
     T = T_0 - w t h_fg / (m c_l + m_s c_s).
 
     start: K. flow: kg/s. time: s. liquid: kg, as it is midway. steel: kg wetted. Returns K; `also` holds h_fg
-    and c_l. Validity: a short draw; left out is what the vapour space holds, 5 % of the fall at most over 25 K.
+    and c_l. Validity: a short draw; left out is what the vapor space holds, 5 % of the fall at most over 25 K.
     A cylinder drawn from slowly stays much warmer. Marked beyond below propane's boiling point in the open,
     231 K. Errors: ValueError for impossible inputs, and for more gas than the liquid's own heat can boil off.
     Source: heat balance; Lemmon et al. 2009.
@@ -482,7 +482,7 @@ def cylinder_cooling(start: Temperature, flow: MassFlow, time: Duration, liquid:
     end = start
     latent = heat = 0.0
     for _ in range(3):
-        # Heat of vaporisation rises and specific heat falls as it cools: taken midway, found by three rounds.
+        # Heat of vaporization rises and specific heat falls as it cools: taken midway, found by three rounds.
         latent = latent_heat((start + end) / 2).value
         heat = liquid_heat_capacity((start + end) / 2).value
         end = start - flow * time * latent / (liquid * heat + steel * STEEL.si)

@@ -53,7 +53,7 @@ CHARGE = Equation(
     ),
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS, CHOICE),
     validity=(
-        "propane vapour from a supply that holds p_1: a regulator that sags under flow, and a cylinder that cools,"
+        "propane vapor from a supply that holds p_1: a regulator that sags under flow, and a cylinder that cools,"
         " take longer. Air left from the first fill is not counted"
     ),
 )
@@ -106,7 +106,7 @@ def accumulator_charge(
     first = feed_area * nozzle.flux(ahead, supply - start, gas.rho, gas.k)
     if slow is None or fast is None or target <= start:
         return Answer(0.0, beyond=beyond, also=(("t_ad", 0.0), ("w_0", first), ("m", 0.0)))
-    filled = propane.vapour_density_value(gas_temperature, target + ambient)
+    filled = propane.vapor_density_value(gas_temperature, target + ambient)
     also = (
         ("t_ad", fast.time_to(target + ambient)),
         ("w_0", first),
@@ -222,7 +222,7 @@ class Rhythm:
         if self.filling is None:
             return 0.0
         if burst.course is None:
-            density = propane.vapour_density_value(self.temperature, start + self.ambient)
+            density = propane.vapor_density_value(self.temperature, start + self.ambient)
         else:
             density = burst.course.x_after(self.open_time)
         density = max(density, self.filling.start)

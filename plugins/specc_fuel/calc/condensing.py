@@ -28,12 +28,12 @@ COMPARED_SHARE = 0.10  # of butanes, by moles: the most that was compared
 
 _WALL = Symbol("T_w", "temperature", "temperature of the coldest wall")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
-_N = Symbol("y_n", "ratio", "n-butane in the vapour, by moles")
-_I = Symbol("y_i", "ratio", "isobutane in the vapour, by moles")
+_N = Symbol("y_n", "ratio", "n-butane in the vapor, by moles")
+_I = Symbol("y_i", "ratio", "isobutane in the vapor, by moles")
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
 _DEW = Symbol("p_d", "gauge_pressure", "dew pressure, above the air's")
 _LOCK_UP = Symbol("p_l", "gauge_pressure", "lock-up pressure of the regulator, above the air's")
-_SUPPLY = Symbol("p_v", "gauge_pressure", "vapour pressure of the warmest supply, above the air's")
+_SUPPLY = Symbol("p_v", "gauge_pressure", "vapor pressure of the warmest supply, above the air's")
 _RHO_L = Symbol("rho_l", "density", "density of the saturated liquid")
 _LIQUID = Symbol("m_l", "mass", "liquid")
 
@@ -44,14 +44,14 @@ DEW_PRESSURE = Equation(
         _N,
         _I,
         _AMBIENT,
-        Symbol("p_p", "absolute_pressure", "vapour pressure of propane at T_w, from the equation of state"),
-        Symbol("p_n", "absolute_pressure", "vapour pressure of n-butane at T_w"),
-        Symbol("p_i", "absolute_pressure", "vapour pressure of isobutane at T_w"),
+        Symbol("p_p", "absolute_pressure", "vapor pressure of propane at T_w, from the equation of state"),
+        Symbol("p_n", "absolute_pressure", "vapor pressure of n-butane at T_w"),
+        Symbol("p_i", "absolute_pressure", "vapor pressure of isobutane at T_w"),
         _DEW,
     ),
     citations=(LEMMON, BUECKER, RAOULT),
     validity=(
-        "Raoult's law, ideal vapour and liquid, 150 K to 360 K. Against CoolProp's mixtures, absolute, -40 to 130 °F"
+        "Raoult's law, ideal vapor and liquid, 150 K to 360 K. Against CoolProp's mixtures, absolute, -40 to 130 °F"
         " and up to 10 % of butanes: from 2.7 % low to 0.3 % high; with n-butane alone always low, the safe side."
         " Heavier oils lower it further. Gas from the last of a cylinder holds more butane than from a full one"
     ),
@@ -71,11 +71,11 @@ def dew_pressure(
     isobutane: Ratio = 0.0,
     ambient: AbsolutePressure = STANDARD_AIR,
 ) -> Answer:
-    """The gauge pressure above which propane vapour begins to condense on a wall.
+    """The gauge pressure above which propane vapor begins to condense on a wall.
 
     p_d = 1/((1 - y_n - y_i)/p_p + y_n/p_n + y_i/p_i) - p_a.
 
-    wall_temperature: K, the coldest. n_butane, isobutane: of the vapour by moles; the rest counts as propane.
+    wall_temperature: K, the coldest. n_butane, isobutane: of the vapor by moles; the rest counts as propane.
     ambient: Pa absolute. Returns Pa gauge; `also` holds p_p, p_n and p_i (Pa absolute).
     Validity: see the equation's record; marked beyond above 10 % of butanes, and where it lies below the air's
     pressure. Errors: ValueError outside 150 to 360 K, and for shares that are none.
@@ -108,7 +108,7 @@ MARGIN = Equation(
     ),
     citations=(PRACTICE,),
     validity=(
-        "at rest: the supply reaches the lock-up pressure or, if that is less, its own vapour pressure. Take the"
+        "at rest: the supply reaches the lock-up pressure or, if that is less, its own vapor pressure. Take the"
         " supply at its hottest, where commercial propane stands above pure, and the wall at its coldest"
     ),
 )
@@ -125,7 +125,7 @@ def condenses(lock_up: GaugePressure, supply_pressure: GaugePressure, dew: Gauge
 
     p_m = p_d - min(p_l, p_v).
 
-    lock_up: of the regulator, Pa gauge. supply_pressure: vapour pressure of the warmest supply, Pa gauge. dew: from
+    lock_up: of the regulator, Pa gauge. supply_pressure: vapor pressure of the warmest supply, Pa gauge. dew: from
     `dew_pressure` at the coldest wall, Pa gauge. Returns Pa, below zero where gas condenses.
     Validity: at rest, regulator sound. Errors: ValueError for a lock-up below zero and for what is no number.
     Source: arithmetic, none needed.
@@ -179,7 +179,7 @@ def highest_setting(
 COOLED = Equation(
     forms=(
         ("", "m_l = M_b/M*(m/V - rho_d)*V*rho_l/(rho_l - rho_d)"),
-        ("no liquid", "~ m/V is no more than rho_d, the vapour that the wall allows: nothing condenses"),
+        ("no liquid", "~ m/V is no more than rho_d, the vapor that the wall allows: nothing condenses"),
     ),
     symbols=(
         Symbol("m", "mass", "gas in it, counted as propane, as in accumulator-content"),
@@ -187,7 +187,7 @@ COOLED = Equation(
         _WALL,
         _N,
         _I,
-        Symbol("rho_d", "density", "density of propane vapour at T_w and the dew pressure"),
+        Symbol("rho_d", "density", "density of propane vapor at T_w and the dew pressure"),
         _RHO_L,
         Symbol("M_b", "amount_mass", "mean molar mass of the blend"),
         Symbol("M", "amount_mass", "molar mass of propane"),
@@ -195,7 +195,7 @@ COOLED = Equation(
     ),
     citations=(LEMMON, BUECKER),
     validity=(
-        "closed, all vapour when filled, then as cold as the wall. Pure propane: exact. With butanes a bound: what"
+        "closed, all vapor when filled, then as cold as the wall. Pure propane: exact. With butanes a bound: what"
         " condenses takes butane along, and the gas left has a higher dew pressure"
     ),
     constants=(("M", M_PROPANE),),
@@ -218,17 +218,17 @@ def cooling_liquid(
 ) -> Answer:
     """The liquid in a closed vessel that was filled warm and has cooled down.
 
-    m_l = (M_b/M) (m/V - rho_d) V rho_l/(rho_l - rho_d): what the vapour at the dew pressure cannot hold, with the
-    space that the liquid takes from the vapour.
+    m_l = (M_b/M) (m/V - rho_d) V rho_l/(rho_l - rho_d): what the vapor at the dew pressure cannot hold, with the
+    space that the liquid takes from the vapor.
 
     content: kg, from `accumulator_content` (counted as propane). volume: m3. wall_temperature: K. shares: by moles.
-    Returns kg; 0, regime "no liquid", if all stays vapour; `also` holds rho_d, rho_l (kg/m3) and M_b (kg/mol).
+    Returns kg; 0, regime "no liquid", if all stays vapor; `also` holds rho_d, rho_l (kg/m3) and M_b (kg/mol).
     Validity: see the equation's record. Errors: ValueError for impossible inputs, and for more gas than the vessel
     holds as liquid. Source: Lemmon et al. 2009; Bücker and Wagner 2006.
     """
     checks.not_below_zero("the content", content, "kg")
     checks.above_zero("the volume", volume, "m³")
-    at_dew = propane.vapour_density_value(wall_temperature, mixture.dew(wall_temperature, n_butane, isobutane).pressure)
+    at_dew = propane.vapor_density_value(wall_temperature, mixture.dew(wall_temperature, n_butane, isobutane).pressure)
     liquid = propane.liquid_density(wall_temperature)
     blend = mixture.molar_mass(n_butane, isobutane)
     if content > volume * liquid:
@@ -255,7 +255,7 @@ FED = Equation(
         _I,
         _AMBIENT,
         _DEW,
-        Symbol("p_p", "absolute_pressure", "vapour pressure of propane at T_w"),
+        Symbol("p_p", "absolute_pressure", "vapor pressure of propane at T_w"),
         _RHO_L,
         _LIQUID,
     ),
@@ -297,7 +297,7 @@ def fed_liquid(
     m_l = V rho_l if min(p_l, p_v) lies above the dew pressure at the wall, else 0.
 
     volume: m3. lock_up, supply_pressure: Pa gauge. wall_temperature: K. shares: by moles. ambient: Pa absolute.
-    Returns kg; regime in words: nothing, the heavier part (between the blend's dew pressure and propane's own vapour
+    Returns kg; regime in words: nothing, the heavier part (between the blend's dew pressure and propane's own vapor
     pressure: butane collects from burst to burst), or filling up; `also` holds p_d (Pa gauge), p_p (Pa absolute) and
     rho_l (kg/m3). Validity: an upper bound, see the equation's record. Errors: ValueError as `condenses` and
     `dew_pressure`. Source: Lemmon et al. 2009; Bücker and Wagner 2006.
@@ -318,11 +318,11 @@ FLASHED = Equation(
     forms=(("", "V_g = V_l*rho_l/rho"),),
     symbols=(
         Symbol("V_l", "volume", "liquid"),
-        Symbol("T", "temperature", "temperature of the liquid, and of the vapour once it has warmed up again"),
+        Symbol("T", "temperature", "temperature of the liquid, and of the vapor once it has warmed up again"),
         _AMBIENT,
         _RHO_L,
-        Symbol("rho", "density", "density of the vapour at T and the air's pressure"),
-        Symbol("V_g", "volume", "vapour that comes of it"),
+        Symbol("rho", "density", "density of the vapor at T and the air's pressure"),
+        Symbol("V_g", "volume", "vapor that comes of it"),
     ),
     citations=(LEMMON,),
     validity="pure propane, all of it boiled away and warm again; it takes the heat for that from air and flame",
@@ -330,14 +330,14 @@ FLASHED = Equation(
 
 
 @calculator(
-    "liquid-to-vapour",
+    "liquid-to-vapor",
     FLASHED,
     symbols={"liquid": "V_l", "temperature": "T", "ambient": "p_a"},
     result="V_g",
     dim="volume",
 )
-def liquid_to_vapour(liquid: Volume, temperature: Temperature, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
-    """The vapour that an amount of liquid becomes when it is thrown into the air.
+def liquid_to_vapor(liquid: Volume, temperature: Temperature, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
+    """The vapor that an amount of liquid becomes when it is thrown into the air.
 
     V_g = V_l rho_l/rho(T, p_a).
 
@@ -347,7 +347,7 @@ def liquid_to_vapour(liquid: Volume, temperature: Temperature, ambient: Absolute
 
     At 60 °F and sea level, about 270 times (handbook figures; 267 by this equation of state):
 
-    >>> round(liquid_to_vapour(1.0, 288.70556).value)
+    >>> round(liquid_to_vapor(1.0, 288.70556).value)
     267
     """
     checks.not_below_zero("the liquid", liquid, "m³")
@@ -355,7 +355,7 @@ def liquid_to_vapour(liquid: Volume, temperature: Temperature, ambient: Absolute
     rho_l = propane.liquid_density(temperature)
     if state.saturation(temperature).pressure <= ambient:
         raise ValueError(f"at {temperature:.1f} K liquid propane does not boil in this air: it stays a pool")
-    rho = propane.vapour_density_value(temperature, ambient)
+    rho = propane.vapor_density_value(temperature, ambient)
     return Answer(liquid * rho_l / rho, also=(("rho_l", rho_l), ("rho", rho)))
 
 
@@ -364,13 +364,13 @@ TRAPPED = Equation(
     symbols=(
         Symbol("T", "temperature", "temperature at which the space is just full of liquid"),
         Symbol("D", "temperature_difference", "by how much it warms up"),
-        Symbol("p_s", "absolute_pressure", "vapour pressure at T"),
+        Symbol("p_s", "absolute_pressure", "vapor pressure at T"),
         Symbol("p_2", "absolute_pressure", "pressure at T + D and the same density, from the equation of state"),
         Symbol("P", "pressure_difference", "rise of pressure"),
     ),
     citations=(LEMMON,),
     validity=(
-        "pure propane liquid without any vapour, in a shell that does not give: steel gives a little, a hose more."
+        "pure propane liquid without any vapor, in a shell that does not give: steel gives a little, a hose more."
         " 150 K to 360 K at the end. Liquid between two closed valves needs hydrostatic relief"
     ),
 )
@@ -389,7 +389,7 @@ def trapped_liquid(temperature: Temperature, rise: TemperatureDifference) -> Ans
     P = p(T + D, rho_l(T)) - p_s(T), both from the equation of state.
 
     temperature: K, where the space is just full. rise: K, above 0. Returns Pa; `also` holds p_s and p_2 (Pa absolute).
-    Validity: rigid shell, no vapour; to 360 K. Errors: ValueError outside, and for a rise below zero (a vapour space
+    Validity: rigid shell, no vapor; to 360 K. Errors: ValueError outside, and for a rise below zero (a vapor space
     forms). Source: Lemmon et al. 2009.
 
     From 60 °F, one degree F: about 47 psi.
@@ -398,7 +398,7 @@ def trapped_liquid(temperature: Temperature, rise: TemperatureDifference) -> Ans
     47
     """
     if not rise >= 0:
-        raise ValueError(f"liquid that cools leaves room for vapour: a rise is not {rise:g} K")
+        raise ValueError(f"liquid that cools leaves room for vapor: a rise is not {rise:g} K")
     state.check_temperature(temperature + rise)
     both = state.saturation(temperature)
     density = both.liquid * state.CRITICAL_DENSITY * state.M
@@ -412,6 +412,6 @@ CALCULATORS = (
     highest_setting,
     cooling_liquid,
     fed_liquid,
-    liquid_to_vapour,
+    liquid_to_vapor,
     trapped_liquid,
 )

@@ -25,7 +25,7 @@ from specc.dims import (
 from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks
-from specc_fuel.calc.propane import vapour_pressure
+from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR
 
 BTU_PER_HOUR = 0.29307107017222  # W, International Table Btu
@@ -67,13 +67,13 @@ def cylinder_pressure(liquid_temperature: Temperature, ambient: AbsolutePressure
     gas then leaves the cylinder. Errors: ValueError outside the temperatures. Source: Lemmon et al. 2009.
     """
     checks.above_zero("the air's absolute pressure", ambient, "Pa")
-    saturation = vapour_pressure(liquid_temperature)
+    saturation = vapor_pressure(liquid_temperature)
     beyond = "the liquid is too cold to boil: no gas leaves the cylinder" if saturation <= ambient else ""
     return Answer(saturation - ambient, beyond=beyond, also=(("p_s", saturation),))
 
 
 # The trade's rule, heat in Btu/h with D and L in inches. Widely reprinted; no first source was read.
-DLK = Citation("lp-gas-dlk-rule", "vaporisation by diameter, length and K; K by percent full", "reprint")
+DLK = Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K; K by percent full", "reprint")
 DLK_AIR = Citation("lp-gas-dlk-rule", "multipliers for air temperature", "reprint")
 DLK_LENGTH = Citation("lp-gas-dlk-rule", "L is the overall length", "memory")
 # K in Btu/h per square inch, by percent of liquid.
@@ -83,7 +83,7 @@ _AIR_ROWS = ((-20.0, 0.125), (-15.0, 0.25), (-10.0, 0.5), (-5.0, 0.75), (0.0, 1.
 # The smallest container for which a published figure agrees with the rule: an 84 lb tank, 550 square inches.
 _SMALLEST = 550.0
 
-VAPORISATION = Equation(
+VAPORIZATION = Equation(
     forms=(("", "Q = D*L*K*f"),),
     symbols=(
         Symbol("D", "length", "outside diameter"),
@@ -105,13 +105,13 @@ VAPORISATION = Equation(
 
 
 @calculator(
-    "vaporisation",
-    VAPORISATION,
+    "vaporization",
+    VAPORIZATION,
     symbols={"diameter": "D", "length": "L", "filled": "v", "air_temperature": "T"},
     result="Q",
     dim="power",
 )
-def vaporisation(diameter: Length, length: Length, filled: Ratio, air_temperature: Temperature) -> Answer:
+def vaporization(diameter: Length, length: Length, filled: Ratio, air_temperature: Temperature) -> Answer:
     """How much gas a tank or cylinder boils off for as long as wanted, by the trade's rule.
 
     Q = D L K f, K by how full, f by air temperature; linear between the published rows.
@@ -125,7 +125,7 @@ def vaporisation(diameter: Length, length: Length, filled: Ratio, air_temperatur
 
     A 24 by 68 in tank, 40 % full, in 10 °F air:
 
-    >>> round(vaporisation(24 * 0.0254, 68 * 0.0254, 0.40, 260.92777777777775).value / 0.29307107)
+    >>> round(vaporization(24 * 0.0254, 68 * 0.0254, 0.40, 260.92777777777775).value / 0.29307107)
     195840
     """
     checks.above_zero("the diameter", diameter, "m")
@@ -170,7 +170,7 @@ RUNTIME = Equation(
         Symbol("t", "duration", "time it lasts"),
     ),
     citations=(PRACTICE,),
-    validity="mean flow; says nothing of whether the cylinder boils off that much (see vaporisation)",
+    validity="mean flow; says nothing of whether the cylinder boils off that much (see vaporization)",
 )
 
 
@@ -284,7 +284,7 @@ def gas_on_site(contents: tuple[Mass, ...]) -> Mass:
 
 CALCULATORS = (
     cylinder_pressure,
-    vaporisation,
+    vaporization,
     cylinder_runtime,
     cylinders_needed,
     cylinders_for_heat,

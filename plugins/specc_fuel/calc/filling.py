@@ -59,15 +59,15 @@ WATER_DENSITY = Constant(
 LIQUID_LEVEL = Equation(
     forms=(
         ("", "v = (m*rho_w/m_w - rho_v)/(rho_l - rho_v)"),
-        ("no liquid", "~ the gas does not even fill the space as vapour: no liquid is left"),
+        ("no liquid", "~ the gas does not even fill the space as vapor: no liquid is left"),
     ),
     symbols=(
-        Symbol("m", "mass", "propane in the cylinder, liquid and vapour"),
+        Symbol("m", "mass", "propane in the cylinder, liquid and vapor"),
         _WATER_CAPACITY,
         Symbol("T_l", "temperature", "temperature of the liquid"),
         Symbol("rho_w", "density", "density of water at 60 °F"),
         Symbol("rho_l", "density", "density of the saturated liquid at T_l"),
-        Symbol("rho_v", "density", "density of the saturated vapour at T_l"),
+        Symbol("rho_v", "density", "density of the saturated vapor at T_l"),
         Symbol("v", "ratio", "liquid, by volume of the cylinder"),
     ),
     citations=(LEMMON, WATER_DENSITY.citation),
@@ -98,9 +98,9 @@ def liquid_level(contents: Mass, water_capacity: Mass, liquid_temperature: Tempe
     checks.above_zero("the water capacity", water_capacity, "kg")
     both = state.saturation(liquid_temperature)
     per_unit = state.CRITICAL_DENSITY * state.M
-    liquid, vapour = both.liquid * per_unit, both.vapour * per_unit
-    also = (("rho_l", liquid), ("rho_v", vapour))
-    level = (contents * WATER_DENSITY.si / water_capacity - vapour) / (liquid - vapour)
+    liquid, vapor = both.liquid * per_unit, both.vapor * per_unit
+    also = (("rho_l", liquid), ("rho_v", vapor))
+    level = (contents * WATER_DENSITY.si / water_capacity - vapor) / (liquid - vapor)
     if level <= 0:
         return Answer(0.0, "no liquid", also=also)
     beyond = "the cylinder is full of liquid, which has no room to expand" if level > 1 else ""

@@ -12,7 +12,7 @@ from specc.dims import AbsolutePressure, Count, GaugePressure, Ratio, Temperatur
 from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, vessel
-from specc_fuel.calc.propane import vapour_density_value
+from specc_fuel.calc.propane import vapor_density_value
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR
 
 OSHA = Citation("osha-chemical-data-563", "propane: lower and upper explosive limit", "read")
@@ -202,7 +202,7 @@ def purge_gas(
     """
     vessel.check_vessel(volume, fill, ambient)
     checks.not_below_zero("the number of cycles", cycles, "")
-    filled, vented = (vapour_density_value(gas_temperature, p) for p in (fill + ambient, ambient))
+    filled, vented = (vapor_density_value(gas_temperature, p) for p in (fill + ambient, ambient))
     return Answer(cycles * volume * (filled - vented), also=(("rho_1", filled), ("rho_0", vented)))
 
 

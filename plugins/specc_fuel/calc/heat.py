@@ -1,6 +1,6 @@
 """Heat from gas: gross and net heating values of propane, and heat from a flow.
 
-Gross (higher) counts the heat of the water vapour in the smoke as if it condensed: gas is sold and supplies
+Gross (higher) counts the heat of the water vapor in the smoke as if it condensed: gas is sold and supplies
 are sized by it. Net (lower) leaves it out: flames are computed with it. Net is about 8 % less. Every name
 here says which it is.
 """
@@ -29,7 +29,7 @@ _M = Symbol("M", "amount_mass", "molar mass of propane")
 _FLOW = Symbol("w", "mass_flow", "mass flow of gas")
 _GROSS = (("H_c", COMBUSTION), ("M", MASS))
 _NET = (("H_c", COMBUSTION), ("H_w", CONDENSATION), ("M", MASS))
-_VALIDITY = "pure propane gas, burnt completely, from 25 °C back to 25 °C; a blend differs a little"
+_VALIDITY = "pure propane gas, burned completely, from 25 °C back to 25 °C; a blend differs a little"
 
 GROSS_HEATING_VALUE = Equation(
     forms=(("", "h_g = H_c/M"),),

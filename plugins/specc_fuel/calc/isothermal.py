@@ -102,7 +102,7 @@ def gathered_between(gas: Gas, high: Point, low: Point, drop: float) -> float:
 
 @lru_cache(maxsize=64)
 def propane(temperature: float) -> Gas:
-    """Propane vapour at a temperature in K, up to saturation; ValueError outside COLDEST to HOTTEST.
+    """Propane vapor at a temperature in K, up to saturation; ValueError outside COLDEST to HOTTEST.
 
     1/Z goes through the equation of state's values at the Chebyshev points: within 1e-4 of it everywhere, within
     1e-6 below 328 K (131 °F).
@@ -116,7 +116,7 @@ def propane(temperature: float) -> Gas:
     degree = 4 if temperature < 262 else 6 if temperature < 295 else 8 if temperature < 312 else 10
 
     def inverse_z(pressure: float) -> float:
-        return state.vapour_density(temperature, pressure) * state.CRITICAL_DENSITY * M_PROPANE.si / (m * pressure)
+        return state.vapor_density(temperature, pressure) * state.CRITICAL_DENSITY * M_PROPANE.si / (m * pressure)
 
     return Gas(
         "propane",
@@ -124,7 +124,7 @@ def propane(temperature: float) -> Gas:
         m,
         heat_capacity_ratio(temperature).value,
         _terms(_through(lambda x: inverse_z(x * top), degree)),
-        _through(lambda x: viscosity.vapour_viscosity(temperature, x * top), 4 if temperature < 320 else 8)[::-1],
+        _through(lambda x: viscosity.vapor_viscosity(temperature, x * top), 4 if temperature < 320 else 8)[::-1],
         top,
         top,
     )

@@ -1,4 +1,4 @@
-"""Butanes beside propane: their vapour pressures, and the dew pressure of a blend of the three.
+"""Butanes beside propane: their vapor pressures, and the dew pressure of a blend of the three.
 
 Sold propane holds some butane, which condenses first. Propene and ethane condense later than propane: counting
 them as propane gives a dew pressure that is too low, which is the safe side.
@@ -14,7 +14,7 @@ from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, state
 
-BUECKER = Citation("buecker-wagner-2006", "vapour pressure equations of n-butane and isobutane", "reprint")
+BUECKER = Citation("buecker-wagner-2006", "vapor pressure equations of n-butane and isobutane", "reprint")
 BUTANE_M = Constant(0.0581222, "amount_mass", "58.1222 g/mol", BUECKER)  # both isomers
 
 _VALIDITY = (
@@ -24,7 +24,7 @@ _VALIDITY = (
 
 
 class Heavier(NamedTuple):
-    """What the vapour pressure equation of a butane needs: critical point, and coefficients with their powers."""
+    """What the vapor pressure equation of a butane needs: critical point, and coefficients with their powers."""
 
     critical_temperature: float  # K
     critical_pressure: float  # Pa
@@ -36,7 +36,7 @@ ISOBUTANE = Heavier(407.81, 3.629e6, ((-6.85093103, 1.0), (1.36543198, 1.5), (-1
 
 
 class Dew(NamedTuple):
-    """A blend's dew pressure, and the vapour pressures of its parts; all Pa absolute."""
+    """A blend's dew pressure, and the vapor pressures of its parts; all Pa absolute."""
 
     pressure: float
     propane: float
@@ -45,7 +45,7 @@ class Dew(NamedTuple):
 
 
 def saturation_pressure(substance: Heavier, temperature: float) -> float:
-    """Vapour pressure of a butane, Pa absolute, at `temperature` (K). ValueError outside 150 to 360 K."""
+    """Vapor pressure of a butane, Pa absolute, at `temperature` (K). ValueError outside 150 to 360 K."""
     state.check_temperature(temperature)
     theta = 1 - temperature / substance.critical_temperature
     total = math.fsum(n * theta**power for n, power in substance.terms)
@@ -60,7 +60,7 @@ def check_blend(n_butane: float, isobutane: float) -> None:
 
 
 def dew(temperature: float, n_butane: float, isobutane: float) -> Dew:
-    """The dew pressure of vapour with these shares by moles, the rest propane: 1/p = sum(y_i/p_i).
+    """The dew pressure of vapor with these shares by moles, the rest propane: 1/p = sum(y_i/p_i).
 
     temperature: K. ValueError for shares that are none, and outside 150 to 360 K.
     """
@@ -89,7 +89,7 @@ def _equation(substance: Heavier, name: str) -> Equation:
             Symbol("T_c", "temperature", f"critical temperature of {name}"),
             Symbol("p_c", "absolute_pressure", f"critical pressure of {name}"),
             *(Symbol(f"n_{n}", "ratio", "coefficient") for n in range(1, len(substance.terms) + 1)),
-            Symbol("p_s", "absolute_pressure", f"vapour pressure of {name}"),
+            Symbol("p_s", "absolute_pressure", f"vapor pressure of {name}"),
         ),
         citations=(BUECKER,),
         validity=_VALIDITY,
@@ -120,7 +120,7 @@ def _equation(substance: Heavier, name: str) -> Equation:
     dim="absolute_pressure",
 )
 def n_butane_pressure(temperature: Temperature) -> Answer:
-    """The vapour pressure of n-butane.
+    """The vapor pressure of n-butane.
 
     ln(p_s/p_c) = T_c/T (n_1 x + n_2 x^1.5 + n_3 x^2 + n_4 x^4.5), x = 1 - T/T_c.
 
@@ -143,7 +143,7 @@ def n_butane_pressure(temperature: Temperature) -> Answer:
     dim="absolute_pressure",
 )
 def isobutane_pressure(temperature: Temperature) -> Answer:
-    """The vapour pressure of isobutane.
+    """The vapor pressure of isobutane.
 
     ln(p_s/p_c) = T_c/T (n_1 x + n_2 x^1.5 + n_3 x^2.5 + n_4 x^4.5), x = 1 - T/T_c.
 

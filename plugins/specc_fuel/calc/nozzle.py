@@ -44,7 +44,7 @@ def critical_ratio(k: float) -> float:
 # Remembered because like runs ask for the same pressures; the answer depends on the two numbers alone.
 @lru_cache(maxsize=4096)
 def propane_at(pressure: float, temperature: float) -> Gas:
-    """Propane vapour at Pa absolute and K. ValueError where it is no vapour."""
+    """Propane vapor at Pa absolute and K. ValueError where it is no vapor."""
     z = compressibility(temperature, pressure).value
     rho = pressure * M_PROPANE.si / (z * R_PAPER.si * temperature)
     return Gas(rho, z, heat_capacity_ratio(temperature).value)

@@ -42,9 +42,9 @@ _DENSITY = Symbol("rho", "density", "density ahead of the hole, (p_1 + p_a)·M/(
 _FLOW = Symbol("w", "mass_flow", "mass flow")
 
 _PROPANE_VALIDITY = (
-    "propane vapour, from rest ahead of the hole. Above the real gas's largest isentropic flow at every"
+    "propane vapor, from rest ahead of the hole. Above the real gas's largest isentropic flow at every"
     " pressure compared: by 0.4 to 2.7 % from 15 to 100 psig at 70 °F, by at most 6 % up to 250 psig between"
-    " -40 and 140 °F. That is the safe side for gas burnt, gas used and clearance, not for showing that"
+    " -40 and 140 °F. That is the safe side for gas burned, gas used and clearance, not for showing that"
     " enough gas arrives. Liquid, or pressure above saturation at the gas temperature: refused"
 )
 
@@ -126,7 +126,7 @@ def orifice_flow(
     downstream: GaugePressure = 0.0,
     ambient: AbsolutePressure = STANDARD_AIR,
 ) -> Answer:
-    """The flow of propane vapour through a round hole.
+    """The flow of propane vapor through a round hole.
 
     Choked:   w = C A p sqrt(k M / (Z R T)) (2/(k+1))^((k+1)/(2(k-1)))
     Subsonic: w = C A p sqrt(2 k/(k-1) M / (Z R T) (r^(2/k) - r^((k+1)/k)))
@@ -197,7 +197,7 @@ def area_flow(
     downstream: GaugePressure = 0.0,
     ambient: AbsolutePressure = STANDARD_AIR,
 ) -> Answer:
-    """The flow of propane vapour through a slit, or through several holes, by their total area.
+    """The flow of propane vapor through a slit, or through several holes, by their total area.
 
     As `orifice_flow`, with the area in place of the bore.
 

@@ -36,7 +36,7 @@ _IFGC = Citation("ifgc-2018", "402.4 and appendix A.4: gas pipe sizing equations
 _IFGC_MEMORY = Citation("ifgc-2018", "appendix A.4: exponents, and 2237 for high pressure", "memory")
 _IRC = Citation("irc-2018", "table G2413.4: Cr 1.2462 and Y 0.9910 for undiluted propane", "reprint")
 _CUBIC_FOOT = Citation(
-    "lp-gas-handbook", "2,488 Btu/ft³ gross, after vaporisation; that the code's tables use it", "reprint"
+    "lp-gas-handbook", "2,488 Btu/ft³ gross, after vaporization; that the code's tables use it", "reprint"
 )
 CODE_HEAT = Constant(2488 * 0.29307107017222, "power", "2,488 Btu/h", _CUBIC_FOOT)
 CR = Constant(1.2462, "ratio", "1.2462", _IRC)
@@ -99,7 +99,7 @@ def pipe_capacity(
     heat; regime "low pressure" or "high pressure"; `also` holds the code's quantities.
     Validity: see the equation's record. Errors: ValueError for sizes or a loss not above zero, and for a loss above the
     inlet pressure. Source: IFGC 2018 402.4 and appendix A.4 (2313 read in a copy, 2237 and exponents from memory). The
-    heating value is the handbook's after vaporisation: with it, 54 entries of the code's propane tables are met within
+    heating value is the handbook's after vaporization: with it, 54 entries of the code's propane tables are met within
     0.5 %, so it is taken as theirs.
 
     Table 402.4(25), 10 psi inlet and 1 psi drop, 1/2 in schedule 40, 10 ft: 3,320,000 Btu/h.
@@ -141,7 +141,7 @@ _PIPE_SYMBOLS = (
 )
 _FRICTION = (ISOTHERMAL, CHURCHILL, LEMMON, VOGEL)
 _PIPE_VALIDITY = (
-    "propane vapour, 200 K to 350 K (-100 °F to 170 °F), at one temperature all along; steady. Friction is sure within"
+    "propane vapor, 200 K to 350 K (-100 °F to 170 °F), at one temperature all along; steady. Friction is sure within"
     " a few per cent in laminar and turbulent flow, less between Re 2000 and 4000. Pressures are those in the pipe:"
     " entry and exit are among K"
 )
@@ -165,7 +165,7 @@ def _propane_pipe(pipe: Pipe, upstream: float, temperature: float, ambient: floa
     gas = isothermal.propane(temperature)
     if upstream + ambient > gas.saturated * (1 + 1e-9):
         raise ValueError(
-            f"propane at {temperature:.2f} K is no vapour at {upstream + ambient:.0f} Pa absolute: above"
+            f"propane at {temperature:.2f} K is no vapor at {upstream + ambient:.0f} Pa absolute: above"
             f" {gas.saturated:.0f} Pa it condenses"
         )
     return gas, gas.at(upstream + ambient)

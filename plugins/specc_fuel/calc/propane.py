@@ -1,4 +1,4 @@
-"""Properties of pure propane: vapour pressure, densities, latent heat, compressibility, heat capacity.
+"""Properties of pure propane: vapor pressure, densities, latent heat, compressibility, heat capacity.
 
 Sold propane holds some propene, ethane and butane. Ethane raises the pressure (a handbook's commercial
 propane stands about 13 to 15 % above this), butane lowers it and makes the gas condense sooner. Nothing here
@@ -23,16 +23,16 @@ _SATURATED = (
     "pure propane, 150 K to 360 K (-190 °F to 188 °F); outside it nothing is computed. Commercial propane"
     " differs: handbook pressures stand about 13 to 15 % higher"
 )
-_VAPOUR = (
-    "pure propane vapour, 150 K to 450 K, up to the saturation pressure (up to 3.5 MPa above 360 K);"
+_VAPOR = (
+    "pure propane vapor, 150 K to 450 K, up to the saturation pressure (up to 3.5 MPa above 360 K);"
     " outside it nothing is computed"
 )
 
-VAPOUR_PRESSURE = Equation(
+VAPOR_PRESSURE = Equation(
     forms=(
         (
             "",
-            "~ the pressure at which liquid and vapour, by the equation of state, have the same pressure and"
+            "~ the pressure at which liquid and vapor, by the equation of state, have the same pressure and"
             " the same Gibbs energy",
         ),
     ),
@@ -42,9 +42,9 @@ VAPOUR_PRESSURE = Equation(
 )
 
 
-@calculator("vapour-pressure", VAPOUR_PRESSURE, symbols={"temperature": "T"}, result="p_s")
-def vapour_pressure(temperature: Temperature) -> AbsolutePressure:
-    """The pressure at which liquid propane and its vapour are in balance.
+@calculator("vapor-pressure", VAPOR_PRESSURE, symbols={"temperature": "T"}, result="p_s")
+def vapor_pressure(temperature: Temperature) -> AbsolutePressure:
+    """The pressure at which liquid propane and its vapor are in balance.
 
     Solved from the equation of state (`state.saturation`), no fitted ancillary.
 
@@ -54,7 +54,7 @@ def vapour_pressure(temperature: Temperature) -> AbsolutePressure:
 
     At the normal boiling point, 231.1 K within 0.2 K in the NIST WebBook, it is one atmosphere:
 
-    >>> round(vapour_pressure(231.1) / 101325, 2)
+    >>> round(vapor_pressure(231.1) / 101325, 2)
     1.0
     """
     return state.saturation(temperature).pressure
@@ -65,13 +65,13 @@ COMPRESSIBILITY = Equation(
     symbols=(
         _T,
         Symbol("p", "absolute_pressure", "pressure"),
-        Symbol("rho", "density", "density of the vapour, solved from the equation of state"),
+        Symbol("rho", "density", "density of the vapor, solved from the equation of state"),
         _M,
         _R,
         Symbol("Z", "ratio", "compressibility"),
     ),
     citations=(LEMMON,),
-    validity=_VAPOUR,
+    validity=_VAPOR,
     constants=_GAS,
 )
 
@@ -84,23 +84,23 @@ COMPRESSIBILITY = Equation(
     dim="ratio",
 )
 def compressibility(temperature: Temperature, pressure: AbsolutePressure) -> Answer:
-    """How far propane vapour is from an ideal gas: 1 is ideal, less is denser.
+    """How far propane vapor is from an ideal gas: 1 is ideal, less is denser.
 
     Z = p M / (rho R T), with rho from the equation of state.
 
     temperature: K. pressure: Pa absolute. Returns Z, no unit; `also` holds rho in kg/m3.
-    Validity: vapour, 150 to 450 K. Errors: ValueError outside, and above the saturation pressure.
+    Validity: vapor, 150 to 450 K. Errors: ValueError outside, and above the saturation pressure.
     Source: Lemmon, McLinden and Wagner 2009.
 
     >>> round(compressibility(288.71, 101325.0).value, 3)
     0.982
     """
-    rho = vapour_density_value(temperature, pressure)
+    rho = vapor_density_value(temperature, pressure)
     z = pressure * M_PROPANE.si / (rho * R_PAPER.si * temperature)
     return Answer(z, also=(("rho", rho),))
 
 
-VAPOUR_DENSITY = Equation(
+VAPOR_DENSITY = Equation(
     forms=(("", "rho = p*M/(Z*R*T)"),),
     symbols=(
         _T,
@@ -108,37 +108,37 @@ VAPOUR_DENSITY = Equation(
         Symbol("Z", "ratio", "compressibility, solved from the equation of state"),
         _M,
         _R,
-        Symbol("rho", "density", "density of the vapour"),
+        Symbol("rho", "density", "density of the vapor"),
     ),
     citations=(LEMMON,),
-    validity=_VAPOUR,
+    validity=_VAPOR,
     constants=_GAS,
 )
 
 
 @calculator(
-    "vapour-density",
-    VAPOUR_DENSITY,
+    "vapor-density",
+    VAPOR_DENSITY,
     symbols={"temperature": "T", "pressure": "p"},
     result="rho",
     dim="density",
 )
-def vapour_density(temperature: Temperature, pressure: AbsolutePressure) -> Answer:
-    """The density of propane vapour at a temperature and an absolute pressure.
+def vapor_density(temperature: Temperature, pressure: AbsolutePressure) -> Answer:
+    """The density of propane vapor at a temperature and an absolute pressure.
 
     rho = p M / (Z R T); rho is found by Newton steps on the equation of state, and Z follows.
 
     temperature: K. pressure: Pa absolute. Returns kg/m3; `also` holds Z.
-    Validity: vapour, 150 to 450 K. Errors: ValueError outside, and above the saturation pressure;
+    Validity: vapor, 150 to 450 K. Errors: ValueError outside, and above the saturation pressure;
     ArithmeticError if the steps do not settle.
     Source: Lemmon, McLinden and Wagner 2009 (stated uncertainty 0.01 to 0.03 % below 350 K).
     """
-    rho = vapour_density_value(temperature, pressure)
+    rho = vapor_density_value(temperature, pressure)
     return Answer(rho, also=(("Z", pressure * M_PROPANE.si / (rho * R_PAPER.si * temperature)),))
 
 
 LIQUID_DENSITY = Equation(
-    forms=(("", "~ the density of the liquid in balance with its vapour, by the equation of state"),),
+    forms=(("", "~ the density of the liquid in balance with its vapor, by the equation of state"),),
     symbols=(_T, Symbol("rho_l", "density", "density of the saturated liquid")),
     citations=(LEMMON,),
     validity=_SATURATED,
@@ -147,7 +147,7 @@ LIQUID_DENSITY = Equation(
 
 @calculator("liquid-density", LIQUID_DENSITY, symbols={"temperature": "T"}, result="rho_l")
 def liquid_density(temperature: Temperature) -> Density:
-    """The density of liquid propane under its own vapour.
+    """The density of liquid propane under its own vapor.
 
     Solved from the equation of state (`state.saturation`).
 
@@ -162,11 +162,11 @@ LATENT_HEAT = Equation(
     forms=(("", "h_fg = R*T/M*(H_v - H_l)"),),
     symbols=(
         _T,
-        Symbol("H_v", "ratio", "residual enthalpy of the vapour over R·T, by the equation of state"),
+        Symbol("H_v", "ratio", "residual enthalpy of the vapor over R·T, by the equation of state"),
         Symbol("H_l", "ratio", "residual enthalpy of the liquid over R·T, by the equation of state"),
         _M,
         _R,
-        Symbol("h_fg", "specific_energy", "heat of vaporisation"),
+        Symbol("h_fg", "specific_energy", "heat of vaporization"),
     ),
     citations=(LEMMON,),
     validity=_SATURATED,
@@ -186,9 +186,9 @@ def latent_heat(temperature: Temperature) -> Answer:
     """
     both = state.saturation(temperature)
     t = state.CRITICAL_TEMPERATURE / temperature
-    fl, fv = state.residual(both.liquid, t), state.residual(both.vapour, t)
+    fl, fv = state.residual(both.liquid, t), state.residual(both.vapor, t)
     h_l = t * fl.a_t + both.liquid * fl.a_d
-    h_v = t * fv.a_t + both.vapour * fv.a_d
+    h_v = t * fv.a_t + both.vapor * fv.a_d
     value = R_PAPER.si * temperature / M_PROPANE.si * (h_v - h_l)
     return Answer(value, also=(("H_v", h_v), ("H_l", h_l)))
 
@@ -247,7 +247,7 @@ HEAT_CAPACITY_RATIO = Equation(
     ),
     citations=(LEMMON_CP0,),
     validity=(
-        "propane as an ideal gas, 150 K to 450 K. Vapour near saturation has a higher ratio (1.18 to 1.41);"
+        "propane as an ideal gas, 150 K to 450 K. Vapor near saturation has a higher ratio (1.18 to 1.41);"
         " that one does not belong into the ideal-gas flow equations"
     ),
     constants=_GAS,
@@ -270,14 +270,14 @@ def heat_capacity_ratio(temperature: Temperature) -> Answer:
     return Answer(cp / (cp - R_PAPER.si / M_PROPANE.si), also=(("c_p", cp),))
 
 
-def vapour_density_value(temperature: float, pressure: float) -> float:
-    """Density of the vapour in kg/m3, for other calculators. K and Pa absolute; ValueError as above."""
-    return state.vapour_density(temperature, pressure) * state.CRITICAL_DENSITY * state.M
+def vapor_density_value(temperature: float, pressure: float) -> float:
+    """Density of the vapor in kg/m3, for other calculators. K and Pa absolute; ValueError as above."""
+    return state.vapor_density(temperature, pressure) * state.CRITICAL_DENSITY * state.M
 
 
 CALCULATORS = (
-    vapour_pressure,
-    vapour_density,
+    vapor_pressure,
+    vapor_density,
     liquid_density,
     latent_heat,
     compressibility,

@@ -6,9 +6,9 @@ follow from a and its slopes:
 
     pressure            p = rho R T (1 + d a_d)
     enthalpy, residual  h = R T (t a_t + d a_d)
-    equilibrium         p and (d a_d + a + ln d) the same in liquid and vapour
+    equilibrium         p and (d a_d + a + ln d) the same in liquid and vapor
 
-No ancillary equation is used: saturation is solved from the equation of state itself, so that vapour
+No ancillary equation is used: saturation is solved from the equation of state itself, so that vapor
 pressure, densities and latent heat agree with each other.
 """
 
@@ -73,11 +73,11 @@ class Residual(NamedTuple):
 
 
 class Saturation(NamedTuple):
-    """Liquid and vapour in balance: pressure in Pa absolute, reduced densities of both."""
+    """Liquid and vapor in balance: pressure in Pa absolute, reduced densities of both."""
 
     pressure: float
     liquid: float
-    vapour: float
+    vapor: float
 
 
 def residual(d: float, t: float) -> Residual:
@@ -120,7 +120,7 @@ def check_temperature(temperature: float, hottest: float = HOTTEST_LIQUID) -> No
 # the temperature alone.
 @lru_cache(maxsize=512)
 def saturation(temperature: float) -> Saturation:
-    """Liquid and vapour in balance at `temperature` (K), solved from the equation of state by Newton steps.
+    """Liquid and vapor in balance at `temperature` (K), solved from the equation of state by Newton steps.
 
     The two conditions (same pressure, same Gibbs energy) and the step are those of any Maxwell
     construction. Raises ValueError outside COLDEST to HOTTEST_LIQUID, ArithmeticError if the two densities
@@ -130,35 +130,35 @@ def saturation(temperature: float) -> Saturation:
     t = CRITICAL_TEMPERATURE / temperature
     # First guesses (corresponding states, acentric factor 0.1521): they do not touch the settled result.
     pressure = CRITICAL_PRESSURE * math.exp(5.373 * 1.1521 * (1 - t))
-    vapour = _vapour_from(pressure, temperature)
+    vapor = _vapor_from(pressure, temperature)
     liquid = 1 + 2.1 * (1 - 1 / t) ** 0.37 + 0.6 * (1 - 1 / t)
     for _ in range(60):
-        fl, fv = residual(liquid, t), residual(vapour, t)
+        fl, fv = residual(liquid, t), residual(vapor, t)
         # J is p/(rho_c R T); K is what is left of the Gibbs energy over R T when the temperature is one.
-        jl, jv = liquid * (1 + liquid * fl.a_d), vapour * (1 + vapour * fv.a_d)
+        jl, jv = liquid * (1 + liquid * fl.a_d), vapor * (1 + vapor * fv.a_d)
         kl = liquid * fl.a_d + fl.a + math.log(liquid)
-        kv = vapour * fv.a_d + fv.a + math.log(vapour)
+        kv = vapor * fv.a_d + fv.a + math.log(vapor)
         jl_d = 1 + 2 * liquid * fl.a_d + liquid**2 * fl.a_dd
-        jv_d = 1 + 2 * vapour * fv.a_d + vapour**2 * fv.a_dd
-        kl_d, kv_d = jl_d / liquid, jv_d / vapour
+        jv_d = 1 + 2 * vapor * fv.a_d + vapor**2 * fv.a_dd
+        kl_d, kv_d = jl_d / liquid, jv_d / vapor
         spread = jv_d * kl_d - jl_d * kv_d
         step_l = ((kv - kl) * jv_d - (jv - jl) * kv_d) / spread
         step_v = ((kv - kl) * jl_d - (jv - jl) * kl_d) / spread
-        # Never more than halve or double the thin vapour in one step.
+        # Never more than halve or double the thin vapor in one step.
         liquid += step_l
-        vapour = min(max(vapour + step_v, vapour / 2), vapour * 2)
-        if abs(step_l) < 1e-13 * liquid and abs(step_v) < 1e-11 * vapour:
+        vapor = min(max(vapor + step_v, vapor / 2), vapor * 2)
+        if abs(step_l) < 1e-13 * liquid and abs(step_v) < 1e-11 * vapor:
             break
     else:
         raise ArithmeticError(f"saturation at {temperature:g} K did not settle")
-    if not vapour < 1 < liquid:
+    if not vapor < 1 < liquid:
         raise ArithmeticError(f"saturation at {temperature:g} K settled on one phase")
-    a_d = residual(vapour, t).a_d
-    return Saturation(vapour * (1 + vapour * a_d) * CRITICAL_DENSITY * R * temperature, liquid, vapour)
+    a_d = residual(vapor, t).a_d
+    return Saturation(vapor * (1 + vapor * a_d) * CRITICAL_DENSITY * R * temperature, liquid, vapor)
 
 
-def vapour_density(temperature: float, pressure: float) -> float:
-    """Reduced density of the vapour at `temperature` (K) and `pressure` (Pa absolute).
+def vapor_density(temperature: float, pressure: float) -> float:
+    """Reduced density of the vapor at `temperature` (K) and `pressure` (Pa absolute).
 
     Raises ValueError above the saturation pressure (it would be liquid), for a pressure not above zero and
     outside the temperatures kept here.
@@ -166,19 +166,18 @@ def vapour_density(temperature: float, pressure: float) -> float:
     check_temperature(temperature, HOTTEST_GAS)
     if not pressure > 0:
         raise ValueError(f"an absolute pressure is above zero, not {pressure:g} Pa")
-    # Above HOTTEST_LIQUID the vapour is followed up to the last saturation pressure kept, 3.5 MPa.
+    # Above HOTTEST_LIQUID the vapor is followed up to the last saturation pressure kept, 3.5 MPa.
     top = saturation(min(temperature, HOTTEST_LIQUID)).pressure
     # A cylinder's own pressure, carried through psig and back, must not fail by a rounding.
     if pressure > top * (1 + 1e-9):
         raise ValueError(
-            f"propane at {temperature:.2f} K is no vapour at {pressure:.0f} Pa absolute: "
-            f"above {top:.0f} Pa it condenses"
+            f"propane at {temperature:.2f} K is no vapor at {pressure:.0f} Pa absolute: above {top:.0f} Pa it condenses"
         )
-    return _vapour_from(min(pressure, top), temperature)
+    return _vapor_from(min(pressure, top), temperature)
 
 
-def _vapour_from(pressure: float, temperature: float) -> float:
-    """Newton from the ideal gas. As p(d) of a vapour bends down, each step stays below the root."""
+def _vapor_from(pressure: float, temperature: float) -> float:
+    """Newton from the ideal gas. As p(d) of a vapor bends down, each step stays below the root."""
     t = CRITICAL_TEMPERATURE / temperature
     want = pressure / (CRITICAL_DENSITY * R * temperature)
     d = want
@@ -191,4 +190,4 @@ def _vapour_from(pressure: float, temperature: float) -> float:
         d += step
         if abs(step) < 1e-13 * d:
             return d
-    raise ArithmeticError(f"no vapour density found at {temperature:g} K and {pressure:g} Pa")
+    raise ArithmeticError(f"no vapor density found at {temperature:g} K and {pressure:g} Pa")

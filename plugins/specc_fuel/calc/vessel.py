@@ -1,6 +1,6 @@
 """A rigid vessel that empties or fills through a hole: the plain functions behind accumulator.py and charging.py.
 
-What changes in the vessel is one quantity x (density, or pressure), which runs from where it starts towards
+What changes in the vessel is one quantity x (density, or pressure), which runs from where it starts toward
 where the flow stops, at a rate that x alone decides. So time is an integral over x, and nothing is stepped:
 
     x = rest + (start - rest) u**2,   dt = 2 (start - rest) u du / rate(x),   u from 1 down to 0
@@ -114,7 +114,7 @@ def course(start: float, rest: float, rate: Callable[[float], float], kink: floa
 def pressure_of(density: float, temperature: float) -> float:
     """Pa absolute of propane at a density (kg/m3) and temperature (K), by the equation of state.
 
-    No test of phase: between vapour and liquid the equation gives no pressure that exists.
+    No test of phase: between vapor and liquid the equation gives no pressure that exists.
     """
     d = density / _UNIT
     residual = state.residual(d, state.CRITICAL_TEMPERATURE / temperature)
@@ -162,9 +162,9 @@ def emptying_isothermal(volume: float, gauge: float, temperature: float, area: f
         inside = pressure(density)
         return area / volume * nozzle.flux(inside, inside - ambient, density, gas.k)
 
-    rest = propane.vapour_density_value(temperature, ambient)
+    rest = propane.vapor_density_value(temperature, ambient)
     turns = ambient / nozzle.critical_ratio(gas.k)
-    kink = propane.vapour_density_value(temperature, turns) if turns < gauge + ambient else None
+    kink = propane.vapor_density_value(temperature, turns) if turns < gauge + ambient else None
     return Emptying(course(gas.rho, rest, rate, kink), volume, pressure)
 
 
@@ -215,8 +215,8 @@ def filling_isothermal(
         drop = ahead - pressure_of(density, temperature)
         return area / volume * nozzle.flux(ahead, drop, gas.rho, gas.k)
 
-    kink = propane.vapour_density_value(temperature, nozzle.critical_ratio(gas.k) * ahead)
-    return course(propane.vapour_density_value(temperature, start + ambient), gas.rho, rate, kink)
+    kink = propane.vapor_density_value(temperature, nozzle.critical_ratio(gas.k) * ahead)
+    return course(propane.vapor_density_value(temperature, start + ambient), gas.rho, rate, kink)
 
 
 def filling_adiabatic(

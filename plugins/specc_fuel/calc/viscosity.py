@@ -1,6 +1,6 @@
-"""Viscosity of propane vapour: the correlation of Vogel, Küchenmeister, Bich and Laesecke.
+"""Viscosity of propane vapor: the correlation of Vogel, Küchenmeister, Bich and Laesecke.
 
-Three parts add up: the thin gas, a term that is linear in density, and the rest. For the vapour in a hose the
+Three parts add up: the thin gas, a term that is linear in density, and the rest. For the vapor in a hose the
 first is all but everything; the other two come to some per cent near saturation.
 """
 
@@ -59,20 +59,20 @@ def value(temperature: float, molar_density: float) -> float:
     return thin * (1 + second * molar_density) + rest + _CLOSE * d * (1 / (packed - d) - 1 / packed)
 
 
-def vapour_viscosity(temperature: float, pressure: float) -> float:
-    """The viscosity of propane vapour.
+def vapor_viscosity(temperature: float, pressure: float) -> float:
+    """The viscosity of propane vapor.
 
     mu = mu_0(T) (1 + B(T) rho) + rest(T, rho), with rho from the equation of state.
 
     temperature: K. pressure: Pa absolute. Returns Pa s.
-    Validity: vapour, 150 to 450 K (the paper covers 90 to 600 K). Errors: ValueError outside, and above the
+    Validity: vapor, 150 to 450 K (the paper covers 90 to 600 K). Errors: ValueError outside, and above the
     saturation pressure. Source: Vogel, Küchenmeister, Bich and Laesecke 1998, with the density of Lemmon,
     McLinden and Wagner 2009.
 
     IFGC's appendix takes 0.008 cP; at 60 °F and one atmosphere this gives
 
-    >>> round(vapour_viscosity(288.71, 101325.0) * 1000, 5)
+    >>> round(vapor_viscosity(288.71, 101325.0) * 1000, 5)
     0.00789
     """
-    density = state.vapour_density(temperature, pressure) * state.CRITICAL_DENSITY
+    density = state.vapor_density(temperature, pressure) * state.CRITICAL_DENSITY
     return value(temperature, density)

@@ -11,7 +11,7 @@ judge.py   whether an answer is one
           [Supply("cylinder", "tank", 3e5)], gas, 101325.0).flow["jet"]
 
 Heights: gas that is heavier than air gains pressure on the way down (laws.pressure_of_height). For propane at 70 °F
-that is 7 Pa a metre near the air's pressure, 0.3 % of 11 in w.c., and 45 at 30 psig, 0.02 % of that. It is left out.
+that is 7 Pa a meter near the air's pressure, 0.3 % of 11 in w.c., and 45 at 30 psig, 0.02 % of that. It is left out.
 The height of the site itself counts, through the air's pressure.
 """
 

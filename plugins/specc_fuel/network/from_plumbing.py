@@ -1,6 +1,6 @@
 """The plumbing as a network of flow laws: each part of the spec becomes a pipe, a hole, a valve or a plain joint.
 
-What a part loses is taken from its own values, else from the catalogue. A part of which neither says anything is
+What a part loses is taken from its own values, else from the catalog. A part of which neither says anything is
 taken to lose nothing, and is named, so that nobody takes its silence for a small loss.
 """
 
@@ -56,7 +56,7 @@ class _Nodes:
 
 
 def bore_of(fit: Fitted) -> Scalar | None:
-    """The hole through a part: its own or the catalogue's bore, else its outside less two walls."""
+    """The hole through a part: its own or the catalog's bore, else its outside less two walls."""
     bore = fit.measures.get("bore")
     if bore is not None:
         return bore
@@ -86,7 +86,7 @@ def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> 
 
 
 def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Line | None:
-    # What the spec refuses is not replaced by what the catalogue says: reading it stops the sum.
+    # What the spec refuses is not replaced by what the catalog says: reading it stops the sum.
     for name in ("bore", "length", "outside", "wall"):
         part.spec.get(name)
     bore, length = bore_of(fit), fit.measures.get("length")

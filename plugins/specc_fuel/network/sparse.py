@@ -1,4 +1,4 @@
-"""Linear equations of a network, by elimination: the node with the fewest neighbours goes first.
+"""Linear equations of a network, by elimination: the node with the fewest neighbors goes first.
 
 In a tree that never joins nodes that were not joined before, so the work grows with the number of nodes. Loops add
 some. The matrices here have the diagonal above zero, nothing else above zero, and columns that do not sum below
@@ -15,7 +15,7 @@ Rows: TypeAlias = "list[dict[int, float]]"
 
 
 class Plan(NamedTuple):
-    """`steps`: each node with those of its neighbours that come later. `rows`: all columns that each row will use."""
+    """`steps`: each node with those of its neighbors that come later. `rows`: all columns that each row will use."""
 
     steps: tuple[tuple[int, tuple[int, ...]], ...]
     rows: tuple[tuple[int, ...], ...]

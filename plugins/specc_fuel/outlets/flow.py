@@ -18,7 +18,7 @@ from specc.model.view import View, join
 from specc_fuel.calc.amounts import hole_area, slit_area
 from specc_fuel.calc.heat import gross_heat, net_heat
 from specc_fuel.calc.orifice import area_flow, orifice_flow
-from specc_fuel.calc.propane import vapour_pressure
+from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.keys import FEED_PRESSURE, JET_AREA
 from specc_fuel.network.solved_effects import ALONE, worked
 
@@ -79,7 +79,7 @@ def ways_of(net: Network, paths: Mapping[str, tuple[str, ...]]) -> tuple[Way, ..
 
 def _no_liquid(ctx: Context, way: Way, upstream: Scalar) -> None:
     """Refuse a pressure at which gas as cold as the air turns liquid before the hole."""
-    most = vapour_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
+    most = vapor_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
     if upstream.si > most:
         gas = show(upstream.si, "gauge_pressure", "psig")
         first = way.regulator or way.outlet

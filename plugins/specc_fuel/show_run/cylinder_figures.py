@@ -181,7 +181,7 @@ def happened(courses: Mapping[str, Course], *what: str) -> Iterator[_Happened]:
     "fuel.supply_holds",
     level="error",
     statement="Through the whole show, as its cylinders cool, the supply stands above what its regulators need",
-    source=Citation("lemmon-2009", "heat and vapour pressure; heat from still air by Churchill and Chu", "computed"),
+    source=Citation("lemmon-2009", "heat and vapor pressure; heat from still air by Churchill and Chu", "computed"),
     needs=(OVER_TIME, NETWORK, SUPPLY_LOWEST),
 )
 def supply_holds(ctx: Context) -> Verdict:

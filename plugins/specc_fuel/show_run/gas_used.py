@@ -31,7 +31,7 @@ _ONCE = Constant(1.0, "count", "1", CHOICE)
 
 @figures(
     SCENE_GAS,
-    title="Gas burnt in the scene {tag}",
+    title="Gas burned in the scene {tag}",
     unit="lb",
     needs=(FLOW, SHOW, *BURST_NEEDS),
     per_case=True,
@@ -93,14 +93,14 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-@figure(NIGHT_GAS, title="Gas burnt each night", unit="lb", needs=(SCENE_GAS,), per_case=True)
+@figure(NIGHT_GAS, title="Gas burned each night", unit="lb", needs=(SCENE_GAS,), per_case=True)
 def night_gas(ctx: Context) -> Worked:
     return total_gas.work("gas each night", parts=tuple(ctx[SCENE_GAS].values()), times=_ONCE)
 
 
 @figure(
     SHOW_GAS,
-    title="Gas burnt over all nights",
+    title="Gas burned over all nights",
     unit="lb",
     decision=True,
     needs=(NIGHT_GAS, SHOW),

@@ -42,7 +42,7 @@ BUTANE = Limit(
     "2.5 %",
     "ratio",
     "max",
-    "n-butane taken to be in the vapour where the spec does not state what the gas is made of",
+    "n-butane taken to be in the vapor where the spec does not state what the gas is made of",
     Citation("gpa-2140", "HD-5 propane: butane and heavier, at most 2.5 % of the liquid", "memory"),
 )
 MARGIN = Limit(
@@ -61,7 +61,7 @@ _COMMERCIAL = Equation(
         Symbol("p", "gauge_pressure", "the same of pure propane"),
         Symbol("x", "ratio", "how much higher commercial propane stands"),
     ),
-    citations=(Citation("lp-gas-handbook", "vapour pressure of commercial propane, 70 °F to 130 °F", "reprint"),),
+    citations=(Citation("lp-gas-handbook", "vapor pressure of commercial propane, 70 °F to 130 °F", "reprint"),),
 )
 
 _LOCKED = Equation(
@@ -82,7 +82,7 @@ def _coldest(ctx: Context) -> Quantity:
 
 
 def _shares(ctx: Context) -> tuple[Quantity, Quantity]:
-    """n-butane and isobutane in the vapour: as stated, or as commercial propane may have it."""
+    """n-butane and isobutane in the vapor: as stated, or as commercial propane may have it."""
     gas = ctx.spec("gas")
     none = Quantity(0.0, "ratio", "0 %")
     n_butane = gas.quantity_or_none("n_butane")
@@ -248,7 +248,7 @@ def _regulator_of(net: Network, part: Part) -> Part:
     "fuel.condensation",
     level="error",
     statement="Behind each regulator, lock-up or the warmest supply stays below the dew pressure at the coldest wall",
-    source=Citation("lemmon-2009", "vapour pressure; blends by Raoult's law", "computed"),
+    source=Citation("lemmon-2009", "vapor pressure; blends by Raoult's law", "computed"),
     needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
     reads=("gas",),
 )

@@ -17,7 +17,7 @@ from specc_fuel.keys import (
     GAS_ON_SITE,
     GAS_ON_SITE_LIQUID,
     LATENT_HEAT,
-    VAPOUR_DENSITY,
+    VAPOR_DENSITY,
 )
 
 RESERVE = Limit(
@@ -91,15 +91,15 @@ def latent_heat(ctx: Context) -> Worked:
 
 
 @figure(
-    VAPOUR_DENSITY,
-    title="Density of the vapour in a cylinder",
+    VAPOR_DENSITY,
+    title="Density of the vapor in a cylinder",
     unit="lb/ft³",
     worst="max",
     per_case=True,
 )
-def vapour_density(ctx: Context) -> Worked:
-    saturated = propane.vapour_pressure.work("saturation pressure", temperature=ctx.case.liquid)
-    return propane.vapour_density.work("vapour in the cylinder", temperature=ctx.case.liquid, pressure=saturated)
+def vapor_density(ctx: Context) -> Worked:
+    saturated = propane.vapor_pressure.work("saturation pressure", temperature=ctx.case.liquid)
+    return propane.vapor_density.work("vapor in the cylinder", temperature=ctx.case.liquid, pressure=saturated)
 
 
 @figures(
@@ -118,7 +118,7 @@ def boil_off(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for part in ctx[CYLINDERS]:
         if part.spec.has("diameter") and part.spec.has("height"):
-            made[part.tag] = cylinder.vaporisation.work(
+            made[part.tag] = cylinder.vaporization.work(
                 f"boil-off of {part.tag}",
                 diameter=part.spec.quantity("diameter"),
                 length=part.spec.quantity("height"),
@@ -157,7 +157,7 @@ PASSES = (
     highest_pressure,
     lowest_pressure,
     latent_heat,
-    vapour_density,
+    vapor_density,
     boil_off,
     boil_off_together,
 )

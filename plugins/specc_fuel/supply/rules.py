@@ -33,7 +33,7 @@ MARGIN = Limit(
     "ratio",
     "max",
     "how much higher than pure propane's the pressure of commercial propane is taken, where high is unsafe",
-    Citation("lp-gas-handbook", "vapour pressure of commercial propane, 70 °F to 130 °F", "reprint"),
+    Citation("lp-gas-handbook", "vapor pressure of commercial propane, 70 °F to 130 °F", "reprint"),
 )
 
 _RATED = Citation(
@@ -76,7 +76,7 @@ def enough_gas(ctx: Context) -> Verdict:
     "fuel.boil_off",
     level="error",
     statement="The cylinders, down to their reserve in the low air, boil off what each scene draws on average",
-    source=Citation("lp-gas-dlk-rule", "vaporisation by diameter, length and K", "reprint"),
+    source=Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K", "reprint"),
     needs=(BOIL_OFF_ALL, DRAW_HEAT, CYLINDERS, CASES),
 )
 def boil_off_holds(ctx: Context) -> Verdict:

@@ -26,13 +26,13 @@ _RESERVE = Equation(
     citations=(CHOICE,),
 )
 _AS_COLD = Equation(
-    forms=(("", "~ the temperature at which the vapour pressure is what the regulators need, p_s above the air's"),),
+    forms=(("", "~ the temperature at which the vapor pressure is what the regulators need, p_s above the air's"),),
     symbols=(
         Symbol("T", "temperature", "coldest that the liquid may be"),
         Symbol("p_s", "gauge_pressure", "highest setting that it feeds"),
         Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
     ),
-    citations=(propane.VAPOUR_PRESSURE.citations[0],),
+    citations=(propane.VAPOR_PRESSURE.citations[0],),
 )
 _NOTHING = Equation(
     forms=(("", "~ nothing: the liquid would have to be no colder than T, and the air is no warmer"),),
@@ -46,11 +46,11 @@ _NOTHING = Equation(
 
 
 def _as_cold(gauge: float, air: float) -> float:
-    """The temperature (K) of propane's vapour pressure, by halving: it rises steadily."""
+    """The temperature (K) of propane's vapor pressure, by halving: it rises steadily."""
     low, high = 200.0, 350.0
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if propane.vapour_pressure(middle) < gauge + air else (low, middle)
+        low, high = (middle, high) if propane.vapor_pressure(middle) < gauge + air else (low, middle)
     return (low + high) / 2
 
 

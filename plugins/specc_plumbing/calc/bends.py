@@ -32,15 +32,15 @@ ROWS = (
     Row(1.125, 4.00, None),
     Row(1.375, 9.00, None),
 )
-_HAIR = 1e-9  # for what a size in inches gains or loses in metres
+_HAIR = 1e-9  # for what a size in inches gains or loses in meters
 
 _SYMBOLS = (
-    Symbol("R", "length", "smallest radius, taken to the tube's centre line"),
+    Symbol("R", "length", "smallest radius, taken to the tube's center line"),
     Symbol("d", "length", "outside diameter of the tube"),
 )
 _RANGE = (
     "copper tube of types K and L (drawn: also M where the guide says so), bent in a tool of the tube's size; a "
-    "thinner wall wants a larger radius. The guide does not say where it measures; the centre line is assumed. "
+    "thinner wall wants a larger radius. The guide does not say where it measures; the center line is assumed. "
     "Between its sizes that of the next larger one is taken"
 )
 
@@ -75,7 +75,7 @@ def _inches(outside: float) -> float:
 def smallest_bend(outside: Length) -> Length:
     """The smallest radius that annealed copper tube is bent to in a bending tool.
 
-    The guide's row for the tube's size, or the next larger. outside: m. Returns m, to the centre line.
+    The guide's row for the tube's size, or the next larger. outside: m. Returns m, to the center line.
     Valid for types K and L; a thinner wall wants more. Errors: ValueError above 1 3/8 in, where the guide ends.
     Source: Copper Tube Handbook, CDA A4015, table 4.1.
     """
@@ -90,7 +90,7 @@ def smallest_bend(outside: Length) -> Length:
 def smallest_bend_hard(outside: Length) -> Length:
     """The smallest radius that drawn (hard) copper tube is bent to in a bending tool.
 
-    The guide's row for the tube's size, or the next larger. outside: m. Returns m, to the centre line.
+    The guide's row for the tube's size, or the next larger. outside: m. Returns m, to the center line.
     Errors: ValueError below 1/2 in and above 7/8 in outside, for which the guide gives annealed tube alone.
     Source: Copper Tube Handbook, CDA A4015, table 4.1.
     """
@@ -107,7 +107,7 @@ def smallest_bend_hard(outside: Length) -> Length:
 def smallest_bend_spring(outside: Length) -> Length:
     """The smallest radius that annealed copper tube is bent to by hand over a bending spring.
 
-    R = 5 d. outside: m. Returns m, to the centre line. Errors: ValueError above 7/8 in outside.
+    R = 5 d. outside: m. Returns m, to the center line. Errors: ValueError above 7/8 in outside.
     Source: City & Guilds Textbook: Plumbing Book 1, chapter 2 (4 diameters as usual, 5 by a maker of tube).
     """
     if _inches(outside) > 0.875 + _HAIR:

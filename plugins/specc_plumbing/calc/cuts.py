@@ -41,8 +41,8 @@ PIPE_CUT = Equation(
     forms=(("", "L = c - a_1 - a_2 + e_1 + e_2"),),
     symbols=(
         Symbol("L", "length", "length that the pipe is cut to"),
-        Symbol("c", "length", "from centre to centre of the fittings"),
-        Symbol("a_1", "length", "take-out of the first fitting: its centre to its face"),
+        Symbol("c", "length", "from center to center of the fittings"),
+        Symbol("a_1", "length", "take-out of the first fitting: its center to its face"),
         Symbol("a_2", "length", "take-out of the second fitting"),
         Symbol("e_1", "length", "how far the pipe goes into the first fitting"),
         Symbol("e_2", "length", "how far the pipe goes into the second fitting"),
@@ -57,7 +57,7 @@ PIPE_CUT = Equation(
     "pipe-cut",
     PIPE_CUT,
     symbols={
-        "centres": "c",
+        "centers": "c",
         "first_take_out": "a_1",
         "second_take_out": "a_2",
         "first_engaged": "e_1",
@@ -66,18 +66,18 @@ PIPE_CUT = Equation(
     result="L",
 )
 def pipe_cut(
-    centres: Length,
+    centers: Length,
     first_take_out: Length,
     second_take_out: Length,
     first_engaged: Length,
     second_engaged: Length,
 ) -> Length:
-    """The length that a pipe is cut to, to bring two fittings to a distance from centre to centre.
+    """The length that a pipe is cut to, to bring two fittings to a distance from center to center.
 
     L = c - a1 - a2 + e1 + e2. All in m. Returns m. Errors: ValueError for a negative take-out or engagement,
     and for fittings that stand too close for a pipe between them. Geometry, as pipe fitters reckon it.
     """
-    checks.above_zero("the distance from centre to centre", centres, "m")
+    checks.above_zero("the distance from center to center", centers, "m")
     for what, value in (
         ("the first take-out", first_take_out),
         ("the second take-out", second_take_out),
@@ -85,9 +85,9 @@ def pipe_cut(
         ("the second engagement", second_engaged),
     ):
         checks.not_below_zero(what, value, "m")
-    if centres <= first_take_out + second_take_out:
+    if centers <= first_take_out + second_take_out:
         raise ValueError("the fittings' faces would meet before a pipe stands between them")
-    return centres - first_take_out - second_take_out + first_engaged + second_engaged
+    return centers - first_take_out - second_take_out + first_engaged + second_engaged
 
 
 WEIGHT = Equation(

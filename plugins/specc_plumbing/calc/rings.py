@@ -14,21 +14,21 @@ RING = Equation(
     forms=(("", "L = pi*D - n*f"),),
     symbols=(
         Symbol("L", "length", "tube in the ring"),
-        Symbol("D", "length", "diameter of the ring, to the centre line of its tube"),
+        Symbol("D", "length", "diameter of the ring, to the center line of its tube"),
         Symbol("n", "count", "fittings in the ring"),
         Symbol("f", "length", "what each fitting stands for, between the tube ends in it"),
     ),
     citations=(PRACTICE,),
-    validity="a round ring; a bent tube keeps its length along the centre line, which bending moves a little. "
+    validity="a round ring; a bent tube keeps its length along the center line, which bending moves a little. "
     "Leave some over, and cut when the ring has been bent",
 )
 
 
 @calculator("ring-length", RING, symbols={"diameter": "D", "fittings": "n", "take": "f"}, result="L")
 def ring_length(diameter: Length, fittings: Count = 0.0, take: Length = 0.0) -> Length:
-    """The tube that a ring takes, along its centre line, less the fittings in it.
+    """The tube that a ring takes, along its center line, less the fittings in it.
 
-    L = pi D - n f. diameter: m, to the centre line. fittings: number. take: m, each. Returns m.
+    L = pi D - n f. diameter: m, to the center line. fittings: number. take: m, each. Returns m.
     Errors: ValueError for a diameter that is not above zero, a negative or broken number of fittings, and
     fittings that leave no room for tube. Geometry.
     """
@@ -45,7 +45,7 @@ def ring_length(diameter: Length, fittings: Count = 0.0, take: Length = 0.0) -> 
 SPACING = Equation(
     forms=(("", "s = l/n"),),
     symbols=(
-        Symbol("s", "length", "from each jet to the next, centre to centre"),
+        Symbol("s", "length", "from each jet to the next, center to center"),
         Symbol("l", "length", "what they are spread over: a ring's circumference, or a bar's length"),
         Symbol("n", "count", "jets"),
     ),
@@ -59,7 +59,7 @@ SPACING = Equation(
 def jet_spacing(length: Length, count: Count) -> Length:
     """The distance from jet to jet when they are spread evenly round a ring or along a bar.
 
-    s = l / n. length: m, a ring's circumference along the centre line or a bar's length. count: number.
+    s = l / n. length: m, a ring's circumference along the center line or a bar's length. count: number.
     Returns m. Errors: ValueError for no length, and for a number that is not whole and above zero. Geometry.
     """
     checks.above_zero("the length", length, "m")

@@ -141,7 +141,7 @@ def _value_in_a_value(problem: Problem) -> Reading | None:
         message, instead = "no space after the colon", "write a space after the colon: `key: value`"
         return Reading(message, instead, before, len(glued["before"]))
     message = "a second colon where a value already stands"
-    instead = "put text with ': ' in it in quotes; or, if this is a new key, line it up with its neighbours"
+    instead = "put text with ': ' in it in quotes; or, if this is a new key, line it up with its neighbors"
     return Reading(message, instead, problem.line, problem.column)
 
 
@@ -190,7 +190,7 @@ def _odd_indentation(problem: Problem) -> Reading | None:
     if problem.text[: problem.column].strip():
         message = "something stands after a value that is already complete"
         return Reading(message, "put the whole value in one pair of quotes", problem.line, problem.column)
-    message = "this line does not line up with its neighbours"
+    message = "this line does not line up with its neighbors"
     return Reading(message, "indent it as the keys that it belongs with", problem.line, problem.column)
 
 

@@ -1,7 +1,7 @@
 """The cylinders over time, and the show as one timeline.
 
 records.py   what is asked and answered
-table.py     propane at saturation, and an accumulator's vapour, as tables
+table.py     propane at saturation, and an accumulator's vapor, as tables
 stepper.py   one Runge-Kutta step with its error
 cylinder.py  the cylinders on a manifold: heat, cooling, sharing the draw
 cues.py      what is due on a night, in order

@@ -1,6 +1,6 @@
 """The cylinders on one manifold: what each gives, how each cools, and how they share the draw.
 
-Each cylinder is one temperature: liquid, vapour and the steel that liquid wets. For each
+Each cylinder is one temperature: liquid, vapor and the steel that liquid wets. For each
 
     (m a' + V b' + m_s c_s) dT/dt = Q - w L,    dm/dt = -w
 
@@ -22,7 +22,7 @@ from collections.abc import Sequence
 
 from specc_fuel.calc.boiling import BATH, STEEL, air_side, still_air_coefficient
 from specc_fuel.show_run.timeline.records import Accumulator, Cylinder, Draw
-from specc_fuel.show_run.timeline.table import energy, read, vapour
+from specc_fuel.show_run.timeline.table import energy, read, vapor
 
 # No gas leaves a cylinder that is no warmer than propane boils at the air's pressure, and no valve passes any amount:
 # all flows together are at most this times the gauge pressure, kg/s for each Pa (10 g/s, 80 lb/h, at 1.5 psig),
@@ -47,7 +47,7 @@ class Vessel:
     def __init__(self, spec: Accumulator, ambient: float) -> None:
         self.spec = spec
         self.ambient = ambient
-        self.gas = vapour(spec.temperature)
+        self.gas = vapor(spec.temperature)
         self.charging = spec.charging
         self.mode = SHUT
         self.started = self.mass_at(spec.pressure)
@@ -249,14 +249,14 @@ class Plant:
         together = [i for i in range(n) if not (self.check_valves or not self.open) or y[i] >= warmest - ALIKE]
         self.group = together
         if self.open and any(y[i] != warmest for i in together):
-            return self._equalise(y, together)
+            return self._equalize(y, together)
         return 0.0
 
-    def _equalise(self, y: list[float], members: list[int]) -> float:
-        """Let vapour run between cylinders until they are equally warm. No mass or energy is made or lost.
+    def _equalize(self, y: list[float], members: list[int]) -> float:
+        """Let vapor run between cylinders until they are equally warm. No mass or energy is made or lost.
 
         The energy of all at one temperature hangs on their total mass alone, which gives the temperature by
-        bisection; each then took or gave the vapour that brings it there, at one mean enthalpy.
+        bisection; each then took or gave the vapor that brings it there, at one mean enthalpy.
         """
         n = len(self.cylinders)
         each = self._each(y)

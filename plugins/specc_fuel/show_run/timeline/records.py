@@ -20,7 +20,7 @@ from specc_fuel.calc.boiling import EMISSIVITY
 class Cylinder(NamedTuple):
     """An upright cylinder as it stands at the start.
 
-    contents: kg of propane, liquid and vapour. volume: m3 inside (`calc.boiling.inside_volume`). diameter: m
+    contents: kg of propane, liquid and vapor. volume: m3 inside (`calc.boiling.inside_volume`). diameter: m
     outside. steel: kg, its empty weight. temperature: K, of liquid and wetted wall. reserve: kg not counted on.
     sun: W that it takes up from the sun while the gas is open; 0 for one that merely starts warm. bath: K, of a
     water bath it stands in up to the liquid's level while the gas is open, at most 125 degF. In the rest between
@@ -155,7 +155,7 @@ class Event(NamedTuple):
     "frost"      the wall of cylinder `tag` is below freezing from here on
     "reserve"    cylinder `tag` is down to its reserve
     "changed"    cylinder `tag` was taken off for the spare `other`
-    "empty"      cylinder `tag` has no liquid left; what it holds as vapour is not counted on
+    "empty"      cylinder `tag` has no liquid left; what it holds as vapor is not counted on
     "nothing"    nothing is left on the supply `tag`
     "short"      the supply is under what the draw `tag` needs; "held" it is back above it
     "condenses"  accumulator `tag` holds gas at the pressure at which it condenses at its temperature
@@ -181,7 +181,7 @@ class Balance(NamedTuple):
     """Mass (kg) and energy (J) of a supply over the whole time. `mass` and `energy` are what does not add up,
     as shares of the gas at the start and of the heat it takes to boil that gas.
 
-    heat: in through the walls, sun and bath. carried: enthalpy of the vapour that left. stored: rise of the
+    heat: in through the walls, sun and bath. carried: enthalpy of the vapor that left. stored: rise of the
     propane's own energy. steel: heat that went into wetted steel. heat = carried + stored + steel.
     """
 

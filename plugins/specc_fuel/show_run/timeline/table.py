@@ -1,15 +1,15 @@
 """Propane at saturation as a table to read from, since a night asks for its properties a hundred thousand times.
 
-What a rigid cylinder holds, liquid and vapour together, is by mass m and volume V and the temperature alone:
+What a rigid cylinder holds, liquid and vapor together, is by mass m and volume V and the temperature alone:
 
     energy   U = m a + V b    with a = (rho_l h_l - rho_v h_v)/(rho_l - rho_v), b = T dp/dT - p
     liquid   V_l = (m - rho_v V)/(rho_l - rho_v)
 
-(b stands here as h_fg rho_l rho_v/(rho_l - rho_v) - p, which is the same by Clapeyron's equation.) Vapour that
-leaves takes h_v with it, so each kilogram takes L = h_v - a from what stays behind: the heat of vaporisation,
-and a little more for the vapour that fills the room the liquid leaves.
+(b stands here as h_fg rho_l rho_v/(rho_l - rho_v) - p, which is the same by Clapeyron's equation.) Vapor that
+leaves takes h_v with it, so each kilogram takes L = h_v - a from what stays behind: the heat of vaporization,
+and a little more for the vapor that fills the room the liquid leaves.
 
-Between knots 2 K apart each property is a cubic that meets its neighbour with the same slope. The slopes used
+Between knots 2 K apart each property is a cubic that meets its neighbor with the same slope. The slopes used
 for the heat balance are those of the same cubics, so no energy appears or gets lost by reading a table.
 """
 
@@ -39,7 +39,7 @@ class Boiling(NamedTuple):
     a: float
     b: float
     latent: float  # L = h_v - a
-    vapour: float  # density
+    vapor: float  # density
     room: float  # 1/(rho_l - rho_v)
 
 
@@ -57,12 +57,12 @@ def _enthalpy(d: float, temperature: float) -> float:
 def solved(temperature: float) -> Boiling:
     """The properties straight from the equation of state. K; ValueError outside 150 to 360 K."""
     both = state.saturation(temperature)
-    liquid, vapour = both.liquid * _DENSITY, both.vapour * _DENSITY
-    h_l, h_v = _enthalpy(both.liquid, temperature), _enthalpy(both.vapour, temperature)
-    room = 1 / (liquid - vapour)
-    a = (liquid * h_l - vapour * h_v) * room
-    b = (h_v - h_l) * liquid * vapour * room - both.pressure
-    return Boiling(both.pressure, a, b, h_v - a, vapour, room)
+    liquid, vapor = both.liquid * _DENSITY, both.vapor * _DENSITY
+    h_l, h_v = _enthalpy(both.liquid, temperature), _enthalpy(both.vapor, temperature)
+    room = 1 / (liquid - vapor)
+    a = (liquid * h_l - vapor * h_v) * room
+    b = (h_v - h_l) * liquid * vapor * room - both.pressure
+    return Boiling(both.pressure, a, b, h_v - a, vapor, room)
 
 
 def hermite(values: Sequence[float], spacing: float) -> list[tuple[float, float, float, float]]:
@@ -118,7 +118,7 @@ def _row(temperature: float) -> tuple[Row, float]:
 
 def read(temperature: float) -> tuple[float, float, float, float, float, float, float]:
     """Saturated propane at `temperature` (K), from the table: pressure, a, its slope by temperature, b's slope,
-    L, density of the vapour, 1/(rho_l - rho_v). A plain tuple, for speed. ValueError outside COLDEST to HOTTEST."""
+    L, density of the vapor, 1/(rho_l - rho_v). A plain tuple, for speed. ValueError outside COLDEST to HOTTEST."""
     if not COLDEST <= temperature < HOTTEST:
         row, x = _row(temperature)
     else:
@@ -138,15 +138,15 @@ def read(temperature: float) -> tuple[float, float, float, float, float, float, 
 
 
 def energy(mass: float, volume: float, temperature: float) -> float:
-    """U in J of `mass` kg in `volume` m3, liquid and vapour, from the same cubics."""
+    """U in J of `mass` kg in `volume` m3, liquid and vapor, from the same cubics."""
     row, x = _row(temperature)
     a = row[4] + x * (row[5] + x * (row[6] + x * row[7]))
     b = row[8] + x * (row[9] + x * (row[10] + x * row[11]))
     return mass * a + volume * b
 
 
-class Vapour(NamedTuple):
-    """Propane vapour at one temperature: its pressure by density, up to where it condenses.
+class Vapor(NamedTuple):
+    """Propane vapor at one temperature: its pressure by density, up to where it condenses.
 
     `densest`: kg/m3, saturated, where the pressure is `highest` (Pa absolute). `cubics` as `hermite` gives them.
     """
@@ -171,7 +171,7 @@ class Vapour(NamedTuple):
     def density(self, pressure: float) -> float:
         """kg/m3 at `pressure` (Pa absolute), by Newton in its gap. ValueError above `highest` and below nothing."""
         if not 0 <= pressure <= self.highest * (1 + 1e-9):
-            raise ValueError(f"propane at {self.temperature:.2f} K is no vapour at {pressure:.0f} Pa absolute")
+            raise ValueError(f"propane at {self.temperature:.2f} K is no vapor at {pressure:.0f} Pa absolute")
         i = max(bisect_right(self.cubics, pressure, key=lambda cubic: cubic[0]) - 1, 0)
         c0, c1, c2, c3 = self.cubics[i]
         x = 0.0
@@ -185,21 +185,21 @@ class Vapour(NamedTuple):
 
 
 @lru_cache(maxsize=32)
-def vapour(temperature: float) -> Vapour:
-    """The vapour at `temperature` (K), from the equation of state. ValueError outside 150 to 360 K."""
+def vapor(temperature: float) -> Vapor:
+    """The vapor at `temperature` (K), from the equation of state. ValueError outside 150 to 360 K."""
     both = state.saturation(temperature)
     gaps = 24
     t = state.CRITICAL_TEMPERATURE / temperature
     values = [0.0]
     for i in range(1, gaps + 1):
-        d = both.vapour * i / gaps
+        d = both.vapor * i / gaps
         values.append(d * _DENSITY * _PER_KG * temperature * (1 + d * state.residual(d, t).a_d))
-    spacing = both.vapour * _DENSITY / gaps
-    return Vapour(temperature, both.vapour * _DENSITY, values[-1], spacing, tuple(hermite(values, spacing)))
+    spacing = both.vapor * _DENSITY / gaps
+    return Vapor(temperature, both.vapor * _DENSITY, values[-1], spacing, tuple(hermite(values, spacing)))
 
 
 def boiling_point(pressure: float) -> float:
-    """The temperature at which the vapour stands at `pressure` (Pa absolute), by bisection on the table.
+    """The temperature at which the vapor stands at `pressure` (Pa absolute), by bisection on the table.
 
     K. ValueError outside the table's pressures."""
     low, high = COLDEST, HOTTEST

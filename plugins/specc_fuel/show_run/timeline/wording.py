@@ -76,7 +76,7 @@ def _cylinder(c: Cylinder) -> None:
 def _room(c: Cylinder, hottest: float) -> None:
     """A cylinder that liquid fills whole bursts or blows off: no timeline is made of that."""
     both = solved(hottest)
-    if (c.contents - both.vapour * c.volume) * both.room > c.volume:
+    if (c.contents - both.vapor * c.volume) * both.room > c.volume:
         raise ValueError(
             f"{show(c.contents, 'mass', 'lb', 3)} of propane fill the cylinder {c.tag} whole, as liquid, before it is "
             f"as warm as {show(hottest, 'temperature', '°F', 3)}"

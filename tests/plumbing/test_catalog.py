@@ -1,4 +1,4 @@
-"""The catalogue against published numbers, and finding a size by what people write."""
+"""The catalog against published numbers, and finding a size by what people write."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from specc import read_references
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import CHOICE, Constant
-from specc_plumbing.catalogue import families, find_size, near_families, near_sizes, search, tables
+from specc_plumbing.catalog import families, find_size, near_families, near_sizes, search, tables
 from specc_plumbing.ends import BadEnd, every_end, inches, parse_end
 
 INCH = 0.0254
@@ -411,11 +411,11 @@ def test_near_sizes_begin_with_what_the_text_may_mean() -> None:
 def test_a_projects_own_entry_goes_first() -> None:
     size = Size("1/2 in NPT", ("1/2 FNPT", "1/2 FNPT", "1/8 FNPT"))
     own = Family("ours", "fitting", "tee", (size,), CHOICE, order=-1)
-    catalogue = (own, *ALL)
-    pair = find_size(catalogue, "fitting", "tee", "1/2 NPT")
+    catalog = (own, *ALL)
+    pair = find_size(catalog, "fitting", "tee", "1/2 NPT")
     assert pair is not None
     assert pair[0] is own
-    # The catalogue asked before is not mixed up with this one.
+    # The catalog asked before is not mixed up with this one.
     assert found("fitting", "tee", "1/2 NPT") == ("tee", "1/2 in NPT")
 
 

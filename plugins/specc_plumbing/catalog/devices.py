@@ -10,9 +10,9 @@ from collections.abc import Iterator
 
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import Citation
-from specc_plumbing.catalogue import tables
-from specc_plumbing.catalogue.making import family, female, flare, male, size
-from specc_plumbing.catalogue.tables import NPS, Measures, length, ratio
+from specc_plumbing.catalog import tables
+from specc_plumbing.catalog.making import family, female, flare, male, size
+from specc_plumbing.catalog.tables import NPS, Measures, length, ratio
 from specc_plumbing.ends import ON_CYLINDER
 
 

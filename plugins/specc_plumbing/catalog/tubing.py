@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specc.kinds.plumbing import End, Family, Size
-from specc_plumbing.catalogue import tables
-from specc_plumbing.catalogue.making import family, female, flare, male, size, socket
-from specc_plumbing.catalogue.tables import FLARE, TUBE, Measures, length
+from specc_plumbing.catalog import tables
+from specc_plumbing.catalog.making import family, female, flare, male, size, socket
+from specc_plumbing.catalog.tables import FLARE, TUBE, Measures, length
 from specc_plumbing.ends import inches
 
 # Which pipe thread a flare of each size is made with: common in the trade, remembered.

@@ -1,4 +1,4 @@
-"""How the catalogue's sizes are put together: ends, and the measures that follow from them."""
+"""How the catalog's sizes are put together: ends, and the measures that follow from them."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from functools import cache
 
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import PRACTICE, Citation, Constant
-from specc_plumbing.catalogue import tables
-from specc_plumbing.catalogue.tables import Measures, length
+from specc_plumbing.catalog import tables
+from specc_plumbing.catalog.tables import Measures, length
 
 # What is made in the trade, and in which sizes, is remembered; dimensions have their own sources.
 COMMON = PRACTICE

@@ -138,14 +138,14 @@ def _entry(family: Family, size: Size, about: frozenset[str]) -> _Entry:
 
 
 class _Held(NamedTuple):
-    """A catalogue's sizes by kind and form: by name, for those who write it as it is, and as read."""
+    """A catalog's sizes by kind and form: by name, for those who write it as it is, and as read."""
 
     families: Sequence[Family]
     named: dict[tuple[str, str], dict[str, list[tuple[Family, Size]]]]
     read: dict[tuple[str, str], tuple[_Entry, ...]]
 
 
-# The catalogue last asked. Held by identity: comparing thousands of sizes would cost more than reading them.
+# The catalog last asked. Held by identity: comparing thousands of sizes would cost more than reading them.
 _held: list[_Held] = []
 
 
@@ -297,9 +297,9 @@ def near_sizes(families: Sequence[Family], kind: str, form: str, size_text: str,
 
 
 def search(families: Sequence[Family], text: str) -> tuple[tuple[Family, Size], ...]:
-    """All sizes that have every number and every word of a text, in the catalogue's order.
+    """All sizes that have every number and every word of a text, in the catalog's order.
 
-    A word may be the start of the catalogue's, such as "regul" or "bush".
+    A word may be the start of the catalog's, such as "regul" or "bush".
     """
     asked = _read(text)
     numbers = [s.number for s in asked.steps]

@@ -7,9 +7,9 @@ from functools import cache
 
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import Citation, Constant
-from specc_plumbing.catalogue import tables
-from specc_plumbing.catalogue.making import family, female, male, size, smaller
-from specc_plumbing.catalogue.tables import NPS, Measures, length
+from specc_plumbing.catalog import tables
+from specc_plumbing.catalog.making import family, female, male, size, smaller
+from specc_plumbing.catalog.tables import NPS, Measures, length
 from specc_plumbing.ends import inches
 
 _TAKE_OUT = "take-outs are those of class 150 malleable iron; measure others"
@@ -66,7 +66,7 @@ def _inches(text: str, citation: Citation) -> Constant:
 
 
 def _straight(name: str, form: str, ends: int, loss: str, take_out: bool = True) -> Family:
-    """A fitting with all ends female and of one size, each as far from the centre."""
+    """A fitting with all ends female and of one size, each as far from the center."""
     sizes = [
         size(
             f"{n} in NPT",

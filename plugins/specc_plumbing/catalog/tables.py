@@ -1,4 +1,4 @@
-"""The measured numbers of the catalogue, each table beside its source. Lengths are in inches here, in SI outside.
+"""The measured numbers of the catalog, each table beside its source. Lengths are in inches here, in SI outside.
 
 Nothing here is a rating: what a part may carry is stamped on the part itself.
 """
@@ -17,7 +17,7 @@ TUBES = Citation("cda-tube-dimensions", "table 2, types K and L (ASTM B88)", "re
 ACR_TUBES = Citation("astm-b280", "annealed coils, by outside diameter", "reprint")
 FLARES = Citation("sae-j512", "threads read in a reprint, which tube each belongs to from memory", "memory")
 FLARE_BORES = Citation("sae-j512", "bore of flare ends", "memory")
-MALLEABLE = Citation("asme-b16-3", "class 150, centre to end", "memory")
+MALLEABLE = Citation("asme-b16-3", "class 150, center to end", "memory")
 MALLEABLE_LENGTHS = Citation("asme-b16-3", "class 150, end to end of straight couplings", "memory")
 NIPPLES = Citation("astm-a733", "lengths of close nipples", "memory")
 LENGTHS = PRACTICE
@@ -59,7 +59,7 @@ PIPE: dict[str, Pipe] = {
     "2": Pipe(2.375, 0.154, 2.067, 0.218, 1.939),
 }
 NPS = tuple(PIPE)
-"""Nominal pipe sizes of the catalogue, smallest first."""
+"""Nominal pipe sizes of the catalog, smallest first."""
 
 # Threads an inch, and hand-tight engagement L1. L3, wrench make-up, is three threads.
 THREAD: dict[str, tuple[float, float]] = {
@@ -137,13 +137,13 @@ def ratio(value: float, citation: Citation) -> Constant:
 
 @cache
 def hand_tight(size: str) -> Constant:
-    """How far a hand-tight NPT thread goes in: L1 of ASME B1.20.1. KeyError for a size not in the catalogue."""
+    """How far a hand-tight NPT thread goes in: L1 of ASME B1.20.1. KeyError for a size not in the catalog."""
     return length(THREAD[size][1], THREADS)
 
 
 @cache
 def engaged(size: str) -> Constant:
-    """How far an NPT thread goes in once made up by wrench: L1 + L3. KeyError for a size not in the catalogue.
+    """How far an NPT thread goes in once made up by wrench: L1 + L3. KeyError for a size not in the catalog.
 
     The standard allows one turn more or less.
     """
