@@ -156,7 +156,7 @@ def test_check_shows_place_line_caret_and_what_would_be_right(
     lines = capsys.readouterr().out.splitlines()
     at = next(i for i, line in enumerate(lines) if line.startswith(f"{path}:5:1: error "))
     assert lines[at + 1 : at + 3] == ["  5 | evnt: 1", "    | ^"]
-    assert lines[at + 3].startswith("  would be right: ")
+    assert lines[at + 3].startswith("  fix: ")
     assert "event" in lines[at + 3]
     assert lines[-1] == ("Computed aid. Local code, licensed practice and the authority having jurisdiction decide.")
 

@@ -1,4 +1,4 @@
-"""What a finding says would be right, for mistakes that newcomers made."""
+"""What a finding says fix, for mistakes that newcomers made."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ BASE = Path(__file__).parent / "samples" / "garden.yaml"
 )
 def test_what_would_be_right(tmp_path: Path, old: str, new: str, rule: str, hint: str) -> None:
     found = findings_of(project(tmp_path, BASE, (old, new)), rule)
-    assert any(hint in f.instead for f in found), [f.instead for f in found]
+    assert any(hint in f.fix for f in found), [f.fix for f in found]
 
 
 def test_a_wrong_kind_does_not_hide_a_wrong_key_beside_it(tmp_path: Path) -> None:

@@ -181,7 +181,7 @@ def test_a_limit_of_two_plugins_is_the_first_ones(tmp_path: Path, limit: str) ->
 def test_a_misspelled_hook_names_the_nearest(tmp_path: Path) -> None:
     result = with_plugin(tmp_path, GOOD.replace("def specc_passes", "def specc_pases"))
     assert "specc_pases" in trouble(result, "plugin.hook")
-    assert "specc_passes" in next(f for f in result.findings if f.rule == "plugin.hook").instead
+    assert "specc_passes" in next(f for f in result.findings if f.rule == "plugin.hook").fix
     assert "club" not in {s.id for s in result.sections}
     others_stand(result)
 
@@ -345,7 +345,7 @@ def test_replacing_what_is_no_built_in(tmp_path: Path, monkeypatch: pytest.Monke
     result = result_of(naming(tmp_path, "replace: {feul: club_fuel}"))
     (found,) = result.findings
     assert (found.rule, found.plugin) == ("plugin.unknown", "feul")
-    assert "fuel" in found.instead
+    assert "fuel" in found.fix
     assert result.exit_code == 1
 
 

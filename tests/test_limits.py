@@ -85,7 +85,7 @@ def test_an_unknown_limit_is_at_its_key_with_the_nearest(tmp_path: Path) -> None
     (found,) = [f for f in result.findings if f.rule == "limits.unknown"]
     lines = (tmp_path / "project.yaml").read_text(encoding="utf-8").splitlines()
     assert lines[found.place.line - 1][found.place.column - 1 :] == "fuel.reserv: 30 %"
-    assert "fuel.reserve" in found.instead
+    assert "fuel.reserve" in found.fix
     assert result.exit_code == 1
     assert status_of(result, "plumbing.connected") == "passed"
 

@@ -28,7 +28,7 @@ def bad(value: object, dim: str) -> BadQuantity:
     read = parse(value, dim)
     assert isinstance(read, BadQuantity), read
     assert read.message
-    assert read.instead
+    assert read.fix
     return read
 
 
@@ -283,7 +283,7 @@ def test_feet_inches_and_sixteenths_add_up(feet: int, inches: int, sixteenths: i
 
 
 @pytest.mark.parametrize(
-    ("value", "dim", "message", "instead"),
+    ("value", "dim", "message", "fix"),
     [
         (30, "gauge_pressure", "no unit", 'write a unit, for example "30 psi" or "30 in w.c."'),
         ("30", "gauge_pressure", "no unit", '"30 psi"'),
@@ -346,10 +346,10 @@ def test_feet_inches_and_sixteenths_add_up(feet: int, inches: int, sixteenths: i
         ("1 m in", "length", "not a unit known", "1 m"),
     ],
 )
-def test_refuses_and_says_what_to_write(value: object, dim: str, message: str, instead: str) -> None:
+def test_refuses_and_says_what_to_write(value: object, dim: str, message: str, fix: str) -> None:
     refused = bad(value, dim)
     assert message in refused.message
-    assert instead in refused.instead
+    assert fix in refused.fix
 
 
 @pytest.mark.parametrize(
@@ -389,7 +389,7 @@ def test_hostile_texts_are_refused_quickly_and_quoted_safely(text: str, dim: str
     refused = bad(text, dim)
     assert time.perf_counter() - started < 0.1
     assert refused.message.isprintable()
-    assert len(refused.message) + len(refused.instead) < 300
+    assert len(refused.message) + len(refused.fix) < 300
 
 
 @given(st.text(max_size=100), st.sampled_from(sorted(DIMENSIONS)))

@@ -67,7 +67,7 @@ def test_a_finding_reads_in_the_order_where_what_line_instead_why() -> None:
         "p.yaml:3:5: error fuel.x: the bore is missing",
         "  3 |     size: 1 in",
         "    |     ^",
-        "  would be right: bore: 1 in",
+        "  fix: bore: 1 in",
         "  why: gas goes there",
     ]
 
@@ -130,7 +130,7 @@ def test_no_control_character_survives(written: str) -> None:
 
 
 def test_a_message_cannot_forge_a_line_or_color_the_screen() -> None:
-    lines = text.finding(finding(message="a\nb.yaml:1:1: \x1b[32mnote x", instead="c\x9b2J"))
+    lines = text.finding(finding(message="a\nb.yaml:1:1: \x1b[32mnote x", fix="c\x9b2J"))
     assert "a\\x0ab.yaml:1:1: \\x1b[32mnote x" in lines[0]
     assert not any("\x1b" in line or "\x9b" in line or "\n" in line for line in lines)
 

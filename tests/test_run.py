@@ -217,7 +217,7 @@ def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: st
 def test_what_cannot_be_computed_is_a_finding_not_a_failure(tmp_path: Path) -> None:
     result = run(tmp_path, "figure", "raise Cannot('no honest number', '/event/elevation', 'say more')")
     (found,) = result.findings
-    assert (found.rule, found.level, found.instead) == ("club.f", "error", "say more")
+    assert (found.rule, found.level, found.fix) == ("club.f", "error", "say more")
     assert result.exit_code == 1
     assert result.figure("club.f") is None
 

@@ -1,4 +1,4 @@
-"""The schema: every kind of fault is said, at its file, line and column, with what would be right."""
+"""The schema: every kind of fault is said, at its file, line and column, with what fix."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def spot(path: Path, marked: str) -> Place:
     return Place(str(path), before.count("\n") + 1, len(before) - before.rfind("\n"))
 
 
-# what is wrong: old text, new text, where in the new file (text that begins there), rule, says, would be right
+# what is wrong: old text, new text, where in the new file (text that begins there), rule, says, fix
 FAULTS: dict[str, tuple[str, str, str, str, str, str]] = {
     "unknown key, near a known one": (
         "      length: 15 ft",
@@ -154,7 +154,7 @@ def test_each_fault_has_its_place_and_what_would_be_right(tmp_path: Path, what: 
     found = one(tmp_path, (old, new))
     assert found.rule == rule
     assert says in found.message
-    assert right in found.instead
+    assert right in found.fix
     if what != "nothing where text is due":  # an empty value has no text; its key's line is enough
         assert found.place == spot(tmp_path / "project.yaml", marked)
     else:
@@ -212,9 +212,9 @@ def test_a_renamed_key_tells_the_exact_edit() -> None:
     )
     (refusal,) = (r for r in judge(schema, {"club": {"run": "5 ft"}}).refusals if r.at.startswith("/club"))
     assert (refusal.rule, refusal.at) == ("spec.unknown_key", "/club/run")
-    assert "length:" in refusal.instead
-    assert "run:" in refusal.instead
-    assert "0.2" in refusal.instead
+    assert "length:" in refusal.fix
+    assert "run:" in refusal.fix
+    assert "0.2" in refusal.fix
 
 
 @pytest.mark.parametrize(

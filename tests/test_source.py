@@ -157,7 +157,7 @@ def test_fault_stands_where_the_mistake_is(name: str, tmp_path: Path) -> None:
     for fault in source.faults:
         assert fault.fatal
         assert fault.message
-        assert fault.instead
+        assert fault.fix
 
 
 @pytest.mark.parametrize("name", [name for name in FAULTY if name != "deeper than the parser goes"])

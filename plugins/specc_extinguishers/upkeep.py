@@ -281,7 +281,7 @@ def throwaway(ctx: Context) -> Verdict:
     verdict = _judge(ctx, thrown_away, said, "no throwaway dry chemical unit")
     other = [u.tag for u in units(ctx) if u.disposable and u.type != "stored_pressure_dry_chemical"]
     if other and verdict.status in ("not applicable", "passed"):
-        return not_checked(f"no age limit is known here for this type of throwaway, ask its maker: {', '.join(other)}")
+        return not_checked(f"no age limit is allowed for this type of throwaway, ask its maker: {', '.join(other)}")
     return verdict
 
 

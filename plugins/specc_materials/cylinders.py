@@ -111,7 +111,7 @@ def next_due(part: Part) -> Due:
     if kind == "39":
         return Due(None, "not refillable")
     if kind not in _TYPES:
-        words = f"the periods of {kind or 'a cylinder without marking'} are not known here"
+        words = f"the periods of {kind or 'a cylinder without marking'} are not allowed"
         return Due(None, words)
     made = read_month(part.spec.text("made")) if part.spec.has("made") else None
     again = read_month(part.spec.text("requalified")) if part.spec.has("requalified") else None
@@ -137,7 +137,7 @@ def _months(c: Part, last: date) -> list[Trouble]:
                 Trouble(
                     join(c.at, key),
                     f"{key}: of {c.tag} is {text!r}, {month.message}",
-                    month.instead,
+                    month.fix,
                     "the date decides whether it may be filled",
                 )
             )

@@ -47,5 +47,5 @@ FAMILIES = (
 
 
 def family_of(filler: str) -> Family | None:
-    """The family of a filler's classification or plain name; None when it is not known here."""
+    """The family of a filler's classification or plain name; None when it is not allowed."""
     return next((f for f in FAMILIES if re.search(f.pattern, filler, re.IGNORECASE)), None)

@@ -26,7 +26,7 @@ class NotAMonth(NamedTuple):
     """Why a text is no month, and what to write."""
 
     message: str
-    instead: str
+    fix: str
 
 
 _NAMES = "jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec"

@@ -130,7 +130,7 @@ def copper_wall(ctx: Context) -> Verdict:
         row = next((w for w in WALLS if abs(w.outside * INCH - outside.si) < 0.005 * INCH), None)
         least = 0.0 if row is None else {"K": row.k, "L": row.l, "ACR": row.acr}[grade]
         if not least:
-            unsaid.append(f"{p.tag}: {outside.text} outside is no size of {grade} tube known here")
+            unsaid.append(f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed")
         elif wall.si < (least - 0.0005) * INCH:  # half of the last digit that the table prints
             troubles.append(
                 Trouble(

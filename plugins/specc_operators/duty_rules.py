@@ -81,9 +81,9 @@ class _Gaps:
         hours = f"from {clock(gap.start.wall)} to {clock(gap.end.wall)}"
         self.found.setdefault((at, what, hours), []).append(night)
 
-    def troubles(self, instead: str, why: str) -> list[Trouble]:
+    def troubles(self, fix: str, why: str) -> list[Trouble]:
         return [
-            Trouble(at, f"{what} {hours} on the night of {listed(nights)}", instead, why)
+            Trouble(at, f"{what} {hours} on the night of {listed(nights)}", fix, why)
             for (at, what, hours), nights in self.found.items()
         ]
 

@@ -156,7 +156,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
             50,
             "Roster",
             "The roster is compared with the scenes as planned. Who really came, and whether a show ran late, is "
-            "not known here. Certificates are taken as the spec states them; nobody has looked at the papers.",
+            "not allowed. Certificates are taken as the spec states them; nobody has looked at the papers.",
         ),
         ModelLimit(
             51,

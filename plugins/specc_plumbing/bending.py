@@ -106,7 +106,7 @@ def bend_radius(ctx: Context) -> Verdict:
         tag = bend.part.tag
         if not is_copper(bend.part):
             material = bend.part.spec.text_or("material") or "a material that is not stated"
-            unsaid.append(f"{tag} is of {material}, for which no guide is known here")
+            unsaid.append(f"{tag} is of {material}, for which no guide is allowed")
             continue
         if bend.outside is None:
             unsaid.append(f"{tag} does not say its outside diameter")
@@ -127,7 +127,7 @@ def bend_radius(ctx: Context) -> Verdict:
             lacking = " and ".join(
                 w for w, lacks in (("the tool (by:)", not by), ("whether it is soft (annealed:)", not temper)) if lacks
             )
-            why = f"{tag} does not say {lacking}" if lacking else f"no guide is known here for how {tag} is bent"
+            why = f"{tag} does not say {lacking}" if lacking else f"no guide is allowed for how {tag} is bent"
             unsaid.append(why)
         elif _thin(bend.outside.si, bend.wall) and bend.how.text_or("by") != "spring":
             unsaid.append(f"{tag} has a thinner wall than type L, the thinnest that the guide is for")

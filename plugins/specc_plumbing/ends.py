@@ -15,10 +15,10 @@ from specc.kinds.plumbing import End
 
 
 class BadEnd(NamedTuple):
-    """Why a text is no end, and what would be right."""
+    """Why a text is no end, and what fix."""
 
     message: str
-    instead: str
+    fix: str
 
 
 class Mating(NamedTuple):
@@ -155,7 +155,7 @@ def parse_end(text: str, at: str = "") -> End | BadEnd:
     '1-1/4 in female NPT'
     >>> parse_end("3/8 flare nut").words
     '3/8 in flare with nut'
-    >>> parse_end("1/2 in copper").instead
+    >>> parse_end("1/2 in copper").fix
     'write "5/8 in OD tube": copper tube measures 1/8 in more outside than its nominal size'
     """
     if len(text) > 80:
@@ -200,7 +200,7 @@ def _read(text: str, words: list[str], spot: re.Match[str], at: str) -> End | Ba
         return _no_outside(text, written, size, told)
     fits = _fit(size, written, family)
     if isinstance(fits, BadEnd):
-        return BadEnd(f"{text!r}: {fits.message}", fits.instead)
+        return BadEnd(f"{text!r}: {fits.message}", fits.fix)
     if "cylinder" in told:
         return BadEnd(f"{text!r}: only a CGA connection is said to be on a cylinder", _both(family, fits))
     nut = "nut" in told or (family == "flare" and "tube" in told)
@@ -302,11 +302,11 @@ def _unknown(text: str, word: str) -> BadEnd:
     from difflib import get_close_matches
 
     near = get_close_matches(word, [w for w in WORDS if len(w) > 2], 1, 0.6)
-    instead = _EXAMPLES
+    fix = _EXAMPLES
     if near:
         reading = parse_end(re.sub(rf"(?<![a-z]){word}(?![a-z])", near[0], text.lower()))
-        instead = f'write "{reading.words}"' if isinstance(reading, End) else f"did you mean {near[0]}? {_EXAMPLES}"
-    return BadEnd(f"{text!r}: {word!r} is not a word for an end", instead)
+        fix = f'write "{reading.words}"' if isinstance(reading, End) else f"did you mean {near[0]}? {_EXAMPLES}"
+    return BadEnd(f"{text!r}: {word!r} is not a word for an end", fix)
 
 
 def _cylinder_end(text: str, plain: str, number: str | None, at: str) -> End | BadEnd:

@@ -41,7 +41,7 @@ def ends_read(ctx: Context) -> Verdict:
             count += 1
             read = parse_end(text)
             if isinstance(read, BadEnd):
-                troubles.append(Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.instead))
+                troubles.append(Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.fix))
     if not count:
         return not_applicable("no end is stated; sizes of the catalog say how each part joins")
     return found(troubles, counted(count, "end"))
@@ -68,12 +68,12 @@ def like_known(ctx: Context) -> Verdict:
         if like in refused:
             continue
         if like not in kinds:
-            wrong, instead = f"there is no {like!r} under plumbing: catalog:", "the tag of an entry there"
+            wrong, fix = f"there is no {like!r} under plumbing: catalog:", "the tag of an entry there"
         elif kinds[like] != part.kind:
-            wrong, instead = f"{like!r} is a {kinds[like]}, and {part.tag} a {part.kind}", "an entry of the same kind"
+            wrong, fix = f"{like!r} is a {kinds[like]}, and {part.tag} a {part.kind}", "an entry of the same kind"
         else:
             continue
-        troubles.append(Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", instead))
+        troubles.append(Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", fix))
     return found(troubles, counted(len(named), "part"))
 
 

@@ -34,7 +34,7 @@ def _parts(given: Mapping[str, Any]) -> Table:
 
     words, pair, families = given["words"], given["between"], given[CATALOG.name]
     if words and pair:
-        raise Cannot("--between takes two ends and no other words", instead="put each end in quotes")
+        raise Cannot("--between takes two ends and no other words", fix="put each end in quotes")
     if pair:
         return _between(pair[0], pair[1], families)
     return _sizes(words, families) if words else _families(families)
@@ -65,7 +65,7 @@ def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
         near = near_families(families, words)
         raise Cannot(
             f"the catalog has no part by {' '.join(words)!r}",
-            instead=f"specc parts {near[0]}" if near else "specc parts, which lists the families",
+            fix=f"specc parts {near[0]}" if near else "specc parts, which lists the families",
         )
     columns = (
         Column("family"), Column("size"), Column("ends"), Column("bore"), Column("take-out"), Column("more"),
@@ -126,7 +126,7 @@ def _end(text: str) -> End:
 
     end = parse_end(text)
     if isinstance(end, BadEnd):
-        raise Cannot(end.message, instead=end.instead)
+        raise Cannot(end.message, fix=end.fix)
     return end
 
 
@@ -149,7 +149,7 @@ def _between(one: str, other: str, families: Sequence[Family]) -> Table:
     if chain is None and between(b, a, families) is not None:
         raise Cannot(
             f"no adapters take gas from {a.words} to {b.words}, but some do the other way",
-            instead="the end that gas comes from first",
+            fix="the end that gas comes from first",
         )
     if chain is None:
         raise Cannot(f"{why_not(a, b)}; no chain of up to {MOST} common adapters joins them")

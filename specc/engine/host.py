@@ -34,7 +34,7 @@ class PluginTrouble(NamedTuple):
     plugin: str
     rule: str
     message: str
-    instead: str = ""
+    fix: str = ""
     failed: bool = True
 
 

@@ -60,7 +60,7 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
                 continue
             read = parse(text, limit.dim, at)
             if isinstance(read, BadQuantity):
-                troubles.append(("limits.value", Trouble(at, read.message, read.instead)))
+                troubles.append(("limits.value", Trouble(at, read.message, read.fix)))
                 refused.add(key)
                 continue
             value = read

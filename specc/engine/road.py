@@ -69,7 +69,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     source = load(path, overlay)
     data = source.data
     host = find_for(data.get("plugins"), ask.plugin_files, ask.block)
-    findings = [Finding(f.rule, "error", f.message, f.place, f.at, f.instead, f.why, "core") for f in source.faults]
+    findings = [Finding(f.rule, "error", f.message, f.place, f.at, f.fix, f.why, "core") for f in source.faults]
     troubles = list(host.troubles)
     if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
         return _close(source, ask, host, None, findings, troubles, path)
@@ -79,7 +79,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     for refusal in judged.refusals:
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
         rule, at, why = refusal.rule, refusal.at, _WHY[refusal.rule]
-        findings.append(Finding(rule, "error", refusal.message, place, at, refusal.instead, why, "core"))
+        findings.append(Finding(rule, "error", refusal.message, place, at, refusal.fix, why, "core"))
 
     for at in exposed(whole, data, source.private):
         findings.append(
@@ -113,9 +113,7 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     for said in ran.said:
         t = said.trouble
         level: Level = said.level  # type: ignore[assignment]
-        findings.append(
-            Finding(said.rule, level, t.message, source.places.of(t.at), t.at, t.instead, t.why, said.plugin)
-        )
+        findings.append(Finding(said.rule, level, t.message, source.places.of(t.at), t.at, t.fix, t.why, said.plugin))
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
 
 
@@ -199,7 +197,7 @@ def _limits(
     settled = settle(good, given if isinstance(given, Mapping) else {})
     for rule, t in settled.troubles:
         place = source.places.key(t.at) if rule == "limits.unknown" else source.places.of(t.at)
-        findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.instead, t.why, "core"))
+        findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.fix, t.why, "core"))
     return dict(settled.limits), settled.refused
 
 
@@ -248,7 +246,7 @@ def _close(
 ) -> Result:
     nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path)
     for t in troubles:
-        findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.instead, "", t.plugin))
+        findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.fix, "", t.plugin))
     waived: tuple[Any, ...] = ()
     project = View({}, "/project")
     event: tuple[tuple[str, str], ...] = ()

@@ -167,7 +167,7 @@ class _Run:
             name = str(e)
             self.stop(held, f"it needs {name}, which could not be had")
         except Cannot as e:
-            trouble = Trouble(e.at, e.message, e.instead, e.why)
+            trouble = Trouble(e.at, e.message, e.fix, e.why)
             level = p.facts.level if isinstance(p.facts, RuleFacts) else "error"
             self.said.append(Said(p.id, level, trouble, held.plugin))
             self.stop(held, "it cannot be computed: see its finding")

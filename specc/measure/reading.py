@@ -27,7 +27,7 @@ class BadQuantity(NamedTuple):
     """Why a value is no quantity, and what to write instead."""
 
     message: str
-    instead: str
+    fix: str
 
 
 # ---------------------------------------------------------------- reading
@@ -131,7 +131,7 @@ def parse(value: object, dim: str, at: str = "", *, signed: bool = False) -> Qua
 
     >>> parse("1 1/2 in", "length").si
     0.0381
-    >>> parse(30, "gauge_pressure").instead
+    >>> parse(30, "gauge_pressure").fix
     'write a unit, for example "30 psi" or "30 in w.c."'
     """
     wanted = DIMENSIONS[dim]
@@ -207,8 +207,8 @@ def _number(text: str, start: int = 0) -> _Number | BadQuantity | None:
         if over >= under:
             # "11/2" may be a slip for "1 1/2", so it is not read as 5.5.
             whole, left = divmod(over, under) if under else (0, 0)
-            instead = f'write "{whole} {left}/{under}" or a decimal' if left else "write a decimal"
-            return BadQuantity(f"{over}/{under} is not a fraction below one", instead)
+            fix = f'write "{whole} {left}/{under}" or a decimal' if left else "write a decimal"
+            return BadQuantity(f"{over}/{under} is not a fraction below one", fix)
         value = int(found["whole"] or 0) + over / under
     return _Number(-value if sign == "-" else value, sign, found.end())
 
@@ -377,6 +377,6 @@ def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
     near = difflib.get_close_matches(said.lower(), spellings, n=1)
     likely = ", ".join(u for u in DIMENSIONS[dim].likely if u != "no unit")
     return BadQuantity(
-        f"{_quoted(said)} is not a unit known here for {DIMENSIONS[dim].words}",
+        f"{_quoted(said)} is not a unit allowed for {DIMENSIONS[dim].words}",
         f'did you mean "{number} {spellings[near[0]]}"?' if near else f"known are {likely} and others",
     )

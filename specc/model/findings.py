@@ -17,11 +17,11 @@ class Place(NamedTuple):
 
 
 class Trouble(NamedTuple):
-    """What a rule found: where (JSON pointer), what is wrong, what would be right, and why it matters."""
+    """What a rule found: where (JSON pointer), what is wrong, what fix, and why it matters."""
 
     at: str
     message: str
-    instead: str = ""
+    fix: str = ""
     why: str = ""
     level: Level | None = None  # only when it differs from the rule's own
 
@@ -47,7 +47,7 @@ class Finding(NamedTuple):
     message: str
     place: Place
     at: str = ""
-    instead: str = ""
+    fix: str = ""
     why: str = ""
     plugin: str = ""
     waived: str = ""  # tag of the waiver that covers it

@@ -79,9 +79,9 @@ class Context(Protocol):
 class Cannot(Exception):
     """Raise in a pass when its value cannot be computed honestly. Becomes a finding at `at`."""
 
-    def __init__(self, message: str, at: str = "", instead: str = "", why: str = "") -> None:
+    def __init__(self, message: str, at: str = "", fix: str = "", why: str = "") -> None:
         super().__init__(message)
-        self.message, self.at, self.instead, self.why = message, at, instead, why
+        self.message, self.at, self.fix, self.why = message, at, fix, why
 
 
 class FigureFacts(NamedTuple):

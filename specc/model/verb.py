@@ -15,7 +15,7 @@ class Verb(NamedTuple):
 
     A verb with options, or with any number of words, gives `setup` in place of `arguments`: it is handed
     the argparse parser, and `function` gets what argparse read, by name. `--plugin` and `--format` are the
-    core's. Arguments that make no sense: raise specc.Cannot, which is printed with its `instead`; the exit
+    core's. Arguments that make no sense: raise specc.Cannot, which is printed with its `fix`; the exit
     code is then 2.
 
     `reads`: gathered keys. `function` finds what all plugins gave under each, by the key's name, and the core

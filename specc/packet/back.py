@@ -123,8 +123,8 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> Item:
         Pair(Words(title, SUBHEADING), place, QUIET, share=0.45),
         Words(finding.message, TEXT, most=PROSE + 40),
     ]
-    if finding.instead:
-        body.append(Words((Span("Instead: ", STRONG), Span(finding.instead)), most=PROSE + 40))
+    if finding.fix:
+        body.append(Words((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE + 40))
     if finding.why:
         body.append(Words((Span("Why: ", STRONG), Span(finding.why)), most=PROSE + 40))
     excerpt = dict(desk.result.excerpts).get(finding.place, "").strip()

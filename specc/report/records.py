@@ -42,7 +42,7 @@ def finding(found: Finding) -> Record:
         "rule": found.rule,
         "level": found.level,
         "message": found.message,
-        "instead": found.instead,
+        "fix": found.fix,
         "why": found.why,
         "waived": found.waived,
         "plugin": found.plugin,

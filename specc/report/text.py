@@ -1,4 +1,4 @@
-"""Findings and outcomes as text: where, what is wrong, the line with a caret, what would be right, why."""
+"""Findings and outcomes as text: where, what is wrong, the line with a caret, what fix, why."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def finding(found: Finding, excerpt: str = "") -> list[str]:
         lines.append(f"  {number} | {text}")
         if found.place.column:
             lines.append(f"  {' ' * len(number)} | {caret}")
-    for label, text in (("would be right", found.instead), ("why", found.why)):
+    for label, text in (("fix", found.fix), ("why", found.why)):
         if text:
             first, *rest = folded(text, room=100 - len(label))
             lines.append(f"  {label}: {first}")

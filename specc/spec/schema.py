@@ -1,6 +1,6 @@
 """The spec's schema: put together from the core's and the plugins', used to judge a spec and to read it.
 
-jsonschema judges; every refusal is then said in a person's words, with what would be right. `convert`
+jsonschema judges; every refusal is then said in a person's words, with what fix. `convert`
 makes the tree that passes read, with each measured value as a Quantity and each refused one as a `Bad`.
 """
 
@@ -37,7 +37,7 @@ class Refusal(NamedTuple):
     rule: str
     at: str
     message: str
-    instead: str
+    fix: str
     on_key: bool = False
 
 
@@ -117,7 +117,7 @@ def _branch(schema: Schema, instance: Any) -> Schema:
 def _dimension(_: Any, dim: str, instance: Any, schema: Schema) -> Iterator[ValidationError]:
     read = parse(instance, dim, signed=bool(schema.get("x-signed")))
     if isinstance(read, BadQuantity):
-        yield ValidationError(read.message, cause=Exception(read.instead))
+        yield ValidationError(read.message, cause=Exception(read.fix))
     elif read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
         least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""
         most = f"at most {schema['x-most']:g}" if "x-most" in schema else ""
@@ -176,9 +176,9 @@ def _unknown(name: str, known: Mapping[str, Any], renamed: Mapping[str, Any]) ->
     else:
         near = difflib.get_close_matches(str(name), list(known), 1, 0.6)
         listed = ", ".join(sorted(known))
-        words = f"did you mean {near[0]!r}?" if near else f"known here: {listed}" if known else "leave it out"
+        words = f"did you mean {near[0]!r}?" if near else f"allowed: {listed}" if known else "leave it out"
         if near and len(known) > 1:
-            words += f" Known here: {listed}"
+            words += f" Allowed: {listed}"
     error = ValidationError(f"unknown key {name!r}", validator="unknown", cause=Exception(words))
     error.path.append(name)
     return error
@@ -319,7 +319,7 @@ def _say(error: ValidationError, at: str) -> Refusal:
         options = [str(o) for o in (want if kind == "enum" else [want])]
         near = difflib.get_close_matches(str(got), options, 1, 0.6)
         words = hint or (f"did you mean {near[0]!r}? " if near else "") + "one of: " + ", ".join(options)
-        return Refusal("spec.value", at, f"{_shown(got)} is not known here", words)
+        return Refusal("spec.value", at, f"{_shown(got)} is not allowed", words)
     if kind == "type":
         wanted = " or ".join(_TYPES.get(t, t) for t in ([want] if isinstance(want, str) else want))
         words = f"write {wanted}"

@@ -127,7 +127,7 @@ def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[
         values = [parse(t, parameter.dim) for t in texts]
         for value in values:
             if isinstance(value, BadQuantity):
-                wrong.append(f"{name}: {value.message}; {value.instead}")
+                wrong.append(f"{name}: {value.message}; {value.fix}")
         inputs[name] = tuple(values) if parameter.many else values[0]
     missing = [p for p in calculator.parameters if p.default is None and p.name not in given]
     wrong += [f"{p.name} is missing: {_like(p)}" for p in missing]
@@ -140,7 +140,7 @@ def _like(parameter: Parameter) -> str:
     from specc.measure.reading import BadQuantity, parse
 
     nothing = parse(None, parameter.dim)
-    example = nothing.instead if isinstance(nothing, BadQuantity) else ""
+    example = nothing.fix if isinstance(nothing, BadQuantity) else ""
     several = ", or several with a comma and a space between them" if parameter.many else ""
     return f"{DIMENSIONS[parameter.dim].words}, {example}{several}"
 

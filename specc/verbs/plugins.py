@@ -102,7 +102,7 @@ def complain_troubles(troubles: Iterable[PluginTrouble]) -> int:
     codes = []
     for trouble in troubles:
         complain(trouble.message)
-        if trouble.instead:
-            complain(f"  would be right: {trouble.instead}")
+        if trouble.fix:
+            complain(f"  fix: {trouble.fix}")
         codes.append(3 if trouble.failed else 1)
     return worst(codes)

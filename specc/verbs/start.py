@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
         [
             f"wrote {safe(str(spec))}, a small spec to change into yours; its comments say what goes where",
             "next:",
-            f"  specc check {safe(_word(str(spec)))}      says what is wrong, and what would be right",
+            f"  specc check {safe(_word(str(spec)))}      says what is wrong, and what fix",
             f"  specc compile {safe(_word(str(spec)))}    makes the packet",
         ]
     )

@@ -48,7 +48,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     except (KeyboardInterrupt, BrokenPipeError):
         raise
     except Cannot as e:
-        complain(e.message + (f"; would be right: {e.instead}" if e.instead else ""))
+        complain(e.message + (f"; fix: {e.fix}" if e.fix else ""))
         return UNUSABLE
     except BaseException as e:  # a plugin may fail in any way, also by leaving
         return _failed(plugin, name, e)

@@ -101,7 +101,7 @@ def test_it_says_what_happens(tmp_path: Path, what: str) -> None:
     said = {f.rule: f.message for f in result.findings}
     if rule:
         assert words in said.get(rule, ""), said
-        assert all(f.instead for f in result.findings), [f for f in result.findings if not f.instead]
+        assert all(f.fix for f in result.findings), [f for f in result.findings if not f.fix]
     else:
         assert said == {}
 

@@ -277,7 +277,7 @@ def test_nothing_is_drawn_outside_the_margins(paper: str, kind: str, monkeypatch
             tables=(*result.tables, ("t", table)),
             drawings=(*result.drawings, ("d", wide)),
             revision=long,
-            findings=(Finding(long, "error", long, Place(long, 12, 3), instead=long, why=long),),
+            findings=(Finding(long, "error", long, Place(long, 12, 3), fix=long, why=long),),
             files=(InputFile(long, b"x", "0" * 64),),
             event=((long, long),),
             decisions=(long,),

@@ -80,7 +80,7 @@ def test_what_fitters_write(words: str, texts: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "message", "instead"),
+    ("text", "message", "fix"),
     [
         ("1/2 NPT", "male or female", '"1/2 in male NPT" or "1/2 in female NPT"'),
         ("CGA 791", "male on the cylinder and female on the nut", '"CGA 791 male"'),
@@ -124,10 +124,10 @@ def test_what_fitters_write(words: str, texts: str) -> None:
         ("1/2 MNPT " * 20, "a few words", "write an end"),
     ],
 )  # fmt: skip
-def test_what_is_no_end_is_refused_with_the_nearest_reading(text: str, message: str, instead: str) -> None:
+def test_what_is_no_end_is_refused_with_the_nearest_reading(text: str, message: str, fix: str) -> None:
     read = bad(text)
     assert message in read.message
-    assert instead in read.instead
+    assert fix in read.fix
 
 
 @pytest.mark.parametrize("one", ENDS, ids=lambda e: f"{e.words}{' nut' if e.nut else ''}")
@@ -160,8 +160,8 @@ def test_any_text_is_an_end_or_refused_with_words(text: str) -> None:
     read = parse_end(text)
     if isinstance(read, BadEnd):
         assert read.message
-        assert read.instead
-        assert "nan" not in read.instead
+        assert read.fix
+        assert "nan" not in read.fix
     else:
         assert read.size in SIZES[read.family]
         assert read.gender in (("",) if read.family == "weld" else ("male", "female"))
@@ -176,7 +176,7 @@ def test_decimals_are_taken_as_rounded(one: End, digits: int) -> None:
 
 @pytest.mark.parametrize("text", ["1/2 NPT", "1/2 sweat", "1/2 NPTF", "3/8 male flare nut", "CGA 791", "1/2 BSP male"])
 def test_what_is_offered_instead_is_an_end(text: str) -> None:
-    offered = re.findall(r'"([^"]+)"', bad(text).instead)
+    offered = re.findall(r'"([^"]+)"', bad(text).fix)
     assert offered
     assert all(isinstance(parse_end(t), End) for t in offered)
 

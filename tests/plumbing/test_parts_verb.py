@@ -90,7 +90,7 @@ def test_what_has_no_measure_names_the_familys_source() -> None:
 def test_nothing_by_these_words() -> None:
     wrong = refused("bushnig")
     assert "no part by 'bushnig'" in wrong.message
-    assert "hex bushing" in wrong.instead
+    assert "hex bushing" in wrong.fix
 
 
 def test_a_chain_has_a_row_a_part() -> None:
@@ -124,10 +124,10 @@ def test_what_cannot_be_joined() -> None:
     assert "60 degrees" in refused(between=("1/2 MNPT", "1/2 BSPT female")).message
     wrong_way = refused(between=("1/4 FNPT", "CGA 510 female"))
     assert "the other way" in wrong_way.message
-    assert "gas comes from first" in wrong_way.instead
+    assert "gas comes from first" in wrong_way.fix
     unread = refused(between=("1/2 NPT", "1/2 FNPT"))
     assert "male or female" in unread.message
-    assert '"1/2 in male NPT"' in unread.instead
+    assert '"1/2 in male NPT"' in unread.fix
     assert "no other words" in refused("bushing", between=("1/2 MNPT", "1/2 FNPT")).message
 
 
@@ -164,7 +164,7 @@ def test_between_two_ends(club: str, capsys: pytest.CaptureFixture[str]) -> None
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["--between", "1/2 NPT", "1/2 FNPT"], 'would be right: write "1/2 in male NPT"'),
+        (["--between", "1/2 NPT", "1/2 FNPT"], 'fix: write "1/2 in male NPT"'),
         (["--between", "1/2 MNPT"], "expected 2 arguments"),
         (["--betwen", "1/2 MNPT", "1/2 FNPT"], "unrecognized arguments: --betwen"),
         (["bushnig"], "no part by 'bushnig'"),

@@ -215,13 +215,13 @@ ENDS: list[tuple[str, str, str, tuple[Patch, ...]]] = [
     (
         "plumbing.bend_radius",
         "not checked",
-        "no guide is known here for how t1 is bent",
+        "no guide is allowed for how t1 is bent",
         ((BENDS, BENDS.replace("lever", "hand")),),
     ),
     (
         "plumbing.bend_radius",
         "not checked",
-        "t1 is of aluminum, for which no guide is known here",
+        "t1 is of aluminum, for which no guide is allowed",
         (('type L"\n      ends: [5/8 flare nut, 5/8 flare nut]\n      material: copper',
           'type L"\n      ends: [5/8 flare nut, 5/8 flare nut]\n      material: aluminum'),),
     ),

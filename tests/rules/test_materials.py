@@ -585,7 +585,7 @@ def test_what_a_finding_asks_for(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, ("made: 2014-05", "made: 2014"))
     (one,) = (f for f in findings_of(spec, "materials.cylinder_dates"))
     assert "a year without its month" in one.message
-    assert "month" in one.instead
+    assert "month" in one.fix
 
 
 @pytest.mark.parametrize(

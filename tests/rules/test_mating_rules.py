@@ -150,8 +150,8 @@ def test_a_mismatch_names_both_ends_and_offers_the_shortest_chain(tmp_path: Path
     (found,) = (f for f in findings_of(spec, "plumbing.ends_mate"))
     assert "3/8 in male flare" in found.message
     assert "1/2 in female flare" in found.message
-    assert found.instead.startswith("a ")
-    assert "between them" in found.instead
+    assert found.fix.startswith("a ")
+    assert "between them" in found.fix
 
 
 def test_what_looks_as_if_it_fits_is_told_why_it_leaks(tmp_path: Path) -> None:

@@ -96,4 +96,4 @@ def test_broken_mast_says_nothing_twice() -> None:
     findings = [f for f in result_of(MAST).findings if f.level in ("error", "warning")]
     assert len({(f.place, f.message) for f in findings}) == len(findings)
     assert len({f.message for f in findings}) == len(findings)
-    assert [f.rule for f in findings if not f.instead] == []
+    assert [f.rule for f in findings if not f.fix] == []

@@ -301,10 +301,10 @@ def followed(ctx: Context) -> Course:
     try:
         followed = timeline.follow(supplies, nights, builder.air, weak, min(weak, 0.98))
     except ValueError as e:
-        instead = "values that can be so"
+        fix = "values that can be so"
         if "fill the cylinder" in str(e):
-            instead = "cylinders in the shade, and none filled beyond its mark (80 % by volume at 40 °F)"
-        raise Cannot(f"the show cannot be followed ({ctx.case.name} case): {e}", at, instead) from e
+            fix = "cylinders in the shade, and none filled beyond its mark (80 % by volume at 40 °F)"
+        raise Cannot(f"the show cannot be followed ({ctx.case.name} case): {e}", at, fix) from e
     except ArithmeticError as e:
         raise Cannot(
             f"the show cannot be followed to its end ({ctx.case.name} case): {e}",

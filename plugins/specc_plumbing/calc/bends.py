@@ -1,5 +1,5 @@
 """How tightly copper tube can be bent: the copper industry's guide for bending tools, and a trade school's rule
-for springs. Nothing is known here of other metals, nor of bending by hand alone."""
+for springs. Nothing is allowed of other metals, nor of bending by hand alone."""
 
 from __future__ import annotations
 

@@ -190,7 +190,7 @@ _OTHER = frozenset(("aluminium", "aluminum", "bronze", "nickel", "iron", "rubber
 
 
 def density_of(material: str) -> Constant | None:
-    """The density of what a part is said to be made of; None when it names no one metal that is known here."""
+    """The density of what a part is said to be made of; None when it names no one metal that is allowed."""
     words = set(_METAL.findall(material.lower()))
     if words & _OTHER:
         return None

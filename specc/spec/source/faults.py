@@ -15,7 +15,7 @@ class Fault(NamedTuple):
 
     rule: str
     message: str
-    instead: str
+    fix: str
     place: Place
     at: str = ""  # JSON pointer
     why: str = ""

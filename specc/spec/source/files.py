@@ -57,11 +57,11 @@ def read_bytes(path: str, place: Place) -> Bytes | Fault:
                 return _not_a_file(path, wrong, place)
             data: bytes | None = file.read(SIZE_LIMIT + 1)
     except (FileNotFoundError, NotADirectoryError):
-        instead = "check the path and its spelling"
-        return Fault("spec.missing_file", f'there is no file "{path}"', instead, place, fatal=True)
+        fix = "check the path and its spelling"
+        return Fault("spec.missing_file", f'there is no file "{path}"', fix, place, fatal=True)
     except PermissionError:
-        instead = "allow this user to read the file"
-        return Fault("spec.missing_file", f"no permission to read {path}", instead, place, fatal=True)
+        fix = "allow this user to read the file"
+        return Fault("spec.missing_file", f"no permission to read {path}", fix, place, fatal=True)
     except (OSError, ValueError) as trouble:  # ValueError: a name no file can have, such as one with NUL
         return Fault(
             "spec.missing_file",
@@ -99,8 +99,8 @@ def _not_regular(mode: int) -> str:
 
 
 def _not_a_file(path: str, kind: str, place: Place) -> Fault:
-    instead = "name the YAML file itself"
-    return Fault("spec.not_a_file", f"{path} is {kind}, not a YAML file", instead, place, fatal=True)
+    fix = "name the YAML file itself"
+    return Fault("spec.not_a_file", f"{path} is {kind}, not a YAML file", fix, place, fatal=True)
 
 
 def decode(data: bytes, file: str) -> str | Fault:

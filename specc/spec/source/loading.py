@@ -24,7 +24,7 @@ _ATTACHABLE = "a file of at most 4 MiB in the spec's folder or below it"
 PRIVATE_POINTERS_LIMIT = 50_000_000
 
 
-# Takes what is wrong, what would be right, the place and the pointer.
+# Takes what is wrong, what fix, the place and the pointer.
 _Complain = Callable[[str, str, Place, str], None]
 
 
@@ -110,8 +110,8 @@ class _Loading:
     def read_includes(self) -> None:
         for item, place, at in self._includes:
             if len(self.files) > INCLUDES_LIMIT:
-                message, instead = f"more than {INCLUDES_LIMIT} includes", "put some of them together"
-                self._include_fault(message, instead, place, at)
+                message, fix = f"more than {INCLUDES_LIMIT} includes", "put some of them together"
+                self._include_fault(message, fix, place, at)
                 return
             name = self._name(item, place, at, self._include_fault)
             if name is not None:
@@ -125,27 +125,27 @@ class _Loading:
             return
         if got.identity in self._read_before:
             message = f"the overlay {path} is also read as a public file of the spec"
-            instead = "name the private file only with `--with`"
-            self._overlay_fault(message, instead, Place(path), "", fatal=True)
+            fix = "name the private file only with `--with`"
+            self._overlay_fault(message, fix, Place(path), "", fatal=True)
             return
         reading = self._text(got, path, self._overlay_name(path), self.overlay_files)
         if reading is None:
             return
         if "include" in reading.data:
             place = _key_place(reading.spot, "include")
-            message, instead = "an overlay cannot include files", "write everything private in this one file"
-            self._overlay_fault(message, instead, place, "/include", fatal=True)
+            message, fix = "an overlay cannot include files", "write everything private in this one file"
+            self._overlay_fault(message, fix, place, "/include", fatal=True)
             del reading.data["include"]
         if "attachments" in reading.data:
             place = _key_place(reading.spot, "attachments")
-            message, instead = "an overlay cannot attach documents", "attach it in the spec, or hand it over apart"
-            self._overlay_fault(message, instead, place, "/attachments", fatal=False)
+            message, fix = "an overlay cannot attach documents", "attach it in the spec, or hand it over apart"
+            self._overlay_fault(message, fix, place, "/attachments", fatal=False)
             del reading.data["attachments"]
         added = merge.add(self.data, self.spot, reading.data, reading.spot)
         for clash in added.clashes:
             message = f"the overlay gives {clash.at} again; the spec has it on {_said(clash.first)}"
-            instead = "an overlay only adds; delete it here, or leave it out of the spec"
-            self._overlay_fault(message, instead, clash.second, clash.at, fatal=False)
+            fix = "an overlay only adds; delete it here, or leave it out of the spec"
+            self._overlay_fault(message, fix, clash.second, clash.at, fatal=False)
         self._note_private(added, path)
 
     def read_attachments(self) -> None:
@@ -161,16 +161,16 @@ class _Loading:
             if name is None:
                 continue
             if len(self.attached) >= ATTACHMENTS_LIMIT:
-                message, instead = f"more than {ATTACHMENTS_LIMIT} attachments", "put some of them together"
-                self._attachment_fault(message, instead, place, at)
+                message, fix = f"more than {ATTACHMENTS_LIMIT} attachments", "put some of them together"
+                self._attachment_fault(message, fix, place, at)
                 return
             path = os.path.join(self.folder, name)
             got = read_bytes(path, place)
             if isinstance(got, Fault):
-                self.faults.add(got._replace(rule="spec.attachment", at=at, instead=_ATTACHABLE, fatal=False))
+                self.faults.add(got._replace(rule="spec.attachment", at=at, fix=_ATTACHABLE, fatal=False))
             elif got.identity in self._read_before:
-                message, instead = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
-                self._attachment_fault(message, instead, place, at)
+                message, fix = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
+                self._attachment_fault(message, fix, place, at)
             else:
                 self._read_before[got.identity] = path
                 self.attached.append(name)
@@ -199,8 +199,8 @@ class _Loading:
     def _list_includes(self, listed: object) -> None:
         places = Places(self.spot)
         if not isinstance(listed, list):
-            instead = "write a list: `include: [plumbing.yaml]`"
-            self._include_fault("include is not a list of files", instead, places.of("/include"), "/include")
+            fix = "write a list: `include: [plumbing.yaml]`"
+            self._include_fault("include is not a list of files", fix, places.of("/include"), "/include")
             return
         for index, item in enumerate(listed):
             at = join("/include", index)
@@ -247,8 +247,8 @@ class _Loading:
         if reading is None:
             return
         if "include" in reading.data:
-            message, instead = "an included file cannot include others", "list all files in the spec itself"
-            self._include_fault(message, instead, _key_place(reading.spot, "include"), "/include")
+            message, fix = "an included file cannot include others", "list all files in the spec itself"
+            self._include_fault(message, fix, _key_place(reading.spot, "include"), "/include")
             del reading.data["include"]
         for clash in merge.add(self.data, self.spot, reading.data, reading.spot).clashes:
             message = f"{clash.at} is given twice; the first is on {_said(clash.first)}"
@@ -274,17 +274,17 @@ class _Loading:
             return os.path.basename(path)
         return relative.as_posix()
 
-    def _include_fault(self, message: str, instead: str, place: Place, at: str) -> None:
+    def _include_fault(self, message: str, fix: str, place: Place, at: str) -> None:
         why = "Without it, or with two values for one thing, the spec is not whole."
-        self.faults.add(Fault("spec.include", message, instead, place, at, why, fatal=True))
+        self.faults.add(Fault("spec.include", message, fix, place, at, why, fatal=True))
 
-    def _attachment_fault(self, message: str, instead: str, place: Place, at: str) -> None:
+    def _attachment_fault(self, message: str, fix: str, place: Place, at: str) -> None:
         why = "The packet names it as handed in, and it would not be there."
-        self.faults.add(Fault("spec.attachment", message, instead, place, at, why))
+        self.faults.add(Fault("spec.attachment", message, fix, place, at, why))
 
-    def _overlay_fault(self, message: str, instead: str, place: Place, at: str, *, fatal: bool) -> None:
+    def _overlay_fault(self, message: str, fix: str, place: Place, at: str, *, fatal: bool) -> None:
         why = "The overlay is for private additions: the public spec must mean the same without it."
-        self.faults.add(Fault("spec.overlay", message, instead, place, at, why, fatal))
+        self.faults.add(Fault("spec.overlay", message, fix, place, at, why, fatal))
 
 
 def _key_place(spot: Spot, key: str) -> Place:

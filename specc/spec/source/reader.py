@@ -128,13 +128,13 @@ class _Walk:
     def finish(self) -> None:
         """The faults that show only at the end of the file."""
         if self._empty:
-            message, instead = "the file is empty", "write the spec, beginning with `format: 1`"
-            self._fault("spec.empty", message, instead, Place(self._file, 1, 1), at="")
+            message, fix = "the file is empty", "write the spec, beginning with `format: 1`"
+            self._fault("spec.empty", message, fix, Place(self._file, 1, 1), at="")
         elif self._root is not None and not isinstance(self._root[0], dict):
             kind = "a list" if isinstance(self._root[0], list) else "a single value"
             message = f"the file holds {kind}, not keys with values"
-            instead = "write `key: value` lines at the top level, with a space after each colon"
-            self._fault("spec.not_a_mapping", message, instead, self._root[1].value, at="")
+            fix = "write `key: value` lines at the top level, with a space after each colon"
+            self._fault("spec.not_a_mapping", message, fix, self._root[1].value, at="")
 
     # -- one method an event
 
@@ -142,13 +142,13 @@ class _Walk:
         place = self._place(event)
         self._documents += 1
         if self._documents > 1:
-            message, instead = "a second document begins here", "one document a file; delete the `---`"
-            self._fault("spec.second_document", message, instead, place, at="")
+            message, fix = "a second document begins here", "one document a file; delete the `---`"
+            self._fault("spec.second_document", message, fix, place, at="")
             raise _Enough
         if event.version is not None and tuple(event.version) != (1, 2):
             message = "the file says it is another YAML than 1.2"
-            instead = "delete the %YAML line; `no` and `012` are text here"
-            self._fault("spec.yaml", message, instead, place, at="")
+            fix = "delete the %YAML line; `no` and `012` are text here"
+            self._fault("spec.yaml", message, fix, place, at="")
         if event.tags:
             self._fault("spec.tag", "a %TAG line", "delete it; tags are not used in a spec", place, at="")
 
@@ -169,8 +169,8 @@ class _Walk:
         is_text = isinstance(value, str)
         if isinstance(value, NotANumber):
             if not is_key:
-                instead = "write a finite number, or put it in quotes if it is text"
-                self._fault("spec.not_finite", value.message, instead, place)
+                fix = "write a finite number, or put it in quotes if it is text"
+                self._fault("spec.not_finite", value.message, fix, place)
             value = None
         if event.anchor is not None:
             self._anchors[event.anchor] = self._named(value, place)
@@ -253,8 +253,8 @@ class _Walk:
             self._fault("spec.key_not_text", message, "use a short name", place)
         elif merge:
             message = "the merge key << is not used in a spec"
-            instead = "write the keys out; or, where one is like another in everything, an alias: tank_b: *tank_a"
-            self._fault("spec.merge_key", message, instead, place)
+            fix = "write the keys out; or, where one is like another in everything, an alias: tank_b: *tank_a"
+            self._fault("spec.merge_key", message, fix, place)
         elif word in known:
             first = known[word].key or known[word].value
             message = f"the key {shown(word)} stands twice; the first is on line {first.line}"
@@ -263,8 +263,8 @@ class _Walk:
             parent.keep = True
         if not text and len(word) <= KEY_LIMIT:
             said = f"the key {shown(word)} is not text" if word else "a key with no text"
-            instead = f"put it in quotes: '{word}'" if 0 < len(word) <= 40 else "use a name in quotes"
-            self._fault("spec.key_not_text", said, instead, place)
+            fix = f"put it in quotes: '{word}'" if 0 < len(word) <= 40 else "use a name in quotes"
+            self._fault("spec.key_not_text", said, fix, place)
 
     def _nameless_key(self, place: Place) -> None:
         """A list, a mapping or an alias of a number stands as a key: what follows it is not kept."""
@@ -311,8 +311,8 @@ class _Walk:
             message = f"more than {NODES_LIMIT} values"
             if budget.text < 0:
                 message = f"aliases add more than {ALIAS_TEXT_LIMIT} characters"
-            instead = "use fewer aliases, or a smaller spec"
-            self._fault("spec.too_many_nodes", message, instead, place)
+            fix = "use fewer aliases, or a smaller spec"
+            self._fault("spec.too_many_nodes", message, fix, place)
             raise _Enough
 
     def _too_deep(self, place: Place) -> None:
@@ -325,9 +325,9 @@ class _Walk:
         message = f"the tag {word} is not used in a spec"
         self._fault("spec.tag", message, "delete it; put text in quotes to keep it text", place)
 
-    def _fault(self, rule: str, message: str, instead: str, place: Place, at: str | None = None) -> None:
+    def _fault(self, rule: str, message: str, fix: str, place: Place, at: str | None = None) -> None:
         pointer = self._pointer() if at is None else at
-        self._faults.add(Fault(rule, message, instead, place, pointer, fatal=True))
+        self._faults.add(Fault(rule, message, fix, place, pointer, fatal=True))
 
     def _pointer(self) -> str:
         """The pointer to the value or key being read; to the nearest that has one, if it has none."""

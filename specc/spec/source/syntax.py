@@ -1,7 +1,7 @@
-"""Says in plain words what the YAML parser could not read, and what would be right.
+"""Says in plain words what the YAML parser could not read, and what fix.
 
 The texts looked for are those of libyaml; PyYAML's own parser words most of them alike. What is not
-known here is passed on in the parser's words.
+allowed is passed on in the parser's words.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Reading(NamedTuple):
     """A complaint in plain words, with the place to mend (line and column from 0)."""
 
     message: str
-    instead: str
+    fix: str
     line: int
     column: int
 
@@ -54,27 +54,27 @@ def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | No
     problem = _problem(trouble, lines, open_at)
     if problem is None:
         why = f"The parser says: {' '.join(str(trouble).split())}"
-        message, instead = "this is not YAML that can be read", "check the file with a YAML editor"
-        return [Fault("spec.yaml", message, instead, Place(file), why=why, fatal=True)]
+        message, fix = "this is not YAML that can be read", "check the file with a YAML editor"
+        return [Fault("spec.yaml", message, fix, Place(file), why=why, fatal=True)]
     if _is_about_a_tab(problem):
         return _tabs(problem, file)
     why = f"The parser says: {problem.words}{f', {problem.doing}' if problem.doing else ''}."
     reading = next((said for said in (explain(problem) for explain in _EXPLAIN) if said), None)
     if reading is None:
-        message, instead = "this is not YAML that can be read", "check quotes, colons and indentation here"
-        reading = Reading(message, instead, problem.line, problem.column)
+        message, fix = "this is not YAML that can be read", "check quotes, colons and indentation here"
+        reading = Reading(message, fix, problem.line, problem.column)
     rule = "spec.yaml"
     if "<document start>" in problem.words and any(line.startswith("...") for line in lines[: problem.line]):
         rule = "spec.second_document"
         message = "the file goes on after the end of its document"
-        instead = "one document a file; delete the `...`"
-        reading = Reading(message, instead, problem.line, problem.column)
+        fix = "one document a file; delete the `...`"
+        reading = Reading(message, fix, problem.line, problem.column)
     if "nesting depth" in problem.words:
         rule = "spec.too_deep"
-        message, instead = "far too many levels, one inside the other", "use fewer levels"
-        reading = Reading(message, instead, problem.line, problem.column)
+        message, fix = "far too many levels, one inside the other", "use fewer levels"
+        reading = Reading(message, fix, problem.line, problem.column)
     place = _place_in(lines, reading, file)
-    return [Fault(rule, reading.message, reading.instead, place, why=why, fatal=True)]
+    return [Fault(rule, reading.message, reading.fix, place, why=why, fatal=True)]
 
 
 def _problem(trouble: Exception, lines: list[str], open_at: Place | None) -> Problem | None:
@@ -115,9 +115,9 @@ def _tabs(problem: Problem, file: str) -> list[Fault]:
         indentation = _indentation(line)
         if "\t" in indentation and len(indentation) < len(line):
             spots.append((number, indentation.index("\t")))
-    message, instead = "a tab; YAML indents with spaces", "put spaces in its place, two for each level"
+    message, fix = "a tab; YAML indents with spaces", "put spaces in its place, two for each level"
     return [
-        Fault("spec.tab", message, instead, Place(file, line + 1, column + 1), fatal=True)
+        Fault("spec.tab", message, fix, Place(file, line + 1, column + 1), fatal=True)
         for line, column in spots[:TAB_LINES_LIMIT]
     ]
 
@@ -138,18 +138,18 @@ def _value_in_a_value(problem: Problem) -> Reading | None:
         before -= 1
     glued = _NO_SPACE_AFTER_COLON.match(problem.lines[before]) if before >= 0 else None
     if glued:
-        message, instead = "no space after the colon", "write a space after the colon: `key: value`"
-        return Reading(message, instead, before, len(glued["before"]))
+        message, fix = "no space after the colon", "write a space after the colon: `key: value`"
+        return Reading(message, fix, before, len(glued["before"]))
     message = "a second colon where a value already stands"
-    instead = "put text with ': ' in it in quotes; or, if this is a new key, line it up with its neighbors"
-    return Reading(message, instead, problem.line, problem.column)
+    fix = "put text with ': ' in it in quotes; or, if this is a new key, line it up with its neighbors"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 def _open_quote(problem: Problem) -> Reading | None:
     if "quoted scalar" not in problem.doing or "unexpected" not in problem.words:
         return None
-    message, instead = "this quote is never closed", "close it with the same quote"
-    return Reading(message, instead, problem.from_line, problem.from_column)
+    message, fix = "this quote is never closed", "close it with the same quote"
+    return Reading(message, fix, problem.from_line, problem.from_column)
 
 
 def _open_bracket(problem: Problem) -> Reading | None:
@@ -158,8 +158,8 @@ def _open_bracket(problem: Problem) -> Reading | None:
             continue
         if problem.line == problem.from_line:
             message = "no comma or closing bracket where one is due"
-            instead = f"put a comma or `{closing}` here"
-            return Reading(message, instead, problem.line, problem.column)
+            fix = f"put a comma or `{closing}` here"
+            return Reading(message, fix, problem.line, problem.column)
         noticed = f"noticed on line {problem.line + 1}"
         message = f"this `{opening}` is never closed, or a comma is missing below ({noticed})"
         return Reading(message, f"close it with `{closing}`", problem.from_line, problem.from_column)
@@ -172,16 +172,16 @@ def _open_bracket_at_the_end(problem: Problem) -> Reading | None:
     if problem.doing != "while parsing a flow node" or any(line.strip() for line in rest):
         return None
     opening = problem.lines[problem.from_line][problem.from_column : problem.from_column + 1]
-    message, instead = f"this `{opening}` is never closed", "close it with `]` or `}`, as it was opened"
-    return Reading(message, instead, problem.from_line, problem.from_column)
+    message, fix = f"this `{opening}` is never closed", "close it with `]` or `}`, as it was opened"
+    return Reading(message, fix, problem.from_line, problem.from_column)
 
 
 def _list_beside_its_key(problem: Problem) -> Reading | None:
     if "sequence entries are not allowed" not in problem.words:
         return None
     message = "a list cannot begin on the line of its key"
-    instead = "begin the list on the next line; put a lone dash in quotes"
-    return Reading(message, instead, problem.line, problem.column)
+    fix = "begin the list on the next line; put a lone dash in quotes"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 def _odd_indentation(problem: Problem) -> Reading | None:
@@ -198,23 +198,23 @@ def _list_and_keys_mixed(problem: Problem) -> Reading | None:
     if "expected '-' indicator" not in problem.words:
         return None
     message = "a list item was due here"
-    instead = "begin the line with `- `, or indent it so that it is not part of the list"
-    return Reading(message, instead, problem.line, problem.column)
+    fix = "begin the line with `- `, or indent it so that it is not part of the list"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 def _no_colon(problem: Problem) -> Reading | None:
     if "could not find expected ':'" not in problem.words:
         return None
-    message, instead = "a line with no colon where a key is due", "write `key: value`"
-    return Reading(message, instead, problem.from_line, problem.from_column)
+    message, fix = "a line with no colon where a key is due", "write `key: value`"
+    return Reading(message, fix, problem.from_line, problem.from_column)
 
 
 def _odd_first_letter(problem: Problem) -> Reading | None:
     if "cannot start any token" not in problem.words:
         return None
     letter = shown(problem.text[problem.column : problem.column + 1])
-    message, instead = f"text cannot begin with {letter} here", "put the text in quotes"
-    return Reading(message, instead, problem.line, problem.column)
+    message, fix = f"text cannot begin with {letter} here", "put the text in quotes"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 def _odd_escape(problem: Problem) -> Reading | None:
@@ -227,16 +227,16 @@ def _odd_escape(problem: Problem) -> Reading | None:
 def _stray(problem: Problem) -> Reading | None:
     if "did not find expected node content" not in problem.words:
         return None
-    message, instead = "no value can begin here", "delete the stray sign, or put the text in quotes"
-    return Reading(message, instead, problem.line, problem.column)
+    message, fix = "no value can begin here", "delete the stray sign, or put the text in quotes"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 def _unknown_tag(problem: Problem) -> Reading | None:
     if "tag" not in problem.words and "tag" not in problem.doing:
         return None
     message = "a word that begins with `!` is a YAML tag, and none is allowed"
-    instead = "put the text in quotes"
-    return Reading(message, instead, problem.line, problem.column)
+    fix = "put the text in quotes"
+    return Reading(message, fix, problem.line, problem.column)
 
 
 _EXPLAIN: tuple[Callable[[Problem], Reading | None], ...] = (
