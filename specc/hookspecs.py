@@ -41,7 +41,7 @@ def specc_schema() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-bod
     `x-dimension` (a dimension from specc.dims; the value is written with its unit), `x-written` ("date",
     "time" or "month"), `x-above` and `x-most` (bounds of a measured value, in SI), `x-signed` (it may be
     below zero), `x-example` (how such a value reads), `x-choose` ({"by": key, "from": {value: schema}}: more
-    keys, by what one key says), `x-private` (true: belongs into the private overlay), `x-renamed`
+    keys, by what one key says), `x-private` (true: belongs in the private file), `x-renamed`
     ({old: [new, since]}), `x-says` (what a pattern asks, in words). A `$ref` to "common/NAME" is filled in
     from schemas/common. A root belongs to one plugin only.
     """

@@ -258,7 +258,7 @@ def test_a_drawing_is_written_or_printed(tmp_path: Path, capsys: pytest.CaptureF
 def test_rules_with_and_without_a_spec(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rules", "--format", "json"]) == 0
     listed = {r["id"]: r for r in read_json(capsys)["rules"]}
-    assert listed["core.effect_place"]["status"] == "this tool's choice"
+    assert listed["core.effect_place"]["status"] == "specc default"
     # The bare spec describes no cylinder, and the rules' exit code is the check's.
     code = main(["check", spec(tmp_path)])
     capsys.readouterr()

@@ -206,7 +206,7 @@ def test_empty_and_single() -> None:
 
 
 def test_faults_are_named() -> None:
-    with pytest.raises(ValueError, match="'a' stands twice"):
+    with pytest.raises(ValueError, match="'a' appears twice"):
         schematic([Node("a", "tee"), Node("a", "tee")], [], {})
     with pytest.raises(ValueError, match="no part 'b'"):
         schematic([Node("a", "tee")], [("a", "b")], {})

@@ -1,4 +1,4 @@
-"""The private overlay: what belongs into it is named, and a public packet gives nothing of it away."""
+"""The private overlay: what belongs in it is named, and a public packet gives nothing of it away."""
 
 from __future__ import annotations
 

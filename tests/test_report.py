@@ -162,13 +162,13 @@ def test_the_summary_counts_every_status() -> None:
             outcome("a", "passed"),
             outcome("b", "blocked"),
             outcome("c", "not checked"),
-            outcome("d", "passed, source from memory"),
+            outcome("d", "passed, source not verified"),
         ),
         exit_code=1,
     )
     assert text.summary(made, "p.yaml") == [
         "p.yaml: 1 error, 1 note, 1 waived",
-        "4 rules: 1 passed, 1 passed on a source from memory, 1 not checked, 1 blocked; specc rules FILE says why",
+        "4 rules: 1 passed, 1 passed with the source not verified, 1 not checked, 1 blocked; specc rules FILE says why",
     ]
 
 

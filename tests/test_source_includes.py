@@ -1,4 +1,4 @@
-"""Reading a spec with its includes and the private overlay."""
+"""Reading a spec with its includes and the private file."""
 
 from __future__ import annotations
 
@@ -145,7 +145,7 @@ def test_fault_in_an_include_stands_in_that_file(tmp_path: Path) -> None:
     assert spots(read(tmp_path, "include: [b.yaml]\n"), other) == [("spec.not_a_mapping", 1, 1, "")]
 
 
-# -- the private overlay
+# -- the private file
 
 
 def test_overlay_adds_and_is_private(tmp_path: Path) -> None:

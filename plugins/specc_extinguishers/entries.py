@@ -150,7 +150,7 @@ def done_before(ctx: Context) -> Verdict:
     first, last = days[0], days[-1]
     troubles = []
     for unit, key, when in given:
-        # A monthly look may also fall due, and be done, while a long event runs.
+        # A monthly inspection may also fall due, and be done, while a long event runs.
         limit = last if key == "inspected" else first
         if when.known == "none" or when.last <= limit:
             continue

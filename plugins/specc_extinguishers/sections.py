@@ -62,7 +62,7 @@ def units_table(ctx: Context) -> Table:
     rows = []
     for unit in units(ctx):
         try:
-            kind = _text(unit, "type") + (", throwaway" if unit.disposable else "")
+            kind = _text(unit, "type") + (", non-rechargeable" if unit.disposable else "")
         except Unreadable:
             kind = _SEE
         rows.append(Row((unit.tag, kind, _text(unit, "rating"), _holds(unit), _place(unit))))
@@ -117,7 +117,7 @@ def upkeep_table(ctx: Context) -> Table:
         ),
         tuple(rows),
         "Counted from the last work that is dated before the event, else from the date of make; a month without a "
-        "day counts from its first. A throwaway unit is not tested: the last column is the end of its 12 years.",
+        "day counts from its first. A non-rechargeable unit is not tested: the last column is the end of its 12 years.",
     )
 
 

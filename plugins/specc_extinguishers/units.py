@@ -21,7 +21,7 @@ DRY_CHEMICAL = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
 WORK = ("serviced", "internal_service", "pressure_test")
 WORDS = {
     "made": "date of make",
-    "inspected": "monthly look",
+    "inspected": "monthly inspection",
     "serviced": "yearly maintenance",
     "internal_service": "internal service",
     "pressure_test": "pressure test",
@@ -94,7 +94,7 @@ class Unit(NamedTuple):
         return dated(self.spec.text(key), self.at(key)) if self.spec.has(key) else None
 
     def looks(self) -> tuple[Dated, ...]:
-        """Each monthly look that is given."""
+        """Each monthly inspection that is given."""
         if not self.spec.has("inspected"):
             return ()
         if isinstance(self.spec["inspected"], list):

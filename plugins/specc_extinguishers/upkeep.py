@@ -14,7 +14,9 @@ _LOOK = Citation("ifc-2018-minnesota", "inspection of portable extinguishers at 
 _YEARLY = Citation("osha-1910-157-summary", "annual maintenance check, with its record", "reprint")
 _SIX_YEARS = Citation("nfpa-10-interval-reprints", "six-year internal examination", "reprint")
 _TESTS = Citation("nfpa-10-interval-reprints", "hydrostatic test intervals by type and shell", "reprint")
-_THROWAWAY = Citation("nfpa-10-interval-reprints", "non-rechargeable units out of service at 12 years", "reprint")
+_NON_RECHARGEABLE = Citation(
+    "nfpa-10-interval-reprints", "non-rechargeable units out of service at 12 years", "reprint"
+)
 
 LOOK_DAYS = Limit(
     "extinguishers.look_days",
@@ -90,14 +92,14 @@ def internal(unit: Unit, days: Sequence[date]) -> Standing | None:
 
 
 def tested(unit: Unit, days: Sequence[date]) -> Standing | None:
-    """None for a throwaway unit, which is not tested but replaced."""
+    """None for a non-rechargeable unit, which is not tested but replaced."""
     if unit.disposable:
         return None
     return standing(unit, ("pressure_test", "made"), years_between_tests(unit.type, unit.spec.text_or("shell")), days)
 
 
 def thrown_away(unit: Unit, days: Sequence[date]) -> Standing | None:
-    """None for a unit that can be recharged, or a type of throwaway that no limit is known for."""
+    """None for a unit that can be recharged, or a non-rechargeable type that no limit is known for."""
     if not unit.disposable or unit.type != "stored_pressure_dry_chemical":
         return None
     return standing(unit, ("made",), THROWAWAY_YEARS, days)
@@ -224,7 +226,7 @@ def yearly_maintenance(ctx: Context) -> Verdict:
 @rule(
     "extinguishers.six_year_service",
     level="error",
-    statement="Stored-pressure units that are pressure-tested every 12 years were opened and serviced inside in the "
+    statement="Stored-pressure units that are pressure-tested every 12 years were given an internal examination in the "
     "last 6",
     source=_SIX_YEARS,
     reads=(ROOT, "event"),
@@ -254,35 +256,37 @@ def pressure_test(ctx: Context) -> Verdict:
         years = years_between_tests(unit.type, shell)
         return _late(unit, s, last, years, "pressure_test", "a weak shell can burst in the hand", more)
 
-    return _judge(ctx, tested, said, "throwaway units only")
+    return _judge(ctx, tested, said, "non-rechargeable units only")
 
 
 @rule(
-    "extinguishers.throwaway",
+    "extinguishers.non_rechargeable",
     level="error",
-    statement="No throwaway dry chemical unit is more than 12 years old on the event's last day",
-    source=_THROWAWAY,
+    statement="No non-rechargeable dry chemical unit is more than 12 years old on the event's last day",
+    source=_NON_RECHARGEABLE,
     reads=(ROOT, "event"),
 )
-def throwaway(ctx: Context) -> Verdict:
+def non_rechargeable(ctx: Context) -> Verdict:
     def said(unit: Unit, s: Standing, last: date) -> Trouble:
         if s.done is None:
             return Trouble(
-                unit.at("made"), f"{unit.tag} is a throwaway unit and has no date of make", "made: from its label"
+                unit.at("made"),
+                f"{unit.tag} is a non-rechargeable unit and has no date of make",
+                "made: from its label",
             )
         return Trouble(
             s.done.at,
-            f"the throwaway unit {unit.tag} was made {s.done.read_as}; its 12 years end on {s.good_to}, the event on "
+            f"non-rechargeable unit {unit.tag} was made {s.done.read_as}; its 12 years end {s.good_to}, the event "
             f"{last}",
             "a newer one",
             "it cannot be opened or tested, so age is all there is to go by",
         )
 
-    verdict = _judge(ctx, thrown_away, said, "no throwaway dry chemical unit")
+    verdict = _judge(ctx, thrown_away, said, "no non-rechargeable dry chemical unit")
     other = [u.tag for u in units(ctx) if u.disposable and u.type != "stored_pressure_dry_chemical"]
     if other and verdict.status in ("not applicable", "passed"):
-        return not_checked(f"no age limit is allowed for this type of throwaway, ask its maker: {', '.join(other)}")
+        return not_checked(f"no age limit is allowed for this non-rechargeable type, ask its maker: {', '.join(other)}")
     return verdict
 
 
-PASSES = (LOOK_DAYS, monthly_look, yearly_maintenance, six_year_service, pressure_test, throwaway)
+PASSES = (LOOK_DAYS, monthly_look, yearly_maintenance, six_year_service, pressure_test, non_rechargeable)

@@ -273,7 +273,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
             66,
             "start",
             f"First fill of {', '.join(tags)}, and whenever it was opened: no flame, no spark and no burst until it "
-            f"has been above {_said(burns)} and let off into the open once; below that the air left in it can burn.",
+            f"has been above {_said(burns)} and vented outdoors once; below that the air left in it can burn.",
             Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
         ),
     )
@@ -281,7 +281,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
 
 @section(
     "fuel",
-    title="Gas: how much, how fast, for how long",
+    title="Fuel supply and consumption",
     order=30,
     needs=(NETWORK,),
     wants=(

@@ -203,9 +203,9 @@ def cylinder_dates(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(c.at, key),
-                    f"{c.tag} is due from {due.on:%Y-%m}{guess}, and the event's last day is {last}",
+                    f"{c.tag} requalification was due {due.on:%Y-%m}{guess}, and the event's last day is {last}",
                     "a cylinder in date, or this one requalified first",
-                    "an overdue cylinder may not be filled; what the filler reads on it counts",
+                    "an overdue cylinder may not be filled; the filling plant's reading decides",
                 )
             )
         elif _same_month(c, last):
@@ -318,7 +318,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
     "materials.cylinder_vapor",
     level="error",
     statement="Gas is drawn as vapor only: no liquid withdrawal, no CGA 555 connection, no dip tube",
-    source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is this tool's choice", "reprint"),
+    source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is specc default", "reprint"),
     needs=(JOINED,),
 )
 def cylinder_vapor(ctx: Context) -> Verdict:

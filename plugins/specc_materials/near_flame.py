@@ -73,7 +73,7 @@ def _judge(
                     Trouble(
                         join(part.at, "place"),
                         f"{part.tag}, {what}, is {show(distance, 'length', 'ft', 2)} from the flame of {effect.tag}",
-                        f"at least {limit.text} on the level (this tool's choice), or "
+                        f"at least {limit.text} on the level (specc default), or "
                         + ("metal tube for the last stretch" if part.kind == "hose" else "another material"),
                     )
                 )
@@ -129,7 +129,7 @@ def _perhaps_zinc(part: Part) -> bool:
 @rule(
     "materials.zinc_near_flame",
     level="warning",
-    statement="Zinc-coated parts keep their distance from flames (the distance is this tool's choice)",
+    statement="Zinc-coated parts keep their distance from flames (the distance is specc default)",
     source=Citation("gaa-heat", "a coating holds to about 200 °C, with short spells to 275 °C", "read"),
     needs=(JOINED, EFFECTS, PLACES),
 )
@@ -145,7 +145,7 @@ def _aluminum(part: Part) -> bool:
 @rule(
     "materials.aluminum_near_flame",
     level="warning",
-    statement="Aluminum parts keep their distance from flames (the distance is this tool's choice)",
+    statement="Aluminum parts keep their distance from flames (the distance is specc default)",
     source=CHOICE,
     needs=(JOINED, EFFECTS, PLACES),
 )
@@ -157,7 +157,7 @@ def aluminum_near_flame(ctx: Context) -> Verdict:
 @rule(
     "materials.hose_near_flame",
     level="warning",
-    statement="Hoses keep their distance from flames, at both ends (the distance is this tool's choice)",
+    statement="Hoses keep their distance from flames, at both ends (the distance is specc default)",
     source=CHOICE,
     needs=(JOINED, EFFECTS, PLACES),
 )

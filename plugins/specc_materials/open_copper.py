@@ -1,6 +1,6 @@
 """Brazed copper only where gas runs out freely: on burner sections open to the air that carry no pressure.
 
-The limit is this tool's choice; the gas code allows brazed copper more widely. That a section is open is read
+The limit is specc default; the gas code allows brazed copper more widely. That a section is open is read
 from the runs, and that it carries no pressure from the computed flow. Neither is taken on anyone's word.
 """
 
@@ -130,7 +130,7 @@ def _pressures(
 @rule(
     "materials.brazed_copper_open",
     level="error",
-    statement="Brazed copper is only on burner sections open to the air that carry no pressure: this tool's choice, "
+    statement="Brazed copper is only on burner sections open to the air that carry no pressure: specc default, "
     "the gas code allows more",
     source=CHOICE,
     needs=(JOINED, EFFECTS),

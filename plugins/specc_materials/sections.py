@@ -161,7 +161,7 @@ def materials_section(ctx: Context) -> Sequence[Block]:
             Heading("Pressure before the jets"),
             Para(
                 "Brazed copper is kept to burner sections that are open to the air and carry no pressure. That limit "
-                "is this tool's choice; the gas code allows more."
+                "is specc default; the gas code allows more."
             ),
             FigureList(tuple(keys)),
         ]

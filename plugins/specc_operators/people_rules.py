@@ -58,7 +58,7 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
                 Trouble(
                     person.at,
                     f"the age of {tag} ({role}) is not stated",
-                    "age: in whole years, or born: in the private overlay",
+                    "age: in whole years, or born: in the private file",
                     f"a {role} is at least {least:g}",
                     "warning",
                 )

@@ -72,7 +72,7 @@ def briefing(ctx: Context) -> Verdict:
 @rule(
     "operators.go_no_go",
     level="warning",
-    statement="Wind, visibility and crowd each have a limit that stops the show, with whose choice it is",
+    statement="Wind, visibility and crowd each have a limit that stops the show, with set by it is",
     source=PRACTICE,
     reads=("operators",),
 )

@@ -224,7 +224,7 @@ def _filling(line: Line) -> list[tuple[int, str]]:
     """Accumulators are filled last: nothing burns from them until somebody lets a burst go."""
     if not line.fills:
         return []
-    gauge = f", and wait until {said(line.gauges)} stands still" if line.gauges else ""
+    gauge = f", and wait until {said(line.gauges)} is steady" if line.gauges else ""
     return [
         (
             85,
@@ -325,7 +325,7 @@ def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
             (
                 55,
                 f"{said(line.vessels)} still {'holds' if len(line.vessels) == 1 else 'hold'} gas under pressure: "
-                f"nobody goes near {said(line.burners)} until it has been let off.",
+                f"nobody goes near {said(line.burners)} until it has been vented.",
             )
         )
     return [Step(n, "emergency", text, _FLAME if n == 40 else PRACTICE) for n, text in made]
@@ -356,7 +356,7 @@ def checks(ctx: Context) -> Sequence[Check]:
         Check(10, "Everybody on the roster is here, briefed, rested and sober."),
         Check(
             20,
-            "The site has been looked over: barrier closed, ways out free, nothing that burns near the flame.",
+            "The site has been looked over: barrier closed, exits clear, nothing that burns near the flame.",
             _PEOPLE,
         ),
         Check(30, "Extinguishers stand at their places, and whoever uses them knows them."),
@@ -369,7 +369,7 @@ def checks(ctx: Context) -> Sequence[Check]:
         made.append(Check(40, f"Wind is not above {wind_text}, for which this packet is computed."))
     if limits.has("visibility"):
         sight = limits.child("visibility")
-        made.append(Check(50, f"One can see {sight.quantity('below').text} (choice of {sight.text('who')})."))
+        made.append(Check(50, f"Visibility at least {sight.quantity('below').text} (choice of {sight.text('who')})."))
     topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
     topics += list(limits.child("others").children())
     for i, (_, topic) in enumerate(topics):

@@ -30,12 +30,12 @@ from specc.model.values import PRACTICE
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
 
-_TITLES = {"start": "Start-up", "stop": "Shut-down in good order", "emergency": "Emergency shut-down"}
+_TITLES = {"start": "Start-up", "stop": "Normal shutdown", "emergency": "Emergency shutdown"}
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
 def crew(ctx: Context) -> Table:
-    """Everybody on the roster. Names and phones are there only when the private overlay was given."""
+    """Everybody on the roster. Names and phones are there only when the private file was given."""
     duties = ctx[DUTIES]
     people = [p for p in ctx[PEOPLE] if any(d.person == p.tag for d in duties)]
     private = any(p.name or p.phone for p in people)
@@ -62,7 +62,7 @@ def crew(ctx: Context) -> Table:
         if private:
             cells[1:1] = [p.name, p.phone]
         rows.append(Row(tuple(cells)))
-    note = "" if private else "Names and phones are in the private overlay, and not in this print."
+    note = "" if private else "Names and phones are in the private file, and not in this print."
     return Table("", "", tuple(columns), tuple(rows), note)
 
 
@@ -93,7 +93,7 @@ def roster(ctx: Context) -> Table:
         each = len(nights) == len(every) > 1
         rows.append(Row(("every night" if each else ", ".join(nights), *cells)))
     zone = ctx[NIGHTS].zone
-    note = f"Times of {zone}." if zone else "Times by the wall clock; no time zone is stated."
+    note = f"Times are {zone}." if zone else "Times by the wall clock; no time zone is stated."
     return Table(
         "",
         "",
@@ -129,7 +129,7 @@ def limits_table(ctx: Context) -> Table:
     return Table(
         "",
         "",
-        (Column("what"), Column("stops", 2.0), Column("whose choice", 1.2), Column("how seen", 1.8)),
+        (Column("what"), Column("stops", 2.0), Column("set by", 1.2), Column("how measured", 1.8)),
         tuple(rows),
     )
 
@@ -230,7 +230,7 @@ def operators_section(ctx: Context) -> Sequence[Block]:
     checks = ctx[CHECKS]
     made += [
         Heading("Go or no go"),
-        Para("Gas is let in only when every line is so. One no is a no."),
+        Para('Gas is let in only if every item is yes; any "no" means no go.'),
         Bullets(tuple(c.text for c in checks)),
         Para(
             "Common practice, no published source, unless one is named.",

@@ -16,7 +16,7 @@ from specc_plumbing.cuts import BY_LENGTH, size_words
 from specc_plumbing.saying import NOT_STATED, REFUSED, in_flow, said, several, written
 
 _TAGS = 60  # in one line; the parts list has them all
-BY_PIECE = "by the piece"
+BY_PIECE = "each"
 
 # What tells parts of a kind apart for a buyer, beside size, material and rating: (key, words after its value).
 _MEASURES = {
@@ -211,7 +211,7 @@ def bill_table(ctx: Context) -> Table:
         Column("material", 1.0),
         Column("rated", 0.8, "right"),
         Column("count", 0.6, "right"),
-        Column("length in all", 0.9, "right"),
+        Column("total length", 0.9, "right"),
         Column("tags", 1.5),
     )
     note = (

@@ -45,7 +45,7 @@ JET_RATIO: Key[FigureSet] = Key("plumbing.jet_area_ratio", dict)
 # Forms that are a length of tube with jets in it; in a ring and a bar they stand in a row.
 _TUBES = ("ring", "bar", "stem")
 _SIZES = ("bore", "outside", "wall")
-# How far the sizes of a tube may contradict each other and still be rounding: this tool's choice.
+# How far the sizes of a tube may contradict each other and still be rounding: specc default.
 _ROUNDING = 0.005 * INCH
 
 
@@ -271,7 +271,7 @@ def _shown(family: FigureSet | None, tag: str) -> str:
 
 @table(
     "plumbing.burner_geometry",
-    title="Burners of tube",
+    title="Tube burners",
     needs=(NETWORK, FITTED),
     wants=(RING_CUT, JET_SPACING, JET_RATIO),
 )
@@ -293,7 +293,7 @@ def geometry_table(ctx: Context) -> Table:
                     wall.text if wall else NOT_STATED,
                     _shown(ctx.get(RING_CUT), part.tag) if part.form == "ring" else across,
                     f"{said(jets, 'count')} of {size}",
-                    "one alone" if said(jets, "count") == "1" else _shown(ctx.get(JET_SPACING), part.tag),
+                    "single" if said(jets, "count") == "1" else _shown(ctx.get(JET_SPACING), part.tag),
                     _shown(ctx.get(JET_RATIO), part.tag),
                 )
             )
@@ -321,7 +321,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
     # The first of each kind in full, so that the reckoning can be followed; the table has them all.
     full = [next(iter(family.values())).key for family in families]
     return [
-        Heading("Burners of tube", "burners_of_tube"),
+        Heading("Tube burners", "tube_burners"),
         Para(
             "Rings, bars and stems are tube with holes or slits. The tube to cut is that along the center line. "
             "Where the jets together have more area than the bore, those far from the feed starve."

@@ -40,7 +40,7 @@ from specc_plumbing.saying import NOT_STATED, ended, in_flow, said, written
 
 # Kinds that are bought and cut by length.
 BY_LENGTH = ("pipe", "tube", "hose")
-# How far off a pipe may be at an end that has no thread to take it up: this tool's choice.
+# How far off a pipe may be at an end that has no thread to take it up: specc default.
 _SLACK = INCH / 16
 
 
@@ -203,7 +203,7 @@ def size_words(part: Part, fitted: Fitted) -> str:
     return NOT_STATED
 
 
-@table("plumbing.cuts", title="Lengths to cut", needs=(NETWORK, FITTED), wants=(PIPE_CUT, RING_CUT))
+@table("plumbing.cuts", title="Cut list", needs=(NETWORK, FITTED), wants=(PIPE_CUT, RING_CUT))
 def cuts_table(ctx: Context) -> Table:
     """One line for each pipe, tube, hose, and ring, bar or stem of tube, in flow order."""
     from_centers, rings = ctx.get(PIPE_CUT) or {}, ctx.get(RING_CUT) or {}
@@ -215,7 +215,7 @@ def cuts_table(ctx: Context) -> Table:
             centers = said(part.spec, "centers", "")
             reckoned = show(figure.si, "length", "in", 4) if figure else "not known" if centers else "no centers stated"
             if part.kind == "hose":
-                reckoned = "with its ends, as bought"
+                reckoned = "factory assembly"
             rows.append(Row((part.tag, part.kind, size, material, said(part.spec, "length"), centers or "-", reckoned)))
         elif part.form == "ring":
             ring = rings.get(part.tag)
@@ -243,7 +243,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
     # One in full, so that the reckoning can be followed; the table has them all.
     keys = [figure.key for figure in (ctx.get(PIPE_CUT) or {}).values()]
     return [
-        Heading("Lengths to cut", "lengths_to_cut"),
+        Heading("Cut list", "cut_list"),
         Para(
             "What each piece of pipe and tube is cut to, and how long each hose is. Where a pipe states its distance "
             "from center to center, its length is reckoned beside: less the take-out of the fitting at each end, plus "

@@ -64,20 +64,20 @@ def seal(joint: Joint) -> str:
     return "dry" if joint.method in _DRY else f"filler {NOT_STATED}" if filled else NOT_STATED
 
 
-def remade(joint: Joint) -> str:
-    """The day a joint was last made up again, as year-month-day; "" when that is not stated."""
+def reassembled(joint: Joint) -> str:
+    """The day a joint was last reassembled, as year-month-day; "" when that is not stated."""
     try:
-        return joint.spec.text_or("remade")
+        return joint.spec.text_or("reassembled")
     except Unreadable:
         return ""  # reported by the schema
 
 
 def since(joint: Joint, tested: str) -> str:
-    """Whether a joint was made up again since the last leak test, and whether it was cleaned then.
+    """Whether a joint was reassembled since the last leak test, and whether it was cleaned then.
 
     Made and tested on one day counts as tested after: a joint is made up before it can be tested.
     """
-    day = remade(joint)
+    day = reassembled(joint)
     if not day:
         return NOT_STATED
     if yes(joint.spec, "cleaned"):
@@ -86,7 +86,7 @@ def since(joint: Joint, tested: str) -> str:
         day += ", not said to be cleaned"
     if not tested:
         return f"yes: {day}; no test stated"
-    return f"yes: {day}" if remade(joint) > tested else f"no: {day}"
+    return f"yes: {day}" if reassembled(joint) > tested else f"no: {day}"
 
 
 @table("plumbing.joint_schedule", title="Joints", needs=(JOINTS,), reads=("plumbing",))
@@ -116,25 +116,25 @@ def schedule(ctx: Context) -> Table:
         Column("ends", 1.0),
         Column("method", 0.8),
         Column("seal", 1.1),
-        Column("remade since the last test", 1.0),
+        Column("reassembled since the last test", 1.0),
         Column("comes apart", 0.6),
         Column("note", 0.9),
     )
     note = (
-        f"Last leak test of the whole: {tested or NOT_STATED}. A joint that is made up again is tested again. "
+        f"Last full-system leak test: {tested or NOT_STATED}. A joint that is reassembled is tested again. "
         "A method with * is the only one that its ends allow; the spec does not state it."
     )
     return Table("", "", columns, rows, note)
 
 
 def _made_again(joints: tuple[Joint, ...]) -> list[Joint]:
-    return [j for j in joints if j.spec.has("remade")]
+    return [j for j in joints if j.spec.has("reassembled")]
 
 
 @rule(
     "plumbing.retested",
     level="error",
-    statement="A joint that was taken apart and made up again has had a leak test since",
+    statement="A joint that was taken apart and reassembled has had a leak test since",
     source=PRACTICE,
     needs=(JOINTS,),
     reads=("plumbing",),
@@ -143,20 +143,20 @@ def retested(ctx: Context) -> Verdict:
     plumbing = ctx.spec("plumbing")
     tested = plumbing.text_or("tested")
     again = _made_again(ctx[JOINTS])
-    # A joint that comes apart is made up again on site: the day of that has to be told.
-    silent = [j for j in ctx[JOINTS] if yes(j.spec, "comes_apart") and not j.spec.has("remade")]
+    # A joint that comes apart is reassembled on site: the day of that has to be told.
+    silent = [j for j in ctx[JOINTS] if yes(j.spec, "comes_apart") and not j.spec.has("reassembled")]
     if not again and not silent:
-        return not_applicable("no joint is said to have been made up again")
+        return not_applicable("no joint is said to have been reassembled")
     troubles = []
     for joint in again:
-        day = joint.spec.text("remade")
+        day = joint.spec.text("reassembled")
         if tested and day <= tested:
             continue
         since_then = f"the last leak test was on {tested}" if tested else "no leak test is stated"
         troubles.append(
             Trouble(
-                joint.spec.here("remade"),
-                f"{joint.words} was made up again on {day}, and {since_then}",
+                joint.spec.here("reassembled"),
+                f"{joint.words} was reassembled on {day}, and {since_then}",
                 "test the whole for leaks, then write the day under plumbing: tested:",
                 "a joint leaks most likely when it has just been made up",
             )
@@ -165,28 +165,26 @@ def retested(ctx: Context) -> Verdict:
     if silent:
         names = several([str(j.number) for j in silent])
         joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
-        unsaid.append(
-            f"{joints} {names} of the schedule {are} taken apart for transport, with no day of remaking (remade:)"
-        )
-    return ended(troubles, unsaid, f"{counted(len(again), 'joint')} made up again, and the test of {tested}")
+        unsaid.append(f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)")
+    return ended(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the test of {tested}")
 
 
 @rule(
     "plumbing.cleaned",
     level="warning",
-    statement="A threaded joint that was made up again had its old tape and compound cleaned off first",
+    statement="A threaded joint that was reassembled had its old tape and compound cleaned off first",
     source=PRACTICE,
     needs=(JOINTS,),
 )
 def cleaned(ctx: Context) -> Verdict:
     again = [j for j in _made_again(ctx[JOINTS]) if j.method == "threaded"]
     if not again:
-        return not_applicable("no threaded joint is said to have been made up again")
+        return not_applicable("no threaded joint is said to have been reassembled")
     return ended(
         (
             Trouble(
-                joint.spec.here("remade"),
-                f"{joint.words} was made up again, and is not said to have been cleaned first",
+                joint.spec.here("reassembled"),
+                f"{joint.words} was reassembled, and is not said to have been cleaned first",
                 "cleaned: true, when its old tape and compound are off",
                 "shreds of old tape let a thread leak, and travel on into regulators and orifices",
             )
@@ -194,7 +192,7 @@ def cleaned(ctx: Context) -> Verdict:
             if not joint.spec.yes("cleaned")
         ),
         (),
-        f"{counted(len(again), 'threaded joint')} made up again",
+        f"{counted(len(again), 'threaded joint')} reassembled",
     )
 
 

@@ -15,7 +15,7 @@ Link = tuple[str, str]
 
 
 class _Ends:
-    """The ends of all parts and which of them are taken, as the links are gone through in the way of the gas."""
+    """The ends of all parts and which of them are taken, as the links are gone through in flow order."""
 
     def __init__(self, net: Network, fitted: Mapping[str, Fitted]) -> None:
         self.net = net

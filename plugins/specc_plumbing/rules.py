@@ -253,7 +253,7 @@ def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
 @rule(
     "plumbing.shutoff",
     level="error",
-    statement="With all ball valves closed, no gas reaches an outlet (a quarter turn: this tool's choice)",
+    statement="With all ball valves closed, no gas reaches an outlet (a quarter turn: specc default)",
     source=_BOOTH_RULES,
     needs=(NETWORK, REACHES),
 )

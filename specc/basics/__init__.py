@@ -55,7 +55,7 @@ LIQUID_EQUATION = Equation(
 def cylinder_in_the_sun(air: Temperature, rise: TemperatureDifference) -> Temperature:
     """How warm the liquid in a cylinder in the sun is taken to be.
 
-    T = T_a + r, all in K. The rise is stated, not computed. Source: this tool's choice.
+    T = T_a + r, all in K. The rise is stated, not computed. Source: specc default.
     """
     return air + rise
 

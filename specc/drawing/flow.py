@@ -68,7 +68,7 @@ def schematic(
 
     A regulator belongs to the zone at its inlet: the border of a zone stands behind the last part of the one
     before. A gauge on a regulator stands on the side whose zone it has.
-    Raises ValueError for a tag that stands twice, a link to an unknown tag, or a sheet under 100 x 60 mm.
+    Raises ValueError for a tag that appears twice, a link to an unknown tag, or a sheet under 100 x 60 mm.
     """
     if width < 100.0 or height < 60.0:
         raise ValueError(f"a sheet of {width:g} x {height:g} mm is too small (least 100 x 60)")

@@ -36,11 +36,11 @@ def network_of(
 ) -> Network:
     """`mixed` puts plain valves, tubes and pipes into rows with the fittings beside them. Each line of a hub with up
     to `own` lines is a net by itself; the lines on one side of a larger one are one net. Raises ValueError for a tag
-    that stands twice, or a link to an unknown tag."""
+    that appears twice, or a link to an unknown tag."""
     index = {node.tag: i for i, node in enumerate(nodes)}
     if len(index) != len(nodes):
         twice = next(n.tag for i, n in enumerate(nodes) if index[n.tag] != i)
-        raise ValueError(f"tag {twice!r} stands twice")
+        raise ValueError(f"tag {twice!r} appears twice")
     for pair in links:
         for tag in pair:
             if tag not in index:

@@ -36,10 +36,10 @@ FIGURES = frozenset({"figure", "figures"})
 
 # Why a refusal of the schema matters.
 _WHY = {
-    "spec.unknown_key": "nothing reads it, so what it says counts for nothing",
-    "spec.missing_key": "what needs it is not judged",
-    "spec.quantity": "it may be read two ways or not at all, so what needs it is not judged",
-    "spec.value": "it cannot be read, so what needs it is not judged",
+    "spec.unknown_key": "specc ignores this key",
+    "spec.missing_key": "rules that need it were not checked",
+    "spec.quantity": "it may be read two ways or not at all, so rules that need it were not checked",
+    "spec.value": "it cannot be read, so rules that need it were not checked",
 }
 
 # Faults of the file that leave the rest of it readable, so that what else is wrong can be said at once. After

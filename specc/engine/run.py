@@ -320,7 +320,7 @@ class _Run:
             self.said.append(Said(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status: str = verdict.status
         if status == "passed" and p.facts.citation.basis == "memory":
-            status = "passed, source from memory"
+            status = "passed, source not verified"
         self.rules.append(_outcome(held, p.facts, status, verdict.looked, len(verdict.troubles)))
 
 

@@ -42,7 +42,7 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
                     f"{rule} cannot be waived",
                     place(join(at, "rule")),
                     join(at, "rule"),
-                    "mend what it found",
+                    "fix the finding",
                     plugin="core",
                 )
             )
@@ -56,7 +56,7 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
                     f"the waiver {tag!r} ends on {until}, before the event does",
                     place(join(at, "until")),
                     join(at, "until"),
-                    "ask whoever gave it again, or mend what it covers",
+                    "have it renewed, or fix what it covers",
                     plugin="core",
                 )
             )
@@ -71,7 +71,7 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
                 Finding(
                     "waivers.unused",
                     "warning",
-                    f"the waiver {tag!r} covers nothing: {rule} found nothing" + (f" about {part}" if part else ""),
+                    f"the waiver {tag!r} matches no finding: {rule} found nothing" + (f" about {part}" if part else ""),
                     place(at),
                     at,
                     "take it out",

@@ -1,4 +1,4 @@
-"""The people of a project: by tag in public, with names and phones only in the private overlay."""
+"""The people of a project: by tag in public, with names and phones only in the private file."""
 
 from __future__ import annotations
 

@@ -377,6 +377,6 @@ def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
     near = difflib.get_close_matches(said.lower(), spellings, n=1)
     likely = ", ".join(u for u in DIMENSIONS[dim].likely if u != "no unit")
     return BadQuantity(
-        f"{_quoted(said)} is not a unit allowed for {DIMENSIONS[dim].words}",
+        f"{_quoted(said)} is not a unit for {DIMENSIONS[dim].words}",
         f'did you mean "{number} {spellings[near[0]]}"?' if near else f"known are {likely} and others",
     )

@@ -17,7 +17,7 @@ BASIS_WORDS: dict[str, str] = {
     "computed": "computed for this tool from the source's equation or data",
     "memory": "from memory, not yet read in the source",
     "practice": "common practice, no published source",
-    "choice": "this tool's choice",
+    "choice": "specc default",
     "declared": "declared in the spec",
 }
 

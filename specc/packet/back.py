@@ -48,7 +48,7 @@ def status_of(rule: RuleOutcome) -> tuple[str, Style]:
     """A rule's status in words. One that rests on memory never reads as a plain "passed"."""
     if rule.status == "passed":
         if rule.citation.basis == "memory" and "memory" not in rule.status:
-            return "passed, source from memory", FINE_STRONG
+            return "passed, source not verified", FINE_STRONG
         return "passed", FINE_STRONG
     if rule.status == "found":
         return (f"found: {many(rule.findings, rule.level)}" if rule.findings else "found"), FINE_ALARM

@@ -184,7 +184,7 @@ def in_short(figures: list[Figure], links: bool = True) -> Item:
         Track("figure", 2.2),
         Track("value", 1.1, True),
         Track("also", 1.0, True),
-        Track("weather that governs", 1.3),
+        Track("worst case", 1.3),
         Track("key", 1.8),
     ]
     return Grid(tracks, rows)

@@ -46,7 +46,7 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     if not desk.result.rules:
         return "No rules were run: nothing was judged, and this is not an approval.", False
     silent = sum(1 for rule in desk.result.rules if rule.status in ("not checked", "blocked"))
-    more = f" {many(silent, 'rule')} could not judge." if silent else ""
+    more = f" {many(silent, 'rule')} not checked." if silent else ""
     return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval.{more}", False
 
 

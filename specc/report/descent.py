@@ -145,7 +145,7 @@ class _Text:
             record = worked.equation.symbol(symbol)
             shown = show(si, record.dim if record else "ratio", "", 4)
             said = f", {record.meaning}" if record else ""
-            come = "not given, so taken" if symbol in self.defaults else "found on the way"
+            come = "default" if symbol in self.defaults else "intermediate result"
             lines += folded(f"{symbol} = {shown}{said} ({come})", indent, hang="  ")
         return lines
 

@@ -14,7 +14,7 @@ CLOSING = "Computed aid. Local code, licensed practice and the authority having 
 # In the order a reader cares for.
 _STATUSES = (
     "passed",
-    "passed, source from memory",
+    "passed, source not verified",
     "found",
     "waived",
     "not applicable",
@@ -76,7 +76,11 @@ def rule_counts(result: Result) -> str:
     """How the rules ended. Nothing is left out, so that a rule nobody could check does not look passed."""
     by_status = Counter(r.status for r in result.rules)
     order = [*_STATUSES, *sorted(set(by_status) - set(_STATUSES))]
-    said = [f"{by_status[s]} {s.replace(', source', ' on a source')}" for s in order if by_status[s]]
+    said = [
+        f"{by_status[s]} {s.replace(', source not verified', ' with the source not verified')}"
+        for s in order
+        if by_status[s]
+    ]
     why = "; specc rules FILE says why" if by_status["not checked"] or by_status["blocked"] else ""
     return (", ".join(said) or "none") + why
 
@@ -85,7 +89,7 @@ def summary(result: Result, path: str) -> list[str]:
     """What a check came to, in two or three lines."""
     lines = [f"{safe(path)}: {counts(result)}"]
     if result.exit_code == 2:
-        lines.append("The spec cannot be used until this is put right; what depends on it was not judged.")
+        lines.append("The spec cannot be used until this is fixed; what depends on it was not checked.")
     if result.rules:
         lines.append(f"{_number(len(result.rules), 'rule')}: {rule_counts(result)}")
     for limit in result.limits:

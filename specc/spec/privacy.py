@@ -1,4 +1,4 @@
-"""What belongs into the private overlay, and a packet that gives nothing of it away.
+"""What belongs in the private file, and a packet that gives nothing of it away.
 
 `exposed` finds private fields that stand in the public spec. `withheld` makes the public form of a Result:
 it was judged with the overlay, and every text of the overlay in it is replaced by a word. `given_away` looks

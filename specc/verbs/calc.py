@@ -1,4 +1,4 @@
-"""`specc calc`: one calculator, for quick sums."""
+"""`specc calc`: one calculator, for quick calculations."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from specc.formulas.calculators import Calculator, Parameter
     from specc.model.values import Quantity, Reference, Worked
 
-HELP = "run one calculator for a quick sum; alone, list them"
+HELP = "run one calculator for a quick calculation; alone, list them"
 EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperature="70 degF" discharge=1.0'
 
 
@@ -111,7 +111,7 @@ def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[
         name = name.strip().replace("-", "_")
         if not equals:
             first = next(iter(known), "name")
-            wrong.append(f'{word!r} is no input; write name=value, such as {first}="..."')
+            wrong.append(f'{word!r} is not an input; write name=value, such as {first}="..."')
             continue
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.5)

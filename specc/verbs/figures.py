@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
         return result.exit_code
     complain_findings(result, args.file)
     if result.figures:
-        head = ("key", "figure", "value", "SI", "governed by", "low to high")[: 6 if args.tolerance else 5]
+        head = ("key", "figure", "value", "SI", "worst case", "low to high")[: 6 if args.tolerance else 5]
         say(columns([head, *(_row(f, args.tolerance) for f in result.figures)]))
         say(["", CLOSING])
     else:

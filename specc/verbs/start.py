@@ -27,7 +27,7 @@ def run(args: argparse.Namespace) -> int:
     folder = Path(args.folder)
     spec = folder / "project.yaml"
     if spec.exists() or spec.is_symlink():
-        complain(f"{spec} is there already, and stays as it is; name another folder")
+        complain(f"{spec} exists already and was not changed; name another folder")
         return UNUSABLE
     starter = Path(__file__).resolve().parent.parent / "data" / "starter.yaml"
     try:

@@ -458,12 +458,12 @@ SECTIONS = (
     ),
     SectionMade(
         "gas",
-        "Gas: how much, how fast, for how long",
+        "Fuel supply and consumption",
         30,
         (
             Para(
                 "Every figure is computed from the spec. The equation stands first, then this project's "
-                "numbers in it, then the result for the weather that governs.",
+                "numbers in it, then the result for the worst case.",
                 citations=(Citation("event-rules", "part 2", "read"),),
             ),
             FigureList(("fuel.gas_on_site", "fuel.heat.reed_1", "fuel.flow.reed_1")),

@@ -194,11 +194,11 @@ def test_the_bill_of_the_good_spec(tmp_path: Path) -> None:
         "material": "not stated",
         "rated": "not stated",
         "count": "3",
-        "length in all": "by the piece",
+        "total length": "each",
         "tags": "n1, n2, n3",
     }
     # 10 13/16 in of pipe is 0.90 ft.
-    assert (by_tags["riser"]["length in all"], by_tags["riser"]["ends"]) == ("0.90 ft", "as cut")
+    assert (by_tags["riser"]["total length"], by_tags["riser"]["ends"]) == ("0.90 ft", "as cut")
     assert (by_tags["t1 (2)"]["item"], by_tags["t1 (2)"]["count"]) == ("flare nut, loose", "2")
     assert by_tags["tank"]["size"] == "20 lb"
     assert by_tags["ring"]["item"] == "ring burner, 24 in across, 36 jets of 1/16 in"
@@ -307,7 +307,7 @@ def test_the_schedule_of_the_good_spec(tmp_path: Path) -> None:
         "ends": "1/2 in NPT",
         "method": "threaded",
         "seal": "paste for LP-gas",
-        "remade since the last test": "no: 2027-04-20, cleaned",
+        "reassembled since the last test": "no: 2027-04-20, cleaned",
         "comes apart": "not stated",
         "note": "none",
     }
@@ -321,10 +321,10 @@ def test_the_schedule_of_the_good_spec(tmp_path: Path) -> None:
     ("spec", "method", "tested", "cell"),
     [
         ({}, "flared", "2027-05-02", "not stated"),
-        ({"remade": "2027-05-02"}, "flared", "2027-05-02", "no: 2027-05-02"),
-        ({"remade": "2027-05-03"}, "flared", "2027-05-02", "yes: 2027-05-03"),
-        ({"remade": "2027-05-03", "cleaned": True}, "threaded", "2027-05-02", "yes: 2027-05-03, cleaned"),
-        ({"remade": "2027-05-03"}, "threaded", "", "yes: 2027-05-03, not said to be cleaned; no test stated"),
+        ({"reassembled": "2027-05-02"}, "flared", "2027-05-02", "no: 2027-05-02"),
+        ({"reassembled": "2027-05-03"}, "flared", "2027-05-02", "yes: 2027-05-03"),
+        ({"reassembled": "2027-05-03", "cleaned": True}, "threaded", "2027-05-02", "yes: 2027-05-03, cleaned"),
+        ({"reassembled": "2027-05-03"}, "threaded", "", "yes: 2027-05-03, not said to be cleaned; no test stated"),
     ],
 )
 def test_remade_since_the_last_test(spec: dict[str, object], method: str, tested: str, cell: str) -> None:
@@ -353,7 +353,7 @@ def test_what_seals_a_joint(spec: dict[str, object], method: str, cell: str) -> 
     assert seal(Joint(1, "j", method, True, (), (), view, view.at, sealant)) == cell
 
 
-def test_lengths_to_cut(tmp_path: Path) -> None:
+def test_cut_list(tmp_path: Path) -> None:
     result = made(tmp_path)
     cut = {row["tag"]: row for row in rows(result, "plumbing.cuts")}
     assert list(cut) == ["riser", "t1", "ring", "bar"]
@@ -393,7 +393,7 @@ def test_refused_values_do_not_stop_the_tables(tmp_path: Path) -> None:
         ("diameter: 24 in", "diameter: -24 in"),
     )
     bill = {row["tags"]: row for row in rows(result, "plumbing.bill")}
-    assert bill["riser"]["length in all"] == "not stated"
+    assert bill["riser"]["total length"] == "not stated"
     assert "see findings across" in bill["ring"]["item"]
     assert rows(result, "plumbing.pieces")[0]["weight"] == "not known: 11 parts with no weight stated"
     assert {row["tag"]: row["cut to"] for row in rows(result, "plumbing.cuts")}["riser"] == "see findings"

@@ -121,12 +121,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             lacking("water", "rating: 2-A\n      volume", "pressure_test"),
         ),
     },
-    "throwaway": {
-        "twelve years and a day": (bad("made: 2018-08-20", "made: 2015-06-18", "throwaway"),),
-        "twelve years, no day": (bad("made: 2018-08-20", "made: 2015-06", "throwaway"),),
+    "non_rechargeable": {
+        "twelve years and a day": (bad("made: 2018-08-20", "made: 2015-06-18", "non_rechargeable"),),
+        "twelve years, no day": (bad("made: 2018-08-20", "made: 2015-06", "non_rechargeable"),),
         "age not known": (
             ("      made: 2018-08-20\n", ""),
-            lacking("dry_chemical", "rating: 10-B:C", "throwaway"),
+            lacking("dry_chemical", "rating: 10-B:C", "non_rechargeable"),
         ),
     },
     "minimum_set": {
@@ -207,8 +207,8 @@ def test_a_good_spec_passes_every_rule_but_the_one_that_is_the_authoritys() -> N
     assert result.exit_code == 0
     statuses = {r: status for r, (status, _) in ends(GOOD).items()}
     assert statuses.pop("class_b") == "authority to decide"
-    assert {r for r, s in statuses.items() if s == "passed, source from memory"} == {"rating_fits_type", "high_flow"}
-    assert set(statuses.values()) == {"passed", "passed, source from memory"}
+    assert {r for r, s in statuses.items() if s == "passed, source not verified"} == {"rating_fits_type", "high_flow"}
+    assert set(statuses.values()) == {"passed", "passed, source not verified"}
     assert "no deeper than 1/4 in and says nothing of gas under pressure" in ends(GOOD)["class_b"][1]
 
 

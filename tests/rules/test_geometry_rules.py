@@ -28,8 +28,8 @@ BENDS = "bends: {count: 2, radius: 3 in, by: lever, annealed: true}"
 BENT = "bent: {by: roller, packed: none, annealed: true}"
 RING_JETS = "jets: {count: 36, bore: 1/16 in, discharge: 0.7}"
 BAR_JETS = "jets: {count: 1, width: 0.020 in, length: 6 in, discharge: 0.7}"
-FLARE = "flare: {method: flared, between: [fc1, t1], comes_apart: true, remade: 2027-05-01}"
-UNION = "joint: {method: union, comes_apart: true, remade: 2027-05-01}"
+FLARE = "flare: {method: flared, between: [fc1, t1], comes_apart: true, reassembled: 2027-05-01}"
+UNION = "joint: {method: union, comes_apart: true, reassembled: 2027-05-01}"
 
 
 def marked(old: str, new: str, *rules: str) -> Patch:
@@ -126,17 +126,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("  tested: 2027-05-02\n", ""),
             marked(FLARE, FLARE, "plumbing.retested"),
             marked(UNION, UNION, "plumbing.retested"),
-            marked("      remade: 2027-04-20", "      remade: 2027-04-20", "plumbing.retested"),
+            marked("      reassembled: 2027-04-20", "      reassembled: 2027-04-20", "plumbing.retested"),
         ),
     },
     "plumbing.cleaned": {
         "not cleaned": (
             ("      cleaned: true", "      cleaned: false"),
-            marked("      remade: 2027-04-20", "      remade: 2027-04-20", "plumbing.cleaned"),
+            marked("      reassembled: 2027-04-20", "      reassembled: 2027-04-20", "plumbing.cleaned"),
         ),
         "not said to be cleaned": (
             ("      cleaned: true\n", ""),
-            marked("      remade: 2027-04-20", "      remade: 2027-04-20", "plumbing.cleaned"),
+            marked("      reassembled: 2027-04-20", "      reassembled: 2027-04-20", "plumbing.cleaned"),
         ),
     },
 }
@@ -314,24 +314,24 @@ ENDS: list[tuple[str, str, str, tuple[Patch, ...]]] = [
     (
         "plumbing.retested",
         "not checked",
-        "joint 11 of the schedule is taken apart for transport, with no day of remaking (remade:)",
+        "joint 11 is taken apart for transport, with no day of reassembly (reassembled:)",
         ((UNION, "joint: {method: union, comes_apart: true}"),),
     ),
     (
         "plumbing.retested",
         "not applicable",
-        "no joint is said to have been made up again",
+        "no joint is said to have been reassembled",
         (
             (UNION, "joint: {method: union}"),
             (FLARE, "flare: {method: flared, between: [fc1, t1]}"),
-            ("      remade: 2027-04-20\n", ""),
+            ("      reassembled: 2027-04-20\n", ""),
         ),
     ),
     (
         "plumbing.cleaned",
         "not applicable",
-        "no threaded joint is said to have been made up again",
-        (("      remade: 2027-04-20\n", ""),),
+        "no threaded joint is said to have been reassembled",
+        (("      reassembled: 2027-04-20\n", ""),),
     ),
 ]  # fmt: skip
 

@@ -333,7 +333,7 @@ def test_the_good_spec_has_no_findings_and_every_rule_passes() -> None:
     result = result_of(GOOD, block=OTHERS)
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.id.startswith("materials.")}
-    assert set(own.values()) == {"passed", "passed, source from memory"}
+    assert set(own.values()) == {"passed", "passed, source not verified"}
 
 
 def test_every_rule_has_a_bad_case() -> None:

@@ -255,7 +255,7 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.plugin == "operators"}
     assert set(own) == set(BAD)
-    assert set(own.values()) == {"passed", "passed, source from memory"}, own
+    assert set(own.values()) == {"passed", "passed, source not verified"}, own
 
 
 def test_without_a_roster_nothing_is_found_and_every_rule_says_why(tmp_path: Path) -> None:
@@ -413,8 +413,8 @@ def steps(result: Result, title: str) -> list[str]:
 
 def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, VALVES))
-    start, stop = steps(result, "Start-up"), steps(result, "Shut-down in good order")
-    danger = steps(result, "Emergency shut-down")
+    start, stop = steps(result, "Start-up"), steps(result, "Normal shutdown")
+    danger = steps(result, "Emergency shutdown")
     assert any("v1 (fills acc)" in s and "v2 (to light)" in s for s in start)
     purge = next(i for i, s in enumerate(start) if s.startswith("First fill"))
     lighting = next(i for i, s in enumerate(start) if s.startswith("Light light"))
@@ -436,19 +436,19 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
 
 def test_procedures_by_what_valves_do_without_power_and_what_fills_a_vessel(tmp_path: Path) -> None:
     closed: Patch = ("form: solenoid}", "form: solenoid, normally: closed}")
-    danger = steps(result_of(project(tmp_path, VALVES, closed)), "Emergency shut-down")
+    danger = steps(result_of(project(tmp_path, VALVES, closed)), "Emergency shutdown")
     assert any("sv1 should then shut" in s and "Do not rely on it" in s for s in danger)
     assert not any("is not said to shut" in s for s in danger)
     # With no valve that shuts the feed alone, a burst is filled up again until the cylinder is closed.
     no_feed: Patch = ("line: [pr1, split, v1, g1, acc", "line: [pr1, v1, split, g1, acc")
-    stop = steps(result_of(project(tmp_path, VALVES, no_feed)), "Shut-down in good order")
+    stop = steps(result_of(project(tmp_path, VALVES, no_feed)), "Normal shutdown")
     supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
     assert supply < next(i for i, s in enumerate(stop) if "burn off acc" in s and "goes out first" in s)
 
 
 def test_a_step_is_not_said_for_parts_that_are_not_there() -> None:
     result = result_of(HERE / "fuel.yaml")
-    every = steps(result, "Start-up") + steps(result, "Shut-down in good order") + steps(result, "Emergency shut-down")
+    every = steps(result, "Start-up") + steps(result, "Normal shutdown") + steps(result, "Emergency shutdown")
     assert not [s for s in every if "  " in s or "{" in s or ": ." in s]
     assert any("v1" in s for s in every)
     assert not [s for s in every if "gas mixed with the air" in s or "cut its power" in s]
@@ -464,7 +464,7 @@ def test_a_name_is_in_the_crew_table_only_with_the_overlay(tmp_path: Path) -> No
         return repr(tables["operators.crew"])
 
     assert "Wren" not in cells(None)
-    assert "in the private overlay" in cells(None)
+    assert "in the private file" in cells(None)
     assert "Wren Testperson" in cells(str(overlay))
     assert "555-0100" in cells(str(overlay))
 

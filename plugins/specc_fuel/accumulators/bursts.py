@@ -69,7 +69,7 @@ FULL = Limit(
 _HELD = Equation(
     forms=(("", "~ the smaller of the regulator's lock-up p_l and the cylinders' pressure p_v"),),
     symbols=(
-        Symbol("p", "gauge_pressure", "pressure at rest"),
+        Symbol("p", "gauge_pressure", "lock-up pressure"),
         Symbol("p_l", "gauge_pressure", "setting or stated lock-up that it follows from"),
         Symbol("x", "ratio", "how far lock-up stands above a setting"),
         Symbol("p_v", "gauge_pressure", "cylinder pressure"),
@@ -146,7 +146,7 @@ def stores(ctx: Context) -> Mapping[str, Store]:
 
 
 @figures(
-    STORE_PRESSURE, title="Pressure in {tag} at rest", unit="psig", needs=(STORES, CYLINDER_PRESSURE), per_case=True
+    STORE_PRESSURE, title="Lock-up pressure in {tag}", unit="psig", needs=(STORES, CYLINDER_PRESSURE), per_case=True
 )
 def store_pressure(ctx: Context) -> Mapping[str, Worked]:
     rise = ctx.limit("fuel.lock_up")
@@ -156,14 +156,18 @@ def store_pressure(ctx: Context) -> Mapping[str, Worked]:
             "gauge_pressure",
             _HELD,
             (("p_l", s.held_from), ("x", rise), ("p_v", ctx[CYLINDER_PRESSURE])),
-            name=f"pressure in {tag} at rest",
+            name=f"lock-up pressure in {tag}",
         )
         for tag, s in ctx[STORES].items()
     }
 
 
 @figures(
-    STORE_CONTENT, title="Gas in {tag} at rest", unit="lb", needs=(STORES, STORE_PRESSURE, AIR_PRESSURE), per_case=True
+    STORE_CONTENT,
+    title="Gas in {tag} at lock-up pressure",
+    unit="lb",
+    needs=(STORES, STORE_PRESSURE, AIR_PRESSURE),
+    per_case=True,
 )
 def store_content(ctx: Context) -> Mapping[str, Worked]:
     return {

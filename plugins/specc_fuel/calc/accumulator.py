@@ -20,9 +20,9 @@ BLOWDOWN = Citation("aefarrell-blowdown", "blowdown of an ideal gas: choked, adi
 FURTHER = "above 250 psig this form was not compared with the real gas"
 
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
-_PRESSURE = Symbol("p", "gauge_pressure", "pressure in it, above the air's")
+_PRESSURE = Symbol("p", "gauge_pressure", "pressure in it, gauge")
 _TEMPERATURE = Symbol("T", "temperature", "temperature of the gas in it")
-_AREA = Symbol("A", "area", "effective area of the way out: discharge coefficient times area")
+_AREA = Symbol("A", "area", "effective outlet area: discharge coefficient times area")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
 _OPEN = Symbol("t", "duration", "time it is open")
 _Z = Symbol("Z", "ratio", "compressibility at p and T")
@@ -189,7 +189,7 @@ _BLOWDOWN_SYMBOLS = (
     _CONTENT,
     _TAU,
     _K,
-    Symbol("p_e", "gauge_pressure", "pressure left, above the air's"),
+    Symbol("p_e", "gauge_pressure", "pressure left, gauge"),
     Symbol("m", "mass", "gas that comes out"),
 )
 _WHILE_CHOKED = (
@@ -285,8 +285,8 @@ BURST = Equation(
         Symbol("m_ad", "mass", "gas that comes out, adiabatic"),
         Symbol("w_0", "mass_flow", "flow at the start, the largest"),
         Symbol("w_m", "mass_flow", "mean flow while it is open: m over t"),
-        Symbol("p_e", "gauge_pressure", "pressure left, isothermal, above the air's"),
-        Symbol("p_ad", "gauge_pressure", "pressure left at the moment of closing, adiabatic, above the air's"),
+        Symbol("p_e", "gauge_pressure", "pressure left, isothermal, gauge"),
+        Symbol("p_ad", "gauge_pressure", "pressure left at the moment of closing, adiabatic, gauge"),
         Symbol("m", "mass", "gas of the burst, the larger of the two"),
     ),
     citations=(BLOWDOWN, CHOKED, NOZZLE, LEMMON, REAL_GAS),
@@ -372,9 +372,9 @@ def fed_burst(burst: Mass, feed_flow: MassFlow, open_time: Duration) -> Mass:
 STUCK_FLOW = Equation(
     forms=(("", "~ the flow that the feed lets in and the outlet lets out, both as in pressure-between"),),
     symbols=(
-        Symbol("p_1", "gauge_pressure", "pressure ahead of the feed, above the air's"),
+        Symbol("p_1", "gauge_pressure", "pressure upstream of the feed, gauge"),
         Symbol("A_f", "area", "effective area of the feed"),
-        Symbol("A", "area", "effective area of the way out that sticks open"),
+        Symbol("A", "area", "effective outlet area that sticks open"),
         _TEMPERATURE,
         _AMBIENT,
         Symbol("p_b", "gauge_pressure", "pressure that stays in the accumulator"),

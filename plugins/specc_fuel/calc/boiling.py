@@ -227,7 +227,7 @@ def wetted_area(diameter: Length, height: Length, bottom: Ratio = 0.0) -> Area:
 
     diameter: m, outside. height: m, of the liquid. bottom: share of the bottom to count, 0 to 1. Returns m2.
     Validity: dry wall above the liquid is not counted, though steel leads some heat down. Errors: ValueError for
-    impossible inputs. Source: geometry; leaving the bottom out is this tool's choice.
+    impossible inputs. Source: geometry; leaving the bottom out is specc default.
     """
     checks.above_zero("the diameter", diameter, "m")
     checks.not_below_zero("the liquid's height", height, "m")
@@ -377,7 +377,7 @@ def bath_heat(liquid: Temperature, water: Temperature) -> HeatFlux:
     q = u (T_w - T), u = 70 W/m2 for each kelvin.
 
     liquid, water: K. Returns W/m2. Validity: water from freezing to 125 degF. Errors: ValueError outside.
-    Source: the coefficient is this tool's choice, below half of Churchill and Chu for water and propane;
+    Source: the coefficient is specc default, below half of Churchill and Chu for water and propane;
     the limit is from memory of CGA P-1.
     """
     check_bath(water)

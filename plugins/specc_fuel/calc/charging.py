@@ -21,10 +21,10 @@ _SETTLED = 1e-10  # of the set pressure
 _MOST_STEPS = 200  # of a search
 
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
-_SUPPLY = Symbol("p_1", "gauge_pressure", "pressure set at the regulator, above the air's")
+_SUPPLY = Symbol("p_1", "gauge_pressure", "pressure set at the regulator, gauge")
 _TEMPERATURE = Symbol("T", "temperature", "temperature of the gas")
 _FEED = Symbol("A_f", "area", "effective area of the feed: discharge coefficient times area")
-_OUTLET = Symbol("A", "area", "effective area of the way out")
+_OUTLET = Symbol("A", "area", "effective outlet area")
 _OPEN = Symbol("t", "duration", "time it is open in each burst")
 _SHARE = Symbol("x", "ratio", "share of the set gauge pressure that counts as full")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
@@ -44,7 +44,7 @@ CHARGE = Equation(
         _TEMPERATURE,
         _FEED,
         _SHARE,
-        Symbol("p_0", "gauge_pressure", "pressure in it at the start, above the air's"),
+        Symbol("p_0", "gauge_pressure", "pressure in it at the start, gauge"),
         _AMBIENT,
         Symbol("t_ad", "duration", "time it takes at least: adiabatic, ideal gas"),
         Symbol("w_0", "mass_flow", "flow at the start, the largest"),
@@ -90,7 +90,7 @@ def accumulator_charge(
     temperature, which is the slowest filling. The fastest keeps its heat: dp/dt = k (R/M) T w / V.
 
     volume: m3. supply: Pa gauge. gas_temperature: K, of supply and walls alike. feed_area: effective, m2. share:
-    of the set gauge pressure, above 0 and at most 1; the default is this tool's choice. start: Pa gauge. ambient:
+    of the set gauge pressure, above 0 and at most 1; the default is specc default. start: Pa gauge. ambient:
     Pa absolute. Returns s; `also` holds t_ad (s), w_0 (kg/s) and m (kg).
     Validity: see the equation's record; marked beyond above 250 psig.
     Errors: ValueError for impossible inputs, a start above the supply, and where the gas would be liquid.
@@ -133,7 +133,7 @@ CADENCE = Equation(
         _SHARE,
         _AMBIENT,
         Symbol("m", "mass", "gas of a burst from x·p_1, isothermal"),
-        Symbol("p_e", "gauge_pressure", "pressure left when it closes, above the air's"),
+        Symbol("p_e", "gauge_pressure", "pressure left when it closes, gauge"),
         Symbol("t_c", "duration", "time to fill again"),
         Symbol("t_s", "duration", "shortest time from the start of one burst to the start of the next"),
     ),
@@ -177,7 +177,7 @@ def burst_cadence(
     Inputs as `accumulator_charge` and `accumulator_burst`; Returns s, from start to
     start; `also` holds m (kg), p_e (Pa gauge) and t_c (s).
     Validity: see the equation's record. Errors: as those two.
-    Source: as those two; the share is this tool's choice.
+    Source: as those two; the share is specc default.
     """
     checks.above_zero("the share that counts as full", share, "")
     checks.fraction("the share that counts as full", share)
@@ -282,8 +282,8 @@ START_PRESSURE = Equation(
         Symbol("t_s", "duration", "time from the start of one burst to the start of the next"),
         Symbol("n", "count", "which burst: 1 is the first, from full"),
         _AMBIENT,
-        Symbol("p_n", "gauge_pressure", "pressure that the bursts settle to, above the air's"),
-        Symbol("p", "gauge_pressure", "pressure that burst n starts with, above the air's"),
+        Symbol("p_n", "gauge_pressure", "pressure that the bursts settle to, gauge"),
+        Symbol("p", "gauge_pressure", "pressure that burst n starts with, gauge"),
     ),
     citations=(BLOWDOWN, CHOKED, NOZZLE, LEMMON),
     validity=_BETWEEN,

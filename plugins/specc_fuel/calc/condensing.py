@@ -31,9 +31,9 @@ _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
 _N = Symbol("y_n", "ratio", "n-butane in the vapor, by moles")
 _I = Symbol("y_i", "ratio", "isobutane in the vapor, by moles")
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
-_DEW = Symbol("p_d", "gauge_pressure", "dew pressure, above the air's")
-_LOCK_UP = Symbol("p_l", "gauge_pressure", "lock-up pressure of the regulator, above the air's")
-_SUPPLY = Symbol("p_v", "gauge_pressure", "vapor pressure of the warmest supply, above the air's")
+_DEW = Symbol("p_d", "gauge_pressure", "dew pressure, gauge")
+_LOCK_UP = Symbol("p_l", "gauge_pressure", "lock-up pressure of the regulator, gauge")
+_SUPPLY = Symbol("p_v", "gauge_pressure", "vapor pressure of the warmest supply, gauge")
 _RHO_L = Symbol("rho_l", "density", "density of the saturated liquid")
 _LIQUID = Symbol("m_l", "mass", "liquid")
 
@@ -121,7 +121,7 @@ MARGIN = Equation(
     result="p_m",
 )
 def condenses(lock_up: GaugePressure, supply_pressure: GaugePressure, dew: GaugePressure) -> PressureDifference:
-    """How far the highest pressure at rest stays below the dew pressure; below zero, gas condenses.
+    """How far the highest lock-up pressure stays below the dew pressure; below zero, gas condenses.
 
     p_m = p_d - min(p_l, p_v).
 
@@ -144,7 +144,7 @@ HIGHEST = Equation(
         _DEW,
         Symbol("p_m", "pressure_difference", "margin that is kept"),
         Symbol("p_r", "pressure_difference", "how far lock-up stands above the set pressure"),
-        Symbol("p", "gauge_pressure", "highest set pressure, above the air's"),
+        Symbol("p", "gauge_pressure", "highest set pressure, gauge"),
     ),
     citations=(CHOICE,),
     validity="for the dew pressure at the coldest wall of that night; the margin is the reader's choice",
@@ -166,7 +166,7 @@ def highest_setting(
 
     dew: at the coldest wall, Pa gauge. margin: Pa. lock_up_rise: of lock-up above the setting, Pa. Returns Pa gauge.
     Validity: as right as the wall's temperature. Errors: ValueError for a margin below zero, and where no setting
-    above the air's pressure is left. Source: own choice.
+    above the air's pressure is left. Source: specc default.
     """
     checks.not_below_zero("the margin", margin, "Pa")
     checks.not_below_zero("the rise to lock-up", lock_up_rise, "Pa")

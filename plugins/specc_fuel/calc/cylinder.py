@@ -39,7 +39,7 @@ CYLINDER_PRESSURE = Equation(
         _T_L,
         Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
         Symbol("p_s", "absolute_pressure", "saturation pressure at T_l, solved from the equation of state"),
-        Symbol("p", "gauge_pressure", "pressure in the cylinder, above the air's"),
+        Symbol("p", "gauge_pressure", "pressure in the cylinder, gauge"),
     ),
     citations=(LEMMON,),
     validity=(

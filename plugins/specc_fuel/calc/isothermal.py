@@ -8,7 +8,7 @@ with G the flow per area and f the Darcy friction factor. G and the viscosity be
 The logarithm is what it takes to speed the gas up. It limits the flow: at the end of the pipe G can reach
 rho*sqrt(dp/drho), no more, and a lower pressure outside then changes nothing (choked).
 
-Pressures are those in the pipe. What is lost on entering from, or leaving into, a wide space belongs into K.
+Pressures are those in the pipe. What is lost on entering from, or leaving into, a wide space belongs in K.
 """
 
 from __future__ import annotations

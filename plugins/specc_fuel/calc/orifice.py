@@ -26,8 +26,8 @@ from specc_fuel.calc.sources import (
 # The highest pressure for which the ideal-gas form was compared with the real gas.
 COMPARED_TO = 1723689.0  # Pa gauge, 250 psi
 
-_UPSTREAM = Symbol("p_1", "gauge_pressure", "pressure ahead of the hole, above the air's")
-_DOWNSTREAM = Symbol("p_2", "gauge_pressure", "pressure behind the hole, above the air's")
+_UPSTREAM = Symbol("p_1", "gauge_pressure", "upstream pressure, gauge")
+_DOWNSTREAM = Symbol("p_2", "gauge_pressure", "downstream pressure, gauge")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
 _TEMPERATURE = Symbol("T", "temperature", "gas temperature ahead of the hole")
 _DISCHARGE = Symbol("C", "ratio", "discharge coefficient")

@@ -52,7 +52,7 @@ CAPACITY = Equation(
     symbols=(
         Symbol("d", "length", "bore"),
         Symbol("L", "length", "length, with the equivalent lengths of the fittings"),
-        Symbol("p_1", "gauge_pressure", "pressure at the inlet, above the air's"),
+        Symbol("p_1", "gauge_pressure", "pressure at the inlet, gauge"),
         Symbol("Delta_p", "pressure_difference", "pressure that may be lost"),
         Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
         Symbol("D", "ratio", "bore in inches"),
@@ -131,7 +131,7 @@ _PIPE_SYMBOLS = (
     Symbol("L", "length", "length"),
     Symbol("e", "length", "roughness of the wall"),
     Symbol("K", "ratio", "loss coefficients of the fittings together, at this bore"),
-    Symbol("p_1", "gauge_pressure", "pressure at the start, above the air's"),
+    Symbol("p_1", "gauge_pressure", "pressure at the start, gauge"),
     Symbol("T", "temperature", "gas temperature"),
     Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
     Symbol("w", "mass_flow", "mass flow"),
@@ -233,7 +233,7 @@ def pressure_drop(
 
 PIPE_FLOW = Equation(
     forms=(("", f"~ the flow w at which {_LAW}; choked, the most that this gives for any pressure at the end"),),
-    symbols=(*_PIPE_SYMBOLS, Symbol("p_2", "gauge_pressure", "pressure at the end, above the air's")),
+    symbols=(*_PIPE_SYMBOLS, Symbol("p_2", "gauge_pressure", "pressure at the end, gauge")),
     citations=_FRICTION,
     validity=_PIPE_VALIDITY,
 )

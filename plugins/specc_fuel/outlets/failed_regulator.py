@@ -15,7 +15,7 @@ MARGIN = Limit(
     "10 %",
     "ratio",
     "max",
-    "how far above the pressure at rest a relief valve opens, so that it does not weep",
+    "how far above the lock-up pressure a relief valve opens, so that it does not weep",
     CHOICE,
 )
 
@@ -23,7 +23,7 @@ MARGIN = Limit(
 @rule(
     "fuel.relief_setting",
     level="error",
-    statement="A relief valve opens above the pressure at rest where it stands, and below the lowest rating there",
+    statement="A relief valve opens above the lock-up pressure where it stands, and below the lowest rating there",
     source=CHOICE,
     needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE),
 )

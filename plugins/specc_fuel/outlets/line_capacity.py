@@ -297,7 +297,7 @@ def regulators_hold(ctx: Context) -> Verdict:
 @rule(
     "fuel.losses_known",
     level="note",
-    statement="What each part in the way of the gas loses is known",
+    statement="What each part in flow order loses is known",
     source=CHOICE,
     needs=(ALONE, NETWORK),
 )

@@ -67,7 +67,7 @@ _COMMERCIAL = Equation(
 _LOCKED = Equation(
     forms=(("stated", "p = p_l"), ("taken", "p = p_s*(1 + x)")),
     symbols=(
-        Symbol("p", "gauge_pressure", "pressure at rest behind the regulator"),
+        Symbol("p", "gauge_pressure", "lock-up pressure behind the regulator"),
         Symbol("p_l", "gauge_pressure", "its lock-up as stated"),
         Symbol("p_s", "gauge_pressure", "its highest setting, or its setting"),
         Symbol("x", "ratio", "how far lock-up is taken to stand above the setting"),
@@ -188,7 +188,7 @@ def highest_setting(ctx: Context) -> Mapping[str, Worked]:
 _SHARED = Equation(
     forms=(("", "p = (p_d - p_m)/(1 + x)"),),
     symbols=(
-        Symbol("p", "gauge_pressure", "highest set pressure, above the air's"),
+        Symbol("p", "gauge_pressure", "highest set pressure, gauge"),
         Symbol("p_d", "gauge_pressure", "dew pressure at the coldest wall"),
         Symbol("p_m", "pressure_difference", "margin that is kept"),
         Symbol("x", "ratio", "how far lock-up is taken to stand above a setting"),

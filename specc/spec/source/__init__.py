@@ -1,4 +1,4 @@
-"""Reads a project spec: YAML with positions, its includes and the private overlay. Faults are values.
+"""Reads a project spec: YAML with positions, its includes and the private file. Faults are values.
 
 ``load(path)`` never raises for a fault in the input and never hangs on one: the `Source` it returns holds
 what could be read, where each value stands, and all that is wrong.

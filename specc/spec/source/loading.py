@@ -1,4 +1,4 @@
-"""Puts a spec together: the file itself, the files it includes, and the private overlay."""
+"""Puts a spec together: the file itself, the files it includes, and the private file."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class Source(NamedTuple):
 
 
 def load(path: str | Path, overlay: str | Path | None = None) -> Source:
-    """Reads a spec with its includes, and adds the private overlay if one is named. Never raises."""
+    """Reads a spec with its includes, and adds the private file if one is named. Never raises."""
     spec = os.fspath(path)
     loading = _Loading(spec)
     loading.read_spec()
@@ -220,7 +220,7 @@ class _Loading:
             complain(f"{shown(item)} does not start from the spec's folder", inside, place, at)
             return None
         if ".." in item.split("/"):
-            complain(f"{shown(item)} climbs with `..`", inside, place, at)
+            complain(f"{shown(item)} leaves the folder", inside, place, at)
             return None
         try:
             root = Path(os.path.realpath(self.folder or "."))
@@ -275,7 +275,7 @@ class _Loading:
         return relative.as_posix()
 
     def _include_fault(self, message: str, fix: str, place: Place, at: str) -> None:
-        why = "Without it, or with two values for one thing, the spec is not whole."
+        why = "Without it, or with two values for one thing, the spec is incomplete."
         self.faults.add(Fault("spec.include", message, fix, place, at, why, fatal=True))
 
     def _attachment_fault(self, message: str, fix: str, place: Place, at: str) -> None:

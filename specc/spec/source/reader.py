@@ -257,7 +257,7 @@ class _Walk:
             self._fault("spec.merge_key", message, fix, place)
         elif word in known:
             first = known[word].key or known[word].value
-            message = f"the key {shown(word)} stands twice; the first is on line {first.line}"
+            message = f"the key {shown(word)} appears twice; the first is on line {first.line}"
             self._fault("spec.duplicate_key", message, "keep one of them, or rename one", place)
         else:
             parent.keep = True

@@ -26,7 +26,7 @@ from specc_fuel.show_run.timeline.table import energy, read, vapor
 
 # No gas leaves a cylinder that is no warmer than propane boils at the air's pressure, and no valve passes any amount:
 # all flows together are at most this times the gauge pressure, kg/s for each Pa (10 g/s, 80 lb/h, at 1.5 psig),
-# whatever the given functions say. This tool's choice.
+# whatever the given functions say. Specc default.
 MOST_PASSED = 1e-6
 # A regulator that lost its supply takes up its flow again this much above its need (0.5 psi): a choice, so that a
 # given function with a jump cannot flutter.

@@ -442,7 +442,7 @@ class Run:
                 high, at_high, summed = middle, found, part
                 reached = self.y, self.k, self.q
         self.y, self.k, self.q = reached
-        self.plant.rates(self.y)  # what it found on the way belongs to this state again
+        self.plant.rates(self.y)  # what it intermediate result belongs to this state again
         self.lost = self._lost(summed, self.y)
         return high, summed, _first(at_low, at_high)
 
