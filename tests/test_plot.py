@@ -160,6 +160,18 @@ def test_whatever_is_plotted_is_on_the_sheet_and_words_are_clear(drawing: Drawin
     ET.fromstring(to_svg(drawing))
 
 
+@pytest.mark.parametrize(
+    ("low", "high"), [(0.0, 1e-150), (1e-20, 2e-20), (-1e-12, 0.0), (1e6, 1e6 + 0.002), (3.0, 3.0)]
+)
+def test_the_ticks_of_a_clock_stay_on_an_axis_of_less_than_a_second(low: float, high: float) -> None:
+    drawing = plot("k", "t", [PlotLine("it", [(low, 1.0), (high, 2.0)])], "", "", x_ticks="clock", starts="20:30")
+    check_clear(sheet_of(drawing))
+    check_words_free(sheet_of(drawing))
+    scale = fitted_clock(*widened(low, high), "20:30", 7, lambda scale: True)
+    wide = scale.high - scale.low
+    assert all(scale.low - wide * 1e-5 <= t <= scale.high + wide * 1e-5 for t, _ in scale.ticks)
+
+
 def night(dip: float = 0.0) -> Points:
     """Ten thousand points that fall slowly; one of them is deep."""
     points: Points = [(i * 1.44, 50 + 40 * math.exp(-i / 3000)) for i in range(10_000)]
@@ -211,6 +223,9 @@ def test_thinning_keeps_each_columns_extremes_and_ends(points: Points, column: f
 @given(
     st.lists(st.tuples(STEPS, st.floats(0, 60)), min_size=2, max_size=30), st.sampled_from([s.dashes for s in STYLES])
 )
+@example([(0.0, 5.0), (8.0, 5.0)], (2.6, 1.4))
+@example([(0.0, 5.0), (1.4, 5.0)], (0.2, 1.2))
+@example([(0.0, 0.0), (6.4, 0.0), (6.4, 6.4)], (4.0, 1.2, 0.2, 1.2))
 def test_dashes_lie_on_the_line_and_cover_every_turn(
     steps: list[tuple[float, float]], dashes: tuple[float, ...]
 ) -> None:

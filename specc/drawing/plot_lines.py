@@ -127,7 +127,7 @@ def pieces(run: Run, dashes: tuple[float, ...]) -> list[tuple[Point, ...]]:
         end = start + drawn
         following = end + gap
         at = bisect_right(corners, end + 1e-9)
-        while at < len(corners) and corners[at] < following:
+        while at < len(corners) and corners[at] < following + 1e-9:
             # The next dash starts just before the corner, or this one goes on past it if they are so close.
             if corners[at] - half - end >= 0.4 * gap:
                 following = corners[at] - half

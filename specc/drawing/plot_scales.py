@@ -53,9 +53,12 @@ def fitted_clock(low: float, high: float, starts: str, about: int, fits: Callabl
     for step in _clock_steps((high - low) / max(about, 1)):
         # A show that starts on the quarter hour is read from its start; else the ticks are round times.
         first = start if start % 900 == 0 and step >= 1800 else 0
+        # Adding `start` rounds away what is far less than a second, so each tick is held against the axis itself.
+        slack = (high - low) * 1e-6
         ticks = tuple(
             (t, clock(start + t, step, high - low > _DAY))
             for t in (k * step + first - start for k in _whole(low + start - first, high + start - first, step))
+            if low - slack <= t <= high + slack
         )
         scale = Scale(low, high, ticks)
         if len(ticks) < 2 or fits(scale):
