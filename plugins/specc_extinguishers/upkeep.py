@@ -32,7 +32,7 @@ SIX_YEARS = 6
 THROWAWAY_YEARS = 12
 
 # Shells of dry chemical units that keep the long interval; stainless ones do not.
-_LONG_SHELLS = ("mild_steel", "brazed_brass", "aluminum", "aluminium")
+_LONG_SHELLS = ("mild_steel", "brazed_brass", "aluminum")
 _LONG_TYPES = ("halogenated", "dry_powder")
 _SHELL_MATTERS = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
 _STORED_POWDER = ("stored_pressure_dry_chemical", "halogenated", "dry_powder")

@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 import pluggy
 
 from specc import hookspecs
+from specc.engine import moved
 from specc.engine.soundness import wrong, wrong_limit, wrong_pass
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Limit, Pass
@@ -209,7 +210,12 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
             raise
         except BaseException as e:  # a plugin may fail in any way, also by leaving
             troubles.append(
-                PluginTrouble(found.name, "plugin.import", f"the plugin {found.name!r} cannot be imported: {said(e)}")
+                PluginTrouble(
+                    found.name,
+                    "plugin.import",
+                    f"the plugin {found.name!r} cannot be imported: {said(e)}",
+                    moved.told(e),
+                )
             )
             continue
         contract = getattr(module, "SPECC_CONTRACT", None)

@@ -25,9 +25,10 @@ from specc.model.findings import Finding, Level, Place
 from specc.model.passes import Gathered, Limit
 from specc.model.result import InputFile, PluginShown, Result
 from specc.model.values import Citation, Quantity, Reference
-from specc.model.view import View
+from specc.model.view import View, join
 from specc.spec import schema
 from specc.spec.privacy import exposed
+from specc.spec.renames import in_new_words
 from specc.spec.source import Source, excerpt, load
 
 CHECK = frozenset({"figure", "figures", "rule"})
@@ -75,6 +76,24 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
         return _close(source, ask, host, None, findings, troubles, path)
     whole, contested = _schema(host)
     troubles.extend(contested)
+    renamed = in_new_words(whole, data)
+    for old in renamed.renames:
+        if old.is_key:
+            source.places.rename(old.at, old.old, old.new)
+        at = join(old.at, old.new) if old.is_key else old.at
+        findings.append(
+            Finding(
+                "spec.renamed",
+                "note",
+                f"{old.old!r} is now {old.new!r}, and read as that",
+                source.places.key(at) if old.is_key else source.places.of(at),
+                at,
+                f"write {old.new}{':' if old.is_key else ''} (since {old.since})",
+                "the old word will not be read for ever",
+                "core",
+            )
+        )
+    data = renamed.data
     judged = schema.judge(whole, data)
     for refusal in judged.refusals:
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
@@ -127,7 +146,8 @@ def gathered(
     source = load(path) if path is not None else None
     data: Mapping[str, Any] = source.data if source else {}
     host = find_for(data.get("plugins"), plugin_files)
-    judged = schema.judge(_schema(host)[0], data) if source else None
+    whole = _schema(host)[0]
+    judged = schema.judge(whole, in_new_words(whole, data).data) if source else None
     root = View(judged.data, "", judged.missing) if judged else View({})
     order = arrange(host.passes, lambda held: held.pass_.provides in keys)
     ran = run(order, root, {})

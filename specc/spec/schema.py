@@ -172,7 +172,7 @@ def _choose(validator: Any, choose: Schema, instance: Any, schema: Schema) -> It
 def _unknown(name: str, known: Mapping[str, Any], renamed: Mapping[str, Any]) -> ValidationError:
     if name in renamed:
         new, since = renamed[name]
-        words = f"write {new}: instead of {name}: (renamed in {since})"
+        words = f"{new}: is given too; leave out {name}:, its name before {since}"
     else:
         near = difflib.get_close_matches(str(name), list(known), 1, 0.6)
         listed = ", ".join(sorted(known))
@@ -260,11 +260,12 @@ def _own_faults(schema: Any) -> str:
             if not isinstance(branch, Mapping):
                 return f"x-choose: what {name!r} stands for is no schema"
             found = found or faults_in(branch)
-    renamed = schema.get("x-renamed", {})
-    if not isinstance(renamed, Mapping) or any(
-        not isinstance(to, list | tuple) or len(to) != 2 for to in renamed.values()
-    ):
-        return "x-renamed: {old key: [new key, since which version]} is due"
+    for mark, what in (("x-renamed", "key"), ("x-renamed-values", "value")):
+        renamed = schema.get(mark, {})
+        if not isinstance(renamed, Mapping) or any(
+            not isinstance(to, list | tuple) or len(to) != 2 for to in renamed.values()
+        ):
+            return f"{mark}: {{old {what}: [new {what}, since which version]}} is due"
     return found
 
 

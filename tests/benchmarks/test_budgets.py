@@ -1,5 +1,5 @@
-"""Three budgets, as ratios against work done in the same run. Each ceiling lies above what was measured
-(DEVELOPERS.md says what, and when) and below twice specc's own share of it, so that a doubling fails."""
+"""Three budgets: processor time a plugin, and two ratios against work done in the same run. Each ceiling lies above
+what was measured (DEVELOPERS.md says what, and when) and below twice that, so that a doubling fails."""
 
 from __future__ import annotations
 
@@ -10,14 +10,13 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import measures
 
-START_UP = 2.0  # measured 1.71 with five plugins (1.57 with two); the libraries themselves are 1, the rest 0.71
+START_UP = 30.0  # ms of processor time a plugin, beyond the libraries; measured 15 to 17 with five
 COMPUTE = 0.3  # measured 0.10 of the calibration loop, for each call of a pass
 LAYOUT = 0.6  # measured 0.30 of the same blocks under multiBuild
 
 
-def test_loading_all_plugins_stays_near_the_import_of_the_core_libraries():
-    measured = measures.start_up()
-    assert measured.value < START_UP, measured
+def test_loading_the_plugins_takes_little_for_each():
+    assert measures.start_up() < START_UP
 
 
 def test_the_road_s_own_time_for_each_call_of_a_pass():

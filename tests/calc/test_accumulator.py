@@ -293,7 +293,9 @@ def burst(gauge: float, area: float, seconds: float, air: float = AIR) -> float:
 @given(gauges, areas, times, more, airs)
 def test_burst_never_falls_with_area_time_or_pressure(g: float, a: float, s: float, x: float, air: float) -> None:
     assume(g * x + air < propane.vapor_pressure(WARM))
-    base = burst(g, a, s, air) * (1 - 1e-9)
+    # What comes out is found as a difference of what the vessel holds, which a float keeps to 2.2e-16 of it.
+    rounding = accumulator.accumulator_content(TANK, g * x, WARM, air).value * 2.2e-16
+    base = burst(g, a, s, air) * (1 - 1e-9) - rounding
     assert burst(g, a * x, s, air) >= base
     assert burst(g, a, s * x, air) >= base
     assert burst(g * x, a, s, air) >= base

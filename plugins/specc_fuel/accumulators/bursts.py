@@ -47,7 +47,8 @@ from specc_fuel.keys import (
     STUCK_GAS,
     WAY_OUT,
 )
-from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, Burning, accumulator_of, worked
+from specc_fuel.network.burning import Burning, accumulator_of
+from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, worked
 
 REACTION = Limit(
     "fuel.reaction_time",

@@ -12,8 +12,8 @@ from specc.model.values import Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
 from specc_fuel.network import NotSettled, Solution, Supply
+from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
 from specc_fuel.network.from_plumbing import Piping, piping
-from specc_fuel.network.solved_effects import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
 
 
 def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:

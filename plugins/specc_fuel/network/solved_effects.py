@@ -7,65 +7,15 @@ the least, which is what has to be enough.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, NamedTuple
 
-from specc import CHOICE, Context, Key, Limit, Worked, value
+from specc import Context, Key, Worked, value
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import FITTED, NETWORK, REACHES, Network
+from specc.kinds.plumbing import FITTED, NETWORK, REACHES
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model.values import Citation, Equation, Symbol
-from specc_fuel.calc.sources import CHOKED, LEMMON, NOZZLE
+from specc.model.values import Equation, Symbol
 from specc_fuel.keys import JET_AREA
-
-if TYPE_CHECKING:
-    from specc_fuel.network import Solution
-    from specc_fuel.network.from_plumbing import Piping
-
-LOCK_UP = Limit(
-    "fuel.lock_up",
-    "20 %",
-    "ratio",
-    "max",
-    "how far above its setting a regulator is taken to stand with no flow, where its lock_up: is not stated",
-    CHOICE,
-)
-
-NETWORK_SOLVED = Equation(
-    forms=(
-        (
-            "",
-            "~ solved: at every meeting of parts as much gas comes in as goes out; each pipe and hose loses "
-            "pressure by friction (isothermal flow, Churchill), each orifice and jet passes isentropic flow from rest, "
-            "each regulator holds its setting less its droop. The answer was checked by its own left-over",
-        ),
-    ),
-    symbols=(
-        Symbol("e", "ratio", "most that a part misses its law by, over its pressure drop"),
-        Symbol("p_c", "gauge_pressure", "pressure of the supply"),
-        Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
-        Symbol("T", "temperature", "gas, as warm as the air"),
-        Symbol("p_s", "gauge_pressure", "settings of the regulators"),
-        Symbol("d", "length", "bores of pipes, tubes and hoses (or outsides and walls)"),
-        Symbol("L", "length", "their lengths"),
-        Symbol("d_o", "length", "bores of the orifices"),
-        Symbol("C_o", "ratio", "their discharge coefficients"),
-        Symbol("C_v", "ratio", "flow coefficients of the valves"),
-        Symbol("A_j", "area", "areas of the jets"),
-        Symbol("C_j", "ratio", "their discharge coefficients"),
-        Symbol("e_m", "ratio", "most that comes in and does not go out, over the flow"),
-    ),
-    citations=(
-        Citation("churchill-1977", "friction factor for all flow regimes", "memory"),
-        CHOKED,
-        NOZZLE,
-        LEMMON,
-    ),
-    validity=(
-        "steady flow of pure propane at one temperature; speed is not turned back into pressure. Parts whose loss "
-        "nobody states are taken to lose nothing: they are listed in the table of the network"
-    ),
-)
+from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
 
 SOLVED = Equation(
     forms=(("", "~ read from the network as solved, N"),),
@@ -79,38 +29,11 @@ SOLVED = Equation(
 )
 
 
-class Burning(NamedTuple):
-    """The network while some outlets burn, as built and as solved. `lit` are the outlets."""
-
-    lit: tuple[str, ...]
-    piping: Piping
-    solution: Solution
-    supply: float  # Pa gauge
-    worked: Worked  # what it leaves over, with all that it was solved from
-
-    def gauge(self, node: str, air: float) -> float:
-        return self.solution.pressure[node] - air
-
-
 ALONE: Key[Mapping[str, Burning]] = Key("fuel.alone", dict)
 """By outlet: its effect burning alone, in the weather case."""
 
 TOGETHER: Key[Mapping[str, Burning]] = Key("fuel.together", dict)
 """By scene: all that is lit at once in it, with the pilots, at the time when most outlets are."""
-
-
-def accumulator_of(net: Network, outlet: str) -> str | None:
-    """The nearest accumulator that an outlet burns from, if it burns from one."""
-    seen, level = {outlet}, [outlet]
-    while level:
-        further: list[str] = []
-        for tag in level:
-            if net.by_tag[tag].kind == "accumulator":
-                return tag
-            further += [b for b in net.before.get(tag, ()) if b not in seen]
-            seen.update(further)
-        level = further
-    return None
 
 
 FLOW_NEEDS = (NETWORK, FITTED, REACHES, EFFECTS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA)

@@ -36,7 +36,8 @@ from specc.model.view import join
 from specc_fuel.calc.heat import gross_heating_value, net_heat
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import FLOW_TOGETHER
-from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, TOGETHER, Burning, worked
+from specc_fuel.network.burning import Burning
+from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, TOGETHER, worked
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element

@@ -33,7 +33,7 @@ from specc.model.values import Input, Scalar
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.show_run.each_case import OVER_TIME, Course, clock_of
+from specc_fuel.show_run.followed_show import INLET, OVER_TIME, Course, clock_of
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.timeline import Event, Followed, Opened
@@ -45,15 +45,6 @@ BATH = Limit(
     "min",
     "warmest water that a cylinder may stand in",
     BATH_LIMIT.citation,
-)
-
-INLET = Limit(
-    "fuel.inlet_margin",
-    "5 psi",
-    "pressure_difference",
-    "max",
-    "how far above a regulator's setting its inlet stands, for it to hold the setting",
-    CHOICE,
 )
 
 _FOLLOWED = Equation(

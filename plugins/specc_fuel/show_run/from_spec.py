@@ -15,10 +15,9 @@ from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.keys import FEED_AREA, WAY_OUT
-from specc_fuel.network.solved_effects import accumulator_of
+from specc_fuel.network.burning import accumulator_of
 from specc_fuel.show_run import timeline
-from specc_fuel.show_run.cylinder_figures import INLET
-from specc_fuel.show_run.each_case import Course
+from specc_fuel.show_run.followed_show import INLET, Course
 
 _DAY = 86400.0
 PILOTS = "pilots"

@@ -24,7 +24,7 @@ from specc_fuel.keys import (
     SHOW_GAS,
     WAY_OUT,
 )
-from specc_fuel.network.solved_effects import accumulator_of
+from specc_fuel.network.burning import accumulator_of
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 

@@ -12,7 +12,7 @@ from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
 from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.keys import SUPPLY_LOWEST
-from specc_fuel.show_run.each_case import OVER_TIME, Course
+from specc_fuel.show_run.followed_show import OVER_TIME, Course
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.timeline import Followed, Point

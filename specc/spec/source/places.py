@@ -63,6 +63,12 @@ class Places:
         """Whether the pointer names something that stands in a file."""
         return self._find(pointer)[1]
 
+    def rename(self, pointer: str, old: str, new: str) -> None:
+        """Let the key `old` of the mapping at `pointer` be found under its name of today."""
+        spot, exact = self._find(pointer)
+        if exact and isinstance(spot.inside, dict) and old in spot.inside:
+            spot.inside.setdefault(new, spot.inside[old])
+
     def _find(self, pointer: str) -> tuple[Spot, bool]:
         spot = self._root
         for step in steps_of(pointer):

@@ -1,0 +1,53 @@
+"""A show followed in one weather case: what the following gives, and its readers share."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+from specc import CHOICE, Key, Limit
+from specc.kinds.plumbing import Part
+
+if TYPE_CHECKING:
+    from specc_fuel.show_run import timeline
+
+_DAY = 86400.0
+
+INLET = Limit(
+    "fuel.inlet_margin",
+    "5 psi",
+    "pressure_difference",
+    "max",
+    "how far above a regulator's setting its inlet stands, for it to hold the setting",
+    CHOICE,
+)
+
+
+class Course(NamedTuple):
+    """A show followed in one weather case. `clock` is when gas is opened each night, s after midnight, or None."""
+
+    timeline: timeline.Timeline
+    nights: tuple[str, ...]
+    clock: float | None
+    supplies: tuple[tuple[str, tuple[Part, ...]], ...]  # tag, cylinders
+    needs: tuple[tuple[str, float], ...]  # by supply: the highest setting that it feeds, Pa gauge
+
+
+# The timeline takes a while to import, and only a run needs it: so its kind is not named here.
+OVER_TIME: Key[Course] = Key("fuel.over_time")
+
+
+def clock_of(course: Course, time: float) -> tuple[str, str]:
+    """The night's date, and the time of day (or the time since gas was opened), of a moment of the course."""
+    starts = course.timeline.starts
+    i = max((n for n, (_, begin) in enumerate(starts) if begin <= time + 1e-6), default=0)
+    since = time - starts[i][1]
+    if course.clock is None:
+        hours, minutes = divmod(math.floor(since / 60), 60)
+        return starts[i][0], f"{hours} h {minutes:02d} min in"
+    day, rest = divmod(course.clock + since, _DAY)
+    night = date.fromisoformat(starts[i][0])
+    day_of = date.fromordinal(night.toordinal() + int(day))
+    minute = math.floor(rest / 60)
+    return day_of.isoformat() if day else starts[i][0], f"{minute // 60:02d}:{minute % 60:02d}"

@@ -1,0 +1,88 @@
+"""Old words: a spec's still read, with a note; a plugin's old imports are told where the names went."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.engine.road import travel
+
+ROOT = Path(__file__).parents[1]
+SAMPLE = (ROOT / "sample_projects/garden_brazier/project.yaml").read_text(encoding="utf-8")
+
+
+def findings(tmp_path: Path, text: str) -> list[tuple[str, str, int, str, str]]:
+    spec = tmp_path / "project.yaml"
+    spec.write_text(text, encoding="utf-8")
+    return [(f.rule, f.level, f.place.line, f.message, f.fix) for f in travel(str(spec)).findings]
+
+
+def line_of(text: str, words: str) -> int:
+    return next(i for i, line in enumerate(text.splitlines(), 1) if words in line)
+
+
+@pytest.mark.parametrize(
+    ("new", "old", "message", "fix"),
+    [
+        ("withdrawal: vapor", "withdrawal: vapour", "'vapour' is now 'vapor', and read as that", "write vapor (since"),
+        (
+            "sealant: tape for LP-gas, reassembled:",
+            "sealant: tape for LP-gas, remade:",
+            "'remade' is now",
+            "reassembled:",
+        ),
+    ],
+)
+def test_an_old_word_reads_as_the_new_one_and_a_note_says_so(
+    tmp_path: Path, new: str, old: str, message: str, fix: str
+) -> None:
+    text = SAMPLE.replace(new, old, 1)
+    assert text != SAMPLE
+    (only,) = findings(tmp_path, text)
+    assert only[:3] == ("spec.renamed", "note", line_of(text, old))
+    assert message in only[3]
+    assert fix in only[4]
+
+
+def test_an_old_key_beside_its_new_one_is_refused(tmp_path: Path) -> None:
+    text = SAMPLE.replace("reassembled: 2027-06-05", "reassembled: 2027-06-05, remade: 2027-06-05", 1)
+    assert text != SAMPLE
+    (only,) = findings(tmp_path, text)
+    assert only[:2] == ("spec.unknown_key", "error")
+    assert "leave out remade:" in only[4]
+
+
+def test_the_result_is_that_of_the_new_words(tmp_path: Path) -> None:
+    old = SAMPLE.replace("reassembled:", "remade:").replace("withdrawal: vapor", "withdrawal: vapour")
+    results = []
+    for name, text in (("old", old), ("new", SAMPLE)):
+        (tmp_path / name).mkdir()
+        spec = tmp_path / name / "project.yaml"
+        spec.write_text(text, encoding="utf-8")
+        results.append(travel(str(spec)))
+    assert [(r.id, r.status, r.looked) for r in results[0].rules] == [
+        (r.id, r.status, r.looked) for r in results[1].rules
+    ]
+    assert [(f.key, f.si) for f in results[0].figures] == [(f.key, f.si) for f in results[1].figures]
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("from specc.view import View", "specc.view moved: from specc import View"),
+        ("from specc.model import Finding", "specc.model moved: from specc import Finding"),
+        ("from specc.quantities import show", "specc.quantities moved: from specc import show"),
+        ("import specc.passes", "specc.passes moved: what is public is in specc; this is now in specc.model.passes"),
+        ("from specc.kinds.plumbing import CATALOGUE", "from specc.kinds.plumbing import CATALOG"),
+        ("import no_such_module_of_anybody", ""),
+    ],
+)
+def test_a_plugin_that_imports_an_old_name_is_told_the_new_one(tmp_path: Path, line: str, says: str) -> None:
+    plugin = tmp_path / "club.py"
+    plugin.write_text(line + "\n\nSPECC_CONTRACT = 1\n", encoding="utf-8")
+    (trouble,) = find(files=[str(plugin)]).troubles
+    assert trouble.rule == "plugin.import"
+    assert says in trouble.fix
+    assert bool(says) == bool(trouble.fix)
