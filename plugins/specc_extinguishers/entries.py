@@ -27,7 +27,7 @@ def rating_readable(ctx: Context) -> Verdict:
                 unit.at("rating"),
                 f"the rating {unit.spec.text('rating')!r} of {unit.tag} cannot be read",
                 "as the label has it, with numbers before A and B: 2-A, 10-B:C, 4-A:80-B:C, K",
-                "a unit whose rating is not known counts for nothing here",
+                "a unit whose rating is not known does not count here",
             )
             for unit in listed
             if unit.rating is None

@@ -29,7 +29,7 @@ LOOK_DAYS = Limit(
 
 YEARLY = 1
 SIX_YEARS = 6
-THROWAWAY_YEARS = 12
+NON_RECHARGEABLE_YEARS = 12
 
 # Shells of dry chemical units that keep the long interval; stainless ones do not.
 _LONG_SHELLS = ("mild_steel", "brazed_brass", "aluminum")
@@ -102,7 +102,7 @@ def thrown_away(unit: Unit, days: Sequence[date]) -> Standing | None:
     """None for a unit that can be recharged, or a non-rechargeable type that no limit is known for."""
     if not unit.disposable or unit.type != "stored_pressure_dry_chemical":
         return None
-    return standing(unit, ("made",), THROWAWAY_YEARS, days)
+    return standing(unit, ("made",), NON_RECHARGEABLE_YEARS, days)
 
 
 def _judge(

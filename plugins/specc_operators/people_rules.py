@@ -112,7 +112,7 @@ def _lapse(tag: str, kind: str, own: list[Certificate], days: list[date]) -> Tro
             endless.at,
             f"{tag}'s {kind} has no last day",
             "until: with its last valid day",
-            "a certificate that has run out counts for nothing",
+            "a certificate that has run out does not count",
         )
     missed = [d for d in days if not any(_covers(c, d) for c in own)]
     if not missed:

@@ -216,7 +216,7 @@ def bill_table(ctx: Context) -> Table:
     )
     note = (
         "Lengths are of the pieces as cut: add for saw cuts, threads and what is spoiled. A burner is one item; the "
-        "tube in it is among the burners of tube. Sealants, fillers and spare parts are not in the bill."
+        "tube in it is among the tube burners. Sealants, fillers and spare parts are not in the bill."
     )
     return Table("", "", columns, rows, note)
 

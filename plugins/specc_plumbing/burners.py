@@ -314,7 +314,7 @@ def geometry_table(ctx: Context) -> Table:
 
 
 def blocks(ctx: Context) -> Sequence[Block]:
-    """Of the plumbing section: burners of tube. Its pass needs NETWORK and wants RING_CUT, JET_SPACING, JET_RATIO."""
+    """Of the plumbing section: tube burners. Its pass needs NETWORK and wants RING_CUT, JET_SPACING, JET_RATIO."""
     if not _tubes(ctx):
         return ()
     families = [family for key in (RING_CUT, JET_SPACING, JET_RATIO) if (family := ctx.get(key))]

@@ -237,7 +237,7 @@ def cuts_table(ctx: Context) -> Table:
 
 
 def blocks(ctx: Context) -> Sequence[Block]:
-    """Of the plumbing section: lengths to cut. Its pass needs NETWORK and wants PIPE_CUT."""
+    """Of the plumbing section: the cut list. Its pass needs NETWORK and wants PIPE_CUT."""
     if not any(p.kind in BY_LENGTH or p.form in ("ring", "bar", "stem") for p in ctx[NETWORK].parts):
         return ()
     # One in full, so that the reckoning can be followed; the table has them all.
