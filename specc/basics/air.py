@@ -6,7 +6,9 @@ import math
 
 from specc.dims import AbsolutePressure, Length
 from specc.formulas.calculators import calculator
-from specc.model.values import Citation, Constant, Equation, Symbol
+from specc.kinds.weather import AIR_PRESSURE
+from specc.model.passes import Cannot, Context, figure
+from specc.model.values import Citation, Constant, Equation, Symbol, Worked
 
 # Constants seen in copies of the standard, not on its own pages.
 _STANDARD = Citation("us-standard-atmosphere-1976", "lowest layer, up to 11 km", "reprint")
@@ -25,7 +27,7 @@ _EARTH = Constant(6356766.0, "length", "6 356 766 m", _STANDARD)
 
 LOWEST, HIGHEST = -500.0, 9000.0  # m: dry land
 
-AIR_PRESSURE = Equation(
+PRESSURE_BY_ELEVATION = Equation(
     forms=(("", "p_a = p_0*(1 - r*h/(r + h)/h_0)**n"),),
     symbols=(
         Symbol("h", "length", "elevation above sea level"),
@@ -44,7 +46,7 @@ AIR_PRESSURE = Equation(
 )
 
 
-@calculator("air-pressure", AIR_PRESSURE, symbols={"elevation": "h"}, result="p_a")
+@calculator("air-pressure", PRESSURE_BY_ELEVATION, symbols={"elevation": "h"}, result="p_a")
 def air_pressure(elevation: Length) -> AbsolutePressure:
     """The air's absolute pressure at an elevation, on the standard day.
 
@@ -62,3 +64,18 @@ def air_pressure(elevation: Length) -> AbsolutePressure:
         raise ValueError(f"the air's pressure is computed from {LOWEST:g} m to {HIGHEST:g} m, not at {elevation:g} m")
     height = _EARTH.si * elevation / (_EARTH.si + elevation)
     return _SEA_LEVEL.si * math.pow(1 - height / _HEIGHT.si, _EXPONENT.si)
+
+
+@figure(AIR_PRESSURE, title="Air pressure at the site", unit="psia", digits=4, reads=("event",))
+def site_air_pressure(ctx: Context) -> Worked:
+    elevation = ctx.spec("event").quantity("elevation")
+    if not LOWEST <= elevation.si <= HIGHEST:
+        raise Cannot(
+            f"no air pressure can be given for {elevation.text}",
+            elevation.at,
+            "the site's height above sea level",
+        )
+    return air_pressure.work("air pressure at the site", elevation=elevation)
+
+
+PASSES = (site_air_pressure,)
