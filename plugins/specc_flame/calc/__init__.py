@@ -1,0 +1,26 @@
+"""The flame plugin's calculators: pure functions in SI, each with its equation and source.
+
+sources.py   constants and citations shared by several;  checks.py what is refused, in words
+height.py    how long a flame is;  fireball.py when gas burns as a ball
+reach.py     what an outlet's flame comes to, from its jets: the forms that apply, and the one that governs
+wind.py      tilt and push;  plume.py the hot gas above;  part.py how hot a part gets
+flux.py      heat radiated to a point;  dose.py what it does to skin;  field.py all flames at a point of the site
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from specc.formulas.calculators import Calculator
+from specc_flame.calc import dose, fireball, flux, height, part, plume, reach, wind
+
+CALCULATORS: tuple[Calculator[..., Any], ...] = (
+    *height.CALCULATORS,
+    *fireball.CALCULATORS,
+    *reach.CALCULATORS,
+    *wind.CALCULATORS,
+    *flux.CALCULATORS,
+    *dose.CALCULATORS,
+    *plume.CALCULATORS,
+    *part.CALCULATORS,
+)
