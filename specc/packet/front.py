@@ -127,7 +127,7 @@ def to_decide(desk: Desk) -> list[Spans]:
         if rule.status in ("not checked", "blocked", "crashed"):
             open_rules.setdefault(rule.plugin, []).append(rule.looked)
     for plugin, reasons in open_rules.items():
-        text = f"Not judged: {many(len(reasons), 'rule')} of {plugin}. {clip(reasons[0], 120)}"
+        text = f"Not checked: {many(len(reasons), 'rule')} of {plugin}. {clip(reasons[0], 120)}"
         made.append((Span(text, FINE),))
     for w in r.waivers:
         text = f"Waiver {w.tag}: {clip(w.reason, 140)}"
