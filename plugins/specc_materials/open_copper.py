@@ -35,7 +35,6 @@ FAILED_OPEN = Limit(
 )
 # Kinds of part that close, or that a foot or a kink closes, and what holds pressure by its nature.
 _CLOSING_KINDS = ("valve", "regulator", "hose", "accumulator")
-_CLOSING_FORMS = ("plug", "cap")
 _WHY = (
     "brazed copper is kept to sections where gas can always get out, so that no joint made by hand has to hold "
     "pressure; the gas code allows more, and an authority or club may move this limit"
@@ -50,17 +49,30 @@ def _copper(joint: Joint) -> bool | None:
     return False if all(words) else None
 
 
-def _downstream(net: Network, joint: Joint) -> tuple[Part, ...]:
-    """What gas meets from the joint on: the part it leads into, or is within, and all after it."""
+def _ahead(net: Network, joint: Joint) -> tuple[Part, ...]:
+    """What gas meets from the joint on: the part it leads into, or is within, and all after it. From a dead end gas
+    runs back to the tee that it stands on, so that what counts is what comes after that tee."""
     last = joint.parts[-1]
-    return (last, *net.downstream(last.tag))
+    while True:
+        ahead = (last, *net.downstream(last.tag))
+        before = net.before.get(last.tag, ())
+        if any(p.kind in ("burner", "pilot") or _closes(p) for p in ahead) or len(before) != 1:
+            return ahead
+        above = net.by_tag[before[0]]
+        if _closes(above) or above.kind in ("orifice", "cylinder"):
+            return ahead
+        last = above
+
+
+def _closes(part: Part) -> bool:
+    return part.kind in _CLOSING_KINDS
 
 
 def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:
     """Why the section of a joint is not open to the air; "" when it is."""
-    ahead = _downstream(net, joint)
+    ahead = _ahead(net, joint)
     for part in ahead:
-        if part.kind in _CLOSING_KINDS or part.form in _CLOSING_FORMS:
+        if _closes(part):
             return f"{part.tag} ({part.title}) after it can close or holds pressure"
         if part.kind == "orifice":
             return f"the orifice {part.tag} stands after it, so that it carries the pressure ahead of that orifice"
@@ -102,7 +114,8 @@ def _pressures(
             Trouble(
                 joint.at,
                 f"{joint.words} is of copper, and the pressure before {missing[0]} cannot be shown",
-                "highest: of the regulator before it, the most it can be set to",
+                "highest: of each regulator before it, the most it can be set to; and bore: and length: of each line "
+                "between its orifice and its jets",
                 _WHY,
             )
         ], ""
@@ -175,7 +188,7 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         if len(known) < len(families):
             unsaid.append(f"{joint.words}: the pressure in its section could not be computed")
             continue
-        outlets = tuple(p.tag for p in _downstream(j.net, joint) if p.kind in ("burner", "pilot"))
+        outlets = tuple(p.tag for p in _ahead(j.net, joint) if p.kind in ("burner", "pilot"))
         if outlets in sections:
             continue
         sections.add(outlets)

@@ -127,7 +127,24 @@ def reaches(ctx: Context) -> tuple[Reach, ...]:
 
 def _closes(part: Part) -> bool:
     """Whether gas may be held back at a part, by a hand, a coil or a spring."""
-    return part.kind in ("valve", "regulator", "accumulator") or part.form in ("plug", "cap")
+    return part.kind in ("valve", "regulator", "accumulator")
+
+
+_PLUGS = ("plug", "cap")
+
+
+def _dead_end(net: Network, plug: Part) -> bool:
+    """Whether no outlet stands on what a plug closes: a plugged stub on a tee that leads to one is open by that."""
+    seen, stack = {plug.tag}, [plug.tag]
+    while stack:
+        for tag in net.before.get(stack.pop(), ()):
+            part = net.by_tag[tag]
+            if any(p.kind in OUTLETS for p in net.downstream(tag)) and part.kind != "orifice":
+                return False
+            if tag not in seen and part.kind != "orifice" and not _closes(part):
+                seen.add(tag)
+                stack.append(tag)
+    return True
 
 
 @value(ZONES, needs=(NETWORK,))
@@ -147,7 +164,7 @@ def zones(ctx: Context) -> Mapping[str, str]:
             if net.by_tag[tag].kind != "regulator":
                 stack.extend(net.after.get(tag, ()))
     # Open: past an orifice, with nothing further on that could close.
-    shut = {p.tag for p in net.parts if _closes(p)}
+    shut = {p.tag for p in net.parts if _closes(p) or (p.form in _PLUGS and _dead_end(net, p))}
     stack = list(shut)
     holds = set(shut)
     while stack:

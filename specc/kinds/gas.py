@@ -23,11 +23,14 @@ NET_HEAT: Key[FigureSet] = Key("fuel.heat_net", dict)
 GROSS_HEAT: Key[FigureSet] = Key("fuel.heat_gross", dict)
 """By outlet: heat rate counted gross (HHV), as gas is sold and sized."""
 
+# What follows are the highest pressures at any node of the zone before an outlet's jets, from the network as solved.
+
 SECTION_HIGHEST: Key[FigureSet] = Key("fuel.section_highest", dict)
-"""By outlet: gauge pressure in the section before its jets, with its regulator at the highest setting."""
+"""By outlet: gauge pressure with its regulators at their highest settings."""
 
 SECTION_BLOCKED: Key[FigureSet] = Key("fuel.section_blocked", dict)
 """By outlet: the same, with a share of the jets' area blocked (the limit fuel.jets_blocked)."""
 
 SECTION_FAILED_OPEN: Key[FigureSet] = Key("fuel.section_failed_open", dict)
-"""By outlet: the same section with all jets open and the cylinder's pressure ahead of its feed orifice."""
+"""By outlet: gauge pressure with each regulator in turn failed open, all jets open, and commercial propane at its
+hottest in the cylinders."""

@@ -275,6 +275,16 @@ def vapor_density_value(temperature: float, pressure: float) -> float:
     return state.vapor_density(temperature, pressure) * state.CRITICAL_DENSITY * state.M
 
 
+def boiling_point(pressure: float) -> float:
+    """The temperature (K) at which propane's vapor pressure is `pressure` (Pa absolute), by halving: it rises
+    steadily. Between 200 and 350 K; what lies outside gives the nearer end."""
+    low, high = 200.0, 350.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if vapor_pressure(middle) < pressure else (low, middle)
+    return (low + high) / 2
+
+
 CALCULATORS = (
     vapor_pressure,
     vapor_density,

@@ -34,7 +34,7 @@ class Piping(NamedTuple):
     before: Mapping[str, str]
     after: Mapping[str, str]
     silent: tuple[str, ...]
-    used: Mapping[str, tuple[Scalar, ...]]
+    used: dict[str, tuple[Scalar, ...]]
 
 
 class _Nodes:
@@ -178,7 +178,7 @@ def piping(
     )
 
 
-def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> Mapping[str, tuple[Scalar, ...]]:
+def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> dict[str, tuple[Scalar, ...]]:
     """What a network was made from, by the symbol of the equation of solved.py."""
     used: dict[str, list[Scalar]] = {}
 

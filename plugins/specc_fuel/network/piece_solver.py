@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE
@@ -11,8 +12,8 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network import NotSettled, Solution, Supply
-from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
+from specc_fuel.network import Check, NotSettled, Regulator, Solution, Supply
+from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import Piping, piping
 
 
@@ -35,6 +36,20 @@ def _solve(made: Piping, supplies: Sequence[Supply], temperature: float, air: fl
         raise Cannot(f"the pressures while {what} cannot be computed: {e}", at, "values that can be so") from e
 
 
+class Condition(NamedTuple):
+    """What is not as usual: regulators turned to other settings, one that has failed open, what is left of the jets'
+    area, another pressure in the cylinders, another temperature of the gas."""
+
+    settings: Mapping[str, Scalar] = {}
+    failed: str = ""
+    jets_open: float = 1.0
+    cylinders: Scalar | None = None
+    gas: Scalar | None = None
+
+
+AS_SET = Condition()
+
+
 class Solver:
     """Solves pieces of one network in one weather case, and each kind of piece once: five like reeds are one sum."""
 
@@ -42,58 +57,96 @@ class Solver:
         self.net: Network = ctx[NETWORK]
         self.fitted: Mapping[str, Fitted] = ctx[FITTED]
         self.air_from, self.gas_from = ctx[AIR_PRESSURE], ctx.case.air
-        self.air, self.temperature = self.air_from.si, self.gas_from.si
+        self.air = self.air_from.si
         self.jet_areas = ctx[JET_AREA]
         self.cylinders: Scalar = ctx[CYLINDER_PRESSURE]
         self.lock_up = ctx.limit(LOCK_UP.key).si
         self.areas = _open_areas(ctx, [p.tag for p in self.net.of_kind(*OUTLETS)])
         self.case = ctx.case.name
-        self.known: dict[tuple[object, ...], tuple[Solution, Mapping[str, str], Mapping[str, str]]] = {}
+        self.known: dict[tuple[object, ...], Solution] = {}
 
-    def held_pressure(self, accumulator: str) -> tuple[float, Scalar]:
+    def held_pressure(self, accumulator: str, condition: Condition = AS_SET) -> tuple[float, Scalar]:
         """The most that stands in an accumulator: its regulator's lock-up, or the cylinders' pressure."""
+        supply = condition.cylinders or self.cylinders
         above = [p for p in self.net.upstream(accumulator) if p.kind == "regulator"]
-        if not above:
-            return self.cylinders.si, self.cylinders
+        if not above or condition.failed in {p.tag for p in above}:
+            return supply.si, supply
         locked: list[tuple[float, Scalar]] = []
         for regulator in above:
             stated, setting = regulator.spec.quantity_or_none("lock_up"), regulator.spec.quantity("set")
+            turned = condition.settings.get(regulator.tag)
             locked.append((stated.si, stated) if stated is not None else (setting.si * (1 + self.lock_up), setting))
+            if turned is not None:
+                locked.append((turned.si * (1 + self.lock_up), turned))
         highest = max(locked, key=lambda one: one[0])
-        return highest if highest[0] <= self.cylinders.si else (self.cylinders.si, self.cylinders)
+        return highest if highest[0] <= supply.si else (supply.si, supply)
 
-    def burning(self, lit: Sequence[str], what: str) -> Burning:
-        """All `lit` outlets open at once, fed from the cylinders (or, one that bursts, from its accumulator)."""
-        store = accumulator_of(self.net, lit[0]) if len(lit) == 1 else None
-        within: dict[str, None] = {}
-        for tag in lit:
-            for part in self.net.upstream(tag):
-                within[part.tag] = None
-            within[tag] = None
-        pressure, supplied = self.cylinders.si, self.cylinders
-        starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
-        if store is not None:
-            fed = {p.tag for p in self.net.downstream(store)}
-            within = {tag: None for tag in within if tag in fed or tag == store}
-            pressure, supplied = self.held_pressure(store)
-            starts = [store]
-        made = piping(self.net, self.fitted, {t: self.areas[t] for t in lit}, tuple(within), None, self.lock_up)
+    def feeding(self, lit: Sequence[str], stored: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The parts that gas passes on its way to the outlets, with them, and those it comes from: cylinders, and
+        accumulators if what is `stored` in them counts."""
+        seen, stack, starts = dict.fromkeys(lit), list(lit), []
+        while stack:
+            tag = stack.pop()
+            kind = self.net.by_tag[tag].kind
+            if kind == "cylinder" or (stored and kind == "accumulator"):
+                starts.append(tag)
+                continue
+            for before in self.net.before.get(tag, ()):
+                if before not in seen:
+                    seen[before] = None
+                    stack.append(before)
+        order = self.net.place.__getitem__
+        return tuple(sorted(seen, key=order)), tuple(sorted(starts, key=order))
+
+    def burning(self, lit: Sequence[str], what: str, condition: Condition = AS_SET, stored: bool = False) -> Burning:
+        """All `lit` outlets open at once, fed from the cylinders; from accumulators too, at rest, if `stored`."""
+        within, starts = self.feeding(lit, stored)
+        at = self.net.by_tag[lit[0]].at
+        areas = {t: self.areas[t] * condition.jets_open for t in lit}
+        made = piping(self.net, self.fitted, areas, within, condition.settings, self.lock_up)
+        if condition.failed:
+            # It holds nothing back any more, and still lets nothing run back.
+            made = made._replace(
+                elements=tuple(
+                    Check(e.tag, e.start, e.end, e.wide_open)
+                    if isinstance(e, Regulator) and e.tag == condition.failed
+                    else e
+                    for e in made.elements
+                )
+            )
+        cylinders = condition.cylinders or self.cylinders
+        held: dict[str, tuple[float, Scalar]] = {}
+        for tag in starts:
+            own = (cylinders.si, cylinders)
+            if self.net.by_tag[tag].kind == "accumulator":
+                own = self.held_pressure(tag, condition)
+            # Two that share a node stand at one pressure: the higher, which is what a warm cylinder makes of it.
+            if own[0] >= held.get(made.after[tag], own)[0]:
+                held[made.after[tag]] = own
+        pressure, supplied = max(held.values(), key=lambda one: one[0], default=(cylinders.si, cylinders))
         if pressure <= 0:
             raise Cannot(
                 f"no gas leaves the cylinder in the {self.case} case: the liquid is too cold to boil",
                 "/weather/air",
                 "warmer cylinders, or a show that does not run in such cold",
             )
-        held = {made.after[tag]: None for tag in starts}
-        supplies = [Supply(f"supply at {node}", node, pressure + self.air) for node in held]
-        at = self.net.by_tag[lit[0]].at
-        return self._burning(tuple(lit), made, self._once(made, supplies, what, at), pressure, supplied, what)
+        supplies = [Supply(f"supply at {node}", node, p + self.air) for node, (p, _) in held.items()]
+        solution = self._once(made, supplies, what, at, condition.gas or self.gas_from)
+        return self._burning(tuple(lit), made, solution, pressure, supplied, what, condition)
 
     def _burning(
-        self, lit: tuple[str, ...], made: Piping, solution: Solution, supply: float, supplied: Scalar, what: str
+        self,
+        lit: tuple[str, ...],
+        made: Piping,
+        solution: Solution,
+        supply: float,
+        supplied: Scalar,
+        what: str,
+        condition: Condition = AS_SET,
     ) -> Burning:
-        inputs: list[tuple[str, Input]] = [("p_c", supplied), ("p_a", self.air_from), ("T", self.gas_from)]
-        inputs += made.used.items()
+        warm = condition.gas or self.gas_from
+        inputs: list[tuple[str, Input]] = [("p_c", supplied), ("p_a", self.air_from), ("T", warm)]
+        inputs += (made.used | ({"p_s": tuple(condition.settings.values())} if condition.settings else {})).items()
         if lit:
             jets = [self.net.by_tag[t].spec.child("jets") for t in lit]
             inputs.append(("A_j", tuple(self.jet_areas[t] for t in lit)))
@@ -123,12 +176,12 @@ class Solver:
                 at,
                 "a lower setting, or a warmer supply",
             )
-        solution = self._once(made, supplies, f"{accumulator} fills", at)
+        solution = self._once(made, supplies, f"{accumulator} fills", at, self.gas_from)
         into = -solution.flow[f"supply at {made.before[accumulator]}"]
         what = f"{accumulator} fills"
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what), max(into, 0.0)
 
-    def _once(self, made: Piping, supplies: Sequence[Supply], what: str, at: str) -> Solution:
+    def _once(self, made: Piping, supplies: Sequence[Supply], what: str, at: str, warm: Scalar) -> Solution:
         """Solve, unless a network that differs in names alone has been solved already."""
         nodes: dict[str, str] = {"": ""}
 
@@ -139,11 +192,10 @@ class Solver:
             e._replace(tag=f"e{i:05d}", start=number(e.start), end=number(e.end)) for i, e in enumerate(made.elements)
         ]
         sources = [s._replace(tag=f"s{i}", node=number(s.node)) for i, s in enumerate(supplies)]
-        key = (tuple((type(e).__name__, *e) for e in plain), tuple(sources))
+        key = (tuple((type(e).__name__, *e) for e in plain), tuple(sources), warm.si)
         if key not in self.known:
-            solution = _solve(made._replace(elements=tuple(plain)), sources, self.temperature, self.air, what, at)
-            self.known[key] = solution, {}, {}
-        solution = self.known[key][0]
+            self.known[key] = _solve(made._replace(elements=tuple(plain)), sources, warm.si, self.air, what, at)
+        solution = self.known[key]
         names = {short: node for node, short in nodes.items() if short}
         tags = {f"e{i:05d}": e.tag for i, e in enumerate(made.elements)}
         tags.update({f"s{i}": s.tag for i, s in enumerate(supplies)})

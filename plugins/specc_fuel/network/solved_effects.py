@@ -59,7 +59,9 @@ def alone(ctx: Context) -> Mapping[str, Burning]:
         apart = [(t,) for t in group] if any(accumulator_of(solver.net, t) for t in group) else [group]
         for lit in apart:
             if lit:
-                burning = solver.burning(lit, f"{', '.join(lit[:3])} burn" + ("s" if len(lit) == 1 else ""))
+                burning = solver.burning(
+                    lit, f"{', '.join(lit[:3])} burn" + ("s" if len(lit) == 1 else ""), stored=len(lit) == 1
+                )
                 made.update(dict.fromkeys(lit, burning))
     return {r.outlet: made[r.outlet] for r in ctx[REACHES] if r.outlet in made}
 

@@ -1,24 +1,30 @@
-"""Pressure in a burner section, between its feed orifice and its jets, when something is not as set.
+"""Pressure in a burner zone, from what feeds it to its jets, when something is not as set.
 
-Three states: the regulator turned up as far as it goes, the same with part of the jets blocked, and a
-regulator that has failed open. The gas is taken as warm as the liquid in the cylinder, at both holes: the
-section's pressure hardly depends on it, and gas so warm does not condense on the way.
+Three states, never combined: the regulators turned up as far as they go; the same with part of the jets blocked; and
+each regulator in turn failed open, with commercial propane at its hottest. The network is solved for each, and the
+highest pressure at any node of the zone counts, at the end of a thin tube as at the jets.
+
+The gas is taken as warm as the liquid that it comes from, so that it does not condense on the way: that lowers flows,
+and hardly changes the pressure between two holes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.plumbing import NETWORK, REACHES, Part
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, REACHES
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model.values import Constant, Scalar
-from specc_fuel.calc.amounts import hole_area
-from specc_fuel.calc.orifice import pressure_between_holes
-from specc_fuel.keys import JET_AREA
-from specc_fuel.outlets.flow import as_given, jets_of, ways_of
+from specc.model.values import Scalar
+from specc_fuel.calc import propane
+from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
+from specc_fuel.network.solved_effects import worked
+from specc_fuel.network.zones import Zone, nearest_regulators, zones_of
+
+if TYPE_CHECKING:
+    from specc_fuel.network.piece_solver import Condition, Solver
 
 BLOCKED = Limit(
     "fuel.jets_blocked",
@@ -29,137 +35,122 @@ BLOCKED = Limit(
     CHOICE,
 )
 
-_ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
-
-_OPEN_SHARE = Equation(
-    forms=(("", "A = (1 - s)*A_j"),),
+_BOILS = Equation(
+    forms=(("", "~ the temperature at which pure propane's vapor pressure is p above the air's"),),
     symbols=(
-        Symbol("A", "area", "area of the jets left open"),
-        Symbol("s", "ratio", "share of the area taken as blocked"),
-        Symbol("A_j", "area", "area of all the jets"),
+        Symbol("T", "temperature", "gas"),
+        Symbol("p", "gauge_pressure", "pressure of the supply"),
+        Symbol("p_a", "absolute_pressure", "absolute pressure of the air"),
     ),
-    citations=(CHOICE,),
+    citations=(propane.VAPOR_PRESSURE.citations[0],),
 )
 
-
-class _Section(NamedTuple):
-    """The outlets that share a feed orifice, or one outlet without."""
-
-    outlets: tuple[str, ...]
-    orifice: Part | None
-    regulator: Part | None
-    jets: Scalar
-    discharge: Scalar
+_LINES = ("pipe", "tube", "hose")
 
 
-def _sections(ctx: Context) -> tuple[_Section, ...]:
-    _ = ctx[JET_PRESSURE]
-    ways = ways_of(ctx[NETWORK], {r.outlet: r.path for r in ctx[REACHES]})
-    computed = ctx[JET_AREA]
-    areas: Mapping[str, Scalar] = dict(computed)
-    groups: dict[str, list[int]] = {}
-    for i, way in enumerate(ways):
-        groups.setdefault(way.orifice.tag if way.orifice else f"outlet {way.outlet.tag}", []).append(i)
-    made = []
-    for members in groups.values():
-        sharing = [ways[i] for i in members]
-        jets, discharge = jets_of(sharing, areas)
-        first = sharing[0]
-        made.append(_Section(tuple(w.outlet.tag for w in sharing), first.orifice, first.regulator, jets, discharge))
-    return tuple(made)
+def _highest(ctx: Context, solver: Solver, zone: Zone, conditions: Mapping[str, Condition]) -> Worked | None:
+    """The highest pressure in a zone, in the worst of the conditions; None where a line's loss is not known: a line
+    between a hole and the jets that is taken to lose nothing would hide the pressure before it."""
+    found: list[Worked] = []
+    for words, condition in conditions.items():
+        what = f"{', '.join(zone.outlets[:3])} burn{'s' if len(zone.outlets) == 1 else ''}, {words}"
+        burning = solver.burning(zone.outlets, what, condition, stored=True)
+        piping, pressure = burning.piping, burning.solution.pressure
+        if any(solver.net.by_tag[tag].kind in _LINES for tag in piping.silent if tag in zone.parts):
+            return None
+        nodes = {n for tag in zone.parts if tag in piping.before for n in (piping.before[tag], piping.after[tag])}
+        si = max(pressure[n] for n in nodes) - solver.air
+        found.append(worked(ctx, burning, si, "gauge_pressure", f"highest pressure in the zone, {words}"))
+    return max(found, key=lambda w: w.si, default=None)
 
 
-def _pressure(ctx: Context, section: _Section, upstream: Scalar, blocked: bool) -> Worked:
-    if section.orifice is None:
-        # Nothing holds the gas back before the jets: the section sees what feeds it, blocked or not.
-        return as_given("pressure in the section", upstream)
-    jets = section.jets
-    if blocked:
-        share = ctx.limit(BLOCKED.key)
-        if not share.si < 1:
-            raise Cannot(
-                f"{share.text} of the jets blocked leaves no way out",
-                share.at,
-                "a share below 100 %, such as 50 %",
-            )
-        jets = Worked(
-            (1 - share.si) * jets.si, "area", _OPEN_SHARE, (("s", share), ("A_j", jets)), name="jets left open"
-        )
-    spec = section.orifice.spec
-    return pressure_between_holes.work(
-        "pressure between the feed orifice and the jets",
-        upstream=upstream,
-        feed_area=hole_area.work("area of the feed orifice", count=_ONE_HOLE, bore=spec.quantity("bore")),
-        feed_discharge=spec.quantity("discharge"),
-        jet_area=jets,
-        jet_discharge=section.discharge,
-        gas_temperature=ctx.case.liquid,
-        ambient=ctx[AIR_PRESSURE],
-    )
+def _fed_zones(ctx: Context) -> Iterator[Zone]:
+    fed = {r.outlet for r in ctx[REACHES] if r.outlet in ctx[JET_AREA]}
+    yield from zones_of(ctx[NETWORK], tuple(p.tag for p in ctx[NETWORK].of_kind(*OUTLETS) if p.tag in fed))
 
 
-def _highest(section: _Section, supply: Scalar) -> Scalar | None:
-    """The most that a regulator which works lets through; None when its highest setting is not stated."""
-    if section.regulator is None:
-        return supply
-    spec = section.regulator.spec
-    if not spec.has("highest"):
-        return None
-    setting = max(spec.quantity("highest"), spec.quantity("set"), key=lambda q: q.si)
-    return setting if setting.si <= supply.si else supply
+def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
+    from specc_fuel.network.piece_solver import Condition, Solver
 
-
-def _as_set(ctx: Context, blocked: bool) -> Mapping[str, Worked]:
-    made = {}
-    for section in _sections(ctx):
-        upstream = _highest(section, ctx[CYLINDER_PRESSURE])
-        if upstream is not None:
-            worked = _pressure(ctx, section, upstream, blocked)
-            made.update(dict.fromkeys(section.outlets, worked))
+    solver, made = Solver(ctx), {}
+    for zone in _fed_zones(ctx):
+        regulators = [p for p in solver.net.upstream(zone.outlets[0]) if p.kind == "regulator"]
+        near = {p.tag for outlet in zone.outlets for p in nearest_regulators(solver.net, outlet)}
+        if any(not p.spec.has("highest") for p in regulators if p.tag in near):
+            continue
+        turned: dict[str, Scalar] = {
+            p.tag: max((p.spec.quantity(k) for k in ("highest", "set") if p.spec.has(k)), key=lambda q: q.si)
+            for p in regulators
+        }
+        condition = Condition(turned, jets_open=jets_open, gas=ctx.case.liquid)
+        words = "at the highest setting" + (f", {1 - jets_open:.0%} of the jets blocked" if jets_open < 1 else "")
+        highest = _highest(ctx, solver, zone, {words: condition})
+        if highest is not None:
+            made.update(dict.fromkeys(zone.outlets, highest))
     return made
 
 
-# JET_PRESSURE is needed so that a faulty section is reported once, there.
-_NEEDS = (NETWORK, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
+# JET_PRESSURE is needed so that a faulty zone is reported once, there.
+_NEEDS = (NETWORK, FITTED, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
 
 
 @figures(
     SECTION_HIGHEST,
-    title="Pressure before the jets of {tag}, regulator at its highest setting",
+    title="Highest pressure before the jets of {tag}, regulators at their highest setting",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
 )
 def at_highest(ctx: Context) -> Mapping[str, Worked]:
-    """By outlet whose regulator's highest setting is stated."""
-    return _as_set(ctx, blocked=False)
+    """By outlet whose regulators' highest settings are stated."""
+    return _turned_up(ctx, 1.0)
 
 
 @figures(
     SECTION_BLOCKED,
-    title="Pressure before the jets of {tag}, highest setting and part of the jets blocked",
+    title="Highest pressure before the jets of {tag}, highest setting and part of the jets blocked",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
 )
 def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
-    """By outlet whose regulator's highest setting is stated."""
-    return _as_set(ctx, blocked=True)
+    """By outlet whose regulators' highest settings are stated."""
+    share = ctx.limit(BLOCKED.key)
+    if not share.si < 1:
+        raise Cannot(
+            f"{share.text} of the jets blocked leaves no way out", share.at, "a share below 100 %, such as 50 %"
+        )
+    return _turned_up(ctx, 1 - share.si)
 
 
 @figures(
     SECTION_FAILED_OPEN,
-    title="Pressure before the jets of {tag}, regulator failed open",
+    title="Highest pressure before the jets of {tag}, a regulator failed open, commercial propane at its hottest",
     unit="psig",
-    needs=_NEEDS,
+    needs=(*_NEEDS, WARMEST_SUPPLY),
     per_case=True,
 )
 def failed_open(ctx: Context) -> Mapping[str, Worked]:
-    """By outlet, with the cylinder's pressure ahead of the feed orifice."""
-    made = {}
-    for section in _sections(ctx):
-        worked = _pressure(ctx, section, ctx[CYLINDER_PRESSURE], blocked=False)
-        made.update(dict.fromkeys(section.outlets, worked))
+    """By outlet. One regulator fails at a time; where there is none, the zone sees the supply."""
+    from specc_fuel.network.piece_solver import Condition, Solver
+
+    solver, made, supply = Solver(ctx), {}, ctx[WARMEST_SUPPLY]
+    warm = Worked(
+        propane.boiling_point(supply.si + solver.air),
+        "temperature",
+        _BOILS,
+        (("p", supply), ("p_a", ctx[AIR_PRESSURE])),
+        name="gas of the hottest supply",
+    )
+    for zone in _fed_zones(ctx):
+        regulators = [p.tag for p in solver.net.upstream(zone.outlets[0]) if p.kind == "regulator"]
+        conditions = {
+            f"{tag} failed open" if tag else "without a regulator": Condition(failed=tag, cylinders=supply, gas=warm)
+            for tag in regulators or [""]
+        }
+        highest = _highest(ctx, solver, zone, conditions)
+        if highest is not None:
+            made.update(dict.fromkeys(zone.outlets, highest))
     return made
 
 

@@ -85,12 +85,11 @@ def rated_for_failure(ctx: Context) -> Verdict:
         part, rating = net.by_tag[tag], net.by_tag[tag].spec.quantity_or_none("rating")
         if rating is None:
             unrated.append(tag)
-        elif rating.si < figure.si * commercial:
+        elif rating.si < figure.si:
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
-                    f"{tag} is rated {rating.text}, and sees up to {psig(figure.si * commercial)} when its regulator "
-                    "fails open",
+                    f"{tag} is rated {rating.text}, and sees up to {psig(figure.si)} when a regulator fails open",
                     "a feed orifice before it, or a part rated for that",
                     "a diaphragm tears without a warning, and then nothing but the jets lets the pressure down",
                 )

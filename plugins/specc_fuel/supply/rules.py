@@ -24,6 +24,7 @@ from specc.measure.printing import counted
 from specc.model.values import Figure
 from specc.model.view import join
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT
+from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.wording import psig
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
@@ -179,24 +180,6 @@ def rated_for_supply(ctx: Context) -> Verdict:
     return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
 
 
-def _last_regulators(net: Network, part: Part) -> tuple[Part, ...]:
-    """The regulators that set a part's pressure: on each way up from it, the first one met."""
-    seen: set[str] = set()
-    met: dict[str, Part] = {}
-    stack = list(net.before.get(part.tag, ()))
-    while stack:
-        tag = stack.pop()
-        above = net.part(tag)
-        if above is None or tag in seen:
-            continue
-        seen.add(tag)
-        if above.kind == "regulator":
-            met[tag] = above
-        else:
-            stack.extend(net.before.get(tag, ()))
-    return tuple(met.values())
-
-
 def _highest_setting(regulators: tuple[Part, ...]) -> float:
     return max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
 
@@ -221,7 +204,7 @@ def rated_for_setting(ctx: Context) -> Verdict:
     troubles = []
     for part in behind:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
-        reached = _highest_setting(_last_regulators(net, part) or regulators)
+        reached = _highest_setting(nearest_regulators(net, part.tag) or regulators)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
             troubles.append(

@@ -45,15 +45,6 @@ _NOTHING = Equation(
 )
 
 
-def _as_cold(gauge: float, air: float) -> float:
-    """The temperature (K) of propane's vapor pressure, by halving: it rises steadily."""
-    low, high = 200.0, 350.0
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if propane.vapor_pressure(middle) < gauge + air else (low, middle)
-    return (low + high) / 2
-
-
 @figures(
     STILL_AIR,
     title="Gas that still air alone boils off from {tag} at its reserve, as gross heat",
@@ -72,7 +63,13 @@ def still_air(ctx: Context) -> Mapping[str, Worked]:
             continue
         need = max(settings, key=lambda q: q.si)
         capacity = part.spec.quantity("capacity")
-        wall = Worked(_as_cold(need.si, air.si), "temperature", _AS_COLD, (("p_s", need), ("p_a", air)), name="liquid")
+        wall = Worked(
+            propane.boiling_point(need.si + air.si),
+            "temperature",
+            _AS_COLD,
+            (("p_s", need), ("p_a", air)),
+            name="liquid",
+        )
         if wall.si >= ctx.case.air.si:
             inputs: tuple[tuple[str, Scalar], ...] = (("T", wall), ("T_a", ctx.case.air))
             made[part.tag] = Worked(0.0, "power", _NOTHING, inputs, name=f"still air on {part.tag}")
