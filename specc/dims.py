@@ -67,6 +67,13 @@ _TABLE = (
     Dimension("angle", "an angle", "rad", "°", "°", ("°", "rad")),
     Dimension("voltage", "a voltage", "V", "V", "V", ("V",)),
     Dimension("current", "a current", "A", "A", "A", ("A", "mA")),
+    Dimension("resistance", "an electrical resistance", "Ω", "Ω", "Ω", ("ohm", "kohm")),
+    Dimension("resistivity", "a resistivity", "Ω·m", "Ω·m", "Ω·m", ("Ω·m",)),
+    Dimension("inductance", "an inductance", "H", "H", "H", ("H", "mH")),
+    Dimension("charge", "an amount of charge", "C", "Ah", "Ah", ("Ah",)),
+    # Told apart from heat: a coil is 10 W in any shop, and nobody asks for it in BTU/h.
+    Dimension("electric_power", "an electrical power", "W", "W", "W", ("W",)),
+    Dimension("moment", "a moment", "N·m", "lbf·ft", "N·m", ("lbf·ft", "N·m")),
 )
 
 DIMENSIONS: dict[str, Dimension] = {d.name: d for d in _TABLE}
@@ -92,5 +99,13 @@ SpecificHeat: TypeAlias = Annotated[float, Dim("specific_heat")]
 MolarEnergy: TypeAlias = Annotated[float, Dim("molar_energy")]
 Density: TypeAlias = Annotated[float, Dim("density")]
 Force: TypeAlias = Annotated[float, Dim("force")]
+Voltage: TypeAlias = Annotated[float, Dim("voltage")]
+Current: TypeAlias = Annotated[float, Dim("current")]
+Resistance: TypeAlias = Annotated[float, Dim("resistance")]
+Inductance: TypeAlias = Annotated[float, Dim("inductance")]
+Charge: TypeAlias = Annotated[float, Dim("charge")]
+ElectricPower: TypeAlias = Annotated[float, Dim("electric_power")]
+Moment: TypeAlias = Annotated[float, Dim("moment")]
+Angle: TypeAlias = Annotated[float, Dim("angle")]
 Ratio: TypeAlias = Annotated[float, Dim("ratio")]
 Count: TypeAlias = Annotated[float, Dim("count")]

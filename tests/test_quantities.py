@@ -62,6 +62,16 @@ _PINT = {
     "BTU/(lb·°F)": "Btu/(lb*delta_degF)",
     "V": "volt",
     "A": "ampere",
+    "Ω": "ohm",
+    "mΩ": "milliohm",
+    "kΩ": "kiloohm",
+    "Ω·m": "ohm*meter",
+    "H": "henry",
+    "mH": "millihenry",
+    "C": "coulomb",
+    "Ah": "ampere*hour",
+    "mAh": "milliampere*hour",
+    "lbf·ft": "pound_force*foot",
     "%": "percent",
 }
 

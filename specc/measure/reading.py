@@ -62,6 +62,12 @@ _EXAMPLES = {
     "angle": "45°",
     "voltage": "12 V",
     "current": "2 A",
+    "resistance": "14 ohm",
+    "resistivity": "1.7e-8 Ω·m",
+    "inductance": "50 mH",
+    "charge": "18 Ah",
+    "electric_power": "10 W",
+    "moment": "120 lbf·ft",
 }
 
 # The least value each dimension can have, in SI. Which signs a field takes is otherwise the schema's say.

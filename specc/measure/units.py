@@ -153,6 +153,7 @@ _METRIC = (
     Unit("heat_flux", "kW/m²", 1e3, "BTU/(h·ft²)"),
     Unit("force", "N", 1.0, "lbf"),
     Unit("force", "kN", 1e3, "lbf"),
+    Unit("moment", "N·m", 1.0, "lbf·ft"),
     Unit("temperature", "K", 1.0, "°F"),
     Unit("temperature", "°C", 1.0, "°F", shift=273.15),
     Unit("temperature_difference", "K", 1.0, "°F"),
@@ -204,7 +205,11 @@ _US = (
     Unit("density", "lb/ft³", POUND / FOOT**3, "kg/m³", True),
     Unit("density", "lb/gal", POUND / GALLON, "kg/m³", True),
     Unit("heat_flux", "BTU/(h·ft²)", BTU / (HOUR * FOOT**2), "kW/m²", True),
-    Unit("force", "lbf", POUND_FORCE, "N", True),
+    # A weight at a scale reads pounds; as a force they are pounds-force.
+    Unit("force", "lbf", POUND_FORCE, "N", True, also=("lb",)),
+    Unit("moment", "lbf·ft", POUND_FORCE * FOOT, "N·m", True, also=("ft·lb", "ft·lbf", "lb·ft")),
+    # Loads of wind and ground are told in pounds a square foot.
+    Unit("pressure_difference", "lbf/ft²", POUND_FORCE / FOOT**2, "kPa", True, also=("psf", "lb/ft²")),
     # SP 811, B.8: kelvin = (degree Fahrenheit + 459.67) / 1.8.
     Unit("temperature", "°F", 1 / 1.8, "°C", True, shift=459.67),
     Unit("temperature_difference", "°F", 1 / 1.8, "°C", True),
@@ -230,6 +235,18 @@ _BOTH = (
     Unit("voltage", "kV", 1e3),
     Unit("current", "A", 1.0, also=("amp", "amps")),
     Unit("current", "mA", 1e-3),
+    Unit("resistance", "Ω", 1.0, also=("ohm", "ohms", "R")),
+    Unit("resistance", "mΩ", 1e-3, also=("mohm",)),
+    Unit("resistance", "kΩ", 1e3, also=("kohm", "kohms")),
+    Unit("resistivity", "Ω·m", 1.0),
+    Unit("inductance", "H", 1.0),
+    Unit("inductance", "mH", 1e-3),
+    Unit("charge", "C", 1.0),
+    Unit("charge", "Ah", HOUR, also=("A·h", "amp hours", "amp hour")),
+    Unit("charge", "mAh", HOUR / 1000),
+    Unit("electric_power", "W", 1.0),
+    Unit("electric_power", "mW", 1e-3),
+    Unit("electric_power", "kW", 1e3),
 )
 
 _DIFFERENCES = tuple(

@@ -77,6 +77,12 @@ def test_every_built_in_loads_and_nothing_is_wrong_with_it() -> None:
     assert {p.name for p in host.plugins} == {"core", *POINTS}
 
 
+def test_no_two_calculators_of_the_built_ins_share_a_name() -> None:
+    """Asked for by name on the command line, one would hide the other without a word."""
+    names = [c.name for p in find().plugins for c in p.calculators]
+    assert sorted({n for n in names if names.count(n) > 1}) == []
+
+
 # Keys
 
 

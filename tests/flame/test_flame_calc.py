@@ -36,7 +36,7 @@ CASES: list[tuple[str, dict[str, float]]] = [
     ("burst-heat", {"flow": 0.03, "mass": 0.02, "heating_value": LHV}),
     ("ball-mass", {"flow": 0.03, "open_time": 0.1}),
     ("visible-tip", {"length": 2.0, "offset": 0.1}),
-    ("wind-pressure", {"wind": 6.7}),
+    ("wind-stagnation", {"wind": 6.7}),
     ("flux-at-distance", {"heat": 1e6, "distance": 8.0, "length": 3.0}),
     ("distance-for-flux", {"heat": 1e6, "flux": 1420.0, "length": 3.0}),
     ("solid-flame", {"heat": 1e5, "diameter": 0.3, "height": 1.0, "distance": 1.0}),

@@ -75,7 +75,7 @@ PUSH = Equation(
 )
 
 
-@calculator("wind-pressure", PUSH, symbols={"wind": "u"}, result="p", unit="Pa")
+@calculator("wind-stagnation", PUSH, symbols={"wind": "u"}, result="p", unit="Pa")
 def wind_pressure(wind: Speed) -> PressureDifference:
     """The pressure of wind where something stops it.
 

@@ -1,0 +1,195 @@
+"""Wire: its area by gauge, its resistance warm, the voltage that is lost in it, and whether a fuse opens at its end.
+
+Lengths are one way; `ways` is 2 for a pair that goes out and comes back. Handbooks differ in this, and half of the
+mistakes with their formulas come from it.
+"""
+
+from __future__ import annotations
+
+from specc.dims import Area, Count, Current, Length, Ratio, Resistance, Temperature, Voltage
+from specc.formulas.calculators import calculator
+from specc.model.values import Citation, Constant, Equation, Symbol
+from specc_control.calc.sources import (
+    AWG,
+    COPPER,
+    COPPER_CONSTANTS,
+    COPPER_HEAT,
+    OHM,
+    RESISTIVITY,
+    TWENTY,
+    ZERO_POINT,
+    check_positive,
+    check_temperature,
+)
+
+UL_FUSE = Citation("ul-248-14-guide", "opens at 135 % in an hour, at 200 % in two minutes, up to 30 A", "reprint")
+_FIRST = Constant(0.005 * 0.0254, "length", "0.005 in", AWG)
+
+_CURRENT = Symbol("I", "current", "current")
+_LENGTH = Symbol("L", "length", "length of the run, one way")
+_AREA = Symbol("A", "area", "copper area of one conductor")
+_WAYS = Symbol("n", "count", "conductors in the path: 2 out and back, 1 for one wire")
+_WARM = Symbol("T", "temperature", "temperature of the copper")
+_SPARE = Symbol("a", "ratio", "allowance over solid copper, for stranding and short measure")
+_Z = Symbol("T_z", "temperature", "where copper's resistance would be zero")
+_20 = Symbol("T_20", "temperature", "temperature that the resistivity holds at")
+_RHO = Symbol("rho", "resistivity", "resistivity of copper at 20 °C")
+_COPPER = (("rho", RESISTIVITY), *COPPER_CONSTANTS)
+_VALID = "copper, direct current, -50 °C to 250 °C; joints, contacts and fuses add to it"
+
+GAUGE = Equation(
+    forms=(("", "A = pi/4*(d_36*92**((36 - g)/39))**2"),),
+    symbols=(Symbol("g", "count", "gauge number, AWG"), Symbol("d_36", "length", "diameter of gauge 36"), _AREA),
+    citations=(AWG,),
+    validity="AWG 40 to 0000 (written -3); marine charts use SAE areas, up to 11 % less",
+    constants=(("d_36", _FIRST),),
+)
+RESISTANCE = Equation(
+    forms=(("", "R = a*rho*n*L/A*(T - T_z)/(T_20 - T_z)"),),
+    symbols=(_LENGTH, _AREA, _WARM, _WAYS, _SPARE, _RHO, _Z, _20, Symbol("R", "resistance", "resistance of the run")),
+    citations=(COPPER, COPPER_HEAT),
+    validity=_VALID,
+    constants=_COPPER,
+)
+DROP = Equation(
+    forms=(("", "V = I*a*rho*n*L/A*(T - T_z)/(T_20 - T_z)"),),
+    symbols=(_CURRENT, *RESISTANCE.symbols[:-1], Symbol("V", "voltage", "voltage lost in the run")),
+    citations=(COPPER, COPPER_HEAT, OHM),
+    validity=_VALID,
+    constants=_COPPER,
+)
+SIZE = Equation(
+    forms=(("", "A = I*a*rho*n*L/V*(T - T_z)/(T_20 - T_z)"),),
+    symbols=(*(s for s in DROP.symbols if s.name != "A"), _AREA),
+    citations=(COPPER, COPPER_HEAT, OHM),
+    validity=_VALID + "; says nothing of how warm the wire gets, which may ask for a larger one",
+    constants=_COPPER,
+)
+CLEARS = Equation(
+    forms=(("", "m = V/(R*F)"),),
+    symbols=(
+        Symbol("V", "voltage", "voltage of the supply"),
+        Symbol("R", "resistance", "resistance of the whole loop to the far end and back, source included"),
+        Symbol("F", "current", "rating of the fuse"),
+        Symbol("m", "ratio", "current of a dead short at the far end, over the fuse's rating"),
+    ),
+    citations=(OHM, UL_FUSE),
+    validity="a dead short; an arc or a bad short passes less, so a high ratio is no promise",
+)
+
+
+@calculator("wire-area", GAUGE, symbols={"gauge": "g"}, result="A")
+def wire_area(gauge: Count) -> Area:
+    """The copper area of a wire by its American gauge number.
+
+    d = 0.005 in x 92^((36 - g)/39); A = pi d^2/4. gauge: the AWG number, -3 for 0000. Returns m2.
+    Validity: -3 to 40. Errors: ValueError outside. Source: ASTM B258, from reprints.
+
+    >>> round(wire_area(18) * 1e6, 3)
+    0.823
+    """
+    if not -3 <= gauge <= 40:
+        raise ValueError("AWG runs from 0000 (-3) to 40")
+    diameter: float = _FIRST.si * 92.0 ** ((36.0 - gauge) / 39.0)
+    return 3.141592653589793 / 4 * diameter**2
+
+
+def _warmth(temperature: float) -> float:
+    check_temperature(temperature)
+    return (temperature - ZERO_POINT.si) / (TWENTY.si - ZERO_POINT.si)
+
+
+@calculator(
+    "wire-resistance",
+    RESISTANCE,
+    symbols={"length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
+    result="R",
+)
+def wire_resistance(
+    length: Length, area: Area, temperature: Temperature = 293.15, ways: Count = 2.0, allowance: Ratio = 1.0
+) -> Resistance:
+    """The resistance of a run of copper wire, warm.
+
+    R = a rho n L/A (T + 234.5)/(254.5), T in °C. length: m, one way. area: m2. temperature: K. ways: 2 out and back.
+    allowance: 1 for solid copper. Returns ohm. Errors: ValueError for a length or area of 0 or less.
+    Source: IEC 60028, from reprints.
+
+    A thousand feet of 18 AWG at 20 °C have 6.385 ohm (a published wire table):
+
+    >>> round(wire_resistance(304.8, wire_area(18), ways=1), 2)
+    6.38
+    """
+    check_positive(length=length, wire_area=area, number_of_ways=ways, allowance=allowance)
+    return allowance * RESISTIVITY.si * ways * length / area * _warmth(temperature)
+
+
+@calculator(
+    "voltage-drop",
+    DROP,
+    symbols={"current": "I", "length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
+    result="V",
+)
+def voltage_drop(
+    current: Current,
+    length: Length,
+    area: Area,
+    temperature: Temperature = 293.15,
+    ways: Count = 2.0,
+    allowance: Ratio = 1.0,
+) -> Voltage:
+    """The voltage lost in a run of copper wire.
+
+    V = I R, with R as in wire-resistance. current: A. length: m, one way. area: m2. temperature: K. Returns V.
+    Errors: ValueError for a current below 0, a length or area of 0 or less. Source: Ohm's law; IEC 60028 reprints.
+
+    1.5 A over 50 ft of 18 AWG and back:
+
+    >>> round(voltage_drop(1.5, 15.24, wire_area(18)), 2)
+    0.96
+    """
+    if current < 0:
+        raise ValueError("a current cannot be below 0")
+    return current * wire_resistance(length, area, temperature, ways, allowance)
+
+
+@calculator(
+    "wire-size",
+    SIZE,
+    symbols={"current": "I", "length": "L", "drop": "V", "temperature": "T", "ways": "n", "allowance": "a"},
+    result="A",
+)
+def wire_size(
+    current: Current,
+    length: Length,
+    drop: Voltage,
+    temperature: Temperature = 293.15,
+    ways: Count = 2.0,
+    allowance: Ratio = 1.0,
+) -> Area:
+    """The least copper area for a voltage drop.
+
+    A = I a rho n L/V (T + 234.5)/254.5. current: A. length: m, one way. drop: V. Returns m2.
+    Errors: ValueError for values of 0 or less. Source: Ohm's law; IEC 60028 reprints.
+    """
+    check_positive(current=current, length=length, voltage_drop=drop, number_of_ways=ways, allowance=allowance)
+    return current * allowance * RESISTIVITY.si * ways * length / drop * _warmth(temperature)
+
+
+@calculator("fuse-clears", CLEARS, symbols={"voltage": "V", "resistance": "R", "rating": "F"}, result="m")
+def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ratio:
+    """How many times a fuse's rating a short at the far end of its run passes.
+
+    m = V/(R F). voltage: V. resistance: ohm, of the whole loop. rating: A. Returns the ratio: under 1.35 the fuse need
+    not open at all, under 2 it may take longer than two minutes (UL 248-14, from a guide). Errors: ValueError for
+    values of 0 or less.
+
+    50 ft of 18 AWG pair on 12 V against a 15 A fuse:
+
+    >>> round(fuse_clears(12.0, wire_resistance(15.24, wire_area(18)), 15.0), 2)
+    1.25
+    """
+    check_positive(voltage=voltage, resistance=resistance, fuse_rating=rating)
+    return voltage / (resistance * rating)
+
+
+CALCULATORS = (wire_area, wire_resistance, voltage_drop, wire_size, fuse_clears)
