@@ -1,4 +1,4 @@
-"""The contract between specc and its plugins: five hooks, none with an argument, all on this page.
+"""The contract between specc and its plugins: six hooks, none with an argument, all on this page.
 
 A plugin is a module (or package) that states the contract it was made for and implements some of these:
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from specc.model.passes import Limit, Pass
     from specc.model.values import Reference
     from specc.model.verb import Verb
+    from specc.spec.short_forms import Rewrite
 
 CONTRACT = 1
 
@@ -70,3 +71,12 @@ def specc_calculators() -> Sequence[Calculator[..., Any]]:  # type: ignore[empty
 def specc_verbs() -> Sequence[Verb]:  # type: ignore[empty-body]
     """Verbs of the trade for the command line: name, help, arguments, and a function that gives a Table
     or an Answer. The core prints it and sets the exit code."""
+
+
+@hookspec
+def specc_short_forms() -> Sequence[Rewrite]:  # type: ignore[empty-body]
+    """Functions that rewrite short forms of the plugin's own roots into the long form, before the schema judges.
+
+    Each is called with the whole spec as a `Tree` (specc.spec.short_forms), which it changes in place, and with a list
+    to which it adds what is wrong (`Said`). It changes its own roots only, and leaves a long form as it is.
+    """

@@ -100,8 +100,8 @@ def test_the_small_plugin_passes_when_two_are_named(folder: Path) -> None:
     assert [*outcomes.values()] == [[("found", "two_people")], [("passed", "two_people")]]
 
 
-def test_all_five_hooks_are_on_the_page_and_in_the_second_plugin() -> None:
-    assert len(HOOKS) == 5
+def test_all_six_hooks_are_on_the_page_and_in_the_second_plugin() -> None:
+    assert len(HOOKS) == 6
     for hook in HOOKS:
         assert f"| `{hook}` |" in TEXT
         assert f"def {hook}():" in plugins()["hose_ends.py"]

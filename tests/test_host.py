@@ -92,6 +92,7 @@ HOOKS = (
     "specc_passes",
     "specc_calculators",
     "specc_verbs",
+    "specc_short_forms",
 )
 
 

@@ -11,6 +11,7 @@ from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Pass
 from specc.model.verb import Verb
+from specc.spec.short_forms import Rewrite
 
 SPECC_CONTRACT = 1
 
@@ -76,3 +77,10 @@ def specc_calculators() -> Sequence[Calculator[..., Any]]:
     from specc_plumbing.calc import CALCULATORS
 
     return CALCULATORS
+
+
+@hookimpl
+def specc_short_forms() -> Sequence[Rewrite]:
+    from specc_plumbing.short_forms import write_out
+
+    return [write_out]

@@ -12,7 +12,7 @@ import importlib.metadata
 import importlib.util
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from types import ModuleType
+from types import FunctionType, ModuleType
 from typing import Any, NamedTuple
 
 import pluggy
@@ -60,6 +60,7 @@ class Plugin(NamedTuple):
     limits: tuple[Limit, ...]
     calculators: tuple[Calculator[..., Any], ...]
     verbs: tuple[Any, ...]
+    short_forms: tuple[Callable[..., None], ...] = ()
 
 
 class Host(NamedTuple):
@@ -323,6 +324,7 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
         tuple(p for p in passes if isinstance(p, Limit)),
         call("specc_calculators", Calculator),
         call("specc_verbs", Verb),
+        call("specc_short_forms", FunctionType),
     )
 
 

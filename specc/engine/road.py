@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 from specc import __version__
 from specc.engine.graph import arrange
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
+from specc.engine.host import said as said_of
 from specc.engine.limits import settle
 from specc.engine.run import Ran, run
 from specc.engine.tolerances import spread
@@ -29,7 +30,9 @@ from specc.model.view import View, join
 from specc.spec import schema
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
+from specc.spec.short_forms import Rewrite, Said, Tree, write_out
 from specc.spec.source import Source, excerpt, load
+from specc.spec.source.places import Spot
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -72,6 +75,10 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     host = find_for(data.get("plugins"), ask.plugin_files, ask.block)
     findings = [Finding(f.rule, "error", f.message, f.place, f.at, f.fix, f.why, "core") for f in source.faults]
     troubles = list(host.troubles)
+    source, short, failed = long_form(source, host)
+    data = source.data
+    findings += short
+    troubles += failed
     if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
         return _close(source, ask, host, None, findings, troubles, path)
     whole, contested = _schema(host)
@@ -146,6 +153,9 @@ def gathered(
     source = load(path) if path is not None else None
     data: Mapping[str, Any] = source.data if source else {}
     host = find_for(data.get("plugins"), plugin_files)
+    if source is not None:
+        source = long_form(source, host)[0]
+        data = source.data
     whole = _schema(host)[0]
     judged = schema.judge(whole, in_new_words(whole, data).data) if source else None
     root = View(judged.data, "", judged.missing) if judged else View({})
@@ -154,6 +164,40 @@ def gathered(
     faults = [f.message for f in source.faults] if source and not source.usable else []
     troubles = [t.message for t in (*host.troubles, *order.troubles, *ran.troubles)]
     return ran.gathered, (*faults, *troubles)
+
+
+def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[PluginTrouble]]:
+    """The source with its short forms written out, what could not be, and the plugins that failed at it."""
+    troubles: list[PluginTrouble] = []
+
+    def guarded(plugin: str, rewrite: Rewrite) -> Rewrite:
+        def run_it(whole: Tree, said: list[Said]) -> None:
+            try:
+                rewrite(whole, said)
+            except Exception as e:
+                message = f"the short forms of the plugin {plugin!r} failed: {said_of(e)}"
+                troubles.append(PluginTrouble(plugin, "plugin.short_forms", message))
+
+        return run_it
+
+    # Asked before rewriting: the pointers of what is private are those of the short form.
+    overlay = {source.places.of(at).file for at in source.private}
+    rewrites = [guarded(plugin.name, rewrite) for plugin in host.plugins for rewrite in plugin.short_forms]
+    spot = source.places.root
+    faults = write_out(Tree(source.data, spot), rewrites)
+    why = "it is left out, so rules that need it were not checked"
+    found = [Finding(f.rule, "error", f.message, f.place, "", f.fix, why, "core") for f in faults]
+    private = source.private | frozenset(_standing_in(spot, overlay)) if overlay else source.private
+    return source._replace(private=private), found, troubles
+
+
+def _standing_in(spot: Spot, files: set[str], at: str = "") -> Iterable[str]:
+    """The pointers of all values that stand in some files."""
+    if spot.value.file in files:
+        yield at
+    below = spot.inside.items() if isinstance(spot.inside, dict) else enumerate(spot.inside or ())
+    for key, inside in below:
+        yield from _standing_in(inside, files, join(at, key))
 
 
 def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:

@@ -255,7 +255,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "cylinder_marking": {
         "no type in it": (bad("marking: DOT-4BW240", "marking: BLUE TANK", "cylinder_marking"),),
-        "too low a pressure": (bad("marking: DOT-4BW240", "marking: DOT-4BW225", "cylinder_marking"),),
+        "too low a pressure": (
+            bad("marking: DOT-4BW240", "marking: DOT-4BW225", "cylinder_marking"),
+            ("      rating: 240 psi\n", "      rating: 240 psi # expect: spec.stamp\n"),
+        ),
         "too low a pressure as stated": (
             bad("marking: DOT-4BW240", "marking: DOT-4BW240\n      service_pressure: 225 psi", "cylinder_marking"),
         ),

@@ -50,6 +50,11 @@ class Places:
     def __init__(self, root: Spot) -> None:
         self._root = root
 
+    @property
+    def root(self) -> Spot:
+        """The whole tree, for those who rewrite what is in it."""
+        return self._root
+
     def of(self, pointer: str) -> Place:
         """The place of the value."""
         return self._find(pointer)[0].value

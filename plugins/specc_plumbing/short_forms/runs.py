@@ -1,0 +1,101 @@
+"""Runs as lists: `main: [cyl, 3/8 flare x 1/4 NPT connector, tee_1: 1/2 NPT tee, hose]`.
+
+One word is a tag; text with a blank in it is a part without a tag; `tag: part` is both. The first item is where the run
+comes from. A part without a tag is counted from the tagged one before it (`ball_main+1`), or from the run
+(`branch_1.1`).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from specc.spec.short_forms import Said, Tree
+from specc.spec.source.places import Spot
+
+CLASSES = ("ratings", "materials", "made_for", "coatings", "places")
+
+
+def no_parts(plumbing: Tree) -> Spot:
+    place = plumbing.child("runs").place
+    return Spot(place, place, {})
+
+
+def write_out(plumbing: Tree, parts: Tree, said: list[Said]) -> dict[str, Tree]:
+    """Make each run `{from, line}` of tags, and put the parts in it under `parts`. Gives the classes by tag."""
+    of_run: dict[str, Tree] = {}
+    clashed: set[str] = set()
+    for name, run in plumbing.map("runs").children():
+        if run.is_map:
+            if not run.has("line"):
+                continue
+            listed, whole = run.child("line"), run
+        elif run.is_list:
+            listed, whole = run, None
+        else:
+            continue
+        if not listed.is_list:
+            continue
+        tags, spots = _tags(name, listed, parts, clashed, said)
+        starts = whole is not None and whole.has("from")
+        own = Tree({}, Spot(run.spot.value, inside={}))
+        if whole is not None:
+            for key in CLASSES:
+                if whole.has(key):
+                    below = whole.child(key)
+                    own.put(key, below.data, below.spot)
+                    whole.drop(key)
+        for tag in tags if starts else tags[1:]:
+            of_run.setdefault(tag, own)
+        if whole is not None and starts:
+            whole.put("line", tags, Spot(listed.spot.value, listed.spot.key, list(spots)))
+            continue
+        if not tags:
+            continue
+        line = Spot(listed.spot.value, listed.spot.key, list(spots[1:]))
+        made = whole if whole is not None else Tree({}, Spot(run.spot.value, run.spot.key, {}))
+        made.put("from", tags[0], Spot(spots[0].value, spots[0].value))
+        made.put("line", tags[1:], line)
+        if whole is None:
+            plumbing.child("runs").put(name, made.data, made.spot)
+    return of_run
+
+
+def _tags(name: str, listed: Tree, parts: Tree, clashed: set[str], said: list[Said]) -> tuple[list[Any], list[Spot]]:
+    tags: list[Any] = []
+    spots: list[Spot] = []
+    # Parts after the first item are counted from the run: several runs may begin at one tee.
+    before, count = f"{name}.", 0
+    for i, item in enumerate(listed.items()):
+        tag, body, spot = _item(item)
+        named = tag is not None
+        if not named:
+            count += 1
+            tag = f"{before}{count}"
+        elif i:
+            before, count = f"{tag}+", 0
+        if body is not None:
+            if tag in parts.data:
+                if tag not in clashed:
+                    clashed.add(tag)
+                    fix = "give one of them another tag, or the part without a tag one of its own"
+                    said.append(Said(f"two parts are called {tag!r}", fix, item.place))
+            else:
+                key = spot.key if named else None
+                parts.put(tag, body.data, Spot(body.spot.value, key or body.spot.value, body.spot.inside))
+        tags.append(tag)
+        spots.append(Spot(spot.value))
+    return tags, spots
+
+
+def _item(item: Tree) -> tuple[Any, Tree | None, Spot]:
+    """Tag (None when it has none), part (None when it only names one) and spot of an item of a run."""
+    if isinstance(item.data, str):
+        if " " in item.data.strip():
+            return None, item, item.spot
+        return item.data, None, item.spot
+    if item.is_map and len(item.data) == 1 and "is" not in item.data:
+        tag, below = item.children()[0]
+        return tag, below, below.spot
+    if item.is_map:
+        return None, item, item.spot
+    return item.data, None, item.spot

@@ -1,0 +1,82 @@
+"""A range in a key: `ring_<1..3>:` or `water_<west, east>:` is one entry each; `<n>` in its body is the one meant.
+
+`33 ft | 28 ft | 23 ft` in the body gives one value each. A plain entry of one of the tags overrides it key by key.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from specc.spec.short_forms.said import Said
+from specc.spec.short_forms.tree import Tree, copied
+from specc.spec.source.places import Spot
+
+LIMIT = 200  # entries that one key may stand for; a device has far fewer of anything
+_RANGE = re.compile(r"<([^<>]*(?:\.\.|,)[^<>]*)>")
+_COUNTED = re.compile(r"(\d{1,6})\s*\.\.\s*(\d{1,6})")
+
+
+def expand(tree: Tree, said: list[Said]) -> None:
+    """Write out each range below a tree, in place."""
+    due = [tree]
+    while due:
+        here = due.pop()
+        if here.is_map:
+            for key, _ in here.children():
+                if "<" in key and _RANGE.search(key):
+                    _write_out(here, key, said)
+            due.extend(below for _, below in here.children())
+        else:
+            due.extend(here.items())
+
+
+def _names(text: str) -> list[str] | str:
+    counted = _COUNTED.fullmatch(text.strip())
+    if counted:
+        first, last = int(counted[1]), int(counted[2])
+        if last < first or last - first >= LIMIT:
+            return f"from the smaller to the larger number, and at most {LIMIT} in all"
+        return [str(n) for n in range(first, last + 1)]
+    names = [name.strip() for name in text.split(",")]
+    if not all(names) or len(set(names)) < len(names) or ".." in text:
+        return "as <1..5> or <west, east>, each name once"
+    return names if len(names) <= LIMIT else f"at most {LIMIT} names"
+
+
+def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
+    found = _RANGE.search(key)
+    assert found is not None
+    below = parent.child(key)
+    names = _names(found[1])
+    if isinstance(names, str):
+        said.append(Said(f"the range <{found[1]}> cannot be read", f"write it {names}", below.place))
+        parent.drop(key)
+        return
+    faults: dict[tuple[Any, int], Said] = {}  # one wrong item is one finding, not one for each of the range
+    made: list[tuple[str, Any, Spot]] = []
+    present = dict(parent.children())
+    for i, name in enumerate(names):
+        tag = key.replace(found[0], name, 1)
+
+        def text(words: str, spot: Spot, i: int = i, name: str = name) -> str:
+            if " | " in words:
+                each = words.split(" | ")
+                if len(each) != len(names):
+                    message = f"{len(each)} values between bars, and the range has {len(names)}"
+                    faults.setdefault((spot.value, len(each)), Said(message, "one value for each", spot.value))
+                words = each[min(i, len(each) - 1)].strip()
+            return words.replace("<n>", name)
+
+        value, spot = copied(below.data, below.spot, text)
+        plain = present.get(tag)
+        if plain is not None:
+            if plain.is_map and isinstance(value, dict) and isinstance(spot.inside, dict):
+                for own, more in plain.children():
+                    value[own], spot.inside[own] = more.data, more.spot
+            else:
+                value, spot = plain.data, plain.spot
+            parent.drop(tag)
+        made.append((tag, value, spot))
+    said.extend(faults.values())
+    parent.replace_items(key, made)

@@ -1,0 +1,105 @@
+"""A spec's data with the place of each value: what short forms are rewritten in.
+
+Data and places are two trees of one shape. Whoever changes one has to change the other, so both are changed here only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from specc.model.findings import Place
+from specc.spec.source.places import Spot, join
+
+
+class Tree(NamedTuple):
+    """A value, the spot where it stands, and its JSON pointer in the long form."""
+
+    data: Any
+    spot: Spot
+    at: str = ""
+
+    @property
+    def is_map(self) -> bool:
+        return isinstance(self.data, dict) and isinstance(self.spot.inside, dict)
+
+    @property
+    def is_list(self) -> bool:
+        return isinstance(self.data, list) and isinstance(self.spot.inside, list)
+
+    @property
+    def place(self) -> Place:
+        return self.spot.key or self.spot.value
+
+    def has(self, key: str) -> bool:
+        return self.is_map and key in self.data and key in self.spot.inside  # type: ignore[operator]
+
+    def child(self, key: str) -> Tree:
+        """What stands under a key. KeyError when nothing does."""
+        assert isinstance(self.spot.inside, dict)
+        return Tree(self.data[key], self.spot.inside[key], join(self.at, key))
+
+    def map(self, key: str) -> Tree:
+        """The mapping under a key; an empty one of its own when there is none."""
+        below = self.child(key) if self.has(key) else None
+        return below if below is not None and below.is_map else Tree({}, Spot(self.spot.value, inside={}), self.at)
+
+    def children(self) -> list[tuple[str, Tree]]:
+        return [(key, self.child(key)) for key in list(self.data) if self.has(key)] if self.is_map else []
+
+    def items(self) -> list[Tree]:
+        if not self.is_list:
+            return []
+        assert isinstance(self.spot.inside, list)
+        return [
+            Tree(value, spot, join(self.at, i))
+            for i, (value, spot) in enumerate(zip(self.data, self.spot.inside, strict=True))
+        ]
+
+    def put(self, key: str, value: Any, spot: Spot) -> None:
+        assert isinstance(self.spot.inside, dict)
+        self.data[key] = value
+        self.spot.inside[key] = spot
+
+    def drop(self, key: str) -> None:
+        assert isinstance(self.spot.inside, dict)
+        self.data.pop(key, None)
+        self.spot.inside.pop(key, None)
+
+    def replace_items(self, key: str, made: list[tuple[str, Any, Spot]]) -> None:
+        """Put other keys in the place of one, so that the order stays that of the file."""
+        assert isinstance(self.spot.inside, dict)
+        both: tuple[tuple[dict[str, Any], int], ...] = ((self.data, 1), (self.spot.inside, 2))
+        for tree, take in both:
+            old = list(tree.items())
+            tree.clear()
+            for name, value in old:
+                if name != key:
+                    tree[name] = value
+                    continue
+                for item in made:
+                    tree[item[0]] = item[take]
+
+
+def spot_for(value: Any, place: Place, key: Place | None = None) -> Spot:
+    """The spot of a value that a short form stands for: all of it stands where the short form does."""
+    if isinstance(value, dict):
+        return Spot(place, key, {k: spot_for(v, place, place) for k, v in value.items()})
+    if isinstance(value, list):
+        return Spot(place, key, [spot_for(v, place) for v in value])
+    return Spot(place, key)
+
+
+def copied(data: Any, spot: Spot, text: Callable[[str, Spot], str] = lambda words, _: words) -> tuple[Any, Spot]:
+    """A copy of a value and its spots, with each text and key as `text` gives it."""
+    if isinstance(data, dict) and isinstance(spot.inside, dict):
+        made: dict[str, Any] = {}
+        spots: dict[str, Spot] = {}
+        for key, below in spot.inside.items():
+            name = text(key, below)
+            made[name], spots[name] = copied(data[key], below, text)
+        return made, Spot(spot.value, spot.key, spots)
+    if isinstance(data, list) and isinstance(spot.inside, list):
+        pairs = [copied(item, below, text) for item, below in zip(data, spot.inside, strict=True)]
+        return [value for value, _ in pairs], Spot(spot.value, spot.key, [below for _, below in pairs])
+    return (text(data, spot) if isinstance(data, str) else data), Spot(spot.value, spot.key)
