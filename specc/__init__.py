@@ -30,6 +30,7 @@ _WHERE = {
     "specc.model.verb": ("Verb",),
     "specc.model.view": ("View",),
     "specc.formulas.calculators": ("Calculator", "calculator"),
+    "specc.formulas.distances": ("clear_distance", "distance"),
     "specc.measure.printing": ("both", "show"),
     "specc.spec.resources": ("read_references",),
 }  # fmt: skip
@@ -79,6 +80,8 @@ __all__ = [
     "authority_decides",
     "both",
     "calculator",
+    "clear_distance",
+    "distance",
     "drawn",
     "figure",
     "figures",
@@ -105,6 +108,7 @@ def __getattr__(name: str) -> Any:
 
 if TYPE_CHECKING:
     from specc.formulas.calculators import Calculator, calculator
+    from specc.formulas.distances import clear_distance, distance
     from specc.hookspecs import CONTRACT, hookimpl
     from specc.measure.printing import both, show
     from specc.model.blocks import (

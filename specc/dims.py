@@ -61,6 +61,14 @@ _TABLE = (
     Dimension("molar_energy", "an energy per mole", "J/mol", "kJ/mol", "kJ/mol", ("kJ/mol", "J/mol")),
     Dimension("density", "a density", "kg/m³", "lb/ft³", "kg/m³", ("lb/ft³", "lb/gal", "kg/m³")),
     Dimension("heat_flux", "a heat flux", "W/m²", "BTU/(h·ft²)", "kW/m²", ("kW/m²", "BTU/(h·ft²)")),
+    Dimension(
+        "thermal_dose",
+        "a thermal dose",
+        "(W/m²)^(4/3)·s",
+        "(kW/m²)^(4/3)·s",
+        "(kW/m²)^(4/3)·s",
+        ("(kW/m²)^(4/3)·s", "TDU"),
+    ),
     Dimension("force", "a force", "N", "lbf", "N", ("lbf", "N")),
     Dimension("ratio", "a number or percentage", "", "", "", ("%", "no unit")),
     Dimension("count", "a count", "", "", "", ("no unit",)),
@@ -98,6 +106,7 @@ SpecificEnergy: TypeAlias = Annotated[float, Dim("specific_energy")]
 SpecificHeat: TypeAlias = Annotated[float, Dim("specific_heat")]
 MolarEnergy: TypeAlias = Annotated[float, Dim("molar_energy")]
 Density: TypeAlias = Annotated[float, Dim("density")]
+ThermalDose: TypeAlias = Annotated[float, Dim("thermal_dose")]
 Force: TypeAlias = Annotated[float, Dim("force")]
 Voltage: TypeAlias = Annotated[float, Dim("voltage")]
 Current: TypeAlias = Annotated[float, Dim("current")]

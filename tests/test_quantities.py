@@ -72,6 +72,8 @@ _PINT = {
     "Ah": "ampere*hour",
     "mAh": "milliampere*hour",
     "lbf·ft": "pound_force*foot",
+    "(kW/m²)^(4/3)·s": "(kilowatt/meter**2)**(4/3)*second",
+    "(W/m²)^(4/3)·s": "(watt/meter**2)**(4/3)*second",
     "%": "percent",
 }
 
@@ -237,6 +239,9 @@ def test_the_other_systems_unit_exists_and_no_spelling_is_taken_twice(unit: unit
         ("2.5 kJ/kg-K", "specific_heat", 2500),
         ("10 mph", "speed", 4.4704),
         ("45°", "angle", math.pi / 4),
+        ("92 TDU", "thermal_dose", 92e4),
+        ("92 (kW/m²)^(4/3)·s", "thermal_dose", 92e4),
+        ("92 (kW/m2)^(4/3) s", "thermal_dose", 92e4),
         ("5\u00a0gal", "volume", 5 * 3.785411784e-3),
     ],
 )

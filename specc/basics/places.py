@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from contextlib import suppress
 
+from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.kinds.places import PLACES, Spot
 from specc.model.passes import Context, value
 from specc.model.values import Quantity
@@ -17,22 +18,45 @@ def places(ctx: Context) -> Mapping[str, Spot]:
     made = {}
     for tag, p in ctx.spec("places").children():
         point, area, note = None, None, ""
+        shape: Shape | None = None
+        height: Quantity | None = None
+        blocks: tuple[str, ...] = ()
         with suppress(Unreadable):
             note = p.text_or("note")
-            at = [q.si for q in p.quantities("at")]
-            point = (at[0], at[1], at[2] if len(at) > 2 else 0.0) if len(at) >= 2 else None
-            area = _corners(p)
-        made[tag] = Spot(tag, point, area, note, p.at)
+            blocks = p.texts("blocks")
+            spot = _point(p.quantities("at"))
+            if spot is not None:
+                point = (spot.x.si, spot.y.si, spot.z.si if spot.z else 0.0)
+            area = tuple((q.x.si, q.y.si) for q in _points(p.list_of("area"))) or None
+            shape = _shape(p, spot)
+            height = p.quantity_or_none("height")
+        made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks)
     return made
 
 
-def _corners(place: View) -> tuple[tuple[float, float], ...] | None:
-    """The corners of a place's area on the ground, in m."""
-    corners = []
-    for corner in place.list_of("area"):
-        across, along, *_ = (q.si for q in corner if isinstance(q, Quantity))  # type: ignore[attr-defined]
-        corners.append((across, along))
-    return tuple(corners) or None
+def _point(at: tuple[Quantity, ...]) -> Point | None:
+    return Point(at[0], at[1], at[2] if len(at) > 2 else None) if len(at) >= 2 else None
+
+
+def _points(listed: object) -> tuple[Point, ...]:
+    """Points of a list of coordinates, as `View.list_of` gives it."""
+    assert isinstance(listed, tuple | list)
+    return tuple(p for one in listed if (p := _point(tuple(_read(q) for q in one))) is not None)
+
+
+def _read(coordinate: object) -> Quantity:
+    """A refused coordinate deep in a list stands there as what it is not."""
+    if not isinstance(coordinate, Quantity):
+        raise Unreadable(getattr(coordinate, "at", ""))
+    return coordinate
+
+
+def _shape(place: View, spot: Point | None) -> Shape | None:
+    outline = _points(place.list_of("area"))
+    if outline:
+        return Area(outline, tuple(_points(hole) for hole in place.list_of("holes")))
+    line = _points(place.list_of("line"))
+    return Polyline(line) if line else spot
 
 
 PASSES = (places,)

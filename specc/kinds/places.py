@@ -5,18 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from specc.kinds.geometry import Shape
 from specc.model.passes import Key
+from specc.model.values import Quantity
 
 
 class Spot(NamedTuple):
     """A place by tag. `point` (x, y, z in m; z is 0 when not given) and `area` (corners on the ground) are
-    None when the spec gives no coordinates, or gave some that were refused."""
+    None when the spec gives no coordinates, or gave some that were refused.
+
+    `shape` is the same place with values that know where they come from: its area if it has one, else its line,
+    else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
+    of ("sight", "walking", "heat", "wind").
+    """
 
     tag: str
     point: tuple[float, float, float] | None
     area: tuple[tuple[float, float], ...] | None
     note: str
     at: str
+    shape: Shape | None = None
+    height: Quantity | None = None
+    blocks: tuple[str, ...] = ()
 
     @property
     def ground(self) -> tuple[float, float] | None:

@@ -56,6 +56,7 @@ _EXAMPLES = {
     "molar_energy": "2000 kJ/mol",
     "density": "31 lb/ft³",
     "heat_flux": "5 kW/m²",
+    "thermal_dose": "92 TDU",
     "force": "50 lbf",
     "ratio": "15 %",
     "count": "4",
@@ -73,7 +74,7 @@ _EXAMPLES = {
 # The least value each dimension can have, in SI. Which signs a field takes is otherwise the schema's say.
 _FLOORS = dict.fromkeys(
     ("length", "area", "volume", "mass", "amount_mass", "duration", "temperature", "absolute_pressure"), 0.0
-) | {"density": 0.0, "count": 0.0}
+) | {"density": 0.0, "count": 0.0, "thermal_dose": 0.0}
 # A gauge in a full vacuum shows minus the pressure of the air, which is nowhere above 110 kPa.
 _FLOORS["gauge_pressure"] = -110e3
 

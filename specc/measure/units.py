@@ -9,6 +9,9 @@ document itself) and, in the tests, compared with the unit tables of pint. Two c
   4186.8 J/(kg·K)), not the thermochemical one (1054.350 J).
 - The inch of water column is the conventional one, 249.08891 Pa (25.4 times the 9.80665 Pa of the
   conventional millimeter). Gas codes round 1 psi to 27.7 in w.c.; this makes it 27.68.
+
+A thermal dose is heat flux to the power 4/3, times time. Its unit, (kW/m²)^(4/3)·s, is called a thermal dose unit
+(TDU) in the literature on burns (HSL/2004/04, seen in a summary of it, not in the document itself).
 """
 
 from __future__ import annotations
@@ -238,6 +241,8 @@ _BOTH = (
     Unit("resistance", "Ω", 1.0, also=("ohm", "ohms", "R")),
     Unit("resistance", "mΩ", 1e-3, also=("mohm",)),
     Unit("resistance", "kΩ", 1e3, also=("kohm", "kohms")),
+    Unit("thermal_dose", "(kW/m²)^(4/3)·s", 1e4, also=("TDU",)),
+    Unit("thermal_dose", "(W/m²)^(4/3)·s", 1.0),
     Unit("resistivity", "Ω·m", 1.0),
     Unit("inductance", "H", 1.0),
     Unit("inductance", "mH", 1e-3),

@@ -75,10 +75,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a place that is not there": (("at: gate", "at: gatt # expect: core.effect_place"),),
         "no places at all": (
             ("places:\n", ""),
+            ("  hedge: {line: [[-10 ft, 12 ft], [40 ft, 12 ft]], height: 5 ft, blocks: [sight]}\n", ""),
             ("  bowl: {at: [0 ft, 0 ft]}\n  gate: {at: [30 ft, 0 ft]}\n", ""),
             ("at: bowl", "at: bowl # expect: core.effect_place"),
             ("at: gate", "at: gate # expect: core.effect_place"),
         ),
+    },
+    "core.thing_where": {
+        "a thing that is nowhere": (("coating: zinc, place: bowl}", "coating: zinc} # expect: core.thing_where"),),
     },
     "core.scenes_in_hours": {
         "a scene that runs over the end": (('starts: "21:00"', 'starts: "23:00" # expect: core.scenes_in_hours'),),

@@ -1,0 +1,37 @@
+"""What is not plumbing and stands near: sheet metal, frames, columns, wire ties, fabric, wood, wind guards."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from specc.model.passes import Key
+from specc.model.values import Quantity
+
+
+class Thing(NamedTuple):
+    """A thing by tag, as the spec says it. What is not said is "", () or None.
+
+    `kind`: "sheet_metal", "frame", "column", "wire_ties", "clamp", "stand", "fabric", "wood", "wind_guard" or "other".
+    `coating`: as of parts, "zinc" for anything galvanized; "" is not stated, which is not "none".
+    `place`: a tag of places. `distances`: from its nearest point to each part, effect, place or thing named.
+    `above`: how far its lowest point is straight above each. `holds` and `held_by`: tags of parts, effects and things.
+    """
+
+    tag: str
+    kind: str
+    title: str
+    material: str
+    coating: str
+    place: str
+    distances: tuple[tuple[str, Quantity], ...]
+    above: tuple[tuple[str, Quantity], ...]
+    holds: tuple[str, ...]
+    held_by: tuple[str, ...]
+    weight: Quantity | None
+    thickness: Quantity | None
+    note: str
+    at: str
+
+
+THINGS: Key[tuple[Thing, ...]] = Key("core.things", tuple)
+"""All of `things:`, in the spec's order; empty when it has none."""
