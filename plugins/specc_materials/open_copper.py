@@ -53,10 +53,12 @@ def _ahead(net: Network, joint: Joint) -> tuple[Part, ...]:
     """What gas meets from the joint on: the part it leads into, or is within, and all after it. From a dead end gas
     runs back to the tee that it stands on, so that what counts is what comes after that tee."""
     last = joint.parts[-1]
+    passed: set[str] = set()  # a run may lead back to itself, which a rule of plumbing finds
     while True:
+        passed.add(last.tag)
         ahead = (last, *net.downstream(last.tag))
         before = net.before.get(last.tag, ())
-        if any(p.kind in ("burner", "pilot") or _closes(p) for p in ahead) or len(before) != 1:
+        if any(p.kind in ("burner", "pilot") or _closes(p) for p in ahead) or len(before) != 1 or before[0] in passed:
             return ahead
         above = net.by_tag[before[0]]
         if _closes(above) or above.kind in ("orifice", "cylinder"):

@@ -352,26 +352,6 @@ def air_rated(ctx: Context) -> Verdict:
     return ended(troubles, unsaid, counted(len(parts), "part"))
 
 
-def governing(net: Network, tag: str) -> tuple[Part | None, ...]:
-    """What sets the pressure at a part: regulators before it, and None for the cylinders themselves."""
-    found: dict[str, Part | None] = {}
-    seen = {tag}
-    stack = list(net.before.get(tag, ()))
-    while stack:
-        here = stack.pop()
-        part = net.part(here)
-        if here in seen or part is None:
-            continue
-        seen.add(here)
-        if part.kind == "regulator":
-            found[here] = part
-        elif part.kind == "cylinder":
-            found[""] = None
-        else:
-            stack.extend(net.before.get(here, ()))
-    return tuple(found.values())
-
-
 _FIVE = 5 * 6894.757293168
 _RATED = 350 * 6894.757293168
 
@@ -394,19 +374,19 @@ def hose_marking(ctx: Context) -> Verdict:
         return not_applicable("no hose is described")
     troubles, unsaid, judged = [], [], 0
     for hose in hoses:
-        sources = governing(net, hose.tag)
-        settings = [
-            max(r.spec.quantity(k).si for k in ("set", "highest") if r.spec.has(k)) for r in sources if r is not None
-        ]
-        if not sources or (None not in sources and max(settings) <= _FIVE * (1 + 1e-9)):
-            unstated = [r.tag for r in sources if r is not None and not r.spec.has("highest")]
+        sources = net.first_above(hose.tag, "regulator", "cylinder")
+        regulators = [p for p in sources if p.kind == "regulator"]
+        settings = [max(r.spec.quantity(k).si for k in ("set", "highest") if r.spec.has(k)) for r in regulators]
+        from_cylinder = len(regulators) < len(sources)
+        if not sources or (not from_cylinder and max(settings) <= _FIVE * (1 + 1e-9)):
+            unstated = [r.tag for r in regulators if not r.spec.has("highest")]
             if unstated or not sources:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
                 unsaid.append(f"{hose.tag}: what it may see is not known without {what}")
             continue
         judged += 1
         rating, marking = hose.spec.quantity_or_none("rating"), hose.spec.text_or("marking")
-        sees = "cylinder pressure" if None in sources else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
+        sees = "cylinder pressure" if from_cylinder else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
         if rating is not None and rating.si < _RATED * (1 - 1e-9):
             troubles.append(
                 Trouble(

@@ -6,7 +6,6 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 from __future__ import annotations
 
 import itertools
-from collections import deque
 from collections.abc import Iterable, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
@@ -47,36 +46,11 @@ _HAND = ("ball", "needle", "globe")
 def _ways(net: Network, reaches: tuple[Reach, ...]) -> tuple[tuple[str, ...], ...]:
     """A way, as tags in flow order, from each cylinder to each outlet it feeds: a valve at the second cylinder
     is closed like the one at the first."""
-    found = []
-    for reach in reaches:
-        for cylinder in reach.cylinders:
-            came_from = {cylinder: ""}
-            queue = deque([cylinder])
-            while queue:
-                here = queue.popleft()
-                for there in net.after.get(here, ()):
-                    if there not in came_from:
-                        came_from[there] = here
-                        queue.append(there)
-            way, step = [], reach.outlet
-            while step:
-                way.append(step)
-                step = came_from.get(step, "")
-            found.append(tuple(reversed(way)))
-    return tuple(found)
+    return tuple(net.way(cylinder, reach.outlet) for reach in reaches for cylinder in reach.cylinders)
 
 
-def _before_hand_valves(net: Network) -> set[str]:
-    """What gas from the cylinders reaches while every hand valve is closed."""
-    closed = {p.tag for p in net.of_kind("valve") if p.form in _HAND}
-    seen: set[str] = set()
-    stack = [p.tag for p in net.of_kind("cylinder")]
-    while stack:
-        tag = stack.pop()
-        if tag not in seen and tag not in closed:
-            seen.add(tag)
-            stack.extend(net.after.get(tag, ()))
-    return seen
+def _is_hand_valve(part: Part) -> bool:
+    return part.kind == "valve" and part.form in _HAND
 
 
 def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
@@ -101,7 +75,8 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         outlets = list(dict.fromkeys(way[-1] for way in by_tag if tag in way))
         return f"{tag} (to {', '.join(outlets)})" if len(outlets) <= 3 else f"{tag} (to {len(outlets)} outlets)"
 
-    firsts = [next((p.tag for p in way if p.kind == "valve" and p.form in _HAND), "") for way in ways]
+    firsts = [next((p.tag for p in way if _is_hand_valve(p)), "") for way in ways]
+    while_closed = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, _is_hand_valve)
     return Line(
         tuple(dict.fromkeys(c for r in reaches for c in r.cylinders)),
         tuple(parts[t] for t in of("regulator")),
@@ -110,7 +85,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
         of("valve", "solenoid"),
         of("accumulator"),
         tuple(p.tag for p in net.of_kind("gauge")),
-        tuple(p.tag for p in net.of_kind("gauge") if p.tag in _before_hand_valves(net)),
+        tuple(p.tag for p in net.of_kind("gauge") if p.tag in while_closed),
         of("pilot"),
         tuple(
             t

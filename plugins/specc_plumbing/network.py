@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import itertools
-from collections import defaultdict, deque
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from specc import Context, View, value
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run, way_of
 from specc.model.view import Unreadable
 
 # Measures that tell a part from its neighbors, in the order a parts list gives them.
@@ -103,25 +103,12 @@ def _ways(links: Iterable[tuple[str, str]]) -> Mapping[str, tuple[str, ...]]:
 def reaches(ctx: Context) -> tuple[Reach, ...]:
     """For each outlet that gas reaches: the cylinders that feed it, and the shortest way from the first."""
     net = ctx[NETWORK]
-    after = net.after
-    outlets = [p.tag for p in net.of_kind(*OUTLETS)]
-    fed: dict[str, list[tuple[str, tuple[str, ...]]]] = {tag: [] for tag in outlets}
+    fed: dict[str, list[tuple[str, tuple[str, ...]]]] = {p.tag: [] for p in net.of_kind(*OUTLETS)}
     for cylinder in net.of_kind("cylinder"):
-        came_from: dict[str, str] = {cylinder.tag: ""}
-        queue = deque([cylinder.tag])
-        while queue:
-            here = queue.popleft()
-            for there in after.get(here, ()):
-                if there not in came_from:
-                    came_from[there] = here
-                    queue.append(there)
-        for outlet in outlets:
-            if outlet in came_from:
-                way, step = [outlet], came_from[outlet]
-                while step:
-                    way.append(step)
-                    step = came_from[step]
-                fed[outlet].append((cylinder.tag, tuple(reversed(way))))
+        met = net.walk((cylinder.tag,), net.after)
+        for outlet, ways in fed.items():
+            if outlet in met:
+                ways.append((cylinder.tag, way_of(met, outlet)))
     return tuple(Reach(outlet, tuple(tag for tag, _ in ways), ways[0][1]) for outlet, ways in fed.items() if ways)
 
 
@@ -133,18 +120,20 @@ def _closes(part: Part) -> bool:
 _PLUGS = ("plug", "cap")
 
 
-def _dead_end(net: Network, plug: Part) -> bool:
-    """Whether no outlet stands on what a plug closes: a plugged stub on a tee that leads to one is open by that."""
-    seen, stack = {plug.tag}, [plug.tag]
-    while stack:
-        for tag in net.before.get(stack.pop(), ()):
-            part = net.by_tag[tag]
-            if any(p.kind in OUTLETS for p in net.downstream(tag)) and part.kind != "orifice":
-                return False
-            if tag not in seen and part.kind != "orifice" and not _closes(part):
-                seen.add(tag)
-                stack.append(tag)
-    return True
+def _stops_flow(part: Part) -> bool:
+    return part.kind == "orifice" or _closes(part)
+
+
+def _holding(net: Network) -> set[str]:
+    """What stands before something that may hold gas back. A plug holds it where no outlet stands on what it closes: a
+    plugged stub on a tee that leads to one is open by that."""
+    to_outlets = net.walk((b for p in net.of_kind(*OUTLETS) for b in net.before.get(p.tag, ())), net.before)
+
+    def closed_by(plug: Part) -> bool:
+        met = net.walk(net.before.get(plug.tag, ()), net.before, _stops_flow)
+        return not any(net.by_tag[tag].kind != "orifice" for tag in met if tag in to_outlets)
+
+    return set(net.walk((p.tag for p in net.parts if _closes(p) or (p.form in _PLUGS and closed_by(p))), net.before))
 
 
 @value(ZONES, needs=(NETWORK,))
@@ -152,40 +141,25 @@ def zones(ctx: Context) -> Mapping[str, str]:
     """By tag, the zone. A regulator or orifice belongs to the zone at its inlet. A part that two zones reach is in
     the one with the higher pressure: the supply, then the regulator set highest."""
     net = ctx[NETWORK]
-    zone: dict[str, str] = {}
-    walks: list[tuple[str, list[str]]] = [(SUPPLY, [p.tag for p in net.of_kind("cylinder")])]
-    walks += [(r.tag, list(net.after.get(r.tag, ()))) for r in sorted(net.of_kind("regulator"), key=_lower)]
-    for name, stack in walks:
-        while stack:
-            tag = stack.pop()
-            if tag in zone:
-                continue
-            zone[tag] = name
-            if net.by_tag[tag].kind != "regulator":
-                stack.extend(net.after.get(tag, ()))
-    # Open: past an orifice, with nothing further on that could close.
-    shut = {p.tag for p in net.parts if _closes(p) or (p.form in _PLUGS and _dead_end(net, p))}
-    stack = list(shut)
-    holds = set(shut)
-    while stack:
-        for tag in net.before.get(stack.pop(), ()):
-            if tag not in holds:
-                holds.add(tag)
-                stack.append(tag)
-    stack = [to for p in net.of_kind("orifice") for to in net.after.get(p.tag, ())]
-    seen: set[str] = set()
-    while stack:
-        tag = stack.pop()
-        if tag not in seen:
-            seen.add(tag)
-            if tag not in holds and all(_is_open(net, zone, b) for b in net.before.get(tag, ())):
-                zone[tag] = OPEN
-                stack.extend(net.after.get(tag, ()))
+    cylinders = [p.tag for p in net.of_kind("cylinder")]
+    zone = dict.fromkeys(net.walk(cylinders, net.after, lambda p: p.kind == "regulator"), SUPPLY)
+    for regulator in sorted(net.of_kind("regulator"), key=_lower):
+        met = net.walk(net.after.get(regulator.tag, ()), net.after, lambda p: p.kind == "regulator" or p.tag in zone)
+        for tag in met:
+            zone.setdefault(tag, regulator.tag)
+    zone |= dict.fromkeys(_open(net), OPEN)
     return {p.tag: zone.get(p.tag, "") for p in net.parts}
 
 
-def _is_open(net: Network, zone: Mapping[str, str], tag: str) -> bool:
-    return net.by_tag[tag].kind == "orifice" or zone.get(tag) == OPEN
+def _open(net: Network) -> set[str]:
+    """Past an orifice, with nothing further on that could close, and with no other feed than through an orifice."""
+    holds = _holding(net)
+    orifices = {p.tag for p in net.of_kind("orifice")}
+    past = net.walk((to for tag in orifices for to in net.after.get(tag, ())), net.after, lambda p: p.tag in holds)
+    found = set(past) - holds
+    while mixed := {tag for tag in found if not found | orifices >= set(net.before.get(tag, ()))}:
+        found -= mixed
+    return found
 
 
 def _lower(regulator: Part) -> float:

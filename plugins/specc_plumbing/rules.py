@@ -237,19 +237,6 @@ def line_ends(ctx: Context) -> Verdict:
     return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}")
 
 
-def _reached(net: Network, starts: list[str], closed: set[str]) -> set[str]:
-    """What gas from the starts reaches when the closed parts let nothing through."""
-    after = net.after
-    seen: set[str] = set()
-    stack = list(starts)
-    while stack:
-        tag = stack.pop()
-        if tag not in seen and tag not in closed:
-            seen.add(tag)
-            stack.extend(after.get(tag, ()))
-    return seen
-
-
 @rule(
     "plumbing.shutoff",
     level="error",
@@ -263,10 +250,10 @@ def shutoff(ctx: Context) -> Verdict:
     fed = {r.outlet for r in ctx[REACHES]}
     if not fed:
         return not_applicable("no outlet is fed")
-    valves = {p.tag for p in net.of_kind("valve") if p.form == "ball"}
     troubles = []
     for cylinder in net.of_kind("cylinder"):
-        open_to = [tag for tag in sorted(_reached(net, [cylinder.tag], valves)) if tag in fed]
+        met = net.walk((cylinder.tag,), net.after, lambda p: (p.kind, p.form) == ("valve", "ball"))
+        open_to = sorted(fed & met.keys())
         if open_to:
             troubles.append(
                 Trouble(

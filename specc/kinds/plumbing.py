@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Mapping
+from typing import NamedTuple, TypeAlias
 
 from specc.model.passes import Gathered, Key
 from specc.model.values import Citation, Constant, Quantity
@@ -33,6 +33,9 @@ class Run(NamedTuple):
     at: str
 
 
+Ways: TypeAlias = Mapping[str, tuple[str, ...]]
+
+
 class Network(NamedTuple):
     """All parts and runs, and the links between parts in the direction of flow (from, to)."""
 
@@ -55,21 +58,54 @@ class Network(NamedTuple):
 
     def downstream(self, tag: str) -> tuple[Part, ...]:
         """All parts that gas from this one reaches, without it, in the order of `parts`."""
-        return self._reached(tag, self.after)
+        return self._in_order(self.walk(self.after.get(tag, ()), self.after), tag)
 
     def upstream(self, tag: str) -> tuple[Part, ...]:
         """All parts that gas comes from to this one, without it, in the order of `parts`."""
-        return self._reached(tag, self.before)
+        return self._in_order(self.walk(self.before.get(tag, ()), self.before), tag)
 
-    def _reached(self, tag: str, ways: Mapping[str, tuple[str, ...]]) -> tuple[Part, ...]:
-        seen: set[str] = set()
-        stack = list(ways.get(tag, ()))
-        while stack:
-            here = stack.pop()
-            if here not in seen and here != tag:
-                seen.add(here)
-                stack.extend(ways.get(here, ()))
-        return tuple(self.by_tag[t] for t in sorted(seen, key=self.place.__getitem__))
+    def walk(self, starts: Iterable[str], ways: Ways, stop: Callable[[Part], bool] | None = None) -> dict[str, str]:
+        """What is met from `starts` along `ways` (`after`, `before`, `near`), the nearest first, each with the tag from
+        which it was come to ("" for a start).
+
+        A part for which `stop` is true is met, and nothing is looked for beyond it.
+        """
+        met = dict.fromkeys((t for t in starts if t in self.by_tag), "")
+        queue = list(met)
+        for here in queue:  # grows while it is walked
+            if stop is not None and stop(self.by_tag[here]):
+                continue
+            for there in ways.get(here, ()):
+                if there not in met:
+                    met[there] = here
+                    queue.append(there)
+        return met
+
+    def way(self, start: str, end: str) -> tuple[str, ...]:
+        """The tags of a shortest way that gas takes from one part to another, both included; () if there is none."""
+        return way_of(self.walk((start,), self.after), end)
+
+    def first_above(self, tag: str, *kinds: str) -> tuple[Part, ...]:
+        """The parts of some kinds that are met first on each way up from a part, the nearest first."""
+        met = self.walk(self.before.get(tag, ()), self.before, lambda p: p.kind in kinds)
+        return tuple(p for p in map(self.by_tag.__getitem__, met) if p.kind in kinds and p.tag != tag)
+
+    @property
+    def near(self) -> Ways:
+        """Each tag to all that it is linked to, with the flow or against it."""
+        return {t: (*self.after.get(t, ()), *self.before.get(t, ())) for t in self.by_tag}
+
+    def _in_order(self, tags: Iterable[str], without: str) -> tuple[Part, ...]:
+        return tuple(self.by_tag[t] for t in sorted(tags, key=self.place.__getitem__) if t != without)
+
+
+def way_of(met: Mapping[str, str], end: str) -> tuple[str, ...]:
+    """The way back from `end` through what `Network.walk` met, as tags in the order they were met; () if not met."""
+    way: list[str] = []
+    while end in met:
+        way.append(end)
+        end = met[end]
+    return tuple(reversed(way))
 
 
 class Reach(NamedTuple):

@@ -74,13 +74,4 @@ class Burning(NamedTuple):
 
 def accumulator_of(net: Network, outlet: str) -> str | None:
     """The nearest accumulator that an outlet burns from, if it burns from one."""
-    seen, level = {outlet}, [outlet]
-    while level:
-        further: list[str] = []
-        for tag in level:
-            if net.by_tag[tag].kind == "accumulator":
-                return tag
-            further += [b for b in net.before.get(tag, ()) if b not in seen]
-            seen.update(further)
-        level = further
-    return None
+    return next((p.tag for p in net.first_above(outlet, "accumulator")), None)

@@ -210,18 +210,9 @@ _RISE = Equation(
 
 def _relieved(net: Network, part: Part) -> bool:
     """Whether a relief valve stands on a vessel with nothing that closes between."""
-    seen, stack = {part.tag}, [part.tag]
-    while stack:
-        for near in (*net.after.get(stack[-1], ()), *net.before.get(stack.pop(), ())):
-            other = net.by_tag[near]
-            if near in seen:
-                continue
-            seen.add(near)
-            if other.form == "relief":
-                return True
-            if other.kind not in ("valve", "regulator", "cylinder"):
-                stack.append(near)
-    return False
+    stops = ("valve", "regulator", "cylinder")
+    met = net.walk((part.tag,), net.near, lambda p: p.form == "relief" or p.kind in stops)
+    return any(net.by_tag[tag].form == "relief" for tag in met)
 
 
 def _collects(ctx: Context, part: Part, locked: float) -> str:

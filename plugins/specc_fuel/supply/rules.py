@@ -131,15 +131,7 @@ def regulator_supplied(ctx: Context) -> Verdict:
 
 def supply_parts(net: Network) -> tuple[Part, ...]:
     """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet."""
-    seen: dict[str, None] = {}
-    stack = [p.tag for p in net.of_kind("cylinder")]
-    stops = {p.tag for p in net.of_kind("regulator")}
-    while stack:
-        tag = stack.pop()
-        if tag not in seen:
-            seen[tag] = None
-            if tag not in stops:
-                stack.extend(net.after.get(tag, ()))
+    seen = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, lambda p: p.kind == "regulator")
     return tuple(p for p in net.parts if p.tag in seen)
 
 
