@@ -9,12 +9,13 @@ from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model.values import Input, Scalar, Worked
+from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
 from specc_fuel.network import Check, NotSettled, Regulator, Solution, Supply
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import Piping, piping
+from specc_fuel.network.steps import State
 
 
 def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:
@@ -25,9 +26,17 @@ def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:
     }
 
 
-def _solve(made: Piping, supplies: Sequence[Supply], temperature: float, air: float, what: str, at: str) -> Solution:
+def _solve(
+    made: Piping,
+    supplies: Sequence[Supply],
+    temperature: float,
+    air: float,
+    what: str,
+    at: str,
+    near: State | None = None,
+) -> Solution:
     try:
-        return network.solve(made.elements, supplies, network.propane(temperature), air)
+        return network.solve(made.elements, supplies, network.propane(temperature), air, near)
     except NotSettled as e:
         raise Cannot(
             f"the pressures while {what} cannot be found: {e}", at, "a plumbing in which every part is described"
@@ -53,17 +62,20 @@ AS_SET = Condition()
 class Solver:
     """Solves pieces of one network in one weather case, and each kind of piece once: five like reeds are one sum."""
 
-    def __init__(self, ctx: Context) -> None:
+    def __init__(self, ctx: Context, case: Case | None = None) -> None:
+        """`case`: for a pass that is not called once a weather case, since its conditions say all that differs."""
+        case = case or ctx.case
         self.net: Network = ctx[NETWORK]
         self.fitted: Mapping[str, Fitted] = ctx[FITTED]
-        self.air_from, self.gas_from = ctx[AIR_PRESSURE], ctx.case.air
+        self.air_from, self.gas_from = ctx[AIR_PRESSURE], case.air
         self.air = self.air_from.si
         self.jet_areas = ctx[JET_AREA]
         self.cylinders: Scalar = ctx[CYLINDER_PRESSURE]
         self.lock_up = ctx.limit(LOCK_UP.key).si
         self.areas = _open_areas(ctx, [p.tag for p in self.net.of_kind(*OUTLETS)])
-        self.case = ctx.case.name
+        self.case = case.name
         self.known: dict[tuple[object, ...], Solution] = {}
+        self.near: dict[tuple[object, ...], State] = {}  # by the parts and how they join: what was solved last
 
     def held_pressure(self, accumulator: str, condition: Condition = AS_SET) -> tuple[float, Scalar]:
         """The most that stands in an accumulator: its regulator's lock-up, or the cylinders' pressure."""
@@ -194,7 +206,11 @@ class Solver:
         sources = [s._replace(tag=f"s{i}", node=number(s.node)) for i, s in enumerate(supplies)]
         key = (tuple((type(e).__name__, *e) for e in plain), tuple(sources), warm.si)
         if key not in self.known:
-            self.known[key] = _solve(made._replace(elements=tuple(plain)), sources, warm.si, self.air, what, at)
+            shape = tuple((type(e).__name__, e.start, e.end) for e in plain)
+            numbered = made._replace(elements=tuple(plain))
+            solved = _solve(numbered, sources, warm.si, self.air, what, at, self.near.get(shape))
+            self.known[key] = solved
+            self.near[shape] = State(solved.pressure, solved.flow)
         solution = self.known[key]
         names = {short: node for node, short in nodes.items() if short}
         tags = {f"e{i:05d}": e.tag for i, e in enumerate(made.elements)}

@@ -50,10 +50,13 @@ class Solution(NamedTuple):
     under_air: tuple[str, ...]
 
 
-def solve(elements: Sequence[Element], supplies: Sequence[Supply], gas: Gas, ambient: float) -> Solution:
+def solve(
+    elements: Sequence[Element], supplies: Sequence[Supply], gas: Gas, ambient: float, near: steps.State | None = None
+) -> Solution:
     """The steady state of a network of `elements` fed by `supplies`, in air of `ambient` Pa absolute.
 
-    One gas at one temperature throughout. The order of elements and supplies makes no difference.
+    One gas at one temperature throughout. The order of elements and supplies makes no difference. `near`: where to
+    look first, such as the state of a network of the same parts in other sizes; the answer is judged as any other.
     Errors: ValueError for parts that make no network (it names the part); NotSettled, saying what remains, if no
     steady state is found.
     """
@@ -63,7 +66,7 @@ def solve(elements: Sequence[Element], supplies: Sequence[Supply], gas: Gas, amb
     within = parts.reached(elements, supplies)
     carrying = parts.active(elements, within)
     held = {s.node: s.pressure for s in supplies}
-    found, moved, taken = steps.find(carrying, held, within, gas, ambient)
+    found, moved, taken = steps.find(carrying, held, within, gas, ambient, near)
 
     largest = max(map(abs, moved.values()), default=0.0)
     nothing = NOTHING * largest if largest > STILL else STILL

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from specc_fuel.calc.isothermal import Gas, Point
 from specc_fuel.network import judge, sparse
@@ -44,10 +45,26 @@ def _first_pressures(elements: Sequence[Open], held: Mapping[str, float], ambien
     return first
 
 
+class State(NamedTuple):
+    """Pressures by node, Pa absolute, and flows by tag, kg/s."""
+
+    pressure: Mapping[str, float]
+    flow: Mapping[str, float]
+
+
 def find(
-    elements: Sequence[Open], held: Mapping[str, float], within: set[str], gas: Gas, ambient: float
+    elements: Sequence[Open],
+    held: Mapping[str, float],
+    within: set[str],
+    gas: Gas,
+    ambient: float,
+    near: State | None = None,
 ) -> tuple[dict[str, float], dict[str, float], int]:
-    """Pressures by node, flows by tag, and the steps taken. What comes back may be wrong: it is judged elsewhere."""
+    """Pressures by node, flows by tag, and the steps taken. What comes back may be wrong: it is judged elsewhere.
+
+    `near`: the state of a network of the same parts that differs in their sizes. Steps from there are fewer; where
+    they do not arrive, they start again as if there were none.
+    """
     free = sorted(within - set(held))
     names = [*free, *sorted(held), AIR]
     number = {n: i for i, n in enumerate(names)}
@@ -57,9 +74,16 @@ def find(
     order = sparse.plan(count, [(i, j) for _, i, j in joins if i < count and j < count])
     bounds = min([ambient, *held.values()]), max([ambient, *held.values()])
 
-    points = [gas.at(ambient if n == AIR else first[n]) for n in names]
-    flows = [e.guess(gas, ambient, points[i], points[j]) for e, i, j in joins]
-    best, kept, steps = _settle(joins, points, flows, order, count, STEPS, bounds, CLOSE, gas, ambient)
+    best, steps = math.inf, 0
+    if near is not None and all(near.flow.get(e.tag) for e, _, _ in joins):
+        points = [gas.at(ambient if n == AIR else held.get(n, near.pressure.get(n, first[n]))) for n in names]
+        flows = [near.flow[e.tag] for e, _, _ in joins]
+        best, kept, steps = _settle(joins, points, flows, order, count, STEPS, bounds, CLOSE, gas, ambient)
+    if best > judge.LAWS / 10:
+        points = [gas.at(ambient if n == AIR else first[n]) for n in names]
+        flows = [e.guess(gas, ambient, points[i], points[j]) for e, i, j in joins]
+        best, kept, more = _settle(joins, points, flows, order, count, STEPS, bounds, CLOSE, gas, ambient)
+        steps += more
     for cut in CUTS:
         if best <= judge.LAWS / 10:
             break

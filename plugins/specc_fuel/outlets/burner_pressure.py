@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, REACHES
-from specc.kinds.weather import AIR_PRESSURE
+from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.values import Scalar
 from specc_fuel.calc import propane
 from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
@@ -127,14 +127,18 @@ def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
     SECTION_FAILED_OPEN,
     title="Highest pressure before the jets of {tag}, a regulator failed open, commercial propane at its hottest",
     unit="psig",
-    needs=(*_NEEDS, WARMEST_SUPPLY),
-    per_case=True,
+    needs=(*_NEEDS, WARMEST_SUPPLY, CASES),
 )
 def failed_open(ctx: Context) -> Mapping[str, Worked]:
-    """By outlet. One regulator fails at a time; where there is none, the zone sees the supply."""
+    """By outlet. One regulator fails at a time; where there is none, the zone sees the supply.
+
+    The hottest supply is one, whatever the weather case, so that this is solved once.
+    """
     from specc_fuel.network.piece_solver import Condition, Solver
 
-    solver, made, supply = Solver(ctx), {}, ctx[WARMEST_SUPPLY]
+    cases = ctx[CASES]
+    hottest = max(cases, key=lambda case: case.liquid.si)
+    solver, made, supply = Solver(ctx, hottest), {}, ctx[WARMEST_SUPPLY]
     warm = Worked(
         propane.boiling_point(supply.si + solver.air),
         "temperature",
