@@ -12,21 +12,7 @@ import os
 import sys
 from types import ModuleType
 
-# Verb to its module in specc.verbs; a name that Python or the library uses gets a suffix.
-VERBS = {
-    "start": "start",
-    "check": "check",
-    "compile": "compile_",
-    "figures": "figures",
-    "trace": "trace",
-    "table": "table",
-    "drawing": "drawing",
-    "rules": "rules",
-    "sources": "sources",
-    "schema": "schema",
-    "plugins": "plugins",
-    "calc": "calc",
-}
+from specc.verbs import VERBS
 
 _ABOUT = "Compiles the spec of a propane flame effect into a safety packet for the fire marshal."
 _CODES = """exit codes:
@@ -34,6 +20,9 @@ _CODES = """exit codes:
 _FAULT = 3
 _INTERRUPTED = 130
 _PIPE_CLOSED = 141  # what a shell shows for a program whose reader went away
+
+
+__all__ = ["VERBS", "main"]
 
 
 def main(argv: list[str] | None = None) -> int:

@@ -75,6 +75,14 @@ def complain_findings(result: Result, path: str) -> None:
     print("\n".join([*findings(result), *summary(result, path)[:1]]), file=sys.stderr)
 
 
+def complain_count(result: Result, path: str) -> None:
+    """One line with the count of findings, where the output proper is something else."""
+    from specc.report.text import counts
+
+    if result.findings:
+        complain(f"{path}: {counts(result)}; specc check {path} shows them")
+
+
 def worst(codes: Iterable[int]) -> int:
     """One exit code for several: 2 before 3 before 1."""
     return max(codes, key=(0, 1, 3, 2).index, default=0)
@@ -84,9 +92,11 @@ def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
     """Say that a name is not there, with the nearest one and the list. Gives the exit code."""
     import difflib
 
-    near = difflib.get_close_matches(asked, known, 1, 0.5)
-    complain(f"there is no {what} {asked!r}" + (f"; did you mean {near[0]}?" if near else ""))
-    if known:
+    # Who is off by a letter or two means one name; else the three nearest are shown.
+    near = difflib.get_close_matches(asked, known, 1, 0.75) or difflib.get_close_matches(asked, known, 3, 0.5)
+    complain(f"there is no {what} {asked!r}" + (f"; did you mean {' or '.join(near)}?" if near else ""))
+    # A long list helps nobody who misspelled one name.
+    if known and (len(known) <= 30 or not near):
         complain(f"{listing}: {', '.join(known)}")
     return UNUSABLE
 

@@ -26,13 +26,13 @@ def run(args: argparse.Namespace) -> int:
     from specc.report import records
     from specc.report.lines import columns
     from specc.report.text import CLOSING
-    from specc.verbs.common import ask, complain_findings, say
+    from specc.verbs.common import ask, complain_count, say
 
     result = travel(args.file, args.overlay, ask(args, CHECK)._replace(tolerance=args.tolerance))
     if args.format == "json":
         say(records.document(files=[records.file(args.file, result, ["figures"])]))
         return result.exit_code
-    complain_findings(result, args.file)
+    complain_count(result, args.file)
     if result.figures:
         head = ("key", "figure", "value", "SI", "worst case", "low to high")[: 6 if args.tolerance else 5]
         say(columns([head, *(_row(f, args.tolerance) for f in result.figures)]))

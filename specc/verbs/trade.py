@@ -30,7 +30,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         return not_there("verb", name, [*own, *verbs], "the verbs are")
     plugin, verb = verbs[name]
     try:
-        parser = _parser(verb)
+        parser = parser_of(verb)
     except Exception as e:  # a plugin's own set-up of its options may fail in any way
         return _failed(plugin, name, e)
     arguments, format, spec = _arguments(verb, parser, words)
@@ -62,7 +62,7 @@ def _failed(plugin: str, name: str, e: BaseException) -> int:
     return 3
 
 
-def _parser(verb: Verb) -> argparse.ArgumentParser:
+def parser_of(verb: Verb) -> argparse.ArgumentParser:
     """What reads the verb's arguments: its own set-up, or values by name or in their order."""
     from specc.verbs.common import format_option, plugin_option
 

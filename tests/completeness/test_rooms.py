@@ -31,6 +31,7 @@ ORDER = (
     "testing",
     "verbs",
     "cli",
+    "__main__",
 )
 
 

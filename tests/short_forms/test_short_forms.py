@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import random
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
 
+from specc.cli import VERBS, main
 from specc.engine.host import find
 from specc.engine.road import CHECK, Ask, long_form, travel
 from specc.model.findings import Finding
@@ -263,3 +267,157 @@ def test_nothing_private_comes_out_through_a_short_form(tmp_path: Path) -> None:
     private.write_text("people:\n  crew_<1..2>: {name: Wilhelmina Thornbury}\n", encoding="utf-8")
     source, _, _ = long_form(load(tmp_path / "project.yaml", private), find())
     assert {"/people/crew_1", "/people/crew_1/name", "/people/crew_2/name"} <= source.private
+
+
+# A club shares
+
+
+def club(tmp_path: Path, root: bool = True) -> Path:
+    if root:
+        (tmp_path / "specc.root").write_text("", encoding="utf-8")
+    (tmp_path / "shared").mkdir()
+    (tmp_path / "shared" / "stock.yaml").write_text(
+        "plumbing:\n  stock:\n    tank_7: {is: 20 lb CGA 791 cylinder, tare: 18 lb, made: 2023-08}\n"
+        "    reed_valve: {is: 1/4 NPT ball valve, rating: 600 psi, place: box}\n"
+        "    spare_hose: 3/8 in swivel hose x 9 ft\n"
+        "people: {ada: {role: lead}, ben: {role: watch}}\nplaces: {box: {at: [0 ft, 0 ft]}, far: {at: [9 ft, 9 ft]}}\n",
+        encoding="utf-8",
+    )
+    device = tmp_path / "devices" / "ring"
+    device.mkdir(parents=True)
+    (device / "project.yaml").write_text(
+        "format: 1\ninclude: [../../shared/stock.yaml]\nplumbing:\n  runs:\n"
+        "    main: [tank_7, 1/4 NPT elbow, v1: reed_valve, v2: {like: reed_valve, rating: 500 psi}]\n",
+        encoding="utf-8",
+    )
+    return device / "project.yaml"
+
+
+def test_what_is_in_stock_is_a_part_once_a_run_names_it(tmp_path: Path) -> None:
+    plumbing: Any = written_out(club(tmp_path))["plumbing"]
+    assert set(plumbing["parts"]) == {"tank_7", "main.1", "v1", "v2"}
+    assert "stock" not in plumbing
+    assert plumbing["parts"]["tank_7"] == {
+        "kind": "cylinder", "capacity": "20 lb", "connection": "CGA 791", "tare": "18 lb", "made": "2023-08"
+    }  # fmt: skip
+    valve = {"kind": "valve", "form": "ball", "size": "1/4 in NPT"}
+    assert plumbing["parts"]["v1"] == {**valve, "rating": "600 psi"}
+    assert plumbing["parts"]["v2"] == {**valve, "rating": "500 psi"}
+
+
+def test_what_is_shared_and_unused_is_no_finding(tmp_path: Path) -> None:
+    found = travel(str(club(tmp_path))).findings
+    assert [f for f in found if {"ben", "far", "spare_hose"} & set(f.message.replace(",", " ").split())] == []
+
+
+def test_without_a_root_marker_an_include_stays_in_its_folder(tmp_path: Path) -> None:
+    source = load(club(tmp_path, root=False))
+    assert [f.rule for f in source.faults] == ["spec.include"]
+    assert "specc.root" in source.faults[0].fix
+    assert not source.usable
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["../../../outside.yaml", "../../.hidden/a.yaml", "../../shared/link.yaml", "../../shared/../../../outside.yaml"],
+)
+def test_no_include_reaches_past_the_root_marker(tmp_path: Path, name: str) -> None:
+    folder = tmp_path / "club"
+    folder.mkdir()
+    spec = club(folder)
+    (tmp_path / "outside.yaml").write_text("people: {eve: {}}\n", encoding="utf-8")
+    (folder / ".hidden").mkdir()
+    (folder / ".hidden" / "a.yaml").write_text("people: {eve: {}}\n", encoding="utf-8")
+    (folder / "shared" / "link.yaml").symlink_to(tmp_path / "outside.yaml")
+    spec.write_text(f"format: 1\ninclude: [{name}]\n", encoding="utf-8")
+    source = load(spec)
+    assert [f.rule for f in source.faults] == ["spec.include"]
+    assert "people" not in source.data
+
+
+def test_an_unzipped_copy_is_the_same(tmp_path: Path) -> None:
+    (tmp_path / "a").mkdir()
+    first = club(tmp_path / "a")
+    shutil.copytree(tmp_path / "a", tmp_path / "b")
+    other = tmp_path / "b" / "devices" / "ring" / "project.yaml"
+    assert travel(str(first)).digest == travel(str(other)).digest
+
+
+# The verbs
+
+
+def test_show_prints_a_long_form_that_means_the_same(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert main(["show", str(HERE / "garden.yaml")]) == 0
+    printed = capsys.readouterr().out
+    assert "rating: 240 psi # stamp" in printed
+    assert "material: brass # class connector" in printed
+    again = tmp_path / "long.yaml"
+    again.write_text(printed, encoding="utf-8")
+    assert written_out(again) == written_out(HERE / "garden.yaml")
+
+
+def test_show_says_no_origin_of_what_stands_as_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "project.yaml"
+    path.write_text("format: 1\nplumbing: {parts: {a: {kind: valve, form: ball}}, runs: {}}\n", encoding="utf-8")
+    assert main(["show", str(path), "--format", "json"]) == 0
+    shown = json.loads(capsys.readouterr().out)
+    assert shown["origins"] == []
+    assert shown["long_form"]["plumbing"]["parts"]["a"] == {"kind": "valve", "form": "ball"}
+
+
+def test_check_takes_folders(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    club(tmp_path)
+    (tmp_path / ".git").mkdir()
+    (tmp_path / ".git" / "project.yaml").write_text("format: 1\n", encoding="utf-8")
+    main(["check", str(tmp_path), "--format", "json"])
+    files = [f["file"] for f in json.loads(capsys.readouterr().out)["files"]]
+    assert files == [str(tmp_path / "devices" / "ring" / "project.yaml")]
+    assert main(["check", str(tmp_path / "shared")]) == 2
+
+
+def test_todo_strict_and_fail_on(capsys: pytest.CaptureFixture[str]) -> None:
+    garden = str(HERE / "garden.yaml")
+    assert main(["check", garden, "--todo"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("the spec has no operators:, so nobody's hours are known") == 1
+    assert said.index("error operators.two_people") < said.index("warning operators.breaks")
+    assert main(["check", garden, "--fail-on", "warning"]) == 0
+    assert main(["check", garden, "--strict"]) == 1
+    assert main(["check", str(SAMPLES / "broken_mast" / "project.yaml"), "--quiet"]) == 1
+    assert len(capsys.readouterr().out.strip().splitlines()) > 1
+
+
+def test_quiet_is_one_line_a_spec(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", str(SAMPLES), "--quiet"])
+    assert len(capsys.readouterr().out.splitlines()) == 3
+
+
+def test_explain_names_the_limit_that_a_rule_reads(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "extinguishers.opposite_sides"]) == 0
+    assert "limit extinguishers.opposite_angle: 120" in capsys.readouterr().out
+    assert main(["explain", "plumbing.ends_mat"]) == 2
+    said = capsys.readouterr().err
+    assert "did you mean plumbing.ends_mate" in said
+    assert len(said) < 400
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_knows_every_verb_and_option(capsys: pytest.CaptureFixture[str], shell: str) -> None:
+    assert main(["completion", shell]) == 0
+    script = capsys.readouterr().out
+    assert [verb for verb in (*VERBS, "parts") if verb not in script] == []
+    assert "fail-on" in script
+    if shell == "bash":
+        assert subprocess.run(["bash", "-n"], input=script, text=True, check=False).returncode == 0
+
+
+def test_python_m_specc() -> None:
+    ran = subprocess.run([sys.executable, "-m", "specc", "--version"], capture_output=True, text=True, check=False)
+    assert ran.returncode == 0
+    assert ran.stdout.startswith("specc ")
+
+
+def test_limits_of_a_spec(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["limits", str(SAMPLES / "garden_brazier" / "project.yaml"), "--format", "csv"]) == 0
+    rows = capsys.readouterr().out.splitlines()
+    assert [r for r in rows if r.startswith("fuel.reserve,30 %")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from specc.spec.short_forms import Said, Tree, alike
+from specc.spec.short_forms.tree import copied
 from specc_plumbing.short_forms import classes, joined, runs, text
 
 
@@ -18,9 +19,40 @@ def write_out(whole: Tree, said: list[Said]) -> None:
     if plumbing.has("runs") and not plumbing.has("parts"):
         plumbing.put("parts", {}, runs.no_parts(plumbing))
     parts = plumbing.map("parts")
-    of_run = runs.write_out(plumbing, parts, said)
+    stock = plumbing.map("stock")
+    plumbing.drop("stock")
+    of_run = runs.write_out(plumbing, parts, stock, said)
+    for tag, part in stock.children():
+        text.write_out(stock, tag, part, said)
+    _from_stock(parts, stock)
     for tag, part in parts.children():
         text.write_out(parts, tag, part, said)
     alike.resolve(parts, said, leave=True)  # it may name an entry of the project's catalog
     classes.apply(plumbing, parts, of_run, said)
     joined.write_out(plumbing, said)
+
+
+def _from_stock(parts: Tree, stock: Tree) -> None:
+    """Fill in the parts that a run takes out of the stock: by their own tag, or `tag: NAME OF THE STOCK`.
+
+    What stands in the stock under the part's own tag is that very part, with its dates and tare; under another tag it
+    is what the part is like.
+    """
+    for tag, part in parts.children():
+        name = part.data if isinstance(part.data, str) else part.data.get("like") if part.is_map else None
+        if not isinstance(name, str) or name not in stock.data or (part.is_map and name in parts.data):
+            continue
+        taken = stock.child(name)
+        if not taken.is_map:
+            continue
+        if name == tag:
+            value, spot = copied(taken.data, taken.spot)
+            parts.put(tag, value, spot)
+            continue
+        if part.is_map:
+            made = part
+            made.drop("like")
+        else:
+            made = Tree({}, type(part.spot)(part.spot.value, part.spot.key, {}))
+            parts.put(tag, made.data, made.spot)
+        alike.take_over(made, taken, name)

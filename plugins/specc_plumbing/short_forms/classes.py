@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from specc.spec.short_forms import Said, Tree, copied, spot_for
+from specc.spec.short_forms import Said, Tree, come_from, copied, spot_for
 from specc_plumbing.short_forms.runs import CLASSES
 
 _KEY = {"ratings": "rating", "materials": "material", "made_for": "made_for", "coatings": "coating", "places": "place"}
@@ -54,7 +54,7 @@ def _from_class(part: Tree, listed: Tree, key: str) -> None:
             if key == "rating" and part.data.get("kind") in NEVER_RATED:
                 return
             value, spot = copied(listed.child(name).data, listed.child(name).spot)
-            part.put(key, value, spot)
+            part.put(key, value, come_from(spot, f"class {name}"))
             return
 
 
@@ -67,7 +67,7 @@ def _stamped(part: Tree, said: list[Said]) -> None:
     stamp = part.child("marking")
     if "rating" not in part.data:
         value = f"{read[1]} psi"
-        part.put("rating", value, spot_for(value, stamp.spot.value, stamp.place))
+        part.put("rating", value, spot_for(value, stamp.spot.value, stamp.place, "stamp"))
         return
     if kind == "hose":
         return  # a rule of materials compares them, whatever the rating is

@@ -20,7 +20,7 @@ def no_parts(plumbing: Tree) -> Spot:
     return Spot(place, place, {})
 
 
-def write_out(plumbing: Tree, parts: Tree, said: list[Said]) -> dict[str, Tree]:
+def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dict[str, Tree]:
     """Make each run `{from, line}` of tags, and put the parts in it under `parts`. Gives the classes by tag."""
     of_run: dict[str, Tree] = {}
     clashed: set[str] = set()
@@ -35,7 +35,7 @@ def write_out(plumbing: Tree, parts: Tree, said: list[Said]) -> dict[str, Tree]:
             continue
         if not listed.is_list:
             continue
-        tags, spots = _tags(name, listed, parts, clashed, said)
+        tags, spots = _tags(name, listed, parts, stock, clashed, said)
         starts = whole is not None and whole.has("from")
         own = Tree({}, Spot(run.spot.value, inside={}))
         if whole is not None:
@@ -60,7 +60,9 @@ def write_out(plumbing: Tree, parts: Tree, said: list[Said]) -> dict[str, Tree]:
     return of_run
 
 
-def _tags(name: str, listed: Tree, parts: Tree, clashed: set[str], said: list[Said]) -> tuple[list[Any], list[Spot]]:
+def _tags(
+    name: str, listed: Tree, parts: Tree, stock: Tree, clashed: set[str], said: list[Said]
+) -> tuple[list[Any], list[Spot]]:
     tags: list[Any] = []
     spots: list[Spot] = []
     # Parts after the first item are counted from the run: several runs may begin at one tee.
@@ -82,6 +84,8 @@ def _tags(name: str, listed: Tree, parts: Tree, clashed: set[str], said: list[Sa
             else:
                 key = spot.key if named else None
                 parts.put(tag, body.data, Spot(body.spot.value, key or body.spot.value, body.spot.inside))
+        elif isinstance(tag, str) and tag in stock.data and tag not in parts.data:
+            parts.put(tag, tag, Spot(spot.value, spot.value))
         tags.append(tag)
         spots.append(Spot(spot.value))
     return tags, spots

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from specc.kinds.plumbing import Size
-from specc.spec.short_forms import Said, Tree, spot_for
+from specc.spec.short_forms import Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
 
 
@@ -60,6 +60,8 @@ _CYLINDER = re.compile(r"(?P<capacity>[\d.]+ (?:lb|kg))(?: (?P<connection>CGA \d
 _TUBE = re.compile(r"(?P<od>.+?) OD(?: type (?P<grade>\w+))?", re.IGNORECASE)
 _SCHEDULE = re.compile(r",?\s*\bschedule (\d+)", re.IGNORECASE)
 _DRILL = re.compile(r"(?:No\.?|#)\s*(\d+)(?: drill)?", re.IGNORECASE)
+# What a text names and the catalog then says: a tube's wall by its type, the bore of a drill.
+_FROM_CATALOG = {"tube": ("wall",), "orifice": ("bore",), "fitting": ()}
 _WITH_LENGTH = ("pipe", "tube", "hose", "fitting")
 
 
@@ -91,7 +93,8 @@ def write_out(parts: Tree, tag: str, part: Tree, said: list[Said]) -> None:
         return
     for key, value in filled.items():
         if key not in part.data:
-            part.put(key, value, spot_for(value, here.spot.value, here.spot.value))
+            origin = "catalog" if key in _FROM_CATALOG.get(filled["kind"], ()) else "text"
+            part.put(key, value, spot_for(value, here.spot.value, here.spot.value, origin))
 
 
 def _measures_as_text(part: Tree, said: list[Said]) -> None:
@@ -104,7 +107,7 @@ def _measures_as_text(part: Tree, said: list[Said]) -> None:
             said.append(Said(size.message, size.fix, below.spot.value))
             part.drop("bore")
         else:
-            part.put("bore", dict(size.measures)["bore"].text, below.spot)
+            part.put("bore", dict(size.measures)["bore"].text, come_from(below.spot, "catalog"))
     if isinstance(part.data.get("tube"), str):
         below = part.child("tube")
         part.drop("tube")
@@ -114,7 +117,7 @@ def _measures_as_text(part: Tree, said: list[Said]) -> None:
             return
         for key in ("outside", "wall"):
             if key not in part.data:
-                part.put(key, tube[key], spot_for(tube[key], below.spot.value, below.place))
+                part.put(key, tube[key], spot_for(tube[key], below.spot.value, below.place, "catalog"))
 
 
 @lru_cache(2048)

@@ -13,7 +13,7 @@ from typing import Any
 
 from specc.spec.short_forms import alike, ranges
 from specc.spec.short_forms.said import Said
-from specc.spec.short_forms.tree import Tree, copied, spot_for
+from specc.spec.short_forms.tree import Tree, come_from, copied, spot_for
 
 Rewrite = Callable[[Tree, list[Said]], None]
 
@@ -21,7 +21,7 @@ _HOURS = re.compile(r"\s*(\d\d:\d\d)\s+to\s+(\d\d:\d\d)\s*")
 # Maps by tag whose entries may be like one another. A plugin's own rewriting sees to its other maps.
 _ALIKE = (("show", "scenes"), ("extinguishers", "units"))
 
-__all__ = ["Rewrite", "Said", "Tree", "copied", "spot_for", "write_out"]
+__all__ = ["Rewrite", "Said", "Tree", "come_from", "copied", "spot_for", "write_out"]
 
 
 def write_out(whole: Tree, rewrites: Iterable[Rewrite]) -> list[Said]:

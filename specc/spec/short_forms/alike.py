@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from specc.spec.short_forms.said import Said
-from specc.spec.short_forms.tree import Tree, copied
+from specc.spec.short_forms.tree import Tree, come_from, copied
 from specc.spec.source.places import Spot
 
 # Read from the one thing in hand, or chosen for it: never taken over from another.
@@ -64,16 +64,21 @@ def resolve(entries: Tree, said: list[Said], *, leave: bool = False) -> None:
             return
         settle(named.data, (*above, tag))
         entry.drop("like")
-        other = entries.child(named.data)
-        capacity = entry.data.get("capacity", other.data.get("capacity")) if other.is_map else None
-        differs = other.is_map and capacity != other.data.get("capacity")
+        take_over(entry, entries.child(named.data), named.data)
+
+    for tag, entry in entries.children():
+        if entry.is_map:
+            settle(tag, ())
+
+
+def take_over(entry: Tree, other: Tree, name: str) -> None:
+    """Fill in what an entry does not say itself. A cylinder of another capacity has another shape."""
+    if other.is_map:
+        capacity = entry.data.get("capacity", other.data.get("capacity"))
+        differs = capacity != other.data.get("capacity")
         for key, below in other.children():
             if key in NEVER or key in entry.data or (differs and key in _SHAPE):
                 continue
             taken = _taken_over(below)
             if taken is not None:
-                entry.put(key, *taken)
-
-    for tag, entry in entries.children():
-        if entry.is_map:
-            settle(tag, ())
+                entry.put(key, taken[0], come_from(taken[1], f"like {name}"))

@@ -81,13 +81,19 @@ class Tree(NamedTuple):
                     tree[item[0]] = item[take]
 
 
-def spot_for(value: Any, place: Place, key: Place | None = None) -> Spot:
+def spot_for(value: Any, place: Place, key: Place | None = None, origin: str = "") -> Spot:
     """The spot of a value that a short form stands for: all of it stands where the short form does."""
     if isinstance(value, dict):
-        return Spot(place, key, {k: spot_for(v, place, place) for k, v in value.items()})
+        return Spot(place, key, {k: spot_for(v, place, place) for k, v in value.items()}, origin)
     if isinstance(value, list):
-        return Spot(place, key, [spot_for(v, place) for v in value])
-    return Spot(place, key)
+        return Spot(place, key, [spot_for(v, place) for v in value], origin)
+    return Spot(place, key, None, origin)
+
+
+def come_from(spot: Spot, origin: str) -> Spot:
+    """The spot, saying what filled its value in."""
+    spot.origin = origin
+    return spot
 
 
 def copied(data: Any, spot: Spot, text: Callable[[str, Spot], str] = lambda words, _: words) -> tuple[Any, Spot]:
@@ -98,8 +104,8 @@ def copied(data: Any, spot: Spot, text: Callable[[str, Spot], str] = lambda word
         for key, below in spot.inside.items():
             name = text(key, below)
             made[name], spots[name] = copied(data[key], below, text)
-        return made, Spot(spot.value, spot.key, spots)
+        return made, Spot(spot.value, spot.key, spots, spot.origin)
     if isinstance(data, list) and isinstance(spot.inside, list):
         pairs = [copied(item, below, text) for item, below in zip(data, spot.inside, strict=True)]
-        return [value for value, _ in pairs], Spot(spot.value, spot.key, [below for _, below in pairs])
-    return (text(data, spot) if isinstance(data, str) else data), Spot(spot.value, spot.key)
+        return [value for value, _ in pairs], Spot(spot.value, spot.key, [below for _, below in pairs], spot.origin)
+    return (text(data, spot) if isinstance(data, str) else data), Spot(spot.value, spot.key, None, spot.origin)

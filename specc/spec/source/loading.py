@@ -18,6 +18,8 @@ from specc.spec.source.places import Places, Spot, join
 from specc.spec.source.reader import Budget, Reading, read
 
 INCLUDES_LIMIT = 32
+# An empty file of this name marks the folder up to which the includes of all specs below it may reach.
+ROOT_MARKER = "specc.root"
 ATTACHMENTS_LIMIT = 32
 _ATTACHABLE = "a file of at most 4 MiB in the spec's folder or below it"
 # Characters that the pointers of all private values may have together: each repeats the keys above it.
@@ -113,7 +115,7 @@ class _Loading:
                 message, fix = f"more than {INCLUDES_LIMIT} includes", "put some of them together"
                 self._include_fault(message, fix, place, at)
                 return
-            name = self._name(item, place, at, self._include_fault)
+            name = self._name(item, place, at, self._include_fault, up=True)
             if name is not None:
                 self._include(name, place, at)
             if self.budget.spent:
@@ -206,8 +208,13 @@ class _Loading:
             at = join("/include", index)
             self._includes.append((item, places.of(at), at))
 
-    def _name(self, item: object, place: Place, at: str, complain: _Complain) -> str | None:
-        """A file's path from the spec's folder, or None after a fault."""
+    def _root(self) -> Path:
+        """The folder that a root marker stands in, at the spec's or nearest above it; else the spec's own."""
+        own = Path(os.path.realpath(self.folder or "."))
+        return next((f for f in (own, *own.parents) if (f / ROOT_MARKER).is_file()), own)
+
+    def _name(self, item: object, place: Place, at: str, complain: _Complain, *, up: bool = False) -> str | None:
+        """A file's path from the spec's folder, or None after a fault. `up`: as far as the root marker's folder."""
         inside = "name a file in the spec's folder or below it, such as more/people.yaml"
         if not isinstance(item, str) or not item.strip() or CONTROL.search(item) or "\n" in item:
             complain("this is not the name of a file", inside, place, at)
@@ -219,12 +226,22 @@ class _Loading:
         if item.startswith("/") or PureWindowsPath(item).drive:
             complain(f"{shown(item)} does not start from the spec's folder", inside, place, at)
             return None
-        if ".." in item.split("/"):
+        steps = posixpath.normpath(item).split("/")
+        if item.split("/").count("..") > (steps.count("..") if up else 0):
             complain(f"{shown(item)} leaves the folder", inside, place, at)
             return None
+        item = posixpath.normpath(item)
+        if any(step.startswith(".") and step not in (".", "..") for step in item.split("/")):
+            complain(f"{shown(item)} has a name in it that begins with a dot", "rename it", place, at)
+            return None
         try:
-            root = Path(os.path.realpath(self.folder or "."))
+            own = Path(os.path.realpath(self.folder or "."))
+            root = self._root() if item.startswith("..") else own
             real = Path(os.path.realpath(os.path.join(self.folder, item)))
+            if item.startswith("..") and not Path(os.path.normpath(own / item)).is_relative_to(root):
+                fix = f"put an empty file {ROOT_MARKER} into the folder that all devices share"
+                complain(f"{shown(item)} leaves the folder", f"{inside}; or {fix}", place, at)
+                return None
         except (OSError, ValueError):
             complain(f"{shown(item)} cannot be followed to a file", inside, place, at)
             return None

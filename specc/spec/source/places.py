@@ -29,16 +29,21 @@ def steps_of(pointer: str) -> list[str]:
 
 
 class Spot:
-    """One value's place, its key's place when it has a key, and the spots of what is inside it."""
+    """One value's place, its key's place when it has a key, and the spots of what is inside it.
 
-    __slots__ = ("inside", "key", "value")
+    `origin` says in words what filled the value in, and is "" for what is written as it stands.
+    """
+
+    __slots__ = ("inside", "key", "origin", "value")
 
     def __init__(
         self,
         value: Place,
         key: Place | None = None,
         inside: dict[str, Spot] | list[Spot] | None = None,
+        origin: str = "",
     ) -> None:
+        self.origin = origin
         self.value = value
         self.key = key
         self.inside = inside

@@ -1,0 +1,96 @@
+"""`specc explain`: one rule in words."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from types import CodeType, FunctionType
+from typing import Any
+
+HELP = "explain one rule: what it says, its source, the limits it reads, what it needs"
+EXAMPLE = "specc explain plumbing.ends_mate"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, plugin_option
+
+    parser.add_argument("rule", metavar="RULE")
+    plugin_option(parser)
+    format_option(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.engine.host import find
+    from specc.model.passes import RuleFacts
+    from specc.report import records
+    from specc.report.lines import folded, safe
+    from specc.report.text import source
+    from specc.verbs.common import not_there, say
+    from specc.verbs.plugins import complain_troubles
+
+    host = find(files=args.plugin)
+    failed = complain_troubles(host.troubles)
+    rules = {held.pass_.id: held for held in host.passes if isinstance(held.pass_.facts, RuleFacts)}
+    held = rules.get(args.rule)
+    if held is None:
+        return not_there("rule", args.rule, sorted(rules), "specc rules lists them")
+    facts: Any = held.pass_.facts
+    references = {r.id: r for plugin in host.plugins for r in plugin.references}
+    known = {limit.key: limit for plugin in host.plugins for limit in plugin.limits}
+    read = [known[key] for key in dict.fromkeys(_limits(held.pass_.function, set())) if key in known]
+    roots = list(held.pass_.reads)
+    if args.format == "json":
+        say(
+            records.document(
+                rule={
+                    "id": held.pass_.id,
+                    "level": facts.level,
+                    "statement": facts.statement,
+                    "source": records.source(facts.citation, references),
+                    "plugin": held.plugin,
+                    "reads": roots,
+                    "limits": [
+                        {"key": limit.key, "default": limit.default, "statement": limit.statement} for limit in read
+                    ],
+                }
+            )
+        )
+        return failed
+    lines = [safe(f"{held.pass_.id} ({facts.level}, {held.plugin})"), *folded(facts.statement, "  ")]
+    about = " ".join((held.pass_.function.__doc__ or "").split())
+    lines += folded(about, "  ") if about else []
+    lines += folded(f"source: {source(facts.citation, references)}", "  ")
+    for limit in read:
+        lines += folded(f"limit {limit.key}: {limit.default}. {limit.statement}", "  ")
+    if roots:
+        lines += folded(f"reads {', '.join(f'{root}:' for root in roots)} of the spec", "  ")
+    said = {
+        "error": "A finding of it makes the packet a DRAFT.",
+        "warning": "A finding of it is shown, and the packet is no DRAFT for it alone.",
+        "note": "A finding of it is for the reader to know.",
+    }
+    say([*lines, *folded(said[facts.level], "  ")])
+    return failed
+
+
+def _limits(function: Any, seen: set[int]) -> Iterator[str]:
+    """The texts and limits in a function, and in those of its module that it calls: a limit is asked for by its key."""
+    from specc.model.passes import Limit
+
+    code = getattr(function, "__code__", None)
+    if code is None or id(code) in seen:
+        return
+    seen.add(id(code))
+    due: list[CodeType] = [code]
+    while due:
+        here = due.pop()
+        due += [constant for constant in here.co_consts if isinstance(constant, CodeType)]
+        yield from (constant for constant in here.co_consts if isinstance(constant, str))
+        for name in here.co_names:
+            named = function.__globals__.get(name)
+            if isinstance(named, Limit):
+                yield named.key
+            elif isinstance(named, str):
+                yield named
+            elif isinstance(named, FunctionType) and named.__module__ == function.__module__:
+                yield from _limits(named, seen)

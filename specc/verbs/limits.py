@@ -1,0 +1,42 @@
+"""`specc limits`: what rules compare with, and what a spec may set instead."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "list the limits that rules compare with; with a spec, those it sets"
+EXAMPLE = "specc limits project.yaml"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    from specc.verbs.common import format_option, spec_options
+
+    parser.add_argument("file", nargs="?", metavar="FILE")
+    spec_options(parser)
+    format_option(parser, "csv")
+
+
+def run(args: argparse.Namespace) -> int:
+    from specc.engine.host import find
+    from specc.model.blocks import Column, Row, Table
+    from specc.verbs.common import ask, complain_count
+    from specc.verbs.plugins import complain_troubles
+    from specc.verbs.table import print_table
+
+    columns = (Column("limit"), Column("value"), Column("safer"), Column("what it sets"), Column("set by"))
+    safer = {"min": "a smaller value", "max": "a larger value"}
+    if args.file is None:
+        host = find(files=args.plugin)
+        limits = sorted((limit for plugin in host.plugins for limit in plugin.limits), key=lambda limit: limit.key)
+        rows = [Row((li.key, li.default, safer[li.safer], li.statement, "specc default")) for li in limits]
+        print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
+        return complain_troubles(host.troubles)
+    from specc.engine.road import travel
+
+    result = travel(args.file, args.overlay, ask(args))
+    complain_count(result, args.file)
+    rows = [
+        Row((li.key, li.value.text, safer[li.safer], li.statement, li.by or "specc default")) for li in result.limits
+    ]
+    print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
+    return result.exit_code
