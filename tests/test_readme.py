@@ -64,7 +64,7 @@ def test_every_option_in_the_table_exists(verb, capsys):
 
 def test_what_its_examples_of_a_spec_hold_is_known(tmp_path):
     from specc.engine.road import composed_schema, long_form
-    from specc.spec import schema
+    from specc.spec.judge import judge
     from specc.spec.source import load
 
     examples = re.findall(r"^```yaml\n(.*?)^```$", README, re.M | re.S)
@@ -74,7 +74,7 @@ def test_what_its_examples_of_a_spec_hold_is_known(tmp_path):
         (tmp_path / "example.yaml").write_text(example, encoding="utf-8")
         source, short, _ = long_form(load(tmp_path / "example.yaml"), host)
         assert [f.message for f in short if "joined to nothing" not in f.message] == []
-        refused = schema.judge(composed_schema(), source.data).refusals
+        refused = judge(composed_schema(), source.data).refusals
         # They are parts of a spec: what they leave out is missing, and nothing else is wrong.
         assert [r.message for r in refused if r.rule != "spec.missing_key"] == []
 

@@ -86,3 +86,31 @@ def test_a_plugin_that_imports_an_old_name_is_told_the_new_one(tmp_path: Path, l
     assert trouble.rule == "plugin.import"
     assert says in trouble.fix
     assert bool(says) == bool(trouble.fix)
+
+
+def test_a_waiver_by_a_rules_old_id_still_covers_it(tmp_path: Path) -> None:
+    broken = SAMPLE.replace("withdrawal: vapor", "withdrawal: liquid")
+    (before,) = [f for f in findings(tmp_path, broken) if f[0] == "materials.cylinder_vapor"]
+    assert before[1] == "error"
+    waived = broken + (
+        "waivers:\n  w1: {rule: materials.cylinder_vapour, reason: tried on a bench, who: The Maker, "
+        "until: 2030-01-01}\n"
+    )
+    spec = tmp_path / "project.yaml"
+    spec.write_text(waived, encoding="utf-8")
+    found = {f.rule: f for f in travel(str(spec)).findings}
+    assert found["materials.cylinder_vapor"].waived == "w1"
+    note = found["spec.renamed"]
+    assert (note.level, note.place.line) == ("note", line_of(waived, "  w1:"))
+    assert note.fix == "write materials.cylinder_vapor"
+
+
+def test_a_limit_by_its_old_key_still_counts(tmp_path: Path) -> None:
+    text = SAMPLE.replace("\nlimits:\n", "\nlimits:\n  materials.aluminium_distance: 5 ft\n", 1)
+    assert text != SAMPLE
+    spec = tmp_path / "project.yaml"
+    spec.write_text(text, encoding="utf-8")
+    result = travel(str(spec))
+    limit = next(one for one in result.limits if one.key == "materials.aluminum_distance")
+    assert (limit.value.text, limit.by) == ("5 ft", "the project's spec")
+    assert [(f.rule, f.fix) for f in result.findings] == [("spec.renamed", "write materials.aluminum_distance:")]

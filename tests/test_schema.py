@@ -13,7 +13,10 @@ from jsonschema import Draft202012Validator
 
 from specc.engine.road import Ask, composed_schema, travel
 from specc.model.findings import Finding, Place
-from specc.spec.schema import compose, core, faults_in, judge, published
+from specc.model.view import Bad
+from specc.spec import judge as judging
+from specc.spec.judge import judge
+from specc.spec.schema import compose, core, faults_in, published
 from specc.testing import patched, project
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
@@ -229,6 +232,12 @@ def test_a_renamed_key_tells_the_exact_edit() -> None:
         ({"$ref": "http://example.invalid/a.json"}, "$ref"),
         ({"pattern": "("}, ""),
         ({"x-renamed": {"a": "b"}}, "x-renamed"),
+        ({"x-renamed": {"a": ["b", "0.2"]}}, "x-renamed"),
+        ({"enum": ["a"], "x-renamed-values": {"a": ["a", "0.2"]}}, "x-renamed-values"),
+        ({"anyOf": [{"x-dimension": "length"}, {"type": "string"}]}, "x-dimension cannot stand inside"),
+        ({"properties": {"a": {"if": {"properties": {"b": {"x-dimension": "length"}}}}}}, "x-dimension cannot"),
+        ({"patternProperties": {"a.*": {"x-private": True}}}, "x-private cannot stand inside"),
+        ({"prefixItems": [{"$ref": "common/joint"}]}, "a $ref cannot stand inside"),
     ],
 )
 def test_a_schema_that_could_not_judge_is_refused(schema: dict[str, Any], says: str) -> None:
@@ -247,6 +256,29 @@ def test_the_published_schema_agrees_with_specc_on_the_sample(tmp_path: Path) ->
     assert list(Draft202012Validator(schema).iter_errors(data)) == []
     data["plumbing"]["parts"]["h1"]["lenght"] = "5 ft"
     assert list(Draft202012Validator(schema).iter_errors(data))
+
+
+def test_each_measured_value_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[str] = []
+    parse = judging.parse
+    monkeypatch.setattr(
+        judging, "parse", lambda value, dim, at, **how: (read.append(at), parse(value, dim, at, **how))[1]
+    )
+    part = {"type": "object", "properties": {"long": {"x-dimension": "length", "x-most": 3}}}
+    schema = {"properties": {"a": part, "b": {"type": "array", "items": part}}}
+    judged = judge(schema, {"a": {"long": "5 ft"}, "b": [{"long": "6 m"}, {"long": "wide"}, {}]})
+    assert read == ["/a/long", "/b/0/long", "/b/1/long"]
+    assert [(r.rule, r.at) for r in judged.refusals] == [("spec.quantity", at) for at in read[1:]]
+    assert judged.data["a"]["long"].text == "5 ft"
+    assert [type(one.get("long")) for one in judged.data["b"]] == [Bad, Bad, type(None)]
+
+
+def test_what_is_refused_inside_any_of_is_bad_where_it_stands() -> None:
+    schema = {"properties": {"a": {"allOf": [{"properties": {"b": {"type": "string"}}, "required": ["c"]}]}}}
+    judged = judge(schema, {"a": {"b": 5}})
+    assert {(r.rule, r.at) for r in judged.refusals} == {("spec.value", "/a/b"), ("spec.missing_key", "/a/c")}
+    assert isinstance(judged.data["a"]["b"], Bad)
+    assert judged.missing == {"/a/c"}
 
 
 def test_the_cores_own_schema_is_sound() -> None:

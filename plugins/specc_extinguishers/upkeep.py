@@ -265,6 +265,7 @@ def pressure_test(ctx: Context) -> Verdict:
     statement="No non-rechargeable dry chemical unit is more than 12 years old on the event's last day",
     source=_NON_RECHARGEABLE,
     reads=(ROOT, "event"),
+    was=("extinguishers.throwaway",),
 )
 def non_rechargeable(ctx: Context) -> Verdict:
     def said(unit: Unit, s: Standing, last: date) -> Trouble:

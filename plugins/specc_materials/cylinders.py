@@ -320,6 +320,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
     statement="Gas is drawn as vapor only: no liquid withdrawal, no CGA 555 connection, no dip tube",
     source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is specc default", "reprint"),
     needs=(JOINED,),
+    was=("materials.cylinder_vapour",),
 )
 def cylinder_vapor(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])

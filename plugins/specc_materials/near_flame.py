@@ -22,7 +22,13 @@ ZINC = Limit(
     "materials.zinc_distance", "3 ft", "length", "max", "least distance from a flame to a zinc-coated part", CHOICE
 )
 ALUMINUM = Limit(
-    "materials.aluminum_distance", "3 ft", "length", "max", "least distance from a flame to an aluminum part", CHOICE
+    "materials.aluminum_distance",
+    "3 ft",
+    "length",
+    "max",
+    "least distance from a flame to an aluminum part",
+    CHOICE,
+    was=("materials.aluminium_distance",),
 )
 HOSE = Limit("materials.hose_distance", "5 ft", "length", "max", "least distance from a flame to a hose", CHOICE)
 
@@ -148,6 +154,7 @@ def _aluminum(part: Part) -> bool:
     statement="Aluminum parts keep their distance from flames (the distance is specc default)",
     source=CHOICE,
     needs=(JOINED, EFFECTS, PLACES),
+    was=("materials.aluminium_near_flame",),
 )
 def aluminum_near_flame(ctx: Context) -> Verdict:
     why = "aluminum loses its strength long before it melts, and it melts in any open flame"

@@ -217,6 +217,7 @@ def _aluminum(part: Part) -> bool:
     statement="No fitting of aluminum alloy seals by its threads",
     source=Citation("minnesota-1346-5403", "403.10.4: threads of aluminum alloy fittings are not the seal", "read"),
     needs=(JOINED,),
+    was=("materials.aluminium",),
 )
 def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]
@@ -252,6 +253,7 @@ def aluminum(ctx: Context) -> Verdict:
     statement="Gas pipe and tube of aluminum is not used outdoors where it gets wet",
     source=Citation("nfpa-54", "aluminum pipe and tube, 5.6 in editions remembered", "memory"),
     needs=(JOINED,),
+    was=("materials.aluminium_pipe",),
 )
 def aluminum_pipe(ctx: Context) -> Verdict:
     none = nothing(ctx[JOINED])

@@ -23,11 +23,12 @@ from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.model.findings import Finding, Level, Place
-from specc.model.passes import Gathered, Limit
+from specc.model.passes import Gathered, Limit, RuleFacts
 from specc.model.result import InputFile, PluginShown, Result
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import View, join
 from specc.spec import schema
+from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
 from specc.spec.short_forms import Rewrite, Said, Tree, write_out
@@ -95,13 +96,13 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
                 f"{old.old!r} is now {old.new!r}, and read as that",
                 source.places.key(at) if old.is_key else source.places.of(at),
                 at,
-                f"write {old.new}{':' if old.is_key else ''} (since {old.since})",
+                f"write {old.new}{':' if old.is_key else ''}" + (f" (since {old.since})" if old.since else ""),
                 "the old word will not be read for ever",
                 "core",
             )
         )
     data = renamed.data
-    judged = schema.judge(whole, data)
+    judged = judge(whole, data)
     for refusal in judged.refusals:
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
         rule, at, why = refusal.rule, refusal.at, _WHY[refusal.rule]
@@ -157,7 +158,7 @@ def gathered(
         source = long_form(source, host)[0]
         data = source.data
     whole = _schema(host)[0]
-    judged = schema.judge(whole, in_new_words(whole, data).data) if source else None
+    judged = judge(whole, in_new_words(whole, data).data) if source else None
     root = View(judged.data, "", judged.missing) if judged else View({})
     order = arrange(host.passes, lambda held: held.pass_.provides in keys)
     ran = run(order, root, {})
@@ -220,7 +221,10 @@ def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
                 continue
             owner[root] = plugin.name
             parts[root] = part
-    return schema.compose(parts), troubles
+    passes = [p for plugin in host.plugins for p in plugin.passes]
+    old_rules = {old: p.id for p in passes if isinstance(p.facts, RuleFacts) for old in p.facts.was}
+    old_limits = {old: limit.key for plugin in host.plugins for limit in plugin.limits for old in limit.was}
+    return schema.compose(parts, old_rules, old_limits), troubles
 
 
 def composed_schema(plugin_files: tuple[str, ...] = ()) -> dict[str, Any]:

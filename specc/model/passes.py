@@ -95,9 +95,12 @@ class FigureFacts(NamedTuple):
 
 
 class RuleFacts(NamedTuple):
+    """`was`: ids that the rule had before. A waiver that names one still covers it, and a note says the new one."""
+
     level: Level
     statement: str
     citation: Citation
+    was: tuple[str, ...] = ()
 
 
 class SectionFacts(NamedTuple):
@@ -110,6 +113,7 @@ class Limit(NamedTuple):
     """A limit that rules compare with. `safer` says which way is safer: a smaller ("min") or larger value.
 
     A spec or profile may set another value; a laxer one is shown beside this default, with whose it is.
+    `was`: keys that it had before. A spec that sets one still sets it, and a note says the new one.
     """
 
     key: str
@@ -118,6 +122,7 @@ class Limit(NamedTuple):
     safer: Literal["max", "min"]
     statement: str
     citation: Citation
+    was: tuple[str, ...] = ()
 
 
 Kind: TypeAlias = Literal["value", "figure", "figures", "rule", "section", "drawing", "table"]
@@ -250,9 +255,10 @@ def rule(
     needs: Keys = (),
     wants: Keys = (),
     reads: Sequence[str] = (),
+    was: Sequence[str] = (),
 ) -> Wrap[Verdict]:
     """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others."""
-    facts = RuleFacts(level, statement, source)
+    facts = RuleFacts(level, statement, source, tuple(was))
 
     def wrap(function: Callable[[Any], Verdict]) -> Pass:
         return Pass("rule", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts)

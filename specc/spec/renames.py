@@ -49,7 +49,7 @@ def _walk(schema: Schema, data: Any, at: str, found: list[Rename]) -> Any:
         made = {}
         for name, value in data.items():
             new, since = renamed.get(name, (name, ""))
-            if since and new not in data and name not in known:
+            if new != name and new not in data and name not in known:
                 found.append(Rename(at, name, new, since, True))
                 name = new
             made[name] = _walk(known.get(name, rest), value, join(at, name), found)

@@ -1,0 +1,195 @@
+"""Judges a spec's data by its schema and makes the tree that passes read, in one walk: each value is looked at once.
+
+What the walk descends into (mappings, lists, measured values, and the branch that one key chooses) is done here;
+every other keyword of the standard is jsonschema's to judge. A refused value stands as a `Bad` in the tree, so that
+only the passes which read it stop.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any, NamedTuple
+
+from jsonschema import Draft202012Validator, ValidationError
+from jsonschema.validators import extend
+
+from specc.measure.reading import BadQuantity, parse
+from specc.model.values import Quantity
+from specc.model.view import Bad, join
+from specc.spec.refusals import (
+    Refusal,
+    both_words,
+    missing_key,
+    quantity,
+    refused,
+    shown,
+    unknown_key,
+    value,
+    wrong_choice,
+)
+
+Schema = Mapping[str, Any]
+
+WRITTEN = {
+    "date": (r"\d{4}-\d{2}-\d{2}", "a date as year-month-day, for example 2027-06-19"),
+    "month": (r"\d{4}-(0[1-9]|1[0-2])", "a month as year-month, for example 2021-04"),
+    "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day as hours:minutes, for example 20:30"),
+}
+
+# What the walk does itself; the rest of a schema's keywords go to jsonschema.
+WALKED = frozenset({"properties", "additionalProperties", "items", "required", "x-dimension", "x-written", "x-choose"})
+
+
+class Judged(NamedTuple):
+    """`data` for passes to read, what was refused, and the pointers of required keys that are missing."""
+
+    data: dict[str, Any]
+    refusals: tuple[Refusal, ...]
+    missing: frozenset[str]
+
+
+def judge(schema: Schema, data: Mapping[str, Any]) -> Judged:
+    """Judge a spec's data, and convert it for reading. Never raises for a fault in the data."""
+    judging = _Judging()
+    made = judging.walk(schema, data, "")
+    return Judged(made if isinstance(made, dict) else {}, tuple(judging.refusals.values()), frozenset(judging.missing))
+
+
+def branch_of(schema: Schema, instance: object) -> Schema:
+    """The further schema that one key of a mapping chooses (`x-choose`), or an empty one."""
+    choose = schema.get("x-choose")
+    if choose is None or not isinstance(instance, Mapping):
+        return {}
+    chosen = instance.get(choose["by"])
+    found: Schema | None = choose["from"].get(chosen) if isinstance(chosen, str) else None
+    return found if found is not None else {}
+
+
+class _Judging:
+    def __init__(self) -> None:
+        self.refusals: dict[tuple[str, str, str], Refusal] = {}
+        self.bad: set[str] = set()
+        self.missing: set[str] = set()
+
+    def refuse(self, refusal: Refusal) -> None:
+        self.refusals.setdefault((refusal.rule, refusal.at, refusal.message), refusal)
+        if refusal.rule == "spec.missing_key":
+            self.missing.add(refusal.at)
+        elif not refusal.on_key:
+            self.bad.add(refusal.at)
+
+    def walk(self, schema: Schema, data: Any, at: str) -> Any:
+        """The data with Quantities for measured values, `Bad` for refused ones, and no unknown keys."""
+        for keyword, want in schema.items():
+            function = _STANDARD.get(keyword)
+            if function is not None:
+                for error in function(_VALIDATOR, want, data, schema):
+                    self.refuse(refused(error, keyword, want, data, schema, at))
+        if "x-written" in schema:
+            self._written(schema["x-written"], data, at)
+        if "x-dimension" in schema:
+            data = self._measured(schema, data, at)
+        elif isinstance(data, Mapping):
+            data = self._mapping(schema, data, at)
+        elif isinstance(data, list):
+            item = schema.get("items")
+            part: Schema = item if isinstance(item, Mapping) else {}
+            data = [self.walk(part, one, join(at, i)) for i, one in enumerate(data)]
+        return Bad(at) if at in self.bad else data
+
+    def _written(self, kind: str, data: Any, at: str) -> None:
+        words = WRITTEN[kind][1]
+        if not is_written(kind, data):
+            self.refuse(value(at, f"{shown(data)} is not {words.split(' as ')[0]}", f"write {words}"))
+
+    def _measured(self, schema: Schema, data: Any, at: str) -> Quantity | Bad:
+        read = parse(data, schema["x-dimension"], at, signed=bool(schema.get("x-signed")))
+        if isinstance(read, BadQuantity):
+            self.refuse(quantity(at, read.message, read.fix, schema))
+            return Bad(at)
+        if read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
+            least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""
+            most = f"at most {schema['x-most']:g}" if "x-most" in schema else ""
+            words = " and ".join(w for w in (least, most) if w)
+            self.refuse(quantity(at, f"{read.text} is out of range", words, schema))
+        return read
+
+    def _mapping(self, schema: Schema, data: Mapping[str, Any], at: str) -> dict[str, Any]:
+        branch = branch_of(schema, data)
+        known = {**schema.get("properties", {}), **branch.get("properties", {})}
+        for one in (schema, branch):
+            for name in one.get("required", ()):
+                if name not in data:
+                    self.refuse(missing_key(at, name, one))
+        choose = schema.get("x-choose")
+        allowed = schema.get("additionalProperties", True)
+        strange: frozenset[str] = frozenset()
+        if choose is not None:
+            self._choice(choose, data, at)
+            expected = dict(known)
+            if not branch:  # no telling which it is, so only what none of them knows is at fault
+                for other in choose["from"].values():
+                    expected.update(other.get("properties", {}))
+            strange = self._strange(expected, {**_renamed(schema), **_renamed(branch)}, data, at)
+        elif allowed is False:
+            strange = self._strange(known, _renamed(schema), data, at)
+        rest: Schema = allowed if isinstance(allowed, Mapping) else {}
+        return {
+            name: self.walk(known.get(name, rest), one, join(at, name))
+            for name, one in data.items()
+            if name not in strange
+        }
+
+    def _choice(self, choose: Schema, data: Mapping[str, Any], at: str) -> None:
+        by = choose["by"]
+        chosen = data.get(by)
+        if by in data and not (isinstance(chosen, str) and chosen in choose["from"]):
+            self.refuse(wrong_choice(join(at, by), by, chosen, choose["from"]))
+
+    def _strange(self, known: Schema, renamed: Schema, data: Mapping[str, Any], at: str) -> frozenset[str]:
+        strange = [name for name in data if name not in known]
+        for name in strange:
+            self.refuse(both_words(at, name, *renamed[name]) if name in renamed else unknown_key(at, name, known))
+        return frozenset(strange)
+
+
+def _renamed(schema: Schema) -> Schema:
+    renamed: Schema = schema.get("x-renamed", {})
+    return renamed
+
+
+def is_written(kind: str, data: object) -> bool:
+    """Whether a value is written as `x-written` asks: a date, a month or a time of day."""
+    if not isinstance(data, str) or re.fullmatch(WRITTEN[kind][0], data) is None:
+        return False
+    if kind != "date":
+        return True
+    try:
+        date.fromisoformat(data)
+    except ValueError:
+        return False
+    return True
+
+
+# What stands inside anyOf, if and their like is all jsonschema's; two of its words are put as ours are.
+
+
+def _in_parts_written(_: Any, kind: str, data: Any, schema: Schema) -> Iterator[ValidationError]:
+    if not is_written(kind, data):
+        yield ValidationError(f"{shown(data)} is not {WRITTEN[kind][1].split(' as ')[0]}")
+
+
+def _in_parts_required(_: Any, names: list[str], data: Any, schema: Schema) -> Iterator[ValidationError]:
+    for name in names if isinstance(data, Mapping) else ():
+        if name not in data:
+            yield ValidationError(name)
+
+
+_Validator: Any = extend(  # type: ignore[no-untyped-call]
+    Draft202012Validator, {"x-written": _in_parts_written, "required": _in_parts_required}
+)
+_VALIDATOR = _Validator({})
+_STANDARD = {keyword: function for keyword, function in _Validator.VALIDATORS.items() if keyword not in WALKED}

@@ -1,0 +1,136 @@
+"""What is wrong with a value of the spec, in a person's words, with what to write instead."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from typing import Any, NamedTuple
+
+from jsonschema import ValidationError
+
+from specc.model.view import join
+
+Schema = Mapping[str, Any]
+
+
+class Refusal(NamedTuple):
+    """A fault against the schema: rule id, JSON pointer, words. `on_key`: the key itself is at fault."""
+
+    rule: str
+    at: str
+    message: str
+    fix: str
+    on_key: bool = False
+
+
+def shown(value: object) -> str:
+    """A value of a spec, short enough for a message."""
+    if value is None:
+        return "an empty value"
+    if isinstance(value, Mapping):
+        return "a mapping"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, bool):
+        return str(value).lower()
+    text = repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def value(at: str, message: str, fix: str) -> Refusal:
+    return Refusal("spec.value", at, message, fix)
+
+
+def quantity(at: str, message: str, fix: str, schema: Schema) -> Refusal:
+    # What is usual here beats what is usual for the dimension: nobody gives an elevation in inches.
+    if "x-example" in schema and "for example" in fix:
+        fix = f'for example "{schema["x-example"]}"'
+    return Refusal("spec.quantity", at, message, fix)
+
+
+def missing_key(at: str, name: str, schema: Schema) -> Refusal:
+    says = schema.get("properties", {}).get(name, {}).get("description", "")
+    return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", says or f"add {name}:")
+
+
+def unknown_key(at: str, name: str, known: Iterable[str]) -> Refusal:
+    listed = sorted(known)
+    near = difflib.get_close_matches(str(name), listed, 1, 0.6)
+    allowed = ", ".join(listed)
+    words = f"did you mean {near[0]!r}?" if near else f"allowed: {allowed}" if listed else "leave it out"
+    if near and len(listed) > 1:
+        words += f" Allowed: {allowed}"
+    return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", words, on_key=True)
+
+
+def both_words(at: str, old: str, new: str, since: str) -> Refusal:
+    """An old key beside its new one: it is not read, since which of the two is meant nobody can tell."""
+    before = f", its name before {since}" if since else ", its name before"
+    fix = f"{new}: is given too; leave out {old}:{before}"
+    return Refusal("spec.unknown_key", join(at, old), f"unknown key {old!r}", fix, on_key=True)
+
+
+def wrong_choice(at: str, by: str, chosen: object, branches: Mapping[str, Schema]) -> Refusal:
+    """A kind that does not exist. What a kind's own key allows is often put in the kind's place."""
+    means = [
+        f"{by}: {kind} with {key}: {chosen}"
+        for kind, branch in branches.items()
+        for key, part in branch.get("properties", {}).items()
+        if chosen in part.get("enum", ())
+    ]
+    return _not_one_of(at, chosen, list(branches), "write " + " or ".join(means) if means else "")
+
+
+def _not_one_of(at: str, got: object, allowed: Iterable[object], hint: str = "") -> Refusal:
+    options = [str(o) for o in allowed]
+    near = difflib.get_close_matches(str(got), options, 1, 0.6)
+    words = hint or (f"did you mean {near[0]!r}? " if near else "") + "one of: " + ", ".join(options)
+    return value(at, f"{shown(got)} is not allowed", words)
+
+
+_TYPES = {
+    "string": "text",
+    "integer": "a whole number",
+    "number": "a number",
+    "boolean": "true or false",
+    "object": "a mapping (keys with values)",
+    "array": "a list",
+    "null": "nothing",
+}
+
+
+def refused(error: ValidationError, keyword: str, want: Any, got: Any, schema: Schema, at: str) -> Refusal:
+    """What jsonschema refuses. One inside anyOf and its like brings its own keyword and its way there."""
+    if isinstance(error.validator, str):
+        keyword, want, got = error.validator, error.validator_value, error.instance
+        schema = error.schema if isinstance(error.schema, Mapping) else {}
+        at = join(at, *error.absolute_path)
+    if keyword == "required":
+        return missing_key(at, error.message, schema)
+    if keyword in ("enum", "const"):
+        return _not_one_of(at, got, want if keyword == "enum" else [want])
+    if keyword == "type":
+        return value(at, *_of_another_type(got, want))
+    if keyword == "pattern":
+        return value(at, f"{shown(got)} cannot be used here", schema.get("x-says", f"a text like {want}"))
+    if keyword == "minItems":
+        return value(at, "the list is too short", f"at least {want}")
+    if keyword in ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum"):
+        words = {"minimum": "at least", "maximum": "at most"}.get(keyword, "")
+        words = words or ("more than" if keyword == "exclusiveMinimum" else "less than")
+        return value(at, f"{shown(got)} is out of range", f"{words} {want}")
+    if keyword == "maxLength":
+        return value(at, "the text is too long", f"at most {want} characters")
+    if keyword == "uniqueItems":
+        return value(at, "the list names something twice", "name each once")
+    return value(at, error.message[:120], "")
+
+
+def _of_another_type(got: object, want: Any) -> tuple[str, str]:
+    wanted = " or ".join(_TYPES.get(t, t) for t in ([want] if isinstance(want, str) else want))
+    fix = f"write {wanted}"
+    if want == "array" and isinstance(got, str):
+        fix = f"write a list, in brackets: [{got}]"
+    if want == "string" and isinstance(got, (int, float)):
+        fix = f'write it in quotes: "{shown(got)}"'
+    return f"{shown(got)} stands where {wanted} is due", fix
