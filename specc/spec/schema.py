@@ -157,5 +157,5 @@ def _renaming_faults(schema: Schema) -> str:
             return f"{mark}: {{old: [new, since which version]}} is due"
         for old, (new, _) in renamed.items():
             if new not in known or old in known:
-                return f"{mark}: {old!r} to {new!r}: the new one has to be known here, and the old one not"
+                return f"{mark}: {old!r} to {new!r}: the new one has to be a name of today, and the old one not"
     return ""
