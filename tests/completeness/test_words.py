@@ -62,7 +62,8 @@ TERMS = {
 
 # Where the old word has to stand: what a spec may say all the same, and units as people write them.
 ALLOWED = re.compile(
-    r"x-renamed|was=\(|\"remade\": \[|CATALOGUE|_OTHER = frozenset|if not judged and|also=\(\"met|also=\(\"millimet|\"l litre"
+    r"x-renamed|was=\(|\"remade\": \[|CATALOGUE|_OTHER = frozenset|if not judged and"
+    r"|also=\(\"met|also=\(\"millimet|\"l litre"
 )
 
 
