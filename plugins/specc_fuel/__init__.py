@@ -31,10 +31,11 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel.network import solved_effects
     from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
-    from specc_fuel.supply import condensation, cylinders, rules, still_air
+    from specc_fuel.supply import condensation, cylinders, manifolds, rules, still_air
 
     modules = (
         cylinders,
+        manifolds,
         solved_effects,
         flow,
         burner_pressure,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from specc import Figure, FigureSet, Key
+from collections.abc import Mapping
+
+from specc import Figure, FigureSet, Key, Worked
 from specc.kinds.plumbing import Part
 
 CYLINDERS: Key[tuple[Part, ...]] = Key("fuel.cylinders", tuple)
@@ -11,12 +13,13 @@ GAS_ON_SITE_LIQUID: Key[Figure] = Key("fuel.gas_on_site_liquid", Figure)
 SCENE_GAS: Key[FigureSet] = Key("fuel.scene_gas", dict)
 NIGHT_GAS: Key[Figure] = Key("fuel.gas_each_night", Figure)
 SHOW_GAS: Key[Figure] = Key("fuel.gas_for_the_show", Figure)
-DRAW: Key[Figure] = Key("fuel.draw", Figure)
-DRAW_HEAT: Key[Figure] = Key("fuel.draw_heat", Figure)
+DRAW: Key[FigureSet] = Key("fuel.draw", dict)
+DRAW_HEAT: Key[FigureSet] = Key("fuel.draw_heat", dict)
+SUPPLY_GAS: Key[FigureSet] = Key("fuel.supply_gas", dict)
 RUN_TIME: Key[FigureSet] = Key("fuel.run_time", dict)
-CYLINDERS_NEEDED: Key[Figure] = Key("fuel.cylinders_needed", Figure)
+CYLINDERS_NEEDED: Key[FigureSet] = Key("fuel.cylinders_needed", dict)
 BOIL_OFF: Key[FigureSet] = Key("fuel.boil_off", dict)
-BOIL_OFF_ALL: Key[Figure] = Key("fuel.boil_off_together", Figure)
+BOIL_OFF_ALL: Key[FigureSet] = Key("fuel.boil_off_together", dict)
 FEED_PRESSURE: Key[FigureSet] = Key("fuel.feed_pressure", dict)
 JET_AREA: Key[FigureSet] = Key("fuel.jet_area", dict)
 STORE_PRESSURE: Key[FigureSet] = Key("fuel.store_pressure", dict)
@@ -41,3 +44,9 @@ GAS_LEFT: Key[FigureSet] = Key("fuel.gas_left", dict)
 STILL_AIR: Key[FigureSet] = Key("fuel.still_air_boil_off", dict)
 LATENT_HEAT: Key[Figure] = Key("fuel.latent_heat", Figure)
 VAPOR_DENSITY: Key[Figure] = Key("fuel.vapor_density", Figure)
+
+SUPPLIES: Key[Mapping[str, tuple[Part, ...]]] = Key("fuel.supplies", dict)
+"""The cylinders of each supply. A supply is called by its first cylinder; one that no run leaves from is in none."""
+
+SHARES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.shares", dict)
+"""By outlet: of its gas, the share that each supply gives, in the weather case."""

@@ -37,6 +37,7 @@ from specc.kinds.gas import (
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS, Step
+from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
 from specc_fuel.keys import (
     AT_REST,
@@ -69,6 +70,7 @@ from specc_fuel.keys import (
     STORE_CONTENT,
     STORE_PRESSURE,
     STUCK_GAS,
+    SUPPLY_GAS,
     SUPPLY_LOWEST,
     VAPOR_DENSITY,
     WARMEST_SUPPLY,
@@ -88,7 +90,7 @@ def _said(figure: Figure, unit: str = "", digits: int = 3) -> str:
 @gather(
     SUMMARY_FACTS,
     needs=(NETWORK,),
-    wants=(GAS_ON_SITE, GAS_ON_SITE_LIQUID, NET_HEAT, RUN_TIME, SHOW_GAS, CYLINDER_PRESSURE),
+    wants=(EFFECTS, GAS_ON_SITE, GAS_ON_SITE_LIQUID, NET_HEAT, RUN_TIME, SHOW_GAS, CYLINDER_PRESSURE),
 )
 def facts(ctx: Context) -> Sequence[Fact]:
     made = []
@@ -107,21 +109,29 @@ def facts(ctx: Context) -> Sequence[Fact]:
     burned = ctx.get(SHOW_GAS)
     if burned:
         made.append(Fact(15, _said(burned, "lb", 2), "gas burned over all nights", f"case: {burned.case or 'any'}"))
-    heats = ctx.get(NET_HEAT)
+    bursts = {tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets}
+    heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
     if heats:
         tag, largest = max(heats.items(), key=lambda item: item[1].si)
         made.append(
             Fact(
                 20,
                 _said(largest, "kBTU/h", 2),
-                "heat of the largest outlet, net",
+                "heat of the largest steady outlet, net",
                 f"{tag}; {_said(largest, 'kW', 2)}",
             )
         )
     times = ctx.get(RUN_TIME)
     if times:
         tag, shortest = min(times.items(), key=lambda item: item[1].si)
-        made.append(Fact(25, _said(shortest, "h", 2), "run time of one cylinder", f"{tag}, down to its reserve"))
+        made.append(
+            Fact(
+                25,
+                _said(shortest, "h", 2),
+                "shortest run time of a supply",
+                f"{tag}, down to its reserve",
+            )
+        )
     hot = ctx.get(CYLINDER_PRESSURE)
     if hot:
         # The higher of the two is what a reader should take away: parts are judged by it.
@@ -291,6 +301,11 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         JET_PRESSURE,
         JET_AREA,
         SCENE_GAS,
+        SUPPLY_GAS,
+        DRAW,
+        DRAW_HEAT,
+        BOIL_OFF_ALL,
+        CYLINDERS_NEEDED,
         RUN_TIME,
         BOIL_OFF,
         SECTION_HIGHEST,
@@ -308,6 +323,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         FEED_FLOW,
         HIGHEST_SETTING,
         AT_REST,
+        SUPPLY_GAS,
         SUPPLY_LOWEST,
         LIQUID_COLDEST,
         GAS_LEFT,
@@ -366,9 +382,10 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         *each(SCENE_GAS),
         FigureBlock(NIGHT_GAS.name),
         FigureBlock(SHOW_GAS.name),
-        FigureBlock(DRAW.name),
+        *each(SUPPLY_GAS),
+        *each(DRAW),
         *each(RUN_TIME),
-        FigureBlock(CYLINDERS_NEEDED.name),
+        *each(CYLINDERS_NEEDED),
         *_through_the_nights(ctx),
         Heading("What the cylinders can give in the cold, by rule of thumb"),
         Para(
@@ -381,8 +398,8 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         ),
         *each(STILL_AIR),
         *each(BOIL_OFF),
-        FigureBlock(BOIL_OFF_ALL.name),
-        FigureBlock(DRAW_HEAT.name),
+        *each(BOIL_OFF_ALL),
+        *each(DRAW_HEAT),
     ]
     return made
 

@@ -33,7 +33,7 @@ from specc.model.values import Input, Scalar
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.show_run.followed_show import INLET, OVER_TIME, Course, clock_of
+from specc_fuel.show_run.followed_show import FROM, INLET, OVER_TIME, Course, clock_of
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.timeline import Event, Followed, Opened
@@ -233,7 +233,7 @@ def bursts_strong(ctx: Context) -> Verdict:
     return found(
         (
             Trouble(
-                ctx[NETWORK].by_tag[tag].at,
+                ctx[NETWORK].by_tag[tag.partition(FROM)[0]].at,
                 f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
                 f"the weakest, at {when}, at {show(pressure, 'gauge_pressure', 'psig', 3)}",
                 "more time between bursts, a wider feed, a larger accumulator or a warmer supply",

@@ -6,35 +6,34 @@ is the same, with the rest of the day between.
 
 from __future__ import annotations
 
-from specc import Context, value
+from specc import Cannot, Context, value
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, ZONES
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import STORES
-from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, WAY_OUT
-from specc_fuel.show_run.followed_show import OVER_TIME, Course
+from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, SHARES, SUPPLIES, WAY_OUT
+from specc_fuel.show_run.followed_show import CARRIED, FALLS_SHORT, HOLDS_AT_RESERVE, OVER_TIME, Course, falls_short
 
-
-@value(
-    OVER_TIME,
-    needs=(
-        NETWORK,
-        ZONES,
-        EFFECTS,
-        SHOW,
-        TIMELINE,
-        AIR_PRESSURE,
-        CYLINDER_PRESSURE,
-        FLOW,
-        STORES,
-        FEED_AREA,
-        WAY_OUT,
-        BOIL_OFF_ALL,
-    ),
-    reads=("gas",),
-    per_case=True,
+_NEEDS = (
+    NETWORK,
+    ZONES,
+    EFFECTS,
+    SHOW,
+    TIMELINE,
+    AIR_PRESSURE,
+    CYLINDER_PRESSURE,
+    FLOW,
+    STORES,
+    FEED_AREA,
+    WAY_OUT,
+    BOIL_OFF_ALL,
+    SUPPLIES,
+    SHARES,
 )
+
+
+@value(OVER_TIME, needs=_NEEDS, reads=("gas",), per_case=True)
 def over_time(ctx: Context) -> Course:
     from specc_fuel.show_run.from_spec import followed
 
@@ -42,4 +41,24 @@ def over_time(ctx: Context) -> Course:
     return followed(ctx)
 
 
-PASSES = (over_time,)
+@value(HOLDS_AT_RESERVE, needs=_NEEDS, reads=("gas",), per_case=True)
+def holds_at_reserve(ctx: Context) -> tuple[str, ...]:
+    """One night that every cylinder begins at its reserve, as cold as the low air, with still air alone."""
+    from specc_fuel.show_run.from_spec import followed
+
+    if ctx.case.name != "low":
+        return ()
+    try:
+        course = followed(ctx, at_reserve=True)
+    except Cannot:
+        return ()
+    return tuple(one.supply for one in course.timeline.supplies if not any(e.what in FALLS_SHORT for e in one.events))
+
+
+@value(CARRIED, needs=(OVER_TIME, HOLDS_AT_RESERVE))
+def carried(ctx: Context) -> tuple[str, ...]:
+    short = falls_short(ctx.all(OVER_TIME))
+    return tuple(tag for holds in ctx.all(HOLDS_AT_RESERVE).values() for tag in holds if tag not in short)
+
+
+PASSES = (over_time, holds_at_reserve, carried)

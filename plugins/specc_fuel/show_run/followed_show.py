@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from specc_fuel.show_run import timeline
 
 _DAY = 86400.0
+FROM = " from "  # between an accumulator and one of the supplies that fill it, in the name of a part of it
 
 INLET = Limit(
     "fuel.inlet_margin",
@@ -36,6 +38,25 @@ class Course(NamedTuple):
 
 # The timeline takes a while to import, and only a run needs it: so its kind is not named here.
 OVER_TIME: Key[Course] = Key("fuel.over_time")
+
+HOLDS_AT_RESERVE: Key[tuple[str, ...]] = Key("fuel.holds_at_reserve", tuple)
+"""The supplies that carry a whole night in the low air from their reserve on."""
+
+CARRIED: Key[tuple[str, ...]] = Key("fuel.carried", tuple)
+"""The supplies that carry the show in every weather case, and a night from their reserve on."""
+
+# What happens to a supply that cannot give what is asked of it.
+FALLS_SHORT = ("short", "nothing", "empty")
+
+
+def falls_short(courses: Mapping[str, Course]) -> set[str]:
+    """The supplies that cannot give what is asked of them, in some weather case."""
+    return {
+        one.supply
+        for course in courses.values()
+        for one in course.timeline.supplies
+        if any(event.what in FALLS_SHORT for event in one.events)
+    }
 
 
 def clock_of(course: Course, time: float) -> tuple[str, str]:

@@ -8,44 +8,22 @@ from collections.abc import Callable, Mapping
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
-from specc_fuel.keys import FEED_AREA, WAY_OUT
+from specc_fuel.keys import FEED_AREA, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
 from specc_fuel.show_run import timeline
-from specc_fuel.show_run.followed_show import INLET, Course
+from specc_fuel.show_run.followed_show import FROM, INLET, Course
+from specc_fuel.supply.manifolds import shares_of_feed
 
 _DAY = 86400.0
 PILOTS = "pilots"
 _APART = 12  # effects on one supply and one setting that are still told apart
 _NODES = 12  # pressures at which a burst is worked out; between them a straight line is within a few parts in 1000
-
-
-def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...], ...]:
-    """The cylinders that share a manifold, group by group: joined without a regulator between."""
-    groups: list[tuple[Part, ...]] = []
-    seen: set[str] = set()
-    for cylinder in net.of_kind("cylinder"):
-        if cylinder.tag in seen or cylinder.tag not in net.after:
-            continue
-        stack, within = [cylinder.tag], {cylinder.tag}
-        while stack:
-            here = stack.pop()
-            nexts = net.before.get(here, ())
-            if net.by_tag[here].kind != "regulator":
-                nexts += net.after.get(here, ())
-            for tag in nexts:
-                if tag not in within and zones.get(tag) == SUPPLY:
-                    within.add(tag)
-                    stack.append(tag)
-        group = tuple(p for p in net.of_kind("cylinder") if p.tag in within)
-        seen.update(p.tag for p in group)
-        groups.append(group)
-    return tuple(groups)
 
 
 def spares(net: Network) -> tuple[Part, ...]:
@@ -155,29 +133,29 @@ def _burst(
 class _Builder:
     """Puts together what the timeline is asked, in one weather case."""
 
-    def __init__(self, ctx: Context) -> None:
+    def __init__(self, ctx: Context, at_reserve: bool) -> None:
         self.ctx = ctx
+        self.at_reserve = at_reserve
         self.net: Network = ctx[NETWORK]
         self.air = ctx[AIR_PRESSURE].si
         self.temperature = ctx.case.air.si
         self.outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-        self.groups = manifolds(self.net, ctx[ZONES])
-        # A supply is called by its first cylinder.
-        self.supply_of = {p.tag: group[0].tag for group in self.groups for p in group}
+        self.groups = tuple(ctx[SUPPLIES].values())
         self.stores = ctx[STORES]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
         self.margin = ctx.limit(INLET.key).si
 
-    def fed_by(self, tag: str) -> str:
-        """The supply that a part's gas comes from: the first one, of several."""
-        return next((self.supply_of[p.tag] for p in self.net.upstream(tag) if p.tag in self.supply_of), "")
-
-    def need(self, tag: str) -> float:
-        """The supply pressure under which an outlet gets less: the highest setting of its regulators."""
+    def need(self, outlet: str, supply: str) -> float:
+        """The pressure of a supply under which an outlet gets less: the highest setting of the regulators between."""
+        between = {p.tag for p in self.net.downstream(supply)}
         return max(
-            (p.spec.quantity("set").si + self.margin for p in self.net.upstream(tag) if p.kind == "regulator"),
+            (
+                p.spec.quantity("set").si + self.margin
+                for p in self.net.upstream(outlet)
+                if p.kind == "regulator" and p.tag in between
+            ),
             default=0.0,
         )
 
@@ -187,14 +165,14 @@ class _Builder:
         asked: dict[tuple[str, float], list[tuple[str, float]]] = {}
         pilots = tuple(p.tag for p in self.net.of_kind("pilot"))
         for effect, share in effects.items():
-            by_supply: dict[str, list[str]] = {}
+            by_supply: dict[str, list[tuple[str, float]]] = {}
             for outlet in pilots if effect == PILOTS else self.outlets.get(effect, ()):
-                if outlet in flow:
-                    by_supply.setdefault(self.fed_by(outlet), []).append(outlet)
-            for supply, tags in by_supply.items():
-                total = share * sum(flow[t].si for t in tags)
-                needs = max(self.need(t) for t in tags) or 1.0
-                if supply and total > 0:
+                for supply, part in self.ctx[SHARES].get(outlet, {}).items() if outlet in flow else ():
+                    by_supply.setdefault(supply, []).append((outlet, flow[outlet].si * part.si))
+            for supply, gas in by_supply.items():
+                total = share * sum(w for _, w in gas)
+                needs = max(self.need(t, supply) for t, _ in gas) or 1.0
+                if total > 0:
                     self.needs[supply] = max(self.needs.get(supply, 0.0), needs)
                     asked.setdefault((supply, needs), []).append((effect, total))
         made = []
@@ -208,7 +186,20 @@ class _Builder:
     def from_store(self, shot: Shot) -> list[str]:
         """The accumulators that a burst empties."""
         found = [accumulator_of(self.net, o) for o in self.outlets.get(shot.effect, ()) if o in self.ctx[WAY_OUT]]
-        return [s for s in dict.fromkeys(found) if s is not None and s in self.stores]
+        return [
+            named
+            for tag in dict.fromkeys(found)
+            if tag is not None and tag in self.stores
+            for named in self.stored_apart(tag)
+        ]
+
+    def stored_apart(self, accumulator: str) -> Mapping[str, tuple[str, float]]:
+        """An accumulator that several supplies fill is followed as so many, each as large a part of it as its supply
+        brings of the gas: filled and emptied at the same times, to the same pressures. By name: supply, and part."""
+        given = shares_of_feed(self.ctx, accumulator)
+        if len(given) == 1:
+            return {accumulator: (next(iter(given)), 1.0)}
+        return {f"{accumulator}{FROM}{supply}": (supply, part) for supply, part in given.items()}
 
     def scenes(self, stretch: Stretch) -> list[timeline.Scene]:
         """A scene, cut where its cues change what burns."""
@@ -242,20 +233,23 @@ class _Builder:
     def accumulators(self, supply: str) -> tuple[timeline.Accumulator, ...]:
         made = []
         for tag, store in self.stores.items():
-            if self.fed_by(tag) != supply or tag not in self.ctx[FEED_AREA]:
+            if tag not in self.ctx[FEED_AREA]:
+                continue
+            named, part = next(((n, x) for n, (s, x) in self.stored_apart(tag).items() if s == supply), ("", 0.0))
+            if part <= 0:
                 continue
             area = sum(w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag)
-            setting, volume = store.setting.si, store.part.spec.quantity("volume").si
+            setting, volume = store.setting.si, part * store.part.spec.quantity("volume").si
             gas = _Gas(setting, self.temperature, self.air)
-            feed = self.ctx[FEED_AREA][tag].si
+            feed = part * self.ctx[FEED_AREA][tag].si
             made.append(
                 timeline.Accumulator(
-                    tag,
+                    named,
                     volume,
                     setting,
                     self.temperature,
                     _charging(gas, feed, setting),
-                    _burst(volume, setting, self.temperature, max(area, 1e-9), self.air),
+                    _burst(volume, setting, self.temperature, max(part * area, 1e-9), self.air),
                 )
             )
             self.needs[supply] = max(self.needs.get(supply, 0.0), setting)
@@ -266,11 +260,14 @@ class _Builder:
         waiting = list(spares(self.net)) if self.ctx.spec("gas").yes("changes") else []
         made = []
         for i, group in enumerate(self.groups):
-            tag = self.supply_of[group[0].tag]
+            tag = group[0].tag
             kept = tuple(_cylinder(self.ctx, p, None) for p in waiting[i :: len(self.groups)])
             # One that is too warm has a rule of its own, and does not count as warmer for that.
             warm = min(bath.si, BATH_LIMIT.si) if bath is not None else None
             cylinders = tuple(_cylinder(self.ctx, p, warm) for p in group)
+            if self.at_reserve:
+                kept = ()
+                cylinders = tuple(c._replace(contents=c.reserve, reserve=0.0, bath=None) for c in cylinders)
             made.append(timeline.Supply(tag, cylinders, self.accumulators(tag), _checked(self.net, group), kept))
         return tuple(made)
 
@@ -286,12 +283,13 @@ class _Builder:
         return tuple(made)
 
 
-def followed(ctx: Context) -> Course:
-    """The show followed. Raises Cannot where something that it takes is missing, or cannot be."""
-    builder = _Builder(ctx)
+def followed(ctx: Context, at_reserve: bool = False) -> Course:
+    """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. Raises
+    Cannot where something that it takes is missing, or cannot be."""
+    builder = _Builder(ctx, at_reserve)
     if not builder.groups:
         raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
-    nights = builder.nights()
+    nights = builder.nights()[:1] if at_reserve else builder.nights()
     if not nights or not nights[0].scenes:
         raise Cannot("no scene lasts any time, so its gas cannot be followed", "/show", "scenes with lasts:")
     supplies = builder.supplies()
@@ -315,6 +313,6 @@ def followed(ctx: Context) -> Course:
         followed,
         tuple(n.tag for n in nights),
         int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
-        tuple((builder.supply_of[g[0].tag], g) for g in builder.groups),
+        tuple((g[0].tag, g) for g in builder.groups),
         tuple(sorted(builder.needs.items())),
     )

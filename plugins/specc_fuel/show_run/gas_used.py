@@ -2,94 +2,137 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from specc import Cannot, Constant, Context, Worked, figure, figures
+from specc import Cannot, Constant, Context, Equation, Key, Symbol, Worked, figure, figures, value
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
-from specc.kinds.show import EFFECTS, SHOW, TIMELINE
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
 from specc.model.values import CHOICE, Quantity, Scalar
 from specc_fuel.accumulators.bursts import BURST_NEEDS, STORES, one_burst
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
-from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed
+from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
 from specc_fuel.calc.heat import gross_heat
 from specc_fuel.keys import (
-    CYLINDERS,
     CYLINDERS_NEEDED,
     DRAW,
     DRAW_HEAT,
     NIGHT_GAS,
     RUN_TIME,
     SCENE_GAS,
+    SHARES,
     SHOW_GAS,
+    SUPPLIES,
+    SUPPLY_GAS,
     WAY_OUT,
 )
 from specc_fuel.network.burning import accumulator_of
+from specc_fuel.show_run.followed_show import OVER_TIME, falls_short
+
+SUPPLY_SCENES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.supply_scenes", dict)
+"""By supply: the gas that it gives in each scene, in the weather case."""
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
+
+
+_OF_SUPPLY = Equation(
+    forms=(("", "g = x*g_o"),),
+    symbols=(
+        Symbol("g", "mass", "gas that the supply gives"),
+        Symbol("x", "ratio", "its share"),
+        Symbol("g_o", "mass", "gas that is burned"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], Scalar]]:
+    """What a scene burns, part by part, each with the supplies' shares in it. Steady effects burn all through it but
+    for its cues, and pilots all through it. An effect that is not there is left out: a rule reports it."""
+    flow, given = ctx[FLOW], ctx[SHARES]
+    outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
+
+    def of(tag: str) -> Mapping[str, Worked]:
+        return given.get(tag, {})
+
+    # What burns for the same time from the same supplies is one sum; most often that is everything.
+    burning: dict[tuple[Scalar, tuple[tuple[str, float], ...]], list[str]] = {}
+    lit = [(one.lasts, outlets.get(one.effect, ())) for one in ctx[TIMELINE].lit if one.scene == scene.tag]
+    for time, tags in [*lit, (scene.lasts, tuple(p.tag for p in ctx[NETWORK].of_kind("pilot")))]:
+        for tag in tags:
+            if tag not in flow:
+                raise Cannot(
+                    f"the gas through {tag} is not known, so the scene {scene.tag} cannot be counted",
+                    scene.at,
+                    "an outlet that gas reaches",
+                )
+            shares = tuple((s, w.si) for s, w in of(tag).items())
+            burning.setdefault((time, shares), []).append(tag)
+    for (time, shares), lit_now in burning.items():
+        yield dict(shares), steady_gas.work("steady effects", flows=tuple(flow[t] for t in lit_now), time=time)
+    for burst in (*scene.bursts, *(c.bursts for c in scene.cues if c.bursts)):
+        tags = outlets.get(burst.effect, ())
+        if not tags or any(t not in flow for t in tags):
+            raise Cannot(
+                f"the gas of {burst.effect} is not known, so the scene {scene.tag} cannot be counted",
+                burst.at,
+                "an effect whose outlets gas reaches",
+            )
+        for tag in tags:
+            store = accumulator_of(ctx[NETWORK], tag)
+            shares_now = {s: w.si for s, w in of(tag).items()}
+            if store is not None and store in ctx[STORES] and tag in ctx[WAY_OUT]:
+                each = (one_burst(ctx, tag, store, burst.open),)
+                yield shares_now, total_gas.work(f"bursts of {burst.effect}", parts=each, times=burst.times)
+            else:
+                yield (
+                    shares_now,
+                    burst_gas.work(
+                        f"bursts of {burst.effect}", times=burst.times, flows=(flow[tag],), open_time=burst.open
+                    ),
+                )
+
+
+def _part_of(supply: str, shares: Mapping[str, float], gas: Scalar) -> Scalar:
+    """What a supply gives of a part of a scene's gas. Where no network tells, it gives all: more, never less."""
+    share = shares.get(supply, 0.0) if shares else 1.0
+    if share >= 1 - 1e-9:
+        return gas
+    x = Constant(share, "ratio", f"{share:.3g}", CHOICE)
+    return Worked(share * gas.si, "mass", _OF_SUPPLY, (("x", x), ("g_o", gas)), name=f"from {supply}")
 
 
 @figures(
     SCENE_GAS,
     title="Gas burned in the scene {tag}",
     unit="lb",
-    needs=(FLOW, SHOW, *BURST_NEEDS),
+    needs=(FLOW, SHARES, SHOW, *BURST_NEEDS),
     per_case=True,
 )
 def scene_gas(ctx: Context) -> Mapping[str, Worked]:
-    """Steady effects burn all through a scene but for its cues, and pilots all through it. An effect that is not
-    there is left out: a rule reports it."""
     if not ctx[SHOW].scenes:
         raise Cannot(
             "the show has no scenes, so the gas it burns cannot be counted",
             "/show",
             "show: scenes: with what burns and for how long",
         )
-    flow = ctx[FLOW]
-    outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-    pilots = [p.tag for p in ctx[NETWORK].of_kind("pilot")]
-    made = {}
+    return {
+        scene.tag: total_gas.work(
+            f"gas in the scene {scene.tag}", parts=tuple(gas for _, gas in _burned(ctx, scene)), times=_ONCE
+        )
+        for scene in ctx[SHOW].scenes
+    }
+
+
+@value(SUPPLY_SCENES, needs=(SCENE_GAS, SUPPLIES, FLOW, SHARES, SHOW, *BURST_NEEDS), per_case=True)
+def supply_scenes(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
+    supplies = ctx[SUPPLIES]
+    made: dict[str, dict[str, Worked]] = {tag: {} for tag in supplies}
     for scene in ctx[SHOW].scenes:
-        parts: list[Scalar] = []
-        # What burns for the same time is one sum; most often that is everything, for the whole scene.
-        burning: dict[Scalar, list[str]] = {}
-        for lit in ctx[TIMELINE].lit:
-            if lit.scene == scene.tag:
-                burning.setdefault(lit.lasts, []).extend(outlets.get(lit.effect, ()))
-        if pilots:
-            burning.setdefault(scene.lasts, []).extend(pilots)
-        for time, lit_now in burning.items():
-            for tag in lit_now:
-                if tag not in flow:
-                    raise Cannot(
-                        f"the gas through {tag} is not known, so the scene {scene.tag} cannot be counted",
-                        scene.at,
-                        "an outlet that gas reaches",
-                    )
-            if lit_now:
-                parts.append(steady_gas.work("steady effects", flows=tuple(flow[t] for t in lit_now), time=time))
-        for burst in (*scene.bursts, *(c.bursts for c in scene.cues if c.bursts)):
-            tags = outlets.get(burst.effect, ())
-            if not tags or any(t not in flow for t in tags):
-                raise Cannot(
-                    f"the gas of {burst.effect} is not known, so the scene {scene.tag} cannot be counted",
-                    burst.at,
-                    "an effect whose outlets gas reaches",
-                )
-            stored = {t: accumulator_of(ctx[NETWORK], t) for t in tags}
-            if all(store in ctx[STORES] for store in stored.values()) and all(t in ctx[WAY_OUT] for t in tags):
-                each = tuple(one_burst(ctx, t, store, burst.open) for t, store in stored.items() if store is not None)
-                parts.append(total_gas.work(f"bursts of {burst.effect}", parts=each, times=burst.times))
-                continue
-            parts.append(
-                burst_gas.work(
-                    f"bursts of {burst.effect}",
-                    times=burst.times,
-                    flows=tuple(flow[t] for t in tags),
-                    open_time=burst.open,
-                )
-            )
-        made[scene.tag] = total_gas.work(f"gas in the scene {scene.tag}", parts=tuple(parts), times=_ONCE)
+        burned = tuple(_burned(ctx, scene))
+        for tag in supplies:
+            parts = tuple(_part_of(tag, shares, gas) for shares, gas in burned if not shares or tag in shares)
+            made[tag][scene.tag] = total_gas.work(f"gas of {tag} in {scene.tag}", parts=parts, times=_ONCE)
     return made
 
 
@@ -113,70 +156,95 @@ def show_gas(ctx: Context) -> Worked:
     return total_gas.work("gas over all nights", parts=(ctx[NIGHT_GAS],), times=count)
 
 
-@figure(
-    DRAW,
-    title="Mean draw in the scene that draws most",
-    unit="lb/h",
-    needs=(SCENE_GAS, SHOW),
+@figures(
+    SUPPLY_GAS,
+    title="Gas from the supply of {tag} over all nights",
+    unit="lb",
+    decision=True,
+    needs=(SUPPLY_SCENES, SHOW),
     per_case=True,
 )
-def draw(ctx: Context) -> Worked:
-    scenes = ctx[SCENE_GAS]
+def supply_gas(ctx: Context) -> Mapping[str, Worked]:
+    nights = len(ctx[SHOW].nights)
+    count = Quantity(float(nights), "count", str(nights), ctx[SHOW].nights_at)
+    return {
+        tag: total_gas.work(f"gas of {tag} over all nights", parts=tuple(scenes.values()), times=count)
+        for tag, scenes in ctx[SUPPLY_SCENES].items()
+    }
+
+
+@figures(
+    DRAW,
+    title="Mean draw on the supply of {tag}, in the scene that draws most on it",
+    unit="lb/h",
+    needs=(SUPPLY_SCENES, SHOW),
+    per_case=True,
+)
+def draw(ctx: Context) -> Mapping[str, Worked]:
     lasts = {s.tag: s.lasts for s in ctx[SHOW].scenes if s.lasts.si > 0}
-    drawn = [mean_flow.work(f"draw in {tag}", gas=gas, time=lasts[tag]) for tag, gas in scenes.items() if tag in lasts]
-    if not drawn:
+    if not lasts:
         raise Cannot("no scene lasts any time, so the draw cannot be computed", "/show", "scenes with lasts:")
-    return max(drawn, key=lambda w: w.si)
+    return {
+        tag: max(
+            (mean_flow.work(f"draw on {tag} in {s}", gas=scenes[s], time=time) for s, time in lasts.items()),
+            key=lambda w: w.si,
+        )
+        for tag, scenes in ctx[SUPPLY_SCENES].items()
+    }
 
 
-@figure(
+@figures(
     DRAW_HEAT,
-    title="Mean draw as gross heat, in the scene that draws most",
+    title="Mean draw on the supply of {tag} as gross heat, in the scene that draws most on it",
     unit="BTU/h",
     needs=(DRAW,),
     per_case=True,
 )
-def draw_heat(ctx: Context) -> Worked:
-    return gross_heat.work("draw as heat", flow=ctx[DRAW])
+def draw_heat(ctx: Context) -> Mapping[str, Worked]:
+    return {tag: gross_heat.work(f"draw on {tag} as heat", flow=flow) for tag, flow in ctx[DRAW].items()}
 
 
 @figures(
     RUN_TIME,
-    title="Run time of {tag} alone, down to its reserve",
+    title="Run time of the supply of {tag}, full, at its mean draw down to the reserve",
     unit="h",
     worst="min",
     decision=True,
-    needs=(DRAW, CYLINDERS),
-    per_case=True,
+    needs=(DRAW, SUPPLIES, OVER_TIME),
 )
 def run_time(ctx: Context) -> Mapping[str, Worked]:
+    """Of supplies that carry the show when it is followed: the others end before their gas does."""
+    short = falls_short(ctx.all(OVER_TIME))
     made = {}
-    for part in ctx[CYLINDERS]:
-        usable = usable_gas.work(
-            f"usable gas of {part.tag}",
-            contents=part.spec.quantity("capacity"),
-            reserve=ctx.limit("fuel.reserve"),
-        )
-        if ctx[DRAW].si > 0:
-            made[part.tag] = cylinder_runtime.work(f"run time of {part.tag}", usable=usable, flow=ctx[DRAW])
+    for tag, group in ctx[SUPPLIES].items():
+        if tag in short or not ctx[DRAW][tag].si > 0:
+            continue
+        all_of_it = gas_on_site.work(f"gas of {tag}", contents=tuple(p.spec.quantity("capacity") for p in group))
+        usable = usable_gas.work(f"usable gas of {tag}", contents=all_of_it, reserve=ctx.limit("fuel.reserve"))
+        made[tag] = cylinder_runtime.work(f"run time of {tag}", usable=usable, flow=ctx[DRAW][tag])
     return made
 
 
-@figure(
+@figures(
     CYLINDERS_NEEDED,
-    title="Cylinders needed for all nights, with the reserve",
+    title="Cylinders that the supply of {tag} needs for its gas, with the reserve",
     digits=3,
     worst="max",
     decision=True,
-    needs=(SHOW_GAS, CYLINDERS),
-    per_case=True,
+    needs=(SUPPLY_GAS, SUPPLIES, OVER_TIME),
 )
-def needed(ctx: Context) -> Worked:
-    """Counted in cylinders of the smallest size on site."""
-    smallest = min((p.spec.quantity("capacity") for p in ctx[CYLINDERS]), key=lambda q: q.si)
-    return cylinders_needed.work(
-        "cylinders needed", gas=ctx[SHOW_GAS], contents=smallest, reserve=ctx.limit("fuel.reserve")
-    )
+def needed(ctx: Context) -> Mapping[str, Worked]:
+    """Counted in cylinders of the smallest size in it; of supplies that carry the show when it is followed, since
+    fewer grow colder than all of them did."""
+    short = falls_short(ctx.all(OVER_TIME))
+    made = {}
+    for tag, group in ctx[SUPPLIES].items():
+        if tag not in short:
+            smallest = min((p.spec.quantity("capacity") for p in group), key=lambda q: q.si)
+            made[tag] = cylinders_needed.work(
+                f"cylinders of {tag}", gas=ctx[SUPPLY_GAS][tag], contents=smallest, reserve=ctx.limit("fuel.reserve")
+            )
+    return made
 
 
-PASSES = (scene_gas, night_gas, show_gas, draw, draw_heat, run_time, needed)
+PASSES = (scene_gas, supply_scenes, night_gas, show_gas, supply_gas, draw, draw_heat, run_time, needed)

@@ -12,7 +12,7 @@ from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
 from specc_fuel.accumulators.bursts import FULL, STORES
 from specc_fuel.keys import SUPPLY_LOWEST
-from specc_fuel.show_run.followed_show import OVER_TIME, Course
+from specc_fuel.show_run.followed_show import FROM, OVER_TIME, Course
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.timeline import Followed, Point
@@ -163,7 +163,7 @@ def accumulators_over_time(ctx: Context) -> Drawing:
                 if begin <= p.time <= end
             ]
             lines.append(PlotLine(tag, points))
-            full = _psig(stores[tag].setting.si * ctx.limit(FULL.key).si)
+            full = _psig(stores[tag.partition(FROM)[0]].setting.si * ctx.limit(FULL.key).si)
             limits.append(PlotLimit(full, f"{tag}: {ctx.limit(FULL.key).text} of its setting"))
         for burst in one.bursts:
             if burst.weak and begin <= burst.time <= end:

@@ -17,6 +17,7 @@ from specc_fuel.keys import (
     GAS_ON_SITE,
     GAS_ON_SITE_LIQUID,
     LATENT_HEAT,
+    SUPPLIES,
     VAPOR_DENSITY,
 )
 
@@ -128,25 +129,27 @@ def boil_off(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-@figure(
+@figures(
     BOIL_OFF_ALL,
-    title="Gas that all cylinders can boil off together, as gross heat",
+    title="Gas that the supply of {tag} can boil off, all its cylinders together, as gross heat",
     unit="BTU/h",
     worst="min",
-    needs=(BOIL_OFF, CYLINDERS),
+    needs=(BOIL_OFF, SUPPLIES),
     per_case=True,
 )
-def boil_off_together(ctx: Context) -> Worked:
-    each = ctx[BOIL_OFF]
-    left = [p for p in ctx[CYLINDERS] if p.tag not in each]
-    if left:
-        raise Cannot(
-            f"what {left[0].tag} can boil off in the cold cannot be computed without its size",
-            left[0].at,
-            "diameter: and height: of the cylinder, outside",
-            "a cold cylinder gives far less gas than its content suggests",
-        )
-    return heat_together.work("boil-off together", heats=tuple(each.values()))
+def boil_off_together(ctx: Context) -> Mapping[str, Worked]:
+    each, made = ctx[BOIL_OFF], {}
+    for tag, group in ctx[SUPPLIES].items():
+        left = [p for p in group if p.tag not in each]
+        if left:
+            raise Cannot(
+                f"what {left[0].tag} can boil off in the cold cannot be computed without its size",
+                left[0].at,
+                "diameter: and height: of the cylinder, outside",
+                "a cold cylinder gives far less gas than its content suggests",
+            )
+        made[tag] = heat_together.work(f"boil-off of the supply of {tag}", heats=tuple(each[p.tag] for p in group))
+    return made
 
 
 PASSES = (

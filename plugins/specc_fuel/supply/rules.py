@@ -23,8 +23,9 @@ from specc.kinds.weather import CASES
 from specc.measure.printing import counted
 from specc.model.values import Figure
 from specc.model.view import join
-from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT
+from specc_fuel.keys import BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
+from specc_fuel.show_run.followed_show import CARRIED
 from specc_fuel.wording import psig
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
@@ -47,59 +48,89 @@ def _f(figure: Figure) -> str:
     return show(figure.si, figure.dim, figure.unit, figure.digits) + case
 
 
+def _usable(ctx: Context, cylinder: Part) -> float:
+    """kg in a cylinder as it is brought, less the reserve."""
+    capacity = cylinder.spec.quantity("capacity").si
+    holds = cylinder.spec.quantity("contents").si if cylinder.spec.has("contents") else capacity
+    return max(min(holds, capacity) - ctx.limit("fuel.reserve").si * capacity, 0.0)
+
+
 @rule(
     "fuel.enough_gas",
     level="error",
-    statement="The cylinders on site hold the gas of all nights, with the reserve left in each",
+    statement="Each supply holds the gas that it gives over all nights, with the reserve left in each cylinder",
     source=CHOICE,
-    needs=(CYLINDERS_NEEDED, NETWORK),
+    needs=(SUPPLY_GAS, SUPPLIES, NETWORK),
+    reads=("gas",),
 )
 def enough_gas(ctx: Context) -> Verdict:
-    needed, cylinders = ctx[CYLINDERS_NEEDED], ctx[NETWORK].of_kind("cylinder")
-    words = f"{needed.si:.0f} needed, {len(cylinders)} on site, counted in the smallest size"
-    if needed.si <= len(cylinders):
-        return found((), words)
-    return found(
-        (
+    supplies = ctx[SUPPLIES]
+    if not supplies:
+        return not_applicable("no cylinder feeds anything")
+    waiting = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
+    waiting = waiting if ctx.spec("gas").yes("changes") else []
+    troubles, words = [], []
+    for i, (tag, group) in enumerate(supplies.items()):
+        # Spares are dealt out in turn, as the show is followed with them.
+        there = (*group, *waiting[i :: len(supplies)])
+        usable, burned = sum(_usable(ctx, p) for p in there), ctx[SUPPLY_GAS][tag].si
+        words.append(f"{tag}: {_lb(burned)} of the {_lb(usable)} in {counted(len(there), 'cylinder')}")
+        if burned <= usable * (1 + 1e-9):
+            continue
+        smallest = min(there, key=lambda p: p.spec.quantity("capacity").si).spec.quantity("capacity")
+        each = (1 - ctx.limit("fuel.reserve").si) * smallest.si
+        more = f"{math.ceil((burned - usable) / each - 1e-9)} more of {smallest.text}" if each > 0 else "more cylinders"
+        troubles.append(
             Trouble(
-                cylinders[0].at,
-                f"the show needs {needed.si:.0f} cylinders with a reserve of "
-                f"{ctx.limit('fuel.reserve').text}, and {len(cylinders)} are described",
-                "more cylinders, fewer or shorter scenes, or smaller jets",
+                group[0].at,
+                f"the supply of {tag} gives {_lb(burned)} over the show, and its {counted(len(there), 'cylinder')} "
+                f"hold {_lb(usable)} with a reserve of {ctx.limit('fuel.reserve').text}",
+                f"{more}, full, or scenes that take {math.floor(100 * usable / burned)} % of the gas",
                 "a supply that runs low burns weak and late, and tempts somebody to change cylinders in the show",
-            ),
-        ),
-        words,
-    )
+            )
+        )
+    return found(troubles, "; ".join(words))
 
 
 @rule(
     "fuel.boil_off",
     level="error",
-    statement="The cylinders, down to their reserve in the low air, boil off what each scene draws on average",
+    statement="The cylinders of each supply, down to their reserve in the low air, boil off what each scene draws on "
+    "average",
     source=Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K", "reprint"),
-    needs=(BOIL_OFF_ALL, DRAW_HEAT, CYLINDERS, CASES),
+    needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, CASES),
+    wants=(CARRIED,),
 )
 def boil_off_holds(ctx: Context) -> Verdict:
-    gives, draws = ctx[BOIL_OFF_ALL], ctx[DRAW_HEAT]
-    words = f"{_f(gives)} boiled off against {_f(draws)} drawn, both gross"
-    if gives.si >= draws.si:
-        return found((), words)
-    count = len(ctx[CYLINDERS])
-    more = ""
-    if gives.si > 0:
-        more = f"about {math.ceil(draws.si / gives.si * count)} such cylinders, drawn from together; "
-    return found(
-        (
+    """A warning only where the show as followed holds, from its beginning and from the reserve."""
+    if not ctx[SUPPLIES]:
+        return not_applicable("no cylinder feeds anything")
+    carried = ctx.get(CARRIED) or ()
+    troubles, words = [], []
+    for tag, group in ctx[SUPPLIES].items():
+        gives, draws = ctx[BOIL_OFF_ALL][tag], ctx[DRAW_HEAT][tag]
+        words.append(f"{tag}: {_f(gives)} boiled off against {_f(draws)} drawn, both gross")
+        if gives.si >= draws.si:
+            continue
+        more = ""
+        if gives.si > 0:
+            more = f"{math.ceil(draws.si / gives.si * len(group))} such cylinders, drawn from together; "
+        holds = tag in carried
+        troubles.append(
             Trouble(
-                "/plumbing/parts",
-                f"the cylinders boil off {_f(gives)} and the show draws {_f(draws)}",
-                f"{more}larger ones, or less draw",
+                group[0].at,
+                f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it"
+                + (", yet holds when it is followed from the reserve on" if holds else ""),
+                f"{more}larger ones, or a draw of {_f(gives)}",
                 "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
-            ),
-        ),
-        words,
-    )
+                level="warning" if holds else None,
+            )
+        )
+    return found(troubles, "; ".join(words))
+
+
+def _lb(si: float) -> str:
+    return show(si, "mass", "lb", 3)
 
 
 @rule(

@@ -1,0 +1,92 @@
+"""Supplies: cylinders joined by pipe, without a regulator between, are one; and which gives how much of what burns."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from specc import CHOICE, Context, Equation, Symbol, Worked, value
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc_fuel.accumulators.bursts import STORES, Store
+from specc_fuel.keys import CYLINDERS, SHARES, SUPPLIES
+from specc_fuel.network.burning import Burning
+from specc_fuel.network.solved_effects import ALONE
+
+_SHARE = Equation(
+    forms=(("", "~ read from the network as solved, N: what comes from the supply, of all that comes"),),
+    symbols=(
+        Symbol("x", "ratio", "share of the gas that comes from the supply"),
+        Symbol("N", "ratio", "the network as solved, and what it leaves over"),
+    ),
+    citations=(CHOICE,),
+)
+
+
+def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...], ...]:
+    """The cylinders that share a manifold, group by group: joined without a regulator between."""
+    groups: list[tuple[Part, ...]] = []
+    seen: set[str] = set()
+    for cylinder in net.of_kind("cylinder"):
+        if cylinder.tag in seen or cylinder.tag not in net.after:
+            continue
+        stack, within = [cylinder.tag], {cylinder.tag}
+        while stack:
+            here = stack.pop()
+            nexts = net.before.get(here, ())
+            if net.by_tag[here].kind != "regulator":
+                nexts += net.after.get(here, ())
+            for tag in nexts:
+                if tag not in within and zones.get(tag) == SUPPLY:
+                    within.add(tag)
+                    stack.append(tag)
+        group = tuple(p for p in net.of_kind("cylinder") if p.tag in within)
+        seen.update(p.tag for p in group)
+        groups.append(group)
+    return tuple(groups)
+
+
+@value(SUPPLIES, needs=(NETWORK, ZONES, CYLINDERS))
+def supplies(ctx: Context) -> Mapping[str, tuple[Part, ...]]:
+    return {group[0].tag: group for group in manifolds(ctx[NETWORK], ctx[ZONES])}
+
+
+def _given(
+    burning: Burning, net: Network, supply_of: Mapping[str, str], stores: Mapping[str, Store]
+) -> dict[str, float]:
+    """By supply, the share of the gas that runs in a solved network. What comes out of an accumulator came in by its
+    feed before."""
+    given: dict[str, float] = {}
+    nodes: set[str] = set()
+    for tag, node in burning.piping.after.items():
+        out = burning.solution.flow.get(f"supply at {node}", 0.0)
+        if net.by_tag[tag].kind not in ("cylinder", "accumulator") or node in nodes or out <= 0:
+            continue
+        nodes.add(node)
+        of = {supply_of[tag]: 1.0} if tag in supply_of else {}
+        if tag in stores:
+            of = _given(stores[tag].feed, net, supply_of, {})
+        for supply, share in of.items():
+            given[supply] = given.get(supply, 0.0) + out * share
+    total = sum(given.values())
+    return {supply: out / total for supply, out in given.items()} if total > 0 else {}
+
+
+@value(SHARES, needs=(SUPPLIES, ALONE, STORES, NETWORK), per_case=True)
+def shares(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
+    supply_of = {p.tag: tag for tag, group in ctx[SUPPLIES].items() for p in group}
+    made = {}
+    for outlet, burning in ctx[ALONE].items():
+        given = _given(burning, ctx[NETWORK], supply_of, ctx[STORES])
+        made[outlet] = {
+            supply: Worked(share, "ratio", _SHARE, (("N", burning.worked),), name=f"share of {supply} in {outlet}")
+            for supply, share in given.items()
+        }
+    return made
+
+
+def shares_of_feed(ctx: Context, accumulator: str) -> Mapping[str, float]:
+    """By supply, what it brings of the gas that fills an accumulator."""
+    supply_of = {p.tag: tag for tag, group in ctx[SUPPLIES].items() for p in group}
+    return _given(ctx[STORES][accumulator].feed, ctx[NETWORK], supply_of, {})
+
+
+PASSES = (supplies, shares)
