@@ -19,8 +19,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from measures import busy
 
 # Processor time of the whole road, as `specc check` walks it, plugins and all. Devices have like runs; with none
-# alike each is solved by itself.
-SECONDS = {12: 2.0, 1000: 2.0}
+# alike each is solved by itself: as it is set, turned up, turned up with jets blocked, and with a regulator failed
+# open, in each weather case. That is four times the networks of when 1.6 s was measured, and takes 2.1 s.
+SECONDS = {12: 2.0, 1000: 2.7}
 FOURFOLD = 7.0
 
 HEAD = """format: 1

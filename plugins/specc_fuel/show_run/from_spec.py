@@ -145,11 +145,14 @@ class _Builder:
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
+        self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
         self.margin = ctx.limit(INLET.key).si
 
     def need(self, outlet: str, supply: str) -> float:
         """The pressure of a supply under which an outlet gets less: the highest setting of the regulators between."""
-        between = {p.tag for p in self.net.downstream(supply)}
+        if supply not in self.behind:
+            self.behind[supply] = {p.tag for p in self.net.downstream(supply)}
+        between = self.behind[supply]
         return max(
             (
                 p.spec.quantity("set").si + self.margin
