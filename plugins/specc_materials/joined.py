@@ -25,11 +25,11 @@ from specc.model.view import join
 
 
 class Joined(NamedTuple):
-    """The network with the joints whose method is known. `bare` are connections (from, to) where it is not."""
+    """The network with the joints whose method is known. `bare` are the parts of each where it is not."""
 
     net: Network
     joints: tuple[Joint, ...]
-    bare: tuple[tuple[str, str], ...]
+    bare: tuple[tuple[str, ...], ...]
 
     def by(self, *methods: str) -> tuple[Joint, ...]:
         return tuple(j for j in self.joints if j.method in methods)
@@ -44,7 +44,7 @@ def joined(ctx: Context) -> Joined:
     join nothing."""
     net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {}, {}, {})
     joints = ctx.get(JOINTS) or ()
-    bare = tuple((j.parts[0].tag, j.parts[1].tag) for j in joints if not j.method)
+    bare = tuple(tuple(part.tag for part in j.parts) for j in joints if not j.method)
     return Joined(net, tuple(j for j in joints if j.method), bare)
 
 
@@ -72,7 +72,7 @@ def bare_words(j: Joined) -> tuple[str, ...]:
     """What to say when some connections are not described."""
     if not j.bare:
         return ()
-    pairs = several([f"{a} to {b}" for a, b in j.bare])
+    pairs = several([" to ".join(link) for link in j.bare])
     return (f"nothing is said of how {pairs} are joined (plumbing: joints:)",)
 
 

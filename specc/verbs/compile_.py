@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 
 HELP = "make the safety packet (PDF) of a spec"
 EXAMPLE = "specc compile project.yaml -o packet.pdf --paper letter"
@@ -28,7 +29,7 @@ def run(args: argparse.Namespace) -> int:
     from specc.report import text
     from specc.report.lines import safe
     from specc.verbs.common import UNUSABLE, ask, complain, say
-    from specc.verbs.writing import inputs_of, refusal, write_whole
+    from specc.verbs.writing import inputs_of, not_own, refusal, write_whole
 
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
     result = travel(args.file, args.overlay, asked)
@@ -50,7 +51,10 @@ def run(args: argparse.Namespace) -> int:
         return UNUSABLE
     out = args.out if args.out is not None else _default(args.file, result.project_id)
     names = [f.name for f in result.files]
-    if wrong := refusal(out, inputs_of(args.file, args.overlay, names, args.plugin)):
+    wrong = refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
+    if args.out is None:
+        wrong = wrong or not_own(out, os.path.dirname(args.file) or ".")
+    if wrong:
         complain(wrong)
         complain("no packet was written")
         return UNUSABLE
@@ -58,7 +62,7 @@ def run(args: argparse.Namespace) -> int:
     from specc.packet import render
 
     try:
-        data = render(result, args.paper)
+        data = render(result, args.paper, args.public)
     except Exception as e:
         complain(f"the packet could not be laid out: {type(e).__name__}: {' '.join(str(e).split())[:300]}")
         complain(f"no packet was written, and {out} is as it was; this is a fault in specc itself, report it")
@@ -76,7 +80,6 @@ def run(args: argparse.Namespace) -> int:
 
 def _default(path: str, project_id: str) -> str:
     """The packet's name beside the spec. The id may be the spec's own name, which can hold anything."""
-    import os
     import re
 
     name = re.sub(r"[^\w.-]+", "_", project_id).strip("._") or "packet"

@@ -69,5 +69,12 @@ def csv_of(table: Table) -> str:
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow([c.name for c in table.columns])
-    writer.writerows(row.cells for row in table.rows)
+    writer.writerows([_inert(cell) for cell in row.cells] for row in table.rows)
     return text.getvalue()
+
+
+def _inert(cell: str) -> str:
+    """A cell that a spreadsheet shows and does not run: what it would take for a formula gets an apostrophe."""
+    runs = cell[:1] in ("=", "+", "-", "@", "\t", "\r") and len(cell) > 1
+    number = cell[:1] in ("+", "-") and cell[1:].replace(",", "").replace(".", "", 1).isdigit()
+    return f"'{cell}" if runs and not number else cell

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import os
+import signal
 import stat
-from collections.abc import Iterable
+import tempfile
+import threading
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+
+_PIECE = 1 << 20  # bytes written between two looks at whether to stop
 
 
 def refusal(out: str, inputs: Iterable[str]) -> str:
@@ -32,31 +38,97 @@ def _same(a: str, b: str) -> bool:
         return os.path.realpath(a) == os.path.realpath(b)
 
 
+def not_own(out: str, folder: str) -> str:
+    """Why a packet whose name nobody typed must not go to `out`, in words; "" when it may.
+
+    It goes through no link that leaves the spec's `folder`, and over no file that specc did not make.
+    """
+    final, home = os.path.realpath(out), os.path.realpath(folder)
+    if os.path.dirname(final) != home and not final.startswith(os.path.join(home, "")):
+        return f"{out} is a link to {final}, outside the project; name the file to write with -o"
+    try:
+        with open(final, "rb") as file:
+            made = file.read()
+    except FileNotFoundError:
+        return ""
+    except OSError as e:
+        return f"{out}: {e.strerror or e}"
+    # What is embedded in a packet is compressed, so only its own entry can be met here.
+    if not made.startswith(b"%PDF-") or b"/Creator (specc " not in made:
+        return f"{out} was not made by specc, and would be lost; name the file to write with -o"
+    return ""
+
+
+class _Ended(BaseException):
+    """A signal that ends the program came in while a file was written."""
+
+
+@contextmanager
+def _held() -> Iterator[list[int]]:
+    """Notes the signals that would end the program, and hands them on at the end.
+
+    A half written file can then be removed first. Away from the main thread Python has no say in signals.
+    """
+    noted: list[int] = []
+    names = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)]
+    before: dict[int, object] = {}
+    if threading.current_thread() is threading.main_thread():
+        before = {n: signal.signal(n, lambda number, _: noted.append(number)) for n in names}
+    try:
+        yield noted
+    except _Ended:
+        pass
+    finally:
+        for n, handler in before.items():
+            signal.signal(n, handler)  # type: ignore[arg-type]
+        for number in noted:
+            signal.raise_signal(number)
+
+
 def write_whole(out: str, data: bytes) -> str:
     """Write to a temporary name in the same folder, then move it into place.
 
     Gives "" or, in words, why it could not be written; then nothing is left behind, and an older file is
-    as it was. A link is followed, and stays a link.
+    as it was. A link is followed, and stays a link; the older file's mode is kept, and one that nobody may
+    write is refused.
     """
     final = os.path.realpath(out)
-    part = os.path.join(os.path.dirname(final), f".specc-{os.getpid()}.part")
     try:
-        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
-    except OSError as e:
-        return f"cannot write {out}: {e.strerror or e}"
-    try:
-        with open(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(part, final)
-    except OSError as e:
-        os.unlink(part)
-        return f"cannot write {out}: {e.strerror or e}"
-    except BaseException:
-        os.unlink(part)
-        raise
+        mode: int | None = stat.S_IMODE(os.stat(final).st_mode)
+    except OSError:
+        mode = None
+    if mode is not None and not mode & 0o222:
+        return f"cannot write {out}: it is read-only"
+    with _held() as noted:
+        try:
+            handle, part = tempfile.mkstemp(".part", ".specc-", os.path.dirname(final))
+        except OSError as e:
+            return f"cannot write {out}: {e.strerror or e}"
+        try:
+            with open(handle, "wb") as file:
+                for start in range(0, len(data), _PIECE):
+                    file.write(data[start : start + _PIECE])
+                    if noted:
+                        raise _Ended
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(part, _usual_mode() if mode is None else mode)
+            if noted:
+                raise _Ended
+            os.replace(part, final)
+        except OSError as e:
+            os.unlink(part)
+            return f"cannot write {out}: {e.strerror or e}"
+        except BaseException:
+            os.unlink(part)
+            raise
     return ""
+
+
+def _usual_mode() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
 
 
 def inputs_of(path: str, overlay: str | None, names: Iterable[str], plugins: Iterable[str]) -> list[str]:

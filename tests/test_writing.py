@@ -1,0 +1,148 @@
+"""Files are written whole or not at all, where nobody is surprised, and nothing is left behind."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import signal
+import stat
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from specc.cli import main
+from specc.model.blocks import Column, Row, Table
+from specc.verbs.table import csv_of
+from specc.verbs.writing import not_own, write_whole
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKET = b"%PDF-1.4\n<< /Creator (specc 0.1.0) >>"
+
+
+def left(folder: Path) -> list[str]:
+    return sorted(p.name for p in folder.iterdir())
+
+
+def test_a_packet_replaces_only_a_packet(tmp_path: Path) -> None:
+    out = tmp_path / "out.pdf"
+    assert not_own(str(out), str(tmp_path)) == ""
+    out.write_bytes(PACKET)
+    assert not_own(str(out), str(tmp_path)) == ""
+    for other in (b"", b"notes", b"%PDF-1.7\n<< /Creator (another) >>"):
+        out.write_bytes(other)
+        assert "was not made by specc" in not_own(str(out), str(tmp_path))
+
+
+def test_a_link_is_followed_only_inside_the_project(tmp_path: Path) -> None:
+    home, away = tmp_path / "home", tmp_path / "home_away"
+    for folder in (home, home / "packets", away):
+        folder.mkdir()
+    inside, outside, dangling = home / "a.pdf", home / "b.pdf", home / "c.pdf"
+    inside.symlink_to("packets/a.pdf")
+    outside.symlink_to(away / "b.pdf")
+    dangling.symlink_to("../home_away/c.pdf")
+    (home / "packets/a.pdf").write_bytes(PACKET)
+    (away / "b.pdf").write_bytes(PACKET)
+    assert not_own(str(inside), str(home)) == ""
+    assert "outside the project" in not_own(str(outside), str(home))
+    assert "outside the project" in not_own(str(dangling), str(home))
+    assert write_whole(str(inside), b"new") == ""
+    assert inside.is_symlink()
+    assert (home / "packets/a.pdf").read_bytes() == b"new"
+
+
+def test_compile_asks_before_it_writes_beside_the_spec(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    spec, out = tmp_path / "project.yaml", tmp_path / "brazier.pdf"
+    text = (ROOT / "sample_projects/garden_brazier/project.yaml").read_text(encoding="utf-8")
+    spec.write_text(text.replace("id: garden_brazier", "id: brazier"), encoding="utf-8")
+    out.write_bytes(b"my own drawing")
+    assert main(["compile", str(spec)]) == 2
+    assert "was not made by specc" in capsys.readouterr().err
+    assert out.read_bytes() == b"my own drawing"
+    assert main(["compile", str(spec), "-o", str(out)]) == 0
+    assert main(["compile", str(spec)]) == 0
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o666])
+def test_the_older_file_s_mode_is_kept(tmp_path: Path, mode: int) -> None:
+    out = tmp_path / "out.pdf"
+    out.write_bytes(b"old")
+    out.chmod(mode)
+    assert write_whole(str(out), b"new") == ""
+    assert (out.read_bytes(), stat.S_IMODE(out.stat().st_mode)) == (b"new", mode)
+
+
+def test_a_new_file_has_the_usual_mode_and_a_read_only_one_is_refused(tmp_path: Path) -> None:
+    out, plain = tmp_path / "out.pdf", tmp_path / "plain"
+    plain.write_bytes(b"")
+    assert write_whole(str(out), b"old") == ""
+    assert out.stat().st_mode == plain.stat().st_mode
+    out.chmod(0o444)
+    assert "read-only" in write_whole(str(out), b"new")
+    assert out.read_bytes() == b"old"
+    assert left(tmp_path) == ["out.pdf", "plain"]
+
+
+def test_a_disk_that_fills_leaves_the_older_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "out.pdf"
+    out.write_bytes(b"old")
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    assert write_whole(str(out), b"new") == f"cannot write {out}: No space left on device"
+    assert (out.read_bytes(), left(tmp_path)) == (b"old", ["out.pdf"])
+
+
+LOOP = """
+import sys
+from specc.verbs.writing import write_whole
+print("ready", flush=True)
+n = 0
+while True:
+    n += 1
+    assert write_whole(sys.argv[1], bytes([65 + n % 2]) * 3_000_000) == ""
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+def test_ended_in_the_write_it_leaves_one_whole_file_and_nothing_else(tmp_path: Path) -> None:
+    from random import Random
+
+    random, out = Random(12), tmp_path / "out.pdf"
+    for n in range(10):
+        number = (signal.SIGTERM, signal.SIGHUP)[n % 2]
+        run = subprocess.Popen([sys.executable, "-c", LOOP, str(out)], stdout=subprocess.PIPE, cwd=ROOT)
+        assert run.stdout is not None
+        assert run.stdout.readline() == b"ready\n"
+        time.sleep(random.uniform(0.005, 0.06))
+        run.send_signal(number)
+        run.communicate(timeout=30)
+        assert run.returncode == -number
+        assert left(tmp_path) in (["out.pdf"], [])
+        if out.exists():
+            assert out.read_bytes() in (b"A" * 3_000_000, b"B" * 3_000_000)
+
+
+def test_two_at_once_leave_one_of_the_two_files(tmp_path: Path) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    out = tmp_path / "out.pdf"
+    with ThreadPoolExecutor(4) as pool:
+        ended = list(pool.map(lambda n: write_whole(str(out), bytes([65 + n]) * 200_000), range(20)))
+    assert set(ended) == {""}
+    data = out.read_bytes()
+    assert (len(data), len(set(data)), left(tmp_path)) == (200_000, 1, ["out.pdf"])
+
+
+def test_a_spreadsheet_runs_no_cell() -> None:
+    cells = ('=HYPERLINK("x")', "+1+cmd", "-2+3", "@SUM(1)", "\tx", "-", "-5.2", "+1,000", "−40 °F", "tank")
+    table = Table("t", "t", tuple(Column(str(i)) for i in range(len(cells))), (Row(cells),))
+    _, row = list(csv.reader(io.StringIO(csv_of(table))))
+    assert row[:5] == ["'" + cell for cell in cells[:5]]
+    assert row[5:] == list(cells[5:])
