@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import itertools
+from datetime import date
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.basics.nights import _lit, _shots, stretches_of
+from specc.basics.nights import _bounded, _lit, _shots, stretches_of
 from specc.kinds.show import Bursts, Cue, Scene, Show
+from specc.model.passes import Cannot
 from specc.model.values import Quantity
 
 MIN, HOUR = 60.0, 3600.0
@@ -83,3 +85,30 @@ def test_bursts_spread_evenly_stay_within_their_scene(times: int, open: float, s
 def test_bursts_with_a_spacing_begin_at_their_cue():
     bursts = Bursts("p", Quantity(3.0, "count", "3"), lasts(0.5), "/b", lasts(20.0))
     assert [s.at for s in _shots(scene("a", "", HOUR), 0.0, bursts, 60.0)] == [60.0, 80.0, 100.0]
+
+
+@pytest.mark.parametrize(
+    ("scenes", "said"),
+    [
+        (501, "501 scenes"),
+        (500, ""),
+    ],
+)
+def test_more_scenes_than_can_be_followed_are_counted(scenes: int, said: str) -> None:
+    many = show(*(scene(f"s{i}", "", MIN) for i in range(scenes)))
+    if not said:
+        return _bounded(many)
+    with pytest.raises(Cannot, match=said):
+        _bounded(many)
+
+
+def test_more_cues_and_bursts_than_can_be_followed_are_counted() -> None:
+    with pytest.raises(Cannot, match="3,001 cues"):
+        _bounded(show(scene("a", "", HOUR, *(cue(1.0) for _ in range(3_001)))))
+    sets = tuple(Bursts("puff", Quantity(float(n), "count", str(n), ""), lasts(1), f"/b{n}") for n in (2_000, 3_001))
+    one = scene("a", "", HOUR)._replace(bursts=sets)
+    with pytest.raises(Cannot, match="10,002 bursts in 2 nights") as caught:
+        _bounded(show(one)._replace(nights=(date(2027, 6, 19), date(2027, 6, 20))))
+    assert caught.value.at == "/b3001"
+    assert caught.value.fix == "at most 10,000"
+    _bounded(show(one))

@@ -78,6 +78,46 @@ _FLOORS = dict.fromkeys(
 # A gauge in a full vacuum shows minus the pressure of the air, which is nowhere above 110 kPa.
 _FLOORS["gauge_pressure"] = -110e3
 
+# The least size but zero, and the greatest, that each dimension's values have in SI. No device comes near to either;
+# beyond them the equations lose their digits or overflow. Whether a value is sensible is for the rules to say.
+_SIZES = {
+    "length": (1e-8, 1e7),
+    "area": (1e-15, 1e12),
+    "volume": (1e-12, 1e9),
+    "mass": (1e-9, 1e9),
+    "amount_mass": (1e-4, 10.0),
+    "duration": (1e-6, 31 * 86400.0),
+    "temperature": (1e-3, 1e4),
+    "temperature_difference": (1e-6, 1e4),
+    "gauge_pressure": (1e-6, 1e9),
+    "absolute_pressure": (1e-6, 1e9),
+    "pressure_difference": (1e-6, 1e9),
+    "speed": (1e-6, 1e5),
+    "mass_flow": (1e-12, 1e5),
+    "volume_flow": (1e-12, 1e5),
+    "power": (1e-6, 1e12),
+    "energy": (1e-9, 1e15),
+    "specific_energy": (1e-3, 1e10),
+    "specific_heat": (1e-3, 1e7),
+    "molar_heat": (1e-3, 1e7),
+    "molar_energy": (1e-3, 1e9),
+    "density": (1e-6, 1e6),
+    "heat_flux": (1e-6, 1e10),
+    "force": (1e-9, 1e10),
+    "ratio": (1e-9, 1e9),
+    "count": (1.0, 1e7),
+    "angle": (1e-9, 1e4),
+    "voltage": (1e-9, 1e7),
+    "current": (1e-12, 1e7),
+    "resistance": (1e-12, 1e15),
+    "resistivity": (1e-12, 1e20),
+    "inductance": (1e-15, 1e6),
+    "charge": (1e-15, 1e10),
+    "electric_power": (1e-12, 1e12),
+    "moment": (1e-9, 1e10),
+    "thermal_dose": (1e-6, 1e15),
+}
+
 # Units that may follow one another ("4 ft 6 in"), large to small.
 _CHAINS = {"length": ("yd", "ft", "in"), "mass": ("lb", "oz"), "duration": ("d", "h", "min", "s")}
 
@@ -308,6 +348,12 @@ def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: b
         return BadQuantity(f"{_quoted(text)} is not a finite number", _like(dim))
     if dim == "count" and (si != int(si) or si > 1e15):
         return BadQuantity(f"{_quoted(text)} is not a whole number; a count is wanted", _like(dim))
+    least, most = _SIZES[dim]
+    if abs(si) > most or 0 < abs(si) < least or max(minus, plus) > 2 * most:
+        from specc.measure.printing import show  # which reads nothing, and is not needed for what reads well
+
+        ends = (show(end, dim, DIMENSIONS[dim].si, 7) for end in (least, most))
+        return BadQuantity(f"{_quoted(text)} is out of all bounds for {words}", "write one from {} to {}".format(*ends))
     floor = _FLOORS.get(dim, -math.inf)
     # A hair's breadth is left for rounding, so that -459.67 °F is absolute zero.
     if signed or si - minus >= floor - 1e-9:
