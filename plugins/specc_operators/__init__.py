@@ -9,6 +9,7 @@ from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
+from specc.spec.short_forms import Rewrite
 
 SPECC_CONTRACT = 1
 
@@ -36,3 +37,10 @@ def specc_passes() -> Sequence[Pass | Limit]:
         *procedures.PASSES,
         *sections.PASSES,
     ]
+
+
+@hookimpl
+def specc_short_forms() -> Sequence[Rewrite]:
+    from specc_operators.short_forms import write_out
+
+    return [write_out]

@@ -325,6 +325,11 @@ def _close(
         findings, waived = list(done.findings), done.waivers
         project = _safe_child(root, "project")
         event = _event(_safe_child(root, "event"))
+    # One wrong item of a range, class or like: is one finding, though it stands for several values.
+    seen: dict[tuple[object, ...], Finding] = {}
+    for found in findings:
+        seen.setdefault((found.rule, found.place, found.message, found.waived), found)
+    findings = list(seen.values())
     # Until a fault of the file itself is mended, all else is uncertain: it stands first.
     fatal = {(f.rule, f.place) for f in source.faults if f.fatal}
     order = {"error": 0, "warning": 1, "note": 2}

@@ -99,6 +99,14 @@ def write_out(parts: Tree, tag: str, part: Tree, said: list[Said]) -> None:
 
 def _measures_as_text(part: Tree, said: list[Said]) -> None:
     """`bore: No. 60` and `tube: 3/4 OD type L`."""
+    for jets in (part.map("jets"), *(item for item in (part.child("jets").items() if part.has("jets") else ()))):
+        if jets.is_map:
+            _bore_of_drill(jets, said)
+    _bore_of_drill(part, said)
+    _tube_as_text(part, said)
+
+
+def _bore_of_drill(part: Tree, said: list[Said]) -> None:
     bore = part.data.get("bore")
     if isinstance(bore, str) and (drill := _DRILL.fullmatch(bore.strip())):
         size = _find("orifice", "", f"No. {drill[1]} drill")
@@ -108,6 +116,9 @@ def _measures_as_text(part: Tree, said: list[Said]) -> None:
             part.drop("bore")
         else:
             part.put("bore", dict(size.measures)["bore"].text, come_from(below.spot, "catalog"))
+
+
+def _tube_as_text(part: Tree, said: list[Said]) -> None:
     if isinstance(part.data.get("tube"), str):
         below = part.child("tube")
         part.drop("tube")

@@ -21,7 +21,7 @@ _HOURS = re.compile(r"\s*(\d\d:\d\d)\s+to\s+(\d\d:\d\d)\s*")
 # Maps by tag whose entries may be like one another. A plugin's own rewriting sees to its other maps.
 _ALIKE = (("show", "scenes"), ("extinguishers", "units"))
 
-__all__ = ["Rewrite", "Said", "Tree", "come_from", "copied", "spot_for", "write_out"]
+__all__ = ["Rewrite", "Said", "Tree", "come_from", "copied", "hours_of", "spot_for", "write_out"]
 
 
 def write_out(whole: Tree, rewrites: Iterable[Rewrite]) -> list[Said]:
@@ -36,11 +36,16 @@ def write_out(whole: Tree, rewrites: Iterable[Rewrite]) -> list[Said]:
     return said
 
 
+def hours_of(words: Any) -> tuple[str, str] | None:
+    """From and to of a text such as "19:55 to 23:50"; None for anything else."""
+    read = _HOURS.fullmatch(words) if isinstance(words, str) else None
+    return (read[1], read[2]) if read else None
+
+
 def hours(entry: Tree) -> None:
     """`hours: 19:55 to 23:50` as from: and to:."""
-    words: Any = entry.data.get("hours") if entry.is_map else None
-    read = _HOURS.fullmatch(words) if isinstance(words, str) else None
+    read = hours_of(entry.data.get("hours")) if entry.is_map else None
     if read:
         below = entry.child("hours")
-        value = {"from": read[1], "to": read[2]}
+        value = {"from": read[0], "to": read[1]}
         entry.put("hours", value, spot_for(value, below.spot.value, below.spot.key))

@@ -11,6 +11,7 @@ from typing import Any
 from specc.spec.short_forms.said import Said
 from specc.spec.short_forms.tree import Tree, copied
 from specc.spec.source.places import Spot
+from specc.spec.source.scalars import NotANumber, meaning
 
 LIMIT = 200  # entries that one key may stand for; a device has far fewer of anything
 _RANGE = re.compile(r"<([^<>]*(?:\.\.|,)[^<>]*)>")
@@ -69,6 +70,7 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
             return words.replace("<n>", name)
 
         value, spot = copied(below.data, below.spot, text)
+        value = _with_numbers(below.data, value)
         plain = present.get(tag)
         if plain is not None:
             if plain.is_map and isinstance(value, dict) and isinstance(spot.inside, dict):
@@ -80,3 +82,16 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
         made.append((tag, value, spot))
     said.extend(faults.values())
     parent.replace_items(key, made)
+
+
+def _with_numbers(before: Any, after: Any) -> Any:
+    """What stood between bars read as YAML reads it alone: `41 | 35` gives numbers, `true | false` truth."""
+    if isinstance(after, dict):
+        pairs = zip(before.values(), after.items(), strict=True)
+        return {key: _with_numbers(was, value) for was, (key, value) in pairs}
+    if isinstance(after, list):
+        return [_with_numbers(was, value) for was, value in zip(before, after, strict=True)]
+    if isinstance(after, str) and " | " in before:
+        read = meaning(after)
+        return after if isinstance(read, NotANumber) else read
+    return after
