@@ -196,7 +196,7 @@ def test_figures_and_their_tolerances(capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_trace_goes_back_to_the_line(capsys: pytest.CaptureFixture[str]) -> None:
     lines = Path(SAMPLE).read_text().splitlines()
-    number = next(n for n, line in enumerate(lines, 1) if "capacity:" in line)
+    number = next(n for n, line in enumerate(lines, 1) if "tank_a: {is: 20 lb" in line)
     assert main(["trace", SAMPLE, "fuel.gas_on_site"]) == 0
     shown = capsys.readouterr().out
     assert f"{SAMPLE}:{number}:" in shown

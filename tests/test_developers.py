@@ -145,7 +145,7 @@ def test_the_second_plugin_finds_a_hose_over_its_limit_at_its_line(folder: Path)
     (finding,) = compiled("hose_ends.py").findings
     lines = (folder / "project.yaml").read_text(encoding="utf-8").splitlines()
     assert (finding.rule, finding.level, finding.at) == ("hose_ends.tied", "warning", "/plumbing/parts/h1")
-    assert lines[finding.place.line - 1].strip() == "kind: hose"
+    assert lines[finding.place.line - 1].strip().startswith("- h1: {is: 3/8 in swivel hose x 15 ft")
 
 
 def test_the_second_plugin_s_root_of_the_spec_is_judged(folder: Path) -> None:
