@@ -28,8 +28,8 @@ def line_of(text: str, words: str) -> int:
     [
         ("withdrawal: vapor", "withdrawal: vapour", "'vapour' is now 'vapor', and read as that", "write vapor (since"),
         (
-            "sealant: tape for LP-gas, reassembled:",
-            "sealant: tape for LP-gas, remade:",
+            "method: threaded, reassembled:",
+            "method: threaded, remade:",
             "'remade' is now",
             "reassembled:",
         ),
