@@ -1,23 +1,42 @@
-"""Control: the wiring that holds the gas back. For now its calculators: wire, fuses, coils and batteries.
-
-It reads nothing of a spec yet, and no packet says that control was looked at.
-"""
+"""Control: the wiring that holds the gas back, what it does in every state, and what one fault does to it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from specc import Reference, hookimpl, read_references
+from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator
+from specc.model.passes import Pass
 
 SPECC_CONTRACT = 1
 
 
 @hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("control.schema.json").read_text(encoding="utf-8")
+    return {"control": json.loads(text)}
+
+
+@hookimpl
 def specc_references() -> Sequence[Reference]:
     return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_control import electric, electric_rules, entries, gas, safety_rules, sections
+
+    return [
+        *entries.PASSES,
+        *gas.PASSES,
+        *safety_rules.PASSES,
+        *electric.PASSES,
+        *electric_rules.PASSES,
+        *sections.PASSES,
+    ]
 
 
 @hookimpl

@@ -120,6 +120,13 @@ def test_coil_voltage_is_a_divider() -> None:
     assert left + wire.voltage_drop(left / 14.4, 30, 1e-6) == pytest.approx(12)
 
 
+def test_load_voltage_and_current() -> None:
+    assert coil.load_voltage(12.0, (0.958, 0.379)) == pytest.approx(10.663)
+    assert coil.coil_current(10.0, 12.0) == pytest.approx(0.8333, abs=5e-5)
+    with pytest.raises(ValueError, match="drops"):
+        coil.load_voltage(12.0, (8.0, 4.5))
+
+
 def test_coil_that_is_cut_off() -> None:
     # A public worked answer: 275 ohm, 2.29 H, off in half a millisecond: 211.7 V, from 12.7 V across it (46.2 mA).
     assert coil.coil_spike(2.29, 0.0462, 0.5e-3) == pytest.approx(211.7, rel=2e-3)

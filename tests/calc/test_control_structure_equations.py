@@ -25,6 +25,12 @@ CASES: list[tuple[str, str, dict[str, Any]]] = [
     ("coil-warm", "", {"resistance": 14.4, "warm": 378.15}),
     ("coil-pull-in", "", {"pull_in": 10.2, "warm": 378.15}),
     ("coil-voltage", "", {"supply": 11.5, "coil": 14.4, "wire": 0.6}),
+    ("load-voltage", "", {"supply": 11.5, "drops": (0.4, 0.2)}),
+    ("coil-current", "", {"power": 10.0, "voltage": 12.0}),
+    ("current-sum", "", {"currents": (0.8, 0.4)}),
+    ("mean-current", "", {"current": 0.8, "share": 0.25}),
+    ("pull-in-cold", "", {"voltage": 12.0, "share": 0.85}),
+    ("resistance-sum", "", {"resistances": (0.3, 0.1)}),
     ("coil-spike", "", {"inductance": 0.05, "current": 0.8, "time": 0.001}),
     (
         "coil-release",

@@ -34,6 +34,16 @@ RATED = Equation(
     citations=(OHM,),
     validity="a direct-current coil at the temperature its power is rated at, taken as 20 °C",
 )
+DRAWS = Equation(
+    forms=(("", "I = P/V"),),
+    symbols=(
+        Symbol("P", "electric_power", "rated power"),
+        Symbol("V", "voltage", "rated voltage"),
+        Symbol("I", "current", "current at its rating"),
+    ),
+    citations=(OHM,),
+    validity="direct current at the rating; a cold lamp or an AC coil draws several times more at first",
+)
 WARM = Equation(
     forms=(("", "R_h = R_c*(T - T_z)/(T_c - T_z)"),),
     symbols=(_COIL, _HOT, _COLD, _Z, Symbol("R_h", "resistance", "resistance of the coil, warm")),
@@ -64,6 +74,42 @@ REACHES = Equation(
     ),
     citations=(OHM,),
     validity="one load on the run; what else draws through the same wire lowers it further",
+)
+ALL = Equation(
+    forms=(("", "I = sum(I_n)"),),
+    symbols=(Symbol("I_n", "current", "current of each load"), Symbol("I", "current", "current of all together")),
+    citations=(OHM,),
+    validity="all on at once",
+)
+MEAN = Equation(
+    forms=(("", "I_m = u*I"),),
+    symbols=(
+        Symbol("I", "current", "current while it is on"),
+        Symbol("u", "ratio", "share of the time that it is on"),
+        Symbol("I_m", "current", "mean current"),
+    ),
+    citations=(OHM,),
+    validity="on and off evenly over the night",
+)
+COLD = Equation(
+    forms=(("", "V_p = s*V"),),
+    symbols=(
+        Symbol("V", "voltage", "rated voltage"),
+        Symbol("s", "ratio", "share of it that pulls in, cold"),
+        Symbol("V_p", "voltage", "voltage that pulls in, cold"),
+    ),
+    citations=(PULL_IN,),
+    validity="the share as its maker states it, at 20 °C",
+)
+LEFT = Equation(
+    forms=(("", "V = V_s - sum(V_d)"),),
+    symbols=(
+        Symbol("V_s", "voltage", "voltage of the supply under load"),
+        Symbol("V_d", "voltage", "voltage lost in each run of wire on the way"),
+        Symbol("V", "voltage", "voltage at the load"),
+    ),
+    citations=(OHM,),
+    validity="contacts, fuses and plugs take more, some tenths of a volt when worn",
 )
 SPIKE = Equation(
     forms=(("", "V = H*I/t"),),
@@ -163,6 +209,64 @@ def coil_voltage(supply: Voltage, coil: Resistance, wire: Resistance) -> Voltage
     return supply * coil / (coil + wire)
 
 
+@calculator("load-voltage", LEFT, symbols={"supply": "V_s", "drops": "V_d"}, result="V")
+def load_voltage(supply: Voltage, drops: tuple[Voltage, ...]) -> Voltage:
+    """What is left at a load of the supply's voltage.
+
+    V = V_s - sum of the drops. supply, drops: V. Returns V. Errors: ValueError for a supply of 0 or less, a drop below
+    0, or drops larger than the supply. Source: Kirchhoff's law.
+    """
+    check_positive(supply_voltage=supply)
+    if any(d < 0 for d in drops) or sum(drops) > supply:
+        raise ValueError("the drops are 0 V or more, and together at most the supply")
+    return supply - sum(drops)
+
+
+@calculator("coil-current", DRAWS, symbols={"power": "P", "voltage": "V"}, result="I")
+def coil_current(power: ElectricPower, voltage: Voltage) -> Current:
+    """The current that a load draws at its rating.
+
+    I = P/V. power: W. voltage: V. Returns A. Errors: ValueError for 0 or less. Source: the definition of the watt.
+    """
+    check_positive(power=power, voltage=voltage)
+    return power / voltage
+
+
+@calculator("current-sum", ALL, symbols={"currents": "I_n"}, result="I")
+def current_sum(currents: tuple[Current, ...]) -> Current:
+    """The current of several loads together.
+
+    I = sum of the currents. currents: A. Returns A. Errors: ValueError for one below 0. Source: Kirchhoff's law.
+    """
+    if any(i < 0 for i in currents):
+        raise ValueError("a current cannot be below 0")
+    return sum(currents)
+
+
+@calculator("mean-current", MEAN, symbols={"current": "I", "share": "u"}, result="I_m")
+def mean_current(current: Current, share: Ratio) -> Current:
+    """The mean current of a load that is on for part of the time.
+
+    I_m = u I. current: A. share: above 0 to 1. Returns A. Errors: ValueError outside. Source: the definition of a mean.
+    """
+    check_positive(current=current, share=share)
+    if share > 1:
+        raise ValueError("a share is at most 100 %")
+    return share * current
+
+
+@calculator("pull-in-cold", COLD, symbols={"voltage": "V", "share": "s"}, result="V_p")
+def pull_in_cold(voltage: Voltage, share: Ratio) -> Voltage:
+    """The voltage at which a cold coil pulls in, from the share that its maker states.
+
+    V_p = s V. voltage: V, rated. share: above 0 to 1. Returns V. Errors: ValueError outside. Source: makers' notes.
+    """
+    check_positive(voltage=voltage, share=share)
+    if share > 1:
+        raise ValueError("a share is at most 100 %")
+    return share * voltage
+
+
 @calculator("coil-spike", SPIKE, symbols={"inductance": "H", "current": "I", "time": "t"}, result="V")
 def coil_spike(inductance: Inductance, current: Current, time: Duration) -> Voltage:
     """The mean voltage of a coil whose current is cut off, without suppression.
@@ -219,4 +323,17 @@ def leakage_share(leakage: Current, resistance: Resistance, voltage: Voltage) ->
     return leakage * resistance / voltage
 
 
-CALCULATORS = (coil_resistance, coil_warm, coil_pull_in, coil_voltage, coil_spike, coil_release, leakage_share)
+CALCULATORS = (
+    current_sum,
+    mean_current,
+    pull_in_cold,
+    coil_resistance,
+    coil_warm,
+    coil_pull_in,
+    coil_voltage,
+    load_voltage,
+    coil_current,
+    coil_spike,
+    coil_release,
+    leakage_share,
+)

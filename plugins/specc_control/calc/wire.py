@@ -65,6 +65,15 @@ SIZE = Equation(
     validity=_VALID + "; says nothing of how warm the wire gets, which may ask for a larger one",
     constants=_COPPER,
 )
+LOOP = Equation(
+    forms=(("", "R = sum(R_n)"),),
+    symbols=(
+        Symbol("R_n", "resistance", "resistance of each run"),
+        Symbol("R", "resistance", "resistance of the loop"),
+    ),
+    citations=(OHM,),
+    validity="runs one after another; contacts and the supply's own resistance add to it",
+)
 CLEARS = Equation(
     forms=(("", "m = V/(R*F)"),),
     symbols=(
@@ -175,6 +184,17 @@ def wire_size(
     return current * allowance * RESISTIVITY.si * ways * length / drop * _warmth(temperature)
 
 
+@calculator("resistance-sum", LOOP, symbols={"resistances": "R_n"}, result="R")
+def resistance_sum(resistances: tuple[Resistance, ...]) -> Resistance:
+    """The resistance of runs one after another.
+
+    R = sum of the resistances. resistances: ohm. Returns ohm. Errors: ValueError for one below 0. Source: Ohm's law.
+    """
+    if any(r < 0 for r in resistances):
+        raise ValueError("a resistance cannot be below 0")
+    return sum(resistances)
+
+
 @calculator("fuse-clears", CLEARS, symbols={"voltage": "V", "resistance": "R", "rating": "F"}, result="m")
 def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ratio:
     """How many times a fuse's rating a short at the far end of its run passes.
@@ -192,4 +212,4 @@ def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ra
     return voltage / (resistance * rating)
 
 
-CALCULATORS = (wire_area, wire_resistance, voltage_drop, wire_size, fuse_clears)
+CALCULATORS = (wire_area, wire_resistance, voltage_drop, wire_size, resistance_sum, fuse_clears)

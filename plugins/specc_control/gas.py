@@ -1,0 +1,146 @@
+"""From coils to gas: in which states gas can reach each outlet, with the wiring whole and with one thing wrong."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from specc import Context, Key, value
+from specc.kinds.plumbing import NETWORK, Network
+from specc_control.circuit import MOST_VARIABLES, Circuit, Seen, look, words
+from specc_control.entries import WIRING, Wiring
+from specc_control.faults import single
+
+
+class Demand(NamedTuple):
+    """One thing that has to hold gas back: in these states no gas may flow. `words`: with it so, however all else."""
+
+    kind: str  # "stop", "key", "held", "flame", "public"
+    tag: str
+    words: str
+    states: int
+
+
+class Failed(NamedTuple):
+    """A single fault that lets gas through where a demand forbids it."""
+
+    tag: str
+    what: str
+    outlet: str
+    demand: Demand
+
+
+class Logic(NamedTuple):
+    """What the wiring does. `outlets`: in which states gas can reach each outlet that a coil's valve stands before."""
+
+    circuit: Circuit
+    seen: Seen
+    demands: tuple[Demand, ...]
+    outlets: dict[str, int]
+    failed: tuple[Failed, ...]
+    faults: int  # how many were tried
+    too_large: str = ""
+
+
+LOGIC: Key[Logic] = Key("control.logic", Logic)
+
+
+def valves(w: Wiring, network: Network) -> dict[str, str]:
+    """Tag of a solenoid valve in the plumbing to that of the coil that opens it."""
+    solenoids = {p.tag for p in network.of_kind("valve") if p.form == "solenoid"}
+    return {p.valve: p.tag for p in w.of_kind("coil") if p.valve in solenoids}
+
+
+def gas(network: Network, wired: dict[str, str], seen: Seen) -> dict[str, int]:
+    """For each outlet the states in which an open way leads to it. Hand valves, and coils nobody wired, count as open.
+
+    A coil that may be fed counts as open too; a valve that is open without power is so in every state in which its
+    coil is off.
+    """
+    opened: dict[str, int] = {}
+    for valve, coil in wired.items():
+        part = network.part(valve)
+        on = seen.on.get(coil, 0) | seen.maybe.get(coil, 0)
+        stays_open = part is not None and part.spec.text_or("normally") == "open"
+        opened[valve] = seen.all & ~seen.on.get(coil, 0) if stays_open else on
+    reached: dict[str, int] = {p.tag: seen.all for p in network.of_kind("cylinder")}
+    todo = list(reached)
+    while todo:
+        here = todo.pop()
+        leaves = reached[here] & opened.get(here, seen.all)
+        for after in network.after.get(here, ()):
+            new = leaves & ~reached.get(after, 0)
+            if new:
+                reached[after] = reached.get(after, 0) | new
+                todo.append(after)
+    held = {p.tag for valve in wired for p in network.downstream(valve)}
+    return {p.tag: reached.get(p.tag, 0) & seen.stands for p in network.of_kind("burner") if p.tag in held}
+
+
+def demands(w: Wiring, seen: Seen) -> tuple[Demand, ...]:
+    """What must agree before gas flows: each stop, each key, an operator's held button, each flame sensor."""
+    on = {name: states for name, states in seen.variables.items()}
+    made = [Demand("stop", p.tag, f"{p.tag} pressed", on[p.tag]) for p in w.of_kind("stop") if p.tag in on]
+    made += [Demand("key", p.tag, f"{p.tag} off", seen.all & ~on[p.tag]) for p in w.of_kind("key") if p.tag in on]
+    held = [p for p in w.of_kind("button") if p.tag in on and p.spec.text_or("who", "operator") == "operator"]
+    idle = seen.all
+    for p in held:
+        idle &= ~on[p.tag]
+    names = " or ".join(p.tag for p in held)
+    said = f"nobody holds {names}" if held else "nobody holds a button"
+    made.append(Demand("held", held[0].tag if held else "", said, idle))
+    made += [
+        Demand("flame", p.tag, f"{p.tag} sees no flame", seen.all & ~on[p.tag])
+        for p in w.of_kind("flame_sensor")
+        if p.tag in on
+    ]
+    return tuple(made)
+
+
+@value(LOGIC, needs=(WIRING, NETWORK))
+def logic(ctx: Context) -> Logic:
+    """Every state of the circuit, and every single fault in every state."""
+    w, network = ctx[WIRING], ctx[NETWORK]
+    wired = valves(w, network)
+    coils = tuple(wired.values())
+    nothing = Seen(0, 0, {}, {}, 0, {}, 0)
+    count = len(w.circuit.variables)
+    if w.unknown or not w.circuit.edges:
+        return Logic(w.circuit, nothing, (), {}, (), 0, "the lines cannot be read whole" if w.unknown else "")
+    if count > MOST_VARIABLES:
+        why = f"{count} inputs and relays are more than the {MOST_VARIABLES} that are looked through"
+        return Logic(w.circuit, nothing, (), {}, (), 0, why)
+    seen = look(w.circuit, watched=coils)
+    wanted = demands(w, seen)
+    outlets = gas(network, wired, seen)
+    failed: list[Failed] = []
+    tried = 0
+    direct = [p.tag for p in w.of_kind("stop") if p.spec.yes("direct_opening")]
+    for fault in single(w.circuit, w.chassis, direct):
+        tried += 1
+        after = look(fault.circuit, watched=coils, dead=fault.dead)
+        for outlet, states in gas(network, wired, after).items():
+            failed += [
+                Failed(fault.tag, fault.what, outlet, d)
+                for d in wanted
+                if states & d.states and not outlets[outlet] & d.states
+            ]
+    for valve in wired:  # dirt under a seat: open, whatever its coil says
+        tried += 1
+        rest = {v: c for v, c in wired.items() if v != valve}
+        for outlet in outlets:
+            states = gas(network, rest, seen).get(outlet, seen.stands)
+            failed += [
+                Failed(wired[valve], f"valve {valve} stuck open", outlet, d)
+                for d in wanted
+                if states & d.states and not outlets[outlet] & d.states
+            ]
+    return Logic(w.circuit, seen, wanted, outlets, tuple(failed), tried)
+
+
+def how(states: int, circuit: Circuit) -> str:
+    """One state of a set in words."""
+    on = words(states, circuit)
+    return f"with {', '.join(on)} on" if on else "with everything at rest"
+
+
+PASSES = (logic,)

@@ -1,0 +1,198 @@
+"""The control section: what the wiring does, as computed, its figures and rules, and what the model leaves out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    Caution,
+    Column,
+    Context,
+    Fact,
+    FigureList,
+    Heading,
+    ModelLimit,
+    Para,
+    Row,
+    RulesBlock,
+    Table,
+    TableBlock,
+    gather,
+    section,
+    table,
+)
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.procedures import CHECKS, Check
+from specc.model.blocks import Block
+from specc.model.values import PRACTICE
+from specc_control.circuit import words
+from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED
+from specc_control.entries import WIRING
+from specc_control.gas import LOGIC
+
+_MOST_ROWS = 12
+
+
+@table("control.parts", title="Parts of the wiring", needs=(WIRING,))
+def parts_table(ctx: Context) -> Table:
+    rows = []
+    for p in ctx[WIRING].parts.values():
+        told = [
+            p.spec.quantity(key).text for key in ("voltage", "capacity", "rating", "power", "length") if p.spec.has(key)
+        ]
+        if p.spec.has("size"):
+            told.append(p.spec.text("size"))
+        if p.kind == "stop":
+            told.append(
+                "latches, reset by hand"
+                if p.spec.yes("latches") and p.spec.text_or("reset") == "by hand"
+                else "latching not stated"
+            )
+        rows.append(Row((p.tag, p.kind.replace("_", " "), ", ".join(told), p.spec.text_or("place", "not stated"))))
+    return Table("", "", (Column("tag"), Column("kind"), Column("as stated", 2), Column("place")), tuple(rows))
+
+
+@table("control.logic", title="When gas can flow, over every state of the contacts", needs=(WIRING, LOGIC))
+def logic_table(ctx: Context) -> Table:
+    """Computed, never typed: with one thing withheld and all else in any state."""
+    made = ctx[LOGIC]
+    outlets = tuple(made.outlets)
+    rows = [
+        Row(
+            (
+                f"{d.words}, all else in any state",
+                *("gas possible" if made.outlets[o] & d.states else "no gas" for o in outlets),
+            )
+        )
+        for d in made.demands
+    ]
+    agreed = made.seen.all
+    for d in made.demands:
+        agreed &= ~d.states
+    if outlets:
+        rows.append(
+            Row(
+                (
+                    "every one of these agrees",
+                    *("gas possible" if made.outlets[o] & agreed else "no gas" for o in outlets),
+                ),
+                strong=True,
+            )
+        )
+    return Table(
+        "",
+        "",
+        (Column("with", 3), *(Column(o) for o in outlets)),
+        tuple(rows),
+        "Hand valves are counted as open. Computed from the lines for all states of contacts, relays and "
+        "controller outputs.",
+    )
+
+
+@table("control.faults", title="Single faults that let gas through", needs=(LOGIC,))
+def faults_table(ctx: Context) -> Table:
+    made = ctx[LOGIC]
+    by: dict[tuple[str, str], list[str]] = {}
+    for f in made.failed:
+        by.setdefault((f.what, f.outlet), []).append(f.demand.words)
+    rows = [Row((what, outlet, "; ".join(dict.fromkeys(said)))) for (what, outlet), said in by.items()]
+    more = len(rows) - _MOST_ROWS
+    note = (
+        f"{made.faults} single faults were tried in every state: parts open, welded, shorted, touching plus"
+        " or the chassis, supplies lost, valves stuck open."
+    )
+    if more > 0:
+        note += f" {more} more are not shown here; the findings tell them."
+    return Table("", "", (Column("fault", 2), Column("gas at"), Column("although", 2)), tuple(rows[:_MOST_ROWS]), note)
+
+
+@gather(SUMMARY_FACTS, needs=(WIRING,))
+def facts(ctx: Context) -> Sequence[Fact]:
+    stops = ctx[WIRING].of_kind("stop")
+    if not stops:
+        return ()
+    stands = ", ".join(f"{p.tag} at {p.spec.text_or('place', 'a place not stated')}" for p in stops)
+    return (Fact(55, str(len(stops)), "emergency stop" if len(stops) == 1 else "emergency stops", stands),)
+
+
+@gather(CHECKS, needs=(WIRING,))
+def checks(ctx: Context) -> Sequence[Check]:
+    return tuple(
+        Check(
+            45,
+            f"Emergency stop {p.tag} tried with the gas shut off: every coil it holds lets go, and turning it back "
+            "starts nothing",
+            PRACTICE,
+        )
+        for p in ctx[WIRING].of_kind("stop")
+    )
+
+
+@gather(CAUTIONS, needs=(WIRING,))
+def cautions(ctx: Context) -> Sequence[Caution]:
+    if not ctx[WIRING].of_kind("stop"):
+        return ()
+    return (
+        Caution(
+            45,
+            "The emergency stop takes power from the valves. It does not shut the cylinders, and gas between "
+            "valve and outlet still burns off.",
+            PRACTICE,
+        ),
+    )
+
+
+@gather(MODEL_LIMITS, needs=(WIRING,))
+def model_limits(ctx: Context) -> Sequence[ModelLimit]:
+    if not ctx[WIRING].parts:
+        return ()
+    return (
+        ModelLimit(
+            45,
+            "Wiring",
+            "Contacts are on or off, and settle at once: races, bounce and delays are not looked at. Faults are taken "
+            "one at a time, none is given a likelihood, and two lines that touch each other are not among "
+            "them. Currents count every load at its rating; contacts, plugs and "
+            "the supply's own resistance are left out. Nobody has opened the box: that it is built as the lines say is "
+            "for a person to see. Valves' gas listing, pressure limits and closing times are not checked here.",
+        ),
+    )
+
+
+@section("control", title="Control", order=45, needs=(WIRING, LOGIC), wants=(CURRENT, CLEARS, AT_COIL, NEEDED, LASTS))
+def control_section(ctx: Context) -> Sequence[Block]:
+    w, made = ctx[WIRING], ctx[LOGIC]
+    if not w.parts:
+        return [Para("The spec describes no wiring, so nothing of control was checked.")]
+    blocks: list[Block] = [TableBlock("control.parts")]
+    if made.outlets:
+        blocks += [Heading("What the wiring does"), TableBlock("control.logic")]
+        agreed = made.seen.stands
+        for states in made.outlets.values():
+            agreed &= states
+        if agreed:
+            blocks.append(
+                Para(
+                    "Gas reaches every outlet, for one, with "
+                    + (", ".join(words(agreed, made.circuit)) or "everything at rest")
+                    + "."
+                )
+            )
+        if made.failed:
+            blocks.append(TableBlock("control.faults"))
+        else:
+            blocks.append(
+                Para(
+                    f"{made.faults} single faults were tried in every state; none lets gas through against "
+                    "any of these."
+                )
+            )
+    else:
+        blocks.append(Para(made.too_large or "No coil of the wiring opens a valve before a burner."))
+    keys = [f.key for k in (CURRENT, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
+    if keys:
+        blocks += [Heading("Currents and voltages"), FigureList(tuple(keys))]
+    return [*blocks, Heading("Rules"), RulesBlock("control.")]
+
+
+PASSES = (parts_table, logic_table, faults_table, facts, checks, cautions, model_limits, control_section)

@@ -1,0 +1,239 @@
+"""The rules on wiring, on a good spec and on bad ones. The good spec is control.yaml beside this file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+
+GOOD = Path(__file__).with_name("control.yaml")
+OTHERS = tuple(
+    p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("control", "plumbing", "core")
+)
+
+
+def bad(old: str, new: str, *rules: str) -> Patch:
+    """A patch whose new line is expected to be found by some rules."""
+    return (old, f"{new} # expect: {', '.join('control.' + r for r in rules)}")
+
+
+def own(path: Path) -> object:
+    """What control finds; the plumbing of the good spec is bare on purpose."""
+    return {k: n for k, n in findings_at(path, block=OTHERS).items() if k[2].startswith(("control.", "spec."))}
+
+
+STOP = "stop: {kind: stop, contacts: [break, break], latches: true, reset: by hand, direct_opening: true}"
+ONE = "one: [bat+, f1, stop.1, key.1, arm.1, fire, eye.1, w1, sv1, bat-]"
+TWO = "two: [bat+, f2, stop.2, key.2, armed]"
+THREE = "three: [armed, arm.2, eye.2, k1.1, w2, c2, bat-]"
+KEY = "key: {kind: key, contacts: [make, make]}"
+ARM = "arm: {kind: button, contacts: [make, make], who: operator}"
+EYE = "eye: {kind: flame_sensor, contacts: [make, make]}"
+LAST = "  lines:\n"
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "lines_readable": {
+        "a part that is not there": (
+            (
+                ONE,
+                "one:\n      - bat+\n      - f1\n      - f9 # expect: control.lines_readable\n      - "
+                "stop.1\n      - sv1\n"
+                "      - bat-",
+            ),
+        ),
+    },
+    "wired": {
+        "a coil wired to nothing": (
+            bad(
+                "    guest: {kind: button, who: public}",
+                "    guest: {kind: button, who: public}\n    lone: {kind: lamp, voltage: 12 V, power: 2 W}",
+                "wired",
+            ),
+        ),
+    },
+    "valves_wired": {
+        "no such valve": (
+            bad("c2: {kind: coil, valve: sv2,", "c2:\n      kind: coil\n      valve: sv3", "valves_wired"),
+            (
+                "sv3 # expect: control.valves_wired voltage: 12 V, power: 9 W, pull_in: 70 %, warm: 176 °F}",
+                "sv3 # expect: control.valves_wired\n      voltage: 12 V\n      power: 9 W\n      "
+                "pull_in: 70 %\n      warm: 176 °F",
+            ),
+            bad(
+                "sv2: {kind: valve, form: solenoid, normally: closed}",
+                "sv2: {kind: valve, form: solenoid, normally: closed}",
+                "valves_wired",
+            ),
+        ),
+    },
+    "normally_closed": {
+        "opens without power": (
+            bad(
+                "sv2: {kind: valve, form: solenoid, normally: closed}",
+                "sv2: {kind: valve, form: solenoid, normally: open}",
+                "normally_closed",
+            ),
+        ),
+    },
+    "stop_latched": {
+        "springs back": (bad(STOP, STOP.replace("latches: true", "latches: false"), "stop_latched"),),
+        "not said": (bad(STOP, STOP.replace("reset: by hand, ", ""), "stop_latched"),),
+    },
+    "stop_stops": {
+        "a stop that only asks a controller": (
+            (
+                KEY,
+                KEY + "\n    ctl: {kind: controller, contacts: [make, make]}\n    lamp: {kind: lamp, voltage: "
+                "12 V, power: 1 W}",
+            ),
+            (ONE, "one: [bat+, f1, ctl.1, key.1, arm.1, fire, eye.1, w1, sv1, bat-]"),
+            (TWO, "two: [bat+, f2, ctl.2, key.2, armed]\n    asks: [bat+, f3, stop.1, lamp, bat-]"),
+            ("    f1:", "    f3: {kind: fuse, rating: 3 A}\n    f1:"),
+            bad(STOP, STOP.replace("[break, break]", "[break]"), "stop_stops"),
+        ),
+    },
+    "key_needed": {
+        "a key in one line only, the other valve stuck to plus": (
+            (ONE, ONE.replace("key.1, ", "")),
+            (TWO, TWO.replace("key.2, ", "").replace("armed", "key.1, armed")),
+            ("three: [armed, arm.2", "three: [past, arm.2"),
+            (
+                TWO.replace("key.2, ", "").replace("armed", "key.1, armed"),
+                "two: [bat+, f2, stop.2, past]\n    on: [past, key.1, armed]",
+            ),
+            ("ask: [armed, guest, k1, bat-]", "ask: [armed, k2, bat-]\n    press: [past, guest, k1, bat-]"),
+            (
+                KEY,
+                KEY.replace("[make, make]", "[make]")
+                + " # expect: control.key_needed\n    k2: {kind: relay, voltage: 12 V, power: 1 W}",
+            ),
+        ),
+    },
+    "flame_proved": {
+        "an eye that breaks": (bad(EYE, EYE.replace("[make, make]", "[break, break]"), "flame_proved"),),
+    },
+    "stop_fault": {
+        "nothing pushes the contacts apart": (bad(STOP, STOP.replace(", direct_opening: true", ""), "stop_fault"),),
+    },
+    "fused": {
+        "a line before its fuse": (
+            (
+                ONE,
+                "one:\n      - bat+\n      - stop.1 # expect: control.fused\n      - f1\n      - key.1\n  "
+                "    - arm.1\n      - fire\n      - eye.1\n      - w1\n      - sv1\n      - bat-",
+            ),
+        ),
+    },
+    "voltage_fits": {
+        "mains on a battery": (
+            (
+                "sv1: {kind: coil, voltage: 12 V, power: 10 W, pull_in: 70 %, warm: 176 °F, share_on: 50 %}",
+                "sv1:\n      kind: coil # expect: control.coil_voltage\n      voltage: 120 V # expect: "
+                "control.voltage_fits\n      power: 10 W\n      pull_in: 70 %\n      warm: 176 °F",
+            ),
+        ),
+    },
+    "fuse_load": {
+        "too small": (bad("f1: {kind: fuse, rating: 3 A}", "f1: {kind: fuse, rating: 1 A}", "fuse_load"),),
+    },
+    "fuse_wire": {
+        "a bell wire": (bad("size: 16 AWG, carries: 10 A}", "size: 16 AWG, carries: 2 A}", "fuse_wire"),),
+    },
+    "fuse_clears": {
+        "a long thin pair": (
+            bad("f1: {kind: fuse, rating: 3 A}", "f1: {kind: fuse, rating: 9 A}", "fuse_clears"),
+            ("length: 20 ft, size: 16 AWG", "length: 50 ft, size: 18 AWG"),
+        ),
+    },
+    "coil_voltage": {
+        "hot": (
+            bad("power: 9 W, pull_in: 70 %, warm: 176 °F}", "power: 9 W, pull_in: 85 %, warm: 221 °F}", "coil_voltage"),
+        ),
+    },
+    "battery_lasts": {
+        "small": (bad("lowest: 11.5 V, capacity: 18 Ah}", "lowest: 11.5 V, capacity: 5 Ah}", "battery_lasts"),),
+    },
+}
+
+
+def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
+    made = result_of(GOOD, block=OTHERS)
+    assert [f for f in made.findings if f.plugin == "control"] == []
+    assert {r.status.split(",")[0] for r in made.rules if r.id.startswith("control.")} == {"passed"}
+
+
+@pytest.mark.parametrize(("rule", "case"), [(r, c) for r, cases in BAD.items() for c in cases])
+def test_what_is_wrong_is_found_at_its_line(rule: str, case: str, tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][case])
+    expected = dict(expected_in(spec))
+    assert any(r == f"control.{rule}" for _, _, r in expected)
+    found = own(spec)
+    assert isinstance(found, dict)
+    assert {k: n for k, n in found.items() if k in expected} == expected
+    # Others may follow from the same fault, but never silence.
+    assert all(f.fix for f in findings_of(spec) if f.plugin == "control")
+
+
+def test_single_fault(tmp_path: Path) -> None:
+    """One relay on both coils: its contact welds, and both open."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        (ONE, ONE.replace("eye.1, w1", "eye.1, both]\n    four: [both, w1")),
+        (THREE, "three: [both, w2, c2, bat-]\n    rest: [armed, arm.2, eye.2, k1.1, past]"),
+    )
+    (found,) = findings_of(spec, "control.single_fault")
+    assert "gas reach torch" in found.message
+    assert "touches bat+" in found.message
+    # Two valves with contacts of their own are what cures it: that is the good spec.
+    assert findings_of(GOOD, "control.single_fault") == ()
+
+
+def test_held(tmp_path: Path) -> None:
+    fire = ("fire: {kind: button, who: operator}", "fire: {kind: button, who: public}")
+    spec = project(tmp_path, GOOD, (ARM, ARM.replace("operator", "public")), fire)
+    assert [f.message for f in findings_of(spec, "control.held")] == [
+        "nobody holds a button: gas still reaches torch with key, arm, fire, guest, eye, k1 on"
+    ]
+
+
+def test_relays_settle(tmp_path: Path) -> None:
+    """A loop of relays: one whose own contact breaks its coil's line."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        (EYE, EYE + "\n    k9: {kind: relay, voltage: 12 V, power: 1 W, contacts: [break]}"),
+        ("ask: [armed,", "buzz: [armed, k9.1, k9, bat-]\n    ask: [armed,"),
+    )
+    (found,) = findings_of(spec, "control.relays_settle")
+    assert "never come to rest with key on" in found.message
+
+
+def test_a_wire_of_no_length_is_refused_where_it_stands(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("length: 20 ft", "length: 0 ft"))
+    (found,) = findings_of(spec, "spec.quantity")
+    assert "more than 0" in found.fix
+
+
+def test_no_stop_and_no_key_are_found(tmp_path: Path) -> None:
+    spec = project(
+        tmp_path,
+        GOOD,
+        (STOP, ""),
+        (KEY, ""),
+        (ONE, ONE.replace("stop.1, key.1, ", "")),
+        (TWO, TWO.replace("stop.2, key.2, ", "")),
+    )
+    assert "no emergency stop" in findings_of(spec, "control.stop_stops")[0].message
+    assert "no key switch" in findings_of(spec, "control.key_needed")[0].message
+
+
+def test_without_wiring_nothing_is_said_to_be_fine(tmp_path: Path) -> None:
+    text = GOOD.read_text(encoding="utf-8")
+    spec = project(tmp_path, text[: text.index("control:\n")])
+    made = result_of(spec, block=OTHERS)
+    assert {r.status for r in made.rules if r.id.startswith("control.")} == {"not applicable"}
+    assert status_of(made, "control.single_fault") == "not applicable"
