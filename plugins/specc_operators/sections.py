@@ -30,7 +30,18 @@ from specc.model.values import PRACTICE
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
 
-_TITLES = {"start": "Start-up", "stop": "Normal shutdown", "emergency": "Emergency shutdown"}
+_TITLES = {
+    "start": "Start-up",
+    "stop": "Normal shutdown",
+    "emergency": "Emergency shutdown",
+    "leak": "If gas leaks",
+    "fire": "Firing",
+    "scene_change": "From one scene to the next",
+    "cylinder_change": "Changing a cylinder",
+    "hand_over": "Hand-over",
+    "hold": "Weather hold",
+    "test": "Leak and pressure tests",
+}
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))

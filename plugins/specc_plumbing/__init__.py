@@ -41,13 +41,17 @@ def specc_passes() -> Sequence[Pass | Limit]:
         lighting,
         mating,
         network,
+        outlets,
         rules,
         schematic,
         sections,
+        shared_means,
     )
 
     modules = (
         network,
+        outlets,
+        shared_means,
         fitted,
         joints,
         rules,

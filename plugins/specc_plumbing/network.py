@@ -8,7 +8,22 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from specc import Context, View, value
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, REACHES, SUPPLY, ZONES, Network, Part, Reach, Run, way_of
+from specc.kinds.plumbing import (
+    NETWORK,
+    OPEN,
+    OUTLETS,
+    REACHES,
+    SUPPLY,
+    ZONE_BORDERS,
+    ZONES,
+    Border,
+    Network,
+    Part,
+    Reach,
+    Run,
+    Zone,
+    way_of,
+)
 from specc.model.view import Unreadable
 
 # Measures that tell a part from its neighbors, in the order a parts list gives them.
@@ -170,4 +185,22 @@ def _lower(regulator: Part) -> float:
         return float("-inf")
 
 
-PASSES = (network, reaches, zones)
+@value(ZONE_BORDERS, needs=(NETWORK, ZONES))
+def zone_borders(ctx: Context) -> tuple[Zone, ...]:
+    """Each zone with its parts and with every link by which gas leaves it or comes in."""
+    net, zone_of = ctx[NETWORK], ctx[ZONES]
+    parts: dict[str, list[str]] = {}
+    for part in net.parts:
+        if zone_of[part.tag]:
+            parts.setdefault(zone_of[part.tag], []).append(part.tag)
+    borders: dict[str, list[Border]] = {name: [] for name in parts}
+    for before, after in net.links:
+        left, right = zone_of.get(before, ""), zone_of.get(after, "")
+        if left != right:
+            for name, other, inward in ((left, right, False), (right, left, True)):
+                if name:
+                    borders[name].append(Border(before, after, other, inward))
+    return tuple(Zone(name, tuple(tags), tuple(borders[name])) for name, tags in parts.items())
+
+
+PASSES = (network, reaches, zones, zone_borders)

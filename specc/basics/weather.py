@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from specc.dims import Temperature, TemperatureDifference
 from specc.formulas.calculators import calculator
-from specc.kinds.weather import CASES
-from specc.model.passes import Cannot, Context, value
+from specc.kinds.weather import CASES, WIND, Wind, WindSpeed
+from specc.model.findings import Trouble, Verdict
+from specc.model.passes import Cannot, Context, found, not_applicable, not_checked, rule, value
 from specc.model.values import CHOICE, Case, Equation, Quantity, Symbol
 from specc.model.view import Unreadable, View
 
@@ -61,4 +62,71 @@ def cases(ctx: Context) -> tuple[Case, ...]:
     )
 
 
-PASSES = (cases,)
+# A gust is read over some seconds; the shortest time in use for a mean wind is a minute.
+_SHORTEST_MEAN = 60.0
+
+
+def _speed(wind: View, which: str) -> WindSpeed | None:
+    speed = wind.quantity_or_none(which)
+    if speed is None:
+        return None
+    own = wind.child(f"{which}_is")
+
+    def of(key: str) -> View:
+        return own if own.has(key) else wind
+
+    return WindSpeed(
+        speed,
+        of("kind").text_or("kind"),
+        of("averaging").quantity_or_none("averaging"),
+        of("height").quantity_or_none("height"),
+        wind.here(which),
+    )
+
+
+@value(WIND, reads=("weather",))
+def wind(ctx: Context) -> Wind:
+    stated = ctx.spec("weather").child("wind")
+    return Wind(_speed(stated, "usual"), _speed(stated, "stop"), stated.at)
+
+
+@rule(
+    "core.wind_stated",
+    level="error",
+    statement="Each wind says whether it is a gust or a mean, over which time, and at which height",
+    source=CHOICE,
+    needs=(WIND,),
+)
+def wind_stated(ctx: Context) -> Verdict:
+    the_wind = ctx[WIND]
+    named = [(words, w) for words, w in (("usual wind", the_wind.usual), ("stop wind", the_wind.stop)) if w]
+    if not named:
+        return not_applicable("the spec states no wind (weather: wind:)")
+    troubles = []
+    for words, one in named:
+        if one.kind and one.averaging and (one.kind == "mean") != (one.averaging.si >= _SHORTEST_MEAN):
+            troubles.append(
+                Trouble(
+                    one.at,
+                    f"the {words} is called a {one.kind} and averaged over {one.averaging.text}",
+                    "a gust is averaged over seconds, a mean over a minute or more",
+                    "a gust pushes more than twice as hard as the mean wind it comes with",
+                )
+            )
+    if the_wind.usual and the_wind.stop and the_wind.usual.kind == the_wind.stop.kind:
+        usual, stop = the_wind.usual.speed, the_wind.stop.speed
+        if usual.si >= stop.si:
+            troubles.append(
+                Trouble(
+                    the_wind.usual.at,
+                    f"the usual wind, {usual.text}, is no less than the wind that stops the show, {stop.text}",
+                    "the wind of a usual evening, and the one at which the show stops",
+                )
+            )
+    unsaid = [f"of the {words}, {', '.join(w.unsaid)}" for words, w in named if w.unsaid]
+    if unsaid and not troubles:
+        return not_checked("not said: " + "; ".join(unsaid))
+    return found(troubles, " and ".join(words for words, _ in named))
+
+
+PASSES = (cases, wind, wind_stated)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
-from specc.model.passes import Gathered, Key
+from specc.model.passes import FigureSet, Gathered, Key
 from specc.model.values import Citation, Constant, Quantity
 from specc.model.view import View
 
@@ -234,3 +234,36 @@ SUPPLY, OPEN = "cylinder pressure", "open to the air"
 ZONES: Key[Mapping[str, str]] = Key("plumbing.zones", dict)
 """By tag: SUPPLY (cylinder pressure), the tag of the regulator that governs, OPEN (past an orifice, with nothing
 further on that could close), or "" where no gas comes."""
+
+
+class Border(NamedTuple):
+    """Where a zone ends: gas goes from the part `before` to the part `after`, one of which is in the `other` zone.
+    `inward` when it comes into the zone there."""
+
+    before: str
+    after: str
+    other: str
+    inward: bool
+
+
+class Zone(NamedTuple):
+    """A zone with its parts, in the order of the network, and its borders."""
+
+    name: str
+    parts: tuple[str, ...]
+    borders: tuple[Border, ...]
+
+
+ZONE_BORDERS: Key[tuple[Zone, ...]] = Key("plumbing.zone_borders", tuple)
+"""Every zone that has a part; parts that no gas reaches are in none."""
+
+RegulatorState: TypeAlias = Literal["set", "highest", "lock_up", "failed_open"]
+"""What the regulators ahead of a zone are taken to do: as set, at their highest setting, with no flow, or one of them
+wide open."""
+ZONE_PRESSURE: Key[FigureSet] = Key("fuel.zone_pressure", dict)
+"""By `zone_tag(zone, state)`: the highest gauge pressure in the zone, by weather case."""
+
+
+def zone_tag(zone: str, state: RegulatorState) -> str:
+    """The tag of a zone's figure in one state of its regulators: "pr1.failed_open", "cylinder_pressure.set"."""
+    return f"{zone.replace(' ', '_')}.{state}"

@@ -84,6 +84,19 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "core.thing_where": {
         "a thing that is nowhere": (("coating: zinc, place: bowl}", "coating: zinc} # expect: core.thing_where"),),
     },
+    "core.wind_stated": {
+        "a gust over ten minutes": (
+            (
+                "usual: 6 mph, stop: 15 mph, kind: gust, averaging: 3 s",
+                "usual: 6 mph, stop: 15 mph, kind: gust, averaging: 10 min",
+            ),
+            ("height: 6 ft}", "height: 6 ft, usual_is: {averaging: 3 s}} # expect: core.wind_stated"),
+        ),
+        "a stop wind below the usual": (
+            ("usual: 6 mph, stop: 15 mph", "usual: 20 mph, stop: 15 mph"),
+            ("height: 6 ft}", "height: 6 ft} # expect: core.wind_stated"),
+        ),
+    },
     "core.scenes_in_hours": {
         "a scene that runs over the end": (('starts: "21:00"', 'starts: "23:00" # expect: core.scenes_in_hours'),),
         "a scene before the beginning": (('starts: "21:00"', 'starts: "19:59" # expect: core.scenes_in_hours'),),
@@ -198,6 +211,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a line that ends in an elbow": (
             ("    end: {kind: fitting, form: plug}", "    end: {kind: fitting, form: elbow}"),
             ("        - end", "        - end # expect: plumbing.line_ends"),
+        ),
+    },
+    "plumbing.driven_alike": {
+        "one tag for two things": (
+            ("v1: {kind: valve, form: ball}", "v1: {kind: valve, form: ball, driven_by: {coil: k1}}"),
+            ("supply: box}}", "supply: box}} # expect: plumbing.driven_alike"),
         ),
     },
     "plumbing.shutoff": {

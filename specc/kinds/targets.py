@@ -1,0 +1,72 @@
+"""What heat must not reach too strongly, how far things keep apart, and contours: for whoever computes or draws them.
+
+Distances and levels are values that know where they come from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal, NamedTuple, TypeAlias
+
+from specc.kinds.geometry import Shape
+from specc.model.passes import FigureSet, Gathered, Key
+from specc.model.values import PRACTICE, Citation, Scalar
+
+TargetKind: TypeAlias = Literal[
+    "audience", "performer", "operator", "burns", "part", "thing", "way_out", "extinguisher"
+]
+
+
+class Target(NamedTuple):
+    """Who or what stands in the heat. `level`: the flux it may get (heat_flux), None when nobody has said one, which
+    is for the authority to decide. `what` says it in words."""
+
+    tag: str
+    kind: TargetKind
+    where: Shape
+    level: Scalar | None
+    what: str
+    at: str
+    citation: Citation = PRACTICE
+    order: int = 0
+
+
+class Standoff(NamedTuple):
+    """How far `what` (a target's kind or tag, such as "audience") keeps from `start` (a tag), and why."""
+
+    what: str
+    start: str
+    distance: Scalar
+    why: str
+    citation: Citation
+    order: int = 0
+
+
+class Contour(NamedTuple):
+    """Where something is equal, as closed rings of (x, y) in m of the site: a flux, a height, a reach.
+
+    `of` says what it is in words; `level` its value. A ring within another one is a hole in it.
+    """
+
+    key: str
+    of: str
+    level: Scalar | None
+    rings: tuple[tuple[tuple[float, float], ...], ...]
+    order: int = 0
+
+
+TARGETS: Gathered[Target] = Gathered("site.targets", Target)
+STANDOFFS: Gathered[Standoff] = Gathered("site.standoffs", Standoff)
+CONTOURS: Gathered[Contour] = Gathered("site.contours", Contour)
+FLUX: Key[FigureSet] = Key("flame.flux", dict)
+"""By target's tag: the heat flux there from all effects together."""
+
+
+def governing(standoffs: Iterable[Standoff]) -> dict[tuple[str, str], Standoff]:
+    """For each `what` and `start` the stand-off that governs: the largest, and of equal ones the first."""
+    largest: dict[tuple[str, str], Standoff] = {}
+    for one in standoffs:
+        key = (one.what, one.start)
+        if key not in largest or one.distance.si > largest[key].distance.si:
+            largest[key] = one
+    return largest
