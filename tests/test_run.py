@@ -253,14 +253,16 @@ def test_a_figure_that_the_weather_leaves_alone_has_no_case(tmp_path: Path) -> N
 
 
 def test_a_refused_value_blocks_only_its_readers(tmp_path: Path) -> None:
-    """The usual wind plays no part in the figures, which are as ever."""
+    """The usual wind plays no part in the figures, which are as ever; one rule reads it."""
     spec = project(tmp_path, SAMPLE, ("usual: 5 mph", "usual: 5 psi"))
     before, result = alone(), result_of(spec)
     (found,) = result.findings
     assert (found.rule, found.at) == ("spec.quantity", "/weather/wind/usual")
     assert result.exit_code == 1
     assert [(f.key, f.si) for f in result.figures] == [(f.key, f.si) for f in before.figures]
-    assert {r.id: r.status for r in result.rules} == {r.id: r.status for r in before.rules}
+    assert {r.id: r.status for r in result.rules} == {
+        r.id: "blocked" if r.id == "core.wind_stated" else r.status for r in before.rules
+    }
     assert [s.id for s in result.sections] == [s.id for s in before.sections]
 
 
