@@ -10,7 +10,7 @@ from specc.engine.limits import settle
 from specc.model.passes import Limit
 from specc.model.result import LimitShown, Result
 from specc.model.values import CHOICE
-from specc.testing import project, result_of, status_of
+from specc.testing import plugin_file, project, result_of, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 MOST = Limit("t.most", "10 psi", "gauge_pressure", "min", "no more than this", CHOICE)
@@ -30,6 +30,7 @@ def test_the_default_holds_when_the_spec_says_nothing() -> None:
     got = settle([MOST], {})
     assert got.troubles == ()
     limit = got.limits["t.most"]
+    assert limit.value is not None
     assert limit.value.si == pytest.approx(10 * PSI)
     assert (limit.by, limit.laxer) == ("", False)
 
@@ -115,3 +116,47 @@ def test_a_limit_no_calculation_covers_is_the_specs_fault(tmp_path: Path) -> Non
     assert result.exit_code == 1
     assert result.figure("fuel.run_time.tank_a") is None
     assert not [f for f in result.findings if f.rule.startswith("plugin.")]
+
+
+ONLY = Limit("t.only", "", "heat_flux", "min", "what a spectator may get", CHOICE)
+
+
+def test_a_limit_that_only_the_authority_sets_has_no_value_until_then() -> None:
+    assert settle([ONLY], {}).limits["t.only"].value is None
+    got = settle([ONLY], {"t.only": {"value": "1.42 kW/m²", "who": "the fire marshal"}})
+    limit = got.limits["t.only"]
+    assert limit.value is not None
+    assert (limit.value.si, limit.by, limit.laxer, got.troubles) == (pytest.approx(1420), "the fire marshal", False, ())
+
+
+def test_such_a_limit_counts_only_with_whose_it_is() -> None:
+    got = settle([ONLY], {"t.only": "1.42 kW/m²"})
+    assert [rule for rule, _ in got.troubles] == ["limits.value"]
+    assert got.refused == {"t.only"}
+
+
+TOY = """
+from specc import *
+SPECC_CONTRACT = 1
+ONLY = Limit("toy.only", "", "heat_flux", "min", "what a spectator may get", CHOICE)
+@rule("toy.asks", level="error", statement="asks", source=CHOICE)
+def asks(ctx):
+    limit = ctx.limit_or_none("toy.only")
+    return passed(limit.text) if limit else authority_decides("the most that a spectator may get")
+@rule("toy.takes", level="error", statement="takes", source=CHOICE)
+def takes(ctx):
+    return passed(ctx.limit("toy.only").text)
+@hookimpl
+def specc_passes():
+    return [ONLY, asks, takes]
+"""
+
+
+def test_a_rule_asks_for_it_and_leaves_it_to_the_authority(tmp_path: Path) -> None:
+    toy = plugin_file(tmp_path, "toy", TOY)
+    bare = result_of(SAMPLE, plugins=(toy,))
+    assert status_of(bare, "toy.asks") == "authority to decide"
+    assert "nobody has set toy.only" in " ".join(f.message for f in bare.findings if f.rule == "toy.takes")
+    words = "fuel.reserve: 30 %\n  toy.only: {value: 1.42 kW/m², who: the fire marshal}"
+    set_ = result_of(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", words)), plugins=(toy,))
+    assert (status_of(set_, "toy.asks"), status_of(set_, "toy.takes")) == ("passed", "passed")

@@ -22,12 +22,21 @@ class Line(NamedTuple):
     dashed: bool = False
 
 
+Ring: TypeAlias = tuple[tuple[float, float], ...]
+
+
 class Polygon(NamedTuple):
-    points: tuple[tuple[float, float], ...]
+    """What lies within `points` but for its `holes`, each a ring of its own. `hatch` is the distance in millimeters of
+    paper between the lines, at 45 degrees and as heavy as the outline's, that are drawn over it; 0 for none.
+    """
+
+    points: Ring
     weight: float = 0.8
     tone: Tone = "ink"
     fill: Tone | None = None
     dashed: bool = False
+    holes: tuple[Ring, ...] = ()
+    hatch: float = 0.0
 
 
 class Circle(NamedTuple):
@@ -88,7 +97,11 @@ class Sheet(NamedTuple):
 
 
 class Drawing(NamedTuple):
-    """`told` names what a plot shows, for those who hear it read: its words alone, mostly ticks, tell little."""
+    """`told` names what a plot shows, for those who hear it read: its words alone, mostly ticks, tell little.
+
+    `scale`: 240 for 1 : 240, or 1 in to 20 ft, of a drawing that is `to_scale`. It is kept where the page has room,
+    else the next smaller one is taken, and said. 0 takes the largest that fits.
+    """
 
     key: str
     title: str
@@ -96,3 +109,4 @@ class Drawing(NamedTuple):
     sheets: tuple[Sheet, ...]
     note: str = ""
     told: tuple[str, ...] = ()
+    scale: int = 0

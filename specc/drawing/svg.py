@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from math import cos, radians, sin
 from xml.sax.saxutils import escape, quoteattr
 
+from specc.drawing.hatch import hatching
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
 from specc.drawing.tones import COLORS, FONTS, MM_PER_POINT
 
@@ -45,6 +46,8 @@ def to_svg(drawing: Drawing, sheet: int | None = 0) -> str:
 def _scale(drawing: Drawing, sheet: Sheet) -> float:
     if drawing.kind == "schematic" or sheet.width <= 0:
         return 1.0
+    if drawing.scale:
+        return 1000.0 / drawing.scale
     return _SITE_WIDTH / sheet.width
 
 
@@ -95,7 +98,12 @@ def _shape(shape: Shape, high: float, k: float) -> str:
         return f'<polyline points="{_points(shape.points, high, k)}" fill="none" {stroke}/>'
     if isinstance(shape, Polygon):
         stroke = _stroke(shape.weight, shape.tone, shape.dashed)
-        return f'<polygon points="{_points(shape.points, high, k)}" {_fill(shape.fill)} {stroke}/>'
+        if not (shape.holes or shape.hatch):
+            return f'<polygon points="{_points(shape.points, high, k)}" {_fill(shape.fill)} {stroke}/>'
+        rings = "".join(f"M{_points(ring, high, k)}Z" for ring in (shape.points, *shape.holes))
+        whole = f'<path d="{rings}" fill-rule="evenodd" {_fill(shape.fill)} {stroke}/>'
+        lines = "".join(f"M{_points(ends, high, k)}" for ends in hatching(shape, 1 / k))
+        return whole + (f'<path d="{lines}" fill="none" {_stroke(shape.weight, shape.tone)}/>' if lines else "")
     if isinstance(shape, Circle):
         stroke = _stroke(shape.weight, shape.tone, shape.dashed)
         place = f'cx="{_n(shape.x * k)}" cy="{_n((high - shape.y) * k)}" r="{_n(shape.radius * k)}"'

@@ -48,7 +48,7 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
                 )
             )
     for key, limit in known.items():
-        default = parse(limit.default, limit.dim)
+        default = parse(limit.default, limit.dim) if limit.default else None
         if isinstance(default, BadQuantity):
             raise ValueError(f"the default of the limit {key}: {default.message}")
         value, by, at = default, "", join("/limits", key)
@@ -65,7 +65,18 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
                 continue
             value = read
             by = str(own.get("who", "")) if isinstance(own, Mapping) else ""
+            if default is None and not by:
+                fix = f"limits: {{{key}: {{value: {value.text}, who: ...}}}}"
+                why = f"what it sets: {limit.statement}"
+                troubles.append(
+                    ("limits.value", Trouble(at, f"only the authority sets {key}, and no who says so here", fix, why))
+                )
+                refused.add(key)
+                continue
             by = by or "the project's spec"
+        if default is None or value is None:
+            settled[key] = LimitShown(key, limit.statement, value, None, limit.citation, limit.safer, by)
+            continue
         laxer = value.si > default.si if limit.safer == "min" else value.si < default.si
         if laxer:
             troubles.append(
@@ -86,4 +97,6 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any]) -> Settled:
 
 def words(limit: LimitShown) -> str:
     """A limit for a message: the value as written, or its default."""
+    if limit.value is None:
+        return "set by nobody yet"
     return limit.value.text or show(limit.value.si, limit.value.dim)

@@ -118,6 +118,17 @@ class _Context:
         return self._run.root.child(root)
 
     def limit(self, key: str) -> Quantity:
+        value = self.limit_or_none(key)
+        if value is None:
+            raise Cannot(
+                f"nobody has set {key}, which only the authority sets",
+                "/limits",
+                f"ask the authority, and write limits: {{{key}: {{value: ..., who: ...}}}}",
+                f"what it sets: {self._run.limits[key].statement}",
+            )
+        return value
+
+    def limit_or_none(self, key: str) -> Quantity | None:
         if key in self._run.refused:
             raise Unreadable("/limits/" + key)
         return self._run.limits[key].value

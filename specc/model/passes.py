@@ -73,7 +73,12 @@ class Context(Protocol):
         """A root of the spec that the pass declared in `reads`; an empty view when absent."""
 
     def limit(self, key: str) -> Quantity:
-        """A limit, as the tool, the spec or a profile sets it."""
+        """A limit, as the tool, the spec or a profile sets it. One that only the authority sets stops the pass with a
+        finding while nobody has."""
+
+    def limit_or_none(self, key: str) -> Quantity | None:
+        """The same, None for a limit that only the authority sets while nobody has: the rule ends with
+        `authority_decides`."""
 
 
 class Cannot(Exception):
@@ -112,7 +117,8 @@ class SectionFacts(NamedTuple):
 class Limit(NamedTuple):
     """A limit that rules compare with. `safer` says which way is safer: a smaller ("min") or larger value.
 
-    A spec or profile may set another value; a laxer one is shown beside this default, with whose it is.
+    A spec or profile may set another value; a laxer one is shown beside this default, with whose it is. A `default` of
+    "" says that only the authority sets it: until a spec does, and says who, `ctx.limit_or_none` gives None.
     `was`: keys that it had before. A spec that sets one still sets it, and a note says the new one.
     """
 

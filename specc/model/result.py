@@ -22,12 +22,13 @@ class RuleOutcome(NamedTuple):
 
 
 class LimitShown(NamedTuple):
-    """A limit as used: the default, and whose other value was taken, if any."""
+    """A limit as used: the default, and whose other value was taken, if any. A limit that only the authority sets has
+    no default, and no value until it is set."""
 
     key: str
     statement: str
-    value: Quantity
-    default: Quantity
+    value: Quantity | None
+    default: Quantity | None
     citation: Citation
     safer: Literal["max", "min"]  # which way is safer: a larger or a smaller value
     by: str = ""  # who set another value

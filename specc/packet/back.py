@@ -75,7 +75,7 @@ def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) ->
 def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> Item:
     rows: list[Sequence[Spans]] = []
     for limit in limits:
-        whose = limit.by or "the default"
+        whose = limit.by or ("the default" if limit.default else "nobody yet: the authority decides")
         if limit.by and limit.laxer:
             by: Spans = (Span(f"{whose}, laxer than the default", FINE_ALARM),)
         else:
@@ -93,7 +93,9 @@ def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> Item:
     return Grid(tracks, rows, (desk.count("Table"), "Limits used"))
 
 
-def _amount(value: Quantity) -> str:
+def _amount(value: Quantity | None) -> str:
+    if value is None:
+        return "none"
     return value.text or printing.show(value.si, value.dim)
 
 

@@ -6,6 +6,7 @@ the largest scale of the list that fits, so that it can be measured with a ruler
 
 from __future__ import annotations
 
+from specc.drawing.hatch import hatching
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
 from specc.drawing.tones import COLORS
 from specc.packet.layout import Item
@@ -56,6 +57,11 @@ def tone(name: Tone) -> Color:
     return int(text[0:2], 16) / 255, int(text[2:4], 16) / 255, int(text[4:6], 16) / 255
 
 
+def _inch(scale: int) -> str:
+    """An inch of paper in feet, where that is a whole number of them."""
+    return f"1 in = {scale // 12} ft, " if scale % 12 == 0 else ""
+
+
 class Picture(Item):
     """One sheet of a drawing with its caption below."""
 
@@ -78,6 +84,9 @@ class Picture(Item):
         fit = min(width / wide, min(self.most, self.tallest - 40) / tall)
         if self.drawing.kind == "schematic":
             return min(POINTS_PER_MM, fit), ""
+        asked = self.drawing.scale
+        if asked and (k := POINTS_PER_MM * 1000 / asked) <= fit:
+            return k, f"Scale: {_inch(asked)}1 : {asked}."
         for feet in FEET:
             k = 72.0 / (feet * 0.3048)
             if k <= fit:
@@ -141,14 +150,21 @@ def _draw(press: Press, shape: Shape, x: float, y: float, k: float, shrunk: floa
         c.setFillColorRGB(*tone(fill))
     if isinstance(shape, Line | Polygon):
         path = c.beginPath()
-        for n, (a, b) in enumerate(shape.points):
-            (path.lineTo if n else path.moveTo)(x + a * k, y + b * k)
-        if isinstance(shape, Polygon):
-            path.close()
-        else:
+        rings = (shape.points, *shape.holes) if isinstance(shape, Polygon) else (shape.points,)
+        for ring in rings:
+            for n, (a, b) in enumerate(ring):
+                (path.lineTo if n else path.moveTo)(x + a * k, y + b * k)
+            if isinstance(shape, Polygon):
+                path.close()
+        if not isinstance(shape, Polygon):
             c.setLineCap(1)
         c.setLineJoin(1)
-        c.drawPath(path, stroke=int(shape.weight > 0), fill=int(bool(fill)))
+        # Fill mode 0 is even-odd: a hole is left out, whichever way its ring runs.
+        c.drawPath(path, stroke=int(shape.weight > 0), fill=int(bool(fill)), fillMode=0)
+        if isinstance(shape, Polygon):
+            c.setDash()
+            for (x1, y1), (x2, y2) in hatching(shape, POINTS_PER_MM * shrunk / k):
+                c.line(x + x1 * k, y + y1 * k, x + x2 * k, y + y2 * k)
     elif isinstance(shape, Circle):
         c.circle(
             x + shape.x * k,

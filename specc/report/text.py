@@ -93,7 +93,7 @@ def summary(result: Result, path: str) -> list[str]:
     if result.rules:
         lines.append(f"{_number(len(result.rules), 'rule')}: {rule_counts(result)}")
     for limit in result.limits:
-        if limit.laxer:
+        if limit.laxer and limit.value and limit.default:
             by = f" by {safe(limit.by)}" if limit.by else ""
             lines.append(
                 f"limit {safe(limit.key)}: {safe(limit.value.text)}, set{by}, is laxer than the default "

@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
     lines += folded(about, "  ") if about else []
     lines += folded(f"source: {source(facts.citation, references)}", "  ")
     for limit in read:
-        lines += folded(f"limit {limit.key}: {limit.default}. {limit.statement}", "  ")
+        lines += folded(f"limit {limit.key}: {limit.default or 'only the authority sets it'}. {limit.statement}", "  ")
     if roots:
         lines += folded(f"reads {', '.join(f'{root}:' for root in roots)} of the spec", "  ")
     said = {

@@ -28,15 +28,20 @@ def run(args: argparse.Namespace) -> int:
     if args.file is None:
         host = find(files=args.plugin)
         limits = sorted((limit for plugin in host.plugins for limit in plugin.limits), key=lambda limit: limit.key)
-        rows = [Row((li.key, li.default, safer[li.safer], li.statement, "specc default")) for li in limits]
+        rows = [
+            Row((li.key, li.default or "none: only the authority", safer[li.safer], li.statement, "specc default"))
+            for li in limits
+        ]
         print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
         return complain_troubles(host.troubles)
+    from specc.engine.limits import words
     from specc.engine.road import travel
 
     result = travel(args.file, args.overlay, ask(args))
     complain_count(result, args.file)
     rows = [
-        Row((li.key, li.value.text, safer[li.safer], li.statement, li.by or "specc default")) for li in result.limits
+        Row((li.key, words(li), safer[li.safer], li.statement, li.by or ("specc default" if li.default else "nobody")))
+        for li in result.limits
     ]
     print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
     return result.exit_code
