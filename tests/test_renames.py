@@ -105,6 +105,15 @@ def test_a_waiver_by_a_rules_old_id_still_covers_it(tmp_path: Path) -> None:
     assert note.fix == "write materials.cylinder_vapor"
 
 
+def test_a_waiver_by_a_values_old_key_is_read_as_the_new_one(tmp_path: Path) -> None:
+    waived = SAMPLE + (
+        "waivers:\n  w1: {rule: fuel.over_time, reason: tried on a bench, who: The Maker, until: 2030-01-01}\n"
+    )
+    assert ("spec.renamed", "note") in [f[:2] for f in findings(tmp_path, waived)]
+    spec = tmp_path / "project.yaml"
+    assert [w.rule for w in travel(str(spec)).waivers] == ["fuel.simulated_show"]
+
+
 def test_a_limit_by_its_old_key_still_counts(tmp_path: Path) -> None:
     text = SAMPLE.replace("\nlimits:\n", "\nlimits:\n  materials.aluminium_distance: 5 ft\n", 1)
     assert text != SAMPLE

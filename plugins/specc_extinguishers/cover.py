@@ -27,7 +27,7 @@ from specc import (
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
 from specc.measure.units import FOOT, GALLON, POUND
-from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, Unit, described, units
+from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, ListedUnit, described, units
 
 _SET = Citation(
     "frederick-flame-effects",
@@ -66,12 +66,12 @@ HIGH_FLOW_MASS = 10 * POUND * (1 - 1e-9)
 HIGH_FLOW_RATE = 1 * POUND * (1 - 1e-9)  # a second
 
 
-def water_of_the_set(unit: Unit) -> bool:
+def water_of_the_set(unit: ListedUnit) -> bool:
     rating = unit.rating
     return unit.type == WATER and rating is not None and rating.a >= MINIMUM_A
 
 
-def gas_of_the_set(unit: Unit) -> bool:
+def gas_of_the_set(unit: ListedUnit) -> bool:
     rating = unit.rating
     return rating is not None and rating.b >= MINIMUM_B and "C" in rating.letters
 
@@ -146,7 +146,7 @@ class Sited(NamedTuple):
     """Effects and units that have a spot, and the tags of those that have none."""
 
     effects: tuple[tuple[str, str, tuple[float, float]], ...]  # tag, pointer
-    units: tuple[tuple[Unit, tuple[float, float]], ...]
+    units: tuple[tuple[ListedUnit, tuple[float, float]], ...]
     lost_effects: tuple[str, ...]
     lost_units: tuple[str, ...]
 
@@ -284,7 +284,7 @@ def class_a(ctx: Context) -> Verdict:
     )
 
 
-def _note_a(unit: Unit) -> bool:
+def _note_a(unit: ListedUnit) -> bool:
     """Whether two such units stand in for one 4-A; one that does not state its volume does not."""
     volume = unit.spec.quantity_or_none("volume")
     return water_of_the_set(unit) and volume is not None and volume.si >= NOTE_A_WATER

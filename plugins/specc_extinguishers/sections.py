@@ -25,21 +25,21 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_extinguishers.dates import event_days
-from specc_extinguishers.units import ROOT, Unit, described, units
+from specc_extinguishers.units import ROOT, ListedUnit, described, units
 from specc_extinguishers.upkeep import Standing, internal, maintenance, tested, thrown_away
 
 _SEE = "see findings"
 _GAS_FIRE = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 
 
-def _text(unit: Unit, key: str) -> str:
+def _text(unit: ListedUnit, key: str) -> str:
     try:
         return unit.spec.text(key).replace("_", " ") if unit.spec.has(key) else "not stated"
     except Unreadable:
         return _SEE
 
 
-def _holds(unit: Unit) -> str:
+def _holds(unit: ListedUnit) -> str:
     try:
         parts = [q.text for key in ("mass", "volume") if (q := unit.spec.quantity_or_none(key))]
     except Unreadable:
@@ -49,7 +49,7 @@ def _holds(unit: Unit) -> str:
     return ", ".join(parts) or "not stated"
 
 
-def _place(unit: Unit) -> str:
+def _place(unit: ListedUnit) -> str:
     try:
         return unit.spec.text("place")  # a tag: kept as written
     except Unreadable:

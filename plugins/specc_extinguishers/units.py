@@ -70,7 +70,7 @@ def rating_of(text: str) -> Rating | None:
     return Rating(a, b, frozenset(letters)) if a or b or letters else None
 
 
-class Unit(NamedTuple):
+class ListedUnit(NamedTuple):
     tag: str
     spec: View
 
@@ -116,5 +116,5 @@ def described(ctx: Context) -> bool:
     return ctx.spec(ROOT).has("units")
 
 
-def units(ctx: Context) -> tuple[Unit, ...]:
-    return tuple(Unit(tag, spec) for tag, spec in ctx.spec(ROOT).child("units").children())
+def units(ctx: Context) -> tuple[ListedUnit, ...]:
+    return tuple(ListedUnit(tag, spec) for tag, spec in ctx.spec(ROOT).child("units").children())

@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from specc import Citation, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc_extinguishers.dates import Dated, event_days, years_later
-from specc_extinguishers.units import NO_UNITS, ROOT, WORDS, Unit, units
+from specc_extinguishers.units import NO_UNITS, ROOT, WORDS, ListedUnit, units
 
 _LOOK = Citation("ifc-2018-minnesota", "inspection of portable extinguishers at 30-day intervals", "read")
 _YEARLY = Citation("osha-1910-157-summary", "annual maintenance check, with its record", "reprint")
@@ -65,7 +65,7 @@ class Standing(NamedTuple):
     done: Dated | None = None
 
 
-def standing(unit: Unit, keys: Sequence[str], years: int, days: Sequence[date]) -> Standing:
+def standing(unit: ListedUnit, keys: Sequence[str], years: int, days: Sequence[date]) -> Standing:
     """Judge the latest of some dates. Those that do not count are reported by rules of their own: then a
     unit that is not good without them is unclear, never good."""
     given = [(key, when) for key in keys if (when := unit.when(key))]
@@ -80,25 +80,25 @@ def standing(unit: Unit, keys: Sequence[str], years: int, days: Sequence[date]) 
     return Standing("unclear" if told_elsewhere else "overdue", good_to, key, done)
 
 
-def maintenance(unit: Unit, days: Sequence[date]) -> Standing:
+def maintenance(unit: ListedUnit, days: Sequence[date]) -> Standing:
     return standing(unit, ("serviced", "made"), YEARLY, days)
 
 
-def internal(unit: Unit, days: Sequence[date]) -> Standing | None:
+def internal(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a unit that is not opened. A pressure test opens it too."""
     if unit.disposable or not needs_internal_service(unit.type, unit.spec.text_or("shell")):
         return None
     return standing(unit, ("internal_service", "pressure_test", "made"), SIX_YEARS, days)
 
 
-def tested(unit: Unit, days: Sequence[date]) -> Standing | None:
+def tested(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a non-rechargeable unit, which is not tested but replaced."""
     if unit.disposable:
         return None
     return standing(unit, ("pressure_test", "made"), years_between_tests(unit.type, unit.spec.text_or("shell")), days)
 
 
-def thrown_away(unit: Unit, days: Sequence[date]) -> Standing | None:
+def thrown_away(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a unit that can be recharged, or a non-rechargeable type that no limit is known for."""
     if not unit.disposable or unit.type != "stored_pressure_dry_chemical":
         return None
@@ -107,8 +107,8 @@ def thrown_away(unit: Unit, days: Sequence[date]) -> Standing | None:
 
 def _judge(
     ctx: Context,
-    how: Callable[[Unit, Sequence[date]], Standing | None],
-    trouble: Callable[[Unit, Standing, date], Trouble],
+    how: Callable[[ListedUnit, Sequence[date]], Standing | None],
+    trouble: Callable[[ListedUnit, Standing, date], Trouble],
     none: str,
 ) -> Verdict:
     """One verdict over all units: troubles, else what could not be looked at, else passed."""
@@ -132,7 +132,7 @@ def _judge(
     return found(troubles, words)
 
 
-def _late(unit: Unit, s: Standing, last: date, years: int, own: str, why: str, more: str = "") -> Trouble:
+def _late(unit: ListedUnit, s: Standing, last: date, years: int, own: str, why: str, more: str = "") -> Trouble:
     """What to say of work that is overdue or not dated. `own` is the key that new work is written under."""
     period = "a year" if years == 1 else f"{years} years"
     right = f"have it done before the event, and give {own}:"
@@ -249,7 +249,7 @@ def six_year_service(ctx: Context) -> Verdict:
     reads=(ROOT, "event"),
 )
 def pressure_test(ctx: Context) -> Verdict:
-    def said(unit: Unit, s: Standing, last: date) -> Trouble:
+    def said(unit: ListedUnit, s: Standing, last: date) -> Trouble:
         shell = unit.spec.text_or("shell")
         unstated = unit.type in _SHELL_MATTERS and not shell
         more = "; or state its shell: (5 years are for stainless, 12 for mild steel and others)" if unstated else ""
@@ -268,7 +268,7 @@ def pressure_test(ctx: Context) -> Verdict:
     was=("extinguishers.throwaway",),
 )
 def non_rechargeable(ctx: Context) -> Verdict:
-    def said(unit: Unit, s: Standing, last: date) -> Trouble:
+    def said(unit: ListedUnit, s: Standing, last: date) -> Trouble:
         if s.done is None:
             return Trouble(
                 unit.at("made"),

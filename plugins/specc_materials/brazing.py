@@ -7,7 +7,7 @@ from specc.kinds.plumbing import Joint
 from specc.measure.printing import counted
 from specc.model.view import join
 from specc_materials.fillers import FROM_MEMORY, family_of
-from specc_materials.joined import JOINED, Joined, bare_words, ended, no_such, nothing
+from specc_materials.joined import JOINED, JoinedParts, bare_words, ended, no_such, nothing
 
 _FILLER_RULE = Citation(
     "minnesota-1346-5403", "403.10.2: filler melts above 1,000 °F and holds at most 0.05 % phosphorus", "read"
@@ -22,11 +22,11 @@ MELTS = Limit(
 _MEMORY_WORDS = "this tool knows the filler from memory only"
 
 
-def _brazed(j: Joined) -> tuple[Joint, ...]:
+def _brazed(j: JoinedParts) -> tuple[Joint, ...]:
     return j.by("brazed")
 
 
-def _none(j: Joined) -> Verdict | None:
+def _none(j: JoinedParts) -> Verdict | None:
     return nothing(j) or (None if _brazed(j) else no_such(j, "brazed"))
 
 

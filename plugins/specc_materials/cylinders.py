@@ -13,7 +13,7 @@ from specc.kinds.show import SHOW, Show
 from specc.measure.printing import counted
 from specc.measure.units import POUND
 from specc.model.view import join
-from specc_materials.joined import JOINED, Joined, ended
+from specc_materials.joined import JOINED, JoinedParts, ended
 from specc_materials.months import Month, NotAMonth, read_month
 
 _PSI = 6894.757293168
@@ -33,6 +33,7 @@ class Due(NamedTuple):
 
     on: date | None
     why: str = ""
+    refillable: bool = True
 
 
 def _type(part: Part) -> str:
@@ -41,7 +42,7 @@ def _type(part: Part) -> str:
     return found[1].upper() if found else ""
 
 
-def _cylinders(j: Joined) -> tuple[Part, ...]:
+def _cylinders(j: JoinedParts) -> tuple[Part, ...]:
     return j.net.of_kind("cylinder")
 
 
@@ -109,7 +110,7 @@ def next_due(part: Part) -> Due:
     """The first day on which a cylinder may be overdue, as far as the spec says."""
     kind = _type(part)
     if kind == "39":
-        return Due(None, "not refillable")
+        return Due(None, "not refillable", refillable=False)
     if kind not in _TYPES:
         words = f"the periods of {kind or 'a cylinder without marking'} are not allowed"
         return Due(None, words)
@@ -189,7 +190,7 @@ def cylinder_dates(ctx: Context) -> Verdict:
     troubles, unsaid, said = [], [], []
     for c in cylinders:
         due = next_due(c)
-        if due.why == "not refillable":
+        if not due.refillable:
             said.append(f"{c.tag} not refillable")
             continue
         wrong = _months(c, last)

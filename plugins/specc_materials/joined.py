@@ -24,7 +24,7 @@ from specc.measure.printing import counted
 from specc.model.view import join
 
 
-class Joined(NamedTuple):
+class JoinedParts(NamedTuple):
     """The network with the joints whose method is known. `bare` are the parts of each where it is not."""
 
     net: Network
@@ -35,20 +35,20 @@ class Joined(NamedTuple):
         return tuple(j for j in self.joints if j.method in methods)
 
 
-JOINED: Key[Joined] = Key("materials.joined", Joined)
+JOINED: Key[JoinedParts] = Key("materials.joined", JoinedParts)
 
 
 @value(JOINED, wants=(NETWORK, JOINTS))
-def joined(ctx: Context) -> Joined:
+def joined(ctx: Context) -> JoinedParts:
     """Joints as stated, or as the ends that meet leave no other way; `materials.joint_parts` reports entries that
     join nothing."""
     net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {}, {}, {})
     joints = ctx.get(JOINTS) or ()
     bare = tuple(tuple(part.tag for part in j.parts) for j in joints if not j.method)
-    return Joined(net, tuple(j for j in joints if j.method), bare)
+    return JoinedParts(net, tuple(j for j in joints if j.method), bare)
 
 
-def nothing(j: Joined) -> Verdict | None:
+def nothing(j: JoinedParts) -> Verdict | None:
     """How a rule ends when there is nothing to look at."""
     return None if j.net.parts else not_applicable("no plumbing is described")
 
@@ -68,7 +68,7 @@ def ended(troubles: Iterable[Trouble], unsaid: Sequence[str], looked: str) -> Ve
     return not_checked(left) if left else passed(looked)
 
 
-def bare_words(j: Joined) -> tuple[str, ...]:
+def bare_words(j: JoinedParts) -> tuple[str, ...]:
     """What to say when some connections are not described."""
     if not j.bare:
         return ()
@@ -76,7 +76,7 @@ def bare_words(j: Joined) -> tuple[str, ...]:
     return (f"nothing is said of how {pairs} are joined (plumbing: joints:)",)
 
 
-def no_such(j: Joined, what: str) -> Verdict:
+def no_such(j: JoinedParts, what: str) -> Verdict:
     """How a rule on a kind of joint ends when no described joint is of that kind."""
     if j.bare:
         return not_checked("; ".join(bare_words(j)))

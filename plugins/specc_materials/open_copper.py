@@ -15,7 +15,7 @@ from specc.kinds.show import EFFECTS
 from specc.measure.printing import counted
 from specc.model.findings import Level
 from specc.model.values import Quantity
-from specc_materials.joined import JOINED, Joined, bare_words, ended, material, no_such, nothing
+from specc_materials.joined import JOINED, JoinedParts, bare_words, ended, material, no_such, nothing
 
 OPEN_PRESSURE = Limit(
     "materials.open_pressure",
@@ -152,7 +152,7 @@ def _pressures(
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
 )
 def brazed_copper_open(ctx: Context) -> Verdict:
-    j: Joined = ctx[JOINED]
+    j: JoinedParts = ctx[JOINED]
     none = nothing(j)
     if none:
         return none

@@ -21,7 +21,7 @@ class Moment(NamedTuple):
     real: datetime
 
 
-class Span(NamedTuple):
+class TimeSpan(NamedTuple):
     start: Moment
     end: Moment
 
@@ -78,15 +78,15 @@ def is_morning_after(start: time, opens: time | None, closes: time | None) -> bo
     return start < EARLY or (past_midnight and closes is not None and start < closes)
 
 
-def span(night: date, start: str, end: str, hours: tuple[time | None, time | None], zone: ZoneInfo | None) -> Span:
+def span(night: date, start: str, end: str, hours: tuple[time | None, time | None], zone: ZoneInfo | None) -> TimeSpan:
     """From a start to an end on a night. An end that is not later than the start is on the next day."""
     begins, ends = read_time(start), read_time(end)
     day = night + timedelta(days=1) if is_morning_after(begins, *hours) else night
     last = day + timedelta(days=1) if ends <= begins else day
-    return Span(moment(day, begins, zone), moment(last, ends, zone))
+    return TimeSpan(moment(day, begins, zone), moment(last, ends, zone))
 
 
-def gaps(need: Span, given: tuple[Span, ...]) -> tuple[Span, ...]:
+def gaps(need: TimeSpan, given: tuple[TimeSpan, ...]) -> tuple[TimeSpan, ...]:
     """The parts of `need` that none of `given` covers, in order."""
     open_from, found = need.start, []
     for one in sorted(given, key=lambda s: s.start.real):
@@ -95,10 +95,10 @@ def gaps(need: Span, given: tuple[Span, ...]) -> tuple[Span, ...]:
         if one.start.real >= need.end.real:
             break
         if one.start.real > open_from.real:
-            found.append(Span(open_from, one.start))
+            found.append(TimeSpan(open_from, one.start))
         open_from = one.end
     if open_from.real < need.end.real:
-        found.append(Span(open_from, need.end))
+        found.append(TimeSpan(open_from, need.end))
     return tuple(found)
 
 

@@ -24,7 +24,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.measure.printing import counted
 from specc.model.view import join
-from specc_operators.clock import Span, clock, clock_fault, gaps, later, listed, span, zone_named
+from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 
 SHIFTS = "/operators/shifts"
@@ -59,7 +59,7 @@ def by_clock(nights: Nights) -> str:
     return "" if nights.zone else "; by the wall clock, as no time zone is given"
 
 
-def where(duties: Iterable[Duty], gap: Span) -> str:
+def where(duties: Iterable[Duty], gap: TimeSpan) -> str:
     """The shift that ends where a gap begins, or begins where it ends; else the roster."""
     listed_ = tuple(duties)
     for duty in listed_:
@@ -77,7 +77,7 @@ class _Gaps:
     def __init__(self) -> None:
         self.found: dict[tuple[str, str, str], list[date]] = {}
 
-    def add(self, at: str, what: str, gap: Span, night: date) -> None:
+    def add(self, at: str, what: str, gap: TimeSpan, night: date) -> None:
         hours = f"from {clock(gap.start.wall)} to {clock(gap.end.wall)}"
         self.found.setdefault((at, what, hours), []).append(night)
 
@@ -189,21 +189,21 @@ def watched(ctx: Context) -> Verdict:
     )
 
 
-def _short_of(need: Span, duties: tuple[Duty, ...], least: float) -> list[Span]:
+def _short_of(need: TimeSpan, duties: tuple[Duty, ...], least: float) -> list[TimeSpan]:
     """Parts of `need` with at least one person, but fewer than `least`."""
     marks = {need.start.real: need.start, need.end.real: need.end}
     for duty in duties:
         for at in (duty.span.start, duty.span.end):
             if need.start.real < at.real < need.end.real:
                 marks[at.real] = at
-    made: list[Span] = []
+    made: list[TimeSpan] = []
     for start, end in itertools.pairwise(marks[k] for k in sorted(marks)):
         there = {d.person for d in duties if d.span.start.real <= start.real and d.span.end.real >= end.real}
         if 0 < len(there) < least:
             if made and made[-1].end == start:
-                made[-1] = Span(made[-1].start, end)
+                made[-1] = TimeSpan(made[-1].start, end)
             else:
-                made.append(Span(start, end))
+                made.append(TimeSpan(start, end))
     return made
 
 
@@ -294,7 +294,7 @@ def fire_watch(ctx: Context) -> Verdict:
     lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
     made = _Gaps()
     for night in nights.nights:
-        need = Span(night.gas.end, later(night.gas.end, lasts.si, zone))
+        need = TimeSpan(night.gas.end, later(night.gas.end, lasts.si, zone))
         own = [d for d in duties if d.night == night.day and d.role == "fire_watch"]
         for gap in gaps(need, tuple(d.span for d in own)):
             made.add(where(own, gap), "nobody is on fire watch", gap, night.day)

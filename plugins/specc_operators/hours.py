@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from specc import Context, Key, value
 from specc.kinds.show import EFFECTS, SHOW
-from specc_operators.clock import Span, is_morning_after, later, moment, read_time, span, zone_named
+from specc_operators.clock import TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
 
 ROLE_NAMES = {
     "lead": "lead operator",
@@ -18,17 +18,17 @@ ROLE_NAMES = {
 }
 
 
-class Night(NamedTuple):
+class NightHours(NamedTuple):
     """A night of the event and the hours its gas is on: from the first scene to the end of the last."""
 
     day: date
-    gas: Span
+    gas: TimeSpan
 
 
 class Nights(NamedTuple):
     """`why` says why the gas hours are not known, and then there are no nights. `zone` is "" if none counts."""
 
-    nights: tuple[Night, ...]
+    nights: tuple[NightHours, ...]
     why: str
     zone: str
     opens: time | None
@@ -44,7 +44,7 @@ class Duty(NamedTuple):
     effects: tuple[str, ...]  # none: all of them
     station: str
     night: date
-    span: Span
+    span: TimeSpan
     at: str
 
 
@@ -72,12 +72,12 @@ def nights(ctx: Context) -> Nights:
                 starts = read_time(scene.starts)
                 late = is_morning_after(starts, opens, closes)
                 begin = moment(date.fromordinal(day.toordinal() + late), starts, zone)
-                spans.append(Span(begin, later(begin, scene.lasts.si, zone)))
+                spans.append(TimeSpan(begin, later(begin, scene.lasts.si, zone)))
             else:
                 spans.append(span(day, show.opens, show.closes, (opens, closes), zone))
         first = min((s.start for s in spans), key=lambda m: m.real)
         last = max((s.end for s in spans), key=lambda m: m.real)
-        made.append(Night(day, Span(first, last)))
+        made.append(NightHours(day, TimeSpan(first, last)))
     return Nights(tuple(made), why, named if zone is not None else "", opens, closes)
 
 

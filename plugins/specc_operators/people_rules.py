@@ -10,7 +10,7 @@ from specc import PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, n
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
 from specc.model.view import join
-from specc_operators.clock import Span, clock, length, listed
+from specc_operators.clock import TimeSpan, clock, length, listed
 from specc_operators.duty_rules import NO_ROSTER, by_clock
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
 
@@ -180,12 +180,12 @@ def certificates(ctx: Context) -> Verdict:
     return found(troubles, f"{looked} certificates")
 
 
-def _stretches(duties: list[Duty], pause: float) -> list[Span]:
+def _stretches(duties: list[Duty], pause: float) -> list[TimeSpan]:
     """Times on duty without a pause of at least so many s."""
-    made: list[Span] = []
+    made: list[TimeSpan] = []
     for duty in duties:
         if made and (duty.span.start.real - made[-1].end.real).total_seconds() < pause:
-            made[-1] = Span(made[-1].start, max(made[-1].end, duty.span.end, key=lambda m: m.real))
+            made[-1] = TimeSpan(made[-1].start, max(made[-1].end, duty.span.end, key=lambda m: m.real))
         else:
             made.append(duty.span)
     return made

@@ -21,7 +21,7 @@ _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
 
 
-class Line(NamedTuple):
+class OutletLine(NamedTuple):
     """The parts on the way to the outlets, by what a crew does with them."""
 
     cylinders: tuple[str, ...]
@@ -53,7 +53,7 @@ def _is_hand_valve(part: Part) -> bool:
     return part.kind == "valve" and part.form in _HAND
 
 
-def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
+def line_of(net: Network, reaches: tuple[Reach, ...]) -> OutletLine:
     """What stands on the ways from the cylinders to the outlets, in flow order, each once."""
     parts = {p.tag: p for p in net.parts}
     by_tag = _ways(net, reaches)
@@ -77,7 +77,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> Line:
 
     firsts = [next((p.tag for p in way if _is_hand_valve(p)), "") for way in ways]
     while_closed = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, _is_hand_valve)
-    return Line(
+    return OutletLine(
         tuple(dict.fromkeys(c for r in reaches for c in r.cylinders)),
         tuple(parts[t] for t in of("regulator")),
         tuple(feeds(t) for t in of("valve", *_HAND)),
@@ -120,7 +120,7 @@ def _setting(part: Part) -> str:
     return f"{part.tag} to {part.spec.quantity('set').text}"
 
 
-def start(line: Line) -> list[Step]:
+def start(line: OutletLine) -> list[Step]:
     made = [
         (10, "Every line of the go and no-go list is so, everybody is at their post, and signals are tried."),
         (
@@ -189,13 +189,13 @@ def start(line: Line) -> list[Step]:
     return [Step(n, "start", text, _BY_EYE if n == 70 and line.pilots else PRACTICE) for n, text in made]
 
 
-def _left(line: Line) -> tuple[str, ...]:
+def _left(line: OutletLine) -> tuple[str, ...]:
     """Hand valves that lighting the pilots has not opened and that light something, with what they feed."""
     opened = (*(line.to_pilots if line.pilots else ()), *line.fills)
     return tuple(v for v in line.hand if v.split(" ", 1)[0] not in opened)
 
 
-def _filling(line: Line) -> list[tuple[int, str]]:
+def _filling(line: OutletLine) -> list[tuple[int, str]]:
     """Accumulators are filled last: nothing burns from them until somebody lets a burst go."""
     if not line.fills:
         return []
@@ -209,7 +209,7 @@ def _filling(line: Line) -> list[tuple[int, str]]:
     ]
 
 
-def stop(line: Line, watch: str) -> list[Step]:
+def stop(line: OutletLine, watch: str) -> list[Step]:
     made = [
         (10, "The lead operator gives the end of the show, and the spotter keeps people back until the watch is over."),
         (
@@ -255,7 +255,7 @@ def stop(line: Line, watch: str) -> list[Step]:
     return [Step(n, "stop", text, _WATCH if n == 60 else PRACTICE) for n, text in made]
 
 
-def _without_power(line: Line) -> str:
+def _without_power(line: OutletLine) -> str:
     """What remote valves do when their power is cut, as far as the spec says."""
     shut = tuple(t for t in line.remote if t not in line.unsure)
     words = f"{said(shut)} should then shut. " if shut else ""
@@ -263,7 +263,7 @@ def _without_power(line: Line) -> str:
     return words + (f"{said(line.unsure)} {verb} not said to shut without power. " if line.unsure else "")
 
 
-def emergency(line: Line, signal: str, call: str, meet: str) -> list[Step]:
+def emergency(line: OutletLine, signal: str, call: str, meet: str) -> list[Step]:
     given = f" ({signal})" if signal else ""
     made = [
         (10, f"Whoever sees danger gives the stop signal{given}. Nobody asks why first."),

@@ -7,7 +7,7 @@ person, else of `operators:`.
 from __future__ import annotations
 
 from specc.spec.short_forms import Said, Tree, copied, hours_of, spot_for
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 
 
 def write_out(whole: Tree, said: list[Said]) -> None:
@@ -16,7 +16,7 @@ def write_out(whole: Tree, said: list[Said]) -> None:
     for _, person in whole.map("people").children():
         if person.is_map and person.has("shifts") and not whole.has("operators"):
             place = person.child("shifts").place
-            whole.put("operators", {}, Spot(place, place, {}))
+            whole.put("operators", {}, SpecSpot(place, place, {}))
             operators = whole.map("operators")
     if not operators.data and not whole.has("operators"):
         return
@@ -49,22 +49,22 @@ def _of_person(tag: str, person: Tree, operators: Tree, said: list[Said]) -> Non
         said.append(Said("shifts: is no list of roles", "write it as {lead: box}", given.place))
         return
     if not operators.has("shifts"):
-        operators.put("shifts", {}, Spot(given.spot.value, given.place, {}))
+        operators.put("shifts", {}, SpecSpot(given.spot.value, given.place, {}))
     shifts = operators.map("shifts")
     for role, below in given.children():
         name = f"{tag}_{role}"
         if name in shifts.data:
             said.append(Said(f"two shifts are called {name!r}", "give the other one another tag", below.place))
             continue
-        made = Tree({}, Spot(below.spot.value, below.place, {}))
+        made = Tree({}, SpecSpot(below.spot.value, below.place, {}))
         if below.is_map:
             for key, more in below.children():
                 value, spot = copied(more.data, more.spot)
                 made.put(key, value, spot)
         elif below.data is not None:
-            made.put("station", below.data, Spot(below.spot.value, below.place))
+            made.put("station", below.data, SpecSpot(below.spot.value, below.place))
         made.put("person", tag, spot_for(tag, below.place, below.place))
         made.put("role", role, spot_for(role, below.place, below.place))
         if hours is not None and "hours" not in made.data and not {"from", "to"} & set(made.data):
-            made.put("hours", hours.data, Spot(hours.spot.value, hours.place))
+            made.put("hours", hours.data, SpecSpot(hours.spot.value, hours.place))
         shifts.put(name, made.data, made.spot)

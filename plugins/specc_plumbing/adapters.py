@@ -20,7 +20,7 @@ _BETWEEN = frozenset(("NPT", "flare", "CGA", "tube", "hose", "weld"))
 _NEVER = "compression"
 
 
-class Step(NamedTuple):
+class AdapterStep(NamedTuple):
     """One adapter as it is put in. `ends`: toward the first end asked for, and toward the second.
 
     `bore` is in m, None where the catalog has no number. `turned`: against the order in the catalog.
@@ -48,19 +48,19 @@ class Step(NamedTuple):
         return self.bore or 0.0
 
 
-class _Held:
+class _KnownAdapters:
     """The adapters of one catalog, by the end that a step starts with, and the chains found so far."""
 
     def __init__(self, families: Sequence[Family]) -> None:
         self.families = families
         self.steps = _steps(families)
-        self.starts: dict[End, list[Step]] = defaultdict(list)
+        self.starts: dict[End, list[AdapterStep]] = defaultdict(list)
         for step in self.steps:
             self.starts[step.ends[0]].append(step)
-        self.onto: dict[tuple[End, bool], tuple[Step, ...]] = {}
-        self.found: dict[tuple[End, End], tuple[Step, ...] | None] = {}
+        self.onto: dict[tuple[End, bool], tuple[AdapterStep, ...]] = {}
+        self.found: dict[tuple[End, End], tuple[AdapterStep, ...] | None] = {}
 
-    def after(self, end: End, asked: bool = False) -> tuple[Step, ...]:
+    def after(self, end: End, asked: bool = False) -> tuple[AdapterStep, ...]:
         """The steps that mate with an end, by name. `asked`: the end is one of the two asked for."""
         if (end, asked) not in self.onto:
             fitting = [s for start, steps in self.starts.items() if _may(end, start, asked) for s in steps]
@@ -75,9 +75,9 @@ def _may(a: End, b: End, asked: bool) -> bool:
     return asked or a.family in _BETWEEN
 
 
-def _steps(families: Sequence[Family]) -> tuple[Step, ...]:
+def _steps(families: Sequence[Family]) -> tuple[AdapterStep, ...]:
     """Every adapter with two ends, also turned round where gas may go either way."""
-    made: list[Step] = []
+    made: list[AdapterStep] = []
     read: dict[str, End | BadEnd] = {}
     for family in families:
         if not family.adapter:
@@ -92,17 +92,17 @@ def _steps(families: Sequence[Family]) -> tuple[Step, ...]:
             if isinstance(a, BadEnd) or isinstance(b, BadEnd):
                 continue  # a project's own entry, which a rule reports
             bore = next((c.si for name, c in size.measures if name == "bore"), None)
-            made.append(Step(family.name, size.name, (a, b), bore))
+            made.append(AdapterStep(family.name, size.name, (a, b), bore))
             if not family.ordered and a != b:
-                made.append(Step(family.name, size.name, (b, a), bore, turned=True))
+                made.append(AdapterStep(family.name, size.name, (b, a), bore, turned=True))
     return tuple(made)
 
 
 # The catalog last asked. Held by identity: it is the same tuple throughout a run.
-_held: list[_Held] = []
+_held: list[_KnownAdapters] = []
 
 
-def between(a: End, b: End, families: Sequence[Family]) -> tuple[Step, ...] | None:
+def between(a: End, b: End, families: Sequence[Family]) -> tuple[AdapterStep, ...] | None:
     """The shortest chain of adapters that joins two ends, with gas going from `a` to `b`.
 
     The fewest parts; of those, the one whose narrowest bore is widest; of those, the first by name. An empty
@@ -112,7 +112,7 @@ def between(a: End, b: End, families: Sequence[Family]) -> tuple[Step, ...] | No
     if mates(a, b):
         return ()
     if not _held or _held[0].families is not families:
-        _held[:] = [_Held(families)]
+        _held[:] = [_KnownAdapters(families)]
     held = _held[0]
     pair = (a._replace(at=""), b._replace(at=""))
     if pair not in held.found:
@@ -120,7 +120,7 @@ def between(a: End, b: End, families: Sequence[Family]) -> tuple[Step, ...] | No
     return held.found[pair]
 
 
-def _search(a: End, b: End, held: _Held) -> tuple[Step, ...] | None:
+def _search(a: End, b: End, held: _KnownAdapters) -> tuple[AdapterStep, ...] | None:
     """Layer by layer: first how wide the narrowest bore can be, then the first chain by name that is as wide."""
     widest: dict[End, float] = {a: float("inf")}
     seen = {a}
@@ -141,11 +141,11 @@ def _search(a: End, b: End, held: _Held) -> tuple[Step, ...] | None:
     return None
 
 
-def _first(a: End, b: End, parts: int, wide: float, held: _Held) -> tuple[Step, ...] | None:
+def _first(a: End, b: End, parts: int, wide: float, held: _KnownAdapters) -> tuple[AdapterStep, ...] | None:
     """The first chain by name of so many parts, none narrower than `wide`."""
     dead: set[tuple[End, int]] = set()
 
-    def go(end: End, left: int) -> tuple[Step, ...] | None:
+    def go(end: End, left: int) -> tuple[AdapterStep, ...] | None:
         if left == 0:
             return () if _may(end, b, asked=True) else None
         if (end, left) in dead:

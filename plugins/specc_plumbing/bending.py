@@ -10,9 +10,9 @@ from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.view import View
+from specc_plumbing.as_written import ended
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import DENSITIES, density_of
-from specc_plumbing.saying import ended
 
 _HALF_INCH = 0.625 * INCH  # outside, of copper tube of half an inch nominal
 _ROUNDING = 0.005 * INCH

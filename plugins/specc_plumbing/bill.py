@@ -12,8 +12,8 @@ from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Part
 from specc.measure.printing import counted, to_unit
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
+from specc_plumbing.as_written import NOT_STATED, REFUSED, in_flow, said, several, written
 from specc_plumbing.cuts import BY_LENGTH, size_words
-from specc_plumbing.saying import NOT_STATED, REFUSED, in_flow, said, several, written
 
 _TAGS = 60  # in one line; the parts list has them all
 BY_PIECE = "each"
@@ -34,7 +34,7 @@ _SAID = {"coating none": "not coated", "made_for lp_gas": "for LP-gas", "made_fo
 _JETS = (("bore", "{} of {}"), ("width", "{}, {} wide"))
 
 
-class Line(NamedTuple):
+class BillLine(NamedTuple):
     """One line of the bill."""
 
     kind: str
@@ -114,7 +114,7 @@ def _rating(part: Part) -> tuple[float, str]:
     return (round(rating.si, 3), rating.text) if isinstance(rating, Quantity) else (-1.0, NOT_STATED)
 
 
-def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[Line]:
+def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[BillLine]:
     """The bill, sorted by kind and size. Parts that differ in anything a buyer asks for have a line each."""
     groups: dict[tuple[object, ...], list[Part]] = {}
     ratings: dict[float, str] = {}
@@ -134,7 +134,7 @@ def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[Line]:
             if end.nut:
                 nuts.setdefault((end.family, end.size), Counter())[part.tag] += 1
     lines = [
-        Line(
+        BillLine(
             str(kind),
             str(item),
             str(size),
@@ -150,7 +150,7 @@ def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[Line]:
     for (family, size), carried in nuts.items():
         tags = tuple(f"{tag} ({n})" if n > 1 else tag for tag, n in carried.items())
         lines.append(
-            Line(
+            BillLine(
                 "nut",
                 f"{family} nut, loose",
                 f"{size} in",

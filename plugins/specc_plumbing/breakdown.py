@@ -32,9 +32,9 @@ from specc.measure.printing import counted
 from specc.model.blocks import Block
 from specc.model.values import Equation, Quantity, Scalar, Symbol
 from specc.model.view import Unreadable
+from specc_plumbing.as_written import NOT_STATED, ended, in_flow, yes
 from specc_plumbing.burners import ring_tube
 from specc_plumbing.calc.cuts import density_of, tube_wall, tube_weight
-from specc_plumbing.saying import NOT_STATED, ended, in_flow, yes
 
 _FOR_GOOD = ("brazed", "soldered", "welded")
 # Threads that seal on their taper; the others seal elsewhere and may come apart.

@@ -34,9 +34,9 @@ from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar
 from specc.model.view import Unreadable, join
+from specc_plumbing.as_written import NOT_STATED, ended, said
 from specc_plumbing.calc.cuts import tube_bore
 from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, slit_area_ratio
-from specc_plumbing.saying import NOT_STATED, ended, said
 
 RING_CUT: Key[FigureSet] = Key("plumbing.ring_cut", dict)
 JET_SPACING: Key[FigureSet] = Key("plumbing.jet_spacing", dict)

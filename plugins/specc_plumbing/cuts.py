@@ -34,9 +34,9 @@ from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.values import Scalar
+from specc_plumbing.as_written import NOT_STATED, ended, in_flow, said, written
 from specc_plumbing.burners import RING_CUT
 from specc_plumbing.calc.cuts import pipe_cut, thread_engagement
-from specc_plumbing.saying import NOT_STATED, ended, in_flow, said, written
 
 # Kinds that are bought and cut by length.
 BY_LENGTH = ("pipe", "tube", "hose")

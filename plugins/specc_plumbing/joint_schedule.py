@@ -23,7 +23,7 @@ from specc.kinds.plumbing import JOINTS, End, Joint
 from specc.measure.printing import counted
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_plumbing.saying import NOT_STATED, REFUSED, ended, several, written, yes
+from specc_plumbing.as_written import NOT_STATED, REFUSED, ended, several, written, yes
 
 _FILLED = ("brazed", "soldered", "welded")
 # Metal on metal, or a hose on its barb: nothing is put between unless it is said.

@@ -9,7 +9,7 @@ from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applic
 from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
 from specc.measure.printing import counted
 from specc.model.view import join
-from specc_plumbing.adapters import Step, between
+from specc_plumbing.adapters import AdapterStep, between
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
 from specc_plumbing.fitted import unreadable
 
@@ -92,7 +92,7 @@ def _unknown(joints: tuple[Joint, ...], fitted: Mapping[str, Fitted]) -> list[st
     return [f"{tag}" for tag in tags if not fitted[tag].ends]
 
 
-def _chain(steps: tuple[Step, ...] | None) -> str:
+def _chain(steps: tuple[AdapterStep, ...] | None) -> str:
     """What to put between two ends, in words."""
     if steps is None:
         return "parts with ends that fit; no chain of common adapters joins these"

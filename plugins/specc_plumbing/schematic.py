@@ -121,7 +121,7 @@ def _most(family: FigureSet | None, zone: Mapping[str, str]) -> str:
 )
 def plumbing_drawing(ctx: Context) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
-    from specc.drawing.flow import Node, Zone, schematic
+    from specc.drawing.flow import Node, ZoneLabel, schematic
 
     net, zone = ctx[NETWORK], ctx[ZONES]
     hot = ctx.get(CYLINDER_PRESSURE)
@@ -129,7 +129,7 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     opened = _most(ctx.get(SECTION_BLOCKED), zone)
     nodes = [Node(p.tag, _symbol(p), _labels(p), zone[p.tag]) for p in net.parts]
     ways = dict.fromkeys(z for z in zone.values() if z)
-    zones = {z: Zone(*_zone(net, z, supply, opened)) for z in ways}
+    zones = {z: ZoneLabel(*_zone(net, z, supply, opened)) for z in ways}
     return schematic(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title="Gas from cylinders to outlets")
 
 

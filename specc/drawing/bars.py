@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
-from specc.drawing.order import Grid, Link
+from specc.drawing.order import LaneGrid, Link
 
 Cell = tuple[int, int]  # a column and a lane
 
@@ -45,7 +45,7 @@ class Bars(NamedTuple):
     reaches: Mapping[Link, int]
 
 
-def bars_of(grid: Grid, hubs: Collection[int]) -> Bars:
+def bars_of(grid: LaneGrid, hubs: Collection[int]) -> Bars:
     """Those of `hubs` that can stand upright in the grid, where two or more lines end on a side of theirs."""
     taken: set[Cell] = set(zip(grid.column, grid.lane, strict=True))
     for (u, v), lane in grid.through.items():
@@ -74,7 +74,7 @@ def bars_of(grid: Grid, hubs: Collection[int]) -> Bars:
         standing = set(found)
 
 
-def _part(grid: Grid, found: dict[int, Bar]) -> None:
+def _part(grid: LaneGrid, found: dict[int, Bar]) -> None:
     """Of upright parts that would lie on one another in a column, leave out all but the uppermost."""
     foot: dict[int, int] = {}
     for part, bar in sorted(found.items(), key=lambda item: item[1].top):
@@ -90,7 +90,9 @@ def _counts(part: int, links: Collection[Link]) -> tuple[int, int]:
     return len(links) - leaving, leaving
 
 
-def _lanes(grid: Grid, standing: Collection[int], taken: Collection[Cell]) -> tuple[dict[Link, int], dict[Link, int]]:
+def _lanes(
+    grid: LaneGrid, standing: Collection[int], taken: Collection[Cell]
+) -> tuple[dict[Link, int], dict[Link, int]]:
     """A line keeps to the lane of what it comes from or goes to, and so reaches an upright part level."""
     leaves: dict[Link, int] = {}
     reaches: dict[Link, int] = {}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc.drawing.shapes import Anchor, Arc, Circle, Line, Polygon, RoundRect, Shape, Text, Tone
-from specc.drawing.symbols import JUNCTIONS, SYMBOLS, THIN, Symbol, flame, symbol
+from specc.drawing.symbols import JUNCTIONS, SYMBOLS, THIN, PartSymbol, flame, symbol
 from specc.drawing.text import ASCENT, DESCENT, text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
@@ -143,7 +143,7 @@ def make_cell(
     return _stand_on(cell, sign, standing, wide)
 
 
-def _junction_cell(sign: Symbol, side: Side, lines: list[_Line]) -> Cell:
+def _junction_cell(sign: PartSymbol, side: Side, lines: list[_Line]) -> Cell:
     """The label only, close to the upright on which the mark stands; below the line, where no upright runs."""
     wide = max(_width(lines), 2.0)
     if side == "meets":
@@ -267,7 +267,7 @@ def _write_right(cell: Cell, lines: list[_Line], middle: float | None = None, fl
 
 
 def _write_inside(
-    cell: Cell, sign: Symbol, tag: list[_Line], narrow: list[_Line], labels: list[_Line]
+    cell: Cell, sign: PartSymbol, tag: list[_Line], narrow: list[_Line], labels: list[_Line]
 ) -> tuple[Cell, list[_Line], list[_Line]]:
     """Tag and labels into the body if they fit, or the tag alone; returns what is still to be written."""
     wide, tall, middle = sign.room
@@ -281,7 +281,7 @@ def _write_inside(
     return written, [], [] if len(inside) > 1 or not labels else labels
 
 
-def _stand_on(cell: Cell, sign: Symbol, standing: Node, wide: float) -> Cell:
+def _stand_on(cell: Cell, sign: PartSymbol, standing: Node, wide: float) -> Cell:
     """Put a gauge or relief on top of the part, its labels to its right."""
     top = sign.top or 0.0
     on = symbol(standing.symbol)

@@ -12,11 +12,11 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 from specc.drawing.cells import FLAG_HALF, RAIL, Node, shifted
-from specc.drawing.network import Network, network_of
+from specc.drawing.network import CellNetwork, network_of
 from specc.drawing.paint import fold, paint
 from specc.drawing.shapes import Drawing, Line, Shape, Sheet
-from specc.drawing.tile import Item, Joined, Pitch, Plan
-from specc.drawing.zones import Zone
+from specc.drawing.tile import CellItem, Pitch, TileLink, TilePlan
+from specc.drawing.zones import ZoneLabel
 
 PITCHES = (Pitch(30.0, 4.0, 3.0), Pitch(22.0, 3.2, 2.4), Pitch(16.0, 2.6, 1.8), Pitch(14.0, 2.4, 1.4))
 _CUT_PITCH = PITCHES[1]._replace(air=1.8)
@@ -29,11 +29,11 @@ _EDGE = 5.0  # left and right of the drawing, where folded lines run
 _RIM = 1.5  # above and below
 _BETWEEN = 9.0  # between pieces on a sheet
 
-__all__ = ["Node", "Zone", "schematic"]
+__all__ = ["Node", "ZoneLabel", "schematic"]
 
 
 class _Piece(NamedTuple):
-    plan: Plan
+    plan: TilePlan
     nets_in: frozenset[int]
     nets_out: frozenset[int]
 
@@ -53,7 +53,7 @@ class _Spot(NamedTuple):
 def schematic(
     nodes: Sequence[Node],
     links: Sequence[tuple[str, str]],
-    zones: Mapping[str, str | Zone],
+    zones: Mapping[str, str | ZoneLabel],
     *,
     open_zone: str = "",
     key: str = "plumbing.schematic",
@@ -72,7 +72,7 @@ def schematic(
     """
     if width < 100.0 or height < 60.0:
         raise ValueError(f"a sheet of {width:g} x {height:g} mm is too small (least 100 x 60)")
-    labels = {id_: zone if isinstance(zone, Zone) else Zone(zone) for id_, zone in zones.items()}
+    labels = {id_: zone if isinstance(zone, ZoneLabel) else ZoneLabel(zone) for id_, zone in zones.items()}
     network = network_of(nodes, links, labels, open_zone)
     pieces = _whole(network, width, height)
     sheets = _sheets(pieces, width, height)
@@ -96,7 +96,7 @@ def _highest(sheets: Sequence[Sheet]) -> float:
     return max(sheet.height for sheet in sheets)
 
 
-def _note(nodes: Sequence[Node], labels: Mapping[str, Zone], open_zone: str) -> str:
+def _note(nodes: Sequence[Node], labels: Mapping[str, ZoneLabel], open_zone: str) -> str:
     """How to read it, for the caption."""
     if not labels:
         return ""
@@ -109,7 +109,7 @@ def _note(nodes: Sequence[Node], labels: Mapping[str, Zone], open_zone: str) -> 
 # --- cutting into pieces -----------------------------------------------------------------------------------
 
 
-def _whole(network: Network, width: float, height: float) -> list[_Piece]:
+def _whole(network: CellNetwork, width: float, height: float) -> list[_Piece]:
     """The network in one piece, at the widest pitch at which it fits a sheet; none if it does not."""
     if not network.items:
         return []
@@ -123,7 +123,7 @@ def _whole(network: Network, width: float, height: float) -> list[_Piece]:
     return []
 
 
-def _pieces(network: Network, wide: float, high: float) -> list[_Piece]:
+def _pieces(network: CellNetwork, wide: float, high: float) -> list[_Piece]:
     """The pieces in the order they are read; each fits."""
     whole = _piece(network, range(len(network.items)))
     fed = {link.end for link in network.links}
@@ -147,12 +147,12 @@ def _pieces(network: Network, wide: float, high: float) -> list[_Piece]:
     return done
 
 
-def _made(network: Network, members: Sequence[int], groups: Sequence[int]) -> list[_Part]:
+def _made(network: CellNetwork, members: Sequence[int], groups: Sequence[int]) -> list[_Part]:
     parts = _cut(members, groups)
     return [(part, _piece(network, part)) for part in parts] if len(parts) > 1 else []
 
 
-def _by_floors(network: Network, members: Sequence[int], plan: Plan, wide: float, high: float) -> list[_Part]:
+def _by_floors(network: CellNetwork, members: Sequence[int], plan: TilePlan, wide: float, high: float) -> list[_Part]:
     """Cut by lanes. Room for the tags that the cut makes is kept only on those floors that turn out to need it."""
     parts: list[_Part] = []
     tight: frozenset[int] = frozenset()
@@ -166,16 +166,16 @@ def _by_floors(network: Network, members: Sequence[int], plan: Plan, wide: float
     return parts
 
 
-def _piece(network: Network, members: Sequence[int]) -> _Piece:
+def _piece(network: CellNetwork, members: Sequence[int]) -> _Piece:
     """Some parts of the network with a tag for each net that goes on elsewhere."""
     inside = {part: i for i, part in enumerate(members)}
     items = [network.items[part] for part in members]
-    links: list[Joined] = []
+    links: list[TileLink] = []
     leaving: dict[int, dict[int, None]] = {}
     entering: dict[int, dict[int, None]] = {}
     for u, v, net in network.links:
         if u in inside and v in inside:
-            links.append(Joined(inside[u], inside[v], net))
+            links.append(TileLink(inside[u], inside[v], net))
         elif u in inside:
             leaving.setdefault(net, {})[inside[u]] = None
         elif v in inside:
@@ -183,31 +183,31 @@ def _piece(network: Network, members: Sequence[int]) -> _Piece:
     for net, starts in leaving.items():
         first = list(starts)
         if len(first) > 1 and network.hubs.get(net, members[first[0]]) not in inside:
-            links += [Joined(start, len(items), net) for start in first]
+            links += [TileLink(start, len(items), net) for start in first]
             first = [len(items)]
             items.append(_more_of(network, net))
-        links += [Joined(start, len(items), net) for start in first]
+        links += [TileLink(start, len(items), net) for start in first]
         items.append(_tag_item(network, net, "out"))
     for net, ends in entering.items():
         last = list(ends)
         tag = len(items)
         items.append(_tag_item(network, net, "in"))
         if len(last) > 1 and network.hubs.get(net, members[last[0]]) not in inside:
-            links += [Joined(len(items), end, net) for end in last]
+            links += [TileLink(len(items), end, net) for end in last]
             last = [len(items)]
             items.append(_more_of(network, net))
-        links += [Joined(tag, end, net) for end in last]
-    return _Piece(Plan(items, links, network.zones), frozenset(entering), frozenset(leaving))
+        links += [TileLink(tag, end, net) for end in last]
+    return _Piece(TilePlan(items, links, network.zones), frozenset(entering), frozenset(leaving))
 
 
-def _more_of(network: Network, net: int) -> Item:
+def _more_of(network: CellNetwork, net: int) -> CellItem:
     """A hub again, on a sheet with some of the lines that end at it: they do not meet in a fitting of their own."""
     hub = network.items[network.hubs[net]].node
-    return Item(Node("", hub.symbol, (f"more of {hub.tag}",), hub.zone))
+    return CellItem(Node("", hub.symbol, (f"more of {hub.tag}",), hub.zone))
 
 
-def _tag_item(network: Network, net: int, way: str) -> Item:
-    return Item(Node("", "tee", (), network.zones.of_net[net]), None, way, net)
+def _tag_item(network: CellNetwork, net: int, way: str) -> CellItem:
+    return CellItem(Node("", "tee", (), network.zones.of_net[net]), None, way, net)
 
 
 def _cut(members: Sequence[int], groups: Sequence[int]) -> list[list[int]]:
@@ -218,7 +218,7 @@ def _cut(members: Sequence[int], groups: Sequence[int]) -> list[list[int]]:
     return [parts[group] for group in sorted(parts)]
 
 
-def _bands(plan: Plan, count: int, wide: float) -> list[int]:
+def _bands(plan: TilePlan, count: int, wide: float) -> list[int]:
     """Group numbers for parts 0 to `count` - 1 by column: bands of about even width, cut at few lines. A line to an
     outlet that would be cut goes whole into the band where it ends, if it fits."""
     one_tag = 2 * FLAG_HALF + 4.0
@@ -242,7 +242,7 @@ def _bands(plan: Plan, count: int, wide: float) -> list[int]:
     return whole if len(set(whole)) > 1 else cut
 
 
-def _runs(plan: Plan, count: int) -> list[list[int]]:
+def _runs(plan: TilePlan, count: int) -> list[list[int]]:
     """The lines to outlets, of parts 0 to `count` - 1 from the outlet back to where the line leaves another."""
     before: dict[int, list[int]] = {}
     after: dict[int, int] = {}
@@ -283,7 +283,7 @@ def _band_of(edges: Sequence[float], running: Sequence[int], outer: float, inner
     return groups
 
 
-def _floors(plan: Plan, count: int, high: float, tight: frozenset[int]) -> list[int]:
+def _floors(plan: TilePlan, count: int, high: float, tight: frozenset[int]) -> list[int]:
     """Group numbers by lane: as many lanes as fit into `high`, less room for tags in `tight` groups."""
     lanes = plan.grid.lanes
     tops, feet = [-1e9] * lanes, [0.0] * lanes

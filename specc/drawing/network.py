@@ -10,18 +10,18 @@ from specc.drawing.cells import Node, can_carry, can_stand
 from specc.drawing.order import without_loops
 from specc.drawing.rows import can_stand_in_a_row, is_row, rows_of
 from specc.drawing.symbols import HUBS, JUNCTIONS, symbol
-from specc.drawing.tile import Item, Joined
-from specc.drawing.zones import Zone, Zones, bands_of
+from specc.drawing.tile import CellItem, TileLink
+from specc.drawing.zones import ZoneLabel, Zones, bands_of
 
 Pair = tuple[int, int]
 
 
-class Network(NamedTuple):
+class CellNetwork(NamedTuple):
     """The parts that take a cell of their own (with what stands on them), and the links between those. `hubs` gives
     the one hub at which all lines of a net start or end, for nets that share a tag where they are cut."""
 
-    items: list[Item]
-    links: list[Joined]
+    items: list[CellItem]
+    links: list[TileLink]
     zones: Zones
     hubs: Mapping[int, int]
 
@@ -29,11 +29,11 @@ class Network(NamedTuple):
 def network_of(
     nodes: Sequence[Node],
     links: Sequence[tuple[str, str]],
-    labels: Mapping[str, Zone],
+    labels: Mapping[str, ZoneLabel],
     open_zone: str,
     mixed: bool = False,
     own: int = 0,
-) -> Network:
+) -> CellNetwork:
     """`mixed` puts plain valves, tubes and pipes into rows with the fittings beside them. Each line of a hub with up
     to `own` lines is a net by itself; the lines on one side of a larger one are one net. Raises ValueError for a tag
     that appears twice, or a link to an unknown tag."""
@@ -58,13 +58,13 @@ def network_of(
     items = [_item(nodes, i, carried, rows) for i in kept]
     joined = [(number[u], number[v]) for u, v in pairs if (u, v) not in inner]
     nets, within = _nets(items, joined, own)
-    numbered = [Joined(u, v, net) for (u, v), net in zip(joined, nets, strict=True)]
-    return Network(items, numbered, _zones(items, numbered, within, labels, open_zone), _hubs(items, numbered))
+    numbered = [TileLink(u, v, net) for (u, v), net in zip(joined, nets, strict=True)]
+    return CellNetwork(items, numbered, _zones(items, numbered, within, labels, open_zone), _hubs(items, numbered))
 
 
-def _item(nodes: Sequence[Node], i: int, carried: Mapping[int, int], rows: Mapping[int, Sequence[int]]) -> Item:
+def _item(nodes: Sequence[Node], i: int, carried: Mapping[int, int], rows: Mapping[int, Sequence[int]]) -> CellItem:
     standing = nodes[carried[i]] if i in carried else None
-    return Item(nodes[i], standing, row=tuple(nodes[part] for part in rows.get(i, ())))
+    return CellItem(nodes[i], standing, row=tuple(nodes[part] for part in rows.get(i, ())))
 
 
 def _rows(
@@ -134,7 +134,7 @@ def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, int]:
     return carried
 
 
-def _nets(items: Sequence[Item], links: Sequence[Pair], own: int) -> tuple[list[int], list[int]]:
+def _nets(items: Sequence[CellItem], links: Sequence[Pair], own: int) -> tuple[list[int], list[int]]:
     """A net's number for each link, and for each net one that is the same for all that meet at one side of a hub. An
     outlet, the inlets it leads to, and all that lead there are one net; but at a hub each line ends by itself."""
     lines = [0] * len(items)
@@ -148,7 +148,7 @@ def _nets(items: Sequence[Item], links: Sequence[Pair], own: int) -> tuple[list[
     return nets, [within[net] for net in range(len(within))]
 
 
-def _hubs(items: Sequence[Item], links: Sequence[Joined]) -> dict[int, int]:
+def _hubs(items: Sequence[CellItem], links: Sequence[TileLink]) -> dict[int, int]:
     starts: dict[int, set[int]] = {}
     ends: dict[int, set[int]] = {}
     for u, v, net in links:
@@ -184,10 +184,10 @@ def _joined(count: int, links: Sequence[Pair], apart: Sequence[bool]) -> list[in
 
 
 def _zones(
-    items: Sequence[Item],
-    links: Sequence[Joined],
+    items: Sequence[CellItem],
+    links: Sequence[TileLink],
     within: Sequence[int],
-    labels: Mapping[str, Zone],
+    labels: Mapping[str, ZoneLabel],
     open_zone: str,
 ) -> Zones:
     """Each net's zone, and how many zone changes lie between a zone and the cylinders."""

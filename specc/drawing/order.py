@@ -16,7 +16,7 @@ Link = tuple[int, int]
 _CROSS = 4  # lines at a cross
 
 
-class Span(NamedTuple):
+class LaneSpan(NamedTuple):
     """A chain's part of a lane, with the columns at its ends where its connectors turn. One that `hangs` is
     reached from a chain below it. Spans of one lane share no column."""
 
@@ -26,7 +26,7 @@ class Span(NamedTuple):
     hangs: bool
 
 
-class Grid(NamedTuple):
+class LaneGrid(NamedTuple):
     """`through` gives the lane of a link that passes over columns; `back` are the links that close loops."""
 
     columns: int
@@ -36,7 +36,7 @@ class Grid(NamedTuple):
     forward: tuple[Link, ...]
     through: dict[Link, int]
     back: tuple[Link, ...]
-    spans: tuple[Span, ...]  # from the top lane down
+    spans: tuple[LaneSpan, ...]  # from the top lane down
 
 
 class _Chain:
@@ -92,7 +92,7 @@ def arrange(
     at_end: Set[int] = frozenset(),
     evenly: Set[int] = frozenset(),
     apart: Set[Link] = frozenset(),
-) -> Grid:
+) -> LaneGrid:
     """The grid for parts 0 to count - 1. Parts in `at_end` (which lead nowhere) go to the last column; of those in
     `evenly` two lines besides the straight one lie on either side of it; links in `apart` pass over a column."""
     links = list(dict.fromkeys(links))
@@ -115,10 +115,10 @@ def arrange(
     ordered = _fewer_crossings(chains, ordered)
     lane = _lanes(chains, ordered, parent)
     spans = [
-        Span(lane[i], chain.room_low, chain.room_high, parent[i] >= 0 and lane[parent[i]] > lane[i])
+        LaneSpan(lane[i], chain.room_low, chain.room_high, parent[i] >= 0 and lane[parent[i]] > lane[i])
         for i, chain in enumerate(chains)
     ]
-    return Grid(
+    return LaneGrid(
         last + 1 if count else 0,
         max(lane, default=-1) + 1,
         column,

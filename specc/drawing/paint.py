@@ -10,14 +10,14 @@ from collections.abc import Mapping, Sequence
 from specc.drawing.cells import RAIL, Cell, bar_body, flag, shifted
 from specc.drawing.channel import DASH_AT, HOP, Channel, Dash
 from specc.drawing.shapes import Arc, Line, Polygon, Shape, Text
-from specc.drawing.tile import ZONE_SIZE, Plan
+from specc.drawing.tile import ZONE_SIZE, TilePlan
 from specc.drawing.tones import MM_PER_POINT
 from specc.drawing.zones import Points
 
 _BORDER = 0.6  # weight of a zone's border
 
 
-def paint(plan: Plan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
+def paint(plan: TilePlan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
     """All shapes, from the piece's upper left. `flags`: letter and text for each tag, by part."""
     lines = list(connectors(plan))
     over: list[Shape] = []
@@ -40,7 +40,7 @@ def paint(plan: Plan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
     return [shifted(shape, 0.0, -plan.top) for shape in (*_zone_shapes(plan), *lines, *over)]
 
 
-def _part_shapes(plan: Plan, part: int, cell: Cell, x: float, y: float) -> list[Shape]:
+def _part_shapes(plan: TilePlan, part: int, cell: Cell, x: float, y: float) -> list[Shape]:
     if part in plan.bars.of:
         high, low = plan.bar_y(part)
         body = bar_body(plan.items[part].node, high - y, low - y, max(plan.bars.of[part].others) > 1)
@@ -66,7 +66,7 @@ def _part_shapes(plan: Plan, part: int, cell: Cell, x: float, y: float) -> list[
 # --- connectors --------------------------------------------------------------------------------------------
 
 
-def connectors(plan: Plan) -> list[Shape]:
+def connectors(plan: TilePlan) -> list[Shape]:
     """The lines between the cells, with their bands."""
     shapes: list[Shape] = []
     for column, lane, net in plan.dummies:
@@ -88,7 +88,7 @@ def connectors(plan: Plan) -> list[Shape]:
     return shapes
 
 
-def _wire_shapes(plan: Plan, column: int, channel: Channel, wire: int) -> list[Shape]:
+def _wire_shapes(plan: TilePlan, column: int, channel: Channel, wire: int) -> list[Shape]:
     """A wire's upright, if it has one, and the level lines that lead to it."""
 
     def run(lane: int, x1: float, x2: float) -> list[Shape]:
@@ -111,7 +111,7 @@ def _wire_shapes(plan: Plan, column: int, channel: Channel, wire: int) -> list[S
     return shapes
 
 
-def _rail(plan: Plan, column: int, channel: Channel, wire: int) -> list[Shape]:
+def _rail(plan: TilePlan, column: int, channel: Channel, wire: int) -> list[Shape]:
     """The heavy upright of a part at which several lines end, joined to the part: the lines do not meet before it.
     A tee or a cross has its dot instead where that marks every place at which a line ends."""
     x = channel.track_x(wire)
@@ -137,7 +137,7 @@ def _rail(plan: Plan, column: int, channel: Channel, wire: int) -> list[Shape]:
     return shapes
 
 
-def _edge(plan: Plan, column: int, lane: int, outlet: bool) -> float:
+def _edge(plan: TilePlan, column: int, lane: int, outlet: bool) -> float:
     """Where a connector meets what stands in a column's lane: a port, or a connector passing over it."""
     part = plan.starts.get((column, lane)) if outlet else plan.ends.get((column - 1, lane))
     if part is None:
@@ -146,7 +146,7 @@ def _edge(plan: Plan, column: int, lane: int, outlet: bool) -> float:
     return plan.x[column] + (cell.outlet if outlet else cell.inlet)
 
 
-def _hopping(plan: Plan, x1: float, x2: float, y: float, over: Sequence[float], net: int) -> list[Shape]:
+def _hopping(plan: TilePlan, x1: float, x2: float, y: float, over: Sequence[float], net: int) -> list[Shape]:
     zone = plan.zones.of_net[net]
     shapes: list[Shape] = []
     for x in over:
@@ -156,7 +156,7 @@ def _hopping(plan: Plan, x1: float, x2: float, y: float, over: Sequence[float], 
     return [*shapes, *plan.zones.wire(((x1, y), (x2, y)), zone)]
 
 
-def _loop(plan: Plan, k: int, u: int, v: int) -> list[Shape]:
+def _loop(plan: TilePlan, k: int, u: int, v: int) -> list[Shape]:
     """The level line over the top of a link that closes a loop, from part u back to part v."""
     grid = plan.grid
     out, into = grid.column[u], grid.column[v] - 1
@@ -173,7 +173,7 @@ def _loop(plan: Plan, k: int, u: int, v: int) -> list[Shape]:
     return _hopping(plan, low, high, plan.lane_y(0, -1 - k), sorted(over), plan.net_of[u, v])
 
 
-def fold(points: Points, plan: Plan, net: int) -> list[Shape]:
+def fold(points: Points, plan: TilePlan, net: int) -> list[Shape]:
     """The connector from one piece to the one below it."""
     return plan.zones.wire(points, plan.zones.of_net[net])
 
@@ -181,7 +181,7 @@ def fold(points: Points, plan: Plan, net: int) -> list[Shape]:
 # --- zones -------------------------------------------------------------------------------------------------
 
 
-def _zone_shapes(plan: Plan) -> list[Shape]:
+def _zone_shapes(plan: TilePlan) -> list[Shape]:
     shapes: list[Shape] = []
     foot = plan.loops_top + 1.5
     step = ZONE_SIZE * MM_PER_POINT * 1.15
@@ -199,7 +199,7 @@ def _zone_shapes(plan: Plan) -> list[Shape]:
     return shapes
 
 
-def _dash(plan: Plan, column: int, channel: Channel, dash: Dash) -> Shape:
+def _dash(plan: TilePlan, column: int, channel: Channel, dash: Dash) -> Shape:
     x = channel.start + DASH_AT
     top = plan.lane_y(column, dash.first) + 3.0
     if dash.open_top:

@@ -24,8 +24,8 @@ from specc.drawing.plot_given import (
     check_numbers,
     checked,
 )
-from specc.drawing.plot_labels import Room, Segment, Words, rows_of, spread, words
-from specc.drawing.plot_lines import COLUMN, LIMIT, STYLES, Run, Style, stroked, thinned
+from specc.drawing.plot_labels import PlotLabel, Room, Segment, rows_of, spread, words
+from specc.drawing.plot_lines import COLUMN, LIMIT, STYLES, LineStyle, Run, stroked, thinned
 from specc.drawing.plot_scales import Scale, fitted_clock, fitted_numbers, number_scale, seconds_of
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Sheet, Text
 from specc.drawing.text import ASCENT, Box, text_width
@@ -78,12 +78,12 @@ class Frame(NamedTuple):
         return self.bottom + (value - low) / (high - low) * (self.top - self.bottom)
 
 
-class Name(NamedTuple):
+class EdgeName(NamedTuple):
     """A name in the column at the right. `x` and `y` are the value it stands for: no x, the right edge; no y,
     nothing."""
 
-    words: Words
-    style: Style
+    words: PlotLabel
+    style: LineStyle
     x: float | None
     y: float | None
 
@@ -91,7 +91,7 @@ class Name(NamedTuple):
 class Flag(NamedTuple):
     """A label in the band over the frame, on a stem. A span has an `end`, a mark a `foot`, both values."""
 
-    words: Words
+    words: PlotLabel
     x: float  # mm
     foot: float | None = None
     end: float | None = None
@@ -198,20 +198,20 @@ class _Page:
         scale = number_scale(ends[0], ends[1], len(given.y.ticks), outward=False)
         return left, tuple(((value - second.offset) / second.factor, text) for value, text in scale.ticks)
 
-    def _names(self) -> list[Name]:
+    def _names(self) -> list[EdgeName]:
         """Of the lines, in their order, then of the limits."""
         wide, given = 0.24 * self.look.width, self.given
         names = []
         for i, name in enumerate(given.names):
             if given.runs[i]:
-                names.append(Name(words(name, _NAME, wide), STYLES[i], *given.runs[i][-1][-1]))
+                names.append(EdgeName(words(name, _NAME, wide), STYLES[i], *given.runs[i][-1][-1]))
             else:
-                names.append(Name(words(f"{name} (no values)", _NAME, wide), STYLES[i], None, None))
+                names.append(EdgeName(words(f"{name} (no values)", _NAME, wide), STYLES[i], None, None))
         for limit in given.limits:
-            names.append(Name(words(limit.name, _NAME, wide, tone="gray"), LIMIT, None, limit.value))
+            names.append(EdgeName(words(limit.name, _NAME, wide, tone="gray"), LIMIT, None, limit.value))
         return names
 
-    def _lead(self, names: Sequence[Name]) -> float:
+    def _lead(self, names: Sequence[EdgeName]) -> float:
         """Room between the frame and the names: names that will be moved are joined to a sample of their line."""
         f = Frame(0.0, 0.0, 1.0, self.look.height - 20.0, (0.0, 1.0), self._y_ends())
         wanted = [(f.y(name.y), name.words.height) for name in names if name.y is not None]
@@ -222,7 +222,7 @@ class _Page:
     def _y_ends(self) -> tuple[float, float]:
         return (self.given.y.low, self.given.y.high) if self.given.y else (0.0, 1.0)
 
-    def _right(self, names: Sequence[Name]) -> float:
+    def _right(self, names: Sequence[EdgeName]) -> float:
         """The frame's right edge."""
         room = max((self.lead + name.words.width for name in names), default=0.0) + 1.0
         if self.given.spans or self.given.marks:
@@ -239,7 +239,7 @@ class _Page:
     def _flags(self, right: float, flagged: set[int]) -> list[Flag]:
         f = Frame(self.left, 0.0, right, 1.0, self.given.x or (0.0, 1.0), (0.0, 1.0))
 
-        def label(text: str, x: float, tone: Literal["ink", "gray"]) -> Words:
+        def label(text: str, x: float, tone: Literal["ink", "gray"]) -> PlotLabel:
             return words(text, _SMALL, min(44.0, self.look.width - x - _STEM), tone=tone)
 
         flags = [Flag(label(s.name, f.x(s.start), "gray"), f.x(s.start), end=s.end) for s in self.given.spans]
@@ -248,7 +248,7 @@ class _Page:
             flags.append(Flag(label(mark.text, f.x(mark.x), "ink"), f.x(mark.x), foot=mark.y))
         return [flag for flag in flags if flag.words.lines]
 
-    def _frame(self, right: float, column: Sequence[Name], flags: Sequence[Flag]) -> Frame:
+    def _frame(self, right: float, column: Sequence[EdgeName], flags: Sequence[Flag]) -> Frame:
         """The frame, as high as the labels round it leave; the sheet grows if that is not enough."""
         look = self.look
         bottom = _TICK_ROW + (words(look.x_label, _SMALL, look.width - self.left).height if look.x_label else 0.0)
@@ -340,7 +340,7 @@ class _Page:
             self.behind.insert(0, Polygon(corners, 0.0, "tint", "tint"))
             self.behind += [Line(((x, f.bottom), (x, f.top)), _HAIR, "pale") for x in (a, b)]
 
-    def _write_column(self, column: Sequence[Name]) -> list[Segment]:
+    def _write_column(self, column: Sequence[EdgeName]) -> list[Segment]:
         """Names at the right, pushed apart; gives the leaders that run inside the frame."""
         f = self.frame
         wanted = [(f.y(n.y) if n.y is not None else f.bottom, n.words.height) for n in column]
@@ -381,7 +381,9 @@ class _Page:
                 self.behind.append(Line(((flag.x, base), (f.x(flag.end), base)), 0.9, "gray"))
         return stems
 
-    def _write_inside(self, names: Sequence[Name], runs: list[Run], leaders: list[Segment], flagged: set[int]) -> None:
+    def _write_inside(
+        self, names: Sequence[EdgeName], runs: list[Run], leaders: list[Segment], flagged: set[int]
+    ) -> None:
         """Marks, and ends of lines, with their words beside them; notes those that find no room."""
         f, given = self.frame, self.given
         inset: Box = (f.left + 0.3, f.bottom + 0.3, f.right, f.top)
@@ -414,7 +416,7 @@ class _Page:
             if label.lines and not self._beside(room, f.x(mark.x), f.y(mark.y), label, dots[i], 6):
                 self.crowded_marks.add(i)
 
-    def _beside(self, room: Room, x: float, y: float, label: Words, own: Box | None, reach: int) -> bool:
+    def _beside(self, room: Room, x: float, y: float, label: PlotLabel, own: Box | None, reach: int) -> bool:
         found = room.place(x, y, label, own, reach)
         if found is None:
             return False

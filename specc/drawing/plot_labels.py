@@ -23,7 +23,7 @@ _REACH = (1.5, 3.5, 6.0, 9.0, 12.0, 16.0)  # mm from a point to its label, neare
 Segment = tuple[float, float, float, float]
 
 
-class Words(NamedTuple):
+class PlotLabel(NamedTuple):
     """A label of one or more lines."""
 
     lines: tuple[str, ...]
@@ -48,8 +48,8 @@ class Words(NamedTuple):
         ]
 
 
-def words(text: str, size: float, width: float, strong: bool = False, tone: Tone = "ink", most: int = 3) -> Words:
-    return Words(wrap(text, size, width, strong, most), size, strong, tone)
+def words(text: str, size: float, width: float, strong: bool = False, tone: Tone = "ink", most: int = 3) -> PlotLabel:
+    return PlotLabel(wrap(text, size, width, strong, most), size, strong, tone)
 
 
 def spread(wanted: Sequence[tuple[float, float]], low: float, high: float) -> list[float]:
@@ -165,7 +165,9 @@ class Room:
             meet(leader, other) for other in self.leaders
         )
 
-    def place(self, x: float, y: float, label: Words, own: Box | None, reach: int) -> tuple[Box, Segment | None] | None:
+    def place(
+        self, x: float, y: float, label: PlotLabel, own: Box | None, reach: int
+    ) -> tuple[Box, Segment | None] | None:
         """A free place near (x, y) and the leader to it, taken; None if there is none.
 
         `own` is the box of the point itself; `reach` is how many distances to try.

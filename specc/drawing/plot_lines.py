@@ -15,7 +15,7 @@ Point = tuple[float, float]
 Run = list[Point]
 
 
-class Style(NamedTuple):
+class LineStyle(NamedTuple):
     """Weight in points; `dashes` are lengths drawn and left out by turns, in mm, empty for a whole line."""
 
     weight: float
@@ -25,16 +25,16 @@ class Style(NamedTuple):
 
 # Told apart by weight and pattern first, so that they differ in a gray copy.
 STYLES = (
-    Style(1.5, "ink"),
-    Style(1.0, "ink", (2.6, 1.4)),
-    Style(1.5, "gray"),
-    Style(1.2, "ink", (0.2, 1.2)),
-    Style(0.55, "ink"),
-    Style(0.9, "ink", (4.0, 1.2, 0.2, 1.2)),
-    Style(1.5, "gray", (1.5, 1.3)),
-    Style(1.2, "gray", (0.2, 1.2)),
+    LineStyle(1.5, "ink"),
+    LineStyle(1.0, "ink", (2.6, 1.4)),
+    LineStyle(1.5, "gray"),
+    LineStyle(1.2, "ink", (0.2, 1.2)),
+    LineStyle(0.55, "ink"),
+    LineStyle(0.9, "ink", (4.0, 1.2, 0.2, 1.2)),
+    LineStyle(1.5, "gray", (1.5, 1.3)),
+    LineStyle(1.2, "gray", (0.2, 1.2)),
 )
-LIMIT = Style(0.6, "ink", (1.4, 0.8))
+LIMIT = LineStyle(0.6, "ink", (1.4, 0.8))
 COLUMN = 0.25  # mm: of the points in a column this wide, the first, least, greatest and last are drawn
 # A line longer than this fills the plot with strokes, and its dashes could not be seen.
 _LONGEST = 4000.0
@@ -100,7 +100,7 @@ def _thin_run(run: Run, low: float, column: float) -> Run:
     return out + [run[k] for k in sorted({first, least, greatest, last})]
 
 
-def stroked(runs: Iterable[Run], style: Style) -> list[Shape]:
+def stroked(runs: Iterable[Run], style: LineStyle) -> list[Shape]:
     """Runs, in mm of paper, as shapes. A point alone is a dot."""
     shapes: list[Shape] = []
     for run in runs:

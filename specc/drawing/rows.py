@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from specc.drawing.cells import LABEL_SIZE, TAG_SIZE, Cell, Node, zone_text
 from specc.drawing.shapes import Line, Shape, Text
-from specc.drawing.symbols import SMALL, Symbol, symbol
+from specc.drawing.symbols import SMALL, PartSymbol, symbol
 from specc.drawing.text import ASCENT, text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
@@ -89,7 +89,7 @@ def is_row(nodes: Sequence[Node]) -> bool:
     return len(nodes) > 1 and any(node.symbol in SMALL for node in nodes)
 
 
-def _places(signs: Sequence[Symbol]) -> list[float]:
+def _places(signs: Sequence[PartSymbol]) -> list[float]:
     """Where the symbols stand, their middle at 0."""
     places = [0.0]
     for before, behind in pairwise(signs):

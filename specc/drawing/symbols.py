@@ -22,7 +22,7 @@ RISE = 1.35
 THIN = 0.8
 
 
-class Symbol(NamedTuple):
+class PartSymbol(NamedTuple):
     """How to draw a part, how far it reaches from its place, its ports, and where its tag goes."""
 
     draw: Callable[[float, float], Shapes]
@@ -304,14 +304,14 @@ def _in_line(
     down: float,
     slot: LabelSlot = "below",
     top: float | None = None,
-) -> Symbol:
-    return Symbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top)
+) -> PartSymbol:
+    return PartSymbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top)
 
 
 _CENTER = (0.0, 0.0)
 
-SYMBOLS: dict[str, Symbol] = {
-    "cylinder": Symbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTER, _CENTER, "inside", 0.0, (11.4, 9.4, -8.7)),
+SYMBOLS: dict[str, PartSymbol] = {
+    "cylinder": PartSymbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTER, _CENTER, "inside", 0.0, (11.4, 9.4, -8.7)),
     "regulator": _in_line(regulator, VALVE, 4.6, RISE)._replace(beside=4.7),
     "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE),
     "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE),
@@ -319,15 +319,15 @@ SYMBOLS: dict[str, Symbol] = {
     "check_valve": _in_line(check_valve, 1.7, 1.7, 1.7),
     "solenoid_valve": _in_line(solenoid_valve, VALVE, 5.5, RISE),
     "excess_flow_valve": _in_line(excess_flow_valve, 2.4, 1.8, 1.8),
-    "relief_valve": Symbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTER, _CENTER, "right"),
-    "gauge": Symbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTER, _CENTER, "right"),
+    "relief_valve": PartSymbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTER, _CENTER, "right"),
+    "gauge": PartSymbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTER, _CENTER, "right"),
     "hose": _in_line(hose, 4.0, 1.2, 1.2),
     # The line itself runs through these, in its zone's weight.
-    "pipe": Symbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, "below", 0.0),
-    "tube": Symbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER),
-    "fitting": Symbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTER, _CENTER, "below", 0.0),
-    "tee": Symbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTER, _CENTER, "below", 0.0),
-    "cross": Symbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTER, _CENTER, "below", 0.0),
+    "pipe": PartSymbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, "below", 0.0),
+    "tube": PartSymbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER),
+    "fitting": PartSymbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTER, _CENTER, "below", 0.0),
+    "tee": PartSymbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTER, _CENTER, "below", 0.0),
+    "cross": PartSymbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTER, _CENTER, "below", 0.0),
     "nipple": _in_line(nipple, 1.5, 1.0, 1.0),
     "coupling": _in_line(coupling, 1.2, 1.2, 1.2),
     "bushing": _in_line(bushing, 1.3, 1.3, 1.3),
@@ -338,15 +338,15 @@ SYMBOLS: dict[str, Symbol] = {
     "elbow": _in_line(elbow, 1.25, 1.3, 1.3),
     "union": _in_line(union, 0.9, 1.4, 1.4),
     "orifice": _in_line(orifice, 1.5, 1.6, 1.6),
-    "accumulator": Symbol(
+    "accumulator": PartSymbol(
         accumulator, 10.0, 10.0, 4.6, 4.6, (-10.0, 0.0), (10.0, 0.0), "inside", 4.5, (18.6, 8.0, 0.0)
     ),
-    "pilot": Symbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTER, "right"),
+    "pilot": PartSymbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTER, "right"),
     "burner_ring": _in_line(burner_ring, 3.4, 5.4, 3.6, "right"),
     "burner_bar": _in_line(burner_bar, 5.0, 2.9, 1.0, "right"),
-    "stem": Symbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
-    "plug": Symbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTER, _CENTER, "right"),
-    "cap": Symbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTER, _CENTER, "right"),
+    "stem": PartSymbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
+    "plug": PartSymbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTER, _CENTER, "right"),
+    "cap": PartSymbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTER, _CENTER, "right"),
     "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0),
     "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
 }
@@ -362,6 +362,6 @@ JUNCTIONS = frozenset(("tee", "cross"))
 HUBS = JUNCTIONS | {"manifold", "burner_ring"}
 
 
-def symbol(name: str) -> Symbol:
+def symbol(name: str) -> PartSymbol:
     """The symbol for a kind of part; a plain box for one that has none."""
     return SYMBOLS.get(name, SYMBOLS["unknown"])

@@ -38,7 +38,7 @@ class Pitch(NamedTuple):
     most: float = 20.0  # the most that stretching adds to a channel
 
 
-class Item(NamedTuple):
+class CellItem(NamedTuple):
     """What stands in a cell: a part (with a gauge or relief on it), a row of small fittings, or an off-sheet tag."""
 
     node: Node
@@ -48,7 +48,7 @@ class Item(NamedTuple):
     row: tuple[Node, ...] = ()  # all the fittings of a row, `node` being the first
 
 
-class Joined(NamedTuple):
+class TileLink(NamedTuple):
     """A link within the piece, and its net: all ports joined at one point have the same."""
 
     start: int
@@ -65,10 +65,10 @@ class Banner(NamedTuple):
     width: float
 
 
-class Plan:
+class TilePlan:
     """A piece, measured. `width` and `height` are in mm; `x` and `lane_y` give where parts come."""
 
-    def __init__(self, items: Sequence[Item], links: Sequence[Joined], zones: Zones) -> None:
+    def __init__(self, items: Sequence[CellItem], links: Sequence[TileLink], zones: Zones) -> None:
         ends = frozenset(i for i, item in enumerate(items) if item.flag == "out")
         self.items = items
         self.zones = zones
@@ -283,7 +283,7 @@ class Plan:
 
     # --- measures -------------------------------------------------------------------------------------
 
-    def measure(self, pitch: Pitch, most_wide: float, folded: frozenset[int] = frozenset()) -> Plan:
+    def measure(self, pitch: Pitch, most_wide: float, folded: frozenset[int] = frozenset()) -> TilePlan:
         """Set every coordinate for a pitch; a piece narrower than `most_wide` is stretched toward it.
         A part in `folded` is a tag that a connector replaces."""
         self.folded = folded

@@ -23,7 +23,7 @@ OTHER_BANDS: tuple[Tone, ...] = ("haze", "tint")
 Points = tuple[tuple[float, float], ...]
 
 
-class Zone(NamedTuple):
+class ZoneLabel(NamedTuple):
     """What is written where a zone begins: its name, and its pressure, such as "10 psig, most 20 psig"."""
 
     name: str
@@ -33,14 +33,14 @@ class Zone(NamedTuple):
 class Zones(NamedTuple):
     """`rank` counts the changes from the cylinders, 0 is theirs; `bands` the tone behind each zone's lines."""
 
-    labels: Mapping[str, Zone]
+    labels: Mapping[str, ZoneLabel]
     rank: Mapping[str, int]
     bands: Mapping[str, Tone]
     of_net: Sequence[str]
     open_zone: str
 
-    def label(self, zone: str) -> Zone:
-        return self.labels.get(zone, Zone(zone))
+    def label(self, zone: str) -> ZoneLabel:
+        return self.labels.get(zone, ZoneLabel(zone))
 
     def lines(self, zone: str, arrow: bool = False) -> tuple[str, ...]:
         """The label's lines; with an arrow where the zone begins behind what they stand at."""

@@ -19,7 +19,7 @@ import pluggy
 
 from specc import hookspecs
 from specc.engine import moved
-from specc.engine.soundness import wrong, wrong_limit, wrong_pass
+from specc.engine.type_check import wrong, wrong_limit, wrong_pass
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference

@@ -26,7 +26,7 @@ MODULES = {
     "specc.road": "specc.engine.road",
     "specc.run": "specc.engine.run",
     "specc.schema": "specc.spec.schema",
-    "specc.sound": "specc.engine.soundness",
+    "specc.sound": "specc.engine.type_check",
     "specc.source": "specc.spec.source",
     "specc.tolerances": "specc.engine.tolerances",
     "specc.units": "specc.measure.units",

@@ -33,7 +33,7 @@ from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
 from specc.spec.short_forms import Rewrite, Said, Tree, write_out
 from specc.spec.source import Source, excerpt, load
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -192,7 +192,7 @@ def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[P
     return source._replace(private=private), found, troubles
 
 
-def _standing_in(spot: Spot, files: set[str], at: str = "") -> Iterable[str]:
+def _standing_in(spot: SpecSpot, files: set[str], at: str = "") -> Iterable[str]:
     """The pointers of all values that stand in some files."""
     if spot.value.file in files:
         yield at
@@ -222,7 +222,7 @@ def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
             owner[root] = plugin.name
             parts[root] = part
     passes = [p for plugin in host.plugins for p in plugin.passes]
-    old_rules = {old: p.id for p in passes if isinstance(p.facts, RuleFacts) for old in p.facts.was}
+    old_rules = {old: p.id for p in passes for old in (p.facts.was if isinstance(p.facts, RuleFacts) else p.was)}
     old_limits = {old: limit.key for plugin in host.plugins for limit in plugin.limits for old in limit.was}
     return schema.compose(parts, old_rules, old_limits), troubles
 

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from specc.drawing.shapes import Drawing
 from specc.engine.graph import Order
 from specc.engine.host import Held, PluginTrouble, said
-from specc.engine.soundness import Seen, wrong
+from specc.engine.type_check import Seen, wrong
 from specc.kinds.weather import CASES
 from specc.measure.printing import show
 from specc.model.blocks import BLOCKS, Table
@@ -25,7 +25,7 @@ from specc.model.view import Unreadable, View
 _STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
 
 
-class Said(NamedTuple):
+class FindingDraft(NamedTuple):
     """A finding in the making: who says it, at which level, about what."""
 
     rule: str
@@ -40,7 +40,7 @@ class Ran(NamedTuple):
     values: Mapping[str, Any]
     figures: tuple[Figure, ...]
     rules: tuple[RuleOutcome, ...]
-    said: tuple[Said, ...]
+    said: tuple[FindingDraft, ...]
     tables: tuple[tuple[str, Table], ...]
     drawings: tuple[tuple[str, Drawing], ...]
     sections: tuple[SectionMade, ...]
@@ -141,7 +141,7 @@ class _Run:
         self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
         self.figures: list[Figure] = []
         self.rules: list[RuleOutcome] = []
-        self.said: list[Said] = []
+        self.said: list[FindingDraft] = []
         self.tables: list[tuple[str, Table]] = []
         self.drawings: list[tuple[str, Drawing]] = []
         self.sections: list[SectionMade] = []
@@ -180,7 +180,7 @@ class _Run:
         except Cannot as e:
             trouble = Trouble(e.at, e.message, e.fix, e.why)
             level = p.facts.level if isinstance(p.facts, RuleFacts) else "error"
-            self.said.append(Said(p.id, level, trouble, held.plugin))
+            self.said.append(FindingDraft(p.id, level, trouble, held.plugin))
             self.stop(held, "it cannot be computed: see its finding")
         except KeyboardInterrupt:
             raise
@@ -328,7 +328,7 @@ class _Run:
             raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
         for trouble in verdict.troubles:
             self._want(trouble, Trouble, "what a rule finds")
-            self.said.append(Said(p.id, trouble.level or p.facts.level, trouble, held.plugin))
+            self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status: str = verdict.status
         if status == "passed" and p.facts.citation.basis == "memory":
             status = "passed, source not verified"

@@ -32,7 +32,7 @@ class Number(NamedTuple):
     text: str
 
 
-class Name(NamedTuple):
+class SymbolName(NamedTuple):
     """A symbol. `symbol` is its name in the equation's records (``p_0``, ``Delta_p``, ``eta_c``, ``pi``);
     `base` and `subscript` are what to print (``p`` and ``0``, ``Δp`` and nothing, ``η`` and ``c``)."""
 
@@ -83,7 +83,7 @@ class Negative(NamedTuple):
     of: Node
 
 
-Node: TypeAlias = Number | Name | Sum | Product | Quotient | Power | Root | Call | Negative
+Node: TypeAlias = Number | SymbolName | Sum | Product | Quotient | Power | Root | Call | Negative
 
 FUNCTIONS: dict[str, tuple[int, int]] = {  # name: least and most arguments
     "sqrt": (1, 1),
@@ -118,12 +118,12 @@ class NotEvaluable(ValueError):
 # ---------------------------------------------------------------- reading
 
 
-def name(symbol: str) -> Name:
+def name(symbol: str) -> SymbolName:
     """A symbol's `Name`: ``p_0`` has the subscript 0, ``Delta_p`` is Δp, Greek names become letters."""
     base, *low = symbol.split("_")
     if base == "Delta" and low:
         base, *low = "Δ" + _GREEK.get(low[0], low[0]), *low[1:]
-    return Name(symbol, _GREEK.get(base, base), "_".join(_GREEK.get(part, part) for part in low))
+    return SymbolName(symbol, _GREEK.get(base, base), "_".join(_GREEK.get(part, part) for part in low))
 
 
 def parse(text: str) -> tuple[str, Node]:
@@ -221,7 +221,7 @@ def symbols(node: Node) -> tuple[str, ...]:
     match node:
         case Number():
             return ()
-        case Name():
+        case SymbolName():
             return () if node.symbol == "pi" else (node.symbol,)
         case Sum():
             parts = node.terms
@@ -262,7 +262,7 @@ def _printed_number(node: Number) -> _Text:
     return f"{mantissa}·10{power}", _TIMES
 
 
-def _printed_name(node: Name) -> _Text:
+def _printed_name(node: SymbolName) -> _Text:
     return (f"{node.base}_{node.subscript}" if node.subscript else node.base), _ATOM
 
 
@@ -272,7 +272,7 @@ class _Printer:
 
     def __init__(
         self,
-        names: Callable[[Name], _Text] = _printed_name,
+        names: Callable[[SymbolName], _Text] = _printed_name,
         terms: Callable[[Node], list[_Text] | None] = lambda node: None,
     ) -> None:
         self.names = names
@@ -282,7 +282,7 @@ class _Printer:
         match node:
             case Number():
                 return _printed_number(node)
-            case Name():
+            case SymbolName():
                 return ("π", _ATOM) if node.symbol == "pi" else self.names(node)
             case Sum():
                 return self.sum(node), _SUM
@@ -405,8 +405,8 @@ def substitute(equation: Equation, worked: Worked) -> str:
     _, tree = parse(text)
     values = _values(equation, worked)
 
-    def names_at(place: int | None) -> Callable[[Name], _Text]:
-        def shown(node: Name) -> _Text:
+    def names_at(place: int | None) -> Callable[[SymbolName], _Text]:
+        def shown(node: SymbolName) -> _Text:
             value = _find(values, node.symbol, text)
             if place is None and _is_many(value):
                 raise ValueError(f"{node.symbol} has several values, outside a sum: {text!r}")
@@ -455,9 +455,9 @@ def _evaluated(node: Node, values: Mapping[str, Input | float], place: int | Non
     match node:
         case Number():
             return node.value
-        case Name(symbol="pi"):
+        case SymbolName(symbol="pi"):
             return math.pi
-        case Name():
+        case SymbolName():
             found = _find(values, node.symbol, text)
             if place is None and _is_many(found):
                 raise ValueError(f"{node.symbol} has several values, outside a sum: {text!r}")

@@ -147,6 +147,7 @@ class Pass(NamedTuple):
     per_case: bool
     facts: FigureFacts | RuleFacts | SectionFacts | None
     title: str = ""
+    was: tuple[str, ...] = ()  # ids of an earlier version, by which a waiver may still name what it finds
 
 
 Keys: TypeAlias = Sequence[Key[Any]]
@@ -154,9 +155,15 @@ Wrap: TypeAlias = Callable[[Callable[[Any], T]], Pass]
 
 
 def value(
-    provides: Key[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), per_case: bool = False
+    provides: Key[T],
+    *,
+    needs: Keys = (),
+    wants: Keys = (),
+    reads: Sequence[str] = (),
+    per_case: bool = False,
+    was: tuple[str, ...] = (),
 ) -> Wrap[T]:
-    """A pass that provides a shared value under an owned key."""
+    """A pass that provides a shared value under an owned key. `was`: names that the key had before."""
 
     def wrap(function: Callable[[Any], T]) -> Pass:
         return Pass(
@@ -169,6 +176,7 @@ def value(
             tuple(reads),
             per_case,
             None,
+            was=was,
         )
 
     return wrap

@@ -10,7 +10,7 @@ from specc.model.findings import Place
 from specc.model.result import Result
 from specc.packet import back, body, embed, front
 from specc.packet.desk import Desk, clip, failures, short_digest
-from specc.packet.layout import Item, Page, inside, paginate
+from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, Paper
 from specc.packet.text import wide
@@ -22,7 +22,7 @@ RULES_LEAD = (
 FINDINGS_LEAD = "Errors first, each with its line and column. A waiver says who accepted what, until when."
 
 
-def items(desk: Desk, paper: Paper) -> list[Item]:
+def items(desk: Desk, paper: Paper) -> list[PageItem]:
     """All of the packet in its order. A draft has its findings up front."""
     result = desk.result
     draft = bool(failures(result))
@@ -36,12 +36,12 @@ def items(desk: Desk, paper: Paper) -> list[Item]:
     for number, part in zip(numbers, parts, strict=True):
         if part not in own:
             desk.sections[part] = number
-    after: list[Item] = []
+    after: list[PageItem] = []
     for n, (number, part) in enumerate(zip(numbers, parts, strict=True)):
         made = list(body.section(own[part], number, desk, paper)) if part in own else _part(part, number, desk, paper)
         made[0].new_page = n == 0 or (draft and n == 1)
         after += made
-    up_front: list[Item] = []
+    up_front: list[PageItem] = []
     if draft:
         # Findings stand before the contents.
         end = next(n for n, item in enumerate(after) if n and item.new_page)
@@ -50,15 +50,15 @@ def items(desk: Desk, paper: Paper) -> list[Item]:
     return [*front.cover(desk, paper), front.reviewer(desk, paper), *up_front, *contents, *after]
 
 
-def _part(part: str, number: str, desk: Desk, paper: Paper) -> list[Item]:
+def _part(part: str, number: str, desk: Desk, paper: Paper) -> list[PageItem]:
     """One of the parts that every packet has."""
     result = desk.result
 
-    def head(title: str) -> Item:
+    def head(title: str) -> PageItem:
         return body.heading(desk, number, title, f"own-{part}", paper)
 
     if part == "rules":
-        made: list[Item] = [head("Rules and their outcomes"), back.lead(RULES_LEAD)]
+        made: list[PageItem] = [head("Rules and their outcomes"), back.lead(RULES_LEAD)]
         made.append(back.lead(back.status_counts(result)))
         plugins = list(dict.fromkeys(r.plugin for r in result.rules))
         for n, plugin in enumerate(plugins, 1):

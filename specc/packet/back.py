@@ -12,7 +12,7 @@ from specc.model.result import LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Quantity
 from specc.packet import fonts
 from specc.packet.desk import Desk, many, spot
-from specc.packet.layout import Columns, Item, Rule, Stack
+from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.press import Press
 from specc.packet.style import (
     ALARM,
@@ -30,15 +30,15 @@ from specc.packet.style import (
     Style,
 )
 from specc.packet.tables import Grid, Track, cell, strong
-from specc.packet.text import WIDE, Pair, Span, Spans, Words
+from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
 CALM = ("not applicable", "not checked")
 
 
-def lead(text: str) -> Item:
+def lead(text: str) -> PageItem:
     """The gray sentence under a section's title."""
-    return Words(text, MUTED, most=PROSE, before=2)
+    return Paragraph(text, MUTED, most=PROSE, before=2)
 
 
 # -- rules
@@ -57,7 +57,7 @@ def status_of(rule: RuleOutcome) -> tuple[str, Style]:
     return rule.status, FINE_STRONG if rule.status.startswith("passed") else FINE_ALARM
 
 
-def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> Item:
+def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> PageItem:
     rows: list[Sequence[Spans]] = []
     for rule in rules:
         status, style = status_of(rule)
@@ -72,7 +72,7 @@ def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) ->
     return Grid(tracks, rows, before=before)
 
 
-def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> Item:
+def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> PageItem:
     rows: list[Sequence[Spans]] = []
     for limit in limits:
         whose = limit.by or ("the default" if limit.default else "nobody yet: the authority decides")
@@ -111,7 +111,7 @@ def status_counts(result: Result) -> str:
 # -- findings and waivers
 
 
-def finding_item(n: int, finding: Finding, desk: Desk) -> Item:
+def finding_item(n: int, finding: Finding, desk: Desk) -> PageItem:
     style = ALARM if finding.level == "error" and not finding.waived else SUBHEADING
     title: list[Span] = [
         Span(f"{finding.level.capitalize()} {n}", style),
@@ -120,27 +120,27 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> Item:
     if finding.waived:
         title.append(Span(f"{WIDE}covered by waiver {finding.waived}", FINE_ALARM))
     place = spot(finding.place, column=True)
-    body: list[Item] = [
+    body: list[PageItem] = [
         Rule(),
-        Pair(Words(title, SUBHEADING), place, QUIET, share=0.45),
-        Words(finding.message, TEXT, most=PROSE + 40),
+        Pair(Paragraph(title, SUBHEADING), place, QUIET, share=0.45),
+        Paragraph(finding.message, TEXT, most=PROSE + 40),
     ]
     if finding.fix:
-        body.append(Words((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE + 40))
+        body.append(Paragraph((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE + 40))
     if finding.why:
-        body.append(Words((Span("Why: ", STRONG), Span(finding.why)), most=PROSE + 40))
+        body.append(Paragraph((Span("Why: ", STRONG), Span(finding.why)), most=PROSE + 40))
     excerpt = dict(desk.result.excerpts).get(finding.place, "").strip()
     if excerpt:
-        body.append(Words((Span(f"the line reads{WIDE}", QUIET), Span(excerpt, FINE)), QUIET, before=1))
+        body.append(Paragraph((Span(f"the line reads{WIDE}", QUIET), Span(excerpt, FINE)), QUIET, before=1))
     return Stack(body, before=9)
 
 
-def findings(desk: Desk) -> Iterator[Item]:
+def findings(desk: Desk) -> Iterator[PageItem]:
     result = desk.result
     if not result.rules and not result.findings:
-        yield Words("No rules were run, so nothing could be found.", TEXT, before=6)
+        yield Paragraph("No rules were run, so nothing could be found.", TEXT, before=6)
     elif not result.findings:
-        yield Words(
+        yield Paragraph(
             "The rules found nothing. Rules that were not checked say so in the table of rules.",
             TEXT,
             before=6,
@@ -155,9 +155,9 @@ def findings(desk: Desk) -> Iterator[Item]:
                     yield finding_item(n, finding, desk)
 
 
-def waivers(some: Sequence[WaiverShown]) -> Iterator[Item]:
+def waivers(some: Sequence[WaiverShown]) -> Iterator[PageItem]:
     if not some:
-        yield Words("None.", TEXT, before=2)
+        yield Paragraph("None.", TEXT, before=2)
     for w in some:
         title = (
             Span(f"Waived by {w.tag}", SUBHEADING),
@@ -168,9 +168,9 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[Item]:
         yield Stack(
             [
                 Rule(),
-                Pair(Words(title, SUBHEADING), right, QUIET, share=0.5),
-                Words(w.reason, TEXT, most=PROSE + 40),
-                Words(f"Accepted by {w.who}." if w.who else "Nobody is named as having accepted this.", QUIET),
+                Pair(Paragraph(title, SUBHEADING), right, QUIET, share=0.5),
+                Paragraph(w.reason, TEXT, most=PROSE + 40),
+                Paragraph(f"Accepted by {w.who}." if w.who else "Nobody is named as having accepted this.", QUIET),
             ],
             before=9,
         )
@@ -179,37 +179,37 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[Item]:
 # -- cautions, limits of models, references
 
 
-def cautions(desk: Desk) -> Iterator[Item]:
+def cautions(desk: Desk) -> Iterator[PageItem]:
     some = sorted((c for c in desk.result.cautions if isinstance(c, Caution)), key=lambda c: c.order)
     if not some:
-        yield Words("None were stated.", TEXT, before=4)
+        yield Paragraph("None were stated.", TEXT, before=4)
     for n, c in enumerate(some, 1):
         spans = (Span(c.text + WIDE), *desk.cite(c.citation))
-        yield Words(spans, before=5, indent=INDENT_WIDE, label=str(n), label_style=STRONG, most=PROSE + 40)
+        yield Paragraph(spans, before=5, indent=INDENT_WIDE, label=str(n), label_style=STRONG, most=PROSE + 40)
 
 
 INDENT_WIDE = 20.0
 
 
-def model_limits(desk: Desk) -> Iterator[Item]:
+def model_limits(desk: Desk) -> Iterator[PageItem]:
     some = sorted((m for m in desk.result.model_limits if isinstance(m, ModelLimit)), key=lambda m: m.order)
     if not some:
-        yield Words("None were stated.", TEXT, before=4)
+        yield Paragraph("None were stated.", TEXT, before=4)
     for m in some:
-        yield Columns([Words(m.subject, STRONG), Words(m.text, TEXT, most=PROSE)], [1, 4], before=6)
+        yield Columns([Paragraph(m.subject, STRONG), Paragraph(m.text, TEXT, most=PROSE)], [1, 4], before=6)
 
 
-def references(desk: Desk) -> Iterator[Item]:
+def references(desk: Desk) -> Iterator[PageItem]:
     some = desk.references()
     if not some:
-        yield Words("Nothing is cited.", TEXT, before=4)
+        yield Paragraph("Nothing is cited.", TEXT, before=4)
     for n, r in some:
         tail = ". ".join(t for t in (r.publisher, r.edition) if t)
         spans = [Span(r.title, STRONG)]
         spans += [Span(f". {tail}.")] if tail else []
         spans += [Span(f" {r.note}", MUTED)] if r.note else []
         spans.append(Span(f"{WIDE}{r.id}", QUIET))
-        item = Words(spans, before=5, indent=26, label=f"[{n}]", label_style=STRONG, most=PROSE + 60)
+        item = Paragraph(spans, before=5, indent=26, label=f"[{n}]", label_style=STRONG, most=PROSE + 60)
         item.anchor = f"reference-{n}"
         yield item
 
@@ -217,7 +217,7 @@ def references(desk: Desk) -> Iterator[Item]:
 # -- about
 
 
-def about(desk: Desk) -> Iterator[Item]:
+def about(desk: Desk) -> Iterator[PageItem]:
     r = desk.result
     git = "not under version control, or not asked for"
     if r.git:
@@ -260,7 +260,7 @@ def about(desk: Desk) -> Iterator[Item]:
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
     for n, text in enumerate(texts):
-        yield Words(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
+        yield Paragraph(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
 
 
 def _borrowing(result: Result) -> bool:
@@ -272,7 +272,7 @@ def _borrowing(result: Result) -> bool:
     return any(fonts.borrows(t) for t in texts if not t.isascii())
 
 
-def _cases(desk: Desk) -> Item:
+def _cases(desk: Desk) -> PageItem:
     def text(q: object) -> str:
         if isinstance(q, Quantity):
             return _amount(q)
@@ -299,7 +299,7 @@ def _cases(desk: Desk) -> Item:
     return Grid(tracks, rows, (desk.count("Table"), "Weather cases"))
 
 
-def facts_item(rows: Sequence[tuple[str, str]], share: float = 1.0) -> Item:
+def facts_item(rows: Sequence[tuple[str, str]], share: float = 1.0) -> PageItem:
     """Label and value, one to a line, as a table without a head."""
     made: list[Sequence[Spans]] = [[cell(label, QUIET), cell(value)] for label, value in rows]
     return Grid([Track("", share), Track("", 3.0)], made, headed=False)
@@ -308,7 +308,7 @@ def facts_item(rows: Sequence[tuple[str, str]], share: float = 1.0) -> Item:
 # -- sign-off
 
 
-class Blanks(Item):
+class Blanks(PageItem):
     """Lines to write on, with a label under each. `shares` are parts of the width."""
 
     def __init__(self, labels: Sequence[tuple[str, float]], space: float = 30.0, before: float = 0.0) -> None:
@@ -331,22 +331,22 @@ class Blanks(Item):
 SIGNING: tuple[tuple[str, float], ...] = (("name", 1.2), ("signature", 1.3), ("date", 0.7))
 
 
-def sign_off(desk: Desk) -> Iterator[Item]:
-    authority: list[Item] = [
+def sign_off(desk: Desk) -> Iterator[PageItem]:
+    authority: list[PageItem] = [
         Rule(),
-        Words("For the authority", SUBHEADING),
+        Paragraph("For the authority", SUBHEADING),
         Blanks((*SIGNING, ("license or badge", 0.8))),
-        Words("Conditions", SUBHEADING, before=14),
+        Paragraph("Conditions", SUBHEADING, before=14),
         *(Blanks((("", 1.0),), 22) for _ in range(4)),
     ]
-    operator: list[Item] = [
+    operator: list[PageItem] = [
         Rule(),
-        Words("For the lead operator", SUBHEADING),
-        Words("I have read this packet. What is built and run is what it says.", TEXT, most=PROSE),
+        Paragraph("For the lead operator", SUBHEADING),
+        Paragraph("I have read this packet. What is built and run is what it says.", TEXT, most=PROSE),
         Blanks(SIGNING),
     ]
     r = desk.result
     what = f"{r.title}, revision {r.revision or 'not stated'}, digest {r.digest.split(':')[-1][:16]}"
-    yield Words(f"This signature is for {what}.", QUIET, before=4, most=PROSE + 60)
+    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE + 60)
     yield Stack(authority, before=14)
     yield Stack(operator, before=20)

@@ -19,7 +19,7 @@ from specc.model.blocks import (
 from specc.model.result import SectionMade
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
-from specc.packet.layout import Item
+from specc.packet.layout import PageItem
 from specc.packet.pictures import Picture
 from specc.packet.style import (
     FINE,
@@ -34,12 +34,12 @@ from specc.packet.style import (
     Paper,
 )
 from specc.packet.tables import Grid, Track, cell
-from specc.packet.text import WIDE, Span, Spans, Words
+from specc.packet.text import WIDE, Paragraph, Span, Spans
 
 
-def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> Item:
+def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> PageItem:
     """A section's title: in the contents, the outline and the running head."""
-    item = Words(f"{number}{WIDE}{title}", HEADING, keep=True, before=30)
+    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=30)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}", 0)
     item.section = title
@@ -49,15 +49,15 @@ def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_
     return item
 
 
-def subheading(desk: Desk, number: str, title: str, anchor: str) -> Item:
-    item = Words(f"{number}{WIDE}{title}", SUBHEADING, keep=True, before=16)
+def subheading(desk: Desk, number: str, title: str, anchor: str) -> PageItem:
+    item = Paragraph(f"{number}{WIDE}{title}", SUBHEADING, keep=True, before=16)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}", 1)
     desk.contents.append((number, title, item.anchor, 1))
     return item
 
 
-def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterator[Item]:
+def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     top = heading(desk, number, made.title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
     yield top
@@ -70,23 +70,25 @@ def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterato
             yield from _block(block, desk, paper)
 
 
-def _missing(what: str, key: str) -> Item:
+def _missing(what: str, key: str) -> PageItem:
     """Something a section asked for that the run did not make: said, never skipped."""
-    return Words(f"{what} “{key}” was not made; the findings say why.", FINE_ALARM, before=6)
+    return Paragraph(f"{what} “{key}” was not made; the findings say why.", FINE_ALARM, before=6)
 
 
-def _block(block: object, desk: Desk, paper: Paper) -> Iterator[Item]:
+def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     match block:
         case Para():
             style = QUIET if block.quiet else TEXT
             spans: list[Span] = [Span(block.text, style)]
             if block.citations:
                 spans += [Span(WIDE, QUIET), *desk.cite_all(block.citations)]
-            yield Words(spans, style, before=5, most=PROSE)
+            yield Paragraph(spans, style, before=5, most=PROSE)
         case Bullets():
             for n, text in enumerate(block.items, 1):
                 label = str(n) if block.numbered else "–"
-                yield Words(text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE)
+                yield Paragraph(
+                    text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE
+                )
         case Facts():
             yield back.facts_item(block.rows)
         case TableBlock():
@@ -109,12 +111,12 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[Item]:
             if rules:
                 yield back.rules_grid(rules, desk, before=10)
             else:
-                yield Words(f"No rule of {block.prefix.rstrip('.')} was run.", QUIET, before=5)
+                yield Paragraph(f"No rule of {block.prefix.rstrip('.')} was run.", QUIET, before=5)
         case _:
             yield _missing("Block", type(block).__name__)
 
 
-def _table(table: Table, desk: Desk) -> Item:
+def _table(table: Table, desk: Desk) -> PageItem:
     placed = any(row.place for row in table.rows)
     tracks = [Track(c.name, c.share, c.align == "right") for c in table.columns]
     if placed:
@@ -134,7 +136,7 @@ def _table(table: Table, desk: Desk) -> Item:
     return grid
 
 
-def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[Item]:
+def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     drawing = desk.drawings.get(key)
     if drawing is None or not drawing.sheets:
         yield _missing("Drawing", key)

@@ -19,7 +19,7 @@ from specc.packet.desk import clip, failures, short_digest
 from specc.packet.pictures import POINTS_PER_MM, Picture, _draw
 from specc.packet.press import Press
 from specc.packet.style import ALARM, FINE_STRONG, HEADING, PAPERS, QUIET, Paper
-from specc.packet.text import Words
+from specc.packet.text import Paragraph
 
 SUBJECT = "One drawing of a propane flame effect"
 LARGEST = 1.4  # a schematic is enlarged up to this, to be read at arm's length
@@ -78,7 +78,7 @@ def _canvas(buffer: io.BytesIO, result: Result, drawing: Drawing, page: Paper) -
     return canvas
 
 
-def _turned(drawing: Drawing, paper: Paper, words: Sequence[Words]) -> tuple[Paper, float]:
+def _turned(drawing: Drawing, paper: Paper, words: Sequence[Paragraph]) -> tuple[Paper, float]:
     """The paper upright or lying, whichever shows the drawing larger, and the scale of a schematic's sheets: one for
     all, so that they can be laid beside one another."""
     lying = paper._replace(width=paper.height, height=paper.width)
@@ -91,13 +91,13 @@ def _turned(drawing: Drawing, paper: Paper, words: Sequence[Words]) -> tuple[Pap
     return (lying, scales[1]) if turn else (paper, scales[0])
 
 
-def _words(drawing: Drawing, why: Sequence[str]) -> list[Words]:
+def _words(drawing: Drawing, why: Sequence[str]) -> list[Paragraph]:
     """What stands under the picture."""
-    said = [Words("DRAFT: " + "; ".join(why), ALARM)] if why else []
-    return [*said, Words(drawing.note, QUIET)] if drawing.note else said
+    said = [Paragraph("DRAFT: " + "; ".join(why), ALARM)] if why else []
+    return [*said, Paragraph(drawing.note, QUIET)] if drawing.note else said
 
 
-def _room(page: Paper, words: Sequence[Words]) -> float:
+def _room(page: Paper, words: Sequence[Paragraph]) -> float:
     """The height that is left for the picture, with a line for a scale."""
     return page.room - _TITLE - _GAP - QUIET.leading - sum(w.height(page.measure) for w in words)
 
@@ -111,7 +111,7 @@ def _show(press: Press, drawing: Drawing, sheet: Sheet | None, largest: float, w
     words = _words(drawing, why)
     low = page.first_line - _TITLE
     if sheet is None:
-        words.insert(0, Words("There is nothing to draw.", QUIET))
+        words.insert(0, Paragraph("There is nothing to draw.", QUIET))
     else:
         k, said = min(largest, LARGEST * POINTS_PER_MM), ""
         if drawing.kind == "to_scale":
@@ -122,7 +122,7 @@ def _show(press: Press, drawing: Drawing, sheet: Sheet | None, largest: float, w
         left = page.left + (page.measure - sheet.width * k) / 2
         for shape in sheet.shapes:
             _draw(press, shape, left, low, k, shrunk)
-        words += [Words(said, QUIET)] if said else []
+        words += [Paragraph(said, QUIET)] if said else []
     low -= _GAP
     for item in words:
         item.draw(press, page.left, low, page.measure)

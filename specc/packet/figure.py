@@ -8,7 +8,7 @@ from specc.formulas import equations
 from specc.measure import printing
 from specc.model.values import Constant, Figure, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag
-from specc.packet.layout import Item, Rule, Stack
+from specc.packet.layout import PageItem, Rule, Stack
 from specc.packet.mathset import EquationItem, symbol_spans
 from specc.packet.style import (
     FINE_ALARM,
@@ -21,7 +21,7 @@ from specc.packet.style import (
     Style,
 )
 from specc.packet.tables import Grid, Track, cell
-from specc.packet.text import WIDE, Pair, Span, Spans, Words
+from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 
 def amounts(si: float, figure: Figure) -> tuple[str, str]:
@@ -38,10 +38,10 @@ def governs(figure: Figure, desk: Desk) -> str:
     return f"governs: {figure.case}" + (f", {air}" if air else "")
 
 
-def in_full(figure: Figure, desk: Desk) -> Item:
+def in_full(figure: Figure, desk: Desk) -> PageItem:
     """The figure as a block that stays together."""
     worked = figure.worked
-    body: list[Item] = [
+    body: list[PageItem] = [
         *_equation(worked),
         _result(figure, desk),
         *_spread(figure),
@@ -50,37 +50,37 @@ def in_full(figure: Figure, desk: Desk) -> Item:
         _source(worked, desk),
     ]
     if worked.beyond:
-        body.append(Words(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
+        body.append(Paragraph(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
     elif worked.equation.validity:
-        body.append(Words(f"Valid for {worked.equation.validity}", QUIET))
-    head = Pair(Words(figure.title, SUBHEADING), figure.key, QUIET)
+        body.append(Paragraph(f"Valid for {worked.equation.validity}", QUIET))
+    head = Pair(Paragraph(figure.title, SUBHEADING), figure.key, QUIET)
     block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=12)
     block.anchor = desk.anchor(f"figure-{figure.key}")
     return block
 
 
-def _equation(worked: Worked) -> Iterator[Item]:
+def _equation(worked: Worked) -> Iterator[PageItem]:
     text = worked.equation.form(worked.regime)
     if text.startswith("~"):
-        yield Words(text[1:].strip(), MUTED)
+        yield Paragraph(text[1:].strip(), MUTED)
         return
     yield EquationItem(text, before=2)
-    yield Words("= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1)
+    yield Paragraph("= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1)
 
 
-def _result(figure: Figure, desk: Desk) -> Item:
+def _result(figure: Figure, desk: Desk) -> PageItem:
     value, other = amounts(figure.si, figure)
     spans = [Span(value, RESULT)]
     if other:
         spans += [Span(WIDE, RESULT), Span(other, MUTED)]
     style: Style = FINE_ALARM if figure.decision and figure.case else QUIET
-    return Pair(Words(spans, RESULT), governs(figure, desk), style)
+    return Pair(Paragraph(spans, RESULT), governs(figure, desk), style)
 
 
-def _spread(figure: Figure) -> Iterator[Item]:
+def _spread(figure: Figure) -> Iterator[PageItem]:
     """Low and high from the tolerances, and what moves the figure most."""
     if figure.unsure:
-        yield Words(f"No low and high are given for the stated tolerances: it {figure.unsure}.", FINE_ALARM)
+        yield Paragraph(f"No low and high are given for the stated tolerances: it {figure.unsure}.", FINE_ALARM)
     if figure.low is None or figure.high is None:
         return
     low, high = amounts(figure.low, figure)[0], amounts(figure.high, figure)[0]
@@ -91,20 +91,20 @@ def _spread(figure: Figure) -> Iterator[Item]:
         ranked = sorted(figure.movers, key=lambda m: -width[m.at + m.text])[:3]
         parts = [f"{tag(m.at)} {m.text} ({width[m.at + m.text] / total:.0%})".strip() for m in ranked]
         text += " Most of the spread: " + ", ".join(parts) + "."
-    yield Words(text, QUIET)
+    yield Paragraph(text, QUIET)
 
 
-def _other_cases(figure: Figure) -> Iterator[Item]:
+def _other_cases(figure: Figure) -> Iterator[PageItem]:
     others = [c for n, c in enumerate(figure.cases) if n != figure.governing]
     if others:
         texts = [f"{c.case or 'any weather'} {amounts(c.worked.si, figure)[0]}" for c in others]
-        yield Words("Other cases: " + ", ".join(texts), QUIET)
+        yield Paragraph("Other cases: " + ", ".join(texts), QUIET)
 
 
-def _inputs(worked: Worked, desk: Desk) -> Iterator[Item]:
+def _inputs(worked: Worked, desk: Desk) -> Iterator[PageItem]:
     """One line of where each symbol's value is from; a computed input also shows its own inputs."""
     line: list[Span] = []
-    nested: list[Item] = []
+    nested: list[PageItem] = []
     for symbol, given in worked.inputs:
         name = symbol_spans(symbol, FINE_STRONG)
         terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
@@ -117,14 +117,14 @@ def _inputs(worked: Worked, desk: Desk) -> Iterator[Item]:
             line.extend(_origin(term, desk))
         if len(terms) > len(shown):
             line.append(Span(f" and {len(terms) - len(shown)} more", QUIET))
-        nested += [Words(_within(symbol, t, desk), QUIET, indent=INDENT) for t in shown if isinstance(t, Worked)]
+        nested += [Paragraph(_within(symbol, t, desk), QUIET, indent=INDENT) for t in shown if isinstance(t, Worked)]
     for symbol, constant in worked.equation.constants:
         if line:
             line.append(Span(WIDE, QUIET))
         line += [*symbol_spans(symbol, FINE_STRONG), Span("\u00a0", QUIET)]
         line.extend(_origin(constant, desk))
     if line:
-        yield Words(line, QUIET, before=1)
+        yield Paragraph(line, QUIET, before=1)
     yield from nested
 
 
@@ -161,17 +161,17 @@ def _within(symbol: str, worked: Worked, desk: Desk) -> Spans:
     return tuple(spans)
 
 
-def _source(worked: Worked, desk: Desk) -> Item:
+def _source(worked: Worked, desk: Desk) -> PageItem:
     regime = f"{worked.regime}; " if worked.regime else ""
     constants = [c for _, c in worked.equation.constants]
     constants += [v for _, v in worked.inputs if isinstance(v, Constant)]
     cited = (*worked.equation.citations, *(c.citation for c in constants if c.citation.reference))
     if not cited:
-        return Words(f"{regime}no source was given", FINE_ALARM)
-    return Words((Span(regime, QUIET), *desk.cite_all(dict.fromkeys(cited))), QUIET)
+        return Paragraph(f"{regime}no source was given", FINE_ALARM)
+    return Paragraph((Span(regime, QUIET), *desk.cite_all(dict.fromkeys(cited))), QUIET)
 
 
-def in_short(figures: list[Figure], links: bool = True) -> Item:
+def in_short(figures: list[Figure], links: bool = True) -> PageItem:
     """Figures one to a line: title, value, the case that governs, key."""
     rows = []
     for f in figures:

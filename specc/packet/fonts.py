@@ -25,7 +25,7 @@ CHINESE, JAPANESE, KOREAN = "STSong-Light", "HeiseiMin-W3", "HYSMyeongJo-Medium"
 ASCENT, DESCENT = 0.72, 0.21
 
 
-class Run(NamedTuple):
+class FontRun(NamedTuple):
     """Letters of one font."""
 
     font: str
@@ -69,19 +69,19 @@ def _borrowed(code: int, kana: bool) -> str:
 
 
 @lru_cache(maxsize=50_000)
-def runs(text: str, name: str) -> tuple[Run, ...]:
+def runs(text: str, name: str) -> tuple[FontRun, ...]:
     """The text parted into runs, each printable in its font."""
     have = glyphs(name)
     if all(ord(c) in have and ord(c) >= 32 for c in text):
-        return (Run(name, text),) if text else ()
+        return (FontRun(name, text),) if text else ()
     text = unicodedata.normalize("NFC", text)
     kana = any(0x3040 <= ord(c) <= 0x30FF for c in text)
-    made: list[Run] = []
+    made: list[FontRun] = []
     missing: list[str] = []
 
     def close() -> None:
         if missing:
-            made.append(Run(name, "[" + " ".join(missing) + "]"))
+            made.append(FontRun(name, "[" + " ".join(missing) + "]"))
             missing.clear()
 
     for c in text:
@@ -99,9 +99,9 @@ def runs(text: str, name: str) -> tuple[Run, ...]:
                 continue
         close()
         if made and made[-1].font == font:
-            made[-1] = Run(font, made[-1].text + c)
+            made[-1] = FontRun(font, made[-1].text + c)
         else:
-            made.append(Run(font, c))
+            made.append(FontRun(font, c))
     close()
     return tuple(made)
 
@@ -117,7 +117,7 @@ def units(text: str, name: str) -> float:
     return sum(run_width(r, 1.0) for r in runs(text, name))
 
 
-def run_width(run: Run, size: float) -> float:
+def run_width(run: FontRun, size: float) -> float:
     return float(face(run.font).stringWidth(run.text, size))
 
 

@@ -8,7 +8,7 @@ from specc.model.blocks import Fact
 from specc.packet.back import DEFERRAL, Blanks, facts_item, status_counts
 from specc.packet.desk import Desk, clip, failures, many, short_digest, spot
 from specc.packet.figure import amounts
-from specc.packet.layout import Columns, Gap, Item, Rule, Stack
+from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
 from specc.packet.pictures import Picture
 from specc.packet.press import Press
 from specc.packet.style import (
@@ -33,7 +33,7 @@ from specc.packet.style import (
     Paper,
     Style,
 )
-from specc.packet.text import WIDE, Pair, Span, Spans, Words, wide
+from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 
 KIND = "Safety submission packet for a propane flame effect"
 
@@ -50,22 +50,22 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval.{more}", False
 
 
-def cover(desk: Desk, paper: Paper) -> Iterator[Item]:
+def cover(desk: Desk, paper: Paper) -> Iterator[PageItem]:
     r = desk.result
-    title = Words(r.title, TITLE, most=paper.measure * 0.9)
+    title = Paragraph(r.title, TITLE, most=paper.measure * 0.9)
     title.section = "Cover"
     title.anchor, title.outline = desk.anchor("cover"), ("Cover", 0)
-    top = Stack([Gap(paper.room * 0.16), title, Words(KIND, SUBTITLE, before=4)])
+    top = Stack([Gap(paper.room * 0.16), title, Paragraph(KIND, SUBTITLE, before=4)])
     top.section, top.anchor, top.outline = "Cover", title.anchor, title.outline
     title.anchor, title.outline = "", None
     yield top
     if r.summary:
-        yield Words(r.summary, TEXT, most=PROSE, before=14)
+        yield Paragraph(r.summary, TEXT, most=PROSE, before=14)
     status, draft = status_words(desk)
     yield Rule(THICK, ACCENT if draft else INK, before=24)
-    yield Words(status, ALARM if draft else STRONG, before=4, most=PROSE + 40)
+    yield Paragraph(status, ALARM if draft else STRONG, before=4, most=PROSE + 40)
     if desk.public:
-        yield Words("Public copy: private details are withheld.", MUTED)
+        yield Paragraph("Public copy: private details are withheld.", MUTED)
     rows = [(label, text) for label, text in r.event]
     rows.append(("revision", r.revision or "not stated"))
     rows.append(("digest of the inputs", short_digest(r.digest)))
@@ -75,25 +75,25 @@ def cover(desk: Desk, paper: Paper) -> Iterator[Item]:
     facts = facts_item(rows)
     facts.before = 20
     yield facts
-    yield Words(DEFERRAL, MUTED, before=20)
+    yield Paragraph(DEFERRAL, MUTED, before=20)
 
 
 # -- the reviewer's page
 
 
-def _facts(some: Sequence[Fact]) -> Iterator[Item]:
+def _facts(some: Sequence[Fact]) -> Iterator[PageItem]:
     """Facts three to a row, their values large."""
     for start in range(0, len(some), 3):
         row = some[start : start + 3]
-        cells: list[Item] = []
+        cells: list[PageItem] = []
         for fact in row:
             style = NUMBER if wide(fact.value, NUMBER) < 150 else HEADING._replace(weight="light", leading=29)
             cells.append(
                 Stack(
                     [
-                        Words(clip(fact.value, 40), style),
-                        Words(clip(fact.label, 60), FINE_STRONG),
-                        Words(clip(fact.note, 90), QUIET),
+                        Paragraph(clip(fact.value, 40), style),
+                        Paragraph(clip(fact.label, 60), FINE_STRONG),
+                        Paragraph(clip(fact.note, 90), QUIET),
                     ]
                 )
             )
@@ -101,16 +101,16 @@ def _facts(some: Sequence[Fact]) -> Iterator[Item]:
         yield Columns(cells, [1, 1, 1], before=10)
 
 
-def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style: Style) -> Iterator[Item]:
+def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style: Style) -> Iterator[PageItem]:
     """Up to `most` items, then how many more there are and where."""
     for n, spans in enumerate(items[:most], 1):
         label = str(n) if numbered else "–"
         # Texts come in the small size; with room to spare they are set in the larger one.
         larger = tuple(s._replace(style=s.style._replace(size=style.size, leading=style.leading)) for s in spans)
         mark = (FINE_ALARM if numbered else QUIET)._replace(size=style.size)
-        yield Words(larger, style, before=3, indent=14, label=label, label_style=mark)
+        yield Paragraph(larger, style, before=3, indent=14, label=label, label_style=mark)
     if len(items) > most:
-        yield Words(f"and {len(items) - most} more, {more}", FINE_STRONG, before=3, indent=14)
+        yield Paragraph(f"and {len(items) - most} more, {more}", FINE_STRONG, before=3, indent=14)
 
 
 def to_decide(desk: Desk) -> list[Spans]:
@@ -160,21 +160,21 @@ def _counts(desk: Desk) -> str:
     return ", ".join(parts) + (f"; {waived} waived" if waived else "")
 
 
-def _key_figures(desk: Desk, most: int) -> Iterator[Item]:
+def _key_figures(desk: Desk, most: int) -> Iterator[PageItem]:
     # Those that a decision rests on, where plugins have marked them.
     some = [f for f in desk.result.figures if f.decision] or list(desk.result.figures)
     for f in some[:most]:
         value = amounts(f.si, f)[0]
         right = (Span(value, FINE_STRONG), Span(f"{WIDE}{f.case}" if f.case else "", QUIET))
-        yield Pair(Words(clip(f.title, 70), FINE), right, FINE, share=0.5, before=2)
+        yield Pair(Paragraph(clip(f.title, 70), FINE), right, FINE, share=0.5, before=2)
     if len(some) > most:
-        yield Words(f"and {len(some) - most} more, in the sections", QUIET, before=2)
+        yield Paragraph(f"and {len(some) - most} more, in the sections", QUIET, before=2)
 
 
-class Foot(Item):
+class Foot(PageItem):
     """Puts an item at the lower end of a given height."""
 
-    def __init__(self, above: Item, item: Item, room: float) -> None:
+    def __init__(self, above: PageItem, item: PageItem, room: float) -> None:
         self.items = (above, item)
         self.room = room
 
@@ -187,12 +187,12 @@ class Foot(Item):
         item.show(press, x, y - self.room + item.height(width), width)
 
 
-def reviewer(desk: Desk, paper: Paper) -> Item:
+def reviewer(desk: Desk, paper: Paper) -> PageItem:
     """One page, always: lists are cut until all fits."""
     strip = Stack(
         [
             Rule(),
-            Words("Reviewed for the authority", SUBHEADING),
+            Paragraph("Reviewed for the authority", SUBHEADING),
             Blanks((("name", 1.0), ("signature", 1.0), ("date", 0.6), ("conditions", 1.2)), 26),
         ]
     )
@@ -210,7 +210,7 @@ def reviewer(desk: Desk, paper: Paper) -> Item:
     return page
 
 
-def _schematic(desk: Desk) -> Iterator[Item]:
+def _schematic(desk: Desk) -> Iterator[PageItem]:
     """The first schematic that a section shows, when it is on one sheet."""
     shown = [desk.drawings[k] for k in desk.drawn if desk.drawings[k].kind == "schematic"]
     for one in shown[:1]:
@@ -218,51 +218,51 @@ def _schematic(desk: Desk) -> Iterator[Item]:
             yield Picture(one, one.sheets[0], desk.drawn[one.key], 300, 330, before=20)
 
 
-def _plan(desk: Desk) -> Iterator[Item]:
+def _plan(desk: Desk) -> Iterator[PageItem]:
     """The first drawing to scale that a section shows."""
     shown = [desk.drawings[k] for k in desk.drawn if desk.drawings[k].kind == "to_scale"]
     for one in shown[:1]:
         yield Picture(one, one.sheets[0], desk.drawn[one.key], 210, 260, before=14)
 
 
-def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
+def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> PageItem:
     """The page with at most so many items in each list, with or without the drawings."""
     r = desk.result
     status, draft = status_words(desk)
     event = [text for _, text in r.event][:2]
-    right = [Words(clip(t, 70), FINE_STRONG if n == 0 else QUIET, right=True) for n, t in enumerate(event)]
-    right.append(Words(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True))
-    left = Stack([Words(clip(r.title, 80), HEADING), Words(KIND, MUTED)])
+    right = [Paragraph(clip(t, 70), FINE_STRONG if n == 0 else QUIET, right=True) for n, t in enumerate(event)]
+    right.append(Paragraph(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True))
+    left = Stack([Paragraph(clip(r.title, 80), HEADING), Paragraph(KIND, MUTED)])
     facts = sorted((f for f in r.summary_facts if isinstance(f, Fact)), key=lambda f: f.order)
     shown = facts[: 9 if most > 8 else 6 if most > 2 else 3]
     rows = list(_facts(shown))
     if len(facts) > len(shown):
-        rows.append(Words(f"and {len(facts) - len(shown)} more, in the sections", FINE_STRONG, before=4))
-    decide: list[Item] = [Words("For you to decide", SUBHEADING)]
+        rows.append(Paragraph(f"and {len(facts) - len(shown)} more, in the sections", FINE_STRONG, before=4))
+    decide: list[PageItem] = [Paragraph("For you to decide", SUBHEADING)]
     decide += _listed(to_decide(desk), most, desk.see("rules"), True, style)
     if len(decide) == 1:
         decide.append(
-            Words(
+            Paragraph(
                 "The rules that ran left nothing open. What they do not cover is still to be judged.",
                 QUIET,
                 before=3,
             )
         )
-    found: list[Item] = [
-        Words("Findings", SUBHEADING),
-        Words(_counts(desk), FINE_ALARM if draft else FINE_STRONG),
+    found: list[PageItem] = [
+        Paragraph("Findings", SUBHEADING),
+        Paragraph(_counts(desk), FINE_ALARM if draft else FINE_STRONG),
     ]
     found += _listed(_worst(desk), most, desk.see("findings"), False, style)
-    found.append(Words(status_counts(r), QUIET, before=4))
-    figures: list[Item] = list(_key_figures(desk, min(most, 10)))
+    found.append(Paragraph(status_counts(r), QUIET, before=4))
+    figures: list[PageItem] = list(_key_figures(desk, min(most, 10)))
     if figures:
-        decide += [Words("Key figures", SUBHEADING, before=12), *figures]
+        decide += [Paragraph("Key figures", SUBHEADING, before=12), *figures]
     found += _plan(desk) if plan else ()
     return Stack(
         [
             Columns([left, Stack(right)], [1.5, 1]),
             Rule(THICK, ACCENT if draft else INK, before=8),
-            Words(clip(status, 220), FINE_ALARM if draft else FINE_STRONG),
+            Paragraph(clip(status, 220), FINE_ALARM if draft else FINE_STRONG),
             *rows,
             Rule(before=16),
             Columns([Stack(decide), Stack(found)], [1, 1], gutter=24),
@@ -278,7 +278,7 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> Item:
 FEW = 40
 
 
-class Entry(Item):
+class Entry(PageItem):
     """A line of the contents: number, title, page. Its page number is known when it is drawn."""
 
     def __init__(self, number: str, title: str, to: str, level: int, fine: bool = False) -> None:
@@ -287,8 +287,8 @@ class Entry(Item):
         self.before = 5.0 if level == 0 else 0.0
         self.keep = False
 
-    def _title(self) -> Words:
-        return Words(self.title, self.style)
+    def _title(self) -> Paragraph:
+        return Paragraph(self.title, self.style)
 
     def height(self, width: float) -> float:
         return self._title().height(width - 76)
@@ -303,14 +303,14 @@ class Entry(Item):
         press.link(self.to, x, y - high, width, high)
 
 
-def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[Item]:
-    title = Words("Contents", HEADING, keep=True)
+def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[PageItem]:
+    title = Paragraph("Contents", HEADING, keep=True)
     title.section, title.new_page = "Contents", True
     title.anchor, title.outline = "contents", ("Contents", 0)
     # So many that they would spill onto a second page in the usual size.
     fine = len(entries) > FEW
-    items: list[Item] = [title, *(Entry(*e, fine=fine) for e in entries)]
+    items: list[PageItem] = [title, *(Entry(*e, fine=fine) for e in entries)]
     if answers:
-        items.append(Words("Where the authority's questions are answered", SUBHEADING, keep=True, before=18))
+        items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=18))
         items += [Entry(q, t, a, 1) for q, t, a in sorted(answers)]
     return items

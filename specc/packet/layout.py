@@ -14,7 +14,7 @@ from specc.packet.press import Press
 from specc.packet.style import HAIR, PALE, Color, Paper
 
 
-class Item:
+class PageItem:
     """Something with a height. `before` is white space above it, dropped at the top of a page."""
 
     keep = False  # stays with the next item
@@ -32,11 +32,11 @@ class Item:
         """The height below which not even a first part can be shown."""
         return self.height(width)
 
-    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         """A part no higher than `room`, and the rest; None if it cannot be cut there."""
         return None
 
-    def shrink(self, width: float, room: float) -> Item | None:
+    def shrink(self, width: float, room: float) -> PageItem | None:
         """The whole, made to fit into `room`; None if that would make it unreadable."""
         return None
 
@@ -53,7 +53,7 @@ class Item:
         self.draw(press, x, y, width)
 
 
-class Gap(Item):
+class Gap(PageItem):
     """White space."""
 
     def __init__(self, height: float) -> None:
@@ -66,7 +66,7 @@ class Gap(Item):
         pass
 
 
-class Rule(Item):
+class Rule(PageItem):
     """A thin line across the measure."""
 
     def __init__(self, weight: float = HAIR, color: Color = PALE, before: float = 0.0, keep: bool = True) -> None:
@@ -79,15 +79,15 @@ class Rule(Item):
         press.line(x, y, x + width, y, self.weight, self.color)
 
 
-class Stack(Item):
+class Stack(PageItem):
     """Items under one another that stay together; one too high for a page is cut between them."""
 
-    def __init__(self, items: Sequence[Item], before: float = 0.0, indent: float = 0.0) -> None:
+    def __init__(self, items: Sequence[PageItem], before: float = 0.0, indent: float = 0.0) -> None:
         self.items = tuple(items)
         self.before = before
         self.indent = indent
 
-    def _tops(self, width: float) -> Iterator[tuple[Item, float, float]]:
+    def _tops(self, width: float) -> Iterator[tuple[PageItem, float, float]]:
         """Each item with its top and bottom, downward from 0."""
         y = 0.0
         for n, item in enumerate(self.items):
@@ -100,7 +100,7 @@ class Stack(Item):
     def height(self, width: float) -> float:
         return max((low for _, _, low in self._tops(width)), default=0.0)
 
-    def cut(self, width: float, room: float) -> tuple[Item, Item] | None:
+    def cut(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         """Cut between items, or inside one; only used when the whole cannot fit any page."""
         placed = 0
         for n, (item, top, low) in enumerate(self._tops(width)):
@@ -122,11 +122,11 @@ class Stack(Item):
             item.show(press, x + self.indent, y - top, width - self.indent)
 
 
-class Columns(Item):
+class Columns(PageItem):
     """Items beside one another, each with its share of the width."""
 
     def __init__(
-        self, items: Sequence[Item], shares: Sequence[float], gutter: float = 18.0, before: float = 0.0
+        self, items: Sequence[PageItem], shares: Sequence[float], gutter: float = 18.0, before: float = 0.0
     ) -> None:
         self.items, self.shares, self.gutter, self.before = tuple(items), tuple(shares), gutter, before
 
@@ -145,7 +145,7 @@ class Columns(Item):
 
 
 class Placed(NamedTuple):
-    item: Item
+    item: PageItem
     top: float  # downward from the first line
 
 
@@ -156,7 +156,7 @@ class Page(NamedTuple):
     sections: list[str]
 
 
-def paginate(items: Sequence[Item], paper: Paper) -> list[Page]:
+def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
     """Place all items on pages. An item too high for any page is cut where it can be, or runs over."""
     width, room = paper.measure, paper.room
     pages: list[Page] = []
@@ -169,7 +169,7 @@ def paginate(items: Sequence[Item], paper: Paper) -> list[Page]:
         pages.append(Page([], []))
         y = 0.0
 
-    def chain(first: Item) -> float:
+    def chain(first: PageItem) -> float:
         """The least height needed to start here, with the items that must stay with it."""
         total, item, n = 0.0, first, len(queue)
         while item.keep and n:
@@ -189,7 +189,7 @@ def paginate(items: Sequence[Item], paper: Paper) -> list[Page]:
         top = y if empty else y + item.before
         left = room - top
         high = item.height(width)
-        parts: tuple[Item, Item] | None = None
+        parts: tuple[PageItem, PageItem] | None = None
         needed = chain(item) if item.keep else high
         if needed > left and not (item.keep and empty):
             smaller = item.shrink(width, left) if not item.keep else None
@@ -220,7 +220,7 @@ def paginate(items: Sequence[Item], paper: Paper) -> list[Page]:
     return pages
 
 
-def inside(item: Item) -> Iterator[Item]:
+def inside(item: PageItem) -> Iterator[PageItem]:
     """The item and all that it holds."""
     yield item
     for part in getattr(item, "items", ()):

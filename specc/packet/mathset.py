@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from specc.formulas import equations as eq
 from specc.packet import fonts
-from specc.packet.layout import Item
+from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import BODY, INK, Color, Style
 from specc.packet.text import Span, Spans
@@ -130,7 +130,7 @@ def fenced(inner: Box, size: float, left: str = "(", right: str = ")") -> Box:
     return Box(inner.width + 2 * wide, up, down, draw)
 
 
-def name(symbol: eq.Name, size: float) -> Box:
+def name(symbol: eq.SymbolName, size: float) -> Box:
     plain_base = symbol.base.replace("Δ", "").replace("ṁ", "m")
     base = letters(symbol.base, size, italic=len(plain_base) == 1 and symbol.symbol != "pi")
     if not symbol.subscript:
@@ -141,7 +141,7 @@ def name(symbol: eq.Name, size: float) -> Box:
 
 def _bare(node: eq.Node) -> bool:
     """Whether a node needs no parentheses under an exponent."""
-    return isinstance(node, eq.Name | eq.Number)
+    return isinstance(node, eq.SymbolName | eq.Number)
 
 
 def _negative(node: eq.Node) -> bool:
@@ -153,7 +153,7 @@ def node_box(node: eq.Node, size: float = BODY, script: bool = False) -> Box:
     match node:
         case eq.Number():
             return letters(node.text, size)
-        case eq.Name():
+        case eq.SymbolName():
             return name(node, size)
         case eq.Sum():
             return row(_terms(node, size, script))
@@ -236,7 +236,7 @@ def _result_name(symbol: str) -> Box | None:
     return node_box(tree)
 
 
-class EquationItem(Item):
+class EquationItem(PageItem):
     """An equation on its own line or lines. A text that starts with ~ is words, set as words.
 
     One that is too wide is broken between factors or terms; a single part that is still too wide is set
@@ -307,7 +307,7 @@ def symbol_spans(symbol: str, style: Style) -> Spans:
         _, tree = eq.parse(f"x = {symbol}")
     except ValueError:
         return (Span(symbol, style),)
-    if not isinstance(tree, eq.Name):
+    if not isinstance(tree, eq.SymbolName):
         return (Span(symbol, style),)
     low = style._replace(size=style.size * SCRIPT)
     sub = (Span(tree.subscript, low, rise=-style.size * 0.17),) if tree.subscript else ()

@@ -9,10 +9,10 @@ from __future__ import annotations
 from specc.drawing.hatch import hatching
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
 from specc.drawing.tones import COLORS
-from specc.packet.layout import Item
+from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import QUIET, STRONG, SUBHEADING, Color
-from specc.packet.text import WIDE, Span, Words
+from specc.packet.text import WIDE, Paragraph, Span
 
 POINTS_PER_MM = 72.0 / 25.4
 FEET = (
@@ -62,7 +62,7 @@ def _inch(scale: int) -> str:
     return f"1 in = {scale // 12} ft, " if scale % 12 == 0 else ""
 
 
-class Picture(Item):
+class Picture(PageItem):
     """One sheet of a drawing with its caption below."""
 
     def __init__(
@@ -93,19 +93,19 @@ class Picture(Item):
                 return k, f"Scale: 1 in = {feet} ft (1 : {feet * 12})."
         return fit, "Not to a plain scale."
 
-    def _caption(self, width: float) -> Words:
+    def _caption(self, width: float) -> Paragraph:
         title = self.drawing.title + (f", {self.more}" if self.more else "")
         parts = [Span(f"{self.number}{WIDE}{title}", SUBHEADING)]
         small = " ".join(t for t in (self.drawing.note, self._scale(width)[1]) if t)
         if small:
             parts.append(Span(WIDE + small, QUIET))
-        return Words(parts, STRONG)
+        return Paragraph(parts, STRONG)
 
     def height(self, width: float) -> float:
         k = self._scale(width)[0]
         return self.sheet.height * k + 8 + self._caption(width).height(width)
 
-    def shrink(self, width: float, room: float) -> Item | None:
+    def shrink(self, width: float, room: float) -> PageItem | None:
         caption = self._caption(width).height(width) + 8
         now = self._scale(width)[0]
         smaller = Picture(self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more)

@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
-from specc.packet.layout import Item
+from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
-from specc.packet.text import AFTER, WIDE, Line, Span, Spans, Words, draw_line, lines, wide
+from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_line, lines, wide
 
 PAD = 3.0  # above and below a row's text
 GUTTER = 10.0
@@ -69,7 +69,7 @@ def _longest(cells: Sequence[Spans], most: float) -> float:
     return found
 
 
-class Grid(Item):
+class Grid(PageItem):
     """A table. `caption` starts with its number, such as ("Table 3", "Bill of materials")."""
 
     def __init__(
@@ -137,14 +137,14 @@ class Grid(Item):
         sums = self._made(width).sums
         return sums[last] - sums[first]
 
-    def _caption(self) -> Words | None:
+    def _caption(self) -> Paragraph | None:
         if not self.caption:
-            return Words("continued", QUIET) if self.continued and self.headed else None
+            return Paragraph("continued", QUIET) if self.continued and self.headed else None
         number, title = self.caption
         parts = [Span(f"{number}{WIDE}{title}" if title else number, SUBHEADING)]
         if self.continued:
             parts.append(Span(", continued", QUIET))
-        return Words(parts, SUBHEADING)
+        return Paragraph(parts, SUBHEADING)
 
     def _head(self, width: float) -> tuple[float, list[tuple[Line, ...]]]:
         if not self.headed:
@@ -157,8 +157,8 @@ class Grid(Item):
         caption = self._caption()
         return (caption.height(width) + 2 if caption else 0.0) + self._head(width)[0]
 
-    def _note(self, width: float) -> Words | None:
-        return Words(self.note, QUIET, before=4) if self.note else None
+    def _note(self, width: float) -> Paragraph | None:
+        return Paragraph(self.note, QUIET, before=4) if self.note else None
 
     def height(self, width: float) -> float:
         note = self._note(width)
@@ -169,7 +169,7 @@ class Grid(Item):
         first, last = self._ends(width)
         return self._fixed(width) + self._tall(width, first, min(first + 2, last))
 
-    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         first, last = self._ends(width)
         count, free = last - first, room - self._fixed(width) + 0.01
         # The last row whose lower edge is above the page's foot.
@@ -189,7 +189,7 @@ class Grid(Item):
         end = self._span[1]
         return self._part(first, first + fit), self._part(first + fit, end)
 
-    def _cut_row(self, width: float, room: float) -> tuple[Item, Item] | None:
+    def _cut_row(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         """Cut the first row between its lines."""
         first, last = self._span
         widths, made, _ = self._made(width)

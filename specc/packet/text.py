@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
 from specc.packet import fonts
-from specc.packet.layout import Item
+from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import TEXT, Style
 
@@ -26,7 +26,7 @@ class Span(NamedTuple):
     rise: float = 0.0
 
 
-class Piece(NamedTuple):
+class LinePart(NamedTuple):
     """Part of a line, at its place."""
 
     x: float
@@ -40,7 +40,7 @@ class Piece(NamedTuple):
 # Spaces in a row are set as one, as the spec's text may be folded anywhere. This is a wide one of ours.
 WIDE = "\u00a0\u00a0 "
 
-Line: TypeAlias = tuple[Piece, ...]
+Line: TypeAlias = tuple[LinePart, ...]
 Spans: TypeAlias = tuple[Span, ...]
 
 _WORDS = re.compile(r"[^ \t\n\r]+|[ \t\n\r]+")
@@ -86,7 +86,7 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
             else:
                 words[-1].append(span._replace(text=token))
     made: list[Line] = []
-    line: list[Piece] = []
+    line: list[LinePart] = []
     x = 0.0
 
     def put(part: Span, w: float) -> None:
@@ -98,7 +98,7 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
                 line[-1] = last._replace(text=last.text + part.text, width=last.width + w)
                 x += w
                 return
-        line.append(Piece(x, part.text, part.style, part.to, part.rise, w))
+        line.append(LinePart(x, part.text, part.style, part.to, part.rise, w))
         x += w
 
     def end() -> None:
@@ -160,7 +160,7 @@ def spans(text: str | Span | Sequence[Span], style: Style = TEXT) -> Spans:
     return (text,) if isinstance(text, Span) else tuple(text)
 
 
-class Words(Item):
+class Paragraph(PageItem):
     """A paragraph, set ragged right or flush right; `label` hangs to the left of its first line."""
 
     def __init__(
@@ -196,15 +196,15 @@ class Words(Item):
         n = len(self.lines(width))
         return (n if n <= 3 else 2) * self.style.leading
 
-    def split(self, width: float, room: float) -> tuple[Item, Item] | None:
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         all_lines = self.lines(width)
         fit = min(int((room + 0.01) // self.style.leading), len(all_lines) - 2)
         if fit < 2:
             return None
         return self._part(all_lines[:fit], self.label), self._part(all_lines[fit:], "")
 
-    def _part(self, some: tuple[Line, ...], label: str) -> Words:
-        part = Words((), self.style, keep=self.keep, indent=self.indent, right=self.right, ready=some)
+    def _part(self, some: tuple[Line, ...], label: str) -> Paragraph:
+        part = Paragraph((), self.style, keep=self.keep, indent=self.indent, right=self.right, ready=some)
         part.label, part.label_style, part.before = label, self.label_style, self.before
         part.anchor, part.outline, part.section = self.anchor, self.outline, self.section
         if not label:
@@ -223,12 +223,12 @@ class Words(Item):
             y -= self.style.leading
 
 
-class Pair(Item):
+class Pair(PageItem):
     """Text at the left, and text flush right on the first line beside it."""
 
     def __init__(
         self,
-        left: Item,
+        left: PageItem,
         right: str | Span | Sequence[Span],
         style: Style,
         *,
@@ -236,7 +236,7 @@ class Pair(Item):
         before: float = 0.0,
         keep: bool = False,
     ) -> None:
-        self.left, self.right = left, Words(right, style, right=True)
+        self.left, self.right = left, Paragraph(right, style, right=True)
         self.share, self.before, self.keep = share, before, keep
 
     def _widths(self, width: float) -> tuple[float, float]:

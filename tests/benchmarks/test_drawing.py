@@ -21,13 +21,13 @@ sys.path.insert(0, str(Path(__file__).parent))
 from measures import best, busy
 
 from specc.cli import main
-from specc.drawing.flow import Node, Zone, schematic
+from specc.drawing.flow import Node, ZoneLabel, schematic
 from specc.drawing.svg import to_svg
 
 ZONES = {
-    "supply": Zone("cylinder pressure", "110 psig"),
-    "pr": Zone("regulated", "10 psig, most 20"),
-    "open": Zone("open to the air"),
+    "supply": ZoneLabel("cylinder pressure", "110 psig"),
+    "pr": ZoneLabel("regulated", "10 psig, most 20"),
+    "open": ZoneLabel("open to the air"),
 }
 DOUBLING = 3.2
 FOURFOLD = 7.0

@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import measures
 
 from specc_fuel.calc import isothermal
-from specc_fuel.network import AIR, Hole, Line, Regulator, Supply, solve
+from specc_fuel.network import AIR, HeldNode, Hole, Pipeline, Regulator, solve
 
 SEA = 101325.0
 PSI = 6894.757293168
@@ -32,26 +32,26 @@ LARGE_RATIO = 220.0  # measured 135 for 1,000
 GROWTH = 80.0  # 1,000 nodes against 30: measured 53, where 33 would be in proportion
 
 
-def network(count: int, rings: int) -> tuple[list[Any], list[Supply]]:
+def network(count: int, rings: int) -> tuple[list[Any], list[HeldNode]]:
     """A tree of `count` nodes besides the tank, each joined to one before it; a jet at every end; some rings."""
     elements: list[Any] = [Regulator("regulator", "tank", "n0", 30 * PSI, 36 * PSI, 1e6, 1e-3)]
     for i in range(1, count):
         # Wider near the source, as a line that is made for its flow.
         bore = 0.05 if i < count // 20 else 0.02 if i < count // 4 else 0.0095
-        elements.append(Line(f"l{i}", f"n{(i - 1) // 2}", f"n{i}", bore, 1.0 + i % 5, 1.5e-6, 1.5))
+        elements.append(Pipeline(f"l{i}", f"n{(i - 1) // 2}", f"n{i}", bore, 1.0 + i % 5, 1.5e-6, 1.5))
         if 2 * i + 1 >= count:
             elements.append(Hole(f"j{i}", f"n{i}", AIR, 3e-7 * (1 + i % 3)))
     for i in range(rings):
         a, b = count // 2 + i * (count // (4 * rings)), count - 1 - i
-        elements.append(Line(f"r{i}", f"n{a}", f"n{b}", 0.0095, 4.0, 1.5e-6))
-    return elements, [Supply("cylinder", "tank", 7e5)]
+        elements.append(Pipeline(f"r{i}", f"n{a}", f"n{b}", 0.0095, 4.0, 1.5e-6))
+    return elements, [HeldNode("cylinder", "tank", 7e5)]
 
 
 SMALL = network(30, 2)
 LARGE = network(1000, 20)
 
 
-def solving(made: tuple[list[Any], list[Supply]]) -> float:
+def solving(made: tuple[list[Any], list[HeldNode]]) -> float:
     gc.collect()
     return measures.timed(lambda: solve(*made, GAS, SEA))
 
@@ -79,7 +79,7 @@ def test_a_thousand_nodes() -> None:
     assert large / small < GROWTH, f"{large / small:.1f}"
 
 
-def by_scipy(made: tuple[list[Any], list[Supply]]) -> float:
+def by_scipy(made: tuple[list[Any], list[HeldNode]]) -> float:
     """The largest flow imbalance that scipy leaves, kg/s, from a start 5 % off in drops."""
     from scipy.optimize import root  # type: ignore[import-untyped]
 
@@ -127,7 +127,7 @@ def test_beside_pandapipes(count: int, rings: int, times: float, capsys: pytest.
     asked = {
         "gas": {"molar_mass": 0.0440956, "viscosity": 8.05e-6, "temperature": 294.261},
         "supply": {"n0": found.pressure["n0"]},
-        "pipes": [e._asdict() for e in elements if isinstance(e, Line)],
+        "pipes": [e._asdict() for e in elements if isinstance(e, Pipeline)],
         "sinks": sinks,
         "repeat": 5,
     }

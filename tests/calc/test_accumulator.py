@@ -696,7 +696,7 @@ def test_settled_series_takes_in_what_it_gives(feed: float, port: float, seconds
     assert shortest.value == pytest.approx(seconds + pause, rel=1e-4)
 
 
-def test_vessel_course_is_reversible() -> None:
+def test_vessel_curve_is_reversible() -> None:
     slow = vessel.filling_isothermal(TANK, 0.0, 60 * PSI, WARM, FEED, AIR)
     assert slow is not None
     for share in (0.0, 1e-6, 0.2, 0.55, 0.9, 0.99999):

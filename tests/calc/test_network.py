@@ -15,13 +15,13 @@ from specc_fuel.calc import isothermal, nozzle, pipe, propane
 from specc_fuel.calc.fittings import valve_flow
 from specc_fuel.network import (
     AIR,
-    Check,
+    CheckValve,
+    HeldNode,
     Hole,
-    Line,
     NotSettled,
+    Pipeline,
     Regulator,
     Shut,
-    Supply,
     Throttle,
     ideal_gas,
     judge,
@@ -44,12 +44,12 @@ WARM = isothermal.propane(kelvin(70))
 HOT = isothermal.propane(kelvin(130))
 
 
-def feed(gauge: float, node: str = "tank", tag: str = "cylinder") -> Supply:
-    return Supply(tag, node, gauge + SEA)
+def feed(gauge: float, node: str = "tank", tag: str = "cylinder") -> HeldNode:
+    return HeldNode(tag, node, gauge + SEA)
 
 
-def hose(tag: str, start: str, end: str, **changed: float) -> Line:
-    return Line(tag, start, end, **{"bore": 0.0064, "length": 3.0, "roughness": TUBE, "loss": 1.0, **changed})
+def hose(tag: str, start: str, end: str, **changed: float) -> Pipeline:
+    return Pipeline(tag, start, end, **{"bore": 0.0064, "length": 3.0, "roughness": TUBE, "loss": 1.0, **changed})
 
 
 # -- published values
@@ -59,7 +59,7 @@ def test_api_520_hole() -> None:
     # API 520-I: 24,270 kg/h, 348 K, Z 0.90, M 51, k 1.11, 670 kPa, Kd 0.975: 3,699 mm2. The given Z goes into the gas
     # as a lower temperature, which has the same density.
     gas = ideal_gas("given", 348 * 0.90, 0.051, 1.11, 1e-5)
-    found = solve([Hole("valve", "vessel", AIR, 0.975 * 3699e-6)], [Supply("vessel", "vessel", 670e3)], gas, SEA)
+    found = solve([Hole("valve", "vessel", AIR, 0.975 * 3699e-6)], [HeldNode("vessel", "vessel", 670e3)], gas, SEA)
     assert found.flow["valve"] * 3600 == pytest.approx(24270, rel=1e-4)
     assert found.choked == {"valve"}
 
@@ -73,7 +73,7 @@ def test_choked_air_table(gauge: float, printed: tuple[float, ...]) -> None:
     gas = ideal_gas("air", kelvin(70), 0.0289652, 1.4, 1.8e-5)
     for inches, cfm in zip((1 / 16, 1 / 8, 1 / 4), printed, strict=True):
         area = math.pi / 4 * (inches * INCH) ** 2
-        supply = Supply("main", "main", (gauge + 14.7) * PSI)
+        supply = HeldNode("main", "main", (gauge + 14.7) * PSI)
         found = solve([Hole("hole", "main", AIR, area)], [supply], gas, 14.7 * PSI)
         free = found.flow["hole"] / 0.45359237 * 60 / 0.07494
         # The table rounds to three figures and stands on Moss's 0.5303, where k 1.4 has 0.5318.
@@ -84,8 +84,8 @@ def test_textbook_pipe() -> None:
     # 145.485 kg/s, see test_pipe.py; its f is given as a K.
     t = 300.0
     gas = ideal_gas("textbook", t, 11.3 * 8.314462618 * t / 1e6, 1.3, 1e-5)
-    line = Line("main", "a", "b", 0.5, 0.0, 0.0, 0.00185 * 1000 / 0.5)
-    found = solve([line], [Supply("high", "a", 1e6), Supply("low", "b", 0.9e6)], gas, SEA)
+    line = Pipeline("main", "a", "b", 0.5, 0.0, 0.0, 0.00185 * 1000 / 0.5)
+    found = solve([line], [HeldNode("high", "a", 1e6), HeldNode("low", "b", 0.9e6)], gas, SEA)
     assert found.flow["main"] == pytest.approx(145.485, abs=5e-4)
     assert found.flow["low"] == pytest.approx(-145.485, abs=5e-4)
 
@@ -131,7 +131,7 @@ def test_throttle_is_the_valve_equation() -> None:
 
 
 def test_valve_by_k_is_a_line_without_length() -> None:
-    line = Line("valve", "a", "b", 0.0158, 0.0, TUBE, 8.0)
+    line = Pipeline("valve", "a", "b", 0.0158, 0.0, TUBE, 8.0)
     found = solve([line, Hole("jet", "b", AIR, 1e-6)], [feed(1e5, "a")], WARM, SEA)
     # K rho v^2/2, for a drop too small to matter to the density.
     speed, rho = found.speed["valve"], WARM.density(found.pressure["a"])
@@ -262,7 +262,7 @@ def test_two_regulators_side_by_side_the_higher_feeds() -> None:
 
 def test_lock_up_held_down_by_a_check_valve() -> None:
     # Beyond the check valve another supply stands between the setting and the lock-up: it opens before lock-up.
-    elements = [REGULATOR, Check("check", "main", "far", 1e-5)]
+    elements = [REGULATOR, CheckValve("check", "main", "far", 1e-5)]
     found = solve(elements, [feed(80 * PSI), feed(11 * PSI, "far", "other")], WARM, SEA)
     assert found.pressure["main"] == pytest.approx(11 * PSI + SEA, rel=1e-12)
     assert found.flow["check"] == 0.0
@@ -276,7 +276,11 @@ def test_two_supplies_at_different_pressures() -> None:
     supplies = [feed(80 * PSI, "one", "warm"), feed(60 * PSI, "two", "cold")]
     found = solve(pigtails, supplies, WARM, SEA)
     assert found.flow["warm"] > 0 > found.flow["cold"]  # the warm cylinder fills the cold one
-    checked = [Check("c1", "one", "main", 1e-5), Check("c2", "two", "main", 1e-5), Hole("jet", "main", AIR, 1e-7)]
+    checked = [
+        CheckValve("c1", "one", "main", 1e-5),
+        CheckValve("c2", "two", "main", 1e-5),
+        Hole("jet", "main", AIR, 1e-7),
+    ]
     kept = solve(checked, supplies, WARM, SEA)
     assert kept.flow["cold"] == 0.0
     assert kept.flow["warm"] == pytest.approx(kept.flow["jet"], rel=1e-12)
@@ -284,7 +288,11 @@ def test_two_supplies_at_different_pressures() -> None:
 
 def test_check_valve_holds_the_lowest_pressure_that_fills_it() -> None:
     # Between two check valves, with more beyond: any pressure from 60 to 80 would rest; filled from empty it is 60.
-    elements = [Check("in", "low", "mid", 1e-5), hose("hose", "mid", "mid 2"), Check("out", "mid 2", "high", 1e-5)]
+    elements = [
+        CheckValve("in", "low", "mid", 1e-5),
+        hose("hose", "mid", "mid 2"),
+        CheckValve("out", "mid 2", "high", 1e-5),
+    ]
     found = solve(elements, [feed(60 * PSI, "low", "l"), feed(80 * PSI, "high", "h")], WARM, SEA)
     assert found.pressure["mid"] == found.pressure["mid 2"] == pytest.approx(60 * PSI + SEA, rel=1e-12)
     assert set(found.flow.values()) == {0.0}
@@ -305,7 +313,7 @@ def test_reversed_parts_only_change_the_sign() -> None:
 
 def test_check_and_regulator_the_wrong_way_round_pass_nothing() -> None:
     wrong = REGULATOR._replace(start="main", end="tank")
-    for part in (Check("check", "main", "tank", 1e-5), wrong):
+    for part in (CheckValve("check", "main", "tank", 1e-5), wrong):
         found = solve([part, Hole("jet", "main", AIR, 1e-6)], [feed(20 * PSI)], WARM, SEA)
         assert found.flow["jet"] == 0.0
         assert found.unreached == ("main",)
@@ -345,20 +353,20 @@ def test_all_closed_and_dead_ends() -> None:
 def test_supply_at_or_below_the_air() -> None:
     cold = isothermal.propane(kelvin(-46))
     elements = [hose("hose", "tank", "jet"), Hole("hole", "jet", AIR, 1e-6), Hole("leak", "tank", AIR, 1e-6)]
-    below = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(-46)))
+    below = HeldNode("cylinder", "tank", propane.vapor_pressure(kelvin(-46)))
     assert below.pressure < SEA
     found = solve(elements, [below], cold, SEA)
     assert set(found.flow.values()) == {0.0}
     assert found.pressure["jet"] == pytest.approx(below.pressure, rel=1e-12)
     assert found.under_air == ("cylinder",)
-    level = solve(elements, [Supply("cylinder", "tank", SEA)], cold, SEA)
+    level = solve(elements, [HeldNode("cylinder", "tank", SEA)], cold, SEA)
     assert set(level.flow.values()) == {0.0}
 
 
 @pytest.mark.parametrize("fahrenheit", [-40, 130])
 def test_cold_and_hot_cylinder(fahrenheit: float) -> None:
     gas = isothermal.propane(kelvin(fahrenheit))
-    supply = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(fahrenheit)))
+    supply = HeldNode("cylinder", "tank", propane.vapor_pressure(kelvin(fahrenheit)))
     found = solve([hose("hose", "tank", "jet"), Hole("hole", "jet", AIR, 1e-6)], [supply], gas, SEA)
     assert found.flow["hole"] > 0
     assert found.wet == ()
@@ -368,7 +376,7 @@ def test_cold_and_hot_cylinder(fahrenheit: float) -> None:
 def test_gas_that_would_condense_is_marked() -> None:
     # A warm cylinder (100 °F) feeding hose at 40 °F: liquid ahead of the regulator, vapor behind it.
     gas = isothermal.propane(kelvin(40))
-    supply = Supply("cylinder", "tank", propane.vapor_pressure(kelvin(100)))
+    supply = HeldNode("cylinder", "tank", propane.vapor_pressure(kelvin(100)))
     elements = [hose("pigtail", "tank", "inlet"), REGULATOR._replace(start="inlet"), Hole("jet", "main", AIR, 1e-6)]
     found = solve(elements, [supply], gas, SEA)
     assert found.wet == ("inlet", "tank")
@@ -377,8 +385,8 @@ def test_gas_that_would_condense_is_marked() -> None:
 
 def test_the_air_s_pressure_counts() -> None:
     jets = [Hole("jet", "tank", AIR, 1e-6)]
-    high = solve(jets, [Supply("c", "tank", 2740 + 85e3)], WARM, 85e3)
-    low = solve(jets, [Supply("c", "tank", 2740 + SEA)], WARM, SEA)
+    high = solve(jets, [HeldNode("c", "tank", 2740 + 85e3)], WARM, 85e3)
+    low = solve(jets, [HeldNode("c", "tank", 2740 + SEA)], WARM, SEA)
     assert high.flow["jet"] == pytest.approx(low.flow["jet"] * math.sqrt(85e3 / SEA), rel=0.01)
 
 
@@ -405,7 +413,7 @@ LINE = hose("hose", "tank", "jet")
         ([LINE._replace(length=math.nan)], [feed(1e5)], "hose: the length"),
         ([LINE._replace(length=0.0, loss=0.0)], [feed(1e5)], "hose: .*leave it out"),
         ([Hole("jet", "tank", AIR, 0.0)], [feed(1e5)], "jet: the effective area"),
-        ([Check("check", "tank", "b", -1.0)], [feed(1e5)], "check: the effective area"),
+        ([CheckValve("check", "tank", "b", -1.0)], [feed(1e5)], "check: the effective area"),
         ([Throttle("valve", "tank", "b", 0.0)], [feed(1e5)], "valve: Kv"),
         ([Throttle("valve", "tank", "b", 1.0, 1.5)], [feed(1e5)], "valve: xT"),
         ([REGULATOR._replace(set=0.0)], [feed(1e5)], "regulator: the regulator's setting"),
@@ -418,7 +426,7 @@ LINE = hose("hose", "tank", "jet")
         ([LINE], [feed(1e5), feed(2e5, tag="second")], "one of 2 supplies at tank"),
     ],
 )
-def test_what_makes_no_network_is_refused(elements: list[Any], supplies: list[Supply], words: str) -> None:
+def test_what_makes_no_network_is_refused(elements: list[Any], supplies: list[HeldNode], words: str) -> None:
     with pytest.raises(ValueError, match=words):
         solve(elements, supplies, WARM, SEA)
 
@@ -463,10 +471,10 @@ def test_solution_can_be_pickled() -> None:
 
 KINDS: list[Any] = [
     hose("part", "a", "b"),
-    Line("part", "a", "b", 0.0158, 0.0, TUBE, 3.0),
+    Pipeline("part", "a", "b", 0.0158, 0.0, TUBE, 3.0),
     Hole("part", "a", "b", 2e-6),
     Throttle("part", "a", "b", 0.2),
-    Check("part", "a", "b", 2e-6),
+    CheckValve("part", "a", "b", 2e-6),
     REGULATOR._replace(start="a", end="b"),
 ]
 
@@ -510,7 +518,7 @@ def test_laws_are_monotone_and_pass_nothing_at_rest(part: Any) -> None:
 # -- oracles
 
 
-def plain_network(seed: int) -> tuple[list[Any], list[Supply]]:
+def plain_network(seed: int) -> tuple[list[Any], list[HeldNode]]:
     """Lines, holes and valves, with a few loops: what scipy can be asked to solve."""
     draw = random.Random(seed)
     count = draw.randint(3, 9)

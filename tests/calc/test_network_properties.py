@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from specc_fuel.calc import isothermal
-from specc_fuel.network import AIR, Check, Hole, Line, Regulator, Shut, Supply, Throttle, judge, solve
+from specc_fuel.network import AIR, CheckValve, HeldNode, Hole, Pipeline, Regulator, Shut, Throttle, judge, solve
 
 SEA = 101325.0
 GAS = isothermal.propane(310.0)
@@ -17,7 +17,7 @@ TRIES = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCh
 
 class Network(NamedTuple):
     elements: tuple[Any, ...]
-    supplies: tuple[Supply, ...]
+    supplies: tuple[HeldNode, ...]
 
 
 def decades(low: float, high: float) -> Any:
@@ -29,13 +29,13 @@ def joins(draw: Any, tag: str, start: str, end: str, kinds: str) -> Any:
     kind = draw(st.sampled_from(kinds))
     if kind == "l":
         loss = draw(st.sampled_from([0.0, 1.0, 6.0]))
-        return Line(tag, start, end, draw(decades(-2.6, -1.5)), draw(decades(-0.5, 1.5)), 1.5e-6, loss)
+        return Pipeline(tag, start, end, draw(decades(-2.6, -1.5)), draw(decades(-0.5, 1.5)), 1.5e-6, loss)
     if kind == "h":
         return Hole(tag, start, end, draw(decades(-7, -4.5)))
     if kind == "t":
         return Throttle(tag, start, end, draw(decades(-2, 1)))
     if kind == "c":
-        return Check(tag, start, end, draw(decades(-6, -4)))
+        return CheckValve(tag, start, end, draw(decades(-6, -4)))
     if kind == "r":
         held = draw(decades(3.3, 5.5))
         return Regulator(
@@ -52,7 +52,7 @@ def networks(draw: Any, kinds: str = "lllllhtcrs", loops: bool = True, supplies:
     for i in range(1, count):
         ends = [f"n{draw(st.integers(max(0, i - 3), i - 1))}", f"n{i}"]
         element = draw(joins(f"e{i:02}", *ends, kinds))
-        if isinstance(element, Line | Hole | Throttle) and draw(st.booleans()):
+        if isinstance(element, Pipeline | Hole | Throttle) and draw(st.booleans()):
             element = element._replace(start=element.end, end=element.start)
         elements.append(element)
         if i == count - 1 or draw(st.booleans()):
@@ -63,7 +63,7 @@ def networks(draw: Any, kinds: str = "lllllhtcrs", loops: bool = True, supplies:
             b = draw(st.integers(a + 1, count - 1))
             elements.append(draw(joins(f"x{i}", f"n{a}", f"n{b}", "llct")))
     fed = [0, *sorted({draw(st.integers(1, count - 1)) for _ in range(draw(st.integers(0, supplies - 1)))})]
-    held = tuple(Supply(f"s{i:02}", f"n{i}", SEA + draw(decades(2.5, 5.9))) for i in fed)
+    held = tuple(HeldNode(f"s{i:02}", f"n{i}", SEA + draw(decades(2.5, 5.9))) for i in fed)
     return Network(tuple(elements), held)
 
 
@@ -88,7 +88,7 @@ def test_every_network_balances(network: Network) -> None:
     assert all(SEA * (1 - 1e-12) <= p <= highest * (1 + 1e-12) for p in found.pressure.values())
     for e in network.elements:
         q = found.flow[e.tag]
-        if isinstance(e, Check | Regulator) or e.end == AIR:
+        if isinstance(e, CheckValve | Regulator) or e.end == AIR:
             assert q >= 0
         if isinstance(e, Shut):
             assert q == 0
@@ -121,7 +121,7 @@ def test_names_make_no_difference(network: Network, shuffle: Any) -> None:
 
 
 def part_of(network: Network, kind: type, pick: int) -> Any:
-    some = [e for e in network.elements if isinstance(e, kind) and (kind is Line or e.end == AIR)]
+    some = [e for e in network.elements if isinstance(e, kind) and (kind is Pipeline or e.end == AIR)]
     assume(some)
     return some[pick % len(some)]
 
@@ -133,7 +133,7 @@ def given_out(found: Any, network: Network) -> float:
 @TRIES
 @given(networks(supplies=1), st.integers(0, 9), st.floats(1.01, 10.0))
 def test_a_longer_hose_passes_no_more(network: Network, pick: int, times: float) -> None:
-    line = part_of(network, Line, pick)
+    line = part_of(network, Pipeline, pick)
     longer = [e._replace(length=e.length * times) if e.tag == line.tag else e for e in network.elements]
     before, after = (solve(e, network.supplies, GAS, SEA) for e in (network.elements, longer))
     largest = max(abs(q) for q in before.flow.values())
@@ -143,7 +143,7 @@ def test_a_longer_hose_passes_no_more(network: Network, pick: int, times: float)
 @TRIES
 @given(networks(loops=False, supplies=1), st.integers(0, 9), st.floats(1.01, 10.0))
 def test_a_longer_hose_in_a_tree_never_raises_the_whole(network: Network, pick: int, times: float) -> None:
-    line = part_of(network, Line, pick)
+    line = part_of(network, Pipeline, pick)
     longer = [e._replace(length=e.length * times) if e.tag == line.tag else e for e in network.elements]
     before, after = (given_out(solve(e, network.supplies, GAS, SEA), network) for e in (network.elements, longer))
     assert after <= before * (1 + 1e-8)

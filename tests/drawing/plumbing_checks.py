@@ -13,19 +13,19 @@ sys.path.insert(0, str(Path(__file__).parent))
 from drawing_checks import HAIR, Links, joined_points
 
 from specc.drawing.channel import HOP
-from specc.drawing.flow import PITCHES, Node, Zone, schematic
+from specc.drawing.flow import PITCHES, Node, ZoneLabel, schematic
 from specc.drawing.network import network_of
 from specc.drawing.paint import connectors
 from specc.drawing.shapes import Arc, Drawing, Line, Sheet, Text
 from specc.drawing.symbols import symbol
-from specc.drawing.tile import Plan
+from specc.drawing.tile import TilePlan
 from specc.drawing.zones import OPEN_WEIGHT, WEIGHTS
 
 ZONES = {
-    "supply": Zone("cylinder pressure", "110 psig, most 240 psig"),
-    "pr1": Zone("regulated by pr1", "30 psig, most 45 psig"),
-    "pr2": Zone("regulated by pr2", "10 psig, most 20 psig"),
-    "open": Zone("open to the air"),
+    "supply": ZoneLabel("cylinder pressure", "110 psig, most 240 psig"),
+    "pr1": ZoneLabel("regulated by pr1", "30 psig, most 45 psig"),
+    "pr2": ZoneLabel("regulated by pr2", "10 psig, most 20 psig"),
+    "open": ZoneLabel("open to the air"),
 }
 SIZES = ("1/4 in NPT", "3/8 x 1/4 in NPT", "3/8 in flare to 3/8 in NPT", "1/2 in", "brass")
 OUTLETS = ("burner_ring", "burner_bar", "stem", "pilot")
@@ -79,7 +79,7 @@ class Groups:
 def check_every_link(nodes: list[Node], links: Links, mixed: bool = False) -> None:
     """By the lines alone: joined are the ports that should be, and no others."""
     network = network_of(nodes, links, ZONES, "open", mixed)
-    plan = Plan(network.items, network.links, network.zones).measure(PITCHES[1], 4000.0)
+    plan = TilePlan(network.items, network.links, network.zones).measure(PITCHES[1], 4000.0)
     joined = joined_points(Sheet(1.0, 1.0, tuple(connectors(plan))))
     wanted, place = Groups(), {}
     for u, v, _ in network.links:

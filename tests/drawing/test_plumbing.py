@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from drawing_checks import HAIR, Links, check_clear, serial, strong_texts
 from plumbing_checks import OUTLETS, SIZES, ZONES, check_crossings, check_every_link, drawn, said_on, spot
 
-from specc.drawing.flow import Node, Zone, schematic
+from specc.drawing.flow import Node, ZoneLabel, schematic
 from specc.drawing.network import network_of
 from specc.drawing.rows import MOST, row_cell
 from specc.drawing.shapes import Drawing, Line, Text
@@ -141,10 +141,10 @@ WORDS = (
 
 
 @st.composite
-def wordy(draw: st.DrawFn) -> tuple[list[Node], Links, dict[str, Zone]]:
+def wordy(draw: st.DrawFn) -> tuple[list[Node], Links, dict[str, ZoneLabel]]:
     """Parts, labels and zones with far too much to say."""
     says = st.lists(st.sampled_from(WORDS), max_size=4).map(" ".join)
-    zones = {zone: Zone(draw(says), draw(says)) for zone in "abcd"}
+    zones = {zone: ZoneLabel(draw(says), draw(says)) for zone in "abcd"}
     kinds = [*sorted(SMALL), "ball_valve", "regulator", "gauge", "tee", "cross", "tube", "cylinder", "stem", "odd"]
     nodes = [
         Node(
@@ -166,7 +166,7 @@ def wordy(draw: st.DrawFn) -> tuple[list[Node], Links, dict[str, Zone]]:
 @settings(max_examples=40, deadline=None)
 @given(network=wordy())
 def test_too_many_words_still_lie_clear(
-    network: tuple[list[Node], Links, dict[str, Zone]], size: tuple[float, float]
+    network: tuple[list[Node], Links, dict[str, ZoneLabel]], size: tuple[float, float]
 ) -> None:
     nodes, links, zones = network
     drawing = schematic(nodes, links, zones, open_zone="d", width=size[0], height=size[1])

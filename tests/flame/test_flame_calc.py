@@ -13,7 +13,7 @@ from specc.formulas.calculators import Calculator
 from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity
 from specc_flame.calc import CALCULATORS, dose, fireball, flux, height, part, plume, reach, wind
-from specc_flame.calc.field import Source, all_flux, grid, stand_off
+from specc_flame.calc.field import FlameSource, all_flux, grid, stand_off
 from specc_flame.calc.field import flux as field_flux
 
 BY_NAME = {c.name: c for c in CALCULATORS}
@@ -170,7 +170,7 @@ def test_no_gauge_of_fleury_reads_more_than_the_envelope(kw: int) -> None:
         )
         assert 1.25 * model > max(gauges)
         # 0.3385 m wide; the flame stands upright, and the envelope lays it at the gauge.
-        s = Source("burner", 0, 0, 0, kw * 1e3, height.flame_height(kw * 1e3, 0.3385).value)
+        s = FlameSource("burner", 0, 0, 0, kw * 1e3, height.flame_height(kw * 1e3, 0.3385).value)
         assert field_flux(s, x, 0.0) / 1e3 > max(gauges)
     assert max(FLEURY[kw][2.0]) > flux.flux_at_distance(kw * 1e3, 2.0, 0, 0.32, 1).value / 1e3
 
@@ -284,7 +284,7 @@ def height_and_distance(flow: float, open_time: float) -> tuple[float, float]:
     burst = reach.burst_of(flow, open_time, LHV)
     mean = reach.flame_of(burst.heat, burst.heat / LHV, 0.0).length
     top = max(reach.visible_tip(mean), 1.25 * fireball.diameter(burst.ball))
-    return top, stand_off(Source("b", 0, 0, 3.0, burst.heat, mean, 0.0, burst.ball, LHV, 1.0), 1420.0)
+    return top, stand_off(FlameSource("b", 0, 0, 3.0, burst.heat, mean, 0.0, burst.ball, LHV, 1.0), 1420.0)
 
 
 @settings(max_examples=40, deadline=None)
@@ -323,7 +323,7 @@ def test_an_ounce_in_nine_tenths_of_a_second() -> None:
     assert burst.kind == "flame"
     mean = reach.flame_of(burst.heat, 0.0355, 124e3).length
     assert 12 <= mean / 0.3048 <= 15
-    s = Source("b", 0, 0, 12 * 0.3048, burst.heat, mean, 0, burst.ball)
+    s = FlameSource("b", 0, 0, 12 * 0.3048, burst.heat, mean, 0, burst.ball)
     assert 26 <= stand_off(s, 1420.0) / 0.3048 <= 28.5
 
 
@@ -372,7 +372,7 @@ def test_more_gas_never_gives_a_shorter_flame(heat: float, more: float, how: dic
 # Heat on the site
 
 SOURCES = st.builds(
-    Source,
+    FlameSource,
     st.just("s"),
     st.floats(-20, 20),
     st.floats(-20, 20),
@@ -389,7 +389,7 @@ SOURCES = st.builds(
 @settings(max_examples=80, deadline=None)
 @given(SOURCES, st.floats(0.1, 60), st.floats(0, 3), st.floats(1.0, 1.3), st.floats(0, 5))
 def test_nearer_more_gas_or_more_wind_is_never_cooler(
-    s: Source, level: float, ground: float, more: float, drift: float
+    s: FlameSource, level: float, ground: float, more: float, drift: float
 ) -> None:
     here = field_flux(s, level, ground)
     assert field_flux(s, level * 0.97, ground) >= here * (1 - 1e-9)
@@ -407,7 +407,7 @@ def test_the_envelope_covers_every_flame_that_could_lie_there(
 ) -> None:
     """Brute force: a flame of some lower flow, at some tilt toward the target, as 200 points, against head heights."""
     heat = (length / 0.235) ** 2.5 * 1e3
-    s = Source("s", 0, 0, z, heat, length)
+    s = FlameSource("s", 0, 0, z, heat, length)
     short, tilt = length * share**0.4, lean * math.pi / 2
     for head in (0.0, 1.0, 2.0):
         total, touched = 0.0, False
@@ -421,7 +421,7 @@ def test_the_envelope_covers_every_flame_that_could_lie_there(
 
 
 def test_a_contour_is_never_inside_the_true_one() -> None:
-    flames = [Source(f"s{i}", 3.0 * i, 2.0 * (i % 3), 2.0, 2e5 * (i + 1), 1.5) for i in range(4)]
+    flames = [FlameSource(f"s{i}", 3.0 * i, 2.0 * (i % 3), 2.0, 2e5 * (i + 1), 1.5) for i in range(4)]
     field = grid(flames, -10.0, -10.0, 0.5, 60, 50)
     for j in range(0, 50, 3):
         for i in range(0, 60, 3):

@@ -23,7 +23,7 @@ HOSE = "length: 30 ft\n      rating: 350 psi\n    v1"
 ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     "130 °F": (
         ((AIR, "air: {low: 110 °F, usual: 120 °F, high: 130 °F}"), NO_BATH),
-        "fuel.over_time",
+        "fuel.simulated_show",
         "fill the cylinder tank whole",
     ),
     "-40 °F": (
@@ -43,7 +43,7 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     ),
     "a cylinder filled beyond its mark": (
         (("      tare: 70 lb\n", "      tare: 70 lb\n      contents: 130 lb\n"),),
-        "fuel.over_time",
+        "fuel.simulated_show",
         "fill the cylinder",
     ),
     "a regulator set above its supply": (
@@ -57,7 +57,7 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     ),
     "an accumulator before its regulator": (
         (("line: [v2, pr2, h2, acc, x1, sv, riser, nozzle]", "line: [acc, h2, pr2, v2, x1, sv, riser, nozzle]"),),
-        "fuel.stores",
+        "fuel.fed_accumulators",
         "turns liquid in acc",
     ),
     "a run in a circle": (

@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from specc_fuel.network import AIR, Hole, Line, Supply, ideal_gas, solve
+from specc_fuel.network import AIR, HeldNode, Hole, Pipeline, ideal_gas, solve
 
 SEA = 101325.0
 MOLAR_MASS, VISCOSITY, TEMPERATURE = 0.0440956, 8.05e-6, 294.261
@@ -31,24 +31,24 @@ pytestmark = [
 ]
 
 BRANCHES = [
-    Line("main", "tank", "a", 0.0158, 10.0, 46e-6, 2.0),
-    Line("left", "a", "b", 0.0109, 6.0, 1.5e-6, 1.5),
-    Line("right", "a", "c", 0.0077, 8.0, 1.5e-6, 1.5),
-    Line("far", "b", "d", 0.0077, 5.0, 1.5e-6, 1.0),
+    Pipeline("main", "tank", "a", 0.0158, 10.0, 46e-6, 2.0),
+    Pipeline("left", "a", "b", 0.0109, 6.0, 1.5e-6, 1.5),
+    Pipeline("right", "a", "c", 0.0077, 8.0, 1.5e-6, 1.5),
+    Pipeline("far", "b", "d", 0.0077, 5.0, 1.5e-6, 1.0),
     Hole("jet b", "b", AIR, 4e-6),
     Hole("jet c", "c", AIR, 3e-6),
     Hole("jet d", "d", AIR, 3e-6),
 ]
-RING = [*BRANCHES, Line("close", "c", "d", 0.0077, 4.0, 1.5e-6, 0.0)]
+RING = [*BRANCHES, Pipeline("close", "c", "d", 0.0077, 4.0, 1.5e-6, 0.0)]
 
 
 def both(elements: list[Any], pressure: float) -> tuple[Any, Any]:
-    found = solve(elements, [Supply("cylinder", "tank", pressure)], GAS, SEA)
+    found = solve(elements, [HeldNode("cylinder", "tank", pressure)], GAS, SEA)
     sinks = {e.start: found.flow[e.tag] for e in elements if isinstance(e, Hole)}
     asked = {
         "gas": {"molar_mass": MOLAR_MASS, "viscosity": VISCOSITY, "temperature": TEMPERATURE},
         "supply": {"tank": pressure},
-        "pipes": [e._asdict() for e in elements if isinstance(e, Line)],
+        "pipes": [e._asdict() for e in elements if isinstance(e, Pipeline)],
         "sinks": sinks,
     }
     program = str(Path(__file__).with_name("run_pandapipes.py"))

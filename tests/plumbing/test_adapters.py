@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import CHOICE
-from specc_plumbing.adapters import MOST, Step, between
+from specc_plumbing.adapters import MOST, AdapterStep, between
 from specc_plumbing.catalog import families
 from specc_plumbing.ends import BadEnd, every_end, mates, parse_end
 
@@ -102,7 +102,7 @@ def test_where_an_end_stands_makes_no_difference() -> None:
 # Against all chains
 
 
-def turned(catalog: Sequence[Family]) -> list[Step]:
+def turned(catalog: Sequence[Family]) -> list[AdapterStep]:
     """Each adapter both ways round, written down afresh."""
     steps = []
     for family in catalog:
@@ -114,15 +114,15 @@ def turned(catalog: Sequence[Family]) -> list[Step]:
             if isinstance(a, BadEnd) or isinstance(b, BadEnd):
                 continue
             bore = dict(size.measures)["bore"].si if "bore" in dict(size.measures) else None
-            steps.append(Step(family.name, size.name, (a, b), bore))
+            steps.append(AdapterStep(family.name, size.name, (a, b), bore))
             if not family.ordered and a != b:
-                steps.append(Step(family.name, size.name, (b, a), bore, turned=True))
+                steps.append(AdapterStep(family.name, size.name, (b, a), bore, turned=True))
     return steps
 
 
-def best(a: End, b: End, steps: list[Step], most: int) -> tuple[Step, ...] | None:
+def best(a: End, b: End, steps: list[AdapterStep], most: int) -> tuple[AdapterStep, ...] | None:
     """The best of all chains of up to `most` steps: each is built, and all are compared."""
-    chains: list[tuple[Step, ...]] = [()]
+    chains: list[tuple[AdapterStep, ...]] = [()]
     for parts in range(1, most + 1):
         longer = []
         for so_far in chains:

@@ -13,11 +13,9 @@ import pytest
 from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
-from specc_fuel.accumulators import bursts as stores
-from specc_fuel.outlets import even_jets
-from specc_fuel.outlets import failed_regulator as relief
-from specc_fuel.outlets import line_capacity as enough
-from specc_fuel.show_run import cylinder_figures as over_time
+from specc_fuel.accumulators import bursts
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity
+from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation
 from specc_plumbing import lighting
 
@@ -25,7 +23,7 @@ GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
 OWN = {
     p.id
-    for module in (condensation, enough, even_jets, lighting, over_time, relief, stores)
+    for module in (bursts, condensation, cylinder_figures, even_jets, failed_regulator, lighting, line_capacity)
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }

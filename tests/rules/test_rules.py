@@ -13,11 +13,9 @@ import pytest
 from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
-from specc_fuel.accumulators import bursts as stores
-from specc_fuel.outlets import even_jets
-from specc_fuel.outlets import failed_regulator as relief
-from specc_fuel.outlets import line_capacity as enough
-from specc_fuel.show_run import cylinder_figures as over_time
+from specc_fuel.accumulators import bursts
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity
+from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, lighting, mating
 
@@ -37,11 +35,11 @@ ELSEWHERE = {
         lighting,
         mating,
         condensation,
-        enough,
+        line_capacity,
         even_jets,
-        over_time,
-        relief,
-        stores,
+        cylinder_figures,
+        failed_regulator,
+        bursts,
     )
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)

@@ -18,7 +18,7 @@ from specc_flame.calc.sources import BIAS
 HEAD = 2.0  # m above the target's own ground: feet to raised heads
 
 
-class Source(NamedTuple):
+class FlameSource(NamedTuple):
     """A flame: where its outlet stands, its heat, mean length, how far its jets stand out, and its ball of gas."""
 
     tag: str
@@ -39,7 +39,7 @@ def surface(heat: float) -> float:
     return 4 * strength(heat) / (0.17 * length * length)
 
 
-def flux(source: Source, level: float, ground: float, head: float = HEAD) -> float:
+def flux(source: FlameSource, level: float, ground: float, head: float = HEAD) -> float:
     """W/m2 that one flame can send to somebody `level` m away on the level, who stands at height `ground`."""
     # Where somebody stands higher than the outlet, the flame rises straight at them.
     reach = math.hypot(level, max(0.0, ground - source.z)) - source.offset
@@ -52,7 +52,7 @@ def flux(source: Source, level: float, ground: float, head: float = HEAD) -> flo
     return max(worst, ball_flux(source, level, ground, head)) if source.ball > 0 else worst
 
 
-def ball_flux(source: Source, level: float, ground: float, head: float = HEAD) -> float:
+def ball_flux(source: FlameSource, level: float, ground: float, head: float = HEAD) -> float:
     width = fireball.diameter(source.ball)
     power = fireball.FIREBALL_SHARE.si * source.ball * source.heating_value / fireball.duration(source.ball)
     top = source.z + fireball.CENTER.si * width
@@ -61,12 +61,12 @@ def ball_flux(source: Source, level: float, ground: float, head: float = HEAD) -
     return BIAS.si * power / (4 * math.pi * max(away, width / 2) ** 2)
 
 
-def all_flux(sources: Sequence[Source], x: float, y: float, ground: float = 0.0, head: float = HEAD) -> float:
+def all_flux(sources: Sequence[FlameSource], x: float, y: float, ground: float = 0.0, head: float = HEAD) -> float:
     """W/m2 of all flames together at a place."""
     return sum(flux(s, math.hypot(x - s.x, y - s.y), ground, head) for s in sources)
 
 
-def stand_off(source: Source, limit: float, ground: float = 0.0, head: float = HEAD) -> float:
+def stand_off(source: FlameSource, limit: float, ground: float = 0.0, head: float = HEAD) -> float:
     """m on the level from the outlet where one flame's heat has fallen to `limit`; rounded up by 1e-6 at most."""
     low, high = 0.0, 1.0
     while flux(source, high, ground, head) > limit:
@@ -83,7 +83,7 @@ def stand_off(source: Source, limit: float, ground: float = 0.0, head: float = H
 
 
 def grid(
-    sources: Sequence[Source], west: float, south: float, step: float, columns: int, rows: int, ground: float = 0.0
+    sources: Sequence[FlameSource], west: float, south: float, step: float, columns: int, rows: int, ground: float = 0.0
 ) -> list[list[float]]:
     """W/m2 on a grid of square cells, rows from the south: the most in each cell, so a contour of it lies never inside
     the true one. Each flame's heat is tabled by distance first; a cell takes the value at its nearest point or nearer.

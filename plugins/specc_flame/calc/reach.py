@@ -101,7 +101,7 @@ def switch_time(flow: float) -> float:
     return float(0.45**1.5 * math.sqrt(flow))
 
 
-class Burst(NamedTuple):
+class BurstFlame(NamedTuple):
     """`heat` (W) the flame is computed with; `ball` (kg) the fireball is; `share`: open time over the switch time."""
 
     heat: float
@@ -115,10 +115,10 @@ class Burst(NamedTuple):
         return "flame and fireball" if self.share >= 1 / 3 else "fireball"
 
 
-def burst_of(flow: float, open_time: float, heating_value: float) -> Burst:
+def burst_of(flow: float, open_time: float, heating_value: float) -> BurstFlame:
     """What a burst counts as, from its first flow (kg/s), how long it is open (s) and J/kg, net."""
     switch, mass = switch_time(flow), flow * open_time
-    return Burst(heating_value * fed(flow, mass), min(mass, 3 * switch * flow), open_time / switch)
+    return BurstFlame(heating_value * fed(flow, mass), min(mass, 3 * switch * flow), open_time / switch)
 
 
 def fed(flow: float, mass: float) -> float:

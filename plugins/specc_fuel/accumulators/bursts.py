@@ -93,7 +93,7 @@ _AREA = Equation(
 )
 
 
-class Store(NamedTuple):
+class FedAccumulator(NamedTuple):
     """An accumulator in one weather case: what stands in it, and what its feed brings at most (kg/s) into an empty
     one and into one nearly full. `setting` is that of its regulator, Pa gauge."""
 
@@ -106,7 +106,7 @@ class Store(NamedTuple):
     nearly: float
 
 
-STORES: Key[Mapping[str, Store]] = Key("fuel.stores", dict)
+FED_ACCUMULATORS: Key[Mapping[str, FedAccumulator]] = Key("fuel.fed_accumulators", dict)
 _NEARLY = 0.9
 
 
@@ -123,8 +123,8 @@ def _all_gas(ctx: Context, part: Part, held: float) -> None:
         )
 
 
-@value(STORES, needs=(*FLOW_NEEDS, ALONE), per_case=True)
-def stores(ctx: Context) -> Mapping[str, Store]:
+@value(FED_ACCUMULATORS, needs=(*FLOW_NEEDS, ALONE), per_case=True, was=("fuel.stores",))
+def fed_accumulators(ctx: Context) -> Mapping[str, FedAccumulator]:
     from specc_fuel.network.piece_solver import Solver
 
     _ = ctx[ALONE]  # what stops the supply is reported there, once
@@ -142,12 +142,16 @@ def stores(ctx: Context) -> Mapping[str, Store]:
             setting = highest if highest.si <= solver.cylinders.si else solver.cylinders
         feed, empty = solver.filling(part.tag, 0.0)
         _, nearly = solver.filling(part.tag, _NEARLY * setting.si)
-        made[part.tag] = Store(part, held, held_from, setting, feed, empty, nearly)
+        made[part.tag] = FedAccumulator(part, held, held_from, setting, feed, empty, nearly)
     return made
 
 
 @figures(
-    STORE_PRESSURE, title="Lock-up pressure in {tag}", unit="psig", needs=(STORES, CYLINDER_PRESSURE), per_case=True
+    STORE_PRESSURE,
+    title="Lock-up pressure in {tag}",
+    unit="psig",
+    needs=(FED_ACCUMULATORS, CYLINDER_PRESSURE),
+    per_case=True,
 )
 def store_pressure(ctx: Context) -> Mapping[str, Worked]:
     rise = ctx.limit("fuel.lock_up")
@@ -159,7 +163,7 @@ def store_pressure(ctx: Context) -> Mapping[str, Worked]:
             (("p_l", s.held_from), ("x", rise), ("p_v", ctx[CYLINDER_PRESSURE])),
             name=f"lock-up pressure in {tag}",
         )
-        for tag, s in ctx[STORES].items()
+        for tag, s in ctx[FED_ACCUMULATORS].items()
     }
 
 
@@ -167,7 +171,7 @@ def store_pressure(ctx: Context) -> Mapping[str, Worked]:
     STORE_CONTENT,
     title="Gas in {tag} at lock-up pressure",
     unit="lb",
-    needs=(STORES, STORE_PRESSURE, AIR_PRESSURE),
+    needs=(FED_ACCUMULATORS, STORE_PRESSURE, AIR_PRESSURE),
     per_case=True,
 )
 def store_content(ctx: Context) -> Mapping[str, Worked]:
@@ -179,7 +183,7 @@ def store_content(ctx: Context) -> Mapping[str, Worked]:
             gas_temperature=ctx.case.air,
             ambient=ctx[AIR_PRESSURE],
         )
-        for tag, s in ctx[STORES].items()
+        for tag, s in ctx[FED_ACCUMULATORS].items()
     }
 
 
@@ -187,12 +191,15 @@ def store_content(ctx: Context) -> Mapping[str, Worked]:
     FEED_FLOW,
     title="Most gas that the feed of {tag} brings, into it empty",
     unit="lb/h",
-    needs=(STORES, AIR_PRESSURE, *FLOW_NEEDS),
+    needs=(FED_ACCUMULATORS, AIR_PRESSURE, *FLOW_NEEDS),
     per_case=True,
 )
 def feed_flow(ctx: Context) -> Mapping[str, Worked]:
     """A parted hose behind the regulator passes as much."""
-    return {tag: worked(ctx, s.feed, s.empty, "mass_flow", f"gas into {tag}, empty") for tag, s in ctx[STORES].items()}
+    return {
+        tag: worked(ctx, s.feed, s.empty, "mass_flow", f"gas into {tag}, empty")
+        for tag, s in ctx[FED_ACCUMULATORS].items()
+    }
 
 
 @figures(
@@ -201,7 +208,7 @@ def feed_flow(ctx: Context) -> Mapping[str, Worked]:
     unit="in²",
     digits=2,
     worst="min",
-    needs=(STORES, AIR_PRESSURE, FEED_FLOW),
+    needs=(FED_ACCUMULATORS, AIR_PRESSURE, FEED_FLOW),
     per_case=True,
 )
 def feed_area(ctx: Context) -> Mapping[str, Worked]:
@@ -209,7 +216,7 @@ def feed_area(ctx: Context) -> Mapping[str, Worked]:
     smaller of what an empty and a nearly full one ask for."""
     made = {}
     air, warm = ctx[AIR_PRESSURE], ctx.case.air
-    for tag, s in ctx[STORES].items():
+    for tag, s in ctx[FED_ACCUMULATORS].items():
         ahead = s.setting.si + air.si
         gas = nozzle.propane_at(ahead, warm.si)
         areas = [
@@ -227,11 +234,11 @@ def feed_area(ctx: Context) -> Mapping[str, Worked]:
     title="Time to fill {tag} to 95 % of its setting",
     unit="s",
     digits=2,
-    needs=(STORES, FEED_AREA, AIR_PRESSURE),
+    needs=(FED_ACCUMULATORS, FEED_AREA, AIR_PRESSURE),
     per_case=True,
 )
 def charge_time(ctx: Context) -> Mapping[str, Worked]:
-    stores = ctx[STORES]
+    stores = ctx[FED_ACCUMULATORS]
     return {
         tag: charging.accumulator_charge.work(
             f"time to fill {tag}",
@@ -256,7 +263,7 @@ def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
         if effect.tag in longest:
             for outlet in effect.outlets:
                 store = accumulator_of(ctx[NETWORK], outlet) if outlet in ctx[ALONE] else None
-                if store is not None and store in ctx[STORES]:
+                if store is not None and store in ctx[FED_ACCUMULATORS]:
                     made[outlet] = (store, longest[effect.tag])
     return made
 
@@ -265,7 +272,7 @@ def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
     WAY_OUT,
     title="Way out to {tag} as one hole",
     unit="in²",
-    needs=(STORES, STORE_PRESSURE, FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE),
+    needs=(FED_ACCUMULATORS, STORE_PRESSURE, FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE),
     per_case=True,
 )
 def way_out(ctx: Context) -> Mapping[str, Worked]:
@@ -280,14 +287,14 @@ def way_out(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-BURST_NEEDS = (STORES, STORE_PRESSURE, WAY_OUT, FEED_FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
+BURST_NEEDS = (FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
 
 
 def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Worked:
     """The most gas of one burst from an accumulator at rest, its feed wide open meanwhile."""
     emptied = accumulator.accumulator_burst.work(
         f"burst of {outlet}, without its feed",
-        volume=ctx[STORES][store].part.spec.quantity("volume"),
+        volume=ctx[FED_ACCUMULATORS][store].part.spec.quantity("volume"),
         pressure=ctx[STORE_PRESSURE][store],
         gas_temperature=ctx.case.air,
         outlet_area=ctx[WAY_OUT][outlet],
@@ -320,7 +327,7 @@ def burst(ctx: Context) -> Mapping[str, Worked]:
     per_case=True,
 )
 def cadence(ctx: Context) -> Mapping[str, Worked]:
-    stores, feeds = ctx[STORES], ctx[FEED_AREA]
+    stores, feeds = ctx[FED_ACCUMULATORS], ctx[FEED_AREA]
     return {
         outlet: charging.burst_cadence.work(
             f"time between bursts of {outlet}",
@@ -361,7 +368,7 @@ def stuck_gas(ctx: Context) -> Mapping[str, Worked]:
     FIRST_FILL,
     title="Pressure until which air left in a vessel can burn, as propane is first let in",
     unit="psig",
-    needs=(STORES, AIR_PRESSURE),
+    needs=(FED_ACCUMULATORS, AIR_PRESSURE),
     per_case=False,
 )
 def first_filling(ctx: Context) -> Worked:
@@ -410,7 +417,7 @@ def burst_ready(ctx: Context) -> Verdict:
 PASSES = (
     REACTION,
     FULL,
-    stores,
+    fed_accumulators,
     store_pressure,
     store_content,
     feed_flow,

@@ -1,8 +1,8 @@
 """How a cylinder boils: the liquid's heat capacity and height, the heat its wetted wall takes up, and what follows.
 
 A cylinder that is drawn from cools until the heat through its wetted wall makes up for the gas that boils off.
-`specc_fuel.show_run.timeline` follows that over a show; here are the equations it uses, and the two that can be written
-in one line.
+`specc_fuel.show_run.simulation` follows that over a show; here are the equations it uses, and the two that can be
+written in one line.
 
 Where a choice had to be made it is the one that gives less heat, so less gas: still air, the inside of the wall
 not perfect, the bottom and the dry wall not counted, a matt wall a little less than black. Wind gives two or

@@ -213,7 +213,7 @@ class Rhythm:
         self.volume, self.supply, self.temperature, self.ambient = volume, supply, gas_temperature, ambient
         self.outlet, self.feed = outlet_area, feed_area
         self.open_time, self.pause = open_time, spacing - open_time
-        # One course from empty serves every refill: how full it is tells where on it one stands.
+        # One curve from empty serves every refill: how full it is tells where on it one stands.
         self.filling = vessel.filling_isothermal(volume, 0.0, supply, gas_temperature, feed_area, ambient)
 
     def next(self, start: float) -> float:
@@ -221,10 +221,10 @@ class Rhythm:
         burst = vessel.emptying_isothermal(self.volume, start, self.temperature, self.outlet, self.ambient)
         if self.filling is None:
             return 0.0
-        if burst.course is None:
+        if burst.curve is None:
             density = propane.vapor_density_value(self.temperature, start + self.ambient)
         else:
-            density = burst.course.x_after(self.open_time)
+            density = burst.curve.x_after(self.open_time)
         density = max(density, self.filling.start)
         filled = self.filling.x_after(self.filling.time_to(density) + self.pause)
         return min(self.supply, max(0.0, vessel.pressure_of(filled, self.temperature) - self.ambient))

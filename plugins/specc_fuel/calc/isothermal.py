@@ -35,7 +35,7 @@ COLDEST = 200.0  # K
 HOTTEST = 350.0  # K
 
 
-class Gas(NamedTuple):
+class IsothermalGas(NamedTuple):
     """A gas at one temperature (K). `k` is the ratio of specific heats of the ideal gas.
 
     Density and viscosity are polynomials in p/`top`, the highest power first. `terms` has the factors of 1/Z, of its
@@ -60,7 +60,7 @@ class Gas(NamedTuple):
     def compressibility(self, pressure: float) -> float:
         return pressure * self.per_pressure / self.at(pressure).rho
 
-    def at(self, pressure: float) -> Point:
+    def at(self, pressure: float) -> GasState:
         """All that the flow laws ask of the gas at a pressure above zero, Pa absolute."""
         x = min(pressure / self.top, 1.0)
         w = slope = gathered = mu = 0.0
@@ -72,12 +72,12 @@ class Gas(NamedTuple):
             mu = mu * x + c
         m = self.per_pressure
         if pressure <= self.top:
-            return Point(pressure, m * pressure * w, m * slope, m * pressure * pressure * gathered, mu)
+            return GasState(pressure, m * pressure * w, m * slope, m * pressure * pressure * gathered, mu)
         beyond = (pressure * pressure - self.top * self.top) / 2
-        return Point(pressure, m * pressure * w, m * w, m * (self.top * self.top * gathered + w * beyond), mu)
+        return GasState(pressure, m * pressure * w, m * w, m * (self.top * self.top * gathered + w * beyond), mu)
 
 
-class Point(NamedTuple):
+class GasState(NamedTuple):
     """A gas at a pressure (Pa absolute): density (kg/m3), its slope by pressure, its integral over pressure from
     zero (kg Pa/m3), viscosity (Pa s)."""
 
@@ -93,7 +93,7 @@ class Point(NamedTuple):
         return self.rho / math.sqrt(self.slope)
 
 
-def gathered_between(gas: Gas, high: Point, low: Point, drop: float) -> float:
+def gathered_between(gas: IsothermalGas, high: GasState, low: GasState, drop: float) -> float:
     """The integral of density over pressure, keeping its digits when the pressures are only `drop` apart."""
     if drop > 1e-2 * high.p:
         return high.gathered - low.gathered
@@ -101,7 +101,7 @@ def gathered_between(gas: Gas, high: Point, low: Point, drop: float) -> float:
 
 
 @lru_cache(maxsize=64)
-def propane(temperature: float) -> Gas:
+def propane(temperature: float) -> IsothermalGas:
     """Propane vapor at a temperature in K, up to saturation; ValueError outside COLDEST to HOTTEST.
 
     1/Z goes through the equation of state's values at the Chebyshev points: within 1e-4 of it everywhere, within
@@ -118,7 +118,7 @@ def propane(temperature: float) -> Gas:
     def inverse_z(pressure: float) -> float:
         return state.vapor_density(temperature, pressure) * state.CRITICAL_DENSITY * M_PROPANE.si / (m * pressure)
 
-    return Gas(
+    return IsothermalGas(
         "propane",
         temperature,
         m,
@@ -130,13 +130,15 @@ def propane(temperature: float) -> Gas:
     )
 
 
-def ideal_gas(name: str, temperature: float, molar_mass: float, k: float, mu: float) -> Gas:
+def ideal_gas(name: str, temperature: float, molar_mass: float, k: float, mu: float) -> IsothermalGas:
     """Another gas, taken as ideal: K, kg/mol, ratio of specific heats, viscosity in Pa s. It never condenses."""
     checks.above_zero("the gas temperature", temperature, "K")
     checks.above_zero("the molar mass", molar_mass, "kg/mol")
     checks.heat_ratio(k)
     checks.above_zero("the viscosity", mu, "Pa s")
-    return Gas(name, temperature, molar_mass / (R_CODATA.si * temperature), k, _terms((1.0,)), (mu,), 1e9, math.inf)
+    return IsothermalGas(
+        name, temperature, molar_mass / (R_CODATA.si * temperature), k, _terms((1.0,)), (mu,), 1e9, math.inf
+    )
 
 
 def _terms(inverse_z: tuple[float, ...]) -> tuple[tuple[float, float, float], ...]:
@@ -216,10 +218,10 @@ def resistance(pipe: Pipe, flux: float, mu: float) -> tuple[float, float, float]
     return f * pipe.length / pipe.bore + pipe.loss, reynolds, f
 
 
-def most(gas: Gas, pipe: Pipe, ahead: Point) -> tuple[float, Point]:
+def most(gas: IsothermalGas, pipe: Pipe, ahead: GasState) -> tuple[float, GasState]:
     """The most flow per area that a pipe passes from a pressure, and its end's state when it does."""
 
-    def excess(x: float) -> tuple[float, Point]:
+    def excess(x: float) -> tuple[float, GasState]:
         end = gas.at(x)
         flux = end.fastest
         needed = resistance(pipe, flux, (ahead.mu + end.mu) / 2)[0] + 2 * math.log(ahead.rho / end.rho)
@@ -254,7 +256,7 @@ def _ideal_end(c: float) -> float:
     return 1 / math.sqrt(y)
 
 
-def flux_between(gas: Gas, pipe: Pipe, ahead: Point, behind: Point) -> tuple[float, bool]:
+def flux_between(gas: IsothermalGas, pipe: Pipe, ahead: GasState, behind: GasState) -> tuple[float, bool]:
     """Flow per area from the end pressures (ahead not below behind), kg/(s m2), and whether it is choked.
 
     The law from scratch, with no help from the network's own steps. ArithmeticError if it does not settle.
@@ -288,7 +290,7 @@ def flux_between(gas: Gas, pipe: Pipe, ahead: Point, behind: Point) -> tuple[flo
     return flux, False
 
 
-def end_of(gas: Gas, pipe: Pipe, ahead: Point, flux: float) -> tuple[float, Point]:
+def end_of(gas: IsothermalGas, pipe: Pipe, ahead: GasState, flux: float) -> tuple[float, GasState]:
     """The pressure lost (Pa) and the state at the end of a pipe, from that ahead and a flow per area (above zero).
 
     ValueError where the pipe cannot pass the flow.

@@ -15,7 +15,7 @@ from specc_fuel.calc.propane import compressibility, heat_capacity_ratio
 from specc_fuel.calc.sources import M_PROPANE, R_PAPER, STANDARD_AIR
 
 
-class Gas(NamedTuple):
+class GasAhead(NamedTuple):
     """Propane ahead of a hole: density (kg/m3), compressibility, ratio of specific heats of the ideal gas."""
 
     rho: float
@@ -43,11 +43,11 @@ def critical_ratio(k: float) -> float:
 
 # Remembered because like runs ask for the same pressures; the answer depends on the two numbers alone.
 @lru_cache(maxsize=4096)
-def propane_at(pressure: float, temperature: float) -> Gas:
+def propane_at(pressure: float, temperature: float) -> GasAhead:
     """Propane vapor at Pa absolute and K. ValueError where it is no vapor."""
     z = compressibility(temperature, pressure).value
     rho = pressure * M_PROPANE.si / (z * R_PAPER.si * temperature)
-    return Gas(rho, z, heat_capacity_ratio(temperature).value)
+    return GasAhead(rho, z, heat_capacity_ratio(temperature).value)
 
 
 def is_choked(pressure: float, drop: float, k: float) -> bool:

@@ -63,7 +63,9 @@ def _forms(opening: str) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _flow(area: float, upstream: float, downstream: float, ambient: float, gas: nozzle.Gas) -> tuple[float, str, float]:
+def _flow(
+    area: float, upstream: float, downstream: float, ambient: float, gas: nozzle.GasAhead
+) -> tuple[float, str, float]:
     """Flow in kg/s through an effective area in m2, the regime, and the pressure ratio r."""
     pressure, drop = upstream + ambient, upstream - downstream
     flow = area * nozzle.flux(pressure, drop, gas.rho, gas.k)
@@ -285,7 +287,7 @@ def gas_orifice_flow(
     checks.above_zero("the gas temperature", gas_temperature, "K")
     checks.downhill(upstream, downstream, ambient)
     rho = (upstream + ambient) * molar_mass / (compressibility * R_CODATA.si * gas_temperature)
-    gas = nozzle.Gas(rho, compressibility, heat_ratio)
+    gas = nozzle.GasAhead(rho, compressibility, heat_ratio)
     area = discharge * math.pi * bore**2 / 4
     flow, regime, ratio = _flow(area, upstream, downstream, ambient, gas)
     return Answer(flow, regime, also=(("rho", rho), ("r", ratio)))

@@ -12,7 +12,7 @@ from specc.dims import AbsolutePressure, GaugePressure, Length, MassFlow, Pressu
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, isothermal
-from specc_fuel.calc.isothermal import CHURCHILL, ISOTHERMAL, Gas, Pipe, Point
+from specc_fuel.calc.isothermal import CHURCHILL, ISOTHERMAL, GasState, IsothermalGas, Pipe
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR
 from specc_fuel.calc.viscosity import VOGEL
 
@@ -158,7 +158,7 @@ PRESSURE_DROP = Equation(
 )
 
 
-def _propane_pipe(pipe: Pipe, upstream: float, temperature: float, ambient: float) -> tuple[Gas, Point]:
+def _propane_pipe(pipe: Pipe, upstream: float, temperature: float, ambient: float) -> tuple[IsothermalGas, GasState]:
     """The gas, and its state at the start of a pipe; ValueError for what cannot be."""
     isothermal.check_pipe(pipe)
     checks.downhill(upstream, upstream, ambient)
@@ -171,7 +171,7 @@ def _propane_pipe(pipe: Pipe, upstream: float, temperature: float, ambient: floa
     return gas, gas.at(upstream + ambient)
 
 
-def _told(pipe: Pipe, flux: float, start: Point, end: Point) -> tuple[str, tuple[tuple[str, float], ...]]:
+def _told(pipe: Pipe, flux: float, start: GasState, end: GasState) -> tuple[str, tuple[tuple[str, float], ...]]:
     """The word for the flow, and Reynolds number, friction factor and speed at the end."""
     _, reynolds, f = isothermal.resistance(pipe, flux, (start.mu + end.mu) / 2)
     word = "between laminar and turbulent"

@@ -28,7 +28,7 @@ _NEAR, _FAR = (322 + 13 * math.sqrt(70)) / 900, (322 - 13 * math.sqrt(70)) / 900
 _GAUSS = ((-_OUTER, _FAR), (-_INNER, _NEAR), (0.0, 128 / 225), (_INNER, _NEAR), (_OUTER, _FAR))
 
 
-class Course(NamedTuple):
+class TimeCurve(NamedTuple):
     """How x runs from `start` to `rest`. `times` (s) belong to `marks`, values of u from 1 down to 0."""
 
     start: float
@@ -96,9 +96,9 @@ class Course(NamedTuple):
         return abs(self.start - self.rest) * (1 - u) * (1 + u)
 
 
-def course(start: float, rest: float, rate: Callable[[float], float], kink: float | None) -> Course:
-    """The course from `start` to `rest`. `kink` is the x at which choking ends, if it lies between."""
-    bare = Course(start, rest, rate, (), ())
+def time_curve(start: float, rest: float, rate: Callable[[float], float], kink: float | None) -> TimeCurve:
+    """The curve from `start` to `rest`. `kink` is the x at which choking ends, if it lies between."""
+    bare = TimeCurve(start, rest, rate, (), ())
     ends = [1.0, 0.0]
     if kink is not None and min(start, rest) < kink < max(start, rest):
         ends.insert(1, bare.u_at(kink))
@@ -108,7 +108,7 @@ def course(start: float, rest: float, rate: Callable[[float], float], kink: floa
     times = [0.0]
     for high, low in pairwise(marks):
         times.append(times[-1] + bare.between(high, low))
-    return Course(start, rest, rate, tuple(marks), tuple(times))
+    return TimeCurve(start, rest, rate, tuple(marks), tuple(times))
 
 
 def pressure_of(density: float, temperature: float) -> float:
@@ -122,19 +122,19 @@ def pressure_of(density: float, temperature: float) -> float:
 
 
 class Emptying(NamedTuple):
-    """A vessel that empties into the air: its course in density, and what pressure belongs to a density."""
+    """A vessel that empties into the air: its density over time, and what pressure belongs to a density."""
 
-    course: Course | None  # None: empty from the start
+    curve: TimeCurve | None  # None: empty from the start
     volume: float
     pressure: Callable[[float], float]  # Pa absolute, of a density
 
     def gas(self, time: float) -> float:
         """kg that have come out."""
-        return self.volume * self.course.change_after(time) if self.course else 0.0
+        return self.volume * self.curve.change_after(time) if self.curve else 0.0
 
     def pressure_after(self, time: float, ambient: float) -> float:
         """Pa gauge that are left."""
-        return max(0.0, self.pressure(self.course.x_after(time)) - ambient) if self.course else 0.0
+        return max(0.0, self.pressure(self.curve.x_after(time)) - ambient) if self.curve else 0.0
 
 
 def check_vessel(volume: float, gauge: float, ambient: float) -> None:
@@ -165,7 +165,7 @@ def emptying_isothermal(volume: float, gauge: float, temperature: float, area: f
     rest = propane.vapor_density_value(temperature, ambient)
     turns = ambient / nozzle.critical_ratio(gas.k)
     kink = propane.vapor_density_value(temperature, turns) if turns < gauge + ambient else None
-    return Emptying(course(gas.rho, rest, rate, kink), volume, pressure)
+    return Emptying(time_curve(gas.rho, rest, rate, kink), volume, pressure)
 
 
 def emptying_adiabatic(volume: float, gauge: float, temperature: float, area: float, ambient: float) -> Emptying:
@@ -192,13 +192,13 @@ def emptying_adiabatic(volume: float, gauge: float, temperature: float, area: fl
         return area / volume * nozzle.flux(inside, inside - ambient, density, gas.k)
 
     kink = density_at(ambient / nozzle.critical_ratio(gas.k))
-    return Emptying(course(gas.rho, density_at(ambient), rate, kink), volume, pressure)
+    return Emptying(time_curve(gas.rho, density_at(ambient), rate, kink), volume, pressure)
 
 
 def filling_isothermal(
     volume: float, start: float, supply: float, temperature: float, area: float, ambient: float
-) -> Course | None:
-    """The course in density of a vessel that fills from a steady supply, its gas kept at `temperature`.
+) -> TimeCurve | None:
+    """The density over time of a vessel that fills from a steady supply, its gas kept at `temperature`.
 
     m3, Pa gauge at the start, Pa gauge of the supply, K, effective m2 of the feed, Pa absolute. None if it is
     full. ValueError for impossible inputs, and where gas would be liquid.
@@ -216,13 +216,13 @@ def filling_isothermal(
         return area / volume * nozzle.flux(ahead, drop, gas.rho, gas.k)
 
     kink = propane.vapor_density_value(temperature, nozzle.critical_ratio(gas.k) * ahead)
-    return course(propane.vapor_density_value(temperature, start + ambient), gas.rho, rate, kink)
+    return time_curve(propane.vapor_density_value(temperature, start + ambient), gas.rho, rate, kink)
 
 
 def filling_adiabatic(
     volume: float, start: float, supply: float, temperature: float, area: float, ambient: float
-) -> Course | None:
-    """The course in absolute pressure of a vessel that fills and keeps its heat: no filling is faster.
+) -> TimeCurve | None:
+    """The absolute pressure over time of a vessel that fills and keeps its heat: no filling is faster.
 
     Ideal gas: what flows in brings its enthalpy, so dp/dt = k (R/M) T w / V, with no Z: a real gas's pressure
     rises less for the same mass. Parameters and errors as `filling_isothermal`.
@@ -239,7 +239,7 @@ def filling_adiabatic(
     def rate(pressure: float) -> float:
         return per_mass * area * nozzle.flux(ahead, ahead - pressure, gas.rho, gas.k)
 
-    return course(start + ambient, ahead, rate, nozzle.critical_ratio(gas.k) * ahead)
+    return time_curve(start + ambient, ahead, rate, nozzle.critical_ratio(gas.k) * ahead)
 
 
 def effective_area(areas: Sequence[float], gauge: float, k: float, ambient: float) -> float:

@@ -15,22 +15,22 @@ that is 7 Pa a meter near the air's pressure, 0.3 % of 11 in w.c., and 45 at 30 
 The height of the site itself counts, through the air's pressure.
 """
 
-from specc_fuel.calc.isothermal import Gas, ideal_gas, propane
-from specc_fuel.network.laws import AIR, Check, Element, Hole, Line, Regulator, Shut, Supply, Throttle
+from specc_fuel.calc.isothermal import IsothermalGas, ideal_gas, propane
+from specc_fuel.network.laws import AIR, CheckValve, Element, HeldNode, Hole, Pipeline, Regulator, Shut, Throttle
 from specc_fuel.network.solve import NotSettled, Solution, solve
 
 __all__ = [
     "AIR",
-    "Check",
+    "CheckValve",
     "Element",
-    "Gas",
+    "HeldNode",
     "Hole",
-    "Line",
+    "IsothermalGas",
     "NotSettled",
+    "Pipeline",
     "Regulator",
     "Shut",
     "Solution",
-    "Supply",
     "Throttle",
     "ideal_gas",
     "propane",

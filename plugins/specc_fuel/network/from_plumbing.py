@@ -15,7 +15,7 @@ from specc.model.values import CHOICE, Scalar
 from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, loss_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE
-from specc_fuel.network import AIR, Check, Element, Hole, Line, Regulator, Throttle
+from specc_fuel.network import AIR, CheckValve, Element, Hole, Pipeline, Regulator, Throttle
 
 _ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
 
@@ -85,14 +85,14 @@ def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> 
     return Regulator(part.tag, "", "", held.si, max(locked, held.si), droop, area)
 
 
-def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Line | None:
+def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Pipeline | None:
     # What the spec refuses is not replaced by what the catalog says: reading it stops the sum.
     for name in ("bore", "length", "outside", "wall"):
         part.spec.get(name)
     bore, length = bore_of(fit), fit.measures.get("length")
     if bore is None or length is None:
         return None
-    return Line(part.tag, start, end, bore.si, length.si, _roughness(part).si)
+    return Pipeline(part.tag, start, end, bore.si, length.si, _roughness(part).si)
 
 
 def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
@@ -100,7 +100,7 @@ def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
     cv = part.spec.quantity_or_none("cv") if part.kind == "valve" else None
     if cv is not None:
         if part.form == "check":
-            return Check(part.tag, start, end, area_of_kv(kv_of_cv(cv.si)))
+            return CheckValve(part.tag, start, end, area_of_kv(kv_of_cv(cv.si)))
         return Throttle(part.tag, start, end, kv_of_cv(cv.si))
     bore, loss = bore_of(fit), fit.measures.get("loss")
     if bore is None:
@@ -111,10 +111,10 @@ def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
     elif bores is not None:
         k = loss_of(bores.si, bore.si, STEEL_PIPE.si)
     elif part.form == "nipple" and (length := fit.measures.get("length")) is not None:
-        return Line(part.tag, start, end, bore.si, length.si, STEEL_PIPE.si)
+        return Pipeline(part.tag, start, end, bore.si, length.si, STEEL_PIPE.si)
     else:
         return None
-    return Line(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k) if k > 0 else None
+    return Pipeline(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k) if k > 0 else None
 
 
 def piping(

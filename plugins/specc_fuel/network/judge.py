@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from specc_fuel.calc.isothermal import Gas
+from specc_fuel.calc.isothermal import IsothermalGas
 from specc_fuel.network.laws import AIR, Bend, Element, Open
 
 MASS = 1e-9  # a node's imbalance over the largest flow that it sees
@@ -47,7 +47,11 @@ def mass(elements: Sequence[Element], flow: Mapping[str, float], held: set[str],
 
 
 def laws(
-    elements: Sequence[Open], flow: Mapping[str, float], pressure: Mapping[str, float], gas: Gas, ambient: float
+    elements: Sequence[Open],
+    flow: Mapping[str, float],
+    pressure: Mapping[str, float],
+    gas: IsothermalGas,
+    ambient: float,
 ) -> tuple[float, str]:
     """The worst miss of a law, by `flow` of each part, not by what the solver stepped with; and that part."""
     worst, where = 0.0, ""

@@ -28,7 +28,7 @@ from typing import NamedTuple, TypeAlias
 
 from specc_fuel.calc import checks, isothermal, nozzle
 from specc_fuel.calc.fittings import KV, choked_drop
-from specc_fuel.calc.isothermal import Gas, Pipe, Point
+from specc_fuel.calc.isothermal import GasState, IsothermalGas, Pipe
 
 AIR = ""  # the open air, as an element's end
 
@@ -46,7 +46,7 @@ class Bend(NamedTuple):
     by_end: float
 
 
-class Supply(NamedTuple):
+class HeldNode(NamedTuple):
     """`node` is held at `pressure`, Pa absolute."""
 
     tag: str
@@ -54,7 +54,7 @@ class Supply(NamedTuple):
     pressure: float
 
 
-class Line(NamedTuple):
+class Pipeline(NamedTuple):
     """m; `loss` is the sum of K of its fittings."""
 
     tag: str
@@ -72,22 +72,22 @@ class Line(NamedTuple):
     def check(self) -> None:
         isothermal.check_pipe(self.pipe)
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         if a.p < b.p:
             return 0.0 if self.end == AIR else -self.pipe.area * isothermal.flux_between(gas, self.pipe, b, a)[0]
         return self.pipe.area * isothermal.flux_between(gas, self.pipe, a, b)[0]
 
-    def guess(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def guess(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         """A flow to start from: a speed that is usual in gas pipes."""
         return math.copysign(10.0 * self.pipe.area * max(a.rho, b.rho), a.p - b.p)
 
-    def bend(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> Bend:
+    def bend(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> Bend:
         area = math.pi * self.bore * self.bore / 4
         if self.end == AIR and q + 0.1 * area * math.sqrt(a.rho / a.p) * (a.p - b.p) <= 0:
             return _closed(q, area * math.sqrt(a.rho / a.p))
         return self._bend(gas, area, q, a, b) if q >= 0 else _turned(self._bend(gas, area, -q, b, a))
 
-    def _bend(self, gas: Gas, area: float, q: float, up: Point, down: Point) -> Bend:
+    def _bend(self, gas: IsothermalGas, area: float, q: float, up: GasState, down: GasState) -> Bend:
         """For flow from `up` to `down`. Steps may try this while the pressures say the opposite."""
         flux = q / area
         if up.p <= down.p:
@@ -104,7 +104,7 @@ class Line(NamedTuple):
         return Bend(q - most * area, 1.0, whole.by_start / whole.by_flow, FAINT * q / up.p)
 
     def _straight(
-        self, area: float, flux: float, up: Point, down: Point, speeding: float, speeding_flux: float = 0.0
+        self, area: float, flux: float, up: GasState, down: GasState, speeding: float, speeding_flux: float = 0.0
     ) -> Bend:
         """flux**2*(f*L/d + K + speeding) less what drives it; `speeding_flux` for the slopes of `speeding`."""
         mu = (up.mu + down.mu) / 2
@@ -129,10 +129,10 @@ class Line(NamedTuple):
             by_flow = still * (flux + math.sqrt(abs(driven) / still) + 1e-9 * up.rho)
         return Bend(miss - driven, by_flow / area, at_up - 2 * up.rho, max(2 * down.rho - at_down, FAINT * down.rho))
 
-    def choked(self, gas: Gas, a: Point, b: Point, q: float) -> bool:
+    def choked(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> bool:
         return self.outflow(gas, a, b, q)[1]
 
-    def outflow(self, gas: Gas, a: Point, b: Point, q: float) -> tuple[Point, bool]:
+    def outflow(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> tuple[GasState, bool]:
         """The state inside the end that the gas leaves by, and whether the flow is choked there."""
         up, down = (a, b) if q >= 0 else (b, a)
         if abs(q) / self.pipe.area > 0.5 * down.fastest:
@@ -153,20 +153,20 @@ class Hole(NamedTuple):
     def check(self) -> None:
         checks.above_zero("the effective area", self.area, "m²")
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         if a.p < b.p:
             return 0.0 if self.end == AIR else -_hole_flow(self.area, gas, b, a)
         return _hole_flow(self.area, gas, a, b)
 
-    def guess(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def guess(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return self.flow(gas, air, a, b)
 
-    def bend(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> Bend:
+    def bend(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> Bend:
         if self.end == AIR:
             return _one_way_hole(self.area, gas, q, a, b)
         return _both_ways(self.area, _hole_square, gas, 0.0, q, a, b)
 
-    def choked(self, gas: Gas, a: Point, b: Point, q: float) -> bool:
+    def choked(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> bool:
         up, down = (a, b) if q >= 0 else (b, a)
         return nozzle.is_choked(up.p, up.p - down.p, gas.k)
 
@@ -185,31 +185,31 @@ class Throttle(NamedTuple):
         if not 0 < self.xt <= 1:
             raise ValueError(f"xT lies above 0 and at most at 1, not at {self.xt:g}")
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         if a.p < b.p:
             return 0.0 if self.end == AIR else -self._flow(gas, b, a)
         return self._flow(gas, a, b)
 
-    def _flow(self, gas: Gas, up: Point, down: Point) -> float:
+    def _flow(self, gas: IsothermalGas, up: GasState, down: GasState) -> float:
         limit = choked_drop(gas.k, self.xt)
         x = min((up.p - down.p) / up.p, limit)
         return KV * self.kv * (1 - x / (3 * limit)) * math.sqrt(x * up.p * up.rho)
 
-    def guess(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def guess(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return self.flow(gas, air, a, b)
 
-    def bend(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> Bend:
+    def bend(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> Bend:
         size = KV * self.kv
         if self.end == AIR and q + size * math.sqrt(a.rho / a.p) * (a.p - b.p) <= 0:
             return _closed(q, size * math.sqrt(a.rho / a.p))
         return _both_ways(size, _valve_square, gas, choked_drop(gas.k, self.xt), q, a, b)
 
-    def choked(self, gas: Gas, a: Point, b: Point, q: float) -> bool:
+    def choked(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> bool:
         up, down = (a, b) if q >= 0 else (b, a)
         return (up.p - down.p) / up.p >= choked_drop(gas.k, self.xt)
 
 
-class Check(NamedTuple):
+class CheckValve(NamedTuple):
     """A check valve; `area`: effective area when open, m2 (calc.fittings makes one of a Kv)."""
 
     tag: str
@@ -220,16 +220,16 @@ class Check(NamedTuple):
     def check(self) -> None:
         checks.above_zero("the effective area", self.area, "m²")
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return _hole_flow(self.area, gas, a, b) if a.p > b.p else 0.0
 
-    def guess(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def guess(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return self.flow(gas, air, a, b)
 
-    def bend(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> Bend:
+    def bend(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> Bend:
         return _one_way_hole(self.area, gas, q, a, b)
 
-    def choked(self, gas: Gas, a: Point, b: Point, q: float) -> bool:
+    def choked(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> bool:
         return q > 0 and nozzle.is_choked(a.p, a.p - b.p, gas.k)
 
 
@@ -243,7 +243,7 @@ class Shut(NamedTuple):
     def check(self) -> None:
         pass
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return 0.0
 
 
@@ -272,24 +272,24 @@ class Regulator(NamedTuple):
                 f"a regulator locks up at or above its setting ({self.set:g} Pa), not at {self.lock_up:g} Pa"
             )
 
-    def steepness(self, gas: Gas, air: float) -> float:
+    def steepness(self, gas: IsothermalGas, air: float) -> float:
         """The droop used, Pa per kg/s. One without is given a millionth of its pressure, absolute, at full flow."""
         return max(self.droop, 1e-6 / (self.wide_open * math.sqrt(gas.per_pressure)))
 
-    def eased(self, share: float, gas: Gas, air: float) -> Regulator:
+    def eased(self, share: float, gas: IsothermalGas, air: float) -> Regulator:
         """One that droops by `share` of its pressure at full flow, if it does not droop more: it leads steps there."""
         return self._replace(droop=max(self.droop, share / (self.wide_open * math.sqrt(gas.per_pressure))))
 
-    def flow(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def flow(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         held = self.set + air
         if b.p >= held or a.p <= b.p:
             return 0.0
         return min((held - b.p) / self.steepness(gas, air), _hole_flow(self.wide_open, gas, a, b))
 
-    def guess(self, gas: Gas, air: float, a: Point, b: Point) -> float:
+    def guess(self, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> float:
         return 0.1 * _hole_flow(self.wide_open, gas, a, b) if a.p > b.p else 0.0
 
-    def state(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> str:
+    def state(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> str:
         """What it is doing at a flow and two pressures that may not fit together yet.
 
         Steps go from locked up to wide open, or back, only by way of regulating; else they go to and fro for ever.
@@ -308,7 +308,7 @@ class Regulator(NamedTuple):
             return "wide open"
         return "regulating"
 
-    def bend(self, gas: Gas, air: float, q: float, a: Point, b: Point) -> Bend:
+    def bend(self, gas: IsothermalGas, air: float, q: float, a: GasState, b: GasState) -> Bend:
         state = self.state(gas, air, q, a, b)
         if state == "locked up":
             return _closed(q, self.wide_open * math.sqrt(gas.per_pressure))
@@ -317,27 +317,27 @@ class Regulator(NamedTuple):
         droop = self.steepness(gas, air)
         return Bend(b.p + droop * q - self.set - air, droop, -FAINT, 1.0)
 
-    def choked(self, gas: Gas, a: Point, b: Point, q: float) -> bool:
+    def choked(self, gas: IsothermalGas, a: GasState, b: GasState, q: float) -> bool:
         return q > 0 and nozzle.is_choked(a.p, a.p - b.p, gas.k)
 
 
-_Square: TypeAlias = "Callable[[Gas, float, Point, Point], tuple[float, float, float]]"
-Element: TypeAlias = Line | Hole | Throttle | Check | Shut | Regulator
-Open: TypeAlias = Line | Hole | Throttle | Check | Regulator
+_Square: TypeAlias = "Callable[[IsothermalGas, float, GasState, GasState], tuple[float, float, float]]"
+Element: TypeAlias = Pipeline | Hole | Throttle | CheckValve | Shut | Regulator
+Open: TypeAlias = Pipeline | Hole | Throttle | CheckValve | Regulator
 
 
 def one_way(element: Element) -> bool:
     """Whether gas passes from start to end only."""
-    return isinstance(element, Check | Regulator) or element.end == AIR
+    return isinstance(element, CheckValve | Regulator) or element.end == AIR
 
 
-def slopes(element: Open, gas: Gas, air: float, a: Point, b: Point) -> tuple[float, float]:
+def slopes(element: Open, gas: IsothermalGas, air: float, a: GasState, b: GasState) -> tuple[float, float]:
     """The slopes of `flow` by the pressure at the start (>= 0) and at the end (<= 0), kg/(s Pa)."""
     bend = element.bend(gas, air, element.flow(gas, air, a, b), a, b)
     return -bend.by_start / bend.by_flow, -bend.by_end / bend.by_flow
 
 
-def pressure_of_height(gas: Gas, pressure: float, air: float, height: float) -> float:
+def pressure_of_height(gas: IsothermalGas, pressure: float, air: float, height: float) -> float:
     """What a column of the gas adds to its gauge pressure on the way down by `height` (m), Pa: what solve leaves out.
 
     (rho - rho_air)*g*h, both at the gas's temperature, at `pressure` and `air` in Pa absolute. Hydrostatics.
@@ -349,11 +349,11 @@ def pressure_of_height(gas: Gas, pressure: float, air: float, height: float) -> 
 # -- holes and valves, for flow from `up` to `down`
 
 
-def _hole_flow(area: float, gas: Gas, up: Point, down: Point) -> float:
+def _hole_flow(area: float, gas: IsothermalGas, up: GasState, down: GasState) -> float:
     return area * nozzle.flux(up.p, up.p - down.p, up.rho, gas.k)
 
 
-def _hole_square(gas: Gas, limit: float, up: Point, down: Point) -> tuple[float, float, float]:
+def _hole_square(gas: IsothermalGas, limit: float, up: GasState, down: GasState) -> tuple[float, float, float]:
     """The square of the flow per area, and its slopes by the pressures ahead and behind."""
     k = gas.k
     square = nozzle.flux(up.p, up.p - down.p, up.rho, k) ** 2
@@ -366,7 +366,7 @@ def _hole_square(gas: Gas, limit: float, up: Point, down: Point) -> tuple[float,
     return square, ahead - r * behind, min(behind, 0.0)
 
 
-def _valve_square(gas: Gas, limit: float, up: Point, down: Point) -> tuple[float, float, float]:
+def _valve_square(gas: IsothermalGas, limit: float, up: GasState, down: GasState) -> tuple[float, float, float]:
     """As `_hole_square`, by IEC 60534; `limit` is the choked drop as a share of the pressure ahead."""
     x = (up.p - down.p) / up.p
     if x >= limit:
@@ -378,7 +378,7 @@ def _valve_square(gas: Gas, limit: float, up: Point, down: Point) -> tuple[float
     return square, square * (up.slope / up.rho + 1 / up.p) + by_x * (1 - x), -by_x
 
 
-def _both_ways(size: float, law: _Square, gas: Gas, limit: float, q: float, a: Point, b: Point) -> Bend:
+def _both_ways(size: float, law: _Square, gas: IsothermalGas, limit: float, q: float, a: GasState, b: GasState) -> Bend:
     """Squares of flows bend less than flows, and are straight where the drop is small."""
     if a.p < b.p:
         return _turned(_both_ways(size, law, gas, limit, -q, b, a))
@@ -391,7 +391,7 @@ def _both_ways(size: float, law: _Square, gas: Gas, limit: float, q: float, a: P
     return Bend(q * abs(q) - area * square, by_flow, -area * ahead - faint, -area * behind + faint)
 
 
-def _one_way_hole(area: float, gas: Gas, q: float, a: Point, b: Point) -> Bend:
+def _one_way_hole(area: float, gas: IsothermalGas, q: float, a: GasState, b: GasState) -> Bend:
     scale = area * math.sqrt(a.rho / a.p)
     if q + scale * (a.p - b.p) <= 0:
         return _closed(q, scale)

@@ -7,10 +7,10 @@ from collections import Counter
 from collections.abc import Sequence
 
 from specc_fuel.calc import checks
-from specc_fuel.network.laws import AIR, Element, Open, Shut, Supply, one_way
+from specc_fuel.network.laws import AIR, Element, HeldNode, Open, Shut, one_way
 
 
-def check(elements: Sequence[Element], supplies: Sequence[Supply], ambient: float) -> None:
+def check(elements: Sequence[Element], supplies: Sequence[HeldNode], ambient: float) -> None:
     """ValueError for what makes no network: it names the part."""
     checks.above_zero("the air's absolute pressure", ambient, "Pa")
     tags = Counter(e.tag for e in (*elements, *supplies))
@@ -39,7 +39,7 @@ def check(elements: Sequence[Element], supplies: Sequence[Supply], ambient: floa
             )
 
 
-def reached(elements: Sequence[Element], supplies: Sequence[Supply]) -> set[str]:
+def reached(elements: Sequence[Element], supplies: Sequence[HeldNode]) -> set[str]:
     """The nodes that gas can come to from a supply, through what is open and in the way that it lets gas pass."""
     onward: dict[str, list[str]] = {}
     for e in elements:

@@ -12,7 +12,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network import Check, NotSettled, Regulator, Solution, Supply
+from specc_fuel.network import CheckValve, HeldNode, NotSettled, Regulator, Solution
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import Piping, piping
 from specc_fuel.network.steps import State
@@ -28,7 +28,7 @@ def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:
 
 def _solve(
     made: Piping,
-    supplies: Sequence[Supply],
+    supplies: Sequence[HeldNode],
     temperature: float,
     air: float,
     what: str,
@@ -120,7 +120,7 @@ class Solver:
             # It holds nothing back any more, and still lets nothing run back.
             made = made._replace(
                 elements=tuple(
-                    Check(e.tag, e.start, e.end, e.wide_open)
+                    CheckValve(e.tag, e.start, e.end, e.wide_open)
                     if isinstance(e, Regulator) and e.tag == condition.failed
                     else e
                     for e in made.elements
@@ -142,7 +142,7 @@ class Solver:
                 "/weather/air",
                 "warmer cylinders, or a show that does not run in such cold",
             )
-        supplies = [Supply(f"supply at {node}", node, p + self.air) for node, (p, _) in held.items()]
+        supplies = [HeldNode(f"supply at {node}", node, p + self.air) for node, (p, _) in held.items()]
         solution = self._once(made, supplies, what, at, condition.gas or self.gas_from)
         return self._burning(tuple(lit), made, solution, pressure, supplied, what, condition)
 
@@ -180,7 +180,7 @@ class Solver:
         starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
         held = {made.after[tag]: self.cylinders.si for tag in starts}
         held[made.before[accumulator]] = gauge
-        supplies = [Supply(f"supply at {node}", node, p + self.air) for node, p in held.items()]
+        supplies = [HeldNode(f"supply at {node}", node, p + self.air) for node, p in held.items()]
         at = self.net.by_tag[accumulator].at
         if self.cylinders.si <= gauge:
             raise Cannot(
@@ -193,7 +193,7 @@ class Solver:
         what = f"{accumulator} fills"
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what), max(into, 0.0)
 
-    def _once(self, made: Piping, supplies: Sequence[Supply], what: str, at: str, warm: Scalar) -> Solution:
+    def _once(self, made: Piping, supplies: Sequence[HeldNode], what: str, at: str, warm: Scalar) -> Solution:
         """Solve, unless a network that differs in names alone has been solved already."""
         nodes: dict[str, str] = {"": ""}
 

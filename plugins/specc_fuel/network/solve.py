@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from specc_fuel.calc.isothermal import Gas, Point
+from specc_fuel.calc.isothermal import GasState, IsothermalGas
 from specc_fuel.network import judge, parts, rest, steps
-from specc_fuel.network.laws import AIR, Element, Line, Regulator, Shut, Supply
+from specc_fuel.network.laws import AIR, Element, HeldNode, Pipeline, Regulator, Shut
 
 NOTHING = 1e-15  # of the largest flow in the network: less is no flow
 STILL = 1e-12  # kg/s: a network whose largest flow is less is at rest. The smallest jet passes a million times as much
@@ -51,7 +51,11 @@ class Solution(NamedTuple):
 
 
 def solve(
-    elements: Sequence[Element], supplies: Sequence[Supply], gas: Gas, ambient: float, near: steps.State | None = None
+    elements: Sequence[Element],
+    supplies: Sequence[HeldNode],
+    gas: IsothermalGas,
+    ambient: float,
+    near: steps.State | None = None,
 ) -> Solution:
     """The steady state of a network of `elements` fed by `supplies`, in air of `ambient` Pa absolute.
 
@@ -88,14 +92,14 @@ def solve(
     return _told(elements, supplies, gas, ambient, pressure, flow, mass, loop, taken, within)
 
 
-def _nodes(elements: Sequence[Element], supplies: Sequence[Supply]) -> set[str]:
+def _nodes(elements: Sequence[Element], supplies: Sequence[HeldNode]) -> set[str]:
     return {n for e in elements for n in (e.start, e.end) if n != AIR} | {s.node for s in supplies}
 
 
 def _told(
     elements: Sequence[Element],
-    supplies: Sequence[Supply],
-    gas: Gas,
+    supplies: Sequence[HeldNode],
+    gas: IsothermalGas,
     ambient: float,
     pressure: dict[str, float],
     flow: dict[str, float],
@@ -114,7 +118,7 @@ def _told(
         a, b, q = at[e.start], at[e.end], flow[e.tag]
         if isinstance(e, Regulator):
             regulators[e.tag] = _doing(e, gas, ambient, q, a, b) if e.start in within else "no gas"
-        if isinstance(e, Line):
+        if isinstance(e, Pipeline):
             exit_, full = e.outflow(gas, a, b, q)
             speed[e.tag] = abs(q) / (e.pipe.area * exit_.rho)
             mach[e.tag] = speed[e.tag] / math.sqrt(gas.k * exit_.p / exit_.rho)
@@ -138,7 +142,7 @@ def _told(
     )
 
 
-def _doing(e: Regulator, gas: Gas, ambient: float, q: float, a: Point, b: Point) -> str:
+def _doing(e: Regulator, gas: IsothermalGas, ambient: float, q: float, a: GasState, b: GasState) -> str:
     if q <= 0:
         return "locked up" if b.p >= (e.set + ambient) * (1 - 1e-9) else "wide open"
     return e.state(gas, ambient, q, a, b)

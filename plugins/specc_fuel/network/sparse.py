@@ -14,14 +14,14 @@ from typing import NamedTuple, TypeAlias
 Rows: TypeAlias = "list[dict[int, float]]"
 
 
-class Plan(NamedTuple):
+class EliminationPlan(NamedTuple):
     """`steps`: each node with those of its neighbors that come later. `rows`: all columns that each row will use."""
 
     steps: tuple[tuple[int, tuple[int, ...]], ...]
     rows: tuple[tuple[int, ...], ...]
 
 
-def plan(count: int, pairs: Iterable[tuple[int, int]]) -> Plan:
+def plan(count: int, pairs: Iterable[tuple[int, int]]) -> EliminationPlan:
     """The order of elimination for `count` nodes of which `pairs` are joined."""
     near: list[set[int]] = [set() for _ in range(count)]
     for i, j in pairs:
@@ -45,10 +45,10 @@ def plan(count: int, pairs: Iterable[tuple[int, int]]) -> Plan:
             near[i].update(j for j in later if j != i)
             used[i].update(near[i])
             heappush(waiting, (len(near[i]), i))
-    return Plan(tuple(steps), tuple(tuple(sorted(u)) for u in used))
+    return EliminationPlan(tuple(steps), tuple(tuple(sorted(u)) for u in used))
 
 
-def solve(order: Plan, diagonal: list[float], rows: Rows, right: list[float]) -> list[float]:
+def solve(order: EliminationPlan, diagonal: list[float], rows: Rows, right: list[float]) -> list[float]:
     """x with diagonal[i]*x[i] + sum of rows[i][j]*x[j] = right[i]. Overwrites what it is given."""
     least = [1e-15 * d for d in diagonal]
     for k, later in order.steps:

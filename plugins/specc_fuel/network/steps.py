@@ -13,7 +13,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from specc_fuel.calc.isothermal import Gas, Point
+from specc_fuel.calc.isothermal import GasState, IsothermalGas
 from specc_fuel.network import judge, sparse
 from specc_fuel.network.laws import AIR, Bend, Open, Regulator
 
@@ -56,7 +56,7 @@ def find(
     elements: Sequence[Open],
     held: Mapping[str, float],
     within: set[str],
-    gas: Gas,
+    gas: IsothermalGas,
     ambient: float,
     near: State | None = None,
 ) -> tuple[dict[str, float], dict[str, float], int]:
@@ -116,16 +116,16 @@ def find(
 
 def _settle(
     joins: Sequence[tuple[Open, int, int]],
-    points: list[Point],
+    points: list[GasState],
     flows: list[float],
-    order: sparse.Plan,
+    order: sparse.EliminationPlan,
     count: int,
     most: int,
     bounds: tuple[float, float],
     close: float,
-    gas: Gas,
+    gas: IsothermalGas,
     ambient: float,
-) -> tuple[float, tuple[list[Point], list[float]], int]:
+) -> tuple[float, tuple[list[GasState], list[float]], int]:
     """Up to `most` steps from a state: how badly the best state met misses, its pressures and flows, the steps."""
     points, flows = points[:], flows[:]
     best, kept, stale = math.inf, (points[:], flows[:]), 0
@@ -145,14 +145,14 @@ def _settle(
 
 def _fill(
     joins: Sequence[tuple[Open, int, int]],
-    points: list[Point],
-    order: sparse.Plan,
+    points: list[GasState],
+    order: sparse.EliminationPlan,
     count: int,
     cut: float,
     bounds: tuple[float, float],
-    gas: Gas,
+    gas: IsothermalGas,
     ambient: float,
-) -> tuple[list[Point], list[float], int]:
+) -> tuple[list[GasState], list[float], int]:
     """Steps that go only as far as the nodes' imbalances, summed, fall. Flows are the laws' own at each state.
 
     Slower than `_settle`, which works nearer to the last digit; but here no step can lead away.
@@ -197,7 +197,7 @@ def _imbalance(joins: Sequence[tuple[Open, int, int]], flows: Sequence[float], c
 def _misses(
     joins: Sequence[tuple[Open, int, int]],
     bends: Sequence[Bend],
-    points: Sequence[Point],
+    points: Sequence[GasState],
     flows: Sequence[float],
     count: int,
 ) -> float:
@@ -224,7 +224,7 @@ def _misses(
 
 
 def _change(
-    order: sparse.Plan,
+    order: sparse.EliminationPlan,
     joins: Sequence[tuple[Open, int, int]],
     bends: Sequence[Bend],
     flows: Sequence[float],
@@ -263,14 +263,14 @@ def _change(
 
 
 def _step(
-    order: sparse.Plan,
+    order: sparse.EliminationPlan,
     joins: Sequence[tuple[Open, int, int]],
     bends: Sequence[Bend],
-    points: list[Point],
+    points: list[GasState],
     flows: list[float],
     count: int,
     bounds: tuple[float, float],
-    gas: Gas,
+    gas: IsothermalGas,
 ) -> None:
     """One Newton step, in place."""
     change, new = _change(order, joins, bends, flows, count)

@@ -10,14 +10,14 @@ from specc.kinds.plumbing import Network, Part
 _ENDS = ("regulator", "orifice", "cylinder", "accumulator", "valve")
 
 
-class Zone(NamedTuple):
+class OutletZone(NamedTuple):
     """Outlets that see one another's pressure, and all parts that gas stands in with them."""
 
     outlets: tuple[str, ...]
     parts: tuple[str, ...]
 
 
-def zones_of(net: Network, outlets: tuple[str, ...]) -> tuple[Zone, ...]:
+def zones_of(net: Network, outlets: tuple[str, ...]) -> tuple[OutletZone, ...]:
     made = []
     done: set[str] = set()
     for outlet in outlets:
@@ -32,7 +32,7 @@ def zones_of(net: Network, outlets: tuple[str, ...]) -> tuple[Zone, ...]:
                     stack.append(tag)
         done |= seen
         parts = tuple(sorted(seen, key=net.place.__getitem__))
-        made.append(Zone(tuple(t for t in parts if t in outlets), parts))
+        made.append(OutletZone(tuple(t for t in parts if t in outlets), parts))
     return tuple(made)
 
 

@@ -21,7 +21,7 @@ from specc.model.values import Scalar
 from specc_fuel.calc import propane
 from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
 from specc_fuel.network.solved_effects import worked
-from specc_fuel.network.zones import Zone, nearest_regulators, zones_of
+from specc_fuel.network.zones import OutletZone, nearest_regulators, zones_of
 
 if TYPE_CHECKING:
     from specc_fuel.network.piece_solver import Condition, Solver
@@ -48,7 +48,7 @@ _BOILS = Equation(
 _LINES = ("pipe", "tube", "hose")
 
 
-def _highest(ctx: Context, solver: Solver, zone: Zone, conditions: Mapping[str, Condition]) -> Worked | None:
+def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping[str, Condition]) -> Worked | None:
     """The highest pressure in a zone, in the worst of the conditions; None where a line's loss is not known: a line
     between a hole and the jets that is taken to lose nothing would hide the pressure before it."""
     found: list[Worked] = []
@@ -64,7 +64,7 @@ def _highest(ctx: Context, solver: Solver, zone: Zone, conditions: Mapping[str, 
     return max(found, key=lambda w: w.si, default=None)
 
 
-def _fed_zones(ctx: Context) -> Iterator[Zone]:
+def _fed_zones(ctx: Context) -> Iterator[OutletZone]:
     fed = {r.outlet for r in ctx[REACHES] if r.outlet in ctx[JET_AREA]}
     yield from zones_of(ctx[NETWORK], tuple(p.tag for p in ctx[NETWORK].of_kind(*OUTLETS) if p.tag in fed))
 

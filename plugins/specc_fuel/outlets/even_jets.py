@@ -62,7 +62,7 @@ _MOST_JETS = 48
 
 def _burner_network(ring: bool, around: float, bore: float, area: float, count: int, feeds: int) -> list[Element]:
     """A burner's tube cut at each jet (or group of jets)."""
-    from specc_fuel.network import AIR, Hole, Line
+    from specc_fuel.network import AIR, Hole, Pipeline
 
     made: list[Element] = []
     pieces = max(min(count, _MOST_JETS), 2 * feeds)
@@ -70,7 +70,7 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
     for i in range(pieces):
         made.append(Hole(f"j{i:02d}", f"n{i:02d}", AIR, area / pieces))
         if i + 1 < pieces or ring:
-            made.append(Line(f"t{i:02d}", f"n{i:02d}", f"n{(i + 1) % pieces:02d}", bore, gap, DRAWN_TUBE.si))
+            made.append(Pipeline(f"t{i:02d}", f"n{i:02d}", f"n{(i + 1) % pieces:02d}", bore, gap, DRAWN_TUBE.si))
     return made
 
 
@@ -85,7 +85,7 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
 def evenness(ctx: Context) -> Mapping[str, Worked]:
     """Of rings and bars with several jets whose tube is known."""
     from specc_fuel import network
-    from specc_fuel.network import Hole, NotSettled, Supply
+    from specc_fuel.network import HeldNode, Hole, NotSettled
     from specc_fuel.network.from_plumbing import bore_of
 
     net, made = ctx[NETWORK], {}
@@ -105,7 +105,7 @@ def evenness(ctx: Context) -> Mapping[str, Worked]:
         pieces = sum(isinstance(e, Hole) for e in elements)
         air = ctx[AIR_PRESSURE].si
         nodes = [f"n{round(k * pieces / feeds) % pieces:02d}" for k in range(feeds)]
-        supplies = [Supply(f"s{k}", node, pressure.si + air) for k, node in enumerate(dict.fromkeys(nodes))]
+        supplies = [HeldNode(f"s{k}", node, pressure.si + air) for k, node in enumerate(dict.fromkeys(nodes))]
         try:
             solution = network.solve(elements, supplies, network.propane(ctx.case.air.si), air)
         except NotSettled as e:

@@ -199,7 +199,7 @@ def _lost(
     ctx: Context, burning: Burning, elements: Mapping[str, Element], net: Network, way: tuple[str, ...]
 ) -> tuple[float, Part] | None:
     """The pressure lost in the lines of a way (the larger of the two sums), and its regulator; None without one."""
-    from specc_fuel.network import Line
+    from specc_fuel.network import Pipeline
 
     regulator: Part | None = None
     by_friction = by_code = 0.0
@@ -216,7 +216,7 @@ def _lost(
             lost = max(start - end, 0.0)
             by_friction += lost
             flow = abs(burning.solution.flow[tag])
-            if part.kind in _LINES and isinstance(element, Line) and element.length > 0 and start > air:
+            if part.kind in _LINES and isinstance(element, Pipeline) and element.length > 0 and start > air:
                 lost = code_drop(element.bore, element.length, start - air, flow * gross_heating_value())
             by_code += lost
     return (max(by_friction, by_code), regulator) if regulator is not None else None

@@ -33,10 +33,10 @@ from specc.model.values import Input, Scalar
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.show_run.followed_show import FROM, INLET, OVER_TIME, Course, clock_of
+from specc_fuel.show_run.simulated_show import FROM, INLET, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:
-    from specc_fuel.show_run.timeline import Event, Followed, Opened
+    from specc_fuel.show_run.simulation import Event, Opened, SupplyHistory
 
 BATH = Limit(
     "fuel.bath",
@@ -78,7 +78,7 @@ _FOLLOWED = Equation(
 )
 
 
-def _worked(ctx: Context, parts: Sequence[Part], one: Followed, si: float, dim: str, name: str) -> Worked:
+def _worked(ctx: Context, parts: Sequence[Part], one: SupplyHistory, si: float, dim: str, name: str) -> Worked:
     inputs: list[tuple[str, Input]] = [("T_a", ctx.case.air), ("T_0", ctx.case.liquid), ("p_a", ctx[AIR_PRESSURE])]
     inputs.append(("w", tuple(ctx[FLOW].values())))
     for symbol, key in (("m_c", "capacity"), ("d", "diameter"), ("m_t", "tare")):
@@ -89,12 +89,12 @@ def _worked(ctx: Context, parts: Sequence[Part], one: Followed, si: float, dim: 
     return Worked(si, dim, _FOLLOWED, tuple(inputs), also=also, name=name)
 
 
-_NEEDS = (OVER_TIME, FLOW, AIR_PRESSURE)
+_NEEDS = (SIMULATED_SHOW, FLOW, AIR_PRESSURE)
 
 
-def _each(course: Course) -> Iterator[tuple[str, tuple[Part, ...], Followed]]:
-    parts = dict(course.supplies)
-    for one in course.timeline.supplies:
+def _each(simulated: SimulatedShow) -> Iterator[tuple[str, tuple[Part, ...], SupplyHistory]]:
+    parts = dict(simulated.supplies)
+    for one in simulated.history.supplies:
         yield one.supply, parts[one.supply], one
 
 
@@ -110,7 +110,7 @@ def _each(course: Course) -> Iterator[tuple[str, tuple[Part, ...], Followed]]:
 def supply_lowest(ctx: Context) -> Mapping[str, Worked]:
     return {
         tag: _worked(ctx, parts, one, one.lowest, "gauge_pressure", f"lowest pressure of the supply of {tag}")
-        for tag, parts, one in _each(ctx[OVER_TIME])
+        for tag, parts, one in _each(ctx[SIMULATED_SHOW])
     }
 
 
@@ -125,7 +125,7 @@ def supply_lowest(ctx: Context) -> Mapping[str, Worked]:
 def liquid_coldest(ctx: Context) -> Mapping[str, Worked]:
     return {
         tag: _worked(ctx, parts, one, one.coldest, "temperature", f"coldest liquid of {tag}")
-        for tag, parts, one in _each(ctx[OVER_TIME])
+        for tag, parts, one in _each(ctx[SIMULATED_SHOW])
     }
 
 
@@ -141,7 +141,7 @@ def liquid_coldest(ctx: Context) -> Mapping[str, Worked]:
 def gas_left(ctx: Context) -> Mapping[str, Worked]:
     return {
         tag: _worked(ctx, parts, one, sum(c.mass for c in one.left), "mass", f"gas left in the supply of {tag}")
-        for tag, parts, one in _each(ctx[OVER_TIME])
+        for tag, parts, one in _each(ctx[SIMULATED_SHOW])
     }
 
 
@@ -159,13 +159,13 @@ class _Happened(NamedTuple):
         return f"{self.clock} on {self.night} (case: {self.case})"
 
 
-def happened(courses: Mapping[str, Course], *what: str) -> Iterator[_Happened]:
+def happened(shows: Mapping[str, SimulatedShow], *what: str) -> Iterator[_Happened]:
     """Events of these kinds in all weather cases, in order of time."""
-    for case, course in courses.items():
-        for one in course.timeline.supplies:
+    for case, simulated in shows.items():
+        for one in simulated.history.supplies:
             for event in one.events:
                 if event.what in what:
-                    yield _Happened(case, one.supply, event, *clock_of(course, event.time))
+                    yield _Happened(case, one.supply, event, *clock_of(simulated, event.time))
 
 
 @rule(
@@ -173,7 +173,7 @@ def happened(courses: Mapping[str, Course], *what: str) -> Iterator[_Happened]:
     level="error",
     statement="Through the whole show, as its cylinders cool, the supply stands above what its regulators need",
     source=Citation("lemmon-2009", "heat and vapor pressure; heat from still air by Churchill and Chu", "computed"),
-    needs=(OVER_TIME, NETWORK, SUPPLY_LOWEST),
+    needs=(SIMULATED_SHOW, NETWORK, SUPPLY_LOWEST),
 )
 def supply_holds(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
@@ -183,7 +183,7 @@ def supply_holds(ctx: Context) -> Verdict:
         "nothing": "has nothing left",
         "empty": "loses {tag}, which has no liquid left",
     }
-    for h in happened(ctx.all(OVER_TIME), *words):
+    for h in happened(ctx.all(SIMULATED_SHOW), *words):
         if h.supply in first:
             continue
         lowest = show(ctx[SUPPLY_LOWEST][h.supply].si, "gauge_pressure", "psig", 3)
@@ -201,7 +201,7 @@ def supply_holds(ctx: Context) -> Verdict:
                 "flames sink and bursts weaken in the middle of the show, and somebody is tempted to warm a cylinder",
             ),
         )
-    supplies = {one.supply for course in ctx.all(OVER_TIME).values() for one in course.timeline.supplies}
+    supplies = {one.supply for simulated in ctx.all(SIMULATED_SHOW).values() for one in simulated.history.supplies}
     return found([t for _, t in first.values()], f"{counted(len(supplies), 'manifold')} through all nights and cases")
 
 
@@ -210,13 +210,13 @@ def supply_holds(ctx: Context) -> Verdict:
     level="warning",
     statement="Each burst of the show begins with its accumulator full, in every weather",
     source=CHOICE,
-    needs=(OVER_TIME, NETWORK),
+    needs=(SIMULATED_SHOW, NETWORK),
 )
 def bursts_strong(ctx: Context) -> Verdict:
     worst: dict[str, tuple[float, str, int, int]] = {}  # pressure and time of the weakest; weak ones, of all
     count = 0
-    for case, course in ctx.all(OVER_TIME).items():
-        for one in course.timeline.supplies:
+    for case, simulated in ctx.all(SIMULATED_SHOW).items():
+        for one in simulated.history.supplies:
             count = max(count, len(one.bursts))
             by_store: dict[str, list[Opened]] = {}
             for burst in one.bursts:
@@ -225,7 +225,7 @@ def bursts_strong(ctx: Context) -> Verdict:
                 weak = [b for b in bursts if b.weak or b.late]
                 weakest = min(weak, key=lambda b: b.before, default=None)
                 if weakest is not None and weakest.before < worst.get(tag, (float("inf"),))[0]:
-                    night, clock = clock_of(course, weakest.time)
+                    night, clock = clock_of(simulated, weakest.time)
                     worst[tag] = (weakest.before, f"{clock} on {night} (case: {case})", len(weak), len(bursts))
     if not count:
         return not_applicable("nothing bursts from an accumulator")
@@ -250,14 +250,14 @@ def bursts_strong(ctx: Context) -> Verdict:
     level="warning",
     statement="No cylinder comes down to its reserve in the show, unless a change for a spare is planned",
     source=CHOICE,
-    needs=(OVER_TIME, NETWORK),
+    needs=(SIMULATED_SHOW, NETWORK),
 )
 def down_to_reserve(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
-    changed = {(h.case, h.event.tag, h.event.time) for h in happened(ctx.all(OVER_TIME), "changed")}
+    changed = {(h.case, h.event.tag, h.event.time) for h in happened(ctx.all(SIMULATED_SHOW), "changed")}
     first: dict[str, str] = {}
     planned: dict[str, str] = {}
-    for h in happened(ctx.all(OVER_TIME), "reserve"):
+    for h in happened(ctx.all(SIMULATED_SHOW), "reserve"):
         which = planned if (h.case, h.event.tag, h.event.time) in changed else first
         which.setdefault(h.event.tag, h.when)
     words = f"changes: {'; '.join(f'{tag} at {when}' for tag, when in planned.items())}" if planned else "no change"
@@ -312,10 +312,10 @@ _WHAT = {
 }
 
 
-def _line(course: Course, h: _Happened) -> str:
+def _line(simulated: SimulatedShow, h: _Happened) -> str:
     """How high frost stands: up to the liquid."""
-    one = next(s for s in course.timeline.supplies if s.supply == h.supply)
-    part = next((p for _, parts in course.supplies for p in parts if p.tag == h.event.tag), None)
+    one = next(s for s in simulated.history.supplies if s.supply == h.supply)
+    part = next((p for _, parts in simulated.supplies for p in parts if p.tag == h.event.tag), None)
     point = min(one.points, key=lambda p: abs(p.time - h.event.time))
     masses, warm = dict(point.masses), dict(point.temperatures)
     if part is None or h.event.tag not in masses:
@@ -325,9 +325,9 @@ def _line(course: Course, h: _Happened) -> str:
     return f", up to the liquid, {show(height.value, 'length', 'in', 2)} high"
 
 
-@table("fuel.events", title="What happens to the supply during the show", needs=(OVER_TIME,))
+@table("fuel.events", title="What happens to the supply during the show", needs=(SIMULATED_SHOW,))
 def events_table(ctx: Context) -> Table:
-    courses = ctx.all(OVER_TIME)
+    shows = ctx.all(SIMULATED_SHOW)
     rows = [
         Row(
             (
@@ -335,28 +335,28 @@ def events_table(ctx: Context) -> Table:
                 h.night,
                 h.clock,
                 _WHAT[h.event.what].format(tag=h.event.tag, other=h.event.other)
-                + (_line(courses[h.case], h) if h.event.what == "frost" else ""),
+                + (_line(shows[h.case], h) if h.event.what == "frost" else ""),
             )
         )
-        for h in happened(courses, *_WHAT)
+        for h in happened(shows, *_WHAT)
     ]
     note = "" if rows else "Nothing happens: no frost, no change, no fall below what the regulators need."
     return Table("", "", (Column("case"), Column("day"), Column("time"), Column("what", 4)), tuple(rows), note)
 
 
-@table("fuel.gas_by_effect", title="Gas by effect and night, in the weather that burns most", needs=(OVER_TIME,))
+@table("fuel.gas_by_effect", title="Gas by effect and night, in the weather that burns most", needs=(SIMULATED_SHOW,))
 def gas_by_effect(ctx: Context) -> Table:
-    courses = ctx.all(OVER_TIME)
-    if not courses:
+    shows = ctx.all(SIMULATED_SHOW)
+    if not shows:
         return Table("", "", (Column("effect", 2),), ())
-    case, course = max(courses.items(), key=lambda item: item[1].timeline.gas())
-    effects = dict.fromkeys(g.effect for s in course.timeline.supplies for g in s.gas)
-    columns = (Column("effect", 2), *(Column(n, 1.0, "right") for n in course.nights), Column("all", 1.0, "right"))
+    case, simulated = max(shows.items(), key=lambda item: item[1].history.gas())
+    effects = dict.fromkeys(g.effect for s in simulated.history.supplies for g in s.gas)
+    columns = (Column("effect", 2), *(Column(n, 1.0, "right") for n in simulated.nights), Column("all", 1.0, "right"))
     rows = []
     for effect in effects:
-        each = [course.timeline.gas(night=n, effect=effect) for n in course.nights]
+        each = [simulated.history.gas(night=n, effect=effect) for n in simulated.nights]
         rows.append(Row((effect, *(_lb(m) for m in each), _lb(sum(each)))))
-    each = [course.timeline.gas(night=n) for n in course.nights]
+    each = [simulated.history.gas(night=n) for n in simulated.nights]
     rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
     note = (
         f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them. They begin at "
@@ -369,11 +369,11 @@ def _lb(si: float) -> str:
     return show(si, "mass", "lb", 3)
 
 
-@table("fuel.cylinders_over_time", title="Cylinders over all nights", needs=(OVER_TIME,))
+@table("fuel.cylinders_over_time", title="Cylinders over all nights", needs=(SIMULATED_SHOW,))
 def cylinders_table(ctx: Context) -> Table:
     rows = []
-    for case, course in ctx.all(OVER_TIME).items():
-        for _, _, one in _each(course):
+    for case, simulated in ctx.all(SIMULATED_SHOW).items():
+        for _, _, one in _each(simulated):
             begin = dict(one.points[0].masses)
             for left in one.left:
                 began = _lb(begin[left.tag]) if left.tag in begin else "a spare"

@@ -11,9 +11,16 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, ZONES
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc_fuel.accumulators.bursts import STORES
+from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
 from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, SHARES, SUPPLIES, WAY_OUT
-from specc_fuel.show_run.followed_show import CARRIED, FALLS_SHORT, HOLDS_AT_RESERVE, OVER_TIME, Course, falls_short
+from specc_fuel.show_run.simulated_show import (
+    CARRIED,
+    FALLS_SHORT,
+    HOLDS_AT_RESERVE,
+    SIMULATED_SHOW,
+    SimulatedShow,
+    falls_short,
+)
 
 _NEEDS = (
     NETWORK,
@@ -24,7 +31,7 @@ _NEEDS = (
     AIR_PRESSURE,
     CYLINDER_PRESSURE,
     FLOW,
-    STORES,
+    FED_ACCUMULATORS,
     FEED_AREA,
     WAY_OUT,
     BOIL_OFF_ALL,
@@ -33,32 +40,32 @@ _NEEDS = (
 )
 
 
-@value(OVER_TIME, needs=_NEEDS, reads=("gas",), per_case=True)
-def over_time(ctx: Context) -> Course:
-    from specc_fuel.show_run.from_spec import followed
+@value(SIMULATED_SHOW, needs=_NEEDS, reads=("gas",), per_case=True, was=("fuel.over_time",))
+def simulated_show(ctx: Context) -> SimulatedShow:
+    from specc_fuel.show_run.from_spec import simulate_show
 
     _ = ctx[BOIL_OFF_ALL]  # a cylinder without its size is reported there, once
-    return followed(ctx)
+    return simulate_show(ctx)
 
 
 @value(HOLDS_AT_RESERVE, needs=_NEEDS, reads=("gas",), per_case=True)
 def holds_at_reserve(ctx: Context) -> tuple[str, ...]:
     """One night that every cylinder begins at its reserve, as cold as the low air, with still air alone."""
-    from specc_fuel.show_run.from_spec import followed
+    from specc_fuel.show_run.from_spec import simulate_show
 
     if ctx.case.name != "low":
         return ()
     try:
-        course = followed(ctx, at_reserve=True)
+        simulated = simulate_show(ctx, at_reserve=True)
     except Cannot:
         return ()
-    return tuple(one.supply for one in course.timeline.supplies if not any(e.what in FALLS_SHORT for e in one.events))
+    return tuple(one.supply for one in simulated.history.supplies if not any(e.what in FALLS_SHORT for e in one.events))
 
 
-@value(CARRIED, needs=(OVER_TIME, HOLDS_AT_RESERVE))
+@value(CARRIED, needs=(SIMULATED_SHOW, HOLDS_AT_RESERVE))
 def carried(ctx: Context) -> tuple[str, ...]:
-    short = falls_short(ctx.all(OVER_TIME))
+    short = falls_short(ctx.all(SIMULATED_SHOW))
     return tuple(tag for holds in ctx.all(HOLDS_AT_RESERVE).values() for tag in holds if tag not in short)
 
 
-PASSES = (over_time, holds_at_reserve, carried)
+PASSES = (simulated_show, holds_at_reserve, carried)

@@ -11,13 +11,13 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
-from specc_fuel.accumulators.bursts import FULL, STORES
+from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.keys import FEED_AREA, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
-from specc_fuel.show_run import timeline
-from specc_fuel.show_run.followed_show import FROM, INLET, Course
+from specc_fuel.show_run import simulation
+from specc_fuel.show_run.simulated_show import FROM, INLET, SimulatedShow
 from specc_fuel.supply.manifolds import shares_of_feed
 
 _DAY = 86400.0
@@ -46,7 +46,7 @@ def _own_way(net: Network, tag: str) -> list[str]:
     return way
 
 
-def _cylinder(ctx: Context, part: Part, bath: float | None) -> timeline.Cylinder:
+def _cylinder(ctx: Context, part: Part, bath: float | None) -> simulation.Cylinder:
     """A cylinder without its empty weight is taken to have no steel that gives heat: it gets colder than it would."""
     spec = part.spec
     if not spec.has("diameter"):
@@ -59,7 +59,7 @@ def _cylinder(ctx: Context, part: Part, bath: float | None) -> timeline.Cylinder
     tare = spec.quantity_or_none("tare")
     capacity = spec.quantity("capacity").si
     contents = spec.quantity("contents").si if spec.has("contents") else capacity
-    return timeline.Cylinder(
+    return simulation.Cylinder(
         part.tag,
         contents,
         inside_volume(capacity),
@@ -141,7 +141,7 @@ class _Builder:
         self.temperature = ctx.case.air.si
         self.outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
         self.groups = tuple(ctx[SUPPLIES].values())
-        self.stores = ctx[STORES]
+        self.stores = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
@@ -162,7 +162,7 @@ class _Builder:
             default=0.0,
         )
 
-    def draws(self, effects: Mapping[str, float]) -> tuple[timeline.Draw, ...]:
+    def draws(self, effects: Mapping[str, float]) -> tuple[simulation.Draw, ...]:
         """`effects`: by effect (or PILOTS), the share of the time that it burns."""
         flow = self.ctx[FLOW]
         asked: dict[tuple[str, float], list[tuple[str, float]]] = {}
@@ -183,7 +183,7 @@ class _Builder:
             if len(flows) > _APART:
                 # They rise and fall together, so that one sum does for all.
                 flows = [(f"{len(flows)} effects", sum(f for _, f in flows))]
-            made += [timeline.Draw(e, supply, f, needs, _below(self.gas, f, needs)) for e, f in flows]
+            made += [simulation.Draw(e, supply, f, needs, _below(self.gas, f, needs)) for e, f in flows]
         return tuple(made)
 
     def from_store(self, shot: Shot) -> list[str]:
@@ -204,7 +204,7 @@ class _Builder:
             return {accumulator: (next(iter(given)), 1.0)}
         return {f"{accumulator}{FROM}{supply}": (supply, part) for supply, part in given.items()}
 
-    def scenes(self, stretch: Stretch) -> list[timeline.Scene]:
+    def scenes(self, stretch: Stretch) -> list[simulation.SceneDraw]:
         """A scene, cut where its cues change what burns."""
         line = self.ctx[TIMELINE]
         lit = [one for one in line.lit if one.scene == stretch.scene]
@@ -225,15 +225,15 @@ class _Builder:
             for shot in (s for s in shots if begin <= s.at < end):
                 stores = self.from_store(shot)
                 opened = min(shot.open.si, end - shot.at)
-                bursts += [timeline.Burst(store, shot.at - begin, opened) for store in stores if opened > 0]
+                bursts += [simulation.Opening(store, shot.at - begin, opened) for store in stores if opened > 0]
                 if not stores:
                     # A burst without an accumulator is counted as a draw spread over its scene.
                     share[shot.effect] = share.get(shot.effect, 0.0) + shot.open.si / (end - begin)
             tag = stretch.scene if len(cuts) == 2 else f"{stretch.scene}/{i + 1}"
-            made.append(timeline.Scene(tag, begin, end - begin, self.draws(share), tuple(bursts)))
+            made.append(simulation.SceneDraw(tag, begin, end - begin, self.draws(share), tuple(bursts)))
         return made
 
-    def accumulators(self, supply: str) -> tuple[timeline.Accumulator, ...]:
+    def accumulators(self, supply: str) -> tuple[simulation.Accumulator, ...]:
         made = []
         for tag, store in self.stores.items():
             if tag not in self.ctx[FEED_AREA]:
@@ -246,7 +246,7 @@ class _Builder:
             gas = _Gas(setting, self.temperature, self.air)
             feed = part * self.ctx[FEED_AREA][tag].si
             made.append(
-                timeline.Accumulator(
+                simulation.Accumulator(
                     named,
                     volume,
                     setting,
@@ -258,7 +258,7 @@ class _Builder:
             self.needs[supply] = max(self.needs.get(supply, 0.0), setting)
         return tuple(made)
 
-    def supplies(self) -> tuple[timeline.Supply, ...]:
+    def supplies(self) -> tuple[simulation.Supply, ...]:
         bath = self.ctx.spec("gas").quantity_or_none("bath")
         waiting = list(spares(self.net)) if self.ctx.spec("gas").yes("changes") else []
         made = []
@@ -271,10 +271,10 @@ class _Builder:
             if self.at_reserve:
                 kept = ()
                 cylinders = tuple(c._replace(contents=c.reserve, reserve=0.0, bath=None) for c in cylinders)
-            made.append(timeline.Supply(tag, cylinders, self.accumulators(tag), _checked(self.net, group), kept))
+            made.append(simulation.Supply(tag, cylinders, self.accumulators(tag), _checked(self.net, group), kept))
         return tuple(made)
 
-    def nights(self) -> tuple[timeline.Night, ...]:
+    def nights(self) -> tuple[simulation.SupplyNight, ...]:
         line = self.ctx[TIMELINE]
         scenes = tuple(scene for stretch in line.stretches for scene in self.scenes(stretch))
         lasts = max((s.ends for s in line.stretches), default=0.0)
@@ -282,11 +282,11 @@ class _Builder:
         dates = self.ctx[SHOW].nights
         for i, night in enumerate(dates):
             rest = _DAY * (dates[i + 1] - night).days - lasts if i + 1 < len(dates) else 0.0
-            made.append(timeline.Night(night.isoformat(), self.temperature, scenes, lasts, max(rest, 0.0)))
+            made.append(simulation.SupplyNight(night.isoformat(), self.temperature, scenes, lasts, max(rest, 0.0)))
         return tuple(made)
 
 
-def followed(ctx: Context, at_reserve: bool = False) -> Course:
+def simulate_show(ctx: Context, at_reserve: bool = False) -> SimulatedShow:
     """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. Raises
     Cannot where something that it takes is missing, or cannot be."""
     builder = _Builder(ctx, at_reserve)
@@ -299,10 +299,10 @@ def followed(ctx: Context, at_reserve: bool = False) -> Course:
     weak = ctx.limit(FULL.key).si
     at = builder.groups[0][0].at
     try:
-        followed = timeline.follow(supplies, nights, builder.air, weak, min(weak, 0.98))
+        history = simulation.simulate(supplies, nights, builder.air, weak, min(weak, 0.98))
     except ValueError as e:
         fix = "values that can be so"
-        if "fill the cylinder" in str(e):
+        if isinstance(e, simulation.Overfilled):
             fix = "cylinders in the shade, and none filled beyond its mark (80 % by volume at 40 °F)"
         raise Cannot(f"the show cannot be followed ({ctx.case.name} case): {e}", at, fix) from e
     except ArithmeticError as e:
@@ -312,8 +312,8 @@ def followed(ctx: Context, at_reserve: bool = False) -> Course:
             "check valves between cylinders, or cylinders that are not filled beyond their mark",
         ) from e
     clock = ctx[TIMELINE].clock
-    return Course(
-        followed,
+    return SimulatedShow(
+        history,
         tuple(n.tag for n in nights),
         int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
         tuple((g[0].tag, g) for g in builder.groups),

@@ -9,7 +9,7 @@ from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
 from specc.model.values import CHOICE, Quantity, Scalar
-from specc_fuel.accumulators.bursts import BURST_NEEDS, STORES, one_burst
+from specc_fuel.accumulators.bursts import BURST_NEEDS, FED_ACCUMULATORS, one_burst
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
 from specc_fuel.calc.heat import gross_heat
@@ -27,7 +27,7 @@ from specc_fuel.keys import (
     WAY_OUT,
 )
 from specc_fuel.network.burning import accumulator_of
-from specc_fuel.show_run.followed_show import OVER_TIME, falls_short
+from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, falls_short
 
 SUPPLY_SCENES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.supply_scenes", dict)
 """By supply: the gas that it gives in each scene, in the weather case."""
@@ -81,7 +81,7 @@ def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], S
         for tag in tags:
             store = accumulator_of(ctx[NETWORK], tag)
             shares_now = {s: w.si for s, w in of(tag).items()}
-            if store is not None and store in ctx[STORES] and tag in ctx[WAY_OUT]:
+            if store is not None and store in ctx[FED_ACCUMULATORS] and tag in ctx[WAY_OUT]:
                 each = (one_burst(ctx, tag, store, burst.open),)
                 yield shares_now, total_gas.work(f"bursts of {burst.effect}", parts=each, times=burst.times)
             else:
@@ -210,11 +210,11 @@ def draw_heat(ctx: Context) -> Mapping[str, Worked]:
     unit="h",
     worst="min",
     decision=True,
-    needs=(DRAW, SUPPLIES, OVER_TIME),
+    needs=(DRAW, SUPPLIES, SIMULATED_SHOW),
 )
 def run_time(ctx: Context) -> Mapping[str, Worked]:
     """Of supplies that carry the show when it is followed: the others end before their gas does."""
-    short = falls_short(ctx.all(OVER_TIME))
+    short = falls_short(ctx.all(SIMULATED_SHOW))
     made = {}
     for tag, group in ctx[SUPPLIES].items():
         if tag in short or not ctx[DRAW][tag].si > 0:
@@ -231,12 +231,12 @@ def run_time(ctx: Context) -> Mapping[str, Worked]:
     digits=3,
     worst="max",
     decision=True,
-    needs=(SUPPLY_GAS, SUPPLIES, OVER_TIME),
+    needs=(SUPPLY_GAS, SUPPLIES, SIMULATED_SHOW),
 )
 def needed(ctx: Context) -> Mapping[str, Worked]:
     """Counted in cylinders of the smallest size in it; of supplies that carry the show when it is followed, since
     fewer grow colder than all of them did."""
-    short = falls_short(ctx.all(OVER_TIME))
+    short = falls_short(ctx.all(SIMULATED_SHOW))
     made = {}
     for tag, group in ctx[SUPPLIES].items():
         if tag not in short:

@@ -10,12 +10,12 @@ from specc.drawing.shapes import Drawing
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
-from specc_fuel.accumulators.bursts import FULL, STORES
+from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.keys import SUPPLY_LOWEST
-from specc_fuel.show_run.followed_show import FROM, OVER_TIME, Course
+from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow
 
 if TYPE_CHECKING:
-    from specc_fuel.show_run.timeline import Followed, Point
+    from specc_fuel.show_run.simulation import SupplyHistory, SupplyState
 
 _FREEZING = 273.15
 # Things worth a mark on a line, in few words.
@@ -30,21 +30,23 @@ def _fahrenheit(kelvin: float) -> float:
     return to_unit(kelvin, "°F")
 
 
-def _last_night(course: Course, line: Timeline) -> tuple[float, float]:
-    """From when to when the last night runs, in s of the course."""
-    begin = course.timeline.starts[-1][1]
+def _last_night(simulated: SimulatedShow, line: Timeline) -> tuple[float, float]:
+    """From when to when the last night runs, in s of the simulated."""
+    begin = simulated.history.starts[-1][1]
     return begin, begin + max((s.ends for s in line.stretches), default=0.0)
 
 
-def _within(one: Followed, begin: float, end: float, of: Callable[[Point], float]) -> list[tuple[float, float | None]]:
+def _within(
+    one: SupplyHistory, begin: float, end: float, of: Callable[[SupplyState], float]
+) -> list[tuple[float, float | None]]:
     return [(p.time - begin, of(p)) for p in one.points if begin - 1e-6 <= p.time <= end + 1e-6]
 
 
-def _supply(courses: Mapping[str, Course], tag: str) -> Iterator[tuple[str, Course, Followed]]:
-    for case, course in courses.items():
-        for one in course.timeline.supplies:
+def _supply(shows: Mapping[str, SimulatedShow], tag: str) -> Iterator[tuple[str, SimulatedShow, SupplyHistory]]:
+    for case, simulated in shows.items():
+        for one in simulated.history.supplies:
             if one.supply == tag:
-                yield case, course, one
+                yield case, simulated, one
 
 
 def _lowest(ctx: Context) -> str:
@@ -58,7 +60,7 @@ def _plot(
     key: str,
     title: str,
     label: str,
-    of: Callable[[Point], float],
+    of: Callable[[SupplyState], float],
     limits: list[tuple[float, str]],
     second: tuple[str, float, float],
     note: str,
@@ -69,8 +71,8 @@ def _plot(
 
     line, tag = ctx[TIMELINE], _lowest(ctx)
     lines, marks = [], []
-    for case, course, one in _supply(ctx.all(OVER_TIME), tag):
-        begin, end = _last_night(course, line)
+    for case, simulated, one in _supply(ctx.all(SIMULATED_SHOW), tag):
+        begin, end = _last_night(simulated, line)
         points = _within(one, begin, end, of)
         lines.append(PlotLine(case, points))
         for event in one.events:
@@ -98,7 +100,7 @@ def _plot(
 @drawn(
     "fuel.pressure_over_time",
     title="Pressure of the supply over the last night",
-    needs=(OVER_TIME, TIMELINE, NETWORK, SUPPLY_LOWEST),
+    needs=(SIMULATED_SHOW, TIMELINE, NETWORK, SUPPLY_LOWEST),
 )
 def pressure_over_time(ctx: Context) -> Drawing:
     settings: dict[float, list[str]] = {}
@@ -124,7 +126,7 @@ def pressure_over_time(ctx: Context) -> Drawing:
 @drawn(
     "fuel.temperature_over_time",
     title="Temperature of the coldest liquid over the last night",
-    needs=(OVER_TIME, TIMELINE, NETWORK, SUPPLY_LOWEST),
+    needs=(SIMULATED_SHOW, TIMELINE, NETWORK, SUPPLY_LOWEST),
 )
 def temperature_over_time(ctx: Context) -> Drawing:
     return _plot(
@@ -143,17 +145,17 @@ def temperature_over_time(ctx: Context) -> Drawing:
 @drawn(
     "fuel.accumulators_over_time",
     title="Pressure in the accumulators over the last night, low case",
-    needs=(OVER_TIME, TIMELINE, STORES),
+    needs=(SIMULATED_SHOW, TIMELINE, FED_ACCUMULATORS),
 )
 def accumulators_over_time(ctx: Context) -> Drawing:
     from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, plot
 
     line = ctx[TIMELINE]
-    case, course = next(iter(ctx.all(OVER_TIME).items()))
-    stores = ctx.all(STORES)[case]
-    begin, end = _last_night(course, line)
+    case, simulated = next(iter(ctx.all(SIMULATED_SHOW).items()))
+    stores = ctx.all(FED_ACCUMULATORS)[case]
+    begin, end = _last_night(simulated, line)
     lines, marks, limits = [], [], []
-    for one in course.timeline.supplies:
+    for one in simulated.history.supplies:
         tags = [tag for tag, _ in one.accumulated]
         for i, tag in enumerate(tags):
             points: list[tuple[float, float | None]] = [

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from specc import CHOICE, Context, Equation, Symbol, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
-from specc_fuel.accumulators.bursts import STORES, Store
+from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
 from specc_fuel.keys import CYLINDERS, SHARES, SUPPLIES
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE
@@ -50,7 +50,7 @@ def supplies(ctx: Context) -> Mapping[str, tuple[Part, ...]]:
 
 
 def _given(
-    burning: Burning, net: Network, supply_of: Mapping[str, str], stores: Mapping[str, Store]
+    burning: Burning, net: Network, supply_of: Mapping[str, str], stores: Mapping[str, FedAccumulator]
 ) -> dict[str, float]:
     """By supply, the share of the gas that runs in a solved network. What comes out of an accumulator came in by its
     feed before."""
@@ -70,12 +70,12 @@ def _given(
     return {supply: out / total for supply, out in given.items()} if total > 0 else {}
 
 
-@value(SHARES, needs=(SUPPLIES, ALONE, STORES, NETWORK), per_case=True)
+@value(SHARES, needs=(SUPPLIES, ALONE, FED_ACCUMULATORS, NETWORK), per_case=True)
 def shares(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
     supply_of = {p.tag: tag for tag, group in ctx[SUPPLIES].items() for p in group}
     made = {}
     for outlet, burning in ctx[ALONE].items():
-        given = _given(burning, ctx[NETWORK], supply_of, ctx[STORES])
+        given = _given(burning, ctx[NETWORK], supply_of, ctx[FED_ACCUMULATORS])
         made[outlet] = {
             supply: Worked(share, "ratio", _SHARE, (("N", burning.worked),), name=f"share of {supply} in {outlet}")
             for supply, share in given.items()
@@ -86,7 +86,7 @@ def shares(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
 def shares_of_feed(ctx: Context, accumulator: str) -> Mapping[str, float]:
     """By supply, what it brings of the gas that fills an accumulator."""
     supply_of = {p.tag: tag for tag, group in ctx[SUPPLIES].items() for p in group}
-    return _given(ctx[STORES][accumulator].feed, ctx[NETWORK], supply_of, {})
+    return _given(ctx[FED_ACCUMULATORS][accumulator].feed, ctx[NETWORK], supply_of, {})
 
 
 PASSES = (supplies, shares)

@@ -25,7 +25,7 @@ from specc.model.values import Figure
 from specc.model.view import join
 from specc_fuel.keys import BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
-from specc_fuel.show_run.followed_show import CARRIED
+from specc_fuel.show_run.simulated_show import CARRIED
 from specc_fuel.wording import psig
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.

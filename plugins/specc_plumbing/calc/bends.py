@@ -15,7 +15,7 @@ GUIDE = Citation("cda-a4015", "chapter 4, table 4.1, bending guide for copper tu
 SPRING = Citation("city-guilds-plumbing-1", "chapter 2, setting out spring bends", "read")
 
 
-class Row(NamedTuple):
+class BendSize(NamedTuple):
     """Inches: a tube's outside diameter, and its smallest bend when annealed and when drawn, where given."""
 
     outside: float
@@ -25,12 +25,12 @@ class Row(NamedTuple):
 
 # The guide names tubes by nominal size, 1/4 to 1 1/4 in; each is 1/8 in more outside (its table 14.2).
 ROWS = (
-    Row(0.375, 0.75, None),
-    Row(0.500, 1.50, 1.75),
-    Row(0.625, 2.25, 2.50),
-    Row(0.875, 3.00, 3.00),
-    Row(1.125, 4.00, None),
-    Row(1.375, 9.00, None),
+    BendSize(0.375, 0.75, None),
+    BendSize(0.500, 1.50, 1.75),
+    BendSize(0.625, 2.25, 2.50),
+    BendSize(0.875, 3.00, 3.00),
+    BendSize(1.125, 4.00, None),
+    BendSize(1.375, 9.00, None),
 )
 _HAIR = 1e-9  # for what a size in inches gains or loses in meters
 

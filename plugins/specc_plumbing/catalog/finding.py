@@ -36,7 +36,7 @@ _GENDERS = {"male", "female"}
 _OF_ENDS = frozenset(fact for facts in WORDS.values() for fact in facts) - {"swivel", "nut", "cylinder"}
 
 
-class Step(NamedTuple):
+class SizeStep(NamedTuple):
     """A number in inches (or a cylinder connection) with the words that belong to it."""
 
     number: float | str
@@ -44,7 +44,7 @@ class Step(NamedTuple):
 
 
 class _Read(NamedTuple):
-    steps: tuple[Step, ...]
+    steps: tuple[SizeStep, ...]
     whole: frozenset[str]
 
 
@@ -52,7 +52,7 @@ class _Entry(NamedTuple):
     family: Family
     size: Size
     name: _Read
-    ends: tuple[Step, ...]
+    ends: tuple[SizeStep, ...]
     also: tuple[frozenset[str], ...]  # by step, what the ends say as well
     about: frozenset[str]  # words of the family that say nothing of an end
     long: bool  # one of the steps is a length
@@ -64,7 +64,7 @@ def _read(text: str) -> _Read:
     coded = re.search(_HINT, plain) is not None  # most names have no phrase, and are read much faster
     for pattern, put in _PHRASES if coded else ():
         plain = re.sub(pattern, put, plain)
-    steps: list[Step] = []
+    steps: list[SizeStep] = []
     whole: set[str] = set()
     for piece in re.split(r"(?<=[\s\d])x(?=[\s\d])|\bby\b|,|;", plain):
         codes = re.findall(_CODE, piece) if coded else []
@@ -78,8 +78,8 @@ def _read(text: str) -> _Read:
             whole |= words
             continue
         first: float | str = connection[0] if connection else numbers[0]
-        steps.append(Step(first, words))
-        steps += [Step(n, frozenset()) for n in (numbers if connection else numbers[1:])]
+        steps.append(SizeStep(first, words))
+        steps += [SizeStep(n, frozenset()) for n in (numbers if connection else numbers[1:])]
     return _Read(_inherit(steps), frozenset(whole))
 
 
@@ -91,26 +91,26 @@ def _said(piece: str) -> Iterator[str]:
             yield word.removesuffix("s") if len(word) > 3 else word
 
 
-def _inherit(steps: list[Step]) -> tuple[Step, ...]:
+def _inherit(steps: list[SizeStep]) -> tuple[SizeStep, ...]:
     """In "1/2 x 1/4 in NPT" the first step is NPT too; genders are not handed on."""
-    made: list[Step] = []
+    made: list[SizeStep] = []
     later: frozenset[str] = frozenset()
     for step in reversed(steps):
         later = step.words or later
-        made.append(step if step.words or isinstance(step.number, str) else Step(step.number, later - _GENDERS))
+        made.append(step if step.words or isinstance(step.number, str) else SizeStep(step.number, later - _GENDERS))
     return tuple(reversed(made))
 
 
 @lru_cache(4096)
-def _end_says(text: str) -> Step | None:
+def _end_says(text: str) -> SizeStep | None:
     end = parse_end(text)
     if isinstance(end, BadEnd):
         return None
     words = {end.family, end.gender} | ({"socket"} if (end.family, end.gender) == ("tube", "female") else set())
-    return Step(f"cga{end.size}" if end.family == "CGA" else inches(end.size), frozenset(words))
+    return SizeStep(f"cga{end.size}" if end.family == "CGA" else inches(end.size), frozenset(words))
 
 
-def _ends_say(i: int, number: float | str, ends: Sequence[Step], steps: int) -> frozenset[str]:
+def _ends_say(i: int, number: float | str, ends: Sequence[SizeStep], steps: int) -> frozenset[str]:
     """What the ends say of a step: the end in its place if each step has one, else those of its number.
 
     Of several ends only what holds for all. A step that is no end's is a length, as in "1/2 in NPT x 3 in", and what
@@ -137,7 +137,7 @@ def _entry(family: Family, size: Size, about: frozenset[str]) -> _Entry:
     return _Entry(family, size, name, ends, also, about, long)
 
 
-class _Held(NamedTuple):
+class _KnownSizes(NamedTuple):
     """A catalog's sizes by kind and form: by name, for those who write it as it is, and as read."""
 
     families: Sequence[Family]
@@ -146,12 +146,12 @@ class _Held(NamedTuple):
 
 
 # The catalog last asked. Held by identity: comparing thousands of sizes would cost more than reading them.
-_held: list[_Held] = []
+_held: list[_KnownSizes] = []
 
 
-def _hold(families: Sequence[Family]) -> _Held:
+def _hold(families: Sequence[Family]) -> _KnownSizes:
     if not _held or _held[0].families is not families:
-        _held[:] = [_Held(families, {}, {})]
+        _held[:] = [_KnownSizes(families, {}, {})]
     return _held[0]
 
 

@@ -37,7 +37,7 @@ FITTING_BORE = Citation(
 SOCKET_BORE = Citation("cda-tube-dimensions", "taken as the bore of type K tube, the narrowest", "choice")
 
 
-class Pipe(NamedTuple):
+class PipeSize(NamedTuple):
     """Outside diameter, and wall and bore of schedules 40 and 80, as printed, in inches."""
 
     outside: float
@@ -47,16 +47,16 @@ class Pipe(NamedTuple):
     bore_80: float
 
 
-PIPE: dict[str, Pipe] = {
-    "1/8": Pipe(0.405, 0.068, 0.269, 0.095, 0.215),
-    "1/4": Pipe(0.540, 0.088, 0.364, 0.119, 0.302),
-    "3/8": Pipe(0.675, 0.091, 0.493, 0.126, 0.423),
-    "1/2": Pipe(0.840, 0.109, 0.622, 0.147, 0.546),
-    "3/4": Pipe(1.050, 0.113, 0.824, 0.154, 0.742),
-    "1": Pipe(1.315, 0.133, 1.049, 0.179, 0.957),
-    "1-1/4": Pipe(1.660, 0.140, 1.380, 0.191, 1.278),
-    "1-1/2": Pipe(1.900, 0.145, 1.610, 0.200, 1.500),
-    "2": Pipe(2.375, 0.154, 2.067, 0.218, 1.939),
+PIPE: dict[str, PipeSize] = {
+    "1/8": PipeSize(0.405, 0.068, 0.269, 0.095, 0.215),
+    "1/4": PipeSize(0.540, 0.088, 0.364, 0.119, 0.302),
+    "3/8": PipeSize(0.675, 0.091, 0.493, 0.126, 0.423),
+    "1/2": PipeSize(0.840, 0.109, 0.622, 0.147, 0.546),
+    "3/4": PipeSize(1.050, 0.113, 0.824, 0.154, 0.742),
+    "1": PipeSize(1.315, 0.133, 1.049, 0.179, 0.957),
+    "1-1/4": PipeSize(1.660, 0.140, 1.380, 0.191, 1.278),
+    "1-1/2": PipeSize(1.900, 0.145, 1.610, 0.200, 1.500),
+    "2": PipeSize(2.375, 0.154, 2.067, 0.218, 1.939),
 }
 NPS = tuple(PIPE)
 """Nominal pipe sizes of the catalog, smallest first."""

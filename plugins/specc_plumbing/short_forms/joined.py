@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from specc.spec.short_forms import Said, Tree, copied, spot_for
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 
 
 def write_out(plumbing: Tree, said: list[Said]) -> None:
@@ -22,7 +22,7 @@ def write_out(plumbing: Tree, said: list[Said]) -> None:
         named = joint.child(key)
         joint.drop(key)
         wanted = named.items() if named.is_list else [named]
-        pairs: list[tuple[tuple[str, str], Spot]] = []
+        pairs: list[tuple[tuple[str, str], SpecSpot]] = []
         for item in wanted:
             if isinstance(item.data, str) and "+" in item.data:
                 said.append(Said(f"{item.data} is a counted name, which moves", "give the part a tag", item.spot.value))
@@ -31,7 +31,7 @@ def write_out(plumbing: Tree, said: list[Said]) -> None:
             if not found:
                 said.append(Said(f"{item.data!r} is joined to nothing", "the tag of a part in a run", item.spot.value))
             pairs += [(p, item.spot) for p in found if p not in [q for q, _ in pairs]]
-        made: list[tuple[str, Any, Spot]] = []
+        made: list[tuple[str, Any, SpecSpot]] = []
         for pair, spot in pairs:
             body, spots = copied(joint.data, joint.spot)
             one = Tree(body, spots)

@@ -10,14 +10,14 @@ from __future__ import annotations
 from typing import Any
 
 from specc.spec.short_forms import Said, Tree
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 
 CLASSES = ("ratings", "materials", "made_for", "coatings", "places")
 
 
-def no_parts(plumbing: Tree) -> Spot:
+def no_parts(plumbing: Tree) -> SpecSpot:
     place = plumbing.child("runs").place
-    return Spot(place, place, {})
+    return SpecSpot(place, place, {})
 
 
 def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dict[str, Tree]:
@@ -37,7 +37,7 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dic
             continue
         tags, spots = _tags(name, listed, parts, stock, clashed, said)
         starts = whole is not None and whole.has("from")
-        own = Tree({}, Spot(run.spot.value, inside={}))
+        own = Tree({}, SpecSpot(run.spot.value, inside={}))
         if whole is not None:
             for key in CLASSES:
                 if whole.has(key):
@@ -47,13 +47,13 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dic
         for tag in tags if starts else tags[1:]:
             of_run.setdefault(tag, own)
         if whole is not None and starts:
-            whole.put("line", tags, Spot(listed.spot.value, listed.spot.key, list(spots)))
+            whole.put("line", tags, SpecSpot(listed.spot.value, listed.spot.key, list(spots)))
             continue
         if not tags:
             continue
-        line = Spot(listed.spot.value, listed.spot.key, list(spots[1:]))
-        made = whole if whole is not None else Tree({}, Spot(run.spot.value, run.spot.key, {}))
-        made.put("from", tags[0], Spot(spots[0].value, spots[0].value))
+        line = SpecSpot(listed.spot.value, listed.spot.key, list(spots[1:]))
+        made = whole if whole is not None else Tree({}, SpecSpot(run.spot.value, run.spot.key, {}))
+        made.put("from", tags[0], SpecSpot(spots[0].value, spots[0].value))
         made.put("line", tags[1:], line)
         if whole is None:
             plumbing.child("runs").put(name, made.data, made.spot)
@@ -62,9 +62,9 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dic
 
 def _tags(
     name: str, listed: Tree, parts: Tree, stock: Tree, clashed: set[str], said: list[Said]
-) -> tuple[list[Any], list[Spot]]:
+) -> tuple[list[Any], list[SpecSpot]]:
     tags: list[Any] = []
-    spots: list[Spot] = []
+    spots: list[SpecSpot] = []
     # Parts after the first item are counted from the run: several runs may begin at one tee.
     before, count = f"{name}.", 0
     for i, item in enumerate(listed.items()):
@@ -83,15 +83,15 @@ def _tags(
                     said.append(Said(f"two parts are called {tag!r}", fix, item.place))
             else:
                 key = spot.key if named else None
-                parts.put(tag, body.data, Spot(body.spot.value, key or body.spot.value, body.spot.inside))
+                parts.put(tag, body.data, SpecSpot(body.spot.value, key or body.spot.value, body.spot.inside))
         elif isinstance(tag, str) and tag in stock.data and tag not in parts.data:
-            parts.put(tag, tag, Spot(spot.value, spot.value))
+            parts.put(tag, tag, SpecSpot(spot.value, spot.value))
         tags.append(tag)
-        spots.append(Spot(spot.value))
+        spots.append(SpecSpot(spot.value))
     return tags, spots
 
 
-def _item(item: Tree) -> tuple[Any, Tree | None, Spot]:
+def _item(item: Tree) -> tuple[Any, Tree | None, SpecSpot]:
     """Tag (None when it has none), part (None when it only names one) and spot of an item of a run."""
     if isinstance(item.data, str):
         if " " in item.data.strip():

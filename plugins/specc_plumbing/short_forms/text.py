@@ -65,7 +65,7 @@ _FROM_CATALOG = {"tube": ("wall",), "orifice": ("bore",), "fitting": ()}
 _WITH_LENGTH = ("pipe", "tube", "hose", "fitting")
 
 
-class Refused(NamedTuple):
+class UnreadableText(NamedTuple):
     message: str
     fix: str
 
@@ -88,7 +88,7 @@ def write_out(parts: Tree, tag: str, part: Tree, said: list[Said]) -> None:
         said.append(Said("is: is no text", "write it as 1/2 NPT tee", here.place))
         return
     filled = read(" ".join(here.data.split()))
-    if isinstance(filled, Refused):
+    if isinstance(filled, UnreadableText):
         said.append(Said(filled.message, filled.fix, here.spot.value))
         return
     for key, value in filled.items():
@@ -111,7 +111,7 @@ def _bore_of_drill(part: Tree, said: list[Said]) -> None:
     if isinstance(bore, str) and (drill := _DRILL.fullmatch(bore.strip())):
         size = _find("orifice", "", f"No. {drill[1]} drill")
         below = part.child("bore")
-        if isinstance(size, Refused):
+        if isinstance(size, UnreadableText):
             said.append(Said(size.message, size.fix, below.spot.value))
             part.drop("bore")
         else:
@@ -123,7 +123,7 @@ def _tube_as_text(part: Tree, said: list[Said]) -> None:
         below = part.child("tube")
         part.drop("tube")
         tube = _of_tube(below.data)
-        if isinstance(tube, Refused):
+        if isinstance(tube, UnreadableText):
             said.append(Said(tube.message, tube.fix, below.spot.value))
             return
         for key in ("outside", "wall"):
@@ -132,28 +132,28 @@ def _tube_as_text(part: Tree, said: list[Said]) -> None:
 
 
 @lru_cache(2048)
-def read(words: str) -> dict[str, Any] | Refused:
+def read(words: str) -> dict[str, Any] | UnreadableText:
     """The keys that a part's text stands for, or why it is refused."""
     if _PRESSURE.search(words):
-        return Refused(
+        return UnreadableText(
             f"{words!r} has a pressure in it, which may be a rating or a setting",
             "write it under rating:, set: or opens:",
         )
     found = _TEXT.fullmatch(words)
     if found is None:
-        return Refused(f"{words!r} does not name a part", _near_noun(words))
+        return UnreadableText(f"{words!r} does not name a part", _near_noun(words))
     noun, size, length = NOUNS[found["noun"]], found["size"], found["length"]
     made: dict[str, Any] = {"kind": noun.kind}
     if noun.form:
         made["form"] = noun.form
     if length is not None:
         if noun.kind not in _WITH_LENGTH:
-            return Refused(f"{words!r}: a {found['noun']} has no length", "leave the length out")
+            return UnreadableText(f"{words!r}: a {found['noun']} has no length", "leave the length out")
         made["length"] = length
     if not size:
         return made
     more = _sized(noun, size)
-    return more if isinstance(more, Refused) else {**made, **more}
+    return more if isinstance(more, UnreadableText) else {**made, **more}
 
 
 def _near_noun(words: str) -> str:
@@ -167,12 +167,12 @@ def _near_noun(words: str) -> str:
     return "write size, family and length, such as 1/2 NPT nipple x 3 in; families: " + ", ".join(NOUNS)
 
 
-def _sized(noun: Noun, size: str) -> dict[str, Any] | Refused:
+def _sized(noun: Noun, size: str) -> dict[str, Any] | UnreadableText:
     """What the words before the family say, by kind."""
     if noun.kind == "cylinder":
         cylinder = _CYLINDER.fullmatch(size)
         if cylinder is None:
-            return Refused(f"{size!r} is no size of a cylinder", "write it as 20 lb CGA 791 cylinder")
+            return UnreadableText(f"{size!r} is no size of a cylinder", "write it as 20 lb CGA 791 cylinder")
         return {key: value for key, value in cylinder.groupdict().items() if value}
     if noun.kind == "accumulator":
         return {"volume": size} if re.fullmatch(r"[\d.]+ (?:gal|L|cu ft)", size) else {"size": size}
@@ -180,48 +180,48 @@ def _sized(noun: Noun, size: str) -> dict[str, Any] | Refused:
         return _of_hose(size.removesuffix(" in").strip(), noun.more == "swivel")
     if noun.kind == "tube":
         tube = _of_tube(size)
-        if isinstance(tube, Refused):
+        if isinstance(tube, UnreadableText):
             return tube
         nut = size.split(" OD")[0].removesuffix(" in") + " flare nut"
         return {**tube, **({"ends": [nut, nut]} if noun.more == "flared" else {})}
     if noun.kind == "orifice" and (drill := _DRILL.fullmatch(size)):
         known = _find("orifice", "", f"No. {drill[1]} drill")
-        return known if isinstance(known, Refused) else {"bore": dict(known.measures)["bore"].text}
+        return known if isinstance(known, UnreadableText) else {"bore": dict(known.measures)["bore"].text}
     schedule = _SCHEDULE.search(size) if noun.kind == "pipe" else None
     if schedule:
         size = size.replace(schedule[0], "", 1)
     asked = f"{size}, {noun.more}" if noun.more else size
     found = _find(noun.kind, noun.form, asked, f"schedule {schedule[1]}" if schedule else "")
-    if isinstance(found, Refused):
+    if isinstance(found, UnreadableText):
         return found
     name = found.name.split(", schedule")[0] if noun.kind == "pipe" else found.name
     more = {"length": dict(found.measures)["length"].text} if noun.more == "close" else {}
     return {"size": name, **more, **({"schedule": int(schedule[1])} if schedule else {})}
 
 
-def _of_hose(bore: str, swivel: bool) -> dict[str, Any] | Refused:
+def _of_hose(bore: str, swivel: bool) -> dict[str, Any] | UnreadableText:
     if isinstance(end := parse_end(f"{bore} female flare"), BadEnd):
-        return Refused(f"{bore!r} is no bore of a hose", end.fix)
+        return UnreadableText(f"{bore!r} is no bore of a hose", end.fix)
     return {"bore": f"{bore} in", **({"ends": [f"{bore} female flare"] * 2} if swivel else {})}
 
 
-def _of_tube(words: str) -> dict[str, Any] | Refused:
+def _of_tube(words: str) -> dict[str, Any] | UnreadableText:
     tube = _TUBE.fullmatch(words.strip())
     if tube is None:
-        return Refused(
+        return UnreadableText(
             f"{words!r} does not say that its size is the outside diameter (OD)", "write it as 3/8 OD type L"
         )
     od = tube["od"].removesuffix(" in").strip()
     if not tube["grade"]:
         return {"outside": f"{od} in"}
     found = _find("tube", "", f"{od} in OD", f"type {tube['grade']}")
-    if isinstance(found, Refused):
+    if isinstance(found, UnreadableText):
         return found
     wall = dict(found.measures)["wall"].text
     return {"outside": f"{od} in", "wall": wall, "grade": tube["grade"]}
 
 
-def _find(kind: str, form: str, size: str, *more: str) -> Size | Refused:
+def _find(kind: str, form: str, size: str, *more: str) -> Size | UnreadableText:
     """The one size that is meant."""
     from specc_plumbing.catalog import agreed_size, families, find_size, near_sizes
 
@@ -233,4 +233,6 @@ def _find(kind: str, form: str, size: str, *more: str) -> Size | Refused:
         return found[1]
     near = near_sizes(listed, kind, form, ", ".join(t for t in (size, *more) if t))
     asked = " ".join((size, form.replace("_", " ") or kind))
-    return Refused(f"the catalog has no {asked!r}, or several", f"nearest: {'; '.join(near)}" if near else "give ends:")
+    return UnreadableText(
+        f"the catalog has no {asked!r}, or several", f"nearest: {'; '.join(near)}" if near else "give ends:"
+    )

@@ -7,7 +7,7 @@ from typing import Any
 
 from specc.spec.short_forms.said import Said
 from specc.spec.short_forms.tree import Tree, come_from, copied
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 
 # Read from the one thing in hand, or chosen for it: never taken over from another.
 NEVER = frozenset(
@@ -24,7 +24,7 @@ _SHAPE = frozenset({"diameter", "height", "length", "weight", "outside", "wall",
 _DAY = re.compile(r"\d{4}-\d{2}(-\d{2})?")
 
 
-def _taken_over(tree: Tree) -> tuple[Any, Spot] | None:
+def _taken_over(tree: Tree) -> tuple[Any, SpecSpot] | None:
     """A copy of a value without what is never taken over, however deep; None when the value itself is a date."""
     if isinstance(tree.data, str) and _DAY.fullmatch(tree.data.strip()):
         return None

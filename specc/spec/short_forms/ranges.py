@@ -10,7 +10,7 @@ from typing import Any
 
 from specc.spec.short_forms.said import Said
 from specc.spec.short_forms.tree import Tree, copied
-from specc.spec.source.places import Spot
+from specc.spec.source.places import SpecSpot
 from specc.spec.source.scalars import NotANumber, meaning
 
 LIMIT = 200  # entries that one key may stand for; a device has far fewer of anything
@@ -55,12 +55,12 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
         parent.drop(key)
         return
     faults: dict[tuple[Any, int], Said] = {}  # one wrong item is one finding, not one for each of the range
-    made: list[tuple[str, Any, Spot]] = []
+    made: list[tuple[str, Any, SpecSpot]] = []
     present = dict(parent.children())
     for i, name in enumerate(names):
         tag = key.replace(found[0], name, 1)
 
-        def text(words: str, spot: Spot, i: int = i, name: str = name) -> str:
+        def text(words: str, spot: SpecSpot, i: int = i, name: str = name) -> str:
             if " | " in words:
                 each = words.split(" | ")
                 if len(each) != len(names):

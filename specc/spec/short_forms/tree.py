@@ -9,14 +9,14 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from specc.model.findings import Place
-from specc.spec.source.places import Spot, join
+from specc.spec.source.places import SpecSpot, join
 
 
 class Tree(NamedTuple):
     """A value, the spot where it stands, and its JSON pointer in the long form."""
 
     data: Any
-    spot: Spot
+    spot: SpecSpot
     at: str = ""
 
     @property
@@ -42,7 +42,7 @@ class Tree(NamedTuple):
     def map(self, key: str) -> Tree:
         """The mapping under a key; an empty one of its own when there is none."""
         below = self.child(key) if self.has(key) else None
-        return below if below is not None and below.is_map else Tree({}, Spot(self.spot.value, inside={}), self.at)
+        return below if below is not None and below.is_map else Tree({}, SpecSpot(self.spot.value, inside={}), self.at)
 
     def children(self) -> list[tuple[str, Tree]]:
         return [(key, self.child(key)) for key in list(self.data) if self.has(key)] if self.is_map else []
@@ -56,7 +56,7 @@ class Tree(NamedTuple):
             for i, (value, spot) in enumerate(zip(self.data, self.spot.inside, strict=True))
         ]
 
-    def put(self, key: str, value: Any, spot: Spot) -> None:
+    def put(self, key: str, value: Any, spot: SpecSpot) -> None:
         assert isinstance(self.spot.inside, dict)
         self.data[key] = value
         self.spot.inside[key] = spot
@@ -66,7 +66,7 @@ class Tree(NamedTuple):
         self.data.pop(key, None)
         self.spot.inside.pop(key, None)
 
-    def replace_items(self, key: str, made: list[tuple[str, Any, Spot]]) -> None:
+    def replace_items(self, key: str, made: list[tuple[str, Any, SpecSpot]]) -> None:
         """Put other keys in the place of one, so that the order stays that of the file."""
         assert isinstance(self.spot.inside, dict)
         both: tuple[tuple[dict[str, Any], int], ...] = ((self.data, 1), (self.spot.inside, 2))
@@ -81,31 +81,33 @@ class Tree(NamedTuple):
                     tree[item[0]] = item[take]
 
 
-def spot_for(value: Any, place: Place, key: Place | None = None, origin: str = "") -> Spot:
+def spot_for(value: Any, place: Place, key: Place | None = None, origin: str = "") -> SpecSpot:
     """The spot of a value that a short form stands for: all of it stands where the short form does."""
     if isinstance(value, dict):
-        return Spot(place, key, {k: spot_for(v, place, place) for k, v in value.items()}, origin)
+        return SpecSpot(place, key, {k: spot_for(v, place, place) for k, v in value.items()}, origin)
     if isinstance(value, list):
-        return Spot(place, key, [spot_for(v, place) for v in value], origin)
-    return Spot(place, key, None, origin)
+        return SpecSpot(place, key, [spot_for(v, place) for v in value], origin)
+    return SpecSpot(place, key, None, origin)
 
 
-def come_from(spot: Spot, origin: str) -> Spot:
+def come_from(spot: SpecSpot, origin: str) -> SpecSpot:
     """The spot, saying what filled its value in."""
     spot.origin = origin
     return spot
 
 
-def copied(data: Any, spot: Spot, text: Callable[[str, Spot], str] = lambda words, _: words) -> tuple[Any, Spot]:
+def copied(
+    data: Any, spot: SpecSpot, text: Callable[[str, SpecSpot], str] = lambda words, _: words
+) -> tuple[Any, SpecSpot]:
     """A copy of a value and its spots, with each text and key as `text` gives it."""
     if isinstance(data, dict) and isinstance(spot.inside, dict):
         made: dict[str, Any] = {}
-        spots: dict[str, Spot] = {}
+        spots: dict[str, SpecSpot] = {}
         for key, below in spot.inside.items():
             name = text(key, below)
             made[name], spots[name] = copied(data[key], below, text)
-        return made, Spot(spot.value, spot.key, spots, spot.origin)
+        return made, SpecSpot(spot.value, spot.key, spots, spot.origin)
     if isinstance(data, list) and isinstance(spot.inside, list):
         pairs = [copied(item, below, text) for item, below in zip(data, spot.inside, strict=True)]
-        return [value for value, _ in pairs], Spot(spot.value, spot.key, [below for _, below in pairs], spot.origin)
-    return (text(data, spot) if isinstance(data, str) else data), Spot(spot.value, spot.key, None, spot.origin)
+        return [value for value, _ in pairs], SpecSpot(spot.value, spot.key, [below for _, below in pairs], spot.origin)
+    return (text(data, spot) if isinstance(data, str) else data), SpecSpot(spot.value, spot.key, None, spot.origin)

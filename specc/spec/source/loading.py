@@ -14,8 +14,8 @@ from specc.model.result import InputFile
 from specc.spec.source import merge
 from specc.spec.source.faults import Fault, Faults, shown
 from specc.spec.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
-from specc.spec.source.places import Places, Spot, join
-from specc.spec.source.reader import Budget, Reading, read
+from specc.spec.source.places import Places, SpecSpot, join
+from specc.spec.source.reader import Budget, FileRead, read
 
 INCLUDES_LIMIT = 32
 # An empty file of this name marks the folder up to which the includes of all specs below it may reach.
@@ -87,7 +87,7 @@ class _Loading:
         self.budget = Budget()
         self.faults = Faults()
         self.data: dict[str, object] = {}
-        self.spot = Spot(Place(spec), inside={})
+        self.spot = SpecSpot(Place(spec), inside={})
         self.files: list[InputFile] = []
         self.overlay_files: list[InputFile] = []
         self.attached: list[str] = []
@@ -187,7 +187,7 @@ class _Loading:
             return None
         return got
 
-    def _text(self, got: Bytes, shown_as: str, name: str, files: list[InputFile]) -> Reading | None:
+    def _text(self, got: Bytes, shown_as: str, name: str, files: list[InputFile]) -> FileRead | None:
         """Notes the file as an input and reads its text."""
         files.append(InputFile(name, got.data, hashlib.sha256(got.data).hexdigest()))
         text = decode(got.data, shown_as)
@@ -304,7 +304,7 @@ class _Loading:
         self.faults.add(Fault("spec.overlay", message, fix, place, at, why, fatal))
 
 
-def _key_place(spot: Spot, key: str) -> Place:
+def _key_place(spot: SpecSpot, key: str) -> Place:
     return Places(spot).key(join("", key))
 
 

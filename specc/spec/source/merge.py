@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from specc.model.findings import Place
-from specc.spec.source.places import Spot, join
+from specc.spec.source.places import SpecSpot, join
 
 
 class Clash(NamedTuple):
@@ -20,13 +20,13 @@ class Clash(NamedTuple):
 class Added(NamedTuple):
     """What a merge did: the topmost pointers it added, with their spots, and what it could not add."""
 
-    new: tuple[tuple[str, Spot], ...]
+    new: tuple[tuple[str, SpecSpot], ...]
     clashes: tuple[Clash, ...]
 
 
-def add(data: dict[str, object], spot: Spot, more: dict[str, object], more_spot: Spot) -> Added:
+def add(data: dict[str, object], spot: SpecSpot, more: dict[str, object], more_spot: SpecSpot) -> Added:
     """Adds `more` to `data` in place, mappings within mappings too, and the spots alike."""
-    new: list[tuple[str, Spot]] = []
+    new: list[tuple[str, SpecSpot]] = []
     clashes: list[Clash] = []
     due = [("", data, spot, more, more_spot)]
     while due:
@@ -50,7 +50,7 @@ def add(data: dict[str, object], spot: Spot, more: dict[str, object], more_spot:
     return Added(tuple(new), tuple(clashes))
 
 
-def pointers(at: str, spot: Spot) -> Iterator[str]:
+def pointers(at: str, spot: SpecSpot) -> Iterator[str]:
     """The pointer and all pointers below it."""
     due = [(at, spot)]
     while due:

@@ -28,7 +28,7 @@ def steps_of(pointer: str) -> list[str]:
     return [step.replace("~1", "/").replace("~0", "~") for step in pointer.split("/")[1:]]
 
 
-class Spot:
+class SpecSpot:
     """One value's place, its key's place when it has a key, and the spots of what is inside it.
 
     `origin` says in words what filled the value in, and is "" for what is written as it stands.
@@ -40,7 +40,7 @@ class Spot:
         self,
         value: Place,
         key: Place | None = None,
-        inside: dict[str, Spot] | list[Spot] | None = None,
+        inside: dict[str, SpecSpot] | list[SpecSpot] | None = None,
         origin: str = "",
     ) -> None:
         self.origin = origin
@@ -52,11 +52,11 @@ class Spot:
 class Places:
     """Looks up places by JSON pointer. An unknown pointer gives its nearest known ancestor."""
 
-    def __init__(self, root: Spot) -> None:
+    def __init__(self, root: SpecSpot) -> None:
         self._root = root
 
     @property
-    def root(self) -> Spot:
+    def root(self) -> SpecSpot:
         """The whole tree, for those who rewrite what is in it."""
         return self._root
 
@@ -79,7 +79,7 @@ class Places:
         if exact and isinstance(spot.inside, dict) and old in spot.inside:
             spot.inside.setdefault(new, spot.inside[old])
 
-    def _find(self, pointer: str) -> tuple[Spot, bool]:
+    def _find(self, pointer: str) -> tuple[SpecSpot, bool]:
         spot = self._root
         for step in steps_of(pointer):
             below = _step_into(spot, step)
@@ -89,7 +89,7 @@ class Places:
         return spot, True
 
 
-def _step_into(spot: Spot, step: str) -> Spot | None:
+def _step_into(spot: SpecSpot, step: str) -> SpecSpot | None:
     if isinstance(spot.inside, dict):
         return spot.inside.get(step)
     # Only plain ASCII digits, few enough that int() is cheap, are an index.

@@ -15,7 +15,7 @@ import yaml
 from specc.model.findings import Place
 from specc.spec.source.faults import Fault, Faults, shown
 from specc.spec.source.files import CONTROL, SIZE_LIMIT, split_lines
-from specc.spec.source.places import Spot, join
+from specc.spec.source.places import SpecSpot, join
 from specc.spec.source.scalars import NotANumber, meaning
 from specc.spec.source.syntax import explain
 
@@ -41,11 +41,11 @@ class Budget:
         return self.nodes < 0 or self.text < 0
 
 
-class Reading(NamedTuple):
+class FileRead(NamedTuple):
     """One file as read. `data` is {} when the file holds no mapping."""
 
     data: dict[str, object]
-    spot: Spot
+    spot: SpecSpot
 
 
 class _Enough(Exception):
@@ -60,7 +60,7 @@ class _Node:
 
     __slots__ = ("closed", "data", "height", "keep", "key_due", "key_place", "nodes", "spot", "step", "text")
 
-    def __init__(self, data: object, spot: Spot, budget: Budget) -> None:
+    def __init__(self, data: object, spot: SpecSpot, budget: Budget) -> None:
         self.data = data
         self.spot = spot
         self.nodes = budget.nodes
@@ -73,7 +73,7 @@ class _Node:
         self.keep = True  # False: the value due belongs to a refused key and is read only for its faults
 
 
-def read(text: str, file: str, budget: Budget, faults: Faults) -> Reading:
+def read(text: str, file: str, budget: Budget, faults: Faults) -> FileRead:
     """Reads one file's text. `file` is its name in places; what is wrong goes into `faults`."""
     walk = _Walk(file, budget, faults)
     try:
@@ -99,12 +99,12 @@ class _Walk:
         self._documents = 0
         self._empty = True  # nothing but comments so far
         self._text_seen = 0  # characters of all single values so far, through aliases too
-        self._root: tuple[object, Spot] | None = None
+        self._root: tuple[object, SpecSpot] | None = None
 
-    def reading(self) -> Reading:
+    def reading(self) -> FileRead:
         if self._root is not None and isinstance(self._root[0], dict):
-            return Reading(self._root[0], self._root[1])
-        return Reading({}, Spot(Place(self._file, 1, 1), inside={}))
+            return FileRead(self._root[0], self._root[1])
+        return FileRead({}, SpecSpot(Place(self._file, 1, 1), inside={}))
 
     def open_at(self) -> Place | None:
         """Where the innermost list or mapping begins that is not read to its end."""
@@ -178,13 +178,13 @@ class _Walk:
             # A refused key is kept as it is written, so that what stands under it can be looked at.
             self._key(word, place, merge=plain and word == "<<", text=is_text)
         else:
-            self._put(value, Spot(place))
+            self._put(value, SpecSpot(place))
 
     def _open(
         self,
         event: yaml.CollectionStartEvent,
         data: dict[str, object] | list[object],
-        inside: dict[str, Spot] | list[Spot],
+        inside: dict[str, SpecSpot] | list[SpecSpot],
     ) -> None:
         place = self._place(event)
         self._count(place)
@@ -193,7 +193,7 @@ class _Walk:
         self._empty = False
         if len(self._stack) >= DEPTH_LIMIT:
             self._too_deep(place)
-        spot = Spot(place, inside=inside)
+        spot = SpecSpot(place, inside=inside)
         node = _Node(data, spot, self._budget)
         node.text = self._text_seen
         if event.anchor is not None:
@@ -236,7 +236,7 @@ class _Walk:
                 self._nameless_key(place)
         else:
             data, inside = _copy(node.data, node.spot)
-            self._put(data, Spot(place, inside=inside))
+            self._put(data, SpecSpot(place, inside=inside))
             if self._stack:
                 self._stack[-1].height = max(self._stack[-1].height, node.height + 1)
 
@@ -273,7 +273,7 @@ class _Walk:
         message = "a list, a mapping or a number stands where a key is due"
         self._fault("spec.key_not_text", message, "use a name, in quotes if need be", place)
 
-    def _put(self, data: object, spot: Spot) -> None:
+    def _put(self, data: object, spot: SpecSpot) -> None:
         """Puts a value where it belongs: at the root, in a list, or under the key read last."""
         if not self._stack:
             self._root = (data, spot)
@@ -297,7 +297,7 @@ class _Walk:
 
     def _named(self, value: object, place: Place) -> _Node:
         """A finished node for an anchor that names a single value."""
-        node = _Node(value, Spot(place), self._budget)
+        node = _Node(value, SpecSpot(place), self._budget)
         node.closed, node.nodes, node.text = True, 1, len(value) if isinstance(value, str) else 0
         return node
 
@@ -349,24 +349,24 @@ class _Walk:
         return Place(self._file, mark.line + 1, mark.column + 1)
 
 
-def _copy(data: object, spot: Spot) -> tuple[object, dict[str, Spot] | list[Spot] | None]:
+def _copy(data: object, spot: SpecSpot) -> tuple[object, dict[str, SpecSpot] | list[SpecSpot] | None]:
     """A copy of a value and of the spots inside it, at most DEPTH_LIMIT deep.
 
     Copied, not shared: an include or the overlay may add to one of them and not to the other.
     """
     if isinstance(data, dict) and isinstance(spot.inside, dict):
         fresh: dict[str, object] = {}
-        spots: dict[str, Spot] = {}
+        spots: dict[str, SpecSpot] = {}
         for key, below in spot.inside.items():
             fresh[key], inside = _copy(data[key], below)
-            spots[key] = Spot(below.value, below.key, inside)
+            spots[key] = SpecSpot(below.value, below.key, inside)
         return fresh, spots
     if isinstance(data, list) and isinstance(spot.inside, list):
         items: list[object] = []
-        item_spots: list[Spot] = []
+        item_spots: list[SpecSpot] = []
         for item, below in zip(data, spot.inside, strict=True):
             value, inside = _copy(item, below)
             items.append(value)
-            item_spots.append(Spot(below.value, below.key, inside))
+            item_spots.append(SpecSpot(below.value, below.key, inside))
         return items, item_spots
     return data, None

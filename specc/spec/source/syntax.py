@@ -37,7 +37,7 @@ class Problem(NamedTuple):
         return self.lines[self.line] if 0 <= self.line < len(self.lines) else ""
 
 
-class Reading(NamedTuple):
+class SyntaxComplaint(NamedTuple):
     """A complaint in plain words, with the place to mend (line and column from 0)."""
 
     message: str
@@ -62,17 +62,17 @@ def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | No
     reading = next((said for said in (explain(problem) for explain in _EXPLAIN) if said), None)
     if reading is None:
         message, fix = "this is not YAML that can be read", "check quotes, colons and indentation here"
-        reading = Reading(message, fix, problem.line, problem.column)
+        reading = SyntaxComplaint(message, fix, problem.line, problem.column)
     rule = "spec.yaml"
     if "<document start>" in problem.words and any(line.startswith("...") for line in lines[: problem.line]):
         rule = "spec.second_document"
         message = "the file goes on after the end of its document"
         fix = "one document a file; delete the `...`"
-        reading = Reading(message, fix, problem.line, problem.column)
+        reading = SyntaxComplaint(message, fix, problem.line, problem.column)
     if "nesting depth" in problem.words:
         rule = "spec.too_deep"
         message, fix = "far too many levels, one inside the other", "use fewer levels"
-        reading = Reading(message, fix, problem.line, problem.column)
+        reading = SyntaxComplaint(message, fix, problem.line, problem.column)
     place = _place_in(lines, reading, file)
     return [Fault(rule, reading.message, reading.fix, place, why=why, fatal=True)]
 
@@ -89,7 +89,7 @@ def _problem(trouble: Exception, lines: list[str], open_at: Place | None) -> Pro
     return Problem(words, doing, here.line, here.column, there_line, there_column, lines)
 
 
-def _place_in(lines: list[str], reading: Reading, file: str) -> Place:
+def _place_in(lines: list[str], reading: SyntaxComplaint, file: str) -> Place:
     """The place; the end of the last line when the parser points past the end of the file."""
     if reading.line >= len(lines):
         return Place(file, len(lines), len(lines[-1]) + 1)
@@ -130,7 +130,7 @@ def _first_tab(line: str, column: int) -> int:
     return max(line.find("\t", column), 0)
 
 
-def _value_in_a_value(problem: Problem) -> Reading | None:
+def _value_in_a_value(problem: Problem) -> SyntaxComplaint | None:
     if "mapping values are not allowed" not in problem.words:
         return None
     before = problem.line - 1
@@ -139,107 +139,107 @@ def _value_in_a_value(problem: Problem) -> Reading | None:
     glued = _NO_SPACE_AFTER_COLON.match(problem.lines[before]) if before >= 0 else None
     if glued:
         message, fix = "no space after the colon", "write a space after the colon: `key: value`"
-        return Reading(message, fix, before, len(glued["before"]))
+        return SyntaxComplaint(message, fix, before, len(glued["before"]))
     message = "a second colon where a value already stands"
     fix = "put text with ': ' in it in quotes; or, if this is a new key, line it up with its neighbors"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-def _open_quote(problem: Problem) -> Reading | None:
+def _open_quote(problem: Problem) -> SyntaxComplaint | None:
     if "quoted scalar" not in problem.doing or "unexpected" not in problem.words:
         return None
     message, fix = "this quote is never closed", "close it with the same quote"
-    return Reading(message, fix, problem.from_line, problem.from_column)
+    return SyntaxComplaint(message, fix, problem.from_line, problem.from_column)
 
 
-def _open_bracket(problem: Problem) -> Reading | None:
+def _open_bracket(problem: Problem) -> SyntaxComplaint | None:
     for opening, closing in ("[]", "{}"):
         if f"expected ',' or '{closing}'" not in problem.words:
             continue
         if problem.line == problem.from_line:
             message = "no comma or closing bracket where one is due"
             fix = f"put a comma or `{closing}` here"
-            return Reading(message, fix, problem.line, problem.column)
+            return SyntaxComplaint(message, fix, problem.line, problem.column)
         noticed = f"noticed on line {problem.line + 1}"
         message = f"this `{opening}` is never closed, or a comma is missing below ({noticed})"
-        return Reading(message, f"close it with `{closing}`", problem.from_line, problem.from_column)
+        return SyntaxComplaint(message, f"close it with `{closing}`", problem.from_line, problem.from_column)
     return None
 
 
-def _open_bracket_at_the_end(problem: Problem) -> Reading | None:
+def _open_bracket_at_the_end(problem: Problem) -> SyntaxComplaint | None:
     """As above, when a value was due and the file ended."""
     rest = (problem.text[problem.column :], *problem.lines[problem.line + 1 :])
     if problem.doing != "while parsing a flow node" or any(line.strip() for line in rest):
         return None
     opening = problem.lines[problem.from_line][problem.from_column : problem.from_column + 1]
     message, fix = f"this `{opening}` is never closed", "close it with `]` or `}`, as it was opened"
-    return Reading(message, fix, problem.from_line, problem.from_column)
+    return SyntaxComplaint(message, fix, problem.from_line, problem.from_column)
 
 
-def _list_beside_its_key(problem: Problem) -> Reading | None:
+def _list_beside_its_key(problem: Problem) -> SyntaxComplaint | None:
     if "sequence entries are not allowed" not in problem.words:
         return None
     message = "a list cannot begin on the line of its key"
     fix = "begin the list on the next line; put a lone dash in quotes"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-def _odd_indentation(problem: Problem) -> Reading | None:
+def _odd_indentation(problem: Problem) -> SyntaxComplaint | None:
     if "did not find expected key" not in problem.words and "expected <block end>" not in problem.words:
         return None
     if problem.text[: problem.column].strip():
         message = "something stands after a value that is already complete"
-        return Reading(message, "put the whole value in one pair of quotes", problem.line, problem.column)
+        return SyntaxComplaint(message, "put the whole value in one pair of quotes", problem.line, problem.column)
     message = "this line does not line up with its neighbors"
-    return Reading(message, "indent it as the keys that it belongs with", problem.line, problem.column)
+    return SyntaxComplaint(message, "indent it as the keys that it belongs with", problem.line, problem.column)
 
 
-def _list_and_keys_mixed(problem: Problem) -> Reading | None:
+def _list_and_keys_mixed(problem: Problem) -> SyntaxComplaint | None:
     if "expected '-' indicator" not in problem.words:
         return None
     message = "a list item was due here"
     fix = "begin the line with `- `, or indent it so that it is not part of the list"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-def _no_colon(problem: Problem) -> Reading | None:
+def _no_colon(problem: Problem) -> SyntaxComplaint | None:
     if "could not find expected ':'" not in problem.words:
         return None
     message, fix = "a line with no colon where a key is due", "write `key: value`"
-    return Reading(message, fix, problem.from_line, problem.from_column)
+    return SyntaxComplaint(message, fix, problem.from_line, problem.from_column)
 
 
-def _odd_first_letter(problem: Problem) -> Reading | None:
+def _odd_first_letter(problem: Problem) -> SyntaxComplaint | None:
     if "cannot start any token" not in problem.words:
         return None
     letter = shown(problem.text[problem.column : problem.column + 1])
     message, fix = f"text cannot begin with {letter} here", "put the text in quotes"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-def _odd_escape(problem: Problem) -> Reading | None:
+def _odd_escape(problem: Problem) -> SyntaxComplaint | None:
     if "escape" not in problem.words:
         return None
     message = "a backslash in double quotes that stands for nothing"
-    return Reading(message, "use single quotes, or write two backslashes", problem.line, problem.column)
+    return SyntaxComplaint(message, "use single quotes, or write two backslashes", problem.line, problem.column)
 
 
-def _stray(problem: Problem) -> Reading | None:
+def _stray(problem: Problem) -> SyntaxComplaint | None:
     if "did not find expected node content" not in problem.words:
         return None
     message, fix = "no value can begin here", "delete the stray sign, or put the text in quotes"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-def _unknown_tag(problem: Problem) -> Reading | None:
+def _unknown_tag(problem: Problem) -> SyntaxComplaint | None:
     if "tag" not in problem.words and "tag" not in problem.doing:
         return None
     message = "a word that begins with `!` is a YAML tag, and none is allowed"
     fix = "put the text in quotes"
-    return Reading(message, fix, problem.line, problem.column)
+    return SyntaxComplaint(message, fix, problem.line, problem.column)
 
 
-_EXPLAIN: tuple[Callable[[Problem], Reading | None], ...] = (
+_EXPLAIN: tuple[Callable[[Problem], SyntaxComplaint | None], ...] = (
     _value_in_a_value,
     _open_quote,
     _open_bracket,

@@ -13,8 +13,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from specc_fuel.calc.boiling import FREEZING
-from specc_fuel.show_run.timeline.cues import Cue, cues, length
-from specc_fuel.show_run.timeline.cylinder import (
+from specc_fuel.show_run.simulation.cylinder import (
     AGAIN,
     ALIKE,
     BACK,
@@ -26,21 +25,22 @@ from specc_fuel.show_run.timeline.cylinder import (
     Plant,
     Vessel,
 )
-from specc_fuel.show_run.timeline.records import (
+from specc_fuel.show_run.simulation.due import DueEvent, cues, length
+from specc_fuel.show_run.simulation.records import (
     Balance,
-    Burst,
     Cylinder,
     Event,
-    Followed,
-    Gas,
+    GasUsed,
     Left,
-    Night,
     Opened,
-    Point,
+    Opening,
     Supply,
+    SupplyHistory,
+    SupplyNight,
+    SupplyState,
 )
-from specc_fuel.show_run.timeline.stepper import step
-from specc_fuel.show_run.timeline.table import energy, read
+from specc_fuel.show_run.simulation.stepper import step
+from specc_fuel.show_run.simulation.table import energy, read
 
 # What one step may be wrong by, as the method itself estimates: K, kg in a cylinder, share of an accumulator.
 TEMPERATURE_ERROR = 3e-5
@@ -68,7 +68,7 @@ class _Crossing(NamedTuple):
     which: int
 
 
-class Run:
+class SupplyRun:
     """One supply on its way through the nights: the state, the clock, and what is kept."""
 
     def __init__(self, supply: Supply, ambient: float, weak: float, ready: float, every: float) -> None:
@@ -97,7 +97,7 @@ class Run:
         self.at_reserve: set[str] = set()
         self.frosted: set[str] = set()
         self.said: set[str] = set()
-        self.points: list[Point] = []
+        self.points: list[SupplyState] = []
         self.gas: dict[tuple[str, str, str], float] = {}
         self.bursts: list[Opened] = []
         self.opening: dict[int, Opened] = {}
@@ -116,7 +116,7 @@ class Run:
 
     # -- the nights
 
-    def nights(self, nights: Sequence[Night]) -> Followed:
+    def nights(self, nights: Sequence[SupplyNight]) -> SupplyHistory:
         for night in nights:
             self._night(night)
         n = len(self.kinds)
@@ -133,10 +133,10 @@ class Run:
         balance = Balance(
             mass / (self.mass_before or 1.0), lost / self.scale, self.heat, self.carried, stored, self.steel
         )
-        return Followed(
+        return SupplyHistory(
             self.spec.tag,
             tuple(self.points),
-            tuple(Gas(*key, mass) for key, mass in self.gas.items()),
+            tuple(GasUsed(*key, mass) for key, mass in self.gas.items()),
             tuple(self.bursts),
             tuple(sorted(self.events, key=lambda e: e.time)),
             tuple(self.left),
@@ -147,7 +147,7 @@ class Run:
             self.lowest if self.lowest < math.inf else 0.0,
         )
 
-    def _night(self, night: Night) -> None:
+    def _night(self, night: SupplyNight) -> None:
         begin = self.time
         plant = self.plant
         self.night = night.tag
@@ -173,7 +173,7 @@ class Run:
             self._until(begin + length(night) + night.rest)
             self._keep()
 
-    def _act(self, cue: Cue, begin: float) -> None:
+    def _act(self, cue: DueEvent, begin: float) -> None:
         plant = self.plant
         if cue.what == "scene" and cue.scene is not None:
             draws = tuple(d for d in cue.scene.draws if d.supply == self.spec.tag)
@@ -191,7 +191,7 @@ class Run:
 
     # -- bursts
 
-    def _burst(self, cue: Cue, burst: Burst) -> None:
+    def _burst(self, cue: DueEvent, burst: Opening) -> None:
         vessel = self.plant.vessels[cue.vessel]
         slot = 2 * len(self.plant.cylinders) + cue.vessel
         held = self.y[slot]
@@ -494,7 +494,7 @@ class Run:
         plant, y = self.plant, self.y
         n = len(plant.cylinders)
         self.points.append(
-            Point(
+            SupplyState(
                 self.time,
                 plant.supply,
                 tuple((c.tag, y[i]) for i, kind in enumerate(self.kinds) for c in kind),

@@ -16,21 +16,21 @@ from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
 from specc_fuel.calc import boiling
-from specc_fuel.show_run.timeline import (
+from specc_fuel.show_run.simulation import (
     Accumulator,
-    Burst,
     Cylinder,
     Draw,
-    Followed,
-    Night,
-    Scene,
+    Opening,
+    SceneDraw,
+    ShowHistory,
     Supply,
-    Timeline,
-    follow,
+    SupplyHistory,
+    SupplyNight,
+    simulate,
     table,
 )
-from specc_fuel.show_run.timeline import run as running
-from specc_fuel.show_run.timeline import stepper as stepping
+from specc_fuel.show_run.simulation import run as running
+from specc_fuel.show_run.simulation import stepper as stepping
 
 POUND, PSI, INCH = 0.45359237, 6894.757293168, 0.0254
 SEA = 101325.0
@@ -87,19 +87,21 @@ def accumulator(tag: str = "pop", **more: Any) -> Accumulator:
     return Accumulator(tag, VESSEL, FULL, kelvin(60), charging, burst)._replace(**more)
 
 
-def one_scene(lasts: float, *draws: Draw, bursts: tuple[Burst, ...] = (), air: float = 60, **more: Any) -> Night:
-    return Night("first", kelvin(air), (Scene("all", 0.0, lasts, draws, bursts),), **more)
+def one_scene(
+    lasts: float, *draws: Draw, bursts: tuple[Opening, ...] = (), air: float = 60, **more: Any
+) -> SupplyNight:
+    return SupplyNight("first", kelvin(air), (SceneDraw("all", 0.0, lasts, draws, bursts),), **more)
 
 
-def alone(supply: Supply, *nights: Night, ambient: float = SEA, **more: Any) -> Followed:
-    return follow([supply], nights, ambient, **more).supplies[0]
+def alone(supply: Supply, *nights: SupplyNight, ambient: float = SEA, **more: Any) -> SupplyHistory:
+    return simulate([supply], nights, ambient, **more).supplies[0]
 
 
-def when(run: Followed, what: str, tag: str | None = None) -> float:
+def when(run: SupplyHistory, what: str, tag: str | None = None) -> float:
     return next((e.time for e in run.events if e.what == what and tag in (None, e.tag)), math.inf)
 
 
-def in_balance(found: Timeline) -> None:
+def in_balance(found: ShowHistory) -> None:
     for run in found.supplies:
         assert abs(run.balance.mass) < 1e-9
         assert abs(run.balance.energy) < 1e-6
@@ -279,7 +281,7 @@ def thermal(tank: Cylinder, temperature: float, mass: float, air: float) -> tupl
     return float(p(temperature)), float(capacity), float(h_v(temperature) - a(temperature)), float(heat)
 
 
-def by_scipy(tank: Cylinder, night: Night, draw: Draw, method: str) -> dict[str, Any]:
+def by_scipy(tank: Cylinder, night: SupplyNight, draw: Draw, method: str) -> dict[str, Any]:
     """One cylinder, one draw, one accumulator, all events by solve_ivp's own terminal events."""
     density = pressure_by_density()
     full = vapor().density(0.999 * FULL + SEA) * VESSEL
@@ -327,7 +329,7 @@ def test_a_show_is_scipy_s(
     full: float, flow: float, air: float, count: int, method: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     draw = regulated(flow, 40 * PSI)
-    bursts = tuple(Burst("pop", 60.0 + 97.0 * i, 0.5) for i in range(count))
+    bursts = tuple(Opening("pop", 60.0 + 97.0 * i, 0.5) for i in range(count))
     night = one_scene(1700.0, draw, bursts=bursts, air=air)
     tank = cylinder(full=full, air=air)
     run = alone(Supply("main", (tank,), (accumulator(),)), night)
@@ -415,7 +417,7 @@ def test_unlike_cylinders_share_as_through_short_pigtails(check_valves: bool) ->
 
 
 @st.composite
-def shows(draw: Any) -> tuple[list[Supply], list[Night]]:
+def shows(draw: Any) -> tuple[list[Supply], list[SupplyNight]]:
     air = draw(st.floats(-35, 110))
     tanks = tuple(
         cylinder(
@@ -441,19 +443,21 @@ def shows(draw: Any) -> tuple[list[Supply], list[Night]]:
                 regulated(draw(st.floats(0, 4e-3)), draw(st.floats(0.5, 60)) * PSI, effect=f"e{k}")
                 for k in range(draw(st.integers(0, 2)))
             )
-            bursts = tuple(Burst(v.tag, 13.0 * k + 5.0, 0.4) for v in vessels for k in range(int(min(lasts, 200) / 20)))
-            scenes.append(Scene(f"s{s}", clock, lasts, draws, bursts))
+            bursts = tuple(
+                Opening(v.tag, 13.0 * k + 5.0, 0.4) for v in vessels for k in range(int(min(lasts, 200) / 20))
+            )
+            scenes.append(SceneDraw(f"s{s}", clock, lasts, draws, bursts))
             clock += lasts + draw(st.sampled_from([0.0, 100.0]))
-        nights.append(Night(f"n{n}", kelvin(air - 5 * n), tuple(scenes), rest=draw(st.sampled_from([0.0, 5e4]))))
+        nights.append(SupplyNight(f"n{n}", kelvin(air - 5 * n), tuple(scenes), rest=draw(st.sampled_from([0.0, 5e4]))))
     return [supply], nights
 
 
 @settings(max_examples=150, deadline=None)
 @given(shows(), st.floats(7e4, SEA))
-def test_no_gas_and_no_heat_is_lost_or_made(show: tuple[list[Supply], list[Night]], ambient: float) -> None:
+def test_no_gas_and_no_heat_is_lost_or_made(show: tuple[list[Supply], list[SupplyNight]], ambient: float) -> None:
     supplies, nights = show
     try:
-        found = follow(supplies, nights, ambient)
+        found = simulate(supplies, nights, ambient)
     except ArithmeticError as e:
         # The one thing that is refused on the way: without check valves a warm cylinder overfills a cold one.
         if "fill the cylinder" not in str(e) or supplies[0].check_valves:
@@ -479,10 +483,12 @@ def test_nights_with_rest_between() -> None:
     """It warms back toward the air, and what was drawn stays drawn."""
     draw = regulated(1.2e-3, 20 * PSI)
     nights = [
-        Night(f"n{i}", kelvin(50), (Scene("set", 0.0, 1.5 * HOUR, (draw,)),), rest=22 * HOUR, rest_air=kelvin(60))
+        SupplyNight(
+            f"n{i}", kelvin(50), (SceneDraw("set", 0.0, 1.5 * HOUR, (draw,)),), rest=22 * HOUR, rest_air=kelvin(60)
+        )
         for i in range(3)
     ]
-    found = follow([Supply("main", (cylinder(full=100),))], nights, SEA)
+    found = simulate([Supply("main", (cylinder(full=100),))], nights, SEA)
     in_balance(found)
     run = found.supplies[0]
     assert [start for _, start in found.starts] == [0.0, 23.5 * HOUR, 47 * HOUR]
@@ -502,10 +508,10 @@ def test_nights_with_rest_between() -> None:
 # -- which way it goes
 
 
-def strong_show(air: float, flow: float, count: int = 1) -> Followed:
+def strong_show(air: float, flow: float, count: int = 1) -> SupplyHistory:
     tanks = tuple(cylinder(f"c{i}", full=100, air=air) for i in range(count))
     draw = regulated(flow, 20 * PSI)
-    bursts = tuple(Burst("pop", 100.0 + 100.0 * i, 0.4) for i in range(60))
+    bursts = tuple(Opening("pop", 100.0 + 100.0 * i, 0.4) for i in range(60))
     return alone(Supply("main", tanks, (accumulator(),)), one_scene(3 * HOUR, draw, bursts=bursts, air=air))
 
 
@@ -545,7 +551,7 @@ def test_cylinders_are_changed_at_their_reserve() -> None:
     spares = (cylinder("s1"), cylinder("s2", air=75))
     draw = regulated(4e-4, 5 * PSI)
     night = one_scene(8 * HOUR, draw)
-    found = follow([Supply("main", (cylinder(bath=300.0),), spares=spares)], [night], SEA)
+    found = simulate([Supply("main", (cylinder(bath=300.0),), spares=spares)], [night], SEA)
     in_balance(found)
     run = found.supplies[0]
     changed = [(e.tag, e.other) for e in run.events if e.what == "changed"]
@@ -567,7 +573,7 @@ def test_cylinders_run_empty_and_then_nothing_comes() -> None:
     draw = regulated(2e-4, 5 * PSI)
     warm: dict[str, Any] = {"bath": 310.0, "bottom": 1.0}
     tanks = (cylinder("big", share=0.3, **warm), cylinder("small", share=0.1, **warm))
-    found = follow([Supply("main", tanks, (accumulator(),))], [one_scene(8 * HOUR, draw)], SEA)
+    found = simulate([Supply("main", tanks, (accumulator(),))], [one_scene(8 * HOUR, draw)], SEA)
     in_balance(found)
     run = found.supplies[0]
     assert when(run, "empty", "small") < when(run, "empty", "big") == when(run, "nothing")
@@ -590,7 +596,7 @@ def test_frost_is_for_walls_colder_than_the_air() -> None:
 
 
 def test_bursts_are_weak_and_late_where_the_supply_is_cold() -> None:
-    bursts = tuple(Burst("pop", 120.0 + 120.0 * i, 0.5) for i in range(5))
+    bursts = tuple(Opening("pop", 120.0 + 120.0 * i, 0.5) for i in range(5))
     warm = alone(Supply("main", (cylinder(full=100),), (accumulator(),)), one_scene(700.0, bursts=bursts))
     assert not any(b.late or b.weak for b in warm.bursts)
     cold = alone(
@@ -600,7 +606,7 @@ def test_bursts_are_weak_and_late_where_the_supply_is_cold() -> None:
     assert cold.bursts[0].before == pytest.approx(41.1 * PSI, rel=0.02)
     assert cold.bursts[0].mass < warm.bursts[0].mass
     # Too close together: the vessel is not back, though the supply is warm.
-    close = tuple(Burst("pop", 100.0 + 2.0 * i, 0.5) for i in range(10))
+    close = tuple(Opening("pop", 100.0 + 2.0 * i, 0.5) for i in range(10))
     quick = alone(Supply("main", (cylinder(full=100),), (accumulator(),)), one_scene(400.0, bursts=close))
     assert not quick.bursts[0].late
     assert all(b.late for b in quick.bursts[1:])
@@ -621,11 +627,11 @@ def test_an_accumulator_colder_than_its_supply_condenses() -> None:
 def test_supplies_do_not_meet() -> None:
     one, two = Supply("one", (cylinder("a"),)), Supply("two", (cylinder("b"),))
     night = one_scene(HOUR, regulated(3e-4, PSI, "one", "x"), regulated(5e-4, PSI, "two", "y"))
-    both = follow([one, two], [night], SEA)
+    both = simulate([one, two], [night], SEA)
     assert both.gas(effect="x") == pytest.approx(3e-4 * HOUR, rel=1e-9)
     assert both.gas(effect="y") == pytest.approx(5e-4 * HOUR, rel=1e-9)
     assert both.gas(scene="all") == both.gas() == pytest.approx(8e-4 * HOUR, rel=1e-9)
-    assert both.supplies[1] == follow([two], [one_scene(HOUR, regulated(5e-4, PSI, "two", "y"))], SEA).supplies[
+    assert both.supplies[1] == simulate([two], [one_scene(HOUR, regulated(5e-4, PSI, "two", "y"))], SEA).supplies[
         0
     ]._replace(gas=both.supplies[1].gas)
 
@@ -644,7 +650,7 @@ def test_emissivity_none_and_thin_air_give_less() -> None:
 def test_far_more_than_it_can_give() -> None:
     """The flow falls off as the supply nears the air's pressure; the liquid ends just above its boiling point."""
     for draw in (regulated(1.0, 10 * PSI), Draw("reeds", "main", 0.5, 0.0, lambda p: 0.5)):
-        found = follow([Supply("main", (cylinder(full=100),))], [one_scene(8 * HOUR, draw)], SEA)
+        found = simulate([Supply("main", (cylinder(full=100),))], [one_scene(8 * HOUR, draw)], SEA)
         in_balance(found)
         run = found.supplies[0]
         assert table.boiling_point(SEA) < run.coldest < table.boiling_point(SEA + 2 * PSI)
@@ -658,9 +664,9 @@ def test_the_coldest_and_hottest_air(fahrenheit: float, ambient: float) -> None:
     tanks = (cylinder("a", air=fahrenheit), cylinder("b", air=fahrenheit, share=0.5))
     vessel = accumulator(temperature=kelvin(max(fahrenheit, -40)))
     night = one_scene(
-        2 * HOUR, regulated(5e-4, 10 * PSI), bursts=(Burst("pop", 600.0, 0.5),), air=fahrenheit, rest=HOUR
+        2 * HOUR, regulated(5e-4, 10 * PSI), bursts=(Opening("pop", 600.0, 0.5),), air=fahrenheit, rest=HOUR
     )
-    found = follow([Supply("main", tanks, (vessel,))], [night], ambient)
+    found = simulate([Supply("main", tanks, (vessel,))], [night], ambient)
     in_balance(found)
     gas = found.gas(effect="reeds")
     if fahrenheit == 130:
@@ -673,23 +679,23 @@ def test_the_coldest_and_hottest_air(fahrenheit: float, ambient: float) -> None:
 
 
 def test_nothing_in_it_and_nothing_drawn() -> None:
-    bare = follow(
+    bare = simulate(
         [Supply("main", (cylinder(share=0.0),), (accumulator(),))], [one_scene(HOUR, regulated(1e-3, PSI))], SEA
     )
     in_balance(bare)
     assert bare.gas() == 0.0
     assert when(bare.supplies[0], "nothing") == 0.0
-    idle = follow([Supply("main", (cylinder(),))], [one_scene(HOUR, regulated(0.0, PSI))], SEA)
+    idle = simulate([Supply("main", (cylinder(),))], [one_scene(HOUR, regulated(0.0, PSI))], SEA)
     assert idle.gas() == 0.0
-    short = follow([Supply("main", (cylinder(),))], [one_scene(0.0, regulated(1e-3, PSI))], SEA)
+    short = simulate([Supply("main", (cylinder(),))], [one_scene(0.0, regulated(1e-3, PSI))], SEA)
     assert short.gas() == 0.0
     assert [g.effect for g in short.supplies[0].gas] == ["reeds"]
-    assert follow([Supply("main", (cylinder(),))], [Night("n", 288.0, ())], SEA).gas() == 0.0
+    assert simulate([Supply("main", (cylinder(),))], [SupplyNight("n", 288.0, ())], SEA).gas() == 0.0
 
 
 def test_a_burst_of_no_length_and_one_at_a_scene_s_end() -> None:
-    bursts = (Burst("pop", 60.0, 0.0), Burst("pop", 100.0, 0.5))
-    found = follow([Supply("main", (cylinder(),), (accumulator(),))], [one_scene(100.0, bursts=bursts)], SEA)
+    bursts = (Opening("pop", 60.0, 0.0), Opening("pop", 100.0, 0.5))
+    found = simulate([Supply("main", (cylinder(),), (accumulator(),))], [one_scene(100.0, bursts=bursts)], SEA)
     in_balance(found)
     first, last = found.supplies[0].bursts
     assert first.mass == 0.0
@@ -700,20 +706,22 @@ def test_a_burst_of_no_length_and_one_at_a_scene_s_end() -> None:
 
 def test_functions_with_a_jump_or_nonsense() -> None:
     jump = Draw("reeds", "main", 2e-3, 30 * PSI, lambda p: 0.0)
-    found = follow([Supply("main", (cylinder(),))], [one_scene(8 * HOUR, jump)], SEA)
+    found = simulate([Supply("main", (cylinder(),))], [one_scene(8 * HOUR, jump)], SEA)
     in_balance(found)
     assert found.supplies[0].steps < 20_000
     for nonsense in (-1e-3, math.nan, math.inf):
         bad = Draw("reeds", "main", 2e-3, 200 * PSI, lambda p, v=nonsense: v)  # type: ignore[misc]
         with pytest.raises(ValueError, match="flow of reeds"):
-            follow([Supply("main", (cylinder(),))], [one_scene(HOUR, bad)], SEA)
+            simulate([Supply("main", (cylinder(),))], [one_scene(HOUR, bad)], SEA)
         vessel = accumulator(charging=lambda s, o, v=nonsense: v)
         with pytest.raises(ValueError, match="flow of pop"):
-            follow([Supply("main", (cylinder(),), (vessel,))], [one_scene(HOUR)], SEA)
+            simulate([Supply("main", (cylinder(),), (vessel,))], [one_scene(HOUR)], SEA)
     for mass in (-1.0, math.nan, 10.0):
         vessel = accumulator(burst=lambda o, t, v=mass: (v, 0.0))
         with pytest.raises(ValueError, match="burst of pop"):
-            follow([Supply("main", (cylinder(),), (vessel,))], [one_scene(HOUR, bursts=(Burst("pop", 9.0, 0.5),))], SEA)
+            simulate(
+                [Supply("main", (cylinder(),), (vessel,))], [one_scene(HOUR, bursts=(Opening("pop", 9.0, 0.5),))], SEA
+            )
 
 
 A_NIGHT = one_scene(HOUR)
@@ -737,21 +745,21 @@ A_NIGHT = one_scene(HOUR)
         ("above zero", [Supply("m", (cylinder(),))], [A_NIGHT], {"ambient": math.nan}),
         ("weak", [Supply("m", (cylinder(),))], [A_NIGHT], {"weak": 1.5}),
         ("no supply", [Supply("m", (cylinder(),))], [one_scene(HOUR, regulated(1e-3, PSI, "other"))], {}),
-        ("no accumulator", [Supply("m", (cylinder(),))], [one_scene(HOUR, bursts=(Burst("x", 1.0, 0.5),))], {}),
+        ("no accumulator", [Supply("m", (cylinder(),))], [one_scene(HOUR, bursts=(Opening("x", 1.0, 0.5),))], {}),
         ("after its end", [Supply("m", (cylinder(),), (accumulator(),))],
-         [one_scene(10.0, bursts=(Burst("pop", 11.0, 0.5),))], {}),
+         [one_scene(10.0, bursts=(Opening("pop", 11.0, 0.5),))], {}),
         ("still open", [Supply("m", (cylinder(),), (accumulator(),))],
-         [one_scene(10.0, bursts=(Burst("pop", 1.0, 3.0), Burst("pop", 2.0, 0.5)))], {}),
+         [one_scene(10.0, bursts=(Opening("pop", 1.0, 3.0), Opening("pop", 2.0, 0.5)))], {}),
         ("overlap", [Supply("m", (cylinder(),))],
-         [Night("n", 290.0, (Scene("a", 0.0, 100.0), Scene("b", 50.0, 100.0)))], {}),
-        ("below zero", [Supply("m", (cylinder(),))], [Night("n", 290.0, (Scene("a", 0.0, math.inf),))], {}),
+         [SupplyNight("n", 290.0, (SceneDraw("a", 0.0, 100.0), SceneDraw("b", 50.0, 100.0)))], {}),
+        ("below zero", [Supply("m", (cylinder(),))], [SupplyNight("n", 290.0, (SceneDraw("a", 0.0, math.inf),))], {}),
         ("condenses", [Supply("m", (cylinder(),), (accumulator(pressure=100 * PSI),))], [A_NIGHT], {}),
         ("air of the night", [Supply("m", (cylinder(),))], [one_scene(HOUR, air=400)], {}),
     ],
 )  # fmt: skip
 def test_refused_in_words(words: str, supplies: Any, nights: Any, more: dict[str, float]) -> None:
     with pytest.raises(ValueError, match=words):
-        follow(supplies, nights, **{"ambient": SEA, **more})
+        simulate(supplies, nights, **{"ambient": SEA, **more})
 
 
 def test_gas_from_a_warm_cylinder_may_not_fill_a_cold_one_whole() -> None:
@@ -759,8 +767,8 @@ def test_gas_from_a_warm_cylinder_may_not_fill_a_cold_one_whole() -> None:
     warm = cylinder("warm", full=100, temperature=315.0)
     cold = cylinder("cold", temperature=262.0, share=1.05)
     with pytest.raises(ArithmeticError, match="cold whole"):
-        follow([Supply("main", (warm, cold), check_valves=False)], [one_scene(HOUR)], SEA)
-    follow([Supply("main", (warm, cold))], [one_scene(HOUR)], SEA)
+        simulate([Supply("main", (warm, cold), check_valves=False)], [one_scene(HOUR)], SEA)
+    simulate([Supply("main", (warm, cold))], [one_scene(HOUR)], SEA)
 
 
 @pytest.mark.parametrize("check_valves", [True, False])
@@ -770,10 +778,10 @@ def test_cylinders_alike_are_each_what_one_of_them_is(check_valves: bool) -> Non
     draw = regulated(9e-4, 5 * PSI)
     spares = (cylinder("s1"), cylinder("s2")) if check_valves else ()
 
-    def run(by: float) -> Followed:
+    def run(by: float) -> SupplyHistory:
         tanks = tuple(cylinder(f"c{i}", share=0.6, bath=300.0, diameter=0.3175 * (1 + by * i)) for i in range(3))
         supply = Supply("main", tanks, (accumulator(),), check_valves, spares)
-        return alone(supply, one_scene(5 * HOUR, draw, bursts=(Burst("pop", 1000.0, 0.5),)))
+        return alone(supply, one_scene(5 * HOUR, draw, bursts=(Opening("pop", 1000.0, 0.5),)))
 
     one, several = run(0.0), run(1e-9)
     assert {m.tag for m in one.left} == {m.tag for m in several.left} == {"c0", "c1", "c2", *(s.tag for s in spares)}
@@ -792,7 +800,7 @@ def test_cylinders_alike_are_each_what_one_of_them_is(check_valves: bool) -> Non
 
 def test_the_steps_themselves_lose_no_heat(monkeypatch: pytest.MonkeyPatch) -> None:
     """What a step loses is put back; without that, hours of show still add up to a millionth."""
-    monkeypatch.setattr(running.Run, "_put_back", lambda *_: None)
+    monkeypatch.setattr(running.SupplyRun, "_put_back", lambda *_: None)
     for air, flow in ((60, 1.5e-3), (10, 3e-3), (90, 5e-4)):
         run = strong_show(air, flow)
         assert 0 < abs(run.balance.energy) < 1e-6

@@ -11,7 +11,7 @@ from specc import CHOICE, Key, Limit
 from specc.kinds.plumbing import Part
 
 if TYPE_CHECKING:
-    from specc_fuel.show_run import timeline
+    from specc_fuel.show_run import simulation
 
 _DAY = 86400.0
 FROM = " from "  # between an accumulator and one of the supplies that fill it, in the name of a part of it
@@ -26,10 +26,10 @@ INLET = Limit(
 )
 
 
-class Course(NamedTuple):
+class SimulatedShow(NamedTuple):
     """A show followed in one weather case. `clock` is when gas is opened each night, s after midnight, or None."""
 
-    timeline: timeline.Timeline
+    history: simulation.ShowHistory
     nights: tuple[str, ...]
     clock: float | None
     supplies: tuple[tuple[str, tuple[Part, ...]], ...]  # tag, cylinders
@@ -37,7 +37,7 @@ class Course(NamedTuple):
 
 
 # The timeline takes a while to import, and only a run needs it: so its kind is not named here.
-OVER_TIME: Key[Course] = Key("fuel.over_time")
+SIMULATED_SHOW: Key[SimulatedShow] = Key("fuel.simulated_show")
 
 HOLDS_AT_RESERVE: Key[tuple[str, ...]] = Key("fuel.holds_at_reserve", tuple)
 """The supplies that carry a whole night in the low air from their reserve on."""
@@ -49,25 +49,25 @@ CARRIED: Key[tuple[str, ...]] = Key("fuel.carried", tuple)
 FALLS_SHORT = ("short", "nothing", "empty")
 
 
-def falls_short(courses: Mapping[str, Course]) -> set[str]:
+def falls_short(shows: Mapping[str, SimulatedShow]) -> set[str]:
     """The supplies that cannot give what is asked of them, in some weather case."""
     return {
         one.supply
-        for course in courses.values()
-        for one in course.timeline.supplies
+        for simulated in shows.values()
+        for one in simulated.history.supplies
         if any(event.what in FALLS_SHORT for event in one.events)
     }
 
 
-def clock_of(course: Course, time: float) -> tuple[str, str]:
-    """The night's date, and the time of day (or the time since gas was opened), of a moment of the course."""
-    starts = course.timeline.starts
+def clock_of(simulated: SimulatedShow, time: float) -> tuple[str, str]:
+    """The night's date, and the time of day (or the time since gas was opened), of a moment of the simulated."""
+    starts = simulated.history.starts
     i = max((n for n, (_, begin) in enumerate(starts) if begin <= time + 1e-6), default=0)
     since = time - starts[i][1]
-    if course.clock is None:
+    if simulated.clock is None:
         hours, minutes = divmod(math.floor(since / 60), 60)
         return starts[i][0], f"{hours} h {minutes:02d} min in"
-    day, rest = divmod(course.clock + since, _DAY)
+    day, rest = divmod(simulated.clock + since, _DAY)
     night = date.fromisoformat(starts[i][0])
     day_of = date.fromordinal(night.toordinal() + int(day))
     minute = math.floor(rest / 60)

@@ -81,7 +81,7 @@ class Draw(NamedTuple):
     below: Callable[[float], float]
 
 
-class Burst(NamedTuple):
+class Opening(NamedTuple):
     """An opening of an accumulator's valve, `at` s after the scene starts, for `open` s."""
 
     accumulator: str
@@ -89,29 +89,29 @@ class Burst(NamedTuple):
     open: float
 
 
-class Scene(NamedTuple):
+class SceneDraw(NamedTuple):
     """A stretch of a night. `starts`: s after the gas is opened that night."""
 
     tag: str
     starts: float
     lasts: float
     draws: tuple[Draw, ...] = ()
-    bursts: tuple[Burst, ...] = ()
+    bursts: tuple[Opening, ...] = ()
 
 
-class Night(NamedTuple):
+class SupplyNight(NamedTuple):
     """Gas is open from 0 to `lasts` (at least to the end of the last scene); accumulators are charged all that
     time. Then the cylinders are shut for `rest` s, in air of `rest_air` (K; the night's own if None)."""
 
     tag: str
     air: float
-    scenes: tuple[Scene, ...]
+    scenes: tuple[SceneDraw, ...]
     lasts: float = 0.0
     rest: float = 0.0
     rest_air: float | None = None
 
 
-class Point(NamedTuple):
+class SupplyState(NamedTuple):
     """A supply at one moment. `pressure` is at the manifold, 0 where nothing is left on it. Temperatures (K)
     and masses (kg) of the cylinders on it, by tag; accumulators' pressures in the supply's order."""
 
@@ -122,7 +122,7 @@ class Point(NamedTuple):
     accumulators: tuple[float, ...]
 
 
-class Gas(NamedTuple):
+class GasUsed(NamedTuple):
     """Gas let out by an effect in a scene: a steady draw's, or an accumulator's bursts. kg."""
 
     night: str
@@ -193,12 +193,12 @@ class Balance(NamedTuple):
     steel: float
 
 
-class Followed(NamedTuple):
+class SupplyHistory(NamedTuple):
     """One supply over all nights."""
 
     supply: str
-    points: tuple[Point, ...]
-    gas: tuple[Gas, ...]
+    points: tuple[SupplyState, ...]
+    gas: tuple[GasUsed, ...]
     bursts: tuple[Opened, ...]
     events: tuple[Event, ...]
     left: tuple[Left, ...]
@@ -209,10 +209,10 @@ class Followed(NamedTuple):
     lowest: float  # Pa gauge, the supply while gas was open
 
 
-class Timeline(NamedTuple):
+class ShowHistory(NamedTuple):
     """All supplies. `starts` holds each night's tag and the time at which its gas is opened."""
 
-    supplies: tuple[Followed, ...]
+    supplies: tuple[SupplyHistory, ...]
     starts: tuple[tuple[str, float], ...]
 
     def gas(self, night: str = "", scene: str = "", effect: str = "") -> float:

@@ -10,14 +10,18 @@ from specc.measure.printing import show
 from specc_fuel.calc.boiling import check_bath
 from specc_fuel.calc.checks import above_zero, fraction, not_below_zero
 from specc_fuel.calc.state import saturation
-from specc_fuel.show_run.timeline.records import Accumulator, Burst, Cylinder, Draw, Night, Supply
-from specc_fuel.show_run.timeline.table import COLDEST, HOTTEST, read, solved
+from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw, Opening, Supply, SupplyNight
+from specc_fuel.show_run.simulation.table import COLDEST, HOTTEST, read, solved
 
 HOTTEST_AIR = 345.0  # K, 161 degF: no open air is warmer
 
 
+class Overfilled(ValueError):
+    """Liquid would come to fill a cylinder whole."""
+
+
 def examine(
-    supplies: Sequence[Supply], nights: Sequence[Night], ambient: float, weak: float, ready: float, every: float
+    supplies: Sequence[Supply], nights: Sequence[SupplyNight], ambient: float, weak: float, ready: float, every: float
 ) -> None:
     """Raise ValueError for what cannot be: sizes, temperatures, times, names that are not there or not alone."""
     above_zero("the air's absolute pressure", ambient, "Pa")
@@ -77,7 +81,7 @@ def _room(c: Cylinder, hottest: float) -> None:
     """A cylinder that liquid fills whole bursts or blows off: no timeline is made of that."""
     both = solved(hottest)
     if (c.contents - both.vapor * c.volume) * both.room > c.volume:
-        raise ValueError(
+        raise Overfilled(
             f"{show(c.contents, 'mass', 'lb', 3)} of propane fill the cylinder {c.tag} whole, as liquid, before it is "
             f"as warm as {show(hottest, 'temperature', '°F', 3)}"
         )
@@ -97,7 +101,7 @@ def _warm(what: str, kelvin: float, hottest: float = HOTTEST) -> None:
         raise ValueError(f"{what} is followed from {COLDEST:g} K to {hottest:g} K, not at {kelvin:g} K")
 
 
-def _night(night: Night, supplies: set[str], accumulators: set[str]) -> None:
+def _night(night: SupplyNight, supplies: set[str], accumulators: set[str]) -> None:
     _warm(f"air of the night {night.tag}", night.air, HOTTEST_AIR)
     if night.rest_air is not None:
         _warm(f"air after the night {night.tag}", night.rest_air, HOTTEST_AIR)
@@ -132,7 +136,7 @@ def _draw(draw: Draw, scene: str, supplies: set[str]) -> None:
     not_below_zero(f"the pressure that {draw.effect} needs", draw.needs, "Pa gauge")
 
 
-def _burst(burst: Burst, scene: str, lasts: float, accumulators: set[str]) -> None:
+def _burst(burst: Opening, scene: str, lasts: float, accumulators: set[str]) -> None:
     if burst.accumulator not in accumulators:
         raise ValueError(f"a burst in the scene {scene} is of {burst.accumulator!r}, which is no accumulator")
     not_below_zero(f"the opening of {burst.accumulator}", burst.open, "s")

@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc_fuel.show_run.timeline.records import Burst, Night, Scene
+from specc_fuel.show_run.simulation.records import Opening, SceneDraw, SupplyNight
 
 
-class Cue(NamedTuple):
+class DueEvent(NamedTuple):
     """Something due at a time. `rank` orders what is due together: valves close, scenes end, start, bursts."""
 
     time: float
     rank: int
     what: str
-    scene: Scene | None = None
-    burst: Burst | None = None
+    scene: SceneDraw | None = None
+    burst: Opening | None = None
     vessel: int = -1
 
 
-def length(night: Night) -> float:
+def length(night: SupplyNight) -> float:
     """How long the gas is open on a night, s: as said, or to the end of the last scene and its last valve."""
     ends = [night.lasts]
     for scene in night.scenes:
@@ -28,18 +28,18 @@ def length(night: Night) -> float:
     return max(ends)
 
 
-def cues(night: Night, accumulators: Sequence[str]) -> list[Cue]:
+def cues(night: SupplyNight, accumulators: Sequence[str]) -> list[DueEvent]:
     """The night's cues for the supply that has these accumulators, by their tags. Times from the night's start."""
-    made = [Cue(length(night), 4, "shut")]
+    made = [DueEvent(length(night), 4, "shut")]
     for scene in night.scenes:
-        made.append(Cue(scene.starts, 2, "scene", scene))
+        made.append(DueEvent(scene.starts, 2, "scene", scene))
         if scene.lasts > 0:
-            made.append(Cue(scene.starts + scene.lasts, 1, "end", scene))
+            made.append(DueEvent(scene.starts + scene.lasts, 1, "end", scene))
         for burst in scene.bursts:
             if burst.accumulator in accumulators:
                 j = accumulators.index(burst.accumulator)
-                made.append(Cue(scene.starts + burst.at, 3, "burst", scene, burst, j))
+                made.append(DueEvent(scene.starts + burst.at, 3, "burst", scene, burst, j))
                 # A valve that opens for no time closes after it has opened.
                 rank = 0 if burst.open > 0 else 3
-                made.append(Cue(scene.starts + burst.at + burst.open, rank, "close", scene, burst, j))
+                made.append(DueEvent(scene.starts + burst.at + burst.open, rank, "close", scene, burst, j))
     return sorted(made, key=lambda c: c[:2])

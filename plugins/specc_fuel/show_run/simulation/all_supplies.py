@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc_fuel.show_run.timeline.cues import length
-from specc_fuel.show_run.timeline.records import Night, Supply, Timeline
-from specc_fuel.show_run.timeline.run import Run
-from specc_fuel.show_run.timeline.wording import examine
+from specc_fuel.show_run.simulation.due import length
+from specc_fuel.show_run.simulation.records import ShowHistory, Supply, SupplyNight
+from specc_fuel.show_run.simulation.run import SupplyRun
+from specc_fuel.show_run.simulation.wording import examine
 
 
-def follow(
+def simulate(
     supplies: Sequence[Supply],
-    nights: Sequence[Night],
+    nights: Sequence[SupplyNight],
     ambient: float,
     weak: float = 0.9,
     ready: float = 0.98,
     every: float = 60.0,
-) -> Timeline:
+) -> ShowHistory:
     """Run a show.
 
     ambient: the air's absolute pressure, Pa. weak, ready: shares of an accumulator's full gauge pressure, under
@@ -34,5 +34,5 @@ def follow(
     for night in nights:
         starts.append((night.tag, clock))
         clock += length(night) + night.rest
-    runs = tuple(Run(s, ambient, weak, ready, every).nights(nights) for s in supplies)
-    return Timeline(runs, tuple(starts))
+    runs = tuple(SupplyRun(s, ambient, weak, ready, every).nights(nights) for s in supplies)
+    return ShowHistory(runs, tuple(starts))

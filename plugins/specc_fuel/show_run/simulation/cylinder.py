@@ -21,8 +21,8 @@ import math
 from collections.abc import Sequence
 
 from specc_fuel.calc.boiling import BATH, STEEL, air_side, still_air_coefficient
-from specc_fuel.show_run.timeline.records import Accumulator, Cylinder, Draw
-from specc_fuel.show_run.timeline.table import energy, read, vapor
+from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw
+from specc_fuel.show_run.simulation.table import energy, read, vapor
 
 # No gas leaves a cylinder that is no warmer than propane boils at the air's pressure, and no valve passes any amount:
 # all flows together are at most this times the gauge pressure, kg/s for each Pa (10 g/s, 80 lb/h, at 1.5 psig),

@@ -3,7 +3,7 @@
 Both run the same cylinders, functions, slopes and events in one process, so the ratio says what the stepping, the
 finding of events and the keeping of results take, and holds from machine to machine. As a script it prints them:
 
-    .venv/bin/python tests/benchmarks/test_timeline.py
+    .venv/bin/python tests/benchmarks/test_simulation.py
 """
 
 from __future__ import annotations
@@ -22,20 +22,20 @@ from measures import Ratio, best, busy
 from scipy.integrate import solve_ivp
 
 from specc_fuel.calc import boiling
-from specc_fuel.show_run.timeline import (
+from specc_fuel.show_run.simulation import (
     Accumulator,
-    Burst,
     Cylinder,
     Draw,
-    Night,
-    Scene,
+    Opening,
+    SceneDraw,
+    ShowHistory,
     Supply,
-    Timeline,
-    follow,
+    SupplyNight,
+    simulate,
     table,
 )
-from specc_fuel.show_run.timeline.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel
-from specc_fuel.show_run.timeline.run import alike
+from specc_fuel.show_run.simulation.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel
+from specc_fuel.show_run.simulation.run import alike
 
 # Processor time, measured on the machine this was written on, others at work on it: 0.15 to 0.16 s for cylinders that
 # are alike (followed as one), 0.19 to 0.20 for two unlike, 0.26 for four; solve_ivp with rtol 1e-6 0.56 s and more.
@@ -59,19 +59,21 @@ def burst(own: float, lasts: float) -> tuple[float, float]:
     return max(0.0, (gas.density(own + SEA) - gas.density(after + SEA)) * VESSEL), after
 
 
-def the_show(cylinders: int, flow: float, unlike: bool = False) -> tuple[Supply, Night]:
+def the_show(cylinders: int, flow: float, unlike: bool = False) -> tuple[Supply, SupplyNight]:
     """Eight scenes of an hour, a burst every 90 s: 304 of them. Unlike cylinders are not equally full."""
     volume = boiling.inside_volume(100 * POUND)
     tanks = tuple(
         Cylinder(f"c{i}", (100 - 5 * i * unlike) * POUND, volume, 0.3683, 68 * POUND, AIR) for i in range(cylinders)
     )
     draw = Draw("reeds", "main", flow, 25 * PSI, lambda p: flow * p / (25 * PSI))
-    bursts = tuple(Burst("pop", 30.0 + 90.0 * i, 0.5) for i in range(38))
-    scenes = tuple(Scene(f"h{h}", 3600.0 * h, 3600.0, (draw,), bursts) for h in range(8))
-    return Supply("main", tanks, (Accumulator("pop", VESSEL, FULL, AIR, charging, burst),)), Night("n", AIR, scenes)
+    bursts = tuple(Opening("pop", 30.0 + 90.0 * i, 0.5) for i in range(38))
+    scenes = tuple(SceneDraw(f"h{h}", 3600.0 * h, 3600.0, (draw,), bursts) for h in range(8))
+    return Supply("main", tanks, (Accumulator("pop", VESSEL, FULL, AIR, charging, burst),)), SupplyNight(
+        "n", AIR, scenes
+    )
 
 
-def by_scipy(supply: Supply, night: Night) -> tuple[float, int]:
+def by_scipy(supply: Supply, night: SupplyNight) -> tuple[float, int]:
     """The same by solve_ivp on the same slopes: a run between any two events. Gas left in cylinders, and bursts."""
     vessel = Vessel(supply.accumulators[0], SEA)
     plant = Plant(SEA, supply.check_valves, [vessel])
@@ -128,9 +130,9 @@ def by_scipy(supply: Supply, night: Night) -> tuple[float, int]:
 
 def measured(cylinders: int, flow: float, unlike: bool = False, times: int = 5) -> Ratio:
     supply, night = the_show(cylinders, flow, unlike)
-    follow([supply], [night], SEA)  # the tables are solved once in a run
+    simulate([supply], [night], SEA)  # the tables are solved once in a run
     ours, theirs = best(
-        lambda: busy(lambda: follow([supply], [night], SEA)),
+        lambda: busy(lambda: simulate([supply], [night], SEA)),
         lambda: busy(lambda: by_scipy(supply, night)),
         times=times,
     )
@@ -148,7 +150,7 @@ def test_eight_hours_of_show_beside_scipy() -> None:
 
 def test_what_it_is_measured_against_is_the_same_show() -> None:
     supply, night = the_show(2, 8e-4, unlike=True)
-    found: Timeline = follow([supply], [night], SEA)
+    found: ShowHistory = simulate([supply], [night], SEA)
     left, count = by_scipy(supply, night)
     run = found.supplies[0]
     assert count == len(run.bursts) == 304

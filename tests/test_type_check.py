@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from specc.engine import soundness as sound
+from specc.engine import type_check
 from specc.model.blocks import Bullets, Fact, Para, Row, Table
 from specc.model.findings import Trouble
 from specc.model.passes import SectionFacts
@@ -49,30 +49,30 @@ WRONG: tuple[tuple[Any, Any, str], ...] = (
 
 @pytest.mark.parametrize(("thing", "kind"), SOUND, ids=lambda x: type(x).__name__)
 def test_sound(thing: Any, kind: Any) -> None:
-    assert sound.wrong(thing, kind, "x") == ""
-    assert sound._wrong(thing, kind, "x", set()) == ""
+    assert type_check.wrong(thing, kind, "x") == ""
+    assert type_check._wrong(thing, kind, "x", set()) == ""
 
 
 @pytest.mark.parametrize(("thing", "kind", "where"), WRONG, ids=lambda x: str(x)[:40])
 def test_wrong_says_where(thing: Any, kind: Any, where: str) -> None:
-    assert sound.wrong(thing, kind, "x").startswith(where + " ")
+    assert type_check.wrong(thing, kind, "x").startswith(where + " ")
 
 
 def test_all_that_the_built_ins_make_is_sound_by_both_ways() -> None:
     result = result_of(SAMPLE)
     for table_or_drawing in (*result.tables, *result.drawings):
         thing = table_or_drawing[1]
-        assert sound._wrong(thing, type(thing), "x", set()) == ""
+        assert type_check._wrong(thing, type(thing), "x", set()) == ""
     for section in result.sections:
         for block in section.blocks:
-            assert sound._wrong(block, type(block), "x", set()) == ""
+            assert type_check._wrong(block, type(block), "x", set()) == ""
     for figure in result.figures:
         for case in figure.cases:
-            assert sound._wrong(case.worked, Worked, "x", set()) == ""
+            assert type_check._wrong(case.worked, Worked, "x", set()) == ""
 
 
 def test_a_figure_is_not_looked_into() -> None:
     """Only the host makes figures, of values it has looked at."""
     assert typing.get_type_hints(Figure)
     odd = Figure("k", "t", "mass", "lb", 3, (), 0, "max", "p", "1")._replace(title=5)  # type: ignore[arg-type]
-    assert sound.wrong(odd, Figure, "x") == ""
+    assert type_check.wrong(odd, Figure, "x") == ""
