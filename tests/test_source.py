@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from specc.model.findings import Place
-from specc.spec.source import Fault, Source, excerpt, join, load
+from specc.spec.source import FileFault, Source, excerpt, join, load
 from specc.spec.source import reader as reader_module
 from specc.spec.source.faults import FAULTS_LIMIT
 from specc.spec.source.files import CONTROL, SIZE_LIMIT
@@ -531,7 +531,7 @@ def check_whole(source: Source) -> None:
     assert source.usable == (not any(fault.fatal for fault in source.faults))
     assert source.usable or source.faults
     for fault in source.faults:
-        assert isinstance(fault, Fault)
+        assert isinstance(fault, FileFault)
         assert fault.place.line <= max(len(lines) for lines in source.texts.values())
         assert fault.place.column <= len(excerpt(source.texts, fault.place)) + 1
 

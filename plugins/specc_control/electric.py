@@ -11,7 +11,7 @@ from specc.kinds.weather import CASES
 from specc.model.values import PRACTICE, Scalar
 from specc_control.calc import battery, coil, wire
 from specc_control.circuit import Circuit
-from specc_control.entries import WIRING, Part, Wiring
+from specc_control.entries import WIRING, ControlPart, Wiring
 
 STRANDED = Citation("iec-60028-reprints", "strands over solid copper: 3 % covers AWG, 16 % class 5 by area", "computed")
 HOT = Citation(basis="choice")
@@ -93,7 +93,7 @@ def ways(ctx: Context) -> tuple[Way, ...]:
     return tuple(made)
 
 
-def area(part: Part) -> Quantity:
+def area(part: ControlPart) -> Quantity:
     """Copper area of a wire from its size as written."""
     text = part.spec.text("size")
     found = _SIZE.fullmatch(text)
@@ -105,7 +105,7 @@ def area(part: Part) -> Quantity:
     return Quantity(wire.wire_area(number), "area", text, part.spec.here("size"))
 
 
-def draw(part: Part) -> Worked | None:
+def draw(part: ControlPart) -> Worked | None:
     """The current of a load at its rating, or None where it is not stated."""
     if not (part.spec.has("power") and part.spec.has("voltage")):
         return None
@@ -114,7 +114,7 @@ def draw(part: Part) -> Worked | None:
     )
 
 
-def _run(part: Part) -> dict[str, Scalar]:
+def _run(part: ControlPart) -> dict[str, Scalar]:
     metric = "mm" in part.spec.text("size")
     return {
         "length": part.spec.quantity("length"),
@@ -125,7 +125,7 @@ def _run(part: Part) -> dict[str, Scalar]:
     }
 
 
-def stated(part: Part) -> bool:
+def stated(part: ControlPart) -> bool:
     return part.spec.has("length") and part.spec.has("size")
 
 

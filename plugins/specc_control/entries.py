@@ -19,7 +19,7 @@ MOVED = (*HANDS, "flame_sensor", "controller")  # set from outside, each freely
 WITHOUT_POWER = Citation("iec-60617", "contacts are drawn and counted as without power", "memory")
 
 
-class Part(NamedTuple):
+class ControlPart(NamedTuple):
     tag: str
     kind: str
     spec: View
@@ -40,21 +40,21 @@ class Part(NamedTuple):
 class Wiring(NamedTuple):
     """`troubles`: what could not be read of the lines; then `circuit` leaves it out and nothing is judged by it."""
 
-    parts: dict[str, Part]
+    parts: dict[str, ControlPart]
     circuit: Circuit
     places: dict[str, str]  # edge or node to the pointer of its first item in a line
     unknown: tuple[Trouble, ...]
     loose: tuple[Trouble, ...]
     chassis: str
 
-    def of_kind(self, *kinds: str) -> tuple[Part, ...]:
+    def of_kind(self, *kinds: str) -> tuple[ControlPart, ...]:
         return tuple(p for p in self.parts.values() if p.kind in kinds)
 
 
 WIRING: Key[Wiring] = Key("control.wiring", Wiring)
 
 
-def edge_of(item: str, parts: dict[str, Part]) -> Edge | None:
+def edge_of(item: str, parts: dict[str, ControlPart]) -> Edge | None:
     """The edge that an item of a line stands for, its ends still open; None for what names no part's two ends."""
     tag, dot, number = item.partition(".")
     part = parts.get(tag)
@@ -82,7 +82,7 @@ def edge_of(item: str, parts: dict[str, Part]) -> Edge | None:
 def wiring(ctx: Context) -> Wiring:
     """The circuit of all lines."""
     spec = ctx.spec(ROOT)
-    parts = {tag: Part(tag, view.text("kind"), view) for tag, view in spec.child("parts").children()}
+    parts = {tag: ControlPart(tag, view.text("kind"), view) for tag, view in spec.child("parts").children()}
     supplies = {tag: (f"{tag}+", f"{tag}-") for tag, p in parts.items() if p.kind in SUPPLIES}
     terminals = {node for pair in supplies.values() for node in pair}
     edges: list[Edge] = []

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from specc_control.circuit import Circuit, Edge
 
 
-class Fault(NamedTuple):
+class WiringFault(NamedTuple):
     """`what` in words, at the part `tag` ("" for a supply or a node); `dead`: no supply is left."""
 
     tag: str
@@ -33,7 +33,7 @@ def _joined(circuit: Circuit, a: str, b: str) -> Circuit:
     return circuit._replace(edges=(*circuit.edges, Edge(f"{a}~{b}", "", a, b, "wire")))
 
 
-def single(circuit: Circuit, chassis: str = "", direct: Collection[str] = ()) -> Iterator[Fault]:
+def single(circuit: Circuit, chassis: str = "", direct: Collection[str] = ()) -> Iterator[WiringFault]:
     """Every single fault: something open, welded, shorted, touching plus or the chassis; a supply lost; a plug pulled.
 
     `chassis` is the node that metal parts are bonded to, "" where nothing is: then one touch does nothing by itself.
@@ -41,31 +41,33 @@ def single(circuit: Circuit, chassis: str = "", direct: Collection[str] = ()) ->
     """
     for supply in circuit.supplies:
         left = tuple(s for s in circuit.supplies if s is not supply)
-        yield Fault("", f"supply at {supply[0]} lost", circuit._replace(supplies=left), not left)
+        yield WiringFault("", f"supply at {supply[0]} lost", circuit._replace(supplies=left), not left)
     by_tag: dict[str, list[Edge]] = {}
     for e in circuit.edges:
         by_tag.setdefault(e.tag, []).append(e)
-        yield Fault(e.tag, f"{e.name} open", _without(circuit, e.name))
+        yield WiringFault(e.tag, f"{e.name} open", _without(circuit, e.name))
         if e.kind == "contact":
-            yield Fault(e.tag, f"contact {e.name} welded or stuck closed", _closed(circuit, e.name))
+            yield WiringFault(e.tag, f"contact {e.name} welded or stuck closed", _closed(circuit, e.name))
         elif e.kind == "load":
-            yield Fault(e.tag, f"{e.name} or its diode shorted", _closed(circuit, e.name))
+            yield WiringFault(e.tag, f"{e.name} or its diode shorted", _closed(circuit, e.name))
     for tag, edges in by_tag.items():
         contacts = [e for e in edges if e.kind == "contact"]
         if len(contacts) > 1:
-            yield Fault(tag, f"{tag} stuck as when worked", _stuck(circuit, tag, worked=True))
+            yield WiringFault(tag, f"{tag} stuck as when worked", _stuck(circuit, tag, worked=True))
             if tag not in direct:
-                yield Fault(tag, f"{tag} stuck as at rest", _stuck(circuit, tag, worked=False))
-            yield Fault(tag, f"all of {tag} parted", _without(circuit, *(e.name for e in edges)))
+                yield WiringFault(tag, f"{tag} stuck as at rest", _stuck(circuit, tag, worked=False))
+            yield WiringFault(tag, f"all of {tag} parted", _without(circuit, *(e.name for e in edges)))
             for first, second in combinations(contacts, 2):
-                yield Fault(tag, f"{first.name} touches {second.name}", _joined(circuit, first.b, second.b))
+                yield WiringFault(tag, f"{first.name} touches {second.name}", _joined(circuit, first.b, second.b))
     ends = {node for supply in circuit.supplies for node in supply}
     for node in sorted({n for e in circuit.edges for n in (e.a, e.b)} - ends):
         beside = sorted({e.name for e in circuit.edges if node in (e.a, e.b)})
         for plus, _ in circuit.supplies:
-            yield Fault("", f"wire at {' and '.join(beside)} touches {plus}", _joined(circuit, node, plus))
+            yield WiringFault("", f"wire at {' and '.join(beside)} touches {plus}", _joined(circuit, node, plus))
         if chassis and node != chassis:
-            yield Fault("", f"wire at {' and '.join(beside)} touches the chassis", _joined(circuit, node, chassis))
+            yield WiringFault(
+                "", f"wire at {' and '.join(beside)} touches the chassis", _joined(circuit, node, chassis)
+            )
 
 
 def _stuck(circuit: Circuit, tag: str, *, worked: bool) -> Circuit:

@@ -53,7 +53,7 @@ def test_a_crash_of_a_built_in_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> No
     import specc_materials.joined as joined
 
     spec = ROOT / "sample_projects/garden_brazier/project.yaml"
-    monkeypatch.setattr(joined, "Joined", None)
+    monkeypatch.setattr(joined, "JoinedParts", None)
     fault = fault_of(["check", str(spec), "--format", "json"])
     assert isinstance(fault, Fault)
     assert "materials.joined" in fault.kind

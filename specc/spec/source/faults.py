@@ -10,7 +10,7 @@ from specc.model.findings import Place
 FAULTS_LIMIT = 500
 
 
-class Fault(NamedTuple):
+class FileFault(NamedTuple):
     """One thing wrong with the files of a spec. `fatal`: no trustworthy document is left."""
 
     rule: str
@@ -26,22 +26,22 @@ class Faults:
     """A growing list of faults. Past the limit it only counts, and says so at the end."""
 
     def __init__(self) -> None:
-        self._kept: list[Fault] = []
+        self._kept: list[FileFault] = []
         self._more = 0
         self._more_fatal = False
 
-    def add(self, fault: Fault) -> None:
+    def add(self, fault: FileFault) -> None:
         if len(self._kept) < FAULTS_LIMIT:
             self._kept.append(fault)
         else:
             self._more += 1
             self._more_fatal = self._more_fatal or fault.fatal
 
-    def all(self) -> tuple[Fault, ...]:
+    def all(self) -> tuple[FileFault, ...]:
         if not self._more:
             return tuple(self._kept)
         last = self._kept[-1]
-        note = Fault(
+        note = FileFault(
             last.rule,
             f"{self._more} more faults like these are not listed",
             "mend the listed ones and run again",

@@ -9,7 +9,7 @@ import stat
 from typing import NamedTuple
 
 from specc.model.findings import Place
-from specc.spec.source.faults import Fault
+from specc.spec.source.faults import FileFault
 
 SIZE_LIMIT = 4 * 1024 * 1024  # bytes
 
@@ -41,7 +41,7 @@ def split_lines(text: str) -> list[str]:
     return _LINE_BREAK.split(text)
 
 
-def read_bytes(path: str, place: Place) -> Bytes | Fault:
+def read_bytes(path: str, place: Place) -> Bytes | FileFault:
     """The bytes of a regular file up to the size limit, or a fault at `place`."""
     try:
         # Looked at before it is opened: opening a pipe or a device can wait for ever.
@@ -58,12 +58,12 @@ def read_bytes(path: str, place: Place) -> Bytes | Fault:
             data: bytes | None = file.read(SIZE_LIMIT + 1)
     except (FileNotFoundError, NotADirectoryError):
         fix = "check the path and its spelling"
-        return Fault("spec.missing_file", f'there is no file "{path}"', fix, place, fatal=True)
+        return FileFault("spec.missing_file", f'there is no file "{path}"', fix, place, fatal=True)
     except PermissionError:
         fix = "allow this user to read the file"
-        return Fault("spec.missing_file", f"no permission to read {path}", fix, place, fatal=True)
+        return FileFault("spec.missing_file", f"no permission to read {path}", fix, place, fatal=True)
     except (OSError, ValueError) as trouble:  # ValueError: a name no file can have, such as one with NUL
-        return Fault(
+        return FileFault(
             "spec.missing_file",
             f"the file {path!a} cannot be read",
             "name a file that can be read",
@@ -74,7 +74,7 @@ def read_bytes(path: str, place: Place) -> Bytes | Fault:
     if data is None:  # one of the system's own files (as in /proc) that would keep the reader waiting
         return _not_a_file(path, "a file of the system that has nothing to read now", place)
     if len(data) > SIZE_LIMIT:
-        return Fault(
+        return FileFault(
             "spec.too_large",
             f"{path} is larger than {SIZE_LIMIT // 1024 // 1024} MiB",
             "a spec is text written by hand; split it into includes, and attach large files instead",
@@ -98,22 +98,22 @@ def _not_regular(mode: int) -> str:
     return next((words for is_kind, words in kinds if is_kind(mode)), "not a regular file")
 
 
-def _not_a_file(path: str, kind: str, place: Place) -> Fault:
+def _not_a_file(path: str, kind: str, place: Place) -> FileFault:
     fix = "name the YAML file itself"
-    return Fault("spec.not_a_file", f"{path} is {kind}, not a YAML file", fix, place, fatal=True)
+    return FileFault("spec.not_a_file", f"{path} is {kind}, not a YAML file", fix, place, fatal=True)
 
 
-def decode(data: bytes, file: str) -> str | Fault:
+def decode(data: bytes, file: str) -> str | FileFault:
     """The text of a UTF-8 file without its byte order mark, or a fault at the first bad byte or character."""
     other = _other_encoding(data)
     if other:
         message = f"the file is {other}, not UTF-8"
-        return Fault("spec.encoding", message, _SAVE_AS_UTF8, Place(file, 1, 1), fatal=True)
+        return FileFault("spec.encoding", message, _SAVE_AS_UTF8, Place(file, 1, 1), fatal=True)
     data = data.removeprefix(codecs.BOM_UTF8)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as trouble:
-        return Fault(
+        return FileFault(
             "spec.encoding",
             f"the byte 0x{data[trouble.start]:02X} here is not UTF-8",
             _SAVE_AS_UTF8,
@@ -123,7 +123,7 @@ def decode(data: bytes, file: str) -> str | Fault:
         )
     found = CONTROL.search(text)
     if found:
-        return Fault(
+        return FileFault(
             "spec.control_character",
             f"the invisible character U+{ord(found[0]):04X} stands here",
             "delete it; type the line again if it cannot be seen",

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from specc.model.findings import Place
 from specc.model.result import InputFile
 from specc.spec.source import merge
-from specc.spec.source.faults import Fault, Faults, shown
+from specc.spec.source.faults import Faults, FileFault, shown
 from specc.spec.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
 from specc.spec.source.places import Places, SpecSpot, join
 from specc.spec.source.reader import Budget, FileRead, read
@@ -42,7 +42,7 @@ class Source(NamedTuple):
     places: Places
     files: tuple[InputFile, ...]
     overlay_files: tuple[InputFile, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[FileFault, ...]
     folder: Path
     usable: bool
     private: frozenset[str]
@@ -168,7 +168,7 @@ class _Loading:
                 return
             path = os.path.join(self.folder, name)
             got = read_bytes(path, place)
-            if isinstance(got, Fault):
+            if isinstance(got, FileFault):
                 self.faults.add(got._replace(rule="spec.attachment", at=at, fix=_ATTACHABLE, fatal=False))
             elif got.identity in self._read_before:
                 message, fix = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
@@ -182,7 +182,7 @@ class _Loading:
 
     def _bytes(self, path: str, place: Place, at: str = "") -> Bytes | None:
         got = read_bytes(path, place)
-        if isinstance(got, Fault):
+        if isinstance(got, FileFault):
             self.faults.add(got._replace(at=at))
             return None
         return got
@@ -191,7 +191,7 @@ class _Loading:
         """Notes the file as an input and reads its text."""
         files.append(InputFile(name, got.data, hashlib.sha256(got.data).hexdigest()))
         text = decode(got.data, shown_as)
-        if isinstance(text, Fault):
+        if isinstance(text, FileFault):
             self.texts[shown_as] = split_lines(CONTROL.sub("\ufffd", got.data.decode("utf-8-sig", "replace")))
             self.faults.add(text)
             return None
@@ -278,7 +278,7 @@ class _Loading:
                 room -= len(pointer)
                 if room < 0:
                     message = "the overlay's keys are too long and too deep"
-                    fault = Fault("spec.too_large", message, "use short names", Place(path), fatal=True)
+                    fault = FileFault("spec.too_large", message, "use short names", Place(path), fatal=True)
                     self.faults.add(fault)
                     return
                 self.private.add(pointer)
@@ -293,15 +293,15 @@ class _Loading:
 
     def _include_fault(self, message: str, fix: str, place: Place, at: str) -> None:
         why = "Without it, or with two values for one thing, the spec is incomplete."
-        self.faults.add(Fault("spec.include", message, fix, place, at, why, fatal=True))
+        self.faults.add(FileFault("spec.include", message, fix, place, at, why, fatal=True))
 
     def _attachment_fault(self, message: str, fix: str, place: Place, at: str) -> None:
         why = "The packet names it as handed in, and it would not be there."
-        self.faults.add(Fault("spec.attachment", message, fix, place, at, why))
+        self.faults.add(FileFault("spec.attachment", message, fix, place, at, why))
 
     def _overlay_fault(self, message: str, fix: str, place: Place, at: str, *, fatal: bool) -> None:
         why = "The overlay is for private additions: the public spec must mean the same without it."
-        self.faults.add(Fault("spec.overlay", message, fix, place, at, why, fatal))
+        self.faults.add(FileFault("spec.overlay", message, fix, place, at, why, fatal))
 
 
 def _key_place(spot: SpecSpot, key: str) -> Place:

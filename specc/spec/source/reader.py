@@ -13,7 +13,7 @@ from typing import NamedTuple
 import yaml
 
 from specc.model.findings import Place
-from specc.spec.source.faults import Fault, Faults, shown
+from specc.spec.source.faults import Faults, FileFault, shown
 from specc.spec.source.files import CONTROL, SIZE_LIMIT, split_lines
 from specc.spec.source.places import SpecSpot, join
 from specc.spec.source.scalars import NotANumber, meaning
@@ -327,7 +327,7 @@ class _Walk:
 
     def _fault(self, rule: str, message: str, fix: str, place: Place, at: str | None = None) -> None:
         pointer = self._pointer() if at is None else at
-        self._faults.add(Fault(rule, message, fix, place, pointer, fatal=True))
+        self._faults.add(FileFault(rule, message, fix, place, pointer, fatal=True))
 
     def _pointer(self) -> str:
         """The pointer to the value or key being read; to the nearest that has one, if it has none."""

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import yaml
 
 from specc.model.findings import Place
-from specc.spec.source.faults import Fault, shown
+from specc.spec.source.faults import FileFault, shown
 
 TAB_LINES_LIMIT = 20
 
@@ -46,7 +46,7 @@ class SyntaxComplaint(NamedTuple):
     column: int
 
 
-def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | None) -> list[Fault]:
+def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | None) -> list[FileFault]:
     """The faults, at least one, that stand for an exception of the YAML parser.
 
     `open_at` is where the innermost list or mapping begins that was not read to its end.
@@ -55,7 +55,7 @@ def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | No
     if problem is None:
         why = f"The parser says: {' '.join(str(trouble).split())}"
         message, fix = "this is not YAML that can be read", "check the file with a YAML editor"
-        return [Fault("spec.yaml", message, fix, Place(file), why=why, fatal=True)]
+        return [FileFault("spec.yaml", message, fix, Place(file), why=why, fatal=True)]
     if _is_about_a_tab(problem):
         return _tabs(problem, file)
     why = f"The parser says: {problem.words}{f', {problem.doing}' if problem.doing else ''}."
@@ -74,7 +74,7 @@ def explain(trouble: Exception, lines: list[str], file: str, open_at: Place | No
         message, fix = "far too many levels, one inside the other", "use fewer levels"
         reading = SyntaxComplaint(message, fix, problem.line, problem.column)
     place = _place_in(lines, reading, file)
-    return [Fault(rule, reading.message, reading.fix, place, why=why, fatal=True)]
+    return [FileFault(rule, reading.message, reading.fix, place, why=why, fatal=True)]
 
 
 def _problem(trouble: Exception, lines: list[str], open_at: Place | None) -> Problem | None:
@@ -107,7 +107,7 @@ def _indentation(line: str) -> str:
     return line[: len(line) - len(line.lstrip(" \t"))]
 
 
-def _tabs(problem: Problem, file: str) -> list[Fault]:
+def _tabs(problem: Problem, file: str) -> list[FileFault]:
     """A fault for this line and each later one that is indented with a tab: all can be mended at once."""
     spots = [(problem.line, _first_tab(problem.text, problem.column))]
     for number in range(problem.line + 1, len(problem.lines)):
@@ -117,7 +117,7 @@ def _tabs(problem: Problem, file: str) -> list[Fault]:
             spots.append((number, indentation.index("\t")))
     message, fix = "a tab; YAML indents with spaces", "put spaces in its place, two for each level"
     return [
-        Fault("spec.tab", message, fix, Place(file, line + 1, column + 1), fatal=True)
+        FileFault("spec.tab", message, fix, Place(file, line + 1, column + 1), fatal=True)
         for line, column in spots[:TAB_LINES_LIMIT]
     ]
 
