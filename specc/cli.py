@@ -3,14 +3,23 @@
 Only what `--help` needs is imported here; each verb imports what it works with when it runs.
 """
 
+# ruff: noqa: E402  (a signal is set before the imports that take time)
+
 from __future__ import annotations
+
+import signal
+import sys
+
+_COMMAND = sys.argv[0].endswith(("specc", "specc.exe", "cli.py", "__main__.py"))
+if _COMMAND and signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+    # Ctrl-C before `main` can answer for it ends the process without a word. As a library, nothing is touched.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 import argparse
 import errno
 import gc
 import importlib
 import os
-import sys
 from types import ModuleType
 
 from specc.verbs import VERBS
@@ -36,6 +45,8 @@ def main(argv: list[str] | None = None) -> int:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
         # tenth of the time, and finds next to none.
         gc.disable()
+        if _COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
     words = sys.argv[1:] if argv is None else list(argv)
     traceback = "--traceback" in words
     words = [w for w in words if w != "--traceback"]

@@ -580,3 +580,20 @@ def test_private_files_add_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     two.write_text("people: {ann: {name: Bo Example}}\n", encoding="utf-8")
     assert main(["check", path, "--with", str(one), "--with", str(two)]) == 1
     assert "again" in capsys.readouterr().out
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+def test_ctrl_c_while_specc_is_imported_says_nothing() -> None:
+    """Held where the command's own imports begin, so that the moment does not rest on a clock."""
+    held = (
+        "import os, signal, sys\n"
+        "sys.argv = ['specc', 'rules']\n"
+        "class Held:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'argparse': os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Held())\n"
+        "from specc.cli import main\n"
+        "sys.exit(main())\n"
+    )
+    run = subprocess.run([sys.executable, "-c", held], capture_output=True)
+    assert (run.returncode, run.stdout, run.stderr) == (-2, b"", b"")
