@@ -587,6 +587,7 @@ def test_ctrl_c_while_specc_is_imported_says_nothing() -> None:
     """Held where the command's own imports begin, so that the moment does not rest on a clock."""
     held = (
         "import os, signal, sys\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a shell's background job ignores it
         "sys.argv = ['specc', 'rules']\n"
         "class Held:\n"
         "    def find_spec(self, name, *_):\n"
