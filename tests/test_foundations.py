@@ -192,7 +192,7 @@ def faults(ctx):
     return [Fault("h1.parted", "parted", ("h1",), "hose h1 parted", "/plumbing/parts/h1")]
 @gather(RELEASES)
 def releases(ctx):
-    return [Release("h1.parted", "h1", "low", Quantity(0.01, "mass_flow", "0.01 kg/s"), None, None, False)]
+    return [Release("h1.parted", "h1", "low", Quantity(0.01, "mass_flow", "0.01 kg/s"))]
 @gather(CLOSING_ORDER)
 def order(ctx):
     return [Closing(2, "normal", "tank", "close"), Closing(1, "normal", "v1", "close")]

@@ -28,6 +28,7 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
     from specc_fuel.accumulators import bursts
+    from specc_fuel.faults import releases
     from specc_fuel.network import solved_effects
     from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
@@ -49,6 +50,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         plots,
         still_air,
         failed_regulator,
+        releases,
         rules,
         sections,
     )

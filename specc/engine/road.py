@@ -32,7 +32,7 @@ from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
 from specc.spec.short_forms import Rewrite, Said, Tree, write_out
-from specc.spec.source import Overlays, Source, excerpt, load
+from specc.spec.source import Source, excerpt, load
 from specc.spec.source.places import SpecSpot
 
 CHECK = frozenset({"figure", "figures", "rule"})
@@ -65,7 +65,7 @@ class Ask(NamedTuple):
     block: tuple[str, ...] = ()
 
 
-def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # noqa: B008
+def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  # noqa: B008
     """Take a spec down the whole road. Never raises for a fault in the spec, its files or a plugin.
 
     `exit_code` of the Result: 0 clean, 1 findings at error level, 2 the input cannot be used, 3 a plugin
@@ -299,8 +299,7 @@ def digest_of(files: Iterable[InputFile]) -> str:
     """SHA-256 over the names and contents of the public inputs: 64 hexadecimal digits."""
     whole = hashlib.sha256()
     for file in sorted(files, key=lambda f: f.name):
-        # A name of bytes that are no UTF-8 counts as the bytes it is.
-        whole.update(f"{file.name}\0{file.sha256}\n".encode("utf-8", "surrogateescape"))
+        whole.update(f"{file.name}\0{file.sha256}\n".encode())
     return whole.hexdigest()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.model.passes import Gathered
+from specc.model.passes import Gathered, Key
 from specc.model.values import PRACTICE, Citation, Scalar
 
 Means: TypeAlias = Literal["coil", "driver", "relay", "contact", "supply"]
@@ -46,21 +46,47 @@ class Fault(NamedTuple):
     order: int = 0
 
 
-class Release(NamedTuple):
-    """What a fault lets out at one place, in one weather case. None is not computed, which is not nothing.
+class GasWay(NamedTuple):
+    """Where gas would come out under a fault, and what holds it back.
 
-    `where`: tag of the outlet or broken part. `duration`: until it stops, None when nothing stops it but the
-    cylinder's end. `lit`: whether it burns there.
+    `where`: the outlet or relief valve; of a break the part whose end is open, and `side` which of its ends ("in" or
+    "out", "" for an outlet). `shut`: what is closed while nobody acts: all that closes by itself when told to stop, but
+    for what failed. `cut`: pairs of parts that no longer join. `sources`: the cylinders and accumulators that gas still
+    comes from then; if there are none, `by_itself` are the closures that hold it. `by_hand`: the nearest closures by
+    hand that stop what still comes, a cylinder's tag for its own valve. `unstopped`: sources that nothing stops: an
+    accumulator empties, a cylinder's valve cannot be reached.
+    """
+
+    fault: str
+    where: str
+    side: Literal["", "in", "out"]
+    shut: tuple[str, ...]
+    cut: tuple[tuple[str, str], ...]
+    sources: tuple[str, ...]
+    by_itself: tuple[str, ...]
+    by_hand: tuple[str, ...]
+    unstopped: tuple[str, ...]
+
+
+class Release(NamedTuple):
+    """What a fault lets out at one place, in the weather case that lets out most. None is not computed, which is not
+    nothing.
+
+    `flow`: what goes on as long as nobody acts. `heat`: of it, where it burns (net). `duration`: the time taken for
+    somebody to close what stops it. `mass`: what comes out until then, `longer`: in five minutes, each with what
+    accumulators give up first. `lit`: whether it burns there.
     """
 
     fault: str
     where: str
     case: str
     flow: Scalar | None
-    duration: Scalar | None
-    mass: Scalar | None
-    lit: bool
-    stopped_by: str = ""
+    heat: Scalar | None = None
+    duration: Scalar | None = None
+    mass: Scalar | None = None
+    longer: Scalar | None = None
+    lit: bool = False
+    why: str = ""  # why it is not computed
     order: int = 0
 
 
@@ -81,5 +107,7 @@ class Closing(NamedTuple):
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
+WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.fault_ways", tuple)
+"""For each fault, one for each place where gas would come out with all else open; none where nothing opens."""
 RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
 import sys
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -32,10 +31,8 @@ def spec_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--with",
         dest="overlay",
-        action="append",
-        default=[],
-        metavar="FILE",
-        help="a private file that adds to the spec (names, phones); it is not part of the digest (may be repeated)",
+        metavar="OVERLAY",
+        help="a private file that adds to the spec (names, phones); it is not part of the digest",
     )
 
 
@@ -66,9 +63,7 @@ def complain(message: str) -> None:
     """Print what is wrong with a call, to the other stream."""
     from specc.report.lines import safe
 
-    # Where nobody can be told, the exit code still says it.
-    with contextlib.suppress(OSError):
-        print(f"specc: {safe(message)}", file=sys.stderr, flush=True)
+    print(f"specc: {safe(message)}", file=sys.stderr)
 
 
 def complain_findings(result: Result, path: str) -> None:

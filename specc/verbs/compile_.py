@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
     result = travel(args.file, args.overlay, asked)
     leaks: tuple[str, ...] = ()
-    if args.public and args.overlay:
+    if args.public and args.overlay is not None:
         from specc.spec.privacy import given_away, withheld
         from specc.spec.source import load
 

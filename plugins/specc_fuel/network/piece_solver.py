@@ -74,6 +74,7 @@ class Solver:
         self.lock_up = ctx.limit(LOCK_UP.key).si
         self.areas = _open_areas(ctx, [p.tag for p in self.net.of_kind(*OUTLETS)])
         self.case = case.name
+        self.case_liquid: Scalar = case.liquid
         self.known: dict[tuple[object, ...], Solution] = {}
         self.near: dict[tuple[object, ...], State] = {}  # by the parts and how they join: what was solved last
 
@@ -172,6 +173,16 @@ class Solver:
             name=f"the network while {what}",
         )
         return Burning(lit, made, solution, supply, left)
+
+    def as_built(self, made: Piping, supplies: Sequence[HeldNode], what: str, at: str) -> Burning:
+        """A network that somebody else has put together, with gas as warm as the air, which gives the most; where some
+        of it would turn liquid on the way, as warm as the liquid it comes from."""
+        warm: Scalar = self.gas_from
+        solution = self._once(made, supplies, what, at, warm)
+        if solution.wet:
+            warm = self.case_liquid
+            solution = self._once(made, supplies, what, at, warm)
+        return self._burning((), made, solution, self.cylinders.si, self.cylinders, what, Condition(gas=warm))
 
     def filling(self, accumulator: str, gauge: float) -> tuple[Burning, float]:
         """The accumulator held at a pressure (Pa gauge) while nothing else draws, and the gas that flows into it."""

@@ -1,0 +1,236 @@
+"""What each fault lets out, solved in the network as it is then: in each weather case, the cylinders held at their
+pressure, everything open that nobody has closed, and no gas drawn by what the fault does not open.
+
+A break is a hole as wide as the bore there, without any loss of its own. All of this gives more gas than will come.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from specc import Cannot, Context, gather
+from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
+from specc.kinds.gas import CYLINDER_PRESSURE
+from specc.kinds.packet import MODEL_LIMITS
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Network
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model.blocks import ModelLimit
+from specc.model.values import CHOICE, Constant, Quantity, Scalar
+from specc.model.view import Unreadable
+from specc_fuel.accumulators.bursts import REACTION
+from specc_fuel.calc.accumulator import stuck_open_gas
+from specc_fuel.calc.heat import net_heat
+from specc_fuel.keys import JET_AREA, STORE_CONTENT
+from specc_fuel.network import AIR, CheckValve, HeldNode, Hole, Regulator
+from specc_fuel.network.burning import Burning
+from specc_fuel.network.from_plumbing import Piping, bore_of, piping
+from specc_fuel.network.solved_effects import worked
+
+if TYPE_CHECKING:
+    from specc_fuel.network.piece_solver import Solver
+
+FIVE_MINUTES = Constant(300.0, "duration", "5 min", CHOICE)
+_NO_GAS = Constant(0.0, "mass", "0 lb", CHOICE)
+# Where nobody says how wide a part is, a break is taken as wide as anything in plumbing of this kind.
+_WIDE = 0.75 * 0.0254
+_WIDER = (1.0, 1.02, 1.1)
+
+
+class _Failed(NamedTuple):
+    """The network under a fault. `nodes`: by place and side, the node at which gas comes out there."""
+
+    within: tuple[str, ...]
+    made: Piping
+    nodes: Mapping[tuple[str, str], str]
+
+
+@gather(
+    RELEASES,
+    needs=(NETWORK, FITTED, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
+    wants=(STORE_CONTENT,),
+)
+def releases(ctx: Context) -> Sequence[Release]:
+    """For each place that gas comes out of while nobody acts. One that cannot be solved says why."""
+    from specc_fuel.network.piece_solver import Solver
+
+    cases, pressures = ctx[CASES], ctx.all(CYLINDER_PRESSURE)
+    solvers = []
+    for case in cases:
+        solver = Solver(ctx, case)
+        solver.cylinders = pressures[case.name]
+        solvers.append(solver)
+    open_ways: dict[str, list[GasWay]] = defaultdict(list)
+    for way in ctx[WAYS]:
+        if way.sources:
+            open_ways[way.fault].append(way)
+    made: list[Release] = []
+    for fault in ctx[FAULTS]:
+        ways = open_ways.get(fault.key, [])
+        if not ways:
+            continue
+        made += _worst([_tried(ctx, solver, fault, ways) for solver in solvers])
+    return [r._replace(order=n) for n, r in enumerate(made)]
+
+
+def _tried(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> list[Release]:
+    try:
+        return list(_of_fault(ctx, solver, fault, ways))
+    except Cannot as e:
+        why = e.message
+    except (Unreadable, ValueError):
+        why = "a value it needs is refused"
+    return [Release(fault.key, w.where, solver.case, None, why=why) for w in ways]
+
+
+def _worst(by_case: Sequence[Sequence[Release]]) -> Sequence[Release]:
+    """The weather case that lets out most, all places of a fault together; one that could not be solved counts more
+    than any: what is not known is not small. Cold gas is denser, warm cylinders push harder: either may be worst."""
+
+    def total(releases: Sequence[Release]) -> float:
+        return sum(r.flow.si if r.flow else float("inf") for r in releases)
+
+    return max(by_case, key=total)
+
+
+def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> Iterator[Release]:
+    state = _state(solver, fault, ways)
+    reliefs = [w for w in ways if solver.net.by_tag[w.where].form == "relief" and not w.side]
+    held_shut = [w for w in reliefs if fault.state == "failed_open" and not _opens(ctx, solver, state, w)]
+    holes = [
+        Hole(_hole(w), state.nodes[w.where, w.side], AIR, _area(solver, fault, w))
+        for w in ways
+        if (w.side or w in reliefs) and w not in held_shut
+    ]
+    burning = _solved(solver, fault, state, holes)
+    for way in ways:
+        if way in held_shut:
+            continue
+        outlet = not way.side and way not in reliefs
+        tag = f"jets of {way.where}" if outlet else _hole(way)
+        if tag not in burning.solution.flow:
+            yield Release(fault.key, way.where, solver.case, None, why="its jets or bore are not known")
+            continue
+        flow = worked(ctx, burning, max(burning.solution.flow[tag], 0.0), "mass_flow", f"gas at {way.where}")
+        heat = net_heat.work(f"heat at {way.where}", flow=flow) if outlet else None
+        reaction = ctx.limit(REACTION.key)
+        stored = ctx.get(STORE_CONTENT) or {}
+        contents: list[Scalar] = [stored[s] for s in way.sources if s in stored]
+        content = max(contents, key=lambda c: c.si, default=_NO_GAS)
+        yield Release(
+            fault.key,
+            way.where,
+            solver.case,
+            flow,
+            heat,
+            reaction,
+            _mass(content, flow, reaction),
+            _mass(content, flow, FIVE_MINUTES),
+            outlet,
+        )
+
+
+def _mass(content: Scalar, flow: Scalar, time: Quantity | Constant) -> Scalar:
+    return stuck_open_gas.work("gas let out", content=content, feed_flow=flow, reaction_time=time)
+
+
+def _hole(way: GasWay) -> str:
+    return f"break at {way.where} {way.side}".rstrip()
+
+
+def _state(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> _Failed:
+    net, cut, shut = solver.net, set(ways[0].cut), set(ways[0].shut)
+    gone = set(fault.tags) if fault.state == "parted" and len(fault.tags) == 1 else set()
+    if cut:
+        net = net._replace(after={a: tuple(b for b in to if (a, b) not in cut) for a, to in net.after.items()})
+    within = _joined(net, ways, shut | gone, cut)
+    lit = {w.where for w in ways if not w.side and net.by_tag[w.where].kind in OUTLETS}
+    areas = {tag: area for tag, area in solver.areas.items() if tag in lit}
+    made = piping(net, solver.fitted, areas, within, None, solver.lock_up)
+    if fault.state == "failed_open":
+        opened = tuple(
+            CheckValve(e.tag, e.start, e.end, e.wide_open) if isinstance(e, Regulator) and e.tag in fault.tags else e
+            for e in made.elements
+        )
+        made = made._replace(elements=opened)
+    nodes: dict[tuple[str, str], str] = {}
+    for way in ways:
+        beside = (solver.net.before if way.side == "in" else solver.net.after).get(way.where, ())
+        near = next((t for t in beside if t in within), "")
+        if way.where in made.before:
+            nodes[way.where, way.side] = (made.after if way.side == "out" else made.before)[way.where]
+        elif near:
+            nodes[way.where, way.side] = (made.after if way.side == "in" else made.before)[near]
+        else:
+            raise Cannot(f"{way.where} joins nothing that gas stands in")
+    return _Failed(within, made, nodes)
+
+
+def _joined(net: Network, ways: Iterable[GasWay], without: set[str], cut: set[tuple[str, str]]) -> tuple[str, ...]:
+    """All parts that are joined to where gas comes out, past no closed valve."""
+    todo = [w.where for w in ways]
+    met = set(todo)
+    while todo:
+        here = todo.pop()
+        if here in without and here not in {w.where for w in ways}:
+            continue
+        for there in (*net.after.get(here, ()), *net.before.get(here, ())):
+            if there not in met and (here, there) not in cut and (there, here) not in cut:
+                met.add(there)
+                todo.append(there)
+    return tuple(sorted(met - without, key=net.place.__getitem__))
+
+
+def _solved(solver: Solver, fault: Fault, state: _Failed, holes: Sequence[Hole]) -> Burning:
+    """A break that stands so near to a wide part that the steps do not settle is taken a little wider."""
+    for wider in _WIDER[:-1]:
+        try:
+            return _solved_once(solver, fault, state, [h._replace(area=h.area * wider) for h in holes])
+        except Cannot:
+            continue
+    return _solved_once(solver, fault, state, [h._replace(area=h.area * _WIDER[-1]) for h in holes])
+
+
+def _solved_once(solver: Solver, fault: Fault, state: _Failed, holes: Sequence[Hole]) -> Burning:
+    made = state.made._replace(elements=(*state.made.elements, *holes))
+    cylinders = [t for t in state.within if solver.net.by_tag[t].kind == "cylinder"]
+    nodes = dict.fromkeys(made.after[t] for t in cylinders)
+    supplies = [HeldNode(f"supply at {node}", node, solver.cylinders.si + solver.air) for node in nodes]
+    return solver.as_built(made, supplies, f"{fault.what}", fault.at)
+
+
+def _opens(ctx: Context, solver: Solver, state: _Failed, way: GasWay) -> bool:
+    """Whether a relief valve opens: with nothing drawn, the pressure at it is above that at which it does. One that
+    does not say at which is taken to open."""
+    opens = solver.net.by_tag[way.where].spec.quantity_or_none("opens")
+    return opens is None or solver.cylinders.si > opens.si
+
+
+def _area(solver: Solver, fault: Fault, way: GasWay) -> float:
+    """Of a break: the larger bore of the parts that come apart there. The bore of an orifice, or of jets, is none of
+    its joint's: what they hold back is in the network already."""
+    tags = fault.tags if fault.state == "parted" else (way.where,)
+    parts = [solver.net.by_tag[t] for t in tags]
+    bores = [
+        bore.si
+        for p in parts
+        if p.kind not in ("orifice", *OUTLETS) and (bore := bore_of(solver.fitted[p.tag])) is not None
+    ]
+    return 3.141592653589793 * max(bores, default=_WIDE) ** 2 / 4
+
+
+@gather(MODEL_LIMITS)
+def limits(ctx: Context) -> Sequence[ModelLimit]:
+    return [
+        ModelLimit(
+            58,
+            "Gas let out by a fault",
+            "One failure at a time. Cylinders are held at their pressure; as they boil they cool and give less. A "
+            "break is a clean hole of the bore; where no bore is known, 3/4 in. Liquid from a cylinder that has fallen "
+            "over is many times more and is not computed. An excess-flow valve is not counted on.",
+        )
+    ]
+
+
+PASSES = (releases, limits)

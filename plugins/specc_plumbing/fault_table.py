@@ -1,0 +1,180 @@
+"""If this fails, then: one line a failure, with what stops the gas and how much comes out first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from specc import Column, Context, Row, Table, show, table
+from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
+from specc.kinds.plumbing import NETWORK, Network
+from specc.measure.printing import counted
+
+KINDS = {
+    "stuck_open": "Valve stuck open",
+    "stuck_shut": "Valve stuck shut",
+    "means_on": "What moves the valves",
+    "means_off": "What moves the valves",
+    "failed_open": "Regulator",
+    "parted": "Hose or joint parted",
+    "leaks": "Leak",
+    "power_lost": "Power and people",
+    "operator_gone": "Power and people",
+}
+
+
+class FaultLine(NamedTuple):
+    """One line of the table. `faults`: all that it stands for, alike in everything shown."""
+
+    fault: Fault
+    then: str
+    stopped_by: str
+    time: str
+    out: str
+    longer: str
+    status: str
+    faults: tuple[Fault, ...]
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        return (self.then, self.stopped_by, self.time, self.out, self.longer, self.status)
+
+
+def lines_of(
+    net: Network, faults: Iterable[Fault], ways: Iterable[GasWay], releases: Iterable[Release]
+) -> tuple[FaultLine, ...]:
+    """One line a fault; faults of one kind that say the same are put together."""
+    by_fault: dict[str, list[GasWay]] = defaultdict(list)
+    for way in ways:
+        by_fault[way.fault].append(way)
+    let_out: dict[str, list[Release]] = defaultdict(list)
+    for release in releases:
+        let_out[release.fault].append(release)
+    made: dict[tuple[object, ...], FaultLine] = {}
+    for fault in faults:
+        line = _line(net, fault, by_fault[fault.key], let_out[fault.key])
+        key = (KINDS[fault.state], line.said, fault.state == "parted" and len(fault.tags))
+        if key in made:
+            line = made[key]._replace(faults=(*made[key].faults, fault))
+        made[key] = line
+    kinds = list(dict.fromkeys(KINDS.values()))
+    return tuple(sorted(made.values(), key=lambda line: kinds.index(KINDS[line.fault.state])))
+
+
+def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[Release]) -> FaultLine:
+    flowing = [w for w in ways if w.sources]
+    if not flowing:
+        return _nothing(net, fault, ways)
+    hands = tuple(dict.fromkeys(t for w in flowing for t in w.by_hand))
+    left = tuple(dict.fromkeys(t for w in flowing for t in w.unstopped))
+    stopped = " and ".join(_closure(net, t) for t in hands)
+    if left:
+        stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
+    known = [r for r in let_out if r.flow is not None]
+    unlit = [r for r in known if not r.lit]
+    heat = sum(r.heat.si for r in known if r.heat)
+    if let_out and not known:
+        then, out, longer = _where(flowing), "not computed", "not computed"
+    else:
+        then = _where(flowing) + (f", {show(heat, 'power', 'kW', 3)}" if heat else "")
+        flow = sum(r.flow.si for r in unlit if r.flow)
+        then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
+        out = show(sum(r.mass.si for r in unlit if r.mass), "mass", "oz", 2)
+        longer = show(sum(r.longer.si for r in unlit if r.longer), "mass", "oz", 2) if unlit else ""
+    durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
+    time = ", ".join(sorted(durations)) or "not computed"
+    return FaultLine(fault, then, stopped, time, out, longer, _status(net, fault, flowing, let_out, left), (fault,))
+
+
+def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
+    """Nothing comes out while nobody acts."""
+    holding = tuple(dict.fromkeys(t for w in ways for t in w.by_itself))
+    then, by = "nothing comes out", "none needed"
+    if holding:
+        by = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}"
+    if fault.state == "power_lost":
+        then = "closes by itself"
+    elif fault.state in ("stuck_shut", "means_off"):
+        lost = [p.tag for p in net.of_kind("burner", "pilot") if any(p in net.downstream(t) for t in fault.tags)]
+        then = f"no gas at {', '.join(lost[:3])}{' and others' if len(lost) > 3 else ''}" if lost else then
+        if any(net.by_tag[t].kind == "pilot" for t in lost):
+            then += ": what it lights may go out unlit"
+    return FaultLine(fault, then, by, "0 s", "0 oz", "", "computed", (fault,))
+
+
+def _where(ways: Sequence[GasWay]) -> str:
+    outlets = [w.where for w in ways if not w.side]
+    ends = [w for w in ways if w.side]
+    if outlets:
+        return f"gas at {', '.join(outlets[:3])}{f' and {len(outlets) - 3} more' if len(outlets) > 3 else ''}"
+    return "gas from both ends" if len(ends) == 2 else f"gas from the {'supply' if _ahead(ends[0]) else 'far'} end"
+
+
+def _ahead(way: GasWay) -> bool:
+    """Whether gas comes to a break the way it usually flows: to a hose's inlet, or out of a joint's first part."""
+    return (way.side == "out") if way.cut else (way.side == "in")
+
+
+def _closure(net: Network, tag: str) -> str:
+    return f"{tag}'s own valve" if net.by_tag[tag].kind == "cylinder" else tag
+
+
+def _left(net: Network, tag: str) -> str:
+    return f"{tag} empties" if net.by_tag[tag].kind == "accumulator" else f"{tag} is not stopped"
+
+
+def _status(
+    net: Network, fault: Fault, flowing: Sequence[GasWay], let_out: Sequence[Release], left: tuple[str, ...]
+) -> str:
+    if any(net.by_tag[t].kind == "cylinder" for t in left):
+        return "nothing stops it"
+    if not let_out or any(r.flow is None for r in let_out):
+        return "not computed"
+    if fault.state in ("means_on", "power_lost", "means_off"):
+        return "authority to decide"  # what closes by itself did not, and the gas goes on until somebody acts
+    if fault.state == "stuck_open" and any(net.by_tag[t].form == "solenoid" for t in fault.tags):
+        return "authority to decide"
+    return "computed"
+
+
+def name_of(line: FaultLine) -> str:
+    """What a reader calls the line: its one fault, or how many and which."""
+    if len(line.faults) == 1:
+        return line.fault.what
+    if line.fault.state == "parted" and len(line.fault.tags) == 2:
+        return f"{counted(len(line.faults), 'joint')}: {line.fault.what} and the like"
+    tags = list(dict.fromkeys(t for f in line.faults for t in f.tags))
+    shown = ", ".join(tags[:6]) + (f" and {len(tags) - 6} more" if len(tags) > 6 else "")
+    how = line.fault.what.removeprefix("hose ").split(" ", 1)[-1]
+    return f"{shown}, each {how}" if line.fault.state != "operator_gone" else " or ".join(f.what for f in line.faults)
+
+
+COLUMNS = (
+    Column("if this fails", 1.8),
+    Column("then", 2.2),
+    Column("stopped by", 1.6),
+    Column("in", 0.6, "right"),
+    Column("gas out, unlit", 0.8, "right"),
+    Column("in 5 min", 0.8, "right"),
+    Column("status", 0.9),
+)
+
+
+@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES))
+def fault_table(ctx: Context) -> Table:
+    ways = ctx[WAYS]
+    lines = lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES])
+    rows = [Row((name_of(line), *line.said)) for line in lines]
+    return Table("", "", COLUMNS, tuple(rows))
+
+
+def counts(lines: Iterable[FaultLine]) -> Mapping[str, int]:
+    """How many failures end how, by status."""
+    made: dict[str, int] = defaultdict(int)
+    for line in lines:
+        made[line.status] += len(line.faults)
+    return dict(made)
+
+
+PASSES = (fault_table,)

@@ -1,0 +1,195 @@
+"""What can fail, one thing at a time, where gas would come out then, and what stops it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal, TypeAlias
+
+from specc import Context, gather, value
+from specc.kinds.faults import FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
+from specc.kinds.plumbing import JOINTS, NETWORK, OUTLETS, Joint, Network, Part
+from specc.model.view import Unreadable
+from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes
+
+_FAILING_MEANS = ("coil", "driver", "relay", "contact")  # a supply that fails gives no power; it holds nothing open
+
+
+_Open: TypeAlias = Literal["", "in", "out"]
+
+
+def drops_shut(part: Part) -> bool:
+    """Whether it is said to close when power is lost. What is not said does not count."""
+    return by_itself(part) and part.spec.text_or("normally") == "closed"
+
+
+def place_of(part: Part) -> str:
+    """The one place where a part is, or ""."""
+    place = part.spec["place"] if part.spec.has("place") else ""
+    return place if isinstance(place, str) else ""
+
+
+@gather(FAULTS, needs=(NETWORK, JOINTS, SHARED_MEANS))
+def faults(ctx: Context) -> Sequence[Fault]:
+    net, joints = ctx[NETWORK], ctx[JOINTS]
+    made = [
+        *_valves(net),
+        *_regulators(net),
+        *_parted(net, joints),
+        *_power(net),
+        *_operators(net),
+        *_means(ctx[SHARED_MEANS]),
+    ]
+    return [f._replace(order=n) for n, f in enumerate(made)]
+
+
+def _valves(net: Network) -> Iterator[Fault]:
+    for part in net.of_kind("valve"):
+        if part.form == "excess_flow":
+            continue  # it is not counted on until its closing flow is shown to be reached
+        yield Fault(f"{part.tag}.stuck_open", "stuck_open", (part.tag,), f"{part.tag} stuck open", part.at)
+        if part.form != "relief":
+            yield Fault(f"{part.tag}.stuck_shut", "stuck_shut", (part.tag,), f"{part.tag} stuck shut", part.at)
+
+
+def _regulators(net: Network) -> Iterator[Fault]:
+    for part in net.of_kind("regulator"):
+        yield Fault(f"{part.tag}.failed_open", "failed_open", (part.tag,), f"{part.tag} failed open", part.at)
+
+
+def _parted(net: Network, joints: Iterable[Joint]) -> Iterator[Fault]:
+    for part in net.of_kind("hose"):
+        yield Fault(f"{part.tag}.parted", "parted", (part.tag,), f"hose {part.tag} parted", part.at)
+    for joint in joints:
+        if len(joint.parts) == 2:
+            a, b = joint.parts
+            yield Fault(f"{a.tag}-{b.tag}.parted", "parted", (a.tag, b.tag), f"{a.tag} off {b.tag}", joint.at)
+
+
+def _power(net: Network) -> Iterator[Fault]:
+    coils = [p for p in net.of_kind("valve") if by_itself(p)]
+    if coils:
+        opens = tuple(p.tag for p in coils if not drops_shut(p))
+        yield Fault("power_lost", "power_lost", opens, "power lost", coils[0].at)
+
+
+def _operators(net: Network) -> Iterator[Fault]:
+    """Nobody at a place: the hand valves there, and the cylinders' own, are closed by no one."""
+    there: dict[str, list[Part]] = defaultdict(list)
+    for part in net.parts:
+        if by_hand(part) or part.kind == "cylinder":
+            try:
+                place = place_of(part)
+            except Unreadable:
+                continue
+            if place:
+                there[place].append(part)
+    for place, parts in there.items():
+        tags = tuple(p.tag for p in parts)
+        yield Fault(f"{place}.operator_gone", "operator_gone", tags, f"nobody at {place}", parts[0].at)
+
+
+def _means(means: Sequence[SharedMeans]) -> Iterator[Fault]:
+    """A means that several name is one; who says so does not matter."""
+    joined: dict[tuple[str, str], tuple[dict[str, None], str]] = {}
+    for one in means:
+        closures, _ = joined.setdefault((one.kind, one.tag), ({}, one.at))
+        closures.update(dict.fromkeys(one.closures))
+    for (kind, tag), (closures, at) in joined.items():
+        if kind in _FAILING_MEANS:
+            held = "welded" if kind in ("relay", "contact") else "stuck on"
+            yield Fault(f"{tag}.means_on", "means_on", tuple(closures), f"{kind} {tag} {held}", at)
+        yield Fault(f"{tag}.means_off", "means_off", tuple(closures), f"{kind} {tag} gives nothing", at)
+
+
+@value(WAYS, needs=(NETWORK, FAULTS))
+def ways(ctx: Context) -> tuple[GasWay, ...]:
+    net = ctx[NETWORK]
+    return tuple(way for fault in ctx[FAULTS] for way in ways_of(net, fault))
+
+
+def fails(net: Network, fault: Fault) -> frozenset[str]:
+    """The closures that do not close under a fault."""
+    known = [net.by_tag[t] for t in fault.tags if t in net.by_tag]
+    if fault.state in ("stuck_open", "means_on", "operator_gone"):
+        return frozenset(p.tag for p in known)
+    if fault.state in ("power_lost", "means_off"):
+        return frozenset(p.tag for p in known if not drops_shut(p))
+    return frozenset()
+
+
+def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
+    """While nobody acts, hand valves and cylinders are open, and all that closes by itself is told to close."""
+    failed = fails(net, fault)
+    plant, spots = _broken(net, fault), _spots(net, fault, failed)
+    shut = tuple(p.tag for p in net.of_kind("valve") if by_itself(p) and p.tag not in failed)
+    working = {p.tag for p in net.parts if (by_hand(p) or p.kind == "cylinder") and p.tag not in failed}
+    cut = tuple(sorted(plant.cut))
+    flowing = [spot for _, _, spot in spots if plant.reaching([spot], shut)]
+    hands = _hands(plant, flowing, shut, working, failed)
+    for where, side, spot in spots:
+        if not plant.reaching([spot], ()):
+            continue  # no gas comes there, whatever is open
+        sources = plant.reaching([spot], shut)
+        if not sources:
+            holding = plant.nearest([spot], (), shut)
+            yield GasWay(fault.key, where, side, shut, cut, (), holding, (), ())
+            continue
+        hand = plant.needed([spot], shut, hands)
+        left = plant.reaching([spot], {*shut, *hand})
+        yield GasWay(fault.key, where, side, shut, cut, sources, (), hand, left)
+
+
+def _hands(
+    plant: FaultyNetwork, spots: Sequence[Spot], shut: Sequence[str], working: set[str], failed: frozenset[str]
+) -> tuple[str, ...]:
+    """The closures by hand that stop all of it: those nearest to where it comes out, or, where that is fewer to close
+    and stops as much, one that does so alone, or those nearest ahead of what failed."""
+    nearest = plant.nearest(spots, shut, working)
+    if len(nearest) < 2:
+        return nearest
+    stays = set(plant.reaching(spots, {*shut, *nearest}))
+    alone = [c for c in working if set(plant.reaching(spots, {*shut, c})) <= stays]
+    if alone:  # the one that has all others ahead of it
+        return (max(alone, key=lambda c: (sum(p.tag in alone for p in plant.net.upstream(c)), plant.net.place[c])),)
+    ahead = plant.nearest([(tag, "in") for tag in failed], shut, working)
+    left, left_ahead = plant.reaching(spots, {*shut, *nearest}), plant.reaching(spots, {*shut, *ahead})
+    return ahead if len(ahead) < len(nearest) and set(left_ahead) <= set(left) else nearest
+
+
+def _broken(net: Network, fault: Fault) -> FaultyNetwork:
+    if fault.state != "parted":
+        return FaultyNetwork(net)
+    if len(fault.tags) == 1:
+        return FaultyNetwork(net, parted=frozenset(fault.tags))
+    pair: Pair = (fault.tags[0], fault.tags[1])
+    return FaultyNetwork(net, cut=frozenset({pair, pair[::-1]}))
+
+
+def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str, _Open, Spot]]:
+    """Where gas would come out: tag, side ("" for an outlet), and the side of the part that it comes to."""
+    if fault.state == "parted":
+        if len(fault.tags) == 1:
+            hose = fault.tags[0]
+            return [(hose, "in", (hose, "in")), (hose, "out", (hose, "out"))]
+        a, b = fault.tags
+        return [(a, "out", (a, "out")), (b, "in", (b, "in"))]
+    tags = set(failed)
+    if fault.state in ("failed_open", "means_off"):
+        tags = set(fault.tags)
+    elif fault.state == "power_lost":
+        tags = {p.tag for p in net.of_kind("valve") if by_itself(p)}
+    below = {p.tag for tag in tags for p in net.downstream(tag)}
+    out = [p.tag for p in net.of_kind(*OUTLETS) if p.tag in below]
+    if fault.state == "failed_open":
+        out += [p.tag for p in net.of_kind("valve") if p.form == "relief" and p.tag in below]
+    elif fault.state == "stuck_open":
+        part = net.by_tag[fault.tags[0]]
+        if part.form == "relief":
+            out = [part.tag]
+        elif not closes(part):
+            out = []  # a check valve that lets gas back opens nothing by itself
+    return [(tag, "", (tag, "in")) for tag in out]
+
+
+PASSES = (faults, ways)

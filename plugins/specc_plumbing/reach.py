@@ -1,0 +1,119 @@
+"""Where gas gets to with some valves shut and some parts parted, and which closures stop it. Plain functions, no spec.
+
+Every part has two sides, its inlet and its outlet, and gas passes either way through everything but check valves and
+regulators: a parted hose drains from both ends. A closure that is shut passes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from typing import Literal, NamedTuple, TypeAlias
+
+from specc.kinds.plumbing import Network, Part
+
+Side: TypeAlias = Literal["in", "out"]
+Spot: TypeAlias = tuple[str, Side]
+Pair: TypeAlias = tuple[str, str]
+
+# Valves that are not there to shut gas off.
+_NO_CLOSURES = ("check", "relief", "excess_flow")
+
+
+def one_way(part: Part) -> bool:
+    return part.kind == "regulator" or (part.kind == "valve" and part.form == "check")
+
+
+def closes(part: Part) -> bool:
+    """Whether a part is there to shut gas off. A cylinder has its own valve besides."""
+    return part.kind == "valve" and part.form not in _NO_CLOSURES
+
+
+def by_hand(part: Part) -> bool:
+    return closes(part) and part.form != "solenoid"
+
+
+def by_itself(part: Part) -> bool:
+    return closes(part) and part.form == "solenoid"
+
+
+class FaultyNetwork(NamedTuple):
+    """A network's parts with the links between sides, and what is wrong with it: links that are cut and parts (hoses)
+    that are parted."""
+
+    net: Network
+    cut: frozenset[Pair] = frozenset()
+    parted: frozenset[str] = frozenset()
+
+    def sources(self) -> tuple[str, ...]:
+        return tuple(p.tag for p in self.net.of_kind("cylinder", "accumulator"))
+
+    def next(self, spot: Spot, shut: Collection[str], back: bool = False) -> Iterable[Spot]:
+        """Where gas goes next from one side of a part; with `back`, where it may come from."""
+        tag, side = spot
+        if side == "out":
+            yield from ((to, "in") for to in self.net.after.get(tag, ()) if (tag, to) not in self.cut)
+        else:
+            yield from ((to, "out") for to in self.net.before.get(tag, ()) if (to, tag) not in self.cut)
+        if tag in self.parted or (tag in shut and self.net.by_tag[tag].kind != "cylinder"):
+            return
+        if not one_way(self.net.by_tag[tag]) or (side == "in") != back:
+            yield (tag, "out" if side == "in" else "in")
+
+    def reach(self, sources: Iterable[str], shut: Collection[str]) -> set[Spot]:
+        """All sides that gas from the sources gets to. A cylinder among `shut` is no source: its own valve is shut."""
+        todo: list[Spot] = [(s, side) for s in sources if s not in shut for side in ("in", "out")]
+        met = set(todo)
+        while todo:
+            for there in self.next(todo.pop(), shut):
+                if there not in met:
+                    met.add(there)
+                    todo.append(there)
+        return met
+
+    def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
+        """The sources from which gas gets to any of the spots."""
+        met, todo = set(spots), list(spots)
+        while todo:
+            for there in self.next(todo.pop(), shut, back=True):
+                if there not in met:
+                    met.add(there)
+                    todo.append(there)
+        return tuple(s for s in self.sources() if s not in shut and ((s, "in") in met or (s, "out") in met))
+
+    def nearest(self, spots: Collection[Spot], shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:
+        """The closures among `working` (a cylinder's tag for its own valve) that are met first on each way back from
+        the spots, without those that no gas comes to."""
+        met, todo, first = set(spots), list(spots), dict[str, None]()
+        while todo:
+            here = todo.pop(0)
+            tag = here[0]
+            for there in self.next(here, shut, back=True):
+                if there in met:
+                    continue
+                if there[0] == tag and tag in working:  # through it
+                    first[tag] = None
+                    continue
+                met.add(there)
+                todo.append(there)
+            if tag in working and self.net.by_tag[tag].kind == "cylinder":
+                first[tag] = None
+        return self.needed(spots, shut, first)
+
+    def needed(self, spots: Collection[Spot], shut: Collection[str], closed: Iterable[str]) -> tuple[str, ...]:
+        """Without each closure that holds nothing back from the spots while the others are shut."""
+        kept = list(dict.fromkeys(closed))
+        left = set(self.reaching(spots, {*shut, *kept}))
+        for one in tuple(kept):
+            others = [c for c in kept if c != one]
+            if set(self.reaching(spots, {*shut, *others})) <= left:
+                kept = others
+        return tuple(sorted(kept, key=self.net.place.__getitem__))
+
+    def each_stops(self, spots: Collection[Spot], closures: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
+        """By source, the closures that each stop its gas alone. `closures` without a cylinder's own valve."""
+        listed = tuple(closures)
+        made: dict[str, tuple[str, ...]] = {}
+        without = {c: set(self.reaching(spots, {c})) for c in listed}
+        for source in self.reaching(spots, ()):
+            made[source] = tuple(c for c in listed if source not in without[c])
+        return made

@@ -1,0 +1,132 @@
+"""Which sources reach a break or an outlet, and whether closures stop them, against networkx on random plumbing.
+
+The graph there is built from the parts and links alone, by other words: two nodes a part, an edge for each way that gas
+can take. Nothing of specc_plumbing.reach is used for it.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from specc.kinds.faults import Fault, GasWay
+from specc.kinds.plumbing import Network, Part
+from specc.model.view import View
+from specc_plumbing.faults import ways_of
+from specc_plumbing.network import network_of
+
+nx = pytest.importorskip("networkx")
+
+KINDS = (
+    ("valve", "ball", ""), ("valve", "ball", ""), ("valve", "solenoid", "closed"), ("valve", "solenoid", "open"),
+    ("valve", "check", ""), ("valve", "needle", ""), ("regulator", "", ""), ("accumulator", "", ""), ("hose", "", ""),
+    ("fitting", "tee", ""), ("burner", "bar", ""), ("pilot", "", ""),
+)  # fmt: skip
+
+
+def part(tag: str, kind: str, form: str, normally: str = "") -> Part:
+    spec = View({"normally": normally} if normally else {}, f"/{tag}")
+    return Part(tag, kind, form, tag, spec, f"/{tag}")
+
+
+@st.composite
+def networks(draw: st.DrawFn) -> Network:
+    """One to three cylinders, then parts each fed by up to two that stand before it."""
+    count = draw(st.integers(1, 3))
+    parts = [part(f"t{i}", "cylinder", "") for i in range(count)]
+    links: list[tuple[str, str]] = []
+    for i in range(draw(st.integers(2, 12))):
+        kind, form, normally = draw(st.sampled_from(KINDS))
+        made = part(f"p{i:02d}", kind, form, normally)
+        feeds = draw(st.lists(st.sampled_from([p.tag for p in parts]), min_size=1, max_size=2, unique=True))
+        links += [(f, made.tag) for f in feeds]
+        parts.append(made)
+    return network_of(parts, (), links)
+
+
+def every_fault(net: Network) -> list[Fault]:
+    valves = [p.tag for p in net.of_kind("valve")]
+    made = [Fault(f"{v}.stuck_open", "stuck_open", (v,), v, "") for v in valves]
+    made += [Fault(f"{a}-{b}.means_on", "means_on", (a, b), a, "") for a, b in itertools.combinations(valves, 2)]
+    made += [Fault(f"{p.tag}.parted", "parted", (p.tag,), p.tag, "") for p in net.of_kind("hose")]
+    made += [Fault(f"{a}-{b}.parted", "parted", (a, b), a, "") for a, b in net.links]
+    made += [Fault(f"{p.tag}.failed_open", "failed_open", (p.tag,), p.tag, "") for p in net.of_kind("regulator")]
+    return made
+
+
+def as_graph(net: Network, fault: Fault) -> nx.DiGraph:
+    """Gas may run from node to node: "tag<" is a part's inlet, "tag>" its outlet; "SRC tag" a source."""
+    graph = nx.DiGraph()
+    for p in net.parts:
+        graph.add_nodes_from((f"{p.tag}<", f"{p.tag}>"))
+        parted = fault.state == "parted" and fault.tags == (p.tag,)
+        if not parted:
+            graph.add_edge(f"{p.tag}<", f"{p.tag}>", closure=p.tag)
+            if p.kind != "regulator" and p.form != "check":
+                graph.add_edge(f"{p.tag}>", f"{p.tag}<", closure=p.tag)
+        if p.kind in ("cylinder", "accumulator"):
+            graph.add_edge(f"SRC {p.tag}", f"{p.tag}>", closure=f"own {p.tag}")
+            graph.add_edge(f"SRC {p.tag}", f"{p.tag}<", closure=f"own {p.tag}")
+    for a, b in net.links:
+        if not (fault.state == "parted" and fault.tags == (a, b)):
+            graph.add_edge(f"{a}>", f"{b}<", closure="")
+            graph.add_edge(f"{b}<", f"{a}>", closure="")
+    return graph
+
+
+def reached_from(net: Network, graph: nx.DiGraph, node: str, shut: set[str]) -> set[str]:
+    """The sources with a path to a node past no shut valve. A shut cylinder gives nothing; gas still passes by it."""
+    valves = {p.tag for p in net.of_kind("valve")}
+    closed = {s for s in shut if s in valves} | {f"own {s}" for s in shut if s not in valves}
+    kept = nx.subgraph_view(graph, filter_edge=lambda a, b: graph.edges[a, b]["closure"] not in closed)
+    return {p.tag for p in net.of_kind("cylinder", "accumulator") if nx.has_path(kept, f"SRC {p.tag}", node)}
+
+
+def node_of(way: GasWay) -> str:
+    return f"{way.where}>" if way.side == "out" else f"{way.where}<"
+
+
+@settings(max_examples=120, deadline=None)
+@given(networks())
+def test_sources_and_what_stops_them(net: Network) -> None:
+    for fault in every_fault(net):
+        graph = as_graph(net, fault)
+        failed = set(fault.tags) if fault.state in ("stuck_open", "means_on") else set()
+        shut = {p.tag for p in net.of_kind("valve") if p.form == "solenoid"} - failed
+        for way in ways_of(net, fault):
+            node = node_of(way)
+            assert set(way.shut) == shut
+            assert set(way.sources) == reached_from(net, graph, node, shut)
+            if not way.sources:
+                assert reached_from(net, graph, node, set(way.by_itself)) == set()
+                for one in way.by_itself:  # none too many
+                    assert reached_from(net, graph, node, set(way.by_itself) - {one})
+                continue
+            assert not failed & set(way.by_hand)
+            left = reached_from(net, graph, node, shut | set(way.by_hand))
+            assert set(way.unstopped) == left
+            # Nothing that a hand could have closed lets a cylinder's gas through: what is left is stored.
+            assert all(net.by_tag[s].kind == "accumulator" for s in left)
+
+
+@settings(max_examples=60, deadline=None)
+@given(networks(), st.data())
+def test_a_closure_more_never_lets_more_through_and_a_source_more_never_less(net: Network, data: st.DataObject) -> None:
+    a, b = data.draw(st.sampled_from(net.links))
+    valve, tank = part("extra", "valve", "ball"), part("t9", "cylinder", "")
+    through = network_of((*net.parts, valve), (), [*(x for x in net.links if x != (a, b)), (a, "extra"), ("extra", b)])
+    fed = network_of((*net.parts, tank), (), [*net.links, ("t9", b)])
+    for fault in every_fault(net):
+        if fault.tags == (a, b) and fault.state == "parted":
+            continue
+        # The new valve stands open while nobody acts, so it changes nothing until it is closed.
+        before = {(w.where, w.side): w for w in ways_of(net, fault)}
+        for w in ways_of(through, fault):
+            assert set(w.sources) == set(before[w.where, w.side].sources)
+            assert set(w.unstopped) <= set(before[w.where, w.side].unstopped)
+        after = {(w.where, w.side): w for w in ways_of(fed, fault)}
+        for key, w in before.items():
+            assert set(w.sources) <= set(after[key].sources)

@@ -1,0 +1,149 @@
+"""If this fails, then: what gas does under each single failure, on the samples and on small networks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.model.blocks import Table
+from specc.model.result import Result
+from specc.testing import Patch, plugin_file, project, result_of
+
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
+REEDS = SAMPLES / "lantern_reeds"
+KW_OF_LB_H = 203 / 34.7  # of the check values, net
+
+SEAT = """
+format: 1
+project: {title: Seat}
+event: {name: Trial, dates: [2027-06-19], elevation: 0 ft}
+weather: {air: {low: 20 °F, usual: 45 °F, high: 70 °F}}
+effects: {glow: {kind: steady, outlets: [b]}}
+show: {scenes: {dusk: {lasts: 1 h, steady: [glow]}}}
+plumbing:
+  parts:
+    tank: {kind: cylinder, capacity: 20 lb}
+    v1: {kind: valve, form: ball}
+    pr1: {kind: regulator, set: 30 psi, highest: 40 psi, seat: 0.0625 in}
+    h1: {kind: hose, bore: 3/4 in, length: 1 ft}
+    b: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}
+  runs:
+    main: {from: tank, line: [v1, pr1, h1, b]}
+"""
+
+TOLD = """
+from specc import *
+from specc.kinds.faults import RELEASES
+SPECC_CONTRACT = 1
+@table("toy.flows", title="flows", needs=(RELEASES,))
+def flows(ctx):
+    known = [r for r in ctx[RELEASES] if r.flow]
+    rows = [Row((r.fault, r.where, repr(r.flow.si), repr(r.heat.si if r.heat else 0.0))) for r in known]
+    return Table("", "", (Column("f"), Column("w"), Column("q"), Column("h")), tuple(rows))
+@hookimpl
+def specc_passes():
+    return [flows]
+"""
+
+
+def reeds(folder: Path, *patches: Patch) -> Path:
+    """A copy of the sample with patches on its plumbing."""
+    for file in REEDS.glob("*.yaml"):
+        if file.name != "plumbing.yaml":
+            (folder / file.name).write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    project(folder, REEDS / "plumbing.yaml", *patches, name="plumbing.yaml")
+    return folder / "project.yaml"
+
+
+def rows(result: Result, key: str = "plumbing.faults") -> dict[str, tuple[str, ...]]:
+    table = dict(result.tables)[key]
+    assert isinstance(table, Table)
+    return {row.cells[0]: row.cells[1:] for row in table.rows}
+
+
+def flows(folder: Path, spec: Path) -> dict[tuple[str, str], tuple[float, float]]:
+    """By fault and place: lb/h and kW."""
+    result = result_of(spec, plugins=(plugin_file(folder, "toy", TOLD),))
+    table = dict(result.tables)["toy.flows"]
+    assert isinstance(table, Table)
+    return {(f, w): (float(q) * 3600 / 0.45359237, float(h) / 1000) for f, w, q, h in (row.cells for row in table.rows)}
+
+
+@pytest.fixture(scope="module")
+def whole() -> dict[str, tuple[str, ...]]:
+    return rows(result_of(REEDS / "project.yaml"))
+
+
+def test_in_the_reeds_each_failure_ends_stopped(whole: dict[str, tuple[str, ...]]) -> None:
+    assert {cells[-1] for cells in whole.values()} == {"computed"}
+    assert whole["v1 stuck open"][1] == "v_a and v_b"
+    assert whole["nobody at box"][1] == "v_a and v_b"
+    assert whole["sv_2 stuck open"][:2] == ("nothing comes out", "sv_1, by itself")
+    assert whole["power lost"][1] == "sv_2, by itself"
+    assert whole["pr1 failed open"][1] == "v1"
+    # The cylinder's own valve alone stands ahead of its hose, and the other cylinder drains through the manifold.
+    assert whole["hose h_a parted"][:2] == (whole["hose h_b parted"][0], "tank_a's own valve and v_a")
+    assert whole["hose h_a parted"][0].startswith("gas from both ends")
+    assert whole["pr2 failed open"][1] == "v2; acc1 empties"
+
+
+BOTH = ("sv_<1..2>: {is: 1/2 NPT solenoid valve,", "sv_<1..2>: {driven_by: {relay: k1}, is: 1/2 NPT solenoid valve,")
+
+
+def test_both_solenoids_on_one_relay_burn_on(tmp_path: Path) -> None:
+    """34.7 lb/h and 203 kW for as long as nobody acts, by hand calculation."""
+    spec = reeds(tmp_path, BOTH)
+    table = rows(result_of(spec))
+    assert table["relay k1 welded"][1] == "v2; acc1 empties"
+    assert table["relay k1 welded"][-1] == "authority to decide"
+    assert table["relay k1 gives nothing"][:2] == ("no gas at nozzle", "sv_2, by itself")
+    flow, heat = flows(tmp_path, spec)["k1.means_on", "nozzle"]
+    assert flow == pytest.approx(34.7, rel=0.01)
+    assert heat == pytest.approx(203, rel=0.01)
+
+
+def test_a_relay_each_holds_under_a_weld(tmp_path: Path) -> None:
+    patch = (BOTH[0], BOTH[1].replace("k1", "k1 | k2"))
+    table = rows(result_of(reeds(tmp_path, patch)))
+    assert table["relay k1 welded"][:2] == ("nothing comes out", "sv_2, by itself")
+    assert table["relay k2 welded"][:2] == ("nothing comes out", "sv_1, by itself")
+
+
+@pytest.mark.parametrize(
+    ("patch", "row", "then"),
+    [
+        (("sv_1, n8: {like: n6}, sv_2", "sv_1, n8: {like: n6}"), "sv_1 stuck open", "v2; acc1 empties"),
+        (("v2, n4", "n4"), "hose h2 parted", "v_a and v_b"),
+    ],
+)
+def test_what_is_taken_away_changes_an_outcome(tmp_path: Path, patch: Patch, row: str, then: str) -> None:
+    assert rows(result_of(reeds(tmp_path, patch)))[row][1] == then
+
+
+def test_two_normally_open_solenoids_open_when_power_is_lost(tmp_path: Path) -> None:
+    table = rows(result_of(reeds(tmp_path, (", normally: closed, cv: 3.2", ", normally: open, cv: 3.2"))))
+    assert table["power lost"][1] == "v2; acc1 empties"
+    assert table["power lost"][-1] == "authority to decide"
+
+
+@pytest.mark.parametrize(("air", "kbtu"), [("high: 70 °F", 694), ("high: 20.2 °F", 313)])
+@pytest.mark.parametrize(("seat", "times"), [("0.0625 in", 1), ("0.125 in", 4)])
+def test_a_parted_hose_behind_a_regulator_passes_what_its_seat_does(
+    tmp_path: Path, air: str, kbtu: float, seat: str, times: int
+) -> None:
+    """Computed by hand for a discharge coefficient of 0.8; here the seat counts with 1."""
+    low = (("low: 20 °F, usual: 45 °F, high: 70 °F", f"low: 20 °F, usual: 20.1 °F, {air}"),)
+    spec = project(tmp_path, SEAT, *low, ("seat: 0.0625 in", f"seat: {seat}"))
+    flow, _ = flows(tmp_path, spec)["h1.parted", "h1"]
+    assert flow * 21.591 * 0.8 == pytest.approx(kbtu * times, rel=0.02)
+
+
+def test_what_cannot_be_solved_says_so_and_is_not_nothing(tmp_path: Path) -> None:
+    spec = project(tmp_path, SEAT, ("set: 30 psi, highest: 40 psi", "set: 30 in"))
+    table = dict(result_of(spec).tables).get("plumbing.faults")
+    assert isinstance(table, Table)
+    parted = next(r.cells for r in table.rows if r.cells[0] == "hose h1 parted")
+    assert parted[1] == "gas from the supply end"
+    assert parted[-1] == "not computed"
+    assert parted[4] == "not computed"
