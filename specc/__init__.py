@@ -19,9 +19,9 @@ _WHERE = {
     ),
     "specc.model.findings": ("Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
-        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "figure",
-        "figures", "found", "gather", "not_applicable", "not_checked", "passed", "rule", "section", "table",
-        "value",
+        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "each",
+        "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "rule", "section",
+        "table", "value",
     ),
     "specc.model.blocks": (
         "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
@@ -29,6 +29,7 @@ _WHERE = {
     ),
     "specc.model.verb": ("Verb",),
     "specc.model.view": ("View",),
+    "specc.model.wording": ("counted", "several"),
     "specc.formulas.calculators": ("Calculator", "calculator"),
     "specc.formulas.distances": ("clear_distance", "distance"),
     "specc.measure.printing": ("both", "show"),
@@ -81,19 +82,23 @@ __all__ = [
     "both",
     "calculator",
     "clear_distance",
+    "counted",
     "distance",
     "drawn",
+    "each",
     "figure",
     "figures",
     "found",
     "gather",
     "hookimpl",
+    "judged",
     "not_applicable",
     "not_checked",
     "passed",
     "read_references",
     "rule",
     "section",
+    "several",
     "show",
     "table",
     "value",
@@ -138,10 +143,12 @@ if TYPE_CHECKING:
         Limit,
         authority_decides,
         drawn,
+        each,
         figure,
         figures,
         found,
         gather,
+        judged,
         not_applicable,
         not_checked,
         passed,
@@ -166,4 +173,5 @@ if TYPE_CHECKING:
     )
     from specc.model.verb import Verb
     from specc.model.view import View
+    from specc.model.wording import counted, several
     from specc.spec.resources import read_references

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from specc import Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK
-from specc.measure.printing import counted
 from specc.model.values import Citation
+from specc.model.wording import counted, several
 from specc_control.entries import NONE, WIRING
 from specc_control.gas import LOGIC, Logic, how, valves
 
@@ -199,7 +199,7 @@ def _faults(ctx: Context, kind: str, fix: str) -> Verdict:
     if not by_part:
         return found([], f"{made.faults} single faults in every state")
     told = sorted(by_part)
-    shown = "; ".join(told[:4]) + (f"; and {len(told) - 4} more" if len(told) > 4 else "")
+    shown = several(told, 4, "; ")
     first = next(f for f in made.failed if f.what == told[0] and f.demand.kind == kind)
     at = w.parts[first.tag].at if first.tag in w.parts else "/control/lines"
     demand = next(f.demand.words for f in made.failed if f.demand.kind == kind)

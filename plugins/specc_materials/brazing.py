@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from specc import Citation, Context, Limit, Trouble, Verdict, not_checked, rule, show
+from collections.abc import Iterator
+
+from specc import Citation, Context, Limit, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import Joint
-from specc.measure.printing import counted
+from specc.model.passes import judged
 from specc.model.view import join
+from specc.model.wording import counted
 from specc_materials.fillers import FROM_MEMORY, family_of
-from specc_materials.joined import JOINED, JoinedParts, bare_words, ended, no_such, nothing
+from specc_materials.joined import JOINED, bare_words, each_joint
 
 _FILLER_RULE = Citation(
     "minnesota-1346-5403", "403.10.2: filler melts above 1,000 °F and holds at most 0.05 % phosphorus", "read"
@@ -19,15 +22,8 @@ PHOSPHORUS = Limit(
 MELTS = Limit(
     "materials.braze_melts", "1000 °F", "temperature", "max", "least temperature at which a filler melts", _FILLER_RULE
 )
+_BY_SHEET = " by the data sheet as stated"
 _MEMORY_WORDS = "this tool knows the filler from memory only"
-
-
-def _brazed(j: JoinedParts) -> tuple[Joint, ...]:
-    return j.by("brazed")
-
-
-def _none(j: JoinedParts) -> Verdict | None:
-    return nothing(j) or (None if _brazed(j) else no_such(j, "brazed"))
 
 
 def _filler_at(joint: Joint) -> str:
@@ -42,39 +38,32 @@ def _filler_at(joint: Joint) -> str:
     needs=(JOINED,),
 )
 def braze_phosphorus(ctx: Context) -> Verdict:
-    j = ctx[JOINED]
-    none = _none(j)
-    if none:
-        return none
     most = ctx.limit(PHOSPHORUS.key)
-    troubles, unsaid = [], list(bare_words(j))
-    for joint in _brazed(j):
+
+    def judge(joint: Joint) -> Iterator[Trouble | str]:
         filler = joint.spec.text_or("filler")
         stated = joint.spec.quantity_or_none("phosphorus")
         family = family_of(filler)
         if family and family.phosphorus[0] > most.si:
-            troubles.append(
-                Trouble(
-                    _filler_at(joint),
-                    f"{joint.words} is made with {filler}, a {family.name} filler of about "
-                    f"{100 * family.phosphorus[0]:.0f} to {100 * family.phosphorus[1]:.0f} % phosphorus",
-                    f"a filler with at most {most.text} phosphorus, such as a silver filler without cadmium (BAg-5)",
-                    "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
-                )
+            yield Trouble(
+                _filler_at(joint),
+                f"{joint.words} is made with {filler}, a {family.name} filler of about "
+                f"{100 * family.phosphorus[0]:.0f} to {100 * family.phosphorus[1]:.0f} % phosphorus",
+                f"a filler with at most {most.text} phosphorus, such as a silver filler without cadmium (BAg-5)",
+                "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
             )
         elif stated is not None and stated.si > most.si:
-            troubles.append(
-                Trouble(
-                    join(joint.at, "phosphorus"),
-                    f"the filler of {joint.words} holds {stated.text} phosphorus",
-                    f"a filler with at most {most.text}",
-                    "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
-                )
+            yield Trouble(
+                join(joint.at, "phosphorus"),
+                f"the filler of {joint.words} holds {stated.text} phosphorus",
+                f"a filler with at most {most.text}",
+                "sulfur in the gas attacks such a joint until it cracks, and the gas code bars it",
             )
         elif stated is None:
             name = f"{filler}: {_MEMORY_WORDS}; state" if family else "state filler: and"
-            unsaid.append(f"{joint.words}: {name} phosphorus: from the filler's data sheet")
-    return ended(troubles, unsaid, f"{counted(len(_brazed(j)), 'brazed joint')} by the data sheet as stated")
+            yield f"{joint.words}: {name} phosphorus: from the filler's data sheet"
+
+    return each_joint(ctx[JOINED], "brazed", judge, "brazed", "brazed joint", _BY_SHEET)
 
 
 @rule(
@@ -85,40 +74,33 @@ def braze_phosphorus(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def braze_melts(ctx: Context) -> Verdict:
-    j = ctx[JOINED]
-    none = _none(j)
-    if none:
-        return none
     least = ctx.limit(MELTS.key)
-    troubles, unsaid = [], list(bare_words(j))
-    for joint in _brazed(j):
+
+    def judge(joint: Joint) -> Iterator[Trouble | str]:
         filler = joint.spec.text_or("filler")
         stated = joint.spec.quantity_or_none("melts")
         family = family_of(filler)
         why = "in a fire a joint that melts early lets the gas out and feeds it"
         if family and family.melts[1] <= least.si:
-            troubles.append(
-                Trouble(
-                    _filler_at(joint),
-                    f"{joint.words} is made with {filler}, which is {family.name} and melts near "
-                    f"{show(family.melts[0], 'temperature', '°F', 2)}",
-                    f"a brazing filler that melts above {least.text}",
-                    why,
-                )
+            yield Trouble(
+                _filler_at(joint),
+                f"{joint.words} is made with {filler}, which is {family.name} and melts near "
+                f"{show(family.melts[0], 'temperature', '°F', 2)}",
+                f"a brazing filler that melts above {least.text}",
+                why,
             )
         elif stated is not None and stated.si <= least.si:
-            troubles.append(
-                Trouble(
-                    join(joint.at, "melts"),
-                    f"the filler of {joint.words} melts at {stated.text}",
-                    f"a filler that starts to melt above {least.text}",
-                    why,
-                )
+            yield Trouble(
+                join(joint.at, "melts"),
+                f"the filler of {joint.words} melts at {stated.text}",
+                f"a filler that starts to melt above {least.text}",
+                why,
             )
         elif stated is None:
             name = f"{filler}: {_MEMORY_WORDS}; state" if family else "state filler: and"
-            unsaid.append(f"{joint.words}: {name} melts: from the filler's data sheet")
-    return ended(troubles, unsaid, f"{counted(len(_brazed(j)), 'brazed joint')} by the data sheet as stated")
+            yield f"{joint.words}: {name} melts: from the filler's data sheet"
+
+    return each_joint(ctx[JOINED], "brazed", judge, "brazed", "brazed joint", _BY_SHEET)
 
 
 @rule(
@@ -129,27 +111,21 @@ def braze_melts(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def braze_cadmium(ctx: Context) -> Verdict:
-    j = ctx[JOINED]
-    none = _none(j)
-    if none:
-        return none
-    troubles, unsaid = [], list(bare_words(j))
-    for joint in _brazed(j):
+    def judge(joint: Joint) -> Iterator[Trouble | str]:
         filler = joint.spec.text_or("filler")
         family = family_of(filler)
         said = joint.spec["cadmium_free"] if joint.spec.has("cadmium_free") else None
         if (family and family.cadmium) or said is False:
-            troubles.append(
-                Trouble(
-                    _filler_at(joint),
-                    f"{joint.words} is made with {filler or 'a filler'}, which holds cadmium",
-                    "a filler free of cadmium; a joint made already: say so to whoever heats or grinds it",
-                    "its fumes are deadly to whoever brazes it, or heats it later, without strong ventilation",
-                )
+            yield Trouble(
+                _filler_at(joint),
+                f"{joint.words} is made with {filler or 'a filler'}, which holds cadmium",
+                "a filler free of cadmium; a joint made already: say so to whoever heats or grinds it",
+                "its fumes are deadly to whoever brazes it, or heats it later, without strong ventilation",
             )
         elif family is None and said is None:
-            unsaid.append(f"{joint.words}: state filler:, or cadmium_free: from its data sheet")
-    return ended(troubles, unsaid, counted(len(_brazed(j)), "brazed joint"))
+            yield f"{joint.words}: state filler:, or cadmium_free: from its data sheet"
+
+    return each_joint(ctx[JOINED], "brazed", judge, "brazed", "brazed joint")
 
 
 @rule(
@@ -161,12 +137,11 @@ def braze_cadmium(ctx: Context) -> Verdict:
 )
 def soft_solder(ctx: Context) -> Verdict:
     j = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
+    if not j.net.parts:
+        return not_applicable("no plumbing is described")
     if not j.joints:
         return not_checked("; ".join(bare_words(j)) or "no joint is described")
-    return ended(
+    return judged(
         (
             Trouble(
                 join(joint.at, "method"),

@@ -10,10 +10,11 @@ from typing import NamedTuple
 from specc import Citation, Context, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
-from specc.measure.printing import counted
 from specc.measure.units import POUND
+from specc.model.passes import judged
 from specc.model.view import join
-from specc_materials.joined import JOINED, JoinedParts, ended
+from specc.model.wording import counted
+from specc_materials.joined import JOINED, JoinedParts
 from specc_materials.months import Month, NotAMonth, read_month
 
 _PSI = 6894.757293168
@@ -95,7 +96,7 @@ def cylinder_marking(ctx: Context) -> Verdict:
                     "propane reaches that in a hot vehicle",
                 )
             )
-    return ended(troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")
+    return judged(troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")
 
 
 def last_day(the_show: Show) -> date | None:
@@ -220,7 +221,7 @@ def cylinder_dates(ctx: Context) -> Verdict:
             )
         else:
             said.append(f"{c.tag} due {due.on:%Y-%m}")
-    return ended(troubles, unsaid, f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
+    return judged(troubles, unsaid, f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
 
 
 @rule(
@@ -234,7 +235,7 @@ def cylinder_overfill(ctx: Context) -> Verdict:
     cylinders = [c for c in _cylinders(ctx[JOINED]) if _needs_device(c)]
     if not cylinders:
         return not_applicable("no cylinder of 4 to 40 lb is described")
-    return ended(
+    return judged(
         (
             Trouble(
                 join(c.at, "overfill_device"),
@@ -272,7 +273,7 @@ def cylinder_secured(ctx: Context) -> Verdict:
         said = c.spec["secured"]
         return said is False or str(said).strip().lower() in ("no", "none", "not", "nothing", "")
 
-    return ended(
+    return judged(
         (
             Trouble(
                 join(c.at, "secured"),
@@ -299,7 +300,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])
     if not cylinders:
         return not_applicable(_NONE)
-    return ended(
+    return judged(
         (
             Trouble(
                 join(c.at, "upright"),
@@ -348,7 +349,7 @@ def cylinder_vapor(ctx: Context) -> Verdict:
             )
         elif not c.spec.has("withdrawal"):
             unsaid.append(f"{c.tag}: state withdrawal:")
-    return ended(troubles, unsaid, counted(len(cylinders), "cylinder"))
+    return judged(troubles, unsaid, counted(len(cylinders), "cylinder"))
 
 
 def service_words(c: Part) -> str:

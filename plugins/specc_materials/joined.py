@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from specc import (
@@ -15,13 +15,13 @@ from specc import (
     found,
     not_applicable,
     not_checked,
-    passed,
     rule,
     value,
 )
 from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network, Part
-from specc.measure.printing import counted
+from specc.model.passes import judged
 from specc.model.view import join
+from specc.model.wording import counted, several
 
 
 class JoinedParts(NamedTuple):
@@ -48,26 +48,6 @@ def joined(ctx: Context) -> JoinedParts:
     return JoinedParts(net, tuple(j for j in joints if j.method), bare)
 
 
-def nothing(j: JoinedParts) -> Verdict | None:
-    """How a rule ends when there is nothing to look at."""
-    return None if j.net.parts else not_applicable("no plumbing is described")
-
-
-def several(words: Sequence[str]) -> str:
-    """The first few of a list, in words."""
-    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
-    return ", ".join(words[:3]) + more
-
-
-def ended(troubles: Iterable[Trouble], unsaid: Sequence[str], looked: str) -> Verdict:
-    """Troubles if there are any; else what could not be looked at, if anything; else passed."""
-    listed = tuple(troubles)
-    left = "; ".join(unsaid[:3]) + (f"; and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
-    if listed:
-        return found(listed, looked + (f"; not looked at: {left}" if left else ""))
-    return not_checked(left) if left else passed(looked)
-
-
 def bare_words(j: JoinedParts) -> tuple[str, ...]:
     """What to say when some connections are not described."""
     if not j.bare:
@@ -81,6 +61,28 @@ def no_such(j: JoinedParts, what: str) -> Verdict:
     if j.bare:
         return not_checked("; ".join(bare_words(j)))
     return not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
+
+
+def each_joint(
+    j: JoinedParts,
+    method: str,
+    judge: Callable[[Joint], Iterable[Trouble | str]],
+    what: str,
+    thing: str,
+    more: str = "",
+) -> Verdict:
+    """How a rule about each joint of a method ends. `judge` gives troubles, and words for what could not be checked;
+    what stands at one place (the sealant of all joints) is found there once. `more` follows their number."""
+    joints = j.by(method)
+    if not joints:
+        return no_such(j, what)
+    said = [one for joint in joints for one in judge(joint)]
+    troubles: dict[str, Trouble] = {}
+    for one in said:
+        if isinstance(one, Trouble):
+            troubles.setdefault(one.at, one)
+    left = [*bare_words(j), *(one for one in said if isinstance(one, str))]
+    return judged(troubles.values(), left, counted(len(joints), thing) + more)
 
 
 _GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)

@@ -14,9 +14,10 @@ from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, not_applic
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.show import EFFECTS, Effect
-from specc.measure.printing import counted
+from specc.model.passes import judged
 from specc.model.view import join
-from specc_materials.joined import JOINED, ended, material, nothing
+from specc.model.wording import counted
+from specc_materials.joined import JOINED, material
 
 ZINC = Limit(
     "materials.zinc_distance", "3 ft", "length", "max", "least distance from a flame to a zinc-coated part", CHOICE
@@ -97,9 +98,8 @@ def _near(
     ends: int = 1,
 ) -> Verdict:
     j, effects, places = ctx[JOINED], ctx[EFFECTS], ctx[PLACES]
-    none = nothing(j)
-    if none:
-        return none
+    if not j.net.parts:
+        return not_applicable("no plumbing is described")
     if not effects:
         return not_applicable("no effect is described")
     parts = [p for p in j.net.parts if chosen(p)]
@@ -117,7 +117,7 @@ def _near(
         unsaid += [x for x in left if x not in unsaid]
     burst = any(e.kind == "burst" for e in effects)
     bursts = " (bursts reach farther than this distance covers)" if burst else ""
-    return ended(troubles, unsaid, f"{counted(len(parts), 'part')} at least {ctx.limit(least.key).text} away{bursts}")
+    return judged(troubles, unsaid, f"{counted(len(parts), 'part')} at least {ctx.limit(least.key).text} away{bursts}")
 
 
 def _zinc(part: Part) -> bool:

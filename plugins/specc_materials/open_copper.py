@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_checked, rule, show
+from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
-from specc.measure.printing import counted
 from specc.model.findings import Level
+from specc.model.passes import judged
 from specc.model.values import Quantity
-from specc_materials.joined import JOINED, JoinedParts, bare_words, ended, material, no_such, nothing
+from specc.model.wording import counted
+from specc_materials.joined import JOINED, JoinedParts, bare_words, material, no_such
 
 OPEN_PRESSURE = Limit(
     "materials.open_pressure",
@@ -153,9 +154,8 @@ def _pressures(
 )
 def brazed_copper_open(ctx: Context) -> Verdict:
     j: JoinedParts = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
+    if not j.net.parts:
+        return not_applicable("no plumbing is described")
     unsaid = list(bare_words(j))
     made = {p.tag for joint in j.joints if len(joint.parts) == 1 for p in joint.parts}
     for part in j.net.of_kind("burner", "pilot", "accumulator"):
@@ -198,7 +198,7 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         troubles += more
         if said:
             words.append(said)
-    return ended(
+    return judged(
         troubles, unsaid, f"{counted(len(of_copper), 'joint')} of brazed copper; " + ("; ".join(words) or "none open")
     )
 

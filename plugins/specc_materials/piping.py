@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
-from specc.measure.printing import counted
 from specc.measure.units import INCH
+from specc.model.passes import each, judged
 from specc.model.view import join
-from specc_materials.joined import JOINED, ended, material, nothing, says_gas
+from specc.model.wording import counted, several
+from specc_materials.joined import JOINED, material, says_gas
 
 if TYPE_CHECKING:
     from specc.model.values import Constant, Quantity
@@ -53,8 +55,7 @@ def _unstated(net: Network, *kinds: str) -> list[str]:
     tags = [p.tag for p in net.of_kind(*kinds) if not material(p)]
     if not tags:
         return []
-    more = f" and {len(tags) - 1} more" if len(tags) > 1 else ""
-    return [f"the material of {tags[0]}{more} is not stated"]
+    return [f"the material of {several(tags, 1)} is not stated"]
 
 
 def _grade(part: Part) -> str:
@@ -76,15 +77,12 @@ def _grade(part: Part) -> str:
 )
 def copper_grade(ctx: Context) -> Verdict:
     net = ctx[JOINED].net
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     lines = _copper_lines(net)
     unsaid = _unstated(net, *_PIPES)
     unsaid += [f"{p.tag}: state its grade:, as printed along the tube" for p in lines if not _grade(p)]
     if not lines and not unsaid:
         return not_applicable("no copper tube is described")
-    return ended(
+    return judged(
         (
             Trouble(
                 join(p.at, "grade"),
@@ -110,9 +108,6 @@ def copper_grade(ctx: Context) -> Verdict:
 )
 def copper_wall(ctx: Context) -> Verdict:
     fitted = ctx.get(FITTED) or {}
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     lines = _copper_lines(ctx[JOINED].net)
     troubles, unsaid = [], _unstated(ctx[JOINED].net, *_PIPES)
     if not lines and not unsaid:
@@ -140,11 +135,31 @@ def copper_wall(ctx: Context) -> Verdict:
                     "tube thinner than its grade is another grade, or worn",
                 )
             )
-    return ended(troubles, unsaid, counted(len(lines), "copper tube"))
+    return judged(troubles, unsaid, counted(len(lines), "copper tube"))
 
 
 def _is_cast_iron(part: Part) -> bool:
     return bool(re.search(r"cast[ -]iron|gr[ae]y iron", material(part))) and "ductile" not in material(part)
+
+
+def _of_no(
+    what: str,
+    bad: Callable[[Part], bool],
+    parts: Sequence[Part],
+    thing: str,
+    none: str,
+    fix: str,
+    why: str,
+) -> Verdict:
+    """How a rule ends that none of some parts is of a material: one that does not state its own is not checked."""
+
+    def judge(part: Part) -> Iterator[Trouble | str]:
+        if bad(part):
+            yield Trouble(join(part.at, "material"), f"{part.tag} is of {what}", fix, why)
+        elif not material(part):
+            yield f"the material of {part.tag} is not stated"
+
+    return each(parts, judge, thing, none)
 
 
 @rule(
@@ -155,25 +170,14 @@ def _is_cast_iron(part: Part) -> bool:
     needs=(JOINED,),
 )
 def cast_iron_bushing(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
-    bushings = [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"]
-    if not bushings:
-        return not_applicable("no bushing is described")
-    return ended(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"the bushing {p.tag} is of cast iron",
-                "a bushing of steel, malleable iron or brass, or a reducing coupling",
-                "its thin wall cracks when it is tightened",
-            )
-            for p in bushings
-            if _is_cast_iron(p)
-        ),
-        [f"the material of {p.tag} is not stated" for p in bushings if not material(p)],
-        counted(len(bushings), "bushing"),
+    return _of_no(
+        "cast iron",
+        _is_cast_iron,
+        [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"],
+        "bushing",
+        "no bushing is described",
+        "a bushing of steel, malleable iron or brass, or a reducing coupling",
+        "its thin wall cracks when it is tightened",
     )
 
 
@@ -185,25 +189,14 @@ def cast_iron_bushing(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def cast_iron_pipe(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
-    pipes = ctx[JOINED].net.of_kind(*_PIPES)
-    if not pipes:
-        return not_applicable("no pipe or tube is described")
-    return ended(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of cast iron",
-                "steel pipe, schedule 40 or heavier",
-                "it breaks at a knock",
-            )
-            for p in pipes
-            if _is_cast_iron(p)
-        ),
-        [f"the material of {p.tag} is not stated" for p in pipes if not material(p)],
-        counted(len(pipes), "line"),
+    return _of_no(
+        "cast iron",
+        _is_cast_iron,
+        ctx[JOINED].net.of_kind(*_PIPES),
+        "line",
+        "no pipe or tube is described",
+        "steel pipe, schedule 40 or heavier",
+        "it breaks at a knock",
     )
 
 
@@ -221,16 +214,13 @@ def _aluminum(part: Part) -> bool:
 )
 def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
     fittings = [p for p in j.net.of_kind("fitting") if _aluminum(p)]
     unsaid = _unstated(j.net, "fitting")
     if not fittings and not unsaid:
         return not_applicable("no fitting of aluminum is described")
     bare = {tag for link in j.bare for tag in link}
     unsaid += [f"nothing is said of how {p.tag} is joined" for p in fittings if p.tag in bare]
-    return ended(
+    return judged(
         (
             Trouble(
                 join(joint.at, "method"),
@@ -256,25 +246,14 @@ def aluminum(ctx: Context) -> Verdict:
     was=("materials.aluminium_pipe",),
 )
 def aluminum_pipe(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
-    pipes = ctx[JOINED].net.of_kind(*_PIPES)
-    if not pipes:
-        return not_applicable("no pipe or tube is described")
-    return ended(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of aluminum",
-                "steel, copper or stainless steel; or a dry place, and the authority's word",
-                "wet aluminum corrodes, and it melts at the warmth of a wood fire",
-            )
-            for p in pipes
-            if _aluminum(p)
-        ),
-        [f"the material of {p.tag} is not stated" for p in pipes if not material(p)],
-        counted(len(pipes), "line"),
+    return _of_no(
+        "aluminum",
+        _aluminum,
+        ctx[JOINED].net.of_kind(*_PIPES),
+        "line",
+        "no pipe or tube is described",
+        "steel, copper or stainless steel; or a dry place, and the authority's word",
+        "wet aluminum corrodes, and it melts at the warmth of a wood fire",
     )
 
 
@@ -289,26 +268,14 @@ _PLASTIC = re.compile(r"\b(plastic|pvc|cpvc|pe|pex|hdpe|mdpe|polyethylene|nylon|
     needs=(JOINED,),
 )
 def plastic(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
-    kinds = (*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot")
-    parts = ctx[JOINED].net.of_kind(*kinds)
-    if not parts:
-        return not_applicable("no part of the kind is described")
-    return ended(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of plastic",
-                "metal, or a hose marked for LP-gas",
-                "plastic softens in the sun and is gone in a fire, with the gas behind it",
-            )
-            for p in parts
-            if _PLASTIC.search(material(p))
-        ),
-        _unstated(ctx[JOINED].net, *kinds),
-        counted(len(parts), "part"),
+    return _of_no(
+        "plastic",
+        lambda part: bool(_PLASTIC.search(material(part))),
+        ctx[JOINED].net.of_kind(*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot"),
+        "part",
+        "no part of the kind is described",
+        "metal, or a hose marked for LP-gas",
+        "plastic softens in the sun and is gone in a fire, with the gas behind it",
     )
 
 
@@ -323,9 +290,6 @@ _AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
     needs=(JOINED,),
 )
 def air_rated(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
     if not parts:
         return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
@@ -351,7 +315,7 @@ def air_rated(ctx: Context) -> Verdict:
             )
         else:
             unsaid.append(f"{p.tag}: state what it is made for (made_for:)")
-    return ended(troubles, unsaid, counted(len(parts), "part"))
+    return judged(troubles, unsaid, counted(len(parts), "part"))
 
 
 _FIVE = 5 * 6894.757293168
@@ -367,14 +331,11 @@ _RATED = 350 * 6894.757293168
     needs=(JOINED,),
 )
 def hose_marking(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     net = ctx[JOINED].net
     hoses = net.of_kind("hose")
     if not hoses:
         return not_applicable("no hose is described")
-    troubles, unsaid, judged = [], [], 0
+    troubles, unsaid, may_see = [], [], 0
     for hose in hoses:
         sources = net.first_above(hose.tag, "regulator", "cylinder")
         regulators = [p for p in sources if p.kind == "regulator"]
@@ -386,7 +347,7 @@ def hose_marking(ctx: Context) -> Verdict:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
                 unsaid.append(f"{hose.tag}: what it may see is not known without {what}")
             continue
-        judged += 1
+        may_see += 1
         rating, marking = hose.spec.quantity_or_none("rating"), hose.spec.text_or("marking")
         sees = "cylinder pressure" if from_cylinder else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
         if rating is not None and rating.si < _RATED * (1 - 1e-9):
@@ -410,9 +371,9 @@ def hose_marking(ctx: Context) -> Verdict:
         if rating is None or not marking:
             what = " and ".join(w for w, absent in (("rating:", rating is None), ("marking:", not marking)) if absent)
             unsaid.append(f"{hose.tag}: state its {what}")
-    if not judged and not unsaid:
+    if not may_see and not unsaid:
         return not_applicable("no hose sees more than 5 psig")
-    return ended(troubles, unsaid, counted(judged, "hose"))
+    return judged(troubles, unsaid, counted(may_see, "hose"))
 
 
 PASSES = (

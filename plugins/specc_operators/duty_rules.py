@@ -22,8 +22,8 @@ from specc import (
 from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted
 from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from specc import CHOICE, PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, not_checked, rule
-from specc.measure.printing import counted, show
+from specc.measure.printing import show
 from specc.model.view import View
+from specc.model.wording import counted
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import NIGHTS

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-
-from specc import Trouble, Verdict, View, found, not_checked, passed
+from specc import View
 from specc.kinds.plumbing import Network, Part
 from specc.model.view import Unreadable
 
@@ -42,18 +40,3 @@ def yes(spec: View, key: str) -> bool:
         return spec.yes(key)
     except Unreadable:
         return False
-
-
-def several(words: Sequence[str], shown: int = SHOWN) -> str:
-    """The first few of a list, in words, and how many more there are."""
-    more = f" and {len(words) - shown} more" if len(words) > shown else ""
-    return ", ".join(words[:shown]) + more
-
-
-def ended(troubles: Iterable[Trouble], unsaid: Sequence[str], looked: str) -> Verdict:
-    """Troubles if there are any; else what could not be looked at, if anything; else passed."""
-    listed = tuple(troubles)
-    left = "; ".join(unsaid[:SHOWN]) + (f"; and {len(unsaid) - SHOWN} more" if len(unsaid) > SHOWN else "")
-    if listed:
-        return found(listed, looked + (f"; not looked at: {left}" if left else ""))
-    return not_checked(left) if left else passed(looked)

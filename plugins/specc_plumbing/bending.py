@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from specc import PRACTICE, Constant, Context, Quantity, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
-from specc.measure.printing import counted
 from specc.measure.units import INCH
+from specc.model.passes import judged
 from specc.model.view import View
-from specc_plumbing.as_written import ended
+from specc.model.wording import counted
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import DENSITIES, density_of
 
@@ -131,7 +131,7 @@ def bend_radius(ctx: Context) -> Verdict:
             unsaid.append(why)
         elif _thin(bend.outside.si, bend.wall) and bend.how.text_or("by") != "spring":
             unsaid.append(f"{tag} has a thinner wall than type L, the thinnest that the guide is for")
-    return ended(troubles, unsaid, f"{counted(len(bends), 'part')} with bends")
+    return judged(troubles, unsaid, f"{counted(len(bends), 'part')} with bends")
 
 
 def _half_inch(fitted: Fitted) -> bool | None:
@@ -181,7 +181,7 @@ def ring_experience(ctx: Context) -> Verdict:
             )
     if others == len(rings):
         return not_applicable("no such ring went through a roller")
-    return ended(troubles, unsaid, counted(len(rings), "ring"))
+    return judged(troubles, unsaid, counted(len(rings), "ring"))
 
 
 PASSES = (bend_radius, ring_experience)

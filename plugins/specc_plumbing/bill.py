@@ -9,10 +9,11 @@ from typing import NamedTuple
 
 from specc import Column, Context, Heading, Para, Quantity, Row, Table, TableBlock, show, table
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Part
-from specc.measure.printing import counted, to_unit
+from specc.measure.printing import to_unit
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_plumbing.as_written import NOT_STATED, REFUSED, in_flow, said, several, written
+from specc.model.wording import counted, several
+from specc_plumbing.as_written import NOT_STATED, REFUSED, in_flow, said, written
 from specc_plumbing.cuts import BY_LENGTH, size_words
 
 _TAGS = 60  # in one line; the parts list has them all

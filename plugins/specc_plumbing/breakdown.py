@@ -28,11 +28,12 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Network, Part
-from specc.measure.printing import counted
 from specc.model.blocks import Block
+from specc.model.passes import judged
 from specc.model.values import Equation, Quantity, Scalar, Symbol
 from specc.model.view import Unreadable
-from specc_plumbing.as_written import NOT_STATED, ended, in_flow, yes
+from specc.model.wording import counted
+from specc_plumbing.as_written import NOT_STATED, in_flow, yes
 from specc_plumbing.burners import ring_tube
 from specc_plumbing.calc.cuts import density_of, tube_wall, tube_weight
 
@@ -294,7 +295,7 @@ def comes_apart(ctx: Context) -> Verdict:
             )
         elif not joint.method:
             unsaid.append(f"nothing is said of how {joint.words} is made")
-    return ended(troubles, unsaid, f"{counted(len(joints), 'joint')} that come apart")
+    return judged(troubles, unsaid, f"{counted(len(joints), 'joint')} that come apart")
 
 
 def blocks(ctx: Context) -> Sequence[Block]:

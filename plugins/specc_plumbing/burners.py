@@ -29,12 +29,13 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
-from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.blocks import Block
+from specc.model.passes import judged
 from specc.model.values import Scalar
 from specc.model.view import Unreadable, join
-from specc_plumbing.as_written import NOT_STATED, ended, said
+from specc.model.wording import counted
+from specc_plumbing.as_written import NOT_STATED, said
 from specc_plumbing.calc.cuts import tube_bore
 from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, slit_area_ratio
 
@@ -230,7 +231,7 @@ def jets_fit(ctx: Context) -> Verdict:
             unsaid.append(f"{part.tag} does not say its {'diameter' if part.form == 'ring' else 'length'}")
             continue
         troubles += _jet_troubles(part, whole.si, bore_of(ctx[FITTED][part.tag]))
-    return ended(troubles, unsaid, counted(len(rows), "burner"))
+    return judged(troubles, unsaid, counted(len(rows), "burner"))
 
 
 @rule(
@@ -245,7 +246,7 @@ def jets_feed(ctx: Context) -> Verdict:
     if not rows:
         return not_applicable("no ring, bar or stem burner is described")
     known = ctx[JET_RATIO]
-    return ended(
+    return judged(
         (
             Trouble(
                 p.spec.child("jets").at,

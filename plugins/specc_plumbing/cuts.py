@@ -30,11 +30,12 @@ from specc import (
     value,
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
-from specc.measure.printing import counted
 from specc.measure.units import INCH
 from specc.model.blocks import Block
+from specc.model.passes import judged
 from specc.model.values import Scalar
-from specc_plumbing.as_written import NOT_STATED, ended, in_flow, said, written
+from specc.model.wording import counted
+from specc_plumbing.as_written import NOT_STATED, in_flow, said, written
 from specc_plumbing.burners import RING_CUT
 from specc_plumbing.calc.cuts import pipe_cut, thread_engagement
 
@@ -187,7 +188,7 @@ def cut_length(ctx: Context) -> Verdict:
                     "a pipe that does not fit is pulled into place, and its joints carry that for good",
                 )
             )
-    return ended(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centers")
+    return judged(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centers")
 
 
 def size_words(part: Part, fitted: Fitted) -> str:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from specc import Column, Context, Row, Table, show, table
 from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
 from specc.kinds.plumbing import NETWORK, Network
-from specc.measure.printing import counted
+from specc.model.wording import counted
 
 KINDS = {
     "stuck_open": "Valve stuck open",

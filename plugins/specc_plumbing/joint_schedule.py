@@ -20,10 +20,11 @@ from specc import (
     table,
 )
 from specc.kinds.plumbing import JOINTS, End, Joint
-from specc.measure.printing import counted
 from specc.model.blocks import Block
+from specc.model.passes import judged
 from specc.model.view import Unreadable
-from specc_plumbing.as_written import NOT_STATED, REFUSED, ended, several, written, yes
+from specc.model.wording import counted, several
+from specc_plumbing.as_written import NOT_STATED, REFUSED, written, yes
 
 _FILLED = ("brazed", "soldered", "welded")
 # Metal on metal, or a hose on its barb: nothing is put between unless it is said.
@@ -166,7 +167,7 @@ def retested(ctx: Context) -> Verdict:
         names = several([str(j.number) for j in silent])
         joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
         unsaid.append(f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)")
-    return ended(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the test of {tested}")
+    return judged(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the test of {tested}")
 
 
 @rule(
@@ -180,7 +181,7 @@ def cleaned(ctx: Context) -> Verdict:
     again = [j for j in _made_again(ctx[JOINTS]) if j.method == "threaded"]
     if not again:
         return not_applicable("no threaded joint is said to have been reassembled")
-    return ended(
+    return judged(
         (
             Trouble(
                 joint.spec.here("reassembled"),

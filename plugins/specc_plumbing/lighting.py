@@ -5,8 +5,8 @@ from __future__ import annotations
 from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, REACHES
 from specc.kinds.show import EFFECTS, TIMELINE
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted
 
 # Valves that somebody, or a coil, closes on purpose.
 _SHUTS = ("ball", "needle", "globe", "solenoid")

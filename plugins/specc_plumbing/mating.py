@@ -7,8 +7,8 @@ from collections.abc import Mapping
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted, several
 from specc_plumbing.adapters import AdapterStep, between
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
 from specc_plumbing.fitted import unreadable
@@ -17,11 +17,6 @@ _THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind
 # Parts whose outlet stands open on purpose.
 _OPEN_FORMS = ("relief",)
 _HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]; or a size: of the catalog"
-
-
-def _several(words: list[str]) -> str:
-    more = f" and {len(words) - 3} more" if len(words) > 3 else ""
-    return ", ".join(words[:3]) + more
 
 
 @rule(
@@ -129,7 +124,7 @@ def ends_mate(ctx: Context) -> Verdict:
                 )
             )
     unknown = _unknown(joints, ctx[FITTED])
-    unsaid = f"the ends of {_several(unknown)} are not known ({_HOW_TO_SAY})" if unknown else ""
+    unsaid = f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})" if unknown else ""
     if troubles or not unsaid:
         return found(troubles, counted(looked, "joint") + (f"; not looked at: {unsaid}" if unsaid else ""))
     return not_checked(unsaid)
@@ -202,7 +197,7 @@ def open_ends(ctx: Context) -> Verdict:
                     "gas leaves by an open end as soon as a valve before it opens",
                 )
             )
-    unsaid = f"the ends of {_several(unknown)} are not known" if unknown else ""
+    unsaid = f"the ends of {several(unknown)} are not known" if unknown else ""
     if not looked:
         return not_checked(unsaid) if unsaid else not_applicable("no part is in a run")
     if troubles or not unsaid:

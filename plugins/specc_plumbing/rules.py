@@ -8,8 +8,8 @@ from collections import Counter
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
 from specc.kinds.show import EFFECTS
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted
 
 # Parts that a line may branch at or join into.
 BRANCHES = ("tee", "cross", "manifold")

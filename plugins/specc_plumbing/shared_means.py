@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from specc import CHOICE, Context, Trouble, Verdict, found, gather, not_applicable, rule
 from specc.kinds.faults import MEANS, SHARED_MEANS, Means, SharedMeans
 from specc.kinds.plumbing import NETWORK, Part
-from specc.measure.printing import counted
+from specc.model.wording import counted
 
 _SAYS = "plumbing"
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW, Effect
-from specc.measure.printing import counted
 from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Context, found, not_applicable, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import join
+from specc.model.wording import counted
 
 
 @value(EFFECTS, reads=("effects",))

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 
 from specc.kinds.show import SHOW, TIMELINE, Bursts, Cue, Lit, Scene, Shot, Show, Stretch, Timeline
-from specc.measure.printing import counted
 from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Cannot, Context, found, not_applicable, rule, value
 from specc.model.values import CHOICE, Equation, Quantity, Scalar, Symbol, Worked
 from specc.model.view import View, join
+from specc.model.wording import counted
 
 _DAY = 86400.0
 _LATEST = 20 * 3600.0

@@ -6,11 +6,11 @@ from datetime import date
 
 from specc.basics.nights import cues_of
 from specc.kinds.show import SHOW, Bursts, Scene, Show
-from specc.measure.printing import counted
 from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Context, found, not_checked, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import Unreadable, View, join
+from specc.model.wording import counted
 
 
 def _hours(event: View) -> tuple[str, str]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from specc.kinds.things import THINGS, Thing
-from specc.measure.printing import counted
 from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Context, found, not_applicable, rule, value
 from specc.model.values import CHOICE, Quantity
 from specc.model.view import View
+from specc.model.wording import counted
 
 
 def _lengths(view: View) -> tuple[tuple[str, Quantity], ...]:

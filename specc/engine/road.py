@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -24,9 +25,9 @@ from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.model.findings import Finding, Level, Place
 from specc.model.passes import Gathered, Limit, RuleFacts
-from specc.model.result import InputFile, PluginShown, Result
+from specc.model.result import GitState, InputFile, PluginShown, Result, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
-from specc.model.view import View, join
+from specc.model.view import Unreadable, View, join
 from specc.spec import schema
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
@@ -315,7 +316,7 @@ def _close(
     nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path)
     for t in troubles:
         findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.fix, "", t.plugin))
-    waived: tuple[Any, ...] = ()
+    waived: tuple[WaiverShown, ...] = ()
     project = View({}, "/project")
     event: tuple[tuple[str, str], ...] = ()
     if made is not None:
@@ -415,14 +416,14 @@ def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
 def _safe_child(root: View, name: str) -> View:
     try:
         return root.child(name)
-    except Exception:  # refused by the schema, and reported there
+    except Unreadable:  # refused by the schema, and reported there
         return View({}, "/" + name)
 
 
 def _text(view: View, key: str) -> str:
     try:
         return view.text_or(key)
-    except Exception:  # refused by the schema, and reported there
+    except Unreadable:  # refused by the schema, and reported there
         return ""
 
 
@@ -442,21 +443,20 @@ def _event(event: View) -> tuple[tuple[str, str], ...]:
             else:
                 text = str(value)
             rows.append(("event" if key == "name" else key, text))
-        except Exception:  # refused by the schema, and reported there
+        except Unreadable:  # refused by the schema, and reported there
             continue
     return tuple(rows)
 
 
-def _last_day(root: View) -> Any:
-    from datetime import date
+def _last_day(root: View) -> date | None:
 
     try:
         return max(date.fromisoformat(d) for d in root.child("event").texts("dates"))
-    except Exception:  # refused by the schema, and reported there
+    except (Unreadable, ValueError):  # refused by the schema and reported there, or no dates at all
         return None
 
 
-def _git(source: Source) -> Any:
+def _git(source: Source) -> GitState | None:
     from specc.spec.git import git_state
 
     return git_state(source.folder, source.files)
@@ -479,7 +479,7 @@ def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
         found.extend((figure.key, c) for c in citations_of(figure))
     found.extend((r.id, r.citation) for r in result.rules)
     found.extend((limit.key, limit.citation) for limit in result.limits)
-    found.extend(("caution", c.citation) for c in result.cautions)  # type: ignore[attr-defined]
+    found.extend(("caution", c.citation) for c in result.cautions)
     return tuple(dict.fromkeys(found))
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from specc.model.findings import Finding, Place
 from specc.model.result import WaiverShown
-from specc.model.view import View, join
+from specc.model.view import Unreadable, View, join
 
 # What nobody can waive: a spec or plugin that does not work.
 _NEVER = ("spec.", "plugin.", "waivers.", "limits.")
@@ -31,7 +31,7 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
         try:
             rule, part = waiver.text("rule"), waiver.text_or("about")
             reason, who, until = waiver.text("reason"), waiver.text("who"), waiver.text("until")
-        except Exception:  # refused by the schema, and reported there
+        except Unreadable:  # refused by the schema, and reported there
             continue
         at = waiver.at
         if rule.startswith(_NEVER):

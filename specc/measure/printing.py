@@ -101,12 +101,3 @@ def both(si: float, dim: str, unit: str = "", digits: int = 3) -> tuple[str, str
     pair = (found.name, found.other or found.name)
     us, metric = pair if found.us else pair[::-1]
     return show(si, dim, us, digits), show(si, dim, metric, digits)
-
-
-def counted(number: int, thing: str) -> str:
-    """A number of things in words.
-
-    >>> counted(1, "run"), counted(3, "run")
-    ('1 run', '3 runs')
-    """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

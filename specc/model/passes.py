@@ -20,6 +20,7 @@ from specc.model.blocks import Block, Table
 from specc.model.findings import Level, Trouble, Verdict
 from specc.model.values import Case, Citation, Figure, Input, Quantity, Worked
 from specc.model.view import View
+from specc.model.wording import counted, several
 
 T = TypeVar("T")
 FigureSet: TypeAlias = Mapping[str, Figure]
@@ -331,6 +332,26 @@ def found(troubles: Iterable[Trouble], looked: str = "") -> Verdict:
     return Verdict("found" if listed else "passed", looked, listed)
 
 
+def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -> Verdict:
+    """Troubles if there are any; else what could not be checked, if anything; else passed."""
+    listed = tuple(troubles)
+    left = several(unchecked, between="; ")
+    if listed:
+        return found(listed, looked + (f"; not looked at: {left}" if left else ""))
+    return not_checked(left) if left else passed(looked)
+
+
+def each(things: Iterable[T], judge: Callable[[T], Iterable[Trouble | str]], thing: str, none: str) -> Verdict:
+    """How a rule about each of some things ends. `judge` gives what is wrong with one, as troubles, and what could not
+    be checked of it, as words. `thing` counts them; `none` says that there are none, and then it does not apply."""
+    listed = tuple(things)
+    if not listed:
+        return not_applicable(none)
+    said = [one for item in listed for one in judge(item)]
+    troubles = [one for one in said if isinstance(one, Trouble)]
+    return judged(troubles, [one for one in said if isinstance(one, str)], counted(len(listed), thing))
+
+
 def not_applicable(why: str) -> Verdict:
     """Nothing of the kind is in this project."""
     return Verdict("not applicable", why)
@@ -360,10 +381,12 @@ __all__ = [
     "SectionFacts",
     "authority_decides",
     "drawn",
+    "each",
     "figure",
     "figures",
     "found",
     "gather",
+    "judged",
     "not_applicable",
     "not_checked",
     "passed",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from specc.drawing.shapes import Drawing
+from specc.model.blocks import Block, Caution, Fact, ModelLimit, Table
 from specc.model.findings import Finding, Level, Place
 from specc.model.values import Case, Citation, Figure, Quantity, Reference
 
@@ -72,7 +74,7 @@ class SectionMade(NamedTuple):
     id: str
     title: str
     order: int
-    blocks: tuple[object, ...]
+    blocks: tuple[Block, ...]
     plugin: str
     answers: tuple[str, ...] = ()
 
@@ -98,13 +100,13 @@ class Result(NamedTuple):
     findings: tuple[Finding, ...] = ()
     waivers: tuple[WaiverShown, ...] = ()
     limits: tuple[LimitShown, ...] = ()
-    tables: tuple[tuple[str, object], ...] = ()  # key, blocks.Table
-    drawings: tuple[tuple[str, object], ...] = ()  # key, drawing.shapes.Drawing
+    tables: tuple[tuple[str, Table], ...] = ()
+    drawings: tuple[tuple[str, Drawing], ...] = ()
     sections: tuple[SectionMade, ...] = ()
-    summary_facts: tuple[object, ...] = ()
+    summary_facts: tuple[Fact, ...] = ()
     decisions: tuple[str, ...] = ()
-    cautions: tuple[object, ...] = ()
-    model_limits: tuple[object, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    model_limits: tuple[ModelLimit, ...] = ()
     places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
     excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
     exit_code: int = 0

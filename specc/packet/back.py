@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from specc.measure import printing
-from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Quantity
@@ -180,7 +179,7 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[PageItem]:
 
 
 def cautions(desk: Desk) -> Iterator[PageItem]:
-    some = sorted((c for c in desk.result.cautions if isinstance(c, Caution)), key=lambda c: c.order)
+    some = sorted(desk.result.cautions, key=lambda c: c.order)
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
     for n, c in enumerate(some, 1):
@@ -192,7 +191,7 @@ INDENT_WIDE = 20.0
 
 
 def model_limits(desk: Desk) -> Iterator[PageItem]:
-    some = sorted((m for m in desk.result.model_limits if isinstance(m, ModelLimit)), key=lambda m: m.order)
+    some = sorted(desk.result.model_limits, key=lambda m: m.order)
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
     for m in some:

@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from specc.drawing.shapes import Drawing
-from specc.model.blocks import Table
 from specc.model.findings import Place
 from specc.model.result import Result
 from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
@@ -24,8 +22,8 @@ class Desk:
         self.result = result
         self.public = public
         self.places = dict(result.places)
-        self.tables = {k: t for k, t in result.tables if isinstance(t, Table)}
-        self.drawings = {k: d for k, d in result.drawings if isinstance(d, Drawing)}
+        self.tables = dict(result.tables)
+        self.drawings = dict(result.drawings)
         self.figures: dict[str, Figure] = {f.key: f for f in result.figures}
         self.described = {r.id: r for r in result.references}
         self.cited: dict[str, int] = {}

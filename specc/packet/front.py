@@ -233,7 +233,7 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> PageItem:
     right = [Paragraph(clip(t, 70), FINE_STRONG if n == 0 else QUIET, right=True) for n, t in enumerate(event)]
     right.append(Paragraph(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True))
     left = Stack([Paragraph(clip(r.title, 80), HEADING), Paragraph(KIND, MUTED)])
-    facts = sorted((f for f in r.summary_facts if isinstance(f, Fact)), key=lambda f: f.order)
+    facts = sorted(r.summary_facts, key=lambda f: f.order)
     shown = facts[: 9 if most > 8 else 6 if most > 2 else 3]
     rows = list(_facts(shown))
     if len(facts) > len(shown):

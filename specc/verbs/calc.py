@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from specc.model.values import Quantity, Reference, Worked
 
 HELP = "run one calculator for a quick calculation; alone, list them"
-EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperature="70 degF" discharge=1.0'
+EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperature="70 °F" discharge=1.0'
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -23,12 +23,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from specc.engine.road import travel
-    from specc.model.blocks import Table
     from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there
 
     result = travel(args.file, args.overlay, ask(args, ids=[f"table {args.key}"]))
     table = dict(result.tables).get(args.key)
-    if not isinstance(table, Table):
+    if table is None:
         known = ids_of(host_of(args), "table")
         if result.exit_code == 2 or args.key in known:
             complain_findings(result, args.file)

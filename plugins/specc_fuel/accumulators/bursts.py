@@ -30,8 +30,8 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.printing import counted
 from specc.model.values import Scalar
+from specc.model.wording import counted
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
 from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import CHOKED, NOZZLE

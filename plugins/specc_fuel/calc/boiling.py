@@ -376,7 +376,7 @@ def bath_heat(liquid: Temperature, water: Temperature) -> HeatFlux:
 
     q = u (T_w - T), u = 70 W/m2 for each kelvin.
 
-    liquid, water: K. Returns W/m2. Validity: water from freezing to 125 degF. Errors: ValueError outside.
+    liquid, water: K. Returns W/m2. Validity: water from freezing to 125 °F. Errors: ValueError outside.
     Source: the coefficient is specc default, below half of Churchill and Chu for water and propane;
     the limit is from memory of CGA P-1.
     """
@@ -386,7 +386,7 @@ def bath_heat(liquid: Temperature, water: Temperature) -> HeatFlux:
 
 
 def check_bath(water: float) -> None:
-    """ValueError for ice, for water above 125 degF, and for what is no number."""
+    """ValueError for ice, for water above 125 °F, and for what is no number."""
     if not FREEZING <= water <= BATH_LIMIT.si * (1 + 1e-12):
         raise ValueError(f"a cylinder's water bath is liquid and no warmer than 125 °F (324.8 K), not at {water:g} K")
 
@@ -422,9 +422,9 @@ def steady_boil_off(heat_flux: HeatFlux, area: Area, latent: SpecificEnergy) -> 
     Errors: ValueError for values below zero or no latent heat.
 
     In still air this is a half to two thirds of the trade's table for 100 lb cylinders if the liquid is taken at
-    its boiling point, -44 degF, and a quarter of it at 10 lb, where the bottom is most of what is wet; at -20 degF
+    its boiling point, -44 °F, and a quarter of it at 10 lb, where the bottom is most of what is wet; at -20 °F
     it is a sixth to a third of the trade's rule (diameter x length x K). The table's rows rise with the air's
-    temperature from nothing near -43 degF, so they let the liquid cool until nothing drives the gas. Beyond that,
+    temperature from nothing near -43 °F, so they let the liquid cool until nothing drives the gas. Beyond that,
     both are met with air that moves at about 3 m/s: such air, liquid that gives its own heat while it cools, and
     the dry wall are what they count and this does not. The tests hold both between still air and 5 m/s.
     Source: heat balance.

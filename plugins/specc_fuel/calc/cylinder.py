@@ -78,7 +78,7 @@ DLK_AIR = Citation("lp-gas-dlk-rule", "multipliers for air temperature", "reprin
 DLK_LENGTH = Citation("lp-gas-dlk-rule", "L is the overall length", "memory")
 # K in Btu/h per square inch, by percent of liquid.
 _K_ROWS = ((10.0, 45.0), (20.0, 60.0), (30.0, 70.0), (40.0, 80.0), (50.0, 90.0), (60.0, 100.0))
-# Multiplier on the figure for 0 degF air, by air temperature in degF.
+# Multiplier on the figure for 0 °F air, by air temperature in degF.
 _AIR_ROWS = ((-20.0, 0.125), (-15.0, 0.25), (-10.0, 0.5), (-5.0, 0.75), (0.0, 1.0), (10.0, 1.5), (20.0, 2.0))
 # The smallest container for which a published figure agrees with the rule: an 84 lb tank, 550 square inches.
 _SMALLEST = 550.0
@@ -118,7 +118,7 @@ def vaporization(diameter: Length, length: Length, filled: Ratio, air_temperatur
 
     diameter, length: m, outside. filled: liquid by volume, 0 to 1. air_temperature: K. Returns W, as gross
     heat of the gas; `also` holds K (W/m2) and f.
-    Validity: K from 10 to 60 % full, f from -20 to 20 degF, tanks of 550 in2 (D times L) and up. Outside, the
+    Validity: K from 10 to 60 % full, f from -20 to 20 °F, tanks of 550 in2 (D times L) and up. Outside, the
     answer is marked beyond and never raised: K and f are kept at the last row above, and fall to zero below.
     Errors: ValueError for sizes not above zero, a fill outside 0 to 1 and no temperature.
     Source: LP-gas trade rule, widely reprinted, no first source read; that L is the overall length: memory.
@@ -132,7 +132,7 @@ def vaporization(diameter: Length, length: Length, filled: Ratio, air_temperatur
     checks.above_zero("the length", length, "m")
     checks.fraction("how full it is", filled)
     checks.above_zero("the air temperature", air_temperature, "K")
-    # Rounded so that 0 degF, carried through kelvin and back, meets its own row.
+    # Rounded so that 0 °F, carried through kelvin and back, meets its own row.
     percent = round(100 * filled, 9)
     fahrenheit = round(air_temperature * 1.8 - 459.67, 9)
     limits = []

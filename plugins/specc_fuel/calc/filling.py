@@ -121,9 +121,9 @@ LIQUID_VOLUME = Equation(
 
 @calculator("liquid-volume", LIQUID_VOLUME, symbols={"gas": "m"}, result="V", dim="volume")
 def liquid_volume(gas: Mass) -> Answer:
-    """The volume of an amount of propane as liquid at 60 degF, as the trade counts gallons.
+    """The volume of an amount of propane as liquid at 60 °F, as the trade counts gallons.
 
-    V = m / rho_l(60 degF).
+    V = m / rho_l(60 °F).
 
     gas: kg. Returns m3; `also` holds rho_l (kg/m3). Validity: pure propane. Errors: ValueError for a mass
     below zero. Source: Lemmon et al. 2009.

@@ -27,7 +27,7 @@ CRITICAL_DENSITY = 5000.0  # mol/m3
 CRITICAL_PRESSURE = 4.2512e6  # Pa
 
 # The range kept here is what a cylinder or hose can meet, well inside the paper's 85.5 to 650 K and 1000 MPa.
-# 360 K (188 degF) stays clear of the critical point at 369.89 K, where the solutions get delicate.
+# 360 K (188 °F) stays clear of the critical point at 369.89 K, where the solutions get delicate.
 COLDEST = 150.0
 HOTTEST_LIQUID = 360.0
 HOTTEST_GAS = 450.0

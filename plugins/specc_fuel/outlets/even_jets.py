@@ -24,8 +24,8 @@ from specc import (
 from specc.kinds.gas import JET_PRESSURE
 from specc.kinds.plumbing import FITTED, NETWORK
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.printing import counted
 from specc.model.values import Equation, Symbol
+from specc.model.wording import counted
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA
 from specc_fuel.network.solved_effects import ALONE

@@ -5,8 +5,8 @@ from __future__ import annotations
 from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted, several
 from specc_fuel.keys import AT_REST
 from specc_fuel.wording import psig
 
@@ -109,12 +109,11 @@ def rated_for_failure(ctx: Context) -> Verdict:
         weak = sorted(one for one in rated if one[0] < before * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
         if weak:
-            listed = ", ".join(f"{tag} ({text})" for _, tag, text in weak[:3])
-            more = f" and {len(weak) - 3} more" if len(weak) > 3 else ""
+            listed = several([f"{tag} ({text})" for _, tag, text in weak])
             troubles.append(
                 Trouble(
                     regulator.at,
-                    f"behind {regulator.tag} {listed}{more} "
+                    f"behind {regulator.tag} {listed} "
                     f"{'is' if len(weak) == 1 else 'are'} rated less than {psig(before)}, which stands there when "
                     f"{regulator.tag} fails open and nothing burns",
                     f"a relief valve there that passes what {regulator.tag} gives wide open, or parts rated "

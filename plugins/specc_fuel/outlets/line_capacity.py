@@ -31,8 +31,8 @@ from specc import (
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.measure.printing import counted
 from specc.model.view import join
+from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value, net_heat
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import FLOW_TOGETHER

@@ -28,8 +28,8 @@ from specc import (
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.printing import counted
 from specc.model.values import Input, Scalar
+from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST

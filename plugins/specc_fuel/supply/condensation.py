@@ -29,9 +29,9 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
-from specc.measure.printing import counted
 from specc.model.values import Scalar
 from specc.model.view import join
+from specc.model.wording import counted
 from specc_fuel.calc import condensing
 from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY

@@ -114,7 +114,7 @@ def vapor_density(ctx: Context) -> Worked:
 def boil_off(ctx: Context) -> Mapping[str, Worked]:
     """By the trade's rule, for cylinders whose size is given, part-full as the reserve leaves them.
 
-    The share by mass stands for the share by volume: the same within a few per cent near 40 degF.
+    The share by mass stands for the share by volume: the same within a few per cent near 40 °F.
     """
     made = {}
     for part in ctx[CYLINDERS]:

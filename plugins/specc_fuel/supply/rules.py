@@ -20,9 +20,9 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import CASES
-from specc.measure.printing import counted
 from specc.model.values import Figure
 from specc.model.view import join
+from specc.model.wording import counted
 from specc_fuel.keys import BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED

@@ -23,7 +23,7 @@ class Cylinder(NamedTuple):
     contents: kg of propane, liquid and vapor. volume: m3 inside (`calc.boiling.inside_volume`). diameter: m
     outside. steel: kg, its empty weight. temperature: K, of liquid and wetted wall. reserve: kg not counted on.
     sun: W that it takes up from the sun while the gas is open; 0 for one that merely starts warm. bath: K, of a
-    water bath it stands in up to the liquid's level while the gas is open, at most 125 degF. In the rest between
+    water bath it stands in up to the liquid's level while the gas is open, at most 125 °F. In the rest between
     nights it stands in air, without sun. bottom: share of the bottom that is
     counted as wetted wall. emissivity: 0 where the wall faces a clear night sky.
     """

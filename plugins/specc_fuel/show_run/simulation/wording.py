@@ -13,7 +13,7 @@ from specc_fuel.calc.state import saturation
 from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw, Opening, Supply, SupplyNight
 from specc_fuel.show_run.simulation.table import COLDEST, HOTTEST, read, solved
 
-HOTTEST_AIR = 345.0  # K, 161 degF: no open air is warmer
+HOTTEST_AIR = 345.0  # K, 161 °F: no open air is warmer
 
 
 class Overfilled(ValueError):
