@@ -17,7 +17,7 @@ _WHERE = {
         "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Quantity", "Reference",
         "Symbol", "Worked",
     ),
-    "specc.model.findings": ("Finding", "Trouble", "Verdict"),
+    "specc.model.findings": ("Cure", "Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "each",
         "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "rule", "section",
@@ -50,6 +50,7 @@ __all__ = [
     "Column",
     "Constant",
     "Context",
+    "Cure",
     "DrawingBlock",
     "Equation",
     "Fact",
@@ -133,7 +134,7 @@ if TYPE_CHECKING:
         Table,
         TableBlock,
     )
-    from specc.model.findings import Finding, Trouble, Verdict
+    from specc.model.findings import Cure, Finding, Trouble, Verdict
     from specc.model.passes import (
         Cannot,
         Context,

@@ -18,12 +18,13 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_materials import brazing, cylinders, joined, near_flame, open_copper, piping, sections, threads
+    from specc_materials import agree, brazing, cylinders, joined, near_flame, open_copper, piping, sections, threads
 
     return [
         *joined.PASSES,
         *brazing.PASSES,
         *open_copper.PASSES,
+        *agree.PASSES,
         *piping.PASSES,
         *threads.PASSES,
         *near_flame.PASSES,

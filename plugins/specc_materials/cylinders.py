@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from specc import Citation, Context, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
 from specc.measure.units import POUND
@@ -92,8 +92,14 @@ def cylinder_marking(ctx: Context) -> Verdict:
                 Trouble(
                     join(c.at, "service_pressure" if stamped else "marking"),
                     f"{c.tag} has a service pressure of {psi:.0f} psi",
-                    "a propane cylinder of at least 240 psi",
+                    "a propane cylinder of that service pressure",
                     "propane reaches that in a hot vehicle",
+                    cure=Cure(
+                        "240 psi would pass",
+                        ((stamped.at, "240 psi"),)
+                        if stamped
+                        else ((join(c.at, "marking"), marking.replace(f"{psi:.0f}", "240")),),
+                    ),
                 )
             )
     return judged(troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")

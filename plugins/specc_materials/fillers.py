@@ -1,6 +1,11 @@
-"""Brazing fillers by family, from memory: enough to refuse one, never enough to pass one.
+"""Fillers by class: what AWS A5.8 and ISO 17672 call them, and what each class holds.
 
-A filler passes on what its data sheet says, written into the spec (phosphorus:, melts:, cadmium_free:).
+A filler counts by its class, or by the data sheet that is attached for it. A trade name, a share of silver or a typed
+composition tells nothing: "15 % silver" has a hundred times the phosphorus allowed, "45 % silver" may hold cadmium.
+
+Compositions and melting points of the A5.8 classes: Machinery's Handbook, 31st edition, tables after A5.8-1981, which
+a later edition moves by a few degrees. ISO 17672's tables were not read: its rows are from memory, as are the A5.8
+rows that say so.
 """
 
 from __future__ import annotations
@@ -9,45 +14,128 @@ import re
 from typing import NamedTuple
 
 from specc import Citation
+from specc.model.values import Basis
 
-FROM_MEMORY = Citation("aws-a5-8", "filler classifications: composition and solidus, edition not read", "memory")
+TABLE = Citation("machinery-31", "brazing fillers, tables after AWS A5.8-1981", "reprint")
+FROM_MEMORY = Citation("aws-a5-8", "filler classifications, edition not read; ISO 17672 likewise", "memory")
 
 
-class FillerFamily(NamedTuple):
-    """Fillers alike. Phosphorus in mass share; `melts` is the lowest and highest solidus, in kelvin."""
+class Filler(NamedTuple):
+    """A class of filler. `phosphorus` is the most of it, as a share of mass; `melts` its solidus in K, None when not
+    known; `like` the class of A5.8 that an ISO name stands for."""
 
     name: str
-    pattern: str
-    phosphorus: tuple[float, float]
-    melts: tuple[float, float]
-    cadmium: bool
-    basis: str = "memory"
+    family: str
+    phosphorus: float
+    melts: float | None
+    cadmium: bool = False
+    like: str = ""
+    basis: Basis = "reprint"
 
 
 def _f(fahrenheit: float) -> float:
     return (fahrenheit + 459.67) / 1.8
 
 
-# The first family whose pattern fits counts. All from memory: AWS A5.8 was not read.
-FAMILIES = (
-    FillerFamily("copper-phosphorus", r"\bB?CuP\b|\bBCuP-?\d|phos", (0.048, 0.08), (_f(1190), _f(1310)), False),
-    FillerFamily(
-        "silver with cadmium", r"\bBAg-?(1a|1|2a|2|3|27|33)(?![0-9a-z])", (0.0, 0.0), (_f(1125), _f(1170)), True
-    ),
-    FillerFamily("silver", r"\bBAg-?\d", (0.0, 0.0), (_f(1140), _f(1500)), False),
-    FillerFamily("nickel with phosphorus", r"\bBNi-?(6|7|9|10|11|12)(?!\d)", (0.0, 0.12), (_f(1610), _f(1900)), False),
-    FillerFamily("brass for braze welding", r"\bRBCuZn", (0.0, 0.0), (_f(1590), _f(1690)), False),
-    FillerFamily("copper", r"\bBCu-?\d", (0.0, 0.00075), (_f(1981), _f(1981)), False),
-    FillerFamily(
-        "soft solder",
-        r"^(?!.*silver).*solder|\b(tin|lead)\b|\bSn ?\d|\bSnAg|\bSb5|\b(50|60|63|95|96|97)[-/](50|40|37|5|4|3)\b",
-        (0.0, 0.0),
-        (_f(361), _f(600)),
-        False,
-    ),
+_CUP, _AG, _CD = "copper-phosphorus", "silver", "silver with cadmium"
+_BRASS, _AL, _NI = "brass for braze welding", "aluminum-silicon", "nickel"
+A58 = (
+    Filler("BCuP-1", _CUP, 0.05, _f(1310)),
+    Filler("BCuP-2", _CUP, 0.07, _f(1310)),
+    Filler("BCuP-3", _CUP, 0.06, _f(1190)),
+    Filler("BCuP-4", _CUP, 0.07, _f(1190)),
+    Filler("BCuP-5", _CUP, 0.05, _f(1190)),
+    Filler("BCuP-6", _CUP, 0.07, _f(1190)),
+    Filler("BCuP-7", _CUP, 0.068, _f(1190)),
+    Filler("BAg-1", _CD, 0, _f(1125), True),
+    Filler("BAg-1a", _CD, 0, _f(1160), True, basis="memory"),
+    Filler("BAg-2", _CD, 0, _f(1125), True, basis="memory"),
+    Filler("BAg-2a", _CD, 0, _f(1125), True),
+    Filler("BAg-3", _CD, 0, _f(1170), True),
+    Filler("BAg-27", _CD, 0, _f(1125), True, basis="memory"),
+    Filler("BAg-33", _CD, 0, _f(1125), True, basis="memory"),
+    Filler("BAg-4", _AG, 0, _f(1240)),
+    Filler("BAg-5", _AG, 0, _f(1250)),
+    Filler("BAg-6", _AG, 0, _f(1270)),
+    Filler("BAg-7", _AG, 0, _f(1145)),
+    Filler("BAg-8", _AG, 0, _f(1435), basis="memory"),
+    Filler("BAg-20", _AG, 0, _f(1250)),
+    Filler("BAg-24", _AG, 0, _f(1220)),
+    Filler("BAg-28", _AG, 0, 650 + 273.15),
+    Filler("BAg-34", _AG, 0, None, basis="memory"),
+    Filler("BAg-36", _AG, 0, 640 + 273.15, basis="memory"),
+    Filler("BAg-37", _AG, 0, None, basis="memory"),
+    Filler("RBCuZn-A", _BRASS, 0, _f(1630)),
+    Filler("RBCuZn-C", _BRASS, 0, _f(1590)),
+    Filler("RBCuZn-D", _BRASS, 0, _f(1690)),
+    Filler("BAlSi-2", _AL, 0, _f(1070), basis="memory"),
+    Filler("BAlSi-3", _AL, 0, _f(970)),
+    Filler("BAlSi-4", _AL, 0, _f(1070), basis="memory"),
+    Filler("BNi-6", _NI, 0.12, _f(1610), basis="memory"),
+    Filler("BNi-7", _NI, 0.105, _f(1630), basis="memory"),
+    Filler("BCu-1", "copper", 0.00075, _f(1981), basis="memory"),
+)
+_BY_NAME = {f.name.lower(): f for f in A58}
+
+
+def _iso(name: str, like: str) -> Filler:
+    f = _BY_NAME[like.lower()]
+    return f._replace(name=name, like=like, basis="memory")
+
+
+# Without a class of A5.8 that it stands for, the number's group tells what is in it, and nothing of its melting point.
+ISO = (
+    *(Filler(f"CuP {n}", _CUP, 0.08, None, basis="memory") for n in (178, 179, 180, 181, 182, 279, 385, 386)),
+    _iso("CuP 280", "BCuP-6"),
+    _iso("CuP 281", "BCuP-3"),
+    _iso("CuP 282", "BCuP-7"),
+    _iso("CuP 283", "BCuP-4"),
+    _iso("CuP 284", "BCuP-5"),
+    *(Filler(f"Ag {n}", _AG, 0, None, basis="memory") for n in (125, 130, 134, 138, 155, 244, 440, 449)),
+    _iso("Ag 140", "BAg-28"),
+    _iso("Ag 145", "BAg-36"),
+    _iso("Ag 156", "BAg-7"),
+    _iso("Ag 230", "BAg-20"),
+    _iso("Ag 245", "BAg-5"),
+    _iso("Ag 272", "BAg-8"),
+    _iso("Ag 450", "BAg-24"),
+    Filler("Ag 340", _CD, 0, None, True, basis="memory"),
+    _iso("Ag 330", "BAg-2a"),
+    _iso("Ag 335", "BAg-2"),
+    _iso("Ag 345", "BAg-1"),
+    _iso("Ag 350", "BAg-1a"),
+    _iso("Ag 351", "BAg-3"),
+    *(Filler(f"Cu {n}", _BRASS, 0, None, basis="memory") for n in ("470", "470a", "680", "681", "773")),
+)
+CLASSES = {re.sub(r"[^a-z0-9]", "", f.name.lower()): f for f in (*A58, *ISO)}
+_CLASS = re.compile(
+    r"\b(?:(BCuP|BAg|BAlSi|BNi|BCu|RBCuZn)[ -]?(\d{1,2}a?|[ACD])|(CuP|Ag|Cu)[ -]?(\d{3}a?))(?![0-9A-Za-z])",
+    re.IGNORECASE,
 )
 
+# Soft solder by any of its names; "silver solder" alone may be a braze or a solder, and is neither here.
+_SOLDER = re.compile(
+    r"\b(soft|sweat|tin|lead|plumb\w*|electric\w*|rosin|acid[- ]core)\b.*\bsolder|\bsolder\b.*\b(soft|tin|lead)\b"
+    r"|^\s*(plumber'?s\s+)?solder(ing)?\s*(wire|paste)?\s*$|\btin\b|\bsn ?\d|\bsn ?ag|\bsb ?5\b|\bsac ?\d|\bb32\b"
+    r"|\b\d\d/\d\d\b|\b(50|60|63|95|96|97)[-/](50|40|37|5|4|3)\b|\blead[- ]free\b|\bpb ?\d",
+    re.IGNORECASE,
+)
+SOLDER = Filler("soft solder", "soft solder", 0, _f(361), basis="reprint")
 
-def family_of(filler: str) -> FillerFamily | None:
-    """The family of a filler's classification or plain name; None when it is not allowed."""
-    return next((f for f in FAMILIES if re.search(f.pattern, filler, re.IGNORECASE)), None)
+
+def filler_of(text: str) -> Filler | None:
+    """The class that a filler is said to be of; None when it names none. A tin solder is one, whatever stands beside.
+
+    Two classes in one text ("BAg-5 or BCuP-5") give the one that is worse for gas.
+    """
+    if _SOLDER.search(text):
+        return SOLDER
+    found = []
+    for m in _CLASS.finditer(text):
+        key = re.sub(r"[^a-z0-9]", "", m[0].lower())
+        if key in CLASSES:
+            found.append(CLASSES[key])
+    # A family without its number still tells what it cannot be without.
+    if not found and re.search(r"\bB?CuP\b|phos", text, re.IGNORECASE):
+        return Filler("copper-phosphorus", _CUP, 0.08, None, basis="memory")
+    return max(found, key=lambda f: (f.phosphorus, f.cadmium), default=None)

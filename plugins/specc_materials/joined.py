@@ -18,7 +18,7 @@ from specc import (
     rule,
     value,
 )
-from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network, Part
+from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network
 from specc.model.passes import judged
 from specc.model.view import join
 from specc.model.wording import counted, several
@@ -46,6 +46,11 @@ def joined(ctx: Context) -> JoinedParts:
     joints = ctx.get(JOINTS) or ()
     bare = tuple(tuple(part.tag for part in j.parts) for j in joints if not j.method)
     return JoinedParts(net, tuple(j for j in joints if j.method), bare)
+
+
+def nothing(j: JoinedParts) -> Verdict | None:
+    """How a rule ends when there is nothing to look at."""
+    return None if j.net.parts else not_applicable("no plumbing is described")
 
 
 def bare_words(j: JoinedParts) -> tuple[str, ...]:
@@ -92,10 +97,6 @@ _NOT_FOR = re.compile(r"\b(not|never|no)\b", re.IGNORECASE)
 def says_gas(text: str) -> bool:
     """Whether a text says that something is for LP-gas: "NOT FOR PROPANE" does not."""
     return bool(_GAS_WORDS.search(text)) and not _NOT_FOR.search(text)
-
-
-def material(part: Part) -> str:
-    return part.spec.text_or("material").lower()
 
 
 @rule(

@@ -8,15 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from specc import CHOICE, Context, Figure, Limit, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc import CHOICE, Context, Cure, Figure, Limit, Trouble, Verdict, not_checked, rule, show
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
+from specc.measure.drills import at_most
+from specc.measure.units import INCH
 from specc.model.findings import Level
 from specc.model.passes import judged
 from specc.model.values import Quantity
 from specc.model.wording import counted
-from specc_materials.joined import JOINED, JoinedParts, bare_words, material, no_such
+from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such, nothing
+from specc_materials.made import made_of
 
 OPEN_PRESSURE = Limit(
     "materials.open_pressure",
@@ -44,10 +47,10 @@ _WHY = (
 
 def _copper(joint: Joint) -> bool | None:
     """Whether a brazed joint is of copper; None when the materials are not all stated."""
-    words = [material(p) for p in joint.parts]
-    if any("copper" in w for w in words):
+    made = [made_of(p) for p in joint.parts]
+    if any(m.copper for m in made):
         return True
-    return False if all(words) else None
+    return None if any(m.asked for m in made) else False
 
 
 def _ahead(net: Network, joint: Joint) -> tuple[Part, ...]:
@@ -88,16 +91,35 @@ def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:
     return ""
 
 
+def _smaller_feed(net: Network, joint: Joint, over: float) -> Cure | None:
+    """The number drill of a feed orifice that would pass, by the pressure being `over` times what it may be.
+
+    Flow goes with the square of the orifice's bore, and pressure before the jets with the square of flow while it is
+    low, and with less as it grows: at 5 psi about its 1.5th power. The smallest of these, and rounded down to a drill.
+    """
+    holes = net.first_above(joint.parts[-1].tag, "orifice")
+    if len(holes) != 1 or not holes[0].spec.has("bore"):
+        return None
+    bore = holes[0].spec.quantity("bore")
+    drill = at_most(bore.si * over ** (-1 / 3) / INCH)
+    if drill is None:
+        return None
+    number, inches = drill
+    words = f"a No. {number} drill ({inches:.4f} in) for the orifice {holes[0].tag} would pass"
+    return Cure(words, ((bore.at, f"{inches:.4f} in"),))
+
+
 def _over(
-    joint: Joint, state: str, figure: Figure, most: Quantity | float, words: str, level: Level = "error"
+    joint: Joint, state: str, figure: Figure, most: Quantity, cure: Cure | None, level: Level = "error"
 ) -> Trouble:
     case = f", case: {figure.case}" if figure.case else ""
     return Trouble(
         joint.at,
         f"{joint.words} is of copper and sees {_psig(figure.si)} {state} ({figure.key}{case})",
-        f"at most {words}: a smaller feed orifice or more jet area, or a joint that is not brazed copper",
+        f"at most {most.text}, by a smaller feed orifice or more jet area, or a joint that is not brazed copper",
         _WHY,
         None if level == "error" else level,
+        cure,
     )
 
 
@@ -106,7 +128,7 @@ def _psig(si: float) -> str:
 
 
 def _pressures(
-    ctx: Context, joint: Joint, outlets: tuple[str, ...], families: tuple[Mapping[str, Figure], ...]
+    ctx: Context, net: Network, joint: Joint, outlets: tuple[str, ...], families: tuple[Mapping[str, Figure], ...]
 ) -> tuple[list[Trouble], str]:
     """Troubles with the pressures at a joint, and the pressures in words."""
     highest, blocked, failed = families
@@ -125,17 +147,20 @@ def _pressures(
     at_set, at_blocked, at_failed = (
         max((f[t] for t in outlets), key=lambda figure: figure.si) for f in (highest, blocked, failed)
     )
+    # One orifice for all states; where none is over its limit, for this tool's aim when the regulator fails.
+    over = max(at_set.si / most.si, at_blocked.si / most.si, at_failed.si / most_failed.si)
+    cure = _smaller_feed(net, joint, over if over > 1 else at_failed.si / most.si)
     troubles = []
     if at_set.si > most.si:
-        troubles.append(_over(joint, "at the highest setting", at_set, most, most.text))
+        troubles.append(_over(joint, "at the highest setting", at_set, most, cure))
     elif at_blocked.si > most.si:
         share = ctx.limit("fuel.jets_blocked").text
-        troubles.append(_over(joint, f"with {share} of the jets blocked", at_blocked, most, most.text))
+        troubles.append(_over(joint, f"with {share} of the jets blocked", at_blocked, most, cure))
     if at_failed.si > most_failed.si:
-        troubles.append(_over(joint, "when the regulator fails open", at_failed, most_failed, most_failed.text))
+        troubles.append(_over(joint, "when the regulator fails open", at_failed, most_failed, cure))
     elif at_failed.si > most.si and not troubles:
         troubles.append(
-            _over(joint, "when the regulator fails open", at_failed, most, f"{most.text} is this tool's aim", "warning")
+            _over(joint, "when the regulator fails open, above this tool's aim", at_failed, most, cure, "warning")
         )
     return troubles, (
         f"before {', '.join(outlets)}: {_psig(at_set.si)} at the highest setting, "
@@ -154,15 +179,19 @@ def _pressures(
 )
 def brazed_copper_open(ctx: Context) -> Verdict:
     j: JoinedParts = ctx[JOINED]
-    if not j.net.parts:
-        return not_applicable("no plumbing is described")
+    none = nothing(j)
+    if none:
+        return none
     unsaid = list(bare_words(j))
     made = {p.tag for joint in j.joints if len(joint.parts) == 1 for p in joint.parts}
-    for part in j.net.of_kind("burner", "pilot", "accumulator"):
-        if "copper" in material(part) and part.tag not in made:
+    # What is put together from pieces: a manifold of copper is brazed or soldered inside.
+    manifolds = tuple(p for p in j.net.of_kind("fitting") if p.form == "manifold")
+    for part in (*j.net.of_kind("burner", "pilot", "accumulator"), *manifolds):
+        of = made_of(part)
+        if of.copper and part.tag not in made:
             unsaid.append(f"{part.tag} is of copper, and nothing is said of how it is put together (joint:)")
-        elif not material(part):
-            unsaid.append(f"the material of {part.tag} is not stated")
+        elif of.asked:
+            unsaid.append(of.asked)
     brazed = [(joint, _copper(joint)) for joint in j.by("brazed")]
     unsaid += [f"{joint.words}: the material of its parts is not stated" for joint, copper in brazed if copper is None]
     of_copper = [joint for joint, copper in brazed if copper]
@@ -194,7 +223,7 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         if outlets in sections:
             continue
         sections.add(outlets)
-        more, said = _pressures(ctx, joint, outlets, known)
+        more, said = _pressures(ctx, j.net, joint, outlets, known)
         troubles += more
         if said:
             words.append(said)

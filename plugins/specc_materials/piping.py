@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
-from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
+from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
 from specc.measure.units import INCH
-from specc.model.passes import each, judged
+from specc.model.passes import judged
 from specc.model.view import join
-from specc.model.wording import counted, several
-from specc_materials.joined import JOINED, material, says_gas
+from specc.model.wording import counted
+from specc_materials.agree import AIR_WORDS
+from specc_materials.joined import JOINED, nothing, says_gas
+from specc_materials.made import made_of
+from specc_materials.reading import read
 
 if TYPE_CHECKING:
     from specc.model.values import Constant, Quantity
@@ -47,25 +50,40 @@ WALLS = (
 
 
 def _copper_lines(net: Network) -> tuple[Part, ...]:
-    return tuple(p for p in net.of_kind(*_PIPES) if "copper" in material(p))
+    return tuple(p for p in net.of_kind(*_PIPES) if made_of(p).copper)
 
 
-def _unstated(net: Network, *kinds: str) -> list[str]:
-    """Parts of these kinds whose material is not stated, as words."""
-    tags = [p.tag for p in net.of_kind(*kinds) if not material(p)]
-    if not tags:
-        return []
-    return [f"the material of {several(tags, 1)} is not stated"]
+def _unstated(parts: Iterable[Part]) -> list[str]:
+    """What has to be asked of these parts' materials: what is not stated, and what is on no list of names."""
+    asked = [q for p in parts if (q := made_of(p).asked)]
+    return [f"{asked[0]}{f'; so of {len(asked) - 1} more' if len(asked) > 1 else ''}"] if asked else []
 
 
 def _grade(part: Part) -> str:
-    """The grade of a copper tube as stated, or as its standard says."""
+    """The grade of a copper tube as its grade, material, size or standard says it, "" when none does. Of several the
+    first; that they disagree is found by itself."""
+    reading = made_of(part).reading
+    if reading.grades:
+        return reading.grades[0]
     said = part.spec.text_or("grade").upper().removeprefix("TYPE ").strip()
-    if not said:
-        # A size of the catalog says it too: "5/8 in OD, type L".
-        in_size = re.search(r"\btype (k|l|m|acr|dwv)\b", part.spec.text_or("size").lower())
-        said = in_size.group(1).upper() if in_size else ""
-    return said or ("ACR" if "B280" in part.spec.text_or("standard").upper() else "")
+    by_standard = [s.grades[0] for s in reading.standards if len(s.grades) == 1]
+    return said or (by_standard[0] if by_standard else "")
+
+
+def _worst_grade(part: Part) -> str:
+    """The grade, and where two are said the one that is not for gas."""
+    said = (*made_of(part).reading.grades, _grade(part))
+    return next((g for g in said if g not in ("K", "L", "ACR", "G")), said[0])
+
+
+def _says_grade(part: Part) -> str:
+    """The key that says it."""
+    by_name = _worst_grade(part) in read(part.spec.text_or("material")).grades
+    return "material" if by_name or not part.spec.has("grade") else "grade"
+
+
+def _is_g(part: Part) -> bool:
+    return _worst_grade(part) in ("G", "GAS")
 
 
 @rule(
@@ -77,21 +95,26 @@ def _grade(part: Part) -> str:
 )
 def copper_grade(ctx: Context) -> Verdict:
     net = ctx[JOINED].net
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
     lines = _copper_lines(net)
-    unsaid = _unstated(net, *_PIPES)
+    unsaid = _unstated(net.of_kind(*_PIPES))
     unsaid += [f"{p.tag}: state its grade:, as printed along the tube" for p in lines if not _grade(p)]
+    # Made for gas, and in none of the lists that were read.
+    unsaid += [f"{p.tag}: whether fuel gas tube (ASTM B837) is allowed is for the authority" for p in lines if _is_g(p)]
     if not lines and not unsaid:
         return not_applicable("no copper tube is described")
     return judged(
         (
             Trouble(
-                join(p.at, "grade"),
-                f"{p.tag} is copper tube of grade {_grade(p)}",
+                join(p.at, _says_grade(p)),
+                f"{p.tag} is copper tube of grade {_worst_grade(p)}",
                 "type K or L (green or blue print), or ACR tube to ASTM B280",
                 "thinner tube is made for water and drains",
             )
             for p in lines
-            if _grade(p) and _grade(p) not in ("K", "L", "ACR")
+            if _grade(p) and not _is_g(p) and _worst_grade(p) not in ("K", "L", "ACR")
         ),
         unsaid,
         counted(len(lines), "copper tube"),
@@ -108,8 +131,11 @@ def copper_grade(ctx: Context) -> Verdict:
 )
 def copper_wall(ctx: Context) -> Verdict:
     fitted = ctx.get(FITTED) or {}
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
     lines = _copper_lines(ctx[JOINED].net)
-    troubles, unsaid = [], _unstated(ctx[JOINED].net, *_PIPES)
+    troubles, unsaid = [], _unstated(ctx[JOINED].net.of_kind(*_PIPES))
     if not lines and not unsaid:
         return not_applicable("no copper tube is described")
     for p in lines:
@@ -133,33 +159,14 @@ def copper_wall(ctx: Context) -> Verdict:
                     f"{p.tag} has a wall of {wall.text}; {grade} tube of this size has {least:.3f} in",
                     "tube with the wall of its grade, measured with a caliper at a cut end",
                     "tube thinner than its grade is another grade, or worn",
+                    cure=Cure(f"{least:.3f} in would pass", ((join(p.at, "wall"), f"{least:.3f} in"),)),
                 )
             )
     return judged(troubles, unsaid, counted(len(lines), "copper tube"))
 
 
 def _is_cast_iron(part: Part) -> bool:
-    return bool(re.search(r"cast[ -]iron|gr[ae]y iron", material(part))) and "ductile" not in material(part)
-
-
-def _of_no(
-    what: str,
-    bad: Callable[[Part], bool],
-    parts: Sequence[Part],
-    thing: str,
-    none: str,
-    fix: str,
-    why: str,
-) -> Verdict:
-    """How a rule ends that none of some parts is of a material: one that does not state its own is not checked."""
-
-    def judge(part: Part) -> Iterator[Trouble | str]:
-        if bad(part):
-            yield Trouble(join(part.at, "material"), f"{part.tag} is of {what}", fix, why)
-        elif not material(part):
-            yield f"the material of {part.tag} is not stated"
-
-    return each(parts, judge, thing, none)
+    return made_of(part).of("cast iron")
 
 
 @rule(
@@ -170,14 +177,25 @@ def _of_no(
     needs=(JOINED,),
 )
 def cast_iron_bushing(ctx: Context) -> Verdict:
-    return _of_no(
-        "cast iron",
-        _is_cast_iron,
-        [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"],
-        "bushing",
-        "no bushing is described",
-        "a bushing of steel, malleable iron or brass, or a reducing coupling",
-        "its thin wall cracks when it is tightened",
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    bushings = [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"]
+    if not bushings:
+        return not_applicable("no bushing is described")
+    return judged(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"the bushing {p.tag} is of cast iron",
+                "a bushing of steel, malleable iron or brass, or a reducing coupling",
+                "its thin wall cracks when it is tightened",
+            )
+            for p in bushings
+            if _is_cast_iron(p)
+        ),
+        _unstated(bushings),
+        counted(len(bushings), "bushing"),
     )
 
 
@@ -189,19 +207,30 @@ def cast_iron_bushing(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def cast_iron_pipe(ctx: Context) -> Verdict:
-    return _of_no(
-        "cast iron",
-        _is_cast_iron,
-        ctx[JOINED].net.of_kind(*_PIPES),
-        "line",
-        "no pipe or tube is described",
-        "steel pipe, schedule 40 or heavier",
-        "it breaks at a knock",
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    pipes = ctx[JOINED].net.of_kind(*_PIPES)
+    if not pipes:
+        return not_applicable("no pipe or tube is described")
+    return judged(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of cast iron",
+                "steel pipe, schedule 40 or heavier",
+                "it breaks at a knock",
+            )
+            for p in pipes
+            if _is_cast_iron(p)
+        ),
+        _unstated(pipes),
+        counted(len(pipes), "line"),
     )
 
 
 def _aluminum(part: Part) -> bool:
-    return bool(re.search(r"alumini?um", material(part)))
+    return made_of(part).of("aluminum")
 
 
 @rule(
@@ -214,8 +243,11 @@ def _aluminum(part: Part) -> bool:
 )
 def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]
+    none = nothing(j)
+    if none:
+        return none
     fittings = [p for p in j.net.of_kind("fitting") if _aluminum(p)]
-    unsaid = _unstated(j.net, "fitting")
+    unsaid = _unstated(j.net.of_kind("fitting"))
     if not fittings and not unsaid:
         return not_applicable("no fitting of aluminum is described")
     bare = {tag for link in j.bare for tag in link}
@@ -246,18 +278,26 @@ def aluminum(ctx: Context) -> Verdict:
     was=("materials.aluminium_pipe",),
 )
 def aluminum_pipe(ctx: Context) -> Verdict:
-    return _of_no(
-        "aluminum",
-        _aluminum,
-        ctx[JOINED].net.of_kind(*_PIPES),
-        "line",
-        "no pipe or tube is described",
-        "steel, copper or stainless steel; or a dry place, and the authority's word",
-        "wet aluminum corrodes, and it melts at the warmth of a wood fire",
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    pipes = ctx[JOINED].net.of_kind(*_PIPES)
+    if not pipes:
+        return not_applicable("no pipe or tube is described")
+    return judged(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of aluminum",
+                "steel, copper or stainless steel; or a dry place, and the authority's word",
+                "wet aluminum corrodes, and it melts at the warmth of a wood fire",
+            )
+            for p in pipes
+            if _aluminum(p)
+        ),
+        _unstated(pipes),
+        counted(len(pipes), "line"),
     )
-
-
-_PLASTIC = re.compile(r"\b(plastic|pvc|cpvc|pe|pex|hdpe|mdpe|polyethylene|nylon|polyamide|abs|vinyl|acrylic)\b")
 
 
 @rule(
@@ -268,18 +308,27 @@ _PLASTIC = re.compile(r"\b(plastic|pvc|cpvc|pe|pex|hdpe|mdpe|polyethylene|nylon|
     needs=(JOINED,),
 )
 def plastic(ctx: Context) -> Verdict:
-    return _of_no(
-        "plastic",
-        lambda part: bool(_PLASTIC.search(material(part))),
-        ctx[JOINED].net.of_kind(*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot"),
-        "part",
-        "no part of the kind is described",
-        "metal, or a hose marked for LP-gas",
-        "plastic softens in the sun and is gone in a fire, with the gas behind it",
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
+    kinds = (*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot")
+    parts = ctx[JOINED].net.of_kind(*kinds)
+    if not parts:
+        return not_applicable("no part of the kind is described")
+    return judged(
+        (
+            Trouble(
+                join(p.at, "material"),
+                f"{p.tag} is of plastic",
+                "metal, or a hose marked for LP-gas",
+                "plastic softens in the sun and is gone in a fire, with the gas behind it",
+            )
+            for p in parts
+            if made_of(p).of("plastic")
+        ),
+        _unstated(parts),
+        counted(len(parts), "part"),
     )
-
-
-_AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
 
 
 @rule(
@@ -290,6 +339,9 @@ _AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
     needs=(JOINED,),
 )
 def air_rated(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
     parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
     if not parts:
         return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
@@ -298,7 +350,7 @@ def air_rated(ctx: Context) -> Verdict:
         made_for = p.spec.text_or("made_for")
         words = "; ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
         gas = any(says_gas(p.spec.text_or(key)) for key in ("title", "material", "marking", "standard"))
-        air = bool(_AIR_WORDS.search(words))
+        air = bool(AIR_WORDS.search(words))
         if made_for in ("lp_gas", "fuel_gas") and (gas or not air):
             continue
         if not made_for and gas and not air:
@@ -331,11 +383,14 @@ _RATED = 350 * 6894.757293168
     needs=(JOINED,),
 )
 def hose_marking(ctx: Context) -> Verdict:
+    none = nothing(ctx[JOINED])
+    if none:
+        return none
     net = ctx[JOINED].net
     hoses = net.of_kind("hose")
     if not hoses:
         return not_applicable("no hose is described")
-    troubles, unsaid, may_see = [], [], 0
+    troubles, unsaid, seen = [], [], 0
     for hose in hoses:
         sources = net.first_above(hose.tag, "regulator", "cylinder")
         regulators = [p for p in sources if p.kind == "regulator"]
@@ -347,7 +402,7 @@ def hose_marking(ctx: Context) -> Verdict:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
                 unsaid.append(f"{hose.tag}: what it may see is not known without {what}")
             continue
-        may_see += 1
+        seen += 1
         rating, marking = hose.spec.quantity_or_none("rating"), hose.spec.text_or("marking")
         sees = "cylinder pressure" if from_cylinder else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
         if rating is not None and rating.si < _RATED * (1 - 1e-9):
@@ -355,8 +410,9 @@ def hose_marking(ctx: Context) -> Verdict:
                 Trouble(
                     join(hose.at, "rating"),
                     f"the hose {hose.tag} sees {sees}, above 5 psig, and is rated {rating.text}",
-                    "LP-gas hose of 350 psi working pressure",
+                    "LP-gas hose of that working pressure",
                     "a hose is the first part to fail when a regulator does",
+                    cure=Cure("350 psi would pass", ((join(hose.at, "rating"), "350 psi"),)),
                 )
             )
         if marking and not (says_gas(marking) and re.search(r"\b350\b", marking)):
@@ -364,16 +420,17 @@ def hose_marking(ctx: Context) -> Verdict:
                 Trouble(
                     join(hose.at, "marking"),
                     f"the hose {hose.tag} sees {sees} and is marked {marking!r}",
-                    "hose marked along its length for LP-gas, with 350 psi",
+                    "hose marked along its length for LP-gas, with its pressure",
                     "the marking is how anyone can tell it from air or water hose",
+                    cure=Cure("LP-GAS 350 PSI would pass", ((join(hose.at, "marking"), "LP-GAS 350 PSI"),)),
                 )
             )
         if rating is None or not marking:
             what = " and ".join(w for w, absent in (("rating:", rating is None), ("marking:", not marking)) if absent)
             unsaid.append(f"{hose.tag}: state its {what}")
-    if not may_see and not unsaid:
+    if not seen and not unsaid:
         return not_applicable("no hose sees more than 5 psig")
-    return judged(troubles, unsaid, counted(may_see, "hose"))
+    return judged(troubles, unsaid, counted(seen, "hose"))
 
 
 PASSES = (

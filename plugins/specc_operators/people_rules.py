@@ -6,7 +6,7 @@ import itertools
 from collections import defaultdict
 from datetime import date, timedelta
 
-from specc import PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, not_checked, rule
+from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, not_checked, rule
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
 from specc.model.view import join
@@ -68,8 +68,12 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
                 Trouble(
                     join(person.at, "age" if person.born is None else "born"),
                     f"{tag}, {role}, is {age} on {first.isoformat()}",
-                    f"somebody of {least:g} or over",
+                    "on the first day on duty",
                     "the authority asks for every operator's and assistant's age",
+                    cure=Cure(
+                        f"somebody of {least:g} or over would pass",
+                        ((join(person.at, "age"), f"{least:g}"),) if person.born is None else (),
+                    ),
                 )
             )
     return found(troubles, f"{looked} people, on their first day on duty")

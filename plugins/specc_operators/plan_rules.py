@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from specc import CHOICE, PRACTICE, Citation, Context, Limit, Trouble, Verdict, found, not_checked, rule
-from specc.measure.printing import show
+from specc import CHOICE, PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, not_checked, rule
 from specc.model.view import View
 from specc.model.wording import counted
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
@@ -124,8 +123,9 @@ def wind_limit(ctx: Context) -> Verdict:
             Trouble(
                 own.here("above"),
                 f"the show stops above {above.text}, and weather: wind: stop: is {computed.text}",
-                f"{computed.text} or less, or figures for more wind",
+                "or figures for more wind",
                 "above that wind nothing in this packet has been computed",
+                cure=Cure(f"{computed.text} would pass", ((own.here("above"), computed.text),)),
             )
         )
     elif above.si > most.si * (1 + 1e-9):
@@ -133,9 +133,10 @@ def wind_limit(ctx: Context) -> Verdict:
             Trouble(
                 own.here("above"),
                 f"the show stops above {above.text} only",
-                f"{most.text or show(most.si, most.dim)} or less, or the authority's word for more",
+                "or the authority's word for more",
                 "a city's rule for outdoor fires of any fuel stops there; none was found for flame effects",
                 "warning",
+                Cure(f"{most.text} would pass", ((own.here("above"), most.text),)),
             )
         )
     if computed is None and not troubles:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from specc import PRACTICE, Constant, Context, Quantity, Trouble, Verdict, not_applicable, rule, show
+from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.units import INCH
 from specc.model.passes import judged
@@ -90,6 +91,20 @@ def _floors(bend: _Bend, outside: float) -> tuple[float, ...]:
     return tuple(tempers) if by else (*tempers, spring)
 
 
+def _wider(bend: _Bend, least: float) -> Cure:
+    """The least radius; of a ring the diameter that gives it."""
+    radius = _up(least)
+    if bend.at.endswith("/diameter"):
+        diameter = _up(2 * least)
+        return Cure(f"a ring of {diameter} (a radius of {radius}) would pass", ((bend.at, diameter),))
+    return Cure(f"a radius of {radius} would pass", ((bend.at, radius),))
+
+
+def _up(meters: float) -> str:
+    """A length in inches, rounded up to a hundredth."""
+    return f"{math.ceil(meters / INCH * 100 - 1e-6) / 100:g} in"
+
+
 @rule(
     "plumbing.bend_radius",
     level="warning",
@@ -118,8 +133,9 @@ def bend_radius(ctx: Context) -> Verdict:
                 Trouble(
                     bend.at,
                     f"{tag} {bend.text}, in tube of {bend.outside.text} outside",
-                    f"a radius of {show(least, 'length', 'in', 3)} or more, to the tube's center line",
+                    "measured to the tube's center line",
                     "tube that is bent tighter kinks or thins, and gas has less room than was reckoned",
+                    cure=_wider(bend, least),
                 )
             )
         elif bend.radius < max(floors) * (1 - 1e-9):

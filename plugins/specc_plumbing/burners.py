@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from specc import (
@@ -9,6 +10,7 @@ from specc import (
     PRACTICE,
     Column,
     Context,
+    Cure,
     FigureBlock,
     FigureSet,
     Heading,
@@ -33,7 +35,7 @@ from specc.measure.units import INCH
 from specc.model.blocks import Block
 from specc.model.passes import judged
 from specc.model.values import Scalar
-from specc.model.view import Unreadable, join
+from specc.model.view import Unreadable, View, join
 from specc.model.wording import counted
 from specc_plumbing.as_written import NOT_STATED, said
 from specc_plumbing.calc.cuts import tube_bore
@@ -202,13 +204,18 @@ def _jet_troubles(part: Part, spread: float, feed: Scalar | None) -> list[Troubl
         bore = jets.quantity("bore")
         if count.si * bore.si >= spread:
             message = f"{count.text} jets of {bore.text} side by side are as long as the {across} of {part.tag}, {size}"
-            return [Trouble(jets.here("count"), message, "fewer or smaller jets, or a longer tube")]
+            most = math.ceil(spread / bore.si - 1e-9) - 1
+            cure = Cure(f"{most} jets would fit", ((jets.here("count"), str(most)),)) if most > 0 else None
+            return [Trouble(jets.here("count"), message, "fewer or smaller jets, or a longer tube", cure=cure)]
         if feed is not None and bore.si > feed.si:
             message = f"the jets of {part.tag} are wider than the bore of its tube"
-            return [Trouble(jets.here("bore"), message, "jets smaller than the tube that they are drilled in")]
+            widest = show(math.floor(feed.si / INCH * 1e4) / 1e4 * INCH, "length", "in", 4)
+            cure = Cure(f"{widest} would fit", ((jets.here("bore"), widest),))
+            return [Trouble(jets.here("bore"), message, "jets no wider than the tube they are drilled in", cure=cure)]
     elif jets.has("length") and jets.quantity("length").si > spread:
         message = f"a slit of {jets.quantity('length').text} is longer than the {across} of {part.tag}, {size}"
-        return [Trouble(jets.here("length"), message, "a slit that the tube has room for")]
+        cure = Cure(f"{size} would fit", ((jets.here("length"), f"{math.floor(spread / INCH * 100) / 100:g} in"),))
+        return [Trouble(jets.here("length"), message, "a slit that the tube has room for", cure=cure)]
     return []
 
 
@@ -234,6 +241,15 @@ def jets_fit(ctx: Context) -> Verdict:
     return judged(troubles, unsaid, counted(len(rows), "burner"))
 
 
+def _fewer(jets: View, over: float) -> Cure | None:
+    """The most jets, or the longest slit, whose area is no more than the bore's; it is `over` times that now."""
+    if not jets.has("bore") and jets.has("length"):
+        length = f"{math.floor(jets.quantity('length').si / over / INCH * 100) / 100:g} in"
+        return Cure(f"a slit of {length} would pass", ((jets.here("length"), length),))
+    most = math.floor(jets.quantity("count").si / over + 1e-9)
+    return Cure(f"{most} jets would pass", ((jets.here("count"), str(most)),)) if most > 0 else None
+
+
 @rule(
     "plumbing.jets_feed",
     level="warning",
@@ -251,8 +267,9 @@ def jets_feed(ctx: Context) -> Verdict:
             Trouble(
                 p.spec.child("jets").at,
                 f"the jets of {p.tag} have {show(known[p.tag].si, 'ratio', digits=2)} times the area of its bore",
-                "fewer or smaller jets, or a wider tube",
+                "or smaller jets, or a wider tube",
                 "the jets far from the feed starve: their flames are lower than those near it, or go out in the wind",
+                cure=_fewer(p.spec.child("jets"), known[p.tag].si),
             )
             for p in rows
             if p.tag in known and known[p.tag].si > 1

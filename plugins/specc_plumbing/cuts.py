@@ -10,6 +10,7 @@ from specc import (
     Column,
     Constant,
     Context,
+    Cure,
     FigureBlock,
     FigureSet,
     Heading,
@@ -184,8 +185,9 @@ def cut_length(ctx: Context) -> Verdict:
                 Trouble(
                     spec.here("length"),
                     f"{tag} is cut to {stated.text}, which is {by} for {centers.text} from center to center",
-                    f"about {wanted}, or the distance that it makes",
+                    "or the distance that it makes",
                     "a pipe that does not fit is pulled into place, and its joints carry that for good",
+                    cure=Cure(f"{wanted} would fit", ((spec.here("length"), wanted),)),
                 )
             )
     return judged(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centers")

@@ -141,7 +141,8 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     for said in ran.said:
         t = said.trouble
         level: Level = said.level  # type: ignore[assignment]
-        findings.append(Finding(said.rule, level, t.message, source.places.of(t.at), t.at, t.fix, t.why, said.plugin))
+        place = source.places.of(t.at)
+        findings.append(Finding(said.rule, level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure))
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
 
 

@@ -330,7 +330,7 @@ class _Run:
             self._want(trouble, Trouble, "what a rule finds")
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status: str = verdict.status
-        if status == "passed" and p.facts.citation.basis == "memory":
+        if status == "passed" and (verdict.unverified or p.facts.citation.basis == "memory"):
             status = "passed, source not verified"
         self.rules.append(_outcome(held, p.facts, status, verdict.looked, len(verdict.troubles)))
 

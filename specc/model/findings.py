@@ -16,14 +16,36 @@ class Place(NamedTuple):
     column: int = 0
 
 
+class Cure(NamedTuple):
+    """What would end a finding: words for it, printed before the fix ("3 ft would pass"), and what to write where.
+
+    `edits` are pairs of a JSON pointer to a value that the spec has, and the text that takes its place. A test
+    makes them in every bad spec, and the finding is gone.
+    """
+
+    words: str
+    edits: tuple[tuple[str, str], ...] = ()
+
+
 class Trouble(NamedTuple):
-    """What a rule found: where (JSON pointer), what is wrong, what fix, and why it matters."""
+    """What a rule found: where (JSON pointer), what is wrong, what fix, and why it matters.
+
+    A rule with a number in it says in `cure` which number would pass, so that the device is changed and not the number.
+    """
 
     at: str
     message: str
     fix: str = ""
     why: str = ""
     level: Level | None = None  # only when it differs from the rule's own
+    cure: Cure | None = None
+
+    @property
+    def fixes(self) -> str:
+        """The cure and the fix as one text."""
+        return (
+            f"{self.cure.words}: {self.fix}" if self.cure and self.fix else self.cure.words if self.cure else self.fix
+        )
 
 
 Status: TypeAlias = Literal[
@@ -32,11 +54,15 @@ Status: TypeAlias = Literal[
 
 
 class Verdict(NamedTuple):
-    """What a rule returns: a status, what was looked at (or why not), and the troubles."""
+    """What a rule returns: a status, what was looked at (or why not), and the troubles.
+
+    `unverified` is true when it passed on a number from memory, although the rule itself was read in its source.
+    """
 
     status: Status
     looked: str = ""
     troubles: tuple[Trouble, ...] = ()
+    unverified: bool = False
 
 
 class Finding(NamedTuple):
@@ -51,3 +77,4 @@ class Finding(NamedTuple):
     why: str = ""
     plugin: str = ""
     waived: str = ""  # tag of the waiver that covers it
+    cure: Cure | None = None

@@ -227,7 +227,7 @@ def test_condensing_says_how_high_it_may_be_set_and_how_much_liquid_could_collec
     spec = project(tmp_path, GOOD, ("coldest_wall: 48 °F", "coldest_wall: 0 °F"))
     (found,) = findings_of(spec, "fuel.condensation")
     assert "acc could collect up to" in found.message
-    assert "a setting of at most" in found.fix
+    assert "psi that night would pass" in found.fix
 
 
 def si(spec: Path, key: str) -> float:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
+import math
+
+from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
+from specc.measure.units import PSI
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.keys import AT_REST
-from specc_fuel.wording import psig
+from specc_fuel.wording import psig, rated_up
 
 MARGIN = Limit(
     "fuel.relief_margin",
@@ -18,6 +21,10 @@ MARGIN = Limit(
     "how far above the lock-up pressure a relief valve opens, so that it does not weep",
     CHOICE,
 )
+
+
+def _opening(at: str, psi: float) -> Cure:
+    return Cure(f"one that opens at {psi:.1f} psi would pass", ((at, f"{psi:.1f} psi"),))
 
 
 @rule(
@@ -48,8 +55,9 @@ def relief_setting(ctx: Context) -> Verdict:
                 Trouble(
                     opens.at,
                     f"{part.tag} opens at {opens.text}, and gas stands at up to {psig(rest)} there at rest",
-                    f"one that opens at {psig(rest * (1 + margin.si))} or more, or a lower setting",
+                    "or a lower setting",
                     "a relief valve that weeps lets gas out all night, and is soon plugged by somebody",
+                    cure=_opening(opens.at, math.ceil(rest * (1 + margin.si) / PSI * 10 - 1e-6) / 10),
                 )
             )
         elif opens.si > lowest * (1 + 1e-9):
@@ -57,8 +65,9 @@ def relief_setting(ctx: Context) -> Verdict:
                 Trouble(
                     opens.at,
                     f"{part.tag} opens at {opens.text}, and {weakest}, which it protects, is rated {psig(lowest)}",
-                    f"one that opens at {psig(lowest)} at most",
+                    "or parts rated for more",
                     "the weakest part lets go before the relief valve does",
+                    cure=_opening(opens.at, math.floor(lowest / PSI * 10 + 1e-6) / 10),
                 )
             )
     left = "; ".join(unsaid)
@@ -90,8 +99,9 @@ def rated_for_failure(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "rating"),
                     f"{tag} is rated {rating.text}, and sees up to {psig(figure.si)} when a regulator fails open",
-                    "a feed orifice before it, or a part rated for that",
+                    "or a feed orifice before it",
                     "a diaphragm tears without a warning, and then nothing but the jets lets the pressure down",
+                    cure=rated_up(part, figure.si),
                 )
             )
     for regulator in net.of_kind("regulator"):

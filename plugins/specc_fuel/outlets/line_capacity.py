@@ -15,6 +15,7 @@ from specc import (
     PRACTICE,
     Column,
     Context,
+    Cure,
     Limit,
     Row,
     Table,
@@ -31,6 +32,7 @@ from specc import (
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.measure.units import INCH
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value, net_heat
@@ -140,6 +142,23 @@ def _passing(ctx: Context) -> Iterator[_Passing]:
                         yield _Passing(part, element, burning, case, f"{what} {name}")
 
 
+def _wider(part: Part, element: Element, over: float) -> Cure | None:
+    """The bore that brings the speed down by `over`. Speed goes with one over the square of the bore while the flow
+    stays, and a wider line passes more: a tenth is added for that."""
+    from specc_fuel.network import Pipeline
+
+    if not isinstance(element, Pipeline):
+        return None
+    inches = math.ceil(element.bore * math.sqrt(over) * 1.1 / INCH * 100) / 100
+    edits: tuple[tuple[str, str], ...] = ()
+    if part.spec.has("bore"):
+        edits = ((join(part.at, "bore"), f"{inches:g} in"),)
+    elif part.spec.has("outside") and part.spec.has("wall"):
+        outside = inches + 2 * part.spec.quantity("wall").si / INCH
+        edits = ((join(part.at, "outside"), f"{outside:.3f} in"),)
+    return Cure(f"a bore of {inches:g} in would pass", edits)
+
+
 @rule(
     "fuel.line_speed",
     level="warning",
@@ -168,8 +187,9 @@ def line_speed(ctx: Context) -> Verdict:
                     p.part.at,
                     f"gas runs at {show(speed, 'speed', 'ft/s', 3)}, Mach {mach:.2f}, in {p.part.tag} "
                     f"({p.what}, case: {p.case})",
-                    f"at most {limit}: a wider line",
+                    f"at most {limit}, in a wider line",
                     "fast gas is loud, wears what it meets, and loses pressure that the far end then lacks",
+                    cure=_wider(p.part, p.element, over),
                 ),
             )
     if not looked:

@@ -10,6 +10,7 @@ from specc import (
     Citation,
     Column,
     Context,
+    Cure,
     Equation,
     Limit,
     Row,
@@ -293,8 +294,9 @@ def bath_limit(ctx: Context) -> Verdict:
             Trouble(
                 bath.at,
                 f"the cylinders stand in water of {bath.text}",
-                f"{most.text} or less, measured; and never a flame or a heater",
+                "measured; and never a flame or a heater",
                 "each degree raises the pressure, and a full cylinder that warms fills with liquid and blows off",
+                cure=Cure(f"{most.text} would pass", ((bath.at, most.text),)),
             )
         )
     return found(troubles, f"a bath of {bath.text}")

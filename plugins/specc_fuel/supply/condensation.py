@@ -6,12 +6,14 @@ stands at rest behind a regulator is the smaller of its lock-up and the warmest 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from specc import (
     CHOICE,
     Citation,
     Context,
+    Cure,
     Equation,
     Limit,
     Quantity,
@@ -29,6 +31,7 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.measure.units import PSI
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
@@ -257,18 +260,27 @@ def no_condensation(ctx: Context) -> Verdict:
         stores = [p for p in held if p.kind == "accumulator"]
         best = ctx[HIGHEST_SETTING].get(tag)
         safe = best.si if best is not None else 0.0
-        low = f"a setting of at most {psig(safe)} that night" if safe > 0 else "no flame or burst from it in such cold"
+        psi = math.floor(safe / PSI * 10 + 1e-6) / 10
+        at = join(part.at, "set")
+        edits = [(at, f"{psi:.1f} psi")]
+        if part.spec.has("lock_up"):
+            # What it rises by at no flow stays; the lock-up that was read goes with the setting.
+            rise = (part.spec.quantity("lock_up").si - part.spec.quantity("set").si) / PSI
+            edits.append((join(part.at, "lock_up"), f"{psi + rise:.1f} psi"))
+        cure = Cure(f"a setting of {psi:.1f} psi that night would pass", tuple(edits)) if psi > 0 else None
+        low = "" if cure else "no flame or burst from it in such cold; "
         words = [_collects(ctx, s, locked.si) for s in stores]
         bare = [s.tag for s in stores if not _relieved(net, s)]
         if bare:
             words.append(f"{bare[0]} has no relief valve, and liquid shut in bursts what holds it as it warms")
         troubles.append(
             Trouble(
-                join(part.at, "set"),
+                at,
                 f"behind {tag} gas may stand at {psig(highest)}, and turns liquid above {psig(dew_point.si)} on a "
                 f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
-                f"{low}; a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
+                f"{low}a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
                 "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
+                cure=cure,
             )
         )
     return found(troubles, f"{counted(len(ctx[AT_REST]), 'regulator')} against {psig(dew_point.si)}")

@@ -8,6 +8,7 @@ from specc import (
     CHOICE,
     Citation,
     Context,
+    Cure,
     Limit,
     Trouble,
     Verdict,
@@ -20,13 +21,14 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import CASES
+from specc.measure.units import PSI
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.keys import BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED
-from specc_fuel.wording import psig
+from specc_fuel.wording import psig, rated_up
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
 MARGIN = Limit(
@@ -150,14 +152,22 @@ def regulator_supplied(ctx: Context) -> Verdict:
             Trouble(
                 join(r.at, "set"),
                 f"{r.tag} is set to {r.spec.quantity('set').text}, and the cylinder may stand at {_f(lowest)}",
-                "a lower setting, or a warmer supply",
+                "or a warmer supply",
                 "below its setting a regulator passes what it gets, and flames burn lower than computed",
+                cure=_lower_setting(r, lowest.si - margin.si),
             )
             for r in regulators
             if r.spec.quantity("set").si + margin.si >= lowest.si
         ),
         f"{counted(len(regulators), 'regulator')}, lowest cylinder pressure {_f(lowest)}",
     )
+
+
+def _lower_setting(regulator: Part, below: float) -> Cure | None:
+    """The highest whole tenth of a psi that is below a pressure (Pa gauge); None when there is none."""
+    psi = math.ceil(below / PSI * 10 - 1e-6) / 10 - 0.1
+    at = join(regulator.at, "set")
+    return Cure(f"a setting of {psi:.1f} psi would pass", ((at, f"{psi:.1f} psi"),)) if psi > 0 else None
 
 
 def supply_parts(net: Network) -> tuple[Part, ...]:
@@ -196,8 +206,9 @@ def rated_for_supply(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "rating"),
                     f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
-                    f"a part rated {psig(reached)} or more",
+                    "a part with that rating stamped on it",
                     f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
+                    cure=rated_up(part, reached),
                 )
             )
     return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
@@ -244,8 +255,9 @@ def rated_for_setting(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "rating"),
                     f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
-                    f"a part rated {psig(reached)} or more",
+                    "a part with that rating stamped on it",
                     "somebody may turn the regulator all the way up, by mistake or to see a taller flame",
+                    cure=rated_up(part, reached),
                 )
             )
     return found(

@@ -1,0 +1,70 @@
+"""What is said twice of one part and cannot both be true: two grades, a standard of another metal, air hose for gas."""
+
+from __future__ import annotations
+
+import re
+
+from specc import CHOICE, Context, Trouble, Verdict, not_applicable, rule
+from specc.kinds.plumbing import Part
+from specc.kinds.things import THINGS
+from specc.model.passes import judged
+from specc.model.view import join
+from specc.model.wording import counted
+from specc_materials.joined import JOINED, says_gas
+from specc_materials.made import MadeOf, made_of, thing_made_of
+
+AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
+
+
+def for_air_and_gas(part: Part) -> tuple[str, str] | None:
+    """What says that a part is for air, and what says that it is for gas; None unless two sayings differ.
+
+    One text that names both ("LP-GAS OR AIR") is not taken for two sayings.
+    """
+    texts = [(key, part.spec.text_or(key)) for key in ("title", "material", "marking", "standard")]
+    air = next((t for _, t in texts if AIR_WORDS.search(t) and not says_gas(t)), "")
+    gas = next((t for _, t in texts if says_gas(t)), "")
+    made_for = part.spec.text_or("made_for")
+    if not gas and made_for in ("lp_gas", "fuel_gas"):
+        gas = f"made_for: {made_for}"
+    return (air, gas) if air and gas else None
+
+
+@rule(
+    "materials.agree",
+    level="error",
+    statement="What a spec says of a part's material, grade, standard, coating and use agrees, and a filler's data "
+    "sheet that it names is attached",
+    source=CHOICE,
+    needs=(JOINED, THINGS),
+    reads=("attachments",),
+)
+def agree(ctx: Context) -> Verdict:
+    """Nothing is judged by the better of two sayings: rules take the worse, and this one finds that they differ."""
+    listed: list[tuple[MadeOf, str, bool]] = [(made_of(p), p.at, p.spec.has("material")) for p in ctx[JOINED].net.parts]
+    listed += [(thing_made_of(t), t.at, bool(t.material)) for t in ctx[THINGS]]
+    if not any(made.stated or made.reading.coatings for made, _, _ in listed):
+        return not_applicable("nothing says what any part is made of")
+    troubles = []
+    why = "one of the two is wrong, and the tool cannot tell which"
+    for made, at, stated in listed:
+        for one, other in made.disagreements[:1]:
+            where = join(at, "material") if stated else at
+            message = f"{made.tag} is said to be {one} and {other}"
+            troubles.append(Trouble(where, message, "what is stamped or printed on it", why))
+    for part in ctx[JOINED].net.parts:
+        sayings = for_air_and_gas(part)
+        if sayings:
+            message = f"{part.tag} is said to be for air ({sayings[0]!r}) and for gas ({sayings[1]!r})"
+            where = join(part.at, "material") if AIR_WORDS.search(part.spec.text_or("material")) else part.at
+            troubles.append(Trouble(where, message, "what its maker sells it for, as printed on it", why))
+    for joint in ctx[JOINED].joints:
+        sheet = joint.spec.text_or("sheet")
+        if sheet and not ctx.spec("attachments").has(sheet):
+            message = f"{joint.words} names the data sheet {sheet!r}, which is not attached"
+            fix = "the tag of an entry under attachments:"
+            troubles.append(Trouble(join(joint.at, "sheet"), message, fix, "others have to be able to read it"))
+    return judged(troubles, (), f"what is said of {counted(len(listed), 'part')} and what stands near")
+
+
+PASSES = (agree,)

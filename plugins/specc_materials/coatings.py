@@ -1,0 +1,173 @@
+"""Coatings on metal by name, and those that hold zinc, cadmium or lead.
+
+A coating is told by its trade name, its abbreviation or its standard. What is sold with zinc on it (conduit, fence
+posts) stands here too, since it is the zinc that counts near a flame. Standards: A123, A153, A653, UL 797, UL 6 and
+UL 1242 read in the pages of galvanizers and tube makers; the rest from memory.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from specc.model.values import Basis
+
+
+class Coating(NamedTuple):
+    """What a surface is covered with. `steel` is true when the name also says that there is steel under it."""
+
+    title: str
+    names: tuple[str, ...]
+    zinc: bool = False
+    cadmium: bool = False
+    lead: bool = False
+    steel: bool = False
+    basis: Basis = "memory"
+
+
+def _n(text: str) -> tuple[str, ...]:
+    return tuple(name.strip() for name in text.split(","))
+
+
+COATINGS = (
+    Coating(
+        "hot-dip zinc",
+        _n(
+            "hot dip zinc, hot dip galvanized, hot dipped galvanized, hot dip galv, hot dipped, hot dip, "
+            "hdg, hdgi, galv, galvd, galvanized, galvanize, galvanizing, gi, dipped, zinc coated, zinc "
+            "coating, a123, a153, iso 1461, g60, g90, g115, z180, z275, z350, a653"
+        ),
+        zinc=True,
+        steel=True,
+        basis="read",
+    ),
+    Coating("galvannealed", _n("galvannealed, galvanneal, a60, zf"), zinc=True, steel=True, basis="read"),
+    Coating(
+        "55 % aluminum-zinc",
+        _n(
+            "55 % al zn, 55 al zn, al zn, aluminum zinc, aluminum zinc coated, zinc aluminum, zincalume, "
+            "zincalum, galvalume, aluzinc, az50, az55, az150, az 50, az 55, az 150, gl, a792, zam, galfan"
+        ),
+        zinc=True,
+        steel=True,
+    ),
+    Coating(
+        "electroplated zinc",
+        _n(
+            "zinc plated, zinc plating, zinc plate, zn plated, zn plating, zn plate, zn, zp, bzp, bright "
+            "zinc, bright zinc plated, zinc, electro zinc, electrogalvanized, electro galvanized, eg, ez, "
+            "zyd, zinc yellow dichromate, yellow zinc, clear zinc, yellow chromate, blue chromate, clear "
+            "chromate, zinc chromate, zinc nickel, b633, iso 2081, f1941"
+        ),
+        zinc=True,
+    ),
+    Coating("mechanically plated zinc", _n("mechanically galvanized, mechanical zinc, peen plated, b695"), zinc=True),
+    Coating("sherardized", _n("sherardized, thermal diffusion zinc, a1059, iso 17668"), zinc=True),
+    Coating("zinc flake", _n("zinc flake, dacromet, geomet, f1136, iso 10683"), zinc=True),
+    Coating(
+        "zinc-rich paint or sprayed zinc",
+        _n(
+            "zinc rich paint, zinc paint, zinc primer, zinc rich primer, cold galv, cold galvanized, cold "
+            "galvanizing, cold galvanizing paint, sprayed zinc, zinc spray, tsz, thermal sprayed zinc, "
+            "iso 2063"
+        ),
+        zinc=True,
+    ),
+    Coating(
+        "electrical metallic tubing",
+        _n("emt, emt conduit, electrical metallic tubing, thinwall conduit, ul 797, c80.3"),
+        zinc=True,
+        steel=True,
+        basis="read",
+    ),
+    Coating(
+        "conduit",
+        _n("conduit, rmc, grc, rigid conduit, rigid metal conduit, electrical conduit, ul 6, c80.1"),
+        zinc=True,
+        steel=True,
+        basis="read",
+    ),
+    Coating(
+        "intermediate metal conduit",
+        _n("imc, intermediate metal conduit, ul 1242, c80.6"),
+        zinc=True,
+        steel=True,
+        basis="read",
+    ),
+    Coating(
+        "fence pipe",
+        _n("fence pipe, fence post, fence rail, chain link, chainlink, top rail, f1043, f1083"),
+        zinc=True,
+        steel=True,
+    ),
+    Coating(
+        "strut channel",
+        _n("unistrut, strut channel, perforated strapping, plumbers strap, plumbers tape strap, hanger strap"),
+        zinc=True,
+        steel=True,
+    ),
+    Coating(
+        "baling or tie wire",
+        _n("baling wire, bailing wire, tie wire, rebar tie wire, chicken wire, hardware cloth, poultry netting"),
+        zinc=True,
+        steel=True,
+    ),
+    Coating(
+        "cadmium",
+        _n("cadmium plated, cadmium plating, cad plated, cad, cadmium, yellow cad, qq p 416, b766"),
+        cadmium=True,
+    ),
+    Coating("terne", _n("terne, terneplate, terne coated, a308, lead coated"), lead=True),
+    # Not zinc.
+    Coating("none", _n("none, uncoated, bare, bare metal, no coating, raw, mill finish")),
+    Coating(
+        "paint",
+        _n(
+            "paint, painted, stove paint, primer, enamel, high temperature paint, high temp paint, "
+            "lacquer, lacquered, varnish, oiled, waxed, powder, powder coated, powder coating, powder "
+            "coat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
+        ),
+    ),
+    Coating("porcelain enamel", _n("porcelain enamel, vitreous enamel, enameled")),
+    Coating("aluminized", _n("aluminized, hot dip aluminized, a463, aluminum coated, aluminum plated"), steel=True),
+    Coating("tin", _n("tinned, tin, tin plated, tin plate, tinplate, tin coated")),
+    Coating("nickel", _n("nickel plated, nickel plating, electroless nickel, nickel, ni plated")),
+    Coating("chrome", _n("chrome plated, chromed, chrome, hard chrome, chromium plated")),
+    Coating(
+        "black oxide or phosphate",
+        _n("black oxide, blued, bluing, phosphate, phosphated, parkerized, anodized, passivated"),
+    ),
+    Coating(
+        "plastic",
+        _n("plastic, plastic coated, pvc coated, vinyl coated, rubber coated, ptfe coated, ptfe lined, rubber lined"),
+    ),
+    Coating(
+        "copper plating",
+        _n(
+            "copper plated, copper plating, copper plate, copper coated, copper clad, copperclad, copper "
+            "washed, copper flashed, copper flash, copper finish, copper dipped, coppered, copper "
+            "colored, copper color, copper look, copper tone, copper cladding"
+        ),
+    ),
+    Coating(
+        "brass or bronze plating",
+        _n(
+            "brass plated, brass plating, brass coated, bronze plated, antique brass, brass finish, "
+            "bronze finish, brass look, bronze look"
+        ),
+        zinc=True,
+    ),
+    Coating("silver or gold plating", _n("silver plated, gold plated, gilded")),
+)
+
+# The values of coating: in a spec.
+OF_KEY = {
+    "none": "none",
+    "zinc": "hot-dip zinc",
+    "paint": "paint",
+    "powder": "paint",
+    "nickel": "nickel",
+    "chrome": "chrome",
+    "tin": "tin",
+    "plastic": "plastic",
+}
+BY_TITLE = {c.title: c for c in COATINGS}

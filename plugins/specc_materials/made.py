@@ -1,0 +1,157 @@
+"""What a part or a thing is made of: all that its spec says of it, read together, and where two sayings disagree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from specc.kinds.plumbing import Part
+from specc.kinds.things import Thing
+from specc_materials.coatings import Coating
+from specc_materials.reading import Reading, coating_of_key, read, together
+from specc_materials.stuffs import BURNS, Family, Stuff
+from specc_materials.tubes import GRADES
+
+# Kinds of thing that say what they are of.
+_OF_KIND = {"wood": "wood", "fabric": "fabric"}
+# What is commonly sold with zinc on it, so that bare metal has to be said.
+_IRON: tuple[Family, ...] = ("steel", "iron", "cast iron")
+
+
+class MadeOf(NamedTuple):
+    """What something is made of. `title` and `marking` can only add a coating, never clear one.
+
+    `said` is its material as written, `covered` the coating that its key names ("" when not stated).
+    """
+
+    tag: str
+    said: str
+    reading: Reading
+    covered: str
+
+    @property
+    def stated(self) -> bool:
+        r = self.reading
+        return bool(r.stuffs or r.standards or r.grades or r.under)
+
+    @property
+    def stuffs(self) -> tuple[Stuff, ...]:
+        return self.reading.stuffs
+
+    def of(self, *families: Family) -> bool:
+        """Whether something says that it is of one of these families of materials."""
+        return self.reading.of(*families)
+
+    @property
+    def copper(self) -> bool:
+        """Copper by name, UNS number, standard, grade or plumbing name; a plating of copper is none."""
+        return self.of("copper") or bool(self.reading.grades)
+
+    @property
+    def burns(self) -> bool:
+        return any(s.family in BURNS for s in self.reading.stuffs)
+
+    @property
+    def asked(self) -> str:
+        """What has to be asked before anything is known of it; "" when every word of it is on a list."""
+        if self.reading.unknown:
+            words = " ".join(self.reading.unknown)
+            return (
+                f"{self.tag}: {words!r} in {self.said!r} is on no list of materials; name the metal or its UNS number"
+            )
+        return "" if self.stated else f"the material of {self.tag} is not stated"
+
+    def coating(self, *what: str) -> Coating | None:
+        """The first coating on it that holds one of these: "zinc", "cadmium" or "lead"."""
+        return next((c for c in self.reading.coatings if any(getattr(c, w) for w in what)), None)
+
+    @property
+    def zinc_asked(self) -> str:
+        """What to ask before it is known to be free of zinc; "" when that is known or its zinc is."""
+        if self.coating("zinc") or self.of("zinc"):
+            return ""
+        if self.asked:
+            return self.asked
+        bare = self.covered or self.reading.coatings or any("zinc" in w for w in self.reading.without)
+        if self.of(*_IRON) and not bare:
+            return f"whether {self.tag} is zinc-coated is not stated (coating:)"
+        return ""
+
+    @property
+    def zinc_share(self) -> float:
+        """The most zinc in a copper alloy of it, as a share of mass."""
+        return max((s.zinc for s in self.reading.stuffs if s.family == "copper alloy"), default=0.0)
+
+    @property
+    def disagreements(self) -> tuple[tuple[str, str], ...]:
+        """Pairs of sayings that cannot both be true."""
+        return tuple(_disagreements(self))
+
+
+def _made(tag: str, texts: Iterable[str], extra: str, covered: str, said: str) -> MadeOf:
+    read_together = together([read(t) for t in texts if t])
+    # A title is free prose: it may name a coating that the material does not, and unknown words in it mean nothing.
+    more = tuple(c for c in read(extra).coatings if c.zinc or c.cadmium or c.lead) if extra else ()
+    key = coating_of_key(covered) if covered else None
+    coats = tuple(dict.fromkeys((*read_together.coatings, *more, *((key,) if key else ()))))
+    return MadeOf(tag, said, read_together._replace(coatings=coats), covered)
+
+
+def made_of(part: Part) -> MadeOf:
+    """What a part is made of. A tube's grade, size and standard say it too."""
+    spec = part.spec
+    texts = [spec.text_or("material")]
+    grade = spec.text_or("grade").strip()
+    if grade:
+        texts.append(grade if grade.upper().removeprefix("TYPE ") not in GRADES else f"type {grade.split()[-1]}")
+    size = spec.text_or("size").lower()
+    if "type " in size:
+        texts.append("type " + size.partition("type ")[2].split()[0].strip(","))
+    title = "" if part.title == part.tag else part.title
+    made = _made(part.tag, texts, title, spec.text_or("coating"), spec.text_or("material"))
+    # A standard that says nothing of a material (UL 144) is no unknown word.
+    standard = read(spec.text_or("standard"))._replace(unknown=())
+    return made._replace(reading=together((made.reading, standard)))
+
+
+def thing_made_of(thing: Thing) -> MadeOf:
+    """What a thing that stands near is made of; its kind says it when nothing else does."""
+    text = thing.material or _OF_KIND.get(thing.kind, "")
+    title = "" if thing.title == thing.tag else thing.title
+    return _made(thing.tag, [text], title, thing.coating, text)
+
+
+_ALIKE: dict[str, str] = {"iron": "iron", "cast iron": "iron", "steel": "steel"}
+
+
+def _disagreements(made: MadeOf) -> Iterable[tuple[str, str]]:
+    reading = made.reading
+    if len(reading.grades) > 1:
+        yield f"type {reading.grades[0]}", f"type {reading.grades[1]}"
+    for standard in reading.standards:
+        other = [g for g in reading.grades if standard.grades and g not in standard.grades]
+        if other:
+            yield f"{standard.number} ({standard.what})", f"type {other[0]}"
+    # A thing may be of several metals, but a tube or pipe of one standard is of one.
+    families = {s.number: s.family for s in reading.standards}
+    for number, family in families.items():
+        strange = [s for s in reading.stuffs if _ALIKE.get(s.family, s.family) != _ALIKE.get(family, family)]
+        if strange and not any(s.family == family for s in reading.stuffs):
+            yield number, strange[0].title
+    distinct = sorted(set(families.values()))
+    if len(distinct) > 1:
+        yield (
+            next(n for n, f in families.items() if f == distinct[0]),
+            next(n for n, f in families.items() if f == distinct[1]),
+        )
+    if reading.grades and reading.stuffs and not any(s.family == "copper" for s in reading.stuffs):
+        yield f"type {reading.grades[0]}, a grade of copper tube", reading.stuffs[0].title
+    # Paint and powder go over zinc; nickel, chrome, tin and "none" do not stand beside it.
+    zinc = made.coating("zinc")
+    if zinc and made.covered in ("none", "nickel", "chrome", "tin"):
+        yield zinc.title, f"coating: {made.covered}"
+    if zinc and any(w for w in reading.without if "zinc" in w):
+        yield zinc.title, "free of zinc"
+    by_steel = {s.family for s in reading.stuffs} & {"steel", "stainless"}
+    if len(by_steel) > 1:
+        yield "stainless steel", "steel"

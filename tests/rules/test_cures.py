@@ -1,0 +1,164 @@
+"""A finding with a number in it says which number would pass; each such change is made here, and the finding is gone.
+
+The bad specs are those of the rules' own tests.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import inspect
+import re
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+import yaml
+
+from specc.engine.host import find
+from specc.model.findings import Cure, Finding
+from specc.testing import project, result_of
+
+HERE = Path(__file__).parent
+# Rule to the tests that have its bad specs, and what its message says where a number is held against another.
+CURED = {
+    "materials.zinc_near_flame": ("test_materials", "from the flame"),
+    "materials.brass_near_flame": ("test_materials", "from the flame"),
+    "materials.lead_near_flame": ("test_materials", "from the flame"),
+    "materials.aluminum_near_flame": ("test_materials", "from the flame"),
+    "materials.burns_near_flame": ("test_materials", "from the flame"),
+    "materials.hose_near_flame": ("test_materials", "from the flame"),
+    "materials.burner_metal": ("test_materials", "% zinc"),
+    "materials.braze_phosphorus": ("test_materials", "%"),
+    "materials.braze_melts": ("test_materials", "melt"),
+    "materials.copper_wall": ("test_materials", "has a wall of"),
+    "materials.hose_marking": ("test_materials", "is rated|is marked"),
+    "materials.cylinder_marking": ("test_materials", "service pressure of"),
+    "materials.brazed_copper_open": ("test_materials", "sees .* psig"),
+    "plumbing.bend_radius": ("test_geometry_rules", "radius|bends"),
+    "plumbing.jets_fit": ("test_geometry_rules", "."),
+    "plumbing.jets_feed": ("test_geometry_rules", "times the area"),
+    "plumbing.cut_length": ("test_geometry_rules", "is cut to"),
+    "operators.operator_age": ("test_operators", "is [0-9]+ on"),
+    "operators.assistant_age": ("test_operators", "is [0-9]+ on"),
+    "operators.wind_limit": ("test_operators", "stops above"),
+    "fuel.rated_for_supply": ("test_rules", "is rated"),
+    "fuel.rated_for_setting": ("test_rules", "is rated"),
+    "fuel.regulator_supplied": ("test_rules", "is set to"),
+    "fuel.relief_setting": ("test_fuel_flow", "opens at"),
+    "fuel.rated_for_failure": ("test_fuel_flow", "and sees up to"),
+    "fuel.bath_limit": ("test_fuel_flow", "."),
+    "fuel.condensation": ("test_fuel_flow", "turns liquid"),
+    "fuel.line_speed": ("test_fuel_flow", "gas runs at"),
+}
+# Rules that hold a number against a limit and offer no cure yet, with the reason.
+LEFT = {
+    "fuel.enough_together": "the network has to be solved for the line that would pass",
+    "fuel.line_capacity": "the network has to be solved for the line that would pass",
+    "fuel.even_jets": "the burner has to be solved for the tube that would pass",
+    "fuel.enough_gas": "says how many cylinders more, which is no value of the spec to change",
+    "fuel.boil_off": "says how many cylinders, which is no value of the spec to change",
+    "fuel.burst_ready": "says the time that is needed; scenes give a number of bursts, not their gaps",
+    "fuel.bursts_strong": "the show has to be followed for the time that would pass",
+    "control.fuse_load": "control's own tests hold its fixes",
+    "control.fuse_clears": "control's own tests hold its fixes",
+    "extinguishers.minimum_set": "a unit, not a number",
+    "operators.two_people": "a person, not a number",
+    "operators.breaks": "a break, not a number",
+    "operators.rest": "a shorter shift or an earlier end, which is the crew's choice",
+    "operators.fire_watch": "a shift, not a number",
+    "extinguishers.monthly_look": "a date",
+    "extinguishers.opposite_sides": "a place of its own",
+    "extinguishers.class_a": "a place of its own",
+    "extinguishers.class_b": "a place of its own",
+}
+
+
+def module(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    made = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(made)
+    return made
+
+
+MODULES = {name: module(name) for name in sorted({name for name, _ in CURED.values()})}
+
+
+def cases() -> list[tuple[str, str]]:
+    made = []
+    for rule, (name, _) in CURED.items():
+        bad = MODULES[name].BAD
+        made += [(rule, what) for what in bad.get(rule) or bad[rule.partition(".")[2]]]
+    return made
+
+
+def written(folder: Path, rule: str, what: str) -> Path:
+    tests = MODULES[CURED[rule][0]]
+    patches = (tests.BAD.get(rule) or tests.BAD[rule.partition(".")[2]])[what]
+    base = tests.good(rule) if hasattr(tests, "good") else tests.GOOD
+    return project(folder, base, *patches)
+
+
+def changed(text: str, pointer: str, value: str) -> str:
+    """The YAML with the value at a pointer replaced, and nothing else."""
+    node = yaml.compose(text)
+    for step in pointer.strip("/").split("/"):
+        if isinstance(node, yaml.MappingNode):
+            node = next(v for k, v in node.value if k.value == step.replace("~1", "/").replace("~0", "~"))
+        else:
+            assert isinstance(node, yaml.SequenceNode)
+            node = node.value[int(step)]
+    return text[: node.start_mark.index] + value + text[node.end_mark.index :]
+
+
+def with_cure(spec: Path, cure: Cure) -> Path:
+    text = spec.read_text(encoding="utf-8")
+    for pointer, value in cure.edits:
+        text = changed(text, pointer, value)
+    made = spec.with_name("cured.yaml")
+    made.write_text(text, encoding="utf-8")
+    return made
+
+
+def block(rule: str) -> tuple[str, ...]:
+    """The plugins that the rule's own tests leave out."""
+    tests = MODULES[CURED[rule][0]]
+    if CURED[rule][0] == "test_rules":
+        return tests.without(rule)  # type: ignore[no-any-return]
+    return getattr(tests, "OTHERS", None) or getattr(tests, "WITHOUT", ())
+
+
+def found(spec: Path, rule: str) -> list[Finding]:
+    return [f for f in result_of(spec, block=block(rule)).findings if f.rule == rule]
+
+
+@pytest.mark.parametrize(("rule", "what"), cases(), ids=[f"{r}: {w}" for r, w in cases()])
+def test_each_cure_ends_its_finding(tmp_path: Path, rule: str, what: str) -> None:
+    spec = written(tmp_path, rule, what)
+    for one in found(spec, rule):
+        # A day of birth stands in the private file, and nobody grows older by writing another.
+        if not re.search(CURED[rule][1], one.message) or one.at.endswith("/born"):
+            continue
+        assert one.cure is not None, one.message
+        assert one.cure.edits, one.message
+        assert one.fix.startswith(one.cure.words)
+        after = found(with_cure(spec, one.cure), rule)
+        # A warning may be left where an error was.
+        assert [f.message for f in after if (f.at, f.level) == (one.at, one.level)] == [], (one.cure, one.message)
+
+
+@pytest.mark.parametrize("rule", list(CURED))
+def test_each_rule_offers_a_cure_in_some_bad_spec(tmp_path: Path, rule: str) -> None:
+    whats = [what for r, what in cases() if r == rule]
+    assert any(f.cure for what in whats for f in found(written(tmp_path, rule, what), rule))
+
+
+def test_rules_that_read_a_limit_have_a_cure_or_say_why_not() -> None:
+    reads = {
+        h.pass_.id
+        for h in find().passes
+        if h.pass_.kind == "rule" and "ctx.limit(" in inspect.getsource(h.pass_.function)
+    }
+    assert reads - set(CURED) - set(LEFT) == set()
+    assert not set(CURED) & set(LEFT)

@@ -1,0 +1,207 @@
+"""Materials, coatings, tube standards and grades as people write them, against what they are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.testing import Patch, project, result_of, status_of
+from specc_materials.coatings import COATINGS, OF_KEY
+from specc_materials.reading import coating_of_key, read, words
+from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
+from specc_materials.tubes import BY_NUMBER, GRADES, STANDARDS
+
+GOOD = Path(__file__).with_name("materials.yaml")
+WITH = ("plumbing", "fuel", "materials")
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
+TUBE = "      grade: L\n      standard: ASTM B88\n      rating: 125 psi\n      material: copper\n"
+
+
+def zinc(text: str) -> bool:
+    reading = read(text)
+    return any(c.zinc for c in reading.coatings) or reading.of("zinc")
+
+
+@pytest.mark.parametrize(
+    "text",
+    """galvanized steel|galvanised pipe|galv|HDG|hot-dip|hot dipped galvanized|GI pipe|Zn plated|zinc plated bolts
+    zinc plating over steel|steel, zinc|steel with a zinc coating|G90 sheet|Z275|galvannealed|A653 sheet|ASTM A123
+    55 % Al-Zn|55% Al-Zn coated steel|AZ55|BZP|electro-galvanized|yellow chromate|zinc flake|sherardized
+    cold galv|zinc-rich paint|EMT|1/2 in EMT|conduit|rigid conduit|IMC|UL 797|fence post|chain-link rail
+    tie wire|baling wire|die-cast|die cast zinc|pot metal|Zamak 3|mazak|white metal|ZA-8|UNS Z33520|Z35541
+    black iron, galvanized|brass plated steel|cold galvanizing paint|unistrut""".replace("\n", "|").split("|"),
+)
+def test_zinc_by_any_name(text: str) -> None:
+    assert zinc(text.strip()), read(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    """steel|black steel|stainless steel|copper|steel, not galvanized|un-galvanized steel|zinc-free paint on steel
+    no zinc, steel|aluminized steel|tinned steel|steel, nickel plated|steel, chrome plated|black oxide
+    A380 die cast aluminum|die-cast aluminum|aluminum die casting|powder coated steel""".replace("\n", "|").split("|"),
+)
+def test_what_has_no_zinc_on_it(text: str) -> None:
+    assert not zinc(text.strip()), read(text)
+    assert read(text).unknown == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "family"),
+    [
+        *((t, "copper") for t in ("copper", "Cu-DHP", "C12200", "UNS C 12200", "Cu-ETP", "C11000", "ASTM B88", "B 280",
+                                  "ASTM B75", "EN 1057", "annealed copper", "ACR tube", "line set", "CW024A")),
+        *((t, "aluminum") for t in ("aluminium", "6061-T6", "6063", "alloy 5052", "A356", "A380 die cast", "A96061",
+                                    "ADC12", "3003 sheet", "EN AW-6082", "die-cast aluminum")),
+        *((t, "stainless") for t in ("304", "316L", "S30400", "1.4301", "18-8", "SS", "CF8M", "inox")),
+        *((t, "steel") for t in ("A53", "ASTM A106 B", "black iron", "mild steel", "copper-brazed steel tube")),
+        *((t, "copper alloy") for t in ("C36000", "CZ121", "manganese bronze", "nickel silver", "low-fuming bronze",
+                                        "85-5-5-5", "B43", "CW617N", "cast bronze")),
+        *((t, "lead") for t in ("lead", "sheet lead", "Pb")),
+        *((t, "cast iron") for t in ("cast iron", "grey iron", "A126")),
+        *((t, "iron") for t in ("malleable iron", "black malleable iron", "ductile cast iron", "malleable cast iron")),
+        *((t, "plastic") for t in ("PVC", "HDPE pipe", "nylon", "PTFE")),
+    ],
+)  # fmt: skip
+def test_materials_by_any_name(text: str, family: str) -> None:
+    reading = read(text)
+    assert reading.of(family), reading  # type: ignore[arg-type]
+    others = {s.family for s in reading.stuffs} | {s.family for s in reading.standards}
+    assert others in ({family}, set())  # by its grade alone
+    assert reading.unknown == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "copper plated steel",
+        "copper-clad steel",
+        "steel with copper plating",
+        "steel, coppered",
+        "steel, copper washed",
+    ],
+)
+def test_a_plating_of_copper_is_not_copper(text: str) -> None:
+    assert not read(text).of("copper")
+    assert read(text).of("steel")
+
+
+@pytest.mark.parametrize(
+    ("text", "least"),
+    # Zinc as the foundries' tables and the alloy index print it, in %.
+    [("C86300", 22), ("C86400", 34), ("C87500", 12), ("C26000", 28), ("C36000", 35), ("C85200", 20), ("bronze", 34),
+     ("silicon bronze", 12), ("commercial bronze", 10), ("C38500", 38), ("brass", 35)],
+)  # fmt: skip
+def test_bronzes_and_brasses_rich_in_zinc(text: str, least: float) -> None:
+    (alloy,) = read(text).stuffs
+    assert 100 * alloy.zinc >= least
+
+
+@pytest.mark.parametrize("text", ["phosphor bronze", "C51000", "C95400", "tin bronze", "C65500", "C83600"])
+def test_bronzes_with_little_zinc(text: str) -> None:
+    (alloy,) = read(text).stuffs
+    assert alloy.zinc < 0.10
+
+
+@pytest.mark.parametrize("text", ["wonderium", "steel, wonderium coat", "C99999X", "mystery metal", "Q12345", "metal"])
+def test_what_is_on_no_list_is_not_known(text: str) -> None:
+    reading = read(text)
+    assert reading.unknown or not (reading.stuffs or reading.standards)
+
+
+def test_lists_are_sound() -> None:
+    names = [words(n) for s in STUFFS for n in s.names]
+    assert len(names) == len(set(names)), sorted(n for n in names if names.count(n) > 1)
+    coats = [words(n) for c in COATINGS for n in c.names]
+    assert len(coats) == len(set(coats)), sorted(n for n in coats if coats.count(n) > 1)
+    numbers = [u for s in STUFFS for u in s.uns]
+    assert len(numbers) == len(set(numbers))
+    assert all(by_uns(u) is s for s in STUFFS for u in s.uns)
+    # A row's own number lies in a block of its family, so that a number without a row is read alike.
+    for s in STUFFS:
+        for u in s.uns:
+            blocks = [b for b in BLOCKS if b.first <= u <= b.last]
+            assert [b.stuff.family for b in blocks] == [s.family], u
+            if s.family == "copper alloy":
+                assert blocks[0].stuff.zinc >= s.zinc, u
+    assert all(coating_of_key(key) for key in OF_KEY)
+    assert {g for s in STANDARDS for g in s.grades} - {"GAS"} <= set(GRADES)
+    assert {n for n, g in GRADES.items() if g.gas} == {"K", "L", "ACR", "G"}
+    assert len(BY_NUMBER) == len(STANDARDS)
+
+
+# What the rules make of it
+
+
+def outcome(tmp_path: Path, rule: str, *patches: Patch) -> str:
+    return status_of(result_of(project(tmp_path, GOOD, *patches), block=OTHERS), f"materials.{rule}")
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        ("material: copper, grade: L", "passed"),
+        ("grade: L", "passed"),
+        ("grade: type L", "passed"),
+        ("standard: ASTM B88, grade: K", "passed"),
+        ("standard: ASTM B280", "passed"),
+        ("material: UNS C12200, grade: L", "passed"),
+        ("material: ACR tube", "passed"),
+        ("material: soft copper type L", "passed"),
+        ("material: copper type M", "found"),
+        ("grade: M", "found"),
+        ("standard: ASTM B306", "found"),
+        ("material: DWV copper", "found"),
+        ("material: copper type M, grade: L", "found"),
+        ("material: copper", "not checked"),
+        ("standard: ASTM B837, material: copper", "not checked"),
+        ("material: wonderium", "not checked"),
+        ("material: copper-plated steel, coating: tin", "not applicable"),
+    ],
+)
+def test_copper_is_told_by_grade_standard_number_or_name(tmp_path: Path, said: str, wanted: str) -> None:
+    lines = "".join(f"      {pair}\n" for pair in said.split(", "))
+    wall = "      outside: 0.5 in\n      wall: 0.035 in\n"
+    spec = ((TUBE, lines + "      rating: 125 psi\n"), (wall, "      outside: 0.5 in\n      wall: 0.049 in\n"))
+    got = outcome(tmp_path, "copper_grade", *spec)
+    assert got.partition(",")[0] == wanted
+
+
+@pytest.mark.parametrize("material", ["wonderium", "steel", "steel with a magic coat"])
+def test_what_is_not_known_is_asked_and_never_called_free_of_zinc(tmp_path: Path, material: str) -> None:
+    frame = ("    material: steel\n    coating: paint\n", f"    material: {material}\n")
+    assert outcome(tmp_path, "zinc_near_flame", frame) == "not checked"
+
+
+def test_a_thing_without_a_material_is_asked(tmp_path: Path) -> None:
+    frame = ("    material: steel\n    coating: paint\n", "")
+    assert outcome(tmp_path, "zinc_near_flame", frame) == "not checked"
+    assert outcome(tmp_path, "aluminum_near_flame", frame) == "not checked"
+
+
+def test_what_hangs_over_a_flame_is_not_passed_by_its_height(tmp_path: Path) -> None:
+    over = ("  curtain: {kind: fabric, distance: {reed: 12 ft}}", "  curtain: {kind: fabric, above: {reed: 20 ft}}")
+    assert outcome(tmp_path, "burns_near_flame", over) == "not checked"
+    near = ("  curtain: {kind: fabric, distance: {reed: 12 ft}}", "  curtain: {kind: fabric, above: {slit: 9 ft}}")
+    assert outcome(tmp_path, "burns_near_flame", near) == "found"
+
+
+def test_a_thing_is_judged_by_its_place_when_it_states_no_distance(tmp_path: Path) -> None:
+    old = "    coating: paint\n    distance: {reed: 40 in}\n"
+    assert outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    place: edge\n")) == "passed"
+    assert outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    place: bed\n")) == "found"
+
+
+def test_a_copper_manifold_is_asked_how_it_is_put_together(tmp_path: Path) -> None:
+    asked = (
+        "form: adapter\n      rating: 300 psi\n      material: aluminum",
+        "form: manifold\n      rating: 300 psi\n      material: copper",
+    )
+    assert outcome(tmp_path, "brazed_copper_open", asked) == "not checked"
+
+
+def test_a_joint_whose_method_is_not_said_is_asked(tmp_path: Path) -> None:
+    for rule in ("brazed_copper_open", "soft_solder", "braze_phosphorus"):
+        assert outcome(tmp_path, rule, ("    j6: {between: [v1, clamp], method: flanged}\n", "")) == "not checked"
