@@ -35,6 +35,8 @@ class FaultLine(NamedTuple):
     longer: str
     status: str
     faults: tuple[Fault, ...]
+    flow: float = 0.0  # kg/s unlit, and W of what burns: to tell which is worst
+    heat: float = 0.0
 
     @property
     def said(self) -> tuple[str, ...]:
@@ -73,7 +75,7 @@ def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
     known = [r for r in let_out if r.flow is not None]
     unlit = [r for r in known if not r.lit]
-    heat = sum(r.heat.si for r in known if r.heat)
+    heat, flow = sum(r.heat.si for r in known if r.heat), 0.0
     if let_out and not known:
         then, out, longer = _where(flowing), "not computed", "not computed"
     else:
@@ -84,7 +86,8 @@ def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[
         longer = show(sum(r.longer.si for r in unlit if r.longer), "mass", "oz", 2) if unlit else ""
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
-    return FaultLine(fault, then, stopped, time, out, longer, _status(net, fault, flowing, let_out, left), (fault,))
+    status = _status(net, fault, flowing, let_out, left)
+    return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
 
 
 def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
@@ -133,7 +136,7 @@ def _status(
         return "not computed"
     if fault.state in ("means_on", "power_lost", "means_off"):
         return "authority to decide"  # what closes by itself did not, and the gas goes on until somebody acts
-    if fault.state == "stuck_open" and any(net.by_tag[t].form == "solenoid" for t in fault.tags):
+    if fault.state == "stuck_open" and any(t in net.by_tag and net.by_tag[t].form == "solenoid" for t in fault.tags):
         return "authority to decide"
     return "computed"
 

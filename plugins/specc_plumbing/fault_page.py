@@ -1,0 +1,110 @@
+"""If this fails, then: the page that a reviewer reads in two minutes. The whole list is the table plumbing.faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from specc import Column, Context, Para, Row, Table, TableBlock, section, table
+from specc.kinds.faults import FAULTS, RELEASES, WAYS
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network
+from specc.model.blocks import Block
+from specc_plumbing.fault_table import COLUMNS, FaultLine, counts, lines_of
+from specc_plumbing.reach import FaultyNetwork, by_itself, closes
+
+_SHOWN = ("stuck_open", "means_on", "failed_open", "parted", "power_lost", "operator_gone")
+
+
+@table("plumbing.between", title="What stands between the gas and each flame", needs=(NETWORK,))
+def between(ctx: Context) -> Table:
+    """For each outlet: the closures that each stop its gas alone, from where it comes."""
+    net = ctx[NETWORK]
+    closures = [p.tag for p in net.of_kind("valve") if closes(p)]
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for outlet in net.of_kind(*OUTLETS):
+        for source, stops in FaultyNetwork(net).each_stops([(outlet.tag, "in")], closures).items():
+            auto = [t for t in stops if by_itself(net.by_tag[t])]
+            hand = [t for t in stops if t not in auto]
+            own = [f"{source}'s own valve"] if net.by_tag[source].kind == "cylinder" else []
+            said = (source, ", ".join([*own, *hand]) or "none", ", ".join(auto) or "none")
+            rows.setdefault((outlet.tag, *said[1:]), []).append(source)
+    made = tuple(Row((outlet, ", ".join(froms), hand, auto)) for (outlet, hand, auto), froms in rows.items())
+    each = Column("each stops it: by hand", 2.2)
+    columns = (Column("outlet"), Column("gas from", 1.2), each, Column("by itself", 1.2))
+    return Table("", "", columns, made)
+
+
+def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
+    """One row for all lines that say the same but for the tags, the largest release first named."""
+    groups: dict[tuple[object, ...], list[FaultLine]] = {}
+    for line in lines:
+        if line.fault.state not in _SHOWN:
+            continue
+        joint = line.fault.state == "parted" and len(line.fault.tags) == 2
+        kinds = tuple(sorted({_form(net, t) for f in line.faults for t in f.tags}))
+        stops = " ".join(_form(net, word) for word in line.stopped_by.split()) if joint else ""
+        outcome = (line.status, line.out == "0 oz", line.then == "nothing comes out")
+        key = (line.fault.state, joint, () if joint else kinds, stops, outcome)
+        groups.setdefault(key, []).append(line)
+    rows = []
+    for group in groups.values():
+        worst = max(group, key=lambda line: (line.flow, line.heat))
+        alike = len({line.stopped_by for line in group}) == 1
+        said = worst if alike else worst._replace(stopped_by=f"{worst.stopped_by} (others: what is ahead of each)")
+        rows.append(Row((_names(group), *said.said)))
+    return tuple(rows)
+
+
+def _form(net: Network, word: str) -> str:
+    """A tag's form in its place, so that like valves read alike."""
+    part = net.by_tag.get(word.rstrip(",;").removesuffix("'s"))
+    return word if part is None else part.form or part.kind
+
+
+def _names(group: Sequence[FaultLine]) -> str:
+    faults = [f for line in group for f in line.faults]
+    if len(faults) == 1:
+        return faults[0].what
+    worst = max(group, key=lambda line: (line.flow, line.heat)).fault
+    if worst.state == "parted" and len(worst.tags) == 2:
+        return f"{len(faults)} joints, most: {worst.what}"
+    tags = list(dict.fromkeys(t for f in faults for t in f.tags))
+    if worst.state in ("means_on", "operator_gone"):
+        return " or ".join(f.what for f in faults[:3])
+    how = worst.what.removeprefix("hose ").split(" ", 1)[-1]
+    shown = ", ".join(tags[:5]) + (f" and {len(tags) - 5} more" if len(tags) > 5 else "")
+    return f"{shown} {how}" + (f" (most: {worst.tags[0]})" if len(tags) > 1 else "")
+
+
+@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES))
+def short_table(ctx: Context) -> Table:
+    ways = ctx[WAYS]
+    lines = lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES])
+    return Table("", "", COLUMNS, shortened(ctx[NETWORK], lines))
+
+
+@section("plumbing_faults", title="If this fails, then", order=22, needs=(NETWORK, FAULTS, WAYS, RELEASES))
+def faults_section(ctx: Context) -> Sequence[Block]:
+    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    if not faults:
+        return [Para("Nothing is described that could fail, so no failure was checked.")]
+    ends = counts(lines_of(net, faults, ways, ctx[RELEASES]))
+    computed, total = ends.get("computed", 0), sum(ends.values())
+    rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status != "computed")
+    return [
+        Para(
+            f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown"
+            + (f"; {rest}." if rest else ".")
+            + " Times are what it takes somebody to close the valve that is named, a value that the limits state. "
+            "Gas out is unburned, until then and in five minutes if nobody acts."
+        ),
+        Para(
+            "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "
+            "valves count as working, excess-flow valves do not count. A line that stands for several shows the "
+            "largest; specc table FILE plumbing.faults has each."
+        ),
+        TableBlock("plumbing.between"),
+        TableBlock("plumbing.if_this_fails"),
+    ]
+
+
+PASSES = (between, short_table, faults_section)
