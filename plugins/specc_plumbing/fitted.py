@@ -117,7 +117,7 @@ def fitted(ctx: Context) -> Mapping[str, Fitted]:
             if family is not None and (family.kind, len(family.sizes)) == (part.kind, 1):
                 chosen = family, family.sizes[0]
         else:
-            wanted = (part.kind, part.form, *_asked(part))
+            wanted = (part.kind, part.form, *asked(part))
             if wanted not in known:
                 known[wanted] = find_size(catalog, *wanted) or agreed_size(catalog, *wanted) if wanted[2] else None
             chosen = known[wanted]
@@ -133,7 +133,7 @@ def fitted(ctx: Context) -> Mapping[str, Fitted]:
     return made
 
 
-def _asked(part: Part) -> tuple[str, str]:
+def asked(part: Part) -> tuple[str, str]:
     """The words that a size of the catalog is found by: its name, and what tells apart sizes of one name."""
     size = _text(part.spec, "size")
     if part.kind == "pipe":

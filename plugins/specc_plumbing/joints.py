@@ -55,6 +55,8 @@ class _Ends:
         out_ends, in_ends = self.fitted[before].ends, self.fitted[to].ends
         pairs = [(o, i) for o in outs for i in ins if self.mate(out_ends[o], in_ends[i])]
         best: tuple[int | None, int | None] = (outs[0] if outs else None, ins[0] if ins else None)
+        if not outs and len(ins) > 1:  # nobody knows what comes before it
+            best = (None, next((i for i in ins if self.leads_on(to, i)), ins[0]))
         if pairs:
             best = next((p for p in pairs if self.leads_on(to, p[1])), pairs[0])
         for tag, number in zip(link, best, strict=True):

@@ -10,8 +10,9 @@ from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End,
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.adapters import AdapterStep, between
+from specc_plumbing.catalog import near_sizes
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
-from specc_plumbing.fitted import unreadable
+from specc_plumbing.fitted import asked, unreadable
 
 _THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind and size only", "memory")
 # Parts whose outlet stands open on purpose.
@@ -70,6 +71,37 @@ def like_known(ctx: Context) -> Verdict:
             continue
         troubles.append(Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", fix))
     return found(troubles, counted(len(named), "part"))
+
+
+@rule(
+    "plumbing.size_known",
+    level="error",
+    statement="A part's size is one that the catalog knows, and only one",
+    source=CHOICE,
+    needs=(NETWORK, FITTED, CATALOG),
+)
+def size_known(ctx: Context) -> Verdict:
+    """A size that is not known would be taken as nothing: no ends, no bore, and another figure without a word."""
+    kinds = {family.kind for family in ctx[CATALOG]}
+    sized = [p for p in ctx[NETWORK].parts if p.kind in kinds and p.spec.has("size") and not p.spec.has("like")]
+    if not sized:
+        return not_applicable("no part states a size")
+    troubles = []
+    for part in sized:
+        if ctx[FITTED][part.tag].family:
+            continue
+        words = ", ".join(w for w in asked(part) if w)
+        near = near_sizes(ctx[CATALOG], part.kind, part.form, words)
+        troubles.append(
+            Trouble(
+                part.spec.here("size"),
+                f"{part.tag}: the catalog has no {(part.form or part.kind).replace('_', ' ')} {words!r}, or several",
+                (f"nearest: {'; '.join(near)}; " if near else "")
+                + "or leave size: out, and state ends: and what is measured on it",
+                "nothing is known then of its ends and bore, and figures are computed without them",
+            )
+        )
+    return found(troubles, counted(len(sized), "size"))
 
 
 def _known(joint: Joint) -> tuple[End, End] | None:
@@ -237,4 +269,4 @@ def joint_method(ctx: Context) -> Verdict:
     return found(troubles, counted(looked, "stated joint"))
 
 
-PASSES = (ends_read, like_known, ends_mate, ends_enough, open_ends, joint_method)
+PASSES = (ends_read, like_known, size_known, ends_mate, ends_enough, open_ends, joint_method)

@@ -14,6 +14,7 @@ from specc.kinds.plumbing import (
     OUTLETS,
     REACHES,
     SUPPLY,
+    UNREAD,
     ZONE_BORDERS,
     ZONES,
     Border,
@@ -62,7 +63,10 @@ def network(ctx: Context) -> Network:
         try:
             kind = spec.text("kind")
         except Unreadable:
-            continue  # reported by the schema
+            # Reported by the schema. It stays in its runs, so that nothing beside it seems to lead nowhere.
+            with contextlib.suppress(Unreadable):
+                parts.append(Part(tag, UNREAD, "", spec.text_or("title", f"part {tag}"), spec, spec.at))
+            continue
         form = ""
         with contextlib.suppress(Unreadable):
             form = spec.text_or("form")

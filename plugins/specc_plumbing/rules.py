@@ -6,7 +6,7 @@ import difflib
 from collections import Counter
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
-from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network
 from specc.kinds.show import EFFECTS
 from specc.model.view import join
 from specc.model.wording import counted
@@ -104,7 +104,7 @@ def one_place(ctx: Context) -> Verdict:
                 troubles.append(Trouble(at, f"the cylinder {tag} stands inside a line", "from: " + tag))
             first.setdefault(tag, run.tag)
     for run in net.runs:
-        if run.start in kinds and kinds[run.start] not in _SOURCES and forms[run.start] not in BRANCHES:
+        if run.start in kinds and kinds[run.start] not in (*_SOURCES, UNREAD) and forms[run.start] not in BRANCHES:
             troubles.append(
                 Trouble(
                     join(run.at, "from"),
@@ -199,6 +199,8 @@ def outlets_fed(ctx: Context) -> Verdict:
     if not outlets:
         return not_applicable("no outlets are described")
     fed = {r.outlet for r in ctx[REACHES]}
+    # A part whose kind cannot be read may be a cylinder, and is reported.
+    fed |= {p.tag for p in outlets if any(up.kind == UNREAD for up in net.upstream(p.tag))}
     return found(
         (
             Trouble(p.at, f"no cylinder feeds the outlet {p.tag}", "runs that lead from a cylinder to it")
@@ -224,7 +226,7 @@ def line_ends(ctx: Context) -> Verdict:
         last = net.part(run.line[-1]) if run.line else None
         if last is None or last.tag in leaving:
             continue
-        closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge")
+        closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge", UNREAD)
         if not closed:
             troubles.append(
                 Trouble(
@@ -252,7 +254,7 @@ def shutoff(ctx: Context) -> Verdict:
         return not_applicable("no outlet is fed")
     troubles = []
     for cylinder in net.of_kind("cylinder"):
-        met = net.walk((cylinder.tag,), net.after, lambda p: (p.kind, p.form) == ("valve", "ball"))
+        met = net.walk((cylinder.tag,), net.after, lambda p: (p.kind, p.form) == ("valve", "ball") or p.kind == UNREAD)
         open_to = sorted(fed & met.keys())
         if open_to:
             troubles.append(
@@ -263,6 +265,8 @@ def shutoff(ctx: Context) -> Verdict:
                     "it is the first thing to close in an emergency",
                 )
             )
+    if not troubles:
+        net.all_read()
     return found(troubles, f"the ways to {counted(len(fed), 'outlet')}; a cylinder has its own valve besides")
 
 
@@ -309,8 +313,8 @@ def effects_have_outlets(ctx: Context) -> Verdict:
     for effect in ctx[EFFECTS]:
         for i, tag in enumerate(effect.outlets):
             named.add(tag)
-            if tag not in burners:
-                part = net.part(tag)
+            part = net.part(tag)
+            if tag not in burners and (part is None or part.kind != UNREAD):
                 what = f"a {part.kind}" if part else "not among the parts"
                 if part is not None and part.kind == "pilot":
                     what += ": pilots are counted as burning whenever gas is on, and belong to no effect"

@@ -17,8 +17,8 @@ from specc import (
     section,
     table,
 )
-from specc.kinds.packet import SUMMARY_FACTS
-from specc.kinds.plumbing import JOINTS, NETWORK, Part
+from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
+from specc.kinds.plumbing import JOINTS, NETWORK, RATED_BY_CLASS, Part
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
@@ -75,6 +75,20 @@ def facts(ctx: Context) -> Sequence[Fact]:
     return (Fact(40, str(len(valves)), "hand valves, quarter turn", ", ".join(valves[:6]) or "none"),)
 
 
+@gather(DECISIONS, needs=(NETWORK,))
+def rated_by_class(ctx: Context) -> Sequence[str]:
+    """Ratings that nobody read on the part itself: the reviewer sees all that are claimed, later ones too."""
+    claimed: dict[tuple[str, str], list[str]] = {}
+    for part in ctx[NETWORK].parts:
+        if part.kind in RATED_BY_CLASS and part.spec.has("rating_basis"):
+            basis = part.spec.text("rating_basis")
+            claimed.setdefault((_text(part, "rating"), basis), []).append(part.tag)
+    return [
+        f"Rated {rating or 'not stated'} as a class, by {basis}, not read on each part: {', '.join(tags)}"
+        for (rating, basis), tags in claimed.items()
+    ]
+
+
 @section(
     "plumbing",
     title="Plumbing",
@@ -101,4 +115,4 @@ def plumbing_section(ctx: Context) -> Sequence[Block]:
     ]
 
 
-PASSES = (parts_table, facts, plumbing_section)
+PASSES = (parts_table, facts, rated_by_class, plumbing_section)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -23,18 +24,18 @@ from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
-from specc.model.findings import Finding, Level, Place
+from specc.model.findings import Edit, Finding, Level, Place
 from specc.model.passes import Gathered, Limit, RuleFacts
-from specc.model.result import GitState, InputFile, PluginShown, Result, WaiverShown
+from specc.model.result import GitState, InputFile, Origin, PluginShown, Result, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import Unreadable, View, join
 from specc.spec import schema
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
-from specc.spec.short_forms import Rewrite, Said, Tree, write_out
-from specc.spec.source import Source, excerpt, load
-from specc.spec.source.places import SpecSpot
+from specc.spec.short_forms import OWN_TEXT, Rewrite, Said, Tree, filled_in, write_out
+from specc.spec.source import STDIN, Source, excerpt, load
+from specc.spec.source.places import SpecSpot, steps_of
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -64,6 +65,7 @@ class Ask(NamedTuple):
     revision: str = ""
     plugin_files: tuple[str, ...] = ()
     block: tuple[str, ...] = ()
+    instead: tuple[tuple[str, bytes], ...] = ()  # other bytes than on the disk, by path
 
 
 def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  # noqa: B008
@@ -72,7 +74,8 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
     `exit_code` of the Result: 0 clean, 1 findings at error level, 2 the input cannot be used, 3 a plugin
     failed; 2 comes before 3 before 1.
     """
-    source = load(path, overlay)
+    path = STDIN if path == "-" else path
+    source = load(path, overlay, ask.instead)
     data = source.data
     host = find_for(data.get("plugins"), ask.plugin_files, ask.block)
     findings = [Finding(f.rule, "error", f.message, f.place, f.at, f.fix, f.why, "core") for f in source.faults]
@@ -100,14 +103,19 @@ def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  
                 f"write {old.new}{':' if old.is_key else ''}" + (f" (since {old.since})" if old.since else ""),
                 "the old word will not be read for ever",
                 "core",
+                edit=Edit(source.places.key(at) if old.is_key else source.places.of(at), old.old, old.new),
             )
         )
     data = renamed.data
     judged = judge(whole, data)
+    said_there = {f.place for f in short}
     for refusal in judged.refusals:
         place = source.places.key(refusal.at) if refusal.on_key else source.places.of(refusal.at)
+        if place in said_there and refusal.rule == "spec.value":
+            continue  # what stands there was no short form, and has been said to be none
         rule, at, why = refusal.rule, refusal.at, _WHY[refusal.rule]
-        findings.append(Finding(rule, "error", refusal.message, place, at, refusal.fix, why, "core"))
+        made = Finding(rule, "error", refusal.message, place, at, refusal.fix, why, "core")
+        findings.append(made._replace(edit=Edit(place, *refusal.edit) if refusal.edit else None))
 
     for at in exposed(whole, data, source.private):
         findings.append(
@@ -327,11 +335,7 @@ def _close(
         findings, waived = list(done.findings), done.waivers
         project = _safe_child(root, "project")
         event = _event(_safe_child(root, "event"))
-    # One wrong item of a range, class or like: is one finding, though it stands for several values.
-    seen: dict[tuple[object, ...], Finding] = {}
-    for found in findings:
-        seen.setdefault((found.rule, found.place, found.message, found.waived), found)
-    findings = list(seen.values())
+    findings = _grouped(findings)
     # Until a fault of the file itself is mended, all else is uncertain: it stands first.
     fatal = {(f.rule, f.place) for f in source.faults if f.fatal}
     order = {"error": 0, "warning": 1, "note": 2}
@@ -387,7 +391,10 @@ def _close(
         r._replace(status="waived") if r.status == "found" and by_rule.get(r.id) and all(by_rule[r.id]) else r
         for r in ran.rules
     )
+    origins = _origins(source)
     return result._replace(
+        origins=origins,
+        typical=_typical(ran, origins),
         cases=ran.values.get(CASES.name, ()),
         figures=ran.figures,
         rules=rules,
@@ -401,6 +408,74 @@ def _close(
         model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),
         places=_pointed(ran, source),
     )
+
+
+def _grouped(findings: list[Finding]) -> list[Finding]:
+    """One wrong item of a range, class or `like:` is one finding, though it stands for several values.
+
+    Alike are findings of one rule at one place with one fix, about different values: their words differ by the tag.
+    """
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for found in findings:
+        alike.setdefault((found.rule, found.level, found.place, found.fix, found.waived), []).append(found)
+    made = []
+    for some in alike.values():
+        by_value: dict[str, list[Finding]] = {}
+        for found in some:
+            by_value.setdefault(found.at, []).append(found)
+        first, *others = by_value.values()
+        made += list(dict.fromkeys(first))
+        if not others:
+            continue
+        if any(len(one) > 1 or not _alike(first[0], one[0]) for one in by_value.values()):
+            said = {f.message for f in first}
+            made += [f for one in others for f in one if f.message not in said]
+            continue
+        tags = [tag for one in others if (tag := _differs(first[0].at, one[0].at))]
+        if tags and any(f.message != first[0].message for one in others for f in one):
+            made[-1] = first[0]._replace(message=f"{first[0].message}; and so of {', '.join(tags)}")
+    return made
+
+
+def _alike(a: Finding, b: Finding) -> bool:
+    """Whether two findings say the same in words that differ by names alone."""
+    ours, theirs = a.message.split(), b.message.split()
+    names = {*steps_of(a.at), *steps_of(b.at)}
+    differ = [pair for pair in zip(ours, theirs, strict=False) if pair[0] != pair[1]]
+    return len(ours) == len(theirs) and all(
+        word.strip("',;:") in names or re.search(r"[\d_+]", word) for pair in differ for word in pair
+    )
+
+
+def _differs(a: str, b: str) -> str:
+    """The first step in which two pointers differ, as the second has it."""
+    return next((theirs for ours, theirs in zip(steps_of(a), steps_of(b), strict=False) if ours != theirs), "")
+
+
+def _origins(source: Source) -> tuple[Origin, ...]:
+    """What short forms filled in from elsewhere than the part's own text; nothing that is private."""
+    tree = Tree(source.data, source.places.root)
+    return tuple(
+        Origin(below.at, str(below.data), below.spot.origin)
+        for below in filled_in(tree)
+        if below.spot.origin != OWN_TEXT and below.at not in source.private
+    )
+
+
+def _typical(ran: Ran, origins: tuple[Origin, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """By figure, the values that it comes from and that nobody measured."""
+    from specc.engine.tolerances import quantities_of
+
+    guessed = {o.at: o for o in origins if o.typical}
+    if not guessed:
+        return ()
+    made = []
+    for figure in ran.figures:
+        rests = dict.fromkeys(q.at for q in quantities_of((figure,)) if q.at in guessed)
+        if rests:
+            words = tuple(f"{' '.join(steps_of(at)[-2:])} {guessed[at].text}, {guessed[at].origin}" for at in rests)
+            made.append((figure.key, words))
+    return tuple(made)
 
 
 def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:

@@ -7,10 +7,16 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from specc.model.passes import FigureSet, Gathered, Key
 from specc.model.values import Citation, Constant, Quantity
-from specc.model.view import View
+from specc.model.view import Unreadable, View, join
 
 # Kinds of part where gas leaves on purpose and burns.
 OUTLETS = ("burner", "pilot")
+
+# What may be rated by class. What can fail alone, such as a hose or valve, is read on each.
+RATED_BY_CLASS = ("fitting", "pipe", "tube", "orifice", "burner")
+
+# The kind of a part whose own cannot be read. It stays where it is, and may be anything.
+UNREAD = "part"
 
 
 class Part(NamedTuple):
@@ -89,6 +95,16 @@ class Network(NamedTuple):
         """The parts of some kinds that are met first on each way up from a part, the nearest first."""
         met = self.walk(self.before.get(tag, ()), self.before, lambda p: p.kind in kinds)
         return tuple(p for p in map(self.by_tag.__getitem__, met) if p.kind in kinds and p.tag != tag)
+
+    @property
+    def unread(self) -> tuple[Part, ...]:
+        """Parts whose kind cannot be read: each may be anything."""
+        return self.kinds.get(UNREAD, ())
+
+    def all_read(self) -> None:
+        """Stops a pass, by Unreadable, that cannot answer while a part may be anything."""
+        for part in self.unread:
+            raise Unreadable(join(part.at, "kind"))
 
     @property
     def near(self) -> Ways:

@@ -65,6 +65,14 @@ class Verdict(NamedTuple):
     unverified: bool = False
 
 
+class Edit(NamedTuple):
+    """What to write instead of a piece of text at a place."""
+
+    place: Place
+    old: str
+    new: str
+
+
 class Finding(NamedTuple):
     """One thing to know about the spec. `rule` names who says so; `place` is where in the files."""
 
@@ -78,3 +86,4 @@ class Finding(NamedTuple):
     plugin: str = ""
     waived: str = ""  # tag of the waiver that covers it
     cure: Cure | None = None
+    edit: Edit | None = None  # where the fix is certain

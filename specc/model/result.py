@@ -9,6 +9,8 @@ from specc.model.blocks import Block, Caution, Fact, ModelLimit, Table
 from specc.model.findings import Finding, Level, Place
 from specc.model.values import Case, Citation, Figure, Quantity, Reference
 
+TYPICAL = "typical of "  # how the origin begins of a value that nobody measured
+
 
 class RuleOutcome(NamedTuple):
     """A rule as shown in the packet, with what became of it."""
@@ -79,6 +81,18 @@ class SectionMade(NamedTuple):
     answers: tuple[str, ...] = ()
 
 
+class Origin(NamedTuple):
+    """A value of the spec that its short forms filled in: where it stands in the long form, and from what."""
+
+    at: str  # JSON pointer in the long form
+    text: str
+    origin: str  # in words: "like hose_1", "class fitting", "typical of 20 lb, not measured"
+
+    @property
+    def typical(self) -> bool:
+        return self.origin.startswith(TYPICAL)
+
+
 class Result(NamedTuple):
     """All that reporters and the packet see. Nothing in it points back into the run."""
 
@@ -109,8 +123,14 @@ class Result(NamedTuple):
     model_limits: tuple[ModelLimit, ...] = ()
     places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
     excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
+    typical: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it rests on that nobody measured, in words
+    origins: tuple[Origin, ...] = ()  # values that a short form filled in, and the maker did not write there
     exit_code: int = 0
     spec_folder: str = ""  # as the user gave it; the packet names files from here
+
+    def rests_on(self, key: str) -> str:
+        """What a figure rests on that nobody measured, in words; "" for most."""
+        return "; ".join(dict(self.typical).get(key, ()))
 
     def figure(self, key: str) -> Figure | None:
         return next((f for f in self.figures if f.key == key), None)

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from specc.measure import printing
 from specc.model.findings import LEVELS, Finding
-from specc.model.result import LimitShown, Result, RuleOutcome, WaiverShown
+from specc.model.result import TYPICAL, LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Quantity
 from specc.packet import fonts
-from specc.packet.desk import Desk, many, spot
+from specc.packet.desk import Desk, clip, many, spot, tag
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.press import Press
 from specc.packet.style import (
@@ -248,6 +248,8 @@ def about(desk: Desk) -> Iterator[PageItem]:
     )
     if r.cases:
         yield _cases(desk)
+    if r.origins:
+        yield _filled_in(desk)
     texts = [
         "Low and high values move one input at a time to the end of its stated tolerance. They assume that"
         " the inputs do not depend on each other and that the figure moves one way with each. An input"
@@ -260,6 +262,26 @@ def about(desk: Desk) -> Iterator[PageItem]:
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
     for n, text in enumerate(texts):
         yield Paragraph(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
+
+
+def _filled_in(desk: Desk) -> PageItem:
+    """Values that the short forms filled in, one line for all that have the same from the same."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for o in desk.result.origins:
+        above, _, key = o.at.rpartition("/")
+        alike.setdefault((key, o.text, o.origin), []).append(tag(above).rsplit(" ", 1)[-1])
+    rows: list[Sequence[Spans]] = [
+        [
+            cell(key),
+            cell(clip(text, 80)),
+            cell(origin, FINE_ALARM if origin.startswith(TYPICAL) else QUIET),
+            cell(", ".join(dict.fromkeys(tags))),
+        ]
+        for (key, text, origin), tags in alike.items()
+    ]
+    tracks = [Track("what", 0.8), Track("value", 1.4), Track("filled in from", 1.6), Track("of", 3)]
+    note = "The spec writes these once or not at all; specc show prints it with each in its place."
+    return Grid(tracks, rows, (desk.count("Table"), "Values filled in by short forms"), note)
 
 
 def _borrowing(result: Result) -> bool:

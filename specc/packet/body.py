@@ -102,7 +102,7 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
         case FigureList():
             some = [desk.figures[k] for k in block.keys if k in desk.figures]
             if some:
-                yield figure.in_short(some)
+                yield figure.in_short(some, desk)
             for key in block.keys:
                 if key not in desk.figures:
                     yield _missing("Figure", key)

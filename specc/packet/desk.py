@@ -22,6 +22,7 @@ class Desk:
         self.result = result
         self.public = public
         self.places = dict(result.places)
+        self.origins = {o.at: o for o in result.origins}
         self.tables = dict(result.tables)
         self.drawings = dict(result.drawings)
         self.figures: dict[str, Figure] = {f.key: f for f in result.figures}

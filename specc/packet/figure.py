@@ -49,6 +49,8 @@ def in_full(figure: Figure, desk: Desk) -> PageItem:
         *_inputs(worked, desk),
         _source(worked, desk),
     ]
+    if desk.result.rests_on(figure.key):
+        body.append(Paragraph(f"Rests on {desk.result.rests_on(figure.key)}", FINE_ALARM))
     if worked.beyond:
         body.append(Paragraph(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
     elif worked.equation.validity:
@@ -132,6 +134,8 @@ def _origin(term: Scalar, desk: Desk) -> Spans:
     """Where a value is from, with the value as written."""
     if isinstance(term, Quantity):
         parts = [t for t in (tag(term.at), term.text, desk.place(term.at)) if t]
+        if term.at in desk.origins:
+            parts.append(f"({desk.origins[term.at].origin})")
         return (Span(" ".join(parts) or printing.show(term.si, term.dim), QUIET),)
     if isinstance(term, Constant):
         # The number of its source here; the source in full stands in the line of sources.
@@ -171,7 +175,7 @@ def _source(worked: Worked, desk: Desk) -> PageItem:
     return Paragraph((Span(regime, QUIET), *desk.cite_all(dict.fromkeys(cited))), QUIET)
 
 
-def in_short(figures: list[Figure], links: bool = True) -> PageItem:
+def in_short(figures: list[Figure], desk: Desk, links: bool = True) -> PageItem:
     """Figures one to a line: title, value, the case that governs, key."""
     rows = []
     for f in figures:
@@ -179,7 +183,9 @@ def in_short(figures: list[Figure], links: bool = True) -> PageItem:
         key = (Span(f.key, QUIET, to=f"figure-{f.key}" if links else ""),)
         strong = cell(value, FINE_STRONG)
         case = cell(f.case or "any", FINE_ALARM if f.decision and f.case else QUIET)
-        rows.append([cell(f.title), strong, cell(other, QUIET), case, key])
+        rests = desk.result.rests_on(f.key)
+        title = (*cell(f.title), *(cell(f" (rests on {rests})", FINE_ALARM) if rests else ()))
+        rows.append([title, strong, cell(other, QUIET), case, key])
     tracks = [
         Track("figure", 2.2),
         Track("value", 1.1, True),

@@ -116,7 +116,7 @@ def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style:
 def to_decide(desk: Desk) -> list[Spans]:
     """What waits for the authority: decisions, rules that leave it to them, and waivers."""
     r = desk.result
-    made: list[Spans] = [(Span(clip(d, 240), FINE),) for d in r.decisions]
+    made: list[Spans] = [(Span(clip(d, 600), FINE),) for d in r.decisions]
     for rule in r.rules:
         if rule.status == "authority to decide":
             # The question itself, when the rule put one; its statement only says what it looks for.

@@ -64,7 +64,8 @@ def inputs_text(
 
 def text(figure: Figure, result: Result) -> list[str]:
     """The whole descent of a figure, in lines."""
-    printer = _Text({r.id: r for r in result.references}, dict(result.places))
+    origins = {o.at: o.origin for o in result.origins}
+    printer = _Text({r.id: r for r in result.references}, dict(result.places), origins=origins)
     return [*printer.whole(figure), "", *printer.titles(), "", CLOSING]
 
 
@@ -72,8 +73,13 @@ class _Text:
     """Prints values and what they come from. What was printed once is only named the second time."""
 
     def __init__(
-        self, references: References, places: Mapping[str, Place], defaults: frozenset[str] = frozenset()
+        self,
+        references: References,
+        places: Mapping[str, Place],
+        defaults: frozenset[str] = frozenset(),
+        origins: Mapping[str, str] | None = None,
     ) -> None:
+        self.origins = origins or {}
         self.references = references
         self.places = places
         self.defaults = defaults
@@ -167,6 +173,7 @@ class _Text:
             case Quantity():
                 place = self.places.get(value.at)
                 come = f"   at {where(place)}" if place else ""
+                come += f" ({self.origins[value.at]})" if value.at in self.origins else ""
                 return [safe(f"{indent}{name}{value.text}{said}{come}")]
             case Constant():
                 come = "from " if value.citation.reference else ""
@@ -237,4 +244,8 @@ def record(figure: Figure, result: Result) -> dict[str, Any]:
             made["name"] = value.name
         return made if id(value) in done else {**made, "worked": worked(value)}
 
-    return {**records.figure(figure), "version": figure.version, "worked": worked(figure.worked)}
+    return {
+        **records.figure(figure, result.rests_on(figure.key)),
+        "version": figure.version,
+        "worked": worked(figure.worked),
+    }

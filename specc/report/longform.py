@@ -21,14 +21,6 @@ def _word(value: Any) -> str:
     return json.dumps(value)
 
 
-def origins(tree: Tree) -> Iterator[tuple[str, str]]:
-    """The pointer of each value that a short form filled in, with where it comes from."""
-    if tree.spot.origin:
-        yield tree.at, tree.spot.origin
-    for below in (*(b for _, b in tree.children()), *tree.items()):
-        yield from origins(below)
-
-
 def lines(tree: Tree, indent: str = "") -> Iterator[str]:
     """The mapping as lines of YAML. Parts stand in the order in which gas comes to them."""
     for key, below in _in_order(tree):

@@ -10,7 +10,7 @@ from specc import __version__
 from specc.dims import DIMENSIONS
 from specc.measure.printing import to_unit
 from specc.model.blocks import Table
-from specc.model.findings import Finding, Place
+from specc.model.findings import Edit, Finding, Place
 from specc.model.result import Result, RuleOutcome
 from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
 
@@ -45,10 +45,15 @@ def finding(found: Finding) -> Record:
         "fix": found.fix,
         "why": found.why,
         "waived": found.waived,
+        "edit": edit(found.edit) if found.edit else None,
         "plugin": found.plugin,
         "location": location(found.place),
         "pointer": found.at,
     }
+
+
+def edit(made: Edit) -> Record:
+    return {"location": location(made.place), "old": made.old, "new": made.new}
 
 
 def rule(outcome: RuleOutcome, references: Mapping[str, Reference]) -> Record:
@@ -78,7 +83,7 @@ def value(si: float, dim: str, unit: str) -> Record:
     }
 
 
-def figure(made: Figure) -> Record:
+def figure(made: Figure, rests_on: str = "") -> Record:
     def end(si: float | None) -> float | None:
         return None if si is None else to_unit(si, printed_unit(made.dim, made.unit), made.dim)
 
@@ -90,6 +95,7 @@ def figure(made: Figure) -> Record:
         "cases": [{"case": c.case, **value(c.worked.si, made.dim, made.unit)} for c in made.cases],
         "low": end(made.low),
         "high": end(made.high),
+        "rests_on": rests_on,
         "plugin": made.plugin,
     }
 
@@ -119,7 +125,7 @@ def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record
         if part == "rules":
             made[part] = [rule(r, references) for r in result.rules]
         elif part == "figures":
-            made[part] = [figure(f) for f in result.figures]
+            made[part] = [figure(f, result.rests_on(f.key)) for f in result.figures]
         else:
             raise ValueError(f"no part {part!r} of a record")
     return made

@@ -8,6 +8,7 @@ from specc.model.findings import Finding, Place
 from specc.model.result import Result
 from specc.model.values import Citation, Reference
 from specc.report.lines import folded, safe, with_caret
+from specc.report.look import PLAIN, PrintLook
 
 CLOSING = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
 
@@ -31,30 +32,31 @@ def where(place: Place) -> str:
     return safe(place.file) + numbers
 
 
-def finding(found: Finding, excerpt: str = "") -> list[str]:
+def finding(found: Finding, excerpt: str = "", look: PrintLook = PLAIN) -> list[str]:
     """One finding, several lines."""
     waived = f" (waived by {safe(found.waived)})" if found.waived else ""
-    lines = [f"{where(found.place)}: {found.level} {safe(found.rule)}{waived}: {safe(found.message)}"]
+    level = look.paint(found.level, found.level)
+    lines = [f"{where(found.place)}: {level} {safe(found.rule)}{waived}: {look.paint(found.message, 'strong')}"]
     if excerpt.strip():
         number = str(found.place.line)
-        text, caret = with_caret(excerpt, found.place.column)
+        text, caret = with_caret(excerpt, found.place.column, min(look.room - len(number) - 5, 96))
         lines.append(f"  {number} | {text}")
         if found.place.column:
-            lines.append(f"  {' ' * len(number)} | {caret}")
+            lines.append(f"  {' ' * len(number)} | {look.paint(caret, found.level)}")
     for label, text in (("fix", found.fix), ("why", found.why)):
         if text:
-            first, *rest = folded(text, room=100 - len(label))
-            lines.append(f"  {label}: {first}")
+            first, *rest = folded(text, room=look.room - len(label))
+            lines.append(f"  {look.paint(label + ':', 'strong')} {first}")
             lines.extend(" " * (len(label) + 4) + line for line in rest)
     return lines
 
 
-def findings(result: Result) -> list[str]:
+def findings(result: Result, look: PrintLook = PLAIN) -> list[str]:
     """All findings, an empty line after each."""
     excerpts = dict(result.excerpts)
     lines = []
     for found in result.findings:
-        lines += [*finding(found, excerpts.get(found.place, "")), ""]
+        lines += [*finding(found, excerpts.get(found.place, ""), look), ""]
     return lines
 
 
@@ -102,9 +104,9 @@ def summary(result: Result, path: str) -> list[str]:
     return lines
 
 
-def report(result: Result, path: str) -> list[str]:
+def report(result: Result, path: str, look: PrintLook = PLAIN) -> list[str]:
     """Everything `check` prints for one spec, without the closing line."""
-    return [*findings(result), *summary(result, path)]
+    return [*findings(result, look), *summary(result, path)]
 
 
 def source(citation: Citation, references: dict[str, Reference]) -> str:

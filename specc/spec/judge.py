@@ -108,7 +108,7 @@ class _Judging:
     def _measured(self, schema: Schema, data: Any, at: str) -> Quantity | Bad:
         read = parse(data, schema["x-dimension"], at, signed=bool(schema.get("x-signed")))
         if isinstance(read, BadQuantity):
-            self.refuse(quantity(at, read.message, read.fix, schema))
+            self.refuse(quantity(at, read.message, read.fix, schema, data))
             return Bad(at)
         if read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
             least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""

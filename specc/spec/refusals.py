@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from jsonschema import ValidationError
 
 from specc.model.view import join
+from specc.spec.certain import SAFETY, certain, certain_unit
 
 Schema = Mapping[str, Any]
 
@@ -21,6 +23,7 @@ class Refusal(NamedTuple):
     message: str
     fix: str
     on_key: bool = False
+    edit: tuple[str, str] | None = None  # what stands there, and what certainly was meant
 
 
 def shown(value: object) -> str:
@@ -41,7 +44,22 @@ def value(at: str, message: str, fix: str) -> Refusal:
     return Refusal("spec.value", at, message, fix)
 
 
-def quantity(at: str, message: str, fix: str, schema: Schema) -> Refusal:
+# A unit of these is a misspelling and no more; of a pressure or temperature nobody guesses.
+_PLAIN = ("length", "mass", "volume", "time")
+_MEANT = re.compile(r'did you mean "(.+)"\?')
+
+
+def quantity(at: str, message: str, fix: str, schema: Schema, written: Any = None) -> Refusal:
+    meant = _MEANT.fullmatch(fix)
+    if (
+        meant
+        and isinstance(written, str)
+        and schema.get("x-dimension") in _PLAIN
+        and at.rsplit("/", 1)[-1] not in SAFETY
+    ):
+        wrong, right = (words.split(" ", 1) for words in (written.strip(), meant[1]))
+        if len(wrong) == len(right) == 2 and wrong[0] == right[0] and certain_unit(wrong[1], right[1]):
+            return Refusal("spec.quantity", at, message, fix, edit=(written, meant[1]))
     # What is usual here beats what is usual for the dimension: nobody gives an elevation in inches.
     if "x-example" in schema and "for example" in fix:
         fix = f'for example "{schema["x-example"]}"'
@@ -55,12 +73,12 @@ def missing_key(at: str, name: str, schema: Schema) -> Refusal:
 
 def unknown_key(at: str, name: str, known: Iterable[str]) -> Refusal:
     listed = sorted(known)
-    near = difflib.get_close_matches(str(name), listed, 1, 0.6)
-    allowed = ", ".join(listed)
-    words = f"did you mean {near[0]!r}?" if near else f"allowed: {allowed}" if listed else "leave it out"
-    if near and len(listed) > 1:
-        words += f" Allowed: {allowed}"
-    return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", words, on_key=True)
+    near = difflib.get_close_matches(str(name), listed, 3, 0.6)
+    words = f"did you mean {' or '.join(map(repr, near))}?" if near else ""
+    if not near:
+        words = f"allowed: {', '.join(listed)}" if listed else "leave it out"
+    edit = (str(name), near[0]) if near and certain(str(name), near[0], listed) else None
+    return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", words, on_key=True, edit=edit)
 
 
 def both_words(at: str, old: str, new: str, since: str) -> Refusal:
@@ -82,7 +100,12 @@ def wrong_choice(at: str, by: str, chosen: object, branches: Mapping[str, Schema
 
 
 def _not_one_of(at: str, got: object, allowed: Iterable[object], hint: str = "") -> Refusal:
-    options = [str(o) for o in allowed]
+    listed = list(allowed)
+    options = [str(o) for o in listed]
+    for one in listed:
+        if str(one) == str(got):  # the right word in another type
+            fix = f"write it without quotes: {one}" if isinstance(got, str) else f'write it in quotes: "{one}"'
+            return value(at, f"{shown(got)} is not allowed", fix)
     near = difflib.get_close_matches(str(got), options, 1, 0.6)
     words = hint or (f"did you mean {near[0]!r}? " if near else "") + "one of: " + ", ".join(options)
     return value(at, f"{shown(got)} is not allowed", words)

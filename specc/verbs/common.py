@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from specc.engine.host import Host
     from specc.engine.road import Ask
     from specc.model.result import Result
+    from specc.report.look import PrintLook
 
 UNUSABLE = 2
 
@@ -52,6 +53,21 @@ def say(lines: Iterable[str] | str) -> None:
     print(lines if isinstance(lines, str) else "\n".join(lines))
 
 
+def look() -> PrintLook:
+    """How to print to standard output."""
+    from specc.report.look import look_of
+
+    return look_of(sys.stdout)
+
+
+def progress(words: str) -> None:
+    """Say on a terminal what is being done, on a line that the next one takes. "" clears it."""
+    if sys.stderr.isatty():
+        from specc.report.lines import safe
+
+        print(f"\r\x1b[K{safe(words)}", end="", file=sys.stderr, flush=True)
+
+
 def say_bytes(data: bytes) -> None:
     """Print a document whose encoding is fixed, whatever the terminal's."""
     sys.stdout.flush()
@@ -70,9 +86,10 @@ def complain_findings(result: Result, path: str) -> None:
     """The findings, where the output proper is something else."""
     if not result.findings:
         return
+    from specc.report.look import look_of
     from specc.report.text import findings, summary
 
-    print("\n".join([*findings(result), *summary(result, path)[:1]]), file=sys.stderr)
+    print("\n".join([*findings(result, look_of(sys.stderr)), *summary(result, path)[:1]]), file=sys.stderr)
 
 
 def complain_count(result: Result, path: str) -> None:

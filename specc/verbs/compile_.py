@@ -13,7 +13,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import spec_options
 
     parser.add_argument("file", metavar="FILE")
-    parser.add_argument("-o", dest="out", metavar="OUT.pdf", help="default: the project's id, beside the spec, as .pdf")
+    parser.add_argument(
+        "-o", dest="out", metavar="OUT.pdf", help="default: the project's id, beside the spec, as .pdf; - prints it"
+    )
+    parser.add_argument("--quiet", action="store_true", help="the count of findings, without the findings")
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
     parser.add_argument(
@@ -28,11 +31,13 @@ def run(args: argparse.Namespace) -> int:
     from specc.engine.road import COMPILE, travel
     from specc.report import text
     from specc.report.lines import safe
-    from specc.verbs.common import UNUSABLE, ask, complain, say
+    from specc.verbs.common import UNUSABLE, ask, complain, complain_findings, look, progress, say, say_bytes
     from specc.verbs.writing import inputs_of, not_own, refusal, write_whole
 
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
+    progress("computing ...")
     result = travel(args.file, args.overlay, asked)
+    progress("")
     leaks: tuple[str, ...] = ()
     if args.public and args.overlay is not None:
         from specc.spec.privacy import given_away, withheld
@@ -41,7 +46,11 @@ def run(args: argparse.Namespace) -> int:
         source = load(args.file, args.overlay)
         result = withheld(result, source)
         leaks = given_away(result, source)
-    say(text.report(result, args.file))
+    to_stdout = args.out == "-"
+    if to_stdout:
+        complain_findings(result, args.file)
+    else:
+        say(text.summary(result, args.file) if args.quiet else text.report(result, args.file, look()))
     if leaks:
         complain("the public spec itself says what the private file says at " + ", ".join(leaks))
         complain("take it out of one of them; no packet was written")
@@ -49,9 +58,14 @@ def run(args: argparse.Namespace) -> int:
     if result.exit_code == UNUSABLE:
         complain("no packet was written")
         return UNUSABLE
+    if args.file == "-" and args.out is None:
+        complain(
+            "a spec from standard input has no folder for its packet; name the file with -o, or - for standard output"
+        )
+        return UNUSABLE
     out = args.out if args.out is not None else _default(args.file, result.project_id)
     names = [f.name for f in result.files]
-    wrong = refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
+    wrong = "" if to_stdout else refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
     if args.out is None:
         wrong = wrong or not_own(out, os.path.dirname(args.file) or ".")
     if wrong:
@@ -61,6 +75,7 @@ def run(args: argparse.Namespace) -> int:
 
     from specc.packet import render
 
+    progress("laying out the packet ...")
     try:
         data = render(result, args.paper, args.public)
     except Exception as e:
@@ -69,6 +84,11 @@ def run(args: argparse.Namespace) -> int:
         if args.traceback:
             raise
         return 3
+    finally:
+        progress("")
+    if to_stdout:
+        say_bytes(data)
+        return result.exit_code
     if wrong := write_whole(out, data):
         complain(wrong)
         return UNUSABLE

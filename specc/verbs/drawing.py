@@ -28,12 +28,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.engine.road import COMPILE, travel
+    from specc.engine.road import CHECK, COMPILE, travel
     from specc.report.lines import safe
     from specc.verbs.common import (
         UNUSABLE,
         ask,
         complain,
+        complain_count,
         complain_findings,
         host_of,
         ids_of,
@@ -48,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
         complain(wrong)
         return UNUSABLE
     # A PDF says whether it is a draft, so it takes all that `compile` asks for.
-    asked = ask(args, COMPILE if pdf else (), [f"drawing {args.key}"])._replace(revision=args.revision or "")
+    asked = ask(args, COMPILE if pdf else CHECK, [f"drawing {args.key}"])._replace(revision=args.revision or "")
     result = travel(args.file, args.overlay, asked)
     drawing = dict(result.drawings).get(args.key)
     if drawing is None:
@@ -65,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
         there = f"there are sheets 1 to {count}" if count > 1 else f"there is {'one sheet' if count else 'none'}"
         complain(f"{args.key} has no sheet {args.sheet}; {there}")
         return UNUSABLE
-    complain_findings(result, args.file)
+    complain_count(result, args.file)
     if args.out == "-":
         say_bytes(_svg(drawing, args.sheet))
         return result.exit_code

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 from types import CodeType, FunctionType
 from typing import Any
 
-HELP = "explain one rule: what it says, its source, the limits it reads, what it needs"
+HELP = "explain one rule: what it says and why, its source, its limits, an example good and bad"
 EXAMPLE = "specc explain plumbing.ends_mate"
 
 
@@ -35,6 +37,7 @@ def run(args: argparse.Namespace) -> int:
     if held is None:
         return not_there("rule", args.rule, sorted(rules), "specc rules lists them")
     facts: Any = held.pass_.facts
+    example = _example(held.pass_.function, args.rule)
     references = {r.id: r for plugin in host.plugins for r in plugin.references}
     known = {limit.key: limit for plugin in host.plugins for limit in plugin.limits}
     read = [known[key] for key in dict.fromkeys(_limits(held.pass_.function, set())) if key in known]
@@ -49,6 +52,7 @@ def run(args: argparse.Namespace) -> int:
                     "source": records.source(facts.citation, references),
                     "plugin": held.plugin,
                     "reads": roots,
+                    "example": example,
                     "limits": [
                         {"key": limit.key, "default": limit.default, "statement": limit.statement} for limit in read
                     ],
@@ -60,10 +64,19 @@ def run(args: argparse.Namespace) -> int:
     about = " ".join((held.pass_.function.__doc__ or "").split())
     lines += folded(about, "  ") if about else []
     lines += folded(f"source: {source(facts.citation, references)}", "  ")
+    if example.get("why"):
+        lines += folded(f"why: {example['why']}", "  ")
     for limit in read:
         lines += folded(f"limit {limit.key}: {limit.default or 'only the authority sets it'}. {limit.statement}", "  ")
     if roots:
         lines += folded(f"reads {', '.join(f'{root}:' for root in roots)} of the spec", "  ")
+    for key in ("good", "bad"):
+        if example.get(key):
+            lines += folded(f"{key}: {example[key]}", "  ", hang="    ")
+    if example.get("message"):
+        lines += folded(f"found there: {example['message']}", "  ", hang="    ")
+    if example.get("fix"):
+        lines += folded(f"fix: {example['fix']}", "  ", hang="    ")
     said = {
         "error": "A finding of it makes the packet a DRAFT.",
         "warning": "A finding of it is shown, and the packet is no DRAFT for it alone.",
@@ -71,6 +84,26 @@ def run(args: argparse.Namespace) -> int:
     }
     say([*lines, *folded(said[facts.level], "  ")])
     return failed
+
+
+def examples_file(function: Any) -> Path:
+    """Where the examples of a rule's plugin stand: beside its first module, or in the core's room of passes."""
+    name: str = function.__module__
+    top = name.partition(".")[0]
+    package = sys.modules["specc.basics" if top == "specc" else top]
+    return Path(str(package.__file__)).with_name("examples.json")
+
+
+def _example(function: Any, rule: str) -> dict[str, str]:
+    """A rule's example, from the bad cases of its tests; empty for a plugin that has none."""
+    import json
+
+    try:
+        read = json.loads(examples_file(function).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    found = read.get(rule, {}) if isinstance(read, dict) else {}
+    return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
 
 
 def _limits(function: Any, seen: set[int]) -> Iterator[str]:

@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     from specc.engine.road import CHECK, travel
     from specc.report import records
-    from specc.report.lines import columns
+    from specc.report.lines import columns, folded
     from specc.report.text import CLOSING
     from specc.verbs.common import ask, complain_count, say
 
@@ -36,6 +36,10 @@ def run(args: argparse.Namespace) -> int:
     if result.figures:
         head = ("key", "figure", "value", "SI", "worst case", "low to high")[: 6 if args.tolerance else 5]
         say(columns([head, *(_row(f, args.tolerance) for f in result.figures)]))
+        rests = [(f.key, result.rests_on(f.key)) for f in result.figures]
+        for words in dict.fromkeys(words for _, words in rests if words):
+            keys = ", ".join(key for key, own in rests if own == words)
+            say(["", *folded(f"not measured: {words}; on that rest {keys}")])
         say(["", CLOSING])
     else:
         say("no figures could be computed")

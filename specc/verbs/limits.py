@@ -35,9 +35,9 @@ def run(args: argparse.Namespace) -> int:
         print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
         return complain_troubles(host.troubles)
     from specc.engine.limits import words
-    from specc.engine.road import travel
+    from specc.engine.road import CHECK, travel
 
-    result = travel(args.file, args.overlay, ask(args))
+    result = travel(args.file, args.overlay, ask(args, CHECK))
     complain_count(result, args.file)
     rows = [
         Row((li.key, words(li), safer[li.safer], li.statement, li.by or ("specc default" if li.default else "nobody")))

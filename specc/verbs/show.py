@@ -23,8 +23,8 @@ def run(args: argparse.Namespace) -> int:
     from specc.engine.road import digest_of, long_form
     from specc.report import records
     from specc.report.lines import safe
-    from specc.report.longform import lines, origins
-    from specc.spec.short_forms import Tree
+    from specc.report.longform import lines
+    from specc.spec.short_forms import Tree, filled_in
     from specc.spec.source import load
     from specc.verbs.common import complain, host_of, say
 
@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
     canonical = json.dumps(source.data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     long = hashlib.sha256(canonical.encode("utf-8")).hexdigest()
     if args.format == "json":
-        filled = [{"pointer": at, "origin": words} for at, words in origins(whole)]
+        filled = [{"pointer": below.at, "origin": below.spot.origin} for below in filled_in(whole)]
         say(records.document(long_form=source.data, origins=filled, digest=digest_of(source.files), long_digest=long))
     else:
         say([f"# digest of the source: {digest_of(source.files)}", f"# digest of this long form: {long}"])

@@ -22,10 +22,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.engine.road import travel
-    from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there
+    from specc.engine.road import CHECK, travel
+    from specc.verbs.common import ask, complain, complain_count, complain_findings, host_of, ids_of, not_there
 
-    result = travel(args.file, args.overlay, ask(args, ids=[f"table {args.key}"]))
+    result = travel(args.file, args.overlay, ask(args, CHECK, [f"table {args.key}"]))
     table = dict(result.tables).get(args.key)
     if table is None:
         known = ids_of(host_of(args), "table")
@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
         if result.exit_code == 3:
             complain_findings(result, args.file)
         return not_there("table", args.key, known, "the tables are")
-    complain_findings(result, args.file)
+    complain_count(result, args.file)
     print_table(table, args.format)
     return result.exit_code
 

@@ -18,11 +18,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.engine.road import FIGURES, travel
+    from specc.engine.road import CHECK, travel
     from specc.report import descent, records
-    from specc.verbs.common import ask, complain, complain_findings, host_of, ids_of, not_there, say
+    from specc.verbs.common import ask, complain, complain_count, complain_findings, host_of, ids_of, not_there, say
 
-    result = travel(args.file, args.overlay, ask(args, FIGURES))
+    result = travel(args.file, args.overlay, ask(args, CHECK))
     figure = result.figure(args.key)
     if figure is None:
         if result.exit_code == 2 or args.key in ids_of(host_of(args), "figure", "figures"):
@@ -38,5 +38,6 @@ def run(args: argparse.Namespace) -> int:
     if args.format == "json":
         say(records.document(trace=descent.record(figure, result)))
     else:
+        complain_count(result, args.file)
         say(descent.text(figure, result))
     return result.exit_code

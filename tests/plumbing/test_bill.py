@@ -244,7 +244,7 @@ def test_the_pieces_of_the_good_spec(tmp_path: Path) -> None:
         ("n3", "bar", "4", "11 (union), 15 (flared)"),
         ("t1", "ring", "3", "15 (flared)"),
     ]
-    assert [p["longest part"] for p in pieces] == ["10 13/16 in (riser)", "18 in (bar)", "24 in (ring)"]
+    assert [p["longest part"] for p in pieces] == ["18 in (tank)", "18 in (bar)", "24 in (ring)"]
     # The tank's tare of 18 lb, and 0.901 ft of 1/2 in schedule 40 at 0.851 lb/ft, 0.77 lb.
     assert pieces[0]["weight"] == "at least 18.8 lb; 9 parts with no weight stated"
     assert pieces[1]["weight"] == "not known: 4 parts with no weight stated"

@@ -146,7 +146,7 @@ IFGC_BORES = {"1/2": 0.622, "3/4": 0.824, "1": 1.049, "1-1/4": 1.380, "1-1/2": 1
 
 @pytest.mark.parametrize("size", IFGC_BORES)
 def test_pipe_bores_as_the_fuel_gas_code_prints_them(size: str) -> None:
-    assert value("threaded pipe", f"{size} in NPT, schedule 40", "bore") == pytest.approx(IFGC_BORES[size], abs=1e-9)
+    assert value("threaded pipe", f"{size} in NPT schedule 40", "bore") == pytest.approx(IFGC_BORES[size], abs=1e-9)
 
 
 WALLED = [s for f, s in SIZES if f.name in ("threaded pipe", "pipe to weld", "copper tube")]
@@ -199,7 +199,7 @@ def test_flare_threads() -> None:
 TAKE_OUTS = [
     ("90 degree elbow", "1/2 in NPT", "take_out", 1.12), ("90 degree elbow", "1 in NPT", "take_out", 1.50),
     ("tee", "3/4 in NPT", "take_out", 1.31), ("cross", "1/2 in NPT", "take_out", 1.12),
-    ("45 degree elbow", "1/2 in NPT, 45 degrees", "take_out", 0.88),
+    ("45 degree elbow", "1/2 in NPT 45 degrees", "take_out", 0.88),
     ("street elbow", "1/2 in NPT", "take_out_1", 1.63), ("street elbow", "1/2 in NPT", "take_out_2", 1.12),
     ("coupling", "1/2 in NPT", "take_out", 0.67),
 ]  # fmt: skip
@@ -222,7 +222,7 @@ def test_take_outs_leave_room_for_the_thread_and_grow_with_the_size(table: dict[
 # IRC 2018 table A.2.2: feet of schedule 40 that lose as much, for 1/2 and 2 in (gas.md 4b).
 @pytest.mark.parametrize(
     ("family", "suffix", "half", "two"),
-    [("45 degree elbow", ", 45 degrees", 0.73, 2.41), ("90 degree elbow", "", 1.55, 5.17), ("tee", "", 3.10, 10.3)],
+    [("45 degree elbow", " 45 degrees", 0.73, 2.41), ("90 degree elbow", "", 1.55, 5.17), ("tee", "", 3.10, 10.3)],
 )
 def test_losses_give_the_codes_equivalent_lengths(family: str, suffix: str, half: float, two: float) -> None:
     for nps, feet in (("1/2", half), ("2", two)):
@@ -256,7 +256,7 @@ def test_a_fittings_bore_is_never_wider_than_its_narrowest_pipe() -> None:
                     assert bore.si / INCH < inches(end.size)
     assert value("hex bushing", "1/2 x 1/4 in NPT", "bore") == pytest.approx(0.364)
     assert value("nipple", "1/2 in NPT", "bore") == pytest.approx(0.546)
-    assert value("nipple of a schedule", "1/2 in NPT, schedule 40", "bore") == pytest.approx(0.622)
+    assert value("nipple of a schedule", "1/2 in NPT schedule 40", "bore") == pytest.approx(0.622)
 
 
 def test_what_has_no_published_bore_has_none() -> None:
@@ -315,20 +315,20 @@ def test_spelling_makes_no_difference(i: int, case: object, times: str) -> None:
         ("fitting", "adapter", "3/8 OD socket x 3/8 OD socket", "", None),
         ("fitting", "elbow", "1/2 NPT", "", ("90 degree elbow", "1/2 in NPT")),
         ("fitting", "elbow", "1/2 FNPT 90°", "", ("90 degree elbow", "1/2 in NPT")),
-        ("fitting", "elbow", "1/2 NPT, 45°", "", ("45 degree elbow", "1/2 in NPT, 45 degrees")),
+        ("fitting", "elbow", "1/2 NPT, 45°", "", ("45 degree elbow", "1/2 in NPT 45 degrees")),
         ("fitting", "nipple", "1/2 x 3", "", ("long nipple", "1/2 in NPT x 3 in")),
         ("fitting", "nipple", "1-1/2 x 1/2 NPT", "", None),
         ("fitting", "nipple", "1/2 MNPT x 1-1/2 MNPT", "", None),
         ("fitting", "nipple", "1-1/2 x 1 NPT", "", ("reducing nipple", "1-1/2 x 1 in NPT")),
         ("fitting", "nipple", "1/2 x 3 in NPT", "", ("long nipple", "1/2 in NPT x 3 in")),
-        ("fitting", "nipple", "1/2 NPT close, sch 80", "", ("close nipple", "1/2 in NPT, close, schedule 80")),
+        ("fitting", "nipple", "1/2 NPT close, sch 80", "", ("close nipple", "1/2 in NPT close schedule 80")),
         ("fitting", "coupling", "1/2 MNPT", "", None),
         ("fitting", "coupling", "1/2", "", None),
-        ("tube", "", "5/8 OD", "type L", ("copper tube", "5/8 in OD, type L")),
+        ("tube", "", "5/8 OD", "type L", ("copper tube", "5/8 in OD type L")),
         ("tube", "", "5/8 in OD", "", None),
-        ("tube", "", "0.625 OD type l", "", ("copper tube", "5/8 in OD, type L")),
-        ("tube", "", "3/4 in OD, type ACR", "", None),
-        ("pipe", "", "1/2 in NPT", "schedule 40", ("threaded pipe", "1/2 in NPT, schedule 40")),
+        ("tube", "", "0.625 OD type l", "", ("copper tube", "5/8 in OD type L")),
+        ("tube", "", "3/4 in OD type ACR", "", None),
+        ("pipe", "", "1/2 in NPT", "schedule 40", ("threaded pipe", "1/2 in NPT schedule 40")),
         ("pipe", "", "1/2 in NPT", "", None),
         ("valve", "ball", "1/4 MNPT x 1/4 FNPT", "", ("ball valve", "1/4 MNPT x 1/4 FNPT")),
         ("valve", "ball", "1/4 x 1/4 NPT", "", ("ball valve", "1/4 in NPT")),
@@ -341,7 +341,7 @@ def test_spelling_makes_no_difference(i: int, case: object, times: str) -> None:
         ("valve", "ball", "3/8 in flare", "", ("ball valve", "3/8 in flare")),
         ("valve", "", "3/8 in NPT", "", None),
         ("orifice", "", "#60", "", ("feed orifice", "No. 60 drill")),
-        ("fitting", "manifold", "1/2 × 1/4 NPT, 4 ports", "", ("manifold", "1/2 x 1/4 in NPT, 4 outlets")),
+        ("fitting", "manifold", "1/2 × 1/4 NPT, 4 ports", "", ("manifold", "1/2 x 1/4 in NPT 4 outlets")),
         ("fitting", "tee", "1/2 NPTT", "", None),
         ("fitting", "tee", "9/16 NPT", "", None),
         ("fitting", "tee", "", "", None),
@@ -401,7 +401,7 @@ def test_every_two_ended_fitting_is_found_by_its_ends_unless_another_has_the_sam
 
 def test_near_sizes_begin_with_what_the_text_may_mean() -> None:
     assert near_sizes(ALL, "tube", "", "5/8 in OD") == (
-        "5/8 in OD, type K", "5/8 in OD, type L", "5/8 in OD, type ACR",
+        "5/8 in OD type K", "5/8 in OD type L", "5/8 in OD type ACR",
     )  # fmt: skip
     assert near_sizes(ALL, "fitting", "bushing", "1/2 x 5/16 NPT")[0] in ("1/2 x 3/8 in NPT", "1/2 x 1/4 in NPT")
     assert near_sizes(ALL, "fitting", "tee", "7/8 NPT")[0] in ("3/4 in NPT", "1 in NPT")
@@ -426,7 +426,19 @@ def test_search_by_words() -> None:
     assert ("hex bushing", "1 x 1/2 in NPT") in {(f.name, s.name) for f, s in bushings}
     assert [s.name for _, s in search(ALL, "bush 1/4 1/2")] == ["1/2 x 1/4 in NPT"]
     assert {f.form for f, _ in search(ALL, "high-pressure regulator")} == {"high_pressure"}
-    assert [s.name for _, s in search(ALL, "elbow 1/2 45")] == ["1/2 in NPT, 45 degrees"]
+    assert [s.name for _, s in search(ALL, "elbow 1/2 45")] == ["1/2 in NPT 45 degrees"]
     assert search(ALL, "bushnig") == ()
     assert search(ALL, "") == ()
     assert near_families(ALL, ["bushnig"]) == ("hex bushing",)
+
+
+def test_no_name_of_a_size_breaks_in_flow_style() -> None:
+    """A comma ends a value in {size: ...}, and what stood behind it would be another key."""
+    assert [s.name for f in ALL for s in f.sizes if set(s.name) & set(",[]{}#:")] == []
+
+
+@pytest.mark.parametrize("text", ["1/2 in NPT close", "1/2 in NPT, close", "1/2 NPT close"])
+def test_a_size_is_found_with_and_without_its_comma(text: str) -> None:
+    found = find_size(ALL, "fitting", "nipple", text)
+    assert found is not None
+    assert found[1].name == "1/2 in NPT close"

@@ -50,6 +50,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             marked("like: drilled_plug", "like: drilled_plug", "like_known"),
         ),
     },
+    "plumbing.size_known": {
+        "a size that is not made": (
+            marked(
+                "n1: {kind: fitting, form: nipple, size: 1/4 in NPT}",
+                "n1: {kind: fitting, form: nipple, size: 1/7 in NPT}",
+                "size_known",
+            ),
+        ),
+    },
     "plumbing.ends_mate": {
         "two sizes": (marked(H1, "ends: [1/2 female flare, 3/8 female flare]", "ends_mate"),),
         "two males": (marked(H1, "ends: [3/8 male flare, 3/8 female flare]", "ends_mate"),),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -15,7 +16,7 @@ import yaml
 
 from specc.cli import VERBS, main
 from specc.engine.host import find
-from specc.engine.road import CHECK, Ask, long_form, travel
+from specc.engine.road import CHECK, COMPILE, Ask, long_form, travel
 from specc.model.findings import Finding
 from specc.spec.source import load
 
@@ -187,7 +188,8 @@ def test_like_takes_over_nothing_that_is_read_from_the_one_thing_in_hand(tmp_pat
         "    b: {is: 40 lb CGA 510 cylinder, like: a}\n    c: {like: a}\n  runs: {m: [a], n: [b], o: [c]}\n",
     )
     assert plumbing["parts"]["b"] == {
-        "kind": "cylinder", "capacity": "40 lb", "connection": "CGA 510", "material": "steel"
+        "kind": "cylinder", "capacity": "40 lb", "connection": "CGA 510", "material": "steel",
+        "diameter": "12.5 in", "height": "29 in",  # what is typical, not what a has
     }  # fmt: skip
     assert plumbing["parts"]["c"]["diameter"] == "12 in"
     assert {"tare", "made", "requalified", "place", "secured"} & set(plumbing["parts"]["c"]) == set()
@@ -221,6 +223,189 @@ def test_like_takes_no_day_over_from_inside_another(tmp_path: Path) -> None:
         "    b: {like: a}\n  runs: {m: [a, b]}\n",
     )
     assert plumbing["parts"]["b"]["joint"] == {"method": "union", "comes_apart": True}
+
+
+@pytest.mark.parametrize("kind", ["fitting", "pipe", "tube", "orifice", "burner"])
+def test_every_kind_that_may_be_rated_by_class_is(tmp_path: Path, kind: str) -> None:
+    part = {"fitting": "form: elbow", "burner": "form: ring"}.get(kind, "")
+    plumbing, found = of_plumbing(
+        tmp_path,
+        f"  ratings: {{{kind}: 250 psi, basis: data sheet}}\n  parts: {{v: {{kind: {kind}, {part}}}}}\n  runs: {{}}\n",
+    )
+    assert found == []
+    assert (plumbing["parts"]["v"]["rating"], plumbing["parts"]["v"]["rating_basis"]) == ("250 psi", "data sheet")
+
+
+@pytest.mark.parametrize("kind", ["cylinder", "regulator", "hose", "valve", "gauge", "accumulator", "pilot"])
+def test_no_other_kind_is_rated_by_class(tmp_path: Path, kind: str) -> None:
+    plumbing, found = of_plumbing(
+        tmp_path,
+        f"  ratings: {{{kind}: 250 psi, basis: data sheet}}\n  parts: {{v: {{kind: {kind}}}}}\n  runs: {{}}\n",
+    )
+    assert [f.message for f in found] == [f"a {kind} is not rated by class"]
+    assert "rating" not in plumbing["parts"]["v"]
+
+
+def test_ratings_by_class_say_where_they_are_read(tmp_path: Path) -> None:
+    _, found = of_plumbing(tmp_path, "  ratings: {fitting: 250 psi}\n  runs: {m: [1/4 NPT elbow]}\n")
+    assert [(f.message, f.place.line) for f in found] == [("ratings by class do not say where they are read", 3)]
+
+
+@pytest.mark.parametrize(
+    ("classes", "says"),
+    [("materials: brass", "is no list"), ("materials: {conector: brass}", "neither a kind nor a form")],
+)
+def test_a_class_that_would_give_nothing_is_found(tmp_path: Path, classes: str, says: str) -> None:
+    _, found = of_plumbing(tmp_path, f"  {classes}\n  runs: {{m: [1/4 NPT elbow]}}\n")
+    assert [f.place.line for f in found] == [3]
+    assert says in found[0].message
+
+
+NOT_LIKE = {
+    "made": "2020-01", "requalified": "2021-02", "requalified_by": "proof", "tare": "18 lb", "contents": "15 lb",
+    "cleaned": True, "place": "x", "title": "t", "note": "n", "overfill_device": True, "secured": "a chain",
+    "upright": True, "tested": "2020-01-01",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("key", NOT_LIKE)
+def test_like_never_takes_over(tmp_path: Path, key: str) -> None:
+    given = json.dumps(NOT_LIKE[key])
+    plumbing, _ = of_plumbing(
+        tmp_path,
+        f"  parts:\n    a: {{kind: cylinder, material: steel, {key}: {given}}}\n    b: {{like: a}}\n  runs: {{}}\n",
+    )
+    assert plumbing["parts"]["b"]["material"] == "steel"
+    assert key not in plumbing["parts"]["b"]
+
+
+BY_DEFAULT = {
+    "tare", "marking", "made", "overfill_device", "secured", "upright", "withdrawal", "rating", "discharge", "cv",
+    "set", "highest", "lock_up", "opens", "droop", "requalified", "contents", "joint", "filler", "sealant",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["20 lb CGA 791 cylinder", "1/4 NPT solenoid valve", "1/4 NPT relief valve", "No. 60 orifice", "5 gal accumulator",
+     "1/2 NPT ball valve", "CGA 510 x 1/4 FNPT high-pressure regulator", "3/8 in swivel hose x 3 ft",
+     "1/4 MNPT ring burner", "3/8 OD type L flared tube x 4 ft"],
+)  # fmt: skip
+def test_nothing_that_is_stamped_or_chosen_is_filled_in_by_a_text(tmp_path: Path, text: str) -> None:
+    plumbing, _ = of_plumbing(tmp_path, f"  parts: {{a: {text}}}\n  runs: {{m: [a]}}\n")
+    assert set(plumbing["parts"]["a"]) & BY_DEFAULT == set()
+
+
+def test_a_cylinders_usual_shape_is_said_to_be_that_wherever_it_counts(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "project.yaml"
+    path.write_text(
+        GARDEN.read_text(encoding="utf-8").replace("diameter: 12.5 in, height: 18 in, ", ""), encoding="utf-8"
+    )
+    result = travel(str(path))
+    rests = {key for key, _ in result.typical}
+    assert "fuel.boil_off.tank_a" in rests
+    assert "typical of 20 lb, not measured" in result.rests_on("fuel.boil_off.tank_a")
+    main(["figures", str(path)])
+    assert "not measured: tank_a diameter 12.5 in, typical of 20 lb" in capsys.readouterr().out
+    main(["trace", str(path), "fuel.boil_off.tank_a"])
+    assert "(typical of 20 lb, not measured" in capsys.readouterr().out
+    # All that moves with the shape says so.
+    text = path.read_text(encoding="utf-8").replace("tare: 18 lb", "diameter: 11 in, height: 17 in, tare: 18 lb")
+    path.write_text(text, encoding="utf-8")
+    other = {f.key: f.si for f in travel(str(path)).figures}
+    assert {f.key for f in result.figures if other[f.key] != f.si} <= rests
+
+
+def test_a_stamp_in_another_unit_is_the_same_stamp(tmp_path: Path) -> None:
+    text = "  parts:\n    a: {{is: 20 lb cylinder, marking: DOT-4BW240, rating: {}}}\n  runs: {{m: [a]}}\n"
+    assert of_plumbing(tmp_path, text.format("1655 kPa"))[1] == []
+    assert [f.rule for f in of_plumbing(tmp_path, text.format("20 bar"))[1]] == ["spec.stamp"]
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        "effects: {a: {kind: steady, outlets: [m.1]}}",
+        "waivers: {w: {rule: plumbing.ends_mate, about: m.1, reason: r, who: w, until: 2027-01-01}}",
+        "places: {p: {near: m.1}}",
+    ],
+)
+def test_a_counted_name_is_never_referred_to(tmp_path: Path, more: str) -> None:
+    text = f"  runs: {{m: [c, 1/4 NPT elbow]}}\n{more}\n"
+    _, found = of_plumbing(tmp_path, text)
+    assert [(f.message, f.place.line, f.fix) for f in found] == [
+        ("m.1 is a counted name, which moves", 4, "give the part a tag")
+    ]
+
+
+def test_a_counted_name_is_not_named_in_a_run_or_joint(tmp_path: Path) -> None:
+    _, found = of_plumbing(
+        tmp_path,
+        "  runs:\n    m: [c, t: 1/4 NPT tee, 1/4 NPT elbow]\n    k: [t+1, 1/4 NPT elbow]\n  joints:\n"
+        "    j: {between: [t, t+1], method: threaded}\n    k: {after: t+1, method: threaded}\n",
+    )
+    assert sorted(f.place.line for f in found) == [5, 7, 8]
+
+
+@pytest.mark.parametrize("word", ["regulator", "ball valve", "swivel hose", "CGA 791 cylinder", "orifice", "elbow"])
+def test_one_misspelt_part_is_one_finding(tmp_path: Path, word: str) -> None:
+    path = tmp_path / "project.yaml"
+    text = GARDEN.read_text(encoding="utf-8")
+    at = text.index(word, text.index("  runs:"))
+    path.write_text(text[: at + len(word) - 2] + text[at + len(word) - 1 :], encoding="utf-8")
+    assert [f.rule for f in travel(str(path)).findings] == ["spec.short_form"]
+
+
+@pytest.mark.parametrize("kind", ["cylinder", "regulator", "hose", "pipe", "fitting", "valve", "orifice", "burner"])
+def test_one_misspelt_kind_is_one_finding(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / "project.yaml"
+    text = (HERE / "long" / "garden.yaml").read_text(encoding="utf-8")
+    path.write_text(text.replace(f"kind: {kind}\n", f"kind: {kind[:-1]}\n", 1), encoding="utf-8")
+    result = travel(str(path))
+    assert [f.rule for f in result.findings] == ["spec.value"]
+    assert result.draft
+    # Nothing that hangs on what the part may be has passed.
+    left = {r.id for r in result.rules if r.status == "blocked"}
+    assert {"fuel.rated_for_supply", "fuel.regulated"} <= left
+
+
+def test_a_fault_in_a_range_is_one_finding(tmp_path: Path) -> None:
+    path = tmp_path / "project.yaml"
+    text = (HERE / "device.yaml").read_text(encoding="utf-8").replace("weight: 2 lb,", "weight: 2 furlong,", 1)
+    text = text.replace("outlets: [ring_<n>]", "outlets: [rign_<n>]", 1)
+    path.write_text(text, encoding="utf-8")
+    found = [f for f in travel(str(path)).findings if f.rule in ("spec.quantity", "plumbing.effects_have_outlets")]
+    assert [f.rule for f in found if f.place.line < 40] == ["plumbing.effects_have_outlets"]
+    assert "and so of ring_2, ring_3" in found[0].message
+    assert [f.rule for f in found].count("spec.quantity") == 1
+
+
+def test_ratings_that_a_class_would_answer_are_one_finding(tmp_path: Path) -> None:
+    path = tmp_path / "project.yaml"
+    path.write_text(
+        re.sub(r"  ratings: .*\n", "", (HERE / "device.yaml").read_text(encoding="utf-8")), encoding="utf-8"
+    )
+    found = [f for f in travel(str(path)).findings if f.rule == "fuel.rated_for_setting"]
+    assert len(found) <= 4
+    assert any("parts of kind fitting" in f.message and "ratings: {fitting:" in f.fix for f in found)
+
+
+def test_two_corners_make_a_rectangle(tmp_path: Path) -> None:
+    (tmp_path / "project.yaml").write_text(
+        "format: 1\nplaces: {yard: {area: [[-30 ft, -20 ft], [30 ft, 25 ft]]}}\n", encoding="utf-8"
+    )
+    places: Any = written_out(tmp_path / "project.yaml")["places"]
+    assert places["yard"]["area"] == [
+        ["-30 ft", "-20 ft"], ["30 ft", "-20 ft"], ["30 ft", "25 ft"], ["-30 ft", "25 ft"]
+    ]  # fmt: skip
+
+
+def test_the_packet_shows_what_was_filled_in() -> None:
+    result = travel(str(GARDEN), ask=Ask(COMPILE))
+    assert ("brass", "class connector") in {(o.text, o.origin) for o in result.origins}
+    assert any(d.startswith("Rated 350 psi as a class, by makers' data sheets") and "a1" in d for d in result.decisions)
 
 
 def test_two_parts_of_one_name_are_an_error(tmp_path: Path) -> None:
@@ -314,7 +499,8 @@ def test_what_is_in_stock_is_a_part_once_a_run_names_it(tmp_path: Path) -> None:
     assert set(plumbing["parts"]) == {"tank_7", "main.1", "v1", "v2"}
     assert "stock" not in plumbing
     assert plumbing["parts"]["tank_7"] == {
-        "kind": "cylinder", "capacity": "20 lb", "connection": "CGA 791", "tare": "18 lb", "made": "2023-08"
+        "kind": "cylinder", "capacity": "20 lb", "connection": "CGA 791", "tare": "18 lb", "made": "2023-08",
+        "diameter": "12.5 in", "height": "18 in",
     }  # fmt: skip
     valve = {"kind": "valve", "form": "ball", "size": "1/4 in NPT"}
     assert plumbing["parts"]["v1"] == {**valve, "rating": "600 psi"}

@@ -130,6 +130,7 @@ def piping(
     `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
     setting at no flow, as a share, where that is not stated.
     """
+    net.all_read()
     nodes = _Nodes()
     inside = set(within)
     for a in within:

@@ -66,7 +66,7 @@ SPEED = Limit(
 )
 
 _LINES = ("pipe", "tube", "hose")
-_TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT, schedule 40"
+_TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT schedule 40"
 
 
 @figures(

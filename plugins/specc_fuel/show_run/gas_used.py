@@ -61,6 +61,7 @@ def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], S
     for time, tags in [*lit, (scene.lasts, tuple(p.tag for p in ctx[NETWORK].of_kind("pilot")))]:
         for tag in tags:
             if tag not in flow:
+                ctx[NETWORK].all_read()
                 raise Cannot(
                     f"the gas through {tag} is not known, so the scene {scene.tag} cannot be counted",
                     scene.at,

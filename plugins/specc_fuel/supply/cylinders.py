@@ -35,6 +35,7 @@ RESERVE = Limit(
 def cylinders(ctx: Context) -> tuple[Part, ...]:
     """The cylinders. Found here once, so that a spec without any is told so once."""
     found = ctx[NETWORK].of_kind("cylinder")
+    ctx[NETWORK].all_read()
     if not found:
         raise Cannot(
             "no cylinder is described, so nothing can be said of the gas",

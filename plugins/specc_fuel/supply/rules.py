@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from specc import (
     CHOICE,
@@ -19,7 +20,7 @@ from specc import (
     show,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
 from specc.model.values import Figure
@@ -172,8 +173,9 @@ def _lower_setting(regulator: Part, below: float) -> Cure | None:
 
 def supply_parts(net: Network) -> tuple[Part, ...]:
     """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet."""
-    seen = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, lambda p: p.kind == "regulator")
-    return tuple(p for p in net.parts if p.tag in seen)
+    ends = ("regulator", UNREAD)  # what cannot be read may be a regulator, and is reported
+    seen = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, lambda p: p.kind in ends)
+    return tuple(p for p in net.parts if p.tag in seen and p.kind != UNREAD)
 
 
 @rule(
@@ -186,6 +188,7 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
 def rated_for_supply(ctx: Context) -> Verdict:
     parts = supply_parts(ctx[NETWORK])
     if not parts:
+        ctx[NETWORK].all_read()
         return not_applicable("no cylinder is described")
     highest = ctx[CYLINDER_PRESSURE]
     reached = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
@@ -211,11 +214,31 @@ def rated_for_supply(ctx: Context) -> Verdict:
                     cure=rated_up(part, reached),
                 )
             )
+    if not troubles:
+        ctx[NETWORK].all_read()
     return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
 
 
 def _highest_setting(regulators: tuple[Part, ...]) -> float:
     return max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
+
+
+def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
+    """Parts whose rating nobody states. Those that one line under ratings: would answer are one finding."""
+    by_class: dict[str, list[tuple[Part, float]]] = {}
+    for part, reached in parts:
+        by_class.setdefault(part.kind if part.kind in RATED_BY_CLASS else part.tag, []).append((part, reached))
+    for kind, some in by_class.items():
+        part, reached = some[0][0], max(reached for _, reached in some)
+        if len(some) == 1:
+            message = f"{part.tag} may see {psig(reached)}, and its rating is not stated"
+            fix = "rating: as stamped on the part"
+        else:
+            tags = ", ".join(p.tag for p, _ in some)
+            message = f"{len(some)} parts of kind {kind} may see up to {psig(reached)}, unrated: {tags}"
+            fix = f"ratings: {{{kind}: ..., basis: where it is read}}, or rating: at each as stamped there"
+        why = "a part nobody knows the rating of cannot be shown to hold"
+        yield Trouble(part.at, message, fix, why, level="warning")
 
 
 @rule(
@@ -234,22 +257,15 @@ def rated_for_setting(ctx: Context) -> Verdict:
     if unsaid:
         return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
     at_supply = {p.tag for p in supply_parts(net)}
-    behind = [p for p in net.parts if p.tag not in at_supply]
+    behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
     troubles = []
+    unrated: list[tuple[Part, float]] = []
     for part in behind:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
         reached = _highest_setting(nearest_regulators(net, part.tag) or regulators)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
-            troubles.append(
-                Trouble(
-                    part.at,
-                    f"{part.tag} may see {psig(reached)}, and its rating is not stated",
-                    "rating: as stamped on the part",
-                    "a part nobody knows the rating of cannot be shown to hold",
-                    level="warning",
-                )
-            )
+            unrated.append((part, reached))
         elif rating.si < reached:
             troubles.append(
                 Trouble(
@@ -260,8 +276,10 @@ def rated_for_setting(ctx: Context) -> Verdict:
                     cure=rated_up(part, reached),
                 )
             )
+    if not troubles:
+        net.all_read()
     return found(
-        troubles,
+        (*troubles, *_unrated(unrated)),
         f"{counted(len(behind), 'part')}, each against the regulator before it, up to "
         f"{psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
     )
@@ -278,8 +296,11 @@ def regulated(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
     outlets = net.of_kind("burner", "pilot")
     if not outlets:
+        net.all_read()
         return not_applicable("no outlets are described")
     at_supply = {p.tag for p in supply_parts(net)}
+    if not any(p.tag in at_supply for p in outlets):
+        net.all_read()
     return found(
         (
             Trouble(

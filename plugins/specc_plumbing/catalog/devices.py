@@ -97,7 +97,7 @@ def _connections() -> Iterator[Family]:
 
 def _vessels() -> Iterator[Family]:
     manifolds = [
-        size(f"{n} x {b} in NPT, {count} outlets", female(n), *[female(b)] * count, bored=False)
+        size(f"{n} x {b} in NPT {count} outlets", female(n), *[female(b)] * count, bored=False)
         for n in ("3/8", "1/2", "3/4", "1")
         for b in ("1/8", "1/4", "3/8", "1/2")
         if tables.NPS.index(b) <= tables.NPS.index(n)
@@ -137,7 +137,7 @@ def _holes() -> Iterator[Family]:
     slit = [Size("by its width and length", ())]
     yield family("filed slit", "jet", "slit", slit, note="no published discharge coefficient was found for one")
     ends = [
-        Size(f"{n} in pipe, schedule 40", (), (("bore", length(tables.PIPE[n].bore_40, tables.PIPES)),)) for n in NPS
+        Size(f"{n} in pipe schedule 40", (), (("bore", length(tables.PIPE[n].bore_40, tables.PIPES)),)) for n in NPS
     ]
     yield family("open end", "jet", "open_end", ends, tables.PIPES)
     rounded = [Size("well rounded", (), (("discharge", ratio(0.97, tables.HOLES)),))]

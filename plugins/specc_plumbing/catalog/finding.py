@@ -28,8 +28,8 @@ _PHRASES = (
     (r"(?<![./\d])90 ?deg(?:rees?)?\b", " "),
     (r"(\d\.\d+)(?: in)? wall\b", r" wall\1 "),
 )
-_HINT = r"sch|type|no|nu|#|cga|pol|qcc|outl|port|way|45|90|wall"
-_CODE = r"\b(?:s|type|no|cga|outlets|wall)[\d.a-z]*\d\b|\btype(?:k|l|acr|m|dwv)\b|\b45deg\b"
+_HINT = r"sch|type|no|nu|#|cga|pol|qcc|outl|port|way|45|90|wall|close"
+_CODE = r"\b(?:s|type|no|cga|outlets|wall)[\d.a-z]*\d\b|\btype(?:k|l|acr|m|dwv)\b|\b45deg\b|\bclose\b"
 _NOISE = SKIPPED | {"drill", "drilled", "long", "fitting", "nominal"}
 _GENDERS = {"male", "female"}
 # What tells one end from another: a family's name does not say it of an end that is not so.
@@ -156,7 +156,7 @@ def _hold(families: Sequence[Family]) -> _KnownSizes:
 
 
 def _by_name(families: Sequence[Family], kind: str, form: str, text: str) -> list[tuple[Family, Size]]:
-    """The sizes whose name is the text, but for case and blanks."""
+    """The sizes whose name is the text, but for case, commas and blanks."""
     named = _hold(families).named
     if (kind, form) not in named:
         names: dict[str, list[tuple[Family, Size]]] = {}
@@ -165,7 +165,7 @@ def _by_name(families: Sequence[Family], kind: str, form: str, text: str) -> lis
                 for size in family.sizes:
                     names.setdefault(" ".join(size.name.lower().split()), []).append((family, size))
         named[kind, form] = names
-    return named[kind, form].get(" ".join(text.lower().split()), [])
+    return named[kind, form].get(" ".join(text.lower().replace(",", " ").split()), [])
 
 
 def _entries(families: Sequence[Family], kind: str, form: str) -> tuple[_Entry, ...]:

@@ -24,7 +24,7 @@ def _pipe(nps: str, schedule: int) -> Measures:
 
 
 def _of_pipe(name: str, nps: str, schedule: int, end: End, more: Measures = ()) -> Size:
-    return size(f"{name}, schedule {schedule}", end, end, more=_pipe(nps, schedule) + more, bored=False)
+    return size(f"{name} schedule {schedule}", end, end, more=_pipe(nps, schedule) + more, bored=False)
 
 
 def _pipes() -> Iterator[Family]:
@@ -47,8 +47,8 @@ def _pipes() -> Iterator[Family]:
     of_schedule = [_of_pipe(f"{n} in NPT", n, s, male(n)) for n in NPS for s in schedules]
     yield family("nipple of a schedule", "fitting", "nipple", of_schedule, tables.PIPES, note=note)
     long = {n: (("length", _inches(c, tables.NIPPLES)),) for n, c in tables.CLOSE.items()}
-    close = [size(f"{n} in NPT, close", male(n), male(n), more=outside[n] + long[n]) for n in NPS]
-    close += [_of_pipe(f"{n} in NPT, close", n, s, male(n), long[n]) for n in NPS for s in schedules]
+    close = [size(f"{n} in NPT close", male(n), male(n), more=outside[n] + long[n]) for n in NPS]
+    close += [_of_pipe(f"{n} in NPT close", n, s, male(n), long[n]) for n in NPS for s in schedules]
     yield family("close nipple", "fitting", "nipple", close, tables.NIPPLES)
     longer = [
         size(f"{n} in NPT x {x} in", male(n), male(n), more=(*outside[n], ("length", _inches(x, tables.LENGTHS))))
@@ -85,7 +85,7 @@ def _turns() -> Iterator[Family]:
     yield _straight("90 degree elbow", "elbow", 2, "elbow_90")
     sizes = [
         size(
-            f"{n} in NPT, 45 degrees", female(n), female(n),
+            f"{n} in NPT 45 degrees", female(n), female(n),
             more=(("take_out", length(out, tables.MALLEABLE, digits=2)), *tables.loss("elbow_45")),
         )
         for n, out in tables.ELBOW_45.items()

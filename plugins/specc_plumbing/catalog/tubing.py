@@ -45,7 +45,7 @@ def _tubes() -> Iterator[Family]:
         types = [t for t, _, _ in tube.walls]
         for kind, wall, bore in tube.walls:
             citation = tables.ACR_TUBES if kind == "ACR" else tables.TUBES
-            name = f"{od} in OD, type {kind}" + (f", {wall:.3f} in wall" if types.count(kind) > 1 else "")
+            name = f"{od} in OD type {kind}" + (f" {wall:.3f} in wall" if types.count(kind) > 1 else "")
             named = (("outside", tube.outside), ("wall", wall), ("bore", bore))
             end = End("tube", od, "male")
             sizes.append(size(name, end, end, more=tuple((n, length(v, citation)) for n, v in named), bored=False))

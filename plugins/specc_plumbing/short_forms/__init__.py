@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from specc.spec.short_forms import Said, Tree, alike
 from specc.spec.short_forms.tree import copied
-from specc_plumbing.short_forms import classes, joined, runs, text
+from specc_plumbing.short_forms import classes, joined, runs, text, typical
 
 
 def write_out(whole: Tree, said: list[Said]) -> None:
     """Rewrite `plumbing:` into its long form, in place.
 
     A part's own keys go before its text, that before what it is like, then the classes of its run, those of the
-    project, and what is stamped on it.
+    project, what is stamped on it, and of a cylinder its usual shape.
     """
     plumbing = whole.map("plumbing")
     if not plumbing.data:
@@ -21,7 +21,9 @@ def write_out(whole: Tree, said: list[Said]) -> None:
     parts = plumbing.map("parts")
     stock = plumbing.map("stock")
     plumbing.drop("stock")
-    of_run = runs.write_out(plumbing, parts, stock, said)
+    counted: set[str] = set()
+    of_run = runs.write_out(plumbing, parts, stock, counted, said)
+    _referred(whole, counted, said)
     for tag, part in stock.children():
         text.write_out(stock, tag, part, said)
     _from_stock(parts, stock)
@@ -29,7 +31,28 @@ def write_out(whole: Tree, said: list[Said]) -> None:
         text.write_out(parts, tag, part, said)
     alike.resolve(parts, said, leave=True)  # it may name an entry of the project's catalog
     classes.apply(plumbing, parts, of_run, said)
-    joined.write_out(plumbing, said)
+    for _, part in parts.children():
+        if part.is_map:
+            typical.fill_in(part)
+    joined.write_out(plumbing, counted, said)
+
+
+# Roots that refer to parts by tag, and keys of free words in them.
+_REFER = ("effects", "waivers", "places", "things", "structure", "control", "operators", "show", "extinguishers")
+_WORDS = frozenset({"note", "title", "reason", "who", "says", "words"})
+
+
+def _referred(whole: Tree, counted: set[str], said: list[Said]) -> None:
+    """Say where something refers to a part by a counted name."""
+    if not counted:
+        return
+    plumbing = whole.map("plumbing")
+    due = [whole.child(root) for root in _REFER if whole.has(root)] + [plumbing.map("joints"), plumbing.map("parts")]
+    while due:
+        here = due.pop()
+        due += [below for key, below in here.children() if key not in _WORDS] + here.items()
+        if isinstance(here.data, str) and here.data in counted:
+            said.append(runs.moves(here))
 
 
 def _from_stock(parts: Tree, stock: Tree) -> None:

@@ -9,8 +9,8 @@ from specc.spec.short_forms import Said, Tree, copied, spot_for
 from specc.spec.source.places import SpecSpot
 
 
-def write_out(plumbing: Tree, said: list[Said]) -> None:
-    """Make each joint by part one entry a joint, `between` two parts, in place."""
+def write_out(plumbing: Tree, counted: set[str], said: list[Said]) -> None:
+    """Make each joint by part one entry a joint, `between` two parts, in place. `counted`: names not to refer to."""
     joints = plumbing.map("joints")
     links: list[tuple[str, str]] | None = None
     for tag, joint in joints.children():
@@ -24,9 +24,8 @@ def write_out(plumbing: Tree, said: list[Said]) -> None:
         wanted = named.items() if named.is_list else [named]
         pairs: list[tuple[tuple[str, str], SpecSpot]] = []
         for item in wanted:
-            if isinstance(item.data, str) and "+" in item.data:
-                said.append(Said(f"{item.data} is a counted name, which moves", "give the part a tag", item.spot.value))
-                continue
+            if item.data in counted:
+                continue  # said with all that refer to one
             found = [p for p in links if p[0] == item.data or (key == "ends_of" and p[1] == item.data)]
             if not found:
                 said.append(Said(f"{item.data!r} is joined to nothing", "the tag of a part in a run", item.spot.value))

@@ -20,9 +20,11 @@ def no_parts(plumbing: Tree) -> SpecSpot:
     return SpecSpot(place, place, {})
 
 
-def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dict[str, Tree]:
-    """Make each run `{from, line}` of tags, and put the parts in it under `parts`. Gives the classes by tag."""
+def write_out(plumbing: Tree, parts: Tree, stock: Tree, counted: set[str], said: list[Said]) -> dict[str, Tree]:
+    """Make each run `{from, line}` of tags, and put the parts in it under `parts`. Gives the classes by tag, and adds
+    to `counted` the names of parts without a tag."""
     of_run: dict[str, Tree] = {}
+    written: list[Tree] = []
     clashed: set[str] = set()
     for name, run in plumbing.map("runs").children():
         if run.is_map:
@@ -35,7 +37,10 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dic
             continue
         if not listed.is_list:
             continue
-        tags, spots = _tags(name, listed, parts, stock, clashed, said)
+        written += [item for item in listed.items() if isinstance(item.data, str)]
+        if whole is not None and whole.has("from"):
+            written.append(whole.child("from"))
+        tags, spots = _tags(name, listed, parts, stock, clashed, counted, said)
         starts = whole is not None and whole.has("from")
         own = Tree({}, SpecSpot(run.spot.value, inside={}))
         if whole is not None:
@@ -57,11 +62,17 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, said: list[Said]) -> dic
         made.put("line", tags[1:], line)
         if whole is None:
             plumbing.child("runs").put(name, made.data, made.spot)
+    said += [moves(item) for item in written if item.data in counted]
     return of_run
 
 
+def moves(item: Tree) -> Said:
+    """A counted name is printed and never referred to: the next part put in would give it to another one."""
+    return Said(f"{item.data} is a counted name, which moves", "give the part a tag", item.spot.value)
+
+
 def _tags(
-    name: str, listed: Tree, parts: Tree, stock: Tree, clashed: set[str], said: list[Said]
+    name: str, listed: Tree, parts: Tree, stock: Tree, clashed: set[str], counted: set[str], said: list[Said]
 ) -> tuple[list[Any], list[SpecSpot]]:
     tags: list[Any] = []
     spots: list[SpecSpot] = []
@@ -73,6 +84,7 @@ def _tags(
         if not named:
             count += 1
             tag = f"{before}{count}"
+            counted.add(tag)
         elif i:
             before, count = f"{tag}+", 0
         if body is not None:

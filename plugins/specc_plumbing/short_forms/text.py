@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from specc.kinds.plumbing import Size
-from specc.spec.short_forms import Said, Tree, come_from, spot_for
+from specc.spec.short_forms import OWN_TEXT, Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
 
 
@@ -86,15 +86,23 @@ def write_out(parts: Tree, tag: str, part: Tree, said: list[Said]) -> None:
     part.drop("is")
     if not isinstance(here.data, str):
         said.append(Said("is: is no text", "write it as 1/2 NPT tee", here.place))
+        _of_no_kind(part, here)
         return
     filled = read(" ".join(here.data.split()))
     if isinstance(filled, UnreadableText):
         said.append(Said(filled.message, filled.fix, here.spot.value))
+        _of_no_kind(part, here)
         return
     for key, value in filled.items():
         if key not in part.data:
-            origin = "catalog" if key in _FROM_CATALOG.get(filled["kind"], ()) else "text"
+            origin = "catalog" if key in _FROM_CATALOG.get(filled["kind"], ()) else OWN_TEXT
             part.put(key, value, spot_for(value, here.spot.value, here.spot.value, origin))
+
+
+def _of_no_kind(part: Tree, here: Tree) -> None:
+    """The part stays, of a kind that cannot be read: what is wrong with it has been said where its text stands."""
+    if "kind" not in part.data:
+        part.put("kind", None, spot_for(None, here.spot.value))
 
 
 def _measures_as_text(part: Tree, said: list[Said]) -> None:
@@ -190,11 +198,11 @@ def _sized(noun: Noun, size: str) -> dict[str, Any] | UnreadableText:
     schedule = _SCHEDULE.search(size) if noun.kind == "pipe" else None
     if schedule:
         size = size.replace(schedule[0], "", 1)
-    asked = f"{size}, {noun.more}" if noun.more else size
+    asked = f"{size} {noun.more}" if noun.more else size
     found = _find(noun.kind, noun.form, asked, f"schedule {schedule[1]}" if schedule else "")
     if isinstance(found, UnreadableText):
         return found
-    name = found.name.split(", schedule")[0] if noun.kind == "pipe" else found.name
+    name = found.name.split(" schedule")[0] if noun.kind == "pipe" else found.name
     more = {"length": dict(found.measures)["length"].text} if noun.more == "close" else {}
     return {"size": name, **more, **({"schedule": int(schedule[1])} if schedule else {})}
 

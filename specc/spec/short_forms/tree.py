@@ -5,7 +5,7 @@ Data and places are two trees of one shape. Whoever changes one has to change th
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
 from specc.model.findings import Place
@@ -79,6 +79,18 @@ class Tree(NamedTuple):
                     continue
                 for item in made:
                     tree[item[0]] = item[take]
+
+
+# The origin of what a part's own text says: it is written there, if not key by key.
+OWN_TEXT = "text"
+
+
+def filled_in(tree: Tree) -> Iterator[Tree]:
+    """The values that a short form filled in, each with its origin."""
+    if tree.spot.origin:
+        yield tree
+    for below in (*(b for _, b in tree.children()), *tree.items()):
+        yield from filled_in(below)
 
 
 def spot_for(value: Any, place: Place, key: Place | None = None, origin: str = "") -> SpecSpot:

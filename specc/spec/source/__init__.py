@@ -7,7 +7,8 @@ what could be read, where each value stands, and all that is wrong.
 from __future__ import annotations
 
 from specc.spec.source.faults import FileFault
+from specc.spec.source.files import STDIN
 from specc.spec.source.loading import INCLUDES_LIMIT, Source, excerpt, load
 from specc.spec.source.places import Places, join, steps_of
 
-__all__ = ["INCLUDES_LIMIT", "FileFault", "Places", "Source", "excerpt", "join", "load", "steps_of"]
+__all__ = ["INCLUDES_LIMIT", "STDIN", "FileFault", "Places", "Source", "excerpt", "join", "load", "steps_of"]

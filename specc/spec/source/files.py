@@ -6,11 +6,13 @@ import codecs
 import os
 import re
 import stat
+import sys
 from typing import NamedTuple
 
 from specc.model.findings import Place
 from specc.spec.source.faults import FileFault
 
+STDIN = "<stdin>"  # the name in places of what is read from standard input
 SIZE_LIMIT = 4 * 1024 * 1024  # bytes
 
 # Line breaks as YAML 1.2 has them. str.splitlines() also breaks at form feeds and others.
@@ -34,6 +36,11 @@ class Bytes(NamedTuple):
 
     data: bytes
     identity: tuple[int, int]
+
+
+def line_starts(text: str) -> list[int]:
+    """Where each line of a text begins."""
+    return [0, *(found.end() for found in _LINE_BREAK.finditer(text))]
 
 
 def split_lines(text: str) -> list[str]:
@@ -82,6 +89,21 @@ def read_bytes(path: str, place: Place) -> Bytes | FileFault:
             fatal=True,
         )
     return Bytes(data, (status.st_dev, status.st_ino))
+
+
+# What standard input was: it can be read once, and a verb may load its spec twice.
+_stdin: list[tuple[object, bytes]] = []
+
+
+def read_stdin(place: Place) -> Bytes | FileFault:
+    """All of standard input up to the size limit, or a fault at `place`."""
+    if not _stdin or _stdin[0][0] is not sys.stdin:
+        _stdin[:] = [(sys.stdin, sys.stdin.buffer.read(SIZE_LIMIT + 1))]
+    data = _stdin[0][1]
+    if len(data) > SIZE_LIMIT:
+        message = f"standard input is larger than {SIZE_LIMIT // 1024 // 1024} MiB"
+        return FileFault("spec.too_large", message, "a spec is text written by hand", place, fatal=True)
+    return Bytes(data, (-1, -1))
 
 
 def _not_regular(mode: int) -> str:

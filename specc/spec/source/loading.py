@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import posixpath
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from specc.model.findings import Place
 from specc.model.result import InputFile
 from specc.spec.source import merge
 from specc.spec.source.faults import Faults, FileFault, shown
-from specc.spec.source.files import CONTROL, Bytes, decode, read_bytes, split_lines
+from specc.spec.source.files import CONTROL, STDIN, Bytes, decode, read_bytes, read_stdin, split_lines
 from specc.spec.source.places import Places, SpecSpot, join
 from specc.spec.source.reader import Budget, FileRead, read
 
@@ -49,10 +49,14 @@ class Source(NamedTuple):
     texts: dict[str, list[str]]
 
 
-def load(path: str | Path, overlay: str | Path | None = None) -> Source:
-    """Reads a spec with its includes, and adds the private file if one is named. Never raises."""
-    spec = os.fspath(path)
-    loading = _Loading(spec)
+def load(path: str | Path, overlay: str | Path | None = None, instead: Iterable[tuple[str, bytes]] = ()) -> Source:
+    """Reads a spec with its includes, and adds the private file if one is named. Never raises.
+
+    `-` is standard input, whose includes are looked for in the folder where one stands. `instead`: other bytes than
+    those on the disk, by path.
+    """
+    spec = STDIN if os.fspath(path) == "-" else os.fspath(path)
+    loading = _Loading(spec, dict(instead))
     loading.read_spec()
     if not loading.budget.spent:
         loading.read_includes()
@@ -81,8 +85,9 @@ def excerpt(texts: dict[str, list[str]], place: Place) -> str:
 
 
 class _Loading:
-    def __init__(self, spec: str) -> None:
+    def __init__(self, spec: str, instead: dict[str, bytes]) -> None:
         self.spec = spec
+        self.instead = instead
         self.folder = os.path.dirname(spec)
         self.budget = Budget()
         self.faults = Faults()
@@ -181,11 +186,11 @@ class _Loading:
     # -- steps
 
     def _bytes(self, path: str, place: Place, at: str = "") -> Bytes | None:
-        got = read_bytes(path, place)
+        got = read_stdin(place) if path == STDIN else read_bytes(path, place)
         if isinstance(got, FileFault):
             self.faults.add(got._replace(at=at))
             return None
-        return got
+        return got._replace(data=self.instead.get(path, got.data))
 
     def _text(self, got: Bytes, shown_as: str, name: str, files: list[InputFile]) -> FileRead | None:
         """Notes the file as an input and reads its text."""

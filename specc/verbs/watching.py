@@ -1,0 +1,42 @@
+"""Does something again whenever one of the files it read changes. By looking, which works on every system."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time  # noqa: TID251 (a verb, not a pass)
+from collections.abc import Callable, Iterable
+
+PAUSE = 0.5  # s between two looks
+
+
+def stamps(paths: Iterable[str]) -> dict[str, tuple[int, int] | None]:
+    """When each file was last written and how long it is; None for one that is not there."""
+    found: dict[str, tuple[int, int] | None] = {}
+    for path in paths:
+        try:
+            status = os.stat(path)
+            found[path] = (status.st_mtime_ns, status.st_size)
+        except OSError:
+            found[path] = None
+    return found
+
+
+def watch(once: Callable[[], tuple[int, list[str]]], rounds: int = 0) -> int:
+    """Run, and again when a file changes, until interrupted. `once` gives an exit code and the files to look at.
+
+    `rounds`: stop after so many runs; 0 for never.
+    """
+    from specc.verbs.common import say
+
+    done = 0
+    while True:
+        code, read = once()
+        done += 1
+        if done == rounds:
+            return code
+        before = stamps(read)
+        say("watching; Ctrl-C ends it")
+        sys.stdout.flush()
+        while stamps(read) == before:
+            time.sleep(PAUSE)

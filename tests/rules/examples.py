@@ -1,0 +1,186 @@
+"""Each rule's example for `specc explain`: a bad line, what would be good there, and why it matters.
+
+Taken from the bad cases of the rules' own tests, so that an example cannot differ from what is tested. After a change:
+
+    .venv/bin/python tests/rules/examples.py
+
+writes them into the folder of each plugin; test_examples.py says when that is due.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import re
+import sys
+import tempfile
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+MARK = re.compile(r"\s*#\s*expect:\s*([a-z0-9_., ]+?)\s*$")
+KEYS = ("message", "fix", "why")
+
+
+@cache
+def _module(path: Path) -> Any:
+    spec = importlib.util.spec_from_file_location(f"cases_{path.stem}", path)
+    assert spec is not None
+    assert spec.loader is not None
+    made = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = made
+    spec.loader.exec_module(made)
+    return made
+
+
+def cases() -> Iterator[tuple[str, str, tuple[tuple[str, str], ...]]]:
+    """Rule, text of the good spec, and patches, of each rule's first bad case."""
+    for path in sorted(HERE.glob("test_*.py")):
+        module = _module(path) if path.name != "test_examples.py" else None
+        bad = getattr(module, "BAD", {})
+        for rule, listed in bad.items():
+            id = rule if "." in rule else f"{path.stem.removeprefix('test_')}.{rule}"
+            base = getattr(module, "GOOD", None)
+            base = module.good(id) if hasattr(module, "good") else base
+            if isinstance(base, Path) and listed:
+                found = next(iter(listed.values())) if isinstance(listed, dict) else listed[0]
+                yield id, base.read_text(encoding="utf-8"), found
+
+
+# Rules whose tests are written otherwise: good and bad in words of a spec.
+OTHERS: dict[str, dict[str, str]] = {
+    "fuel.enough_gas": {
+        "good": "tank_a: {is: 40 lb CGA 510 cylinder}, for a show that burns 20 lb from it",
+        "bad": "tank_a: {is: 20 lb CGA 510 cylinder}, for a show that burns 20 lb from it",
+        "why": "a show that runs out of gas goes out by itself, and flames that die low are hard to see and relight",
+    },
+    "fuel.boil_off": {
+        "good": "two cylinders of 100 lb on one line, for a draw of 100,000 BTU/h at 20 °F",
+        "bad": "one cylinder of 20 lb, for a draw of 100,000 BTU/h at 20 °F",
+        "why": "liquid that boils takes its heat from the cylinder; one that is too small grows cold and gives less",
+    },
+    "control.held": {
+        "good": "fire: {kind: push_button, returns: true}",
+        "bad": "fire: {kind: push_button, returns: false}",
+        "why": "whoever lets go has to end the flame without another thought",
+    },
+    "control.relays_settle": {
+        "good": "a relay's coil is fed by contacts of others, or by its own that holds it in",
+        "bad": "a relay's coil is fed through its own contact that opens when it pulls in",
+        "why": "it chatters, and nobody can say what its other contacts do meanwhile",
+    },
+    "control.single_fault": {
+        "good": "two valves in series, each with a relay of its own",
+        "bad": "one valve, or two valves on one contact",
+        "why": "a contact that welds, or a wire that is pinched, must not keep gas on",
+    },
+    "core.thing_where": {
+        "good": "fence: {material: pine, at: fence_line}",
+        "bad": "fence: {material: pine}",
+        "why": "what stands nowhere is near to nothing, and would not be counted",
+    },
+    "core.wind_stated": {
+        "good": "weather: {wind: {usual: 5 mph, stop: 15 mph}}",
+        "bad": "weather: {air: {low: 50 °F, usual: 64 °F, high: 86 °F}}",
+        "why": "wind bends flames and heats what stands beside them",
+    },
+    "plumbing.driven_alike": {
+        "good": "coil: {drives: [sv_1]}",
+        "bad": "coil: {drives: [ball_1]}",
+        "why": "a valve that a hand turns does not move when a wire says so",
+    },
+}
+
+
+# Why it matters, where the finding itself does not say.
+WHY = {
+    "control.battery_lasts": "a battery that runs down lets valves close in the middle of a flame, or a watch go blind",
+    "control.flame_proved": "a burner that is not lit lets gas out, which gathers and then lights all at once",
+    "control.fuse_load": "a fuse near its rating opens some warm evening, and somebody puts a larger one in",
+    "control.lines_readable": "what is not there cannot be shown to stop anything",
+    "control.stop_latched": "a stop that lets go by itself lets the flame come back while people are near it",
+    "control.valves_wired": "a valve that nothing drives is open or closed for ever, and nobody says which",
+    "control.voltage_fits": "a coil at the wrong voltage burns out, or does not pull in or let go as stated",
+    "control.wired": "a part that is drawn and not wired is counted on and does nothing",
+    "core.cues_fit": "a cue that never comes leaves a flame burning, or dark, unlike what was said",
+    "core.effect_outlets": "gas of an outlet that two effects name would be counted twice, or once too few",
+    "materials.joint_parts": "what is said of a joint that is none holds of nothing",
+    "plumbing.effects_have_outlets": "an effect that burns nowhere has no gas, heat or distance to check",
+    "plumbing.ends_enough": "somebody would add a fitting on site that nobody has looked at",
+    "plumbing.ends_read": "an end that cannot be read mates with nothing, and what joins it is not checked",
+    "plumbing.jets_fit": "jets that do not fit were not counted on the burner, but guessed",
+    "plumbing.like_known": "a part that is like nothing has none of the values it was to take over",
+    "plumbing.outlets_fed": "an outlet without gas is a line that is described otherwise than built",
+}
+
+
+def lines_of(rule: str, good: str, patches: tuple[tuple[str, str], ...]) -> tuple[str, str]:
+    """The bad line, and what stands there in the good spec ("" where nothing does)."""
+    for old, new in patches:
+        for n, line in enumerate(new.splitlines()):
+            marked = MARK.search(line)
+            if marked and rule in marked[1].replace(",", " ").split():
+                text = good
+                for before, after in patches:
+                    if before == old and after == new:
+                        break
+                    text = text.replace(before, after)
+                whole = text.replace(old, new).splitlines()
+                at = next((k for k, one in enumerate(whole) if line in one and MARK.search(one)), None)
+                bad = MARK.sub("", whole[at] if at is not None else line).strip()
+                olds = old.splitlines()
+                if not olds:
+                    return bad, ""
+                piece = olds[min(n, len(olds) - 1)]
+                fine = next((one for one in text.splitlines() if piece and piece in one), piece).strip()
+                return bad, MARK.sub("", fine).strip() if fine != bad else ""
+    return "", ""
+
+
+def examples() -> dict[str, dict[str, str]]:
+    """The examples by rule, as far as they stand in the cases: the bad line and the good one."""
+    made = {}
+    for rule, good, patches in cases():
+        bad, fine = lines_of(rule, good, patches)
+        if bad:
+            made[rule] = {"bad": bad, "good": fine}
+    return made
+
+
+def main() -> None:
+    from specc.engine.host import find
+    from specc.engine.road import CHECK, Ask, travel
+    from specc.testing import project
+    from specc.verbs.explain import examples_file
+
+    held = {h.pass_.id: h for h in find().passes if h.pass_.kind == "rule"}
+    found = examples()
+    files: dict[Path, dict[str, Any]] = {}
+    for rule, base, patches in cases():
+        if rule not in held:
+            continue
+        entry = dict(found.get(rule, {"bad": "", "good": ""}))
+        with tempfile.TemporaryDirectory() as folder:
+            spec = project(Path(folder), base, *patches)
+            one = next((f for f in travel(str(spec), ask=Ask(CHECK)).findings if f.rule == rule), None)
+        if one is not None:
+            entry |= {key: getattr(one, key) for key in KEYS if getattr(one, key)}
+            if not entry["good"]:  # no single line tells the good from the bad: then words do
+                entry |= {"bad": one.message, "good": one.fix, "message": "", "fix": ""}
+        entry.setdefault("why", WHY.get(rule, ""))
+        files.setdefault(examples_file(held[rule].pass_.function), {})[rule] = entry
+    for rule, entry in OTHERS.items():
+        if rule in held:
+            files.setdefault(examples_file(held[rule].pass_.function), {}).setdefault(rule, entry)
+    for path, entries in files.items():
+        text = json.dumps(dict(sorted(entries.items())), indent=1, ensure_ascii=False)
+        path.write_text(text + "\n", encoding="utf-8")
+        print(f"{path.relative_to(ROOT)}: {len(entries)}")
+    print("none for", sorted(set(held) - {r for entries in files.values() for r in entries}))
+
+
+if __name__ == "__main__":
+    main()
