@@ -1,4 +1,4 @@
-"""When a misspelled word of a spec can only mean one other: what may be put right without asking."""
+"""When a misspelled word of a spec can only mean one other: what may be fixed without asking."""
 
 from __future__ import annotations
 
