@@ -17,7 +17,9 @@ from jsonschema import Draft202012Validator
 import specc.packet
 from specc import __version__
 from specc.cli import VERBS, main
+from specc.engine.road import CHECK, Ask, travel
 from specc.spec import resources
+from specc.verbs import many
 from specc.verbs.common import worst
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -146,6 +148,33 @@ def test_check_over_several_files(tmp_path: Path, capsys: pytest.CaptureFixture[
     out = capsys.readouterr().out
     assert "KeyError" in out
     assert "Traceback" not in out
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_check_over_the_cores_prints_what_it_prints_one_by_one(
+    form: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    faulty = spec(tmp_path, BARE + "evnt: 1\n", "faulty.yaml")
+    words = ["check", SAMPLE, faulty, str(tmp_path / "absent.yaml"), GARDEN, "--format", form]
+    seen = []
+    for cores in (3, 1):
+        monkeypatch.setattr(many, "_cores", lambda cores=cores: cores)
+        seen.append((main(words), *capsys.readouterr()))
+    assert seen[0] == seen[1]
+    assert seen[0][0] == 2
+
+
+def _die() -> None:
+    os._exit(9)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="ends a process at once")
+def test_a_worker_that_dies_costs_no_result(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Killed from outside, as by a machine short of memory: what it had is done again, in order."""
+    monkeypatch.setattr(many, "_leave_ctrl_c_to_the_first", _die)
+    monkeypatch.setattr(many, "_cores", lambda: 2)
+    paths = [GARDEN, spec(tmp_path)]
+    assert [r.title for r in many.results(paths, [], Ask(CHECK))] == [travel(p).title for p in paths]
 
 
 def test_check_shows_place_line_caret_and_what_would_be_right(

@@ -115,18 +115,29 @@ def test_ended_in_the_write_it_leaves_one_whole_file_and_nothing_else(tmp_path: 
     from random import Random
 
     random, out = Random(12), tmp_path / "out.pdf"
-    for n in range(10):
-        number = (signal.SIGTERM, signal.SIGHUP)[n % 2]
+    for n in range(50):
+        number = (signal.SIGTERM, signal.SIGHUP, signal.SIGKILL)[n % 3]
         run = subprocess.Popen([sys.executable, "-c", LOOP, str(out)], stdout=subprocess.PIPE, cwd=ROOT)
         assert run.stdout is not None
         assert run.stdout.readline() == b"ready\n"
-        time.sleep(random.uniform(0.005, 0.06))
+        time.sleep(random.uniform(0.002, 0.03))
         run.send_signal(number)
         run.communicate(timeout=30)
         assert run.returncode == -number
+        pieces = [p for p in tmp_path.iterdir() if p.suffix == ".part"]
+        assert number == signal.SIGKILL or not pieces  # against that one, nothing can be done
+        for piece in pieces:
+            piece.unlink()
         assert left(tmp_path) in (["out.pdf"], [])
         if out.exists():
             assert out.read_bytes() in (b"A" * 3_000_000, b"B" * 3_000_000)
+
+
+def test_a_folder_that_takes_no_file_is_said() -> None:
+    folder = next((f for f in ("/sys", "/proc") if os.path.isdir(f)), None)
+    if folder is None:
+        pytest.skip("no folder that even root cannot write to")
+    assert write_whole(f"{folder}/out.pdf", b"new").startswith(f"cannot write {folder}/out.pdf: ")
 
 
 def test_two_at_once_leave_one_of_the_two_files(tmp_path: Path) -> None:

@@ -66,9 +66,10 @@ def _together(args: argparse.Namespace) -> str:
 
 def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
-    from specc.engine.road import CHECK, travel
+    from specc.engine.road import CHECK
     from specc.report import forges, records, text
     from specc.report.todo import todo, unchecked
+    from specc.verbs import many
     from specc.verbs.common import ask, complain, look, progress, say, worst
 
     fail_on = "not-checked" if args.strict else args.fail_on
@@ -84,10 +85,11 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     results: list[tuple[str, Result]] = []
     edits: list[Fixed] = []
     read: list[str] = []
+    travelled = many.results(paths, args.overlay, asked)
     for n, path in enumerate(paths, 1):
         if len(paths) > 1:
             progress(f"checking {n} of {len(paths)}: {path}")
-        result = travel(path, args.overlay, asked)
+        result = next(travelled)
         progress("")
         read += [path, *(os.path.join(os.path.dirname(path), f.name) for f in result.files)]
         if args.fix:
