@@ -1,0 +1,153 @@
+"""How time grows with each thing that a spec has more of: parts, cues, bursts, nights, people, tolerances, findings,
+files. Processor time within one process; the exponent is that of n in the last doubling, what does not grow taken off.
+
+    .venv/bin/python tests/benchmarks/growth.py
+
+The ceilings of size (500 scenes, 3,000 cues, 10,000 bursts) are in DEVELOPERS.md.
+"""
+
+from __future__ import annotations
+
+import copy
+import math
+import sys
+import tempfile
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import yaml
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from measures import ROOT, busy
+from test_check import spec as wall
+
+REEDS = ROOT / "sample_projects/lantern_reeds/project.yaml"
+
+
+class Growth(NamedTuple):
+    """Seconds of processor time for each number of things, in order."""
+
+    seconds: dict[int, float]
+
+    @property
+    def exponent(self) -> float:
+        """log2 of how much more the second doubling took than the first: 1 for work that grows as the number."""
+        few, more, most = self.seconds.values()
+        return math.log2(max(most - more, 1e-4) / max(more - few, 1e-4))
+
+
+@cache
+def _reeds() -> Any:
+    """`lantern_reeds` as one long spec."""
+    from specc.engine.host import find
+    from specc.engine.road import long_form
+    from specc.spec.source import load
+
+    source, _, _ = long_form(load(REEDS), find())
+    return source.data
+
+
+def _cues(n: int) -> Any:
+    data = copy.deepcopy(_reeds())
+    scene = data["show"]["scenes"]["calls"]
+    cue = ({"light": ["reed_1"]}, {"out": ["reed_1"]})
+    scene["cues"] = [{"after": f"{60 + 1.3 * i:.1f} s", **cue[i % 2]} for i in range(n)]
+    return data
+
+
+def _bursts(n: int) -> Any:
+    data = copy.deepcopy(_reeds())
+    data["show"]["scenes"]["calls"]["bursts"] = {"call": {"times": n, "open": "0.1 s"}}
+    return data
+
+
+def _nights(n: int) -> Any:
+    data = copy.deepcopy(_reeds())
+    data["event"]["dates"] = [f"2027-{9 + i // 28:02}-{1 + i % 28:02}" for i in range(n)]
+    return data
+
+
+def _people(n: int) -> Any:
+    data = copy.deepcopy(_reeds())
+    for i in range(n):
+        data["people"][f"p{i}"] = {"role": "spotter", "age": 30, "sober": True}
+        shift = {"person": f"p{i}", "role": "spotter", "station": "rope", "from": "19:30", "to": "23:30"}
+        data["operators"]["shifts"][f"s{i}"] = shift
+    return data
+
+
+def _findings(n: int) -> Any:
+    data = copy.deepcopy(_reeds())
+    data["places"].update({f"q{i}": {"at": ["1 ft", "2 in in", "0 ft"], "odd": i} for i in range(n // 2)})
+    return data
+
+
+def _tolerances(n: int) -> Any:
+    data = yaml.safe_load(wall(24, 1000))
+    for i in range(n):
+        data["plumbing"]["parts"][f"o{i}"]["bore"] = "0.020 in ± 0.001 in"
+    return data
+
+
+def _written(make: Callable[[int], Any], n: int, folder: Path) -> list[str]:
+    path = folder / f"{make.__name__}_{n}.yaml"
+    made = make(n)
+    path.write_text(made if isinstance(made, str) else yaml.safe_dump(made, sort_keys=False), encoding="utf-8")
+    return [str(path)]
+
+
+def _files(n: int, folder: Path) -> list[str]:
+    return [str(ROOT / "sample_projects/garden_brazier/project.yaml")] * n
+
+
+def _parts(n: int) -> str:
+    return wall(n // 7, 12)
+
+
+# What grows, the fewest of it, and whether the tolerances are asked for; three sizes, each twice the one before.
+KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
+    "parts": (_parts, 525, False),
+    "cues": (_cues, 500, False),
+    "bursts": (_bursts, 150, False),
+    "nights": (_nights, 12, False),
+    "people": (_people, 60, False),
+    "tolerances": (_tolerances, 6, True),
+    "findings": (_findings, 500, False),
+    "files": (_files, 8, False),  # type: ignore[dict-item]
+}
+
+
+def growth(kind: str, times: int = 2) -> Growth:
+    """Measured at three sizes, the best of so many."""
+    from specc.engine.road import CHECK, Ask, travel
+
+    make, fewest, tolerance = KINDS[kind]
+    ask = Ask(kinds=CHECK, tolerance=tolerance)
+    seconds = {}
+    with tempfile.TemporaryDirectory() as made:
+        for n in (fewest, 2 * fewest, 4 * fewest):
+            paths = make(n, Path(made)) if make is _files else _written(make, n, Path(made))  # type: ignore[call-arg]
+
+            def all_of_them(paths: list[str] = paths) -> None:
+                for path in paths:
+                    travel(path, None, ask)
+
+            all_of_them()
+            seconds[n] = min(busy(all_of_them) for _ in range(times))
+    return Growth(seconds)
+
+
+def report() -> None:
+    print(f"{'what grows':12} {'numbers':>18}  {'seconds':>20}  exponent")
+    for kind in KINDS:
+        found = growth(kind)
+        numbers = " ".join(f"{n:5}" for n in found.seconds)
+        seconds = " ".join(f"{s:6.2f}" for s in found.seconds.values())
+        print(f"{kind:12} {numbers:>18}  {seconds:>20}  {found.exponent:6.2f}", flush=True)
+
+
+if __name__ == "__main__":
+    report()
