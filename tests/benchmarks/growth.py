@@ -113,9 +113,9 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
     "cues": (_cues, 500, False),
     "bursts": (_bursts, 150, False),
     "nights": (_nights, 12, False),
-    "people": (_people, 60, False),
+    "people": (_people, 250, False),
     "tolerances": (_tolerances, 6, True),
-    "findings": (_findings, 500, False),
+    "findings": (_findings, 2000, False),
     "files": (_files, 8, False),  # type: ignore[dict-item]
 }
 

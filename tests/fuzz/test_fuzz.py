@@ -10,7 +10,11 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+import fuzzing
 from fuzzing import ODD, ROOT, Fault, case, fault_of, nodes, structured
+
+# Here only a hang without end counts: beside other tests on a busy machine, ten seconds of the processor can pass.
+fuzzing.HANG = 60
 
 # What was found once: in which sample, what was written instead of what.
 KEPT = [("garden_brazier", "method: welded", "method: é"), ("lantern_reeds", "lasts: 45 min", "lasts: 499999 min")]

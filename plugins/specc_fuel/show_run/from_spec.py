@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import itertools
-from bisect import bisect_right
-from collections.abc import Callable, Mapping
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Mapping, Sequence
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
-from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Shot, Stretch
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Lit, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.calc import nozzle, vessel
@@ -130,6 +130,25 @@ def _burst(
     return burst
 
 
+def _burning(lit: Sequence[Lit], cuts: Sequence[float]) -> list[list[str]]:
+    """The effects that burn between each two cuts, in the order of `lit`: one walk over what begins and ends."""
+    begins: list[list[int]] = [[] for _ in cuts]
+    ends: list[list[int]] = [[] for _ in cuts]
+    for n, one in enumerate(lit):
+        first = bisect_left(cuts, one.starts - 1e-9)
+        last = bisect_right(cuts, one.starts + one.lasts.si + 1e-9) - 1
+        if first < last:
+            begins[first].append(n)
+            ends[last].append(n)
+    found = []
+    now: set[int] = set()
+    for i in range(len(cuts) - 1):
+        now.difference_update(ends[i])
+        now.update(begins[i])
+        found.append([lit[n].effect for n in sorted(now)])
+    return found
+
+
 class _Builder:
     """Puts together what the timeline is asked, in one weather case."""
 
@@ -145,15 +164,19 @@ class _Builder:
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
+        self.needed: dict[tuple[str, str], float] = {}
         self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
         self.margin = ctx.limit(INLET.key).si
 
     def need(self, outlet: str, supply: str) -> float:
-        """The pressure of a supply under which an outlet gets less: the highest setting of the regulators between."""
+        """The pressure of a supply under which an outlet gets less: the highest setting of the regulators between.
+        Remembered: it is asked for anew at each cue."""
+        if (outlet, supply) in self.needed:
+            return self.needed[outlet, supply]
         if supply not in self.behind:
             self.behind[supply] = {p.tag for p in self.net.downstream(supply)}
         between = self.behind[supply]
-        return max(
+        self.needed[outlet, supply] = max(
             (
                 p.spec.quantity("set").si + self.margin
                 for p in self.net.upstream(outlet)
@@ -161,6 +184,7 @@ class _Builder:
             ),
             default=0.0,
         )
+        return self.needed[outlet, supply]
 
     def draws(self, effects: Mapping[str, float]) -> tuple[simulation.Draw, ...]:
         """`effects`: by effect (or PILOTS), the share of the time that it burns."""
@@ -213,16 +237,19 @@ class _Builder:
         for one in lit:
             edges |= {one.starts, one.starts + one.lasts.si}
         cuts = sorted(e for e in edges if stretch.starts <= e <= stretch.ends)
+        burning = _burning(lit, cuts)
+        fired: list[list[Shot]] = [[] for _ in cuts]
+        for shot in shots:
+            if cuts[0] <= shot.at < cuts[-1]:
+                fired[bisect_right(cuts, shot.at) - 1].append(shot)
         made = []
         for i, (begin, end) in enumerate(itertools.pairwise(cuts)):
             if end - begin <= 1e-6:
                 continue
-            share: dict[str, float] = {
-                one.effect: 1.0 for one in lit if one.starts <= begin + 1e-9 and one.starts + one.lasts.si >= end - 1e-9
-            }
+            share: dict[str, float] = dict.fromkeys(burning[i], 1.0)
             share[PILOTS] = 1.0
             bursts = []
-            for shot in (s for s in shots if begin <= s.at < end):
+            for shot in fired[i]:
                 stores = self.from_store(shot)
                 opened = min(shot.open.si, end - shot.at)
                 bursts += [simulation.Opening(store, shot.at - begin, opened) for store in stores if opened > 0]
