@@ -3,13 +3,23 @@
 Only what `--help` needs is imported here; each verb imports what it works with when it runs.
 """
 
+# ruff: noqa: E402  (a signal is set before the imports that take time)
+
 from __future__ import annotations
 
+import signal
+import sys
+
+_COMMAND = sys.argv[0].endswith(("specc", "specc.exe", "cli.py", "__main__.py"))
+if _COMMAND and signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+    # Ctrl-C before `main` can answer for it ends the process without a word. As a library, nothing is touched.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
 import argparse
+import errno
 import gc
 import importlib
 import os
-import sys
 from types import ModuleType
 
 from specc.verbs import VERBS
@@ -20,6 +30,10 @@ _CODES = """exit codes:
 _FAULT = 3
 _INTERRUPTED = 130
 _PIPE_CLOSED = 141  # what a shell shows for a program whose reader went away
+# A full disk, a spent quota, a file that may not grow, a device that fails: standard output is not ours to mend.
+_OUTPUT_ERRORS = frozenset(
+    getattr(errno, name) for name in ("ENOSPC", "EDQUOT", "EFBIG", "EIO", "EBADF") if hasattr(errno, name)
+)
 
 
 __all__ = ["VERBS", "main"]
@@ -31,9 +45,13 @@ def main(argv: list[str] | None = None) -> int:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
         # tenth of the time, and finds next to none.
         gc.disable()
+        if _COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
     words = sys.argv[1:] if argv is None else list(argv)
     traceback = "--traceback" in words
     words = [w for w in words if w != "--traceback"]
+    if sys.stdout is None:
+        return _no_output("it is closed")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             # A terminal that cannot show a sign gets its code instead.
@@ -45,12 +63,13 @@ def main(argv: list[str] | None = None) -> int:
     except SystemExit as leaving:  # argparse leaves this way, for --help and for a bad call
         return leaving.code if isinstance(leaving.code, int) else 2 if leaving.code else 0
     except BrokenPipeError:
-        # Python flushes once more at exit, so the closed pipe is replaced.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return _PIPE_CLOSED
     except KeyboardInterrupt:
         return _INTERRUPTED
     except Exception as e:
+        if isinstance(e, OSError) and e.filename is None and e.errno in _OUTPUT_ERRORS:
+            return _no_output(e.strerror or str(e))
         if traceback:
             raise
         from specc.verbs.common import complain
@@ -59,6 +78,22 @@ def main(argv: list[str] | None = None) -> int:
         complain(f"{type(e).__name__}: {said}" if said else type(e).__name__)
         complain("this is a fault in specc itself; run the command again with --traceback and report it")
         return _FAULT
+
+
+def _drop_output() -> None:
+    """Python flushes once more at exit, so an output that cannot be written is replaced."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _no_output(why: str) -> int:
+    """Say that what was asked for could not be printed; a file that was written before stays written."""
+    from specc.verbs.common import UNUSABLE, complain
+
+    if sys.stdout is not None:
+        _drop_output()
+    if sys.stderr is not None:
+        complain(f"cannot write to standard output: {why}")
+    return UNUSABLE
 
 
 def _run(words: list[str]) -> int:

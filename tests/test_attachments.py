@@ -14,7 +14,7 @@ from specc.packet import render
 from specc.testing import project, result_of
 
 BASE = (Path(__file__).parent / "samples" / "garden.yaml").read_text(encoding="utf-8")
-LETTER = b"invented letter, not read by specc \x00\xff"
+LETTER = b"%PDF-1.4 invented letter, not read by specc \x00\xff"
 
 
 def with_attachment(folder: Path, name: str) -> Path:
@@ -24,15 +24,15 @@ def with_attachment(folder: Path, name: str) -> Path:
 
 def test_it_is_an_input_like_the_spec(tmp_path: Path) -> None:
     (tmp_path / "papers").mkdir()
-    (tmp_path / "papers" / "letter.bin").write_bytes(LETTER)
-    spec = with_attachment(tmp_path, "papers/letter.bin")
+    (tmp_path / "papers" / "letter.pdf").write_bytes(LETTER)
+    spec = with_attachment(tmp_path, "papers/letter.pdf")
     before = travel(str(spec), None, Ask(COMPILE))
     assert before.exit_code == 0
-    assert [f.name for f in before.files] == ["project.yaml", "papers/letter.bin"]
+    assert [f.name for f in before.files] == ["project.yaml", "papers/letter.pdf"]
     reader = PdfReader(io.BytesIO(render(before)))
-    assert reader.attachments["papers/letter.bin"] == [LETTER]
+    assert reader.attachments["papers__letter.pdf"] == [LETTER]
     assert any("Letter <b>& more" in page.extract_text() for page in reader.pages)
-    (tmp_path / "papers" / "letter.bin").write_bytes(LETTER + b"!")
+    (tmp_path / "papers" / "letter.pdf").write_bytes(LETTER + b"!")
     assert travel(str(spec), None, Ask(COMPILE)).digest != before.digest
 
 
@@ -58,3 +58,28 @@ def test_an_overlay_attaches_nothing(tmp_path: Path) -> None:
     result = travel(str(spec), str(overlay), Ask(COMPILE))
     assert [f.name for f in result.files] == ["project.yaml"]
     assert [f.rule for f in result.findings] == ["spec.overlay"]
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "said"),
+    [
+        ("private.yaml", b"people: {}\n", "is neither a document nor an image"),
+        ("club.py", b"pass\n", "is neither a document nor an image"),
+        ("letter.pdf", b"MZ\x90", "does not begin as a .pdf file does"),
+        ("plan.png", b"%PDF-1.4", "does not begin as a .png file does"),
+        ("notes.txt", b"\x00\xff", "is no text in UTF-8"),
+        (".secret/letter.pdf", LETTER, "begins with a dot"),
+    ],
+)
+def test_only_documents_and_images_are_attached(tmp_path: Path, name: str, data: bytes, said: str) -> None:
+    (tmp_path / name).parent.mkdir(exist_ok=True)
+    (tmp_path / name).write_bytes(data)
+    found = [f for f in result_of(with_attachment(tmp_path, name)).findings if f.level == "error"]
+    assert [(f.rule, said in f.message) for f in found] == [("spec.attachment", True)]
+
+
+@pytest.mark.parametrize(("name", "data"), [("plan.PNG", b"\x89PNG\r\n\x1a\n..."), ("log.txt", "ä\n".encode())])
+def test_images_and_texts_are(tmp_path: Path, name: str, data: bytes) -> None:
+    (tmp_path / name).write_bytes(data)
+    result = result_of(with_attachment(tmp_path, name))
+    assert (result.exit_code, result.files[-1].data) == (0, data)

@@ -24,6 +24,7 @@ from specc.verbs.common import worst
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = str(ROOT / "sample_projects/garden_brazier/project.yaml")
+GARDEN = str(Path(__file__).resolve().parent.parent / "sample_projects/garden_brazier/project.yaml")
 BARE = """\
 format: 1
 project: {title: Bare}
@@ -572,3 +573,57 @@ def test_a_reader_who_leaves_gets_no_traceback() -> None:
     ran.stderr.close()
     assert ran.wait() == 141
     assert said == b""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("words", [["--help"], ["check", GARDEN], ["compile", GARDEN, "-o", "out.pdf"], ["schema"]])
+def test_an_output_that_cannot_be_written_is_said_and_is_no_fault_of_specc(words: list[str], tmp_path: Path) -> None:
+    for redirected, why in ((">/dev/full", "No space left on device"), (">&-", "it is closed")):
+        line = " ".join(["exec", sys.executable, "-m", "specc.cli", *words, redirected])
+        run = subprocess.run(["sh", "-c", line], capture_output=True, text=True, cwd=tmp_path)
+        assert (run.returncode, run.stderr) == (2, f"specc: cannot write to standard output: {why}\n")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_bad_call_that_cannot_be_explained_still_ends_as_one() -> None:
+    assert subprocess.run(["sh", "-c", f"exec {sys.executable} -m specc.cli chek 2>/dev/full"]).returncode == 2
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes")
+@pytest.mark.parametrize("words", [["check", "--format", "json"], ["compile"], ["figures"], ["show"], ["rules"]])
+def test_a_file_name_that_is_no_utf_8(words: list[str], tmp_path: Path) -> None:
+    name = os.fsencode(tmp_path) + b"/a\xff.yaml"
+    Path(os.fsdecode(name)).write_bytes(Path(GARDEN).read_bytes())
+    run = subprocess.run([sys.executable, "-m", "specc.cli", words[0], name, *words[1:]], capture_output=True)
+    assert (run.returncode, run.stderr) == (0, b"")
+
+
+def test_private_files_add_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path, one, two = spec(tmp_path), tmp_path / "one.yaml", tmp_path / "two.yaml"
+    one.write_text("people: {ann: {name: Ann Example}}\n", encoding="utf-8")
+    two.write_text("people: {bo: {name: Bo Example}}\n", encoding="utf-8")
+    assert main(["show", path, "--with", str(one), "--with", str(two)]) == 0
+    said = capsys.readouterr().out
+    assert "Ann Example" in said
+    assert "Bo Example" in said
+    two.write_text("people: {ann: {name: Bo Example}}\n", encoding="utf-8")
+    assert main(["check", path, "--with", str(one), "--with", str(two)]) == 1
+    assert "again" in capsys.readouterr().out
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+def test_ctrl_c_while_specc_is_imported_says_nothing() -> None:
+    """Held where the command's own imports begin, so that the moment does not rest on a clock."""
+    held = (
+        "import os, signal, sys\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a shell's background job ignores it
+        "sys.argv = ['specc', 'rules']\n"
+        "class Held:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'argparse': os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Held())\n"
+        "from specc.cli import main\n"
+        "sys.exit(main())\n"
+    )
+    run = subprocess.run([sys.executable, "-c", held], capture_output=True)
+    assert (run.returncode, run.stdout, run.stderr) == (-2, b"", b"")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import configparser
+import re
 import subprocess
 import sys
 import tomllib
 import zipfile
+from importlib.metadata import requires
 from pathlib import Path
 
 import pytest
@@ -121,3 +123,12 @@ def test_constraints_pin_all_that_is_asked_for():
     needed = {re.sub(r"[-_.]+", "-", re.match(r"[A-Za-z0-9_.-]+", a).group()).lower() for a in asked}
     assert needed - pinned == set()
     assert "rl-accel" in pinned, "reportlab's extra"
+
+
+def test_what_builds_the_wheel_is_one_version_with_a_hash():
+    lines = (ROOT / "tests" / "build.txt").read_text(encoding="utf-8").splitlines()
+    pinned = dict(re.fullmatch(r"(\S+)==\S+ --hash=sha256:([0-9a-f]{64})", line).groups() for line in lines[1:])
+    system = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["build-system"]
+    assert system["requires"] == [lines[1].split(" ")[0]]
+    needed = {re.match(r"[\w-]+", r)[0].replace("-", "_") for r in requires("hatchling") if "python_version <" not in r}
+    assert {"hatchling", *needed} == set(pinned)

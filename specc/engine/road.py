@@ -34,7 +34,7 @@ from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
 from specc.spec.short_forms import OWN_TEXT, Rewrite, Said, Tree, filled_in, write_out
-from specc.spec.source import STDIN, Source, excerpt, load
+from specc.spec.source import STDIN, Overlays, Source, excerpt, load
 from specc.spec.source.places import SpecSpot, steps_of
 
 CHECK = frozenset({"figure", "figures", "rule"})
@@ -68,7 +68,7 @@ class Ask(NamedTuple):
     instead: tuple[tuple[str, bytes], ...] = ()  # other bytes than on the disk, by path
 
 
-def travel(path: str, overlay: str | None = None, ask: Ask = Ask()) -> Result:  # noqa: B008
+def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # noqa: B008
     """Take a spec down the whole road. Never raises for a fault in the spec, its files or a plugin.
 
     `exit_code` of the Result: 0 clean, 1 findings at error level, 2 the input cannot be used, 3 a plugin
@@ -309,7 +309,8 @@ def digest_of(files: Iterable[InputFile]) -> str:
     """SHA-256 over the names and contents of the public inputs: 64 hexadecimal digits."""
     whole = hashlib.sha256()
     for file in sorted(files, key=lambda f: f.name):
-        whole.update(f"{file.name}\0{file.sha256}\n".encode())
+        # A name of bytes that are no UTF-8 counts as the bytes it is.
+        whole.update(f"{file.name}\0{file.sha256}\n".encode("utf-8", "surrogateescape"))
     return whole.hexdigest()
 
 

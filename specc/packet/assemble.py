@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import Any
 
 from specc.model.findings import Place
 from specc.model.result import Result
 from specc.packet import back, body, embed, front
+from specc.packet.canvas import opened
 from specc.packet.desk import Desk, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
@@ -134,26 +134,6 @@ def _draft(press: Press) -> None:
     c.restoreState()
 
 
-def _plain(text: str) -> str:
-    """Text for the document's own records, which cannot hold half of a letter."""
-    return text.encode("utf-8", "replace").decode("utf-8")
-
-
-def _canvas(buffer: io.BytesIO, result: Result, paper: Paper) -> Any:
-    from reportlab.pdfgen.canvas import Canvas
-
-    canvas = Canvas(buffer, (paper.width, paper.height), pageCompression=1, invariant=1, lang="en-US")
-    canvas.setTitle(
-        _plain(f"{result.title}, safety packet" + (f", revision {result.revision}" if result.revision else ""))
-    )
-    canvas.setSubject(front.KIND)
-    canvas.setAuthor("specc")
-    canvas.setCreator(f"specc {result.specc_version}")
-    canvas.setKeywords(_plain(f"digest {result.digest}"))
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    return canvas
-
-
 def _named_from_the_folder(result: Result) -> Result:
     """The result with its files named from the spec's folder: a packet must not depend on where one stands."""
     folder = result.spec_folder + "/"
@@ -182,7 +162,8 @@ def print_packet(result: Result, paper_name: str, public: bool) -> bytes:
     # Streams without text armour are smaller and faster; the setting is reportlab's own global one.
     before, rl_config.useA85 = rl_config.useA85, 0
     try:
-        canvas = _canvas(buffer, result, paper)
+        revision = f", revision {result.revision}" if result.revision else ""
+        canvas = opened(buffer, result, paper, f"{result.title}, safety packet{revision}", front.KIND)
         press = Press(canvas, paper, _anchors(pages))
         draft = bool(failures(result))
         for number, page in enumerate(pages, 1):

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Literal
 
 from specc.drawing.shapes import Drawing, Sheet
 from specc.model.result import Result
 from specc.packet import fonts
-from specc.packet.assemble import _draft, _fitted, _plain
+from specc.packet.assemble import _draft, _fitted
 from specc.packet.back import DEFERRAL
+from specc.packet.canvas import opened
 from specc.packet.desk import clip, failures, short_digest
 from specc.packet.pictures import POINTS_PER_MM, Picture, _draw
 from specc.packet.press import Press
@@ -43,7 +44,11 @@ def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a
     # reportlab's own setting, and a global one: streams without text armour.
     before, rl_config.useA85 = rl_config.useA85, 0
     try:
-        canvas = _canvas(buffer, result, drawing, page)
+        # A canvas names a first font on every page, used or not: one that is embedded.
+        name = fonts.font_of("regular")
+        fonts.face(name)
+        revision = f", revision {result.revision}" if result.revision else ""
+        canvas = opened(buffer, result, page, f"{result.title}, {drawing.title}{revision}", SUBJECT, name)
         press = Press(canvas, page, {})
         total = max(len(drawing.sheets), 1)
         for number in range(1, total + 1):
@@ -57,25 +62,6 @@ def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a
     finally:
         rl_config.useA85 = before
     return buffer.getvalue()
-
-
-def _canvas(buffer: io.BytesIO, result: Result, drawing: Drawing, page: Paper) -> Any:
-    from reportlab.pdfgen.canvas import Canvas
-
-    # A canvas names a first font on every page, used or not: one that is embedded.
-    name = fonts.font_of("regular")
-    fonts.face(name)
-    first: Any = name  # reportlab's own annotation says a number
-    size = (page.width, page.height)
-    canvas = Canvas(buffer, size, pageCompression=1, invariant=1, lang="en-US", initialFontName=first)
-    revision = f", revision {result.revision}" if result.revision else ""
-    canvas.setTitle(_plain(f"{result.title}, {drawing.title}{revision}"))
-    canvas.setSubject(SUBJECT)
-    canvas.setAuthor("specc")
-    canvas.setCreator(f"specc {result.specc_version}")
-    canvas.setKeywords(_plain(f"digest {result.digest}"))
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    return canvas
 
 
 def _turned(drawing: Drawing, paper: Paper, words: Sequence[Paragraph]) -> tuple[Paper, float]:

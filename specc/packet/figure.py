@@ -154,7 +154,7 @@ def _within(symbol: str, worked: Worked, desk: Desk) -> Spans:
     for n, (part, given) in enumerate(worked.inputs):
         terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
         spans += [Span(", " if n else "", QUIET), *symbol_spans(part, QUIET), Span("\u00a0", QUIET)]
-        spans.extend(_origin(terms[0], desk))
+        spans.extend(_origin(terms[0], desk) if terms else [Span("none", QUIET)])
         if len(terms) > 1:
             spans.append(Span(f" and {len(terms) - 1} more", QUIET))
     if worked.equation.citations:

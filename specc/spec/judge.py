@@ -98,6 +98,8 @@ class _Judging:
             item = schema.get("items")
             part: Schema = item if isinstance(item, Mapping) else {}
             data = [self.walk(part, one, join(at, i)) for i, one in enumerate(data)]
+        if isinstance(data, float) and data.is_integer() and "integer" in _kinds(schema):
+            data = int(data)  # 44.0 is a whole number to JSON Schema, and so to whoever reads it
         return Bad(at) if at in self.bad else data
 
     def _written(self, kind: str, data: Any, at: str) -> None:
@@ -154,6 +156,11 @@ class _Judging:
         for name in strange:
             self.refuse(both_words(at, name, *renamed[name]) if name in renamed else unknown_key(at, name, known))
         return frozenset(strange)
+
+
+def _kinds(schema: Schema) -> tuple[str, ...]:
+    kinds = schema.get("type", ())
+    return (kinds,) if isinstance(kinds, str) else tuple(kinds)
 
 
 def _renamed(schema: Schema) -> Schema:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -32,8 +33,10 @@ def spec_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--with",
         dest="overlay",
-        metavar="OVERLAY",
-        help="a private file that adds to the spec (names, phones); it is not part of the digest",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="a private file that adds to the spec (names, phones); it is not part of the digest (may be repeated)",
     )
 
 
@@ -79,7 +82,9 @@ def complain(message: str) -> None:
     """Print what is wrong with a call, to the other stream."""
     from specc.report.lines import safe
 
-    print(f"specc: {safe(message)}", file=sys.stderr)
+    # Where nobody can be told, the exit code still says it.
+    with contextlib.suppress(OSError):
+        print(f"specc: {safe(message)}", file=sys.stderr, flush=True)
 
 
 def complain_findings(result: Result, path: str) -> None:

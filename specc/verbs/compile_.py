@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     result = travel(args.file, args.overlay, asked)
     progress("")
     leaks: tuple[str, ...] = ()
-    if args.public and args.overlay is not None:
+    if args.public and args.overlay:
         from specc.spec.privacy import given_away, withheld
         from specc.spec.source import load
 

@@ -131,12 +131,12 @@ def _usual_mode() -> int:
     return 0o666 & ~mask
 
 
-def inputs_of(path: str, overlay: str | None, names: Iterable[str], plugins: Iterable[str]) -> list[str]:
-    """The files a run reads: the spec, its includes, its overlay, plugin files."""
+def inputs_of(path: str, overlays: Iterable[str], names: Iterable[str], plugins: Iterable[str]) -> list[str]:
+    """The files a run reads: the spec, its includes, its private files, plugin files."""
     folder = os.path.dirname(path)
     return [
         path,
-        *([overlay] if overlay else []),
+        *overlays,
         *(os.path.join(folder, name) for name in names),
         *plugins,
     ]

@@ -27,6 +27,7 @@ from specc.model.findings import Finding, Place
 from specc.model.result import InputFile, Result, RuleOutcome, SectionMade
 from specc.model.values import Citation
 from specc.packet import render
+from specc.packet.embed import attached_names
 
 ROOT = Path(__file__).parents[2]
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
@@ -313,13 +314,33 @@ def _flat(outline: list[object]) -> list[Destination]:
 def test_inputs_and_manifest_are_attached(packet: bytes) -> None:
     attached = {name: data[0] for name, data in read(packet).attachments.items()}
     assert attached["project.yaml"] == SPEC
-    assert attached["parts/fuel.yaml"] == PARTS
+    assert attached["parts__fuel.yaml"] == PARTS
     manifest = json.loads(attached["manifest.json"])
     result = fake()
     assert manifest["digest"] == result.digest
     assert manifest["specc"] == "0.1.0"
-    assert manifest["files"] == [{"name": f.name, "sha256": f.sha256, "size": len(f.data)} for f in result.files]
+    assert manifest["files"] == [
+        {"name": f.name, "attached": f.name.replace("/", "__"), "sha256": f.sha256, "size": len(f.data)}
+        for f in result.files
+    ]
     assert [p["name"] for p in manifest["plugins"]] == ["plumbing", "fuel"]
+
+
+def test_attached_names_can_be_saved_on_any_system() -> None:
+    names = ["../../crew.yaml", "a/b.yaml", "a__b.yaml", "A/B.yaml", "\udcff: é.pdf", "..", "x" * 300 + ".pdf", "CON/"]
+    made = attached_names(names)
+    assert list(made) == names
+    assert len({m.lower() for m in made.values()}) == len(names)
+    for name in made.values():
+        assert re.fullmatch(r"[\w+ ()-][\w.+ ()-]{0,130}", name, re.ASCII)
+    assert made["x" * 300 + ".pdf"].endswith("x.pdf")
+
+
+@pytest.mark.parametrize("date", ["0", "1700000000", "no number"])
+def test_a_date_from_the_environment_changes_no_byte(date: str, packet: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", date)
+    assert render(fake()) == packet
+    assert os.environ["SOURCE_DATE_EPOCH"] == date
 
 
 def test_an_input_may_be_called_manifest() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
@@ -107,21 +108,32 @@ def _charging(gas: _Gas, area: float, setting: float) -> Callable[[float, float]
     return charging
 
 
+# Remembered: a run asks for the same few vessels in each weather case, and again for each uncertain input that
+# leaves them as they are; the answer depends on these numbers alone.
+@lru_cache(maxsize=256)
+def _burst_table(
+    volume: float, full: float, temperature: float, area: float, air: float, opened: float
+) -> tuple[tuple[float, float], ...]:
+    """kg out and Pa gauge left of a burst of `opened` s, from each of the marks of `_marks(full)`."""
+    made = []
+    for gauge in _marks(full):
+        emptied = vessel.emptying_isothermal(volume, gauge, temperature, area, air)
+        made.append((emptied.gas(opened), emptied.pressure_after(opened, air)))
+    return tuple(made)
+
+
+def _marks(full: float) -> list[float]:
+    return [full * (i / _NODES) ** 1.5 for i in range(_NODES + 1)]
+
+
 def _burst(
     volume: float, full: float, temperature: float, area: float, air: float
 ) -> Callable[[float, float], tuple[float, float]]:
     """Gas and pressure left of a burst, from a table made once for each open time."""
-    tables: dict[float, list[tuple[float, float]]] = {}
-    marks = [full * (i / _NODES) ** 1.5 for i in range(_NODES + 1)]
+    marks = _marks(full)
 
     def burst(own: float, opened: float) -> tuple[float, float]:
-        if opened not in tables:
-            made = []
-            for gauge in marks:
-                emptied = vessel.emptying_isothermal(volume, gauge, temperature, area, air)
-                made.append((emptied.gas(opened), emptied.pressure_after(opened, air)))
-            tables[opened] = made
-        table, own = tables[opened], min(max(own, 0.0), full)
+        table, own = _burst_table(volume, full, temperature, area, air, opened), min(max(own, 0.0), full)
         i = min(max(bisect_right(marks, own) - 1, 0), _NODES - 1)
         share = (own - marks[i]) / (marks[i + 1] - marks[i])
         (m0, p0), (m1, p1) = table[i], table[i + 1]

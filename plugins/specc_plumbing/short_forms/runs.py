@@ -50,7 +50,8 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, counted: set[str], said:
                     own.put(key, below.data, below.spot)
                     whole.drop(key)
         for tag in tags if starts else tags[1:]:
-            of_run.setdefault(tag, own)
+            if isinstance(tag, str):  # anything else is refused by the schema, at its place
+                of_run.setdefault(tag, own)
         if whole is not None and starts:
             whole.put("line", tags, SpecSpot(listed.spot.value, listed.spot.key, list(spots)))
             continue

@@ -8,7 +8,18 @@ from __future__ import annotations
 
 from specc.spec.source.faults import FileFault
 from specc.spec.source.files import STDIN
-from specc.spec.source.loading import INCLUDES_LIMIT, Source, excerpt, load
+from specc.spec.source.loading import INCLUDES_LIMIT, Overlays, Source, excerpt, load
 from specc.spec.source.places import Places, join, steps_of
 
-__all__ = ["INCLUDES_LIMIT", "STDIN", "FileFault", "Places", "Source", "excerpt", "join", "load", "steps_of"]
+__all__ = [
+    "INCLUDES_LIMIT",
+    "STDIN",
+    "FileFault",
+    "Overlays",
+    "Places",
+    "Source",
+    "excerpt",
+    "join",
+    "load",
+    "steps_of",
+]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import posixpath
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
@@ -22,10 +22,21 @@ INCLUDES_LIMIT = 32
 ROOT_MARKER = "specc.root"
 ATTACHMENTS_LIMIT = 32
 _ATTACHABLE = "a file of at most 4 MiB in the spec's folder or below it"
+# What a packet may hand in beside the spec, and how such a file begins; a text is anything that reads as one.
+_DOCUMENTS = {
+    ".pdf": (b"%PDF-",),
+    ".png": (b"\x89PNG\r\n\x1a\n",),
+    ".jpg": (b"\xff\xd8\xff",),
+    ".jpeg": (b"\xff\xd8\xff",),
+    ".txt": (),
+    ".csv": (),
+}
 # Characters that the pointers of all private values may have together: each repeats the keys above it.
 PRIVATE_POINTERS_LIMIT = 50_000_000
 
 
+# A private file, several, or none.
+Overlays = str | Path | Sequence[str | Path] | None
 # Takes what is wrong, what fix, the place and the pointer.
 _Complain = Callable[[str, str, Place, str], None]
 
@@ -49,8 +60,8 @@ class Source(NamedTuple):
     texts: dict[str, list[str]]
 
 
-def load(path: str | Path, overlay: str | Path | None = None, instead: Iterable[tuple[str, bytes]] = ()) -> Source:
-    """Reads a spec with its includes, and adds the private file if one is named. Never raises.
+def load(path: str | Path, overlay: Overlays = None, instead: Iterable[tuple[str, bytes]] = ()) -> Source:
+    """Reads a spec with its includes, and adds the private files that are named, one after the other. Never raises.
 
     `-` is standard input, whose includes are looked for in the folder where one stands. `instead`: other bytes than
     those on the disk, by path.
@@ -62,8 +73,10 @@ def load(path: str | Path, overlay: str | Path | None = None, instead: Iterable[
         loading.read_includes()
     # Before the overlay: what a private file names is not handed in with the public packet.
     loading.read_attachments()
-    if overlay is not None and not loading.budget.spent:
-        loading.read_overlay(os.fspath(overlay))
+    named = (overlay,) if isinstance(overlay, (str, Path)) else overlay or ()
+    for one in dict.fromkeys(os.fspath(one) for one in named):
+        if not loading.budget.spent:
+            loading.read_overlay(one)
     faults = loading.faults.all()
     return Source(
         data=loading.data,
@@ -131,10 +144,11 @@ class _Loading:
         if got is None:
             return
         if got.identity in self._read_before:
-            message = f"the overlay {path} is also read as a public file of the spec"
-            fix = "name the private file only with `--with`"
+            message = f"the overlay {path} is also read as {self._read_before[got.identity]}"
+            fix = "name each private file once, and only with `--with`"
             self._overlay_fault(message, fix, Place(path), "", fatal=True)
             return
+        self._read_before[got.identity] = path
         reading = self._text(got, path, self._overlay_name(path), self.overlay_files)
         if reading is None:
             return
@@ -178,6 +192,9 @@ class _Loading:
             elif got.identity in self._read_before:
                 message, fix = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
                 self._attachment_fault(message, fix, place, at)
+            elif wrong := _no_document(name, got.data):
+                fix = f"attach a document or an image: {', '.join(_DOCUMENTS)}"
+                self._attachment_fault(f"{shown(name)} {wrong}", fix, place, at)
             else:
                 self._read_before[got.identity] = path
                 self.attached.append(name)
@@ -307,6 +324,19 @@ class _Loading:
     def _overlay_fault(self, message: str, fix: str, place: Place, at: str, *, fatal: bool) -> None:
         why = "The overlay is for private additions: the public spec must mean the same without it."
         self.faults.add(FileFault("spec.overlay", message, fix, place, at, why, fatal))
+
+
+def _no_document(name: str, data: bytes) -> str:
+    """Why an attached file is neither a document nor an image, in words; "" when it is one."""
+    ending = posixpath.splitext(name)[1].lower()
+    if ending not in _DOCUMENTS:
+        return "is neither a document nor an image"
+    starts = _DOCUMENTS[ending]
+    if starts and not data.startswith(starts):
+        return f"does not begin as a {ending} file does"
+    if not starts and isinstance(decode(data, name), FileFault):
+        return "is no text in UTF-8"
+    return ""
 
 
 def _key_place(spot: SpecSpot, key: str) -> Place:
