@@ -121,7 +121,7 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
         say(forges.sarif(results))
     elif args.format == "text" and not args.quiet:
         say(text.CLOSING)
-    overlay = [args.overlay] if args.overlay else []
+    overlay = list(args.overlay)
     return worst((empty, *(_code(r, fail_on) for _, r in results))), [*read, *overlay]
 
 
