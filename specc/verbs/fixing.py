@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ class Fixed(NamedTuple):
     result: Result
 
 
-def fixed(path: str, overlay: str | None, asked: Ask, result: Result) -> Fixed:
+def fixed(path: str, overlay: Sequence[str], asked: Ask, result: Result) -> Fixed:
     """Work the certain edits out, in memory. Only the spec and its includes are edited, never the private file."""
     from specc.engine.edits import edit
     from specc.engine.road import travel
