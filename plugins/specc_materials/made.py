@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
 from specc.kinds.plumbing import Part
@@ -88,13 +89,17 @@ class MadeOf(NamedTuple):
         return tuple(_disagreements(self))
 
 
-def _made(tag: str, texts: Iterable[str], extra: str, covered: str, said: str) -> MadeOf:
-    read_together = together([read(t) for t in texts if t])
+# Remembered: parts are much alike, and each rule asks for them anew; the answer depends on these texts alone.
+@lru_cache(maxsize=4096)
+def _said_together(texts: tuple[str, ...], title: str, covered: str, standard: str) -> Reading:
+    """All that is said of one thing, as one reading."""
+    main = together(read(t) for t in texts if t)
     # A title is free prose: it may name a coating that the material does not, and unknown words in it mean nothing.
-    more = tuple(c for c in read(extra).coatings if c.zinc or c.cadmium or c.lead) if extra else ()
+    more = tuple(c for c in read(title).coatings if c.zinc or c.cadmium or c.lead) if title else ()
     key = coating_of_key(covered) if covered else None
-    coats = tuple(dict.fromkeys((*read_together.coatings, *more, *((key,) if key else ()))))
-    return MadeOf(tag, said, read_together._replace(coatings=coats), covered)
+    coats = tuple(dict.fromkeys((*main.coatings, *more, *((key,) if key else ()))))
+    # A standard that says nothing of a material (UL 144) is no unknown word.
+    return together((main._replace(coatings=coats), read(standard)._replace(unknown=())))
 
 
 def made_of(part: Part) -> MadeOf:
@@ -106,19 +111,18 @@ def made_of(part: Part) -> MadeOf:
         texts.append(grade if grade.upper().removeprefix("TYPE ") not in GRADES else f"type {grade.split()[-1]}")
     size = spec.text_or("size").lower()
     if "type " in size:
-        texts.append("type " + size.partition("type ")[2].split()[0].strip(","))
+        texts.append("type " + " ".join(size.partition("type ")[2].split()[:1]).strip(","))
     title = "" if part.title == part.tag else part.title
-    made = _made(part.tag, texts, title, spec.text_or("coating"), spec.text_or("material"))
-    # A standard that says nothing of a material (UL 144) is no unknown word.
-    standard = read(spec.text_or("standard"))._replace(unknown=())
-    return made._replace(reading=together((made.reading, standard)))
+    covered = spec.text_or("coating")
+    reading = _said_together(tuple(texts), title, covered, spec.text_or("standard"))
+    return MadeOf(part.tag, spec.text_or("material"), reading, covered)
 
 
 def thing_made_of(thing: Thing) -> MadeOf:
     """What a thing that stands near is made of; its kind says it when nothing else does."""
     text = thing.material or _OF_KIND.get(thing.kind, "")
     title = "" if thing.title == thing.tag else thing.title
-    return _made(thing.tag, [text], title, thing.coating, text)
+    return MadeOf(thing.tag, text, _said_together((text,), title, thing.coating, ""), thing.coating)
 
 
 _ALIKE: dict[str, str] = {"iron": "iron", "cast iron": "iron", "steel": "steel"}

@@ -132,7 +132,10 @@ class View(Mapping[str, object]):
         """Whether the key is there with a value, or was required (then reading it raises Unreadable)."""
         if self._bad:
             raise Unreadable(self.at)
-        return self._data.get(key) is not None or self.here(key) in self._missing
+        if self._data.get(key) is not None:
+            return True
+        # Most specs lack nothing that is required, and this is asked more often than anything else.
+        return bool(self._missing) and self.here(key) in self._missing
 
     def list_of(self, key: str) -> tuple[object, ...]:
         """A list, empty when absent. Items that are mappings come as views."""
