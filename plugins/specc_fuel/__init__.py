@@ -29,7 +29,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
     from specc_fuel.accumulators import bursts
     from specc_fuel.faults import releases
-    from specc_fuel.network import solved_effects
+    from specc_fuel.network import from_plumbing, solved_effects
     from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
     from specc_fuel.supply import condensation, cylinders, manifolds, rules, still_air
@@ -37,6 +37,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
     modules = (
         cylinders,
         manifolds,
+        from_plumbing,
         solved_effects,
         flow,
         burner_pressure,

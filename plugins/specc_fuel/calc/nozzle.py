@@ -36,6 +36,8 @@ class Between(NamedTuple):
     jets_choked: bool
 
 
+# A network is solved in thousands of steps at one temperature, so at one k.
+@lru_cache(maxsize=64)
 def critical_ratio(k: float) -> float:
     """Absolute pressure in the throat over that ahead of it, when the flow is choked."""
     return math.pow(2 / (k + 1), k / (k - 1))
@@ -48,6 +50,12 @@ def propane_at(pressure: float, temperature: float) -> GasAhead:
     z = compressibility(temperature, pressure).value
     rho = pressure * M_PROPANE.si / (z * R_PAPER.si * temperature)
     return GasAhead(rho, z, heat_capacity_ratio(temperature).value)
+
+
+@lru_cache(maxsize=64)
+def _choked(k: float) -> float:
+    """Choked flow per area over the root of k*rho*pressure."""
+    return math.pow(2 / (k + 1), (k + 1) / (2 * (k - 1)))
 
 
 def is_choked(pressure: float, drop: float, k: float) -> bool:
@@ -65,7 +73,7 @@ def flux(pressure: float, drop: float, rho: float, k: float) -> float:
     if drop <= 0:
         return 0.0
     if is_choked(pressure, drop, k):
-        return math.sqrt(k * rho * pressure) * math.pow(2 / (k + 1), (k + 1) / (2 * (k - 1)))
+        return math.sqrt(k * rho * pressure) * _choked(k)
     log_ratio = math.log1p(-drop / pressure)
     expansion = math.exp(2 / k * log_ratio) * -math.expm1((k - 1) / k * log_ratio)
     return math.sqrt(2 * rho * pressure * k / (k - 1) * expansion)

@@ -6,6 +6,7 @@ A break is a hole as wide as the bore there, without any loss of its own. All of
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
@@ -14,7 +15,7 @@ from specc import Cannot, Context, gather
 from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.packet import MODEL_LIMITS
-from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.blocks import ModelLimit
 from specc.model.values import CHOICE, Constant, Quantity, Scalar
@@ -25,7 +26,7 @@ from specc_fuel.calc.heat import net_heat
 from specc_fuel.keys import JET_AREA, STORE_CONTENT
 from specc_fuel.network import AIR, CheckValve, HeldNode, Hole, Regulator
 from specc_fuel.network.burning import Burning
-from specc_fuel.network.from_plumbing import Piping, bore_of, piping
+from specc_fuel.network.from_plumbing import PIECES, Pieces, Piping, bore_of
 from specc_fuel.network.solved_effects import worked
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class _Failed(NamedTuple):
 
 @gather(
     RELEASES,
-    needs=(NETWORK, FITTED, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
+    needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
     wants=(STORE_CONTENT,),
 )
 def releases(ctx: Context) -> Sequence[Release]:
@@ -147,7 +148,9 @@ def _state(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> _Failed:
     within = _joined(net, ways, shut | gone, cut)
     lit = {w.where for w in ways if not w.side and net.by_tag[w.where].kind in OUTLETS}
     areas = {tag: area for tag, area in solver.areas.items() if tag in lit}
-    made = piping(net, solver.fitted, areas, within, None, solver.lock_up)
+    # Cut open, it is another plumbing: nothing of what was put together before holds for it.
+    pieces = Pieces(net, solver.pieces.fitted) if cut else solver.pieces
+    made = pieces.piping(areas, tuple(within), None, solver.lock_up)
     if fault.state == "failed_open":
         opened = tuple(
             CheckValve(e.tag, e.start, e.end, e.wide_open) if isinstance(e, Regulator) and e.tag in fault.tags else e
@@ -215,9 +218,9 @@ def _area(solver: Solver, fault: Fault, way: GasWay) -> float:
     bores = [
         bore.si
         for p in parts
-        if p.kind not in ("orifice", *OUTLETS) and (bore := bore_of(solver.fitted[p.tag])) is not None
+        if p.kind not in ("orifice", *OUTLETS) and (bore := bore_of(solver.pieces.fitted[p.tag])) is not None
     ]
-    return 3.141592653589793 * max(bores, default=_WIDE) ** 2 / 4
+    return math.pi * max(bores, default=_WIDE) ** 2 / 4
 
 
 @gather(MODEL_LIMITS)

@@ -6,11 +6,12 @@ taken to lose nothing, and is named, so that nobody takes its silence for a smal
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from specc import Constant, Quantity, show
-from specc.kinds.plumbing import OUTLETS, Fitted, Network, Part
+from specc import Constant, Context, Key, Quantity, show, value
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
 from specc.model.values import CHOICE, Scalar
 from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, loss_of
 from specc_fuel.calc.heat import gross_heating_value
@@ -71,8 +72,8 @@ def _roughness(part: Part) -> Constant:
     return _ROUGH.get(part.kind, DRAWN_TUBE)
 
 
-def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> Regulator | None:
-    """A regulator's law, its ends still to be named; None when its setting cannot be read."""
+def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> Regulator:
+    """A regulator's law, its ends still to be named."""
     spec = part.spec
     held = setting or spec.quantity("set")
     droop = 0.0
@@ -81,7 +82,7 @@ def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> 
     bore = spec.quantity("seat").si if spec.has("seat") else _WIDE
     stated = spec.quantity_or_none("lock_up")
     locked = stated.si if stated is not None and setting is None else held.si * (1 + lock_up)
-    area = 3.141592653589793 * bore**2 / 4
+    area = math.pi * bore**2 / 4
     return Regulator(part.tag, "", "", held.si, max(locked, held.si), droop, area)
 
 
@@ -117,20 +118,59 @@ def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
     return Pipeline(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k) if k > 0 else None
 
 
-def piping(
-    net: Network,
-    fitted: Mapping[str, Fitted],
-    areas: Mapping[str, float],
-    within: Collection[str],
-    settings: Mapping[str, Scalar] | None = None,
-    lock_up: float = 0.0,
-) -> Piping:
-    """The network of the parts `within`, with jets open at the outlets in `areas` (effective area, m2).
+class _Laid(NamedTuple):
+    """What a piece is made of, whatever is open and however its regulators are set. Regulators stand as set."""
 
-    `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
-    setting at no flow, as a share, where that is not stated.
-    """
-    net.all_read()
+    elements: tuple[Element, ...]
+    before: Mapping[str, str]
+    after: Mapping[str, str]
+    silent: tuple[str, ...]
+    used: dict[str, tuple[Scalar, ...]]
+
+
+class Pieces:
+    """The plumbing, to be cut into the pieces that are solved. The same piece is solved in each weather case and at
+    several settings, by several passes: what it is made of is put together once."""
+
+    def __init__(self, net: Network, fitted: Mapping[str, Fitted]) -> None:
+        self.net, self.fitted = net, fitted
+        self._laid: dict[tuple[str, ...], _Laid] = {}
+
+    def piping(
+        self,
+        areas: Mapping[str, float],
+        within: tuple[str, ...],
+        settings: Mapping[str, Scalar] | None = None,
+        lock_up: float = 0.0,
+    ) -> Piping:
+        """The network of the parts `within`, with jets open at the outlets in `areas` (effective area, m2).
+
+        `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
+        setting at no flow, as a share, where that is not stated.
+        """
+        self.net.all_read()
+        if within not in self._laid:
+            self._laid[within] = _lay(self.net, self.fitted, within)
+        laid = self._laid[within]
+        elements = tuple(
+            setting(self.net.by_tag[e.tag], (settings or {}).get(e.tag), lock_up)._replace(start=e.start, end=e.end)
+            if isinstance(e, Regulator)
+            else e
+            for e in laid.elements
+        )
+        jets = [Hole(f"jets of {t}", laid.before[t], AIR, area) for t, area in areas.items() if t in laid.before]
+        return Piping((*elements, *jets), laid.before, laid.after, laid.silent, dict(laid.used))
+
+
+PIECES: Key[Pieces] = Key("fuel.pieces", Pieces)
+
+
+@value(PIECES, needs=(NETWORK, FITTED))
+def pieces(ctx: Context) -> Pieces:
+    return Pieces(ctx[NETWORK], ctx[FITTED])
+
+
+def _lay(net: Network, fitted: Mapping[str, Fitted], within: tuple[str, ...]) -> _Laid:
     nodes = _Nodes()
     inside = set(within)
     for a in within:
@@ -151,11 +191,10 @@ def piping(
         start, end = f">{part.tag}", f"{part.tag}>"
         element: Element | None
         if part.kind == "regulator":
-            law = setting(part, (settings or {}).get(part.tag), lock_up)
-            element = law and law._replace(start=start, end=end)
+            element = setting(part)._replace(start=start, end=end)
         elif part.kind == "orifice":
             bore = part.spec.quantity("bore").si
-            area = part.spec.quantity("discharge").si * 3.141592653589793 * bore**2 / 4
+            area = part.spec.quantity("discharge").si * math.pi * bore**2 / 4
             element = Hole(part.tag, start, end, area)
         elif part.kind in _ROUGH:
             element = _of_line(part, fit, start, end)
@@ -167,11 +206,9 @@ def piping(
         else:
             made.append((part, element))
     elements = [e._replace(start=nodes.find(e.start), end=nodes.find(e.end)) for _, e in made]
-    # A valve or fitting that a loop of lossless parts goes round has no two ends left.
-    elements = [e for e in elements if e.start != e.end]
-    jets = [Hole(f"jets of {tag}", nodes.find(f">{tag}"), AIR, area) for tag, area in areas.items() if tag in inside]
-    return Piping(
-        (*elements, *jets),
+    return _Laid(
+        # A valve or fitting that a loop of lossless parts goes round has no two ends left.
+        tuple(e for e in elements if e.start != e.end),
         {tag: nodes.find(f">{tag}") for tag in within},
         {tag: nodes.find(f"{tag}>") for tag in within},
         tuple(silent),
@@ -201,3 +238,6 @@ def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> 
         elif part.kind == "valve":
             add("C_v", part.spec.quantity_or_none("cv"))
     return {symbol: tuple(values) for symbol, values in used.items()}
+
+
+PASSES = (pieces,)

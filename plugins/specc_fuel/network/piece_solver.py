@@ -7,14 +7,14 @@ from typing import NamedTuple
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
 from specc_fuel.network import CheckValve, HeldNode, NotSettled, Regulator, Solution
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
-from specc_fuel.network.from_plumbing import Piping, piping
+from specc_fuel.network.from_plumbing import PIECES, Piping
 from specc_fuel.network.steps import State
 
 
@@ -66,7 +66,7 @@ class Solver:
         """`case`: for a pass that is not called once a weather case, since its conditions say all that differs."""
         case = case or ctx.case
         self.net: Network = ctx[NETWORK]
-        self.fitted: Mapping[str, Fitted] = ctx[FITTED]
+        self.pieces = ctx[PIECES]
         self.air_from, self.gas_from = ctx[AIR_PRESSURE], case.air
         self.air = self.air_from.si
         self.jet_areas = ctx[JET_AREA]
@@ -116,7 +116,7 @@ class Solver:
         within, starts = self.feeding(lit, stored)
         at = self.net.by_tag[lit[0]].at
         areas = {t: self.areas[t] * condition.jets_open for t in lit}
-        made = piping(self.net, self.fitted, areas, within, condition.settings, self.lock_up)
+        made = self.pieces.piping(areas, within, condition.settings, self.lock_up)
         if condition.failed:
             # It holds nothing back any more, and still lets nothing run back.
             made = made._replace(
@@ -187,7 +187,7 @@ class Solver:
     def filling(self, accumulator: str, gauge: float) -> tuple[Burning, float]:
         """The accumulator held at a pressure (Pa gauge) while nothing else draws, and the gas that flows into it."""
         within = [p.tag for p in self.net.upstream(accumulator)] + [accumulator]
-        made = piping(self.net, self.fitted, {}, tuple(within), None, self.lock_up)
+        made = self.pieces.piping({}, tuple(within), None, self.lock_up)
         starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
         held = {made.after[tag]: self.cylinders.si for tag in starts}
         held[made.before[accumulator]] = gauge

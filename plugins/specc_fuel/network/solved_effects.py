@@ -10,12 +10,13 @@ from collections.abc import Mapping
 
 from specc import Context, Key, Worked, value
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import FITTED, NETWORK, REACHES
+from specc.kinds.plumbing import NETWORK, REACHES
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Equation, Symbol
 from specc_fuel.keys import JET_AREA
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
+from specc_fuel.network.from_plumbing import PIECES
 
 SOLVED = Equation(
     forms=(("", "~ read from the network as solved, N"),),
@@ -36,7 +37,7 @@ TOGETHER: Key[Mapping[str, Burning]] = Key("fuel.together", dict)
 """By scene: all that is lit at once in it, with the pilots, at the time when most outlets are."""
 
 
-FLOW_NEEDS = (NETWORK, FITTED, REACHES, EFFECTS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA)
+FLOW_NEEDS = (NETWORK, PIECES, REACHES, EFFECTS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA)
 
 
 def _fed(ctx: Context) -> set[str]:

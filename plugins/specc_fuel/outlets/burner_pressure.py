@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 
 from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, REACHES
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.values import Scalar
 from specc_fuel.calc import propane
 from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
+from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import worked
 from specc_fuel.network.zones import OutletZone, nearest_regulators, zones_of
 
@@ -91,7 +92,7 @@ def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
 
 
 # JET_PRESSURE is needed so that a faulty zone is reported once, there.
-_NEEDS = (NETWORK, FITTED, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
+_NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
 
 
 @figures(
