@@ -1,23 +1,44 @@
-"""Structure: what keeps the thing standing. For now its calculators: wind, overturning, sliding, guys, lifting.
-
-It reads nothing of a spec yet, and no packet says that structure was looked at.
-"""
+"""Structure: what keeps the thing standing, in wind and heat and with people at it; how it is carried and stored."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from specc import Reference, hookimpl, read_references
+from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator
+from specc.model.passes import Pass
 
 SPECC_CONTRACT = 1
+ROOTS = ("structure", "transport")
+
+
+@hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    here = Path(__file__).parent
+    return {root: json.loads((here / f"{root}.schema.json").read_text(encoding="utf-8")) for root in ROOTS}
 
 
 @hookimpl
 def specc_references() -> Sequence[Reference]:
     return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_structure import elevation, hot, loads, sections, stand_rules, stands, transport
+
+    return [
+        *stands.PASSES,
+        *loads.PASSES,
+        *stand_rules.PASSES,
+        *hot.PASSES,
+        *elevation.PASSES,
+        *transport.PASSES,
+        *sections.PASSES,
+    ]
 
 
 @hookimpl

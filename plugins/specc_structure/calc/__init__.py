@@ -2,6 +2,7 @@
 
 wind.py      gusts, pressure, push
 stand.py     overturning, sliding, ballast, guys
+plan.py      distances and moments about the edges of a base
 handling.py  lifting and tying down
 """
 
@@ -10,6 +11,11 @@ from __future__ import annotations
 from typing import Any
 
 from specc.formulas.calculators import Calculator
-from specc_structure.calc import handling, stand, wind
+from specc_structure.calc import handling, plan, stand, wind
 
-CALCULATORS: tuple[Calculator[..., Any], ...] = (*wind.CALCULATORS, *stand.CALCULATORS, *handling.CALCULATORS)
+CALCULATORS: tuple[Calculator[..., Any], ...] = (
+    *wind.CALCULATORS,
+    *plan.CALCULATORS,
+    *stand.CALCULATORS,
+    *handling.CALCULATORS,
+)

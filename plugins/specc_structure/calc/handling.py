@@ -36,6 +36,33 @@ LIFT = Equation(
     validity="two hands, standing, firm footing, no carrying; suits 75 % of women and 90 % of men",
     constants=(("L_c", _LOAD), ("i", _INCH), ("j", _DEGREE)),
 )
+BETWEEN = Equation(
+    forms=(
+        (
+            "",
+            "W = L_c*(10/max(H/i, 10))*min(1 - 0.0075*abs(V/i - 30), 1 - 0.0075*abs(E/i - 30))"
+            "*(0.82 + 1.8/max(abs(E - V)/i, 10))*f*c",
+        ),
+    ),
+    symbols=(
+        Symbol("H", "length", "hands ahead of the ankles"),
+        Symbol("V", "length", "hands above the floor at the start"),
+        Symbol("E", "length", "hands above the floor at the end"),
+        Symbol("f", "ratio", "multiplier for how often"),
+        Symbol("c", "ratio", "multiplier for the grip"),
+        Symbol("L_c", "mass", "load constant"),
+        Symbol("i", "length", "an inch"),
+        Symbol("W", "mass", "recommended weight limit, at start or end, whichever is less"),
+    ),
+    citations=(NIOSH,),
+    validity="as lift-limit, with no twist; lifting down counts as lifting up",
+    constants=(("L_c", _LOAD), ("i", _INCH)),
+)
+MASSES = Equation(
+    forms=(("", "m = sum(m_n)"),),
+    symbols=(Symbol("m_n", "mass", "each of them"), Symbol("m", "mass", "all together")),
+    citations=(SECURE,),
+)
 CARGO = Equation(
     forms=(("", "F = s*m*g"),),
     symbols=(
@@ -82,6 +109,34 @@ def lift_limit(
     return _LOAD.si * reach * rise * way * (1 - 0.0032 * twist / _DEGREE.si) * frequency * grip
 
 
+@calculator(
+    "lift-between",
+    BETWEEN,
+    symbols={"ahead": "H", "start": "V", "end": "E", "frequency": "f", "grip": "c"},
+    result="W",
+)
+def lift_between(ahead: Length, start: Length, end: Length, frequency: Ratio = 1.0, grip: Ratio = 0.95) -> Mass:
+    """The weight that one person should lift at most from one height to another.
+
+    As lift-limit, at the start or the end, whichever is less. ahead, start, end: m. Returns kg. Errors: as lift-limit.
+    Source: NIOSH, from reprints.
+    """
+    travel = abs(end - start)
+    return min(
+        lift_limit.function(ahead, start, travel, 0.0, frequency, grip),
+        lift_limit.function(ahead, end, travel, 0.0, frequency, grip),
+    )
+
+
+@calculator("mass-sum", MASSES, symbols={"masses": "m_n"}, result="m")
+def mass_sum(masses: tuple[Mass, ...]) -> Mass:
+    """Masses together. m = sum(m_n). masses: kg. Returns kg. Errors: none. Source: none needed.
+
+    Used for what a vehicle carries.
+    """
+    return sum(masses)
+
+
 @calculator("cargo-force", CARGO, symbols={"mass": "m", "share": "s"}, result="F")
 def cargo_force(mass: Mass, share: Ratio = 0.8) -> Force:
     """What the straps on a thing hold, all together, in one direction.
@@ -93,4 +148,4 @@ def cargo_force(mass: Mass, share: Ratio = 0.8) -> Force:
     return share * mass * GRAVITY
 
 
-CALCULATORS = (lift_limit, cargo_force)
+CALCULATORS = (lift_limit, lift_between, mass_sum, cargo_force)

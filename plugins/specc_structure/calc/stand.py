@@ -1,4 +1,4 @@
-"""Standing: overturning, sliding, ballast and guys. The ground is level and does not give."""
+"""Standing: overturning, sliding, ballast and guys. The ground does not give."""
 
 from __future__ import annotations
 

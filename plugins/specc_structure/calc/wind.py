@@ -43,6 +43,17 @@ HEIGHT = Equation(
     validity="terrain B 1,200 ft and 7; C 900 ft and 9.5; D 700 ft and 11.5; up to z_g. ASCE 7-22 differs slightly",
     constants=(("z_0", _LEAST),),
 )
+RISE = Equation(
+    forms=(("", "K = max(z/h, 1)**(2/alpha)"),),
+    symbols=(
+        Symbol("z", "length", "height of the highest point above ground"),
+        Symbol("h", "length", "height at which the wind is measured"),
+        Symbol("alpha", "ratio", "exponent of the terrain"),
+        Symbol("K", "ratio", "what the wind presses up there, over what it presses where it is measured"),
+    ),
+    citations=(EXPOSURE,),
+    validity="open terrain, by the power of the factor for height; nothing is taken off below the measuring height",
+)
 PRESSURE = Equation(
     forms=(("", "q = c*K*K_t*K_d*V**2"),),
     symbols=(
@@ -107,6 +118,18 @@ def wind_height(height: Length, gradient: Length = 274.32, exponent: Ratio = 9.5
     return factor
 
 
+@calculator("wind-rise", RISE, symbols={"top": "z", "measured": "h", "exponent": "alpha"}, result="K")
+def wind_rise(top: Length, measured: Length, exponent: Ratio = 9.5) -> Ratio:
+    """How much harder the wind presses at the top of a thing than where it is measured.
+
+    K = max(z/h, 1)^(2/alpha). top, measured: m above ground. Returns the factor, 1 or more. Errors: ValueError for
+    a height of 0 or less. Source: the power law of ASCE 7's height factor, from design sheets.
+    """
+    check_positive(top=top, measuring_height=measured, exponent=exponent)
+    factor: float = max(top / measured, 1.0) ** (2 / exponent)
+    return factor
+
+
 @calculator(
     "wind-pressure",
     PRESSURE,
@@ -142,4 +165,4 @@ def wind_force(pressure: PressureDifference, coefficient: Ratio, area: Area, gus
     return pressure * gust_effect * coefficient * area
 
 
-CALCULATORS = (wind_gust, wind_height, wind_pressure, wind_force)
+CALCULATORS = (wind_gust, wind_height, wind_rise, wind_pressure, wind_force)

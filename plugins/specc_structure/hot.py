@@ -1,0 +1,189 @@
+"""What stands in the heat: metal that loses its strength there, what holds each burner, what piping carries."""
+
+from __future__ import annotations
+
+from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, rule, show
+from specc.kinds.plumbing import NETWORK, OUTLETS
+from specc.kinds.things import THINGS
+from specc.measure.printing import counted
+from specc.model.values import PRACTICE, Citation
+from specc_structure.stand_rules import ended
+from specc_structure.stands import NONE, STANDS, Lump, Stand
+
+_STEEL = Citation("en-1993-1-2-rows", "yield stays to 400 °C; stiffness falls from 100 °C", "reprint")
+_ALUMINUM = Citation("aluminum-hot-notes", "6061-T6: 91 % of yield at 150 °C, 6 % at 400 °C", "memory")
+ALUMINUM = Limit(
+    "structure.aluminum_hottest", "302 °F", "temperature", "min", "The hottest aluminum that holds", _ALUMINUM
+)
+STEEL = Limit("structure.steel_hottest", "752 °F", "temperature", "min", "The hottest steel that holds", _STEEL)
+NEAR = Limit(
+    "structure.tie_distance",
+    "12 in",
+    "length",
+    "max",
+    "The nearest that a clamp or wire tie of plastic is to a flame",
+    CHOICE,
+)
+PIPING = ("pipe", "tube", "hose", "nipple", "fitting", "valve", "regulator", "orifice", "gauge")
+_METAL = ("steel", "stainless", "copper", "brass", "iron")
+_IN_FLAME = 0.05  # m: what is this near to a flame is in it
+
+
+def _limits(ctx: Context) -> dict[str, tuple[str, float]]:
+    aluminum, steel = ctx.limit("structure.aluminum_hottest"), ctx.limit("structure.steel_hottest")
+    return {
+        "aluminum": (aluminum.text, aluminum.si),
+        "steel": (steel.text, steel.si),
+        "stainless_steel": (steel.text, steel.si),
+    }
+
+
+def _heat(s: Stand, p: Lump, most: tuple[str, float]) -> Trouble | None:
+    material = p.spec.text("material").replace("_", " ")
+    if p.spec.has("hottest"):
+        hottest = p.spec.quantity("hottest")
+        if hottest.si <= most[1]:
+            return None
+        said = f"gets {hottest.text}; {material} holds up to {most[0]}"
+        at = hottest.at
+    elif p.spec.has("from_flame") and p.spec.quantity("from_flame").si < _IN_FLAME:
+        said, at = f"is {material} in the flame", p.spec.here("material")
+    else:
+        return None
+    return Trouble(
+        at,
+        f"{p.tag} of {s.tag} {said}",
+        "steel in place of aluminum, a shield, or a place outside the flame; then hottest:, as measured",
+        "aluminum bends long before it glows, and gives no warning",
+    )
+
+
+@rule(
+    "structure.hot_metal",
+    level="error",
+    statement="What carries load stays cool enough to keep its strength",
+    source=_STEEL,
+    needs=(STANDS,),
+)
+def hot_metal(ctx: Context) -> Verdict:
+    stands = ctx[STANDS]
+    if not stands:
+        return not_applicable(NONE)
+    limits = _limits(ctx)
+    troubles, missing, checked = [], [], 0
+    for s in stands:
+        for p in s.parts:
+            if not p.spec.yes("carries", True):
+                continue
+            material = p.spec.text_or("material")
+            if material not in limits:
+                if not material:
+                    missing.append(f"{p.tag} of {s.tag}: its material is not stated")
+                elif material not in ("concrete", "stone", "sand"):
+                    missing.append(f"{p.tag} of {s.tag}: how hot {material} may get is not known here")
+                continue
+            checked += 1
+            trouble = _heat(s, p, limits[material])
+            if trouble:
+                troubles.append(trouble)
+            elif not p.spec.has("hottest") and not p.spec.has("from_flame"):
+                missing.append(f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated")
+    return ended(troubles, missing, f"{counted(checked, 'metal part')}, as stated")
+
+
+@rule(
+    "structure.burners_held",
+    level="error",
+    statement="Each burner and pilot is held by something other than its own piping",
+    source=PRACTICE,
+    needs=(STANDS, NETWORK, THINGS),
+)
+def burners_held(ctx: Context) -> Verdict:
+    network, stands = ctx[NETWORK], ctx[STANDS]
+    burners = network.of_kind(*OUTLETS)
+    if not stands:
+        return not_applicable(NONE)
+    held = {tag for s in stands for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
+    known = {p.tag for p in network.parts} | {t.tag for t in ctx[THINGS]}
+    troubles = [
+        Trouble(
+            p.at,
+            f"nothing is said to hold {p.tag} up",
+            f"{p.tag} under holds: of a stand or a thing",
+            "what hangs on its pipe breaks it at the first joint",
+        )
+        for p in burners
+        if p.tag not in held
+    ]
+    troubles += [
+        Trouble(s.spec.here("holds", i), f"{s.tag} holds {tag}, which is no part and no thing", "the tag of one")
+        for s in stands
+        for i, tag in enumerate(s.holds)
+        if tag not in known
+    ]
+    return found(troubles, counted(len(burners), "burner") + ", as stated")
+
+
+@rule(
+    "structure.piping_carries",
+    level="error",
+    statement="Piping carries nothing but itself: no thing and no guy hangs on it",
+    source=PRACTICE,
+    needs=(STANDS, NETWORK, THINGS),
+)
+def piping_carries(ctx: Context) -> Verdict:
+    piping = {p.tag for p in ctx[NETWORK].parts if p.kind in PIPING}
+    tied = [(s, tag, g) for s in ctx[STANDS] for tag, g in s.guys if g.has("tied_to")]
+    if not ctx[THINGS] and not tied:
+        return not_applicable("no thing or guy is described")
+    fix = "hang it on the frame, and let the pipe lie in loose clamps"
+    troubles = [
+        Trouble(t.at, f"{t.tag} is held by {tag}, which is piping", fix, "a loaded joint leaks or breaks")
+        for t in ctx[THINGS]
+        for tag in t.held_by
+        if tag in piping
+    ]
+    troubles += [
+        Trouble(g.here("tied_to"), f"guy {tag} of {s.tag} is tied to {g.text('tied_to')}, which is piping", fix)
+        for s, tag, g in tied
+        if g.text("tied_to") in piping
+    ]
+    return found(troubles, f"{counted(len(ctx[THINGS]), 'thing')}, as stated")
+
+
+@rule(
+    "structure.ties_near_flame",
+    level="warning",
+    statement="Clamps and wire ties near a flame are metal",
+    source=PRACTICE,
+    needs=(THINGS, NETWORK),
+)
+def ties_near_flame(ctx: Context) -> Verdict:
+    ties = [t for t in ctx[THINGS] if t.kind in ("clamp", "wire_ties")]
+    if not ties:
+        return not_applicable("no clamp or wire tie is described (things:)")
+    burners = {p.tag for p in ctx[NETWORK].of_kind(*OUTLETS)}
+    limit = ctx.limit("structure.tie_distance")
+    troubles, missing = [], []
+    for t in ties:
+        near = [(tag, d) for tag, d in (*t.distances, *t.above) if tag in burners]
+        if not near:
+            missing.append(f"{t.tag}: how far it is from a burner is not stated")
+            continue
+        if not t.material:
+            missing.append(f"{t.tag}: its material is not stated")
+            continue
+        tag, d = min(near, key=lambda n: n[1].si)
+        if not any(m in t.material.lower() for m in _METAL) and d.si < limit.si:
+            troubles.append(
+                Trouble(
+                    t.at,
+                    f"{t.tag} is {t.material} and {show(d.si, 'length', 'in')} from {tag}",
+                    f"steel, or {limit.text} and more away",
+                    "plastic lets go when it is warm, and aluminum soon after",
+                )
+            )
+    return ended(troubles, missing, counted(len(ties), "tie") + ", as stated")
+
+
+PASSES = (ALUMINUM, STEEL, NEAR, hot_metal, burners_held, piping_carries, ties_near_flame)

@@ -1,0 +1,324 @@
+"""How cylinders and pieces are carried, lifted and stored."""
+
+from __future__ import annotations
+
+from specc import (
+    Citation,
+    Constant,
+    Context,
+    FigureList,
+    FigureSet,
+    Heading,
+    Key,
+    Limit,
+    Para,
+    Quantity,
+    RulesBlock,
+    Trouble,
+    Verdict,
+    View,
+    Worked,
+    figures,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    section,
+    show,
+)
+from specc.kinds.plumbing import NETWORK, Network
+from specc.measure.printing import counted
+from specc.model.blocks import Block
+from specc.model.values import PRACTICE
+from specc_structure.calc import handling
+from specc_structure.stand_rules import ended
+
+ROOT = "transport"
+NONE = "the spec says nothing of transport (transport:)"
+_AGENCY = Citation("land-agency-handbook", "carrying propane cylinders: by weight, body and valves", "read")
+_HELD = Citation(
+    "cfr-49-177-840", "cylinders upright or flat, held so that they cannot shift, tip or be thrown", "read"
+)
+_GRIPS = {"good": 1.0, "fair": 0.95, "poor": 0.9}
+_AHEAD = Constant(0.254, "length", "10 in, the nearest that is told apart", handling.NIOSH)
+_FROM = Constant(0.0, "length", "0 in, from the ground, where not given", Citation(basis="choice"))
+_TO = Constant(0.762, "length", "30 in, a tailgate, where not given", Citation(basis="choice"))
+_FORWARD = Constant(0.8, "ratio", "0.8", handling.SECURE)
+
+EACH = Limit(
+    "transport.cylinder", "220 lb", "mass", "min", "The heaviest cylinder carried in a private vehicle", _AGENCY
+)
+ALL = Limit("transport.cylinders", "440 lb", "mass", "min", "The most that all cylinders on a vehicle weigh", _AGENCY)
+LIFTS: Key[FigureSet] = Key("transport.lift", dict)
+STRAPS: Key[FigureSet] = Key("transport.strap_force", dict)
+
+
+def _gross(network: Network, tag: str) -> tuple[Quantity, ...]:
+    """What a cylinder weighs full: its gas and itself; () for what does not say."""
+    part = network.part(tag)
+    if part is None or part.kind != "cylinder" or not (part.spec.has("tare") and part.spec.has("capacity")):
+        return ()
+    return part.spec.quantity("capacity"), part.spec.quantity("tare")
+
+
+def _vehicles(ctx: Context) -> tuple[tuple[str, View], ...]:
+    return ctx.spec(ROOT).child("vehicles").children()
+
+
+@figures(STRAPS, title="What the straps on {tag} hold, forward", unit="lbf", needs=(NETWORK,), reads=(ROOT,))
+def strap_force(ctx: Context) -> dict[str, Worked]:
+    made = {}
+    for tag, v in _vehicles(ctx):
+        masses = tuple(q for c in v.texts("carries") for q in _gross(ctx[NETWORK], c))
+        if masses:
+            total = handling.mass_sum.work("cylinders, full", masses=masses)
+            made[tag] = handling.cargo_force.work(f"straps of {tag}", mass=total, share=_FORWARD)
+    return made
+
+
+@figures(LIFTS, title="What one person may lift of {tag}", unit="lb", worst="min", reads=(ROOT,))
+def lifts(ctx: Context) -> dict[str, Worked]:
+    made = {}
+    for tag, p in ctx.spec(ROOT).child("pieces").children():
+        start, end = p.quantity_or_none("from") or _FROM, p.quantity_or_none("to") or _TO
+        grip = p.text_or("grip", "fair")
+        made[tag] = handling.lift_between.work(
+            f"lift of {tag}",
+            ahead=p.quantity_or_none("ahead") or _AHEAD,
+            start=start,
+            end=end,
+            grip=Constant(_GRIPS[grip], "ratio", f"{_GRIPS[grip]} ({grip})", handling.NIOSH),
+        )
+    return made
+
+
+@rule(
+    "transport.lift",
+    level="warning",
+    statement="Nobody lifts more than the NIOSH equation gives for that lift",
+    source=handling.NIOSH,
+    needs=(LIFTS,),
+    reads=(ROOT,),
+)
+def lift(ctx: Context) -> Verdict:
+    pieces = ctx.spec(ROOT).child("pieces").children()
+    if not pieces:
+        return not_applicable("no piece is described (transport: pieces:)")
+    troubles = []
+    for tag, p in pieces:
+        people = p.quantity("people").si if p.has("people") else 1.0
+        limit, each = ctx[LIFTS][tag].si, p.quantity("weight").si / people
+        if each > limit:
+            need = int(p.quantity("weight").si / limit) + 1
+            troubles.append(
+                Trouble(
+                    p.here("weight"),
+                    f"{tag} is {show(each, 'mass', 'lb')} for each who lifts it; one may lift "
+                    f"{show(limit, 'mass', 'lb')}",
+                    f"{need} people, a cart, or smaller pieces",
+                )
+            )
+    heavy = max(pieces, key=lambda piece: piece[1].quantity("weight").si)
+    return found(
+        troubles, f"{counted(len(pieces), 'piece')}; the heaviest is {heavy[0]}, {heavy[1].quantity('weight').text}"
+    )
+
+
+@rule(
+    "transport.carried",
+    level="error",
+    statement="Each cylinder is on a vehicle, and each vehicle names cylinders and accumulators that are there",
+    source=_AGENCY,
+    needs=(NETWORK,),
+    reads=(ROOT,),
+)
+def carried(ctx: Context) -> Verdict:
+    vehicles = _vehicles(ctx)
+    if not vehicles:
+        return not_applicable(NONE)
+    stores = {p.tag: p for p in ctx[NETWORK].of_kind("cylinder", "accumulator")}
+    loaded = {tag for _, v in vehicles for tag in v.texts("carries")}
+    troubles = [
+        Trouble(v.here("carries", i), f"{name} carries {tag}, which is no cylinder or accumulator", "the tag of one")
+        for name, v in vehicles
+        for i, tag in enumerate(v.texts("carries"))
+        if tag not in stores
+    ]
+    troubles += [
+        Trouble(p.at, f"{p.tag} is on no vehicle", f"{p.tag} under carries: of one")
+        for p in stores.values()
+        if p.kind == "cylinder" and p.tag not in loaded
+    ]
+    return found(troubles, counted(len(vehicles), "vehicle"))
+
+
+@rule(
+    "transport.open_body",
+    level="error",
+    statement="Cylinders are never carried in a closed body or with people",
+    source=_AGENCY,
+    reads=(ROOT,),
+)
+def open_body(ctx: Context) -> Verdict:
+    vehicles = _vehicles(ctx)
+    if not vehicles:
+        return not_applicable(NONE)
+    why = "one valve that weeps fills a van in minutes, and the starter lights it"
+    troubles = [
+        Trouble(v.here("body"), f"{tag} has a closed body", "an open bed or trailer", why)
+        for tag, v in vehicles
+        if v.text("body") == "closed"
+    ]
+    missing = [f"{tag}: apart_from_people: is not stated" for tag, v in vehicles if not v.has("apart_from_people")]
+    troubles += [
+        Trouble(v.here("apart_from_people"), f"people ride with the cylinders on {tag}", "nobody beside them", why)
+        for tag, v in vehicles
+        if v.has("apart_from_people") and not v.yes("apart_from_people")
+    ]
+    return ended(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
+
+
+@rule(
+    "transport.weight",
+    level="warning",
+    statement="Cylinders and all of a vehicle's together weigh no more than the limits",
+    source=_AGENCY,
+    needs=(NETWORK,),
+    reads=(ROOT,),
+)
+def weight(ctx: Context) -> Verdict:
+    vehicles = _vehicles(ctx)
+    if not vehicles:
+        return not_applicable(NONE)
+    each, whole = ctx.limit("transport.cylinder"), ctx.limit("transport.cylinders")
+    troubles, missing = [], []
+    for name, v in vehicles:
+        total = 0.0
+        for i, tag in enumerate(v.texts("carries")):
+            gross = sum(q.si for q in _gross(ctx[NETWORK], tag))
+            part = ctx[NETWORK].part(tag)
+            if not gross and part is not None and part.kind == "cylinder":
+                missing.append(f"{tag}: its tare is not stated")
+            if gross > each.si:
+                said = f"{tag} is {show(gross, 'mass', 'lb')} full; the limit is {each.text}"
+                troubles.append(Trouble(v.here("carries", i), said, "a smaller cylinder, or a carrier who may"))
+            total += gross
+        if total > whole.si:
+            troubles.append(
+                Trouble(
+                    v.here("carries"),
+                    f"the cylinders on {name} are {show(total, 'mass', 'lb')} full; the limit is {whole.text}",
+                    "a second trip; from 1,001 lb a placard and a licensed driver",
+                )
+            )
+    return ended(troubles, missing, counted(len(vehicles), "vehicle"))
+
+
+@rule(
+    "transport.secured",
+    level="error",
+    statement="Cylinders ride upright, valves shut and capped, in straps that hold them; the driver knows",
+    source=_HELD,
+    needs=(STRAPS,),
+    reads=(ROOT,),
+)
+def secured(ctx: Context) -> Verdict:
+    vehicles = _vehicles(ctx)
+    if not vehicles:
+        return not_applicable(NONE)
+    troubles, missing = [], []
+    for tag, v in vehicles:
+        for key, words, fix in (
+            ("upright", "are not upright", "upright, relief valve in the vapor"),
+            ("driver_told", "are not told to the driver", "driver_told: true, once it is so"),
+        ):
+            if not v.has(key):
+                missing.append(f"{tag}: {key}: is not stated")
+            elif not v.yes(key):
+                troubles.append(Trouble(v.here(key), f"the cylinders on {tag} {words}", fix))
+        if not v.has("valves"):
+            missing.append(f"{tag}: valves: is not stated")
+        elif v.text("valves") != "shut and capped":
+            said = f"the valves on {tag} are {v.text('valves')}"
+            troubles.append(Trouble(v.here("valves"), said, "shut, disconnected, and plugged or capped"))
+        if not v.has("straps") or tag not in ctx[STRAPS]:
+            missing.append(f"{tag}: straps:, or the weight of what they hold, is not stated")
+            continue
+        straps = v.child("straps")
+        holds = straps.quantity("count").si * straps.quantity("breaking").si
+        if holds < ctx[STRAPS][tag].si:
+            needed = show(ctx[STRAPS][tag].si, "force", "lbf")
+            said = f"the straps on {tag} break at {show(holds, 'force', 'lbf')}; braking pulls {needed}"
+            troubles.append(Trouble(straps.here("breaking"), said, "more or stronger straps"))
+    return ended(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
+
+
+@rule(
+    "transport.empty",
+    level="error",
+    statement="Accumulators are carried and stored empty",
+    source=PRACTICE,
+    needs=(NETWORK,),
+    reads=(ROOT,),
+)
+def empty(ctx: Context) -> Verdict:
+    spec = ctx.spec(ROOT)
+    if not spec:
+        return not_applicable(NONE)
+    if not spec.has("accumulators"):
+        if not ctx[NETWORK].of_kind("accumulator"):
+            return not_applicable("there is no accumulator")
+        return not_checked("whether accumulators are empty is not stated (accumulators:)")
+    if spec.text("accumulators") == "empty":
+        return found([], "as stated")
+    return found([Trouble(spec.here("accumulators"), "accumulators travel under pressure", "burn them off first")])
+
+
+@rule(
+    "transport.stored",
+    level="error",
+    statement="Between nights cylinders stand outdoors or in a ventilated cage, secured, valves shut and capped",
+    source=PRACTICE,
+    reads=(ROOT,),
+)
+def stored(ctx: Context) -> Verdict:
+    spec = ctx.spec(ROOT).child("storage")
+    if not spec:
+        return not_applicable("the spec says nothing of storage (transport: storage:)")
+    troubles, missing = [], []
+    if spec.text("cylinders") == "indoors":
+        troubles.append(
+            Trouble(spec.here("cylinders"), "cylinders are kept indoors", "outdoors or in a ventilated cage")
+        )
+    if not spec.has("secured"):
+        missing.append("how they are secured is not stated (secured:)")
+    if not spec.has("valves"):
+        missing.append("valves: is not stated")
+    elif spec.text("valves") != "shut and capped":
+        troubles.append(Trouble(spec.here("valves"), f"their valves are {spec.text('valves')}", "shut and capped"))
+    return ended(troubles, missing, "as stated")
+
+
+@section("transport", title="Transport and storage", order=92, wants=(LIFTS, STRAPS), reads=(ROOT,))
+def transport_section(ctx: Context) -> list[Block]:
+    if not ctx.spec(ROOT):
+        return [Para("The spec says nothing of transport and storage, so nothing of them was checked.")]
+    keys = [f.key for k in (STRAPS, LIFTS) for f in (ctx.get(k) or {}).values()]
+    blocks: list[Block] = [FigureList(tuple(keys))] if keys else []
+    return [*blocks, Heading("Rules"), RulesBlock("transport.")]
+
+
+PASSES = (
+    EACH,
+    ALL,
+    strap_force,
+    lifts,
+    lift,
+    carried,
+    open_body,
+    weight,
+    secured,
+    empty,
+    stored,
+    transport_section,
+)
