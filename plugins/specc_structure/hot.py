@@ -5,8 +5,8 @@ from __future__ import annotations
 from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, rule, show
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import THINGS
-from specc.measure.printing import counted
 from specc.model.values import PRACTICE, Citation
+from specc.model.wording import counted
 from specc_structure.stand_rules import ended
 from specc_structure.stands import NONE, STANDS, Lump, Stand
 

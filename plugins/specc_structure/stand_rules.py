@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from specc import Context, Trouble, Verdict, authority_decides, found, not_applicable, not_checked, rule, show
-from specc.measure.printing import counted
 from specc.measure.units import GRAVITY
 from specc.model.values import PRACTICE, Citation
+from specc.model.wording import counted
 from specc_structure.calc import stand as calc
 from specc_structure.calc.sources import FACTOR, STATICS
 from specc_structure.loads import LOADS, SHOW, Load

@@ -27,9 +27,9 @@ from specc import (
     show,
 )
 from specc.kinds.plumbing import NETWORK, Network
-from specc.measure.printing import counted
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
+from specc.model.wording import counted
 from specc_structure.calc import handling
 from specc_structure.stand_rules import ended
 
