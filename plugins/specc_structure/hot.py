@@ -80,7 +80,7 @@ def hot_metal(ctx: Context) -> Verdict:
                 if not material:
                     missing.append(f"{p.tag} of {s.tag}: its material is not stated")
                 elif material not in ("concrete", "stone", "sand"):
-                    missing.append(f"{p.tag} of {s.tag}: how hot {material} may get is not known here")
+                    missing.append(f"{p.tag} of {s.tag}: how hot {material} may get is not published here")
                 continue
             checked += 1
             trouble = _heat(s, p, limits[material])

@@ -39,7 +39,7 @@ def _state(load: Load) -> str:
 
 
 def _unsafe(s: Stand, ctx: Context) -> str:
-    """A stand that is beyond simple shapes is not judged."""
+    """Why a stand is for an engineer: it is beyond simple shapes."""
     why = beyond(s, ctx.limit("structure.simple_height").si)
     return f"{s.tag} ({why}): a structural engineer decides" if why else ""
 
