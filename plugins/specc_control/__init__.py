@@ -27,7 +27,7 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_control import electric, electric_rules, entries, gas, safety_rules, sections
+    from specc_control import electric, electric_rules, entries, gas, one_line, safety_rules, sections
 
     return [
         *entries.PASSES,
@@ -35,6 +35,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         *safety_rules.PASSES,
         *electric.PASSES,
         *electric_rules.PASSES,
+        *one_line.PASSES,
         *sections.PASSES,
     ]
 

@@ -8,6 +8,7 @@ from specc import (
     Caution,
     Column,
     Context,
+    DrawingBlock,
     Fact,
     FigureList,
     Heading,
@@ -164,7 +165,7 @@ def control_section(ctx: Context) -> Sequence[Block]:
     w, made = ctx[WIRING], ctx[LOGIC]
     if not w.parts:
         return [Para("The spec describes no wiring, so nothing of control was checked.")]
-    blocks: list[Block] = [TableBlock("control.parts")]
+    blocks: list[Block] = [DrawingBlock("control"), TableBlock("control.parts")]
     if made.outlets:
         blocks += [Heading("What the wiring does"), TableBlock("control.logic")]
         agreed = made.seen.stands

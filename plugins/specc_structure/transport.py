@@ -8,12 +8,10 @@ from specc import (
     Context,
     FigureList,
     FigureSet,
-    Heading,
     Key,
     Limit,
     Para,
     Quantity,
-    RulesBlock,
     Trouble,
     Verdict,
     View,
@@ -93,7 +91,7 @@ def lifts(ctx: Context) -> dict[str, Worked]:
 
 
 @rule(
-    "transport.lift",
+    "structure.transport_lift",
     level="warning",
     statement="Nobody lifts more than the NIOSH equation gives for that lift",
     source=handling.NIOSH,
@@ -125,7 +123,7 @@ def lift(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.carried",
+    "structure.transport_carried",
     level="error",
     statement="Each cylinder is on a vehicle, and each vehicle names cylinders and accumulators that are there",
     source=_AGENCY,
@@ -153,7 +151,7 @@ def carried(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.open_body",
+    "structure.transport_open_body",
     level="error",
     statement="Cylinders are never carried in a closed body or with people",
     source=_AGENCY,
@@ -179,7 +177,7 @@ def open_body(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.weight",
+    "structure.transport_weight",
     level="warning",
     statement="Cylinders and all of a vehicle's together weigh no more than the limits",
     source=_AGENCY,
@@ -215,7 +213,7 @@ def weight(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.secured",
+    "structure.transport_secured",
     level="error",
     statement="Cylinders ride upright, valves shut and capped, in straps that hold them; the driver knows",
     source=_HELD,
@@ -254,7 +252,7 @@ def secured(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.empty",
+    "structure.transport_empty",
     level="error",
     statement="Accumulators are carried and stored empty",
     source=PRACTICE,
@@ -275,7 +273,7 @@ def empty(ctx: Context) -> Verdict:
 
 
 @rule(
-    "transport.stored",
+    "structure.transport_stored",
     level="error",
     statement="Between nights cylinders stand outdoors or in a ventilated cage, secured, valves shut and capped",
     source=PRACTICE,
@@ -305,7 +303,7 @@ def transport_section(ctx: Context) -> list[Block]:
         return [Para("The spec says nothing of transport and storage, so nothing of them was checked.")]
     keys = [f.key for k in (STRAPS, LIFTS) for f in (ctx.get(k) or {}).values()]
     blocks: list[Block] = [FigureList(tuple(keys))] if keys else []
-    return [*blocks, Heading("Rules"), RulesBlock("transport.")]
+    return [*blocks, Para("What was checked of it stands among the rules of structure.")]
 
 
 PASSES = (
