@@ -14,7 +14,7 @@ GOOD = Path(__file__).parents[1] / "rules" / "control.yaml"
 
 
 def drawing(path: Path) -> Drawing:
-    made = dict(travel(str(path), ask=Ask(("drawing control",))).drawings)["control"]
+    made = dict(travel(str(path), ask=Ask(frozenset(), frozenset({"drawing control"}))).drawings)["control"]
     assert isinstance(made, Drawing)
     return made
 
