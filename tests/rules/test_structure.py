@@ -33,7 +33,7 @@ NORTH = "{height: 10 ft, anchor: [0 ft, 7 ft], holds: 500 lbf, rated: 400 lbf, t
 STEM = "stem: {weight: 40 lb, center: 1 ft, area: 0.5 ft², coefficient: 1.3, material: aluminum, from_flame: 2 ft}"
 TANK = " capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, place: deck}"
 
-BAD: dict[str, tuple[Patch, ...]] = {
+CASES: dict[str, tuple[Patch, ...]] = {
     "three feet in a line": (
         (
             LAMP,
@@ -167,15 +167,34 @@ BAD: dict[str, tuple[Patch, ...]] = {
 }
 
 
+RULES = {
+    *("structure.base", "structure.tipping", "structure.sliding", "structure.guys", "structure.ballast_tied"),
+    *("structure.reach", "structure.hot_metal", "structure.burners_held", "structure.piping_carries"),
+    *(
+        "structure.ties_near_flame",
+        "structure.transport_lift",
+        "structure.transport_carried",
+        "structure.transport_open_body",
+        "structure.transport_weight",
+    ),
+    *("structure.transport_secured", "structure.transport_empty", "structure.transport_stored"),
+}
+# By rule, for the examples that `specc explain` shows.
+BAD = {
+    rule: {name: patches for name, patches in CASES.items() if any(rule in new for _, new in patches)}
+    for rule in sorted(RULES)
+}
+
+
 def test_the_good_spec_passes_every_rule() -> None:
     result = result_of(GOOD)
     statuses = {r.id: r.status for r in result.rules if r.id.startswith("structure.")}
     assert set(statuses.values()) <= {"passed", "passed, source not verified"}, statuses
 
 
-@pytest.mark.parametrize("name", BAD)
+@pytest.mark.parametrize("name", CASES)
 def test_what_is_wrong_is_found_at_its_line(tmp_path: Path, name: str) -> None:
-    path = project(tmp_path, GOOD, *BAD[name])
+    path = project(tmp_path, GOOD, *CASES[name])
     assert own(path) == dict(expected_in(path))
 
 
@@ -273,22 +292,7 @@ limits:
     assert "300 lb more ballast" in findings[0].fix  # 450 lb in all, as sliding on steel feet asks
 
 
-RULES = {
-    *("structure.base", "structure.tipping", "structure.sliding", "structure.guys", "structure.ballast_tied"),
-    *("structure.reach", "structure.hot_metal", "structure.burners_held", "structure.piping_carries"),
-    *(
-        "structure.ties_near_flame",
-        "structure.transport_lift",
-        "structure.transport_carried",
-        "structure.transport_open_body",
-        "structure.transport_weight",
-    ),
-    *("structure.transport_secured", "structure.transport_empty", "structure.transport_stored"),
-}
-
-
 def test_each_rule_that_can_find_something_does() -> None:
-    expected = {rule for patches in BAD.values() for _, new in patches for rule in RULES if f"{rule}" in new}
-    assert expected == RULES
+    assert all(BAD.values())
     never = {"structure.left_standing", "structure.engineer"}  # not checked, or for the authority to decide
     assert {r.id for r in result_of(GOOD).rules if r.id.startswith("structure.")} == RULES | never
