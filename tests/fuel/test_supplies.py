@@ -60,3 +60,39 @@ def test_cylinders_joined_by_pipe_are_one_supply(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, GOOD, OTHER, tee, joined))
     assert gas(result, "fuel.supply_gas.tank") == pytest.approx(gas(result, "fuel.gas_for_the_show"))
     assert result.figure("fuel.supply_gas.tank_2") is None
+
+
+def test_one_effect_fed_by_two_supplies_is_followed(tmp_path: Path) -> None:
+    feed: Patch = (END, END + "\n    second: {from: tank_2, line: [pr2, fo2, slit]}")
+    spec = project(tmp_path, GOOD, OTHER, feed)
+    assert not findings_of(spec, "fuel.over_time")
+    result = result_of(spec)
+    for tag in ("tank", "tank_2"):
+        assert gas(result, f"fuel.gas_left.{tag}") > 0
+
+
+def test_one_cylinder_that_holds_gas_enough_but_freezes_is_not_all_that_is_needed(tmp_path: Path) -> None:
+    """Of two that share a draw, one alone has gas for the show, and falls short of it in the cold."""
+    second = "tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, rating: 250 psi}"
+    two: tuple[Patch, ...] = (
+        ("    slit:\n", f"    {second}\n    t0: {{kind: fitting, form: tee, rating: 300 psi}}\n    slit:\n"),
+        (END, END.replace("tank, line: [pr1", "tank, line: [t0, pr1") + "\n    second: {from: tank_2, line: [t0]}"),
+        ("dates: [2027-06-19, 2027-06-20]", "dates: [2027-06-19]"),
+        ("low: 50 °F", "low: 30 °F"),
+        ("lasts: 1 h", "lasts: 2 h"),
+        ("bore: 0.028 in", "bore: 0.040 in"),
+    )
+    result = result_of(project(tmp_path, GOOD, *two))
+    assert gas(result, "fuel.supply_gas.tank") < 0.8 * 20 * 0.45359237
+    assert gas(result, "fuel.cylinders_needed.tank") == 2
+    one = project(tmp_path, GOOD, *two[2:])
+    assert findings_of(one, "fuel.supply_holds")
+    assert result_of(one).figure("fuel.cylinders_needed.tank") is None
+
+
+def test_no_run_time_where_the_cylinder_freezes_before_its_gas_ends(tmp_path: Path) -> None:
+    """A cylinder carries a short show; at its reserve, in still air, it does not give that draw."""
+    result = result_of(project(tmp_path, GOOD, ("bore: 0.028 in", "bore: 0.042 in")))
+    assert result.figure("fuel.cylinders_needed.tank") is not None
+    assert result.figure("fuel.run_time.tank") is None
+    assert gas(result_of(GOOD), "fuel.run_time.tank") > 3600

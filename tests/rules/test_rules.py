@@ -258,6 +258,25 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("kind: cylinder", "kind: cylinder # expect: fuel.enough_gas, fuel.supply_holds, fuel.down_to_reserve"),
         ),
     },
+    "fuel.no_more_than_needed": {
+        "two where one does": (
+            ("kind: cylinder", "kind: cylinder # expect: fuel.no_more_than_needed"),
+            (
+                "    pr1:\n",
+                "    tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, "
+                "rating: 250 psi}\n"
+                "    m1: {kind: fitting, form: tee, rating: 300 psi}\n    pr1:\n",
+            ),
+            ("line: [pr1, v1, fo1, ring]", "line: [m1, pr1, v1, fo1, ring]\n    other: {from: tank_2, line: [m1]}"),
+        ),
+        "a spare where one does": (
+            (
+                "    pr1:\n",
+                "    tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, "
+                "spare: true, rating: 250 psi} # expect: fuel.no_more_than_needed\n    pr1:\n",
+            ),
+        ),
+    },
     "fuel.boil_off": {
         "a large feed orifice in the cold": (
             ("bore: 0.025 in", "bore: 0.06 in"),
@@ -313,7 +332,7 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, good(rule), *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    assert findings_at(spec, block=without(rule)) == expected
+    assert findings_at(spec, block=without(rule), notes=True) == expected
     assert status_of(result_of(spec, block=without(rule)), rule) == "found"
 
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from specc import Constant, Context, Key, Quantity, show, value
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
 from specc.model.values import CHOICE, Scalar
-from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, loss_of
+from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, kv_of_loss, loss_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE
 from specc_fuel.network import AIR, CheckValve, Element, Hole, Pipeline, Regulator, Throttle
@@ -115,7 +115,12 @@ def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
         return Pipeline(part.tag, start, end, bore.si, length.si, STEEL_PIPE.si)
     else:
         return None
-    return Pipeline(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k) if k > 0 else None
+    if k <= 0:
+        return None
+    if part.form == "needle":
+        # It is there to hold gas back: a hole that may choke, where K is meant for a small drop.
+        return Throttle(part.tag, start, end, kv_of_loss(k, bore.si))
+    return Pipeline(part.tag, start, end, bore.si, 0.0, STEEL_PIPE.si, k)
 
 
 class _Laid(NamedTuple):

@@ -7,8 +7,8 @@ code's sizing equation.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from specc import (
     CHOICE,
@@ -30,7 +30,7 @@ from specc import (
     table,
 )
 from specc.kinds.gas import FLOW
-from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
+from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import INCH
 from specc.model.view import join
@@ -215,31 +215,83 @@ def code_drop(bore: float, length: float, inlet: float, heat: float) -> float:
     return float(min((high - math.sqrt(low)) * PSI, inlet)) if low > 0 else inlet
 
 
-def _lost(
-    ctx: Context, burning: Burning, elements: Mapping[str, Element], net: Network, way: tuple[str, ...]
-) -> tuple[float, Part] | None:
-    """The pressure lost in the lines of a way (the larger of the two sums), and its regulator; None without one."""
+class _Loss(NamedTuple):
+    """Pressure lost on the worst ways from a regulator: by friction as solved, and by the code's sizing equation."""
+
+    friction: float = 0.0
+    code: float = 0.0
+
+    def and_(self, other: _Loss) -> _Loss:
+        return _Loss(self.friction + other.friction, self.code + other.code)
+
+    def or_(self, other: _Loss | None) -> _Loss:
+        return self if other is None else _Loss(max(self.friction, other.friction), max(self.code, other.code))
+
+    @property
+    def most(self) -> float:
+        return max(self.friction, self.code)
+
+
+_Ways: TypeAlias = dict[str, _Loss]  # by regulator, the worst of the ways from it
+
+
+def _worst(all_of_them: Iterable[_Ways]) -> _Ways:
+    made: _Ways = {}
+    for ways in all_of_them:
+        for tag, loss in ways.items():
+            made[tag] = loss.or_(made.get(tag))
+    return made
+
+
+def _own_loss(burning: Burning, element: Element | None, part: Part, air: float) -> _Loss:
     from specc_fuel.network import Pipeline
 
-    regulator: Part | None = None
-    by_friction = by_code = 0.0
-    air = ctx[AIR_PRESSURE].si
-    last = max((i for i, tag in enumerate(way) if net.by_tag[tag].kind == "orifice"), default=len(way))
-    for tag in way[:last]:
-        part, element = net.by_tag[tag], elements.get(tag)
+    if element is None:
+        return _Loss()
+    start, end = burning.solution.pressure[element.start], burning.solution.pressure[element.end]
+    friction = code = abs(start - end)
+    if part.kind in _LINES and isinstance(element, Pipeline) and element.length > 0 and max(start, end) > air:
+        flow = abs(burning.solution.flow[part.tag])
+        code = code_drop(element.bore, element.length, max(start, end) - air, flow * gross_heating_value())
+    return _Loss(friction, code)
+
+
+def _in_flow_order(net: Network, within: Collection[str]) -> Iterator[str]:
+    """Each after all that lead to it; what runs in a circle comes last, as it is written."""
+    waiting = {tag: sum(b in within for b in net.before.get(tag, ())) for tag in within}
+    ready = [tag for tag, count in waiting.items() if not count]
+    while waiting:
+        tag = ready.pop() if ready else min(waiting, key=net.place.__getitem__)
+        if waiting.pop(tag, None) is None:
+            continue
+        yield tag
+        for after in net.after.get(tag, ()):
+            if after in waiting:
+                waiting[after] -= 1
+                if not waiting[after]:
+                    ready.append(after)
+
+
+def _lost(net: Network, burning: Burning, elements: Mapping[str, Element], outlet: str, air: float) -> _Ways:
+    """By regulator, what is lost on the worst of all ways from it to the last orifice before an outlet, or to the
+    outlet itself on a way without one. What an orifice takes is meant to be."""
+    since: dict[str, _Ways] = {}  # since the last orifice, or the regulator
+    free: dict[str, _Ways] = {}  # on ways that met no orifice
+    before_it: dict[str, _Ways] = {}  # up to the last orifice
+    within = {p.tag for p in net.upstream(outlet)} | {outlet}
+    for tag in _in_flow_order(net, within):
+        part, above = net.by_tag[tag], net.before.get(tag, ())
+        so_far, without, until = (_worst(of.get(b, {}) for b in above) for of in (since, free, before_it))
         if part.kind == "regulator":
-            regulator, by_friction, by_code = part, 0.0, 0.0
+            so_far, without, until = {tag: _Loss()}, {tag: _Loss()}, {}
         elif part.kind == "orifice":
-            by_friction = by_code = 0.0  # what is lost there is meant to be
-        elif regulator is not None and element is not None:
-            start, end = burning.solution.pressure[element.start], burning.solution.pressure[element.end]
-            lost = max(start - end, 0.0)
-            by_friction += lost
-            flow = abs(burning.solution.flow[tag])
-            if part.kind in _LINES and isinstance(element, Pipeline) and element.length > 0 and start > air:
-                lost = code_drop(element.bore, element.length, start - air, flow * gross_heating_value())
-            by_code += lost
-    return (max(by_friction, by_code), regulator) if regulator is not None else None
+            so_far, without, until = dict.fromkeys(so_far, _Loss()), {}, _worst((so_far, until))
+        else:
+            own = _own_loss(burning, elements.get(tag), part, air)
+            so_far = {r: loss.and_(own) for r, loss in so_far.items()}
+            without = {r: loss.and_(own) for r, loss in without.items()}
+        since[tag], free[tag], before_it[tag] = so_far, without, until
+    return _worst((free[outlet], before_it[outlet]))
 
 
 @rule(
@@ -247,24 +299,21 @@ def _lost(
     level="warning",
     statement="The lines from a regulator to its outlets lose little of its setting, by friction and by the code",
     source=CAPACITY.citations[0],
-    needs=(TOGETHER, NETWORK, REACHES, AIR_PRESSURE),
+    needs=(TOGETHER, NETWORK, AIR_PRESSURE),
 )
 def line_capacity(ctx: Context) -> Verdict:
-    net, share = ctx[NETWORK], ctx.limit(LINE_LOSS.key)
-    ways = {r.outlet: r.path for r in ctx[REACHES]}
+    net, share, air = ctx[NETWORK], ctx.limit(LINE_LOSS.key), ctx[AIR_PRESSURE].si
     worst: dict[str, tuple[float, str, str]] = {}
     looked = set()
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
             elements = {e.tag: e for e in burning.piping.elements}
             for outlet in burning.lit:
-                lost = _lost(ctx, burning, elements, net, ways[outlet])
-                if lost is None:
-                    continue
-                looked.add(outlet)
-                got = lost[0] / lost[1].spec.quantity("set").si
-                if got > worst.get(outlet, (0.0, "", ""))[0]:
-                    worst[outlet] = (got, f"{scene}, case: {case}", lost[1].tag)
+                for regulator, loss in _lost(net, burning, elements, outlet, air).items():
+                    looked.add(outlet)
+                    got = loss.most / net.by_tag[regulator].spec.quantity("set").si
+                    if got > worst.get(outlet, (0.0, "", ""))[0]:
+                        worst[outlet] = (got, f"{scene}, case: {case}", regulator)
     if not looked:
         return not_applicable("no outlet that burns steadily stands behind a regulator")
     troubles = [

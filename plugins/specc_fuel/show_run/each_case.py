@@ -6,16 +6,20 @@ is the same, with the rest of the day between.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+
 from specc import Cannot, Context, value
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, ZONES
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
-from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, SHARES, SUPPLIES, WAY_OUT
+from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, SHARES, SUPPLIES, SUPPLY_GAS, WAY_OUT
 from specc_fuel.show_run.simulated_show import (
     CARRIED,
     FALLS_SHORT,
+    FEWEST,
     HOLDS_AT_RESERVE,
     SIMULATED_SHOW,
     SimulatedShow,
@@ -68,4 +72,36 @@ def carried(ctx: Context) -> tuple[str, ...]:
     return tuple(tag for holds in ctx.all(HOLDS_AT_RESERVE).values() for tag in holds if tag not in short)
 
 
-PASSES = (simulated_show, holds_at_reserve, carried)
+def _with_fewer(ctx: Context, tag: str, least: int, all_of_them: int) -> int:
+    """From what its gas fills up to all: the first with which a supply holds in the low air."""
+    from specc_fuel.show_run.from_spec import simulate_show
+
+    for count in range(least, all_of_them):
+        try:
+            simulated = simulate_show(ctx, only={tag: count})
+        except Cannot:
+            continue
+        one = next(one for one in simulated.history.supplies if one.supply == tag)
+        if not any(event.what in FALLS_SHORT for event in one.events):
+            return count
+    return all_of_them
+
+
+@value(FEWEST, needs=(SIMULATED_SHOW, SUPPLY_GAS, *_NEEDS), reads=("gas",), per_case=True)
+def fewest(ctx: Context) -> Mapping[str, int]:
+    """A cylinder that alone holds gas enough for the show may still frost over in the middle of it."""
+    if ctx.case.name != "low":
+        return {}
+    short = falls_short({ctx.case.name: ctx[SIMULATED_SHOW]})
+    made = {}
+    for tag, group in ctx[SUPPLIES].items():
+        if tag in short:
+            continue
+        smallest = min(p.spec.quantity("capacity").si for p in group)
+        usable = smallest * (1 - ctx.limit("fuel.reserve").si)
+        by_gas = math.ceil(ctx[SUPPLY_GAS][tag].si / usable - 1e-9) if usable > 0 else len(group)
+        made[tag] = _with_fewer(ctx, tag, max(by_gas, 1), len(group))
+    return made
+
+
+PASSES = (simulated_show, holds_at_reserve, carried, fewest)

@@ -164,14 +164,14 @@ def _burning(lit: Sequence[Lit], cuts: Sequence[float]) -> list[list[str]]:
 class _Builder:
     """Puts together what the timeline is asked, in one weather case."""
 
-    def __init__(self, ctx: Context, at_reserve: bool) -> None:
+    def __init__(self, ctx: Context, at_reserve: bool, only: Mapping[str, int]) -> None:
         self.ctx = ctx
         self.at_reserve = at_reserve
         self.net: Network = ctx[NETWORK]
         self.air = ctx[AIR_PRESSURE].si
         self.temperature = ctx.case.air.si
         self.outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-        self.groups = tuple(ctx[SUPPLIES].values())
+        self.groups = tuple(group[: only.get(tag, len(group))] for tag, group in ctx[SUPPLIES].items())
         self.stores = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
@@ -218,7 +218,7 @@ class _Builder:
         for (supply, needs), flows in asked.items():
             if len(flows) > _APART:
                 # They rise and fall together, so that one sum does for all.
-                flows = [(f"{len(flows)} effects", sum(f for _, f in flows))]
+                flows = [(f"{flows[0][0]} and {len(flows) - 1} more", sum(f for _, f in flows))]
             made += [simulation.Draw(e, supply, f, needs, _below(self.gas, f, needs)) for e, f in flows]
         return tuple(made)
 
@@ -325,10 +325,10 @@ class _Builder:
         return tuple(made)
 
 
-def simulate_show(ctx: Context, at_reserve: bool = False) -> SimulatedShow:
-    """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. Raises
-    Cannot where something that it takes is missing, or cannot be."""
-    builder = _Builder(ctx, at_reserve)
+def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int] | None = None) -> SimulatedShow:
+    """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. `only`: by
+    supply, with how many of its cylinders. Raises Cannot where something that it takes is missing, or cannot be."""
+    builder = _Builder(ctx, at_reserve, only or {})
     if not builder.groups:
         raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
     nights = builder.nights()[:1] if at_reserve else builder.nights()

@@ -27,10 +27,22 @@ from specc_fuel.keys import (
     WAY_OUT,
 )
 from specc_fuel.network.burning import accumulator_of
-from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, falls_short
+from specc_fuel.show_run.simulated_show import CARRIED, FEWEST, SIMULATED_SHOW, falls_short
 
 SUPPLY_SCENES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.supply_scenes", dict)
 """By supply: the gas that it gives in each scene, in the weather case."""
+
+_AGAINST_COLD = Equation(
+    forms=(("", "~ the fewest, from n_g on, with which the show as followed through the low air holds"),),
+    symbols=(
+        Symbol("n", "count", "cylinders"),
+        Symbol("n_g", "count", "cylinders that its gas fills, with the reserve"),
+    ),
+    citations=(CHOICE,),
+    validity="as the following itself: still air, every night as planned",
+)
+# A mean draw under a gram an hour, a hundredth of a small pilot's, is what two regulators alike push past each other.
+_HARDLY = 1e-3 / 3600
 
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 
@@ -211,14 +223,14 @@ def draw_heat(ctx: Context) -> Mapping[str, Worked]:
     unit="h",
     worst="min",
     decision=True,
-    needs=(DRAW, SUPPLIES, SIMULATED_SHOW),
+    needs=(DRAW, SUPPLIES, CARRIED),
 )
 def run_time(ctx: Context) -> Mapping[str, Worked]:
-    """Of supplies that carry the show when it is followed: the others end before their gas does."""
-    short = falls_short(ctx.all(SIMULATED_SHOW))
+    """Of supplies that carry the show when it is followed, and a night from their reserve on: the others freeze before
+    their gas ends. None is given for a supply that hardly gives anything."""
     made = {}
     for tag, group in ctx[SUPPLIES].items():
-        if tag in short or not ctx[DRAW][tag].si > 0:
+        if tag not in ctx[CARRIED] or not ctx[DRAW][tag].si > _HARDLY:
             continue
         all_of_it = gas_on_site.work(f"gas of {tag}", contents=tuple(p.spec.quantity("capacity") for p in group))
         usable = usable_gas.work(f"usable gas of {tag}", contents=all_of_it, reserve=ctx.limit("fuel.reserve"))
@@ -228,23 +240,27 @@ def run_time(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     CYLINDERS_NEEDED,
-    title="Cylinders that the supply of {tag} needs for its gas, with the reserve",
+    title="Cylinders of the supply of {tag} that the show needs, for its gas and against the cold",
     digits=3,
     worst="max",
     decision=True,
-    needs=(SUPPLY_GAS, SUPPLIES, SIMULATED_SHOW),
+    needs=(SUPPLY_GAS, SUPPLIES, SIMULATED_SHOW, FEWEST),
 )
 def needed(ctx: Context) -> Mapping[str, Worked]:
-    """Counted in cylinders of the smallest size in it; of supplies that carry the show when it is followed, since
-    fewer grow colder than all of them did."""
+    """Counted in cylinders of the smallest size in it; of supplies that carry the show when it is followed."""
     short = falls_short(ctx.all(SIMULATED_SHOW))
+    fewest = {tag: count for by_supply in ctx.all(FEWEST).values() for tag, count in by_supply.items()}
     made = {}
     for tag, group in ctx[SUPPLIES].items():
-        if tag not in short:
-            smallest = min((p.spec.quantity("capacity") for p in group), key=lambda q: q.si)
-            made[tag] = cylinders_needed.work(
-                f"cylinders of {tag}", gas=ctx[SUPPLY_GAS][tag], contents=smallest, reserve=ctx.limit("fuel.reserve")
-            )
+        if tag in short or tag not in fewest:
+            continue
+        smallest = min((p.spec.quantity("capacity") for p in group), key=lambda q: q.si)
+        by_gas = cylinders_needed.work(
+            f"cylinders of {tag}", gas=ctx[SUPPLY_GAS][tag], contents=smallest, reserve=ctx.limit("fuel.reserve")
+        )
+        made[tag] = by_gas
+        if fewest[tag] > by_gas.si:
+            made[tag] = Worked(float(fewest[tag]), "count", _AGAINST_COLD, (("n_g", by_gas),), name=f"needed of {tag}")
     return made
 
 

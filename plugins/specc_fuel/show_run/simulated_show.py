@@ -42,6 +42,9 @@ SIMULATED_SHOW: Key[SimulatedShow] = Key("fuel.simulated_show")
 HOLDS_AT_RESERVE: Key[tuple[str, ...]] = Key("fuel.holds_at_reserve", tuple)
 """The supplies that carry a whole night in the low air from their reserve on."""
 
+FEWEST: Key[Mapping[str, int]] = Key("fuel.fewest_cylinders", dict)
+"""By supply that carries the show: the fewest of its cylinders with which the show, followed in the low air, holds."""
+
 CARRIED: Key[tuple[str, ...]] = Key("fuel.carried", tuple)
 """The supplies that carry the show in every weather case, and a night from their reserve on."""
 

@@ -26,7 +26,7 @@ from specc.measure.units import PSI
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_fuel.keys import BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
+from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED
 from specc_fuel.wording import psig, rated_up
@@ -93,6 +93,43 @@ def enough_gas(ctx: Context) -> Verdict:
             )
         )
     return found(troubles, "; ".join(words))
+
+
+@rule(
+    "fuel.no_more_than_needed",
+    level="note",
+    statement="No more cylinders stand on site than the show needs, for its gas and against the cold",
+    source=CHOICE,
+    needs=(CYLINDERS_NEEDED, SUPPLIES, NETWORK),
+)
+def no_more_than_needed(ctx: Context) -> Verdict:
+    """A supply that falls short of the show has no number of cylinders that it needs, and its own findings."""
+    spare = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
+    needed = {tag: round(f.si) for tag, f in ctx[CYLINDERS_NEEDED].items()}
+    if not needed:
+        return not_applicable("no supply is known to carry the show")
+    there = sum(len(ctx[SUPPLIES][tag]) for tag in needed)
+    troubles = [
+        Trouble(
+            group[0].at,
+            f"the supply of {tag} has {counted(len(group), 'cylinder')}, and the show needs {needed[tag]}",
+            f"{needed[tag]} on site, or say in note: why more",
+            "what is not there cannot leak or burn",
+        )
+        for tag, group in ctx[SUPPLIES].items()
+        if tag in needed and len(group) > max(needed[tag], 1)
+    ]
+    troubles += [
+        Trouble(
+            p.at,
+            f"{p.tag} is a spare, and the cylinders that are connected carry the show",
+            "no spare on site, or say in note: why one",
+            "what is not there cannot leak or burn",
+        )
+        for p in spare
+        if len(needed) == len(ctx[SUPPLIES]) and all(n <= len(ctx[SUPPLIES][t]) for t, n in needed.items())
+    ]
+    return found(troubles, f"{counted(there + len(spare), 'cylinder')}, {sum(needed.values())} needed")
 
 
 @rule(
@@ -319,6 +356,7 @@ def regulated(ctx: Context) -> Verdict:
 PASSES = (
     MARGIN,
     enough_gas,
+    no_more_than_needed,
     boil_off_holds,
     regulator_supplied,
     rated_for_supply,

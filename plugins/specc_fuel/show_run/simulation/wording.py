@@ -111,7 +111,8 @@ def _night(night: SupplyNight, supplies: set[str], accumulators: set[str]) -> No
     for scene in night.scenes:
         not_below_zero(f"the start of the scene {scene.tag}", scene.starts, "s")
         not_below_zero(f"the length of the scene {scene.tag}", scene.lasts, "s")
-        _alone("draw of a scene", (d.effect for d in scene.draws))
+        for supply in supplies:
+            _alone(f"draw on {supply} in a scene", (d.effect for d in scene.draws if d.supply == supply))
         for draw in scene.draws:
             _draw(draw, scene.tag, supplies)
         for burst in scene.bursts:
