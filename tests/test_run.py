@@ -275,7 +275,17 @@ def test_what_reads_the_refused_value_is_blocked_and_says_why(tmp_path: Path) ->
     statuses = {r.id: r.status for r in result.rules}
     # All that rests on a flow, and nothing else.
     on_flow = ("boil_off", "enough_gas", "enough_together", "even_jets", "line_capacity", "line_speed", "losses_known")
-    for rule in (*on_flow, "regulators_hold", "supply_holds", "bursts_strong", "down_to_reserve", "rated_for_failure"):
+    for rule in (
+        *on_flow,
+        "regulators_hold",
+        "supply_holds",
+        "bursts_strong",
+        "down_to_reserve",
+        "rated_for_failure",
+        "no_more_than_needed",
+        "regulator_capacity",
+        "connection_flow",
+    ):
         assert statuses.pop(f"fuel.{rule}") == "blocked"
     before = {r.id: r.status for r in alone().rules}
     assert statuses == {id: status for id, status in before.items() if id in statuses}

@@ -56,8 +56,8 @@ def test_moves_add_up_the_worst_way(tmp_path: Path) -> None:
 
 
 def test_a_figure_that_falls_when_its_input_rises(tmp_path: Path) -> None:
-    """A larger bore empties the cylinder sooner."""
-    key = "fuel.run_time.tank_a"
+    """A larger bore leaves less in the cylinder."""
+    key = "fuel.gas_left.tank_a"
     spread = figure(tmp_path, key, BORE, tolerance=True)
     assert spread.low == pytest.approx(figure(tmp_path, key, ("bore: 0.028 in", "bore: 0.030 in")).si, rel=1e-9)
     assert spread.high == pytest.approx(figure(tmp_path, key, ("bore: 0.028 in", "bore: 0.026 in")).si, rel=1e-9)
@@ -71,10 +71,10 @@ def test_uneven_tolerances_and_temperatures(tmp_path: Path) -> None:
 
 
 def test_a_limits_tolerance_counts_too(tmp_path: Path) -> None:
-    key = "fuel.run_time.tank_a"
-    spread = figure(tmp_path, key, ("fuel.reserve: 30 %", "fuel.reserve: 30 % ± 5 %"), tolerance=True)
-    assert spread.low == pytest.approx(figure(tmp_path, key, ("reserve: 30 %", "reserve: 35 %")).si, rel=1e-9)
-    assert spread.high == pytest.approx(figure(tmp_path, key, ("reserve: 30 %", "reserve: 25 %")).si, rel=1e-9)
+    key, small = "fuel.run_time.tank_a", ("bore: 0.028 in", "bore: 0.014 in")  # it runs down to its reserve
+    spread = figure(tmp_path, key, small, ("fuel.reserve: 30 %", "fuel.reserve: 30 % ± 5 %"), tolerance=True)
+    assert spread.low == pytest.approx(figure(tmp_path, key, small, ("reserve: 30 %", "reserve: 35 %")).si, rel=1e-9)
+    assert spread.high == pytest.approx(figure(tmp_path, key, small, ("reserve: 30 %", "reserve: 25 %")).si, rel=1e-9)
     assert [m.at for m in spread.movers] == ["/limits/fuel.reserve"]
 
 

@@ -27,12 +27,12 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
-    from specc_fuel.accumulators import bursts
+    from specc_fuel.accumulators import bursts, held_gas
     from specc_fuel.faults import releases
     from specc_fuel.network import from_plumbing, solved_effects
-    from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity
+    from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity, relief
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
-    from specc_fuel.supply import condensation, cylinders, manifolds, rules, still_air
+    from specc_fuel.supply import condensation, connections, cylinders, manifolds, rules, still_air
 
     modules = (
         cylinders,
@@ -44,13 +44,16 @@ def specc_passes() -> Sequence[Pass | Limit]:
         line_capacity,
         even_jets,
         bursts,
+        held_gas,
         condensation,
         gas_used,
         each_case,
         cylinder_figures,
         plots,
         still_air,
+        relief,
         failed_regulator,
+        connections,
         releases,
         rules,
         sections,

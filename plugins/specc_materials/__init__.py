@@ -18,7 +18,18 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_materials import agree, brazing, cylinders, joined, near_flame, open_copper, piping, sections, threads
+    from specc_materials import (
+        agree,
+        brazing,
+        cylinders,
+        joined,
+        near_flame,
+        open_copper,
+        piping,
+        sections,
+        threads,
+        vessels,
+    )
 
     return [
         *joined.PASSES,
@@ -29,5 +40,6 @@ def specc_passes() -> Sequence[Pass | Limit]:
         *threads.PASSES,
         *near_flame.PASSES,
         *cylinders.PASSES,
+        *vessels.PASSES,
         *sections.PASSES,
     ]

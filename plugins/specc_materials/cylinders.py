@@ -37,7 +37,7 @@ class Due(NamedTuple):
     refillable: bool = True
 
 
-def _type(part: Part) -> str:
+def cylinder_type(part: Part) -> str:
     """The DOT type in a cylinder's marking; "" when there is none."""
     found = _TYPE.search(part.spec.text_or("marking"))
     return found[1].upper() if found else ""
@@ -67,7 +67,7 @@ def cylinder_marking(ctx: Context) -> Verdict:
         if not marking:
             unsaid.append(f"{c.tag}: state its marking:")
             continue
-        if not _type(c):
+        if not cylinder_type(c):
             troubles.append(
                 Trouble(
                     join(c.at, "marking"),
@@ -78,7 +78,7 @@ def cylinder_marking(ctx: Context) -> Verdict:
                 )
             )
             continue
-        if _type(c) == "39":
+        if cylinder_type(c) == "39":
             continue
         in_mark = re.search(r"(?:4BA|4BW|4B|4E)-?(\d{3})", marking.upper())
         stamped = c.spec.quantity_or_none("service_pressure")
@@ -115,7 +115,7 @@ def last_day(the_show: Show) -> date | None:
 
 def next_due(part: Part) -> Due:
     """The first day on which a cylinder may be overdue, as far as the spec says."""
-    kind = _type(part)
+    kind = cylinder_type(part)
     if kind == "39":
         return Due(None, "not refillable", refillable=False)
     if kind not in _TYPES:
@@ -260,7 +260,7 @@ def cylinder_overfill(ctx: Context) -> Verdict:
 
 def _needs_device(c: Part) -> bool:
     pounds = c.spec.quantity("capacity").si / POUND
-    return 4 - 1e-6 <= pounds <= 40 + 1e-6 and _type(c) != "39"
+    return 4 - 1e-6 <= pounds <= 40 + 1e-6 and cylinder_type(c) != "39"
 
 
 @rule(

@@ -13,17 +13,28 @@ import pytest
 from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
-from specc_fuel.accumulators import bursts
-from specc_fuel.outlets import even_jets, failed_regulator, line_capacity
+from specc_fuel.accumulators import bursts, held_gas
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
-from specc_fuel.supply import condensation
+from specc_fuel.supply import condensation, connections
 from specc_plumbing import lighting
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
 OWN = {
     p.id
-    for module in (bursts, condensation, cylinder_figures, even_jets, failed_regulator, lighting, line_capacity)
+    for module in (
+        bursts,
+        condensation,
+        connections,
+        cylinder_figures,
+        even_jets,
+        failed_regulator,
+        held_gas,
+        lighting,
+        line_capacity,
+        relief,
+    )
     for p in module.PASSES
     if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
 }
@@ -61,7 +72,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fuel.store_relief": {
         "no relief valve": (
             ("    relief: {from: x1, line: [rv]}\n", ""),
-            ("    rv: {kind: valve, form: relief, opens: 60 psi, rating: 250 psi}\n", ""),
+            ("    rv: {kind: valve, form: relief, opens: 60 psi, bore: 1/4 in, rating: 250 psi}\n", ""),
             on("acc", "accumulator", "store_relief"),
             # The solenoid valve is rated less than what then stands there when pr2 fails open.
             on("pr2", "regulator", "rated_for_failure"),
@@ -69,6 +80,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a valve that shuts it off": (
             ("line: [rv]", "line: [v9, rv]"),
             ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
+            on("pr2", "regulator", "rated_for_failure"),
             on("acc", "accumulator", "store_relief"),
         ),
     },
@@ -156,10 +168,19 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuel.relief_setting": {
         "one that weeps": (
-            marked("opens: 60 psi, rating: 250 psi}", "opens: 36 psi, rating: 250 psi}", "relief_setting"),
+            marked(
+                "opens: 60 psi, bore: 1/4 in, rating: 250 psi}",
+                "opens: 36 psi, bore: 5/16 in, rating: 250 psi}",
+                "relief_setting",
+            ),
         ),
         "one that opens too late": (
-            marked("opens: 60 psi, rating: 250 psi}", "opens: 200 psi, rating: 250 psi}", "relief_setting"),
+            marked(
+                "opens: 60 psi, bore: 1/4 in, rating: 250 psi}",
+                "opens: 200 psi, bore: 1/4 in, rating: 250 psi}",
+                "relief_setting",
+            ),
+            on("pr2", "regulator", "rated_for_failure"),
         ),
     },
     "fuel.rated_for_failure": {
@@ -181,6 +202,49 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
+    "fuel.relief_capacity": {
+        "one too small": (
+            ("opens: 60 psi, bore: 1/4 in,", "opens: 60 psi, bore: 1/8 in,"),
+            ("bore: 1/8 in, rating: 250 psi}", "bore: 1/8 in, rating: 250 psi} # expect: fuel.relief_capacity"),
+            on("pr2", "regulator", "rated_for_failure"),  # as if it were not there
+        ),
+        "less than the seat gives, as stated": (
+            (
+                "opens: 60 psi, bore: 1/4 in, rating: 250 psi}",
+                "opens: 60 psi, relieves: 20 lb/h, rating: 250 psi} # expect: fuel.relief_capacity",
+            ),
+            on("pr2", "regulator", "rated_for_failure"),
+        ),
+    },
+    "fuel.regulator_capacity": {
+        "more drawn than it is made for": (
+            marked(
+                "      set: 10 psi\n      capacity: 300 kBTU/h",
+                "      set: 10 psi\n      capacity: 60 kBTU/h",
+                "regulator_capacity",
+            ),
+        ),
+    },
+    "fuel.connection_flow": {
+        "a nut that closes on less": (
+            marked("connection_flow: 600 kBTU/h", "connection_flow: 60 kBTU/h", "connection_flow"),
+        ),
+    },
+    "fuel.held_gas": {
+        "a pipe that is a vessel": (
+            ("line: [v2, pr2, h2, acc, x1,", "line: [v2, pr2, h2, drum, acc, x1,"),
+            (
+                "    acc:\n",
+                "    drum: {kind: pipe, bore: 6 in, length: 2 ft, rating: 300 psi} # expect: fuel.held_gas\n    acc:\n",
+            ),
+        ),
+        "a hose that is a vessel": (
+            (
+                "    h2:\n      kind: hose\n      bore: 1/4 in",
+                "    h2:\n      kind: hose # expect: fuel.held_gas\n      bore: 2 in",
+            ),
+        ),
+    },
     "plumbing.shut_without_power": {
         "a valve that opens when its power fails": (
             (
@@ -196,7 +260,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "fuel.bath_limit": {
-        "water too warm": (marked("bath: 80 °F}", "bath: 140 °F}", "bath_limit"),),
+        "water too warm": (
+            marked("bath: 80 °F}", "bath: 140 °F}", "bath_limit"),
+            ("opens: 60 psi, bore: 1/4 in,", "opens: 60 psi, bore: 3/8 in,"),
+        ),
     },
 }
 CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
@@ -246,3 +313,47 @@ def test_an_elevation_counts_against_the_gauge(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, ("elevation: 420 ft", "elevation: 6000 ft"))
     higher = si(spec, "fuel.dew_pressure") - si(GOOD, "fuel.dew_pressure")
     assert higher == pytest.approx(si(GOOD, "core.air_pressure") - si(spec, "core.air_pressure"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rules"),
+    [
+        ("      seat: 3/32 in\n", "", ("relief_capacity", "rated_for_failure", "store_relief")),
+        (
+            "bore: 1/4 in, rating: 250 psi}",
+            "rating: 250 psi}",
+            ("relief_capacity", "rated_for_failure", "store_relief"),
+        ),
+        ("      set: 10 psi\n      capacity: 300 kBTU/h\n", "      set: 10 psi\n", ("regulator_capacity",)),
+        ("      connection_flow: 600 kBTU/h\n", "", ("connection_flow",)),
+    ],
+)
+def test_what_is_not_stated_is_not_checked(tmp_path: Path, old: str, new: str, rules: tuple[str, ...]) -> None:
+    result = result_of(project(tmp_path, GOOD, (old, new)), block=WITHOUT)
+    assert result.findings == ()
+    for rule in rules:
+        assert status_of(result, f"fuel.{rule}") == "not checked", rule
+
+
+def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> None:
+    shut = (
+        ("line: [rv]", "line: [v9, rv]"),
+        ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
+    )
+    result = result_of(project(tmp_path, GOOD, *shut), block=WITHOUT)
+    assert status_of(result, "fuel.relief_capacity") == "not applicable"
+    assert status_of(result, "fuel.rated_for_failure") == "found"
+
+
+def test_relief_flow_against_published_sizes() -> None:
+    """Computed with CoolProp from the published equation: Kd 0.62, k 1.13, a bore of 1/4 in, at 70 °F."""
+    for set_psig, lb_h in ((30, 142), (60, 247), (100, 396)):
+        relieving = (1.1 * set_psig + 14.7) * 6894.757
+        flow = relief.relief_flow(0.25 * 0.0254, 0.62, relieving, 294.26)
+        assert flow * 3600 / 0.45359237 == pytest.approx(lb_h, rel=0.015)
+
+
+def test_an_open_riser_is_no_vessel(tmp_path: Path) -> None:
+    """As wide behind the valve as a vessel, it is open to the air."""
+    wide = result_of(project(tmp_path, GOOD, ("riser: {kind: pipe, bore: 0.622 in", "riser: {kind: pipe, bore: 6 in")))
+    assert status_of(wide, "fuel.held_gas") == "passed"

@@ -19,9 +19,11 @@ from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import A58, CLASSES, SOLDER, filler_of
 from specc_materials.months import Month, read_month
 from specc_materials.piping import WALLS
+from specc_materials.vessels import PASSES as VESSELS
 
 GOOD = Path(__file__).with_name("materials.yaml")
 WITH = ("plumbing", "fuel", "materials")
+ELSEWHERE = {p.id for p in VESSELS}  # test_vessels.py
 OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
 PSI = 6894.757293168
 
@@ -434,13 +436,13 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
 def test_the_good_spec_has_no_findings_and_every_rule_passes() -> None:
     result = result_of(GOOD, block=OTHERS)
     assert result.findings == ()
-    own = {r.id: r.status for r in result.rules if r.id.startswith("materials.")}
+    own = {r.id: r.status for r in result.rules if r.id.startswith("materials.") and r.id not in ELSEWHERE}
     assert set(own.values()) == {"passed", "passed, source not verified"}
 
 
 def test_every_rule_has_a_bad_case() -> None:
     rules = {h.pass_.id for h in find().passes if h.pass_.kind == "rule" and h.plugin == "materials"}
-    assert rules == {f"materials.{rule}" for rule in BAD}
+    assert rules - ELSEWHERE == {f"materials.{rule}" for rule in BAD}
 
 
 def test_every_citation_is_in_the_references() -> None:

@@ -13,10 +13,10 @@ import pytest
 from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
-from specc_fuel.accumulators import bursts
-from specc_fuel.outlets import even_jets, failed_regulator, line_capacity
+from specc_fuel.accumulators import bursts, held_gas
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
-from specc_fuel.supply import condensation
+from specc_fuel.supply import condensation, connections
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, lighting, mating
 
 HERE = Path(__file__).parent
@@ -35,7 +35,10 @@ ELSEWHERE = {
         lighting,
         mating,
         condensation,
+        connections,
+        held_gas,
         line_capacity,
+        relief,
         even_jets,
         cylinder_figures,
         failed_regulator,
@@ -293,9 +296,27 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuel.rated_for_supply": {
         "a part rated too low": (("rating: 250 psi", "rating: 200 psi # expect: fuel.rated_for_supply"),),
+        "rated for the forecast, and less than 250 psi": (
+            ("rating: 250 psi", "rating: 240 psi # expect: fuel.rated_for_supply"),
+        ),
+        "listed, in air so warm that it may see more": (
+            ("high: 86 °F", "high: 98 °F"),
+            ("rating: 250 psi", "listing: for LP-gas\n      rating: 250 psi # expect: fuel.rated_for_supply"),
+            # 254 psig, of commercial propane
+        ),
         "a part of unknown rating": (
             ("      rating: 250 psi\n", ""),
             ("      kind: regulator\n", "      kind: regulator # expect: fuel.rated_for_supply\n"),
+        ),
+    },
+    "fuel.service_pressure": {
+        "a cylinder made for less": (("rating: 240 psi", "rating: 225 psi # expect: fuel.service_pressure"),),
+    },
+    "fuel.liquid_temperature": {
+        "a rise in the sun that is too much": (
+            ("sun: 20 °F", "sun: 45 °F # expect: fuel.liquid_temperature"),
+            ("rating: 250 psi", "rating: 350 psi"),
+            ("rating: 125 psi", "rating: 350 psi"),
         ),
     },
     "fuel.rated_for_setting": {

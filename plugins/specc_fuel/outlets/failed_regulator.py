@@ -11,6 +11,7 @@ from specc.measure.units import PSI
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.keys import AT_REST
+from specc_fuel.outlets.relief import RELIEVED
 from specc_fuel.wording import psig, rated_up
 
 MARGIN = Limit(
@@ -79,16 +80,17 @@ def relief_setting(ctx: Context) -> Verdict:
 @rule(
     "fuel.rated_for_failure",
     level="warning",
-    statement="What stands behind a regulator is rated for what it sees when that fails open, or has a relief valve",
+    statement="What stands behind a regulator is rated for what it sees when that fails open, or for what a relief "
+    "valve that passes all of it lets stand",
     source=CHOICE,
-    needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE, SECTION_FAILED_OPEN),
+    needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE, SECTION_FAILED_OPEN, RELIEVED),
 )
 def rated_for_failure(ctx: Context) -> Verdict:
     """One regulator fails at a time. Commercial propane, as for parts at cylinder pressure; outlets past their feed
     orifice see less, and are held to that."""
     net, zones, sections = ctx[NETWORK], ctx[ZONES], ctx[SECTION_FAILED_OPEN]
     commercial = 1 + ctx.limit("fuel.commercial_margin").si
-    troubles, unrated, relieved, looked = [], [], [], 0
+    troubles, unrated, unknown, looked = [], [], [], 0
     for tag, figure in sections.items():
         looked += 1
         part, rating = net.by_tag[tag], net.by_tag[tag].spec.quantity_or_none("rating")
@@ -109,16 +111,18 @@ def rated_for_failure(ctx: Context) -> Verdict:
         if not behind:
             continue
         looked += len(behind)
-        if any(p.form == "relief" for p in behind):
-            relieved.append(regulator.tag)
-            continue
         # The zone at its inlet is the supply's or that of the regulator before it, which still holds.
         inlet = zones.get(regulator.tag, SUPPLY)
         before = ctx[CYLINDER_PRESSURE].si * commercial if inlet not in ctx[AT_REST] else ctx[AT_REST][inlet].si
+        relief = ctx[RELIEVED].get(regulator.tag)
+        if relief is not None and relief.enough:
+            before = min(before, relief.rises_to)
         rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
         weak = sorted(one for one in rated if one[0] < before * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
-        if weak:
+        if weak and relief is not None and relief.enough is None:
+            unknown.append(f"whether the relief valve behind {regulator.tag} passes all that comes: {relief.unsaid}")
+        elif weak:
             listed = several([f"{tag} ({text})" for _, tag, text in weak])
             troubles.append(
                 Trouble(
@@ -134,9 +138,8 @@ def rated_for_failure(ctx: Context) -> Verdict:
     left = []
     if unrated:
         left.append(f"no rating is stated for {', '.join(unrated[:5])}" + (" and others" if len(unrated) > 5 else ""))
-    if relieved:
-        left.append(f"whether the relief valve behind {', '.join(relieved)} passes all that comes is not computed")
-    if unrated and not troubles:
+    left += unknown
+    if left and not troubles:
         return not_checked("; ".join(left))
     return found(troubles, "; ".join([counted(looked, "part"), *left]))
 

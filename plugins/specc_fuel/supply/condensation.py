@@ -25,6 +25,7 @@ from specc import (
     figures,
     found,
     not_applicable,
+    not_checked,
     rule,
     show,
 )
@@ -38,6 +39,7 @@ from specc.model.wording import counted
 from specc_fuel.calc import condensing
 from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
+from specc_fuel.outlets.relief import FIRE, RELIEVED
 from specc_fuel.wording import psig
 
 BUTANE = Limit(
@@ -292,25 +294,29 @@ def no_condensation(ctx: Context) -> Verdict:
     statement="A relief valve stands on each accumulator, with nothing between that could close",
     source=CHOICE,
     needs=(NETWORK,),
+    wants=(RELIEVED,),
 )
 def store_relief(ctx: Context) -> Verdict:
-    net = ctx[NETWORK]
+    """That one is there is not enough: what it lets out has to be known, and is judged by fuel.relief_capacity."""
+    net, relieved = ctx[NETWORK], ctx.get(RELIEVED) or {}
     stores = net.of_kind("accumulator")
     if not stores:
         return not_applicable("no accumulator is described")
-    return found(
-        (
-            Trouble(
-                s.at,
-                f"no relief valve stands on {s.tag} ({s.title})",
-                "a relief valve for LP-gas that opens below the lowest rating there, its outlet up and away",
-                "liquid shut in rises tens of psi with each degree, and a fire nearby does the same to gas",
-            )
-            for s in stores
-            if not _relieved(net, s)
-        ),
-        counted(len(stores), "accumulator"),
-    )
+    bare = [
+        Trouble(
+            s.at,
+            f"no relief valve stands on {s.tag} ({s.title})",
+            "a relief valve for LP-gas that opens below the lowest rating there, its outlet up and away",
+            "liquid shut in rises tens of psi with each degree, and a fire nearby does the same to gas",
+        )
+        for s in stores
+        if not _relieved(net, s)
+    ]
+    above = {r.tag for s in stores for r in net.first_above(s.tag, "regulator")}
+    unsized = [tag for tag in above if tag in relieved and relieved[tag].enough is None]
+    if unsized and not bare:
+        return not_checked(f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}")
+    return found(bare, f"{counted(len(stores), 'accumulator')}; {FIRE}")
 
 
 PASSES = (BUTANE, MARGIN, dew, warmest, at_rest, highest_setting, no_condensation, store_relief)

@@ -26,7 +26,8 @@ from specc.measure.units import PSI
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
+from specc_fuel.calc.boiling import BATH_LIMIT
+from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED
 from specc_fuel.wording import psig, rated_up
@@ -44,6 +45,25 @@ MARGIN = Limit(
 _RATED = Citation(
     "ul-144-2021", "clause 7.1, least inlet rating of a regulator at cylinder pressure: 250 psig", "reprint"
 )
+
+
+_SERVICE = Citation("california-13-933", "DOT containers for LP-gas: service pressure at least 240 psi", "read")
+
+LEAST_RATING = Limit(
+    "fuel.least_rating", "250 psi", "gauge_pressure", "max", "least rating of a part at cylinder pressure", _RATED
+)
+SERVICE = Limit(
+    "fuel.service_pressure", "240 psi", "gauge_pressure", "max", "least service pressure of a cylinder", _SERVICE
+)
+HOTTEST = Limit(
+    "fuel.liquid_hottest",
+    "125 °F",
+    "temperature",
+    "min",
+    "warmest that a cylinder's liquid may be computed to get",
+    BATH_LIMIT.citation,
+)
+_LISTED_TO = 300 * 6894.757293168  # Pa: up to here a listing for cylinder pressure stands in for a rating (our choice)
 
 
 def _f(figure: Figure) -> str:
@@ -218,17 +238,21 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
 @rule(
     "fuel.rated_for_supply",
     level="error",
-    statement="Each part at cylinder pressure is rated for the hottest cylinder, of commercial propane",
+    statement="Each part at cylinder pressure is rated 250 psig or more, and for the hottest cylinder, of commercial "
+    "propane",
     source=_RATED,
     needs=(CYLINDER_PRESSURE, NETWORK),
 )
 def rated_for_supply(ctx: Context) -> Verdict:
-    parts = supply_parts(ctx[NETWORK])
+    """Cylinders are held to their service pressure, apart (fuel.service_pressure). Above 250 psig a part that is listed
+    for LP-gas at cylinder pressure will do up to 300 psig, with a warning."""
+    parts = tuple(p for p in supply_parts(ctx[NETWORK]) if p.kind != "cylinder")
     if not parts:
         ctx[NETWORK].all_read()
-        return not_applicable("no cylinder is described")
-    highest = ctx[CYLINDER_PRESSURE]
-    reached = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
+        return not_applicable("nothing stands at cylinder pressure")
+    highest, least = ctx[CYLINDER_PRESSURE], ctx.limit(LEAST_RATING.key)
+    computed = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
+    reached = max(computed, least.si)
     troubles = []
     for part in parts:
         rating = part.spec.quantity_or_none("rating")
@@ -241,19 +265,79 @@ def rated_for_supply(ctx: Context) -> Verdict:
                     "a part nobody knows the rating of cannot be shown to hold",
                 )
             )
-        elif rating.si < reached:
+        elif rating.si < reached * (1 - 1e-9):
+            listed = part.spec.text_or("listing")
+            excused = listed and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
+                    f"{part.tag} is rated {rating.text}, and {least.text} is the least at cylinder pressure"
+                    if computed <= least.si
+                    else f"{part.tag} is rated {rating.text}, and may see {psig(computed)}"
+                    + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else ""),
                     "a part with that rating stamped on it",
                     f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
+                    level="warning" if excused else None,
                     cure=rated_up(part, reached),
                 )
             )
     if not troubles:
         ctx[NETWORK].all_read()
     return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
+
+
+@rule(
+    "fuel.service_pressure",
+    level="error",
+    statement="Each cylinder has a service pressure of at least 240 psig",
+    source=_SERVICE,
+    needs=(CYLINDERS,),
+)
+def service_pressure(ctx: Context) -> Verdict:
+    """As its rating says; what is stamped on it, and stated as such, is read by the materials plugin."""
+    least, troubles, unsaid = ctx.limit(SERVICE.key), [], []
+    for part in ctx[CYLINDERS]:
+        stated = part.spec.quantity_or_none("rating")
+        if part.spec.has("service_pressure"):
+            continue
+        if stated is None:
+            unsaid.append(part.tag)
+        elif stated.si < least.si * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    join(part.at, "rating"),
+                    f"{part.tag} has a service pressure of {stated.text}",
+                    f"a propane cylinder of {least.text} or more, as stamped on it",
+                    "its relief valve is set by it, and opens when the sun warms a cylinder that is made for less",
+                )
+            )
+    if unsaid and not troubles:
+        return not_checked(f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)")
+    return found(troubles, counted(len(ctx[CYLINDERS]), "cylinder"))
+
+
+@rule(
+    "fuel.liquid_temperature",
+    level="error",
+    statement="No cylinder's liquid is computed warmer than 125 °F",
+    source=BATH_LIMIT.citation,
+    needs=(CYLINDERS, CASES),
+)
+def liquid_temperature(ctx: Context) -> Verdict:
+    most, cases = ctx.limit(HOTTEST.key), ctx[CASES]
+    hottest = max(cases, key=lambda case: case.liquid.si)
+    warm = show(hottest.liquid.si, "temperature", "°F", 3)
+    troubles = []
+    if hottest.liquid.si > most.si * (1 + 1e-9):
+        troubles.append(
+            Trouble(
+                "/weather/sun" if hottest.liquid.si > hottest.air.si else "/weather/air",
+                f"the liquid may be {warm} warm (case: {hottest.name}), and {most.text} is the most",
+                "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
+                "a full cylinder that warms fills with liquid, and then its relief valve opens",
+            )
+        )
+    return found(troubles, f"at most {warm}")
 
 
 def _highest_setting(regulators: tuple[Part, ...]) -> float:
@@ -355,11 +439,16 @@ def regulated(ctx: Context) -> Verdict:
 
 PASSES = (
     MARGIN,
+    LEAST_RATING,
+    SERVICE,
+    HOTTEST,
     enough_gas,
     no_more_than_needed,
     boil_off_holds,
     regulator_supplied,
     rated_for_supply,
+    service_pressure,
+    liquid_temperature,
     rated_for_setting,
     regulated,
 )

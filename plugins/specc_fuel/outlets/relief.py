@@ -1,0 +1,186 @@
+"""Whether a relief valve passes what a regulator gives that has failed open.
+
+A relief valve makes nothing pass by being there. What it lets out is stated, or computed from its bore as vapor that
+runs at the speed of sound; what the regulator gives is computed from its seat, wide open at the hottest supply, with
+nothing else in the way. Fire around a vessel is not sized.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Key,
+    Limit,
+    Trouble,
+    Verdict,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc import value as shared
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Part
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model.wording import counted
+from specc_fuel.calc import nozzle, propane
+from specc_fuel.keys import WARMEST_SUPPLY
+from specc_fuel.wording import psig
+
+VAPOR = Citation("api-520-1", "vapor at critical flow, W = C A Kd P1 sqrt(M/(T Z))", "reprint")
+ACCUMULATION = Limit(
+    "fuel.relief_accumulation",
+    "10 %",
+    "ratio",
+    "max",
+    "how far above its setting a relief valve is taken to let the pressure rise while it passes its capacity",
+    Citation("asme-viii-1", "UG-125(c): 10 % or 3 psi", "reprint"),
+)
+DISCHARGE = Limit(
+    "fuel.relief_discharge",
+    "62 %",
+    "ratio",
+    "min",
+    "discharge coefficient of a relief valve whose capacity and discharge: are not stated",
+    CHOICE,
+)
+FIRE = "a vessel in a fire is not sized"
+
+
+class Relieved(NamedTuple):
+    """Relief behind one regulator. `opens`: Pa gauge, the highest at which one opens that is counted. `lets_out` and
+    `comes`: kg/s, None where not known; `unsaid` then says what to state."""
+
+    valves: tuple[Part, ...]
+    rises_to: float
+    lets_out: float | None
+    comes: float | None
+    unsaid: str
+
+    @property
+    def enough(self) -> bool | None:
+        if self.lets_out is None or self.comes is None:
+            return None
+        return self.lets_out >= self.comes * (1 - 1e-9)
+
+
+RELIEVED: Key[Mapping[str, Relieved]] = Key("fuel.relieved", dict)
+"""By regulator with a relief valve in the zone behind it."""
+
+
+def relief_flow(bore: float, discharge: float, pressure: float, temperature: float) -> float:
+    """Vapor through a relief valve, kg/s: Kd A times the critical flux from rest.
+
+    bore: m. discharge: Kd. pressure: Pa absolute ahead, relieving. temperature: K, no lower than where the gas is
+    vapor. Source: API 520 part I, vapor at critical flow; its C sqrt(M/(T Z)) is the same isentropic flux.
+    """
+    gas = nozzle.propane_at(pressure, temperature)
+    return discharge * math.pi * bore**2 / 4 * nozzle.flux(pressure, pressure, gas.rho, gas.k)
+
+
+def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
+    stated = valve.spec.quantity_or_none("relieves")
+    if stated is not None:
+        return stated.si
+    bore = valve.spec.quantity_or_none("bore")
+    if bore is None:
+        return None
+    own = valve.spec.quantity_or_none("discharge")
+    hottest = max(case.liquid.si for case in ctx[CASES])
+    # Warm gas is thinner and runs out less by weight; it is vapor there.
+    warm = max(hottest, propane.boiling_point(relieving) + 0.1)
+    return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, warm)
+
+
+@shared(RELIEVED, needs=(NETWORK, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES))
+def relieved(ctx: Context) -> Mapping[str, Relieved]:
+    net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
+    made = {}
+    for regulator in net.of_kind("regulator"):
+        valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == regulator.tag)
+        # One that a valve may shut off does not count.
+        valves = tuple(v for v in valves if not _shut_off(ctx, v))
+        if not valves:
+            continue
+        opens = {v.tag: q for v in valves if (q := v.spec.quantity_or_none("opens")) is not None}
+        if len(opens) < len(valves):
+            lacking = next(v.tag for v in valves if v.tag not in opens)
+            made[regulator.tag] = Relieved(valves, 0.0, None, None, f"{lacking} does not say when it opens (opens:)")
+            continue
+        rises_to = max(q.si for q in opens.values()) * (1 + ctx.limit(ACCUMULATION.key).si)
+        each = {v.tag: _lets_out(ctx, v, rises_to + air) for v in valves}
+        seat, unsaid = regulator.spec.quantity_or_none("seat"), []
+        unsaid += [f"what {t} lets out (relieves:, or bore:)" for t, flow in each.items() if flow is None]
+        unsaid += [] if seat else [f"what {regulator.tag} gives wide open (seat:, the bore of its seat)"]
+        comes = None
+        if seat is not None:
+            gas = nozzle.propane_at(supply + air, propane.boiling_point(supply + air) + 0.1)
+            comes = math.pi * seat.si**2 / 4 * nozzle.flux(supply + air, max(supply - rises_to, 0.0), gas.rho, gas.k)
+        lets = None if any(f is None for f in each.values()) else sum(f for f in each.values() if f is not None)
+        made[regulator.tag] = Relieved(valves, rises_to, lets, comes, f"not stated: {', '.join(unsaid)}" * bool(unsaid))
+    return made
+
+
+def _shut_off(ctx: Context, valve: Part) -> bool:
+    """Whether something that closes stands between a relief valve and the first place where lines meet."""
+    net = ctx[NETWORK]
+    above = net.before.get(valve.tag, ())
+    while len(above) == 1:
+        part = net.by_tag[above[0]]
+        if part.kind == "valve" and part.form != "relief":
+            return True
+        if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
+            return False
+        above = net.before.get(part.tag, ())
+    return False
+
+
+def _lb_h(si: float) -> str:
+    return show(si, "mass_flow", "lb/h", 3)
+
+
+@rule(
+    "fuel.relief_capacity",
+    level="error",
+    statement="Each relief valve behind a regulator passes what that regulator gives when it fails open; fire is not "
+    "sized",
+    source=VAPOR,
+    needs=(RELIEVED, NETWORK, ZONES),
+)
+def relief_capacity(ctx: Context) -> Verdict:
+    net, zones = ctx[NETWORK], ctx[ZONES]
+    if not ctx[RELIEVED]:
+        there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]
+        return not_applicable(
+            f"no relief valve stands behind a regulator{'; at cylinder pressure none is sized' if there else ''}"
+        )
+    troubles, unsaid, words = [], [], []
+    for tag, relief in ctx[RELIEVED].items():
+        if relief.lets_out is None or relief.comes is None:
+            unsaid.append(relief.unsaid)
+            continue
+        named = ", ".join(v.tag for v in relief.valves)
+        words.append(f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} from {tag}")
+        if not relief.enough:
+            troubles.append(
+                Trouble(
+                    relief.valves[0].at,
+                    f"{named} lets out {_lb_h(relief.lets_out)} at {psig(relief.rises_to)}, and {tag} gives "
+                    f"{_lb_h(relief.comes)} when it fails open",
+                    f"relief valves of {_lb_h(relief.comes)} of propane together, or a regulator with a smaller seat",
+                    "the pressure goes on rising although the relief valve is open",
+                )
+            )
+    looked = "; ".join([*words, FIRE])
+    if troubles:
+        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
+    return not_checked("; ".join([*unsaid, FIRE])) if unsaid else found((), f"{looked}; {counted(len(words), 'zone')}")
+
+
+PASSES = (ACCUMULATION, DISCHARGE, relieved, relief_capacity)

@@ -1,0 +1,115 @@
+"""What is drawn through a regulator and a cylinder's connection, against what their makers say they pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from specc import Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
+from specc.model.view import join
+from specc.model.wording import counted
+from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.network.burning import Burning
+from specc_fuel.network.solved_effects import ALONE, TOGETHER
+
+_RATED = Citation("ul-144-2021", "rated flow is at a named inlet and outlet pressure", "reprint")
+_NUT = Citation("ansi-z21-81", "Type 1 (CGA 791) nuts close on excess flow, by their color; figures by maker", "memory")
+
+
+def _heat(kg_per_s: float) -> str:
+    return show(kg_per_s * gross_heating_value(), "power", "BTU/h", 3)
+
+
+def _solved(ctx: Context) -> Iterator[tuple[Burning, str]]:
+    """Each state of the network: what burns together in a scene, and each effect alone, in each weather case."""
+    for key, what in ((TOGETHER, "the scene"), (ALONE, "alone:")):
+        for case, by_name in ctx.all(key).items():
+            for name, burning in by_name.items():
+                yield burning, f"{what} {name}, case: {case}"
+
+
+@rule(
+    "fuel.regulator_capacity",
+    level="warning",
+    statement="No regulator passes more than its stated capacity",
+    source=_RATED,
+    needs=(TOGETHER, ALONE, NETWORK),
+)
+def regulator_capacity(ctx: Context) -> Verdict:
+    """What fills an accumulator is left out: a regulator fills it as fast as it can, and slower does no harm."""
+    most: dict[str, tuple[float, str]] = {}
+    for burning, where in _solved(ctx):
+        for tag in burning.solution.regulators:
+            drawn = abs(burning.solution.flow[tag])
+            if drawn >= most.get(tag, (0.0, ""))[0]:
+                most[tag] = (drawn, where)
+    if not most:
+        return not_applicable("no regulator feeds what burns")
+    net = ctx[NETWORK]
+    troubles, unsaid = [], []
+    for tag, (drawn, where) in most.items():
+        part = net.by_tag[tag]
+        capacity = part.spec.quantity_or_none("capacity")
+        if capacity is None:
+            unsaid.append(f"{tag} does not say what it passes (capacity:); {_heat(drawn)} is drawn")
+        elif drawn * gross_heating_value() > capacity.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    join(part.at, "capacity"),
+                    f"{tag} passes {_heat(drawn)} gross ({where}), and is made for {capacity.text}",
+                    f"a regulator of {_heat(drawn)} or more, or a draw of {capacity.text} at most",
+                    "beyond its capacity its pressure sags, and flames sink as more is lit",
+                )
+            )
+    looked = f"{counted(len(most) - len(unsaid), 'regulator')}; what fills an accumulator is not counted"
+    if troubles:
+        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
+    return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
+
+
+def _is_791(part: Part, fit: Fitted) -> bool:
+    return "791" in part.spec.text_or("connection") or any(e.family == "CGA" and e.size == "791" for e in fit.ends)
+
+
+@rule(
+    "fuel.connection_flow",
+    level="warning",
+    statement="No cylinder gives more than the excess-flow part in its CGA 791 connection lets pass",
+    source=_NUT,
+    needs=(TOGETHER, ALONE, NETWORK, FITTED),
+)
+def connection_flow(ctx: Context) -> Verdict:
+    """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""
+    net = ctx[NETWORK]
+    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag])]
+    if not here:
+        return not_applicable("no cylinder is connected by CGA 791")
+    most: dict[str, tuple[float, str]] = {}
+    for burning, where in _solved(ctx):
+        for part in here:
+            drawn = burning.solution.flow.get(f"supply at {burning.piping.after.get(part.tag, '')}", 0.0)
+            if drawn >= most.get(part.tag, (0.0, ""))[0]:
+                most[part.tag] = (drawn, where)
+    troubles, unsaid = [], []
+    for part in here:
+        drawn, where = most.get(part.tag, (0.0, ""))
+        limit = part.spec.quantity_or_none("connection_flow")
+        if limit is None:
+            unsaid.append(f"{part.tag} does not say at which flow its nut closes (connection_flow:)")
+        elif drawn * gross_heating_value() > limit.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    join(part.at, "connection_flow"),
+                    f"{part.tag} gives {_heat(drawn)} gross ({where}), and its nut closes at {limit.text}",
+                    f"a nut for {_heat(drawn)} or more, or a draw of {limit.text} at most",
+                    "the nut closes in the middle of the show and lets a trickle through, which looks like a cold "
+                    "cylinder and invites somebody to warm it",
+                )
+            )
+    looked = counted(len(here) - len(unsaid), "cylinder")
+    if troubles:
+        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
+    return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
+
+
+PASSES = (regulator_capacity, connection_flow)

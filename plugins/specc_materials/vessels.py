@@ -1,0 +1,211 @@
+"""Rules on vessels: the plate of an accumulator, propane cylinders used as one, cylinders whose numbers do not fit."""
+
+from __future__ import annotations
+
+import contextlib
+import math
+import re
+
+from specc import Citation, Context, Trouble, Verdict, authority_decides, not_applicable, rule, show
+from specc.kinds.plumbing import Network, Part
+from specc.kinds.show import SHOW
+from specc.model.passes import judged
+from specc.model.view import Unreadable, join
+from specc.model.wording import counted
+from specc_materials.cylinders import cylinder_type, last_day, next_due
+from specc_materials.joined import JOINED
+
+_PLATE = Citation("asme-viii-1", "UG-116, UG-119: marks on the vessel or its nameplate", "memory")
+_REBUILT = Citation("cfr-49-180", "180.211(a): a cylinder is repaired or rebuilt only under an approval", "read")
+_ONCE = Citation("cfr-49-178", "178.65: DOT 39 cylinders are not refilled", "reprint")
+
+# What a stamped vessel shows, in the spec's words and in a reader's.
+PLATE = {
+    "pressure": "its pressure",
+    "temperature": "the temperature at which that holds",
+    "maker": "its maker",
+    "serial": "its serial number",
+    "year": "the year it was made",
+}
+_DOT = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(?:4|39)", re.IGNORECASE)
+_FILL = 0.42  # kg of propane to each kg of water that a cylinder holds; U-4 of WAC 296-307-41037 has 41 to 43 %
+_WATER = 1000.0  # kg/m3
+# Empty weight over what it holds: common cylinders of 1 to 100 lb have 0.65 to 1.5 (no published source).
+_LIGHT, _HEAVY = 0.4, 2.5
+
+
+def is_cylinder(part: Part) -> bool:
+    """Whether an accumulator is a propane cylinder: by what is said of it, or by its marking."""
+    return part.form == "propane_cylinder" or bool(_DOT.search(part.spec.text_or("marking")))
+
+
+def _fed_cylinders(net: Network) -> tuple[Part, ...]:
+    """Cylinders that gas is led into, behind a regulator: they are accumulators by what they do."""
+    return tuple(c for c in net.of_kind("cylinder") if any(p.kind == "regulator" for p in net.upstream(c.tag)))
+
+
+@rule(
+    "materials.vessel_marking",
+    level="error",
+    statement="Each accumulator carries a plate with its pressure, temperature, maker, serial number and year",
+    source=_PLATE,
+    needs=(JOINED,),
+)
+def vessel_marking(ctx: Context) -> Verdict:
+    """The word ASME in a marking is no stamp. A propane cylinder used as an accumulator has a rule of its own."""
+    vessels = [p for p in ctx[JOINED].net.of_kind("accumulator") if not is_cylinder(p)]
+    if not vessels:
+        return not_applicable("no accumulator but a propane cylinder is described")
+    troubles = []
+    for part in vessels:
+        plate = part.spec.child("plate")
+        lacking = [words for key, words in PLATE.items() if not plate.has(key)]
+        stamped, rating = plate.quantity_or_none("pressure"), part.spec.quantity_or_none("rating")
+        if lacking:
+            troubles.append(
+                Trouble(
+                    join(part.at, "plate") if part.spec.has("plate") else part.at,
+                    f"the plate of {part.tag} is not described: {', '.join(lacking)}",
+                    "plate: {pressure:, temperature:, maker:, serial:, year:} as stamped; a vessel without a plate is "
+                    "not used",
+                    "a vessel that nobody stands behind with a number may hold, or burst, and nobody can tell",
+                )
+            )
+        elif stamped is not None and rating is not None and rating.si > stamped.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    join(part.at, "rating"),
+                    f"{part.tag} is rated {rating.text} here, and its plate says {stamped.text}",
+                    f"rating: {stamped.text}, as on the plate",
+                )
+            )
+    return judged(troubles, (), f"{counted(len(vessels), 'vessel')}; what a plate says is stated, not seen")
+
+
+@rule(
+    "materials.cylinder_as_vessel",
+    level="error",
+    statement="A propane cylinder used as an accumulator is whole, in date and never filled; the authority decides",
+    source=_REBUILT,
+    needs=(JOINED, SHOW),
+)
+def cylinder_as_vessel(ctx: Context) -> Verdict:
+    net, last = ctx[JOINED].net, last_day(ctx[SHOW])
+    fed = _fed_cylinders(net)
+    used = (*(p for p in net.of_kind("accumulator") if is_cylinder(p)), *fed)
+    if not used:
+        return not_applicable("no propane cylinder is used as an accumulator")
+    troubles, unsaid = [], []
+    for part in used:
+        altered = part.spec.text_or("altered")
+        if altered not in ("", "none"):
+            troubles.append(
+                Trouble(
+                    join(part.at, "altered"),
+                    f"{part.tag}, a propane cylinder, is {altered}",
+                    "a vessel with a plate; a cylinder with other holes or welds than its maker's is scrap",
+                    "its marks hold for the cylinder as it was made, and nobody has tested this one",
+                )
+            )
+        elif not altered:
+            unsaid.append(f"{part.tag}: state altered: (none, drilled, welded or bushed)")
+        if part in fed or part.spec.yes("filled"):
+            troubles.append(
+                Trouble(
+                    join(part.at, "filled") if part.spec.yes("filled") else part.at,
+                    f"{part.tag} holds liquid propane, and gas is led into it as into an accumulator",
+                    "a vessel of its own for the gas, never one that is filled",
+                    "a burst from it throws liquid, which burns many times larger than gas",
+                )
+            )
+        due = next_due(part)
+        if due.on is None:
+            unsaid.append(f"{part.tag}: {due.why}")
+        elif last is not None and due.on <= last:
+            troubles.append(
+                Trouble(
+                    join(part.at, "requalified" if part.spec.has("requalified") else "made"),
+                    f"{part.tag}, a propane cylinder, was due for requalification in {due.on:%Y-%m}",
+                    "one that is in date on the event's last day",
+                )
+            )
+    if troubles or unsaid:
+        return judged(troubles, unsaid, counted(len(used), "cylinder"))
+    return authority_decides(
+        f"{', '.join(p.tag for p in used)}: as an accumulator, a propane cylinder is outside what it is marked for"
+    )
+
+
+@rule(
+    "materials.cylinder_size",
+    level="error",
+    statement="What a cylinder is said to hold goes into its size, and fits its empty weight",
+    source=Citation("wac-296-307", "Table U-4: propane at most 42 % of the water it holds", "read"),
+    needs=(JOINED,),
+)
+def cylinder_size(ctx: Context) -> Verdict:
+    cylinders = ctx[JOINED].net.of_kind("cylinder")
+    if not cylinders:
+        return not_applicable("no cylinder is described")
+    troubles, unsaid = [], []
+    for c in cylinders:
+        capacity = c.spec.quantity("capacity")
+        d, h = c.spec.quantity_or_none("diameter"), c.spec.quantity_or_none("height")
+        tare = None
+        with contextlib.suppress(Unreadable):  # reported where it stands; the size is judged all the same
+            tare = c.spec.quantity_or_none("tare")
+        if d is not None and h is not None:
+            most = _FILL * _WATER * math.pi * d.si**2 / 4 * h.si
+            if capacity.si > most * (1 + 1e-9):
+                troubles.append(
+                    Trouble(
+                        join(c.at, "capacity"),
+                        f"{c.tag} is said to hold {capacity.text}, and {d.text} by {h.text} hold at most "
+                        f"{show(most, 'mass', 'lb', 2)}",
+                        "what is stamped or painted on it, and its size outside",
+                        "gas that is not there is counted on",
+                    )
+                )
+        else:
+            unsaid.append(f"{c.tag}: state its diameter: and height:")
+        if tare is not None and not _LIGHT * capacity.si <= tare.si <= _HEAVY * capacity.si:
+            troubles.append(
+                Trouble(
+                    join(c.at, "tare"),
+                    f"{c.tag} is said to weigh {tare.text} empty and to hold {capacity.text}",
+                    f"the TW stamped on its collar: {_LIGHT:g} to {_HEAVY:g} times what it holds",
+                    "its steel is counted on for heat, and its weight for what is left",
+                )
+            )
+    return judged(troubles, unsaid, f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice")
+
+
+@rule(
+    "materials.cylinder_refilled",
+    level="error",
+    statement="No DOT 39 cylinder was filled again",
+    source=_ONCE,
+    needs=(JOINED,),
+)
+def cylinder_refilled(ctx: Context) -> Verdict:
+    once = [c for c in ctx[JOINED].net.of_kind("cylinder", "accumulator") if cylinder_type(c) == "39"]
+    if not once:
+        return not_applicable("no DOT 39 cylinder is described")
+    return judged(
+        (
+            Trouble(
+                join(c.at, "refilled") if c.spec.has("refilled") else c.at,
+                f"{c.tag} is a DOT 39 cylinder, and "
+                + ("was filled again" if c.kind == "cylinder" else "gas is led into it"),
+                "a cylinder made to be filled again, such as DOT-4BW240",
+                "its wall and valve are made for one filling; the valve leaks after it",
+            )
+            for c in once
+            if c.spec.yes("refilled") or c.kind == "accumulator"
+        ),
+        [f"{c.tag}: state refilled:" for c in once if c.kind == "cylinder" and not c.spec.has("refilled")],
+        counted(len(once), "cylinder"),
+    )
+
+
+PASSES = (vessel_marking, cylinder_as_vessel, cylinder_size, cylinder_refilled)
