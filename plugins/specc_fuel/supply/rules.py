@@ -307,8 +307,9 @@ def service_pressure(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "rating"),
                     f"{part.tag} has a service pressure of {stated.text}",
-                    f"a propane cylinder of {least.text} or more, as stamped on it",
+                    "a propane cylinder with that stamped on it",
                     "its relief valve is set by it, and opens when the sun warms a cylinder that is made for less",
+                    cure=rated_up(part, least.si),
                 )
             )
     if unsaid and not troubles:
