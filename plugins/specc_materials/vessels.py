@@ -55,6 +55,7 @@ def vessel_marking(ctx: Context) -> Verdict:
     """The word ASME in a marking is no stamp. A propane cylinder used as an accumulator has a rule of its own."""
     vessels = [p for p in ctx[JOINED].net.of_kind("accumulator") if not is_cylinder(p)]
     if not vessels:
+        ctx[JOINED].net.all_read()
         return not_applicable("no accumulator but a propane cylinder is described")
     troubles = []
     for part in vessels:
@@ -94,6 +95,7 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
     fed = _fed_cylinders(net)
     used = (*(p for p in net.of_kind("accumulator") if is_cylinder(p)), *fed)
     if not used:
+        ctx[JOINED].net.all_read()
         return not_applicable("no propane cylinder is used as an accumulator")
     troubles, unsaid = [], []
     for part in used:
@@ -146,6 +148,7 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
 def cylinder_size(ctx: Context) -> Verdict:
     cylinders = ctx[JOINED].net.of_kind("cylinder")
     if not cylinders:
+        ctx[JOINED].net.all_read()
         return not_applicable("no cylinder is described")
     troubles, unsaid = [], []
     for c in cylinders:
@@ -190,6 +193,7 @@ def cylinder_size(ctx: Context) -> Verdict:
 def cylinder_refilled(ctx: Context) -> Verdict:
     once = [c for c in ctx[JOINED].net.of_kind("cylinder", "accumulator") if cylinder_type(c) == "39"]
     if not once:
+        ctx[JOINED].net.all_read()
         return not_applicable("no DOT 39 cylinder is described")
     return judged(
         (

@@ -50,6 +50,7 @@ def held_gas(ctx: Context) -> Verdict:
     outlets = tuple(t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets)
     lines = _ahead(net, _burst_valves(net, outlets)) if outlets else ()
     if not lines:
+        net.all_read()
         return not_applicable("no line fills ahead of the valve of a burst")
     least, troubles = ctx.limit(VESSEL.key), []
     for part in lines:

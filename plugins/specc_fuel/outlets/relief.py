@@ -157,6 +157,7 @@ def relief_capacity(ctx: Context) -> Verdict:
     net, zones = ctx[NETWORK], ctx[ZONES]
     if not ctx[RELIEVED]:
         there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]
+        ctx[NETWORK].all_read()
         return not_applicable(
             f"no relief valve stands behind a regulator{'; at cylinder pressure none is sized' if there else ''}"
         )

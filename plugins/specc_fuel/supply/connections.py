@@ -44,6 +44,7 @@ def regulator_capacity(ctx: Context) -> Verdict:
             if drawn >= most.get(tag, (0.0, ""))[0]:
                 most[tag] = (drawn, where)
     if not most:
+        ctx[NETWORK].all_read()
         return not_applicable("no regulator feeds what burns")
     net = ctx[NETWORK]
     troubles, unsaid = [], []
@@ -83,6 +84,7 @@ def connection_flow(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
     here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag])]
     if not here:
+        ctx[NETWORK].all_read()
         return not_applicable("no cylinder is connected by CGA 791")
     most: dict[str, tuple[float, str]] = {}
     for burning, where in _solved(ctx):

@@ -127,6 +127,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
     spare = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
     needed = {tag: round(f.si) for tag, f in ctx[CYLINDERS_NEEDED].items()}
     if not needed:
+        ctx[NETWORK].all_read()
         return not_applicable("no supply is known to carry the show")
     there = sum(len(ctx[SUPPLIES][tag]) for tag in needed)
     troubles = [
