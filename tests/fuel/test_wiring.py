@@ -71,7 +71,10 @@ def test_an_accumulator_turned_up_locks_up_above_the_highest_setting(of) -> None
 
 def test_droop_takes_its_share_at_the_flow(of) -> None:  # type: ignore[no-untyped-def]
     drooping = of(
-        ("      highest: 20 psi\n", "      highest: 20 psi\n      droop: 2 psi\n      capacity: 50000 BTU/h\n")
+        (
+            "      capacity: 300 kBTU/h\n      highest: 20 psi\n",
+            "      highest: 20 psi\n      droop: 2 psi\n      capacity: 50000 BTU/h\n",
+        )
     )
     heat = si(drooping, "heat_gross.lamp", "usual") / 0.29307107
     lost = si(of(), "feed_pressure.lamp", "usual") - si(drooping, "feed_pressure.lamp", "usual")
@@ -208,7 +211,8 @@ def test_a_regulator_wants_its_margin_above_its_setting(of, tmp_path: Path) -> N
 
 
 def test_parts_are_held_to_the_hottest_commercial_propane_and_to_the_highest_setting(of) -> None:  # type: ignore[no-untyped-def]
-    assert looked(of(), "rated_for_supply") == "5 parts against 218 psig"
+    assert looked(of(), "rated_for_supply") == "4 parts against 250 psig"
+    assert looked(of(("high: 86 °F", "high: 98 °F")), "rated_for_supply") == "4 parts against 256 psig"
     assert "up to 40.0 psig" in looked(of(), "rated_for_setting")
 
 
