@@ -30,7 +30,15 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel.accumulators import bursts, held_gas
     from specc_fuel.faults import releases
     from specc_fuel.network import from_plumbing, solved_effects
-    from specc_fuel.outlets import burner_pressure, even_jets, failed_regulator, flow, line_capacity, relief
+    from specc_fuel.outlets import (
+        burner_pressure,
+        even_jets,
+        failed_regulator,
+        flow,
+        jets_in_wind,
+        line_capacity,
+        relief,
+    )
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
     from specc_fuel.supply import condensation, connections, cylinders, manifolds, rules, still_air
 
@@ -43,6 +51,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         burner_pressure,
         line_capacity,
         even_jets,
+        jets_in_wind,
         bursts,
         held_gas,
         condensation,

@@ -35,6 +35,7 @@ class OutletLine(NamedTuple):
     pilots: tuple[str, ...]
     to_pilots: tuple[str, ...]  # hand valves on the ways to the pilots
     burners: tuple[str, ...]
+    by_torch: tuple[str, ...]  # burners of which nobody says what lights them
     held_air: tuple[str, ...]
     fills: tuple[str, ...]  # hand valves that do no more than fill an accumulator
     unsure: tuple[str, ...]  # remote valves that are not said to be closed without power
@@ -93,6 +94,7 @@ def line_of(net: Network, reaches: tuple[Reach, ...]) -> OutletLine:
             if any(t in way and parts[way[-1]].kind == "pilot" for way in by_tag if way[-1] in parts)
         ),
         of("burner"),
+        tuple(t for t in of("burner") if not parts[t].spec.has("lit_by")),
         of("accumulator") + of("hose") + of("pipe") + of("tube"),
         tuple(t for t in of("valve", *_HAND) if fills(t)),
         tuple(t for t in of("valve", "solenoid") if parts[t].spec.text_or("normally") != "closed"),
@@ -174,7 +176,12 @@ def start(line: OutletLine) -> list[Step]:
         )
     else:
         made.append(
-            (70, f"Hold a lit torch at {said(line.burners) or 'the outlet'} first, then let gas in: flame before gas.")
+            (
+                70,
+                f"Hold a lit torch at {said(line.by_torch)} first, then let gas in: flame before gas."
+                if line.by_torch
+                else "Light each outlet by its own way, as listed next: flame or spark before gas.",
+            )
         )
     if _left(line):
         made.append((80, f"Open slowly, in flow order, and watch each outlet light: {said(_left(line))}."))

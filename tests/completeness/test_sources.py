@@ -141,7 +141,15 @@ def test_what_a_section_shows_by_key_is_there(spec: Path) -> None:
 
 
 # A plugin with many rules has more than one good spec, beside that of its name.
-MORE_SPECS = {"plumbing": ("geometry", "mating", "fuel_flow"), "fuel": ("fuel_flow",), "materials": ("vessels",)}
+MORE_SPECS = {
+    "plumbing": ("geometry", "mating", "fuel_flow", "ignition"),
+    "fuel": ("fuel_flow",),
+    "materials": ("vessels",),
+}
+
+
+# Never passed until flames are computed: each says what is known so far.
+NEVER_PASSED = {"fuel.jets_in_wind", "plumbing.lit_reach"}
 
 
 def test_every_built_in_has_a_good_spec_where_each_of_its_rules_passes() -> None:
@@ -159,7 +167,7 @@ def test_every_built_in_has_a_good_spec_where_each_of_its_rules_passes() -> None
                 for made in (result_of(spec, block=others), result_of(spec)):
                     rules -= {r.id for r in made.rules if r.status.startswith(("passed", "authority to decide"))}
         lacking |= rules
-    assert lacking == set()
+    assert lacking == NEVER_PASSED
 
 
 def test_every_rule_of_the_built_ins_is_expected_in_some_bad_spec() -> None:

@@ -14,10 +14,10 @@ from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
-from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
+from specc_fuel.outlets import even_jets, failed_regulator, jets_in_wind, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
-from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule, lighting, mating
+from specc_plumbing import bending, breakdown, burners, cuts, ignition, joint_schedule, lighting, mating
 
 HERE = Path(__file__).parent
 BUILT_INS = tuple(p.name for p in find().plugins if p.origin == "built-in")
@@ -32,6 +32,8 @@ ELSEWHERE = {
         burners,
         cuts,
         joint_schedule,
+        ignition,
+        jets_in_wind,
         lighting,
         mating,
         condensation,

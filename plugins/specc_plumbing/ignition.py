@@ -1,0 +1,236 @@
+"""What lights each outlet: that it is there, may be used for that, and burns whenever its effect can fire.
+
+How far a pilot's flame reaches is not checked until flames are computed. That a flame or spark is proven is stated
+until the wiring shows it. Neither is ever passed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    PRACTICE,
+    Context,
+    Trouble,
+    Verdict,
+    authority_decides,
+    found,
+    gather,
+    not_applicable,
+    not_checked,
+    rule,
+)
+from specc.kinds.people import PEOPLE
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
+from specc.kinds.procedures import STEPS, Step
+from specc.kinds.show import EFFECTS, TIMELINE, Timeline
+from specc.model.view import join
+from specc.model.wording import counted
+
+_SHUTS = ("ball", "needle", "globe", "solenoid")
+_LEFT = "whether its flame reaches is not computed"
+
+
+def _ways(part: Part) -> tuple[str, ...]:
+    lit_by = part.spec.child("lit_by")
+    return tuple(key for key in ("pilot", "torch", "igniter") if lit_by.has(key))
+
+
+@rule(
+    "plumbing.lit_by",
+    level="error",
+    statement="Each outlet names what lights it; a burst is lit by a flame or a proven igniter that is there at every "
+    "opening",
+    source=PRACTICE,
+    needs=(NETWORK, EFFECTS),
+    wants=(PEOPLE,),
+)
+def lit_by(ctx: Context) -> Verdict:
+    """Where a spec says nothing of ignition, its steady effects are not checked; a burst always has to say."""
+    net, people = ctx[NETWORK], tuple(name for p in ctx.get(PEOPLE) or () for name in (p.tag, p.role) if name)
+    outlets = net.of_kind(*OUTLETS)
+    if not outlets:
+        return not_applicable("no outlet is described")
+    bursts = {t: e.tag for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
+    said = any(p.spec.has("lit_by") for p in outlets)
+    troubles, unsaid = [], []
+    for part in outlets:
+        at, ways = join(part.at, "lit_by"), _ways(part)
+        if not part.spec.has("lit_by") and part.tag not in bursts and not said:
+            unsaid.append(part.tag)
+            continue
+        lights, wrong = net.part(part.spec.child("lit_by").text_or("pilot")), ""
+        fix = "lit_by: {pilot: its tag}, {torch: who holds it} or {igniter: what, proven: how}"
+        if len(ways) != 1:
+            at = at if part.spec.has("lit_by") else part.at
+            wrong = f"nothing lights {part.tag}" if not ways else f"{part.tag} names {' and '.join(ways)}"
+        elif ways[0] == "torch" and part.tag in bursts:
+            wrong = f"{part.tag}, an outlet of the burst {bursts[part.tag]}, is lit by a hand torch"
+            fix = "a pilot that burns at every opening, or a proven igniter; nobody stands at a burst with a torch"
+        elif ways[0] == "torch" and people and part.spec.child("lit_by").text("torch") not in people:
+            wrong = (
+                f"who holds the torch at {part.tag}, {part.spec.child('lit_by').text('torch')!r}, is not a person here"
+            )
+            fix = f"one of: {', '.join(people)}"
+        elif ways[0] == "igniter" and part.tag in bursts and not part.spec.child("lit_by").has("proven"):
+            wrong = f"nothing proves that the igniter of {part.tag} works before each burst"
+            fix = "proven: how the flame or spark is seen before the valve opens"
+        elif ways[0] == "pilot" and lights is None:
+            wrong = f"{part.tag} is lit by {part.spec.child('lit_by').text('pilot')!r}, which is not among the parts"
+            fix = "the tag of a pilot"
+        elif lights is not None and (lights.kind not in OUTLETS or lights.tag == part.tag or lights.tag in bursts):
+            wrong = f"{part.tag} is lit by {lights.tag}, which is no flame that burns"
+            fix = "a pilot, or a burner that burns all the while"
+        if wrong:
+            troubles.append(
+                Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
+            )
+    looked = f"{counted(len(outlets), 'outlet')}; proof is stated"
+    if unsaid and not troubles:
+        return not_checked(f"what lights {', '.join(unsaid[:5])} is not stated (lit_by:)")
+    return found(troubles, looked)
+
+
+@rule(
+    "plumbing.lit_reach",
+    level="note",
+    statement="The flame that lights an outlet reaches it, in still air and in the stop wind",
+    source=PRACTICE,
+    needs=(NETWORK,),
+)
+def lit_reach(ctx: Context) -> Verdict:
+    """Never passed until flames are computed."""
+    pairs = _piloted(ctx[NETWORK])
+    if not pairs:
+        return not_applicable("no outlet is lit by a pilot")
+    return not_checked("; ".join(f"{lighter.tag} to {part.tag}" for part, lighter in pairs[:5]) + f": {_LEFT}")
+
+
+def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
+    """Whether an effect burns or fires at a moment at which the effect of its lighter does not burn."""
+    lit = sorted((one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == lighter)
+    moments = [(s.at, s.at + s.open.si) for s in timeline.shots if s.effect == effect]
+    moments += [(one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == effect]
+    joined: list[tuple[float, float]] = []
+    for begin, end in lit:
+        if joined and begin <= joined[-1][1] + 1e-6:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((begin, end))
+    return any(not any(b <= begin + 1e-6 and end <= e + 1e-6 for b, e in joined) for begin, end in moments)
+
+
+@rule(
+    "plumbing.pilot_burns",
+    level="error",
+    statement="The flame that lights an effect burns through every moment at which the effect can fire",
+    source=PRACTICE,
+    needs=(NETWORK, REACHES, EFFECTS, TIMELINE),
+)
+def pilot_burns(ctx: Context) -> Verdict:
+    """Pilots burn whenever gas is on; a burner that lights another burns when its effect does."""
+    net, fed = ctx[NETWORK], {r.outlet for r in ctx[REACHES]}
+    effect_of = {t: e.tag for e in ctx[EFFECTS] for t in e.outlets}
+    troubles, looked = [], 0
+    for part, lighter in _piloted(net):
+        looked += 1
+        at = join(part.at, "lit_by", "pilot")
+        if lighter.tag not in fed:
+            troubles.append(
+                Trouble(
+                    at,
+                    f"{lighter.tag}, which lights {part.tag}, gets no gas",
+                    "a run that leads to it",
+                    "the effect opens on no flame",
+                )
+            )
+        elif lighter.kind != "pilot" and part.tag in effect_of:
+            other = effect_of.get(lighter.tag, "")
+            if _dark(ctx[TIMELINE], effect_of[part.tag], other):
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"{lighter.tag}, which lights {part.tag}, is dark at times when {effect_of[part.tag]} fires",
+                        "a pilot of its own, or a show in which the one burns whenever the other may fire",
+                        "the effect opens on no flame",
+                    )
+                )
+    if not looked:
+        return not_applicable("no outlet is lit by a pilot")
+    return found(troubles, f"{counted(looked, 'outlet')} lit by a flame; {_LEFT}")
+
+
+def _piloted(net: Network) -> list[tuple[Part, Part]]:
+    """Outlets that are lit by a flame that is described, each with it."""
+    made = []
+    for part in net.of_kind(*OUTLETS):
+        lights = net.part(part.spec.child("lit_by").text_or("pilot"))
+        if lights is not None and lights.kind in OUTLETS and lights.tag != part.tag:
+            made.append((part, lights))
+    return made
+
+
+@rule(
+    "plumbing.pilot_kept",
+    level="error",
+    statement="No stop or valve puts a pilot out and leaves the burst that it lights armed",
+    source=PRACTICE,
+    needs=(NETWORK, EFFECTS),
+)
+def pilot_kept(ctx: Context) -> Verdict:
+    """A pilot's own valve is another matter where the fire circuit drops with it, a sensor blocks the burst, or a step
+    at the same post disarms first; else the authority decides."""
+    net = ctx[NETWORK]
+    bursts = {t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
+    pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
+    if not pairs:
+        return not_applicable("no burst is lit by a pilot")
+    troubles, open_questions = [], []
+    for part, lighter in pairs:
+        both = {p.tag for p in net.upstream(part.tag)}
+        for valve in net.upstream(lighter.tag):
+            if valve.tag in both or valve.kind != "valve" or valve.form not in _SHUTS:
+                continue
+            feeds = [p.tag for p in net.downstream(valve.tag) if p.kind in OUTLETS]
+            if feeds == [lighter.tag]:
+                if not any(part.spec.child("lit_by").child("if_shut").has(k) for k in ("drops", "sensor", "step")):
+                    open_questions.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed")
+                continue
+            troubles.append(
+                Trouble(
+                    join(part.at, "lit_by", "pilot"),
+                    f"{valve.tag} puts out {lighter.tag}, which lights {part.tag}, and leaves {part.tag} armed",
+                    f"gas to {lighter.tag} from before {valve.tag}, or {valve.tag} before both",
+                    "whoever closes it for another reason leaves a burst that opens on no flame",
+                )
+            )
+    if open_questions and not troubles:
+        return authority_decides(
+            f"{'; '.join(open_questions)}; state lit_by: if_shut: (drops:, sensor: or step:) where that is kept from it"
+        )
+    return found(troubles, f"{counted(len(pairs), 'burst outlet')}; what if_shut: says is stated")
+
+
+@gather(STEPS, needs=(NETWORK,))
+def steps(ctx: Context) -> Sequence[Step]:
+    """How each outlet is lit, by its own way: those alike in one step."""
+    by_way: dict[tuple[str, str, str], list[str]] = {}
+    for part in ctx[NETWORK].of_kind(*OUTLETS):
+        for key in _ways(part):
+            lit = part.spec.child("lit_by")
+            by_way.setdefault((key, lit.text(key), lit.text_or("proven")), []).append(part.tag)
+    made = []
+    for i, ((key, what, proven), tags) in enumerate(by_way.items()):
+        outlets = ", ".join(tags)
+        text = {
+            "torch": f"{outlets}: {what} holds a lit torch there first, then the valve is opened: flame before gas.",
+            "igniter": f"{outlets}: {what} is on, and seen to work"
+            + (f" ({proven})" if proven else "")
+            + ", before the valve is opened.",
+            "pilot": f"{outlets}: {what} burns, and somebody sees it, before the valve is opened.",
+        }[key]
+        made.append(Step(71 + i, "start", text, PRACTICE, "light", tags[0] if len(tags) == 1 else ""))
+    return made
+
+
+PASSES = (lit_by, lit_reach, pilot_burns, pilot_kept, steps)

@@ -1,0 +1,125 @@
+"""What lights each outlet, on a good spec and on bad ones, as in test_rules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.model.passes import Pass, RuleFacts
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc_plumbing import ignition
+
+GOOD = Path(__file__).with_name("ignition.yaml")
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "operators"))
+BY_PILOT = "lit_by: {pilot: pilot, if_shut: {step: the burst is disarmed first}}"
+NOZZLE = "    nozzle:\n      kind: burner\n"
+LAMP = "lit_by: {torch: warden}, jets:"
+
+
+def lit(how: str, *rules: str) -> Patch:
+    return BY_PILOT, f"lit_by: {how} # expect: {', '.join('plumbing.' + r for r in rules)}"
+
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "lit_by": {
+        "nothing lights the burst": (
+            (f"      {BY_PILOT}\n", ""),
+            (NOZZLE, NOZZLE.rstrip("\n") + " # expect: plumbing.lit_by\n"),
+        ),
+        "nothing lights the lamp, where others say": (
+            (
+                f"{LAMP} {{count: 6, bore: 1/16 in, discharge: 0.7}}}}",
+                "jets: {count: 6, bore: 1/16 in, discharge: 0.7}} # expect: plumbing.lit_by",
+            ),
+        ),
+        "a burst by a hand torch": (lit("{torch: warden}", "lit_by"),),
+        "an igniter that nothing proves": (lit("{igniter: a hot wire}", "lit_by"),),
+        "a pilot that is not there": (lit("{pilot: pilot_9}", "lit_by"),),
+        "a valve for a pilot": (lit("{pilot: sv}", "lit_by"),),
+        "two ways": (lit("{pilot: pilot, igniter: a hot wire}", "lit_by"),),
+        "a torch that nobody holds": (
+            ("      lit_by: {torch: warden}\n", "      lit_by: {torch: ghost} # expect: plumbing.lit_by\n"),
+        ),
+    },
+    "pilot_burns": {
+        "by a lamp that is dark in the second scene": (lit("{pilot: lamp}", "pilot_burns"),),
+        "a pilot without gas": (
+            ("    pilot: {from: m1, line: [vp, fp, pilot]}\n", ""),
+            lit("{pilot: pilot}", "pilot_burns"),
+        ),
+    },
+    "pilot_kept": {
+        "a valve that takes the lamp and the pilot": (
+            ("    lamp: {from: m1, line: [vl,", "    lamp: {from: m2, line: [vl,"),
+            (
+                "    pilot: {from: m1, line: [vp,",
+                "    both: {from: m1, line: [vb, m2]}\n    pilot: {from: m2, line: [vp,",
+            ),
+            (
+                "    vp: {",
+                "    vb: {kind: valve, form: ball, rating: 600 psi}\n"
+                "    m2: {kind: fitting, form: tee, rating: 300 psi}\n    vp: {",
+            ),
+            lit("{pilot: pilot, if_shut: {sensor: a thermocouple}}", "pilot_kept"),
+        ),
+    },
+}
+CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
+
+
+def only(at: object) -> object:
+    """What concerns ignition."""
+    ids = {p.id for p in ignition.PASSES if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)}
+    return type(at)({key: n for key, n in at.items() if key[2] in ids})  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    assert f"plumbing.{rule}" in {r for _, _, r in expected_in(spec)}
+    assert only(findings_at(spec, block=OTHERS)) == expected_in(spec)
+
+
+def test_the_good_spec_passes_and_says_what_is_not_checked() -> None:
+    result = result_of(GOOD, block=OTHERS)
+    assert {r: status_of(result, f"plumbing.{r}") for r in (*BAD, "lit_reach")} == {
+        "lit_by": "passed",
+        "pilot_burns": "passed",
+        "pilot_kept": "passed",
+        "lit_reach": "not checked",
+    }
+
+
+def test_a_pilots_own_valve_is_the_authoritys_to_judge(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, (BY_PILOT, "lit_by: {pilot: pilot}"))
+    assert status_of(result_of(spec, block=OTHERS), "plumbing.pilot_kept") == "authority to decide"
+
+
+def test_where_nothing_is_said_steady_effects_are_not_checked(tmp_path: Path) -> None:
+    silent = (
+        ("      lit_by: {torch: warden}\n", ""),
+        (LAMP, "jets:"),
+        (f"      {BY_PILOT}\n", ""),
+        ("  puff: {kind: burst, outlets: [nozzle]}\n", ""),
+        ("steady: [glow], bursts: {puff: {times: 3, open: 0.2 s}}}", "steady: [glow]}"),
+        ("    late: {lasts: 1 h, bursts: {puff: {times: 3, open: 0.2 s}}}\n", ""),
+    )
+    assert status_of(result_of(project(tmp_path, GOOD, *silent), block=OTHERS), "plumbing.lit_by") == "not checked"
+
+
+def test_each_outlet_is_lit_by_its_own_way_at_start_up() -> None:
+    """No step holds one torch at all of them."""
+    result = result_of(GOOD)
+    steps = next(s for s in result.sections if s.id.startswith("operators"))
+    assert "warden holds a lit torch there first" in str(steps)
+    assert "pilot burns, and somebody sees it" in str(steps)
+
+
+def test_jets_are_set_against_the_wind_and_never_passed() -> None:
+    result = result_of(GOOD)
+    rule = next(r for r in result.rules if r.id == "fuel.jets_in_wind")
+    assert rule.status == "not checked"
+    assert "15 mph presses with 0.004" in str(rule)
+    assert not findings_of(GOOD, "fuel.jets_in_wind")
