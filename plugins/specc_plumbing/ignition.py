@@ -27,7 +27,6 @@ from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.model.view import join
 from specc.model.wording import counted
 
-_SHUTS = ("ball", "needle", "globe", "solenoid")
 _LEFT = "whether its flame reaches is not computed"
 
 
@@ -39,8 +38,8 @@ def _ways(part: Part) -> tuple[str, ...]:
 @rule(
     "plumbing.lit_by",
     level="error",
-    statement="Each outlet names what lights it; a burst is lit by a flame or a proven igniter that is there at every "
-    "opening",
+    statement="Each outlet names what lights it: a burst a flame, or an igniter and how that is proven, and never a "
+    "hand torch",
     source=PRACTICE,
     needs=(NETWORK, EFFECTS),
     wants=(PEOPLE,),
@@ -81,14 +80,48 @@ def lit_by(ctx: Context) -> Verdict:
         elif lights is not None and (lights.kind not in OUTLETS or lights.tag == part.tag or lights.tag in bursts):
             wrong = f"{part.tag} is lit by {lights.tag}, which is no flame that burns"
             fix = "a pilot, or a burner that burns all the while"
+        elif lights is not None and part.tag in _lighters(net, lights):
+            wrong = f"{part.tag} is lit by {lights.tag}, and that in the end by {part.tag}"
+            fix = "a torch or an igniter at one of them"
         if wrong:
             troubles.append(
                 Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
             )
-    looked = f"{counted(len(outlets), 'outlet')}; proof is stated"
     if unsaid and not troubles:
         return not_checked(f"what lights {', '.join(unsaid[:5])} is not stated (lit_by:)")
-    return found(troubles, looked)
+    return found(troubles, f"{counted(len(outlets), 'outlet')}; that it is so is stated")
+
+
+def _lighters(net: Network, part: Part) -> set[str]:
+    """A flame, what lights it, what lights that, and so on."""
+    met: set[str] = set()
+    here: Part | None = part
+    while here is not None and here.tag not in met:
+        met.add(here.tag)
+        here = net.part(here.spec.child("lit_by").text_or("pilot"))
+    return met
+
+
+@rule(
+    "plumbing.lit_proof",
+    level="note",
+    statement="The flame or spark that lights a burst is proven before its valve can open",
+    source=PRACTICE,
+    needs=(NETWORK, EFFECTS),
+)
+def lit_proof(ctx: Context) -> Verdict:
+    """Stated, until the wiring shows it; never passed."""
+    net = ctx[NETWORK]
+    parts = (net.part(t) for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets)
+    bursts = [p for p in parts if p is not None and p.kind in OUTLETS]
+    if not bursts:
+        return not_applicable("no burst is described")
+    said = [(p.tag, p.spec.child("lit_by").text_or("proven")) for p in bursts]
+    return not_checked(
+        "; ".join(
+            f"{tag}: " + (f"stated, {proven}" if proven else "nothing is stated (proven:)") for tag, proven in said
+        )
+    )
 
 
 @rule(
@@ -109,7 +142,12 @@ def lit_reach(ctx: Context) -> Verdict:
 def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
     """Whether an effect burns or fires at a moment at which the effect of its lighter does not burn."""
     lit = sorted((one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == lighter)
-    moments = [(s.at, s.at + s.open.si) for s in timeline.shots if s.effect == effect]
+    # A burst can fire from its first opening in a scene to its last: somebody may press a little late.
+    shots = [s for s in timeline.shots if s.effect == effect]
+    moments = [
+        (min(s.at for s in shots if s.scene == scene), max(s.at + s.open.si for s in shots if s.scene == scene))
+        for scene in dict.fromkeys(s.scene for s in shots)
+    ]
     moments += [(one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == effect]
     joined: list[tuple[float, float]] = []
     for begin, end in lit:
@@ -128,7 +166,7 @@ def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
     needs=(NETWORK, REACHES, EFFECTS, TIMELINE),
 )
 def pilot_burns(ctx: Context) -> Verdict:
-    """Pilots burn whenever gas is on; a burner that lights another burns when its effect does."""
+    """Pilots are taken to burn whenever gas is on; what belongs to an effect burns when that does."""
     net, fed = ctx[NETWORK], {r.outlet for r in ctx[REACHES]}
     effect_of = {t: e.tag for e in ctx[EFFECTS] for t in e.outlets}
     troubles, looked = [], 0
@@ -144,7 +182,7 @@ def pilot_burns(ctx: Context) -> Verdict:
                     "the effect opens on no flame",
                 )
             )
-        elif lighter.kind != "pilot" and part.tag in effect_of:
+        elif (lighter.kind != "pilot" or lighter.tag in effect_of) and part.tag in effect_of:
             other = effect_of.get(lighter.tag, "")
             if _dark(ctx[TIMELINE], effect_of[part.tag], other):
                 troubles.append(
@@ -157,7 +195,9 @@ def pilot_burns(ctx: Context) -> Verdict:
                 )
     if not looked:
         return not_applicable("no outlet is lit by a pilot")
-    return found(troubles, f"{counted(looked, 'outlet')} lit by a flame; {_LEFT}")
+    return found(
+        troubles, f"{counted(looked, 'outlet')} lit by a flame; a pilot is taken to burn whenever gas is on; {_LEFT}"
+    )
 
 
 def _piloted(net: Network) -> list[tuple[Part, Part]]:
@@ -179,22 +219,27 @@ def _piloted(net: Network) -> list[tuple[Part, Part]]:
 )
 def pilot_kept(ctx: Context) -> Verdict:
     """A pilot's own valve is another matter where the fire circuit drops with it, a sensor blocks the burst, or a step
-    at the same post disarms first; else the authority decides."""
+    at the same post disarms first: that is stated, not passed; else the authority decides. So is the shutoff of the
+    supply: what an accumulator holds can still be fired when the pilot's gas has ended."""
     net = ctx[NETWORK]
     bursts = {t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
-    troubles, open_questions = [], []
+    troubles, kept, open_questions = [], list[str](), list[str]()
     for part, lighter in pairs:
-        both = {p.tag for p in net.upstream(part.tag)}
+        all_above = {p.tag for p in net.upstream(part.tag)}
+        # What shuts these leaves nothing to fire: no store lies between.
+        both = set(net.walk(net.before.get(part.tag, ()), net.before, lambda p: p.kind == "accumulator"))
+        said = part.spec.child("lit_by").child("if_shut")
+        keeps = [f"{key}: {said.text(key)}" for key in ("drops", "sensor", "step") if said.has(key)]
         for valve in net.upstream(lighter.tag):
-            if valve.tag in both or valve.kind != "valve" or valve.form not in _SHUTS:
+            if valve.tag in both or not _shuts(valve) or not _puts_out(net, valve, lighter):
                 continue
             feeds = [p.tag for p in net.downstream(valve.tag) if p.kind in OUTLETS]
-            if feeds == [lighter.tag]:
-                if not any(part.spec.child("lit_by").child("if_shut").has(k) for k in ("drops", "sensor", "step")):
-                    open_questions.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed")
+            if feeds == [lighter.tag] or valve.tag in all_above or valve.kind == "cylinder":
+                words = f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed"
+                (kept if keeps else open_questions).append(f"{words} ({'; '.join(keeps)})" if keeps else words)
                 continue
             troubles.append(
                 Trouble(
@@ -208,7 +253,20 @@ def pilot_kept(ctx: Context) -> Verdict:
         return authority_decides(
             f"{'; '.join(open_questions)}; state lit_by: if_shut: (drops:, sensor: or step:) where that is kept from it"
         )
-    return found(troubles, f"{counted(len(pairs), 'burst outlet')}; what if_shut: says is stated")
+    if kept and not troubles:
+        return not_checked(f"stated, to be shown on site: {'; '.join(kept)}")
+    return found(troubles, counted(len(pairs), "burst outlet"))
+
+
+def _puts_out(net: Network, shut: Part, lighter: Part) -> bool:
+    """Whether no cylinder feeds a pilot any more once one thing is shut."""
+    others = [p.tag for p in net.of_kind("cylinder") if p.tag != shut.tag]
+    return lighter.tag not in net.walk(others, net.after, lambda p: p.tag == shut.tag)
+
+
+def _shuts(part: Part) -> bool:
+    """Whether somebody, or a stop, may close it. A cylinder closes by its own valve, or is empty."""
+    return part.kind == "cylinder" or (part.kind == "valve" and part.form not in ("check", "relief"))
 
 
 @gather(STEPS, needs=(NETWORK,))
@@ -233,4 +291,4 @@ def steps(ctx: Context) -> Sequence[Step]:
     return made
 
 
-PASSES = (lit_by, lit_reach, pilot_burns, pilot_kept, steps)
+PASSES = (lit_by, lit_proof, lit_reach, pilot_burns, pilot_kept, steps)

@@ -287,6 +287,8 @@ def test_the_good_spec_has_no_findings_and_passes_each_rule() -> None:
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.id in OWN}
     assert set(own) == OWN
+    # What fills the accumulator is not counted against the nut.
+    assert own.pop("fuel.connection_flow") == "not checked"
     assert {status.partition(",")[0] for status in own.values()} == {"passed"}, own
 
 
@@ -326,6 +328,7 @@ def test_an_elevation_counts_against_the_gauge(tmp_path: Path) -> None:
         ),
         ("      set: 10 psi\n      capacity: 300 kBTU/h\n", "      set: 10 psi\n", ("regulator_capacity",)),
         ("      connection_flow: 600 kBTU/h\n", "", ("connection_flow",)),
+        ("    h2:\n      kind: hose\n      bore: 1/4 in\n", "    h2:\n      kind: hose\n", ("held_gas",)),
     ],
 )
 def test_what_is_not_stated_is_not_checked(tmp_path: Path, old: str, new: str, rules: tuple[str, ...]) -> None:
@@ -343,6 +346,28 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
     result = result_of(project(tmp_path, GOOD, *shut), block=WITHOUT)
     assert status_of(result, "fuel.relief_capacity") == "not applicable"
     assert status_of(result, "fuel.rated_for_failure") == "found"
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        "vx: {kind: valve, form: ball, rating: 150 psi}",
+        "vx: {kind: orifice, bore: 0.06 in, discharge: 0.8, rating: 150 psi}",
+    ],
+    ids=["a valve", "an orifice"],
+)
+def test_a_relief_valve_guards_only_what_is_open_to_it(tmp_path: Path, between: str) -> None:
+    """What stands between the regulator and something that closes sees all of it."""
+    spec = project(tmp_path, GOOD, ("h2, acc, x1", "h2, vx, acc, x1"), ("    acc:\n", f"    {between}\n    acc:\n"))
+    result = result_of(spec, block=WITHOUT)
+    assert status_of(result, "fuel.rated_for_failure") == "found"
+    assert "vx (150 psi)" in " ".join(f.message for f in result.findings)
+    assert status_of(result_of(GOOD, block=WITHOUT), "fuel.rated_for_failure") == "passed"
+
+
+def test_what_fills_an_accumulator_is_not_counted_against_a_nut() -> None:
+    rule = next(r for r in result_of(GOOD, block=WITHOUT).rules if r.id == "fuel.connection_flow")
+    assert (rule.status, "while an accumulator fills" in str(rule)) == ("not checked", True)
 
 
 def test_relief_flow_against_published_sizes() -> None:

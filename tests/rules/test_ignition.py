@@ -39,14 +39,37 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a pilot that is not there": (lit("{pilot: pilot_9}", "lit_by"),),
         "a valve for a pilot": (lit("{pilot: sv}", "lit_by"),),
         "two ways": (lit("{pilot: pilot, igniter: a hot wire}", "lit_by"),),
+        "two that light each other": (
+            (
+                "      lit_by: {torch: warden}\n",
+                "      lit_by: {pilot: lamp} # expect: plumbing.lit_by\n",
+            ),
+            (
+                "lit_by: {torch: warden}, jets: {count: 6, bore: 1/16 in, discharge: 0.7}}",
+                "lit_by: {pilot: pilot}, jets: {count: 6, bore: 1/16 in, discharge: 0.7}} # expect: plumbing.lit_by",
+            ),
+        ),
         "a torch that nobody holds": (
             ("      lit_by: {torch: warden}\n", "      lit_by: {torch: ghost} # expect: plumbing.lit_by\n"),
         ),
     },
     "pilot_burns": {
         "by a lamp that is dark in the second scene": (lit("{pilot: lamp}", "pilot_burns"),),
+        "by a lamp that is dark between two openings": (
+            ("    late: {lasts: 1 h, bursts: {puff: {times: 3, open: 0.2 s}}}\n", ""),
+            (
+                "dusk: {lasts: 1 h, steady: [glow], bursts: {puff: {times: 3, open: 0.2 s}}}",
+                "dusk: {lasts: 1 h, steady: [glow], bursts: {puff: {times: 2, open: 0.2 s, every: 50 min}}, "
+                "cues: [{after: 2 min, out: [glow]}, {after: 49 min, light: [glow]}]}",
+            ),
+            lit("{pilot: lamp}", "pilot_burns"),
+        ),
+        "a pilot of an effect that is out": (
+            ("outlets: [lamp]}", "outlets: [lamp, pilot]}"),
+            lit("{pilot: pilot}", "pilot_burns"),
+        ),
         "a pilot without gas": (
-            ("    pilot: {from: m1, line: [vp, fp, pilot]}\n", ""),
+            ("    pilot: {from: m1, line: [fp, pilot]}\n", ""),
             lit("{pilot: pilot}", "pilot_burns"),
         ),
     },
@@ -54,13 +77,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a valve that takes the lamp and the pilot": (
             ("    lamp: {from: m1, line: [vl,", "    lamp: {from: m2, line: [vl,"),
             (
-                "    pilot: {from: m1, line: [vp,",
-                "    both: {from: m1, line: [vb, m2]}\n    pilot: {from: m2, line: [vp,",
+                "    pilot: {from: m1, line: [fp,",
+                "    both: {from: m1, line: [vb, m2]}\n    pilot: {from: m2, line: [fp,",
             ),
             (
-                "    vp: {",
+                "    fp: {",
                 "    vb: {kind: valve, form: ball, rating: 600 psi}\n"
-                "    m2: {kind: fitting, form: tee, rating: 300 psi}\n    vp: {",
+                "    m2: {kind: fitting, form: tee, rating: 300 psi}\n    fp: {",
             ),
             lit("{pilot: pilot, if_shut: {sensor: a thermocouple}}", "pilot_kept"),
         ),
@@ -84,17 +107,54 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
 
 def test_the_good_spec_passes_and_says_what_is_not_checked() -> None:
     result = result_of(GOOD, block=OTHERS)
-    assert {r: status_of(result, f"plumbing.{r}") for r in (*BAD, "lit_reach")} == {
+    assert {r: status_of(result, f"plumbing.{r}") for r in (*BAD, "lit_proof", "lit_reach")} == {
         "lit_by": "passed",
         "pilot_burns": "passed",
         "pilot_kept": "passed",
+        "lit_proof": "not checked",
         "lit_reach": "not checked",
     }
 
 
-def test_a_pilots_own_valve_is_the_authoritys_to_judge(tmp_path: Path) -> None:
-    spec = project(tmp_path, GOOD, (BY_PILOT, "lit_by: {pilot: pilot}"))
-    assert status_of(result_of(spec, block=OTHERS), "plumbing.pilot_kept") == "authority to decide"
+OWN_VALVE = (
+    ("line: [fp, pilot]", "line: [vp, fp, pilot]"),
+    ("    fp: {", "    vp: {kind: valve, form: ball, rating: 600 psi}\n    fp: {"),
+)
+STORE = (
+    ("line: [sv, nozzle]", "line: [store, sv, nozzle]"),
+    ("    sv: {", "    store: {kind: accumulator, volume: 1 gal, rating: 250 psi}\n    sv: {"),
+)
+TANK_2 = (
+    "    tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, rating: 240 psi}\n"
+)
+OWN_CYLINDER = (
+    ("    pilot: {from: m1, line: [fp,", "    pilot: {from: tank_2, line: [pr2, fp,"),
+    (
+        "    pr1: {",
+        f"{TANK_2}    pr2: {{kind: regulator, set: 10 psi, highest: 20 psi, rating: 250 psi}}\n    pr1: {{",
+    ),
+)
+
+
+@pytest.mark.parametrize("plumbing", [OWN_VALVE, STORE, OWN_CYLINDER], ids=["own valve", "store", "own cylinder"])
+def test_what_ends_a_pilot_alone_is_the_authoritys_to_judge_and_never_passes(
+    tmp_path: Path, plumbing: tuple[Patch, ...]
+) -> None:
+    """Its own valve or cylinder; and, where a store can still be fired, what shuts both off ahead of it."""
+    bare = result_of(project(tmp_path, GOOD, *plumbing, (BY_PILOT, "lit_by: {pilot: pilot}")), block=OTHERS)
+    assert status_of(bare, "plumbing.pilot_kept") == "authority to decide"
+    stated = result_of(project(tmp_path, GOOD, *plumbing), block=OTHERS)
+    assert status_of(stated, "plumbing.pilot_kept") == "not checked"
+    assert "step: the burst is disarmed first" in str(next(r for r in stated.rules if r.id == "plumbing.pilot_kept"))
+
+
+def test_one_of_two_cylinders_does_not_put_a_pilot_out(tmp_path: Path) -> None:
+    two = ("    lamp: {from: m1, line: [vl", "    more: {from: tank_2, line: [v9, m1]}\n    lamp: {from: m1, line: [vl")
+    parts = (
+        "    pr1: {",
+        f"    v9: {{kind: valve, form: ball, rating: 600 psi}}\n{TANK_2}    pr1: {{",
+    )
+    assert status_of(result_of(project(tmp_path, GOOD, two, parts), block=OTHERS), "plumbing.pilot_kept") == "passed"
 
 
 def test_where_nothing_is_said_steady_effects_are_not_checked(tmp_path: Path) -> None:

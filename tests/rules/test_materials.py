@@ -375,6 +375,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "too low a pressure as stated": (
             bad("marking: DOT-4BW240", "marking: DOT-4BW240\n      service_pressure: 225 psi", "cylinder_marking"),
+            ("expect: materials.cylinder_marking", "expect: fuel.service_pressure, materials.cylinder_marking"),
         ),
     },
     "cylinder_dates": {

@@ -313,6 +313,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuel.service_pressure": {
         "a cylinder made for less": (("rating: 240 psi", "rating: 225 psi # expect: fuel.service_pressure"),),
+        "less stamped on it than is said of it": (
+            ("rating: 240 psi", "rating: 240 psi\n      service_pressure: 225 psi # expect: fuel.service_pressure"),
+        ),
     },
     "fuel.liquid_temperature": {
         "a rise in the sun that is too much": (

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, rule, show
+from specc import CHOICE, Context, Limit, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Network, Part
 from specc.kinds.show import EFFECTS
+from specc.model.passes import judged
 from specc.model.wording import counted
 from specc_fuel.network.from_plumbing import bore_of
 
@@ -52,10 +53,11 @@ def held_gas(ctx: Context) -> Verdict:
     if not lines:
         net.all_read()
         return not_applicable("no line fills ahead of the valve of a burst")
-    least, troubles = ctx.limit(VESSEL.key), []
+    least, troubles, unsaid = ctx.limit(VESSEL.key), [], []
     for part in lines:
         bore, length = bore_of(ctx[FITTED][part.tag]), part.spec.quantity_or_none("length")
         if bore is None or length is None:
+            unsaid.append(f"what {part.tag} holds: state its {'bore:' if bore is None else 'length:'}")
             continue
         inside = math.pi * bore.si**2 / 4 * length.si
         if inside >= least.si:
@@ -68,7 +70,7 @@ def held_gas(ctx: Context) -> Verdict:
                     "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
                 )
             )
-    return found(troubles, f"{counted(len(lines), 'line')} against {least.text}; an open riser is none")
+    return judged(troubles, unsaid, f"{counted(len(lines), 'line')} against {least.text}; an open riser is none")
 
 
 PASSES = (VESSEL, held_gas)

@@ -115,23 +115,24 @@ def rated_for_failure(ctx: Context) -> Verdict:
         inlet = zones.get(regulator.tag, SUPPLY)
         before = ctx[CYLINDER_PRESSURE].si * commercial if inlet not in ctx[AT_REST] else ctx[AT_REST][inlet].si
         relief = ctx[RELIEVED].get(regulator.tag)
-        if relief is not None and relief.enough:
-            before = min(before, relief.rises_to)
+        guards = relief.guards if relief is not None else frozenset()
+        eased = min(before, relief.rises_to) if relief is not None and relief.enough else before
         rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
-        weak = sorted(one for one in rated if one[0] < before * (1 - 1e-9))
+        weak = sorted(one for one in rated if one[0] < (eased if one[1] in guards else before) * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
-        if weak and relief is not None and relief.enough is None:
+        if weak and relief is not None and relief.enough is None and all(tag in guards for _, tag, _ in weak):
             unknown.append(f"whether the relief valve behind {regulator.tag} passes all that comes: {relief.unsaid}")
         elif weak:
             listed = several([f"{tag} ({text})" for _, tag, text in weak])
+            stands = psig(eased if all(tag in guards for _, tag, _ in weak) else before)
             troubles.append(
                 Trouble(
                     regulator.at,
                     f"behind {regulator.tag} {listed} "
-                    f"{'is' if len(weak) == 1 else 'are'} rated less than {psig(before)}, which stands there when "
+                    f"{'is' if len(weak) == 1 else 'are'} rated less than {stands}, which stands there when "
                     f"{regulator.tag} fails open and nothing burns",
                     f"a relief valve there that passes what {regulator.tag} gives wide open, or parts rated "
-                    f"{psig(before)} or more",
+                    f"{stands} or more",
                     "a regulator that fails open tells nobody until something behind it lets go",
                 )
             )

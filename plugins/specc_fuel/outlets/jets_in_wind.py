@@ -40,11 +40,15 @@ def jets_in_wind(ctx: Context) -> Verdict:
 
     weak = {tag: p for tag, p in lowest.items() if p < wind}
     said = ", ".join(f"{tag} {psi(p)}" for tag, p in sorted(weak.items(), key=lambda item: item[1])[:6])
-    words = f"a wind of {stop.text} presses with {psi(wind)}, and {counted(len(lowest), 'outlet')} "
+    words = f"a wind of {stop.text} presses with {psi(wind)}, and "
     if not weak:
-        return not_checked(f"{words}more; whether a flame holds is shown by test, until flames are computed")
+        return not_checked(
+            f"{words}more stands behind the jets of {counted(len(lowest), 'outlet')}; whether a flame holds is shown "
+            "by test, until flames are computed"
+        )
+    others = f" and of {len(weak) - 6} more" if len(weak) > 6 else ""
     return not_checked(
-        f"{words}burn, with less at the jets of {said}: show by test, a shield or a pilot that they stay lit"
+        f"{words}less stands behind the jets of {said}{others}: show by test, a shield or a pilot that they stay lit"
     )
 
 

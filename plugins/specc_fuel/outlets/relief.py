@@ -26,7 +26,7 @@ from specc import (
     show,
 )
 from specc import value as shared
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Part
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
@@ -55,9 +55,11 @@ FIRE = "a vessel in a fire is not sized"
 
 class Relieved(NamedTuple):
     """Relief behind one regulator. `opens`: Pa gauge, the highest at which one opens that is counted. `lets_out` and
-    `comes`: kg/s, None where not known; `unsaid` then says what to state."""
+    `comes`: kg/s, None where not known; `unsaid` then says what to state. `guards`: what it keeps from the full
+    pressure, with nothing between that may be shut or that throttles."""
 
     valves: tuple[Part, ...]
+    guards: frozenset[str]
     rises_to: float
     lets_out: float | None
     comes: float | None
@@ -111,7 +113,8 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
         opens = {v.tag: q for v in valves if (q := v.spec.quantity_or_none("opens")) is not None}
         if len(opens) < len(valves):
             lacking = next(v.tag for v in valves if v.tag not in opens)
-            made[regulator.tag] = Relieved(valves, 0.0, None, None, f"{lacking} does not say when it opens (opens:)")
+            unread = f"{lacking} does not say when it opens (opens:)"
+            made[regulator.tag] = Relieved(valves, _guarded(net, regulator, valves), 0.0, None, None, unread)
             continue
         rises_to = max(q.si for q in opens.values()) * (1 + ctx.limit(ACCUMULATION.key).si)
         each = {v.tag: _lets_out(ctx, v, rises_to + air) for v in valves}
@@ -123,17 +126,35 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
             gas = nozzle.propane_at(supply + air, propane.boiling_point(supply + air) + 0.1)
             comes = math.pi * seat.si**2 / 4 * nozzle.flux(supply + air, max(supply - rises_to, 0.0), gas.rho, gas.k)
         lets = None if any(f is None for f in each.values()) else sum(f for f in each.values() if f is not None)
-        made[regulator.tag] = Relieved(valves, rises_to, lets, comes, f"not stated: {', '.join(unsaid)}" * bool(unsaid))
+        why = f"not stated: {', '.join(unsaid)}" * bool(unsaid)
+        made[regulator.tag] = Relieved(valves, _guarded(net, regulator, valves), rises_to, lets, comes, why)
     return made
 
 
+def _closes(part: Part) -> bool:
+    """Whether it may hold gas back from a relief valve: shut, or throttling. A check valve lets it come."""
+    return part.kind in ("regulator", "cylinder", "orifice") or (
+        part.kind == "valve" and part.form not in ("check", "relief")
+    )
+
+
+def _guarded(net: Network, regulator: Part, valves: tuple[Part, ...]) -> frozenset[str]:
+    """What stands behind a regulator and in open connection with each of the relief valves, and what gas comes to only
+    through that."""
+    open_to = [{t for t in net.walk((v.tag,), net.near, _closes) if not _closes(net.by_tag[t])} for v in valves]
+    core = set.intersection(*open_to)
+    below = {p.tag for p in net.downstream(regulator.tag)}
+    full = net.walk(net.after.get(regulator.tag, ()), net.after, lambda p: p.tag in core)
+    return frozenset(below - (set(full) - core))
+
+
 def _shut_off(ctx: Context, valve: Part) -> bool:
-    """Whether something that closes stands between a relief valve and the first place where lines meet."""
+    """Whether something that closes or throttles stands between a relief valve and the first place where lines meet."""
     net = ctx[NETWORK]
     above = net.before.get(valve.tag, ())
     while len(above) == 1:
         part = net.by_tag[above[0]]
-        if part.kind == "valve" and part.form != "relief":
+        if part.kind == "orifice" or (part.kind == "valve" and part.form != "relief"):
             return True
         if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
             return False

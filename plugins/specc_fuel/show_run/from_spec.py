@@ -171,7 +171,12 @@ class _Builder:
         self.air = ctx[AIR_PRESSURE].si
         self.temperature = ctx.case.air.si
         self.outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-        self.groups = tuple(group[: only.get(tag, len(group))] for tag, group in ctx[SUPPLIES].items())
+        self.groups = {
+            tag: tuple(sorted(group, key=lambda p: p.spec.quantity("capacity").si)[: only[tag]])
+            if tag in only
+            else group
+            for tag, group in ctx[SUPPLIES].items()
+        }
         self.stores = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
@@ -301,8 +306,7 @@ class _Builder:
         bath = self.ctx.spec("gas").quantity_or_none("bath")
         waiting = list(spares(self.net)) if self.ctx.spec("gas").yes("changes") else []
         made = []
-        for i, group in enumerate(self.groups):
-            tag = group[0].tag
+        for i, (tag, group) in enumerate(self.groups.items()):
             kept = tuple(_cylinder(self.ctx, p, None) for p in waiting[i :: len(self.groups)])
             # One that is too warm has a rule of its own, and does not count as warmer for that.
             warm = min(bath.si, BATH_LIMIT.si) if bath is not None else None
@@ -327,7 +331,7 @@ class _Builder:
 
 def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int] | None = None) -> SimulatedShow:
     """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. `only`: by
-    supply, with how many of its cylinders. Raises Cannot where something that it takes is missing, or cannot be."""
+    supply, with how many of its cylinders, the smallest. Raises Cannot where something is missing, or cannot be."""
     builder = _Builder(ctx, at_reserve, only or {})
     if not builder.groups:
         raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
@@ -336,7 +340,7 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
         raise Cannot("no scene lasts any time, so its gas cannot be followed", "/show", "scenes with lasts:")
     supplies = builder.supplies()
     weak = ctx.limit(FULL.key).si
-    at = builder.groups[0][0].at
+    at = next(iter(builder.groups.values()))[0].at
     try:
         history = simulation.simulate(supplies, nights, builder.air, weak, min(weak, 0.98))
     except ValueError as e:
@@ -355,6 +359,6 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
         history,
         tuple(n.tag for n in nights),
         int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
-        tuple((g[0].tag, g) for g in builder.groups),
+        tuple(builder.groups.items()),
         tuple(sorted(builder.needs.items())),
     )

@@ -108,6 +108,8 @@ def connection_flow(ctx: Context) -> Verdict:
                     "cylinder and invites somebody to warm it",
                 )
             )
+        elif any(p.kind == "accumulator" for p in net.downstream(part.tag)):
+            unsaid.append(f"{part.tag} gives {_heat(drawn)} to what burns, and more while an accumulator fills")
     looked = counted(len(here) - len(unsaid), "cylinder")
     if troubles:
         return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))

@@ -23,6 +23,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
+from specc.model.passes import judged
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
@@ -134,7 +135,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
         Trouble(
             group[0].at,
             f"the supply of {tag} has {counted(len(group), 'cylinder')}, and the show needs {needed[tag]}",
-            f"{needed[tag]} on site, or say in note: why more",
+            f"{needed[tag]} on site, or a waiver that says why more",
             "what is not there cannot leak or burn",
         )
         for tag, group in ctx[SUPPLIES].items()
@@ -144,7 +145,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
         Trouble(
             p.at,
             f"{p.tag} is a spare, and the cylinders that are connected carry the show",
-            "no spare on site, or say in note: why one",
+            "no spare on site, or a waiver that says why one",
             "what is not there cannot leak or burn",
         )
         for p in spare
@@ -295,27 +296,27 @@ def rated_for_supply(ctx: Context) -> Verdict:
     needs=(CYLINDERS,),
 )
 def service_pressure(ctx: Context) -> Verdict:
-    """As its rating says; what is stamped on it, and stated as such, is read by the materials plugin."""
+    """By the lowest that is stated: `service_pressure:`, or `rating:`."""
     least, troubles, unsaid = ctx.limit(SERVICE.key), [], []
     for part in ctx[CYLINDERS]:
-        stated = part.spec.quantity_or_none("rating")
-        if part.spec.has("service_pressure"):
-            continue
-        if stated is None:
+        stated = {
+            key: q for key in ("service_pressure", "rating") if (q := part.spec.quantity_or_none(key)) is not None
+        }
+        if not stated:
             unsaid.append(part.tag)
-        elif stated.si < least.si * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    join(part.at, "rating"),
-                    f"{part.tag} has a service pressure of {stated.text}",
-                    "a propane cylinder with that stamped on it",
-                    "its relief valve is set by it, and opens when the sun warms a cylinder that is made for less",
-                    cure=rated_up(part, least.si),
-                )
+        troubles += [
+            Trouble(
+                join(part.at, key),
+                f"{part.tag} has a service pressure of {quantity.text}",
+                "a propane cylinder with that stamped on it",
+                "its relief valve is set by it, and opens when the sun warms a cylinder that is made for less",
+                cure=Cure(f"{least.text} would pass", ((join(part.at, key), least.text),)),
             )
-    if unsaid and not troubles:
-        return not_checked(f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)")
-    return found(troubles, counted(len(ctx[CYLINDERS]), "cylinder"))
+            for key, quantity in stated.items()
+            if quantity.si < least.si * (1 - 1e-9)
+        ]
+    left = [f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)"] if unsaid else []
+    return judged(troubles, left, counted(len(ctx[CYLINDERS]), "cylinder"))
 
 
 @rule(
