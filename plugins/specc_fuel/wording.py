@@ -6,13 +6,28 @@ import math
 
 from specc import Cure, show
 from specc.kinds.plumbing import Part
-from specc.measure.units import PSI
+from specc.measure.units import BTU, HOUR, PSI
 from specc.model.view import join
+
+KBTU_H = 1000 * BTU / HOUR  # W
 
 
 def psig(si: float) -> str:
     """Pa above the air's, as gauge pressure with three digits."""
     return show(si, "gauge_pressure", "psig", 3)
+
+
+def rounded_up(si: float, unit: float, digits: int = 3) -> str:
+    """A value in a unit (given in SI), with so many digits, and never less than it is."""
+    value = si / unit
+    step = 10.0 ** (math.floor(math.log10(value)) + 1 - digits)
+    return f"{math.ceil(value / step - 1e-9) * step:.10g}"
+
+
+def heat_up(part: Part, key: str, si: float) -> Cure:
+    """A part that takes so much gross heat (W), as its `key:` would then say."""
+    heat = f"{rounded_up(si, KBTU_H)} kBTU/h"
+    return Cure(f"one for {heat} would pass", ((join(part.at, key), heat),))
 
 
 def rated_up(part: Part, reached: float) -> Cure:

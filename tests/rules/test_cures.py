@@ -50,6 +50,11 @@ CURED = {
     "fuel.bath_limit": ("test_fuel_flow", "."),
     "fuel.condensation": ("test_fuel_flow", "turns liquid"),
     "fuel.line_speed": ("test_fuel_flow", "gas runs at"),
+    "fuel.relief_capacity": ("test_fuel_flow", "lets out"),
+    "fuel.regulator_capacity": ("test_fuel_flow", "is made for"),
+    "fuel.connection_flow": ("test_fuel_flow", "closes at"),
+    "fuel.held_gas": ("test_fuel_flow", "it is a vessel"),
+    "fuel.burst_ready": ("test_fuel_flow", "follow one another"),
 }
 # Rules that hold a number against a limit and offer no cure yet, with the reason.
 LEFT = {
@@ -58,10 +63,8 @@ LEFT = {
     "fuel.even_jets": "the burner has to be solved for the tube that would pass",
     "fuel.enough_gas": "says how many cylinders more, which is no value of the spec to change",
     "fuel.boil_off": "says how many cylinders, which is no value of the spec to change",
-    "fuel.burst_ready": "says the time that is needed; scenes give a number of bursts, not their gaps",
     "fuel.bursts_strong": "the show has to be followed for the time that would pass",
     "fuel.liquid_temperature": "shade for the cylinders, and a rise that is then measured, not chosen",
-    "fuel.held_gas": "another kind of part, not a number",
     "control.fuse_load": "control's own tests hold its fixes",
     "control.fuse_clears": "control's own tests hold its fixes",
     "structure.engineer": "an engineer, not a number",

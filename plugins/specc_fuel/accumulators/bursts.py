@@ -10,6 +10,7 @@ from specc import (
     CHOICE,
     Cannot,
     Context,
+    Cure,
     Equation,
     Key,
     Limit,
@@ -28,9 +29,10 @@ from specc import (
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Part
-from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Show
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Scalar
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
 from specc_fuel.calc.propane import vapor_pressure
@@ -375,12 +377,20 @@ def first_filling(ctx: Context) -> Worked:
     return first_fill.first_fill.work("first fill", ambient=ctx[AIR_PRESSURE])
 
 
+def _apart(the_show: Show, at: str, needed: float) -> Cure | None:
+    """The time from one burst to the next that would do, where the spec states that time at `at`."""
+    listed = (b for scene in the_show.scenes for b in (*scene.bursts, *(c.bursts for c in scene.cues)) if b is not None)
+    stated = any(b.at == at and b.every is not None for b in listed)
+    every = f"{math.ceil(needed * 10 - 1e-6) / 10:g} s"
+    return Cure(f"every: {every} would pass", ((join(at, "every"), every),)) if stated else None
+
+
 @rule(
     "fuel.burst_ready",
     level="warning",
     statement="Between two bursts there is time to fill the accumulator again",
     source=CHOICE,
-    needs=(CADENCE, EFFECTS, TIMELINE),
+    needs=(CADENCE, EFFECTS, TIMELINE, SHOW),
 )
 def burst_ready(ctx: Context) -> Verdict:
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
@@ -407,6 +417,7 @@ def burst_ready(ctx: Context) -> Verdict:
                     f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
                     "more time between bursts, shorter ones, a wider feed or a larger accumulator",
                     "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
+                    cure=_apart(ctx[SHOW], at.rpartition("/")[0], needed),
                 )
             )
     if not looked:

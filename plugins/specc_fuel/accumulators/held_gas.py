@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, not_applicable, rule, show
+from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Network, Part
 from specc.kinds.show import EFFECTS
+from specc.measure.units import INCH
 from specc.model.passes import judged
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.network.from_plumbing import bore_of
 
@@ -39,6 +41,13 @@ def _ahead(net: Network, valves: dict[str, None]) -> tuple[Part, ...]:
     return tuple(p for p in net.parts if p.tag in met and p.kind in _LINES)
 
 
+def _shorter(part: Part, less: float) -> Cure | None:
+    """The longest, in whole tenths of an inch, that holds less than a vessel."""
+    inches = (math.ceil(less / INCH * 10 - 1e-6) - 1) / 10
+    length = f"{inches:g} in"
+    return Cure(f"{length} of it would pass", ((join(part.at, "length"), length),)) if inches > 0 else None
+
+
 @rule(
     "fuel.held_gas",
     level="error",
@@ -68,6 +77,7 @@ def held_gas(ctx: Context) -> Verdict:
                     f"a vessel, though described as a {part.kind}",
                     "kind: accumulator, with its volume:, plate: and relief valve; or a thinner or shorter line",
                     "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
+                    cure=_shorter(part, length.si * least.si / inside),
                 )
             )
     return judged(troubles, unsaid, f"{counted(len(lines), 'line')} against {least.text}; an open riser is none")

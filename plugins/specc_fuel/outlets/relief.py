@@ -15,6 +15,7 @@ from specc import (
     CHOICE,
     Citation,
     Context,
+    Cure,
     Key,
     Limit,
     Trouble,
@@ -28,10 +29,12 @@ from specc import (
 from specc import value as shared
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.measure.units import HOUR, INCH, POUND
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
 from specc_fuel.keys import WARMEST_SUPPLY
-from specc_fuel.wording import psig
+from specc_fuel.wording import psig, rounded_up
 
 VAPOR = Citation("api-520-1", "vapor at critical flow, W = C A Kd P1 sqrt(M/(T Z))", "reprint")
 ACCUMULATION = Limit(
@@ -166,6 +169,21 @@ def _lb_h(si: float) -> str:
     return show(si, "mass_flow", "lb/h", 3)
 
 
+def _larger(relief: Relieved) -> Cure | None:
+    """One relief valve that passes what comes, by what is said of it; none where several stand there."""
+    if len(relief.valves) != 1 or not relief.lets_out or relief.comes is None:
+        return None
+    part = relief.valves[0]
+    bore = part.spec.quantity_or_none("bore")
+    if part.spec.has("relieves"):
+        key, value = "relieves", f"{rounded_up(relief.comes, POUND / HOUR)} lb/h"
+    elif bore is not None:
+        key, value = "bore", f"{rounded_up(bore.si * math.sqrt(relief.comes / relief.lets_out), INCH)} in"
+    else:
+        return None
+    return Cure(f"one with {key}: {value} would pass", ((join(part.at, key), value),))
+
+
 @rule(
     "fuel.relief_capacity",
     level="error",
@@ -197,6 +215,7 @@ def relief_capacity(ctx: Context) -> Verdict:
                     f"{_lb_h(relief.comes)} when it fails open",
                     f"relief valves of {_lb_h(relief.comes)} of propane together, or a regulator with a smaller seat",
                     "the pressure goes on rising although the relief valve is open",
+                    cure=_larger(relief),
                 )
             )
     looked = "; ".join([*words, FIRE])

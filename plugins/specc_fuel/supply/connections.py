@@ -11,6 +11,7 @@ from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER
+from specc_fuel.wording import heat_up
 
 _RATED = Citation("ul-144-2021", "rated flow is at a named inlet and outlet pressure", "reprint")
 _NUT = Citation("ansi-z21-81", "Type 1 (CGA 791) nuts close on excess flow, by their color; figures by maker", "memory")
@@ -58,8 +59,9 @@ def regulator_capacity(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "capacity"),
                     f"{tag} passes {_heat(drawn)} gross ({where}), and is made for {capacity.text}",
-                    f"a regulator of {_heat(drawn)} or more, or a draw of {capacity.text} at most",
+                    f"another regulator, or a draw of {capacity.text} at most",
                     "beyond its capacity its pressure sags, and flames sink as more is lit",
+                    cure=heat_up(part, "capacity", drawn * gross_heating_value()),
                 )
             )
     looked = f"{counted(len(most) - len(unsaid), 'regulator')}; what fills an accumulator is not counted"
@@ -103,9 +105,10 @@ def connection_flow(ctx: Context) -> Verdict:
                 Trouble(
                     join(part.at, "connection_flow"),
                     f"{part.tag} gives {_heat(drawn)} gross ({where}), and its nut closes at {limit.text}",
-                    f"a nut for {_heat(drawn)} or more, or a draw of {limit.text} at most",
+                    f"another nut, or a draw of {limit.text} at most",
                     "the nut closes in the middle of the show and lets a trickle through, which looks like a cold "
                     "cylinder and invites somebody to warm it",
+                    cure=heat_up(part, "connection_flow", drawn * gross_heating_value()),
                 )
             )
         elif any(p.kind == "accumulator" for p in net.downstream(part.tag)):
