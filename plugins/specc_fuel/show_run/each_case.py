@@ -73,18 +73,26 @@ def carried(ctx: Context) -> tuple[str, ...]:
 
 
 def _with_fewer(ctx: Context, tag: str, least: int, all_of_them: int) -> int:
-    """From what its gas fills up to all: the first with which a supply holds in the low air."""
+    """From what its gas fills up to all: the fewest with which a supply holds in the low air. Looked for by halves, as
+    each cylinder more lets the others keep warmer; what is given back was followed, and held."""
+    while least < all_of_them:
+        half = (least + all_of_them) // 2
+        if _holds(ctx, tag, half):
+            all_of_them = half
+        else:
+            least = half + 1
+    return all_of_them
+
+
+def _holds(ctx: Context, tag: str, count: int) -> bool:
     from specc_fuel.show_run.from_spec import simulate_show
 
-    for count in range(least, all_of_them):
-        try:
-            simulated = simulate_show(ctx, only={tag: count})
-        except Cannot:
-            continue
-        one = next(one for one in simulated.history.supplies if one.supply == tag)
-        if not any(event.what in FALLS_SHORT for event in one.events):
-            return count
-    return all_of_them
+    try:
+        simulated = simulate_show(ctx, only={tag: count})
+    except Cannot:
+        return False
+    one = next(one for one in simulated.history.supplies if one.supply == tag)
+    return not any(event.what in FALLS_SHORT for event in one.events)
 
 
 @value(FEWEST, needs=(SIMULATED_SHOW, SUPPLY_GAS, *_NEEDS), reads=("gas",), per_case=True)
