@@ -337,6 +337,23 @@ def test_what_is_not_stated_is_not_checked(tmp_path: Path, old: str, new: str, r
         assert status_of(result, f"fuel.{rule}") == "not checked", rule
 
 
+def test_lines_are_judged_by_the_worst_of_all_ways_to_an_outlet(tmp_path: Path) -> None:
+    """A ring fed on both sides, of which one is long and thin."""
+    second = (
+        ("    to_lamp:", "    other_side: {from: m2, line: [t9, fo9, ring]}\n    to_lamp:"),
+        (
+            "    fo1:\n",
+            "    t9: {kind: tube, bore: 0.06 in, length: 60 ft, rating: 500 psi}\n"
+            "    fo9: {kind: orifice, bore: 0.032 in, discharge: 0.85, rating: 500 psi}\n    fo1:\n",
+        ),
+    )
+    messages = [f.message for f in findings_of(project(tmp_path, GOOD, *second), "fuel.line_capacity")]
+    assert [m for m in messages if "from pr1 to ring" in m]
+    wide = (second[0], (second[1][0], second[1][1].replace("0.06 in, length: 60 ft", "1/2 in, length: 6 ft")))
+    messages = [f.message for f in findings_of(project(tmp_path, GOOD, *wide), "fuel.line_capacity")]
+    assert not [m for m in messages if "from pr1 to ring" in m]
+
+
 def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> None:
     shut = (
         ("line: [rv]", "line: [v9, rv]"),

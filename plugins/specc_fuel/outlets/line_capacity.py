@@ -7,7 +7,7 @@ code's sizing equation.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from specc import (
@@ -235,7 +235,9 @@ class _Loss(NamedTuple):
 _Ways: TypeAlias = dict[str, _Loss]  # by regulator, the worst of the ways from it
 
 
-def _worst(all_of_them: Iterable[_Ways]) -> _Ways:
+def _worst(all_of_them: Sequence[_Ways]) -> _Ways:
+    if len(all_of_them) == 1:
+        return all_of_them[0]
     made: _Ways = {}
     for ways in all_of_them:
         for tag, loss in ways.items():
@@ -272,16 +274,16 @@ def _in_flow_order(net: Network, within: Collection[str]) -> Iterator[str]:
                     ready.append(after)
 
 
-def _lost(net: Network, burning: Burning, elements: Mapping[str, Element], outlet: str, air: float) -> _Ways:
-    """By regulator, what is lost on the worst of all ways from it to the last orifice before an outlet, or to the
-    outlet itself on a way without one. What an orifice takes is meant to be."""
+def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
+    """By lit outlet and regulator, what is lost on the worst of all ways from it to the last orifice before the outlet,
+    or to the outlet itself on a way without one. What an orifice takes is meant to be."""
+    elements = {e.tag: e for e in burning.piping.elements}
     since: dict[str, _Ways] = {}  # since the last orifice, or the regulator
     free: dict[str, _Ways] = {}  # on ways that met no orifice
     before_it: dict[str, _Ways] = {}  # up to the last orifice
-    within = {p.tag for p in net.upstream(outlet)} | {outlet}
-    for tag in _in_flow_order(net, within):
+    for tag in _in_flow_order(net, net.walk(burning.lit, net.before)):
         part, above = net.by_tag[tag], net.before.get(tag, ())
-        so_far, without, until = (_worst(of.get(b, {}) for b in above) for of in (since, free, before_it))
+        so_far, without, until = (_worst([of[b] for b in above if b in of]) for of in (since, free, before_it))
         if part.kind == "regulator":
             so_far, without, until = {tag: _Loss()}, {tag: _Loss()}, {}
         elif part.kind == "orifice":
@@ -291,7 +293,7 @@ def _lost(net: Network, burning: Burning, elements: Mapping[str, Element], outle
             so_far = {r: loss.and_(own) for r, loss in so_far.items()}
             without = {r: loss.and_(own) for r, loss in without.items()}
         since[tag], free[tag], before_it[tag] = so_far, without, until
-    return _worst((free[outlet], before_it[outlet]))
+    return {outlet: _worst((free[outlet], before_it[outlet])) for outlet in burning.lit}
 
 
 @rule(
@@ -307,9 +309,8 @@ def line_capacity(ctx: Context) -> Verdict:
     looked = set()
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
-            elements = {e.tag: e for e in burning.piping.elements}
-            for outlet in burning.lit:
-                for regulator, loss in _lost(net, burning, elements, outlet, air).items():
+            for outlet, ways in _lost(net, burning, air).items():
+                for regulator, loss in ways.items():
                     looked.add(outlet)
                     got = loss.most / net.by_tag[regulator].spec.quantity("set").si
                     if got > worst.get(outlet, (0.0, "", ""))[0]:
