@@ -253,15 +253,19 @@ def test_a_figure_that_the_weather_leaves_alone_has_no_case(tmp_path: Path) -> N
 
 
 def test_a_refused_value_blocks_only_its_readers(tmp_path: Path) -> None:
-    """The usual wind plays no part in the figures, which are as ever; one rule reads it."""
+    """The usual wind plays no part in the figures of the gas, which are as ever; two rules read it."""
     spec = project(tmp_path, SAMPLE, ("usual: 5 mph", "usual: 5 psi"))
     before, result = alone(), result_of(spec)
     (found,) = result.findings
     assert (found.rule, found.at) == ("spec.quantity", "/weather/wind/usual")
     assert result.exit_code == 1
-    assert [(f.key, f.si) for f in result.figures] == [(f.key, f.si) for f in before.figures]
+    kept = [(f.key, f.si) for f in result.figures]
+    assert [(f.key, f.si) for f in before.figures if not f.key.startswith("flame.")] == [
+        (key, si) for key, si in kept if not key.startswith("flame.")
+    ]
+    blocked = {"core.wind_stated", "flame.holds_in_wind"}
     assert {r.id: r.status for r in result.rules} == {
-        r.id: "blocked" if r.id == "core.wind_stated" else r.status for r in before.rules
+        r.id: "blocked" if r.id in blocked else r.status for r in before.rules
     }
     assert [s.id for s in result.sections] == [s.id for s in before.sections]
 
@@ -289,6 +293,11 @@ def test_what_reads_the_refused_value_is_blocked_and_says_why(tmp_path: Path) ->
     ):
         assert statuses.pop(f"fuel.{rule}") == "blocked"
     before = {r.id: r.status for r in alone().rules}
+    flames = [rule for rule in statuses if rule.startswith("flame.")]
+    blocked = {rule for rule in flames if statuses.pop(rule) != before[rule]}
+    # Without a flow no flame is known; what is not said of the site is not checked as before.
+    assert {r.status for r in result.rules if r.id in blocked} == {"blocked"}
+    assert {"flame.aim", "flame.gas_parts", "flame.valves_reachable", "flame.holds_in_wind"} <= blocked
     assert statuses == {id: status for id, status in before.items() if id in statuses}
 
 

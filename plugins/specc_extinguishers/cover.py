@@ -5,6 +5,7 @@ Distances are straight lines on the ground between the coordinates of places; th
 
 from __future__ import annotations
 
+from contextlib import suppress
 from itertools import combinations
 from math import acos, hypot
 from typing import NamedTuple
@@ -18,6 +19,7 @@ from specc import (
     Verdict,
     authority_decides,
     found,
+    gather,
     not_applicable,
     not_checked,
     passed,
@@ -26,7 +28,9 @@ from specc import (
 )
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
+from specc.kinds.targets import TARGETS, Target
 from specc.measure.units import FOOT, GALLON, POUND
+from specc.model.view import Unreadable
 from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, ListedUnit, described, units
 
 _SET = Citation(
@@ -386,4 +390,17 @@ def high_flow(ctx: Context) -> Verdict:
     )
 
 
-PASSES = (REACH, OPPOSITE, minimum_set, opposite_sides, class_a, class_b, high_flow)
+@gather(TARGETS, needs=(PLACES,), reads=(ROOT,))
+def targets(ctx: Context) -> tuple[Target, ...]:
+    """Where each unit stands: somebody has to reach it."""
+    made = []
+    for unit in units(ctx):
+        with suppress(Unreadable):
+            spot = ctx[PLACES].get(unit.spec.text("place"))
+            if spot and spot.shape:
+                what = f"the extinguisher {unit.tag} at {spot.tag}"
+                made.append(Target(spot.tag, "extinguisher", spot.shape, None, what, unit.at("place")))
+    return tuple(made)
+
+
+PASSES = (targets, REACH, OPPOSITE, minimum_set, opposite_sides, class_a, class_b, high_flow)

@@ -1,8 +1,9 @@
-"""Flame: how long flames are, how hot it gets, and how far off its heat falls to a level. Calculators only, so far."""
+"""Flame: how large flames are, how hot it gets, how far away people and things keep."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +15,22 @@ SPECC_CONTRACT = 1
 
 
 @hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("flame.schema.json").read_text(encoding="utf-8")
+    return {"flame": json.loads(text)}
+
+
+@hookimpl
 def specc_references() -> Sequence[Reference]:
     return read_references(Path(__file__).with_name("references.yaml"))
 
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    return []
+    from specc_flame import distances, heat, near, pilots, sections, sizes, targets, things
+
+    modules = (sizes, targets, heat, distances, near, pilots, things, sections)
+    return [p for module in modules for p in module.PASSES]
 
 
 @hookimpl

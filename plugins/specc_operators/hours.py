@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
 
-from specc import Context, Key, value
+from specc import Context, Key, gather, value
+from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
+from specc.kinds.targets import TARGETS, Target
+from specc.model.view import Unreadable
 from specc_operators.clock import TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
 
 ROLE_NAMES = {
@@ -108,4 +112,18 @@ def duties(ctx: Context) -> tuple[Duty, ...]:
     return tuple(made)
 
 
-PASSES = (nights, duties)
+@gather(TARGETS, needs=(PLACES,), reads=("operators",))
+def stations(ctx: Context) -> tuple[Target, ...]:
+    """Where people of the roster stand while flames burn; a fire watch comes after them."""
+    made: dict[str, Target] = {}
+    for tag, s in ctx.spec("operators").child("shifts").children():
+        with suppress(Unreadable):
+            station = s.text_or("station")
+            spot = ctx[PLACES].get(station)
+            if spot and spot.shape and station not in made and s.text("role") != "fire_watch":
+                what = f"the {ROLE_NAMES.get(s.text('role'), s.text('role'))} of shift {tag} at {station}"
+                made[station] = Target(station, "operator", spot.shape, None, what, s.here("station"))
+    return tuple(made.values())
+
+
+PASSES = (nights, duties, stations)

@@ -18,7 +18,7 @@ _SUM = Equation(
         Symbol("o", "length", "offset of the outlet, along the same"),
         Symbol("x", "length", "place of the outlet, along the same"),
     ),
-    citations=(Citation(basis="computed", where="a sum"),),
+    citations=(Citation("", "a sum", "practice"),),
 )
 
 

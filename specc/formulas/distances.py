@@ -15,7 +15,7 @@ from specc.kinds.geometry import Area, Point, Shape, corners, edges, within
 from specc.model.values import Citation, Equation, Quantity, Scalar, Symbol, Worked
 
 # Plane analytic geometry, worked out for this tool; no number in it comes from a source.
-_PLANE = Citation(basis="computed", where="plane geometry")
+_PLANE = Citation("", "plane geometry", "practice")
 
 _COORDINATES = (
     Symbol("x_1", "length", "place of the one, along x"),

@@ -18,8 +18,8 @@ TargetKind: TypeAlias = Literal[
 
 
 class Target(NamedTuple):
-    """Who or what stands in the heat. `level`: the flux it may get (heat_flux), None when nobody has said one, which
-    is for the authority to decide. `what` says it in words."""
+    """Who or what stands in the heat. `level`: the flux it may get (heat_flux), None for that of its kind, which is a
+    limit of the flame plugin. `what` says it in words."""
 
     tag: str
     kind: TargetKind

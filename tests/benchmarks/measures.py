@@ -280,7 +280,12 @@ def multi_build(result: Any) -> bytes:
         for b in section.blocks:
             story += block(b)
     story += [say("Rules", "Heading1"), rules(""), say("Limits", "Heading1")]
-    story.append(grid([(x.key, x.statement, x.value.text, x.default.text) for x in result.limits], (2, 3, 1, 1)))
+    story.append(
+        grid(
+            [(x.key, x.statement, *(v.text if v else "not set" for v in (x.value, x.default))) for x in result.limits],
+            (2, 3, 1, 1),
+        )
+    )
     story += [say(c.text) for c in result.cautions]
     story += [grid([(m.subject, m.text) for m in result.model_limits], (1, 3))]
     story += [say(f"{r.title}. {r.publisher}. {r.edition}. {r.note}") for r in result.references]

@@ -97,6 +97,61 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "structure: stands that stay up overnight, and no gust for it",
         "why": "the wind that stops a show is not the strongest of the night",
     },
+    "flame.aim": {
+        "good": "nozzle: {is: nozzle burner, aim: {tilt: 0 deg}}",
+        "bad": "nozzle: {is: nozzle burner, aim: {tilt: 90 deg, bearing: 180 deg}}, with the public to the south",
+        "why": "what an outlet throws unlit or burning flies the way it points, whatever the wind",
+    },
+    "flame.dry": {
+        "good": "dry: [hedge], 80 ft from the flames",
+        "bad": "dry: [hedge], 2 ft from a flame of 3 ft",
+        "why": "dry ground and hedges catch from a flame that wind lays flat",
+    },
+    "flame.gas_parts": {
+        "good": "supply: {at: [46 ft, 30 ft]}, with the mast at [-6 ft, 30 ft]",
+        "bad": "supply: {at: [-5 ft, 30 ft]}, with the mast at [-6 ft, 30 ft]",
+        "why": "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
+    },
+    "flame.holds_in_wind": {
+        "good": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-05}}, where the show stops at 15 mph",
+        "bad": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-05}}, where the show stops at 18 mph",
+        "why": "gas from a flame that has blown out collects until something lights it",
+    },
+    "flame.pilot_reach": {
+        "good": "pilot_1: {is: pilot, place: mast}, for a nozzle at the mast",
+        "bad": "pilot_1: {is: pilot, place: bed}, 27 ft from the nozzle",
+        "why": "a burst that is not lit as it leaves is a cloud, and burns where it meets a flame",
+    },
+    "flame.places": {
+        "good": "flame: {audience: [rope]}, with rope under places:",
+        "bad": "flame: {audience: [roap]}",
+        "why": "nobody and nothing is looked for at a place that is not there",
+    },
+    "flame.posts": {
+        "good": "box: {at: [18 ft, 14 ft]}, 29 ft from a burst of an ounce",
+        "bad": "box: {at: [12 ft, 30 ft]}, 18 ft from a burst of an ounce",
+        "why": "an operator who has to step back from the heat no longer holds the valve",
+    },
+    "flame.public_distance": {
+        "good": "rope: {line: [[-40 ft, -34 ft], [40 ft, -34 ft]]}, 34 ft and more from the reeds",
+        "bad": "rope: {line: [[-40 ft, -1 ft], [40 ft, -1 ft]]}, 1 ft from the reeds",
+        "why": "people can be burned there, by heat, by flame in wind or by what falls",
+    },
+    "flame.things": {
+        "good": "roof: {kind: sheet_metal, coating: zinc, place: bed_1, above: {stem_1: 4 ft}}",
+        "bad": "roof: {kind: sheet_metal, coating: zinc, above: {stem_1: 1 ft}}",
+        "why": "hot zinc peels and burns to a fume that makes those who breathe it ill",
+    },
+    "flame.valves_reachable": {
+        "good": "box: {at: [18 ft, 14 ft]}, 29 ft from a burst of an ounce",
+        "bad": "box: {at: [-5 ft, 30 ft]}, 1 ft from the burst",
+        "why": "whoever has to close the valve is burned, or does not close it",
+    },
+    "flame.ways_clear": {
+        "good": "exits: [gate], 80 ft from the flames",
+        "bad": "exits: [mast], under the flame",
+        "why": "an extinguisher or a way out is needed just when all burns",
+    },
     "plumbing.driven_alike": {
         "good": "coil: {drives: [sv_1]}",
         "bad": "coil: {drives: [ball_1]}",

@@ -80,6 +80,16 @@ LEFT = {
     "extinguishers.opposite_sides": "a place of its own",
     "extinguishers.class_a": "a place of its own",
     "extinguishers.class_b": "a place of its own",
+    "flame.aim": "which way it points is the maker's choice",
+    "flame.dry": "a place of its own",
+    "flame.gas_parts": "a place of its own",
+    "flame.valves_reachable": "a place of its own",
+    "flame.posts": "a place of its own",
+    "flame.ways_clear": "a place of its own",
+    "flame.public_distance": "a place of its own, or a smaller flame",
+    "flame.things": "a place of its own, or another material",
+    "flame.holds_in_wind": "a test, not a number",
+    "flame.pilot_reach": "a place of its own",
 }
 
 

@@ -5,6 +5,7 @@ height.py    how long a flame is;  fireball.py when gas burns as a ball
 reach.py     what an outlet's flame comes to, from its jets: the forms that apply, and the one that governs
 wind.py      tilt and push;  plume.py the hot gas above;  part.py how hot a part gets
 flux.py      heat radiated to a point;  dose.py what it does to skin;  field.py all flames at a point of the site
+envelope.py  an outlet's flame, and the worst it can send to a place: what the passes work with
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from __future__ import annotations
 from typing import Any
 
 from specc.formulas.calculators import Calculator
-from specc_flame.calc import dose, fireball, flux, height, part, plume, reach, wind
+from specc_flame.calc import dose, envelope, fireball, flux, height, part, plume, reach, wind
 
 CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *height.CALCULATORS,
@@ -23,4 +24,5 @@ CALCULATORS: tuple[Calculator[..., Any], ...] = (
     *dose.CALCULATORS,
     *plume.CALCULATORS,
     *part.CALCULATORS,
+    *envelope.CALCULATORS,
 )

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-from specc.dims import Dim, Duration, Ratio
+from specc.dims import Count, Duration, HeatFlux, ThermalDose
 from specc.formulas.calculators import calculator
 from specc.model.values import PRACTICE, Answer, Citation, Constant, Equation, Symbol
 from specc_flame.calc import checks
 
-HeatFlux = Annotated[float, Dim("heat_flux")]
 DOSE = Citation("hsl-2004-04", "thermal dose and its thresholds, as restated in public summaries", "reprint")
 _FLUX = Symbol("q", "heat_flux", "radiation on bare skin")
 _ONE = Symbol("q_1", "heat_flux", "1 kW/m²")
@@ -19,20 +16,30 @@ _UNITS = (
     ("q_1", Constant(1000.0, "heat_flux", "1 kW/m²", PRACTICE)),
     ("t_1", Constant(1.0, "duration", "1 s", PRACTICE)),
 )
+ONE_TDU = Constant(1e4, "thermal_dose", "1 TDU, (kW/m²)^(4/3)·s", DOSE)
+_TDU = Symbol("V_1", "thermal_dose", "1 TDU, (kW/m²)^(4/3)·s")
 # TDU; the lowest of the spread that is published for each.
-PAIN = Constant(92.0, "ratio", "92 TDU (86 to 103)", DOSE)
+PAIN = Constant(92e4, "thermal_dose", "92 TDU (86 to 103)", DOSE)
 PAIN_LEAST = 86.0
 BLISTERS_LEAST = 240.0  # second-degree burns: 290 (240 to 350)
 
 THERMAL_DOSE = Equation(
-    forms=(("", "V = (q/q_1)**(4/3)*t/t_1"),),
-    symbols=(_FLUX, _TIME, _ONE, _SECOND, Symbol("V", "ratio", "thermal dose, TDU: (kW/m²)^(4/3)·s")),
+    forms=(("", "V = n*(q/q_1)**(4/3)*t/t_1*V_1"),),
+    symbols=(
+        _FLUX,
+        _TIME,
+        Symbol("n", "count", "how many times, with no recovery between them"),
+        _ONE,
+        _SECOND,
+        _TDU,
+        Symbol("V", "thermal_dose", "thermal dose"),
+    ),
     citations=(DOSE,),
     validity=(
         "bare skin, steady heat of seconds to a minute. Pain at 92 TDU (86 to 103), first-degree burns at 105, "
         "second-degree at 290 (240 to 350). Skin that cools between bursts is not counted: doses add"
     ),
-    constants=_UNITS,
+    constants=(*_UNITS, ("V_1", ONE_TDU)),
 )
 
 
@@ -41,29 +48,37 @@ def dose_of(flux: float, time: float) -> float:
     return float((flux / 1e3) ** (4 / 3) * time)
 
 
-@calculator("thermal-dose", THERMAL_DOSE, symbols={"flux": "q", "time": "t"}, result="V")
-def thermal_dose(flux: HeatFlux, time: Duration) -> Ratio:
-    """The thermal dose of steady radiation on bare skin, in TDU.
+@calculator(
+    "thermal-dose",
+    THERMAL_DOSE,
+    symbols={"flux": "q", "time": "t", "times": "n"},
+    result="V",
+    unit="(kW/m²)^(4/3)·s",
+)
+def thermal_dose(flux: HeatFlux, time: Duration, times: Count = 1.0) -> ThermalDose:
+    """The thermal dose of radiation on bare skin, once or added up without recovery.
 
-    V = q^(4/3) t, q in kW/m2.
+    V = n q^(4/3) t, q in kW/m2.
 
-    flux: W/m2. time: s. Returns TDU, (kW/m2)^(4/3) s. Validity: steady heat of seconds to a minute.
-    Errors: ValueError for a flux or time below zero. Source: HSL/2004/04, read in a summary.
+    flux: W/m2. time: s. times: how many. Returns (W/m2)^(4/3) s; a TDU, (kW/m2)^(4/3) s, is 10,000 of them.
+    Validity: steady heat of seconds to a minute. Errors: ValueError for values below zero.
+    Source: HSL/2004/04, read in a summary.
 
-    >>> round(thermal_dose(4730.0, 11.6), 0)
+    >>> round(thermal_dose(4730.0, 11.6) / 1e4, 0)
     92.0
     """
     checks.not_below_zero("a flux", flux, "W/m²")
     checks.not_below_zero("a time", time, "s")
-    return dose_of(flux, time)
+    checks.not_below_zero("a count", times, "")
+    return times * dose_of(flux, time) * ONE_TDU.si
 
 
 PAIN_TIME = Equation(
-    forms=(("", "t = V*t_1/(q/q_1)**(4/3)"),),
-    symbols=(_FLUX, _ONE, _SECOND, Symbol("V", "ratio", "the dose that hurts, TDU"), _TIME),
+    forms=(("", "t = V/V_1*t_1/(q/q_1)**(4/3)"),),
+    symbols=(_FLUX, _ONE, _SECOND, _TDU, Symbol("V", "thermal_dose", "the dose that hurts"), _TIME),
     citations=(DOSE,),
     validity=THERMAL_DOSE.validity,
-    constants=(*_UNITS, ("V", PAIN)),
+    constants=(*_UNITS, ("V_1", ONE_TDU), ("V", PAIN)),
 )
 
 
@@ -81,7 +96,7 @@ def pain_time(flux: HeatFlux) -> Answer:
     """
     checks.above_zero("a flux", flux, "W/m²")
     beyond = "" if 2e3 <= flux <= 20e3 else "outside 2 to 20 kW/m² the dose was not compared with measured times"
-    return Answer(PAIN.si / (flux / 1e3) ** (4 / 3), "", beyond)
+    return Answer(PAIN.si / ONE_TDU.si / (flux / 1e3) ** (4 / 3), "", beyond)
 
 
 CALCULATORS = (thermal_dose, pain_time)

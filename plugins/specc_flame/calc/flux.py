@@ -8,15 +8,12 @@ counted.
 from __future__ import annotations
 
 import math
-from typing import Annotated
 
-from specc.dims import Dim, Length, Power, Ratio
+from specc.dims import HeatFlux, Length, Power, Ratio
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Equation, Symbol
 from specc_flame.calc import checks
 from specc_flame.calc.sources import BIAS, RADIATIVE
-
-HeatFlux = Annotated[float, Dim("heat_flux")]
 
 POINT = Citation("nist-cor", "chapter on heat flux, point source", "read")
 MANY = Citation("hyram", "flames as a row of point sources, version 6.1; evenly weighted here", "reprint")

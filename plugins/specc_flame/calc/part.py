@@ -6,13 +6,12 @@ import math
 from collections.abc import Callable
 from typing import Annotated
 
-from specc.dims import Density, Dim, Duration, Length, Ratio, SpecificHeat, Temperature
+from specc.dims import Density, Dim, Duration, HeatFlux, Length, Ratio, SpecificHeat, Temperature
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Equation, Symbol
 from specc_flame.calc import checks
 from specc_flame.calc.sources import STEFAN, USUAL_AIR
 
-HeatFlux = Annotated[float, Dim("heat_flux")]
 HeatTransfer = Annotated[float, Dim("ratio")]  # W/(m2 K): the core has no such dimension
 
 LUMPED = Citation("incropera", "chapter 5, lumped capacitance with radiation (5.15)", "reprint")

@@ -41,6 +41,7 @@ class Flame(NamedTuple):
 
 
 ONE, JET, CURTAIN, MERGED, LINE = "one point (Heskestad)", "round jet", "curtain", "merged ring", "line"
+SINGLE, SHORT = "single jet (Heskestad)", "slit as one point (Heskestad)"
 
 
 def flame_of(
@@ -61,13 +62,15 @@ def flame_of(
     """
     single = heat / jets if ring > 0 or line > 0 else heat
     one = buoyant(single, 0.0, ambient)
-    forms = [
-        Form(ONE if jets == 1 or not (ring or line) else "single jet (Heskestad)", one, True, _range(single, flow))
-    ]
+    slit = line > 0 and ring <= 0 and jets == 1
+    forms = []
+    if not slit:
+        forms.append(Form(SINGLE if jets > 1 and (ring or line) else ONE, one, True, _range(single, flow)))
     if flow > 0 and pressure > 0:
         share = flow / (jets if ring > 0 or line > 0 else 1)
         jet = jet_flame(share, pressure, ambient, temperature).value
-        forms.append(Form(JET, jet, True, "round turbulent jets in still air"))
+        why = "round turbulent jets in still air" + (", which a slit is not" if slit else "")
+        forms.append(Form(JET, jet, not slit, why))
     if ring > 0:
         around = along_a_line(heat, math.pi * ring)
         fits = math.pi * ring >= 3 * around
@@ -80,7 +83,7 @@ def flame_of(
         weight = min(1.0, max(0.0, (3 - line / along) / 2))
         if weight > 0:
             joined = whole if weight == 1 or along >= whole else along ** (1 - weight) * whole**weight
-            forms.append(Form("slit as one point (Heskestad)", joined, True, "shorter than three flame lengths"))
+            forms.append(Form(SHORT, joined, True, "shorter than three flame lengths"))
     best = max((f for f in forms if f.used), key=lambda f: f.length)
     others = sum(f.used for f in forms) - 1
     return Flame(
@@ -126,6 +129,24 @@ def fed(flow: float, mass: float) -> float:
     return min(flow, float((3 * mass / 0.45**1.5) ** (2 / 3)))
 
 
+LET_OUT = Equation(
+    forms=(("", "m = w*t"),),
+    symbols=(
+        Symbol("w", "mass_flow", "first flow of the burst, as if it lasted"),
+        Symbol("t", "duration", "how long it is open"),
+        Symbol("m", "mass", "gas let out at most"),
+    ),
+    citations=(CHOICE,),
+    validity="more than an accumulator that empties lets out",
+)
+
+
+@calculator("let-out", LET_OUT, symbols={"flow": "w", "time": "t"}, result="m", unit="oz")
+def let_out(flow: MassFlow, time: Duration) -> Mass:
+    """The most gas that a burst lets out: its first flow as if it lasted. m = w t, kg. Source: specc's own."""
+    return flow * time
+
+
 FED = Equation(
     forms=(("", "Q_e = h*min(w, w_1*(3*m/(0.45**1.5*m_1))**(2/3))"),),
     symbols=(
@@ -161,6 +182,28 @@ def burst_heat(flow: MassFlow, mass: Mass, heating_value: SpecificEnergy) -> Pow
     checks.above_zero("a mass", mass, "kg")
     checks.above_zero("a heating value", heating_value, "J/kg")
     return heating_value * fed(flow, mass)
+
+
+FED_FLOW = Equation(
+    forms=(("", "w_e = min(w, w_1*(3*m/(0.45**1.5*m_1))**(2/3))"),),
+    symbols=(*(x for x in FED.symbols if x.name not in ("h", "Q_e")), Symbol("w_e", "mass_flow", "flow that counts")),
+    citations=FED.citations,
+    validity=FED.validity,
+    constants=FED.constants,
+)
+
+
+@calculator("fed-flow", FED_FLOW, symbols={"flow": "w", "mass": "m"}, result="w_e")
+def fed_flow(flow: MassFlow, mass: Mass) -> MassFlow:
+    """The flow that a burst's flame is computed with.
+
+    w_e = min(w, (3 m/0.45^1.5)^(2/3)).
+
+    flow: kg/s, at first. mass: kg of the burst. Returns kg/s. Validity, errors and source: as `burst-heat`.
+    """
+    checks.above_zero("a flow", flow, "kg/s")
+    checks.above_zero("a mass", mass, "kg")
+    return fed(flow, mass)
 
 
 MASS = Equation(
@@ -221,4 +264,4 @@ def visible_tip(length: Length, offset: Length = 0.0) -> Length:
     return TIP.si * length + offset
 
 
-CALCULATORS = (burst_heat, ball_mass, visible_tip)
+CALCULATORS = (let_out, burst_heat, fed_flow, ball_mass, visible_tip)

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated
 
-from specc.dims import Dim, Length, MassFlow, Speed
+from specc.dims import Length, MassFlow, PressureDifference, Speed
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_flame.calc import checks
 from specc_flame.calc.sources import GRAVITY
 
-Angle = Annotated[float, Dim("angle")]
-PressureDifference = Annotated[float, Dim("pressure_difference")]
 AGA = Citation("nureg-1805", "chapter 5, tilt of flames in wind (American Gas Association)", "memory")
 VAPOR = Constant(1.85, "density", "1.85 kg/m³", Citation("lemmon-2009", "propane vapor at 20 °C", "memory"))
 

@@ -1,0 +1,217 @@
+"""How far the public keeps from each effect: stand-offs from radiation, flame, fall, reach and the authority.
+
+The largest governs. Radiation is taken without credit for the outlet's height: ground that slopes, a bent mast or a
+gust that presses the flame down take that credit away, and the plain equation can be checked by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import cast
+
+from specc import (
+    CHOICE,
+    Context,
+    Limit,
+    Trouble,
+    Verdict,
+    Worked,
+    authority_decides,
+    distance,
+    figures,
+    found,
+    gather,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc.kinds.gas import NET_HEAT
+from specc.kinds.geometry import FLAT
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS
+from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, governing
+from specc.kinds.weather import WIND
+from specc.model.values import PRACTICE, Scalar
+from specc.model.wording import counted
+from specc_flame.calc import envelope, flux
+from specc_flame.calc.sources import HESKESTAD
+from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
+from specc_flame.sizes import heat_of, offset_of, stop_wind
+from specc_flame.targets import AUDIENCE_FLUX, HUD
+
+REACH = Limit(
+    "flame.reach", "3 ft", "length", "max", "how far somebody reaches over a rope or barrier toward a flame", PRACTICE
+)
+OWN = Limit(
+    "flame.authority_distance",
+    "",
+    "length",
+    "max",
+    "least distance of the public from every effect, as the authority or the event sets it",
+    CHOICE,
+)
+# Of the public's level, the least share that an effect may use of it however much the others give.
+_LEAST = 0.1
+
+
+def _rest(ctx: Context, effect: str) -> Scalar:
+    """What other effects leave of the public's level, at the audience's hottest place."""
+    limit = ctx.limit(AUDIENCE_FLUX.key)
+    placed = [o for o in ctx[OUTLETS].values() if o.point]
+    others = 0.0
+    terms: tuple[Scalar, ...] = ()
+    for target in ctx[TARGETS]:
+        if target.kind != "audience" or target.tag not in ctx[FLUX]:
+            continue
+        parts = cast("tuple[Scalar, ...]", dict(ctx[FLUX][target.tag].worked.inputs)["q_i"])
+        kept = tuple(p for o, p in zip(placed, parts, strict=True) if o.effect != effect)
+        total = sum(p.si for p in kept)
+        if total > others:
+            others, terms = total, kept
+    if not terms:
+        return limit
+    return envelope.rest_of_level.work(f"what the others leave for {effect}", level=limit, others=terms)
+
+
+@gather(
+    STANDOFFS,
+    needs=(OUTLETS, EFFECTS, NETWORK, HEAT, LENGTH, TIP, BALL, OPEN, FLUX, TARGETS, WIND),
+    wants=(NET_HEAT,),
+)
+def standoffs(ctx: Context) -> Sequence[Standoff]:
+    made = []
+    authority = ctx.limit_or_none(OWN.key)
+    for effect in ctx[EFFECTS]:
+        tags = [t for t in effect.outlets if t in ctx[OUTLETS]]
+        if not tags:
+            continue
+        rest = _rest(ctx, effect.tag)
+
+        def add(length: Scalar, why: str, citation: object, tag: str = effect.tag) -> None:
+            made.append(Standoff("audience", tag, length, why, citation))  # type: ignore[arg-type]
+
+        for tag in tags:
+            out = offset_of(ctx[NETWORK].by_tag[tag])
+            heat = flux.distance_for_flux.work(
+                f"radiation of {tag}", heat=heat_of(ctx, tag), flux=rest, length=ctx[LENGTH][tag]
+            )
+            add(_sum(f"radiation of {tag}, from its middle", heat, out), f"radiation of the flame of {tag}", HUD)
+            if tag in ctx[BALL]:
+                ball = envelope.ball_distance.work(
+                    f"radiation of the ball of {tag}", mass=ctx[BALL][tag], flux=rest, wind=stop_wind(ctx)
+                )
+                add(_sum(f"ball of {tag}", ball, out), f"radiation of the ball of gas of {tag}", HUD)
+            tip = ctx[TIP][tag]
+            add(tip, f"the flame of {tag} laid flat", HESKESTAD)
+            add(
+                _sum(f"reach to {tag}", tip, ctx.limit(REACH.key)),
+                f"the flame of {tag} laid flat, and an arm over the barrier",
+                PRACTICE,
+            )
+            point = ctx[OUTLETS][tag].point
+            if point and point.z is not None and point.z.si > 0:
+                add(
+                    _sum(f"fall of {tag}", point.z, tip),
+                    f"what holds {tag} falls over, and its flame reaches on from there",
+                    CHOICE,
+                )
+        if authority:
+            add(authority, "set by the authority or the event", CHOICE)
+    return made
+
+
+def _sum(name: str, *parts: Scalar) -> Scalar:
+    counting = tuple(p for p in parts if p is not FLAT)
+    return envelope.added_length.work(name, parts=counting)
+
+
+@figures(
+    PUBLIC,
+    title="Distance of the public from {tag}: the largest of all stand-offs",
+    unit="ft",
+    needs=(STANDOFFS, EFFECTS),
+)
+def public_distances(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for effect in ctx[EFFECTS]:
+        lengths = tuple(s.distance for s in ctx[STANDOFFS] if (s.what, s.start) == ("audience", effect.tag))
+        if lengths:
+            made[effect.tag] = envelope.largest_length.work(f"public from {effect.tag}", parts=lengths)
+    return made
+
+
+@rule(
+    "flame.public_distance",
+    level="error",
+    statement=(
+        "The public stands no nearer to an effect than the largest of radiation, flame laid flat, fall, reach and what "
+        "the authority sets; with no figure of the authority's, it decides whether that is enough"
+    ),
+    source=CHOICE,
+    needs=(PUBLIC, STANDOFFS, EFFECTS, OUTLETS, UNKNOWN, TARGETS, FLUX),
+    reads=("flame",),
+)
+def public_distance(ctx: Context) -> Verdict:
+    if not ctx[EFFECTS]:
+        return not_applicable("no effect is described")
+    audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
+    if not audience:
+        return not_checked("nothing says where the public stands (flame: audience: with tags of places)")
+    unknown = [e.tag for e in ctx[EFFECTS] if e.tag not in ctx[PUBLIC]]
+    unknown += [t for t in ctx[UNKNOWN] if t not in unknown]
+    nowhere = [t for t, o in ctx[OUTLETS].items() if o.effect and o.point is None]
+    largest = governing(ctx[STANDOFFS])
+    authority = ctx.limit_or_none(OWN.key)
+    troubles, said = [], []
+    for effect in ctx[EFFECTS]:
+        if effect.tag not in ctx[PUBLIC]:
+            continue
+        for target in audience:
+            points = [(o.point, t) for t, o in ctx[OUTLETS].items() if o.effect == effect.tag and o.point]
+            if not points:
+                continue
+            apart = min((distance(p, target.where, f"{t} to {target.tag}") for p, t in points), key=lambda d: d.si)
+            wanted: Scalar = authority or ctx[PUBLIC][effect.tag]
+            why = "the authority's own figure" if authority else largest["audience", effect.tag].why
+            if apart.si < wanted.si * (1 - 1e-9):
+                troubles.append(
+                    Trouble(
+                        target.at,
+                        f"the public at {target.tag} is {show(apart.si, 'length', 'ft')} from {effect.tag}, and keeps "
+                        f"{show(wanted.si, 'length', 'ft')} from it: {why}",
+                        f"move {target.tag} or {effect.tag} apart, or make the flame smaller; where the authority sets "
+                        f"another distance, limits: {OWN.key}: with whose it is",
+                        "people can be burned there, by heat, by flame in wind or by what falls",
+                    )
+                )
+            else:
+                said.append((apart.si / wanted.si, apart.si, wanted.si, effect.tag, target.tag, why))
+    limit = ctx.limit(AUDIENCE_FLUX.key)
+    for target in audience:
+        q = ctx[FLUX].get(target.tag)
+        if q and q.si > limit.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    target.at,
+                    f"the public at {target.tag} may get {show(q.si, q.dim, 'kW/m²')} from all flames together; the "
+                    f"limit is {limit.text}",
+                    "more distance, or less that burns at once",
+                    "at 1.5 times that, bare skin hurts within a minute",
+                )
+            )
+    looked = f"{counted(len(said) + len(troubles), 'distance')} from effect to audience"
+    if troubles:
+        return found(troubles, looked)
+    if unknown or nowhere:
+        return not_checked(f"the flames or places of {', '.join(unknown + nowhere)} are not known")
+    if authority:
+        return found((), looked)
+    _, apart_si, wanted_si, effect_tag, tag, why = min(said)
+    return authority_decides(
+        f"is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
+        f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"
+    )
+
+
+PASSES = (REACH, OWN, standoffs, public_distances, public_distance)

@@ -1,0 +1,203 @@
+"""The heat of all flames together, at worst, at every place where somebody or something stands.
+
+Two figures for each place: as the show burns, and with every burst held open, which is what whoever closes a valve
+walks into.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from specc import Context, Figure, Key, Worked, distance, figures, value
+from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
+from specc.kinds.geometry import FLAT, Shape, corners
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.targets import FLUX, TARGETS
+from specc.kinds.things import THINGS
+from specc.kinds.weather import AIR_PRESSURE, WIND
+from specc.model.values import Constant, Scalar
+from specc.model.view import Unreadable
+from specc_flame.calc import dose, envelope, reach
+from specc_flame.keys import BALL, DOSE, DOSES, HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX
+from specc_flame.sizes import HELD, flow_of, heat_of, line_of, offset_of, ring_of, stop_wind
+
+# Kinds of part that heat harms, or that somebody has to reach.
+GAS_KINDS = ("cylinder", "hose", "valve", "accumulator", "regulator")
+
+
+class HeatedPlace(NamedTuple):
+    """A place in the heat: where it is, and its own ground's height (None where nothing says it)."""
+
+    shape: Shape
+    ground: Scalar | None
+
+
+STANDS: Key[Mapping[str, HeatedPlace]] = Key("flame.stands", dict)
+FAR: Key[Mapping[tuple[str, str], Worked]] = Key("flame.distances", dict)
+"""From each outlet with a place to each stand, on the level."""
+
+
+def places_of(part: Part) -> tuple[str, ...]:
+    """The tags of the places of a part: a hose has one at each end."""
+    try:
+        if not part.spec.has("place"):
+            return ()
+        return part.spec.texts("place") if isinstance(part.spec["place"], list) else (part.spec.text("place"),)
+    except Unreadable:
+        return ()
+
+
+@value(STANDS, needs=(PLACES, TARGETS, NETWORK, THINGS))
+def stands(ctx: Context) -> Mapping[str, HeatedPlace]:
+    """All targets, and the places of parts that heat harms or that somebody has to reach, and of things."""
+    made = {t.tag: HeatedPlace(t.where, _ground(t.where)) for t in ctx[TARGETS]}
+    named = [tag for part in ctx[NETWORK].of_kind(*GAS_KINDS) for tag in places_of(part)]
+    named += [thing.place for thing in ctx[THINGS] if thing.place]
+    for tag in named:
+        spot = ctx[PLACES].get(tag)
+        if tag not in made and spot and spot.shape:
+            made[tag] = HeatedPlace(spot.shape, _ground(spot.shape))
+    return made
+
+
+def _ground(shape: Shape) -> Scalar | None:
+    """The highest of its points, which is nearest to flames above."""
+    heights = [p.z for p in corners(shape)]
+    if any(z is None for z in heights):
+        return None
+    return max((z for z in heights if z is not None), key=lambda z: z.si, default=None)
+
+
+@value(FAR, needs=(OUTLETS, STANDS))
+def far(ctx: Context) -> Mapping[tuple[str, str], Worked]:
+    return {
+        (tag, place): distance(o.point, stand.shape, f"{tag} to {place}")
+        for tag, o in ctx[OUTLETS].items()
+        if o.point
+        for place, stand in ctx[STANDS].items()
+    }
+
+
+def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]], balls: Mapping[str, Scalar]) -> Worked:
+    """All flames at a place. `flames`: heat and length by outlet; `balls`: gas of bursts that can burn so.
+
+    A height that is not said is not counted in favor.
+    """
+    ground = ctx[STANDS][place].ground
+    parts: list[Scalar] = []
+    for tag, (heat, length) in flames.items():
+        point = ctx[OUTLETS][tag].point
+        assert point is not None
+        height = point.z if point.z is not None and ground is not None else FLAT
+        foot = ground if point.z is not None and ground is not None else FLAT
+        where = {"distance": ctx[FAR][tag, place], "height": height, "ground": foot}
+        where["offset"] = offset_of(ctx[NETWORK].by_tag[tag])
+        name = f"from {tag} at {place}"
+        one = envelope.flame_flux.work(name, heat=heat, length=length, **where)
+        if tag in balls:
+            ball = envelope.ball_flux.work(f"ball {name}", mass=balls[tag], wind=stop_wind(ctx), **where)
+            one = envelope.larger_flux.work(name, flame=one, ball=ball)
+        parts.append(one)
+    return envelope.total_flux.work(f"heat at {place}", parts=tuple(parts))
+
+
+@figures(
+    FLUX,
+    title="Radiation at {tag} from all flames together, at worst",
+    unit="kW/m²",
+    needs=(STANDS, FAR, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
+    wants=(NET_HEAT,),
+    per_case=True,
+)
+def fluxes(ctx: Context) -> Mapping[str, Worked]:
+    flames = {t: (heat_of(ctx, t), ctx[LENGTH][t]) for t, o in ctx[OUTLETS].items() if o.point}
+    balls = ctx[BALL]
+    return {place: _flux(ctx, place, flames, balls) for place in ctx[STANDS]} if flames else {}
+
+
+@figures(
+    STEADY_FLUX,
+    title="Radiation at {tag} with every burst held open, at worst",
+    unit="kW/m²",
+    needs=(STANDS, FAR, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
+    wants=(NET_HEAT, FLOW, JET_PRESSURE),
+    per_case=True,
+)
+def held_open(ctx: Context) -> Mapping[str, Worked]:
+    """A burst that is held open lets out its first flow for ever, and its first gas burns as the largest ball."""
+    flames: dict[str, tuple[Scalar, Scalar]] = {}
+    for tag, o in ctx[OUTLETS].items():
+        if o.point:
+            # Never less than as the show burns: the two are counted with heating values of two sources.
+            heat: Scalar = max(ctx[NET_HEAT][tag], heat_of(ctx, tag), key=lambda h: h.si)
+            length: Scalar = max(ctx[LENGTH][tag], _length_held(ctx, tag), key=lambda one: one.si)
+            flames[tag] = (heat, length)
+    balls = {
+        tag: reach.ball_mass.work(
+            f"gas that can burn as a ball at {tag}, held open", flow=ctx[FLOW][tag], open_time=HELD
+        )
+        for tag in ctx[OPEN]
+    }
+    return {place: _flux(ctx, place, flames, balls) for place in ctx[STANDS]} if flames else {}
+
+
+def _length_held(ctx: Context, tag: str) -> Scalar:
+    if tag not in ctx[OPEN] or flow_of(ctx, tag).si >= ctx[FLOW][tag].si:
+        return ctx[LENGTH][tag]
+    part = ctx[NETWORK].by_tag[tag]
+    return envelope.outlet_flame.work(
+        f"flame of {tag} held open",
+        heat=ctx[NET_HEAT][tag],
+        flow=ctx[FLOW][tag],
+        pressure=ctx[JET_PRESSURE][tag],
+        jets=part.spec.child("jets").quantity("count"),
+        ring=ring_of(part),
+        line=line_of(part),
+        ambient=ctx[AIR_PRESSURE],
+        temperature=ctx.case.air,
+    )
+
+
+@figures(
+    DOSE,
+    title="Dose on bare skin at {tag} of one burst of each effect (pain from 92 on)",
+    unit="(kW/m²)^(4/3)·s",
+    digits=2,
+    needs=(FLUX, OPEN, TARGETS),
+)
+def doses(ctx: Context) -> Mapping[str, Worked]:
+    """With everything alight for as long as the longest burst is open."""
+    if not ctx[OPEN]:
+        return {}
+    time = max(ctx[OPEN].values(), key=lambda t: t.si)
+    return {tag: dose.thermal_dose.work(f"dose at {tag}", flux=q, time=time) for tag, q in _people(ctx).items()}
+
+
+@figures(
+    DOSES,
+    title="Dose on bare skin at {tag} of all bursts of a night, with no recovery between them (pain from 92 on)",
+    unit="(kW/m²)^(4/3)·s",
+    digits=2,
+    needs=(FLUX, OPEN, TARGETS, TIMELINE, EFFECTS),
+)
+def night_doses(ctx: Context) -> Mapping[str, Worked]:
+    shots = len(ctx[TIMELINE].shots)
+    if not ctx[OPEN] or not shots:
+        return {}
+    time = max(ctx[OPEN].values(), key=lambda t: t.si)
+    times = Constant(float(shots), "count", f"{shots} (bursts of a night)", envelope.COUNTED)
+    return {
+        tag: dose.thermal_dose.work(f"dose of a night at {tag}", flux=q, time=time, times=times)
+        for tag, q in _people(ctx).items()
+    }
+
+
+def _people(ctx: Context) -> Mapping[str, Figure]:
+    kinds = ("audience", "performer", "operator")
+    return {t.tag: ctx[FLUX][t.tag] for t in ctx[TARGETS] if t.kind in kinds and t.tag in ctx[FLUX]}
+
+
+PASSES = (stands, far, fluxes, held_open, doses, night_doses)

@@ -1,0 +1,33 @@
+"""The flame plugin's figures, by key. The heat at targets is in specc.kinds.targets."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from specc import FigureSet, Key
+from specc.kinds.outlets import OutletPlace
+from specc.model.values import Quantity
+from specc_flame.calc.reach import Flame
+
+OUTLETS: Key[Mapping[str, OutletPlace]] = Key("flame.outlets", dict)
+"""The burners and pilots whose gas was computed, by tag."""
+UNKNOWN: Key[tuple[str, ...]] = Key("flame.unknown", tuple)
+"""Burners and pilots that gas reaches and whose flame nobody could compute: no rule that counts flames passes."""
+OPEN: Key[Mapping[str, Quantity]] = Key("flame.open_times", dict)
+"""By outlet of a burst effect: its longest open time."""
+FORMS: Key[Mapping[str, Flame]] = Key("flame.forms", dict)
+"""By outlet: every published form for its flame, and the one that governs, in the case with the longest flame."""
+
+HEAT: Key[FigureSet] = Key("flame.burst_heat", dict)
+LENGTH: Key[FigureSet] = Key("flame.length", dict)
+WIDTH: Key[FigureSet] = Key("flame.width", dict)
+BALL: Key[FigureSet] = Key("flame.ball_gas", dict)
+BALL_SIZE: Key[FigureSet] = Key("flame.ball_size", dict)
+TIP: Key[FigureSet] = Key("flame.laid_flat", dict)
+TOP: Key[FigureSet] = Key("flame.top", dict)
+EXPECTED: Key[FigureSet] = Key("flame.expected_reach", dict)
+STEADY_FLUX: Key[FigureSet] = Key("flame.flux_all_burning", dict)
+DOSE: Key[FigureSet] = Key("flame.dose_each_burst", dict)
+DOSES: Key[FigureSet] = Key("flame.dose_each_night", dict)
+PUBLIC: Key[FigureSet] = Key("flame.public_distance", dict)
+"""By effect: the largest of the stand-offs gathered for the audience."""

@@ -1,0 +1,351 @@
+"""Rules on who and what stands near: operators and performers, cylinders, hoses, valves, extinguishers, ways out.
+
+A flame laid flat reaches from its outlet as far as its tip is seen, in every direction from level up. Wind off a wall,
+or down a slope, can press it below level too, and no published source says how far: what lies lower than the outlet and
+within the flame's length is not checked, never passed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Context,
+    Limit,
+    Trouble,
+    Verdict,
+    authority_decides,
+    found,
+    judged,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc.kinds.geometry import corners, edges
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import EFFECTS
+from specc.kinds.targets import FLUX, TARGETS, Target
+from specc.model.view import join
+from specc.model.wording import counted
+from specc_flame.calc.field import HEAD
+from specc_flame.heat import FAR, STANDS, places_of
+from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN
+from specc_flame.targets import CLOTHED, GAS_FLUX, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
+
+AIM = Limit(
+    "flame.aim",
+    "30°",
+    "angle",
+    "min",
+    "how far from straight up an outlet may lean toward the public, or within 60 degrees to either side of it",
+    CHOICE,
+)
+_NEEDS = (OUTLETS, UNKNOWN, FAR, STANDS, TIP, FLUX, STEADY_FLUX, TARGETS, NETWORK, EFFECTS)
+
+
+class FlameOver(NamedTuple):
+    """The outlet whose flame reaches a place. `level`: laid flat or rising; else only when wind presses it down."""
+
+    outlet: str
+    level: bool
+    why: str
+
+
+def flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | None:
+    """The flame that reaches a place, one that reaches it laid flat first; None for none.
+
+    `person`: somebody stands there, as high as a raised head. A height that is not said counts for the flame.
+    """
+    ground = ctx[STANDS][place].ground
+    below = None
+    for tag, tip in ctx[TIP].items():
+        apart = ctx[FAR].get((tag, place))
+        if apart is None or apart.si > tip.si:
+            continue
+        point = ctx[OUTLETS][tag].point
+        assert point is not None
+        drop = 0.0 if ground is None or point.z is None else point.z.si - ground.si - (HEAD if person else 0.0)
+        if drop <= 1e-9:
+            return FlameOver(tag, True, f"in the flame of {tag} when wind lays it flat")
+        if below is None and math.hypot(apart.si, drop) <= tip.si:
+            angle = show(math.atan2(drop, apart.si), "angle", "°", 2)
+            long, low = show(tip.si, "length", "ft", 2), show(drop, "length", "ft", 2)
+            why = (
+                f"within the {long} of the flame of {tag} and {low} lower: wind would have to press it {angle} below "
+                "level, and no published source says how far it does"
+            )
+            below = FlameOver(tag, False, why)
+    return below
+
+
+def _placed(ctx: Context, kinds: tuple[str, ...]) -> Iterator[tuple[Part, str]]:
+    """Parts of these kinds with each place of theirs that has coordinates."""
+    for part in ctx[NETWORK].of_kind(*kinds):
+        for tag in places_of(part):
+            if tag in ctx[STANDS] and tag in ctx[FLUX]:
+                yield part, tag
+
+
+def _unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[str]:
+    """What cannot be checked: outlets that gas reaches and whose flame or place nobody knows, and parts of these kinds
+    (of those in `only`) that have no place."""
+    lost = [*ctx[UNKNOWN], *(o.tag for o in ctx[OUTLETS].values() if o.point is None)]
+    lost += [
+        p.tag
+        for p in ctx[NETWORK].of_kind(*kinds)
+        if (only is None or p.tag in only) and (not places_of(p) or any(t not in ctx[STANDS] for t in places_of(p)))
+    ]
+    if not lost:
+        return []
+    more = f" and {len(lost) - 2} more" if len(lost) > 2 else ""
+    return [f"nothing says where {' and '.join(lost[:2])}{more} {'is' if len(lost) == 1 else 'are'}"]
+
+
+def _hot(ctx: Context, place: str) -> str:
+    return show(ctx[FLUX][place].si, "heat_flux", "kW/m²", 2)
+
+
+@rule(
+    "flame.gas_parts",
+    level="error",
+    statement="Cylinders, hoses and accumulators stand outside every flame, and cylinders outside its heat",
+    source=CHOICE,
+    needs=_NEEDS,
+)
+def gas_parts(ctx: Context) -> Verdict:
+    """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
+    kinds = ("cylinder", "hose", "accumulator")
+    if not ctx[NETWORK].of_kind(*kinds) or not ctx[OUTLETS]:
+        return not_applicable("no cylinder, hose or accumulator near a flame")
+    limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], 0
+    unsaid = _unplaced(ctx, kinds)
+    for part, place in _placed(ctx, kinds):
+        looked += 1
+        flame = flame_over(ctx, place)
+        if flame and flame.level:
+            what = f"{part.tag}, at {place}, lies {flame.why}"
+        elif part.kind == "cylinder" and ctx[FLUX][place].si > limit.si * (1 + 1e-9):
+            what = f"{part.tag}, at {place}, may get {_hot(ctx, place)}; the limit is {limit.text}"
+        else:
+            if flame:
+                unsaid.append(f"{part.tag}, at {place}, is {flame.why}")
+            continue
+        troubles.append(
+            Trouble(
+                join(part.at, "place"),
+                what,
+                f"move it out of the flame's reach{', or metal tube there' if part.kind == 'hose' else ''}",
+                "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
+            )
+        )
+    return judged(troubles, unsaid, f"{counted(looked, 'place')} of cylinders, hoses and accumulators")
+
+
+@rule(
+    "flame.valves_reachable",
+    level="error",
+    statement="Every valve that somebody closes can be reached with all effects burning out of control",
+    source=URGENT,
+    needs=_NEEDS,
+)
+def valves_reachable(ctx: Context) -> Verdict:
+    """Cylinder valves and hand valves; solenoid valves close by themselves."""
+    limit, troubles, looked = ctx.limit(URGENT_FLUX.key), [], 0
+    if not ctx[OUTLETS]:
+        return not_applicable("no flame is known")
+    hand = [p for p in ctx[NETWORK].of_kind("cylinder", "valve") if p.form not in ("solenoid", "check", "relief")]
+    tags = {p.tag for p in hand}
+    unsaid = _unplaced(ctx, ("cylinder", "valve"), tags)
+    for part, place in _placed(ctx, ("cylinder", "valve")):
+        if part.tag not in tags:
+            continue
+        looked += 1
+        q, flame = ctx[STEADY_FLUX][place], flame_over(ctx, place, True)
+        if flame and not flame.level:
+            unsaid.append(f"{part.tag}, at {place}, is {flame.why}")
+        if q.si > limit.si * (1 + 1e-9) or (flame and flame.level):
+            what = f"at {place} somebody closing it may get {show(q.si, q.dim, 'kW/m²', 2)}; the limit is {limit.text}"
+            if flame and flame.level:
+                what = f"{place} lies {flame.why}"
+            troubles.append(
+                Trouble(
+                    join(part.at, "place"),
+                    f"{part.tag} cannot be reached while an effect burns out of control: {what}",
+                    "move it away from the flames",
+                    "whoever has to close it is burned, or does not close it",
+                )
+            )
+    if not looked and not unsaid:
+        return not_applicable("no valve is closed by hand")
+    return judged(troubles, unsaid, f"{counted(looked, 'valve')} at their places")
+
+
+@rule(
+    "flame.posts",
+    level="error",
+    statement="Operators and performers stand where heat is bearable; within a flame laid flat the authority decides",
+    source=CLOTHED,
+    needs=_NEEDS,
+)
+def posts(ctx: Context) -> Verdict:
+    people = [t for t in ctx[TARGETS] if t.kind in ("operator", "performer") and t.tag in ctx[FLUX]]
+    if not ctx[OUTLETS]:
+        return not_applicable("no flame is known")
+    if not people:
+        return not_checked("nothing says where operators and performers stand (stations of the roster, or flame:)")
+    troubles, inside = [], []
+    for target in people:
+        level = target.level or ctx.limit(LEVELS[target.kind])
+        q = ctx[FLUX][target.tag]
+        if q.si > level.si * (1 + 1e-9):
+            troubles.append(_too_hot(ctx, target, level.si))
+        elif flame := flame_over(ctx, target.tag, True):
+            inside.append(f"{target.what} stands {flame.why}")
+    looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
+    unsaid = _unplaced(ctx)
+    if not troubles and unsaid:
+        return not_checked("; ".join(unsaid))
+    if not troubles and inside:
+        return authority_decides(
+            f"may they stand there? {'; '.join(inside)}; the heat there is within the crew's level"
+        )
+    return found(troubles, looked)
+
+
+def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
+    return Trouble(
+        target.at,
+        f"{target.what} may get {_hot(ctx, target.tag)}; the limit is {show(level, 'heat_flux', 'kW/m²', 3)}",
+        "stand farther off, or behind a screen that is described, or make the flame smaller",
+        "bare skin hurts within 16 s at 4.7 kW/m² and within 5 s at 9.5",
+    )
+
+
+@rule(
+    "flame.ways_clear",
+    level="error",
+    statement="Extinguishers and ways out can be reached with all effects burning out of control",
+    source=URGENT,
+    needs=_NEEDS,
+)
+def ways_clear(ctx: Context) -> Verdict:
+    ways = [t for t in ctx[TARGETS] if t.kind in ("extinguisher", "way_out") and t.tag in ctx[STEADY_FLUX]]
+    if not ctx[OUTLETS]:
+        return not_applicable("no flame is known")
+    if not ways:
+        return not_checked("nothing says where extinguishers and ways out are (flame: exits: with tags of places)")
+    limit, troubles, unsaid = ctx.limit(URGENT_FLUX.key), [], _unplaced(ctx)
+    for target in ways:
+        q, flame = ctx[STEADY_FLUX][target.tag], flame_over(ctx, target.tag, True)
+        if flame and flame.level:
+            what = f"it lies {flame.why}"
+        elif q.si > limit.si * (1 + 1e-9):
+            what = f"{show(q.si, q.dim, 'kW/m²', 2)} there; the limit is {limit.text}"
+        else:
+            if flame:
+                unsaid.append(f"{target.what} is {flame.why}")
+            continue
+        troubles.append(
+            Trouble(
+                target.at,
+                f"{target.what} cannot be reached while an effect burns out of control: {what}",
+                "move it away from the flames",
+                "it is needed just then",
+            )
+        )
+    return judged(troubles, unsaid, counted(len(ways), "place"))
+
+
+@rule(
+    "flame.dry",
+    level="error",
+    statement="What burns (fabric, wood, dry ground) stands outside every flame laid flat, and outside its heat",
+    source=CHOICE,
+    needs=_NEEDS,
+)
+def dry(ctx: Context) -> Verdict:
+    burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
+    if not burns or not ctx[OUTLETS]:
+        return not_applicable("no place is named where something burns (flame: dry:)")
+    troubles, unsaid = [], _unplaced(ctx)
+    for target in burns:
+        level = target.level or ctx.limit(LEVELS["burns"])
+        flame = flame_over(ctx, target.tag)
+        if flame and flame.level:
+            what = f"{target.what} lies {flame.why}"
+        elif ctx[FLUX][target.tag].si > level.si * (1 + 1e-9):
+            limit = show(level.si, "heat_flux", "kW/m²")
+            what = f"{target.what} may get {_hot(ctx, target.tag)}; the limit is {limit}"
+        else:
+            if flame:
+                unsaid.append(f"{target.what} is {flame.why}")
+            continue
+        troubles.append(Trouble(target.at, what, "take it away, wet it down where it is ground, or more distance"))
+    return judged(troubles, unsaid, counted(len(burns), "place"))
+
+
+@rule(
+    "flame.aim",
+    level="error",
+    statement="Each outlet says which way it points, and none leans toward the public",
+    source=CHOICE,
+    needs=(OUTLETS, TARGETS),
+)
+def aim(ctx: Context) -> Verdict:
+    """Distances take the flame laid flat in every direction; this is for what comes out unlit, liquid or burning
+    bits, which fly the way that the outlet points."""
+    if not ctx[OUTLETS]:
+        return not_applicable("no flame is known")
+    audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
+    limit, troubles, unsaid, asked = ctx.limit(AIM.key), [], [], []
+    for tag, o in ctx[OUTLETS].items():
+        if o.aim is None or (o.aim.bearing is None and o.aim.tilt.si > 0):
+            unsaid.append(tag)
+            continue
+        if o.aim.tilt.si <= 0 or o.aim.bearing is None:
+            continue
+        if o.point is None:
+            unsaid.append(tag)
+            continue
+        for target in audience:
+            if not _toward(o.point.x.si, o.point.y.si, o.aim.bearing.si, target):
+                continue
+            if o.aim.tilt.si <= limit.si:
+                asked.append(f"{tag} leans {o.aim.tilt.text} toward {target.tag}")
+            else:
+                troubles.append(
+                    Trouble(
+                        join(o.at, "aim"),
+                        f"{tag} points at the public at {target.tag}, {o.aim.tilt.text} from straight up",
+                        f"turn it away, or up to {limit.text} from straight up",
+                        "what it throws unlit or burning flies there, whatever the wind",
+                    )
+                )
+    if not troubles and unsaid:
+        words = " and ".join(unsaid[:3])
+        return not_checked(f"which way {words} point, or where, is not said (aim: {{tilt: 0 deg}} is up)")
+    if not troubles and not audience:
+        return not_checked("nothing says where the public stands (flame: audience:)")
+    if not troubles and asked:
+        return authority_decides(f"may it point there? {'; '.join(asked)}; this tool refuses more than {limit.text}")
+    return found(troubles, counted(len(ctx[OUTLETS]), "outlet"))
+
+
+def _toward(x: float, y: float, bearing: float, target: Target) -> bool:
+    """Whether any spot of the target lies within 60 degrees of where the outlet points."""
+    spots = [(p.x.si, p.y.si) for p in corners(target.where)]
+    for a, b in edges(target.where):
+        spots += [(a.x.si + k / 20 * (b.x.si - a.x.si), a.y.si + k / 20 * (b.y.si - a.y.si)) for k in range(1, 20)]
+    ahead = math.cos(math.radians(60))
+    for px, py in spots:
+        away = math.hypot(px - x, py - y)
+        if away == 0 or ((px - x) * math.sin(bearing) + (py - y) * math.cos(bearing)) / away >= ahead:
+            return True
+    return False
+
+
+PASSES = (AIM, gas_parts, valves_reachable, posts, ways_clear, dry, aim)

@@ -1,0 +1,260 @@
+"""How large each outlet's flame is: length, width, tip, laid flat by wind, and a burst's ball of gas beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import cast
+
+from specc import Constant, Context, Quantity, Worked, figures, value
+from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
+from specc.kinds.geometry import FLAT
+from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
+from specc.kinds.plumbing import NETWORK, REACHES, Part
+from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.weather import AIR_PRESSURE, WIND
+from specc.model.values import Scalar
+from specc_flame.calc import envelope, fireball, reach
+from specc_flame.keys import (
+    BALL,
+    BALL_SIZE,
+    EXPECTED,
+    FORMS,
+    HEAT,
+    LENGTH,
+    OPEN,
+    OUTLETS,
+    TIP,
+    TOP,
+    UNKNOWN,
+    WIDTH,
+)
+
+# A burst that is held open, as one counts that no scene fires: a flame, with the largest ball that it can make.
+HELD = Quantity(10.0, "duration", "10 s (held open)")
+PROPANE = Constant(envelope.NET, "specific_energy", "46.35 MJ/kg", envelope.NET_SOURCE)
+
+
+@value(OUTLETS, needs=(OUTLET_PLACES,), wants=(NET_HEAT,))
+def outlets(ctx: Context) -> Mapping[str, OutletPlace]:
+    heats = ctx[NET_HEAT]  # wanted, so that the rest stands where nobody provides it; without it flames are blocked
+    return {o.tag: o for o in ctx[OUTLET_PLACES] if o.tag in heats and heats[o.tag].si > 0}
+
+
+@value(UNKNOWN, needs=(OUTLETS, REACHES))
+def unknown(ctx: Context) -> tuple[str, ...]:
+    return tuple(r.outlet for r in ctx[REACHES] if r.outlet not in ctx[OUTLETS])
+
+
+@value(OPEN, needs=(OUTLETS, EFFECTS, TIMELINE))
+def open_times(ctx: Context) -> Mapping[str, Quantity]:
+    longest: dict[str, Quantity] = {}
+    for shot in ctx[TIMELINE].shots:
+        if shot.effect not in longest or shot.open.si > longest[shot.effect].si:
+            longest[shot.effect] = shot.open
+    bursts = {e.tag for e in ctx[EFFECTS] if e.kind == "burst"}
+    return {tag: longest.get(o.effect, HELD) for tag, o in ctx[OUTLETS].items() if o.effect in bursts}
+
+
+@figures(
+    HEAT,
+    title="Heat rate that the flame of {tag} is computed with, net",
+    unit="BTU/h",
+    needs=(OPEN,),
+    wants=(FLOW, NET_HEAT),
+    per_case=True,
+)
+def burst_heats(ctx: Context) -> Mapping[str, Worked]:
+    """The first flow as if it lasted: an accumulator that empties gives less."""
+    return {
+        tag: reach.burst_heat.work(
+            f"heat of a burst of {tag}", flow=ctx[FLOW][tag], mass=_gas(ctx, tag), heating_value=PROPANE
+        )
+        for tag in ctx[OPEN]
+    }
+
+
+def _gas(ctx: Context, tag: str) -> Worked:
+    return reach.let_out.work(f"gas of a burst of {tag}", flow=ctx[FLOW][tag], time=ctx[OPEN][tag])
+
+
+def flow_of(ctx: Context, tag: str) -> Scalar:
+    """Of a burst the flow that its flame is computed with, else the outlet's own."""
+    if tag not in ctx[OPEN]:
+        return ctx[FLOW][tag]
+    return reach.fed_flow.work(f"flow of a burst of {tag}", flow=ctx[FLOW][tag], mass=_gas(ctx, tag))
+
+
+def heat_of(ctx: Context, tag: str) -> Scalar:
+    """Of a burst the heat that its flame is computed with, else the outlet's own."""
+    return ctx[HEAT][tag] if tag in ctx[HEAT] else ctx[NET_HEAT][tag]
+
+
+def stop_wind(ctx: Context) -> Scalar:
+    """The wind that stops the show; 15 mph where the spec states none."""
+    stop = ctx[WIND].stop
+    return stop.speed if stop else envelope.FRESH
+
+
+def ring_of(part: Part) -> Scalar:
+    ring = part.form == "ring" and part.spec.has("diameter")
+    return part.spec.quantity("diameter") if ring else FLAT
+
+
+def line_of(part: Part) -> Scalar:
+    """The length of a slit, or of a bar's row of holes."""
+    jets = part.spec.child("jets")
+    if jets.has("length"):
+        return jets.quantity("length")
+    if part.form == "bar" and part.spec.has("length"):
+        return part.spec.quantity("length")
+    return FLAT
+
+
+def offset_of(part: Part) -> Scalar:
+    """How far jets stand from the outlet's middle: half of its ring, slit or row."""
+    across = max(ring_of(part), line_of(part), key=lambda s: s.si)
+    return envelope.half.work(f"half of {part.tag}", whole=across) if across.si > 0 else FLAT
+
+
+@figures(
+    LENGTH,
+    title="Mean flame length of {tag}",
+    unit="ft",
+    needs=(OUTLETS, HEAT, OPEN, AIR_PRESSURE, NETWORK),
+    wants=(NET_HEAT, FLOW, JET_PRESSURE),
+    per_case=True,
+)
+def lengths(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for tag in ctx[OUTLETS]:
+        part = ctx[NETWORK].by_tag[tag]
+        made[tag] = envelope.outlet_flame.work(
+            f"mean flame length of {tag}",
+            heat=heat_of(ctx, tag),
+            flow=flow_of(ctx, tag),
+            pressure=ctx[JET_PRESSURE][tag],
+            jets=part.spec.child("jets").quantity("count"),
+            ring=ring_of(part),
+            line=line_of(part),
+            ambient=ctx[AIR_PRESSURE],
+            temperature=ctx.case.air,
+        )
+    return made
+
+
+@value(FORMS, needs=(LENGTH,))
+def forms(ctx: Context) -> Mapping[str, reach.Flame]:
+    made = {}
+    for tag, length in ctx[LENGTH].items():
+        # Records are tuples too: only a plain tuple holds several values, and this equation has none.
+        given = {symbol: cast("Scalar", one).si for symbol, one in length.worked.inputs}
+        made[tag] = reach.flame_of(
+            given["Q"], given["w"], given["p"], round(given["n"]), given["D"], given["l"], given["p_a"], given["T"]
+        )
+    return made
+
+
+@figures(WIDTH, title="Width of the flame of {tag}", unit="ft", digits=2, needs=(LENGTH, NETWORK), per_case=True)
+def widths(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for tag, length in ctx[LENGTH].items():
+        part = ctx[NETWORK].by_tag[tag]
+        across = max(ring_of(part), line_of(part), key=lambda s: s.si)
+        made[tag] = envelope.flame_width.work(f"width of the flame of {tag}", length=length, source=across)
+    return made
+
+
+@figures(
+    BALL,
+    title="Gas of a burst of {tag} that can burn as a ball",
+    unit="oz",
+    needs=(OPEN,),
+    wants=(FLOW,),
+    per_case=True,
+)
+def ball_gas(ctx: Context) -> Mapping[str, Worked]:
+    return {
+        tag: reach.ball_mass.work(f"gas that can burn as a ball at {tag}", flow=ctx[FLOW][tag], open_time=time)
+        for tag, time in ctx[OPEN].items()
+    }
+
+
+@figures(BALL_SIZE, title="Fireball of a burst of {tag}, across", unit="ft", digits=2, needs=(BALL,), per_case=True)
+def ball_sizes(ctx: Context) -> Mapping[str, Worked]:
+    return {tag: fireball.fireball.work(f"fireball of {tag}", mass=gas) for tag, gas in ctx[BALL].items()}
+
+
+@figures(
+    TIP,
+    title="Farthest that the flame of {tag} is seen, laid flat by wind in any direction",
+    unit="ft",
+    needs=(LENGTH, NETWORK),
+    per_case=True,
+)
+def laid_flat(ctx: Context) -> Mapping[str, Worked]:
+    """Wind and aim play no part: it lies that way, whichever."""
+    return {
+        tag: reach.visible_tip.work(
+            f"tip of the flame of {tag}", length=length, offset=offset_of(ctx[NETWORK].by_tag[tag])
+        )
+        for tag, length in ctx[LENGTH].items()
+    }
+
+
+@figures(
+    TOP,
+    title="Highest that flame of {tag} is seen above the ground, in still air",
+    unit="ft",
+    needs=(TIP, BALL_SIZE, OUTLETS),
+    per_case=True,
+)
+def tops(ctx: Context) -> Mapping[str, Worked]:
+    made = {}
+    for tag, tip in ctx[TIP].items():
+        point = ctx[OUTLETS][tag].point
+        if point is None or point.z is None:
+            continue
+        ball = ctx[BALL_SIZE].get(tag, FLAT)
+        made[tag] = envelope.flame_top.work(f"top of the flame of {tag}", height=point.z, tip=tip, ball=ball)
+    return made
+
+
+@figures(
+    EXPECTED,
+    title="How far the flame of {tag} is expected to lean out in the stop wind, beside the flame laid flat",
+    unit="ft",
+    digits=2,
+    needs=(LENGTH, NETWORK, WIND),
+    wants=(FLOW,),
+    per_case=True,
+)
+def expected(ctx: Context) -> Mapping[str, Worked]:
+    stop = ctx[WIND].stop
+    if stop is None:
+        return {}
+    return {
+        tag: envelope.expected_reach.work(
+            f"expected reach of {tag}",
+            length=length,
+            wind=stop.speed,
+            flow=ctx[FLOW][tag],
+            offset=offset_of(ctx[NETWORK].by_tag[tag]),
+        )
+        for tag, length in ctx[LENGTH].items()
+    }
+
+
+PASSES = (
+    outlets,
+    unknown,
+    open_times,
+    burst_heats,
+    lengths,
+    forms,
+    widths,
+    ball_gas,
+    ball_sizes,
+    laid_flat,
+    tops,
+    expected,
+)
