@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc import Context, Key, value
+from specc import Context, Key, gather, value
+from specc.kinds.faults import SHARED_MEANS, SharedMeans
 from specc.kinds.plumbing import NETWORK, Network
 from specc_control.circuit import MOST_VARIABLES, Circuit, Seen, look, words
 from specc_control.entries import WIRING, Wiring
@@ -30,7 +32,8 @@ class Failed(NamedTuple):
 
 
 class Logic(NamedTuple):
-    """What the wiring does. `outlets`: in which states gas can reach each outlet that a coil's valve stands before."""
+    """What the wiring does. `outlets`: in which states gas can reach each outlet that a coil's valve stands before.
+    `together`: by the part that fails, the valves that it holds open with nobody at the buttons, two or more."""
 
     circuit: Circuit
     seen: Seen
@@ -39,6 +42,7 @@ class Logic(NamedTuple):
     failed: tuple[Failed, ...]
     faults: int  # how many were tried
     too_large: str = ""
+    together: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 LOGIC: Key[Logic] = Key("control.logic", Logic)
@@ -114,10 +118,15 @@ def logic(ctx: Context) -> Logic:
     outlets = gas(network, wired, seen)
     failed: list[Failed] = []
     tried = 0
+    together: dict[str, dict[str, None]] = {}
+    idle = next((d.states for d in wanted if d.kind == "held"), 0)
     direct = [p.tag for p in w.of_kind("stop") if p.spec.yes("direct_opening")]
     for fault in single(w.circuit, w.chassis, direct):
         tried += 1
         after = look(fault.circuit, watched=coils, dead=fault.dead)
+        fed = [v for v, c in wired.items() if (after.on.get(c, 0) | after.maybe.get(c, 0)) & idle & after.stands]
+        if fault.tag and len(fed) > 1:
+            together.setdefault(fault.tag, {}).update(dict.fromkeys(fed))
         for outlet, states in gas(network, wired, after).items():
             failed += [
                 Failed(fault.tag, fault.what, outlet, d)
@@ -134,7 +143,24 @@ def logic(ctx: Context) -> Logic:
                 for d in wanted
                 if states & d.states and not outlets[outlet] & d.states
             ]
-    return Logic(w.circuit, seen, wanted, outlets, tuple(failed), tried)
+    return Logic(
+        w.circuit,
+        seen,
+        wanted,
+        outlets,
+        tuple(failed),
+        tried,
+        together=tuple((tag, tuple(valves)) for tag, valves in together.items()),
+    )
+
+
+@gather(SHARED_MEANS, needs=(WIRING, LOGIC, NETWORK))
+def means(ctx: Context) -> Sequence[SharedMeans]:
+    """Each coil with its valve, and each part of the wiring that holds several open when it fails."""
+    w, made = ctx[WIRING], ctx[LOGIC]
+    coils = [SharedMeans("coil", c, (v,), "control", w.parts[c].at) for v, c in valves(w, ctx[NETWORK]).items()]
+    shared = [SharedMeans("contact", tag, them, "control", w.parts[tag].at) for tag, them in made.together]
+    return [*coils, *(one for one in shared if one.tag not in {c.tag for c in coils})]
 
 
 def how(states: int, circuit: Circuit) -> str:
@@ -143,4 +169,4 @@ def how(states: int, circuit: Circuit) -> str:
     return f"with {', '.join(on)} on" if on else "with everything at rest"
 
 
-PASSES = (logic,)
+PASSES = (logic, means)

@@ -1,0 +1,121 @@
+"""What has to hold when one thing fails: the gas stops, and nothing opens a burst by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from specc import CHOICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc.kinds.faults import FAULTS, SHARED_MEANS, WAYS, Fault, GasWay
+from specc.kinds.plumbing import NETWORK, Network
+from specc.kinds.show import EFFECTS, Effect
+from specc.model.wording import counted
+from specc_plumbing.faults import drops_shut
+from specc_plumbing.reach import FaultyNetwork, by_itself
+
+
+def _by_fault(faults: Sequence[Fault], ways: Sequence[GasWay]) -> Mapping[str, tuple[Fault, list[GasWay]]]:
+    made: dict[str, tuple[Fault, list[GasWay]]] = {f.key: (f, []) for f in faults}
+    for way in ways:
+        made[way.fault][1].append(way)
+    return made
+
+
+@rule(
+    "plumbing.one_failure",
+    level="error",
+    statement="Whatever one thing fails, and whoever is gone, somebody elsewhere can stop the gas from each cylinder",
+    source=CHOICE,
+    needs=(NETWORK, FAULTS, WAYS),
+)
+def one_failure(ctx: Context) -> Verdict:
+    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    if not faults:
+        return not_applicable("nothing is described that could fail")
+    troubles = []
+    for fault, its in _by_fault(faults, ways).values():
+        left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
+        if left:
+            where = ", ".join(dict.fromkeys(w.where for w in its if left & set(w.unstopped)))
+            troubles.append(
+                Trouble(
+                    fault.at,
+                    f"{fault.what}: gas from {', '.join(sorted(left))} goes on at {where}, and nothing else stops it",
+                    "a second shutoff on the way, at another place than the first",
+                    "gas that nobody can stop burns or gathers until the cylinder is empty",
+                )
+            )
+    return found(troubles, f"{counted(len(faults), 'failure')}, one at a time")
+
+
+def _burst_outlets(net: Network, effects: tuple[Effect, ...]) -> tuple[str, ...]:
+    """Outlets of bursts; where no effect names an outlet, those that an automatic valve holds back."""
+    named = {o: e.kind for e in effects for o in e.outlets}
+    held = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
+    return tuple(p.tag for p in net.of_kind("burner") if named.get(p.tag, "burst" if p.tag in held else "") == "burst")
+
+
+@rule(
+    "plumbing.burst_closures",
+    level="error",
+    statement="No single failure opens a burst: two closures that drop shut without power stand before it, moved apart",
+    source=CHOICE,
+    needs=(NETWORK, FAULTS, WAYS, SHARED_MEANS),
+    wants=(EFFECTS,),
+)
+def burst_closures(ctx: Context) -> Verdict:
+    """Judged failure by failure: one button on two coils is two closures against a stuck valve, and one against a
+    welded contact."""
+    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    outlets = _burst_outlets(net, ctx.get(EFFECTS) or ())
+    if not outlets:
+        return not_applicable("no burst is described")
+    troubles, whole = [], FaultyNetwork(net)
+    coils = tuple(v.tag for v in net.of_kind("valve") if drops_shut(v))
+    for outlet in outlets:
+        if whole.reaching([(outlet, "in")], coils):
+            troubles.append(
+                Trouble(
+                    net.by_tag[outlet].at,
+                    f"with no power gas still reaches {outlet}: no closure before it is said to drop shut",
+                    "two solenoid valves in a row, normally: closed",
+                    "a burst that is held back by hand alone opens when the hand is gone",
+                )
+            )
+    opened = {t.at for t in troubles}
+    ahead = [v for v in net.of_kind("valve") if by_itself(v) and any(p.tag in outlets for p in net.downstream(v.tag))]
+    for valve in ahead:
+        if valve.spec.text_or("normally") == "open":
+            troubles.append(
+                Trouble(
+                    valve.at,
+                    f"{valve.tag} opens when power is lost, and stands before a burst",
+                    "a valve that is normally: closed",
+                    "a pulled plug is the likeliest failure of all",
+                )
+            )
+    for fault, its in _by_fault(faults, ways).values():
+        if fault.state not in ("stuck_open", "means_on", "means_off", "power_lost"):
+            continue
+        if fault.state == "stuck_open" and not by_itself(net.by_tag[fault.tags[0]]):
+            continue
+        burn = [w.where for w in its if w.where in outlets and w.sources and net.by_tag[w.where].at not in opened]
+        if burn:
+            troubles.append(
+                Trouble(
+                    fault.at,
+                    f"{fault.what}: {', '.join(burn)} stays open until somebody closes a valve by hand",
+                    "a second valve in the row that something else moves, and that drops shut without power",
+                    "it is as tall as its feed allows, and goes on while people look for a valve",
+                )
+            )
+    moved = {c for m in ctx[SHARED_MEANS] for c in m.closures}
+    unsaid = [v.tag for v in ahead if v.tag not in moved]
+    if unsaid and not troubles:
+        return not_checked(f"what moves {', '.join(unsaid)} is not said (driven_by:), so one failure may open both")
+    loose = [v.tag for v in ahead if not v.spec.has("normally")]
+    if loose and not troubles:
+        return not_checked(f"whether {', '.join(loose)} drops shut without power is not said (normally:)")
+    return found(troubles, f"{counted(len(outlets), 'burst outlet')}")
+
+
+PASSES = (one_failure, burst_closures)
