@@ -47,11 +47,13 @@ def one_failure(ctx: Context) -> Verdict:
     return found(troubles, f"{counted(len(faults), 'failure')}, one at a time")
 
 
-def _burst_outlets(net: Network, effects: tuple[Effect, ...]) -> tuple[str, ...]:
-    """Outlets of bursts; where no effect names an outlet, those that an automatic valve holds back."""
-    named = {o: e.kind for e in effects for o in e.outlets}
-    held = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
-    return tuple(p.tag for p in net.of_kind("burner") if named.get(p.tag, "burst" if p.tag in held else "") == "burst")
+def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[str, ...]:
+    """Outlets of bursts; where the effects cannot be read, those that an automatic valve holds back."""
+    if effects is not None:
+        named = {o for e in effects if e.kind == "burst" for o in e.outlets}
+    else:
+        named = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
+    return tuple(p.tag for p in net.of_kind("burner") if p.tag in named)
 
 
 @rule(
@@ -66,7 +68,7 @@ def burst_closures(ctx: Context) -> Verdict:
     """Judged failure by failure: one button on two coils is two closures against a stuck valve, and one against a
     welded contact."""
     net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
-    outlets = _burst_outlets(net, ctx.get(EFFECTS) or ())
+    outlets = _burst_outlets(net, ctx.get(EFFECTS))
     if not outlets:
         return not_applicable("no burst is described")
     troubles, whole = [], FaultyNetwork(net)

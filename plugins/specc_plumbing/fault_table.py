@@ -147,10 +147,13 @@ def name_of(line: FaultLine) -> str:
         return line.fault.what
     if line.fault.state == "parted" and len(line.fault.tags) == 2:
         return f"{counted(len(line.faults), 'joint')}: {line.fault.what} and the like"
+    if line.fault.state in ("means_on", "means_off", "operator_gone"):
+        whats = [f.what for f in line.faults]  # their tags are those of the valves, not of what fails
+        return " or ".join(whats[:4]) + (f" and {len(whats) - 4} more" if len(whats) > 4 else "")
     tags = list(dict.fromkeys(t for f in line.faults for t in f.tags))
     shown = ", ".join(tags[:6]) + (f" and {len(tags) - 6} more" if len(tags) > 6 else "")
     how = line.fault.what.removeprefix("hose ").split(" ", 1)[-1]
-    return f"{shown}, each {how}" if line.fault.state != "operator_gone" else " or ".join(f.what for f in line.faults)
+    return f"{shown}, each {how}"
 
 
 COLUMNS = (

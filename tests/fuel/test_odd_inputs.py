@@ -56,7 +56,12 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
         "pr2 is set to 150 psi",
     ),
     "an accumulator before its regulator": (
-        (("line: [v2, pr2, h2, acc, x1, sv, riser, nozzle]", "line: [acc, h2, pr2, v2, x1, sv, riser, nozzle]"),),
+        (
+            (
+                "line: [v2, pr2, h2, acc, x1, sv, sv_2, riser, nozzle]",
+                "line: [acc, h2, pr2, v2, x1, sv, sv_2, riser, nozzle]",
+            ),
+        ),
         "fuel.fed_accumulators",
         "turns liquid in acc",
     ),
@@ -79,7 +84,16 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     "no burst": ((("times: 10", "times: 0"),), "", ""),
     "a burst of no time": ((("open: 0.5 s", "open: 0 s"),), "", ""),
     "nothing lit": ((("steady: [glow, lamp]", "steady: []"),), "", ""),
-    "a valve all but closed": ((("cv: 3,", "cv: 0.0001,"),), "", ""),
+    "a valve all but closed": (
+        (
+            (
+                "sv: {kind: valve, form: solenoid, normally: closed, cv: 3,",
+                "sv: {kind: valve, form: solenoid, normally: closed, cv: 0.0001,",
+            ),
+        ),
+        "",
+        "",
+    ),
     "a jet as large as a window": ((("width: 0.02 in, length: 2 in", "width: 2 in, length: 20 in"),), "", ""),
     "a very long hose": (((HOSE, HOSE.replace("30 ft", "20000 ft")),), "fuel.line_capacity", "of its setting"),
     "the top of the highest mountain": ((("elevation: 420 ft", "elevation: 29000 ft"),), "", ""),

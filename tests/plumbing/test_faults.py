@@ -62,6 +62,12 @@ def rows(result: Result, key: str = "plumbing.faults") -> dict[str, tuple[str, .
     return {row.cells[0]: row.cells[1:] for row in table.rows}
 
 
+def row_of(table: dict[str, tuple[str, ...]], what: str) -> tuple[str, ...]:
+    """The line that a failure stands in, perhaps with others alike."""
+    (found,) = (cells for name, cells in table.items() if what in name)
+    return found
+
+
 def flows(folder: Path, spec: Path) -> dict[tuple[str, str], tuple[float, float]]:
     """By fault and place: lb/h and kW."""
     result = result_of(spec, plugins=(plugin_file(folder, "toy", TOLD),))
@@ -95,9 +101,9 @@ def test_both_solenoids_on_one_relay_burn_on(tmp_path: Path) -> None:
     """34.7 lb/h and 203 kW for as long as nobody acts, by hand calculation."""
     spec = reeds(tmp_path, BOTH)
     table = rows(result_of(spec))
-    assert table["relay k1 welded"][1] == "v2; acc1 empties"
-    assert table["relay k1 welded"][-1] == "authority to decide"
-    assert table["relay k1 gives nothing"][:2] == ("no gas at nozzle", "sv_2, by itself")
+    assert row_of(table, "relay k1 welded")[1] == "v2; acc1 empties"
+    assert row_of(table, "relay k1 welded")[-1] == "authority to decide"
+    assert row_of(table, "relay k1 gives nothing")[:2] == ("no gas at nozzle", "sv_2, by itself")
     flow, heat = flows(tmp_path, spec)["k1.means_on", "nozzle"]
     assert flow == pytest.approx(34.7, rel=0.01)
     assert heat == pytest.approx(203, rel=0.01)
@@ -106,8 +112,8 @@ def test_both_solenoids_on_one_relay_burn_on(tmp_path: Path) -> None:
 def test_a_relay_each_holds_under_a_weld(tmp_path: Path) -> None:
     patch = (BOTH[0], BOTH[1].replace("k1", "k1 | k2"))
     table = rows(result_of(reeds(tmp_path, patch)))
-    assert table["relay k1 welded"][:2] == ("nothing comes out", "sv_2, by itself")
-    assert table["relay k2 welded"][:2] == ("nothing comes out", "sv_1, by itself")
+    assert row_of(table, "relay k1 welded")[:2] == ("nothing comes out", "sv_2, by itself")
+    assert row_of(table, "relay k2 welded")[:2] == ("nothing comes out", "sv_1, by itself")
 
 
 @pytest.mark.parametrize(

@@ -118,7 +118,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuel.losses_known": {
         "a solenoid valve without its Cv": (
-            ("closed, cv: 3, rating: 150 psi}", "closed, rating: 150 psi} # expect: fuel.losses_known"),
+            (
+                "closed, cv: 3, rating: 150 psi, driven_by: {relay: k2}}",
+                "closed, rating: 150 psi, driven_by: {relay: k2}} # expect: fuel.losses_known",
+            ),
         ),
         "a pipe without its bore": (
             (
@@ -248,8 +251,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "plumbing.shut_without_power": {
         "a valve that opens when its power fails": (
             (
-                "normally: closed, cv: 3, rating: 150 psi}",
-                "normally: open, cv: 3, rating: 150 psi} # expect: plumbing.shut_without_power",
+                "normally: closed, cv: 3, rating: 150 psi, driven_by: {relay: k1}}",
+                "normally: open, cv: 3, rating: 150 psi, driven_by: {relay: k1}} # expect: plumbing.burst_closures",
+            ),
+            (
+                "normally: closed, cv: 3, rating: 150 psi, driven_by: {relay: k2}}",
+                "normally: open, cv: 3, rating: 150 psi, driven_by: {relay: k2}} "
+                "# expect: plumbing.shut_without_power, plumbing.burst_closures",
+            ),
+            (
+                "{count: 1, bore: 3/8 in, discharge: 0.8}}",
+                "{count: 1, bore: 3/8 in, discharge: 0.8}} # expect: plumbing.burst_closures",
             ),
         ),
     },

@@ -117,7 +117,7 @@ OWN_VALVE = (
     ("    fp: {", "    vp: {kind: valve, form: ball, rating: 600 psi}\n    fp: {"),
 )
 STORE = (
-    ("line: [sv, nozzle]", "line: [store, sv, nozzle]"),
+    ("line: [sv, sv_2, nozzle]", "line: [store, sv, sv_2, nozzle]"),
     ("    sv: {", "    store: {kind: accumulator, volume: 1 gal, rating: 250 psi}\n    sv: {"),
 )
 TANK_2 = (

@@ -112,7 +112,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "the riser of a burst": (
             ("reed: {kind: steady", "reed: {kind: burst"),
-            ("    slit:\n      kind: burner\n", "    slit:\n      kind: burner # expect: plumbing.lit_by\n"),
+            (
+                "    slit:\n      kind: burner\n",
+                "    slit:\n      kind: burner # expect: plumbing.lit_by, plumbing.burst_closures\n",
+            ),
             ("{lasts: 1 h, steady: [reed]}", "{lasts: 1 h, bursts: {reed: {times: 4, open: 0.5 s}}}"),
             bad("        method: brazed", "        method: brazed", "brazed_copper_open"),
             bad("between: [riser, slit]", "between: [riser, slit]", "brazed_copper_open"),
