@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from specc import CHOICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.faults import FAULTS, SHARED_MEANS, WAYS, Fault, GasWay
-from specc.kinds.plumbing import NETWORK, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.wording import counted
 from specc_plumbing.faults import drops_shut
-from specc_plumbing.reach import FaultyNetwork, by_itself
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 
 def _by_fault(faults: Sequence[Fault], ways: Sequence[GasWay]) -> Mapping[str, tuple[Fault, list[GasWay]]]:
@@ -120,4 +120,41 @@ def burst_closures(ctx: Context) -> Verdict:
     return found(troubles, f"{counted(len(outlets), 'burst outlet')}")
 
 
-PASSES = (one_failure, burst_closures)
+@rule(
+    "plumbing.let_down",
+    level="error",
+    statement="An accumulator can be let down by hand, without power",
+    source=PRACTICE,
+    needs=(NETWORK,),
+)
+def let_down(ctx: Context) -> Verdict:
+    """By a hand valve from which gas gets to an outlet, a plug that comes off, or the open; a plug that holds the
+    pressure itself is none. What opens by power counts as shut, and a relief valve is not there for this."""
+    net = ctx[NETWORK]
+    accumulators = net.of_kind("accumulator")
+    if not accumulators:
+        return not_applicable("no accumulator is described")
+    net.all_read()
+    whole = FaultyNetwork(net)
+    coils = [p.tag for p in net.of_kind("valve") if by_itself(p)]
+    hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
+    outlets = {p.tag for p in net.of_kind(*OUTLETS)}
+    troubles = []
+    for accumulator in accumulators:
+        at_rest = {tag for tag, _ in whole.reach([accumulator.tag], [*coils, *hands])}
+        opened = {tag for tag, _ in whole.reach([accumulator.tag], coils)}
+        ends = {t for t in opened if net.by_tag[t].form in ("plug", "cap") or (t in hands and not net.after.get(t))}
+        if not opened & outlets and not ends - at_rest:
+            troubles.append(
+                Trouble(
+                    accumulator.at,
+                    f"with no power, nothing that a hand opens lets {accumulator.tag} down",
+                    "a needle valve on its side of the solenoid valves, with a plug behind it that comes off",
+                    "gas that is shut in stays there when the power fails, is carried off with the device, and comes "
+                    "out at the first joint that somebody opens",
+                )
+            )
+    return found(troubles, counted(len(accumulators), "accumulator"))
+
+
+PASSES = (one_failure, burst_closures, let_down)

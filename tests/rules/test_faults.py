@@ -9,10 +9,11 @@ import pytest
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 
 GOOD = Path(__file__).with_name("faults.yaml")
-ONE, BURST = "plumbing.one_failure", "plumbing.burst_closures"
+ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
 SV1 = "sv1: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k1}}"
 SV2 = "sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k2}}"
 TANK = "tank: {kind: cylinder, capacity: 20 lb, place: shed}"
+ACC = "acc: {kind: accumulator, volume: 2 gal}"
 NOZZLE = "nozzle: {kind: burner, form: nozzle, jets: {count: 1, bore: 3/8 in, discharge: 0.8}}"
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
@@ -42,24 +43,63 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (NOZZLE, f"{NOZZLE} # expect: {BURST}"),
         ),
     },
+    DOWN: {
+        "a check valve ahead of it": (
+            ("v2, tee, acc", "v2, tee, cv, acc"),
+            (f"    {ACC}", f"    cv: {{kind: valve, form: check}}\n    {ACC} # expect: {DOWN}"),
+        ),
+        "a plug without a valve": (
+            ("v2, tee, acc", "v2, tee, cv, acc"),
+            ("  runs:\n", "  runs:\n    bleed: {from: acc, line: [pl]}\n"),
+            (
+                f"    {ACC}",
+                "    cv: {kind: valve, form: check}\n    pl: {kind: fitting, form: plug}\n"
+                f"    {ACC} # expect: {DOWN}",
+            ),
+        ),
+        "by a solenoid valve alone": (
+            ("v2, tee, acc", "v2, tee, cv, acc"),
+            ("  runs:\n", "  runs:\n    bleed: {from: acc, line: [sv3, pl]}\n"),
+            (
+                f"    {ACC}",
+                "    cv: {kind: valve, form: check}\n    pl: {kind: fitting, form: plug}\n"
+                f"    sv3: {{kind: valve, form: solenoid, normally: closed}}\n    {ACC} # expect: {DOWN}",
+            ),
+        ),
+    },
 }
 
 
 def test_the_good_spec_passes() -> None:
     result = result_of(GOOD)
-    assert {r: status_of(result, r) for r in (ONE, BURST)} == {ONE: "passed", BURST: "passed"}
+    assert {r: status_of(result, r) for r in BAD} == dict.fromkeys(BAD, "passed")
 
 
 @pytest.mark.parametrize(("rule", "what"), [(rule, what) for rule, bad in BAD.items() for what in bad])
 def test_a_bad_spec_is_found_at_its_line(tmp_path: Path, rule: str, what: str) -> None:
     spec = project(tmp_path, GOOD, *BAD[rule][what])
-    own = {at: n for at, n in findings_at(spec).items() if at[2] in (ONE, BURST)}
+    own = {at: n for at, n in findings_at(spec).items() if at[2] in BAD}
     assert own == dict(expected_in(spec))
 
 
 def test_what_moves_a_valve_and_is_not_said_is_not_checked(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, (", driven_by: {relay: k2}", ""))
     assert status_of(result_of(spec), BURST) == "not checked"
+
+
+def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None:
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("v2, tee, acc", "v2, tee, cv, acc"),
+        ("  runs:\n", "  runs:\n    bleed: {from: acc, line: [bl, pl]}\n"),
+        (
+            f"    {ACC}",
+            "    cv: {kind: valve, form: check}\n    pl: {kind: fitting, form: plug}\n"
+            f"    bl: {{kind: valve, form: needle}}\n    {ACC}",
+        ),
+    )
+    assert status_of(result_of(spec), DOWN) == "passed"
 
 
 def test_whether_a_valve_drops_shut_and_is_not_said_is_not_checked(tmp_path: Path) -> None:
