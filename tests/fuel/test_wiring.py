@@ -149,7 +149,19 @@ def test_all_jets_count(of) -> None:  # type: ignore[no-untyped-def]
 
 def test_a_valve_passes_by_its_flow_coefficient(of) -> None:  # type: ignore[no-untyped-def]
     # A Cv is 0.865 of a Kv; at a small one the valve is nearly all that holds the burst back.
-    by = [si(of(("cv: 3", f"cv: {cv}")), "way_out.nozzle", "usual") for cv in (0.02, 0.04)]
+    by = [
+        si(
+            of(
+                (
+                    "sv: {kind: valve, form: solenoid, normally: closed, cv: 3",
+                    f"sv: {{kind: valve, form: solenoid, normally: closed, cv: {cv}",
+                )
+            ),
+            "way_out.nozzle",
+            "usual",
+        )
+        for cv in (0.02, 0.04)
+    ]
     assert by[1] / by[0] == pytest.approx(2, rel=0.02)
     # A Kv is 1 m3/h of water at 1 bar, by its definition: 1/3600/sqrt(2 bar/rho) m2, and for gas a little more.
     as_water = 1 / 3600 / math.sqrt(2 * 1e5 / 1000)
