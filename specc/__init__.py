@@ -23,8 +23,8 @@ _WHERE = {
     "specc.model.findings": ("Cure", "Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "each",
-        "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "rule", "section",
-        "table", "value",
+        "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned", "rule",
+        "section", "shown", "stated", "table", "value",
     ),
     "specc.model.blocks": (
         "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
@@ -99,11 +99,14 @@ __all__ = [
     "not_applicable",
     "not_checked",
     "passed",
+    "planned",
     "read_references",
     "rule",
     "section",
     "several",
     "show",
+    "shown",
+    "stated",
     "table",
     "value",
 ]
@@ -156,8 +159,11 @@ if TYPE_CHECKING:
         not_applicable,
         not_checked,
         passed,
+        planned,
         rule,
         section,
+        shown,
+        stated,
         table,
         value,
     )

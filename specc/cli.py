@@ -56,6 +56,14 @@ def main(argv: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             # A terminal that cannot show a sign gets its code instead.
             stream.reconfigure(errors="backslashreplace")
+    if traceback:
+        from specc.engine import guard
+
+        guard.whole_tracebacks.append(True)
+    if argv is None and words and not words[0].startswith("-"):
+        from specc.engine import watch
+
+        watch.start()
     try:
         code = _run(words)
         sys.stdout.flush()

@@ -4,7 +4,7 @@ A plugin is a module (or package) that states the contract it was made for and i
 
     from specc import hookimpl
 
-    SPECC_CONTRACT = 1
+    SPECC_CONTRACT = 2
 
     @hookimpl
     def specc_passes():
@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     from specc.model.verb import Verb
     from specc.spec.short_forms import Rewrite
 
-CONTRACT = 1
+CONTRACT = 2
+# Plugins made for these contracts run too, with a warning that says what to change.
+OLDER = (1,)
 
 hookspec = pluggy.HookspecMarker("specc")
 hookimpl = pluggy.HookimplMarker("specc")

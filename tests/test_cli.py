@@ -34,7 +34,7 @@ weather: {air: {low: 50 degF, usual: 60 degF, high: 80 degF}}
 PLUGIN = """\
 from specc import CHOICE, Column, Context, Row, Table, Verb, Verdict, hookimpl, passed, rule
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 @rule("club.fine", level="error", statement="All is fine", source=CHOICE)
 def fine(ctx: Context) -> Verdict:

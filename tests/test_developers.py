@@ -97,7 +97,7 @@ def test_the_small_plugin_passes_when_two_are_named(folder: Path) -> None:
         result = compiled("two_people.py")
         outcomes[people] = [(r.status, r.plugin) for r in result.rules if r.id == "two_people.named"]
         assert result.exit_code == 0
-    assert [*outcomes.values()] == [[("found", "two_people")], [("passed", "two_people")]]
+    assert [*outcomes.values()] == [[("failed", "two_people")], [("passed", "two_people")]]
 
 
 def test_all_six_hooks_are_on_the_page_and_in_the_second_plugin() -> None:
@@ -111,7 +111,7 @@ def test_every_decorator_verdict_and_block_is_explained() -> None:
     prose = re.sub(r"^```.*?^```$", "", TEXT, flags=re.M | re.S)
     passes = ("value", "gather", "figure", "figures", "rule", "table", "drawn", "section")
     assert [d for d in passes if f"| `@{d}(" not in prose] == []
-    verdicts = ("passed", "found", "not_applicable", "not_checked", "authority_decides")
+    verdicts = ("passed", "found", "stated", "shown", "planned", "not_applicable", "not_checked", "authority_decides")
     assert [v for v in verdicts if f"`{v}(" not in prose] == []
     from specc.drawing.shapes import SHAPES
     from specc.model.blocks import BLOCKS as KINDS

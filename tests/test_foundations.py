@@ -10,7 +10,7 @@ from specc.model.result import Result
 from specc.testing import Patch, findings_at, plugin_file, project, result_of, status_of
 
 RULES = Path(__file__).parent / "rules"
-HEAD = "from specc import *\nSPECC_CONTRACT = 1\n"
+HEAD = "from specc import *\nSPECC_CONTRACT = 2\n"
 TAIL = "\n@hookimpl\ndef specc_passes():\n    return [{}]\n"
 
 

@@ -150,7 +150,7 @@ from specc import FigureSet, Key, clear_distance, distance, figures, hookimpl
 from specc.kinds.places import PLACES
 from specc.kinds.things import THINGS
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 FROM_RING: Key[FigureSet] = Key("toy.from_ring", dict)
 CLOSEST: Key[FigureSet] = Key("toy.thing", dict)
 

@@ -114,7 +114,7 @@ def test_a_second_section_of_one_name_does_not_run() -> None:
 # The same down the whole road, with a club's plugin beside the built-ins
 
 HEAD = (
-    "from specc import CHOICE, Figure, Key, Para, figure, hookimpl, passed, rule, section, value\nSPECC_CONTRACT = 1\n"
+    "from specc import CHOICE, Figure, Key, Para, figure, hookimpl, passed, rule, section, value\nSPECC_CONTRACT = 2\n"
 )
 TAIL = "\n@hookimpl\ndef specc_passes(): return PASSES\n"
 
@@ -127,7 +127,7 @@ CLUB = {
         "@value(A, needs=(B,))\ndef a(ctx): return 1\n@value(B, needs=(A,))\ndef b(ctx): return 1\n"
         "@section('club', title='t', order=9, needs=(A,))\ndef f(ctx): return [Para(str(ctx[A]))]\nPASSES = [a, b, f]"
     ),
-    "plugin.same_id": "@section('fuel', title='t', order=9)\ndef f(ctx): return []\nPASSES = [f]",
+    "plugin.foreign_id": "@section('fuel', title='t', order=9)\ndef f(ctx): return []\nPASSES = [f]",
 }
 
 
@@ -137,21 +137,16 @@ def test_a_plugin_that_spoils_the_order_costs_its_own_sections(tmp_path: Path, r
     assert [(f.rule, f.plugin) for f in result.findings] == [(rule, "club_order")]
     assert result.exit_code == 3
     before = result_of(SAMPLE)
-    assert result.sections == before.sections
+    assert tuple(s for s in result.sections if s.plugin != "club_order") == before.sections
     assert result.rules == before.rules
     assert [p.name for p in result.plugins if p.trouble] == ["club_order"]
 
 
-def test_a_contested_key_costs_both_providers(tmp_path: Path) -> None:
+def test_a_built_in_s_key_is_not_to_be_had(tmp_path: Path) -> None:
     text = HEAD + "@value(Key('plumbing.network', object))\ndef f(ctx): return 1\nPASSES = [f]" + TAIL
     result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club_order", text),))
-    found = [f for f in result.findings if f.rule == "plugin.contested_key"]
-    assert [f.plugin for f in found] == ["club_order, plumbing"]
+    assert [(f.rule, f.plugin) for f in result.findings] == [("plugin.foreign_id", "club_order")]
     assert result.exit_code == 3
-    assert "plumbing" not in {s.id for s in result.sections}
-    assert "description" in {s.id for s in result.sections}
-    assert status_of(result, "plumbing.known_parts") == "blocked"
-    assert status_of(result, "core.effect_outlets") == "passed"
-    assert {p.name for p in result.plugins if p.trouble} == {"club_order", "plumbing"}
+    assert status_of(result, "plumbing.known_parts") == "passed"
     # What needs no network is as ever.
     assert isinstance(result.figure("fuel.cylinder_pressure_highest"), Figure)

@@ -16,7 +16,7 @@ SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 GOOD = """
 from specc import Para, hookimpl, section
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 @section("club", title="Club", order=90)
 def club(ctx):
@@ -82,8 +82,12 @@ def test_a_plugin_that_fails_at_import(tmp_path: Path, what: str) -> None:
 
 def test_a_plugin_file_that_is_not_there() -> None:
     result = result_of(SAMPLE, plugins=("no/such/club_things.py",))
-    trouble(result, "plugin.import")
-    others_stand(result)
+    (found,) = result.findings
+    assert (found.rule, found.plugin, found.message) == (
+        "plugin.absent", "club_things", "the plugin file no/such/club_things.py is not there",
+    )  # fmt: skip
+    assert result.exit_code == 1
+    assert [s.id for s in result.sections] == [s.id for s in result_of(SAMPLE).sections]
 
 
 HOOKS = (
@@ -98,7 +102,7 @@ HOOKS = (
 
 def hook(name: str, body: str) -> str:
     return (
-        f"from specc import *\nfrom specc import hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\ndef {name}():\n    {body}\n"
+        f"from specc import *\nfrom specc import hookimpl\nSPECC_CONTRACT = 2\n@hookimpl\ndef {name}():\n    {body}\n"
     )
 
 
@@ -138,7 +142,7 @@ DECLARED = {
 def test_a_pass_declared_wrongly(tmp_path: Path, what: str) -> None:
     text = (
         "from specc import *\nfrom specc import CHOICE, Figure, Key, figure, hookimpl, rule, section\n"
-        f"SPECC_CONTRACT = 1\n@{DECLARED[what]}\ndef f(ctx): return None\n"
+        f"SPECC_CONTRACT = 2\n@{DECLARED[what]}\ndef f(ctx): return None\n"
         "@hookimpl\ndef specc_passes(): return [f]\n"
     )
     result = with_plugin(tmp_path, text)
@@ -159,7 +163,7 @@ def test_a_limit_declared_wrongly(tmp_path: Path, what: str) -> None:
     text, rule = LIMITS[what]
     result = with_plugin(
         tmp_path,
-        "from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 1\n"
+        "from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 2\n"
         f"@hookimpl\ndef specc_passes(): return [{text}]\n",
     )
     found = [f for f in result.findings if f.plugin == "club_things"]
@@ -171,11 +175,11 @@ def test_a_limit_declared_wrongly(tmp_path: Path, what: str) -> None:
 @pytest.mark.parametrize("limit", ["fuel.reserve"])
 def test_a_limit_of_two_plugins_is_the_first_ones(tmp_path: Path, limit: str) -> None:
     text = (
-        "from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\n"
+        "from specc import CHOICE, Limit, hookimpl\nSPECC_CONTRACT = 2\n@hookimpl\n"
         f"def specc_passes(): return [Limit({limit!r}, '90 %', 'ratio', 'max', 's', CHOICE)]\n"
     )
     result = with_plugin(tmp_path, text)
-    trouble(result, "plugin.same_id")
+    trouble(result, "plugin.foreign_id")
     assert {x.key: x.default.text for x in result.limits if x.default}[limit] == "20 %"
 
 
@@ -195,7 +199,7 @@ def test_a_hook_without_its_mark(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("line", ["SPECC_CONTRACT = 99", "SPECC_CONTRACT = '1'", ""])
 def test_another_contract_or_none(tmp_path: Path, line: str) -> None:
-    result = with_plugin(tmp_path, GOOD.replace("SPECC_CONTRACT = 1", line))
+    result = with_plugin(tmp_path, GOOD.replace("SPECC_CONTRACT = 2", line))
     trouble(result, "plugin.contract")
     assert "club" not in {s.id for s in result.sections}
     others_stand(result)
@@ -222,7 +226,7 @@ def test_a_plugin_named_as_a_built_in_stops_both(tmp_path: Path) -> None:
 
 
 def schema_plugin(schema: str, body: str = "return {}") -> str:
-    return f"from specc import hookimpl\nSPECC_CONTRACT = 1\n@hookimpl\ndef specc_schema(): return {schema}\n"
+    return f"from specc import hookimpl\nSPECC_CONTRACT = 2\n@hookimpl\ndef specc_schema(): return {schema}\n"
 
 
 @pytest.mark.parametrize("schema", ["{'club': 5}", "{'club': {'type': 'objekt'}}", "{'club': {'properties': []}}"])
@@ -310,7 +314,7 @@ def test_an_installed_plugin_runs_only_when_named(tmp_path: Path, monkeypatch: p
 REPLACING = """
 from specc import CHOICE, Constant, Equation, Figure, Key, Symbol, Worked, figure, hookimpl
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 SAID = Equation((("", "m = m_1"),), (Symbol("m", "mass", "gas"), Symbol("m_1", "mass", "gas")), (CHOICE,))
 
 @figure(Key("fuel.gas_on_site", Figure), title="Gas on site, as the club counts", unit="lb")
@@ -333,12 +337,14 @@ def test_replace_hands_the_keys_over(tmp_path: Path, monkeypatch: pytest.MonkeyP
         ),
     )
     result = result_of(spec)
-    assert result.exit_code == 0, result.findings
-    figure = result.figure("fuel.gas_on_site")
-    assert figure is not None
-    assert (figure.plugin, figure.si) == ("club_fuel", 1.0)
-    assert "fuel" not in {p.name for p in result.plugins}
-    assert [f.key for f in result.figures if f.plugin == "fuel"] == []
+    # One that has a single key cannot take the place of all that others need; and what nobody checks is named.
+    [refused] = [f for f in result.findings if f.rule == "plugin.replace"]
+    assert refused.plugin == "club_fuel"
+    assert "fuel.cylinder_pressure_highest" in refused.message
+    [replaced] = [f for f in result.findings if f.rule == "plugin.replaced"]
+    assert (replaced.level, replaced.at) == ("error", "/plugins/replace/fuel")
+    assert "fuel.rated_for_supply" in replaced.message
+    assert result.exit_code == 3
 
 
 def test_replacing_what_is_no_built_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

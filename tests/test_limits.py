@@ -101,7 +101,7 @@ def test_an_unreadable_limit_blocks_only_what_uses_it(tmp_path: Path, value: str
     assert result.figure("fuel.run_time.tank_a") is None
     assert result.figure("fuel.flow.ring") is not None
     assert status_of(result, "fuel.enough_gas") == "blocked"
-    assert status_of(result, "fuel.rated_for_supply") == "passed"
+    assert status_of(result, "fuel.rated_for_supply") == "stated"
 
 
 @pytest.mark.parametrize("value", ["[30 %]", "true", "{value: 30 %}", "{who: us}", "{value: 30 %, who: us, why: so}"])
@@ -138,13 +138,13 @@ def test_such_a_limit_counts_only_with_whose_it_is() -> None:
 
 TOY = """
 from specc import *
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 ONLY = Limit("toy.only", "", "heat_flux", "min", "what a spectator may get", CHOICE)
-@rule("toy.asks", level="error", statement="asks", source=CHOICE)
+@rule("toy.asks", level="error", statement="asks", source=CHOICE, limits=("toy.only",))
 def asks(ctx):
     limit = ctx.limit_or_none("toy.only")
     return passed(limit.text) if limit else authority_decides("the most that a spectator may get")
-@rule("toy.takes", level="error", statement="takes", source=CHOICE)
+@rule("toy.takes", level="error", statement="takes", source=CHOICE, limits=("toy.only",))
 def takes(ctx):
     return passed(ctx.limit("toy.only").text)
 @hookimpl

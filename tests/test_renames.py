@@ -81,7 +81,7 @@ def test_the_result_is_that_of_the_new_words(tmp_path: Path) -> None:
 )
 def test_a_plugin_that_imports_an_old_name_is_told_the_new_one(tmp_path: Path, line: str, says: str) -> None:
     plugin = tmp_path / "club.py"
-    plugin.write_text(line + "\n\nSPECC_CONTRACT = 1\n", encoding="utf-8")
+    plugin.write_text(line + "\n\nSPECC_CONTRACT = 2\n", encoding="utf-8")
     (trouble,) = find(files=[str(plugin)]).troubles
     assert trouble.rule == "plugin.import"
     assert says in trouble.fix

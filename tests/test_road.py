@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[1]
 SAMPLE = ROOT / "tests" / "samples" / "garden.yaml"
 TEXT = SAMPLE.read_text(encoding="utf-8")
 CRASH = (
-    "from specc import hookimpl, section\nSPECC_CONTRACT = 1\n@section('club', title='t', order=1)\n"
+    "from specc import hookimpl, section\nSPECC_CONTRACT = 2\n@section('club', title='t', order=1)\n"
     "def f(ctx): raise RuntimeError\n@hookimpl\ndef specc_passes(): return [f]\n"
 )
 

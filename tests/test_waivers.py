@@ -37,7 +37,7 @@ def line_of(result: Result, tmp_path: Path, finding: Finding) -> str:
 def test_without_a_waiver_both_are_errors(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, SAMPLE, *WEAK))
     assert set(about(result, RULE)) == {"v1", "ring"}
-    assert (result.exit_code, status_of(result, RULE)) == (1, "found")
+    assert (result.exit_code, status_of(result, RULE)) == (1, "failed")
 
 
 def test_a_waiver_covers_all_findings_of_its_rule_and_they_stay_in_sight(tmp_path: Path) -> None:
@@ -55,7 +55,7 @@ def test_a_waiver_about_a_part_covers_that_part_only(tmp_path: Path) -> None:
     result = waive(tmp_path, about="v1")
     found = about(result, RULE)
     assert (found["v1"].waived, found["ring"].waived) == ("w1", "")
-    assert (result.exit_code, status_of(result, RULE)) == (1, "found")
+    assert (result.exit_code, status_of(result, RULE)) == (1, "failed")
     assert result.waivers[0].used == 1
 
 
@@ -65,7 +65,24 @@ def test_about_is_a_whole_tag_not_a_piece_of_one(tmp_path: Path) -> None:
     assert "waivers.unused" in {f.rule for f in result.findings}
 
 
-@pytest.mark.parametrize(("rule", "about_"), [(RULE, ""), ("no.such_rule", ""), ("fuel.boil_off", "tank_a")])
+def test_a_waiver_of_a_rule_that_there_is_not_is_told_the_nearest(tmp_path: Path) -> None:
+    (found,) = waive(tmp_path, "fuel.boil_of", "", weak=False).findings
+    assert (found.rule, found.level, found.fix) == ("waivers.unknown", "warning", "did you mean fuel.boil_off?")
+
+
+@pytest.mark.parametrize("who", ['""', '" "'])
+def test_nobody_waives_nothing(tmp_path: Path, who: str) -> None:
+    spec = project(
+        tmp_path,
+        SAMPLE,
+        ("weather:", f"waivers: {{w: {{rule: {RULE}, reason: r, who: {who}, until: 2030-01-01}}}}\nweather:"),
+    )
+    result = result_of(spec)
+    assert [(f.rule, f.at) for f in result.findings if f.level == "error"] == [("spec.value", "/waivers/w/who")]
+    assert result.draft
+
+
+@pytest.mark.parametrize(("rule", "about_"), [(RULE, ""), ("fuel.boil_off", "tank_a")])
 def test_an_unused_waiver_is_a_finding(tmp_path: Path, rule: str, about_: str) -> None:
     result = waive(tmp_path, rule, about_, weak=False)
     (found,) = result.findings
@@ -81,7 +98,7 @@ def test_a_waiver_that_ends_before_the_last_night_covers_nothing(tmp_path: Path)
     (ended,) = [f for f in result.findings if f.rule == "waivers.ended"]
     assert ended.level == "error"
     assert line_of(result, tmp_path, ended) == "until: 2027-06-18"
-    assert status_of(result, RULE) == "found"
+    assert status_of(result, RULE) == "failed"
 
 
 def test_a_waiver_until_the_last_night_itself_holds(tmp_path: Path) -> None:

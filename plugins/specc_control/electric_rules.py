@@ -91,6 +91,7 @@ def voltage_fits(ctx: Context) -> Verdict:
     statement="With everything on a fuse carries no more of its rating than the limit",
     source=PRACTICE,
     needs=(WIRING, CURRENT),
+    limits=("control.fuse_load",),
 )
 def fuse_load(ctx: Context) -> Verdict:
     w, limit, missing = ctx[WIRING], ctx.limit("control.fuse_load"), []
@@ -156,6 +157,7 @@ def fuse_wire(ctx: Context) -> Verdict:
     statement="A dead short at the far end of each run passes enough to open its fuse",
     source=UL_FUSE,
     needs=(WIRING, CLEARS),
+    limits=("control.fuse_short",),
 )
 def fuse_clears(ctx: Context) -> Verdict:
     w, limit, missing = ctx[WIRING], ctx.limit("control.fuse_short"), []

@@ -53,7 +53,7 @@ def parts_table(ctx: Context) -> Table:
     return Table("", "", (Column("tag"), Column("kind"), Column("as stated", 2), Column("place")), tuple(rows))
 
 
-@table("control.logic", title="When gas can flow, over every state of the contacts", needs=(WIRING, LOGIC))
+@table("control.logic", title="When gas can flow, over every state of the contacts", needs=(LOGIC,))
 def logic_table(ctx: Context) -> Table:
     """Computed, never typed: with one thing withheld and all else in any state."""
     made = ctx[LOGIC]
@@ -160,7 +160,14 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("control", title="Control", order=45, needs=(WIRING, LOGIC), wants=(CURRENT, CLEARS, AT_COIL, NEEDED, LASTS))
+@section(
+    "control",
+    title="Control",
+    order=45,
+    part="system",
+    needs=(WIRING, LOGIC),
+    wants=(CURRENT, CLEARS, AT_COIL, NEEDED, LASTS),
+)
 def control_section(ctx: Context) -> Sequence[Block]:
     w, made = ctx[WIRING], ctx[LOGIC]
     if not w.parts:

@@ -101,6 +101,8 @@ REACH = Limit(
     source=_SET,
     needs=(EFFECTS, PLACES),
     reads=(ROOT,),
+    limits=("extinguishers.reach",),
+    rests_on=("extinguishers.rating",),
 )
 def minimum_set(ctx: Context) -> Verdict:
     """A unit that is known to stand out of reach of every effect does not count. The source gives no distance:
@@ -193,6 +195,7 @@ def _left_out(where: Sited) -> str:
     source=_SET,
     needs=(EFFECTS, PLACES),
     reads=(ROOT,),
+    limits=("extinguishers.opposite_angle",),
 )
 def opposite_sides(ctx: Context) -> Verdict:
     where = sited(ctx)
@@ -254,6 +257,7 @@ def _no_hazard(ctx: Context) -> Verdict | None:
     source=_CLASS_A,
     needs=(EFFECTS, PLACES),
     reads=(ROOT,),
+    rests_on=("extinguishers.rating",),
 )
 def class_a(ctx: Context) -> Verdict:
     where = sited(ctx)
@@ -311,6 +315,7 @@ def reaches_b(least: int, rating: int, distance: float) -> bool:
     source=_CLASS_B,
     needs=(EFFECTS, PLACES),
     reads=(ROOT,),
+    rests_on=("extinguishers.rating",),
 )
 def class_b(ctx: Context) -> Verdict:
     where = sited(ctx)

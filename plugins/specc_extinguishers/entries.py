@@ -141,6 +141,12 @@ def date_complete(ctx: Context) -> Verdict:
     statement="What is dated was done before the event: a test or service to come does not count",
     source=CHOICE,
     reads=(ROOT, "event"),
+    dated=(
+        "extinguishers.inspected",
+        "extinguishers.serviced",
+        "extinguishers.internal_service",
+        "extinguishers.pressure_test",
+    ),
 )
 def done_before(ctx: Context) -> Verdict:
     given = [(unit, key, when) for unit in units(ctx) for key, when in unit.all_dates()]

@@ -167,7 +167,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("extinguishers", title="Extinguishers", order=60, reads=(ROOT,))
+@section("extinguishers", title="Extinguishers", order=60, part="equipment", reads=(ROOT,))
 def extinguishers_section(ctx: Context) -> Sequence[Block]:
     if not described(ctx):
         return [

@@ -161,6 +161,8 @@ def _late(unit: ListedUnit, s: Standing, last: date, years: int, own: str, why: 
     statement="Each extinguisher was looked at in the 30 days before each day of the event",
     source=_LOOK,
     reads=(ROOT, "event"),
+    limits=("extinguishers.look_days",),
+    dated=("extinguishers.inspected",),
 )
 def monthly_look(ctx: Context) -> Verdict:
     listed = units(ctx)
@@ -217,6 +219,7 @@ def monthly_look(ctx: Context) -> Verdict:
     statement="Each extinguisher's yearly maintenance holds through the event's last day",
     source=_YEARLY,
     reads=(ROOT, "event"),
+    dated=("extinguishers.serviced",),
 )
 def yearly_maintenance(ctx: Context) -> Verdict:
     why = "maintenance finds what a look from outside does not"
@@ -230,6 +233,7 @@ def yearly_maintenance(ctx: Context) -> Verdict:
     "last 6",
     source=_SIX_YEARS,
     reads=(ROOT, "event"),
+    dated=("extinguishers.internal_service",),
 )
 def six_year_service(ctx: Context) -> Verdict:
     why = "powder packs and seals harden with the years, unseen"
@@ -247,6 +251,7 @@ def six_year_service(ctx: Context) -> Verdict:
     statement="Each shell's hydrostatic test, every 5 or 12 years by type, holds through the event's last day",
     source=_TESTS,
     reads=(ROOT, "event"),
+    dated=("extinguishers.pressure_test",),
 )
 def pressure_test(ctx: Context) -> Verdict:
     def said(unit: ListedUnit, s: Standing, last: date) -> Trouble:

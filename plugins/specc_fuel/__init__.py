@@ -11,7 +11,7 @@ from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator
 from specc.model.passes import Pass
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

@@ -91,6 +91,7 @@ def _said(figure: Figure, unit: str = "", digits: int = 3) -> str:
     SUMMARY_FACTS,
     needs=(NETWORK,),
     wants=(EFFECTS, GAS_ON_SITE, GAS_ON_SITE_LIQUID, NET_HEAT, RUN_TIME, SHOW_GAS, CYLINDER_PRESSURE),
+    limits=("fuel.commercial_margin",),
 )
 def facts(ctx: Context) -> Sequence[Fact]:
     made = []
@@ -293,7 +294,8 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
     "fuel",
     title="Fuel supply and consumption",
     order=30,
-    needs=(NETWORK,),
+    part="system",
+    needs=(),
     wants=(
         FLOW,
         NET_HEAT,

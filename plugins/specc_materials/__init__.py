@@ -8,7 +8,7 @@ from pathlib import Path
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

@@ -101,6 +101,8 @@ def _each(ctx: Context, judge: Callable[[Joint, Filler | None], Trouble | str | 
     source=_FILLER_RULE,
     needs=(JOINED,),
     reads=("attachments",),
+    limits=("materials.braze_phosphorus",),
+    rests_on=("plumbing.filler",),
 )
 def braze_phosphorus(ctx: Context) -> Verdict:
     most = ctx.limit(PHOSPHORUS.key)
@@ -139,6 +141,8 @@ def braze_phosphorus(ctx: Context) -> Verdict:
     source=_FILLER_RULE,
     needs=(JOINED,),
     reads=("attachments",),
+    limits=("materials.braze_melts",),
+    rests_on=("plumbing.filler",),
 )
 def braze_melts(ctx: Context) -> Verdict:
     least = ctx.limit(MELTS.key)
@@ -177,6 +181,7 @@ def braze_melts(ctx: Context) -> Verdict:
     source=FROM_MEMORY,
     needs=(JOINED,),
     reads=("attachments",),
+    rests_on=("plumbing.filler",),
 )
 def braze_cadmium(ctx: Context) -> Verdict:
     def judge(joint: Joint, filler: Filler | None) -> Trouble | str | None:

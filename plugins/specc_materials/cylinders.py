@@ -56,6 +56,7 @@ _NONE = "no cylinder is described"
     statement="Each cylinder is marked with its type and a service pressure of at least 240 psi",
     source=_MARK,
     needs=(JOINED,),
+    rests_on=("plumbing.marking", "plumbing.service_pressure"),
 )
 def cylinder_marking(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])
@@ -102,7 +103,9 @@ def cylinder_marking(ctx: Context) -> Verdict:
                     ),
                 )
             )
-    return judged(troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")
+    return judged(
+        troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles"
+    )._replace(tags=tuple(c.tag for c in cylinders))
 
 
 def last_day(the_show: Show) -> date | None:
@@ -269,6 +272,7 @@ def _needs_device(c: Part) -> bool:
     statement="Each cylinder is held so that it cannot fall",
     source=Citation("ifc-2018-minnesota", "chapter 53, secured to a fixed object, or in a cart, rack or frame", "read"),
     needs=(JOINED,),
+    rests_on=("plumbing.secured",),
 )
 def cylinder_secured(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])

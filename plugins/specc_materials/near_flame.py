@@ -249,6 +249,7 @@ _NEEDS = (JOINED, EFFECTS, PLACES, THINGS)
     statement="Zinc and zinc-coated parts and things keep their distance from flames (the distance is specc default)",
     source=Citation("gaa-heat", "a coating holds to about 200 °C, with short spells to 275 °C", "read"),
     needs=_NEEDS,
+    limits=("materials.zinc_distance",),
 )
 def zinc_near_flame(ctx: Context) -> Verdict:
     why = "hot zinc peels and burns to a fume that makes those who breathe it ill for a day or two"
@@ -271,6 +272,7 @@ def _lead(made: MadeOf) -> str:
     statement="Lead and cadmium, as metals or as coatings, keep their distance from flames (specc default)",
     source=CHOICE,
     needs=_NEEDS,
+    limits=("materials.lead_distance",),
 )
 def lead_near_flame(ctx: Context) -> Verdict:
     why = "lead melts and cadmium boils off in a flame, and their fumes poison whoever breathes them, for good"
@@ -288,6 +290,7 @@ def _aluminum(made: MadeOf) -> str:
     source=CHOICE,
     needs=_NEEDS,
     was=("materials.aluminium_near_flame",),
+    limits=("materials.aluminum_distance",),
 )
 def aluminum_near_flame(ctx: Context) -> Verdict:
     why = "aluminum loses its strength long before it melts, and it melts in any open flame"
@@ -300,6 +303,7 @@ def aluminum_near_flame(ctx: Context) -> Verdict:
     statement="Things of brass, or of a bronze rich in zinc, stay out of flames (the distance is specc default)",
     source=CHOICE,
     needs=_NEEDS,
+    limits=("materials.brass_distance", "materials.zinc_rich"),
 )
 def brass_near_flame(ctx: Context) -> Verdict:
     """Of things only: the places of parts are too coarse for inches, and a brass outlet is judged by its metal."""
@@ -328,6 +332,7 @@ _BURNING = ("wood", "fabric", "plastic", "rubber")
     statement="What burns keeps its distance from flames: wood, fabric, plastic (the distance is specc default)",
     source=CHOICE,
     needs=_NEEDS,
+    limits=("materials.burns_distance",),
 )
 def burns_near_flame(ctx: Context) -> Verdict:
     """Hoses have a rule of their own."""
@@ -342,6 +347,7 @@ def burns_near_flame(ctx: Context) -> Verdict:
     statement="Hoses keep their distance from flames, at both ends (the distance is specc default)",
     source=CHOICE,
     needs=_NEEDS,
+    limits=("materials.hose_distance",),
 )
 def hose_near_flame(ctx: Context) -> Verdict:
     why = "hose is made for 140 °F at most (UL 21), and one that burns through feeds the fire at full flow"
@@ -355,6 +361,7 @@ def hose_near_flame(ctx: Context) -> Verdict:
     statement="No burner or pilot is galvanized, or of zinc, lead, cadmium, aluminum or what burns; brass is warned of",
     source=CHOICE,
     needs=(JOINED,),
+    limits=("materials.zinc_rich",),
 )
 def burner_metal(ctx: Context) -> Verdict:
     burners = ctx[JOINED].net.of_kind(*IN_FLAME)

@@ -176,6 +176,7 @@ def _pressures(
     source=CHOICE,
     needs=(JOINED, EFFECTS),
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
+    limits=("fuel.jets_blocked", "materials.open_pressure", "materials.open_pressure_failed"),
 )
 def brazed_copper_open(ctx: Context) -> Verdict:
     j: JoinedParts = ctx[JOINED]

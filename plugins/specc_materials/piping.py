@@ -337,6 +337,7 @@ def plastic(ctx: Context) -> Verdict:
     statement="Hoses, valves, regulators and gauges that hold gas are made for it, not for compressed air",
     source=_AIR,
     needs=(JOINED,),
+    rests_on=("plumbing.made_for", "plumbing.marking"),
 )
 def air_rated(ctx: Context) -> Verdict:
     none = nothing(ctx[JOINED])
@@ -381,6 +382,7 @@ _RATED = 350 * 6894.757293168
     "(an event's rule, taken as a good one for any)",
     source=_HOSE,
     needs=(JOINED,),
+    rests_on=("plumbing.rating", "plumbing.marking"),
 )
 def hose_marking(ctx: Context) -> Verdict:
     none = nothing(ctx[JOINED])
@@ -430,7 +432,7 @@ def hose_marking(ctx: Context) -> Verdict:
             unsaid.append(f"{hose.tag}: state its {what}")
     if not seen and not unsaid:
         return not_applicable("no hose sees more than 5 psig")
-    return judged(troubles, unsaid, counted(seen, "hose"))
+    return judged(troubles, unsaid, counted(seen, "hose"))._replace(tags=tuple(h.tag for h in hoses))
 
 
 PASSES = (

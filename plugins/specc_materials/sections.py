@@ -134,6 +134,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     "materials",
     title="Materials and joints",
     order=40,
+    part="system",
     needs=(JOINED,),
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
 )

@@ -41,6 +41,7 @@ def compression(ctx: Context) -> Verdict:
     statement="Each taper thread is sealed with a compound or tape that is made for LP-gas",
     source=Citation("irc-2018", "G2414.9.3: thread compound resists LP-gas", "read"),
     needs=(JOINED,),
+    rests_on=("plumbing.sealant",),
 )
 def sealant(ctx: Context) -> Verdict:
     def judge(joint: Joint) -> Iterator[Trouble | str]:

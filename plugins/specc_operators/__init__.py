@@ -11,7 +11,7 @@ from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
 from specc.spec.short_forms import Rewrite
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

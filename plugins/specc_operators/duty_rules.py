@@ -214,6 +214,7 @@ def _short_of(need: TimeSpan, duties: tuple[Duty, ...], least: float) -> list[Ti
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
+    limits=("operators.crew",),
 )
 def two_people(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]
@@ -239,7 +240,7 @@ def two_people(ctx: Context) -> Verdict:
     level="error",
     statement="Nobody has two duties at one time, except at one station; and a fire watch has no other duty",
     source=Citation("osha-1915-504", "a fire watch has no other duties; for flame effects by analogy", "read"),
-    needs=(NIGHTS, DUTIES),
+    needs=(DUTIES,),
     reads=("operators",),
 )
 def one_place(ctx: Context) -> Verdict:
@@ -286,6 +287,7 @@ def one_place(ctx: Context) -> Verdict:
     ),
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
+    limits=("operators.fire_watch",),
 )
 def fire_watch(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]

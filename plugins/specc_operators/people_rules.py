@@ -86,6 +86,7 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
     source=_AGE_21,
     needs=(PEOPLE, DUTIES),
     reads=("operators",),
+    limits=("operators.operator_age",),
 )
 def operator_age(ctx: Context) -> Verdict:
     return _old_enough(ctx, "operators.operator_age", operators=True)
@@ -98,6 +99,7 @@ def operator_age(ctx: Context) -> Verdict:
     source=_AGE_18,
     needs=(PEOPLE, DUTIES),
     reads=("operators",),
+    limits=("operators.assistant_age",),
 )
 def assistant_age(ctx: Context) -> Verdict:
     return _old_enough(ctx, "operators.assistant_age", operators=False)
@@ -202,6 +204,7 @@ def _stretches(duties: list[Duty], pause: float) -> list[TimeSpan]:
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
+    limits=("operators.break", "operators.stretch"),
 )
 def breaks(ctx: Context) -> Verdict:
     if not len(ctx.spec("operators")):
@@ -235,6 +238,7 @@ def breaks(ctx: Context) -> Verdict:
     source=_SHIFTS,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
+    limits=("operators.longest_day", "operators.rest"),
 )
 def rest(ctx: Context) -> Verdict:
     if not len(ctx.spec("operators")):

@@ -107,6 +107,7 @@ def _wind(operators: View) -> View | None:
     statement="The show stops at no more wind than its figures are computed for",
     source=CHOICE,
     reads=("operators", "weather"),
+    limits=("operators.wind",),
 )
 def wind_limit(ctx: Context) -> Verdict:
     operators = ctx.spec("operators")

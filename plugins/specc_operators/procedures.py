@@ -313,7 +313,7 @@ def emergency(line: OutletLine, signal: str, call: str, meet: str) -> list[Step]
     return [Step(n, "emergency", text, _FLAME if n == 40 else PRACTICE) for n, text in made]
 
 
-@gather(STEPS, wants=(NETWORK, REACHES), reads=("operators",))
+@gather(STEPS, wants=(NETWORK, REACHES), reads=("operators",), limits=("operators.fire_watch",))
 def steps(ctx: Context) -> Sequence[Step]:
     net, reaches = ctx.get(NETWORK), ctx.get(REACHES)
     if net is None or not reaches:

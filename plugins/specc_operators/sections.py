@@ -217,6 +217,7 @@ def _agreed(operators: View) -> list[Block]:
     "operators",
     title="Operators and procedures",
     order=50,
+    part="crew",
     needs=(STEPS, CHECKS),
     wants=(NIGHTS, DUTIES),
     reads=("operators",),

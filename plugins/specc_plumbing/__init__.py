@@ -13,7 +13,7 @@ from specc.model.passes import Pass
 from specc.model.verb import Verb
 from specc.spec.short_forms import Rewrite
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

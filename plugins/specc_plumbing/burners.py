@@ -180,7 +180,7 @@ def _bore_troubles(fitted: Fitted) -> list[Trouble]:
     level="error",
     statement="Bore, wall and outside diameter of a part can be so together",
     source=CHOICE,
-    needs=(NETWORK, FITTED),
+    needs=(FITTED,),
 )
 def bore_possible(ctx: Context) -> Verdict:
     stated = [

@@ -82,7 +82,9 @@ def short_table(ctx: Context) -> Table:
     return Table("", "", COLUMNS, shortened(ctx[NETWORK], lines))
 
 
-@section("plumbing_faults", title="If this fails, then", order=22, needs=(NETWORK, FAULTS, WAYS, RELEASES))
+@section(
+    "plumbing_faults", title="If this fails, then", order=22, part="faults", needs=(NETWORK, FAULTS, WAYS, RELEASES)
+)
 def faults_section(ctx: Context) -> Sequence[Block]:
     net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
     if not faults:

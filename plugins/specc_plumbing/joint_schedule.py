@@ -139,6 +139,7 @@ def _made_again(joints: tuple[Joint, ...]) -> list[Joint]:
     source=PRACTICE,
     needs=(JOINTS,),
     reads=("plumbing",),
+    dated=("plumbing.reassembled", "plumbing.tested"),
 )
 def retested(ctx: Context) -> Verdict:
     plumbing = ctx.spec("plumbing")

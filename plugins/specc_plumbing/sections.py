@@ -93,6 +93,7 @@ def rated_by_class(ctx: Context) -> Sequence[str]:
     "plumbing",
     title="Plumbing",
     order=20,
+    part="system",
     needs=(NETWORK, JOINTS),
     wants=(*burners.WANTED, *cuts.WANTED, *breakdown.WANTED),
 )

@@ -64,6 +64,10 @@ def _heat(s: Stand, p: Lump, most: tuple[str, float]) -> Trouble | None:
     statement="What carries load stays cool enough to keep its strength",
     source=_STEEL,
     needs=(STANDS,),
+    limits=(
+        "structure.aluminum_hottest",
+        "structure.steel_hottest",
+    ),
 )
 def hot_metal(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
@@ -157,6 +161,7 @@ def piping_carries(ctx: Context) -> Verdict:
     statement="Clamps and wire ties near a flame are metal",
     source=PRACTICE,
     needs=(THINGS, NETWORK),
+    limits=("structure.tie_distance",),
 )
 def ties_near_flame(ctx: Context) -> Verdict:
     ties = [t for t in ctx[THINGS] if t.kind in ("clamp", "wire_ties")]

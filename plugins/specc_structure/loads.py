@@ -222,7 +222,15 @@ def _load(ctx: Context, s: Stand, when: str, gust: Scalar | None, measured: Scal
     return load._replace(factor=None, guys=guys, unguyed=unguyed)
 
 
-@value(LOADS, needs=(STANDS, WIND, GUSTS))
+@value(
+    LOADS,
+    needs=(STANDS, WIND, GUSTS),
+    limits=(
+        "structure.lean_crew",
+        "structure.lean_public",
+        "structure.lean_height",
+    ),
+)
 def loads(ctx: Context) -> tuple[Load, ...]:
     stop = ctx[WIND].stop
     made = []

@@ -147,6 +147,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     "structure",
     title="Structure",
     order=46,
+    part="system",
     needs=(STANDS, LOADS),
     wants=(GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS),
 )

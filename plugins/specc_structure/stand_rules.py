@@ -130,6 +130,10 @@ def _judged(ctx: Context, what: str) -> Verdict:
     statement="No stand tips over any edge in the wind it has to stand, leaned on by whoever can reach it",
     source=FACTOR,
     needs=(STANDS, LOADS),
+    limits=(
+        "structure.factor",
+        "structure.simple_height",
+    ),
 )
 def tipping(ctx: Context) -> Verdict:
     if ctx[STANDS] and all(s.guys for s in ctx[STANDS]):
@@ -143,6 +147,10 @@ def tipping(ctx: Context) -> Verdict:
     statement="No stand slides in the wind it has to stand, leaned on by whoever can reach it",
     source=FACTOR,
     needs=(STANDS, LOADS),
+    limits=(
+        "structure.factor",
+        "structure.simple_height",
+    ),
 )
 def sliding(ctx: Context) -> Verdict:
     return _judged(ctx, "sliding")
@@ -154,6 +162,7 @@ def sliding(ctx: Context) -> Verdict:
     statement="Guys hold from every side; each anchor holds its pull with the factor, each rope its pull",
     source=_GUYS,
     needs=(STANDS, LOADS),
+    limits=("structure.factor",),
 )
 def guys(ctx: Context) -> Verdict:
     guyed = [s for s in ctx[STANDS] if s.guys]
@@ -271,6 +280,7 @@ def left_standing(ctx: Context) -> Verdict:
     statement="What is more than a simple stiff thing is for a structural engineer to decide",
     source=Citation(basis="choice"),
     needs=(STANDS,),
+    limits=("structure.simple_height",),
 )
 def engineer(ctx: Context) -> Verdict:
     stands = ctx[STANDS]

@@ -14,7 +14,7 @@ from specc.hookspecs import hookimpl
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

@@ -83,6 +83,7 @@ def scenes_table(ctx: Context) -> Table:
     "description",
     title="What it is",
     order=10,
+    part="summary",
     needs=(EFFECTS, SHOW),
     wants=(CASES,),
     reads=("project", "event", "weather", "places", "attachments"),

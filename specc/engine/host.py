@@ -12,15 +12,18 @@ import importlib.metadata
 import importlib.util
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from types import FunctionType, ModuleType
+from types import FunctionType, MappingProxyType, ModuleType
 from typing import Any, NamedTuple
 
 import pluggy
 
 from specc import hookspecs
 from specc.engine import moved
+from specc.engine.guard import calling, crash
+from specc.engine.shared_keys import shared_keys
 from specc.engine.type_check import wrong, wrong_limit, wrong_pass
 from specc.formulas.calculators import Calculator
+from specc.model.findings import Level
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
 
@@ -37,6 +40,7 @@ class PluginTrouble(NamedTuple):
     message: str
     fix: str = ""
     failed: bool = True
+    level: Level = "error"
 
 
 class Held(NamedTuple):
@@ -45,6 +49,7 @@ class Held(NamedTuple):
     plugin: str
     version: str
     pass_: Pass
+    contract: int = hookspecs.CONTRACT
 
 
 class Plugin(NamedTuple):
@@ -61,15 +66,26 @@ class Plugin(NamedTuple):
     calculators: tuple[Calculator[..., Any], ...]
     verbs: tuple[Any, ...]
     short_forms: tuple[Callable[..., None], ...] = ()
+    contract: int = hookspecs.CONTRACT
+
+
+class Replaced(NamedTuple):
+    """A built-in whose place another plugin took, and what of it is not there any more."""
+
+    old: str
+    new: str
+    rules: tuple[str, ...]  # rules that nobody judges now
+    keys: tuple[str, ...]  # shared values that the other lacks
 
 
 class Host(NamedTuple):
     plugins: tuple[Plugin, ...]
     troubles: tuple[PluginTrouble, ...]
+    replaced: tuple[Replaced, ...] = ()
 
     @property
     def passes(self) -> tuple[Held, ...]:
-        return tuple(Held(p.name, p.version, x) for p in self.plugins for x in p.passes)
+        return tuple(Held(p.name, p.version, x, p.contract) for p in self.plugins for x in p.passes)
 
 
 class _Found(NamedTuple):
@@ -93,8 +109,14 @@ def _entry_points() -> tuple[_Found, ...]:
     return tuple(sorted(found.values(), key=lambda f: (f.origin != "built-in", f.name)))
 
 
+class AbsentFile(Exception):
+    """A plugin's file that is named and not there."""
+
+
 def _from_file(path: Path) -> _Found:
     def load() -> ModuleType:
+        if not path.is_file():
+            raise AbsentFile(f"the plugin file {path} is not there")
         spec = importlib.util.spec_from_file_location(f"specc_plugin_{path.stem}", path)
         if spec is None or spec.loader is None:
             raise ImportError(f"{path} is not a Python file")
@@ -185,10 +207,43 @@ def find(
                 )
             )
     chosen.extend(from_files)
-    return _load(chosen, troubles)
+    host = _load(chosen, troubles, replace)
+    taken = {p.name: replace[p.name] for p in built_in if p.name in replace}
+    return _with_replaced(host, [p for p in built_in if p.name in taken], taken) if taken else host
 
 
-def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
+def _with_replaced(host: Host, old: Sequence[_Found], taken: Mapping[str, str]) -> Host:
+    """Say what a replaced built-in judged and nobody does now; refuse a plugin that lacks what it takes over."""
+    here = {p.name: p for p in host.plugins}
+    rules = {x.id for p in host.plugins for x in p.passes if x.kind == "rule"}
+    troubles, replaced, refused = list(host.troubles), [], set()
+    for was in _load(old, []).plugins:
+        new = here.get(taken[was.name])
+        if new is None:
+            continue
+        has = {x.provides.name for x in new.passes if x.provides is not None}
+        owed = {x.provides.name for x in was.passes if x.provides is not None and not x.provides.gathered}
+        needed = {k.name for p in host.plugins for x in p.passes for k in (*x.needs, *x.wants)}
+        lacks = tuple(sorted((owed - has) & needed))
+        if lacks:
+            refused.add(new.name)
+            troubles.append(
+                PluginTrouble(
+                    new.name,
+                    "plugin.replace",
+                    f"the plugin {new.name!r} cannot replace {was.name!r}: it lacks {', '.join(lacks)}",
+                    "provide these keys, or add to the built-in with plugins: use:",
+                )
+            )
+        silent = tuple(sorted({x.id for x in was.passes if x.kind == "rule"} - rules))
+        replaced.append(Replaced(was.name, new.name, silent, lacks))
+    kept = tuple(p for p in host.plugins if p.name not in refused)
+    return Host(kept, tuple(troubles), tuple(replaced))
+
+
+def _load(
+    chosen: Sequence[_Found], troubles: list[PluginTrouble], replace: Mapping[str, str] = MappingProxyType({})
+) -> Host:
     manager = pluggy.PluginManager("specc")
     manager.add_hookspecs(hookspecs)
     names = [f.name for f in chosen]
@@ -206,35 +261,102 @@ def _load(chosen: Sequence[_Found], troubles: list[PluginTrouble]) -> Host:
                 )
             continue
         try:
-            module = found.load()
+            with calling(f"the import of the plugin {found.name}"):
+                module = found.load()
         except KeyboardInterrupt:
             raise
+        except AbsentFile as e:
+            fix = "give the path of a Python file, from here or from the root"
+            troubles.append(PluginTrouble(found.name, "plugin.absent", str(e), fix, failed=False))
+            continue
         except BaseException as e:  # a plugin may fail in any way, also by leaving
             troubles.append(
                 PluginTrouble(
                     found.name,
                     "plugin.import",
-                    f"the plugin {found.name!r} cannot be imported: {said(e)}",
+                    f"the plugin {found.name!r} cannot be imported: {said(e)}{crash(e)}",
                     moved.told(e),
                 )
             )
             continue
         contract = getattr(module, "SPECC_CONTRACT", None)
-        if contract != hookspecs.CONTRACT:
-            troubles.append(
-                PluginTrouble(
-                    found.name,
-                    "plugin.contract",
-                    f"the plugin {found.name!r} was made for contract {contract!r}; "
-                    f"this specc keeps {hookspecs.CONTRACT}",
-                    f"SPECC_CONTRACT = {hookspecs.CONTRACT} in the plugin, once it is checked against DEVELOPERS.md",
-                )
-            )
-            continue
+        trouble = _contract(found.name, contract)
+        if trouble is not None:
+            troubles.append(trouble)
+            if trouble.failed:
+                continue
         troubles.extend(_misspelled(found.name, module))
         manager.register(module, found.name)
-        plugins.append(_gather(manager, found, module, troubles))
+        plugin = _gather(manager, found, module, troubles)
+        if found.origin in ("installed", "file"):
+            own = [found.name, *(old for old, new in replace.items() if new == found.name)]
+            taken = {"core", *(f.name for f in chosen if f is not found), *(p.name for p in _entry_points())}
+            given = {x.provides.name for other in plugins for x in other.passes if x.provides is not None}
+            plugin = _own_ids(plugin, own, taken - set(own), given, troubles)
+        plugins.append(plugin)
     return Host(tuple(plugins), tuple(troubles))
+
+
+def _own_ids(
+    plugin: Plugin, names: Sequence[str], taken: Iterable[str], given: Iterable[str], troubles: list[PluginTrouble]
+) -> Plugin:
+    """The plugin without passes and limits that take a name which is not its own."""
+
+    def own(id: str) -> bool:
+        word = id.partition(".")[0]
+        # A club's several plugins, such as club_gas and club_site, may share its name; nobody may share a built-in's.
+        shared = word not in taken and any(name.startswith(f"{word}_") for name in names)
+        return shared or any(word == name or word.startswith(f"{name}_") for name in names)
+
+    def good(kind: str, id: str) -> bool:
+        if own(id):
+            return True
+        troubles.append(
+            PluginTrouble(
+                plugin.name,
+                "plugin.foreign_id",
+                f"the {kind} {id} of the plugin {plugin.name!r} takes a name that is not its own; it does not run",
+                f"begin it with {names[0]}.",
+            )
+        )
+        return False
+
+    def anybodys(p: Pass) -> bool:
+        """A gathered key, or one that specc.kinds holds ready and nobody provides yet."""
+        return p.provides is not None and (
+            p.provides.gathered or (p.provides.name in shared_keys() and p.provides.name not in given)
+        )
+
+    passes = tuple(p for p in plugin.passes if anybodys(p) or good(p.kind, p.id))
+    return plugin._replace(passes=passes, limits=tuple(x for x in plugin.limits if good("limit", x.key)))
+
+
+def _contract(name: str, contract: Any) -> PluginTrouble | None:
+    """What is wrong with the contract that a plugin states: none, a newer one, or an older one, which still runs."""
+    now = hookspecs.CONTRACT
+    if type(contract) is int and contract == now:
+        return None
+    if type(contract) is int and contract in hookspecs.OLDER:
+        return PluginTrouble(
+            name,
+            "plugin.contract",
+            f"the plugin {name!r} was made for contract {contract}; this specc keeps {now}, and runs it as it was",
+            f"name in limits= each limit that a pass asks for, then write SPECC_CONTRACT = {now}",
+            failed=False,
+            level="warning",
+        )
+    if type(contract) is int and contract > now:
+        message = (
+            f"the plugin {name!r} was made for contract {contract}, which is newer than this specc; it keeps {now}"
+        )
+        return PluginTrouble(name, "plugin.contract", message, "a newer specc, or an older version of the plugin")
+    said_ = "states no contract" if contract is None else f"states the contract {contract!r}, which there is not"
+    return PluginTrouble(
+        name,
+        "plugin.contract",
+        f"the plugin {name!r} {said_}; this specc keeps {now}",
+        f"SPECC_CONTRACT = {now} in the plugin, once it is checked against DEVELOPERS.md",
+    )
 
 
 def _misspelled(name: str, module: ModuleType) -> Iterable[PluginTrouble]:
@@ -267,8 +389,9 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
             if impl.plugin is not module:
                 continue
             try:
-                returned = impl.function()
-                listed = list(returned.items() if isinstance(returned, Mapping) else returned)
+                with calling(f"{hook} of the plugin {found.name}"):
+                    returned = impl.function()
+                    listed = list(returned.items() if isinstance(returned, Mapping) else returned)
             except KeyboardInterrupt:
                 raise
             except BaseException as e:
@@ -276,7 +399,7 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
                     PluginTrouble(
                         found.name,
                         "plugin.hook_failed",
-                        f"{hook} of the plugin {found.name!r} failed: {said(e)}",
+                        f"{hook} of the plugin {found.name!r} failed: {said(e)}{crash(e)}",
                     )
                 )
                 continue
@@ -325,6 +448,7 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
         call("specc_calculators", Calculator),
         call("specc_verbs", Verb),
         call("specc_short_forms", FunctionType),
+        module.SPECC_CONTRACT,
     )
 
 

@@ -20,13 +20,14 @@ from specc.engine.host import Held, Host, PluginTrouble, find, find_for
 from specc.engine.host import said as said_of
 from specc.engine.limits import settle
 from specc.engine.run import Ran, run
+from specc.engine.shared import mistyped
 from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.model.findings import Edit, Finding, Level, Place
 from specc.model.passes import Gathered, Limit, RuleFacts
-from specc.model.result import GitState, InputFile, Origin, PluginShown, Result, WaiverShown
+from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import Unreadable, View, join
 from specc.spec import schema
@@ -131,6 +132,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
             )
         )
 
+    findings += _replacements(host, source)
     limits, kept = _limits(host, judged.data, findings, troubles, source)
     root = View(judged.data, "", judged.missing)
 
@@ -141,7 +143,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         return p.kind in ask.kinds or f"{p.kind} {p.id}" in ask.ids
 
     order = arrange(host.passes, wanted)
-    troubles.extend(order.troubles)
+    troubles.extend((*order.troubles, *mistyped(host.passes)))
     ran = run(order, root, limits, kept)
     troubles.extend(ran.troubles)
     if ask.tolerance:
@@ -242,6 +244,28 @@ def composed_schema(plugin_files: tuple[str, ...] = ()) -> dict[str, Any]:
     return _schema(find(files=plugin_files))[0]
 
 
+def _replacements(host: Host, source: Source) -> list[Finding]:
+    """For each built-in that is replaced, a finding that nobody can waive, with every rule not checked now."""
+    made = []
+    for one in host.replaced:
+        at = join("/plugins/replace", one.old)
+        count = len(one.rules)
+        silent = f"; {count} of its rules are not checked: {', '.join(one.rules)}" if count else "; all its rules are"
+        made.append(
+            Finding(
+                "plugin.replaced",
+                "error" if count else "warning",
+                f"{one.new} replaces the built-in plugin {one.old}" + (silent if count else ""),
+                source.places.of(at),
+                at,
+                f"add {one.new} beside it: plugins: {{use: [{one.new}]}}",
+                "what nobody judges cannot be found",
+                one.new,
+            )
+        )
+    return made
+
+
 def _limits(
     host: Host,
     data: Mapping[str, Any],
@@ -325,18 +349,26 @@ def _close(
 ) -> Result:
     nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path)
     for t in troubles:
-        findings.append(Finding(t.rule, "error", t.message, nowhere, "/plugins", t.fix, "", t.plugin))
+        findings.append(Finding(t.rule, t.level, t.message, nowhere, "/plugins", t.fix, "", t.plugin))
     waived: tuple[WaiverShown, ...] = ()
     project = View({}, "/project")
     event: tuple[tuple[str, str], ...] = ()
     if made is not None:
         ran, root, _ = made
         last = _last_day(root)
-        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of)
+        known = {
+            p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody"
+            for plugin in host.plugins
+            for p in plugin.passes
+        }
+        authority = _text(_safe_child(root, "event"), "authority")
+        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of, known, authority)
         findings, waived = list(done.findings), done.waivers
         project = _safe_child(root, "project")
         event = _event(_safe_child(root, "event"))
     findings = _grouped(findings)
+    if made is not None and not any(f.level == "error" and not f.waived for f in findings):
+        findings += [_incomplete(made[0], Place(path))] if any(o.is_lost for o in made[0].outcomes) else []
     # Until a fault of the file itself is mended, all else is uncertain: it stands first.
     fatal = {(f.rule, f.place) for f in source.faults if f.fatal}
     order = {"error": 0, "warning": 1, "note": 2}
@@ -389,7 +421,7 @@ def _close(
     for f in findings:
         by_rule.setdefault(f.rule, []).append(bool(f.waived))
     rules = tuple(
-        r._replace(status="waived") if r.status == "found" and by_rule.get(r.id) and all(by_rule[r.id]) else r
+        r._replace(status="waived") if r.status == "failed" and by_rule.get(r.id) and all(by_rule[r.id]) else r
         for r in ran.rules
     )
     origins = _origins(source)
@@ -408,6 +440,45 @@ def _close(
         cautions=ran.gathered.get(CAUTIONS.name, ()),
         model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),
         places=_pointed(ran, source),
+        outcomes=_as_waived(ran.outcomes, rules),
+        lost=tuple(ran.lost.items()),
+        gathered=_gathered_items(ran, host),
+    )
+
+
+def _gathered_items(ran: Ran, host: Host) -> tuple[tuple[str, tuple[Item, ...]], ...]:
+    """What was gathered, by key, with plugin and version; a third party never stands before a built-in."""
+    plugins = {p.name: p for p in host.plugins}
+    made = []
+    for key in sorted(ran.items):
+        items = [
+            Item(name, plugins[name].version, item, plugins[name].origin in ("core", "built-in"))
+            for name, item in ran.items[key]
+        ]
+        made.append((key, tuple(sorted(items, key=lambda i: not i.built_in))))
+    return tuple(made)
+
+
+def _as_waived(outcomes: Iterable[Outcome], rules: Iterable[RuleOutcome]) -> tuple[Outcome, ...]:
+    """The outcomes with the rules' statuses as they stand once the waivers are counted."""
+    status = {(r.plugin, r.id): r.status for r in rules}
+    return tuple(
+        o._replace(status=status[o.plugin, o.id]) if o.kind == "rule" and o.status == "failed" else o for o in outcomes
+    )
+
+
+def _incomplete(ran: Ran, whole: Place) -> Finding:
+    """What is said when something that was due is not there, and no open error tells of it."""
+    lost = [o for o in ran.outcomes if o.is_lost]
+    names = "; ".join(f"{o.kind} {o.id} of {o.plugin}: {o.cause}" for o in lost[:5])
+    more = f"; and {len(lost) - 5} more" if len(lost) > 5 else ""
+    return Finding(
+        "packet.incomplete",
+        "error",
+        f"{len(lost)} parts that were due could not be made: {names}{more}",
+        whole,
+        fix="fix the cause; a waiver covers a finding, not what is missing",
+        plugin="core",
     )
 
 

@@ -6,23 +6,26 @@ read it. Per-case passes run once for each weather case.
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from specc.drawing.shapes import Drawing
 from specc.engine.graph import Order
+from specc.engine.guard import calling, crash, read_only
 from specc.engine.host import Held, PluginTrouble, said
+from specc.engine.rests_on import RestsOn
 from specc.engine.type_check import Seen, wrong
 from specc.kinds.weather import CASES
 from specc.measure.printing import show
-from specc.model.blocks import BLOCKS, Table
+from specc.model.blocks import BLOCKS, Lacking, Table
 from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Cannot, FigureFacts, Key, RuleFacts, SectionFacts
-from specc.model.result import LimitShown, RuleOutcome, SectionMade
+from specc.model.passes import Cannot, FigureFacts, Key, Pass, RuleFacts, SectionFacts
+from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
+from specc.model.statuses import RETURNED, Status
 from specc.model.values import Case, CaseValue, Figure, Quantity, Worked
 from specc.model.view import Unreadable, View
-
-_STATUSES = ("passed", "found", "not applicable", "not checked", "authority to decide")
 
 
 class FindingDraft(NamedTuple):
@@ -35,7 +38,7 @@ class FindingDraft(NamedTuple):
 
 
 class Ran(NamedTuple):
-    """What a run gave. `stopped` says why a pass (by kind and id) has no value."""
+    """What a run gave. `outcomes` has every pass that was asked for."""
 
     values: Mapping[str, Any]
     figures: tuple[Figure, ...]
@@ -45,8 +48,10 @@ class Ran(NamedTuple):
     drawings: tuple[tuple[str, Drawing], ...]
     sections: tuple[SectionMade, ...]
     troubles: tuple[PluginTrouble, ...]
-    stopped: tuple[tuple[str, str], ...]
+    outcomes: tuple[Outcome, ...]
     gathered: Mapping[str, tuple[Any, ...]]
+    items: Mapping[str, tuple[tuple[str, Any], ...]]  # gathered key -> plugin and item, in order
+    lost: Mapping[str, tuple[str, ...]]  # gathered key -> what is not there, and why
     evaluations: int  # calls of passes, cases counted
 
 
@@ -72,7 +77,8 @@ class _Context:
         self._run, self._held, self._case = run, held, case
         p = held.pass_
         self._declared = {k.name for k in (*p.needs, *p.wants)}
-        self._wants = {k.name for k in p.wants}
+        self.figures: dict[str, None] = {}
+        self.limits: dict[str, None] = {}
 
     @property
     def case(self) -> Case:
@@ -85,6 +91,20 @@ class _Context:
             raise RuntimeError(f"{self._held.pass_.id} reads {key.name}, which it does not declare in needs or wants")
 
     def __getitem__(self, key: Key[Any]) -> Any:
+        value = self._value(key)
+        self._note(value)
+        return value
+
+    def _note(self, value: Any) -> None:
+        """Keep the keys of figures that are handed out: a rule's outcome names what it read."""
+        if isinstance(value, Figure):
+            self.figures[value.key] = None
+        elif isinstance(value, Mapping):
+            for one in value.values():
+                if isinstance(one, Figure | Mapping):
+                    self._note(one)
+
+    def _value(self, key: Key[Any]) -> Any:
         self._check(key)
         if key.gathered:
             return self._run.gathered(key.name)
@@ -108,8 +128,9 @@ class _Context:
         if key.name not in self._run.values:
             raise _Stopped(key.name)
         value = self._run.values[key.name]
+        self._note(value.by_case if isinstance(value, _PerCase) else value)
         if isinstance(value, _PerCase):
-            return value.by_case
+            return MappingProxyType(dict(value.by_case))
         return {case.name: value for case in self._run.values[CASES.name]}
 
     def spec(self, root: str) -> View:
@@ -129,6 +150,14 @@ class _Context:
         return value
 
     def limit_or_none(self, key: str) -> Quantity | None:
+        p = self._held.pass_
+        if key not in p.limits and self._held.contract > 1:
+            raise RuntimeError(f"{p.id} asks for the limit {key}, which it does not declare in limits")
+        if key not in self._run.limits and key not in self._run.refused:
+            near = difflib.get_close_matches(key, list(self._run.limits), 1, 0.6)
+            tail = f"; did you mean {near[0]}?" if near else ""
+            raise RuntimeError(f"{p.id} asks for the limit {key}, which no plugin declares{tail}")
+        self.limits[key] = None
         if key in self._run.refused:
             raise Unreadable("/limits/" + key)
         return self._run.limits[key].value
@@ -146,7 +175,11 @@ class _Run:
         self.drawings: list[tuple[str, Drawing]] = []
         self.sections: list[SectionMade] = []
         self.troubles: list[PluginTrouble] = []
-        self.stopped: dict[str, str] = {}
+        self.outcomes: list[Outcome] = []
+        self.causes: dict[str, str] = {}  # key that was not had -> the first cause
+        self.lost: dict[str, list[str]] = {}  # gathered key -> what is not there, with its cause
+        self.context: _Context
+        self.standing = RestsOn(root.data)
         self.evaluations = 0
         self.sound: Seen = {}
 
@@ -161,31 +194,40 @@ class _Run:
                 raise Nonsense(told)
 
     def gathered(self, name: str) -> tuple[Any, ...]:
+        return tuple(item for _, item in self.items(name))
+
+    def items(self, name: str) -> tuple[tuple[str, Any], ...]:
+        """What was gathered, each with its plugin, in the order that readers get."""
         listed = self.parts.get(name, [])
         numbered = [(getattr(item, "order", 0), plugin, i, item) for i, (plugin, item) in enumerate(listed)]
-        return tuple(item for *_, item in sorted(numbered, key=lambda n: n[:3]))
+        return tuple((plugin, item) for _, plugin, _, item in sorted(numbered, key=lambda n: n[:3]))
 
     # One pass
 
     def do(self, held: Held) -> None:
         p = held.pass_
+        for key in p.needs:
+            if not key.gathered and key.name not in self.values:
+                self._stop_for(held, key.name)
+                return
         try:
-            returned = self._call(held)
+            with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
+                returned = self._call(held)
             self._keep(held, returned)
         except Unreadable as e:
-            self.stop(held, f"it reads {e.at or 'a value'}, which is refused or missing")
+            at = e.at or "a value"
+            self.stop(held, f"it reads {at}, which is refused or missing", f"{at} is refused or missing")
         except _Stopped as e:
-            name = str(e)
-            self.stop(held, f"it needs {name}, which could not be had")
+            self._stop_for(held, str(e))
         except Cannot as e:
             trouble = Trouble(e.at, e.message, e.fix, e.why)
             level = p.facts.level if isinstance(p.facts, RuleFacts) else "error"
             self.said.append(FindingDraft(p.id, level, trouble, held.plugin))
-            self.stop(held, "it cannot be computed: see its finding")
+            self.stop(held, f"it cannot be computed: {e.message}", e.message)
         except KeyboardInterrupt:
             raise
         except BaseException as e:  # a plugin may fail in any way; it costs only what depends on it
-            what = str(e) if isinstance(e, Nonsense) else said(e)
+            what = str(e) if isinstance(e, Nonsense) else said(e) + crash(e)
             self.troubles.append(
                 PluginTrouble(
                     held.plugin,
@@ -194,22 +236,52 @@ class _Run:
                     "report it to whoever keeps the plugin; the rest of the packet stands without it",
                 )
             )
-            self.stop(held, "its plugin failed", crashed=True)
+            self.stop(held, "its plugin failed", f"the plugin {held.plugin!r} failed in {p.id}", crashed=True)
+        else:
+            status = self.rules[-1].status if p.kind == "rule" else "made"
+            self.outcomes.append(self._outcome(held, status, ""))
+
+    def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
+        p = held.pass_
+        without = [
+            f"{key.name}: {self.causes[key.name]}" for key in p.wants if key.name in self.causes and not key.gathered
+        ]
+        for key in (*p.needs, *p.wants):
+            without += self.lost.get(key.name, ())
+        return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(without))
+
+    def _stop_for(self, held: Held, name: str) -> None:
+        """A pass cannot run, since a key it needs has no value. The first cause goes with it."""
+        cause = self.causes.get(name, "")
+        self.stop(held, f"it needs {name}, which could not be had" + (f": {cause}" if cause else ""), cause)
 
     def _call(self, held: Held) -> Any:
         p = held.pass_
         if not p.per_case:
             self.evaluations += 1
-            return p.function(_Context(self, held, None))
+            self.context = _Context(self, held, None)
+            return p.function(self.context)
         made = {}
         for case in self.values.get(CASES.name) or _stop(CASES.name):
             self.evaluations += 1
             made[case.name] = p.function(_Context(self, held, case))
         return made
 
-    def stop(self, held: Held, why: str, crashed: bool = False) -> None:
+    def stop(self, held: Held, why: str, cause: str = "", crashed: bool = False) -> None:
+        """Keep that a pass gave nothing, and why. `cause`: the first cause, for what needs it in turn."""
         p = held.pass_
-        self.stopped[f"{p.kind} {p.id}"] = why
+        cause = cause or why
+        if p.provides is not None and p.provides.gathered:
+            said = f"{p.provides.name} of the plugin {held.plugin} ({function_name(p)}): {cause}"
+            self.lost.setdefault(p.provides.name, []).append(said)
+        elif p.provides is not None:
+            self.causes.setdefault(p.provides.name, cause)
+        self.outcomes.append(self._outcome(held, "crashed" if crashed else "blocked", why))
+        if isinstance(p.facts, SectionFacts):
+            lacking = (Lacking(f"This section could not be made: {why}."),)
+            self.sections.append(
+                SectionMade(p.id, p.facts.title, p.facts.order, lacking, held.plugin, p.facts.answers, p.facts.part)
+            )
         if isinstance(p.facts, RuleFacts):
             self.rules.append(_outcome(held, p.facts, "crashed" if crashed else "blocked", why))
 
@@ -249,7 +321,8 @@ class _Run:
             wrong = [r for r in returned.rows if len(r.cells) != len(returned.columns)]
             if wrong:
                 raise Nonsense(f"a row has {len(wrong[0].cells)} cells for {len(returned.columns)} columns")
-            self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
+            note = " ".join([t for t in (returned.note,) if t] + [f"Lacking: {t}." for t in self._without(held)])
+            self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title, note=note)))
         elif p.kind == "drawing":
             self._want(returned, Drawing, "a drawing")
             self.drawings.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
@@ -259,9 +332,18 @@ class _Run:
             for block in returned:
                 self._want(block, BLOCKS, "a section's block")
             facts = p.facts
+            blocks = (*returned, *(Lacking(f"Lacking here: {text}.") for text in self._without(held)))
             self.sections.append(
-                SectionMade(p.id, facts.title, facts.order, tuple(returned), held.plugin, facts.answers)
+                SectionMade(p.id, facts.title, facts.order, blocks, held.plugin, facts.answers, facts.part)
             )
+
+    def _without(self, held: Held) -> list[str]:
+        """What a pass is made without, in a line for each cause."""
+        by_cause: dict[str, list[str]] = {}
+        for text in self._outcome(held, "made", "").without:
+            what, _, cause = text.partition(": ")
+            by_cause.setdefault(cause, []).append(what)
+        return [f"{', '.join(dict.fromkeys(what))}: {cause}" for cause, what in by_cause.items()]
 
     def _keep_value(self, held: Held, returned: Any) -> None:
         p = held.pass_
@@ -274,7 +356,10 @@ class _Run:
             return
         for one in returned.values() if p.per_case else (returned,):
             self._want(one, p.provides.kind, p.provides.name)
-        self.values[p.provides.name] = _PerCase(returned, None) if p.per_case else returned
+        if p.per_case:
+            self.values[p.provides.name] = _PerCase({case: read_only(one) for case, one in returned.items()}, None)
+        else:
+            self.values[p.provides.name] = read_only(returned)
 
     def _figure(self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]) -> Figure:
         cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
@@ -305,7 +390,7 @@ class _Run:
 
     def _keep_figures(self, name: str, made: Mapping[str, Figure], per_case: bool, single: bool) -> None:
         self.figures.extend(made.values())
-        whole: Any = made[""] if single else dict(made)
+        whole: Any = made[""] if single else MappingProxyType(dict(made))
         if not per_case:
             self.values[name] = whole
             return
@@ -316,30 +401,42 @@ class _Run:
                 for tag, figure in made.items()
                 if any(c.case in ("", case.name) for c in figure.cases)
             }
-            by_case[case.name] = narrowed[""] if single else narrowed
+            by_case[case.name] = narrowed[""] if single else MappingProxyType(narrowed)
         self.values[name] = _PerCase(by_case, whole)
 
     def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
         p = held.pass_
         assert isinstance(p.facts, RuleFacts)
-        if verdict.status not in _STATUSES:
-            raise Nonsense(f"its verdict is {verdict.status!r}; it can be one of {', '.join(_STATUSES)}")
-        if (verdict.status == "found") != bool(verdict.troubles) and verdict.status != "authority to decide":
+        if held.contract < 2 and str(verdict.status) == "found":  # the word of contract 1
+            verdict = verdict._replace(status="failed")
+        if verdict.status not in RETURNED:
+            raise Nonsense(f"its verdict is {verdict.status!r}; it can be one of {', '.join(RETURNED)}")
+        if (verdict.status == "failed") != bool(verdict.troubles) and verdict.status != "authority to decide":
             raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
+        verdict = verdict._replace(figures=tuple(self.context.figures), limits=tuple(self.context.limits))
         for trouble in verdict.troubles:
             self._want(trouble, Trouble, "what a rule finds")
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
-        status: str = verdict.status
-        if status == "passed" and (verdict.unverified or p.facts.citation.basis == "memory"):
-            status = "passed, source not verified"
-        self.rules.append(_outcome(held, p.facts, status, verdict.looked, len(verdict.troubles)))
+        status, looked = verdict.status, verdict.looked
+        if status == "passed":
+            status, why = self.standing.of(p.facts, verdict.tags)
+            looked = "; ".join(t for t in (looked, why) if t)
+        made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
+        self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=verdict.unverified))
+
+
+def function_name(p: Pass) -> str:
+    """Module and name of a pass's function, to find it by."""
+    function = p.function
+    name = getattr(function, "__qualname__", "") or type(function).__qualname__
+    return f"{getattr(function, '__module__', '')}.{name}".lstrip(".")
 
 
 def _stop(name: str) -> Any:
     raise _Stopped(name)
 
 
-def _outcome(held: Held, facts: RuleFacts, status: str, looked: str, findings: int = 0) -> RuleOutcome:
+def _outcome(held: Held, facts: RuleFacts, status: Status, looked: str, findings: int = 0) -> RuleOutcome:
     return RuleOutcome(
         held.pass_.id, facts.level, facts.statement, facts.citation, status, looked, held.plugin, findings
     )
@@ -349,7 +446,7 @@ def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Ite
     """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin."""
     state = _Run(root, limits, frozenset(refused))
     for held, why in order.blocked:
-        state.stop(held, why)
+        state.stop(held, why, why)
     for held in order.passes:
         state.do(held)
     return Ran(
@@ -361,7 +458,9 @@ def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Ite
         tuple(state.drawings),
         tuple(sorted(state.sections, key=lambda s: (s.order, s.id))),
         tuple(state.troubles),
-        tuple(state.stopped.items()),
+        tuple(state.outcomes),
         {name: state.gathered(name) for name in state.parts},
+        {name: state.items(name) for name in state.parts},
+        {name: tuple(texts) for name, texts in state.lost.items()},
         state.evaluations,
     )

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import difflib
+from collections.abc import Callable, Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import NamedTuple
 
 from specc.model.findings import Finding, Place
@@ -11,7 +13,7 @@ from specc.model.result import WaiverShown
 from specc.model.view import Unreadable, View, join
 
 # What nobody can waive: a spec or plugin that does not work.
-_NEVER = ("spec.", "plugin.", "waivers.", "limits.")
+_NEVER = ("spec.", "plugin.", "waivers.", "limits.", "packet.")
 
 
 class Waived(NamedTuple):
@@ -19,11 +21,25 @@ class Waived(NamedTuple):
     waivers: tuple[WaiverShown, ...]
 
 
-def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, place: Callable[[str], Place]) -> Waived:
+def _is_authority(who: str, authority: str) -> bool:
+    """Whether a name is that of the event's authority, as the spec writes it."""
+    return bool(authority.strip()) and " ".join(authority.lower().split()) in " ".join(who.lower().split())
+
+
+def apply(
+    waivers: View,
+    findings: tuple[Finding, ...],
+    last_day: date | None,
+    place: Callable[[str], Place],
+    known: Mapping[str, str] = MappingProxyType({}),
+    authority: str = "",
+) -> Waived:
     """Mark the findings that a waiver covers, and find what is wrong with the waivers themselves.
 
-    A waiver names a rule, and may name the tag it is about: then it covers findings below that tag only.
+    A waiver names a rule, and may name the tag it is about: then it covers findings below that tag only. `known`: the
+    ids of rules and of passes that may find something, with who may waive each ("anybody" or "authority").
     """
+    by_authority = {rule for rule, who in known.items() if who == "authority"}
     marked = list(findings)
     shown: list[WaiverShown] = []
     own: list[Finding] = []
@@ -34,6 +50,21 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
         except Unreadable:  # refused by the schema, and reported there
             continue
         at = waiver.at
+        if not reason.strip() or not who.strip():  # refused by the schema, and reported there
+            continue
+        if rule in by_authority and not _is_authority(who, authority):
+            own.append(
+                Finding(
+                    "waivers.not_authority",
+                    "error",
+                    f"{rule} can be waived by the authority only, and {tag!r} is by {who}",
+                    place(join(at, "who")),
+                    join(at, "who"),
+                    f"who: {authority}" if authority else "event: authority: names it; then who: names it too",
+                    plugin="core",
+                )
+            )
+            continue
         if rule.startswith(_NEVER):
             own.append(
                 Finding(
@@ -66,6 +97,20 @@ def apply(waivers: View, findings: tuple[Finding, ...], last_day: date | None, p
             if finding.rule == rule and about and not expired and not finding.waived:
                 marked[i] = finding._replace(waived=tag)
                 used += 1
+        if rule not in known and not used:
+            near = difflib.get_close_matches(rule, sorted(known), 1, 0.6)
+            own.append(
+                Finding(
+                    "waivers.unknown",
+                    "warning",
+                    f"the waiver {tag!r} names the rule {rule!r}, which there is not",
+                    place(join(at, "rule")),
+                    join(at, "rule"),
+                    f"did you mean {near[0]}?" if near else "specc rules lists them",
+                    plugin="core",
+                )
+            )
+            continue
         if not used and not expired:
             own.append(
                 Finding(

@@ -14,6 +14,12 @@ from specc.model.values import Citation
 Align: TypeAlias = Literal["left", "right"]
 
 
+PacketPart: TypeAlias = Literal[
+    "summary", "site", "system", "effects", "faults", "crew", "start-up", "shutdown", "equipment", "changes", "appendix"
+]
+"""The parts of the packet's sections, in order; within a part a built-in plugin's come before a third party's."""
+
+
 class Heading(NamedTuple):
     text: str
     anchor: str = ""
@@ -88,6 +94,12 @@ class RulesBlock(NamedTuple):
     """The outcomes of the rules whose id starts with `prefix`."""
 
     prefix: str
+
+
+class Lacking(NamedTuple):
+    """Something that could not be made, in its place, with the cause. The host puts it there."""
+
+    text: str
 
 
 Block: TypeAlias = Heading | Para | Bullets | Facts | TableBlock | DrawingBlock | FigureBlock | FigureList | RulesBlock

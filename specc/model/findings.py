@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
+from specc.model.statuses import Status
+
 Level: TypeAlias = Literal["error", "warning", "note"]
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 
@@ -48,21 +50,20 @@ class Trouble(NamedTuple):
         )
 
 
-Status: TypeAlias = Literal[
-    "passed", "found", "not applicable", "not checked", "waived", "blocked", "crashed", "authority to decide"
-]
-
-
 class Verdict(NamedTuple):
     """What a rule returns: a status, what was looked at (or why not), and the troubles.
 
     `unverified` is true when it passed on a number from memory, although the rule itself was read in its source.
+    `figures` and `limits` are the keys that the rule read; the host fills them in, whatever the rule says.
     """
 
     status: Status
     looked: str = ""
     troubles: tuple[Trouble, ...] = ()
     unverified: bool = False
+    figures: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    tags: tuple[str, ...] = ()  # whose stated properties it rests on, if not on all
 
 
 class Edit(NamedTuple):

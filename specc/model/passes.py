@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeVar, overload
 
 from specc.drawing.shapes import Drawing
-from specc.model.blocks import Block, Table
+from specc.model.blocks import Block, PacketPart, Table
 from specc.model.findings import Level, Trouble, Verdict
 from specc.model.values import Case, Citation, Figure, Input, Quantity, Worked
 from specc.model.view import View
@@ -101,18 +101,26 @@ class FigureFacts(NamedTuple):
 
 
 class RuleFacts(NamedTuple):
-    """`was`: ids that the rule had before. A waiver that names one still covers it, and a note says the new one."""
+    """`was`: ids that the rule had before. A waiver that names one still covers it, and a note says the new one.
+
+    `rests_on`: properties that the maker typed and the answer stands or falls with, as "root.property"; `dated`: dates.
+    `waived_by` "authority": a waiver counts only from the event's authority.
+    """
 
     level: Level
     statement: str
     citation: Citation
     was: tuple[str, ...] = ()
+    rests_on: tuple[str, ...] = ()
+    dated: tuple[str, ...] = ()
+    waived_by: Literal["anybody", "authority"] = "anybody"
 
 
 class SectionFacts(NamedTuple):
     title: str
     order: int
     answers: tuple[str, ...]
+    part: PacketPart = "appendix"
 
 
 class Limit(NamedTuple):
@@ -149,6 +157,7 @@ class Pass(NamedTuple):
     facts: FigureFacts | RuleFacts | SectionFacts | None
     title: str = ""
     was: tuple[str, ...] = ()  # ids of an earlier version, by which a waiver may still name what it finds
+    limits: tuple[str, ...] = ()
 
 
 Keys: TypeAlias = Sequence[Key[Any]]
@@ -163,6 +172,7 @@ def value(
     reads: Sequence[str] = (),
     per_case: bool = False,
     was: tuple[str, ...] = (),
+    limits: Sequence[str] = (),
 ) -> Wrap[T]:
     """A pass that provides a shared value under an owned key. `was`: names that the key had before."""
 
@@ -178,18 +188,30 @@ def value(
             per_case,
             None,
             was=was,
+            limits=tuple(limits),
         )
 
     return wrap
 
 
 def gather(
-    provides: Gathered[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()
+    provides: Gathered[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
 ) -> Wrap[Sequence[T]]:
     """A pass that adds items under a gathered key."""
 
     def wrap(function: Callable[[Any], Sequence[T]]) -> Pass:
-        return Pass("value", provides.name, function, provides, tuple(needs), tuple(wants), tuple(reads), False, None)
+        return Pass(
+            "value",
+            provides.name,
+            function,
+            provides,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            False,
+            None,
+            limits=tuple(limits),
+        )
 
     return wrap
 
@@ -206,6 +228,7 @@ def figure(
     wants: Keys = (),
     reads: Sequence[str] = (),
     per_case: bool = False,
+    limits: Sequence[str] = (),
 ) -> Wrap[Worked]:
     """A pass that computes one figure. Its key is the figure's name in the packet and on the command line."""
     facts = FigureFacts(title, unit, digits, worst, decision)
@@ -221,6 +244,7 @@ def figure(
             tuple(reads),
             per_case,
             facts,
+            limits=tuple(limits),
         )
 
     return wrap
@@ -238,6 +262,7 @@ def figures(
     wants: Keys = (),
     reads: Sequence[str] = (),
     per_case: bool = False,
+    limits: Sequence[str] = (),
 ) -> Wrap[Mapping[str, Worked]]:
     """A pass that computes one figure for each of several tags; their names are `key.tag`.
 
@@ -256,6 +281,7 @@ def figures(
             tuple(reads),
             per_case,
             facts,
+            limits=tuple(limits),
         )
 
     return wrap
@@ -271,12 +297,22 @@ def rule(
     wants: Keys = (),
     reads: Sequence[str] = (),
     was: Sequence[str] = (),
+    limits: Sequence[str] = (),
+    rests_on: Sequence[str] = (),
+    dated: Sequence[str] = (),
+    waived_by: Literal["anybody", "authority"] = "anybody",
 ) -> Wrap[Verdict]:
-    """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others."""
-    facts = RuleFacts(level, statement, source, tuple(was))
+    """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others.
+
+    `rests_on` names what the maker typed and the answer stands or falls with ("plumbing.rating"): the host makes passed
+    into stated, or shown. `dated` names dates ("plumbing.tested"): one after `project: issued:` makes it planned.
+    """
+    facts = RuleFacts(level, statement, source, tuple(was), tuple(rests_on), tuple(dated), waived_by)
 
     def wrap(function: Callable[[Any], Verdict]) -> Pass:
-        return Pass("rule", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts)
+        return Pass(
+            "rule", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts, limits=tuple(limits)
+        )
 
     return wrap
 
@@ -287,33 +323,68 @@ def section(
     title: str,
     order: int,
     answers: Sequence[str] = (),
+    part: PacketPart = "appendix",
     needs: Keys = (),
     wants: Keys = (),
     reads: Sequence[str] = (),
+    limits: Sequence[str] = (),
 ) -> Wrap[Sequence[Block]]:
-    """A section of the packet. `answers` are the authority's questions (such as "B5") it answers."""
-    facts = SectionFacts(title, order, tuple(answers))
+    """A section of the packet. `part` says into which part of it the section goes, `order` where within that part.
+
+    `answers` are the authority's questions (such as "B5") it answers.
+    """
+    facts = SectionFacts(title, order, tuple(answers), part)
 
     def wrap(function: Callable[[Any], Sequence[Block]]) -> Pass:
-        return Pass("section", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts)
+        return Pass(
+            "section", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts, limits=tuple(limits)
+        )
 
     return wrap
 
 
-def table(id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()) -> Wrap[Table]:
+def table(
+    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
+) -> Wrap[Table]:
     """A table, for sections to show and for `specc table`."""
 
     def wrap(function: Callable[[Any], Table]) -> Pass:
-        return Pass("table", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title)
+        return Pass(
+            "table",
+            id,
+            function,
+            None,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            False,
+            None,
+            title,
+            limits=tuple(limits),
+        )
 
     return wrap
 
 
-def drawn(id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = ()) -> Wrap[Drawing]:
+def drawn(
+    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
+) -> Wrap[Drawing]:
     """A drawing, for sections to show and for `specc drawing`."""
 
     def wrap(function: Callable[[Any], Drawing]) -> Pass:
-        return Pass("drawing", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, None, title)
+        return Pass(
+            "drawing",
+            id,
+            function,
+            None,
+            tuple(needs),
+            tuple(wants),
+            tuple(reads),
+            False,
+            None,
+            title,
+            limits=tuple(limits),
+        )
 
     return wrap
 
@@ -326,10 +397,25 @@ def passed(looked: str) -> Verdict:
     return Verdict("passed", looked)
 
 
-def found(troubles: Iterable[Trouble], looked: str = "") -> Verdict:
-    """Troubles, or passed when there are none."""
+def found(troubles: Iterable[Trouble], looked: str = "", tags: Iterable[str] = ()) -> Verdict:
+    """Failed with troubles, or passed when there are none. `tags`: whose stated properties it looked at, if not all."""
     listed = tuple(troubles)
-    return Verdict("found" if listed else "passed", looked, listed)
+    return Verdict("failed" if listed else "passed", looked, listed, tags=tuple(tags))
+
+
+def stated(looked: str) -> Verdict:
+    """It rests on what the maker typed, and nobody has seen it. With `rests_on` the host says so by itself."""
+    return Verdict("stated", looked)
+
+
+def shown(looked: str) -> Verdict:
+    """A document shows it. `looked` names the document, who looked, and when."""
+    return Verdict("shown", looked)
+
+
+def planned(looked: str) -> Verdict:
+    """It is still to happen. `looked` says what, and when."""
+    return Verdict("planned", looked)
 
 
 def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -> Verdict:
@@ -390,8 +476,11 @@ __all__ = [
     "not_applicable",
     "not_checked",
     "passed",
+    "planned",
     "rule",
     "section",
+    "shown",
+    "stated",
     "table",
     "value",
 ]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from specc.drawing.shapes import Drawing
-from specc.model.blocks import Block, Caution, Fact, ModelLimit, Table
+from specc.model.blocks import Block, Caution, Fact, Lacking, ModelLimit, PacketPart, Table
 from specc.model.findings import Finding, Level, Place
+from specc.model.statuses import Status, in_words
 from specc.model.values import Case, Citation, Figure, Quantity, Reference
 
 TYPICAL = "typical of "  # how the origin begins of a value that nobody measured
@@ -19,10 +20,48 @@ class RuleOutcome(NamedTuple):
     level: Level
     statement: str
     citation: Citation
-    status: str
+    status: Status
     looked: str
     plugin: str
     findings: int = 0
+    figures: tuple[str, ...] = ()  # keys of the figures and limits that it read
+    limits: tuple[str, ...] = ()
+    unverified: bool = False  # it passed on a number from memory
+
+    @property
+    def from_memory(self) -> bool:
+        return self.unverified or self.citation.basis == "memory"
+
+    @property
+    def words(self) -> str:
+        """The status as printed. One that rests on memory never reads as a plain "passed"."""
+        return in_words(self.status, self.from_memory)
+
+    @property
+    def packet_words(self) -> str:
+        """As the packet prints it: "computed" for passed by computation, "needs you" for what the authority decides."""
+        return in_words(self.status, self.from_memory, bool(self.figures) or self.status != "passed")
+
+
+class Outcome(NamedTuple):
+    """How a pass ended, by plugin, id and function: every pass that was asked for has one.
+
+    `status` is a rule's own; any other pass is "made", "blocked" or "crashed". `cause` says why there is nothing.
+    `without`: what it was made without, since another pass gave nothing, each with its cause.
+    """
+
+    plugin: str
+    id: str
+    function: str
+    kind: str
+    status: str
+    cause: str = ""
+    without: tuple[str, ...] = ()
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether something that was due is not there. A rule that could not judge says so itself."""
+        return self.kind != "rule" and self.status != "made"
 
 
 class LimitShown(NamedTuple):
@@ -57,6 +96,15 @@ class PluginShown(NamedTuple):
     trouble: str = ""
 
 
+class Item(NamedTuple):
+    """Something gathered under a key, with the plugin that gave it."""
+
+    plugin: str
+    version: str
+    item: object
+    built_in: bool = True
+
+
 class InputFile(NamedTuple):
     """A public input, as read: its path from the project folder and its bytes."""
 
@@ -76,9 +124,10 @@ class SectionMade(NamedTuple):
     id: str
     title: str
     order: int
-    blocks: tuple[Block, ...]
+    blocks: tuple[Block | Lacking, ...]
     plugin: str
     answers: tuple[str, ...] = ()
+    part: PacketPart = "appendix"
 
 
 class Origin(NamedTuple):
@@ -126,11 +175,18 @@ class Result(NamedTuple):
     typical: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it rests on that nobody measured, in words
     origins: tuple[Origin, ...] = ()  # values that a short form filled in, and the maker did not write there
     exit_code: int = 0
+    gathered: tuple[tuple[str, tuple[Item, ...]], ...] = ()  # key -> items, built-in plugins' first
+    outcomes: tuple[Outcome, ...] = ()
+    lost: tuple[tuple[str, tuple[str, ...]], ...] = ()  # gathered key -> what is not there, and why
     spec_folder: str = ""  # as the user gave it; the packet names files from here
 
     def rests_on(self, key: str) -> str:
         """What a figure rests on that nobody measured, in words; "" for most."""
         return "; ".join(dict(self.typical).get(key, ()))
+
+    def items(self, key: str) -> tuple[Item, ...]:
+        """What was gathered under a key, built-in plugins' first, then in the items' own order."""
+        return dict(self.gathered).get(key, ())
 
     def figure(self, key: str) -> Figure | None:
         return next((f for f in self.figures if f.key == key), None)

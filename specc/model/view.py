@@ -56,6 +56,11 @@ class View(Mapping[str, object]):
         self._missing = missing
         self._bad = bad
 
+    @property
+    def data(self) -> Mapping[str, object]:
+        """What is below, as converted, refused values and all; for the host, which reports none of it."""
+        return self._data
+
     def __getitem__(self, key: str) -> object:
         if self._bad:
             raise Unreadable(self.at)

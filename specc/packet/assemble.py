@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from typing import get_args
 
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.model.blocks import PacketPart
 from specc.model.findings import Place
 from specc.model.result import Result
 from specc.packet import back, body, embed, front
@@ -26,7 +29,10 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
     """All of the packet in its order. A draft has its findings up front."""
     result = desk.result
     draft = bool(failures(result))
-    sections = sorted(result.sections, key=lambda s: (s.order, s.id))
+    order = get_args(PacketPart)
+    sections = sorted(
+        result.sections, key=lambda s: (order.index(s.part), not desk.is_built_in(s.plugin), s.order, s.id)
+    )
     parts = [*(s.id for s in sections), "rules"]
     parts = ["findings", *parts] if draft else [*parts, "findings"]
     parts += ["cautions", "models", "references", "about", "sign-off"]
@@ -73,10 +79,15 @@ def _part(part: str, number: str, desk: Desk, paper: Paper) -> list[PageItem]:
         made.append(body.subheading(desk, f"{number}.1", "Waivers", "waivers"))
         return [*made, *back.waivers(result.waivers)]
     if part == "cautions":
-        return [head("Cautions"), *back.cautions(desk)]
+        return [head("Cautions"), *back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
     if part == "models":
         text = "What the models leave out, so that nobody reads more into a figure than there is."
-        return [head("Limits of the models"), back.lead(text), *back.model_limits(desk)]
+        return [
+            head("Limits of the models"),
+            back.lead(text),
+            *back.model_limits(desk),
+            *body.lost(desk, MODEL_LIMITS.name),
+        ]
     if part == "references":
         return [head("References"), *back.references(desk)]
     if part == "about":

@@ -3,11 +3,13 @@ models, references, about, sign-off. Each function gives the items of one part, 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from specc.measure import printing
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import TYPICAL, LimitShown, Result, RuleOutcome, WaiverShown
+from specc.model.statuses import STATUSES
 from specc.model.values import Quantity
 from specc.packet import fonts
 from specc.packet.desk import Desk, clip, many, spot, tag
@@ -33,6 +35,7 @@ from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
 CALM = ("not applicable", "not checked")
+HELD = ("passed", "stated", "shown", "planned")
 
 
 def lead(text: str) -> PageItem:
@@ -44,16 +47,13 @@ def lead(text: str) -> PageItem:
 
 
 def status_of(rule: RuleOutcome) -> tuple[str, Style]:
-    """A rule's status in words. One that rests on memory never reads as a plain "passed"."""
-    if rule.status == "passed":
-        if rule.citation.basis == "memory" and "memory" not in rule.status:
-            return "passed, source not verified", FINE_STRONG
-        return "passed", FINE_STRONG
-    if rule.status == "found":
-        return (f"found: {many(rule.findings, rule.level)}" if rule.findings else "found"), FINE_ALARM
+    """A rule's status in words, and how loud they are."""
+    words = rule.packet_words
+    if rule.status == "failed":
+        return (f"failed: {many(rule.findings, rule.level)}" if rule.findings else words), FINE_ALARM
     if rule.status in CALM:
-        return rule.status, QUIET
-    return rule.status, FINE_STRONG if rule.status.startswith("passed") else FINE_ALARM
+        return words, QUIET
+    return words, FINE_STRONG if rule.status in HELD else FINE_ALARM
 
 
 def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> PageItem:
@@ -100,10 +100,8 @@ def _amount(value: Quantity | None) -> str:
 
 def status_counts(result: Result) -> str:
     """How many rules ended how, in one sentence."""
-    counts: dict[str, int] = {}
-    for rule in result.rules:
-        counts[rule.status] = counts.get(rule.status, 0) + 1
-    parts = ", ".join(f"{n} {status}" for status, n in sorted(counts.items(), key=lambda p: (-p[1], p[0])))
+    counts = Counter((STATUSES.index(rule.status), rule.packet_words) for rule in result.rules)
+    parts = ", ".join(f"{counts[key]} {key[1]}" for key in sorted(counts))
     return f"{many(len(result.rules), 'rule')}: {parts}." if result.rules else "No rules were run."
 
 

@@ -11,6 +11,7 @@ from specc.model.blocks import (
     FigureBlock,
     FigureList,
     Heading,
+    Lacking,
     Para,
     RulesBlock,
     Table,
@@ -58,7 +59,8 @@ def subheading(desk: Desk, number: str, title: str, anchor: str) -> PageItem:
 
 
 def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
-    top = heading(desk, number, made.title, f"section-{made.id}", paper)
+    title = made.title if desk.is_built_in(made.plugin) else f"{made.title} (plugin {made.plugin})"
+    top = heading(desk, number, title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
     yield top
     count = 0
@@ -70,9 +72,16 @@ def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterato
             yield from _block(block, desk, paper)
 
 
-def _missing(what: str, key: str) -> PageItem:
-    """Something a section asked for that the run did not make: said, never skipped."""
-    return Paragraph(f"{what} “{key}” was not made; the findings say why.", FINE_ALARM, before=6)
+def _missing(what: str, key: str, desk: Desk) -> PageItem:
+    """Something a section asked for that the run did not make: said with its cause, never skipped."""
+    why = desk.why_not(what.lower(), key)
+    return Paragraph(f"{what} “{key}” could not be made: {why}.", FINE_ALARM, before=6)
+
+
+def lost(desk: Desk, key: str) -> Iterator[PageItem]:
+    """A line for each plugin whose items under a gathered key could not be made."""
+    for text in desk.lost.get(key, ()):
+        yield Paragraph(f"Lacking here: {text}.", FINE_ALARM, before=6)
 
 
 def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
@@ -89,23 +98,25 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
                 yield Paragraph(
                     text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE
                 )
+        case Lacking():
+            yield Paragraph(block.text, FINE_ALARM, before=6)
         case Facts():
             yield back.facts_item(block.rows)
         case TableBlock():
             table = desk.tables.get(block.key)
-            yield _table(table, desk) if table else _missing("Table", block.key)
+            yield _table(table, desk) if table else _missing("Table", block.key, desk)
         case DrawingBlock():
             yield from _drawing(block.key, desk, paper)
         case FigureBlock():
             found = desk.figures.get(block.key)
-            yield figure.in_full(found, desk) if found else _missing("Figure", block.key)
+            yield figure.in_full(found, desk) if found else _missing("Figure", block.key, desk)
         case FigureList():
             some = [desk.figures[k] for k in block.keys if k in desk.figures]
             if some:
                 yield figure.in_short(some, desk)
             for key in block.keys:
                 if key not in desk.figures:
-                    yield _missing("Figure", key)
+                    yield _missing("Figure", key, desk)
         case RulesBlock():
             rules = [r for r in desk.result.rules if r.id.startswith(block.prefix)]
             if rules:
@@ -113,7 +124,7 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
             else:
                 yield Paragraph(f"No rule of {block.prefix.rstrip('.')} was run.", QUIET, before=5)
         case _:
-            yield _missing("Block", type(block).__name__)
+            yield _missing("Block", type(block).__name__, desk)
 
 
 def _table(table: Table, desk: Desk) -> PageItem:
@@ -139,7 +150,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
 def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     drawing = desk.drawings.get(key)
     if drawing is None or not drawing.sheets:
-        yield _missing("Drawing", key)
+        yield _missing("Drawing", key, desk)
         return
     number = desk.count("Figure")
     desk.drawn.setdefault(key, number)

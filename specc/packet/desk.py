@@ -26,6 +26,7 @@ class Desk:
         self.tables = dict(result.tables)
         self.drawings = dict(result.drawings)
         self.figures: dict[str, Figure] = {f.key: f for f in result.figures}
+        self.lost = dict(result.lost)
         self.described = {r.id: r for r in result.references}
         self.cited: dict[str, int] = {}
         self.drawn: dict[str, str] = {}  # drawing -> its number, once a section shows it
@@ -34,6 +35,18 @@ class Desk:
         self._counts: dict[str, int] = {}
         self._anchors: set[str] = set()
         self.answers: list[tuple[str, str, str]] = []  # question, section title, anchor
+
+    def is_built_in(self, plugin: str) -> bool:
+        """Whether a plugin comes with specc. What a third party gives carries its name."""
+        return not any(p.name == plugin and p.origin in ("installed", "file") for p in self.result.plugins)
+
+    def why_not(self, kind: str, key: str) -> str:
+        """Why a figure, table or drawing that was asked for is not there."""
+        for o in self.result.outcomes:
+            mine = o.id == key or (o.kind == "figures" and key.startswith(f"{o.id}."))
+            if mine and o.kind.startswith(kind) and o.cause:
+                return o.cause
+        return "no plugin that ran makes it"
 
     # -- numbers
 

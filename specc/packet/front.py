@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.model.blocks import Fact
+from specc.model.result import Item
+from specc.model.statuses import UNJUDGED
 from specc.packet.back import DEFERRAL, Blanks, facts_item, status_counts
 from specc.packet.desk import Desk, clip, failures, many, short_digest, spot
 from specc.packet.figure import amounts
@@ -45,9 +48,22 @@ def status_words(desk: Desk) -> tuple[str, bool]:
         return "DRAFT: " + "; ".join(why), True
     if not desk.result.rules:
         return "No rules were run: nothing was judged, and this is not an approval.", False
-    silent = sum(1 for rule in desk.result.rules if rule.status in ("not checked", "blocked"))
-    more = f" {many(silent, 'rule')} not checked." if silent else ""
-    return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval.{more}", False
+    # Never without how many were not checked: what nobody looked at has no errors either.
+    silent = sum(1 for rule in desk.result.rules if rule.status in UNJUDGED)
+    more = f"{silent} of {many(len(desk.result.rules), 'rule')} not checked."
+    return f"No errors found by the rules listed in {desk.see('rules')}; this is not an approval. {more}", False
+
+
+def told_first(desk: Desk) -> Iterator[PageItem]:
+    """What stands on page one whatever else: errors that somebody waived, with who, and built-ins that are replaced."""
+    who = {w.tag: w for w in desk.result.waivers}
+    for f in desk.result.findings:
+        if f.rule == "plugin.replaced":
+            yield Paragraph(f"Replaced: {clip(f.message, 1200)}", FINE_ALARM, before=6, most=PROSE + 40)
+        elif f.level == "error" and f.waived:
+            waiver = who[f.waived]
+            text = f"Waived error: {clip(f.message, 160)} ({f.rule}). By {clip(waiver.who, 80)}, until {waiver.until}"
+            yield Paragraph(text + f": {clip(waiver.reason, 160)}", FINE_ALARM, before=6, most=PROSE + 40)
 
 
 def cover(desk: Desk, paper: Paper) -> Iterator[PageItem]:
@@ -64,6 +80,7 @@ def cover(desk: Desk, paper: Paper) -> Iterator[PageItem]:
     status, draft = status_words(desk)
     yield Rule(THICK, ACCENT if draft else INK, before=24)
     yield Paragraph(status, ALARM if draft else STRONG, before=4, most=PROSE + 40)
+    yield from told_first(desk)
     if desk.public:
         yield Paragraph("Public copy: private details are withheld.", MUTED)
     rows = [(label, text) for label, text in r.event]
@@ -79,6 +96,22 @@ def cover(desk: Desk, paper: Paper) -> Iterator[PageItem]:
 
 
 # -- the reviewer's page
+
+
+def _whose(item: Item) -> str:
+    """A third party's name before what it gave; nothing for a built-in."""
+    return "" if item.built_in else f"{item.plugin}: "
+
+
+def own_first(desk: Desk, key: str, some: Sequence[object]) -> list[Fact]:
+    """Facts in their order, the built-in plugins' first; a third party's carries its name."""
+    items = desk.result.items(key) or tuple(Item("", "", f) for f in some)
+    facts = [
+        (not i.built_in, i.item.order, i.item._replace(label=f"{_whose(i)}{i.item.label}"))
+        for i in items
+        if isinstance(i.item, Fact)
+    ]
+    return [fact for *_, fact in sorted(facts, key=lambda f: f[:2])]
 
 
 def _facts(some: Sequence[Fact]) -> Iterator[PageItem]:
@@ -116,15 +149,19 @@ def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style:
 def to_decide(desk: Desk) -> list[Spans]:
     """What waits for the authority: decisions, rules that leave it to them, and waivers."""
     r = desk.result
-    made: list[Spans] = [(Span(clip(d, 600), FINE),) for d in r.decisions]
+    decisions = [(clip(f"{_whose(i)}{i.item}", 600)) for i in r.items(DECISIONS.name)] or [
+        clip(d, 600) for d in r.decisions
+    ]
+    made: list[Spans] = [(Span(text, FINE),) for text in decisions]
     for rule in r.rules:
         if rule.status == "authority to decide":
             # The question itself, when the rule put one; its statement only says what it looks for.
             text = clip(rule.looked or rule.statement, 330)
             made.append((Span(text, FINE), Span(f" {rule.id}", QUIET)))
+    made += [(Span(f"Lacking here: {clip(t, 240)}.", FINE_ALARM),) for t in desk.lost.get(DECISIONS.name, ())]
     open_rules: dict[str, list[str]] = {}
     for rule in r.rules:
-        if rule.status in ("not checked", "blocked", "crashed"):
+        if rule.status in UNJUDGED:
             open_rules.setdefault(rule.plugin, []).append(rule.looked)
     for plugin, reasons in open_rules.items():
         text = f"Not checked: {many(len(reasons), 'rule')} of {plugin}. {clip(reasons[0], 120)}"
@@ -233,11 +270,13 @@ def _reviewer(desk: Desk, most: int, style: Style, plan: bool) -> PageItem:
     right = [Paragraph(clip(t, 70), FINE_STRONG if n == 0 else QUIET, right=True) for n, t in enumerate(event)]
     right.append(Paragraph(clip(f"revision {r.revision}, digest {short_digest(r.digest, 3)}", 70), QUIET, right=True))
     left = Stack([Paragraph(clip(r.title, 80), HEADING), Paragraph(KIND, MUTED)])
-    facts = sorted(r.summary_facts, key=lambda f: f.order)
+    facts = own_first(desk, SUMMARY_FACTS.name, r.summary_facts)
     shown = facts[: 9 if most > 8 else 6 if most > 2 else 3]
     rows = list(_facts(shown))
     if len(facts) > len(shown):
         rows.append(Paragraph(f"and {len(facts) - len(shown)} more, in the sections", FINE_STRONG, before=4))
+    for text in desk.lost.get(SUMMARY_FACTS.name, ()):
+        rows.append(Paragraph(f"Lacking here: {clip(text, 140)}.", FINE_ALARM, before=4))
     decide: list[PageItem] = [Paragraph("For you to decide", SUBHEADING)]
     decide += _listed(to_decide(desk), most, desk.see("rules"), True, style)
     if len(decide) == 1:

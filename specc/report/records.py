@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -11,7 +12,7 @@ from specc.dims import DIMENSIONS
 from specc.measure.printing import to_unit
 from specc.model.blocks import Table
 from specc.model.findings import Edit, Finding, Place
-from specc.model.result import Result, RuleOutcome
+from specc.model.result import Outcome, Result, RuleOutcome
 from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
 
 Record = dict[str, Any]
@@ -62,9 +63,39 @@ def rule(outcome: RuleOutcome, references: Mapping[str, Reference]) -> Record:
         "level": outcome.level,
         "statement": outcome.statement,
         "status": outcome.status,
+        "words": outcome.words,
         "looked": outcome.looked,
         "source": source(outcome.citation, references),
         "plugin": outcome.plugin,
+        "figures": list(outcome.figures),
+        "limits": list(outcome.limits),
+    }
+
+
+def fields(thing: object) -> Any:
+    """A record as its fields by name, as far as JSON can hold them; what it cannot hold as text."""
+    if isinstance(thing, bool | int | str) or thing is None:
+        return thing
+    if isinstance(thing, float):
+        return thing if math.isfinite(thing) else str(thing)
+    if hasattr(thing, "_fields"):
+        return {name: fields(getattr(thing, name)) for name in thing._fields}
+    if isinstance(thing, Mapping):
+        return {str(key): fields(below) for key, below in thing.items()}
+    if isinstance(thing, tuple | list | frozenset):
+        return [fields(below) for below in (sorted(thing, key=str) if isinstance(thing, frozenset) else thing)]
+    return str(thing)
+
+
+def outcome(made: Outcome) -> Record:
+    return {
+        "plugin": made.plugin,
+        "id": made.id,
+        "function": made.function,
+        "kind": made.kind,
+        "status": made.status,
+        "cause": made.cause,
+        "without": list(made.without),
     }
 
 
@@ -124,6 +155,13 @@ def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record
     for part in parts:
         if part == "rules":
             made[part] = [rule(r, references) for r in result.rules]
+        elif part == "outcomes":
+            made[part] = [outcome(o) for o in result.outcomes]
+        elif part == "gathered":
+            made[part] = {
+                key: [{"plugin": i.plugin, "version": i.version, "item": fields(i.item)} for i in items]
+                for key, items in result.gathered
+            }
         elif part == "figures":
             made[part] = [figure(f, result.rests_on(f.key)) for f in result.figures]
         else:

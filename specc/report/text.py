@@ -6,24 +6,12 @@ from collections import Counter
 
 from specc.model.findings import Finding, Place
 from specc.model.result import Result
+from specc.model.statuses import STATUSES, UNJUDGED
 from specc.model.values import Citation, Reference
 from specc.report.lines import folded, safe, with_caret
 from specc.report.look import PLAIN, PrintLook
 
 CLOSING = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
-
-# In the order a reader cares for.
-_STATUSES = (
-    "passed",
-    "passed, source not verified",
-    "found",
-    "waived",
-    "not applicable",
-    "not checked",
-    "blocked",
-    "crashed",
-    "authority to decide",
-)
 
 
 def where(place: Place) -> str:
@@ -76,14 +64,12 @@ def counts(result: Result) -> str:
 
 def rule_counts(result: Result) -> str:
     """How the rules ended. Nothing is left out, so that a rule nobody could check does not look passed."""
-    by_status = Counter(r.status for r in result.rules)
-    order = [*_STATUSES, *sorted(set(by_status) - set(_STATUSES))]
+    by_words = Counter((STATUSES.index(r.status), r.words) for r in result.rules)
     said = [
-        f"{by_status[s]} {s.replace(', source not verified', ' with the source not verified')}"
-        for s in order
-        if by_status[s]
+        f"{by_words[key]} {key[1].replace(', source not verified', ' with the source not verified')}"
+        for key in sorted(by_words)
     ]
-    why = "; specc rules FILE says why" if by_status["not checked"] or by_status["blocked"] else ""
+    why = "; specc rules FILE says why" if any(r.status in UNJUDGED for r in result.rules) else ""
     return (", ".join(said) or "none") + why
 
 
@@ -94,6 +80,12 @@ def summary(result: Result, path: str) -> list[str]:
         lines.append("The spec cannot be used until this is fixed; what depends on it was not checked.")
     if result.rules:
         lines.append(f"{_number(len(result.rules), 'rule')}: {rule_counts(result)}")
+    for outcome in result.outcomes:
+        if outcome.is_lost and outcome.kind not in ("value", "figure", "figures"):
+            lines.append(
+                f"not made: {outcome.kind} {safe(outcome.id)} of {safe(outcome.plugin)}: {safe(outcome.cause)}"
+            )
+    lines += [f"lacking: {safe(text)}" for _, texts in result.lost for text in texts]
     for limit in result.limits:
         if limit.laxer and limit.value and limit.default:
             by = f" by {safe(limit.by)}" if limit.by else ""
@@ -102,6 +94,12 @@ def summary(result: Result, path: str) -> list[str]:
                 f"{safe(limit.default.text)}"
             )
     return lines
+
+
+def in_a_line(result: Result, path: str) -> list[str]:
+    """What a check came to, in one line; never without how many rules were not checked."""
+    silent = sum(1 for r in result.rules if r.status in UNJUDGED)
+    return [f"{safe(path)}: {counts(result)}; {silent} of {_number(len(result.rules), 'rule')} not checked"]
 
 
 def report(result: Result, path: str, look: PrintLook = PLAIN) -> list[str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 from specc.model.result import Result, RuleOutcome
+from specc.model.statuses import UNJUDGED
 from specc.report.lines import folded, safe
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
-_LEFT = ("not checked", "blocked", "crashed")
 _NAMED = re.compile(r"\b([a-z][a-z_]+):(?=[\s,;)]|$)")
 _NEEDS = re.compile(r"it needs ([a-z_.]+), which could not be had")
 _READS = re.compile(r"it reads (/\S+), which is refused or missing")
@@ -26,7 +26,7 @@ _SPOKEN = (
 
 def unchecked(result: Result) -> tuple[RuleOutcome, ...]:
     """The rules that did not check, those that would find errors first."""
-    left = [rule for rule in result.rules if rule.status in _LEFT]
+    left = [rule for rule in result.rules if rule.status in UNJUDGED]
     return tuple(sorted(left, key=lambda rule: (_ORDER[rule.level], rule.id)))
 
 

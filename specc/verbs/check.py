@@ -26,6 +26,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     about = "a spec, - for standard input, or a folder: all specs in it and below it"
     parser.add_argument("files", nargs="+", metavar="FILE", help=about)
     parser.add_argument("--todo", action="store_true", help="list what was not checked, and what would answer it")
+    parser.add_argument(
+        "--all", action="store_true", help="also make what only the packet shows, and say what is lacking"
+    )
     parser.add_argument("--fail-on", choices=_LEVELS, default="error", help="what gives exit code 1; default: error")
     parser.add_argument("--strict", action="store_true", help="the same as --fail-on not-checked")
     parser.add_argument("--quiet", action="store_true", help="only a line for each spec")
@@ -66,14 +69,14 @@ def _together(args: argparse.Namespace) -> str:
 
 def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
-    from specc.engine.road import CHECK
+    from specc.engine.road import CHECK, COMPILE
     from specc.report import forges, records, text
     from specc.report.todo import todo, unchecked
     from specc.verbs import many
     from specc.verbs.common import ask, complain, look, progress, say, worst
 
     fail_on = "not-checked" if args.strict else args.fail_on
-    asked = ask(args, CHECK)
+    asked = ask(args, COMPILE if args.all else CHECK)
     empty = 0
     paths = []
     for given in args.files:
@@ -104,12 +107,14 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
             if args.fix:
                 say(_of_fix(edits[-1], path, args.write))
             else:
-                shown = text.summary(result, path)[:1] if args.quiet else text.report(result, path, look())
+                shown = text.in_a_line(result, path) if args.quiet else text.report(result, path, look())
                 say([*shown, *(["", *todo(result)] if args.todo else []), *([] if args.quiet else [""])])
         elif args.format == "annotations":
             say(forges.annotated(result) or text.summary(result, path)[:1])
     if args.format == "json":
-        records_made = [records.file(p, r) for p, r in results]
+        records_made = [
+            records.file(p, r, ("rules", "outcomes", *(["gathered"] if args.all else []))) for p, r in results
+        ]
         for n, (record, (_, result)) in enumerate(zip(records_made, results, strict=True)):
             if args.todo:
                 left = {r.id for r in unchecked(result)}

@@ -104,5 +104,5 @@ def complain_troubles(troubles: Iterable[PluginTrouble]) -> int:
         complain(trouble.message)
         if trouble.fix:
             complain(f"  fix: {trouble.fix}")
-        codes.append(3 if trouble.failed else 1)
+        codes.append(3 if trouble.failed else 1 if trouble.level == "error" else 0)
     return worst(codes)

@@ -60,7 +60,15 @@ def _all(args: argparse.Namespace) -> int:
         if isinstance(facts, RuleFacts):
             status = BASIS_WORDS[facts.citation.basis]
             rules.append(
-                RuleOutcome(held.pass_.id, facts.level, facts.statement, facts.citation, status, "", held.plugin)
+                RuleOutcome(
+                    held.pass_.id,
+                    facts.level,
+                    facts.statement,
+                    facts.citation,
+                    status,  # type: ignore[arg-type]  # how the source is known, where no spec gives a status
+                    "",
+                    held.plugin,
+                )
             )
     if args.format == "json":
         say(records.document(rules=[records.rule(r, references) for r in rules]))
@@ -77,9 +85,9 @@ def _lines(rule: RuleOutcome, references: dict[str, Reference]) -> list[str]:
     from specc.report.text import source
 
     cited = source(rule.citation, references)
-    status = "" if rule.status == BASIS_WORDS[rule.citation.basis] else f": {rule.status}"
+    status = "" if rule.status == BASIS_WORDS[rule.citation.basis] else f": {rule.words}"
     lines = [safe(f"{rule.id} ({rule.level}, {rule.plugin}){status}"), *folded(rule.statement, "  ")]
     if rule.looked:
-        label = "looked at: " if rule.status.startswith(("passed", "found")) else ""
+        label = "looked at: " if rule.status in ("passed", "failed", "stated", "shown", "planned") else ""
         lines += folded(label + rule.looked, "  ")
     return [*lines, *folded(f"source: {cited}", "  ")]

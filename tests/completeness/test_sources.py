@@ -165,7 +165,7 @@ def test_every_built_in_has_a_good_spec_where_each_of_its_rules_passes() -> None
         for spec in (ROOT / "tests" / "rules" / f"{name}.yaml" for name in specs):
             if spec.is_file():
                 for made in (result_of(spec, block=others), result_of(spec)):
-                    rules -= {r.id for r in made.rules if r.status.startswith(("passed", "authority to decide"))}
+                    rules -= {r.id for r in made.rules if r.status in ("passed", "stated", "authority to decide")}
         lacking |= rules
     assert lacking == NEVER_PASSED
 

@@ -350,7 +350,7 @@ def bill(rows: int = 14) -> Table:
 STATUSES = (
     "passed",
     "passed",
-    "found",
+    "failed",
     "authority to decide",
     "not checked",
     "passed",
@@ -381,7 +381,7 @@ def rules(count: int = 24) -> tuple[RuleOutcome, ...]:
                 status,
                 "H1, H2, H3 are marked 350 psi LP-gas",
                 plugin,
-                1 if status == "found" else 0,
+                1 if status == "failed" else 0,
             )
         )
     return tuple(made)

@@ -427,5 +427,5 @@ def test_a_packet_of_nothing_still_prints() -> None:
 
 def test_what_was_not_made_is_said() -> None:
     text = whole(render(one_section(FigureBlock("no.such"), TableBlock("none"))))
-    assert "Figure “no.such” was not made" in text
-    assert "Table “none” was not made" in text
+    assert "Figure “no.such” could not be made" in text
+    assert "Table “none” could not be made" in text

@@ -35,7 +35,7 @@ plumbing:
 TOLD = """
 from specc import *
 from specc.kinds.faults import RELEASES
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 @table("toy.flows", title="flows", needs=(RELEASES,))
 def flows(ctx):
     known = [r for r in ctx[RELEASES] if r.flow]

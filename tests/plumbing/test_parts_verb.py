@@ -26,7 +26,7 @@ PLUGIN = """\
 from specc import Verb, hookimpl
 from specc_plumbing.parts_verb import PARTS
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 def broken(parser):
     raise RuntimeError("no options today")
@@ -204,7 +204,7 @@ CLUB = """\
 from specc import Citation, Constant, gather, hookimpl
 from specc.kinds.plumbing import CATALOG, Family, Size
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 @gather(CATALOG)
 def ours(ctx):

@@ -44,13 +44,14 @@ from specc_fuel.keys import (
     FEED_AREA,
     FEED_FLOW,
     FIRST_FILL,
+    JET_AREA,
     STORE_CONTENT,
     STORE_PRESSURE,
     STUCK_GAS,
     WAY_OUT,
 )
 from specc_fuel.network.burning import Burning, accumulator_of
-from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, worked
+from specc_fuel.network.solved_effects import ALONE, worked
 
 REACTION = Limit(
     "fuel.reaction_time",
@@ -125,7 +126,13 @@ def _all_gas(ctx: Context, part: Part, held: float) -> None:
         )
 
 
-@value(FED_ACCUMULATORS, needs=(*FLOW_NEEDS, ALONE), per_case=True, was=("fuel.stores",))
+@value(
+    FED_ACCUMULATORS,
+    needs=(NETWORK, FITTED, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, ALONE),
+    per_case=True,
+    was=("fuel.stores",),
+    limits=("fuel.lock_up",),
+)
 def fed_accumulators(ctx: Context) -> Mapping[str, FedAccumulator]:
     from specc_fuel.network.piece_solver import Solver
 
@@ -154,6 +161,7 @@ def fed_accumulators(ctx: Context) -> Mapping[str, FedAccumulator]:
     unit="psig",
     needs=(FED_ACCUMULATORS, CYLINDER_PRESSURE),
     per_case=True,
+    limits=("fuel.lock_up",),
 )
 def store_pressure(ctx: Context) -> Mapping[str, Worked]:
     rise = ctx.limit("fuel.lock_up")
@@ -193,7 +201,7 @@ def store_content(ctx: Context) -> Mapping[str, Worked]:
     FEED_FLOW,
     title="Most gas that the feed of {tag} brings, into it empty",
     unit="lb/h",
-    needs=(FED_ACCUMULATORS, AIR_PRESSURE, *FLOW_NEEDS),
+    needs=(FED_ACCUMULATORS,),
     per_case=True,
 )
 def feed_flow(ctx: Context) -> Mapping[str, Worked]:
@@ -289,7 +297,7 @@ def way_out(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-BURST_NEEDS = (FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
+ONE_BURST_NEEDS = (FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
 
 
 def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Worked:
@@ -313,7 +321,7 @@ def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Wor
     title="Gas of one burst of {tag}, its longest",
     unit="oz",
     decision=True,
-    needs=BURST_NEEDS,
+    needs=(*ONE_BURST_NEEDS, ALONE),
     per_case=True,
 )
 def burst(ctx: Context) -> Mapping[str, Worked]:
@@ -325,8 +333,9 @@ def burst(ctx: Context) -> Mapping[str, Worked]:
     title="Shortest time from one burst of {tag} to the next, each from a full accumulator",
     unit="s",
     digits=2,
-    needs=(*BURST_NEEDS, FEED_AREA),
+    needs=(FED_ACCUMULATORS, WAY_OUT, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE, FEED_AREA),
     per_case=True,
+    limits=("fuel.burst_full",),
 )
 def cadence(ctx: Context) -> Mapping[str, Worked]:
     stores, feeds = ctx[FED_ACCUMULATORS], ctx[FEED_AREA]
@@ -351,8 +360,9 @@ def cadence(ctx: Context) -> Mapping[str, Worked]:
     STUCK_GAS,
     title="Gas let out if the way to {tag} sticks open, until the supply is closed",
     unit="lb",
-    needs=(*BURST_NEEDS, STORE_CONTENT),
+    needs=(FED_ACCUMULATORS, FEED_FLOW, ALONE, EFFECTS, NETWORK, TIMELINE, STORE_CONTENT),
     per_case=True,
+    limits=("fuel.reaction_time",),
 )
 def stuck_gas(ctx: Context) -> Mapping[str, Worked]:
     return {
@@ -370,7 +380,7 @@ def stuck_gas(ctx: Context) -> Mapping[str, Worked]:
     FIRST_FILL,
     title="Pressure until which air left in a vessel can burn, as propane is first let in",
     unit="psig",
-    needs=(FED_ACCUMULATORS, AIR_PRESSURE),
+    needs=(AIR_PRESSURE,),
     per_case=False,
 )
 def first_filling(ctx: Context) -> Worked:
@@ -391,6 +401,7 @@ def _apart(the_show: Show, at: str, needed: float) -> Cure | None:
     statement="Between two bursts there is time to fill the accumulator again",
     source=CHOICE,
     needs=(CADENCE, EFFECTS, TIMELINE, SHOW),
+    limits=("fuel.burst_full",),
 )
 def burst_ready(ctx: Context) -> Verdict:
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}

@@ -51,6 +51,7 @@ class _Failed(NamedTuple):
     RELEASES,
     needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
     wants=(STORE_CONTENT,),
+    limits=("fuel.lock_up", "fuel.reaction_time"),
 )
 def releases(ctx: Context) -> Sequence[Release]:
     """For each place that gas comes out of while nobody acts. One that cannot be solved says why."""

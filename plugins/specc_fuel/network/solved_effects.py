@@ -46,7 +46,7 @@ def _fed(ctx: Context) -> set[str]:
     return {r.outlet for r in ctx[REACHES] if r.outlet in areas}
 
 
-@value(ALONE, needs=FLOW_NEEDS, per_case=True)
+@value(ALONE, needs=FLOW_NEEDS, per_case=True, limits=("fuel.lock_up",))
 def alone(ctx: Context) -> Mapping[str, Burning]:
     """Outlets of one effect that burn from different accumulators, or of no effect, are taken one by one."""
     from specc_fuel.network.piece_solver import Solver
@@ -67,7 +67,7 @@ def alone(ctx: Context) -> Mapping[str, Burning]:
     return {r.outlet: made[r.outlet] for r in ctx[REACHES] if r.outlet in made}
 
 
-@value(TOGETHER, needs=(*FLOW_NEEDS, ALONE, TIMELINE), per_case=True)
+@value(TOGETHER, needs=(*FLOW_NEEDS, ALONE, TIMELINE), per_case=True, limits=("fuel.lock_up",))
 def together(ctx: Context) -> Mapping[str, Burning]:
     from specc_fuel.network.piece_solver import Solver
 

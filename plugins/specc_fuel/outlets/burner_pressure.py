@@ -101,6 +101,7 @@ _NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, J
     unit="psig",
     needs=_NEEDS,
     per_case=True,
+    limits=("fuel.lock_up",),
 )
 def at_highest(ctx: Context) -> Mapping[str, Worked]:
     """By outlet whose regulators' highest settings are stated."""
@@ -113,6 +114,7 @@ def at_highest(ctx: Context) -> Mapping[str, Worked]:
     unit="psig",
     needs=_NEEDS,
     per_case=True,
+    limits=("fuel.jets_blocked", "fuel.lock_up"),
 )
 def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
     """By outlet whose regulators' highest settings are stated."""
@@ -129,6 +131,7 @@ def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
     title="Highest pressure before the jets of {tag}, a regulator failed open, commercial propane at its hottest",
     unit="psig",
     needs=(*_NEEDS, WARMEST_SUPPLY, CASES),
+    limits=("fuel.lock_up",),
 )
 def failed_open(ctx: Context) -> Mapping[str, Worked]:
     """By outlet. One regulator fails at a time; where there is none, the zone sees the supply.

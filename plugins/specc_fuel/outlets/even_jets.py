@@ -28,7 +28,6 @@ from specc.model.values import Equation, Symbol
 from specc.model.wording import counted
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA
-from specc_fuel.network.solved_effects import ALONE
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element
@@ -79,7 +78,7 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
     title="Least jet of {tag} over its most",
     unit="%",
     worst="min",
-    needs=(JET_PRESSURE, JET_AREA, ALONE, NETWORK, FITTED, AIR_PRESSURE),
+    needs=(JET_PRESSURE, JET_AREA, NETWORK, FITTED, AIR_PRESSURE),
     per_case=True,
 )
 def evenness(ctx: Context) -> Mapping[str, Worked]:
@@ -129,6 +128,7 @@ def evenness(ctx: Context) -> Mapping[str, Worked]:
     statement="The jets of a ring or bar burn alike",
     source=CHOICE,
     needs=(EVENNESS, NETWORK),
+    limits=("fuel.even_jets",),
 )
 def even_jets(ctx: Context) -> Verdict:
     least, family = ctx.limit(EVEN.key), ctx[EVENNESS]

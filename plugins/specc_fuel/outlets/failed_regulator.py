@@ -33,7 +33,9 @@ def _opening(at: str, psi: float) -> Cure:
     level="error",
     statement="A relief valve opens above the lock-up pressure where it stands, and below the lowest rating there",
     source=CHOICE,
-    needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE),
+    needs=(NETWORK, ZONES, AT_REST),
+    limits=("fuel.relief_margin",),
+    rests_on=("plumbing.rating",),
 )
 def relief_setting(ctx: Context) -> Verdict:
     net, zones = ctx[NETWORK], ctx[ZONES]
@@ -84,6 +86,8 @@ def relief_setting(ctx: Context) -> Verdict:
     "valve that passes all of it lets stand",
     source=CHOICE,
     needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE, SECTION_FAILED_OPEN, RELIEVED),
+    limits=("fuel.commercial_margin",),
+    rests_on=("plumbing.rating",),
 )
 def rated_for_failure(ctx: Context) -> Verdict:
     """One regulator fails at a time. Commercial propane, as for parts at cylinder pressure; outlets past their feed

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from specc import Cannot, Context, Worked, figures, show
-from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
+from specc.kinds.gas import FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import CHOICE, Constant, Scalar
@@ -86,7 +86,7 @@ def _no_liquid(ctx: Context, outlet: str, burning: Burning) -> None:
     FEED_PRESSURE,
     title="Pressure ahead of the feed orifice of {tag}",
     unit="psig",
-    needs=(NETWORK, ALONE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    needs=(NETWORK, ALONE, AIR_PRESSURE),
     per_case=True,
 )
 def feed_pressures(ctx: Context) -> Mapping[str, Worked]:
@@ -104,7 +104,7 @@ def feed_pressures(ctx: Context) -> Mapping[str, Worked]:
     JET_PRESSURE,
     title="Pressure at the jets of {tag}",
     unit="psig",
-    needs=(NETWORK, ALONE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    needs=(NETWORK, ALONE, AIR_PRESSURE),
     per_case=True,
 )
 def jet_pressures(ctx: Context) -> Mapping[str, Worked]:

@@ -31,7 +31,7 @@ from specc import (
 )
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
-from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.kinds.weather import AIR_PRESSURE
 from specc.measure.units import INCH
 from specc.model.view import join
 from specc.model.wording import counted
@@ -39,7 +39,7 @@ from specc_fuel.calc.heat import gross_heating_value, net_heat
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.network.burning import Burning
-from specc_fuel.network.solved_effects import ALONE, FLOW_NEEDS, TOGETHER, worked
+from specc_fuel.network.solved_effects import ALONE, TOGETHER, worked
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element
@@ -74,7 +74,7 @@ _TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 
     title="Gas through {tag} while all of a scene burn, at least",
     unit="lb/h",
     worst="min",
-    needs=(TOGETHER, *FLOW_NEEDS),
+    needs=(TOGETHER,),
     per_case=True,
 )
 def flow_together(ctx: Context) -> Mapping[str, Worked]:
@@ -93,6 +93,7 @@ def flow_together(ctx: Context) -> Mapping[str, Worked]:
     statement="While all of a scene burn, each outlet gets nearly what it gets alone",
     source=CHOICE,
     needs=(FLOW, FLOW_TOGETHER, NETWORK),
+    limits=("fuel.together_share",),
 )
 def enough_together(ctx: Context) -> Verdict:
     share, net = ctx.limit(TOGETHER_SHARE.key), ctx[NETWORK]
@@ -165,6 +166,7 @@ def _wider(part: Part, element: Element, over: float) -> Cure | None:
     statement="Gas in the lines stays well below the speed of sound, and slow where it burns steadily",
     source=PRACTICE,
     needs=(TOGETHER, ALONE, NETWORK),
+    limits=("fuel.line_mach", "fuel.line_speed"),
 )
 def line_speed(ctx: Context) -> Verdict:
     most_mach, most_speed = ctx.limit(MACH.key), ctx.limit(SPEED.key)
@@ -302,6 +304,7 @@ def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
     statement="The lines from a regulator to its outlets lose little of its setting, by friction and by the code",
     source=CAPACITY.citations[0],
     needs=(TOGETHER, NETWORK, AIR_PRESSURE),
+    limits=("fuel.line_loss",),
 )
 def line_capacity(ctx: Context) -> Verdict:
     net, share, air = ctx[NETWORK], ctx.limit(LINE_LOSS.key), ctx[AIR_PRESSURE].si
@@ -401,7 +404,7 @@ def losses_known(ctx: Context) -> Verdict:
 @table(
     "fuel.network",
     title="The network as solved, usual weather, in the scene in which most burns",
-    needs=(TOGETHER, NETWORK, AIR_PRESSURE, CASES),
+    needs=(TOGETHER, NETWORK, AIR_PRESSURE),
 )
 def network_table(ctx: Context) -> Table:
     from specc_fuel.network import AIR

@@ -33,7 +33,7 @@ from specc.model.values import Input, Scalar
 from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
-from specc_fuel.keys import CYLINDERS, GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.keys import GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import FROM, INLET, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:
@@ -212,6 +212,7 @@ def supply_holds(ctx: Context) -> Verdict:
     statement="Each burst of the show begins with its accumulator full, in every weather",
     source=CHOICE,
     needs=(SIMULATED_SHOW, NETWORK),
+    limits=("fuel.burst_full",),
 )
 def bursts_strong(ctx: Context) -> Verdict:
     worst: dict[str, tuple[float, str, int, int]] = {}  # pressure and time of the weakest; weak ones, of all
@@ -281,8 +282,9 @@ def down_to_reserve(ctx: Context) -> Verdict:
     level="error",
     statement="Cylinders are warmed by air or lukewarm water only, never by a flame",
     source=BATH_LIMIT.citation,
-    needs=(CYLINDERS,),
+    needs=(),
     reads=("gas",),
+    limits=("fuel.bath",),
 )
 def bath_limit(ctx: Context) -> Verdict:
     bath, most = ctx.spec("gas").quantity_or_none("bath"), ctx.limit(BATH.key)

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from specc import Cannot, Context, value
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
-from specc.kinds.plumbing import NETWORK, ZONES
+from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
@@ -28,7 +28,6 @@ from specc_fuel.show_run.simulated_show import (
 
 _NEEDS = (
     NETWORK,
-    ZONES,
     EFFECTS,
     SHOW,
     TIMELINE,
@@ -38,13 +37,19 @@ _NEEDS = (
     FED_ACCUMULATORS,
     FEED_AREA,
     WAY_OUT,
-    BOIL_OFF_ALL,
     SUPPLIES,
     SHARES,
 )
 
 
-@value(SIMULATED_SHOW, needs=_NEEDS, reads=("gas",), per_case=True, was=("fuel.over_time",))
+@value(
+    SIMULATED_SHOW,
+    needs=(*_NEEDS, BOIL_OFF_ALL),
+    reads=("gas",),
+    per_case=True,
+    was=("fuel.over_time",),
+    limits=("fuel.burst_full", "fuel.inlet_margin", "fuel.reserve"),
+)
 def simulated_show(ctx: Context) -> SimulatedShow:
     from specc_fuel.show_run.from_spec import simulate_show
 
@@ -52,7 +57,13 @@ def simulated_show(ctx: Context) -> SimulatedShow:
     return simulate_show(ctx)
 
 
-@value(HOLDS_AT_RESERVE, needs=_NEEDS, reads=("gas",), per_case=True)
+@value(
+    HOLDS_AT_RESERVE,
+    needs=_NEEDS,
+    reads=("gas",),
+    per_case=True,
+    limits=("fuel.burst_full", "fuel.inlet_margin", "fuel.reserve"),
+)
 def holds_at_reserve(ctx: Context) -> tuple[str, ...]:
     """One night that every cylinder begins at its reserve, as cold as the low air, with still air alone."""
     from specc_fuel.show_run.from_spec import simulate_show

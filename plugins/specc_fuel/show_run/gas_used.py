@@ -9,7 +9,7 @@ from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
 from specc.model.values import CHOICE, Quantity, Scalar
-from specc_fuel.accumulators.bursts import BURST_NEEDS, FED_ACCUMULATORS, one_burst
+from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, ONE_BURST_NEEDS, one_burst
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
 from specc_fuel.calc.heat import gross_heat
@@ -119,7 +119,7 @@ def _part_of(supply: str, shares: Mapping[str, float], gas: Scalar) -> Scalar:
     SCENE_GAS,
     title="Gas burned in the scene {tag}",
     unit="lb",
-    needs=(FLOW, SHARES, SHOW, *BURST_NEEDS),
+    needs=(FLOW, SHARES, SHOW, *ONE_BURST_NEEDS),
     per_case=True,
 )
 def scene_gas(ctx: Context) -> Mapping[str, Worked]:
@@ -137,7 +137,7 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
-@value(SUPPLY_SCENES, needs=(SCENE_GAS, SUPPLIES, FLOW, SHARES, SHOW, *BURST_NEEDS), per_case=True)
+@value(SUPPLY_SCENES, needs=(SUPPLIES, FLOW, SHARES, SHOW, *ONE_BURST_NEEDS), per_case=True)
 def supply_scenes(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
     supplies = ctx[SUPPLIES]
     made: dict[str, dict[str, Worked]] = {tag: {} for tag in supplies}
@@ -224,6 +224,7 @@ def draw_heat(ctx: Context) -> Mapping[str, Worked]:
     worst="min",
     decision=True,
     needs=(DRAW, SUPPLIES, CARRIED),
+    limits=("fuel.reserve",),
 )
 def run_time(ctx: Context) -> Mapping[str, Worked]:
     """Of supplies that carry the show when it is followed, and a night from their reserve on: the others freeze before
@@ -245,6 +246,7 @@ def run_time(ctx: Context) -> Mapping[str, Worked]:
     worst="max",
     decision=True,
     needs=(SUPPLY_GAS, SUPPLIES, SIMULATED_SHOW, FEWEST),
+    limits=("fuel.reserve",),
 )
 def needed(ctx: Context) -> Mapping[str, Worked]:
     """Counted in cylinders of the smallest size in it; of supplies that carry the show when it is followed."""

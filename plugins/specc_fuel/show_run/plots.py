@@ -126,7 +126,7 @@ def pressure_over_time(ctx: Context) -> Drawing:
 @drawn(
     "fuel.temperature_over_time",
     title="Temperature of the coldest liquid over the last night",
-    needs=(SIMULATED_SHOW, TIMELINE, NETWORK, SUPPLY_LOWEST),
+    needs=(SIMULATED_SHOW, TIMELINE, SUPPLY_LOWEST),
 )
 def temperature_over_time(ctx: Context) -> Drawing:
     return _plot(
@@ -146,6 +146,7 @@ def temperature_over_time(ctx: Context) -> Drawing:
     "fuel.accumulators_over_time",
     title="Pressure in the accumulators over the last night, low case",
     needs=(SIMULATED_SHOW, TIMELINE, FED_ACCUMULATORS),
+    limits=("fuel.burst_full",),
 )
 def accumulators_over_time(ctx: Context) -> Drawing:
     from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, plot

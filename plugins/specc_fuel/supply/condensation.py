@@ -103,6 +103,7 @@ def _shares(ctx: Context) -> tuple[Quantity, Quantity]:
     decision=True,
     needs=(AIR_PRESSURE, CASES),
     reads=("gas",),
+    limits=("fuel.n_butane",),
 )
 def dew(ctx: Context) -> Worked:
     n_butane, iso = _shares(ctx)
@@ -121,6 +122,7 @@ def dew(ctx: Context) -> Worked:
     unit="psig",
     needs=(CYLINDER_PRESSURE, AIR_PRESSURE),
     reads=("gas",),
+    limits=("fuel.commercial_margin",),
 )
 def warmest(ctx: Context) -> Worked:
     """Of the hottest case's liquid, or of a water bath that is warmer."""
@@ -140,10 +142,7 @@ def holding(net: Network, regulator: Part) -> tuple[Part, ...]:
 
 
 @figures(
-    AT_REST,
-    title="Pressure at rest behind {tag}: its lock-up",
-    unit="psig",
-    needs=(NETWORK,),
+    AT_REST, title="Pressure at rest behind {tag}: its lock-up", unit="psig", needs=(NETWORK,), limits=("fuel.lock_up",)
 )
 def at_rest(ctx: Context) -> Mapping[str, Worked]:
     made = {}
@@ -165,6 +164,7 @@ def at_rest(ctx: Context) -> Mapping[str, Worked]:
     unit="psig",
     worst="min",
     needs=(AT_REST, DEW_PRESSURE, NETWORK),
+    limits=("fuel.dew_margin", "fuel.lock_up"),
 )
 def highest_setting(ctx: Context) -> Mapping[str, Worked]:
     made = {}
@@ -247,6 +247,7 @@ def _regulator_of(net: Network, part: Part) -> Part:
     source=Citation("lemmon-2009", "vapor pressure; blends by Raoult's law", "computed"),
     needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
     reads=("gas",),
+    limits=("fuel.n_butane",),
 )
 def no_condensation(ctx: Context) -> Verdict:
     net, dew_point = ctx[NETWORK], ctx[DEW_PRESSURE]

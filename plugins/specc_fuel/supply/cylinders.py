@@ -111,6 +111,7 @@ def vapor_density(ctx: Context) -> Worked:
     worst="min",
     needs=(CYLINDERS,),
     per_case=True,
+    limits=("fuel.reserve",),
 )
 def boil_off(ctx: Context) -> Mapping[str, Worked]:
     """By the trade's rule, for cylinders whose size is given, part-full as the reserve leaves them.

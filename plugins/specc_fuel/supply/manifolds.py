@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from specc import CHOICE, Context, Equation, Symbol, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
-from specc_fuel.keys import CYLINDERS, SHARES, SUPPLIES
+from specc_fuel.keys import SHARES, SUPPLIES
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE
 
@@ -44,7 +44,7 @@ def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...],
     return tuple(groups)
 
 
-@value(SUPPLIES, needs=(NETWORK, ZONES, CYLINDERS))
+@value(SUPPLIES, needs=(NETWORK, ZONES))
 def supplies(ctx: Context) -> Mapping[str, tuple[Part, ...]]:
     return {group[0].tag: group for group in manifolds(ctx[NETWORK], ctx[ZONES])}
 

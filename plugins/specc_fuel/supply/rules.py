@@ -21,7 +21,6 @@ from specc import (
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
-from specc.kinds.weather import CASES
 from specc.measure.units import PSI
 from specc.model.passes import judged
 from specc.model.values import Figure
@@ -86,6 +85,7 @@ def _usable(ctx: Context, cylinder: Part) -> float:
     source=CHOICE,
     needs=(SUPPLY_GAS, SUPPLIES, NETWORK),
     reads=("gas",),
+    limits=("fuel.reserve",),
 )
 def enough_gas(ctx: Context) -> Verdict:
     supplies = ctx[SUPPLIES]
@@ -160,7 +160,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
     statement="The cylinders of each supply, down to their reserve in the low air, boil off what each scene draws on "
     "average",
     source=Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K", "reprint"),
-    needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, CASES),
+    needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES),
     wants=(CARRIED,),
 )
 def boil_off_holds(ctx: Context) -> Verdict:
@@ -201,6 +201,7 @@ def _lb(si: float) -> str:
     statement="The cylinder's lowest pressure stands above each regulator's setting, with a margin",
     source=CHOICE,
     needs=(LOWEST_PRESSURE, NETWORK),
+    limits=("fuel.inlet_margin",),
 )
 def regulator_supplied(ctx: Context) -> Verdict:
     lowest, regulators = ctx[LOWEST_PRESSURE], ctx[NETWORK].of_kind("regulator")
@@ -244,6 +245,8 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
     "propane",
     source=_RATED,
     needs=(CYLINDER_PRESSURE, NETWORK),
+    limits=("fuel.commercial_margin",),
+    rests_on=("plumbing.rating",),
 )
 def rated_for_supply(ctx: Context) -> Verdict:
     """Cylinders are held to their service pressure, apart (fuel.service_pressure). Above 250 psig a part that is listed
@@ -371,6 +374,7 @@ def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
     statement="Each part behind a regulator is rated for the highest pressure the regulator can be set to",
     source=CHOICE,
     needs=(NETWORK,),
+    rests_on=("plumbing.rating",),
 )
 def rated_for_setting(ctx: Context) -> Verdict:
     net = ctx[NETWORK]

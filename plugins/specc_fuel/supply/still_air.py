@@ -52,6 +52,7 @@ _NOTHING = Equation(
     worst="min",
     needs=(CYLINDERS, NETWORK, AIR_PRESSURE),
     per_case=True,
+    limits=("fuel.reserve",),
 )
 def still_air(ctx: Context) -> Mapping[str, Worked]:
     """Of cylinders whose diameter is stated, with the liquid no colder than the regulators bear."""

@@ -1,0 +1,115 @@
+"""What a rule that passed rests on: what the maker typed, an attachment that shows it, or a date still to come.
+
+A rule names the properties (`rests_on=("plumbing.rating",)`) and dates (`dated=("plumbing.tested",)`) that its
+answer stands or falls with. A typed property that nobody has seen makes "passed" into "stated"; one that an attachment
+shows for each tag makes it "shown"; a date after `project: issued:` makes it "planned".
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any, NamedTuple
+
+from specc.model.passes import RuleFacts
+from specc.model.statuses import Status
+
+_DATE = re.compile(r"(\d{4})(?:-(\d\d))?(?:-(\d\d))?$")
+
+
+class Shown(NamedTuple):
+    """An attachment that shows a property of a tag, with who looked and when."""
+
+    attachment: str
+    who: str
+    on: date
+
+
+class RestsOn:
+    """Looks through the typed values of one spec, once for all its rules."""
+
+    def __init__(self, data: Mapping[str, Any]) -> None:
+        project = data.get("project")
+        self.issued = last_day(project.get("issued")) if isinstance(project, Mapping) else None
+        self._typed: dict[str, dict[str, Any]] = {}  # "root.property" -> tag -> value
+        for root, below in data.items():
+            if root != "attachments":
+                self._walk(root, root, below)
+        self._shown: dict[tuple[str, str], Shown] = {}
+        for (tag, property_), shown in showings(data):
+            if self.issued is not None and shown.on <= self.issued:
+                self._shown.setdefault((tag, property_), shown)
+
+    def _walk(self, root: str, tag: str, thing: Any) -> None:
+        if isinstance(thing, Mapping):
+            for key, below in thing.items():
+                if isinstance(below, Mapping | list):
+                    # A joint is spoken of by the part that it is at.
+                    self._walk(root, tag if key == "joint" else str(key), below)
+                if not isinstance(below, Mapping) and below is not None:
+                    self._typed.setdefault(f"{root}.{key}", {})[tag] = below
+        elif isinstance(thing, list):
+            for item in thing:
+                self._walk(root, tag, item)
+
+    def of(self, facts: RuleFacts, tags: Iterable[str]) -> tuple[Status, str]:
+        """The status of a rule that passed, with words for what was looked at."""
+        days = [d for key in facts.dated for v in self._typed.get(key, {}).values() for d in _days(v)]
+        if days and self.issued is None:
+            return "not checked", "it rests on dates, and project: issued: is not stated, so they may be still to come"
+        if days and self.issued is not None and max(days) > self.issued:
+            return (
+                "planned",
+                f"it rests on {max(days).isoformat()}, after {self.issued.isoformat()}, when this was issued",
+            )
+        only = set(tags)
+        resting = [
+            (tag, key.partition(".")[2])
+            for key in facts.rests_on
+            for tag in self._typed.get(key, {})
+            if not only or tag in only
+        ]
+        if not resting:
+            return "passed", ""
+        unseen = sorted({f"{property_} of {tag}" for tag, property_ in resting if (tag, property_) not in self._shown})
+        if unseen:
+            more = f" and {len(unseen) - 3} more" if len(unseen) > 3 else ""
+            return "stated", f"nobody has seen {', '.join(unseen[:3])}{more}"
+        who = sorted({f"{s.attachment}, {s.who}, {s.on.isoformat()}" for pair in resting if (s := self._shown[pair])})
+        return "shown", "shown by " + "; ".join(who)
+
+
+def showings(data: Mapping[str, Any]) -> list[tuple[tuple[str, str], Shown]]:
+    """What the attachments say that they show: tag and property, with who looked and when. One without is left out."""
+    made = []
+    attachments = data.get("attachments")
+    for name, one in attachments.items() if isinstance(attachments, Mapping) else ():
+        seen, shows = (one.get("seen"), one.get("shows")) if isinstance(one, Mapping) else (None, None)
+        if not isinstance(seen, Mapping) or not isinstance(shows, Mapping):
+            continue
+        who, on = seen.get("by"), last_day(seen.get("on"))
+        if not isinstance(who, str) or not who.strip() or on is None:
+            continue
+        for tag, properties in shows.items():
+            made += [((str(tag), str(p)), Shown(name, who, on)) for p in properties if isinstance(properties, list)]
+    return made
+
+
+def last_day(text: Any) -> date | None:
+    """A day, or the last day of a month or year, as written; None for anything else."""
+    written = _DATE.match(str(text)) if isinstance(text, str | int) and not isinstance(text, bool) else None
+    if written is None:
+        return None
+    year, month, day = (int(part) if part else 0 for part in written.groups())
+    try:
+        if day:
+            return date(year, month, day)
+        return date.fromordinal(date(year + (month or 12) // 12, (month or 12) % 12 + 1, 1).toordinal() - 1)
+    except ValueError:
+        return None
+
+
+def _days(value: Any) -> list[date]:
+    listed = value if isinstance(value, list) else [value]
+    return [day for one in listed if (day := last_day(one)) is not None]

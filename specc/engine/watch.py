@@ -1,0 +1,41 @@
+"""A watchdog: names the pass that does not end, and leaves with exit code 3 before anything is written.
+
+It counts its own ticks of a second and reads no clock. It runs from the command line only, in a thread of its own; a
+plugin that never lets go of the interpreter (one huge power, say) is not caught.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+
+PATIENCE = 120
+"""Seconds that one pass, hook or import may take: the slowest built-in pass takes about one."""
+
+_now: list[str] = [""]
+
+
+def doing(what: str) -> None:
+    """Say what runs now; "" for the core's own work."""
+    _now[0] = what
+
+
+def start(patience: int = PATIENCE) -> threading.Event:
+    """Begin to watch. Set the event that comes back to stop."""
+    done = threading.Event()
+
+    def watch() -> None:
+        last, ticks = "", 0
+        while not done.wait(1.0):
+            now = _now[0]
+            ticks = ticks + 1 if now and now is last else 0
+            last = now
+            if ticks >= patience:
+                text = f"specc: {now} does not end; it was stopped after {patience} s, and nothing was written"
+                print(text, file=sys.stderr)
+                sys.stderr.flush()
+                os._exit(3)
+
+    threading.Thread(target=watch, name="watchdog", daemon=True).start()
+    return done

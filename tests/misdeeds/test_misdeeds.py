@@ -1,0 +1,238 @@
+# ruff: noqa: E501
+"""Misdeeds of plugins and specs: none leaves a clean packet, and each names the culprit."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from specc.engine import watch
+from specc.model.result import Result
+from specc.packet import render
+from specc.testing import plugin_file, project, result_of
+
+SAMPLE = Path(__file__).parents[1] / "samples" / "garden.yaml"
+LIMITS = "limits:\n"
+
+HEAD = (
+    """
+from specc import *
+from specc import (CHOICE, Caution, Cannot, Column, Drawing if False else Column, Fact, Figure, Gathered, Key, Limit, Para,
+    Row, Table, Trouble, Verdict, authority_decides, drawn, figure, figures, found, gather, hookimpl, passed, rule,
+    section, table, value)
+""".replace("Drawing if False else Column, ", "")
+    + """
+from specc.drawing.shapes import Drawing, Line, Sheet
+from specc.kinds.gas import FLOW, CYLINDER_PRESSURE
+from specc.kinds.packet import CAUTIONS, DECISIONS, SUMMARY_FACTS
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import SHOW
+SPECC_CONTRACT = 2
+"""
+)
+RULE = "@rule('club.r', level='error', statement='s', source=CHOICE{0})\ndef f(ctx):\n    {1}\n"
+FINE = RULE.format("", "return passed('l')")
+KINDS = {
+    "value": "@value(Key('club.v', int))",
+    "gather": "@gather(CAUTIONS)",
+    "figure": "@figure(Key('club.f', Figure), title='t', unit='lb')",
+    "figures": "@figures(Key('club.f', dict), title='{tag}', unit='lb')",
+    "rule": "@rule('club.r', level='error', statement='s', source=CHOICE)",
+    "table": "@table('club.t', title='t')",
+    "drawing": "@drawn('club.d', title='t')",
+    "section": "@section('club', title='t', order=90)",
+}
+READS = (
+    "@rule('club.reads', level='error', statement='s', source=CHOICE, needs=(Key('club.v', int),))\n"
+    "def reads(ctx): return passed(str(ctx[Key('club.v', int)]))\n"
+)
+HOOK = "\n@hookimpl\ndef specc_passes(): return [{0}]\n"
+
+
+@cache
+def alone() -> Result:
+    return result_of(SAMPLE)
+
+
+def does(tmp_path: Path, body: str, passes: str = "f", head: str = HEAD) -> Result:
+    return result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", head + body + HOOK.format(passes)),))
+
+
+def not_clean(result: Result, rule: str, says: str = "club") -> None:
+    """A finding names the culprit, the packet is a DRAFT, and what the built-ins judge is as it was."""
+    told = [f for f in result.findings if f.rule == rule]
+    assert told, [(f.rule, f.message) for f in result.findings]
+    assert any(says in f.message or f.plugin == says for f in told), told
+    assert result.draft
+
+
+# Plugins: every kind of pass raises, leaves, or gives something else than its kind does.
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("body", ["raise ZeroDivisionError('zero')", "import sys; sys.exit(0)", "return object()"])
+def test_a_pass_of_each_kind_fails(tmp_path: Path, kind: str, body: str) -> None:
+    text = f"{KINDS[kind]}\ndef f(ctx):\n    {body}\n" + (READS if kind == "value" else "")
+    result = does(tmp_path, text, "f, reads" if kind == "value" else "f")
+    not_clean(result, "plugin.crash")
+    assert [r for r in result.rules if r.plugin != "club"] == list(alone().rules)
+
+
+MISDEEDS = {
+    "a rule that gives nothing": (RULE.format("", "pass"), "f", "plugin.crash"),
+    "a made-up status": (RULE.format("", "return Verdict('splendid')"), "f", "plugin.crash"),
+    "claims to be waived": (RULE.format("", "return Verdict('waived', 'l')"), "f", "plugin.crash"),
+    "passed, with troubles": (RULE.format("", "return Verdict('passed', '', (Trouble('', 'm'),))"), "f", "plugin.crash"),
+    "the old word": (RULE.format("", "return Verdict('found', '', (Trouble('', 'm'),))"), "f", "plugin.crash"),
+    "an undeclared key": (RULE.format("", "return passed(str(ctx[SHOW]))"), "f", "plugin.crash"),
+    "an undeclared root": (RULE.format("", "return passed(ctx.spec('event').text('name'))"), "f", "plugin.crash"),
+    "an undeclared limit": (RULE.format("", "return passed(ctx.limit('fuel.reserve').text)"), "f", "plugin.crash"),
+    "a limit nobody has": (RULE.format(", limits=('club.no',)", "return passed(ctx.limit('club.no').text)"), "f", "plugin.crash"),
+    "a built-in's rule id": (FINE.replace("club.r", "fuel.regulated"), "f", "plugin.foreign_id"),
+    "a rule among a built-in's": (FINE.replace("club.r", "fuel.mine"), "f", "plugin.foreign_id"),
+    "a built-in's section": ("@section('fuel', title='t', order=1)\ndef f(ctx): return []\n", "f", "plugin.foreign_id"),
+    "a built-in's key": ("@value(NETWORK)\ndef f(ctx): return None\n", "f", "plugin.foreign_id"),
+    "a built-in's limit": ("f = Limit('fuel.reserve', '1 %', 'ratio', 'max', 's', CHOICE)\n", "f", "plugin.foreign_id"),
+    "two rules of one id": (FINE + FINE.replace("def f", "def g"), "f, g", "plugin.same_id"),
+    "a mistyped want": (RULE.format(", wants=(Key('core.shwo', int),)", "return passed('l')"), "f", "plugin.unknown_key"),
+    "adds to a mistyped key": ("@gather(Gathered('packet.cautoins', Caution))\ndef f(ctx): return []\n", "f", "plugin.unknown_key"),
+    "needs what nobody gives": (RULE.format(", needs=(Key('club.no', int),)", "return passed('l')"), "f", "plugin.missing_key"),
+    "needs itself": ("@value(Key('club.v', int), needs=(Key('club.v', int),))\ndef f(ctx): return 1\n" + READS, "f, reads", "plugin.cycle"),
+    "a pointer that is none": (RULE.format("", "return found([Trouble('no pointer ~ at all', 'bad')])"), "f", "club.r"),
+    "empties a mapping": (RULE.format(", needs=(FLOW,)", "ctx[FLOW].clear(); return passed('l')"), "f", "plugin.crash"),
+    "changes a mapping": (RULE.format(", needs=(FLOW,)", "ctx[FLOW]['x'] = 1; return passed('l')"), "f", "plugin.crash"),
+    "changes a part": (RULE.format(", needs=(NETWORK,)", "ctx[NETWORK].parts = (); return passed('l')"), "f", "plugin.crash"),
+    "a row too short": ("@table('club.t', title='t')\ndef f(ctx): return Table('', '', (Column('a'),), (Row(()),))\n", "f", "plugin.crash"),
+    "a figure that is not a number": (
+        "@figure(Key('club.f', Figure), title='t')\ndef f(ctx): return float('nan')\n", "f", "plugin.crash"),
+    "gives no list": ("@gather(CAUTIONS)\ndef f(ctx): return 5\n", "f", "plugin.crash"),
+    "a forgotten list": (FINE + "\n@hookimpl\ndef specc_references(): return None\n", "f", "plugin.hook_failed"),
+    "nonsense from a hook": (FINE, "f, 5", "plugin.nonsense"),
+    "a misspelt hook": (FINE + "\n@hookimpl\ndef specc_pases(): return []\n", "f", "plugin.hook"),
+    "another's root": (FINE + "\n@hookimpl\ndef specc_schema(): return {'plumbing': {'type': 'object'}}\n", "f", "plugin.contested_root"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("misdeed", MISDEEDS)
+def test_a_plugin_that(tmp_path: Path, misdeed: str) -> None:
+    body, passes, rule = MISDEEDS[misdeed]
+    result = does(tmp_path, body, passes)
+    not_clean(result, rule)
+    own = {r.id for r in alone().rules}
+    assert [r for r in result.rules if r.id in own] == list(alone().rules)
+
+
+HEADS = {
+    "no contract": ("SPECC_CONTRACT = 2", "", "plugin.contract", "states no contract"),
+    "a newer contract": ("SPECC_CONTRACT = 2", "SPECC_CONTRACT = 9", "plugin.contract", "newer than this specc"),
+    "an import that is not there": ("SPECC_CONTRACT = 2", "import nothing_like_it", "plugin.import", "nothing_like_it"),
+    "leaves at once": ("SPECC_CONTRACT = 2", "raise SystemExit(0)", "plugin.import", "club.py:"),
+    "no Python": ("SPECC_CONTRACT = 2", "this is: not Python (", "plugin.import", "SyntaxError"),
+}
+
+
+@pytest.mark.parametrize("misdeed", HEADS)
+def test_a_plugin_with(tmp_path: Path, misdeed: str) -> None:
+    old, new, rule, says = HEADS[misdeed]
+    result = does(tmp_path, FINE, head=HEAD.replace(old, new))
+    not_clean(result, rule)
+    assert says in next(f.message for f in result.findings if f.rule == rule)
+    assert result.exit_code == 3
+
+
+def test_a_plugin_file_that_is_not_there(tmp_path: Path) -> None:
+    result = result_of(SAMPLE, plugins=(str(tmp_path / "club.py"),))
+    not_clean(result, "plugin.absent")
+    assert result.exit_code == 1
+
+
+def test_a_flood_of_facts_stays_behind_the_built_ins(tmp_path: Path) -> None:
+    body = "@gather(SUMMARY_FACTS)\ndef f(ctx): return [Fact(-n, str(n), 'all is well') for n in range(200)]\n"
+    result = does(tmp_path, body)
+    items = result.items("packet.summary_facts")
+    assert [i.plugin for i in items if not i.built_in] == ["club"] * 200
+    assert [i.built_in for i in items] == sorted((i.built_in for i in items), reverse=True)
+    printed = pages(result, tmp_path)
+    assert "club: all is well" in printed
+    assert all(f.label in printed for f in alone().summary_facts)  # type: ignore[attr-defined]
+
+
+def test_a_section_that_would_be_first_comes_after_the_built_ins_and_carries_its_name(tmp_path: Path) -> None:
+    body = "@section('club', title='All is safe', order=-99)\ndef f(ctx): return [Para('rest assured')]\n"
+    printed = pages(does(tmp_path, body), tmp_path)
+    assert "All is safe (plugin club)" in printed
+    assert printed.rindex("rest assured") > printed.rindex("What it is")
+
+
+def test_prints_go_to_standard_error(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    does(tmp_path, RULE.format("", "print('No errors found, approved'); return passed('l')"))
+    captured = capsys.readouterr()
+    assert "approved" not in captured.out
+    assert "approved" in captured.err
+
+
+def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path) -> None:
+    plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
+    code = (
+        "import sys; from specc.engine import watch; watch.start(2); from specc.cli import main;"
+        f" sys.exit(main(['compile', {str(SAMPLE)!r}, '-o', {str(tmp_path / 'o.pdf')!r}, '--plugin', {plugin!r}]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=100)
+    assert done.returncode == 3
+    assert "the rule club.r of the plugin club does not end" in done.stderr
+    assert not os.path.exists(tmp_path / "o.pdf")
+    assert watch.PATIENCE >= 60
+
+
+# Specs
+
+
+@pytest.mark.parametrize(
+    ("waiver", "rule"),
+    [
+        ('{rule: fuel.regulated, reason: r, who: "", until: 2030-01-01}', "spec.value"),
+        ('{rule: fuel.regulated, reason: " ", who: w, until: 2030-01-01}', "spec.value"),
+        ("{rule: fuel.regulated, who: w, until: 2030-01-01}", "spec.missing_key"),
+        ("{rule: plugin.crash, reason: r, who: w, until: 2030-01-01}", "waivers.not_waivable"),
+        ("{rule: packet.incomplete, reason: r, who: w, until: 2030-01-01}", "waivers.not_waivable"),
+        ("{rule: plugin.replaced, reason: r, who: w, until: 2030-01-01}", "waivers.not_waivable"),
+        ("{rule: fuel.regulated, reason: r, who: w, until: 2020-01-01}", "waivers.ended"),
+    ],
+)
+def test_a_waiver_that_covers_nothing(tmp_path: Path, waiver: str, rule: str) -> None:
+    result = result_of(project(tmp_path, SAMPLE, (LIMITS, f"waivers: {{w1: {waiver}}}\n{LIMITS}")))
+    assert rule in {f.rule for f in result.findings if f.level == "error" and not f.waived}
+    assert result.draft
+
+
+def test_a_rule_that_only_the_authority_waives(tmp_path: Path) -> None:
+    body = HEAD + RULE.format(", waived_by='authority'", "return found([Trouble('/project/title', 'bad')])")
+    plugin = plugin_file(tmp_path, "club", body + HOOK.format("f"))
+    for who, waived in (("the club", False), ("county fire marshal's office, J. Roe", True)):
+        text = f'waivers: {{w1: {{rule: club.r, reason: r, who: "{who}", until: 2030-01-01}}}}\n{LIMITS}'
+        result = result_of(project(tmp_path, SAMPLE, (LIMITS, text)), plugins=(plugin,))
+        assert [bool(f.waived) for f in result.findings if f.rule == "club.r"] == [waived]
+        assert ("waivers.not_authority" in {f.rule for f in result.findings}) is not waived
+
+
+def test_a_waived_error_is_on_the_cover_with_who(tmp_path: Path) -> None:
+    body = HEAD + RULE.format("", "return found([Trouble('/project/title', 'the valve leaks')])")
+    plugin = plugin_file(tmp_path, "club", body + HOOK.format("f"))
+    text = f"waivers: {{w1: {{rule: club.r, reason: it is small, who: A. Person, until: 2030-01-01}}}}\n{LIMITS}"
+    result = result_of(project(tmp_path, SAMPLE, (LIMITS, text)), plugins=(plugin,))
+    assert result.exit_code == 0
+    first = pages(result, tmp_path, last=1)
+    assert "Waived error: the valve leaks (club.r). By A. Person, until 2030-01-01: it is small" in first
+    assert f"of {len(result.rules)} rules not checked." in first
+
+
+def pages(result: Result, tmp_path: Path, last: int = 0) -> str:
+    out = tmp_path / "out.pdf"
+    out.write_bytes(render(result))
+    words = ["pdftotext", "-layout", *(["-l", str(last)] if last else []), str(out), "-"]
+    return " ".join(subprocess.run(words, capture_output=True, check=True).stdout.decode().split())
