@@ -199,3 +199,18 @@ def test_contract_1_runs_with_a_warning_that_says_what_to_change(tmp_path: Path)
     [said] = [f for f in result.findings if f.rule == "plugin.contract"]
     assert (said.level, said.plugin, result.exit_code) == ("warning", "club", 0)
     assert said.fix == "name in limits= each limit that a pass asks for, then write SPECC_CONTRACT = 2"
+
+
+def test_keys_names_every_shared_key_with_its_line_and_its_owner(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plugins", "--keys", "--format", "json"]) == 0
+    keys = {key["key"]: key for key in json.loads(capsys.readouterr().out)["keys"]}
+    assert not [name for name, key in keys.items() if not key["says"]]
+    network = keys["plumbing.network"]
+    assert (network["import"], network["provided_by"]) == ("specc.kinds.plumbing.NETWORK", ["plumbing"])
+    assert network["records"]["Network"][:3] == ["parts", "runs", "links"]
+    cautions = keys["packet.cautions"]
+    assert cautions["gathered"]
+    assert "fuel" in cautions["provided_by"]
+    assert main(["plugins", "--keys"]) == 0
+    printed = capsys.readouterr().out
+    assert all(f"{name}: " in printed for name in keys)

@@ -91,9 +91,12 @@ SHAPES = (Line, Polygon, Circle, Arc, RoundRect, Text)
 
 
 class Sheet(NamedTuple):
+    """`clipped`: what lies outside it is cut off at its edge. The host sets it, and says so in a finding."""
+
     width: float
     height: float
     shapes: tuple[Shape, ...]
+    clipped: bool = False
 
 
 class Drawing(NamedTuple):

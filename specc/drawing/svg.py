@@ -33,12 +33,14 @@ def to_svg(drawing: Drawing, sheet: int | None = 0) -> str:
     top = 0.0
     for one, k in drawn:
         # y is flipped here, once, for every number below.
-        lines.append(f'<g transform="translate(0 {_n(top)})">')
-        # A ground of its own: on the dark page of a viewer ink would not be seen.
         size = f'width="{_n(one.width * k)}" height="{_n(one.height * k)}"'
+        # An svg within cuts off what is outside of it; a group does not.
+        part = f'svg y="{_n(top)}" {size} overflow="hidden"' if one.clipped else f'g transform="translate(0 {_n(top)})"'
+        lines.append(f"<{part}>")
+        # A ground of its own: on the dark page of a viewer ink would not be seen.
         lines.append(f'<rect {size} fill="{COLORS["white"]}"/>')
         lines += [_shape(shape, one.height, k) for shape in one.shapes]
-        lines.append("</g>")
+        lines.append("</svg>" if one.clipped else "</g>")
         top += one.height * k + _GAP
     return "\n".join([*lines, "</svg>", ""])
 

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 
 from specc.engine import watch
+from specc.model.values import Constant, Figure, Quantity, Worked
 
 whole_tracebacks: list[bool] = []
 """Not empty: print the whole traceback of each crash to standard error (`--traceback`)."""
@@ -38,20 +39,35 @@ def crash(e: BaseException) -> str:
     return f" ({os.path.basename(own[-1].filename)}:{own[-1].lineno})" if own else ""
 
 
-def read_only(value: Any) -> Any:
-    """A shared value that its readers cannot change: mappings as read-only views, lists as tuples, also inside them.
+_FIXED = (str, int, float, type(None), Worked, Quantity, Constant, Figure, MappingProxyType, frozenset)
 
-    Records are NamedTuples or frozen already. Other objects are handed on as they are.
+
+def read_only(value: Any) -> Any:
+    """A shared value that its readers cannot change: mappings as read-only views, lists as tuples, also inside records.
+
+    A record is made anew only if something in it could be changed. Other objects are handed on as they are.
     """
-    if isinstance(value, dict):
-        return MappingProxyType({key: read_only(below) for key, below in value.items()})
-    if type(value) is list:
-        return tuple(read_only(below) for below in value)
-    if type(value) is tuple and any(isinstance(below, dict | list) for below in value):
-        return tuple(read_only(below) for below in value)
-    if isinstance(value, set):
-        return frozenset(value)
-    return value
+    return _read_only(value, {})
+
+
+def _read_only(value: Any, seen: dict[int, tuple[Any, Any]]) -> Any:
+    if isinstance(value, _FIXED):
+        return value
+    if id(value) in seen:  # what is held twice stays one thing
+        return seen[id(value)][1]
+    made = value
+    if isinstance(value, tuple):
+        parts = [_read_only(below, seen) for below in value]
+        if any(new is not old for new, old in zip(parts, value, strict=True)):
+            made = value._make(parts) if hasattr(value, "_make") else tuple(parts)
+    elif isinstance(value, dict):
+        made = MappingProxyType({key: _read_only(below, seen) for key, below in value.items()})
+    elif isinstance(value, list):
+        made = tuple(_read_only(below, seen) for below in value)
+    elif isinstance(value, set):
+        made = frozenset(value)
+    seen[id(value)] = value, made  # the old one is held, so that no other can come to have its id
+    return made
 
 
 __all__ = ["calling", "crash", "read_only", "whole_tracebacks"]

@@ -11,6 +11,7 @@ import hashlib
 import importlib.metadata
 import importlib.util
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import islice
 from pathlib import Path
 from types import FunctionType, MappingProxyType, ModuleType
 from typing import Any, NamedTuple
@@ -30,6 +31,10 @@ from specc.model.values import Reference
 GROUP = "specc"
 OWN_DISTRIBUTION = "specc"
 HOOKS = tuple(name for name in vars(hookspecs) if name.startswith("specc_"))
+
+
+MOST = 20_000
+"""Things that one hook may give."""
 
 
 class PluginTrouble(NamedTuple):
@@ -391,7 +396,9 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
             try:
                 with calling(f"{hook} of the plugin {found.name}"):
                     returned = impl.function()
-                    listed = list(returned.items() if isinstance(returned, Mapping) else returned)
+                    listed = list(islice(returned.items() if isinstance(returned, Mapping) else returned, MOST + 1))
+                if len(listed) > MOST:
+                    raise ValueError(f"it gives more than {MOST:,} things")
             except KeyboardInterrupt:
                 raise
             except BaseException as e:

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 from specc import __version__
 from specc.engine.graph import arrange
+from specc.engine.guard import calling, crash
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
 from specc.engine.host import said as said_of
 from specc.engine.limits import settle
@@ -186,9 +187,12 @@ def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[P
     def guarded(plugin: str, rewrite: Rewrite) -> Rewrite:
         def run_it(whole: Tree, said: list[Said]) -> None:
             try:
-                rewrite(whole, said)
-            except Exception as e:
-                message = f"the short forms of the plugin {plugin!r} failed: {said_of(e)}"
+                with calling(f"a short form of the plugin {plugin}"):
+                    rewrite(whole, said)
+            except KeyboardInterrupt:
+                raise
+            except BaseException as e:  # a plugin may fail in any way, also by leaving
+                message = f"the short forms of the plugin {plugin!r} failed: {said_of(e)}{crash(e)}"
                 troubles.append(PluginTrouble(plugin, "plugin.short_forms", message))
 
         return run_it

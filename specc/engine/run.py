@@ -7,10 +7,11 @@ read it. Per-case passes run once for each weather case.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sized
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
+from specc.drawing.edges import clipped
 from specc.drawing.shapes import Drawing
 from specc.engine.graph import Order
 from specc.engine.guard import calling, crash, read_only
@@ -25,7 +26,12 @@ from specc.model.passes import Cannot, FigureFacts, Key, Pass, RuleFacts, Sectio
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
 from specc.model.values import Case, CaseValue, Figure, Quantity, Worked
-from specc.model.view import Unreadable, View
+from specc.model.view import Unreadable, View, raw
+
+MOST = 20_000
+"""Items, rows, blocks, findings or figures that one pass may give: ten times what 2,000 parts need."""
+MOST_SHAPES = 200_000
+"""Shapes that one sheet may have."""
 
 
 class FindingDraft(NamedTuple):
@@ -179,7 +185,7 @@ class _Run:
         self.causes: dict[str, str] = {}  # key that was not had -> the first cause
         self.lost: dict[str, list[str]] = {}  # gathered key -> what is not there, with its cause
         self.context: _Context
-        self.standing = RestsOn(root.data)
+        self.standing = RestsOn(raw(root))
         self.evaluations = 0
         self.sound: Seen = {}
 
@@ -213,7 +219,7 @@ class _Run:
         try:
             with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
                 returned = self._call(held)
-            self._keep(held, returned)
+                self._keep(held, returned)
         except Unreadable as e:
             at = e.at or "a value"
             self.stop(held, f"it reads {at}, which is refused or missing", f"{at} is refused or missing")
@@ -304,6 +310,7 @@ class _Run:
             tags: dict[str, dict[str, Worked]] = {}
             for case, family in by_case.items():
                 self._want(family, Mapping, "a family of figures")
+                self._bounded(family, "a family of figures")
                 for tag, worked in family.items():
                     self._want(tag, str, "a tag in a family of figures")
                     self._want(worked, Worked, "a figure")
@@ -318,17 +325,25 @@ class _Run:
             self._keep_verdict(held, returned)
         elif p.kind == "table":
             self._want(returned, Table, "a table")
+            self._bounded(returned.rows, "a table")
             wrong = [r for r in returned.rows if len(r.cells) != len(returned.columns)]
             if wrong:
                 raise Nonsense(f"a row has {len(wrong[0].cells)} cells for {len(returned.columns)} columns")
-            note = " ".join([t for t in (returned.note,) if t] + [f"Lacking: {t}." for t in self._without(held)])
+            note = self._noted(held, returned.note)
             self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title, note=note)))
         elif p.kind == "drawing":
             self._want(returned, Drawing, "a drawing")
-            self.drawings.append((p.id, returned._replace(key=p.id, title=returned.title or p.title)))
+            for sheet in returned.sheets:
+                self._bounded(sheet.shapes, "a sheet", MOST_SHAPES)
+            drawing, outside = clipped(returned)
+            if outside:
+                self._off_sheet(held, outside)
+            note = self._noted(held, returned.note)
+            self.drawings.append((p.id, drawing._replace(key=p.id, title=returned.title or p.title, note=note)))
         elif p.kind == "section":
             assert isinstance(p.facts, SectionFacts)
             self._want(returned, (list, tuple), "a section")
+            self._bounded(returned, "a section")
             for block in returned:
                 self._want(block, BLOCKS, "a section's block")
             facts = p.facts
@@ -336,6 +351,20 @@ class _Run:
             self.sections.append(
                 SectionMade(p.id, facts.title, facts.order, blocks, held.plugin, facts.answers, facts.part)
             )
+
+    def _bounded(self, thing: Sized, what: str, most: int = MOST) -> None:
+        if len(thing) > most:
+            raise Nonsense(f"{what} has {len(thing):,} parts, and {most:,} are the most")
+
+    def _off_sheet(self, held: Held, outside: int) -> None:
+        shapes = "shape lies" if outside == 1 else "shapes lie"
+        message = f"{outside} {shapes} outside the sheet of the drawing {held.pass_.id} of the plugin {held.plugin!r}"
+        fix = "draw from 0 to the sheet's width and height; what is outside is cut off at its edge"
+        self.troubles.append(PluginTrouble(held.plugin, "plugin.off_sheet", message, fix))
+
+    def _noted(self, held: Held, note: str) -> str:
+        """A note with a line for each thing that is lacking."""
+        return " ".join([t for t in (note,) if t] + [f"Lacking: {t}." for t in self._without(held)])
 
     def _without(self, held: Held) -> list[str]:
         """What a pass is made without, in a line for each cause."""
@@ -350,6 +379,7 @@ class _Run:
         assert p.provides is not None
         if p.provides.gathered:
             self._want(returned, (list, tuple), "what is gathered")
+            self._bounded(returned, "what is gathered")
             for item in returned:
                 self._want(item, p.provides.kind, f"an item of {p.provides.name}")
             self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in returned)
@@ -413,6 +443,7 @@ class _Run:
             raise Nonsense(f"its verdict is {verdict.status!r}; it can be one of {', '.join(RETURNED)}")
         if (verdict.status == "failed") != bool(verdict.troubles) and verdict.status != "authority to decide":
             raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
+        self._bounded(verdict.troubles, "what a rule finds")
         verdict = verdict._replace(figures=tuple(self.context.figures), limits=tuple(self.context.limits))
         for trouble in verdict.troubles:
             self._want(trouble, Trouble, "what a rule finds")

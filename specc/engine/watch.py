@@ -14,6 +14,7 @@ PATIENCE = 120
 """Seconds that one pass, hook or import may take: the slowest built-in pass takes about one."""
 
 _now: list[str] = [""]
+_patience: list[int] = []  # not empty: this process is watched
 
 
 def doing(what: str) -> None:
@@ -21,9 +22,16 @@ def doing(what: str) -> None:
     _now[0] = what
 
 
-def start(patience: int = PATIENCE) -> threading.Event:
-    """Begin to watch. Set the event that comes back to stop."""
+def is_on() -> bool:
+    """Whether this process, or the one that it was split from, is watched."""
+    return bool(_patience)
+
+
+def start(patience: int = 0, quiet: bool = False) -> threading.Event:
+    """Begin to watch, with the same patience as before if none is given. Set the event that comes back to stop."""
     done = threading.Event()
+    patience = patience or next(iter(_patience), PATIENCE)
+    _patience[:] = [patience]
 
     def watch() -> None:
         last, ticks = "", 0
@@ -33,8 +41,8 @@ def start(patience: int = PATIENCE) -> threading.Event:
             last = now
             if ticks >= patience:
                 text = f"specc: {now} does not end; it was stopped after {patience} s, and nothing was written"
-                print(text, file=sys.stderr)
-                sys.stderr.flush()
+                if not quiet:
+                    print(text, file=sys.stderr, flush=True)
                 os._exit(3)
 
     threading.Thread(target=watch, name="watchdog", daemon=True).start()

@@ -106,8 +106,12 @@ class Closing(NamedTuple):
 
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
+"""Coils, drivers, relays, contacts and supplies, each with the closures that it moves."""
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
+"""Single faults that are followed: what fails, and how."""
 WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.fault_ways", tuple)
 """For each fault, one for each place where gas would come out with all else open; none where nothing opens."""
 RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
+"""What each fault lets out at each place: flow, duration, mass."""
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
+"""In which order things are closed, let down and put out, by procedure."""

@@ -43,3 +43,4 @@ class Person(NamedTuple):
 
 
 PEOPLE: Key[tuple[Person, ...]] = Key("core.people", tuple)
+"""All people, in the spec's order; names and phones only from the private file."""

@@ -133,6 +133,7 @@ class Reach(NamedTuple):
 
 
 NETWORK: Key[Network] = Key("plumbing.network", Network)
+"""All parts and runs of the plumbing, and how gas flows between them."""
 REACHES: Key[tuple[Reach, ...]] = Key("plumbing.reaches", tuple)
 """One for each outlet that some cylinder feeds."""
 

@@ -49,4 +49,6 @@ class Check(NamedTuple):
 
 
 STEPS: Gathered[Step] = Gathered("procedures.steps", Step)
+"""Steps of all procedures, in words and as data."""
 CHECKS: Gathered[Check] = Gathered("procedures.checks", Check)
+"""Lines of the go and no-go list."""

@@ -98,6 +98,8 @@ class Timeline(NamedTuple):
 
 
 EFFECTS: Key[tuple[Effect, ...]] = Key("core.effects", tuple)
+"""All effects, in the spec's order."""
 SHOW: Key[Show] = Key("core.show", Show)
+"""The nights and their scenes."""
 TIMELINE: Key[Timeline] = Key("core.timeline", Timeline)
 """What burns when, each night: scenes, cues and bursts put in order of time."""

@@ -42,3 +42,4 @@ class Wind(NamedTuple):
 
 
 WIND: Key[Wind] = Key("core.wind", Wind)
+"""The site's wind, saying gust or mean, averaging time and height as far as stated."""

@@ -104,6 +104,11 @@ class Item(NamedTuple):
     item: object
     built_in: bool = True
 
+    @property
+    def whose(self) -> str:
+        """A third party's name, to print before what it gave; "" for a built-in."""
+        return "" if self.built_in else f"{self.plugin}: "
+
 
 class InputFile(NamedTuple):
     """A public input, as read: its path from the project folder and its bytes."""

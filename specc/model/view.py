@@ -56,11 +56,6 @@ class View(Mapping[str, object]):
         self._missing = missing
         self._bad = bad
 
-    @property
-    def data(self) -> Mapping[str, object]:
-        """What is below, as converted, refused values and all; for the host, which reports none of it."""
-        return self._data
-
     def __getitem__(self, key: str) -> object:
         if self._bad:
             raise Unreadable(self.at)
@@ -75,7 +70,8 @@ class View(Mapping[str, object]):
             raise Unreadable(value.at)
         if isinstance(value, dict):
             return View(value, join(self.at, key), self._missing)
-        return value
+        # A list is handed out as a copy: what a plugin does to it is its own affair.
+        return list(value) if isinstance(value, list) else value
 
     def __contains__(self, key: object) -> bool:
         if self._bad:
@@ -186,3 +182,8 @@ class View(Mapping[str, object]):
             )
             for tag, value in self._data.items()
         )
+
+
+def raw(view: View) -> Mapping[str, object]:
+    """What is below a view as converted, refused values and all; for the host, which reports none of it."""
+    return view._data

@@ -6,9 +6,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.measure import printing
+from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
-from specc.model.result import TYPICAL, LimitShown, Result, RuleOutcome, WaiverShown
+from specc.model.result import TYPICAL, Item, LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.statuses import STATUSES
 from specc.model.values import Quantity
 from specc.packet import fonts
@@ -177,11 +179,12 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[PageItem]:
 
 
 def cautions(desk: Desk) -> Iterator[PageItem]:
-    some = sorted(desk.result.cautions, key=lambda c: c.order)
+    given = desk.result.items(CAUTIONS.name) or [Item("", "", c) for c in desk.result.cautions]
+    some = [(i, i.item) for i in given if isinstance(i.item, Caution)]
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
-    for n, c in enumerate(some, 1):
-        spans = (Span(c.text + WIDE), *desk.cite(c.citation))
+    for n, (item, c) in enumerate(some, 1):
+        spans = (Span(item.whose + c.text + WIDE), *desk.cite(c.citation))
         yield Paragraph(spans, before=5, indent=INDENT_WIDE, label=str(n), label_style=STRONG, most=PROSE + 40)
 
 
@@ -189,11 +192,14 @@ INDENT_WIDE = 20.0
 
 
 def model_limits(desk: Desk) -> Iterator[PageItem]:
-    some = sorted(desk.result.model_limits, key=lambda m: m.order)
+    given = desk.result.items(MODEL_LIMITS.name) or [Item("", "", m) for m in desk.result.model_limits]
+    some = [(i, i.item) for i in given if isinstance(i.item, ModelLimit)]
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
-    for m in some:
-        yield Columns([Paragraph(m.subject, STRONG), Paragraph(m.text, TEXT, most=PROSE)], [1, 4], before=6)
+    for item, m in some:
+        yield Columns(
+            [Paragraph(item.whose + m.subject, STRONG), Paragraph(m.text, TEXT, most=PROSE)], [1, 4], before=6
+        )
 
 
 def references(desk: Desk) -> Iterator[PageItem]:

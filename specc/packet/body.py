@@ -142,7 +142,9 @@ def _table(table: Table, desk: Desk) -> PageItem:
         rows.append(cells)
     if not rows:
         rows.append([cell("nothing to list", QUIET), *[()] * (len(tracks) - 1)])
-    grid = Grid(tracks, rows, (desk.count("Table"), table.title), table.note, before=14)
+    grid = Grid(
+        tracks, rows, (desk.count("Table"), table.title + desk.whose("table", table.key)), table.note, before=14
+    )
     grid.anchor = desk.anchor(f"table-{table.key}")
     return grid
 
@@ -152,6 +154,7 @@ def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     if drawing is None or not drawing.sheets:
         yield _missing("Drawing", key, desk)
         return
+    drawing = drawing._replace(title=drawing.title + desk.whose("drawing", key))
     number = desk.count("Figure")
     desk.drawn.setdefault(key, number)
     for n, sheet in enumerate(drawing.sheets, 1):

@@ -40,6 +40,11 @@ class Desk:
         """Whether a plugin comes with specc. What a third party gives carries its name."""
         return not any(p.name == plugin and p.origin in ("installed", "file") for p in self.result.plugins)
 
+    def whose(self, kind: str, key: str) -> str:
+        """ " (plugin club)" for a table or drawing that a third party made; "" for a built-in's."""
+        plugin = next((o.plugin for o in self.result.outcomes if o.kind == kind and o.id == key), "")
+        return "" if self.is_built_in(plugin) else f" (plugin {plugin})"
+
     def why_not(self, kind: str, key: str) -> str:
         """Why a figure, table or drawing that was asked for is not there."""
         for o in self.result.outcomes:

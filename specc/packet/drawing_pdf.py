@@ -17,7 +17,7 @@ from specc.packet.assemble import _draft, _fitted
 from specc.packet.back import DEFERRAL
 from specc.packet.canvas import opened
 from specc.packet.desk import clip, failures, short_digest
-from specc.packet.pictures import POINTS_PER_MM, Picture, _draw
+from specc.packet.pictures import POINTS_PER_MM, Picture, draw_sheet
 from specc.packet.press import Press
 from specc.packet.style import ALARM, FINE_STRONG, HEADING, PAPERS, QUIET, Paper
 from specc.packet.text import Paragraph
@@ -106,8 +106,7 @@ def _show(press: Press, drawing: Drawing, sheet: Sheet | None, largest: float, w
         low -= sheet.height * k
         shrunk = k / POINTS_PER_MM if drawing.kind == "schematic" else 1.0
         left = page.left + (page.measure - sheet.width * k) / 2
-        for shape in sheet.shapes:
-            _draw(press, shape, left, low, k, shrunk)
+        draw_sheet(press, sheet, left, low, k, shrunk)
         words += [Paragraph(said, QUIET)] if said else []
     low -= _GAP
     for item in words:

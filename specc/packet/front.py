@@ -98,16 +98,11 @@ def cover(desk: Desk, paper: Paper) -> Iterator[PageItem]:
 # -- the reviewer's page
 
 
-def _whose(item: Item) -> str:
-    """A third party's name before what it gave; nothing for a built-in."""
-    return "" if item.built_in else f"{item.plugin}: "
-
-
 def own_first(desk: Desk, key: str, some: Sequence[object]) -> list[Fact]:
     """Facts in their order, the built-in plugins' first; a third party's carries its name."""
     items = desk.result.items(key) or tuple(Item("", "", f) for f in some)
     facts = [
-        (not i.built_in, i.item.order, i.item._replace(label=f"{_whose(i)}{i.item.label}"))
+        (not i.built_in, i.item.order, i.item._replace(label=f"{i.whose}{i.item.label}"))
         for i in items
         if isinstance(i.item, Fact)
     ]
@@ -147,36 +142,41 @@ def _listed(items: Sequence[Spans], most: int, more: str, numbered: bool, style:
 
 
 def to_decide(desk: Desk) -> list[Spans]:
-    """What waits for the authority: decisions, rules that leave it to them, and waivers."""
+    """What waits for the authority: decisions, rules that leave it to them, and waivers. What a third party adds comes
+    last: it carries the plugin's name, and pushes nothing of the built-ins' off the page.
+    """
     r = desk.result
-    decisions = [(clip(f"{_whose(i)}{i.item}", 600)) for i in r.items(DECISIONS.name)] or [
-        clip(d, 600) for d in r.decisions
-    ]
-    made: list[Spans] = [(Span(text, FINE),) for text in decisions]
+    given = r.items(DECISIONS.name) or tuple(Item("", "", d) for d in r.decisions)
+    own: list[Spans] = [(Span(clip(str(i.item), 600), FINE),) for i in given if i.built_in]
+    others: list[Spans] = [(Span(clip(f"{i.whose}{i.item}", 600), FINE),) for i in given if not i.built_in]
     for rule in r.rules:
+        made = own if desk.is_built_in(rule.plugin) else others
         if rule.status == "authority to decide":
             # The question itself, when the rule put one; its statement only says what it looks for.
             text = clip(rule.looked or rule.statement, 330)
             made.append((Span(text, FINE), Span(f" {rule.id}", QUIET)))
-    made += [(Span(f"Lacking here: {clip(t, 240)}.", FINE_ALARM),) for t in desk.lost.get(DECISIONS.name, ())]
+    own += [(Span(f"Lacking here: {clip(t, 240)}.", FINE_ALARM),) for t in desk.lost.get(DECISIONS.name, ())]
     open_rules: dict[str, list[str]] = {}
     for rule in r.rules:
         if rule.status in UNJUDGED:
             open_rules.setdefault(rule.plugin, []).append(rule.looked)
     for plugin, reasons in open_rules.items():
         text = f"Not checked: {many(len(reasons), 'rule')} of {plugin}. {clip(reasons[0], 120)}"
-        made.append((Span(text, FINE),))
+        (own if desk.is_built_in(plugin) else others).append((Span(text, FINE),))
     for w in r.waivers:
         text = f"Waiver {w.tag}: {clip(w.reason, 140)}"
         tail = ", ".join(t for t in (w.rule, f"until {w.until}" if w.until else "", w.who) if t)
-        made.append((Span(text, FINE), Span(f" {clip(tail, 90)}", QUIET)))
-    return made
+        own.append((Span(text, FINE), Span(f" {clip(tail, 90)}", QUIET)))
+    return [*own, *others]
 
 
 def _worst(desk: Desk) -> list[Spans]:
-    """Open findings in short, errors first."""
+    """Open findings in short, errors first; of one level the built-ins' first."""
     order = {"error": 0, "warning": 1, "note": 2}
-    some = sorted((f for f in desk.result.findings if not f.waived), key=lambda f: order.get(f.level, 3))
+    some = sorted(
+        (f for f in desk.result.findings if not f.waived),
+        key=lambda f: (order.get(f.level, 3), not (desk.is_built_in(f.plugin) or f.rule.startswith("plugin."))),
+    )
     return [
         (
             Span(f"{f.level}{WIDE}", FINE_ALARM if f.level == "error" else FINE_STRONG),

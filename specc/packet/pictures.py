@@ -122,9 +122,22 @@ class Picture(PageItem):
         left = x + (width - self.sheet.width * k) / 2 if self.drawing.kind == "to_scale" else x
         low = y - self.sheet.height * k
         shrunk = k / POINTS_PER_MM if self.drawing.kind == "schematic" else 1.0
-        for shape in self.sheet.shapes:
-            _draw(press, shape, left, low, k, shrunk)
+        draw_sheet(press, self.sheet, left, low, k, shrunk)
         self._caption(width).draw(press, x, low - 8, width)
+
+
+def draw_sheet(press: Press, sheet: Sheet, x: float, y: float, k: float, shrunk: float) -> None:
+    """A sheet's shapes, its lower left at x, y; `k` points to its unit. Of a clipped one what lies inside."""
+    c = press.canvas
+    if sheet.clipped:
+        c.saveState()
+        edge = c.beginPath()
+        edge.rect(x, y, sheet.width * k, sheet.height * k)
+        c.clipPath(edge, stroke=0, fill=0)
+    for shape in sheet.shapes:
+        _draw(press, shape, x, y, k, shrunk)
+    if sheet.clipped:
+        c.restoreState()
 
 
 def _pen(press: Press, shape: Line | Polygon | Circle | Arc | RoundRect, shrunk: float) -> None:

@@ -63,6 +63,8 @@ def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
 
 
 def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host) -> int:
+    from specc.engine.guard import calling, crash
+    from specc.engine.host import said
     from specc.verbs.common import UNUSABLE, complain, say
 
     inputs, wrong = _read(calculator, args.inputs)
@@ -74,10 +76,17 @@ def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host)
             complain(f"  {line}")
         return UNUSABLE
     try:
-        worked = calculator.work(**inputs)
+        with calling(f"the calculator {calculator.name}"):
+            worked = calculator.work(**inputs)
     except (ValueError, ArithmeticError) as e:
         complain(f"{calculator.name}: {e}")
         return UNUSABLE
+    except (KeyboardInterrupt, BrokenPipeError):
+        raise
+    except BaseException as e:  # a plugin may fail in any way, also by leaving
+        plugin = next(p.name for p in host.plugins if calculator in p.calculators)
+        complain(f"the plugin {plugin!r} failed in the calculator {calculator.name}: {said(e)}{crash(e)}")
+        return 3
     references = {r.id: r for plugin in host.plugins for r in plugin.references}
     if args.format == "json":
         from specc.report import records

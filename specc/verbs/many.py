@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 
+from specc.engine import watch
 from specc.engine.road import Ask, travel
 from specc.model.result import Result
 
@@ -19,13 +20,13 @@ def results(paths: Sequence[str], overlay: Sequence[str], ask: Ask) -> Iterator[
     done = 0
     if workers > 1:
         sys.stdout.flush()  # what is held back here would be printed by each worker again
-        pool = ProcessPoolExecutor(workers, initializer=_leave_ctrl_c_to_the_first)
+        pool = ProcessPoolExecutor(workers, initializer=_begin, initargs=(watch.is_on(),))
         try:
             for result in pool.map(travel, paths, [overlay] * len(paths), [ask] * len(paths)):
                 yield result
                 done += 1
         except BrokenProcessPool:
-            pass  # a plugin ended its process: the rest one by one, where it is caught and named
+            pass  # a plugin ended its process, or does not end: the rest one by one, where it is caught and named
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
     for path in paths[done:]:
@@ -39,5 +40,8 @@ def _cores() -> int:
     return os.cpu_count() or 1
 
 
-def _leave_ctrl_c_to_the_first() -> None:
+def _begin(watched: bool) -> None:
+    """Begin a worker: Ctrl-C is left to the first process, and a watchdog of its own ends it without a word."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if watched:
+        watch.start(quiet=True)

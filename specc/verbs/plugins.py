@@ -19,6 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import format_option, spec_options
 
     parser.add_argument("file", nargs="?", metavar="FILE", help="also the plugins that this spec names")
+    parser.add_argument("--keys", action="store_true", help="list the keys that plugins share, and who provides each")
     spec_options(parser)
     format_option(parser)
 
@@ -41,6 +42,10 @@ def run(args: argparse.Namespace) -> int:
             unusable = UNUSABLE
             complain_findings(result, args.file)
         host = host_of(args)
+    if args.keys:
+        keys = _keys(host)
+        say(records.document(keys=keys) if args.format == "json" else _as_lines(keys))
+        return worst((unusable, complain_troubles(host.troubles)))
     listed = _listed(host)
     if args.format == "json":
         say(records.document(plugins=listed))
@@ -48,6 +53,45 @@ def run(args: argparse.Namespace) -> int:
         head = ("plugin", "version", "from", "brings", "verbs", "roots of the spec")
         say(columns([head, *(_row(p) for p in listed)]))
     return worst((unusable, complain_troubles(host.troubles)))
+
+
+def _keys(host: Host) -> list[dict[str, Any]]:
+    """Every shared key: what it is, what its records hold, who provides it, and who reads it."""
+    from specc.engine.shared_keys import described
+
+    made = []
+    for key in described():
+        gives = {h.plugin for h in host.passes if h.pass_.provides is not None and h.pass_.provides.name == key.name}
+        reads = {h.plugin for h in host.passes if key.name in {k.name for k in (*h.pass_.needs, *h.pass_.wants)}}
+        made.append(
+            {
+                "key": key.name,
+                "import": key.constant,
+                "type": key.type,
+                "gathered": key.gathered,
+                "provided_by": sorted(gives),
+                "read_by": sorted(reads),
+                "says": key.says,
+                "records": {name: list(fields) for name, fields in key.records},
+            }
+        )
+    return made
+
+
+def _as_lines(keys: list[dict[str, Any]]) -> list[str]:
+    from specc.report.lines import folded, safe
+
+    lines = []
+    for key in keys:
+        gives = ", ".join(key["provided_by"]) or "no plugin that runs"
+        lines.append(safe(f"{key['key']}: {key['type']}{', gathered' if key['gathered'] else ''}"))
+        lines += folded(key["says"], "  ")
+        lines.append(safe(f"  import: {key['import']}"))
+        lines += folded(f"{'added to' if key['gathered'] else 'provided'} by: {gives}", "  ")
+        for name, fields in key["records"].items():
+            lines += folded(f"{name}: {', '.join(fields)}", "  ", hang="  ")
+        lines.append("")
+    return lines[:-1]
 
 
 def _listed(host: Host) -> list[dict[str, Any]]:

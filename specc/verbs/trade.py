@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
+    from specc.engine.guard import calling
     from specc.engine.host import find
     from specc.model.passes import Cannot
     from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option
@@ -30,7 +31,8 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         return not_there("verb", name, [*own, *verbs], "the verbs are")
     plugin, verb = verbs[name]
     try:
-        parser = parser_of(verb)
+        with calling(f"the options of the verb {name} of the plugin {plugin}"):
+            parser = parser_of(verb)
     except Exception as e:  # a plugin's own set-up of its options may fail in any way
         return _failed(plugin, name, e)
     arguments, format, spec = _arguments(verb, parser, words)
@@ -44,7 +46,9 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
             return UNUSABLE
         arguments.update({key.name: found.get(key.name, ()) for key in verb.reads})
     try:
-        return _show(verb.function(arguments), verb.name, format)
+        with calling(f"the verb {name} of the plugin {plugin}"):
+            returned = verb.function(arguments)
+        return _show(returned, verb.name, format)
     except (KeyboardInterrupt, BrokenPipeError):
         raise
     except Cannot as e:
@@ -55,10 +59,11 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
 
 
 def _failed(plugin: str, name: str, e: BaseException) -> int:
+    from specc.engine.guard import crash
     from specc.engine.host import said
     from specc.verbs.common import complain
 
-    complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}")
+    complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}{crash(e)}")
     return 3
 
 

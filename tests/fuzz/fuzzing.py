@@ -178,14 +178,15 @@ def fault_of(words: list[str]) -> Fault | None:
     if code not in (0, 1, 2, 3):
         return Fault(f"exit code {code}", err.getvalue())
     if code == 3:
-        return _crash(words, out.getvalue() + err.getvalue())
+        return _crash(words, out.getvalue(), err.getvalue())
     return None
 
 
-def _crash(words: list[str], said: str) -> Fault:
-    """Of an exit code 3: which pass of a built-in plugin crashed."""
+def _crash(words: list[str], out: str, err: str) -> Fault:
+    """Of an exit code 3: which pass of a built-in plugin crashed. Tracebacks go to standard error."""
+    said = out + err
     if words[0] == "check":
-        found = [f for file in json.loads(said)["files"] for f in file["findings"] if f["rule"].startswith("plugin")]
+        found = [f for file in json.loads(out)["files"] for f in file["findings"] if f["rule"].startswith("plugin")]
         if found:
             return Fault("; ".join(sorted({f"{f['plugin']}: {f['message'][:110]}" for f in found})), said[-3000:])
     crashes = [line for line in said.splitlines() if "crash" in line or "plugin." in line]

@@ -11,30 +11,27 @@ from pathlib import Path
 
 import pytest
 
+from specc.cli import main
+from specc.drawing.svg import to_svg
 from specc.engine import watch
 from specc.model.result import Result
 from specc.packet import render
+from specc.packet.desk import Desk
+from specc.packet.front import to_decide
 from specc.testing import plugin_file, project, result_of
 
 SAMPLE = Path(__file__).parents[1] / "samples" / "garden.yaml"
 LIMITS = "limits:\n"
 
-HEAD = (
-    """
+HEAD = """
 from specc import *
-from specc import (CHOICE, Caution, Cannot, Column, Drawing if False else Column, Fact, Figure, Gathered, Key, Limit, Para,
-    Row, Table, Trouble, Verdict, authority_decides, drawn, figure, figures, found, gather, hookimpl, passed, rule,
-    section, table, value)
-""".replace("Drawing if False else Column, ", "")
-    + """
-from specc.drawing.shapes import Drawing, Line, Sheet
+from specc.drawing.shapes import Drawing, Line, Sheet, Text
 from specc.kinds.gas import FLOW, CYLINDER_PRESSURE
-from specc.kinds.packet import CAUTIONS, DECISIONS, SUMMARY_FACTS
+from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import SHOW
 SPECC_CONTRACT = 2
 """
-)
 RULE = "@rule('club.r', level='error', statement='s', source=CHOICE{0})\ndef f(ctx):\n    {1}\n"
 FINE = RULE.format("", "return passed('l')")
 KINDS = {
@@ -110,6 +107,34 @@ MISDEEDS = {
     "a row too short": ("@table('club.t', title='t')\ndef f(ctx): return Table('', '', (Column('a'),), (Row(()),))\n", "f", "plugin.crash"),
     "a figure that is not a number": (
         "@figure(Key('club.f', Figure), title='t')\ndef f(ctx): return float('nan')\n", "f", "plugin.crash"),
+    "changes what is inside a record": (
+        RULE.format(", needs=(NETWORK,)", "ctx[NETWORK].by_tag.clear(); return passed('l')"), "f", "plugin.crash"),
+    "changes a list of the spec for its own sake": (
+        RULE.format(", reads=('event',)", "ctx.spec('event')['dates'].clear(); return authority_decides('club asks')")
+        + RULE.format("", "return 1").replace("club.r", "club.s").replace("def f", "def g"), "f, g", "plugin.crash"),
+    "draws off the sheet": (
+        "@drawn('club.d', title='t')\ndef f(ctx):\n"
+        "    return Drawing('', '', 'schematic', (Sheet(50, 50, (Line(((0, 0), (900, 10))),)),))\n", "f", "plugin.off_sheet"),
+    "writes off the sheet": (
+        "@drawn('club.d', title='t')\ndef f(ctx):\n"
+        "    return Drawing('', '', 'to_scale', (Sheet(50, 50, (Text(-40, 60, 'all is well'),)),))\n", "f", "plugin.off_sheet"),
+    "writes more than a sheet is wide": (
+        "@drawn('club.d', title='t')\ndef f(ctx):\n"
+        "    return Drawing('', '', 'schematic', (Sheet(50, 50, (Text(1, 6, 'all is well ' * 20),)),))\n", "f", "plugin.off_sheet"),
+    "a flood of cautions": (
+        "@gather(CAUTIONS)\ndef f(ctx): return [Caution(1, 't', CHOICE)] * 20001\n", "f", "plugin.crash"),
+    "a flood of rows": (
+        "@table('club.t', title='t')\ndef f(ctx): return Table('', '', (Column('a'),), (Row(('a',)),) * 20001)\n", "f", "plugin.crash"),
+    "a flood of shapes": (
+        "@drawn('club.d', title='t')\ndef f(ctx):\n"
+        "    return Drawing('', '', 'schematic', (Sheet(50, 50, (Line(((0, 0), (1, 1))),) * 200001),))\n", "f", "plugin.crash"),
+    "a flood of findings": (RULE.format("", "return found([Trouble('', 'm')] * 20001)"), "f", "plugin.crash"),
+    "a hook that gives without end": (
+        FINE + "\n@hookimpl\ndef specc_references():\n    import itertools\n    return itertools.count()\n", "f", "plugin.hook_failed"),
+    "a short form that leaves": (
+        FINE + "\ndef leaves(whole, said): raise SystemExit(0)\n@hookimpl\ndef specc_short_forms(): return [leaves]\n", "f", "plugin.short_forms"),
+    "a schema that the core cannot convert": (
+        FINE + "\n@hookimpl\ndef specc_schema(): return {'club': {'anyOf': [{'x-dimension': 'length'}, {'type': 'null'}]}}\n", "f", "plugin.schema"),
     "gives no list": ("@gather(CAUTIONS)\ndef f(ctx): return 5\n", "f", "plugin.crash"),
     "a forgotten list": (FINE + "\n@hookimpl\ndef specc_references(): return None\n", "f", "plugin.hook_failed"),
     "nonsense from a hook": (FINE, "f, 5", "plugin.nonsense"),
@@ -162,6 +187,45 @@ def test_a_flood_of_facts_stays_behind_the_built_ins(tmp_path: Path) -> None:
     assert all(f.label in printed for f in alone().summary_facts)  # type: ignore[attr-defined]
 
 
+def test_a_flood_of_questions_stays_behind_the_built_ins(tmp_path: Path) -> None:
+    body = (
+        "@gather(DECISIONS)\ndef f(ctx): return [f'grant it, {n}' for n in range(50)]\n"
+        + RULE.format("", "return authority_decides('wave it through')").replace("def f", "def g")
+    )  # fmt: skip
+    result = does(tmp_path, body, "f, g")
+    asked = ["".join(s.text for s in spans) for spans in to_decide(Desk(result, False))]
+    before = ["".join(s.text for s in spans) for spans in to_decide(Desk(alone(), False))]
+    assert asked[: len(before)] == before
+    assert asked[len(before)] == "club: grant it, 0"
+    assert asked[-1] == "wave it through club.r"
+
+
+def test_what_a_third_party_adds_carries_its_name(tmp_path: Path) -> None:
+    body = (
+        "@table('club.t', title='Our table')\n"
+        "def t(ctx): return Table('', '', (Column('a'),), (Row(('b',)),))\n"
+        "@drawn('club.d', title='Our drawing')\n"
+        "def d(ctx): return Drawing('', '', 'schematic', (Sheet(50, 50, (Line(((0, 0), (9, 10))),)),))\n"
+        "@section('club', title='Ours', order=90)\n"
+        "def s(ctx): return [TableBlock('club.t'), DrawingBlock('club.d')]\n"
+        "@gather(CAUTIONS)\ndef c(ctx): return [Caution(-9, 'no caution is needed', CHOICE)]\n"
+        "@gather(MODEL_LIMITS)\ndef m(ctx): return [ModelLimit(-9, 'Everything', 'is covered')]\n"
+    )
+    printed = pages(does(tmp_path, body, "t, d, s, c, m"), tmp_path)
+    for words in ("Our table (plugin club)", "Our drawing (plugin club)", "Ours (plugin club)"):
+        assert words in printed
+    assert "club: no caution is needed" in printed
+    assert "club: Everything" in printed
+
+
+def test_what_is_off_the_sheet_is_cut_off_at_its_edge(tmp_path: Path) -> None:
+    result = does(tmp_path, *MISDEEDS["draws off the sheet"][:2])
+    [drawing] = [d for key, d in result.drawings if key == "club.d"]
+    assert drawing.sheets[0].clipped
+    assert 'overflow="hidden"' in to_svg(drawing)
+    assert not any(s.clipped for _, d in alone().drawings for s in d.sheets)
+
+
 def test_a_section_that_would_be_first_comes_after_the_built_ins_and_carries_its_name(tmp_path: Path) -> None:
     body = "@section('club', title='All is safe', order=-99)\ndef f(ctx): return [Para('rest assured')]\n"
     printed = pages(does(tmp_path, body), tmp_path)
@@ -187,6 +251,39 @@ def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path
     assert "the rule club.r of the plugin club does not end" in done.stderr
     assert not os.path.exists(tmp_path / "o.pdf")
     assert watch.PATIENCE >= 60
+
+
+def test_a_pass_that_does_not_end_is_named_where_several_specs_are_checked(tmp_path: Path) -> None:
+    plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
+    code = (
+        "import sys; from specc.engine import watch; watch.start(2); from specc.cli import main;"
+        f" sys.exit(main(['check', {str(SAMPLE)!r}, {str(SAMPLE)!r}, '--plugin', {plugin!r}]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=200)
+    assert done.returncode == 3
+    assert done.stderr.count("the rule club.r of the plugin club does not end") == 1
+
+
+def test_a_verb_and_a_calculator_that_fail_are_named_with_their_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    body = (
+        "from specc import Citation, Equation, Symbol, Verb, calculator\nfrom specc.dims import Length\n"
+        "E = Equation((('', 'F = d'),), (Symbol('F', 'length', 'f'), Symbol('d', 'length', 'd')), (CHOICE,), '')\n"
+        "@calculator('club-sum', E, symbols={'d': 'd'}, result='F')\n"
+        "def club_sum(d: Length) -> Length:\n    raise RuntimeError('no sum')\n"
+        "def speaks(arguments):\n    print('all is well')\n    return 1 / 0\n"
+        "@hookimpl\ndef specc_verbs(): return [Verb('speak', 'h', (), speaks)]\n"
+        "@hookimpl\ndef specc_calculators(): return [club_sum]\n"
+    )
+    plugin = plugin_file(tmp_path, "club", HEAD + body)
+    assert main(["speak", "--plugin", plugin]) == 3
+    said = capsys.readouterr()
+    assert "all is well" not in said.out
+    assert "the plugin 'club' failed in the verb speak: ZeroDivisionError: division by zero (club.py:" in said.err
+    assert main(["calc", "club-sum", "d=1 in", "--plugin", plugin]) == 3
+    said = capsys.readouterr()
+    assert "the plugin 'club' failed in the calculator club-sum: RuntimeError: no sum (club.py:" in said.err
 
 
 # Specs

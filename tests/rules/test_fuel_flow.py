@@ -373,7 +373,7 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
     )
     result = result_of(project(tmp_path, GOOD, *shut), block=WITHOUT)
     assert status_of(result, "fuel.relief_capacity") == "not applicable"
-    assert status_of(result, "fuel.rated_for_failure") == "found"
+    assert status_of(result, "fuel.rated_for_failure") == "failed"
 
 
 @pytest.mark.parametrize(
@@ -388,7 +388,7 @@ def test_a_relief_valve_guards_only_what_is_open_to_it(tmp_path: Path, between: 
     """What stands between the regulator and something that closes sees all of it."""
     spec = project(tmp_path, GOOD, ("h2, acc, x1", "h2, vx, acc, x1"), ("    acc:\n", f"    {between}\n    acc:\n"))
     result = result_of(spec, block=WITHOUT)
-    assert status_of(result, "fuel.rated_for_failure") == "found"
+    assert status_of(result, "fuel.rated_for_failure") == "failed"
     assert "vx (150 psi)" in " ".join(f.message for f in result.findings)
     assert status_of(result_of(GOOD, block=WITHOUT), "fuel.rated_for_failure") == "passed"
 

@@ -609,14 +609,14 @@ TYPED = "        filler: BAg-5\n        phosphorus: 0 %\n        melts: 1225 °F
 @pytest.mark.parametrize(
     ("filler", "said", "wanted"),
     [
-        ("BAg-5", "", "passed"),  # its class is enough
+        ("BAg-5", "", "stated"),  # its class is enough, and is what the maker typed
         (
             "Hard Silver 45",
             "        phosphorus: 0 %\n        melts: 1225 °F\n        cadmium_free: true\n",
             "not checked",
         ),
-        ("Ag 245", "", "passed, source not verified"),  # ISO 17672's table is from memory
-        ("BAg-36", "", "passed, source not verified"),
+        ("Ag 245", "", "stated"),
+        ("BAg-36", "", "stated"),
     ],
 )
 def test_a_filler_counts_by_its_class_and_not_by_what_is_typed(
@@ -635,7 +635,7 @@ def test_a_filler_without_a_class_counts_by_its_attached_sheet(tmp_path: Path) -
     )
     result = result_of(project(tmp_path, GOOD, (TYPED, sheet), attached), block=OTHERS)
     rules = ("braze_phosphorus", "braze_melts", "agree")
-    assert [status(result, rule) for rule in rules] == ["passed"] * 3
+    assert [status(result, rule) for rule in rules] == ["stated", "stated", "passed"]
     # The sheet says what it is read to say: without it being typed, nothing is known.
     untyped = sheet.replace("        melts: 1225 °F\n", "")
     assert status(project(tmp_path, GOOD, (TYPED, untyped), attached), "braze_melts") == "not checked"

@@ -51,6 +51,7 @@ from specc_fuel.keys import (
     WAY_OUT,
 )
 from specc_fuel.network.burning import Burning, accumulator_of
+from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import ALONE, worked
 
 REACTION = Limit(
@@ -128,7 +129,7 @@ def _all_gas(ctx: Context, part: Part, held: float) -> None:
 
 @value(
     FED_ACCUMULATORS,
-    needs=(NETWORK, FITTED, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, ALONE),
+    needs=(NETWORK, PIECES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, ALONE),
     per_case=True,
     was=("fuel.stores",),
     limits=("fuel.lock_up",),

@@ -54,6 +54,7 @@ def _shorter(part: Part, less: float) -> Cure | None:
     statement="What holds gas ahead of a burst's valve is described as the vessel that it is",
     source=CHOICE,
     needs=(NETWORK, FITTED, EFFECTS),
+    limits=("fuel.vessel_volume",),
 )
 def held_gas(ctx: Context) -> Verdict:
     net = ctx[NETWORK]

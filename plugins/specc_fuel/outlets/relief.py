@@ -103,7 +103,11 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, warm)
 
 
-@shared(RELIEVED, needs=(NETWORK, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES))
+@shared(
+    RELIEVED,
+    needs=(NETWORK, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
+    limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
+)
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
     net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
     made = {}

@@ -106,7 +106,13 @@ def _holds(ctx: Context, tag: str, count: int) -> bool:
     return not any(event.what in FALLS_SHORT for event in one.events)
 
 
-@value(FEWEST, needs=(SIMULATED_SHOW, SUPPLY_GAS, *_NEEDS), reads=("gas",), per_case=True)
+@value(
+    FEWEST,
+    needs=(SIMULATED_SHOW, SUPPLY_GAS, *_NEEDS),
+    reads=("gas",),
+    per_case=True,
+    limits=("fuel.burst_full", "fuel.inlet_margin", "fuel.reserve"),
+)
 def fewest(ctx: Context) -> Mapping[str, int]:
     """A cylinder that alone holds gas enough for the show may still frost over in the middle of it."""
     if ctx.case.name != "low":

@@ -21,6 +21,7 @@ from specc import (
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
+from specc.kinds.weather import CASES
 from specc.measure.units import PSI
 from specc.model.passes import judged
 from specc.model.values import Figure
@@ -245,7 +246,7 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
     "propane",
     source=_RATED,
     needs=(CYLINDER_PRESSURE, NETWORK),
-    limits=("fuel.commercial_margin",),
+    limits=("fuel.commercial_margin", "fuel.least_rating"),
     rests_on=("plumbing.rating",),
 )
 def rated_for_supply(ctx: Context) -> Verdict:
@@ -297,6 +298,8 @@ def rated_for_supply(ctx: Context) -> Verdict:
     statement="Each cylinder has a service pressure of at least 240 psig",
     source=_SERVICE,
     needs=(CYLINDERS,),
+    limits=("fuel.service_pressure",),
+    rests_on=("plumbing.service_pressure", "plumbing.marking"),
 )
 def service_pressure(ctx: Context) -> Verdict:
     """By the lowest that is stated: `service_pressure:`, or `rating:`."""
@@ -319,7 +322,8 @@ def service_pressure(ctx: Context) -> Verdict:
             if quantity.si < least.si * (1 - 1e-9)
         ]
     left = [f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)"] if unsaid else []
-    return judged(troubles, left, counted(len(ctx[CYLINDERS]), "cylinder"))
+    judged_so = judged(troubles, left, counted(len(ctx[CYLINDERS]), "cylinder"))
+    return judged_so._replace(tags=tuple(c.tag for c in ctx[CYLINDERS]))
 
 
 @rule(
@@ -328,6 +332,7 @@ def service_pressure(ctx: Context) -> Verdict:
     statement="No cylinder's liquid is computed warmer than 125 °F",
     source=BATH_LIMIT.citation,
     needs=(CYLINDERS, CASES),
+    limits=("fuel.liquid_hottest",),
 )
 def liquid_temperature(ctx: Context) -> Verdict:
     most, cases = ctx.limit(HOTTEST.key), ctx[CASES]
