@@ -165,14 +165,14 @@ def test_check_over_the_cores_prints_what_it_prints_one_by_one(
     assert seen[0][0] == 2
 
 
-def _die() -> None:
+def _die(*_: object) -> None:
     os._exit(9)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="ends a process at once")
 def test_a_worker_that_dies_costs_no_result(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Killed from outside, as by a machine short of memory: what it had is done again, in order."""
-    monkeypatch.setattr(many, "_leave_ctrl_c_to_the_first", _die)
+    monkeypatch.setattr(many, "_begin", _die)
     monkeypatch.setattr(many, "_cores", lambda: 2)
     paths = [GARDEN, spec(tmp_path)]
     assert [r.title for r in many.results(paths, [], Ask(CHECK))] == [travel(p).title for p in paths]

@@ -78,6 +78,11 @@ def _rest(ctx: Context, effect: str) -> Scalar:
     STANDOFFS,
     needs=(OUTLETS, EFFECTS, NETWORK, HEAT, LENGTH, TIP, BALL, OPEN, FLUX, TARGETS, WIND),
     wants=(NET_HEAT,),
+    limits=(
+        "flame.audience_flux",
+        "flame.authority_distance",
+        "flame.reach",
+    ),
 )
 def standoffs(ctx: Context) -> Sequence[Standoff]:
     made = []
@@ -151,6 +156,10 @@ def public_distances(ctx: Context) -> Mapping[str, Worked]:
     source=CHOICE,
     needs=(PUBLIC, STANDOFFS, EFFECTS, OUTLETS, UNKNOWN, TARGETS, FLUX),
     reads=("flame",),
+    limits=(
+        "flame.audience_flux",
+        "flame.authority_distance",
+    ),
 )
 def public_distance(ctx: Context) -> Verdict:
     if not ctx[EFFECTS]:

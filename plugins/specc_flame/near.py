@@ -115,6 +115,7 @@ def _hot(ctx: Context, place: str) -> str:
     statement="Cylinders, hoses and accumulators stand outside every flame, and cylinders outside its heat",
     source=CHOICE,
     needs=_NEEDS,
+    limits=("flame.gas_flux",),
 )
 def gas_parts(ctx: Context) -> Verdict:
     """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
@@ -151,6 +152,7 @@ def gas_parts(ctx: Context) -> Verdict:
     statement="Every valve that somebody closes can be reached with all effects burning out of control",
     source=URGENT,
     needs=_NEEDS,
+    limits=("flame.urgent_flux",),
 )
 def valves_reachable(ctx: Context) -> Verdict:
     """Cylinder valves and hand valves; solenoid valves close by themselves."""
@@ -190,6 +192,13 @@ def valves_reachable(ctx: Context) -> Verdict:
     statement="Operators and performers stand where heat is bearable; within a flame laid flat the authority decides",
     source=CLOTHED,
     needs=_NEEDS,
+    limits=(
+        "flame.audience_flux",
+        "flame.burns_flux",
+        "flame.operator_flux",
+        "flame.performer_flux",
+        "flame.urgent_flux",
+    ),
 )
 def posts(ctx: Context) -> Verdict:
     people = [t for t in ctx[TARGETS] if t.kind in ("operator", "performer") and t.tag in ctx[FLUX]]
@@ -231,6 +240,7 @@ def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
     statement="Extinguishers and ways out can be reached with all effects burning out of control",
     source=URGENT,
     needs=_NEEDS,
+    limits=("flame.urgent_flux",),
 )
 def ways_clear(ctx: Context) -> Verdict:
     ways = [t for t in ctx[TARGETS] if t.kind in ("extinguisher", "way_out") and t.tag in ctx[STEADY_FLUX]]
@@ -266,6 +276,13 @@ def ways_clear(ctx: Context) -> Verdict:
     statement="What burns (fabric, wood, dry ground) stands outside every flame laid flat, and outside its heat",
     source=CHOICE,
     needs=_NEEDS,
+    limits=(
+        "flame.audience_flux",
+        "flame.burns_flux",
+        "flame.operator_flux",
+        "flame.performer_flux",
+        "flame.urgent_flux",
+    ),
 )
 def dry(ctx: Context) -> Verdict:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
@@ -294,6 +311,7 @@ def dry(ctx: Context) -> Verdict:
     statement="Each outlet says which way it points, and none leans toward the public",
     source=CHOICE,
     needs=(OUTLETS, TARGETS),
+    limits=("flame.aim",),
 )
 def aim(ctx: Context) -> Verdict:
     """Distances take the flame laid flat in every direction; this is for what comes out unlit, liquid or burning

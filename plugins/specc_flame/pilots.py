@@ -57,6 +57,7 @@ def wind_push(ctx: Context) -> Worked:
     needs=(OUTLETS, OPEN),
     wants=(FLOW,),
     per_case=True,
+    limits=("flame.unseen",),
 )
 def gas_unlit(ctx: Context) -> Mapping[str, Worked]:
     return {
@@ -133,6 +134,7 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND),
     wants=(JET_PRESSURE,),
     reads=("flame",),
+    limits=("flame.unseen",),
 )
 def holds_in_wind(ctx: Context) -> Verdict:
     """Pilots, and steady flames whose jets have less pressure than the wind. A burst is lit by its pilot."""

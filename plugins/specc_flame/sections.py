@@ -63,7 +63,18 @@ def forms_table(ctx: Context) -> Table:
     return Table("", "", columns, tuple(rows))
 
 
-@table("flame.heat", title="Heat where people and things are", needs=(FLUX, STEADY_FLUX, TARGETS))
+@table(
+    "flame.heat",
+    title="Heat where people and things are",
+    needs=(FLUX, STEADY_FLUX, TARGETS),
+    limits=(
+        "flame.audience_flux",
+        "flame.burns_flux",
+        "flame.operator_flux",
+        "flame.performer_flux",
+        "flame.urgent_flux",
+    ),
+)
 def heat_table(ctx: Context) -> Table:
     rows = []
     for target in ctx[TARGETS]:
@@ -131,6 +142,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     "flame",
     title="Flames, heat and distances",
     order=35,
+    part="effects",
     needs=(OUTLETS,),
     wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, EXPECTED, PUBLIC, FLUX, DOSE, DOSES),
 )

@@ -145,6 +145,11 @@ def _gas(ctx: Context, thing: Thing, n: ThingNear) -> Scalar:
     source=WOOD,
     needs=(THINGS, OUTLETS, UNKNOWN, FAR, LENGTH, TIP, TEMPERATURE, HEAT, NETWORK),
     wants=(NET_HEAT,),
+    limits=(
+        "flame.aluminum_temperature",
+        "flame.burns_flux",
+        "flame.zinc_temperature",
+    ),
 )
 def things_near(ctx: Context) -> Verdict:
     listed = [t for t in ctx[THINGS] if zinc(t) or aluminum(t) or t.kind in _BURNS]

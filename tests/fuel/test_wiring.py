@@ -226,7 +226,7 @@ def test_parts_are_held_to_the_hottest_commercial_propane_and_to_the_highest_set
     judged, _, unseen = looked(of(), "rated_for_supply").partition("; nobody has seen ")
     assert judged == "4 parts against 250 psig"
     assert unseen.startswith("rating of ")
-    assert looked(of(("high: 86 °F", "high: 98 °F")), "rated_for_supply").startswith("4 parts against 256 psig; ")
+    assert looked(of(("high: 86 °F", "high: 98 °F")), "rated_for_supply").startswith("4 parts against 256 psig")
     assert "up to 40.0 psig" in looked(of(), "rated_for_setting")
 
 
