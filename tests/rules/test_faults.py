@@ -115,4 +115,4 @@ def test_arm_on_one_and_fire_on_the_other_passes_and_one_button_on_both_does_not
         == "passed"
     )
     spec = project(tmp_path, GOOD, ("relay: k1", "contact: fire"), ("relay: k2", "contact: fire"))
-    assert status_of(result_of(spec), BURST) == "found"
+    assert status_of(result_of(spec), BURST) == "failed"
