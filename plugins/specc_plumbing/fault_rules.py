@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
-from specc.kinds.faults import FAULTS, SHARED_MEANS, WAYS, Fault, GasWay
+from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault, GasWay
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.wording import counted
-from specc_plumbing.faults import drops_shut
+from specc_plumbing.faults import drops_shut, ways_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 
-def _by_fault(faults: Sequence[Fault], ways: Sequence[GasWay]) -> Mapping[str, tuple[Fault, list[GasWay]]]:
-    made: dict[str, tuple[Fault, list[GasWay]]] = {f.key: (f, []) for f in faults}
-    for way in ways:
-        made[way.fault][1].append(way)
-    return made
+def _ways(net: Network, faults: Sequence[Fault], *states: str) -> Iterator[tuple[Fault, tuple[GasWay, ...]]]:
+    """Of faults in some states alone: of all, in a large device, it would take longer than the rest of a check."""
+    return ((fault, tuple(ways_of(net, fault))) for fault in faults if fault.state in states)
 
 
 @rule(
@@ -25,14 +23,15 @@ def _by_fault(faults: Sequence[Fault], ways: Sequence[GasWay]) -> Mapping[str, t
     level="error",
     statement="Whatever one thing fails, and whoever is gone, somebody elsewhere can stop the gas from each cylinder",
     source=CHOICE,
-    needs=(NETWORK, FAULTS, WAYS),
+    needs=(NETWORK, FAULTS),
 )
 def one_failure(ctx: Context) -> Verdict:
-    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    """Under all else that fails a cylinder's own valve still stops its gas: only who is gone has to be looked at."""
+    net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return not_applicable("nothing is described that could fail")
     troubles = []
-    for fault, its in _by_fault(faults, ways).values():
+    for fault, its in _ways(net, faults, "operator_gone"):
         left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
         if left:
             where = ", ".join(dict.fromkeys(w.where for w in its if left & set(w.unstopped)))
@@ -61,13 +60,13 @@ def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[st
     level="error",
     statement="No single failure opens a burst: two closures that drop shut without power stand before it, moved apart",
     source=CHOICE,
-    needs=(NETWORK, FAULTS, WAYS, SHARED_MEANS),
+    needs=(NETWORK, FAULTS, SHARED_MEANS),
     wants=(EFFECTS,),
 )
 def burst_closures(ctx: Context) -> Verdict:
     """Judged failure by failure: one button on two coils is two closures against a stuck valve, and one against a
     welded contact."""
-    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    net, faults = ctx[NETWORK], ctx[FAULTS]
     outlets = _burst_outlets(net, ctx.get(EFFECTS))
     if not outlets:
         return not_applicable("no burst is described")
@@ -95,11 +94,8 @@ def burst_closures(ctx: Context) -> Verdict:
                     "a pulled plug is the likeliest failure of all",
                 )
             )
-    for fault, its in _by_fault(faults, ways).values():
-        if fault.state not in ("stuck_open", "means_on", "means_off", "power_lost"):
-            continue
-        if fault.state == "stuck_open" and not by_itself(net.by_tag[fault.tags[0]]):
-            continue
+    held = [f for f in faults if f.state != "stuck_open" or by_itself(net.by_tag[f.tags[0]])]
+    for fault, its in _ways(net, held, "stuck_open", "means_on", "means_off", "power_lost"):
         burn = [w.where for w in its if w.where in outlets and w.sources and net.by_tag[w.where].at not in opened]
         if burn:
             troubles.append(

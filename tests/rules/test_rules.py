@@ -166,7 +166,6 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a cylinder inside a line": (
             ("        - pr1\n", "        - pr1\n        - tank_c # expect: plumbing.one_place\n"),
-            ("        - v1\n        - sv1", "        - v1 # expect: plumbing.one_failure\n        - sv1"),
             (
                 "    join: {kind: fitting, form: tee}",
                 "    tank_c: {kind: cylinder, capacity: 20 lb}\n    join: {kind: fitting, form: tee}",
