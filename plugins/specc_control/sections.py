@@ -15,7 +15,6 @@ from specc import (
     ModelLimit,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
     gather,
@@ -160,47 +159,58 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
+@section("control", title="Control", order=45, part="control", needs=(WIRING, LOGIC))
+def control_section(ctx: Context) -> Sequence[Block]:
+    """What the wiring does, for whoever judges it."""
+    made = ctx[LOGIC]
+    if not ctx[WIRING].parts:
+        return [Para("The spec describes no wiring, so nothing of control was checked.")]
+    if not made.outlets:
+        return [Para(made.too_large or "No coil of the wiring opens a valve before a burner.")]
+    blocks: list[Block] = [TableBlock("control.logic")]
+    agreed = made.seen.stands
+    for states in made.outlets.values():
+        agreed &= states
+    if agreed:
+        blocks.append(
+            Para(
+                "Gas reaches every outlet, for one, with "
+                + (", ".join(words(agreed, made.circuit)) or "everything at rest")
+                + "."
+            )
+        )
+    if made.failed:
+        blocks.append(TableBlock("control.faults"))
+    else:
+        blocks.append(
+            Para(f"{made.faults} single faults were tried in every state; none lets gas through against any of these.")
+        )
+    return blocks
+
+
 @section(
-    "control",
-    title="Control",
+    "control_parts",
+    title="Wiring",
     order=45,
-    part="system",
-    needs=(WIRING, LOGIC),
+    needs=(WIRING,),
     wants=(CURRENT, CLEARS, AT_COIL, NEEDED, LASTS),
 )
-def control_section(ctx: Context) -> Sequence[Block]:
-    w, made = ctx[WIRING], ctx[LOGIC]
-    if not w.parts:
-        return [Para("The spec describes no wiring, so nothing of control was checked.")]
-    blocks: list[Block] = [DrawingBlock("control"), TableBlock("control.parts")]
-    if made.outlets:
-        blocks += [Heading("What the wiring does"), TableBlock("control.logic")]
-        agreed = made.seen.stands
-        for states in made.outlets.values():
-            agreed &= states
-        if agreed:
-            blocks.append(
-                Para(
-                    "Gas reaches every outlet, for one, with "
-                    + (", ".join(words(agreed, made.circuit)) or "everything at rest")
-                    + "."
-                )
-            )
-        if made.failed:
-            blocks.append(TableBlock("control.faults"))
-        else:
-            blocks.append(
-                Para(
-                    f"{made.faults} single faults were tried in every state; none lets gas through against "
-                    "any of these."
-                )
-            )
-    else:
-        blocks.append(Para(made.too_large or "No coil of the wiring opens a valve before a burner."))
+def wiring_section(ctx: Context) -> Sequence[Block]:
+    if not ctx[WIRING].parts:
+        return []
     keys = [f.key for k in (CURRENT, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
-    if keys:
-        blocks += [Heading("Currents and voltages"), FigureList(tuple(keys))]
-    return [*blocks, Heading("Rules"), RulesBlock("control.")]
+    blocks: list[Block] = [DrawingBlock("control"), TableBlock("control.parts")]
+    return [*blocks, Heading("Currents and voltages"), FigureList(tuple(keys))] if keys else blocks
 
 
-PASSES = (parts_table, logic_table, faults_table, facts, checks, cautions, model_limits, control_section)
+PASSES = (
+    parts_table,
+    logic_table,
+    faults_table,
+    facts,
+    checks,
+    cautions,
+    model_limits,
+    control_section,
+    wiring_section,
+)

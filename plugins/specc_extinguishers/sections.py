@@ -11,7 +11,6 @@ from specc import (
     Column,
     Context,
     Fact,
-    Heading,
     ModelLimit,
     Para,
     Row,
@@ -128,7 +127,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         return ()
     ratings = Counter(_text(u, "rating") for u in listed)
     tally = ", ".join(f"{n} of {rating}" for rating, n in ratings.items())
-    return (Fact(60, str(len(listed)), "extinguishers", tally),)
+    return (Fact(60, str(len(listed)), "extinguishers", tally, "extinguishers"),)
 
 
 @gather(CAUTIONS, reads=(ROOT,))
@@ -184,7 +183,6 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
             citations=(_GAS_FIRE,),
         ),
         TableBlock("extinguishers.units"),
-        Heading("Upkeep"),
         TableBlock("extinguishers.upkeep"),
     ]
 

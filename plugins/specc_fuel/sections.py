@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from specc import (
     Caution,
     Citation,
+    Column,
     Context,
     DrawingBlock,
     Fact,
@@ -18,10 +19,13 @@ from specc import (
     Key,
     ModelLimit,
     Para,
+    Row,
+    Table,
     TableBlock,
     gather,
     section,
     show,
+    table,
 )
 from specc.kinds.gas import (
     CYLINDER_PRESSURE,
@@ -30,9 +34,6 @@ from specc.kinds.gas import (
     JET_PRESSURE,
     LOWEST_PRESSURE,
     NET_HEAT,
-    SECTION_BLOCKED,
-    SECTION_FAILED_OPEN,
-    SECTION_HIGHEST,
 )
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
@@ -105,11 +106,16 @@ def facts(ctx: Context) -> Sequence[Fact]:
                 _said(gas),
                 "gas on site, full",
                 f"{gallons}in {count} cylinder{'s' if count > 1 else ''}; {_said(gas, 'kg')}",
+                "gas_on_site",
             )
         )
     burned = ctx.get(SHOW_GAS)
     if burned:
-        made.append(Fact(15, _said(burned, "lb", 2), "gas burned over all nights", f"case: {burned.case or 'any'}"))
+        made.append(
+            Fact(
+                15, _said(burned, "lb", 2), "gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned"
+            )
+        )
     bursts = {tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets}
     heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
     if heats:
@@ -220,7 +226,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
 
 
 def _alike_once(key: str, family: FigureSet) -> list[Block]:
-    """A family's figures in full; of several that are alike to two digits, one in full and the rest in a list."""
+    """A family's figures: of several that are alike to two digits a full packet spells out one."""
     made: list[Block] = []
     alike: dict[tuple[str, ...], list[str]] = {}
     for tag, figure in family.items():
@@ -230,14 +236,6 @@ def _alike_once(key: str, family: FigureSet) -> list[Block]:
         if others:
             made.append(FigureList(tuple(others)))
     return made
-
-
-def _largest(key: Key[FigureSet], family: FigureSet | None) -> list[Block]:
-    """The largest of a family in full; the materials section lists them all."""
-    if not family:
-        return []
-    tag = max(family, key=lambda t: family[t].si)
-    return [FigureBlock(f"{key.name}.{tag}")]
 
 
 def _accumulators(ctx: Context) -> list[Block]:
@@ -266,10 +264,8 @@ def _through_the_nights(ctx: Context) -> list[Block]:
     for key in (SUPPLY_LOWEST, GAS_LEFT):
         made += _alike_once(key.name, ctx.get(key) or {})
     made.append(FigureList(tuple(f"{LIQUID_COLDEST.name}.{tag}" for tag in _tags(ctx, LIQUID_COLDEST))))
-    made += [DrawingBlock("fuel.pressure_over_time"), DrawingBlock("fuel.temperature_over_time")]
-    if _tags(ctx, STORE_PRESSURE):
-        made.append(DrawingBlock("fuel.accumulators_over_time"))
-    made += [TableBlock("fuel.events"), TableBlock("fuel.cylinders_over_time"), TableBlock("fuel.gas_by_effect")]
+    made += [DrawingBlock("fuel.temperature_over_time"), TableBlock("fuel.events")]
+    made.append(TableBlock("fuel.cylinders_over_time"))
     return made
 
 
@@ -291,10 +287,63 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
 
 
 @section(
-    "fuel",
-    title="Fuel supply and consumption",
+    "gas_in_short",
+    title="Gas",
     order=30,
-    part="system",
+    part="effects",
+    needs=(NETWORK,),
+    wants=(FLOW, SHOW_GAS, NIGHT_GAS, SUPPLY_LOWEST, STORE_PRESSURE),
+)
+def gas_in_short(ctx: Context) -> Sequence[Block]:
+    """What a marshal reads of the gas: by outlet, by night, and whether the cylinders keep up."""
+    if not _tags(ctx, FLOW):
+        return [Para("No outlet's gas is known, so nothing of it was checked.")]
+    made: list[Block] = [TableBlock("fuel.outlets_in_short")]
+    if ctx.get(SHOW_GAS) is not None:
+        made.append(TableBlock("fuel.gas_by_effect"))
+    if _tags(ctx, SUPPLY_LOWEST):
+        made.append(DrawingBlock("fuel.pressure_over_time"))
+    if _tags(ctx, STORE_PRESSURE):
+        made.append(DrawingBlock("fuel.accumulators_over_time"))
+    return made
+
+
+@table(
+    "fuel.outlets_in_short",
+    title="Gas and heat at each outlet, alone, in the case that gives the most",
+    needs=(FLOW,),
+    wants=(NET_HEAT, JET_PRESSURE),
+)
+def outlets_in_short(ctx: Context) -> Table:
+    """One line for outlets that are alike to two digits."""
+    heats, pressures = ctx.get(NET_HEAT) or {}, ctx.get(JET_PRESSURE) or {}
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for tag, flow in ctx[FLOW].items():
+        heat, ahead = heats.get(tag), pressures.get(tag)
+        cells = (
+            _said(flow, "lb/h", 2),
+            _said(heat, "kBTU/h", 2) if heat else "not computed",
+            _said(heat, "kW", 2) if heat else "not computed",
+            _said(ahead, "", 2) if ahead else "not computed",
+        )
+        alike.setdefault(cells, []).append(tag)
+    columns = (
+        Column("outlet", 2),
+        Column("gas", 1, "right"),
+        Column("heat, net", 1, "right"),
+        Column("in SI", 1, "right"),
+        Column("pressure before the jets", 1, "right"),
+    )
+    rows = tuple(Row((", ".join(tags), *cells)) for cells, tags in alike.items())
+    return Table(
+        "", "", columns, rows, "A burst's flow and heat are those of its open valve, which is open for a moment."
+    )
+
+
+@section(
+    "fuel",
+    title="Gas",
+    order=30,
     needs=(),
     wants=(
         FLOW,
@@ -310,9 +359,6 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         CYLINDERS_NEEDED,
         RUN_TIME,
         BOIL_OFF,
-        SECTION_HIGHEST,
-        SECTION_BLOCKED,
-        SECTION_FAILED_OPEN,
         FEED_PRESSURE,
         FLOW_TOGETHER,
         EVENNESS,
@@ -356,9 +402,6 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         FigureList(tuple(f"{JET_AREA.name}.{tag}" for tag in _tags(ctx, JET_AREA))),
         *each(JET_PRESSURE),
         *each(FLOW),
-        *_largest(SECTION_HIGHEST, ctx.get(SECTION_HIGHEST)),
-        *_largest(SECTION_BLOCKED, ctx.get(SECTION_BLOCKED)),
-        *_largest(SECTION_FAILED_OPEN, ctx.get(SECTION_FAILED_OPEN)),
         *each(NET_HEAT),
         FigureList(tuple(f"{GROSS_HEAT.name}.{tag}" for tag in _tags(ctx, GROSS_HEAT))),
         Heading("While all burn"),
@@ -406,4 +449,4 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
     return made
 
 
-PASSES = (facts, cautions, limits, first_fill_steps, fuel_section)
+PASSES = (facts, cautions, limits, first_fill_steps, outlets_in_short, gas_in_short, fuel_section)

@@ -10,7 +10,6 @@ from specc import (
     Column,
     Context,
     FigureList,
-    Heading,
     ModelLimit,
     Para,
     Row,
@@ -130,43 +129,35 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
+@section("cylinders", title="Cylinders", order=10, part="equipment", needs=(JOINED,))
+def cylinders_section(ctx: Context) -> Sequence[Block]:
+    if not ctx[JOINED].net.of_kind("cylinder"):
+        return [Para("No cylinder is described, so none was checked.")]
+    return [TableBlock("materials.cylinders")]
+
+
 @section(
     "materials",
-    title="Materials and joints",
-    order=40,
-    part="system",
+    title="Pressure before the jets",
+    order=31,
     needs=(JOINED,),
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
 )
 def materials_section(ctx: Context) -> Sequence[Block]:
-    j = ctx[JOINED]
-    if not j.net.parts:
-        return [Para("No plumbing is described.")]
-    made: list[Block] = [
-        Para(
-            "What parts and joints are made of, as the makers describe it. A rule that could not look at something for "
-            "want of a word in the spec says so, and somebody has to look."
-        )
-    ]
-    if j.joints or j.bare:
-        made.append(Para("Every joint stands in the joint schedule of the plumbing, with its method and seal."))
-    if j.net.of_kind("cylinder"):
-        made.append(TableBlock("materials.cylinders"))
     keys = [
         f"{key.name}.{tag}"
         for key in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN)
         for tag in (ctx.get(key) or ())
     ]
-    if keys:
-        made += [
-            Heading("Pressure before the jets"),
-            Para(
-                "Brazed copper is kept to burner sections that are open to the air and carry no pressure. That limit "
-                "is specc default; the gas code allows more."
-            ),
-            FigureList(tuple(keys)),
-        ]
-    return made
+    if not keys:
+        return []
+    return [
+        Para(
+            "Brazed copper is kept to burner sections that are open to the air and carry no pressure. That limit "
+            "is specc default; the gas code allows more."
+        ),
+        FigureList(tuple(keys)),
+    ]
 
 
-PASSES = (cylinders_table, cautions, limits, materials_section)
+PASSES = (cylinders_table, cautions, limits, cylinders_section, materials_section)

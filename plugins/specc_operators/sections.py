@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from specc import (
@@ -42,6 +43,9 @@ _TITLES = {
     "hold": "Weather hold",
     "test": "Leak and pressure tests",
 }
+
+
+_STOPPING = ("stop", "emergency", "leak", "hold")
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
@@ -154,10 +158,34 @@ def signals_table(ctx: Context) -> Table:
     return Table("", "", (Column("signal"), Column("given", 2.0), Column("what it means", 2.0)), rows)
 
 
-@gather(SUMMARY_FACTS, needs=(DUTIES,))
+@gather(SUMMARY_FACTS, needs=(DUTIES, PEOPLE), wants=(NIGHTS,), reads=("operators",))
 def facts(ctx: Context) -> Sequence[Fact]:
-    people = {d.person for d in ctx[DUTIES]}
-    return (Fact(60, str(len(people)), "people on the roster", "lead and valve operators, watches"),) if people else ()
+    """Who is responsible and how to reach them, who is there, and whether the fire department meets somebody."""
+    duties, by_tag = ctx[DUTIES], {p.tag: p for p in ctx[PEOPLE]}
+    if not duties:
+        return ()
+    made = []
+    leads = [d for d in duties if d.role == "lead"]
+    for tag in dict.fromkeys(d.person for d in leads):
+        person = by_tag.get(tag)
+        own = [d for d in leads if d.person == tag]
+        name = person.name if person and person.name else tag
+        phone = person.phone if person and person.phone else "in the private file, not in this print"
+        times = f"on site {_when(own[0], end=False)} to {_when(own[0], end=True)}"
+        made.append(Fact(5, f"{name}, lead operator", "responsible", f"phone {phone}; {times}", "responsible"))
+        break
+    roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
+    tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())
+    made.append(Fact(60, f"{len({d.person for d in duties})} people", "on shift", tally, "on_shift"))
+    helpers = ctx.spec("operators").child("emergency")
+    if helpers.has("call") or helpers.has("meet"):
+        call = helpers.text_or("call", "whom to call is not stated")
+        made.append(
+            Fact(
+                5, call, "fire department", f"met at {helpers.text_or('meet', 'a place not stated')}", "fire_department"
+            )
+        )
+    return made
 
 
 @gather(MODEL_LIMITS)
@@ -215,14 +243,13 @@ def _agreed(operators: View) -> list[Block]:
 
 @section(
     "operators",
-    title="Operators and procedures",
+    title="Crew",
     order=50,
     part="crew",
-    needs=(STEPS, CHECKS),
     wants=(NIGHTS, DUTIES),
     reads=("operators",),
 )
-def operators_section(ctx: Context) -> Sequence[Block]:
+def crew_section(ctx: Context) -> Sequence[Block]:
     operators, duties, nights = ctx.spec("operators"), ctx.get(DUTIES), ctx.get(NIGHTS)
     made: list[Block] = []
     if duties:
@@ -237,10 +264,13 @@ def operators_section(ctx: Context) -> Sequence[Block]:
         made.append(
             Para("No roster is described: who works the effect is for the makers to say and the authority to ask.")
         )
-    if len(operators):
-        made += _agreed(operators)
-    checks = ctx[CHECKS]
-    made += [
+    return [*made, *_agreed(operators)] if len(operators) else made
+
+
+@section("operators_start_up", title="Start-up", order=50, part="start-up", needs=(STEPS, CHECKS))
+def start_up_section(ctx: Context) -> Sequence[Block]:
+    checks, steps = ctx[CHECKS], ctx[STEPS]
+    made: list[Block] = [
         Heading("Go or no go"),
         Para('Gas is let in only if every item is yes; any "no" means no go.'),
         Bullets(tuple(c.text for c in checks)),
@@ -250,12 +280,30 @@ def operators_section(ctx: Context) -> Sequence[Block]:
             citations=tuple(dict.fromkeys(c.citation for c in checks if c.citation != PRACTICE)),
         ),
     ]
-    steps = ctx[STEPS]
     if not steps:
         made.append(Para("No outlet is fed by a cylinder in the spec, so no procedure can be made from its valves."))
     for name in _TITLES:
-        made += _procedure(name, steps)
+        if name not in _STOPPING:
+            made += _procedure(name, steps)
     return made
 
 
-PASSES = (crew, roster, limits_table, signals_table, facts, model_limits, operators_section)
+@section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))
+def shutdown_section(ctx: Context) -> Sequence[Block]:
+    made: list[Block] = []
+    for name in _STOPPING:
+        made += _procedure(name, ctx[STEPS])
+    return made or [Para("No outlet is fed by a cylinder in the spec, so no shutdown can be made from its valves.")]
+
+
+PASSES = (
+    crew,
+    roster,
+    limits_table,
+    signals_table,
+    facts,
+    model_limits,
+    crew_section,
+    start_up_section,
+    shutdown_section,
+)

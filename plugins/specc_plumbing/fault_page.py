@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Column, Context, Para, Row, Table, TableBlock, section, table
 from specc.kinds.faults import FAULTS, RELEASES, WAYS
@@ -24,13 +24,32 @@ def between(ctx: Context) -> Table:
         for source, stops in FaultyNetwork(net).each_stops([(outlet.tag, "in")], closures).items():
             auto = [t for t in stops if by_itself(net.by_tag[t])]
             hand = [t for t in stops if t not in auto]
-            own = [f"{source}'s own valve"] if net.by_tag[source].kind == "cylinder" else []
-            said = (source, ", ".join([*own, *hand]) or "none", ", ".join(auto) or "none")
-            rows.setdefault((outlet.tag, *said[1:]), []).append(source)
-    made = tuple(Row((outlet, ", ".join(froms), hand, auto)) for (outlet, hand, auto), froms in rows.items())
+            own = ["its own valve"] if net.by_tag[source].kind == "cylinder" else []
+            said = (", ".join([*own, *hand]) or "none", ", ".join(auto) or "none")
+            rows.setdefault((source, *said), []).append(outlet.tag)
+    made = tuple(Row((", ".join(outlets), *said)) for said, outlets in _with_own(rows).items())
     each = Column("each stops it: by hand", 2.2)
-    columns = (Column("outlet"), Column("gas from", 1.2), each, Column("by itself", 1.2))
+    columns = (Column("outlet", 1.5), Column("gas from"), each, Column("by itself", 1.2))
     return Table("", "", columns, made)
+
+
+def _with_own(rows: Mapping[tuple[str, ...], Sequence[str]]) -> dict[tuple[str, ...], list[str]]:
+    """Outlets that differ only in a last valve of their own share a line, which names those valves in order."""
+    alike: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+    for (source, hand, auto), outlets in rows.items():
+        *shared, last = hand.split(", ")
+        for outlet in outlets:
+            alike.setdefault((source, ", ".join(shared), auto), []).append((outlet, last))
+    made: dict[tuple[str, ...], list[str]] = {}
+    for (source, shared, auto), pairs in alike.items():
+        lasts = list(dict.fromkeys(last for _, last in pairs))
+        if len(lasts) == len(pairs) > 1:
+            hand = f"{shared}, and for each its own: {', '.join(lasts)}"
+            made[(source, hand.removeprefix(", "), auto)] = [outlet for outlet, _ in pairs]
+            continue
+        for outlet, last in pairs:
+            made.setdefault((source, ", ".join(t for t in (shared, last) if t), auto), []).append(outlet)
+    return made
 
 
 def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:

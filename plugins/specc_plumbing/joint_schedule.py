@@ -198,17 +198,53 @@ def cleaned(ctx: Context) -> Verdict:
     )
 
 
+_MANY = 12
+
+
+@table("plumbing.joints_in_short", title="Joints", needs=(JOINTS,), reads=("plumbing",))
+def in_short(ctx: Context) -> Table:
+    """One line for all joints of which the same is said; what is noted of one stands behind it."""
+    tested = written(ctx.spec("plumbing"), "tested", "")
+    tested = "" if tested == REFUSED else tested
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for joint in ctx[JOINTS]:
+        apart = "yes" if yes(joint.spec, "comes_apart") else "no" if joint.spec.has("comes_apart") else NOT_STATED
+        method = (joint.method + ("" if joint.stated else " *")) if joint.method else NOT_STATED
+        note = written(joint.spec, "note", "")
+        said = f"{joint.number} {_between(joint)}" + (f" ({note})" if note else "")
+        alike.setdefault((method, seal(joint), since(joint, tested), apart), []).append(said)
+    groups = sorted(alike.items(), key=lambda pair: len(pair[1]))
+    rows = [
+        Row((*said, str(len(of)), "; ".join(of) if len(of) < _MANY or said != groups[-1][0] else "all other joints"))
+        for said, of in groups
+    ]
+    columns = (
+        Column("method"),
+        Column("seal"),
+        Column("reassembled since the last test"),
+        Column("comes apart"),
+        Column("count", 0.5, "right"),
+        Column("joints by number", 4),
+    )
+    note = (
+        f"Last full-system leak test: {tested or NOT_STATED}. A joint that is reassembled is tested again. "
+        "A method with * is the only one that its ends allow; the spec does not state it."
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
 def blocks(ctx: Context) -> Sequence[Block]:
     """Of the plumbing section: the joint schedule. Its pass needs JOINTS."""
     if not ctx[JOINTS]:
         return ()
     return [
-        Heading("Joint schedule", "joints"),
+        Heading("Joints", "joints"),
         Para(
-            "Every joint by number, in the order that gas passes it. What the spec does not say is shown as not stated."
+            "Numbered in the order that gas passes them; the few come first, the many that say the same last. "
+            "specc table FILE plumbing.joint_schedule has a line for each."
         ),
-        TableBlock("plumbing.joint_schedule"),
+        TableBlock("plumbing.joints_in_short"),
     ]
 
 
-PASSES = (schedule, retested, cleaned)
+PASSES = (schedule, in_short, retested, cleaned)

@@ -9,6 +9,8 @@ from specc import (
     Context,
     DrawingBlock,
     Fact,
+    Facts,
+    Heading,
     Para,
     Row,
     Table,
@@ -18,10 +20,13 @@ from specc import (
     table,
 )
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
-from specc.kinds.plumbing import JOINTS, NETWORK, RATED_BY_CLASS, Part
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, Part
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
+from specc_plumbing import as_written, bill, breakdown, burners, cuts, joint_schedule
+from specc_plumbing.as_written import in_flow
+from specc_plumbing.reach import FaultyNetwork, by_hand
 
 
 def _text(part: Part, key: str) -> str:
@@ -66,13 +71,52 @@ def parts_table(ctx: Context) -> Table:
     )
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK,))
+@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(PLACES,))
 def facts(ctx: Context) -> Sequence[Fact]:
+    """Where the gas is shut off: the first hand valve that stops all that a cylinder feeds, and the ones after it."""
     net = ctx[NETWORK]
-    valves = [p.tag for p in net.of_kind("valve") if p.form == "ball"]
     if not net.parts:
         return ()
-    return (Fact(40, str(len(valves)), "hand valves, quarter turn", ", ".join(valves[:6]) or "none"),)
+    valves = [p.tag for p in net.of_kind("valve") if p.form == "ball"]
+    made = [Fact(40, str(len(valves)), "hand valves, quarter turn", ", ".join(valves[:6]) or "none")]
+    hands = [p.tag for p in in_flow(net) if p.kind == "valve" and by_hand(p)]
+    whole = FaultyNetwork(net)
+    stops = {o.tag: whole.each_stops([(o.tag, "in")], hands) for o in net.of_kind(*OUTLETS)}
+    sources = dict.fromkeys(s for by in stops.values() for s in by if net.by_tag[s].kind == "cylinder")
+    if not sources:
+        return made
+    first: dict[str, str] = {}
+    for source in sources:
+        shared = [set(by[source]) for by in stops.values() if source in by]
+        first[source] = next((v for v in hands if all(v in s for s in shared)), f"{source}'s own valve")
+    main = list(dict.fromkeys(first.values()))
+    where = list(dict.fromkeys(_where(ctx, net.by_tag[v]) for v in main if v in net.by_tag))
+    note = "; ".join(w for w in where if w) or "place not stated"
+    if any(v in net.by_tag for v in main):
+        note += "; before it each cylinder's own valve" if len(sources) > 1 else "; before it the cylinder's own valve"
+    else:
+        note = "; ".join(dict.fromkeys(_where(ctx, net.by_tag[s]) for s in sources)) or "place not stated"
+    made.append(Fact(5, " and ".join(main), "main shutoff", note, "main_shutoff"))
+    second: dict[str, list[str]] = {}
+    for outlet, by in stops.items():
+        later = [v for v in hands if v not in main and all(v in by[s] for s in by if s in sources)]
+        if later:
+            second.setdefault(later[0], []).append(outlet)
+    if second:
+        words = "; ".join(f"{v} for {', '.join(outlets)}" for v, outlets in second.items())
+        where = list(dict.fromkeys(_where(ctx, net.by_tag[v]) for v in second))
+        made.append(Fact(5, words, "second shutoff", "; ".join(w for w in where if w), "second_shutoff"))
+    return made
+
+
+def _where(ctx: Context, part: Part) -> str:
+    """A part's place with its note, as far as the spec says it."""
+    try:
+        tags = part.spec.texts("place") if isinstance(part.spec["place"], list) else (part.spec.text("place"),)
+    except (Unreadable, KeyError):
+        return ""
+    places = ctx.get(PLACES) or {}
+    return ", ".join(f"{t}: {places[t].note}" if t in places and places[t].note else t for t in tags)
 
 
 @gather(DECISIONS, needs=(NETWORK,))
@@ -89,31 +133,92 @@ def rated_by_class(ctx: Context) -> Sequence[str]:
     ]
 
 
+@table("plumbing.parts_as_bought", title="Parts, as bought, with their tags", needs=(NETWORK, FITTED))
+def parts_as_bought(ctx: Context) -> Table:
+    """Parts and bill in one: one line for parts that are bought alike, with the tags and what is noted of each. What
+    ends they have stands in the bill of materials."""
+    rows = []
+    for line in bill.lines_of(in_flow(ctx[NETWORK]), ctx[FITTED]):
+        tags = []
+        for tag in line.tags:
+            part = ctx[NETWORK].by_tag.get(tag)
+            note = _text(part, "note") if part is not None else ""
+            tags.append(f"{tag} ({note})" if note else tag)
+        count = str(line.number) if line.length == bill.BY_PIECE else f"{line.number}, {line.length}"
+        rows.append(Row((line.item, line.size, line.material, line.rating, count, ", ".join(tags))))
+    columns = (
+        Column("item", 1.9),
+        Column("size", 1.1),
+        Column("material", 1.0),
+        Column("rated", 0.8, "right"),
+        Column("count", 0.6),
+        Column("tags", 1.5),
+    )
+    return Table("", "", columns, tuple(rows), "Lines that read alike differ in their ends.")
+
+
+@section("plumbing", title="The system", order=20, part="system", needs=(NETWORK,))
+def system_section(ctx: Context) -> Sequence[Block]:
+    if not ctx[NETWORK].parts:
+        return [Para("No plumbing is described.")]
+    return [DrawingBlock("plumbing")]
+
+
+@section("plumbing_parts", title="Parts and joints", order=20, needs=(NETWORK, JOINTS))
+def parts_section(ctx: Context) -> Sequence[Block]:
+    if not ctx[NETWORK].parts:
+        return []
+    return [TableBlock("plumbing.parts_as_bought"), *joint_schedule.blocks(ctx)]
+
+
 @section(
-    "plumbing",
-    title="Plumbing",
+    "plumbing_tests", title="Tests of the plumbing", order=20, part="equipment", needs=(JOINTS,), reads=("plumbing",)
+)
+def tests_section(ctx: Context) -> Sequence[Block]:
+    tested = as_written.written(ctx.spec("plumbing"), "tested")
+    apart = [str(j.number) for j in ctx[JOINTS] if as_written.yes(j.spec, "comes_apart")]
+    again = ", ".join(apart) or "none is said to come apart"
+    return [
+        Facts(
+            (
+                ("last leak test of the whole", tested),
+                ("joints made up again on site", f"{again}; each is tested again, with soap, before lighting"),
+            )
+        )
+    ]
+
+
+@section(
+    "plumbing_builder",
+    title="For the builder",
     order=20,
-    part="system",
+    part="builder",
     needs=(NETWORK, JOINTS),
     wants=(*burners.WANTED, *cuts.WANTED, *breakdown.WANTED),
 )
-def plumbing_section(ctx: Context) -> Sequence[Block]:
-    net = ctx[NETWORK]
-    if not net.parts:
-        return [Para("No plumbing is described.")]
+def builders_section(ctx: Context) -> Sequence[Block]:
+    """What is needed to build and to carry it, and nobody judges."""
+    if not ctx[NETWORK].parts:
+        return []
     return [
-        Para(
-            "Gas flows from the cylinders on the left to the outlets on the right. Every part that holds gas is "
-            "listed below, in the order of flow."
-        ),
-        DrawingBlock("plumbing"),
-        TableBlock("plumbing.parts"),
-        *joint_schedule.blocks(ctx),
         *burners.blocks(ctx),
         *cuts.blocks(ctx),
         *breakdown.blocks(ctx),
         *bill.blocks(ctx),
+        Heading("Every joint"),
+        TableBlock("plumbing.joint_schedule"),
+        Heading("Every part in the order of flow"),
+        TableBlock("plumbing.parts"),
     ]
 
 
-PASSES = (parts_table, facts, rated_by_class, plumbing_section)
+PASSES = (
+    parts_table,
+    parts_as_bought,
+    facts,
+    rated_by_class,
+    system_section,
+    parts_section,
+    tests_section,
+    builders_section,
+)

@@ -11,11 +11,9 @@ from specc import (
     DrawingBlock,
     Fact,
     FigureList,
-    Heading,
     ModelLimit,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
     gather,
@@ -143,22 +141,23 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section(
-    "structure",
-    title="Structure",
-    order=46,
-    part="system",
-    needs=(STANDS, LOADS),
-    wants=(GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS),
-)
+@section("structure", title="Structure", order=46, part="structure", needs=(STANDS,))
 def structure_section(ctx: Context) -> Sequence[Block]:
     if not ctx[STANDS]:
         return [Para("The spec describes no structure, so nothing of how things stand was checked.")]
-    blocks: list[Block] = [TableBlock("structure.stands"), DrawingBlock("structure.elevation")]
+    return [TableBlock("structure.stands"), DrawingBlock("structure.elevation")]
+
+
+@section(
+    "structure_figures",
+    title="Loads on the structure",
+    order=46,
+    needs=(STANDS, LOADS),
+    wants=(GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS),
+)
+def figures_section(ctx: Context) -> Sequence[Block]:
     keys = [f.key for k in (GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS) for f in (ctx.get(k) or {}).values()]
-    if keys:
-        blocks += [Heading("Loads and factors"), FigureList(tuple(keys))]
-    return [*blocks, Heading("Rules"), RulesBlock("structure.")]
+    return [FigureList(tuple(keys))] if keys else []
 
 
-PASSES = (stands_table, standoffs, facts, checks, cautions, model_limits, structure_section)
+PASSES = (stands_table, standoffs, facts, checks, cautions, model_limits, structure_section, figures_section)

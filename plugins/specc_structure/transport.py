@@ -301,7 +301,7 @@ def stored(ctx: Context) -> Verdict:
     return ended(troubles, missing, "as stated")
 
 
-@section("transport", title="Transport and storage", order=92, part="equipment", wants=(LIFTS, STRAPS), reads=(ROOT,))
+@section("transport", title="Transport and storage", order=92, wants=(LIFTS, STRAPS), reads=(ROOT,))
 def transport_section(ctx: Context) -> list[Block]:
     if not ctx.spec(ROOT):
         return [Para("The spec says nothing of transport and storage, so nothing of them was checked.")]

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
-from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW, Bursts
-from specc.kinds.weather import CASES
+from specc.kinds.weather import CASES, WIND
 from specc.measure.printing import show as shown
 from specc.model.blocks import (
     Block,
     Bullets,
     Caution,
     Column,
-    Facts,
-    Heading,
+    Fact,
     ModelLimit,
     Para,
     Row,
@@ -23,6 +24,12 @@ from specc.model.blocks import (
 )
 from specc.model.passes import Context, gather, section, table
 from specc.model.values import CHOICE, PRACTICE, Citation
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
 
 
 def _bursts(b: Bursts) -> str:
@@ -81,33 +88,16 @@ def scenes_table(ctx: Context) -> Table:
 
 @section(
     "description",
-    title="What it is",
+    title="Effects and times",
     order=10,
-    part="summary",
+    part="effects",
     needs=(EFFECTS, SHOW),
     wants=(CASES,),
-    reads=("project", "event", "weather", "places", "attachments"),
 )
 def description(ctx: Context) -> Sequence[Block]:
-    project, event = ctx.spec("project"), ctx.spec("event")
+    the_show, listed, weather = ctx[SHOW], ctx[EFFECTS], ctx.get(CASES)
     made: list[Block] = []
-    if project.has("summary"):
-        made += [Para(p.strip()) for p in project.text("summary").split("\n\n") if p.strip()]
-    the_show = ctx[SHOW]
-    facts = [("event", event.text("name"))]
-    if event.has("site"):
-        facts.append(("site", event.text("site")))
-    facts.append(("nights", ", ".join(d.isoformat() for d in the_show.nights)))
-    if the_show.opens:
-        facts.append(("hours", f"{the_show.opens} to {the_show.closes}"))
-    facts.append(("elevation", event.quantity("elevation").text))
-    facts.append(("authority", event.text_or("authority", "not stated")))
-    if project.has("makers"):
-        facts.append(("makers", ", ".join(project.texts("makers"))))
-    made.append(Facts(tuple(facts)))
-    listed = ctx[EFFECTS]
     if listed:
-        made.append(Heading("Effects"))
         made.append(
             Bullets(
                 tuple(
@@ -117,33 +107,102 @@ def description(ctx: Context) -> Sequence[Block]:
             )
         )
     if the_show.scenes:
-        made += [Heading("The show"), TableBlock("core.scenes")]
+        made.append(TableBlock("core.scenes"))
         if any(scene.cues for scene in the_show.scenes):
             made.append(TableBlock("core.cues"))
-    attached = ctx.spec("attachments").children()
-    if attached:
-        made.append(Heading("Attached"))
-        made.append(Para("These documents are embedded in this PDF. specc has not read them."))
-        made.append(Bullets(tuple(f"{a.text('title')} ({a.text('file')})" for _, a in attached)))
-    weather = ctx.get(CASES)
     if weather:
-        made.append(Heading("Weather cases"))
-        made.append(
-            Para(
-                "Every figure that depends on the weather is computed for three cases; the one that is "
-                "worst for its purpose governs."
-            )
+        cases = "; ".join(
+            f"{c.name}: air {c.air.text}, cylinder liquid {shown(c.liquid.si, 'temperature')}"
+            + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
+            for c in weather
         )
-        made.append(
-            Bullets(
-                tuple(
-                    f"{c.name}: air {c.air.text}, cylinder liquid {shown(c.liquid.si, 'temperature')}"
-                    + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
-                    for c in weather
-                )
-            )
-        )
+        made.append(Para(f"Computed for three weather cases, of which the worst counts. {cases}.", quiet=True))
     return made
+
+
+@table("core.places", title="Places", needs=(PLACES,))
+def places_table(ctx: Context) -> Table:
+    def feet(v: float) -> str:
+        return shown(v, "length", "ft", 3).removesuffix(" ft")
+
+    rows = []
+    for spot in ctx[PLACES].values():
+        at = tuple(feet(v) for v in spot.point) if spot.point else ("not stated",) * 3
+        rows.append(Row((spot.tag, *at, spot.note)))
+    axes = (Column(f"{name}, ft", 1, "right") for name in ("x", "y", "z"))
+    return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(rows))
+
+
+@section("places", title="Places", order=90, part="site", needs=(PLACES,), reads=("event",))
+def places_section(ctx: Context) -> Sequence[Block]:
+    if not ctx[PLACES]:
+        return [Para("The spec describes no places, so no distance on the site was checked.")]
+    return [TableBlock("core.places")]
+
+
+@section("attached", title="Attached documents", order=95, reads=("attachments",))
+def attached_section(ctx: Context) -> Sequence[Block]:
+    attached = ctx.spec("attachments").children()
+    if not attached:
+        return []
+    return [
+        Para("These documents are embedded in this PDF. specc has not read them."),
+        Bullets(tuple(f"{a.text('title')} ({a.text('file')})" for _, a in attached)),
+    ]
+
+
+def _nights(days: Sequence[date]) -> str:
+    """Days in words: those of one month share it."""
+    if not days:
+        return "not stated"
+    words = []
+    for n, d in enumerate(days):
+        shared = n + 1 < len(days) and days[n + 1].month == d.month
+        words.append(f"{_DAYS[d.weekday()]} {d.day}" + ("" if shared else f" {_MONTHS[d.month - 1]}"))
+    return f"{', '.join(words)} {days[-1].year}"
+
+
+@gather(SUMMARY_FACTS, needs=(SHOW,))
+def nights_fact(ctx: Context) -> Sequence[Fact]:
+    the_show = ctx[SHOW]
+    hours = f"{the_show.opens} to {the_show.closes}" if the_show.opens else "hours not stated"
+    return (Fact(5, _nights(the_show.nights), "nights", hours, "nights"),)
+
+
+@gather(SUMMARY_FACTS, reads=("event",))
+def permit_facts(ctx: Context) -> Sequence[Fact]:
+    event = ctx.spec("event")
+    if not event.has("permit"):
+        return ()
+    permit, made = event.child("permit"), []
+    if permit.has("holder"):
+        made.append(
+            Fact(
+                5,
+                permit.text("holder"),
+                "permit holder",
+                permit.text_or("state", "state of the permit not stated"),
+                "permit_holder",
+            )
+        )
+    if permit.has("group"):
+        made.append(Fact(5, permit.text("group"), "NFPA 160 group", "proposed; the authority decides", "group"))
+    return made
+
+
+@gather(SUMMARY_FACTS, needs=(WIND,))
+def wind_fact(ctx: Context) -> Sequence[Fact]:
+    wind = ctx[WIND]
+    stop = wind.stop
+    if stop is None:
+        return ()
+    how = (
+        stop.kind + (f" over {stop.averaging.text}" if stop.averaging else "")
+        if stop.kind
+        else "gust or mean not stated"
+    )
+    at = f", at {stop.height.text}" if stop.height else ""
+    return (Fact(5, stop.speed.text, "stop wind", f"{how}{at}", "stop_wind"),)
 
 
 @gather(CAUTIONS)
@@ -206,4 +265,16 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-PASSES = (scenes_table, cues_table, description, cautions, model_limits)
+PASSES = (
+    scenes_table,
+    cues_table,
+    places_table,
+    description,
+    places_section,
+    attached_section,
+    nights_fact,
+    permit_facts,
+    wind_fact,
+    cautions,
+    model_limits,
+)

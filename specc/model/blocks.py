@@ -6,7 +6,7 @@ packet takes the thing itself from the Result.
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias, get_args
 
 from specc.model.findings import Place
 from specc.model.values import Citation
@@ -15,9 +15,60 @@ Align: TypeAlias = Literal["left", "right"]
 
 
 PacketPart: TypeAlias = Literal[
-    "summary", "site", "system", "effects", "faults", "crew", "start-up", "shutdown", "equipment", "changes", "appendix"
+    "summary",
+    "site",
+    "system",
+    "effects",
+    "faults",
+    "control",
+    "structure",
+    "crew",
+    "start-up",
+    "shutdown",
+    "equipment",
+    "changes",
+    "appendix",
+    "builder",
 ]
-"""The parts of the packet's sections, in order; within a part a built-in plugin's come before a third party's."""
+"""The parts of the packet, in order. All before the appendix are the front, which a marshal reads; a third party's
+sections stand behind the whole front, so that they push nothing off it. What only its builder needs is printed in a
+full packet, or with `--only builder`."""
+
+PACKET_PARTS: tuple[PacketPart, ...] = get_args(PacketPart)
+
+PART_TITLES: dict[str, str] = {
+    "summary": "Summary",
+    "site": "Site",
+    "system": "The whole system",
+    "effects": "Effects, timeline and gas",
+    "faults": "If this fails, then",
+    "control": "Control",
+    "structure": "Structure",
+    "crew": "Crew, limits, signals",
+    "start-up": "Start-up",
+    "shutdown": "Shutdown and emergency",
+    "equipment": "Cylinders, extinguishers, tests",
+    "changes": "Changes and sign-off",
+}
+
+SLOTS: dict[str, str] = {
+    "audience_distance": "Audience distance",
+    "tallest_flame": "Tallest flame",
+    "gas_on_site": "Gas on site",
+    "stop_wind": "Stop wind",
+    "responsible": "Responsible",
+    "permit_holder": "Permit holder",
+    "nights": "Nights",
+    "group": "NFPA 160 group",
+    "main_shutoff": "Main shutoff",
+    "second_shutoff": "Second shutoff",
+    "fire_department": "Fire department",
+    "on_shift": "On shift",
+    "extinguishers": "Extinguishers",
+    "gas_burned": "Gas burned",
+}
+"""What the summary always answers, by the name that a fact takes its place with. What no fact answers is said to be
+not checked or not stated."""
 
 
 class Heading(NamedTuple):
@@ -107,12 +158,17 @@ BLOCKS = (Heading, Para, Bullets, Facts, TableBlock, DrawingBlock, FigureBlock, 
 
 
 class Fact(NamedTuple):
-    """One thing a marshal scans for on the reviewer's page: `value` large, then label and a small note."""
+    """One thing a marshal scans for on the summary: `value`, then label and a small note.
+
+    `slot` is one of SLOTS for what the summary always answers; of two facts in one slot the first counts, a built-in
+    plugin's before another's, and the other stands among what else is told.
+    """
 
     order: int
     value: str
     label: str
     note: str = ""
+    slot: str = ""
 
 
 class Caution(NamedTuple):

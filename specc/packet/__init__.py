@@ -7,15 +7,17 @@ from typing import Literal
 from specc.model.result import Result
 
 
-def render(result: Result, paper: Literal["letter", "a4"] = "letter", public: bool = False) -> bytes:
+def render(
+    result: Result, paper: Literal["letter", "a4"] = "letter", public: bool = False, full: bool = False
+) -> bytes:
     """The packet as PDF bytes. The same Result gives the same bytes.
 
     `paper` is "letter" or "a4"; any other is a ValueError. `public` only marks the copy as such: what is
-    private has been withheld before the Result was made.
+    private has been withheld before the Result was made. `full` spells out every figure's derivation.
     """
     from specc.packet.assemble import print_packet
     from specc.packet.style import PAPERS
 
     if paper not in PAPERS:
         raise ValueError(f"no paper {paper!r}; there is {', '.join(PAPERS)}")
-    return print_packet(result, paper, public)
+    return print_packet(result, paper, public, full)

@@ -4,95 +4,130 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import get_args
 
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
-from specc.model.blocks import PacketPart
+from specc.model.blocks import PART_TITLES
 from specc.model.findings import Place
-from specc.model.result import Result
-from specc.packet import back, body, embed, front
+from specc.model.result import Result, SectionMade
+from specc.packet import back, body, embed, summary
 from specc.packet.canvas import opened
+from specc.packet.contents import contents
 from specc.packet.desk import Desk, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, Paper
-from specc.packet.text import wide
+from specc.packet.summary import to_decide
+from specc.packet.text import Paragraph, wide
 
-RULES_LEAD = (
-    "Each rule with what was looked at, how it ended, and who says so. “Passed” speaks of that rule alone;"
-    " it approves nothing."
-)
-FINDINGS_LEAD = "Errors first, each with its line and column. A waiver says who accepted what, until when."
+FINDINGS_LEAD = "The worst first, each with its line and column. A waiver says who accepted what, until when."
+OTHERS = "From other plugins"
 
 
 def items(desk: Desk, paper: Paper) -> list[PageItem]:
-    """All of the packet in its order. A draft has its findings up front."""
+    """All of the packet in its order: the front, which a marshal reads, then the appendix. A draft has its findings
+    behind the summary."""
     result = desk.result
     draft = bool(failures(result))
-    order = get_args(PacketPart)
-    sections = sorted(
-        result.sections, key=lambda s: (order.index(s.part), not desk.is_built_in(s.plugin), s.order, s.id)
-    )
-    parts = [*(s.id for s in sections), "rules"]
-    parts = ["findings", *parts] if draft else [*parts, "findings"]
-    parts += ["cautions", "models", "references", "about", "sign-off"]
-    own = {s.id: s for s in sections}
-    # Numbers first: the reviewer's page points to sections that come after it.
-    numbers = [str(n) for n in range(1, len(parts) + 1)]
-    for number, part in zip(numbers, parts, strict=True):
-        if part not in own:
-            desk.sections[part] = number
-    after: list[PageItem] = []
-    for n, (number, part) in enumerate(zip(numbers, parts, strict=True)):
-        made = list(body.section(own[part], number, desk, paper)) if part in own else _part(part, number, desk, paper)
-        made[0].new_page = n == 0 or (draft and n == 1)
-        after += made
-    up_front: list[PageItem] = []
+    front = _front(desk)
+    behind = ("appendix", "builder") if desk.full else ("appendix",)
+    rest = sorted((s for s in result.sections if s.part in behind and s.blocks), key=lambda s: (s.order, s.id))
+    own = [s for s in rest if desk.is_built_in(s.plugin)]
+    others = [s for s in rest if not desk.is_built_in(s.plugin)]
+    back_parts = ["rules", *([] if draft else ["findings"]), *(s.id for s in (*own, *others))]
+    back_parts += ["limits", "models", "references", "about"]
+    order = ["summary", *(["findings"] if draft else []), *front, *back_parts]
+    # Numbers first: the summary points to what comes after it.
+    for number, part in enumerate(order, 1):
+        desk.sections[part] = str(number)
+    sections = {s.id: s for s in (*own, *others)}
+    made: list[PageItem] = []
     if draft:
-        # Findings stand before the contents.
-        end = next(n for n, item in enumerate(after) if n and item.new_page)
-        up_front, after = after[:end], after[end:]
-    contents = front.contents(desk.contents, desk.answers)
-    return [*front.cover(desk, paper), front.reviewer(desk, paper), *up_front, *contents, *after]
+        made += _back("findings", desk, paper)
+        made[0].new_page = True
+    for n, part in enumerate(front):
+        some = _front_part(part, front[part], desk, paper)
+        # A part stands on one page where one can hold it.
+        total = sum(i.before + i.height(paper.measure) for i in some)
+        some[0].need = min(total, paper.room) if total <= paper.room else paper.room * 0.4
+        some[0].new_page = n == 0
+        made += some
+    after: list[PageItem] = []
+    for part in back_parts:
+        after += body.section(sections[part], desk, paper) if part in sections else _back(part, desk, paper)
+    desk.contents.insert(0, ("1", "Summary", "summary", 0))
+    page_one = summary.page(desk, paper)
+    return [page_one, *made, *contents(desk.contents, desk.answers), *after]
 
 
-def _part(part: str, number: str, desk: Desk, paper: Paper) -> list[PageItem]:
-    """One of the parts that every packet has."""
+def _front(desk: Desk) -> dict[str, list[SectionMade]]:
+    """The parts of the front that have something, each with its sections. What a third party's plugin adds stands
+    behind all others, so that nothing is pushed off by it."""
+    titles = [p for p in PART_TITLES if p != "summary"]
+    parts: dict[str, list[SectionMade]] = {p: [] for p in titles}
+    parts["others"] = []
+    for s in sorted(desk.result.sections, key=lambda s: (s.order, s.id)):
+        if s.part in titles and s.blocks:
+            parts[s.part if desk.is_built_in(s.plugin) else "others"].append(s)
+    kept = {p: some for p, some in parts.items() if some or p in ("changes", "shutdown")}
+    if "others" not in kept:
+        return kept
+    return {**{p: s for p, s in kept.items() if p != "others"}, "others": kept["others"]}
+
+
+def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper) -> list[PageItem]:
+    number = desk.sections[part]
+    title = PART_TITLES.get(part, OTHERS)
+    made: list[PageItem] = [body.heading(desk, number, title, f"part-{part}", paper)]
+    for s in sections:
+        if len(sections) > 1 or part == "others":
+            name = s.title if desk.is_built_in(s.plugin) else f"{s.title} (plugin {s.plugin})"
+            made.append(body.subheading(desk, "", name, f"section-{s.id}"))
+        desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
+        made += body.blocks(s.blocks, s.id, number, desk, paper)
+    if part == "shutdown":
+        made.append(body.subheading(desk, "", "Cautions", "own-cautions"))
+        made += [*back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
+    if part == "changes":
+        made += _changes_and_sign_off(desk)
+    return made
+
+
+def _changes_and_sign_off(desk: Desk) -> list[PageItem]:
+    made: list[PageItem] = []
+    asks = to_decide(desk)
+    if asks:
+        head = body.subheading(desk, "", "Questions that need you", "own-questions")
+        made += [head, *back.questions(asks)]
+    if failures(desk.result):
+        made.append(Paragraph("A draft is not signed: the lines for it are printed once no error is left.", before=10))
+        return made
+    return [*made, *back.sign_off(desk)]
+
+
+def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
+    """One of the parts of the appendix that every packet has."""
     result = desk.result
 
     def head(title: str) -> PageItem:
-        return body.heading(desk, number, title, f"own-{part}", paper)
+        return body.heading(desk, desk.sections[part], title, f"own-{part}", paper)
 
     if part == "rules":
-        made: list[PageItem] = [head("Rules and their outcomes"), back.lead(RULES_LEAD)]
-        made.append(back.lead(back.status_counts(result)))
-        plugins = list(dict.fromkeys(r.plugin for r in result.rules))
-        for n, plugin in enumerate(plugins, 1):
-            made.append(body.subheading(desk, f"{number}.{n}", plugin.capitalize() or "Core", f"rules-{plugin}"))
-            made.append(back.rules_grid([r for r in result.rules if r.plugin == plugin], desk))
-        if result.limits:
-            made.append(body.subheading(desk, f"{number}.{len(plugins) + 1}", "Limits", "limits"))
-            made.append(back.limits_grid(result.limits, desk))
-        return made
+        return [head("Rules and their outcomes"), *back.rules(desk)]
     if part == "findings":
         made = [head("Findings and waivers"), back.lead(FINDINGS_LEAD), *back.findings(desk)]
-        made.append(body.subheading(desk, f"{number}.1", "Waivers", "waivers"))
+        made.append(body.subheading(desk, "", "Waivers", "waivers"))
         return [*made, *back.waivers(result.waivers)]
-    if part == "cautions":
-        return [head("Cautions"), *back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
+    if part == "limits":
+        left = [f.key for f in result.figures if f.key not in desk.shown]
+        made = [head("Other figures, and limits used"), *body.figures(left, desk)]
+        return [*made, *back.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
     if part == "models":
         text = "What the models leave out, so that nobody reads more into a figure than there is."
-        return [
-            head("Limits of the models"),
-            back.lead(text),
-            *back.model_limits(desk),
-            *body.lost(desk, MODEL_LIMITS.name),
-        ]
+        made = [head("Limits of the models"), back.lead(text), *back.model_limits(desk)]
+        return [*made, *body.lost(desk, MODEL_LIMITS.name)]
     if part == "references":
         return [head("References"), *back.references(desk)]
-    if part == "about":
-        return [head("About this packet"), *back.about(desk)]
-    return [head("Sign-off"), *back.sign_off(desk)]
+    return [head("About this packet"), *back.about(desk)]
 
 
 # -- printing
@@ -103,8 +138,9 @@ def _anchors(pages: Sequence[Page]) -> dict[str, int]:
     for number, page in enumerate(pages, 1):
         for placed in page.placed:
             for item in inside(placed.item):
-                if item.anchor:
-                    found.setdefault(item.anchor, number)
+                for anchor in (item.anchor, *getattr(item, "anchors", ())):
+                    if anchor:
+                        found.setdefault(anchor, number)
     return found
 
 
@@ -120,7 +156,7 @@ def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> Non
     paper, result = press.paper, desk.result
     left, right = paper.left, paper.width - paper.right
     y = paper.height - paper.top - 8
-    revision = f"revision {clip(result.revision, 24)}" if result.revision else ""
+    revision = f"revision {clip(result.revision, 24)}" if result.revision else "no revision stated"
     used = press.text(left, y, _fitted(clip(result.title, 120), paper.measure * 0.45), FINE_STRONG)
     press.text(left + used + 10, y, revision, QUIET)
     press.text(right, y, _fitted(", ".join(page.sections), paper.measure * 0.35), QUIET, "right")
@@ -129,9 +165,17 @@ def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> Non
     press.line(left, y + 11, right, y + 11)
     press.text(left, y, back.DEFERRAL, QUIET)
     press.text(right, y, f"page {number} of {total}", QUIET, "right")
-    press.text(left, y - 9, f"digest {short_digest(result.digest)}", QUIET)
-    if desk.public:
-        press.text(right, y - 9, "public copy", QUIET, "right")
+    press.text(left, y - 10, f"digest {short_digest(result.digest)}, {_version(result)}", QUIET)
+    event = dict(result.event).get("event", "")
+    whose = "public copy" if desk.public else clip(event, 60)
+    press.text(right, y - 10, _fitted(whose, paper.measure * 0.4), QUIET, "right")
+
+
+def _version(result: Result) -> str:
+    """The state of version control, in short."""
+    if result.git is None:
+        return "not under version control"
+    return f"git {result.git.revision[:8]}, {'files differ' if result.git.differs else 'clean'}"
 
 
 def _draft(press: Press) -> None:
@@ -162,19 +206,19 @@ def _named_from_the_folder(result: Result) -> Result:
     )
 
 
-def print_packet(result: Result, paper_name: str, public: bool) -> bytes:
+def print_packet(result: Result, paper_name: str, public: bool, full: bool = False) -> bytes:
     from reportlab import rl_config
 
     paper = PAPERS[paper_name]
     result = _named_from_the_folder(result)
-    desk = Desk(result, public)
+    desk = Desk(result, public, full)
     pages = paginate(items(desk, paper), paper)
     buffer = io.BytesIO()
     # Streams without text armour are smaller and faster; the setting is reportlab's own global one.
     before, rl_config.useA85 = rl_config.useA85, 0
     try:
         revision = f", revision {result.revision}" if result.revision else ""
-        canvas = opened(buffer, result, paper, f"{result.title}, safety packet{revision}", front.KIND)
+        canvas = opened(buffer, result, paper, f"{result.title}, safety packet{revision}", summary.KIND)
         press = Press(canvas, paper, _anchors(pages))
         draft = bool(failures(result))
         for number, page in enumerate(pages, 1):

@@ -12,15 +12,16 @@ from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import TYPICAL, Item, LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.statuses import STATUSES
-from specc.model.values import Quantity
-from specc.packet import fonts
-from specc.packet.desk import Desk, clip, many, spot, tag
-from specc.packet.layout import Columns, PageItem, Rule, Stack
+from specc.model.values import BASIS_WORDS, Quantity
+from specc.packet import fonts, marks
+from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
+from specc.packet.layout import PageItem, Rule, Snaking, Stack
 from specc.packet.press import Press
 from specc.packet.style import (
     ALARM,
     FINE,
     FINE_ALARM,
+    FINE_NEEDS_YOU,
     FINE_STRONG,
     GRAY,
     HAIR,
@@ -30,13 +31,11 @@ from specc.packet.style import (
     STRONG,
     SUBHEADING,
     TEXT,
-    Style,
 )
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
-CALM = ("not applicable", "not checked")
 HELD = ("passed", "stated", "shown", "planned")
 
 
@@ -48,34 +47,104 @@ def lead(text: str) -> PageItem:
 # -- rules
 
 
-def status_of(rule: RuleOutcome) -> tuple[str, Style]:
-    """A rule's status in words, and how loud they are."""
+def status_of(rule: RuleOutcome) -> Spans:
+    """A rule's status as a mark and a word, readable in gray."""
     words = rule.packet_words
-    if rule.status == "failed":
-        return (f"failed: {many(rule.findings, rule.level)}" if rule.findings else words), FINE_ALARM
-    if rule.status in CALM:
-        return words, QUIET
-    return words, FINE_STRONG if rule.status in HELD else FINE_ALARM
+    if rule.status == "failed" and rule.findings:
+        words = f"failed: {many(rule.findings, rule.level)}"
+    quiet = rule.status in ("not applicable", *HELD)
+    style = FINE_NEEDS_YOU if rule.status == "authority to decide" else FINE if quiet else FINE_STRONG
+    return (Span("", style, mark=marks.OF_STATUS.get(rule.status, "open")), Span(words, style))
 
 
 def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> PageItem:
     rows: list[Sequence[Spans]] = []
     for rule in rules:
-        status, style = status_of(rule)
         what = (Span(rule.statement, FINE), Span(f" {rule.id}", QUIET))
-        rows.append([what, cell(rule.looked or "—"), cell(status, style), desk.cite(rule.citation)])
-    tracks = [
-        Track("rule", 2.1),
-        Track("what was looked at", 1.7),
-        Track("status", 0.9),
-        Track("source", 1.5),
-    ]
-    return Grid(tracks, rows, before=before)
+        rows.append([status_of(rule), what, cell(rule.looked or "—"), desk.cite(rule.citation)])
+    tracks = [Track("status", 0.8), Track("rule", 2.1), Track("what was looked at", 1.7), Track("source", 1.2)]
+    return Grid(tracks, rows, before=before, name="Rules")
 
 
-def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> PageItem:
+def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
+    """A rule that has nothing to tell but that it was looked at."""
+    spans = [Span(rule.statement, FINE)]
+    if rule.looked:
+        spans.append(Span(f": {rule.looked}", QUIET))
+    if rule.from_memory and rule.status == "passed":
+        spans.append(Span(" (source not verified)", QUIET))
+    spans += [Span(WIDE, QUIET), *desk.number(rule.citation)]
+    return Paragraph(spans, FINE, before=2, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
+
+
+def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules about what is not there, by the reason, with their ids."""
+    by_reason: dict[str, list[RuleOutcome]] = {}
+    for rule in rules:
+        by_reason.setdefault(rule.looked or "no reason is given", []).append(rule)
+    for reason, some in by_reason.items():
+        spans = (Span(reason, FINE), Span(f": {', '.join(r.id for r in some)}", QUIET))
+        yield Paragraph(spans, FINE, before=2, indent=11, mark="dash")
+
+
+_OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
+_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "Stated: it rests on what the makers typed, or on a document, or has still to happen",
+        ("stated", "shown", "planned"),
+    ),
+    ("Computed, or read in the spec", ("passed",)),
+    ("Not applicable: nothing of the kind is described", ("not applicable",)),
+)
+
+
+def rules(desk: Desk) -> Iterator[PageItem]:
+    """What did not pass first, as a table; then the others in short, by what they rest on."""
+    result = desk.result
+    yield lead(status_counts(result))
+    if desk.full:
+        for plugin in dict.fromkeys(r.plugin for r in result.rules):
+            yield Paragraph(plugin.capitalize() or "Core", SUBHEADING, before=10, keep=True)
+            yield rules_grid([r for r in result.rules if r.plugin == plugin], desk)
+        return
+    left = [r for r in result.rules if r.status in _OPEN]
+    left.sort(key=lambda r: _OPEN.index(r.status))
+    if left:
+        yield Paragraph("Not passed", SUBHEADING, before=8, keep=True)
+        yield rules_grid(left, desk, 4)
+    for title, statuses in _GROUPS:
+        some = [r for r in result.rules if r.status in statuses]
+        if not some:
+            continue
+        yield Paragraph(f"{title}: {len(some)}", SUBHEADING, before=10, keep=True)
+        listed: list[PageItem] = []
+        for plugin in dict.fromkeys(r.plugin for r in some):
+            listed.append(Paragraph(plugin.capitalize() or "Core", FINE_STRONG, before=5, keep=True))
+            mine = [r for r in some if r.plugin == plugin]
+            calm = statuses == ("not applicable",)
+            listed += _not_applicable(mine, desk) if calm else [_rule_in_short(r, desk) for r in mine]
+        yield Snaking(listed, before=3)
+
+
+def limits(desk: Desk) -> Iterator[PageItem]:
+    """Limits that somebody set, or that nobody has set yet, as a table; then the defaults in short."""
+    own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
+    rest = [x for x in desk.result.limits if x not in own]
+    if own:
+        yield limits_grid(own, desk)
+    items: list[PageItem] = []
+    for x in rest:
+        value = Span(f"{_amount(x.value)}{WIDE}", FINE_STRONG)
+        spans = (value, Span(x.statement, FINE), Span(f" {x.key}{WIDE}", QUIET), *desk.number(x.citation))
+        items.append(Paragraph(spans, FINE, before=2))
+    if items:
+        yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
+        yield Snaking(items, before=3)
+
+
+def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:
     rows: list[Sequence[Spans]] = []
-    for limit in limits:
+    for limit in some:
         whose = limit.by or ("the default" if limit.default else "nobody yet: the authority decides")
         if limit.by and limit.laxer:
             by: Spans = (Span(f"{whose}, laxer than the default", FINE_ALARM),)
@@ -89,7 +158,7 @@ def limits_grid(limits: Sequence[LimitShown], desk: Desk) -> PageItem:
         Track("value used", 0.8, True),
         Track("default", 0.8, True),
         Track("set by", 1.1),
-        Track("source of the default", 1.6),
+        Track("source of the default", 1.2),
     ]
     return Grid(tracks, rows, (desk.count("Table"), "Limits used"))
 
@@ -122,12 +191,12 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> PageItem:
     body: list[PageItem] = [
         Rule(),
         Pair(Paragraph(title, SUBHEADING), place, QUIET, share=0.45),
-        Paragraph(finding.message, TEXT, most=PROSE + 40),
+        Paragraph(finding.message, TEXT, most=PROSE),
     ]
     if finding.fix:
-        body.append(Paragraph((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE + 40))
+        body.append(Paragraph((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE))
     if finding.why:
-        body.append(Paragraph((Span("Why: ", STRONG), Span(finding.why)), most=PROSE + 40))
+        body.append(Paragraph((Span("Why: ", STRONG), Span(finding.why)), most=PROSE))
     excerpt = dict(desk.result.excerpts).get(finding.place, "").strip()
     if excerpt:
         body.append(Paragraph((Span(f"the line reads{WIDE}", QUIET), Span(excerpt, FINE)), QUIET, before=1))
@@ -168,7 +237,7 @@ def waivers(some: Sequence[WaiverShown]) -> Iterator[PageItem]:
             [
                 Rule(),
                 Pair(Paragraph(title, SUBHEADING), right, QUIET, share=0.5),
-                Paragraph(w.reason, TEXT, most=PROSE + 40),
+                Paragraph(w.reason, TEXT, most=PROSE),
                 Paragraph(f"Accepted by {w.who}." if w.who else "Nobody is named as having accepted this.", QUIET),
             ],
             before=9,
@@ -183,12 +252,12 @@ def cautions(desk: Desk) -> Iterator[PageItem]:
     some = [(i, i.item) for i in given if isinstance(i.item, Caution)]
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
-    for n, (item, c) in enumerate(some, 1):
-        spans = (Span(item.whose + c.text + WIDE), *desk.cite(c.citation))
-        yield Paragraph(spans, before=5, indent=INDENT_WIDE, label=str(n), label_style=STRONG, most=PROSE + 40)
-
-
-INDENT_WIDE = 20.0
+        return
+    listed = []
+    for item, c in some:
+        spans = (Span(item.whose + c.text + WIDE, FINE), *desk.cite(c.citation))
+        listed.append(Paragraph(spans, FINE, before=3, indent=9, label="–", label_style=FINE))
+    yield Snaking(listed)
 
 
 def model_limits(desk: Desk) -> Iterator[PageItem]:
@@ -196,25 +265,29 @@ def model_limits(desk: Desk) -> Iterator[PageItem]:
     some = [(i, i.item) for i in given if isinstance(i.item, ModelLimit)]
     if not some:
         yield Paragraph("None were stated.", TEXT, before=4)
-    for item, m in some:
-        yield Columns(
-            [Paragraph(item.whose + m.subject, STRONG), Paragraph(m.text, TEXT, most=PROSE)], [1, 4], before=6
-        )
+        return
+    texts = [(Span(item.whose + m.subject + WIDE, FINE_STRONG), Span(m.text, FINE)) for item, m in some]
+    yield Snaking([Paragraph(spans, FINE, before=4) for spans in texts])
 
 
 def references(desk: Desk) -> Iterator[PageItem]:
     some = desk.references()
     if not some:
         yield Paragraph("Nothing is cited.", TEXT, before=4)
+        return
+    words = "; ".join(f"{IN_SHORT[b]}: {BASIS_WORDS[b]}" for b in IN_SHORT if IN_SHORT[b] != BASIS_WORDS[b])
+    yield Paragraph(f"Beside a number stands how it is known. {words[:1].upper()}{words[1:]}.", QUIET, before=2)
+    listed: list[PageItem] = []
     for n, r in some:
         tail = ". ".join(t for t in (r.publisher, r.edition) if t)
-        spans = [Span(r.title, STRONG)]
-        spans += [Span(f". {tail}.")] if tail else []
-        spans += [Span(f" {r.note}", MUTED)] if r.note else []
-        spans.append(Span(f"{WIDE}{r.id}", QUIET))
-        item = Paragraph(spans, before=5, indent=26, label=f"[{n}]", label_style=STRONG, most=PROSE + 60)
+        spans = [Span(r.title, FINE_STRONG)]
+        spans += [Span(f". {tail}.", FINE)] if tail else []
+        spans += [Span(f" {r.note}", QUIET)] if r.note else []
+        spans += [Span(f"{WIDE}{r.id}", QUIET)] if desk.full else []
+        item = Paragraph(spans, FINE, before=3, indent=22, label=f"[{n}]", label_style=FINE_STRONG)
         item.anchor = f"reference-{n}"
-        yield item
+        listed.append(item)
+    yield Snaking(listed)
 
 
 # -- about
@@ -241,19 +314,15 @@ def about(desk: Desk) -> Iterator[PageItem]:
     tracks = [Track("input", 1.6), Track("bytes", 0.5, True), Track("sha256", 3)]
     note = "These files, and a manifest with the same sums, are attached to this PDF."
     yield Grid(tracks, rows, (desk.count("Table"), "Inputs as read"), note)
-    rows = []
+    ran = [f"{p.name} {p.version}" + (f" ({p.origin})" if p.origin != "built-in" else "") for p in r.plugins]
+    yield Paragraph((Span("Plugins: ", FINE_STRONG), Span(", ".join(ran) or "none", FINE)), FINE, before=8)
     for p in r.plugins:
-        state = cell(f"failed: {p.trouble}", FINE_ALARM) if p.trouble else cell("ran", QUIET)
-        rows.append([cell(p.name), cell(p.version), cell(p.origin, QUIET), state])
-    yield Grid(
-        [Track("plugin", 1.6), Track("version"), Track("from"), Track("state", 2)],
-        rows,
-        (desk.count("Table"), "Plugins"),
-    )
+        if p.trouble:
+            yield Paragraph(f"{p.name} failed: {p.trouble}", FINE_STRONG, before=2)
     if r.cases:
         yield _cases(desk)
     if r.origins:
-        yield _filled_in(desk)
+        yield from _filled_in(desk)
     texts = [
         "Low and high values move one input at a time to the end of its stated tolerance. They assume that"
         " the inputs do not depend on each other and that the figure moves one way with each. An input"
@@ -268,24 +337,31 @@ def about(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
 
 
-def _filled_in(desk: Desk) -> PageItem:
+def _filled_in(desk: Desk) -> Iterator[PageItem]:
     """Values that the short forms filled in, one line for all that have the same from the same."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     for o in desk.result.origins:
         above, _, key = o.at.rpartition("/")
         alike.setdefault((key, o.text, o.origin), []).append(tag(above).rsplit(" ", 1)[-1])
-    rows: list[Sequence[Spans]] = [
-        [
-            cell(key),
-            cell(clip(text, 80)),
-            cell(origin, FINE_ALARM if origin.startswith(TYPICAL) else QUIET),
-            cell(", ".join(dict.fromkeys(tags))),
-        ]
-        for (key, text, origin), tags in alike.items()
-    ]
-    tracks = [Track("what", 0.8), Track("value", 1.4), Track("filled in from", 1.6), Track("of", 3)]
-    note = "The spec writes these once or not at all; specc show prints it with each in its place."
-    return Grid(tracks, rows, (desk.count("Table"), "Values filled in by short forms"), note)
+    listed: list[PageItem] = []
+    for (key, text, origin), tags in alike.items():
+        guessed = origin.startswith(TYPICAL)
+        if not guessed and not desk.full:
+            continue
+        spans = (
+            Span(f"{key} {clip(text, 80)}", FINE_STRONG),
+            Span(f", {origin}: ", FINE_STRONG if guessed else QUIET),
+            Span(", ".join(dict.fromkeys(tags)), FINE),
+        )
+        listed.append(Paragraph(spans, FINE, before=1.5, mark="open" if guessed else "", indent=11 if guessed else 0))
+    yield Paragraph("Values filled in by short forms", SUBHEADING, before=10, keep=True)
+    number = many(len(desk.result.origins), "value")
+    note = f"The spec writes {number} once for several parts, or not at all; specc show prints each in its place."
+    if not desk.full:
+        note += " Those that nobody measured are listed here:" if listed else " None stands for a thing not measured."
+    yield Paragraph(note, QUIET, keep=bool(listed))
+    if listed:
+        yield Snaking(listed, before=3)
 
 
 def _borrowing(result: Result) -> bool:
@@ -353,6 +429,15 @@ class Blanks(PageItem):
             x += w + gutter
 
 
+def questions(asks: Sequence[tuple[str, str]]) -> Iterator[PageItem]:
+    """What only the authority can answer, numbered as on the summary."""
+    for n, (text, rule) in enumerate(asks, 1):
+        spans = (Span(text, FINE), Span(f" {rule}" if rule else "", QUIET))
+        yield Paragraph(
+            spans, FINE, before=3, indent=26, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant"
+        )
+
+
 SIGNING: tuple[tuple[str, float], ...] = (("name", 1.2), ("signature", 1.3), ("date", 0.7))
 
 
@@ -372,6 +457,6 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     ]
     r = desk.result
     what = f"{r.title}, revision {r.revision or 'not stated'}, digest {r.digest.split(':')[-1][:16]}"
-    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE + 60)
+    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE)
     yield Stack(authority, before=14)
     yield Stack(operator, before=20)

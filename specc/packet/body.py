@@ -34,42 +34,66 @@ from specc.packet.style import (
     TEXT,
     Paper,
 )
-from specc.packet.tables import Grid, Track, cell
+from specc.packet.tables import Grid, Track, cell, without_like
 from specc.packet.text import WIDE, Paragraph, Span, Spans
 
 
 def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> PageItem:
     """A section's title: in the contents, the outline and the running head."""
-    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=30)
+    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=18)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}", 0)
-    item.section = title
+    item.section = f"{number} {title}"
     item.new_page = new_page
-    item.need = paper.room * 0.3
+    item.need = paper.room * 0.16
     desk.contents.append((number, title, item.anchor, 0))
     return item
 
 
 def subheading(desk: Desk, number: str, title: str, anchor: str) -> PageItem:
-    item = Paragraph(f"{number}{WIDE}{title}", SUBHEADING, keep=True, before=16)
+    item = Paragraph(f"{number}{WIDE}{title}" if number else title, SUBHEADING, keep=True, before=10)
     item.anchor = desk.anchor(anchor)
-    item.outline = (f"{number} {title}", 1)
+    item.outline = (f"{number} {title}".strip(), 1)
     desk.contents.append((number, title, item.anchor, 1))
     return item
 
 
-def section(made: SectionMade, number: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+    number = desk.sections[made.id]
     title = made.title if desk.is_built_in(made.plugin) else f"{made.title} (plugin {made.plugin})"
     top = heading(desk, number, title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
     yield top
+    yield from blocks(made.blocks, made.id, number, desk, paper)
+
+
+def blocks(some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+    """Blocks as items. Figures that follow one another come in families, unless every derivation is spelled out."""
     count = 0
-    for block in made.blocks:
+    waiting: list[str] = []
+    for block in (*some, None):
+        if isinstance(block, FigureBlock | FigureList) and not desk.full:
+            waiting += (block.key,) if isinstance(block, FigureBlock) else block.keys
+            continue
+        yield from figures(waiting, desk)
+        waiting = []
         if isinstance(block, Heading):
             count += 1
-            yield subheading(desk, f"{number}.{count}", block.text, f"part-{block.anchor or made.id}")
-        else:
+            yield subheading(desk, f"{number}.{count}", block.text, f"part-{block.anchor or name}")
+        elif block is not None:
             yield from _block(block, desk, paper)
+
+
+def figures(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
+    """Figures in families; those that stand in full elsewhere already as lines of a list."""
+    some = [desk.figures[k] for k in dict.fromkeys(keys) if k in desk.figures]
+    seen = [f for f in some if f.key in desk.shown]
+    yield from figure.in_families([f for f in some if f.key not in desk.shown], desk)
+    if seen:
+        yield figure.in_short(seen, desk)
+    for key in keys:
+        if key not in desk.figures:
+            yield _missing("Figure", key, desk)
 
 
 def _missing(what: str, key: str, desk: Desk) -> PageItem:
@@ -113,6 +137,7 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
         case FigureList():
             some = [desk.figures[k] for k in block.keys if k in desk.figures]
             if some:
+                desk.shown.update(f.key for f in some)
                 yield figure.in_short(some, desk)
             for key in block.keys:
                 if key not in desk.figures:
@@ -142,9 +167,10 @@ def _table(table: Table, desk: Desk) -> PageItem:
         rows.append(cells)
     if not rows:
         rows.append([cell("nothing to list", QUIET), *[()] * (len(tracks) - 1)])
-    grid = Grid(
-        tracks, rows, (desk.count("Table"), table.title + desk.whose("table", table.key)), table.note, before=14
-    )
+    title = table.title + desk.whose("table", table.key)
+    strong_rows = any(row.strong for row in table.rows)
+    kept = (tracks, rows, table.note) if strong_rows else without_like(tracks, rows, table.note)
+    grid = Grid(kept[0], kept[1], (desk.count("Table"), title), kept[2], before=10)
     grid.anchor = desk.anchor(f"table-{table.key}")
     return grid
 

@@ -8,19 +8,34 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from specc.model.blocks import DrawingBlock
 from specc.model.findings import Place
 from specc.model.result import Result
-from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
+from specc.model.values import BASIS_WORDS, Citation, Equation, Figure, Reference
 from specc.packet.style import QUIET, Style
 from specc.packet.text import Span, Spans
+
+# How a number is known, in short. The references say once what each means.
+IN_SHORT: dict[str, str] = {
+    "read": "read",
+    "reprint": "reprint",
+    "computed": "recomputed",
+    "memory": "from memory",
+    "practice": "common practice, no published source",
+    "choice": "specc default",
+    "declared": "declared",
+}
 
 
 class Desk:
     """Look-ups into one Result, and the counters of one packet."""
 
-    def __init__(self, result: Result, public: bool) -> None:
+    def __init__(self, result: Result, public: bool, full: bool = False) -> None:
         self.result = result
         self.public = public
+        self.full = full  # spell out every derivation
+        self.explained: dict[Equation, str] = {}  # equation -> the first figure shown with it
+        self.shown: set[str] = set()  # figures that a section has shown
         self.places = dict(result.places)
         self.origins = {o.at: o for o in result.origins}
         self.tables = dict(result.tables)
@@ -53,6 +68,13 @@ class Desk:
                 return o.cause
         return "no plugin that ran makes it"
 
+    @property
+    def site_drawings(self) -> list[str]:
+        """The drawings that the site's part shows, in order."""
+        some = sorted((s for s in self.result.sections if s.part == "site"), key=lambda s: (s.order, s.id))
+        keys = [b.key for s in some for b in s.blocks if isinstance(b, DrawingBlock)]
+        return [k for k in keys if k in self.drawings]
+
     # -- numbers
 
     def count(self, word: str) -> str:
@@ -76,13 +98,18 @@ class Desk:
     # -- sources
 
     def cite(self, citation: Citation, style: Style = QUIET) -> Spans:
-        """A citation: number of the reference, place in it, and how it is known."""
-        words = BASIS_WORDS.get(citation.basis, citation.basis)
+        """A citation: number of the reference, place in it, and how it is known, in words that the references spell
+        out; in a full packet spelled out here."""
+        words = (BASIS_WORDS if self.full else IN_SHORT).get(citation.basis, citation.basis)
         if not citation.reference:
             return (Span(", ".join(t for t in (citation.where, words) if t), style),)
         number = self.cited.setdefault(citation.reference, len(self.cited) + 1)
         rest = ", ".join(t for t in (citation.where, words) if t)
         return (Span(f"[{number}]", style, to=f"reference-{number}"), Span(f" {rest}", style))
+
+    def number(self, citation: Citation, style: Style = QUIET) -> Spans:
+        """A citation as its reference's number alone, or in words where it has no reference."""
+        return self.cite(citation, style)[:1]
 
     def cite_all(self, citations: Iterable[Citation], style: Style = QUIET) -> Spans:
         made: list[Span] = []

@@ -1,22 +1,29 @@
-"""A figure in full: its equation, this project's numbers in it, the result, and where all of it is from."""
+"""Figures: in short with equation, inputs and sources by number, like ones in one table; or each in full.
+
+In short the packet shows each value with the equation once; what stands behind each input is spelled out with
+`--full`, and by `specc trace`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from specc.formulas import equations
 from specc.measure import printing
-from specc.model.values import Constant, Figure, Quantity, Scalar, Worked
+from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag
-from specc.packet.layout import PageItem, Rule, Stack
+from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.mathset import EquationItem, symbol_spans
+from specc.packet.press import Press
 from specc.packet.style import (
+    FINE,
     FINE_ALARM,
     FINE_STRONG,
     INDENT,
     MUTED,
     QUIET,
     RESULT,
+    STRONG,
     SUBHEADING,
     Style,
 )
@@ -40,6 +47,7 @@ def governs(figure: Figure, desk: Desk) -> str:
 
 def in_full(figure: Figure, desk: Desk) -> PageItem:
     """The figure as a block that stays together."""
+    desk.shown.add(figure.key)
     worked = figure.worked
     body: list[PageItem] = [
         *_equation(worked),
@@ -59,6 +67,278 @@ def in_full(figure: Figure, desk: Desk) -> PageItem:
     block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=12)
     block.anchor = desk.anchor(f"figure-{figure.key}")
     return block
+
+
+# -- in short
+
+
+def in_families(figures: Sequence[Figure], desk: Desk) -> Iterator[PageItem]:
+    """Figures of one kind that come from one equation stand in one table under it; a single one by itself."""
+    families: dict[tuple[object, ...], list[Figure]] = {}
+    for f in dict.fromkeys(f.key for f in figures):
+        one = desk.figures[f]
+        families.setdefault((_kind(f), one.worked.equation), []).append(one)
+    for some in families.values():
+        desk.shown.update(f.key for f in some)
+        yield _family(some, desk) if len(some) > 1 else _single(some[0], desk)
+
+
+def _kind(key: str) -> str:
+    """What like figures share of their keys: ``fuel.flow`` of ``fuel.flow.stem_1``."""
+    steps = key.split(".")
+    return ".".join(steps[:2]) if len(steps) > 2 else steps[0]
+
+
+def _single(f: Figure, desk: Desk) -> PageItem:
+    worked = f.worked
+    value, other = amounts(f.si, f)
+    said = [Span(value, STRONG), Span(f"{WIDE}{other}" if other else "", QUIET)]
+    if f.case:
+        said.append(Span(f"{WIDE}{f.case} case", QUIET))
+    body: list[PageItem] = []
+    text = worked.equation.form(worked.regime)
+    if text.startswith("~"):
+        body += [Paragraph(said), Paragraph(text[1:].strip(), QUIET)]
+    else:
+        equation = EquationItem(text)
+        result = Paragraph((Span("= ", STRONG), *said), right=True)
+        if equation.natural(300) <= 298:
+            body.append(Columns([equation, result], [3, 2]))
+        else:
+            body += [equation, result]
+    line: list[Span] = []
+    for symbol, given in [*worked.inputs, *worked.equation.constants]:
+        line += [Span(WIDE if line else "", QUIET), *_input(symbol, given, desk)]
+    line += [Span(WIDE if line else "", QUIET), *_sources(f, desk)]
+    others = [c for n, c in enumerate(f.cases) if n != f.governing]
+    if others:
+        texts = [f"{c.case or 'any weather'} {amounts(c.worked.si, f)[0]}" for c in others]
+        line.append(Span(f"{WIDE}Other cases: {', '.join(texts)}.", QUIET))
+    if f.low is not None and f.high is not None:
+        line.append(Span(f"{WIDE}With tolerances {amounts(f.low, f)[0]} to {amounts(f.high, f)[0]}.", QUIET))
+    body.append(Paragraph(line, QUIET))
+    if f.unsure:
+        body.append(Paragraph(f"No low and high are given for the stated tolerances: it {f.unsure}.", FINE_STRONG))
+    body += _warnings(f, desk)
+    head = Pair(Paragraph(f.title, SUBHEADING), f.key, QUIET)
+    block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=8)
+    block.anchor = desk.anchor(f"figure-{f.key}")
+    return block
+
+
+def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
+    if desk.result.rests_on(f.key):
+        yield Paragraph(f"Rests on {desk.result.rests_on(f.key)}", FINE_STRONG)
+    if f.worked.beyond:
+        yield Paragraph(f"Beyond the model's range: {f.worked.beyond}", FINE_STRONG)
+    yield from _validity(f, desk)
+
+
+def _sources(f: Figure, desk: Desk) -> Spans:
+    """The equation's sources: in full where the equation is first shown, by number after that."""
+    equation = f.worked.equation
+    if not equation.citations:
+        return (Span("no source was given", FINE_STRONG),)
+    if equation in desk.explained:
+        numbers: list[Span] = []
+        for citation in equation.citations:
+            numbers += [Span(", " if numbers else "", QUIET), *desk.number(citation)]
+        return (Span("from ", QUIET), *numbers)
+    return (Span("from ", QUIET), *desk.cite_all(equation.citations))
+
+
+def _validity(f: Figure, desk: Desk) -> Iterator[PageItem]:
+    """What the equation is valid for, said where it is first shown."""
+    equation = f.worked.equation
+    first = desk.explained.setdefault(equation, f.key)
+    if not equation.validity:
+        return
+    if first != f.key:
+        spans = (Span("Valid as said at ", QUIET), Span(first, QUIET, to=f"figure-{first}"))
+        yield Paragraph(spans, QUIET)
+    else:
+        yield Paragraph(f"Valid for {equation.validity}", QUIET)
+
+
+def _input(symbol: str, given: Input, desk: Desk) -> Spans:
+    """A symbol, its value, and in short where that is from."""
+    terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+    spans: list[Span] = [*symbol_spans(symbol, FINE_STRONG), Span("\u00a0", QUIET)]
+    for n, term in enumerate(terms[:6]):
+        spans.extend([Span(", ", QUIET)] if n else [])
+        spans.extend(_value(term, desk))
+        spans.extend(_from(term, desk))
+    if len(terms) > 6:
+        spans.append(Span(f" and {len(terms) - 6} more", QUIET))
+    return tuple(spans)
+
+
+def _value(term: Scalar, desk: Desk) -> Spans:
+    if isinstance(term, Quantity | Constant):
+        return (Span(term.text or printing.show(term.si, term.dim), FINE),)
+    if isinstance(term, Figure):
+        value = printing.show(term.si, term.dim, term.unit, term.digits)
+        return (Span(value, FINE, to=f"figure-{term.key}"),)
+    return (Span(printing.show(term.si, term.dim), FINE),)
+
+
+def _from(term: Scalar, desk: Desk) -> Spans:
+    if isinstance(term, Quantity):
+        parts = [t for t in (tag(term.at), desk.place(term.at)) if t]
+        if term.at in desk.origins:
+            parts.append(f"({desk.origins[term.at].origin})")
+        return (Span(" " + " ".join(parts), QUIET),) if parts else ()
+    if isinstance(term, Constant):
+        return (Span(" ", QUIET), *desk.number(term.citation))
+    if isinstance(term, Figure):
+        return (Span(f" {term.key}", QUIET, to=f"figure-{term.key}"),)
+    return (Span(f" {term.name or 'computed'}", QUIET),)
+
+
+def _family(some: list[Figure], desk: Desk) -> PageItem:
+    """Like figures: the equation and what all share once, then a table of what differs."""
+    prefix = _kind(some[0].key)
+    tags = [f.key.removeprefix(prefix + ".") for f in some]
+    title = some[0].title.replace(tags[0], "…") if tags[0] else some[0].title
+    forms = dict.fromkeys((f.worked.regime, f.worked.equation.form(f.worked.regime)) for f in some)
+    body: list[PageItem] = []
+    for regime, text in forms:
+        if text.startswith("~"):
+            body.append(Paragraph(text[1:].strip(), QUIET))
+        else:
+            if len(forms) > 1:
+                body.append(Paragraph(regime, QUIET, keep=True))
+            body.append(EquationItem(text))
+    by_symbol: dict[str, list[Spans | None]] = {}
+    for n, f in enumerate(some):
+        for symbol, given in [*f.worked.inputs, *f.worked.equation.constants]:
+            by_symbol.setdefault(symbol, [None] * len(some))[n] = _input(symbol, given, desk)
+    shared, differing = [], []
+    for symbol, cells in by_symbol.items():
+        (shared if len(set(cells)) == 1 else differing).append(symbol)
+    line: list[Span] = []
+    for symbol in shared:
+        line += [Span(WIDE if line else "", QUIET), *(by_symbol[symbol][0] or ())]
+    line += [Span(WIDE if line else "", QUIET), *_sources(some[0], desk)]
+    body.append(Paragraph(line, QUIET))
+    body += _validity(some[0], desk)
+    head = Pair(Paragraph(title, SUBHEADING), f"{prefix}, {len(some)} figures", QUIET)
+    top = Stack([Rule(), head, Stack(body, indent=INDENT)])
+    grid = _family_grid(some, tags, differing, desk, title)
+    notes = []
+    for f, own in zip(some, tags, strict=True):
+        said = [t for t in (desk.result.rests_on(f.key), f.worked.beyond) if t]
+        if f.unsure:
+            said.append(f"no low and high are given for the stated tolerances: it {f.unsure}")
+        notes += [f"{own}: {t}" for t in said]
+    if notes:
+        alike: dict[str, list[str]] = {}
+        for note in notes:
+            own, _, text = note.partition(": ")
+            alike.setdefault(text, []).append(own)
+        grid.note = " ".join([grid.note, *(f"{', '.join(of)}: {text}." for text, of in alike.items())]).strip()
+    block = Run([top, grid], before=8)
+    block.anchors = tuple(desk.anchor(f"figure-{f.key}") for f in some)
+    return block
+
+
+def _family_grid(some: list[Figure], tags: list[str], differing: list[str], desk: Desk, title: str) -> Grid:
+    cases = list(dict.fromkeys(c.case for f in some for c in f.cases if c.case))
+    ranged = any(f.low is not None and f.high is not None for f in some)
+    both = any(amounts(f.si, f)[1] for f in some)
+    tracks = [Track("of")]
+    # A symbol of the network's state may differ in each: those that are only computed stand in the full packet.
+    shown = [s for s in differing if any(_plain(f, s) for f in some)][:4]
+    tracks += [Track(s.replace("_", " ") if len(s) < 2 else _plain_name(s), 1, True) for s in shown]
+    tracks += [Track("value", 1, True)]
+    tracks += [Track("SI", 1, True)] if both else []
+    tracks += [Track(c, 1, True) for c in cases] if len(cases) > 1 else []
+    tracks += [Track("worst case")] if len(cases) > 1 else []
+    tracks += [Track("low", 1, True), Track("high", 1, True)] if ranged else []
+    rows = []
+    for f, own in zip(some, tags, strict=True):
+        value, other = amounts(f.si, f)
+        inputs = {**dict(f.worked.equation.constants), **dict(f.worked.inputs)}
+        row: list[Spans] = [cell(own)]
+        row += [_short(inputs.get(s), desk) for s in shown]
+        row.append(cell(value, FINE_STRONG))
+        row += [cell(other, QUIET)] if both else []
+        if len(cases) > 1:
+            of = {c.case: amounts(c.worked.si, f)[0] for c in f.cases}
+            row += [cell(of.get(c, "—"), QUIET) for c in cases]
+            row.append(cell(f.case or "any", QUIET))
+        if ranged:
+            for end in (f.low, f.high):
+                row.append(cell("—" if end is None else amounts(end, f)[0], QUIET))
+        rows.append(row)
+    return Grid(*_units_to_heads(tracks, _alike_as_one(rows)), before=4, name=title)
+
+
+def _alike_as_one(rows: list[list[Spans]]) -> list[list[Spans]]:
+    """One row for all that say the same of different things."""
+    alike: dict[tuple[Spans, ...], list[str]] = {}
+    for own, *rest in rows:
+        alike.setdefault(tuple(rest), []).append(own[0].text)
+    return [[cell(", ".join(of)), *rest] for rest, of in alike.items()]
+
+
+def _plain(f: Figure, symbol: str) -> bool:
+    given = dict(f.worked.inputs).get(symbol)
+    return isinstance(given, Quantity | Constant | Figure)
+
+
+def _plain_name(symbol: str) -> str:
+    """A symbol for the head of a column, which has no lowered letters: ``p_1`` -> ``p1``."""
+    return symbol.replace("_", "")
+
+
+def _short(given: Input | None, desk: Desk) -> Spans:
+    if given is None:
+        return cell("—", QUIET)
+    if type(given) is tuple:
+        return cell(f"{len(given)} terms", QUIET)
+    return _value(given, desk)  # type: ignore[arg-type]
+
+
+def _units_to_heads(tracks: list[Track], rows: list[list[Spans]]) -> tuple[list[Track], list[list[Spans]]]:
+    """A unit that all cells of a column share stands in its head."""
+    for n, track in enumerate(tracks):
+        if not track.right:
+            continue
+        parts = [row[n][0].text.split(" ", 1) if len(row[n]) == 1 else [""] for row in rows]
+        units = {p[1] for p in parts if len(p) == 2}
+        if len(units) == 1 and all(len(p) == 2 or p == ["—"] for p in parts):
+            tracks[n] = track._replace(name=f"{track.name}, {units.pop()}")
+            for row, p in zip(rows, parts, strict=True):
+                row[n] = (row[n][0]._replace(text=p[0]),)
+    return tracks, rows
+
+
+class Run(Stack):
+    """A head and its table: cut inside the table, never after the head."""
+
+    anchors: tuple[str, ...] = ()
+
+    def least(self, width: float) -> float:
+        head, table = self.items
+        return head.height(width) + table.before + table.least(width)
+
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
+        head, table = self.items
+        parts = table.split(width, room - head.height(width) - table.before)
+        if parts is None:
+            return None
+        first = Run([head, parts[0]], self.before)
+        first.anchors = self.anchors
+        return first, parts[1]
+
+    def show(self, press: Press, x: float, y: float, width: float) -> None:
+        for anchor in self.anchors:
+            press.mark(anchor, y + 6)
+        super().show(press, x, y, width)
+
+
+# -- in full
 
 
 def _equation(worked: Worked) -> Iterator[PageItem]:

@@ -144,6 +144,69 @@ class Columns(PageItem):
             x += w + self.gutter
 
 
+class Snaking(PageItem):
+    """Items one after another in columns that end level; on the next page it goes on in the same columns."""
+
+    def __init__(self, items: Sequence[PageItem], columns: int = 2, gutter: float = 16.0, before: float = 6.0) -> None:
+        self.items = tuple(items)
+        self.columns, self.gutter, self.before = columns, gutter, before
+        self._high: dict[float, float] = {}
+
+    def _wide(self, width: float) -> float:
+        return (width - self.gutter * (self.columns - 1)) / self.columns
+
+    def _places(self, width: float, room: float) -> list[tuple[PageItem, int, float]]:
+        """What fits into columns of this height: each item with its column and its top."""
+        wide = self._wide(width)
+        made: list[tuple[PageItem, int, float]] = []
+        column, y = 0, 0.0
+        for n, item in enumerate(self.items):
+            top = y + item.before if y else 0.0
+            # A heading goes where what follows it goes.
+            high, k = item.height(wide), n
+            low = top + high
+            while self.items[k].keep and k + 1 < len(self.items):
+                k += 1
+                low += self.items[k].before + self.items[k].height(wide)
+            if low > room + 0.01 and y:
+                column, y, top = column + 1, 0.0, 0.0
+            if column == self.columns or top + high > room + 0.01:
+                return made
+            made.append((item, column, top))
+            y = top + high
+        return made
+
+    def height(self, width: float) -> float:
+        if width not in self._high:
+            wide = self._wide(width)
+            total = sum(item.before + item.height(wide) for item in self.items)
+            low, high = total / self.columns * 0.9, total + 1
+            while high - low > 2:
+                middle = (low + high) / 2
+                low, high = (low, middle) if len(self._places(width, middle)) == len(self.items) else (middle, high)
+            self._high[width] = high
+        return self._high[width]
+
+    def least(self, width: float) -> float:
+        wide = self._wide(width)
+        return min(self.height(width), sum(i.before + i.height(wide) for i in self.items[:3]))
+
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
+        fit = len(self._places(width, room))
+        if fit < 2 or fit == len(self.items):
+            return None
+        while fit > 1 and self.items[fit - 1].keep:
+            fit -= 1
+        first = Snaking(self.items[:fit], self.columns, self.gutter, self.before)
+        first.anchor, first.outline = self.anchor, self.outline
+        return first, Snaking(self.items[fit:], self.columns, self.gutter, 0.0)
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        wide = self._wide(width)
+        for item, column, top in self._places(width, self.height(width)):
+            item.show(press, x + column * (wide + self.gutter), y - top, wide)
+
+
 class Placed(NamedTuple):
     item: PageItem
     top: float  # downward from the first line

@@ -19,7 +19,7 @@ from specc.packet.text import Span, Spans
 
 UPRIGHT = fonts.FACES["regular"][0]
 ITALIC = fonts.ITALIC[0]
-SCRIPT = 0.72  # size of sub- and superscripts
+SCRIPT = 0.75  # size of sub- and superscripts
 AXIS = 0.26  # height of a fraction's bar, as part of the size
 LINE = 0.55  # weight of bars and roots
 
@@ -170,7 +170,7 @@ def node_box(node: eq.Node, size: float = BODY, script: bool = False) -> Box:
             base = node_box(node.base, size, script)
             if not _bare(node.base):
                 base = fenced(base, size)
-            small = node_box(node.exponent, size * (0.8 if script else SCRIPT), True)
+            small = node_box(node.exponent, size * (0.85 if script else SCRIPT), True)
             rise = max(base.up - small.up * 0.45, size * 0.36 + small.down)
             return row((base, gap(size * 0.04), lifted(small, rise)))
         case eq.Root():
@@ -274,6 +274,10 @@ class EquationItem(PageItem):
             rows[-1].append(part)
             used += part.width
         return [_fit(row(r), width) for r in rows]
+
+    def natural(self, width: float) -> float:
+        """How wide it is, set for a line of this width."""
+        return max(b.width for b in self._boxes(width))
 
     def height(self, width: float) -> float:
         return sum(b.up + b.down + 5.0 for b in self._boxes(width))

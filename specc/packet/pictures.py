@@ -50,6 +50,7 @@ FEET = (
 )
 LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
 LEAST_SCALED = 0.55
+LEAST_LETTERS = 7.0  # points; letters are not shrunk below
 
 
 def tone(name: Tone) -> Color:
@@ -74,9 +75,10 @@ class Picture(PageItem):
         tallest: float,
         before: float = 12.0,
         more: str = "",
+        small: bool = False,
     ) -> None:
         self.drawing, self.sheet, self.number, self.most = drawing, sheet, number, most
-        self.tallest, self.before, self.more = tallest, before, more
+        self.tallest, self.before, self.more, self.small = tallest, before, more, small
 
     def _scale(self, width: float) -> tuple[float, str]:
         """Points to a unit of the sheet, and the scale in words."""
@@ -94,6 +96,8 @@ class Picture(PageItem):
         return fit, "Not to a plain scale."
 
     def _caption(self, width: float) -> Paragraph:
+        if self.small:
+            return Paragraph(self._scale(width)[1] or self.drawing.title, QUIET)
         title = self.drawing.title + (f", {self.more}" if self.more else "")
         parts = [Span(f"{self.number}{WIDE}{title}", SUBHEADING)]
         small = " ".join(t for t in (self.drawing.note, self._scale(width)[1]) if t)
@@ -108,7 +112,9 @@ class Picture(PageItem):
     def shrink(self, width: float, room: float) -> PageItem | None:
         caption = self._caption(width).height(width) + 8
         now = self._scale(width)[0]
-        smaller = Picture(self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more)
+        smaller = Picture(
+            self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more, self.small
+        )
         smaller.anchor = self.anchor
         k = smaller._scale(width)[0]
         if self.drawing.kind == "schematic":
@@ -152,7 +158,7 @@ def _draw(press: Press, shape: Shape, x: float, y: float, k: float, shrunk: floa
     c = press.canvas
     if isinstance(shape, Text):
         style = STRONG if shape.strong else QUIET
-        style = style._replace(size=shape.size * shrunk, color=tone(shape.tone))
+        style = style._replace(size=max(shape.size * shrunk, LEAST_LETTERS), color=tone(shape.tone))
         align = {"start": "left", "middle": "middle", "end": "right"}[shape.anchor]
         press.text(x + shape.x * k, y + shape.y * k, shape.text, style, align)
         return

@@ -1,6 +1,7 @@
-"""How the packet looks: paper, margins, one typeface in three weights, four sizes, gray with one accent.
+"""How the packet looks: paper, margins, one typeface, four sizes, gray with one accent.
 
-Lengths are in points. The left margin survives a ring binder, the top margin a two-hole punch.
+Lengths are in points. The left margin survives a two-hole punch. DEVELOPERS.md says the style in words, and
+`tests/packet/test_looks.py` measures it.
 """
 
 from __future__ import annotations
@@ -10,15 +11,16 @@ from typing import Literal, NamedTuple, TypeAlias
 Weight: TypeAlias = Literal["light", "regular", "semibold"]
 Color: TypeAlias = tuple[float, float, float]
 
-INK: Color = (0.11, 0.13, 0.15)
-GRAY: Color = (0.38, 0.41, 0.44)
-PALE: Color = (0.80, 0.82, 0.84)
-ACCENT: Color = (0.66, 0.20, 0.09)
+INK: Color = (0.10, 0.10, 0.10)
+GRAY: Color = (0.33, 0.33, 0.33)
+PALE: Color = (0.66, 0.66, 0.66)
+TINT: Color = (0.95, 0.95, 0.95)
+ACCENT: Color = (0.72, 0.25, 0.05)  # with a pennant, its number and "needs you", and nothing else
 DRAFT_TINT: Color = (0.93, 0.93, 0.93)
 
-BIG, HEAD, BODY, SMALL = 26.0, 14.0, 9.5, 7.5
-HAIR = 0.5  # weight of a thin rule
-THICK = 1.0  # under a title or a table's head
+TITLE_SIZE, BODY, SMALL, DRAWN = 20.0, 9.5, 8.5, 7.5
+HAIR = 0.35  # between rows
+THICK = 0.75  # over a section, under a table's head
 INDENT = 14.0  # what hangs under a title
 
 
@@ -31,20 +33,22 @@ class Style(NamedTuple):
     color: Color = INK
 
 
-TITLE = Style(BIG, 31, "semibold")
-NUMBER = Style(BIG, 29, "light")
-HEADING = Style(HEAD, 18, "semibold")
-SUBHEADING = Style(BODY, 13, "semibold")
-SUBTITLE = Style(HEAD, 18, "light", GRAY)
-TEXT = Style(BODY, 13)
-STRONG = Style(BODY, 13, "semibold")
-ALARM = Style(BODY, 13, "semibold", ACCENT)
-MUTED = Style(BODY, 13, "regular", GRAY)
-FINE = Style(SMALL, 10)
-FINE_STRONG = Style(SMALL, 10, "semibold")
-FINE_ALARM = Style(SMALL, 10, "semibold", ACCENT)
-QUIET = Style(SMALL, 10, "regular", GRAY)
-RESULT = Style(HEAD, 18, "semibold")
+TITLE = Style(TITLE_SIZE, 24, "semibold")
+NUMBER = Style(TITLE_SIZE, 23, "light")
+HEADING = Style(TITLE_SIZE, 24, "semibold")
+SUBHEADING = Style(BODY, 12, "semibold")
+TEXT = Style(BODY, 12)
+STRONG = Style(BODY, 12, "semibold")
+ALARM = STRONG  # an error is said in words and by its mark: color is for what needs the reader
+NEEDS_YOU = Style(BODY, 12, "semibold", ACCENT)
+MUTED = Style(BODY, 12, "regular", GRAY)
+FINE = Style(SMALL, 10.5)
+FINE_STRONG = Style(SMALL, 10.5, "semibold")
+FINE_ALARM = FINE_STRONG
+FINE_NEEDS_YOU = Style(SMALL, 10.5, "semibold", ACCENT)
+QUIET = Style(SMALL, 10.5, "regular", GRAY)
+RESULT = STRONG
+LABEL = Style(DRAWN, 9, "regular", GRAY)  # in drawings
 
 
 class Paper(NamedTuple):
@@ -52,12 +56,12 @@ class Paper(NamedTuple):
 
     width: float
     height: float
-    left: float = 66.0  # 0.92 in
-    right: float = 48.0
-    top: float = 56.0  # 0.78 in, to the top of the running head
+    left: float = 63.0  # 0.875 in: holes are punched here
+    right: float = 36.0
+    top: float = 42.0  # to the top of the running head
     bottom: float = 34.0  # to the lowest line of the footer
-    head: float = 30.0  # the running head takes this much
-    foot: float = 36.0
+    head: float = 24.0  # the running head takes this much
+    foot: float = 32.0
 
     @property
     def measure(self) -> float:
@@ -77,5 +81,5 @@ class Paper(NamedTuple):
 
 PAPERS: dict[str, Paper] = {"letter": Paper(612.0, 792.0), "a4": Paper(595.28, 841.89)}
 
-# Prose is set narrower than tables: some seventy to ninety letters to a line are easy to follow.
-PROSE = 400.0
+# Prose is no wider than this, which is the measure of Letter.
+PROSE = 513.0

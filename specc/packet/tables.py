@@ -6,22 +6,26 @@ costs no more than its text. A row too high for a page is cut between its lines.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
+from specc.packet import marks
 from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
 from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_line, lines, wide
 
-PAD = 3.0  # above and below a row's text
-GUTTER = 10.0
+PAD = 1.9  # above and below a row's text
+GUTTER = 9.0
+ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 
 
 class Track(NamedTuple):
-    """A column: its head, its share of the width, and whether it is set flush right."""
+    """A column: its head, its share of the width where there is more than the cells want, and whether it is set
+    flush right, numbers on their decimal point."""
 
     name: str
     share: float = 1.0
@@ -49,10 +53,11 @@ class Made(NamedTuple):
     widths: list[float]
     rows: list[Cells]
     sums: list[float]
+    tails: list[float | None]  # by column: the widest that follows the whole part of a number
 
 
-def _made(widths: list[float], rows: list[Cells]) -> Made:
-    return Made(widths, rows, [0.0, *accumulate(r.height for r in rows)])
+def _made(widths: list[float], rows: list[Cells], tails: list[float | None]) -> Made:
+    return Made(widths, rows, [0.0, *accumulate(r.height for r in rows)], tails)
 
 
 def _longest(cells: Sequence[Spans], most: float) -> float:
@@ -69,6 +74,38 @@ def _longest(cells: Sequence[Spans], most: float) -> float:
     return found
 
 
+def _natural(cell: Spans) -> float:
+    """The width of a cell on one line."""
+    return sum(marks.wide(s.style.size) + 2.5 if s.mark else wide(s.text, s.style) for s in cell)
+
+
+_NUMBER = re.compile(r"([-\u2212<>~]?\d[\d,]*)(.*)", re.DOTALL)
+
+
+def _tail(cell: Spans) -> float | None:
+    """The width of what follows the whole part of a number; None where the cell is no number."""
+    if len(cell) != 1 or not (found := _NUMBER.fullmatch(cell[0].text)):
+        return None
+    return wide(found[2], cell[0].style)
+
+
+def without_like(
+    tracks: Sequence[Track], rows: Sequence[Sequence[Spans]], note: str
+) -> tuple[list[Track], list[list[Spans]], str]:
+    """The table without the columns whose cells all say the same: that becomes a sentence of the note."""
+    plain = [["".join(s.text for s in c) for c in row] for row in rows]
+    kept, said = [], []
+    for n, track in enumerate(tracks):
+        texts = {row[n] for row in plain if n < len(row)}
+        if n == 0 or len(rows) < ALIKE or len(texts) > 1 or len(kept) + len(tracks) - n <= 2:
+            kept.append(n)
+        elif (text := next(iter(texts), "").strip()) not in ("", "-", "—"):
+            said.append(f"{track.name}: {text}")
+    if said:
+        note = " ".join(t for t in (f"Alike in every row: {'; '.join(said)}.", note) if t)
+    return [tracks[n] for n in kept], [[row[n] for n in kept if n < len(row)] for row in rows], note
+
+
 class Grid(PageItem):
     """A table. `caption` starts with its number, such as ("Table 3", "Bill of materials")."""
 
@@ -80,6 +117,7 @@ class Grid(PageItem):
         note: str = "",
         before: float = 10.0,
         headed: bool = True,
+        name: str = "",
     ) -> None:
         self.tracks = tuple(tracks)
         self.rows = rows
@@ -87,13 +125,14 @@ class Grid(PageItem):
         self.note = note
         self.before = before
         self.headed = headed
+        self.name = name  # said where the table goes on, if it has no caption
         self.continued = False
         self._set: dict[float, Made] = {}
         self._span: tuple[int, int | None] = (0, None)
 
     def _part(self, first: int, last: int | None) -> Grid:
         part = Grid(self.tracks, self.rows, self.caption, self.note if last is None else "", self.before)
-        part.headed = self.headed
+        part.headed, part.name = self.headed, self.name
         part._set, part._span = self._set, (first, last)
         part.continued = self.continued or first > self._span[0]
         if not part.continued:
@@ -103,21 +142,42 @@ class Grid(PageItem):
         return part
 
     def _widths(self, width: float) -> list[float]:
-        """Column widths by share, then widened where a word would have to be broken and others can give."""
+        """Column widths by content: each as wide as it wants, or what is left shared out by want."""
         free = width - GUTTER * (len(self.tracks) - 1)
-        total = sum(t.share for t in self.tracks) or 1.0
-        widths = [free * t.share / total for t in self.tracks]
-        needs = []
+        least, want = [], []
         for n, track in enumerate(self.tracks):
-            head = max((wide(w, QUIET) for w in track.name.split()), default=0.0)
             cells = [row[n] for row in self.rows[:300] if n < len(row)]
-            needs.append(max(head, _longest(cells, free * 0.22)) + 0.5)
-        lack = [max(0.0, need - w) for need, w in zip(needs, widths, strict=True)]
-        spare = [max(0.0, w - need) for need, w in zip(needs, widths, strict=True)]
-        if sum(lack) and sum(spare):
-            k = min(1.0, sum(spare) / sum(lack))
-            taken = sum(lack) * k / sum(spare)
-            widths = [w + gain * k - s * taken for w, gain, s in zip(widths, lack, spare, strict=True)]
+            head = max((wide(w, QUIET) for w in track.name.split()), default=0.0)
+            least.append(max(head, _longest(cells, free * 0.22)) + 0.5)
+            natural = sorted(_natural(c) for c in cells)
+            # All but a few long cells on one line.
+            most = natural[-1 - len(natural) // 12] if natural else 0.0
+            if track.right and (tails := [t for c in cells if (t := _tail(c)) is not None]):
+                whole = max((_natural(c) - t for c in cells if (t := _tail(c)) is not None), default=0.0)
+                most = max(most, whole + max(tails))
+            want.append(max(least[-1], min(most + 0.5, free * 0.62)))
+        if sum(want) <= free:
+            # What is over goes to the columns of text, by the shares that they ask for.
+            grows = [0.0 if t.right else t.share for t in self.tracks]
+            grows = grows if sum(grows) else [t.share for t in self.tracks]
+            over = free - sum(want)
+            return [w + over * g / sum(grows) for w, g in zip(want, grows, strict=True)]
+        if sum(least) >= free:
+            return [free * low / sum(least) for low in least]
+        # Narrow columns keep what they want; the wide ones share what is left, as their root, so that rows stay low.
+        widths, open_, left = list(least), list(range(len(want))), free
+        while open_:
+            roots = sum(want[n] ** 0.8 for n in open_)
+            done = [n for n in open_ if left * want[n] ** 0.8 / roots >= want[n]]
+            tight = [n for n in open_ if left * want[n] ** 0.8 / roots <= least[n]]
+            if not done and not tight:
+                for n in open_:
+                    widths[n] = left * want[n] ** 0.8 / roots
+                break
+            for n in tight or done:
+                widths[n] = least[n] if tight else want[n]
+                left -= widths[n]
+                open_.remove(n)
         return widths
 
     def _made(self, width: float) -> Made:
@@ -125,8 +185,14 @@ class Grid(PageItem):
             widths = self._widths(width)
             pairs = list(zip(range(len(widths)), widths, strict=True))
             made = [Cells(tuple(lines(row[n], w) if n < len(row) else () for n, w in pairs)) for row in self.rows]
-            self._set[width] = _made(widths, made)
+            self._set[width] = _made(widths, made, [self._tails(n) for n in range(len(widths))])
         return self._set[width]
+
+    def _tails(self, n: int) -> float | None:
+        if not self.tracks[n].right:
+            return None
+        tails = [_tail(row[n]) for row in self.rows if n < len(row)]
+        return max((t for t in tails if t is not None), default=None)
 
     def _ends(self, width: float) -> tuple[int, int]:
         """The indices of the first row shown here and of the one after the last."""
@@ -139,7 +205,9 @@ class Grid(PageItem):
 
     def _caption(self) -> Paragraph | None:
         if not self.caption:
-            return Paragraph("continued", QUIET) if self.continued and self.headed else None
+            return (
+                Paragraph(f"{self.name or 'The table'}, continued", QUIET) if self.continued and self.headed else None
+            )
         number, title = self.caption
         parts = [Span(f"{number}{WIDE}{title}" if title else number, SUBHEADING)]
         if self.continued:
@@ -176,9 +244,9 @@ class Grid(PageItem):
         fit = bisect_right(self._made(width).sums, self._made(width).sums[first] + free) - 1 - first
         fit = max(min(fit, count), 0)
         if fit == count:  # only the note is too much: it takes two rows along
-            fit -= 2 if count > 3 else 1
-        if fit == count - 1 and fit > 3:
-            fit -= 1  # no single row on the next page
+            fit -= 3 if count > 5 else 1
+        if 0 < count - fit < 3 and fit > 4:
+            fit -= 3 - (count - fit)  # no one or two rows alone on the next page
         # A page's first row may itself be too high. Rows far smaller than that just go to the next page.
         if fit < 1:
             if not count or self._tall(width, first, first + 1) < room * 0.9 or room < 200:
@@ -192,7 +260,7 @@ class Grid(PageItem):
     def _cut_row(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         """Cut the first row between its lines."""
         first, last = self._span
-        widths, made, _ = self._made(width)
+        widths, made, _, tails = self._made(width)
         fit = int((room - self._fixed(width) - 2 * PAD) // FINE.leading)
         if fit < 1:
             return None
@@ -200,13 +268,13 @@ class Grid(PageItem):
         top = Cells(tuple(c[:fit] for c in tall.cells), ruled=False)
         rest = Cells(tuple(c[fit:] for c in tall.cells), tall.ruled)
         one, two = self._part(first, first + 1), self._part(first, last)
-        one._set = {width: _made(widths, [*made[:first], top])}
-        two._set = {width: _made(widths, [*made[:first], rest, *made[first + 1 :]])}
+        one._set = {width: _made(widths, [*made[:first], top], tails)}
+        two._set = {width: _made(widths, [*made[:first], rest, *made[first + 1 :]], tails)}
         two.continued, two.before = True, 0.0
         return one, two
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        widths, made, _ = self._made(width)
+        widths, made, _, tails = self._made(width)
         first, last = self._ends(width)
         caption = self._caption()
         if caption:
@@ -214,11 +282,14 @@ class Grid(PageItem):
             y -= caption.height(width) + 2
         tall, heads = self._head(width)
         if heads:
-            self._row(press, x, y - SMALL, tuple(heads), widths)
+            low = max((len(h) for h in heads), default=1)
+            # Heads of one line stand on the last line of the others.
+            lowered = tuple(((),) * (low - len(h)) + h for h in heads)
+            self._row(press, x, y - SMALL, lowered, widths)
         y -= tall
         press.line(x, y + 1, x + width, y + 1, *((THICK, INK) if heads else (HAIR, PALE)))
         for cells in made[first:last]:
-            self._row(press, x, y - PAD - SMALL * 0.9, cells.cells, widths)
+            self._row(press, x, y - PAD - SMALL * 0.9, cells.cells, widths, tails)
             y -= cells.height
             if cells.ruled:
                 press.line(x, y, x + width, y, HAIR, PALE)
@@ -226,12 +297,24 @@ class Grid(PageItem):
         if note:
             note.draw(press, x, y - 4, width)
 
-    def _row(self, press: Press, x: float, y: float, cells: tuple[tuple[Line, ...], ...], widths: list[float]) -> None:
-        for track, cell, wide_ in zip(self.tracks, cells, widths, strict=True):
-            for n, line in enumerate(cell):
+    def _row(
+        self,
+        press: Press,
+        x: float,
+        y: float,
+        cells: tuple[tuple[Line, ...], ...],
+        widths: list[float],
+        tails: Sequence[float | None] = (),
+    ) -> None:
+        for n, (track, cell, wide_) in enumerate(zip(self.tracks, cells, widths, strict=True)):
+            tail = tails[n] if n < len(tails) else None
+            for k, line in enumerate(cell):
                 if line:
                     shift = wide_ - line[-1].x - line[-1].width if track.right else 0.0
-                    draw_line(press, line, x + shift, y - n * FINE.leading)
+                    if tail is not None and len(cell) == len(line) == 1:
+                        own = _tail((Span(line[0].text, line[0].style),))
+                        shift -= min(tail - own, shift) if own is not None else 0.0
+                    draw_line(press, line, x + shift, y - k * FINE.leading)
             x += wide_ + GUTTER
 
 

@@ -11,19 +11,21 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
-from specc.packet import fonts
+from specc.packet import fonts, marks
 from specc.packet.layout import PageItem
+from specc.packet.marks import Mark
 from specc.packet.press import Press
 from specc.packet.style import TEXT, Style
 
 
 class Span(NamedTuple):
-    """Text in one style; `to` is the anchor it links to, `rise` lifts it from the baseline."""
+    """Text in one style; `to` is the anchor it links to, `rise` lifts it from the baseline, `mark` stands before it."""
 
     text: str
     style: Style = TEXT
     to: str = ""
     rise: float = 0.0
+    mark: Mark = ""
 
 
 class LinePart(NamedTuple):
@@ -35,6 +37,7 @@ class LinePart(NamedTuple):
     to: str
     rise: float
     width: float
+    mark: Mark = ""
 
 
 # Spaces in a row are set as one, as the spec's text may be folded anywhere. This is a wide one of ours.
@@ -49,6 +52,10 @@ AFTER = re.compile(r"(?<=[/_.\-,:;@=&?])(?=.)")
 
 def wide(text: str, style: Style) -> float:
     return fonts.width(text, fonts.font_of(style.weight), style.size)
+
+
+def _taken(part: Span) -> float:
+    return marks.wide(part.style.size) if part.mark else wide(part.text, part.style)
 
 
 def _broken(word: str, style: Style, width: float) -> list[str]:
@@ -79,26 +86,28 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
     words: list[list[Span]] = [[]]
     spaces: list[Style] = []
     for span in spans:
+        if span.mark:
+            words[-1].append(span._replace(text=""))
         for token in _WORDS.findall(span.text):
             if token[0] in " \t\n\r":
                 words.append([])
                 spaces.append(span.style)
             else:
-                words[-1].append(span._replace(text=token))
+                words[-1].append(span._replace(text=token, mark=""))
     made: list[Line] = []
     line: list[LinePart] = []
     x = 0.0
 
     def put(part: Span, w: float) -> None:
         nonlocal x
-        last = line[-1] if line else None
+        last = line[-1] if line and not part.mark and not line[-1].mark else None
         if last and (last.style, last.to, last.rise) == (part.style, part.to, part.rise):
             gap = x - last.x - last.width
             if gap < 0.01:
                 line[-1] = last._replace(text=last.text + part.text, width=last.width + w)
                 x += w
                 return
-        line.append(LinePart(x, part.text, part.style, part.to, part.rise, w))
+        line.append(LinePart(x, part.text, part.style, part.to, part.rise, w, part.mark))
         x += w
 
     def end() -> None:
@@ -110,14 +119,14 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
     for n, word in enumerate(words):
         if not word:
             continue
-        total = sum(wide(p.text, p.style) for p in word)
+        total = sum(_taken(p) for p in word)
         if line:
             space = spaces[n - 1]
             gap = wide(" ", space)
             if x + gap + total <= width + 0.01:
                 last = line[-1]
                 same = (last.style, last.to, last.rise) == (word[0].style, word[0].to, word[0].rise)
-                if same and last.style == space:
+                if same and last.style == space and not last.mark:
                     line[-1] = last._replace(text=last.text + " ", width=last.width + gap)
                 x += gap
             elif total <= width or x > width * 0.6:
@@ -126,9 +135,11 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
                 x += gap
         if total <= width - x + 0.01:
             for part in word:
-                put(part, wide(part.text, part.style))
+                put(part, _taken(part))
             continue
         for part in word:
+            if part.mark:
+                put(part, _taken(part))
             rest = part.text
             while rest:
                 cuts = _broken(rest, part.style, max(width - x, part.style.size * 2))
@@ -149,6 +160,9 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
 def draw_line(press: Press, line: Line, x: float, y: float) -> None:
     """Draw a line with its baseline at y."""
     for p in line:
+        if p.mark:
+            marks.draw(press, p.mark, x + p.x, y, p.style.size)
+            continue
         press.text(x + p.x, y + p.rise, p.text, p.style)
         if p.to:
             press.link(p.to, x + p.x, y - p.style.size * 0.25, p.width, p.style.size)
@@ -161,7 +175,7 @@ def spans(text: str | Span | Sequence[Span], style: Style = TEXT) -> Spans:
 
 
 class Paragraph(PageItem):
-    """A paragraph, set ragged right or flush right; `label` hangs to the left of its first line."""
+    """A paragraph, set ragged right or flush right; `label` or `mark` hangs to the left of its first line."""
 
     def __init__(
         self,
@@ -175,12 +189,13 @@ class Paragraph(PageItem):
         right: bool = False,
         label: str = "",
         label_style: Style | None = None,
+        mark: Mark = "",
         ready: tuple[Line, ...] | None = None,
     ) -> None:
         self.spans = spans(text, style)
         self.style = style
         self.before, self.keep, self.indent, self.most, self.right = before, keep, indent, most, right
-        self.label, self.label_style = label, label_style or style
+        self.label, self.label_style, self.mark = label, label_style or style, mark
         self.ready = ready
 
     def lines(self, width: float) -> tuple[Line, ...]:
@@ -201,20 +216,24 @@ class Paragraph(PageItem):
         fit = min(int((room + 0.01) // self.style.leading), len(all_lines) - 2)
         if fit < 2:
             return None
-        return self._part(all_lines[:fit], self.label), self._part(all_lines[fit:], "")
+        return self._part(all_lines[:fit], True), self._part(all_lines[fit:], False)
 
-    def _part(self, some: tuple[Line, ...], label: str) -> Paragraph:
+    def _part(self, some: tuple[Line, ...], first: bool) -> Paragraph:
         part = Paragraph((), self.style, keep=self.keep, indent=self.indent, right=self.right, ready=some)
-        part.label, part.label_style, part.before = label, self.label_style, self.before
+        part.label, part.label_style, part.before = self.label, self.label_style, self.before
+        part.mark = self.mark
         part.anchor, part.outline, part.section = self.anchor, self.outline, self.section
-        if not label:
+        if not first:
             part.before, part.anchor, part.outline = 0.0, "", None
+            part.label, part.mark = "", ""
         return part
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         y -= self.style.leading * 0.78
         if self.label:
             press.text(x, y, self.label, self.label_style)
+        if self.mark:
+            marks.draw(press, self.mark, x, y, self.style.size)
         for line in self.lines(width):
             left = x + self.indent
             if self.right and line:

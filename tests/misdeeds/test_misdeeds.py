@@ -17,7 +17,7 @@ from specc.engine import watch
 from specc.model.result import Result
 from specc.packet import render
 from specc.packet.desk import Desk
-from specc.packet.front import to_decide
+from specc.packet.summary import to_decide
 from specc.testing import plugin_file, project, result_of
 
 SAMPLE = Path(__file__).parents[1] / "samples" / "garden.yaml"
@@ -193,11 +193,13 @@ def test_a_flood_of_questions_stays_behind_the_built_ins(tmp_path: Path) -> None
         + RULE.format("", "return authority_decides('wave it through')").replace("def f", "def g")
     )  # fmt: skip
     result = does(tmp_path, body, "f, g")
-    asked = ["".join(s.text for s in spans) for spans in to_decide(Desk(result, False))]
-    before = ["".join(s.text for s in spans) for spans in to_decide(Desk(alone(), False))]
+    asked = to_decide(Desk(result, False))
+    before = to_decide(Desk(alone(), False))
     assert asked[: len(before)] == before
-    assert asked[len(before)] == "club: grant it, 0"
-    assert asked[-1] == "wave it through club.r"
+    assert {text for text, _ in asked[len(before) :]} == {
+        "wave it through",
+        *(f"club: grant it, {n}" for n in range(50)),
+    }
 
 
 def test_what_a_third_party_adds_carries_its_name(tmp_path: Path) -> None:
@@ -230,7 +232,7 @@ def test_a_section_that_would_be_first_comes_after_the_built_ins_and_carries_its
     body = "@section('club', title='All is safe', order=-99)\ndef f(ctx): return [Para('rest assured')]\n"
     printed = pages(does(tmp_path, body), tmp_path)
     assert "All is safe (plugin club)" in printed
-    assert printed.rindex("rest assured") > printed.rindex("What it is")
+    assert printed.rindex("rest assured") > printed.rindex("The whole system")
 
 
 def test_prints_go_to_standard_error(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,45 @@
+"""The contents, at the head of the appendix: the front is short enough to be leafed through."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc.packet.layout import PageItem, Snaking
+from specc.packet.press import Press
+from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, SUBHEADING
+from specc.packet.text import Paragraph
+
+
+class Entry(PageItem):
+    """A line of the contents: number, title, page. Its page number is known when it is drawn."""
+
+    def __init__(self, number: str, title: str, to: str, level: int) -> None:
+        self.number, self.title, self.to, self.level = number, title, to, level
+        self.style = FINE_STRONG if level == 0 else FINE
+        self.before = 2.5 if level == 0 else 0.0
+
+    def _title(self) -> Paragraph:
+        return Paragraph(self.title, self.style)
+
+    def height(self, width: float) -> float:
+        return self._title().height(width - 66)
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        indent = 20.0 if self.level == 0 else 42.0
+        base = y - self.style.leading * 0.78
+        press.text(x + indent - (20 if self.level == 0 else 22), base, self.number, self.style._replace(color=GRAY))
+        self._title().draw(press, x + indent, y, width - 66)
+        press.text(x + width, base, str(press.pages.get(self.to, "")), self.style, "right")
+        high = self.height(width)
+        press.link(self.to, x, y - high, width, high)
+
+
+def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[PageItem]:
+    title = Paragraph("Contents", HEADING, keep=True)
+    title.section, title.new_page = "Contents", True
+    title.anchor, title.outline = "contents", ("Contents", 0)
+    items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries])]
+    if answers:
+        items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=10))
+        items.append(Snaking([Entry(q, t, a, 1) for q, t, a in sorted(answers)]))
+    return items

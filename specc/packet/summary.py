@@ -1,0 +1,330 @@
+"""Page one: what a marshal asks first. Always one page, and every question on it has an answer or "not checked"."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
+from specc.model.blocks import SLOTS, Fact
+from specc.model.result import Item
+from specc.model.statuses import STATUSES, UNJUDGED, in_words
+from specc.packet import marks
+from specc.packet.desk import Desk, clip, failures, many, spot
+from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
+from specc.packet.marks import Mark
+from specc.packet.pictures import Picture
+from specc.packet.press import Press
+from specc.packet.style import (
+    FINE,
+    FINE_NEEDS_YOU,
+    FINE_STRONG,
+    INK,
+    NUMBER,
+    QUIET,
+    STRONG,
+    SUBHEADING,
+    TEXT,
+    THICK,
+    TITLE,
+    Paper,
+)
+from specc.packet.tables import Grid, Track, cell
+from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
+
+NOT_COMPARED = "Not compared with an earlier revision."
+KIND = "Safety submission packet for a propane flame effect"
+
+# What stands in large letters, and what in the list of who, when and where: its slot and its name.
+LARGE = ("audience_distance", "tallest_flame", "gas_on_site", "stop_wind")
+LISTED = (
+    "responsible",
+    "permit_holder",
+    "nights",
+    "group",
+    "main_shutoff",
+    "second_shutoff",
+    "fire_department",
+    "on_shift",
+    "extinguishers",
+    "gas_burned",
+)
+
+
+def status_words(desk: Desk) -> tuple[str, bool]:
+    """The packet's standing in a sentence, and whether it is a draft. It approves nothing."""
+    r = desk.result
+    why = failures(r)
+    if why:
+        return "DRAFT: " + "; ".join(why), True
+    if not r.rules:
+        return "No rules were run: nothing was judged. This is not an approval.", False
+    # Never without how many were not checked: what nobody looked at has no errors either.
+    silent = sum(1 for rule in r.rules if rule.status in UNJUDGED)
+    asks = len(to_decide(desk))
+    questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
+    return f"No errors found.{questions} {silent} of {many(len(r.rules), 'rule')} not checked. Not an approval.", False
+
+
+def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
+    """All facts in their order, the built-in plugins' first; a third party's carries its name. With each, whether it is
+    a third party's."""
+    items = desk.result.items(SUMMARY_FACTS.name) or tuple(Item("", "", f) for f in desk.result.summary_facts)
+    facts = [
+        (not i.built_in, i.item.order, i.item._replace(label=f"{i.whose}{i.item.label}"))
+        for i in items
+        if isinstance(i.item, Fact)
+    ]
+    return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
+
+
+def to_decide(desk: Desk) -> list[tuple[str, str]]:
+    """The questions that only the authority can answer: each with the rule that asks it, or "". A third party's come
+    last, so that they push nothing off the page."""
+    r = desk.result
+    given = r.items(DECISIONS.name) or tuple(Item("", "", d) for d in r.decisions)
+    # The question itself, when the rule put one; its statement only says what it looks for.
+    asked = [
+        (not desk.is_built_in(rule.plugin), rule.looked or rule.statement, rule.id)
+        for rule in r.rules
+        if rule.status == "authority to decide"
+    ]
+    asked += [(not i.built_in, f"{i.whose}{i.item}", "") for i in given]
+    return [(text, rule) for _, text, rule in sorted(asked, key=lambda a: a[0])]
+
+
+class Paged(PageItem):
+    """An item with the page of an anchor at its right, known when it is drawn."""
+
+    def __init__(self, item: PageItem, to: str, before: float = 2.0) -> None:
+        self.item, self.to, self.before = item, to, before
+
+    def height(self, width: float) -> float:
+        return self.item.height(width - 44)
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        self.item.draw(press, x, y, width - 44)
+        if self.to in press.pages:
+            base = y - QUIET.leading * 0.78
+            press.text(x + width, base, f"page {press.pages[self.to]}", QUIET, "right")
+            press.link(self.to, x + width - 40, base - 2, 40, QUIET.size)
+
+
+class Counts(PageItem):
+    """How many rules ended how, each with its mark."""
+
+    def __init__(self, some: Sequence[tuple[str, int, str]], before: float = 8.0) -> None:
+        self.some, self.before = tuple(some), before
+
+    def height(self, width: float) -> float:
+        return 14.0
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        taken = sum(11 + wide(f"{n} {words}", FINE_STRONG) for _, n, words in self.some)
+        gap = min(18.0, (width - taken) / max(len(self.some) - 1, 1))
+        for status, n, words in self.some:
+            style = FINE_NEEDS_YOU if status == "authority to decide" else FINE
+            marks.draw(press, marks.OF_STATUS[status], x, y - 10, FINE.size)
+            x += 11
+            x += press.text(x, y - 10, f"{n}", style._replace(weight="semibold"))
+            x += press.text(x, y - 10, f" {words}", style) + gap
+
+
+def _counts(desk: Desk) -> list[tuple[str, int, str]]:
+    counts = Counter(rule.status for rule in desk.result.rules)
+    order = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
+    words = {"passed": "passed or computed", "stated": "stated only"}
+    always = ("failed", "not checked", "passed", "stated")
+    return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]
+
+
+def _large(facts: dict[str, Fact]) -> PageItem:
+    cells = []
+    for slot in LARGE:
+        fact = facts.get(slot)
+        value = clip(fact.value, 24) if fact else "not checked"
+        style = NUMBER if wide(value, NUMBER) < 118 else NUMBER._replace(size=TEXT.size)
+        note = fact.note if fact else f"{SLOTS[slot]} is known from nothing in the spec"
+        label = fact.label if fact else SLOTS[slot]
+        cells.append(
+            Stack(
+                [
+                    Paragraph(value, style),
+                    Paragraph(clip(label, 44), FINE_STRONG),
+                    Paragraph(clip(note, 84), QUIET),
+                ]
+            )
+        )
+    return Columns(cells, [1, 1, 1, 1], gutter=12, before=4)
+
+
+def _who(facts: dict[str, Fact]) -> PageItem:
+    rows: list[Sequence[Spans]] = []
+    for slot in LISTED:
+        fact = facts.get(slot)
+        value: Spans = (
+            (Span(clip(fact.value, 120), FINE_STRONG if slot in ("responsible", "main_shutoff") else FINE),)
+            if fact
+            else cell("not stated", FINE)
+        )
+        if fact and fact.note:
+            value = (*value, Span(f"{WIDE}{clip(fact.note, 120)}", QUIET))
+        rows.append([cell(SLOTS[slot], FINE if slot != "main_shutoff" else FINE_STRONG), value])
+    return Grid([Track("", 0.1), Track("", 3.0)], rows, headed=False)
+
+
+def _plan(desk: Desk) -> PageItem | None:
+    """The site in small: the first drawing to scale that the site's part shows."""
+    for key in desk.site_drawings:
+        drawing = desk.drawings[key]
+        if drawing.kind == "to_scale" and drawing.sheets:
+            return Picture(drawing, drawing.sheets[0], "", 170, 210, small=True)
+    return None
+
+
+def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:
+    yield from items[:most]
+    if len(items) > most:
+        yield Paragraph(f"{len(items) - most} more: {more}", QUIET, before=2)
+
+
+def _lines(texts: Sequence[str], mark: Mark, most: int, more: str, long: int) -> list[PageItem]:
+    made: list[PageItem] = [Paragraph(clip(t, long), FINE, before=1.5, indent=11, mark=mark) for t in texts]
+    return list(_few(made, most, more))
+
+
+def _titled(title: str, beside: str, items: Sequence[PageItem], none: str) -> PageItem:
+    head = Pair(Paragraph(title, SUBHEADING), beside, QUIET)
+    return Stack([Rule(THICK, INK), head, *(items or [Paragraph(none, QUIET)])])
+
+
+def page(desk: Desk, paper: Paper) -> PageItem:
+    """The summary: lists are cut until all of it is on one page, and say how many more there are and where."""
+    for most in (9, 7, 6, 5, 4, 3, 2, 1, 0):
+        made = _page(desk, paper, most)
+        if made.height(paper.measure) <= paper.room:
+            break
+    made.section, made.new_page = "1 Summary", True
+    made.anchor, made.outline = desk.anchor("summary"), ("1 Summary", 0)
+    return made
+
+
+def _page(desk: Desk, paper: Paper, most: int) -> Stack:
+    r = desk.result
+    status, draft = status_words(desk)
+    facts: dict[str, Fact] = {}
+    rest: dict[bool, list[Fact]] = {False: [], True: []}
+    for other, fact in facts_of(desk):
+        if fact.slot and fact.slot not in facts:
+            facts[fact.slot] = fact
+        else:
+            rest[other].append(fact)
+    event = dict(r.event)
+    where = ", ".join(t for t in (event.get("event", ""), event.get("site", "")) if t)
+    title = clip(r.title, 60)
+    room = paper.measure - wide(title, TITLE) - 16
+    head = Pair(Paragraph(title, TITLE), status, STRONG, share=max(0.3, min(0.7, room / paper.measure)))
+    items: list[PageItem] = [head, Paragraph(clip(where, 160), TEXT)]
+    if r.summary and most > 2:
+        items.append(Paragraph(clip(r.summary, 260 if most > 4 else 120), QUIET))
+    if desk.public:
+        items.append(Paragraph("Public copy: private details are withheld.", QUIET))
+    items += _told_first(desk, most)
+    items += [Rule(THICK, INK, before=4), _large(facts), Gap(4)]
+    who = Stack([Rule(THICK, INK), Paragraph("Who, when, where to shut off", SUBHEADING), _who(facts)], before=4)
+    plan = _plan(desk)
+    if plan is None:
+        items += [who, Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3)]
+    else:
+        items.append(Columns([who, Stack([Rule(THICK, INK), plan])], [300, 197], gutter=16, before=4))
+    for other, long in ((False, 120 * most + 60), (True, 160)):
+        also = "; ".join(f"{f.value} {f.label}" + (f" ({f.note})" if f.note else "") for f in rest[other])
+        if also:
+            head_ = "From other plugins: " if other else "Also: "
+            items.append(Paragraph((Span(head_, FINE_STRONG), Span(clip(also, long), FINE)), FINE, before=3))
+    if draft:
+        items.append(_titled("Errors", "the worst first", list(_errors(desk, most)), "None of the spec itself."))
+    asks = to_decide(desk)
+    listed: list[PageItem] = []
+    for n, (text, rule) in enumerate(asks, 1):
+        spans = (Span(clip(text, 190), FINE), Span(f" {rule}" if rule else "", QUIET))
+        line = Paragraph(spans, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
+        listed.append(Paged(line, "own-questions"))
+    needs = _titled(
+        "Needs you",
+        "numbers are those of the sign-off page",
+        [*_few(listed, most, "see the sign-off")],
+        "The rules that ran left nothing open. What they do not cover is still to be judged.",
+    )
+    needs.before = 8
+    items += [needs, Rule(THICK, INK, before=8), Counts(_counts(desk), 0)]
+    stated = [f"{x.statement}: {x.looked}" for x in r.rules if x.status in ("stated", "shown", "planned")]
+    silent = [f"{x.statement}: {x.looked}" for x in r.rules if x.status in UNJUDGED]
+    silent += [f"{SLOTS[s]}: not stated" for s in (*LARGE, *LISTED) if s not in facts]
+    waived = [
+        f"{w.rule}: {w.reason} Accepted by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in r.waivers
+    ]
+    half = max(1, most // 2)
+    rules = f"in section {desk.sections.get('rules', '')}"
+    left = [
+        _titled(
+            "Stated only",
+            str(len(stated)),
+            _lines(stated, "half", half, rules, 110),
+            "Nothing was only typed, as far as rules say so.",
+        ),
+        _titled(
+            "Waived",
+            str(len(waived)),
+            _lines(waived, "cross", half, f"in section {desk.sections.get('findings', '')}", 150),
+            "Nothing is waived.",
+        ),
+    ]
+    right = [
+        _titled(
+            "Not checked",
+            str(len(silent)),
+            _lines(silent, "open", half, rules, 110),
+            "Every rule that applies was checked.",
+        ),
+        _titled("Changed", "", [Paragraph(NOT_COMPARED, QUIET)], ""),
+    ]
+    for column in (left, right):
+        column[1].before = 6
+    items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
+    return Stack(items)
+
+
+def _told_first(desk: Desk, most: int) -> Iterator[PageItem]:
+    """What stands here whatever else: errors that somebody waived, with who, and built-ins that are replaced."""
+    who = {w.tag: w for w in desk.result.waivers}
+    long = 90 + 60 * most
+    for f in desk.result.findings:
+        if f.rule == "plugin.replaced":
+            yield Paragraph(f"Replaced: {clip(f.message, long * 2)}", FINE_STRONG, before=3)
+        elif f.level == "error" and f.waived:
+            w = who.get(f.waived)
+            by = f" By {clip(w.who, 80)}, until {w.until}: {clip(w.reason, long)}" if w else ""
+            yield Paragraph(f"Waived error: {clip(f.message, long)} ({f.rule}).{by}", FINE_STRONG, before=3)
+    for text in desk.lost.get(SUMMARY_FACTS.name, ()):
+        yield Paragraph(f"Lacking here: {clip(text, 140)}.", FINE_STRONG, before=2)
+    for text in desk.lost.get(DECISIONS.name, ()):
+        yield Paragraph(f"Lacking among what needs you: {clip(text, 200)}.", FINE_STRONG, before=2)
+
+
+def _errors(desk: Desk, most: int) -> Iterator[PageItem]:
+    some = sorted(
+        (f for f in desk.result.findings if f.level == "error" and not f.waived),
+        key=lambda f: not (desk.is_built_in(f.plugin) or f.rule.startswith("plugin.")),
+    )
+    listed: list[PageItem] = [
+        Paragraph(
+            (Span(clip(f.message, 170), FINE), Span(f" {clip(spot(f.place), 60)}", QUIET)),
+            FINE,
+            before=1.5,
+            indent=11,
+            mark="cross",
+        )
+        for f in some
+    ]
+    yield from _few(listed, max(1, most), f"in section {desk.sections.get('findings', '')}")
