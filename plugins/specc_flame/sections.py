@@ -7,20 +7,22 @@ from collections.abc import Sequence
 from specc import (
     Column,
     Context,
+    Fact,
     FigureList,
     Heading,
     ModelLimit,
     Para,
     Row,
-    RulesBlock,
     Table,
     TableBlock,
+    distance,
     gather,
     section,
     show,
     table,
 )
-from specc.kinds.packet import MODEL_LIMITS
+from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, governing
 from specc.model.blocks import Block
 from specc_flame.keys import (
@@ -138,17 +140,104 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     ]
 
 
+def _from_audience(ctx: Context) -> list[tuple[float, float | None, str, str]]:
+    """For each effect and place of the audience: how far apart on the plan, the distance computed, effect, place."""
+    made = []
+    for effect in ctx[EFFECTS]:
+        wanted = (ctx.get(PUBLIC) or {}).get(effect.tag)
+        for target in ctx[TARGETS]:
+            points = [(o.point, t) for t, o in ctx[OUTLETS].items() if o.effect == effect.tag and o.point]
+            if target.kind != "audience" or not points:
+                continue
+            apart = min(distance(p, target.where, f"{t} to {target.tag}").si for p, t in points)
+            made.append((apart, wanted.si if wanted else None, effect.tag, target.tag))
+    return made
+
+
+@table(
+    "flame.in_short",
+    title="Flames, and how far the public stands",
+    needs=(EFFECTS, OUTLETS, TARGETS),
+    wants=(PUBLIC, TOP, TIP, EXPECTED),
+)
+def in_short(ctx: Context) -> Table:
+    """One line for effects of which the same is said."""
+    tops, tips, expected = (ctx.get(k) or {} for k in (TOP, TIP, EXPECTED))
+    apart: dict[str, tuple[float, float | None, str]] = {}
+    for si, wanted, effect, place in sorted(_from_audience(ctx), reverse=True):
+        apart[effect] = (si, wanted, place)
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for effect in ctx[EFFECTS]:
+        own = [t for t, o in ctx[OUTLETS].items() if o.effect == effect.tag]
+
+        def most(figures: object, own: list[str] = own) -> str:
+            known = [figures[t].si for t in own if t in figures]  # type: ignore[operator,index]
+            return _ft(max(known)) if known else "not known"
+
+        si, wanted, place = apart.get(effect.tag, (None, None, "no place of the audience is described"))
+        cells = (
+            most(tops),
+            most(tips),
+            most(expected),
+            _ft(wanted) if wanted is not None else "not known",
+            _ft(si) if si is not None else "not known",
+            place,
+        )
+        alike.setdefault(cells, []).append(effect.tag)
+    columns = (
+        Column("effect", 2),
+        Column("top of flame above ground", 1, "right"),
+        Column("reach laid flat", 1, "right"),
+        Column("expected reach in the stop wind", 1, "right"),
+        Column("public: computed distance", 1, "right"),
+        Column("on the plan", 1, "right"),
+        Column("to", 1),
+    )
+    note = "Laid flat is the farthest that flame is seen, in any direction. No national distance exists: you decide."
+    return Table("", "", columns, tuple(Row((", ".join(tags), *cells)) for cells, tags in alike.items()), note)
+
+
+@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP))
+def facts(ctx: Context) -> Sequence[Fact]:
+    """The tallest flame, and the audience where it stands nearest for what is computed."""
+    made = []
+    tops = ctx.get(TOP) or {}
+    if tops:
+        tag, top = max(tops.items(), key=lambda pair: pair[1].si)
+        note = f"{tag}, still air, {top.case or 'any'} case"
+        if len(tops) < len(ctx[OUTLETS]):
+            note += f"; {len(ctx[OUTLETS]) - len(tops)} outlets not known"
+        made.append(Fact(5, _ft(top.si), "tallest flame, above ground", note, "tallest_flame"))
+    known = [(si / wanted, si, wanted, effect, place) for si, wanted, effect, place in _from_audience(ctx) if wanted]
+    if known:
+        _, si, wanted, effect, place = min(known)
+        note = f"computed: {_ft(wanted)}; on the plan from {effect} to {place}"
+        made.append(Fact(5, _ft(si), f"audience to {effect}", note, "audience_distance"))
+    return made
+
+
+@section("flame_in_short", title="Flames", order=20, part="effects", needs=(OUTLETS, EFFECTS))
+def flames_in_short(ctx: Context) -> Sequence[Block]:
+    if not ctx[OUTLETS]:
+        return [Para("No outlet's gas is known, so no flame is.")]
+    return [TableBlock("flame.in_short")]
+
+
+@section("flame_distances", title="Distance of the public", order=20, part="site", needs=(OUTLETS, TARGETS))
+def distances_section(ctx: Context) -> Sequence[Block]:
+    return [TableBlock("flame.heat")] if ctx[OUTLETS] and ctx[TARGETS] else []
+
+
 @section(
     "flame",
     title="Flames, heat and distances",
     order=35,
-    part="effects",
     needs=(OUTLETS,),
     wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, EXPECTED, PUBLIC, FLUX, DOSE, DOSES),
 )
 def flame_section(ctx: Context) -> Sequence[Block]:
     if not ctx[OUTLETS]:
-        return [Para("No outlet's gas is known, so no flame is."), RulesBlock("flame.")]
+        return []
     blocks: list[Block] = [Heading("Flame sizes")]
     for key in (LENGTH, TIP, EXPECTED, TOP, WIDTH, BALL_SIZE):
         listed = ctx.get(key)
@@ -164,13 +253,21 @@ def flame_section(ctx: Context) -> Sequence[Block]:
     ]
     if ctx.get(PUBLIC):
         blocks += [FigureList(tuple(f.key for f in (ctx.get(PUBLIC) or {}).values())), TableBlock("flame.standoffs")]
-    blocks += [Heading("Heat where people and things are"), TableBlock("flame.heat")]
     for key in (DOSE, DOSES):
         listed = ctx.get(key)
         if listed:
             blocks.append(FigureList(tuple(f.key for f in listed.values())))
-    blocks.append(RulesBlock("flame."))
     return blocks
 
 
-PASSES = (forms_table, heat_table, standoffs_table, limits, flame_section)
+PASSES = (
+    forms_table,
+    heat_table,
+    standoffs_table,
+    in_short,
+    facts,
+    limits,
+    flames_in_short,
+    distances_section,
+    flame_section,
+)

@@ -264,7 +264,10 @@ def _through_the_nights(ctx: Context) -> list[Block]:
     for key in (SUPPLY_LOWEST, GAS_LEFT):
         made += _alike_once(key.name, ctx.get(key) or {})
     made.append(FigureList(tuple(f"{LIQUID_COLDEST.name}.{tag}" for tag in _tags(ctx, LIQUID_COLDEST))))
-    made += [DrawingBlock("fuel.temperature_over_time"), TableBlock("fuel.events")]
+    made += [DrawingBlock("fuel.temperature_over_time")]
+    if _tags(ctx, STORE_PRESSURE):
+        made.append(DrawingBlock("fuel.accumulators_over_time"))
+    made.append(TableBlock("fuel.events"))
     made.append(TableBlock("fuel.cylinders_over_time"))
     return made
 
@@ -292,7 +295,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
     order=30,
     part="effects",
     needs=(NETWORK,),
-    wants=(FLOW, SHOW_GAS, NIGHT_GAS, SUPPLY_LOWEST, STORE_PRESSURE),
+    wants=(FLOW, SHOW_GAS, SUPPLY_LOWEST),
 )
 def gas_in_short(ctx: Context) -> Sequence[Block]:
     """What a marshal reads of the gas: by outlet, by night, and whether the cylinders keep up."""
@@ -303,8 +306,6 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
         made.append(TableBlock("fuel.gas_by_effect"))
     if _tags(ctx, SUPPLY_LOWEST):
         made.append(DrawingBlock("fuel.pressure_over_time"))
-    if _tags(ctx, STORE_PRESSURE):
-        made.append(DrawingBlock("fuel.accumulators_over_time"))
     return made
 
 
