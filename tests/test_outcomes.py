@@ -65,7 +65,7 @@ def test_a_section_that_could_not_be_made_stands_in_its_place_with_its_cause(tmp
     assert section.blocks == (Lacking(f"This section could not be made: {cause}."),)
     assert [s.id for s in result.sections] == [s.id for s in result_of(SAMPLE).sections]
     printed = text_of(result, tmp_path)
-    assert f"What it is This section could not be made: {cause}." in printed
+    assert f"Effects and times This section could not be made: {cause}." in printed
     assert "DRAFT: 1 error" in printed
 
 

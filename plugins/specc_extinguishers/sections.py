@@ -127,7 +127,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         return ()
     ratings = Counter(_text(u, "rating") for u in listed)
     tally = ", ".join(f"{n} of {rating}" for rating, n in ratings.items())
-    return (Fact(60, str(len(listed)), "extinguishers", tally, "extinguishers"),)
+    return (Fact(60, str(len(listed)), "Extinguishers", tally, "extinguishers"),)
 
 
 @gather(CAUTIONS, reads=(ROOT,))

@@ -164,8 +164,8 @@ def in_short(ctx: Context) -> Table:
     """One line for effects of which the same is said."""
     tops, tips, expected = (ctx.get(k) or {} for k in (TOP, TIP, EXPECTED))
     apart: dict[str, tuple[float, float | None, str]] = {}
-    for si, wanted, effect, place in sorted(_from_audience(ctx), reverse=True):
-        apart[effect] = (si, wanted, place)
+    for si, wanted, of, place in sorted(_from_audience(ctx), key=lambda a: -a[0]):
+        apart[of] = (si, wanted, place)
     alike: dict[tuple[str, ...], list[str]] = {}
     for effect in ctx[EFFECTS]:
         own = [t for t, o in ctx[OUTLETS].items() if o.effect == effect.tag]
@@ -174,14 +174,14 @@ def in_short(ctx: Context) -> Table:
             known = [figures[t].si for t in own if t in figures]  # type: ignore[operator,index]
             return _ft(max(known)) if known else "not known"
 
-        si, wanted, place = apart.get(effect.tag, (None, None, "no place of the audience is described"))
+        found = apart.get(effect.tag)
         cells = (
             most(tops),
             most(tips),
             most(expected),
-            _ft(wanted) if wanted is not None else "not known",
-            _ft(si) if si is not None else "not known",
-            place,
+            _ft(found[1]) if found and found[1] is not None else "not known",
+            _ft(found[0]) if found else "not known",
+            found[2] if found else "no place of the audience is described",
         )
         alike.setdefault(cells, []).append(effect.tag)
     columns = (

@@ -113,7 +113,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
     if burned:
         made.append(
             Fact(
-                15, _said(burned, "lb", 2), "gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned"
+                15, _said(burned, "lb", 2), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned"
             )
         )
     bursts = {tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets}
@@ -295,17 +295,15 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
     order=30,
     part="effects",
     needs=(NETWORK,),
-    wants=(FLOW, SHOW_GAS, SUPPLY_LOWEST),
+    wants=(FLOW, SUPPLY_LOWEST),
 )
 def gas_in_short(ctx: Context) -> Sequence[Block]:
     """What a marshal reads of the gas: by outlet, by night, and whether the cylinders keep up."""
     if not _tags(ctx, FLOW):
         return [Para("No outlet's gas is known, so nothing of it was checked.")]
     made: list[Block] = [TableBlock("fuel.outlets_in_short")]
-    if ctx.get(SHOW_GAS) is not None:
-        made.append(TableBlock("fuel.gas_by_effect"))
     if _tags(ctx, SUPPLY_LOWEST):
-        made.append(DrawingBlock("fuel.pressure_over_time"))
+        made += [TableBlock("fuel.gas_by_effect"), DrawingBlock("fuel.pressure_over_time")]
     return made
 
 

@@ -172,17 +172,17 @@ def facts(ctx: Context) -> Sequence[Fact]:
         name = person.name if person and person.name else tag
         phone = person.phone if person and person.phone else "in the private file, not in this print"
         times = f"on site {_when(own[0], end=False)} to {_when(own[0], end=True)}"
-        made.append(Fact(5, f"{name}, lead operator", "responsible", f"phone {phone}; {times}", "responsible"))
+        made.append(Fact(5, f"{name}, lead operator", "Responsible", f"phone {phone}; {times}", "responsible"))
         break
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())
-    made.append(Fact(60, f"{len({d.person for d in duties})} people", "on shift", tally, "on_shift"))
+    made.append(Fact(60, f"{len({d.person for d in duties})} people", "On shift", tally, "on_shift"))
     helpers = ctx.spec("operators").child("emergency")
     if helpers.has("call") or helpers.has("meet"):
         call = helpers.text_or("call", "whom to call is not stated")
         made.append(
             Fact(
-                5, call, "fire department", f"met at {helpers.text_or('meet', 'a place not stated')}", "fire_department"
+                5, call, "Fire department", f"met at {helpers.text_or('meet', 'a place not stated')}", "fire_department"
             )
         )
     return made

@@ -37,9 +37,9 @@ def _with_own(rows: Mapping[tuple[str, ...], Sequence[str]]) -> dict[tuple[str, 
     """Outlets that differ only in a last valve of their own share a line, which names those valves in order."""
     alike: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     for (source, hand, auto), outlets in rows.items():
-        *shared, last = hand.split(", ")
+        before, _, last = hand.rpartition(", ")
         for outlet in outlets:
-            alike.setdefault((source, ", ".join(shared), auto), []).append((outlet, last))
+            alike.setdefault((source, before, auto), []).append((outlet, last))
     made: dict[tuple[str, ...], list[str]] = {}
     for (source, shared, auto), pairs in alike.items():
         lasts = list(dict.fromkeys(last for _, last in pairs))

@@ -96,7 +96,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         note += "; before it each cylinder's own valve" if len(sources) > 1 else "; before it the cylinder's own valve"
     else:
         note = "; ".join(dict.fromkeys(_where(ctx, net.by_tag[s]) for s in sources)) or "place not stated"
-    made.append(Fact(5, " and ".join(main), "main shutoff", note, "main_shutoff"))
+    made.append(Fact(5, " and ".join(main), "Main shutoff", note, "main_shutoff"))
     second: dict[str, list[str]] = {}
     for outlet, by in stops.items():
         later = [v for v in hands if v not in main and all(v in by[s] for s in by if s in sources)]
@@ -105,7 +105,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
     if second:
         words = "; ".join(f"{v} for {', '.join(outlets)}" for v, outlets in second.items())
         where = list(dict.fromkeys(_where(ctx, net.by_tag[v]) for v in second))
-        made.append(Fact(5, words, "second shutoff", "; ".join(w for w in where if w), "second_shutoff"))
+        made.append(Fact(5, words, "Second shutoff", "; ".join(w for w in where if w), "second_shutoff"))
     return made
 
 
@@ -133,7 +133,7 @@ def rated_by_class(ctx: Context) -> Sequence[str]:
     ]
 
 
-@table("plumbing.parts_as_bought", title="Parts, as bought, with their tags", needs=(NETWORK, FITTED))
+@table("plumbing.parts_as_bought", title="Parts with their tags", needs=(NETWORK, FITTED))
 def parts_as_bought(ctx: Context) -> Table:
     """Parts and bill in one: one line for parts that are bought alike, with the tags and what is noted of each. What
     ends they have stands in the bill of materials."""

@@ -16,6 +16,7 @@ from specc.model.blocks import (
     Caution,
     Column,
     Fact,
+    Facts,
     ModelLimit,
     Para,
     Row,
@@ -135,9 +136,15 @@ def places_table(ctx: Context) -> Table:
 
 @section("places", title="Places", order=90, part="site", needs=(PLACES,), reads=("event",))
 def places_section(ctx: Context) -> Sequence[Block]:
+    event = ctx.spec("event")
+    rows = [(key.replace("_", " "), event.text_or(key, "not stated")) for key in ("site", "authority", "time_zone")]
+    rows.insert(1, ("elevation", event.quantity("elevation").text))
     if not ctx[PLACES]:
-        return [Para("The spec describes no places, so no distance on the site was checked.")]
-    return [TableBlock("core.places")]
+        return [
+            Facts(tuple(rows)),
+            Para("The spec describes no places, so no distance on the site was checked."),
+        ]
+    return [Facts(tuple(rows)), TableBlock("core.places")]
 
 
 @section("attached", title="Attached documents", order=95, reads=("attachments",))
@@ -166,7 +173,7 @@ def _nights(days: Sequence[date]) -> str:
 def nights_fact(ctx: Context) -> Sequence[Fact]:
     the_show = ctx[SHOW]
     hours = f"{the_show.opens} to {the_show.closes}" if the_show.opens else "hours not stated"
-    return (Fact(5, _nights(the_show.nights), "nights", hours, "nights"),)
+    return (Fact(5, _nights(the_show.nights), "Nights", hours, "nights"),)
 
 
 @gather(SUMMARY_FACTS, reads=("event",))
@@ -180,7 +187,7 @@ def permit_facts(ctx: Context) -> Sequence[Fact]:
             Fact(
                 5,
                 permit.text("holder"),
-                "permit holder",
+                "Permit holder",
                 permit.text_or("state", "state of the permit not stated"),
                 "permit_holder",
             )

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from specc.engine.road import citations_in
 from specc.model.blocks import DrawingBlock
 from specc.model.findings import Place
 from specc.model.result import Result
@@ -120,7 +121,11 @@ class Desk:
         return tuple(made)
 
     def references(self) -> list[tuple[int, Reference]]:
-        """The references cited so far, by number."""
+        """The references by number: those cited so far, then what stands behind a figure and is spelled out in a full
+        packet alone."""
+        for _, citation in citations_in(self.result):
+            if citation.reference:
+                self.cited.setdefault(citation.reference, len(self.cited) + 1)
         return [
             (n, self.described.get(id_, Reference(id_, f"{id_} (no description was given)")))
             for id_, n in sorted(self.cited.items(), key=lambda pair: pair[1])

@@ -213,7 +213,8 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
     for n, f in enumerate(some):
         for symbol, given in [*f.worked.inputs, *f.worked.equation.constants]:
             by_symbol.setdefault(symbol, [None] * len(some))[n] = _input(symbol, given, desk)
-    shared, differing = [], []
+    shared: list[str] = []
+    differing: list[str] = []
     for symbol, cells in by_symbol.items():
         (shared if len(set(cells)) == 1 else differing).append(symbol)
     line: list[Span] = []
@@ -237,7 +238,7 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
             own, _, text = note.partition(": ")
             alike.setdefault(text, []).append(own)
         grid.note = " ".join([grid.note, *(f"{', '.join(of)}: {text}." for text, of in alike.items())]).strip()
-    block = Run([top, grid], before=8)
+    block = HeadedTable([top, grid], before=8)
     block.anchors = tuple(desk.anchor(f"figure-{f.key}") for f in some)
     return block
 
@@ -314,7 +315,7 @@ def _units_to_heads(tracks: list[Track], rows: list[list[Spans]]) -> tuple[list[
     return tracks, rows
 
 
-class Run(Stack):
+class HeadedTable(Stack):
     """A head and its table: cut inside the table, never after the head."""
 
     anchors: tuple[str, ...] = ()
@@ -328,7 +329,7 @@ class Run(Stack):
         parts = table.split(width, room - head.height(width) - table.before)
         if parts is None:
             return None
-        first = Run([head, parts[0]], self.before)
+        first = HeadedTable([head, parts[0]], self.before)
         first.anchors = self.anchors
         return first, parts[1]
 

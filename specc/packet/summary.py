@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
 from specc.model.result import Item
-from specc.model.statuses import STATUSES, UNJUDGED, in_words
+from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
 from specc.packet import marks
 from specc.packet.desk import Desk, clip, failures, many, spot
 from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
@@ -132,7 +132,7 @@ class Counts(PageItem):
 
 def _counts(desk: Desk) -> list[tuple[str, int, str]]:
     counts = Counter(rule.status for rule in desk.result.rules)
-    order = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
+    order: tuple[Status, ...] = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
     words = {"passed": "passed or computed", "stated": "stated only"}
     always = ("failed", "not checked", "passed", "stated")
     return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]

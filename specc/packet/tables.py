@@ -94,7 +94,8 @@ def without_like(
 ) -> tuple[list[Track], list[list[Spans]], str]:
     """The table without the columns whose cells all say the same: that becomes a sentence of the note."""
     plain = [["".join(s.text for s in c) for c in row] for row in rows]
-    kept, said = [], []
+    kept: list[int] = []
+    said: list[str] = []
     for n, track in enumerate(tracks):
         texts = {row[n] for row in plain if n < len(row)}
         if n == 0 or len(rows) < ALIKE or len(texts) > 1 or len(kept) + len(tracks) - n <= 2:

@@ -18,6 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--quiet", action="store_true", help="the count of findings, without the findings")
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
+    parser.add_argument("--full", action="store_true", help="spell out every derivation, and print the builder's part")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
     parser.add_argument(
         "--public",
@@ -77,7 +78,7 @@ def run(args: argparse.Namespace) -> int:
 
     progress("laying out the packet ...")
     try:
-        data = render(result, args.paper, args.public)
+        data = render(result, args.paper, args.public, args.full)
     except Exception as e:
         complain(f"the packet could not be laid out: {type(e).__name__}: {' '.join(str(e).split())[:300]}")
         complain(f"no packet was written, and {out} is as it was; this is a fault in specc itself, report it")

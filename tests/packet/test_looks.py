@@ -1,0 +1,112 @@
+"""The packet's style, measured: sizes of letters, the accent, the margin for holes, and that nothing of the Result is lost."""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+from collections import Counter
+from functools import cache
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from fake import fake
+
+from specc.engine.road import COMPILE, Ask, citations_in, travel
+from specc.model.blocks import SLOTS
+from specc.model.result import Result
+from specc.packet import render
+from specc.packet.press import Press
+from specc.packet.style import ACCENT, PAPERS, Color
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ("garden_brazier", "lantern_reeds")
+SIZES = {20.0, 9.5, 8.5}
+
+
+@cache
+def made(name: str) -> tuple[Result, bytes, tuple[str, ...]]:
+    result = travel(str(ROOT / "sample_projects" / name / "project.yaml"), None, Ask(COMPILE, tolerance=True))
+    data = render(result)
+    pages = tuple(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages)
+    return result, data, pages
+
+
+def test_letters_come_in_four_sizes_and_the_accent_is_for_the_reader(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes: Counter[float] = Counter()
+    accented: list[str] = []
+    words = Press.words
+
+    def see(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
+        sizes[round(size, 2)] += len(text)
+        if color == ACCENT:
+            accented.append(text)
+        return words(press, x, y, text, font, size, color)
+
+    monkeypatch.setattr(Press, "words", see)
+    render(fake())
+    body = sum(n for size, n in sizes.items() if size in SIZES)
+    small = {size: n for size, n in sizes.items() if size < 7}
+    assert body / sum(sizes.values()) > 0.9, sizes
+    assert sum(small.values()) / sum(sizes.values()) < 0.01, small  # lowered and raised letters alone
+    assert accented
+    assert all(re.fullmatch(r"\s*\d+|.*needs you.*", text) for text in accented), accented
+
+
+def test_there_is_room_for_holes() -> None:
+    assert all(p.left >= 63 for p in PAPERS.values())
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_nothing_of_the_result_is_lost(name: str) -> None:
+    from specc.packet.figure import amounts
+
+    result, _, pages = made(name)
+    text = " ".join(pages).replace(" ", "").replace("\u00a0", "")
+    lost = []
+    for f in result.figures:
+        value = amounts(f.si, f)[0]
+        number = value.split(" ")[0]
+        tag = f.key.split(".", 2)[-1] if f.key.count(".") > 1 else f.key
+        if number not in text or (f.key not in text and tag.replace(" ", "") not in text):
+            lost.append((f.key, value))
+    assert lost == []
+    for finding in result.findings:
+        assert finding.message.replace(" ", "") in text
+    for rule in result.rules:
+        if rule.status == "not applicable":
+            assert rule.id in text
+        else:
+            assert rule.statement.replace(" ", "") in text, rule.id
+    cited = {citation.reference for _, citation in citations_in(result)}
+    for reference in result.references:
+        if reference.id in cited:
+            assert reference.title.replace(" ", "") in text, reference.id
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
+    """Each answer is taken from the Result and looked for on the front."""
+    result, _, pages = made(name)
+    front = pages[: next(n for n, t in enumerate(pages) if "Contents" in t.split("revision")[1][:60])]
+    first = pages[0]
+    facts = {f.slot: f for f in result.summary_facts if f.slot}
+    for slot in SLOTS:
+        if slot in facts:
+            assert " ".join(facts[slot].value.split())[:60] in first, slot
+        else:
+            assert "not stated" in first or "not checked" in first, slot
+    assert "phone" in first or "Responsible not stated" in first
+    assert "Not compared with an earlier revision" in first
+    silent = sum(1 for r in result.rules if r.status in ("not checked", "blocked", "crashed"))
+    assert f"{silent} of {len(result.rules)} rules not checked" in first
+    whole = " ".join(front)
+    assert "If this fails, then" in whole
+    assert "Go or no go" in whole
+    assert "due from" in whole
+    solenoids = "valve stuck open" in whole or "no wiring" in whole
+    assert solenoids or "stuck open" in whole
