@@ -268,7 +268,7 @@ def _through_the_nights(ctx: Context) -> list[Block]:
     if _tags(ctx, STORE_PRESSURE):
         made.append(DrawingBlock("fuel.accumulators_over_time"))
     made.append(TableBlock("fuel.events"))
-    made.append(TableBlock("fuel.cylinders_over_time"))
+    made += [TableBlock("fuel.cylinders_over_time"), TableBlock("fuel.gas_by_effect")]
     return made
 
 
@@ -303,7 +303,7 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
         return [Para("No outlet's gas is known, so nothing of it was checked.")]
     made: list[Block] = [TableBlock("fuel.outlets_in_short")]
     if _tags(ctx, SUPPLY_LOWEST):
-        made += [TableBlock("fuel.gas_by_effect"), DrawingBlock("fuel.pressure_over_time")]
+        made.append(DrawingBlock("fuel.pressure_over_time"))
     return made
 
 

@@ -229,9 +229,8 @@ def _agreed(operators: View) -> list[Block]:
     made.append(Heading("Briefing"))
     if operators.has("briefing"):
         briefing = operators.child("briefing")
-        made.append(Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}."))
-        if briefing.texts("topics"):
-            made.append(Bullets(briefing.texts("topics")))
+        topics = f" Topics: {'; '.join(briefing.texts('topics'))}." if briefing.texts("topics") else ""
+        made.append(Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}.{topics}"))
     else:
         made.append(Para("None is planned."))
     made.append(Heading("Limits"))

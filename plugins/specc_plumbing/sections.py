@@ -182,7 +182,7 @@ def tests_section(ctx: Context) -> Sequence[Block]:
         Facts(
             (
                 ("last leak test of the whole", tested),
-                ("joints made up again on site", f"{again}; each is tested again, with soap, before lighting"),
+                ("joints reassembled on site", f"{again}; each is tested again, with soap, before lighting"),
             )
         )
     ]

@@ -99,14 +99,10 @@ def description(ctx: Context) -> Sequence[Block]:
     the_show, listed, weather = ctx[SHOW], ctx[EFFECTS], ctx.get(CASES)
     made: list[Block] = []
     if listed:
-        made.append(
-            Bullets(
-                tuple(
-                    f"{e.title}: {e.kind}, from {', '.join(e.outlets)}" + (f", at {e.place}" if e.place else "")
-                    for e in listed
-                )
-            )
+        words = (
+            f"{e.title} ({e.kind}) from {', '.join(e.outlets)}" + (f" at {e.place}" if e.place else "") for e in listed
         )
+        made.append(Para("; ".join(words) + "."))
     if the_show.scenes:
         made.append(TableBlock("core.scenes"))
         if any(scene.cues for scene in the_show.scenes):

@@ -83,7 +83,7 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
             name = s.title if desk.is_built_in(s.plugin) else f"{s.title} (plugin {s.plugin})"
             made.append(body.subheading(desk, "", name, f"section-{s.id}"))
         desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
-        made += body.blocks(s.blocks, s.id, number, desk, paper)
+        made += body.blocks(s.blocks, s.id, number, desk, paper, part)
     if part == "shutdown":
         made.append(body.subheading(desk, "", "Cautions", "own-cautions"))
         made += [*back.cautions(desk), *body.lost(desk, CAUTIONS.name)]

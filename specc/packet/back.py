@@ -135,7 +135,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     items: list[PageItem] = []
     for x in rest:
         value = Span(f"{_amount(x.value)}{WIDE}", FINE_STRONG)
-        spans = (value, Span(x.statement, FINE), Span(f" {x.key}{WIDE}", QUIET), *desk.number(x.citation))
+        spans = (value, Span(x.statement, FINE), Span(f"{WIDE}", QUIET), *desk.number(x.citation))
         items.append(Paragraph(spans, FINE, before=2))
     if items:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
@@ -255,7 +255,8 @@ def cautions(desk: Desk) -> Iterator[PageItem]:
         return
     listed = []
     for item, c in some:
-        spans = (Span(item.whose + c.text + WIDE, FINE), *desk.cite(c.citation))
+        source = desk.cite(c.citation) if desk.full else desk.number(c.citation)
+        spans = (Span(item.whose + c.text + WIDE, FINE), *source)
         listed.append(Paragraph(spans, FINE, before=3, indent=9, label="–", label_style=FINE))
     yield Snaking(listed)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from specc.model.blocks import (
+    PART_TITLES,
     Bullets,
     DrawingBlock,
     Facts,
@@ -67,7 +68,9 @@ def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     yield from blocks(made.blocks, made.id, number, desk, paper)
 
 
-def blocks(some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+def blocks(
+    some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper, part: str = "appendix"
+) -> Iterator[PageItem]:
     """Blocks as items. Figures that follow one another come in families, unless every derivation is spelled out."""
     count = 0
     waiting: list[str] = []
@@ -81,7 +84,7 @@ def blocks(some: Sequence[object], name: str, number: str, desk: Desk, paper: Pa
             count += 1
             yield subheading(desk, f"{number}.{count}", block.text, f"part-{block.anchor or name}")
         elif block is not None:
-            yield from _block(block, desk, paper)
+            yield from _block(block, desk, paper, part)
 
 
 def figures(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
@@ -108,7 +111,7 @@ def lost(desk: Desk, key: str) -> Iterator[PageItem]:
         yield Paragraph(f"Lacking here: {text}.", FINE_ALARM, before=6)
 
 
-def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem]:
     match block:
         case Para():
             style = QUIET if block.quiet else TEXT
@@ -130,7 +133,7 @@ def _block(block: object, desk: Desk, paper: Paper) -> Iterator[PageItem]:
             table = desk.tables.get(block.key)
             yield _table(table, desk) if table else _missing("Table", block.key, desk)
         case DrawingBlock():
-            yield from _drawing(block.key, desk, paper)
+            yield from _drawing(block.key, desk, paper, part in PART_TITLES and part not in ("site", "system"))
         case FigureBlock():
             found = desk.figures.get(block.key)
             yield figure.in_full(found, desk) if found else _missing("Figure", block.key, desk)
@@ -175,7 +178,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
     return grid
 
 
-def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
+def _drawing(key: str, desk: Desk, paper: Paper, front: bool) -> Iterator[PageItem]:
     drawing = desk.drawings.get(key)
     if drawing is None or not drawing.sheets:
         yield _missing("Drawing", key, desk)
@@ -185,6 +188,6 @@ def _drawing(key: str, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     desk.drawn.setdefault(key, number)
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
-        picture = Picture(drawing, sheet, number, paper.room * 0.6, paper.room, more=more)
+        picture = Picture(drawing, sheet, number, paper.room * (0.36 if front else 0.6), paper.room, more=more)
         picture.anchor = desk.anchor(f"drawing-{key}")
         yield picture

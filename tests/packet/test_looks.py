@@ -1,4 +1,4 @@
-"""The packet's style, measured: sizes of letters, the accent, the margin for holes, and that nothing of the Result is lost."""
+"""The packet's style, measured: sizes of letters, the accent, the margin for holes; and that nothing is lost."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
     for f in result.figures:
         value = amounts(f.si, f)[0]
         number = value.split(" ")[0]
-        tag = f.key.split(".", 2)[-1] if f.key.count(".") > 1 else f.key
+        tag = f.key.split(".", 2)[-1] if f.key.count(".") > 1 else f.key.split(".", 1)[-1]
         if number not in text or (f.key not in text and tag.replace(" ", "") not in text):
             lost.append((f.key, value))
     assert lost == []
