@@ -339,6 +339,12 @@ def outlets_in_short(ctx: Context) -> Table:
     )
 
 
+@section("fuel_network", title="The network as solved", order=30, part="builder", needs=(NETWORK,), wants=(FLOW,))
+def network_section(ctx: Context) -> Sequence[Block]:
+    """Part by part, for whoever follows the pressures down the lines."""
+    return [TableBlock("fuel.network")] if _tags(ctx, FLOW) else []
+
+
 @section(
     "fuel",
     title="Gas",
@@ -411,7 +417,6 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         listed(FEED_PRESSURE),
         listed(FLOW_TOGETHER),
         *each(EVENNESS),
-        TableBlock("fuel.network"),
         *_accumulators(ctx),
         Heading("Cold walls"),
         Para(
@@ -448,4 +453,4 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
     return made
 
 
-PASSES = (facts, cautions, limits, first_fill_steps, outlets_in_short, gas_in_short, fuel_section)
+PASSES = (facts, cautions, limits, first_fill_steps, outlets_in_short, gas_in_short, network_section, fuel_section)

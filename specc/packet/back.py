@@ -70,7 +70,7 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
     """A rule that has nothing to tell but that it was looked at."""
     spans = [Span(rule.statement, FINE)]
     if rule.looked:
-        spans.append(Span(f": {rule.looked}", QUIET))
+        spans.append(Span(f": {clip(rule.looked, 70)}", QUIET))
     if rule.from_memory and rule.status == "passed":
         spans.append(Span(" (source not verified)", QUIET))
     spans += [Span(WIDE, QUIET), *desk.number(rule.citation)]
@@ -130,6 +130,9 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     """Limits that somebody set, or that nobody has set yet, as a table; then the defaults in short."""
     own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
     rest = [x for x in desk.result.limits if x not in own]
+    read = {key for rule in desk.result.rules if rule.status != "not applicable" for key in rule.limits}
+    unread = [x for x in rest if x.key not in read]
+    rest = [x for x in rest if x.key in read]
     if own:
         yield limits_grid(own, desk)
     items: list[PageItem] = []
@@ -140,6 +143,10 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     if items:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
+    if unread:
+        words = ", ".join(f"{x.key} {_amount(x.value)}" for x in unread)
+        spans = (Span("Read by no rule that applies: ", FINE_STRONG), Span(words, QUIET))
+        yield Paragraph(spans, FINE, before=6)
 
 
 def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:
