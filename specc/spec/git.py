@@ -80,6 +80,33 @@ def _ask(folder: Path, questions: list[str]) -> list[str] | None:
     return done.stdout.decode("utf-8", "surrogateescape").split("\n")[:-1]
 
 
+def folder_at(folder: str, revision: str, into: str) -> bool:
+    """Write a folder as it was at a revision into another. False where git cannot: no such revision, or no git."""
+    import io
+    import tarfile
+
+    if revision.startswith("-"):
+        return False
+    command = (*_COMMAND[:-2], "archive", "--format=tar", f"{revision}:./")
+    try:
+        done = subprocess.run(
+            command,
+            cwd=folder,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=_environment(),
+            timeout=TIMEOUT,
+            check=False,
+        )
+        if done.returncode != 0:
+            return False
+        with tarfile.open(fileobj=io.BytesIO(done.stdout)) as whole:
+            whole.extractall(into, filter="data")
+    except (OSError, ValueError, subprocess.SubprocessError, tarfile.TarError):
+        return False
+    return True
+
+
 def _environment() -> dict[str, str]:
     """The environment without git's own variables, which can point at another repository, and the locale."""
     # Git needs PATH and HOME. This is not a pass, and nothing of the environment reaches a figure.

@@ -7,6 +7,7 @@ VERBS = {
     "start": "start",
     "check": "check",
     "compile": "compile_",
+    "compare": "compare",
     "figures": "figures",
     "show": "show",
     "trace": "trace",

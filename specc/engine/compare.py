@@ -1,0 +1,134 @@
+"""What changed between two Results: figures and by how much, findings, rules, limits, waivers, what is described."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from specc.measure import printing
+from specc.model.blocks import Table
+from specc.model.result import Result
+
+# Tables whose rows are things of the project, and what a row is called.
+_DESCRIBED: tuple[tuple[str, str], ...] = (
+    ("plumbing.parts", "part"),
+    ("plumbing.joint_schedule", "joint"),
+    ("core.places", "place"),
+    ("operators.crew", "person"),
+    ("operators.roster", "shift"),
+    ("materials.cylinders", "cylinder"),
+    ("extinguishers.units", "extinguisher"),
+    ("control.parts", "wiring"),
+)
+
+# What calls for a new review, by what changed: specc default.
+_REVIEWED: dict[str, str] = {
+    "fuel": "gas",
+    "flame": "distance",
+    "structure": "structure",
+    "control": "control",
+    "materials": "materials",
+    "place": "distance",
+    "person": "people",
+    "shift": "people",
+    "part": "gas",
+    "joint": "materials",
+    "cylinder": "gas",
+    "wiring": "control",
+}
+
+
+class Change(NamedTuple):
+    """One thing that is not as it was. `was` or `now` is "" where it was not there; `by` says how far a number moved;
+    `review` is what of it an authority would look at again, or ""."""
+
+    kind: str  # figure, finding, rule, limit, waiver, event, or what a table lists
+    what: str
+    was: str
+    now: str
+    by: str = ""
+    review: str = ""
+
+
+def changes(old: Result, new: Result) -> tuple[Change, ...]:
+    """All changes from one Result to another, in the order in which a reader cares for them."""
+    return (
+        *_event(old, new),
+        *_findings(old, new),
+        *_figures(old, new),
+        *_rules(old, new),
+        *_keyed("limit", _limits(old), _limits(new)),
+        *_keyed("waiver", _waivers(old), _waivers(new), "waiver"),
+        *_described(old, new),
+    )
+
+
+def same_revision(old: Result, new: Result) -> bool:
+    """Whether two that differ name the same revision, so that nobody can tell them apart by it."""
+    return old.digest != new.digest and old.revision == new.revision
+
+
+def _keyed(kind: str, old: Mapping[str, str], new: Mapping[str, str], review: str = "") -> Iterator[Change]:
+    for key in dict.fromkeys((*old, *new)):
+        was, now = old.get(key, ""), new.get(key, "")
+        if was != now:
+            yield Change(kind, key, was, now, "", review)
+
+
+def _event(old: Result, new: Result) -> Iterator[Change]:
+    return _keyed("event", dict(old.event), dict(new.event), "event")
+
+
+def _findings(old: Result, new: Result) -> Iterator[Change]:
+    """Findings cured and gained. A finding is the same where its rule and its words are."""
+
+    def said(result: Result) -> dict[str, str]:
+        return {f"{f.rule}: {f.message}": f.level + (", waived" if f.waived else "") for f in result.findings}
+
+    return _keyed("finding", said(old), said(new), "finding")
+
+
+def _figures(old: Result, new: Result) -> Iterator[Change]:
+    before, after = ({f.key: f for f in r.figures} for r in (old, new))
+    for key in dict.fromkeys((*before, *after)):
+        a, b = before.get(key), after.get(key)
+        was, now = (printing.show(f.si, f.dim, f.unit, f.digits) if f else "" for f in (a, b))
+        if a and b and (was == now or abs(a.si - b.si) <= 1e-9 * max(abs(a.si), abs(b.si))):
+            continue
+        by = f"{(b.si - a.si) / a.si:+.1%}" if a and b and a.si and a.dim == b.dim != "temperature" else ""
+        yield Change("figure", key, was, now, by, _REVIEWED.get(key.split(".")[0], ""))
+
+
+def _rules(old: Result, new: Result) -> Iterator[Change]:
+    before, after = ({r.id: r.words for r in result.rules} for result in (old, new))
+    for change in _keyed("rule", before, after):
+        yield change._replace(review=_REVIEWED.get(change.what.split(".")[0], ""))
+
+
+def _limits(result: Result) -> dict[str, str]:
+    def words(value: object) -> str:
+        return getattr(value, "text", "") or "none"
+
+    return {x.key: words(x.value) + (f", by {x.by}" if x.by else "") for x in result.limits}
+
+
+def _waivers(result: Result) -> dict[str, str]:
+    return {w.tag: f"{w.rule}, by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in result.waivers}
+
+
+def _rows(table: Table | None) -> dict[str, str]:
+    """A table's rows by their first cell; a joint by what it is between, since its number moves with every part."""
+    made: dict[str, str] = {}
+    for row in table.rows if table else ():
+        skip = 2 if table and table.columns[0].name == "no." else 0
+        key, n = row.cells[skip], 1
+        while (key if n == 1 else f"{key} ({n})") in made:
+            n += 1
+        made[key if n == 1 else f"{key} ({n})"] = ", ".join(c for c in row.cells[skip + 1 :] if c)
+    return made
+
+
+def _described(old: Result, new: Result) -> Iterator[Change]:
+    before, after = dict(old.tables), dict(new.tables)
+    for key, kind in _DESCRIBED:
+        yield from _keyed(kind, _rows(before.get(key)), _rows(after.get(key)), _REVIEWED.get(kind, ""))
