@@ -405,8 +405,8 @@ plumbing:
 
 
 def steps(result: Result, title: str) -> list[str]:
-    """The numbered steps under a heading of the operators section."""
-    blocks = next(s.blocks for s in result.sections if s.id == "operators")
+    """The numbered steps under a heading of the start-up or the shutdown section."""
+    blocks = [b for s in result.sections if s.plugin == "operators" for b in s.blocks]
     at = next(i for i, b in enumerate(blocks) if getattr(b, "text", "") == title)
     return list(blocks[at + 1].items)  # type: ignore[attr-defined]
 
