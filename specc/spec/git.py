@@ -87,7 +87,7 @@ def folder_at(folder: str, revision: str, into: str) -> bool:
 
     if revision.startswith("-"):
         return False
-    command = (*_COMMAND[:-2], "archive", "--format=tar", f"{revision}:./")
+    command = (*_COMMAND[:-2], "archive", "--format=tar", revision, "--", ".")
     try:
         done = subprocess.run(
             command,

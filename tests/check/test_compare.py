@@ -17,8 +17,10 @@ SAMPLE = ROOT / "sample_projects" / "garden_brazier"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    shutil.copytree(SAMPLE, tmp_path / "brazier")
-    return tmp_path / "brazier"
+    """The project in a folder of a repository, as it mostly is."""
+    shutil.copytree(SAMPLE, tmp_path / "works" / "brazier")
+    (tmp_path / "works" / "other.txt").write_text("beside it")
+    return tmp_path / "works" / "brazier"
 
 
 def git(folder: Path, *words: str) -> None:
@@ -41,9 +43,9 @@ def test_a_spec_is_as_itself(folder: Path, capsys: pytest.CaptureFixture[str]) -
 
 
 def test_what_changed_since_a_commit_is_told_by_kind(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    git(folder, "init", "-q")
-    git(folder, "add", "-A")
-    git(folder, "commit", "-qm", "as approved")
+    git(folder.parent, "init", "-q")
+    git(folder.parent, "add", "-A")
+    git(folder.parent, "commit", "-qm", "as approved")
     spec = folder / "project.yaml"
     text = spec.read_text()
     for old, new in (
