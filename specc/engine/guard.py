@@ -9,6 +9,7 @@ import os
 import sys
 import traceback
 from collections.abc import Iterator
+from operator import is_not
 from types import MappingProxyType
 from typing import Any
 
@@ -39,7 +40,7 @@ def crash(e: BaseException) -> str:
     return f" ({os.path.basename(own[-1].filename)}:{own[-1].lineno})" if own else ""
 
 
-_FIXED = (str, int, float, type(None), Worked, Quantity, Constant, Figure, MappingProxyType, frozenset)
+_FIXED = frozenset({str, int, float, bool, type(None), Worked, Quantity, Constant, Figure, MappingProxyType, frozenset})
 
 
 def read_only(value: Any) -> Any:
@@ -51,14 +52,14 @@ def read_only(value: Any) -> Any:
 
 
 def _read_only(value: Any, seen: dict[int, tuple[Any, Any]]) -> Any:
-    if isinstance(value, _FIXED):
+    if type(value) in _FIXED:  # nearly all there is: thousands of records pass here in a run
         return value
     if id(value) in seen:  # what is held twice stays one thing
         return seen[id(value)][1]
     made = value
     if isinstance(value, tuple):
-        parts = [_read_only(below, seen) for below in value]
-        if any(new is not old for new, old in zip(parts, value, strict=True)):
+        parts = [below if type(below) in _FIXED else _read_only(below, seen) for below in value]
+        if any(map(is_not, parts, value)):
             made = value._make(parts) if hasattr(value, "_make") else tuple(parts)
     elif isinstance(value, dict):
         made = MappingProxyType({key: _read_only(below, seen) for key, below in value.items()})

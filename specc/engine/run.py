@@ -7,7 +7,7 @@ read it. Per-case passes run once for each weather case.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping, Sized
+from collections.abc import Iterable, Iterator, Mapping, Sized
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -76,6 +76,18 @@ class _Stopped(Exception):
     """A needed key has no value, since its pass did not finish."""
 
 
+def _figure_keys(value: Any) -> Iterator[str]:
+    if isinstance(value, Figure):
+        yield value.key
+    elif isinstance(value, _PerCase):
+        for one in value.by_case.values():
+            yield from _figure_keys(one)
+    elif type(value) in (dict, MappingProxyType):
+        for one in value.values():
+            if type(one) in (Figure, dict, MappingProxyType):
+                yield from _figure_keys(one)
+
+
 class _Context:
     """What one pass sees: nothing it did not declare. See `specc.model.passes.Context`."""
 
@@ -83,7 +95,7 @@ class _Context:
         self._run, self._held, self._case = run, held, case
         p = held.pass_
         self._declared = {k.name for k in (*p.needs, *p.wants)}
-        self.figures: dict[str, None] = {}
+        self._handed: dict[int, Any] = {}  # by id: what is handed out twice is looked into once
         self.limits: dict[str, None] = {}
 
     @property
@@ -98,17 +110,13 @@ class _Context:
 
     def __getitem__(self, key: Key[Any]) -> Any:
         value = self._value(key)
-        self._note(value)
+        self._handed[id(value)] = value
         return value
 
-    def _note(self, value: Any) -> None:
-        """Keep the keys of figures that are handed out: a rule's outcome names what it read."""
-        if isinstance(value, Figure):
-            self.figures[value.key] = None
-        elif isinstance(value, Mapping):
-            for one in value.values():
-                if isinstance(one, Figure | Mapping):
-                    self._note(one)
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """The keys of the figures that were handed out: a rule's outcome names what it read."""
+        return tuple(dict.fromkeys(key for value in self._handed.values() for key in self._run.figures_in(value)))
 
     def _value(self, key: Key[Any]) -> Any:
         self._check(key)
@@ -134,7 +142,7 @@ class _Context:
         if key.name not in self._run.values:
             raise _Stopped(key.name)
         value = self._run.values[key.name]
-        self._note(value.by_case if isinstance(value, _PerCase) else value)
+        self._handed[id(value)] = value
         if isinstance(value, _PerCase):
             return MappingProxyType(dict(value.by_case))
         return {case.name: value for case in self._run.values[CASES.name]}
@@ -175,6 +183,8 @@ class _Run:
         self.values: dict[str, Any] = {}
         self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
         self.figures: list[Figure] = []
+        self.ordered: dict[str, tuple[int, tuple[tuple[str, Any], ...]]] = {}  # of parts: how many, and in which order
+        self.looked_into: dict[int, tuple[Any, tuple[str, ...]]] = {}
         self.rules: list[RuleOutcome] = []
         self.said: list[FindingDraft] = []
         self.tables: list[tuple[str, Table]] = []
@@ -199,14 +209,24 @@ class _Run:
             if told:
                 raise Nonsense(told)
 
+    def figures_in(self, value: Any) -> tuple[str, ...]:
+        """The keys of the figures in a shared value. Many rules read the same one: it is looked into once."""
+        if id(value) not in self.looked_into:
+            self.looked_into[id(value)] = value, tuple(_figure_keys(value))
+        return self.looked_into[id(value)][1]
+
     def gathered(self, name: str) -> tuple[Any, ...]:
         return tuple(item for _, item in self.items(name))
 
     def items(self, name: str) -> tuple[tuple[str, Any], ...]:
         """What was gathered, each with its plugin, in the order that readers get."""
         listed = self.parts.get(name, [])
-        numbered = [(getattr(item, "order", 0), plugin, i, item) for i, (plugin, item) in enumerate(listed)]
-        return tuple((plugin, item) for _, plugin, _, item in sorted(numbered, key=lambda n: n[:3]))
+        count, ordered = self.ordered.get(name, (-1, ()))
+        if count != len(listed):  # something came in since it was last asked for
+            numbered = [(getattr(item, "order", 0), plugin, i, item) for i, (plugin, item) in enumerate(listed)]
+            ordered = tuple((plugin, item) for _, plugin, _, item in sorted(numbered, key=lambda n: n[:3]))
+            self.ordered[name] = len(listed), ordered
+        return ordered
 
     # One pass
 
@@ -444,7 +464,7 @@ class _Run:
         if (verdict.status == "failed") != bool(verdict.troubles) and verdict.status != "authority to decide":
             raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
         self._bounded(verdict.troubles, "what a rule finds")
-        verdict = verdict._replace(figures=tuple(self.context.figures), limits=tuple(self.context.limits))
+        verdict = verdict._replace(figures=self.context.figures, limits=tuple(self.context.limits))
         for trouble in verdict.troubles:
             self._want(trouble, Trouble, "what a rule finds")
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))

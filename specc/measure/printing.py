@@ -6,12 +6,15 @@ The units and their factors are in `specc.measure.units`.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from specc.dims import DIMENSIONS
 from specc.measure import units
 from specc.measure.units import Unit
 
 
+# Thousands of figures are printed in a dozen units.
+@lru_cache(maxsize=256)
 def _unit(unit: str, dim: str) -> Unit | None:
     """The unit to print in; None for plain numbers. Raises ValueError if the dimension has no such unit."""
     if not unit:
