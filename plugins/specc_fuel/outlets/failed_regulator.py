@@ -34,6 +34,7 @@ def _opening(at: str, psi: float) -> Cure:
     statement="A relief valve opens above the lock-up pressure where it stands, and below the lowest rating there",
     source=CHOICE,
     needs=(NETWORK, ZONES, AT_REST),
+    wants=(CYLINDER_PRESSURE,),
     limits=("fuel.relief_margin",),
     rests_on=("plumbing.rating",),
 )
