@@ -30,7 +30,7 @@ def one_failure(ctx: Context) -> Verdict:
     net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return not_applicable("nothing is described that could fail")
-    troubles = []
+    troubles, looked = [], sum(f.state == "operator_gone" for f in faults)
     for fault, its in _ways(net, faults, "operator_gone"):
         left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
         if left:
@@ -43,7 +43,11 @@ def one_failure(ctx: Context) -> Verdict:
                     "gas that nobody can stop burns or gathers until the cylinder is empty",
                 )
             )
-    return found(troubles, f"{counted(len(faults), 'failure')}, one at a time")
+    return found(
+        troubles,
+        f"nobody at {counted(looked, 'place')}, one at a time; under all else that fails, a cylinder's own valve is "
+        "taken to stop its gas",
+    )
 
 
 def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[str, ...]:

@@ -32,7 +32,7 @@ PacketPart: TypeAlias = Literal[
 ]
 """The parts of the packet, in order. All before the appendix are the front, which a marshal reads; a third party's
 sections stand behind the whole front, so that they push nothing off it. What only its builder needs is printed in a
-full packet, or with `--only builder`."""
+full packet."""
 
 PACKET_PARTS: tuple[PacketPart, ...] = get_args(PacketPart)
 
