@@ -9,7 +9,7 @@ from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault, GasWay
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.wording import counted
-from specc_plumbing.faults import drops_shut, ways_of
+from specc_plumbing.faults import drops_shut, place_of, ways_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 
@@ -43,6 +43,12 @@ def one_failure(ctx: Context) -> Verdict:
                     "gas that nobody can stop burns or gathers until the cylinder is empty",
                 )
             )
+    # Where a cylinder stands nobody says: then "whoever is gone" was not looked at for it.
+    lost = [p.tag for p in net.of_kind("cylinder") if not place_of(p)]
+    if lost and not troubles:
+        return not_checked(
+            f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
+        )
     return found(
         troubles,
         f"nobody at {counted(looked, 'place')}, one at a time; under all else that fails, a cylinder's own valve is "

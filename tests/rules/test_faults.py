@@ -102,6 +102,11 @@ def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None
     assert status_of(result_of(spec), DOWN) == "passed"
 
 
+def test_a_cylinder_that_stands_nowhere_is_not_checked(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, (TANK, "tank: {kind: cylinder, capacity: 20 lb}"))
+    assert status_of(result_of(spec), ONE) == "not checked"
+
+
 def test_whether_a_valve_drops_shut_and_is_not_said_is_not_checked(tmp_path: Path) -> None:
     bare = SV2.replace("normally: closed, ", "")
     assert status_of(result_of(project(tmp_path, GOOD, (SV2, bare))), BURST) == "not checked"
