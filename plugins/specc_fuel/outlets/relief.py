@@ -195,6 +195,7 @@ def _larger(relief: Relieved) -> Cure | None:
     "sized",
     source=VAPOR,
     needs=(RELIEVED, NETWORK, ZONES),
+    rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Verdict:
     net, zones = ctx[NETWORK], ctx[ZONES]
