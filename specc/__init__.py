@@ -35,6 +35,7 @@ _WHERE = {
     "specc.model.wording": ("counted", "several"),
     "specc.formulas.calculators": ("Calculator", "calculator"),
     "specc.formulas.distances": ("clear_distance", "distance"),
+    "specc.formulas.ways": ("Ground", "ground", "in_sight", "obstacles_of"),
     "specc.measure.printing": ("both", "show"),
     "specc.spec.resources": ("read_references",),
 }  # fmt: skip
@@ -64,6 +65,7 @@ __all__ = [
     "FigureSet",
     "Finding",
     "Gathered",
+    "Ground",
     "Heading",
     "Key",
     "Limit",
@@ -94,10 +96,13 @@ __all__ = [
     "figures",
     "found",
     "gather",
+    "ground",
     "hookimpl",
+    "in_sight",
     "judged",
     "not_applicable",
     "not_checked",
+    "obstacles_of",
     "passed",
     "planned",
     "read_references",
@@ -121,6 +126,7 @@ def __getattr__(name: str) -> Any:
 if TYPE_CHECKING:
     from specc.formulas.calculators import Calculator, calculator
     from specc.formulas.distances import clear_distance, distance
+    from specc.formulas.ways import Ground, ground, in_sight, obstacles_of
     from specc.hookspecs import CONTRACT, hookimpl
     from specc.measure.printing import both, show
     from specc.model.blocks import (

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
+from typing import cast
 
 from specc.kinds.geometry import Area, Point, Polyline, Shape
-from specc.kinds.places import PLACES, Spot
+from specc.kinds.places import PLACES, PlaceKind, Spot
 from specc.model.passes import Context, value
 from specc.model.values import Quantity
 from specc.model.view import Unreadable, View
@@ -21,16 +22,18 @@ def places(ctx: Context) -> Mapping[str, Spot]:
         shape: Shape | None = None
         height: Quantity | None = None
         blocks: tuple[str, ...] = ()
+        kind: PlaceKind = ""
         with suppress(Unreadable):
             note = p.text_or("note")
             blocks = p.texts("blocks")
+            kind = cast("PlaceKind", p.text_or("kind"))
             spot = _point(p.quantities("at"))
             if spot is not None:
                 point = (spot.x.si, spot.y.si, spot.z.si if spot.z else 0.0)
             area = tuple((q.x.si, q.y.si) for q in _points(p.list_of("area"))) or None
             shape = _shape(p, spot)
             height = p.quantity_or_none("height")
-        made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks)
+        made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind)
     return made
 
 

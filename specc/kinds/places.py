@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias, get_args
 
 from specc.kinds.geometry import Shape
 from specc.model.passes import Key
 from specc.model.values import Quantity
+
+PlaceKind: TypeAlias = Literal[
+    "", "audience", "queue", "crew", "performance", "fuel_store", "building",
+    "opening", "ignition", "tent", "vehicle", "generator", "tree", "wires", "exit",
+    "fire_lane", "public_way", "property_line", "barrier", "walkway", "low_place", "fuel_dispenser", "combustible",
+]  # fmt: skip
+"""What a place is on the site plan; "" where nothing says it."""
+PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
 
 
 class Spot(NamedTuple):
@@ -16,7 +24,7 @@ class Spot(NamedTuple):
 
     `shape` is the same place with values that know where they come from: its area if it has one, else its line,
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
-    of ("sight", "walking", "heat", "wind").
+    of ("sight", "walking", "heat", "wind"). `kind`: what is there, such as "audience" or "tent"; "" when not said.
     """
 
     tag: str
@@ -27,6 +35,7 @@ class Spot(NamedTuple):
     shape: Shape | None = None
     height: Quantity | None = None
     blocks: tuple[str, ...] = ()
+    kind: PlaceKind = ""
 
     @property
     def ground(self) -> tuple[float, float] | None:

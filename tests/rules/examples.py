@@ -152,6 +152,16 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "exits: [mast], under the flame",
         "why": "an extinguisher or a way out is needed just when all burns",
     },
+    "site.sides": {
+        "good": "fence: {kind: barrier, line: [...]}, round the effect or up to the audience's area",
+        "bad": "an audience to the south, and nothing said of the other sides",
+        "why": "people come from where nobody has looked",
+    },
+    "site.cylinder_groups": {
+        "good": "second: {at: [60 ft, 10 ft]}",
+        "bad": "second: {at: [36 ft, 10 ft]}, 6 ft from the cylinder of another supply",
+        "why": "a fire at one supply should not take the other along",
+    },
     "plumbing.driven_alike": {
         "good": "coil: {drives: [sv_1]}",
         "bad": "coil: {drives: [ball_1]}",

@@ -90,6 +90,14 @@ LEFT = {
     "flame.things": "a place of its own, or another material",
     "flame.holds_in_wind": "a test, not a number",
     "flame.pilot_reach": "a place of its own",
+    "site.clear_height": "a place of its own",
+    "site.cylinders_apart": "a place of its own",
+    "site.relief_discharge": "a place of its own",
+    "site.cylinder_groups": "a place of its own",
+    "site.stores": "a place of its own",
+    "site.exits": "a place of its own",
+    "site.fire_lane": "a place of its own",
+    "site.tents_apart": "a place of its own",
 }
 
 

@@ -1,0 +1,40 @@
+"""Site: what stands where, how far apart it is, and the plan drawn to scale."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from specc import Limit, Reference, hookimpl, read_references
+from specc.model.passes import Pass
+
+SPECC_CONTRACT = 1
+
+
+@hookimpl
+def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+    text = Path(__file__).with_name("site.schema.json").read_text(encoding="utf-8")
+    return {"site": json.loads(text)}
+
+
+@hookimpl
+def specc_references() -> Sequence[Reference]:
+    return read_references(Path(__file__).with_name("references.yaml"))
+
+
+@hookimpl
+def specc_passes() -> Sequence[Pass | Limit]:
+    from specc_site import cylinders, drawing, hoses, people, plan, sections, stores, ways_out
+
+    return [
+        *plan.PASSES,
+        *people.PASSES,
+        *cylinders.PASSES,
+        *stores.PASSES,
+        *hoses.PASSES,
+        *ways_out.PASSES,
+        *drawing.PASSES,
+        *sections.PASSES,
+    ]

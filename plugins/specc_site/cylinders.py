@@ -1,0 +1,257 @@
+"""Rules on what cylinders, and relief valves, keep away from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from specc import (
+    PRACTICE,
+    Citation,
+    Context,
+    Key,
+    Limit,
+    Trouble,
+    Verdict,
+    judged,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+    value,
+)
+from specc.kinds.plumbing import NETWORK
+from specc.measure.units import POUND
+from specc.model.wording import counted
+from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, nearest, words
+
+_ANNEX = "nfpa-58-2017-annex-i"
+_TABLE = Citation("ohio-ifc-61", "Table 6104.3, containers of less than 125 gal of water", "read")
+
+# A container of 125 gal holds 1,042 lb of water, and 0.42 times that of propane: above it the table asks for more.
+LARGEST = 420 * POUND
+
+
+def _limit(key: str, default: str, statement: str, citation: Citation) -> Limit:
+    return Limit(f"site.{key}", default, "length", "max", statement, citation)
+
+
+OPENING = _limit(
+    "cylinder_to_opening",
+    "3 ft",
+    "from a cylinder that is not filled on the site to an opening of a building",
+    Citation(_ANNEX, "figure I.1(a): 3 ft on the level to an opening below the relief valve", "read"),
+)
+IGNITION = _limit(
+    "relief_to_ignition",
+    "5 ft",
+    "from the relief valve of a cylinder or accumulator to flames, engines and other ignition sources",
+    Citation(_ANNEX, "Table 6.3.4.3: 5 ft in any direction to ignition sources and air intakes", "read"),
+)
+BUILDING = _limit("cylinder_to_building", "5 ft", "from a cylinder to a building", _TABLE)
+LINE = _limit("cylinder_to_property_line", "5 ft", "from a cylinder to the property line", _TABLE)
+WAY = _limit(
+    "cylinder_to_public_way",
+    "5 ft",
+    "from a cylinder to a public way",
+    Citation("ohio-ifc-61", "Table 6104.3; that its distance holds for public ways too was not seen", "memory"),
+)
+TENT = _limit(
+    "cylinder_to_tent",
+    "10 ft",
+    "from a cylinder to a tent",
+    Citation("ifc-2015-3104-16", "3104.16: 10 ft for 500 gal or less, outside, relief away from the tent", "read"),
+)
+PEOPLE = _limit(
+    "cylinder_to_people",
+    "10 ft",
+    "from a cylinder to the public, and to where vehicles stand",
+    Citation("florida-event-fuel", "tanks 10 ft from tents, vehicles and public areas", "read"),
+)
+LOW = _limit(
+    "cylinder_to_low_place",
+    "10 ft",
+    "from a cylinder to a drain, pit or other low place that gas runs to",
+    PRACTICE,
+)
+GROUPS = _limit(
+    "cylinder_groups_apart",
+    "20 ft",
+    "between groups of cylinders that are not joined",
+    Citation(
+        "ohio-ifc-61", "20 ft between manifolded groups; written for rooms, from a copy of another code", "reprint"
+    ),
+)
+
+
+class Keep(NamedTuple):
+    kinds: tuple[str, ...]
+    limit: Limit
+
+
+KEEPS = (
+    Keep(("opening",), OPENING),
+    Keep(("ignition", "generator"), IGNITION),
+    Keep(("building",), BUILDING),
+    Keep(("property_line",), LINE),
+    Keep(("public_way",), WAY),
+    Keep(("tent",), TENT),
+    Keep(("audience", "queue", "vehicle"), PEOPLE),
+    Keep(("low_place",), LOW),
+)
+CYLINDERS: Key[tuple[Apart, ...]] = Key("site.cylinder_distances", tuple)
+RELIEFS: Key[tuple[Apart, ...]] = Key("site.relief_distances", tuple)
+
+
+def _apart(ctx: Context, plan: Plan, things: Iterable[Stood], keeps: Iterable[Keep]) -> list[Apart]:
+    made = []
+    for thing in things:
+        for keep in keeps:
+            for spot in plan.of(*keep.kinds):
+                assert spot.shape is not None
+                measured = nearest(thing.shapes, spot.shape, f"{thing.tag} to {spot.tag}")
+                if measured is not None:
+                    limit = ctx.limit(keep.limit.key)
+                    why = f"{words(spot.kind)}: {keep.limit.statement}"
+                    made.append(Apart(thing.tag, spot.tag, measured, limit, why, keep.limit.citation, spot.at))
+    return made
+
+
+def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]:
+    made, limit = [], ctx.limit(IGNITION.key)
+    for thing in things:
+        for effect in plan.effects:
+            tried = [nearest(thing.shapes, s, f"{thing.tag} to {effect.tag}") for s in effect.shapes]
+            if near := min((w for w in tried if w), key=lambda w: w.si, default=None):
+                made.append(Apart(thing.tag, effect.tag, near, limit, IGNITION.statement, IGNITION.citation, effect.at))
+    return made
+
+
+@value(CYLINDERS, needs=(PLAN,))
+def cylinder_distances(ctx: Context) -> tuple[Apart, ...]:
+    plan = ctx[PLAN]
+    return (*_apart(ctx, plan, plan.cylinders, KEEPS), *_to_flames(ctx, plan, plan.cylinders))
+
+
+@value(RELIEFS, needs=(PLAN,))
+def relief_distances(ctx: Context) -> tuple[Apart, ...]:
+    plan = ctx[PLAN]
+    keeps = (Keep(("opening", "ignition", "generator"), IGNITION),)
+    return (*_apart(ctx, plan, plan.reliefs, keeps), *_to_flames(ctx, plan, plan.reliefs))
+
+
+def _troubles(listed: Iterable[Apart], why: str) -> list[Trouble]:
+    return [
+        Trouble(
+            a.at,
+            f"{a.start} is {show(a.measured.si, 'length', 'ft')} from {a.end}; {show(a.needed.si, 'length', 'ft')} is "
+            f"asked for {a.why}",
+            "more distance; where the authority allows less, limits: with whose it is",
+            why,
+        )
+        for a in listed
+        if a.needed is not None and a.short
+    ]
+
+
+@rule(
+    "site.cylinders_apart",
+    level="error",
+    statement="Each cylinder keeps its distance from openings, buildings, flames and engines, tents, the public, the "
+    "public way, the property line and low places",
+    source=_TABLE,
+    needs=(PLAN, CYLINDERS, NETWORK),
+)
+def cylinders_apart(ctx: Context) -> Verdict:
+    plan = ctx[PLAN]
+    if not plan.cylinders:
+        return not_applicable("no cylinders")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    unknown = [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
+    unknown += [
+        f"nothing says whether there is: {words(k)}" for k in plan.unsaid(k for keep in KEEPS for k in keep.kinds)
+    ]
+    for part in ctx[NETWORK].of_kind("cylinder"):
+        if part.spec.quantity("capacity").si > LARGEST:
+            unknown.append(f"{part.tag} is larger than the table's 125 gal: its distances are others")
+    listed = ctx[CYLINDERS]
+    troubles = _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
+    return judged(troubles, unknown, f"{counted(len(listed), 'distance')}")
+
+
+@rule(
+    "site.relief_discharge",
+    level="error",
+    statement="Each relief valve lets gas out away from flames, engines and openings",
+    source=IGNITION.citation,
+    needs=(PLAN, RELIEFS),
+)
+def relief_discharge(ctx: Context) -> Verdict:
+    """Where the valve stands; which way its outlet points is for a person to see."""
+    plan = ctx[PLAN]
+    if not plan.reliefs:
+        return not_applicable("no relief valve is described")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    unknown = [f"{r.tag} has no place with coordinates" for r in plan.reliefs if not r.shapes]
+    unknown += [f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "ignition", "generator"))]
+    listed = ctx[RELIEFS]
+    troubles = _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
+    return judged(troubles, unknown, f"{counted(len(listed), 'distance')}; which way each points is not seen here")
+
+
+@rule(
+    "site.cylinder_groups",
+    level="warning",
+    statement="Groups of cylinders that no pipe or hose joins stand 20 ft apart, or the authority allows less",
+    source=GROUPS.citation,
+    needs=(PLAN, NETWORK),
+)
+def cylinder_groups(ctx: Context) -> Verdict:
+    plan, net, limit = ctx[PLAN], ctx[NETWORK], ctx.limit(GROUPS.key)
+    group: dict[str, str] = {}
+    for c in plan.cylinders:
+        if c.tag not in group:
+            group.update(dict.fromkeys(net.walk((c.tag,), net.near), c.tag))
+    if len({group[c.tag] for c in plan.cylinders}) < 2:
+        return not_applicable("all cylinders are joined, or there is one")
+    troubles, looked = [], 0
+    for i, one in enumerate(plan.cylinders):
+        for other in plan.cylinders[:i]:
+            if group[one.tag] == group[other.tag] or not other.shapes:
+                continue
+            apart = nearest(one.shapes, other.shapes[0], f"{one.tag} to {other.tag}")
+            if apart is None:
+                continue
+            looked += 1
+            if apart.si < limit.si * (1 - 1e-9):
+                troubles.append(
+                    Trouble(
+                        one.at,
+                        f"{one.tag} is {show(apart.si, 'length', 'ft')} from {other.tag}, which is of another supply; "
+                        f"the limit is {limit.text}",
+                        "more distance, or the authority's word under limits:",
+                        "a fire at one supply should not take the other along",
+                    )
+                )
+    unknown = [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
+    return judged(troubles, unknown, f"{counted(looked, 'pair')} of cylinders of different supplies")
+
+
+PASSES = (
+    OPENING,
+    IGNITION,
+    BUILDING,
+    LINE,
+    WAY,
+    TENT,
+    PEOPLE,
+    LOW,
+    GROUPS,
+    cylinder_distances,
+    relief_distances,
+    cylinders_apart,
+    relief_discharge,
+    cylinder_groups,
+)

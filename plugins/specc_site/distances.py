@@ -1,0 +1,74 @@
+"""Which distances are drawn and listed: those with the least to spare, and all that fall short."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from specc.kinds.geometry import Shape, corners, edges
+from specc_site.plan import Apart, Plan
+
+Spot2 = tuple[float, float]
+
+
+class Drawn(NamedTuple):
+    apart: Apart
+    ends: tuple[Spot2, Spot2]
+
+
+def spare(one: Apart) -> float:
+    """What is left of a distance, in m; without a needed one the distance itself."""
+    return one.measured.si - (one.needed.si if one.needed is not None else 0.0)
+
+
+def governing_of(listed: Iterable[Apart]) -> list[Apart]:
+    """For each end (people, or what is kept away from) the one with the least to spare, and all short ones."""
+    least: dict[str, Apart] = {}
+    kept: list[Apart] = []
+    for one in listed:
+        if one.short:
+            kept.append(one)
+        if one.end not in least or spare(one) < spare(least[one.end]):
+            least[one.end] = one
+    return kept + [one for one in least.values() if not one.short]
+
+
+def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:
+    """The lines on the plan: those that govern for the public; of cylinders what falls short, and the nearest flame."""
+    listed = governing_of(audience)
+    of_cylinders = list(cylinders)
+    flames = {e.tag for e in plan.effects}
+    short = [one for one in of_cylinders if one.short]
+    nearest = min((one for one in of_cylinders if one.end in flames), key=spare, default=None)
+    listed += short + ([nearest] if nearest and not nearest.short else [])
+    shapes: dict[str, tuple[Shape, ...]] = {s.tag: (s.shape,) for s in plan.places.values() if s.shape}
+    shapes |= {e.tag: e.shapes for e in (*plan.effects, *plan.cylinders, *plan.reliefs) if e.shapes}
+    made = []
+    for one in listed:
+        tried = [ends_of(a, b) for a in shapes.get(one.start, ()) for b in shapes.get(one.end, ())]
+        if tried:
+            made.append(Drawn(one, min(tried, key=lambda ends: math.dist(*ends))))
+    return made
+
+
+def ends_of(one: Shape, other: Shape) -> tuple[Spot2, Spot2]:
+    """The two spots of shapes that are nearest to each other (where they do not cross)."""
+    tried = []
+    for mine, theirs, swap in ((one, other, False), (other, one, True)):
+        for p in corners(mine):
+            here = (p.x.si, p.y.si)
+            for q in corners(theirs):
+                tried.append((here, (q.x.si, q.y.si), swap))
+            for a, b in edges(theirs):
+                tried.append((here, _foot(here, (a.x.si, a.y.si), (b.x.si, b.y.si)), swap))
+    one_end, other_end, swapped = min(tried, key=lambda t: math.dist(t[0], t[1]))
+    return (other_end, one_end) if swapped else (one_end, other_end)
+
+
+def _foot(p: Spot2, a: Spot2, b: Spot2) -> Spot2:
+    """The spot of a straight piece that is nearest to p."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    whole = dx * dx + dy * dy
+    t = max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / whole)) if whole else 0.0
+    return a[0] + t * dx, a[1] + t * dy

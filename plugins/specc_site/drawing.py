@@ -1,0 +1,493 @@
+"""The site drawn to scale: areas, barriers, effects with their stand-offs, hoses, marks, and the distances that govern.
+
+Everything is laid out in millimeters of paper from the site's lower left corner, and handed on in meters.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+
+from specc import Context, drawn, gather, show
+from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
+from specc.kinds import geometry
+from specc.kinds.geometry import Area, Point, Polyline
+from specc.kinds.places import Spot
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS
+from specc.kinds.site import MARKS, SIGHT_LINES, Mark
+from specc.kinds.targets import CONTOURS, STANDOFFS, governing
+from specc_site.cylinders import CYLINDERS
+from specc_site.distances import Drawn, drawn_distances, ends_of
+from specc_site.hoses import WAYS
+from specc_site.labels import Labels, Words, size_of
+from specc_site.people import AUDIENCE, open_sides
+from specc_site.plan import PLAN, ROOT, Plan, middle, place_of, words
+
+# Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
+FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
+WIDE, TALL = 178.0, 178.0  # the most that the plan takes, mm; a letter page has room for both
+STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
+MARGIN = 7.0
+_FILLS: dict[str, Tone] = {
+    "audience": "haze",
+    "queue": "haze",
+    "building": "shade",
+    "performance": "tint",
+    "crew": "tint",
+}
+_HATCHED = {"building": 2.0, "fuel_store": 3.0}
+_OUTLINED = {"property_line": 1.2, "fire_lane": 0.5, "walkway": 0.5, "public_way": 0.5, "barrier": 2.4}
+
+
+@gather(MARKS, wants=(NETWORK,))
+def marks(ctx: Context) -> Sequence[Mark]:
+    """Cylinders, accumulators and hand valves, at the places that the plumbing gives them."""
+    net = ctx.get(NETWORK)
+    if net is None:
+        return ()
+    made = []
+    for part in net.of_kind("cylinder", "accumulator"):
+        if place := place_of(part):
+            made.append(
+                Mark(part.tag, "cylinder" if part.kind == "cylinder" else "accumulator", place, part.tag, order=10)
+            )
+    for part in net.of_kind("valve"):
+        if part.form in ("ball", "needle", "globe") and (place := place_of(part)):
+            made.append(Mark(part.tag, "valve", place, part.tag, order=20))
+    return made
+
+
+class Sketch:
+    """The shapes so far, in mm of paper; `k` is mm of paper to a meter of the site."""
+
+    def __init__(self, low: tuple[float, float], high: tuple[float, float], feet: int) -> None:
+        self.scale = feet * 12
+        self.k = 1000.0 / self.scale
+        self.x0, self.y0 = low
+        self.wide = (high[0] - low[0]) * self.k + 2 * MARGIN
+        self.tall = (high[1] - low[1]) * self.k + 2 * MARGIN + STRIP
+        self.shapes: list[Shape] = []
+        self.labels = Labels((1.0, STRIP + 1.0, self.wide - 1.0, self.tall - 1.0))
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        return (x - self.x0) * self.k + MARGIN, (y - self.y0) * self.k + MARGIN + STRIP
+
+    def line(
+        self, spots: Iterable[tuple[float, float]], weight: float, tone: Tone = "ink", dashed: bool = False
+    ) -> None:
+        points = tuple(spots)
+        self.shapes.append(Line(points, weight, tone, dashed))
+        if weight >= 0.8 and not dashed:
+            self.labels.lines += [(*a, *b) for a, b in itertools.pairwise(points)]
+
+    def sheet(self) -> Sheet:
+        m = 1 / self.k
+
+        def grow(shape: Shape) -> Shape:
+            if isinstance(shape, Line):
+                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points))
+            if isinstance(shape, Polygon):
+                holes = tuple(tuple((x * m, y * m) for x, y in h) for h in shape.holes)
+                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points), holes=holes)
+            if isinstance(shape, Circle):
+                return shape._replace(x=shape.x * m, y=shape.y * m, radius=shape.radius * m)
+            if isinstance(shape, RoundRect):
+                return shape._replace(
+                    x=shape.x * m,
+                    y=shape.y * m,
+                    width=shape.width * m,
+                    height=shape.height * m,
+                    radius=shape.radius * m,
+                )
+            return shape._replace(x=shape.x * m, y=shape.y * m)
+
+        return Sheet(self.wide * m, self.tall * m, tuple(grow(s) for s in self.shapes))
+
+
+def _extent(plan: Plan, circles: Sequence[tuple[float, float, float]], bounds: str) -> tuple[tuple[float, float], ...]:
+    """The corners of all that is to be seen: the bounds of the site if they are given, with the stand-offs."""
+    own = plan.places.get(bounds)
+    shapes = [own.shape] if own and own.shape else [s.shape for s in plan.places.values() if s.shape]
+    spots = [(p.x.si, p.y.si) for shape in shapes for p in geometry.corners(shape)]
+    spots += [(x + sx * r, y + sy * r) for x, y, r in circles for sx in (-1, 1) for sy in (-1, 1)]
+    xs, ys = [s[0] for s in spots], [s[1] for s in spots]
+    return (min(xs), min(ys)), (max(xs), max(ys))
+
+
+def _scale(low: tuple[float, float], high: tuple[float, float]) -> int:
+    for feet in FEET:
+        k = 1000.0 / (feet * 12)
+        if (high[0] - low[0]) * k <= WIDE - 2 * MARGIN and (high[1] - low[1]) * k <= TALL - 2 * MARGIN:
+            return feet
+    return FEET[-1] * math.ceil(max(high[0] - low[0], high[1] - low[1]) / 500)
+
+
+def outer(circles: Sequence[tuple[float, float, float]]) -> list[list[tuple[float, float]]]:
+    """The outer edge of circles taken together, in pieces: what of each lies in no other one."""
+    pieces: list[list[tuple[float, float]]] = []
+    unlike = list(dict.fromkeys(circles))
+    for i, (x, y, r) in enumerate(unlike):
+        others = [c for j, c in enumerate(unlike) if j != i]
+        piece: list[tuple[float, float]] = []
+        for step in range(121):
+            px, py = x + r * math.cos(step * math.pi / 60), y + r * math.sin(step * math.pi / 60)
+            if any(math.hypot(px - u, py - v) < w - 1e-9 for u, v, w in others):
+                if len(piece) > 1:
+                    pieces.append(piece)
+                piece = []
+            else:
+                piece.append((px, py))
+        if len(piece) > 1:
+            pieces.append(piece)
+    return pieces
+
+
+def _radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) -> None:
+    """How far each stand-off reaches, once for each length, where it is the outer one."""
+    said: set[str] = set()
+    for x, y, r in sorted(circles, key=lambda c: -c[2]):
+        text = f"{show(r, 'length', 'ft')}: no public"
+        if text in said:
+            continue
+        for degrees in range(135, 495, 15):
+            px, py = x + r * math.cos(math.radians(degrees)), y + r * math.sin(math.radians(degrees))
+            if all(math.hypot(px - u, py - v) >= w - 1e-9 for u, v, w in circles):
+                said.add(text)
+                sketch.labels.put(*sketch.at(px, py), (Words(text, 7),), 1.2)
+                break
+
+
+def _areas(sketch: Sketch, plan: Plan) -> None:
+    for spot in plan.places.values():
+        if isinstance(spot.shape, Area) and (spot.kind or spot.blocks):
+            ring = tuple(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline)
+            holes = tuple(tuple(sketch.at(p.x.si, p.y.si) for p in h) for h in spot.shape.holes)
+            dashed = spot.kind in ("property_line", "fire_lane", "walkway", "fuel_store")
+            weight = _OUTLINED.get(spot.kind, 0.6)
+            sketch.shapes.append(
+                Polygon(ring, weight, "ink", _FILLS.get(spot.kind), dashed, holes, _HATCHED.get(spot.kind, 0.0))
+            )
+    for spot in plan.places.values():
+        if isinstance(spot.shape, Polyline) and (spot.kind or spot.blocks):
+            points = [sketch.at(p.x.si, p.y.si) for p in spot.shape.points]
+            dashed = spot.kind in ("wires", "property_line", "fire_lane", "walkway")
+            sketch.line(
+                points, _OUTLINED.get(spot.kind, 1.2), "gray" if spot.blocks and not spot.kind else "ink", dashed
+            )
+
+
+def _titles(sketch: Sketch, plan: Plan) -> None:
+    """The name of each area, line and point of the plan, on the thing."""
+    for spot in plan.places.values():
+        if spot.shape is None or not (spot.kind or spot.blocks):
+            continue
+        lines = [Words(spot.tag.replace("_", " "), strong=True)]
+        said = words(spot.kind)
+        tall = f"{said}{', ' if said and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
+        if tall and tall != lines[0].text:
+            lines.append(Words(tall, 6.5))
+        if isinstance(spot.shape, Area):
+            xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
+            wide, high = size_of(lines)
+            if max(xs) - min(xs) > wide + 1 and max(ys) - min(ys) > high + 1:
+                sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], lines)
+            else:  # too small to hold its name
+                sketch.labels.boxes.append((min(xs), min(ys), max(xs), max(ys)))
+                x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+                sketch.labels.put(x, y, lines, min(max(xs) - min(xs), max(ys) - min(ys)) / 2 + 0.8)
+        elif isinstance(spot.shape, Polyline):
+            points = spot.shape.points
+            i = max(1, len(points) // 2)
+            a, b = points[i - 1], points[i]
+            sketch.labels.put(*sketch.at((a.x.si + b.x.si) / 2, (a.y.si + b.y.si) / 2), lines, 1.5)
+        else:
+            x, y = sketch.at(*middle(spot.shape))
+            sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+            sketch.labels.keep_off(x, y, 1.0)
+            sketch.labels.put(x, y, lines)
+
+
+def _inner(spot: Spot) -> list[tuple[float, float]]:
+    """Spots within an area to try a label at, the middle first."""
+    assert isinstance(spot.shape, Area)
+    xs, ys = [p.x.si for p in spot.shape.outline], [p.y.si for p in spot.shape.outline]
+    grid = [
+        (min(xs) + (max(xs) - min(xs)) * u, min(ys) + (max(ys) - min(ys)) * v)
+        for v in (0.5, 0.35, 0.65, 0.2, 0.8)
+        for u in (0.5, 0.35, 0.65, 0.2, 0.8)
+    ]
+    return [p for p in grid if geometry.within(p[0], p[1], spot.shape)] or [middle(spot.shape)]
+
+
+def _dimension(sketch: Sketch, one: Drawn) -> None:
+    """A line with arrowheads, broken for its length."""
+    a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
+    length = math.dist(a, b)
+    text = Words(show(one.apart.measured.si, "length", "ft"), 8, strong=True)
+    if length < 2:
+        return
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    wide, tall = _half(text)
+    gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8
+    spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+    if length > 2 * gap + 4:
+        box = sketch.labels.within(spots, (text,))
+        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        sketch.line((a, (x - ux * gap, y - uy * gap)), 0.8)
+        sketch.line(((x + ux * gap, y + uy * gap), b), 0.8)
+    else:
+        sketch.line((a, b), 0.8)
+        sketch.labels.put((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (text,), 1.0)
+    for tip, sign in ((a, 1.0), (b, -1.0)):
+        back = (tip[0] + sign * ux * 1.9, tip[1] + sign * uy * 1.9)
+        sketch.shapes.append(
+            Polygon(
+                (tip, (back[0] - uy * 0.6, back[1] + ux * 0.6), (back[0] + uy * 0.6, back[1] - ux * 0.6)),
+                0,
+                "ink",
+                "ink",
+            )
+        )
+
+
+def _half(text: Words) -> tuple[float, float]:
+    wide, tall = size_of((text,))
+    return wide / 2, tall / 2
+
+
+def _person(x: float, y: float) -> list[Shape]:
+    return [Circle(x, y + 0.9, 0.6, 0, "ink", "ink"), RoundRect(x - 1.1, y - 1.1, 2.2, 1.2, 0.3, 0, "ink", "ink")]
+
+
+def _symbol(kind: str, x: float, y: float) -> list[Shape]:
+    """A sign of about 3 mm; each differs in form, so that it is told apart without colors."""
+    if kind == "person":
+        return _person(x, y)
+    if kind == "extinguisher":
+        triangle = ((x - 1.7, y - 1.4), (x + 1.7, y - 1.4), (x, y + 1.6))
+        return [Polygon(triangle, 0.8, "ink", "white"), Text(x, y - 1.1, "E", 5, "middle", strong=True)]
+    if kind == "cylinder":
+        return [Circle(x, y, 1.3, 0.6, "ink", "ink")]
+    if kind == "accumulator":
+        return [RoundRect(x - 1.8, y - 0.9, 3.6, 1.8, 0.9, 0.8, "ink", "white")]
+    if kind == "stop":
+        return [Circle(x, y, 1.4, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+    return [RoundRect(x - 1.1, y - 1.1, 2.2, 2.2, 0, 0.8, "ink", "white")]
+
+
+_ORDER = ("cylinder", "accumulator", "stop", "valve", "extinguisher", "person")
+
+
+def _marks(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> None:
+    """What stands at a place in one row of signs, with one label."""
+    at: dict[str, list[Mark]] = {}
+    for mark in listed:
+        spot = plan.places.get(mark.place)
+        if spot and spot.shape:
+            at.setdefault(mark.place, []).append(mark)
+    laid = []
+    for place, some in at.items():
+        shape = plan.places[place].shape
+        assert shape is not None
+        x, y = sketch.at(*middle(shape))
+        kinds = [k for k in _ORDER if any(m.kind == k for m in some)]
+        wide = 3.9
+        for i, kind in enumerate(kinds):
+            spot_x = x + wide * (i - (len(kinds) - 1) / 2)
+            sketch.shapes += _symbol(kind, spot_x, y)
+            sketch.labels.keep_off(spot_x, y, 1.8)
+        lines = []
+        for kind in kinds:
+            own = [m for m in some if m.kind == kind]
+            titles = list(dict.fromkeys(m.title for m in own))
+            lines.append(Words(_few(titles), strong=kind in ("person", "cylinder")))
+            notes = list(dict.fromkeys(m.note for m in own if m.note))
+            lines += [Words(_few(notes), 6.5)] if notes else []
+        laid.append((x, y, lines, wide * len(kinds) / 2))
+    for x, y, lines, away in laid:
+        sketch.labels.put(x, y, lines, away + 0.6)
+
+
+def _level(p: Point) -> tuple[float, float]:
+    return p.x.si, p.y.si
+
+
+def _few(titles: Sequence[str]) -> str:
+    return ", ".join(titles) if len(titles) <= 3 else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
+
+
+def _effects(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
+    for effect in plan.effects:
+        for shape in effect.shapes[:1]:
+            x, y = sketch.at(*middle(shape))
+            sketch.shapes += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+            sketch.labels.keep_off(x, y, 1.7)
+    for effect in plan.effects:
+        for shape in effect.shapes[:1]:
+            sketch.labels.put(*sketch.at(*middle(shape)), (Words(titles.get(effect.tag, effect.tag), strong=True),))
+
+
+def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
+    """An open circle on each side where nothing is described around any effect."""
+    points = [s for e in plan.effects for s in e.shapes if isinstance(s, Point)]
+    if not points:
+        return False
+    sides = [set(open_sides(plan, (p.x.si, p.y.si))) for p in points]
+    left = sorted(set.intersection(*sides)) if sides else []
+    spans: list[list[int]] = []
+    for angle in left:
+        if spans and angle - spans[-1][-1] <= 5:
+            spans[-1].append(angle)
+        else:
+            spans.append([angle])
+    x0, y0 = sum(p.x.si for p in points) / len(points), sum(p.y.si for p in points) / len(points)
+    frame = sketch.labels.frame
+    for span in spans:
+        for angle in span[len(span) // 2 :: 24][:4] if len(span) > 24 else [span[len(span) // 2]]:
+            for share in (1.15, 1.0, 0.8, 0.6):
+                x, y = sketch.at(
+                    x0 + radius * share * math.sin(math.radians(angle)),
+                    y0 + radius * share * math.cos(math.radians(angle)),
+                )
+                if frame[0] + 4 < x < frame[2] - 4 and frame[1] + 4 < y < frame[3] - 4:
+                    break
+            else:
+                continue
+            sketch.shapes.append(Circle(x, y, 1.1, 0.9, "ink", "white"))
+            sketch.labels.keep_off(x, y, 1.2)
+            sketch.labels.put(x, y, (Words("nothing described here:"), Words("not checked")))
+    return bool(left)
+
+
+def _strip(
+    sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[tuple[str, float, Tone, bool]]
+) -> None:
+    """Below the plan: north, prevailing wind, what the lines are, and a bar of feet."""
+    shapes, top = sketch.shapes, STRIP - 2.0
+    shapes.append(Line(((0.5, STRIP), (sketch.wide - 0.5, STRIP)), 0.5))
+    x = 6.0
+    if north is not None:
+        _arrow(shapes, x, top - 8.0, north, 5.0)
+        shapes.append(Text(x, top - 16.5, "N", 8, "middle", strong=True))
+    else:
+        shapes.append(Text(1.5, top - 9, "north not stated", 6.5))
+    x = 22.0
+    if wind is not None and north is not None:
+        _arrow(shapes, x, top - 8.0, north + wind + 180, 5.0)
+        shapes.append(Text(x, top - 16.5, "wind", 6.5, "middle"))
+    for i, (text, weight, tone, dashed) in enumerate(legend):
+        row, column = i % 4, i // 4
+        left, y = 34.0 + 50.0 * column, top - 3.6 - 3.9 * row
+        shapes.append(Line(((left, y + 0.8), (left + 8, y + 0.8)), weight, tone, dashed))
+        shapes.append(Text(left + 9.5, y, text, 6.5))
+    feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 45 or f == 5)
+    length = feet * 0.3048 * sketch.k
+    right = sketch.wide - 8.0
+    left, y = right - length, 4.0
+    for i in range(4):
+        a, b = left + length * i / 4, left + length * (i + 1) / 4
+        box = ((a, y), (b, y), (b, y + 1.2), (a, y + 1.2))
+        shapes.append(Polygon(box, 0.5, "ink", "ink" if i % 2 == 0 else "white"))
+    for i in (0, 2, 4):
+        text = f"{feet * i / 4:g}" + (" ft" if i == 4 else "")
+        shapes.append(Text(left + length * i / 4, y + 2.2, text, 6.5, "middle"))
+
+
+def _arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float) -> None:
+    dx, dy = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+    tip, tail = (x + dx * half, y + dy * half), (x - dx * half, y - dy * half)
+    shapes.append(Line((tail, (tip[0] - dx * 2, tip[1] - dy * 2)), 0.9))
+    back = (tip[0] - dx * 2.6, tip[1] - dy * 2.6)
+    shapes.append(Polygon((tip, (back[0] - dy, back[1] + dx), (back[0] + dy, back[1] - dx)), 0, "ink", "ink"))
+
+
+@drawn(
+    "site",
+    title="Site plan",
+    needs=(PLAN, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
+    wants=(EFFECTS,),
+    reads=(ROOT,),
+)
+def site_drawing(ctx: Context) -> Drawing:
+    plan, root = ctx[PLAN], ctx.spec(ROOT)
+    if not any(s.shape for s in plan.places.values()):
+        return Drawing("", "", "to_scale", (), "No place has coordinates, so there is nothing to draw.")
+    largest = governing(ctx[STANDOFFS])
+    circles = [
+        (*middle(shape), asked.distance.si)
+        for e in plan.effects
+        if (asked := largest.get(("audience", e.tag)))
+        for shape in e.shapes
+    ]
+    low, high = _extent(plan, circles, root.text_or("bounds"))
+    sketch = Sketch(low, high, _scale(low, high))
+    legend: list[tuple[str, float, Tone, bool]] = []
+    _areas(sketch, plan)
+    for piece in outer(circles):
+        sketch.line([sketch.at(x, y) for x, y in piece], 1.5)
+    _radii(sketch, circles)
+    if circles:
+        legend.append(("no public inside", 1.5, "ink", False))
+    for contour in ctx[CONTOURS]:
+        for ring in contour.rings:
+            points = [sketch.at(x, y) for x, y in (*ring, ring[0])]
+            sketch.line(points, 0.6, "gray", dashed=True)
+        if contour.rings:
+            legend.append((contour.of, 0.6, "gray", True))
+    hoses = ctx[WAYS]
+    for _, way in hoses:
+        assert isinstance(way.shape, Polyline)
+        sketch.line([sketch.at(p.x.si, p.y.si) for p in way.shape.points], 1.8)
+    if hoses:
+        legend.append(("hose", 1.8, "ink", False))
+    targets = {e.tag: e.shapes[0] for e in plan.effects if e.shapes}
+    targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
+    for sight in ctx[SIGHT_LINES]:
+        if sight.place in targets and sight.target in targets:
+            ends = ends_of(targets[sight.place], targets[sight.target])
+            sketch.line([sketch.at(*ends[0]), sketch.at(*ends[1])], 0.4, "gray", dashed=True)
+    if ctx[SIGHT_LINES]:
+        legend.append(("sight line of a post", 0.4, "gray", True))
+    titles = {e.tag: e.title for e in ctx.get(EFFECTS) or ()}
+    audience, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
+    for one in drawn_distances(plan, audience, cylinders):
+        _dimension(sketch, one)
+    _effects(sketch, plan, titles)
+    _marks(sketch, plan, ctx[MARKS])
+    _titles(sketch, plan)
+    for tag, way in hoses:
+        assert isinstance(way.shape, Polyline)
+        a, b = max(itertools.pairwise(way.shape.points), key=lambda ab: math.dist(_level(ab[0]), _level(ab[1])))
+        sketch.labels.put(*sketch.at((a.x.si + b.x.si) / 2, (a.y.si + b.y.si) / 2), (Words(tag),), 1.2)
+    radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
+    open_ = _open(sketch, plan, radius)
+    for laid in sketch.labels.laid:
+        sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
+    if any(s.kind == "barrier" for s in plan.places.values()):
+        legend.insert(0, ("barrier", 2.4, "ink", False))
+    north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
+    _strip(
+        sketch,
+        math.degrees(north.si) if north else None,
+        math.degrees(wind.si) if wind else None,
+        tuple(dict.fromkeys(legend)),
+    )
+    frame = (
+        (0.25, 0.25),
+        (sketch.wide - 0.25, 0.25),
+        (sketch.wide - 0.25, sketch.tall - 0.25),
+        (0.25, sketch.tall - 0.25),
+    )
+    sketch.shapes.append(Polygon(frame, 0.8))
+    origin = f"From {root.text('origin')}." if root.has("origin") else ""
+    notes = (
+        origin,
+        "" if circles else "No stand-off is known, so none is drawn.",
+        "Open circles: nothing is described there." if open_ else "",
+    )
+    return Drawing("", "", "to_scale", (sketch.sheet(),), " ".join(n for n in notes if n), scale=sketch.scale)
+
+
+PASSES = (marks, site_drawing)

@@ -1,0 +1,147 @@
+"""Rules on how hoses and tubes lie: long enough for their way, and guarded where people or wheels cross them."""
+
+from __future__ import annotations
+
+import math
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Key,
+    Trouble,
+    Verdict,
+    distance,
+    judged,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+    value,
+)
+from specc.kinds.geometry import Polyline, Shape
+from specc.kinds.places import Spot
+from specc.kinds.plumbing import NETWORK, Part
+from specc.model.wording import counted
+from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
+
+_RAMP = Citation("chicago-vendor-propane", "hoses kept from damage; ramps or tape against trips", "read")
+WAYS: Key[tuple[tuple[str, Spot], ...]] = Key("site.hose_ways", tuple)
+"""Tag of a hose or tube, and the place whose line it follows."""
+_CROSSED = ("audience", "queue", "walkway", "exit", "fire_lane", "public_way")
+
+
+@value(WAYS, needs=(PLAN,), reads=(ROOT,))
+def hose_ways(ctx: Context) -> tuple[tuple[str, Spot], ...]:
+    places = ctx[PLAN].places
+    listed = [(tag, places.get(h.text("way"))) for tag, h in ctx.spec(ROOT).child("hoses").children()]
+    return tuple((tag, spot) for tag, spot in listed if spot and isinstance(spot.shape, Polyline))
+
+
+def _length(line: Polyline) -> float:
+    """Along a line, with what it climbs where its points say how high they are; in m."""
+    total = 0.0
+    for a, b in zip(line.points, line.points[1:], strict=False):
+        rise = b.z.si - a.z.si if a.z and b.z else 0.0
+        total += math.hypot(b.x.si - a.x.si, b.y.si - a.y.si, rise)
+    return total
+
+
+def _ends(part: Part, plan: Plan) -> tuple[str, ...]:
+    """The tags of the places of both ends, where the part says two that have coordinates."""
+    told = part.spec.texts("place") if isinstance(part.spec["place"], list | tuple) else ()
+    return tuple(t for t in told if t in plan.places and plan.places[t].shape)
+
+
+@rule(
+    "site.hose_lengths",
+    level="error",
+    statement="Each hose is as long as its way on the plan, or as what lies between the places of its ends",
+    source=CHOICE,
+    needs=(PLAN, NETWORK, WAYS),
+)
+def hose_lengths(ctx: Context) -> Verdict:
+    plan, net = ctx[PLAN], ctx[NETWORK]
+    own_ways = ctx[WAYS]
+    ways = dict(own_ways)
+    parts = [p for p in net.of_kind("hose", "tube") if p.spec.has("length")]
+    if not parts:
+        return not_applicable("no hose or tube states its length")
+    troubles, unknown, looked = [], [], 0
+    for part in parts:
+        own = part.spec.quantity("length")
+        if part.tag in ways:
+            shape = ways[part.tag].shape
+            assert isinstance(shape, Polyline)
+            needed, said = _length(shape), f"its way {ways[part.tag].tag}"
+        else:
+            ends = _ends(part, plan) if part.spec.has("place") else ()
+            if len(ends) < 2:
+                if part.kind == "hose":
+                    unknown.append(f"nothing says how {part.tag} lies")
+                continue
+            one, other = (plan.places[t].shape for t in ends)
+            assert one is not None
+            assert other is not None
+            needed, said = distance(one, other).si, f"the straight line from {ends[0]} to {ends[1]}"
+        looked += 1
+        if own.si < needed * (1 - 1e-9):
+            troubles.append(
+                Trouble(
+                    part.at,
+                    f"{part.tag} is {own.text} long, and {said} is {show(needed, 'length', 'ft')}",
+                    "a longer hose, or coordinates in the unit that was measured",
+                    "a hose that is pulled tight parts at its ends",
+                )
+            )
+    return judged(troubles, unknown, f"{looked} hoses and tubes")
+
+
+@rule(
+    "site.crossings",
+    level="warning",
+    statement="Where a hose lies across the way of people or wheels it is under a ramp, buried or overhead",
+    source=_RAMP,
+    needs=(PLAN, WAYS, NETWORK),
+    reads=(ROOT,),
+)
+def crossings(ctx: Context) -> Verdict:
+    plan, ways = ctx[PLAN], ctx[WAYS]
+    listed = ctx.spec(ROOT).child("hoses")
+    hoses = ctx[NETWORK].of_kind("hose")
+    if not hoses and not ways:
+        return not_applicable("no hoses")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    troubles, looked = [], 0
+    for tag, way in ways:
+        for spot in plan.of(*_CROSSED):
+            looked += 1
+            if _crosses(way.shape, spot.shape) and not listed.child(tag).has("guarded"):
+                troubles.append(
+                    Trouble(
+                        listed.here(tag),
+                        f"{tag} lies across {spot.tag} ({words(spot.kind)}) and is not guarded there",
+                        "guarded: ramp, buried or overhead, or another way",
+                        "people trip over it, and wheels crush it",
+                    )
+                )
+    unknown = [
+        f"nothing says how {p.tag} lies (site: hoses:)"
+        for p in hoses
+        if p.tag not in dict(ways) and not _short(p, plan)
+    ]
+    return judged(troubles, unknown, f"{counted(looked, 'pair')} of hose and way")
+
+
+def _short(part: Part, plan: Plan) -> bool:
+    """A hose whose ends are at one place crosses nothing."""
+    ends = _ends(part, plan) if part.spec.has("place") else ()
+    return len(ends) == 2 and ends[0] == ends[1]
+
+
+def _crosses(one: Shape | None, other: Shape | None) -> bool:
+    return one is not None and other is not None and distance(one, other).si == 0.0
+
+
+PASSES = (hose_ways, hose_lengths, crossings)

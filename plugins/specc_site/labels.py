@@ -1,0 +1,103 @@
+"""Labels on a plan: each beside its thing, where it hits the least. All in millimeters of paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from specc.drawing.text import text_width
+from specc.drawing.tones import MM_PER_POINT
+
+Box = tuple[float, float, float, float]
+LEADING = 1.22
+
+
+class Words(NamedTuple):
+    """One line of a label."""
+
+    text: str
+    size: float = 7.5
+    strong: bool = False
+
+
+class Laid(NamedTuple):
+    """A line of a label where it goes: the left end of its baseline."""
+
+    x: float
+    y: float
+    words: Words
+
+
+def size_of(lines: Sequence[Words]) -> tuple[float, float]:
+    wide = max(text_width(w.text, w.size, w.strong) for w in lines)
+    return wide, sum(w.size * MM_PER_POINT * LEADING for w in lines)
+
+
+def overlap(one: Box, other: Box) -> float:
+    wide = min(one[2], other[2]) - max(one[0], other[0])
+    tall = min(one[3], other[3]) - max(one[1], other[1])
+    return wide * tall if wide > 0 and tall > 0 else 0.0
+
+
+def _run_over(box: Box, line: tuple[float, float, float, float]) -> float:
+    """How much of a straight piece runs through a box, in mm (by the sixteenth)."""
+    x1, y1, x2, y2 = line
+    if max(x1, x2) < box[0] or min(x1, x2) > box[2] or max(y1, y2) < box[1] or min(y1, y2) > box[3]:
+        return 0.0
+    length = math.hypot(x2 - x1, y2 - y1)
+    steps = max(4, min(64, int(length)))
+    hits = 0
+    for i in range(steps + 1):
+        x, y = x1 + (x2 - x1) * i / steps, y1 + (y2 - y1) * i / steps
+        hits += box[0] <= x <= box[2] and box[1] <= y <= box[3]
+    return length * hits / (steps + 1)
+
+
+class Labels:
+    """Where labels are and what they should not hit: boxes (marks, other labels) and heavy lines."""
+
+    def __init__(self, frame: Box) -> None:
+        self.frame = frame
+        self.boxes: list[Box] = []
+        self.lines: list[tuple[float, float, float, float]] = []
+        self.laid: list[Laid] = []
+
+    def keep_off(self, x: float, y: float, half: float) -> None:
+        self.boxes.append((x - half, y - half, x + half, y + half))
+
+    def put(self, x: float, y: float, lines: Sequence[Words], away: float = 2.0) -> Box:
+        """Lays a label beside a spot; away from it by this much or more where it is crowded."""
+        wide, tall = size_of(lines)
+        best: tuple[float, Box] | None = None
+        for ring, off in enumerate((away, away + 3, away + 7, away + 12, away + 18)):
+            for turn, (dx, dy) in enumerate(((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))):
+                left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
+                low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
+                box = (left, low, left + wide, low + tall)
+                cost = self.cost(box) + ring * 1.5 + turn * 0.1
+                if best is None or cost < best[0]:
+                    best = (cost, box)
+        assert best is not None
+        return self.take(best[1], lines)
+
+    def within(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words]) -> Box:
+        """Lays a label centered on the best of some spots."""
+        wide, tall = size_of(lines)
+        boxes = [(x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2) for x, y in spots]
+        return self.take(min(boxes, key=self.cost), lines)
+
+    def cost(self, box: Box) -> float:
+        f = self.frame
+        out = max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
+        wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
+        return out * 200 + sum(8 * overlap(wide, b) for b in self.boxes) + sum(_run_over(box, s) for s in self.lines)
+
+    def take(self, box: Box, lines: Sequence[Words]) -> Box:
+        self.boxes.append(box)
+        y = box[3]
+        for w in lines:
+            tall = w.size * MM_PER_POINT
+            y -= tall * LEADING
+            self.laid.append(Laid(box[0], y + 0.24 * tall, w))
+        return box

@@ -1,0 +1,239 @@
+"""Rules on people: how far the audience is from each effect, what hangs over the flames, and which sides are open."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Key,
+    Limit,
+    Trouble,
+    Verdict,
+    authority_decides,
+    clear_distance,
+    gather,
+    judged,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+    value,
+)
+from specc.kinds.geometry import Area, Point, Polyline, edges
+from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
+from specc.model.wording import counted
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Apart, Plan, nearest, words
+
+OVERHEAD = Limit(
+    "site.overhead",
+    "10 ft",
+    "length",
+    "max",
+    "free height and distance between an effect and what is over it or beside it: wires, trees, tents, buildings",
+    Citation("illinois-41-230", "230.270(b): 10 ft to any overhead obstruction", "read"),
+)
+AUDIENCE: Key[tuple[Apart, ...]] = Key("site.audience_distances", tuple)
+_TARGETS: dict[str, TargetKind] = {
+    "audience": "audience",
+    "queue": "audience",
+    "performance": "performer",
+    "exit": "way_out",
+    "combustible": "burns",
+}
+
+
+@value(AUDIENCE, needs=(PLAN, STANDOFFS))
+def audience_distances(ctx: Context) -> tuple[Apart, ...]:
+    """For each area of the public the distance to each effect, beside the largest stand-off that anybody gives."""
+    plan, largest = ctx[PLAN], governing(ctx[STANDOFFS])
+    made = []
+    for spot in plan.of(*PEOPLE_KINDS):
+        assert spot.shape is not None
+        for effect in plan.effects:
+            measured = nearest(effect.shapes, spot.shape, f"{effect.tag} to {spot.tag}")
+            if measured is None:
+                continue
+            asked = largest.get(("audience", effect.tag))
+            made.append(
+                Apart(
+                    effect.tag,
+                    spot.tag,
+                    measured,
+                    asked.distance if asked else None,
+                    asked.why if asked else "no stand-off is known",
+                    asked.citation if asked else CHOICE,
+                    spot.at,
+                )
+            )
+    return tuple(made)
+
+
+@gather(TARGETS, needs=(PLAN,), reads=("flame",))
+def targets(ctx: Context) -> Sequence[Target]:
+    """Who and what the plan shows in the heat, for whoever computes it; not again what `flame:` names by itself."""
+    flame = ctx.spec("flame")
+    named = {t for key in ("audience", "performers", "exits", "dry") for t in flame.texts(key)}
+    return [
+        Target(spot.tag, _TARGETS[kind], spot.shape, None, f"{words(kind)} at {spot.tag}", spot.at)
+        for kind, spots in ctx[PLAN].kinds.items()
+        if kind in _TARGETS
+        for spot in spots
+        if spot.shape is not None and spot.tag not in named
+    ]
+
+
+@rule(
+    "site.audience_distance",
+    level="error",
+    statement="Each area of the public is as far from each effect as the largest stand-off of it, the authority's "
+    "included",
+    source=CHOICE,
+    needs=(PLAN, AUDIENCE),
+)
+def audience_distance(ctx: Context) -> Verdict:
+    plan, listed = ctx[PLAN], ctx[AUDIENCE]
+    if not plan.effects:
+        return not_applicable("no effects")
+    if not plan.of("audience"):
+        return not_checked("no place says kind: audience, so nothing says where the public is")
+    troubles = [
+        Trouble(
+            a.at,
+            f"{a.end} is {show(a.measured.si, 'length', 'ft')} from {a.start}, and keeps "
+            f"{show(a.needed.si, 'length', 'ft')} from it: {a.why}",
+            "move the public or the effect, or make its flame smaller",
+            "people can be burned there",
+        )
+        for a in listed
+        if a.needed is not None and a.short
+    ]
+    unknown = [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
+    unknown += [f"{t} has no coordinates" for t in plan.lost if plan.places[t].kind in PEOPLE_KINDS]
+    bare = [a for a in listed if a.needed is None]
+    if bare and not unknown:
+        least = min(bare, key=lambda a: a.measured.si)
+        return authority_decides(
+            f"How far does the public keep from {', '.join(sorted({a.start for a in bare}))}? No stand-off is "
+            "computed, and no national distance exists: "
+            f"{least.end} is {show(least.measured.si, 'length', 'ft')} from {least.start}",
+            troubles,
+        )
+    return judged(troubles, unknown, f"{counted(len(listed), 'distance')} from effect to public")
+
+
+@rule(
+    "site.clear_height",
+    level="error",
+    statement="Wires, trees, tents and buildings keep clear of each effect, above and beside it",
+    source=OVERHEAD.citation,
+    needs=(PLAN,),
+)
+def clear_height(ctx: Context) -> Verdict:
+    """Through space from the effect's own height; the flame's height is the flame rules' matter. A height that is not
+    said gives no credit: the distance on the level counts."""
+    plan, limit = ctx[PLAN], ctx.limit(OVERHEAD.key)
+    kinds = ("wires", "tree", "tent", "building")
+    if not plan.effects:
+        return not_applicable("no effects")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    troubles, looked = [], 0
+    for spot in plan.of(*kinds):
+        for effect in plan.effects:
+            tried = [clear_distance(s, spot.shape, None, spot.height) for s in effect.shapes if spot.shape]
+            if not tried:
+                continue
+            looked += 1
+            free = min(tried, key=lambda w: w.si)
+            if free.si < limit.si * (1 - 1e-9):
+                troubles.append(
+                    Trouble(
+                        spot.at,
+                        f"{spot.tag} ({words(spot.kind)}) is {show(free.si, 'length', 'ft')} from {effect.tag}; the "
+                        f"limit is {limit.text}",
+                        "more distance, or a z coordinate that says how high it hangs",
+                        "a flame that leans or reaches up takes hold of what is over it",
+                    )
+                )
+    unknown = [f"nothing says whether there are {words(k)}s" for k in plan.unsaid(("tree", "tent", "building"))]
+    unknown += ["nothing says whether wires hang over the site"] if plan.unsaid(("wires",)) else []
+    unknown += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
+    return judged(troubles, unknown, f"{counted(looked, 'pair')} of effect and what stands near")
+
+
+class Open(NamedTuple):
+    """A span of directions from an effect in which nothing is described, in degrees clockwise from the y axis."""
+
+    start: int
+    end: int
+
+
+_STEP = 5
+_CLOSES = ("audience", "queue", "crew", "performance", "fuel_store", "building", "tent", "barrier")
+_POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+
+
+def open_sides(plan: Plan, center: tuple[float, float]) -> list[int]:
+    """The directions (degrees clockwise from the y axis, in steps) in which a straight way out of the effect meets
+    nothing that is described: neither people nor what keeps them out."""
+    pieces = [
+        (a, b) for spot in plan.of(*_CLOSES) if isinstance(spot.shape, Area | Polyline) for a, b in edges(spot.shape)
+    ]
+    made = []
+    for angle in range(0, 360, _STEP):
+        dx, dy = math.sin(math.radians(angle + 0.013)), math.cos(math.radians(angle + 0.013))
+        if not any(_meets(center, dx, dy, a, b) for a, b in pieces):
+            made.append(angle)
+    return made
+
+
+def _meets(center: tuple[float, float], dx: float, dy: float, a: Point, b: Point) -> bool:
+    ax, ay, bx, by = a.x.si - center[0], a.y.si - center[1], b.x.si - center[0], b.y.si - center[1]
+    left, right = dx * ay - dy * ax, dx * by - dy * bx
+    if (left >= 0) == (right >= 0):
+        return False
+    t = left / (left - right)
+    return dx * (ax + t * (bx - ax)) + dy * (ay + t * (by - ay)) > 0
+
+
+def named_sides(angles: Sequence[int], north: float) -> list[str]:
+    """The sides by name, of directions from the y axis; `north` is where it lies, in degrees clockwise from there."""
+    of = {_POINTS[round(((a - north) % 360) / 45) % 8] for a in angles}
+    return [p for p in _POINTS if p in of]
+
+
+@rule(
+    "site.sides",
+    level="warning",
+    statement="On every side of every effect the plan shows who is there, or what keeps people out",
+    source=CHOICE,
+    needs=(PLAN,),
+    reads=(ROOT,),
+)
+def sides(ctx: Context) -> Verdict:
+    plan = ctx[PLAN]
+    if not plan.effects:
+        return not_applicable("no effects")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    north = ctx.spec(ROOT).quantity_or_none("north")
+    unknown: dict[str, list[str]] = {}
+    for effect in plan.effects:
+        for shape in effect.shapes:
+            if isinstance(shape, Point) and (open_ := open_sides(plan, (shape.x.si, shape.y.si))):
+                named = named_sides(open_, math.degrees(north.si)) if north else []
+                text = ", ".join(named) or f"{len(open_) * _STEP} degrees all round"
+                unknown.setdefault(text, []).append(effect.tag)
+    told = [f"nothing is described to the {side} of {', '.join(tags)}" for side, tags in unknown.items()]
+    if north is None:
+        told.append("site: north: is not stated")
+    told += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
+    return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")
+
+
+PASSES = (OVERHEAD, audience_distances, targets, audience_distance, clear_height, sides)

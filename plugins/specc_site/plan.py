@@ -1,0 +1,124 @@
+"""The plan as the other modules read it: places by kind, effects, cylinders, and what is said to be absent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from specc import Context, Key, Worked, distance, value
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners
+from specc.kinds.outlets import OUTLET_PLACES
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import EFFECTS
+from specc.model.values import Citation, Scalar
+
+ROOT = "site"
+NO_PLAN = "no place says what it is (places: kind:), so there is no plan of the site"
+PEOPLE_KINDS = ("audience", "queue")
+
+
+class Stood(NamedTuple):
+    """Something with a tag that stands somewhere; `shapes` are none where nothing says where."""
+
+    tag: str
+    shapes: tuple[Shape, ...]
+    at: str
+
+
+class Plan(NamedTuple):
+    """`kinds`: places by kind, with coordinates. `lost`: tags of places with a kind and none. `absent`: kinds that the
+    maker says are not there. `reliefs` are the relief valves of the plumbing, `cylinders` all of its cylinders."""
+
+    places: Mapping[str, Spot]
+    kinds: Mapping[str, tuple[Spot, ...]]
+    lost: tuple[str, ...]
+    absent: tuple[str, ...]
+    effects: tuple[Stood, ...]
+    cylinders: tuple[Stood, ...]
+    reliefs: tuple[Stood, ...]
+
+    def of(self, *kinds: str) -> tuple[Spot, ...]:
+        return tuple(s for k in kinds for s in self.kinds.get(k, ()))
+
+    def unsaid(self, kinds: Iterable[str]) -> list[str]:
+        """Those kinds that are neither described nor said to be absent."""
+        return [k for k in kinds if k not in self.kinds and k not in self.absent]
+
+
+class Apart(NamedTuple):
+    """Two things of the plan, how far apart they are and how far they have to be (None: nobody knows)."""
+
+    start: str
+    end: str
+    measured: Worked
+    needed: Scalar | None
+    why: str
+    citation: Citation
+    at: str
+
+    @property
+    def short(self) -> bool:
+        return self.needed is not None and self.measured.si < self.needed.si * (1 - 1e-9)
+
+
+PLAN: Key[Plan] = Key("site.plan", Plan)
+
+
+def words(kind: str) -> str:
+    return {"ignition": "ignition source"}.get(kind, kind.replace("_", " "))
+
+
+@value(PLAN, needs=(PLACES,), wants=(EFFECTS, NETWORK, OUTLET_PLACES), reads=(ROOT,))
+def plan(ctx: Context) -> Plan:
+    places, net = ctx[PLACES], ctx.get(NETWORK)
+    kinds: dict[str, tuple[Spot, ...]] = {}
+    for spot in places.values():
+        if spot.kind and spot.shape:
+            kinds[spot.kind] = (*kinds.get(spot.kind, ()), _edged(spot))
+    lost = tuple(s.tag for s in places.values() if s.kind and not s.shape)
+    absent = tuple(k for k in ctx.spec(ROOT).texts("none") if k not in kinds)
+    outlets = {o.tag: o.point for o in ctx.get(OUTLET_PLACES) or ()}
+    effects = []
+    for e in ctx.get(EFFECTS) or ():
+        points: tuple[Shape, ...] = tuple(p for t in e.outlets if (p := outlets.get(t)))
+        spot_ = places.get(e.place)
+        own = (spot_.shape,) if spot_ and spot_.shape else ()
+        effects.append(Stood(e.tag, points or own, e.at))
+    cylinders = [_stood(p, places) for p in (net.of_kind("cylinder") if net else ())]
+    reliefs = [_stood(p, places) for p in (net.of_kind("valve") if net else ()) if p.form == "relief"]
+    return Plan(places, kinds, lost, absent, tuple(effects), tuple(cylinders), tuple(reliefs))
+
+
+def _edged(spot: Spot) -> Spot:
+    """A property line that is given as an area is the edge of it: distances are to the line, also from within."""
+    if spot.kind == "property_line" and isinstance(spot.shape, Area):
+        return spot._replace(shape=Polyline((*spot.shape.outline, spot.shape.outline[0])))
+    return spot
+
+
+def place_of(part: Part) -> str:
+    """The tag of a part's place; "" for one that lies between two, such as a hose."""
+    told = part.spec["place"] if part.spec.has("place") else ""
+    return told if isinstance(told, str) else ""
+
+
+def _stood(part: Part, places: Mapping[str, Spot]) -> Stood:
+    spot = places.get(place_of(part))
+    return Stood(part.tag, (spot.shape,) if spot and spot.shape else (), part.at)
+
+
+def nearest(shapes: Iterable[Shape], other: Shape, name: str) -> Worked | None:
+    """The least distance on the level from any of some shapes to another one; None without shapes."""
+    return min((distance(s, other, name) for s in shapes), key=lambda w: w.si, default=None)
+
+
+def middle(shape: Shape) -> tuple[float, float]:
+    """A spot to draw a shape's mark at: its point, or the mean of its corners."""
+    if isinstance(shape, Point):
+        return shape.x.si, shape.y.si
+    spots = corners(shape)
+    return sum(p.x.si for p in spots) / len(spots), sum(p.y.si for p in spots) / len(spots)
+
+
+PASSES = (plan,)

@@ -1,0 +1,115 @@
+"""The section with the plan: the drawing, the distances that govern, and what is not described."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import (
+    Column,
+    Context,
+    DrawingBlock,
+    Fact,
+    ModelLimit,
+    Para,
+    Row,
+    Table,
+    TableBlock,
+    gather,
+    section,
+    show,
+    table,
+)
+from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
+from specc.model.blocks import Block
+from specc.model.values import BASIS_WORDS
+from specc_site.cylinders import CYLINDERS, RELIEFS
+from specc_site.distances import governing_of, spare
+from specc_site.people import AUDIENCE
+from specc_site.plan import PLAN, Apart
+
+_ALL = (AUDIENCE, CYLINDERS, RELIEFS)
+
+
+def _status(one: Apart) -> str:
+    if one.needed is None:
+        return "not checked"
+    if one.short:
+        return "too near"
+    return "source not verified" if one.citation.basis in ("memory", "reprint") else "computed"
+
+
+@table("site.distances", title="Distances on the plan", needs=(PLAN, *_ALL))
+def distance_table(ctx: Context) -> Table:
+    """For each place the distance with the least to spare, those that fall short first."""
+    every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
+    listed = [one for some in every for one in governing_of(some)]
+    rows = []
+    for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
+        needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
+        margin = show(spare(one), "length", "ft") if one.needed is not None else ""
+        rows.append(
+            Row(
+                (
+                    f"{one.start} to {one.end}",
+                    show(one.measured.si, "length", "ft"),
+                    needed,
+                    margin,
+                    f"{one.why} ({BASIS_WORDS[one.citation.basis]})",
+                    _status(one),
+                )
+            )
+        )
+    columns = (
+        Column("from, to", 1.5),
+        Column("on plan", 0.7, "right"),
+        Column("needed", 0.7, "right"),
+        Column("margin", 0.7, "right"),
+        Column("needed because", 3.0),
+        Column("status", 0.9),
+    )
+    return Table("", "", columns, tuple(rows), "On the level, between the nearest spots that the spec gives.")
+
+
+@gather(SUMMARY_FACTS, needs=(PLAN, AUDIENCE))
+def facts(ctx: Context) -> Sequence[Fact]:
+    listed = ctx[AUDIENCE]
+    near = min(listed, key=lambda a: a.measured.si, default=None)
+    if near is None:
+        return ()
+    return (
+        Fact(15, show(near.measured.si, "length", "ft"), "nearest public to a flame", f"{near.end} to {near.start}"),
+    )
+
+
+@gather(MODEL_LIMITS, needs=(PLAN,))
+def model_limits(ctx: Context) -> Sequence[ModelLimit]:
+    if not ctx[PLAN].kinds:
+        return ()
+    return (
+        ModelLimit(
+            45,
+            "Site plan",
+            "What the spec does not describe is not on it, and nobody has measured the site for it. Distances are on "
+            "the level unless they say otherwise; the ground is taken as flat.",
+        ),
+    )
+
+
+@section("site", title="Site plan", order=15, needs=(PLAN,))
+def site_section(ctx: Context) -> Sequence[Block]:
+    plan = ctx[PLAN]
+    if not plan.kinds:
+        return [Para("The spec describes no areas (places: kind:), so there is no plan: distances were not checked.")]
+    made: list[Block] = [DrawingBlock("site"), TableBlock("site.distances")]
+    if plan.absent:
+        made.append(
+            Para(
+                "Looked for by the makers and not there (stated): "
+                + ", ".join(k.replace("_", " ") for k in plan.absent)
+                + "."
+            )
+        )
+    return made
+
+
+PASSES = (distance_table, facts, model_limits, site_section)

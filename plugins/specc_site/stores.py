@@ -1,0 +1,95 @@
+"""Rules on cylinders that are kept on the site and not connected: by weight, empty ones counted as full."""
+
+from __future__ import annotations
+
+from specc import Citation, Context, Limit, Trouble, Verdict, judged, not_applicable, rule, show
+from specc.kinds.plumbing import NETWORK
+from specc.measure.units import POUND
+from specc.model.wording import counted
+from specc_site.plan import PLAN, ROOT, nearest, words
+
+_STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
+MOST = 720 * POUND
+
+
+def _limit(key: str, default: str, statement: str) -> Limit:
+    return Limit(f"site.{key}", default, "length", "max", statement, _STORE)
+
+
+ENTRANCE = _limit("store_to_opening", "5 ft", "from stored cylinders to an entrance or other opening of a building")
+ONE_EXIT = _limit("store_to_only_exit", "10 ft", "the same, where the building has one way out")
+BURNS = _limit("store_to_combustibles", "10 ft", "from stored cylinders to what burns")
+PUMP = _limit("store_to_fuel_dispenser", "20 ft", "from stored cylinders to a dispenser of fuel for vehicles")
+PEOPLE = Limit(
+    "site.store_to_people",
+    "10 ft",
+    "length",
+    "max",
+    "from stored cylinders to the public, tents and vehicles",
+    Citation("florida-event-fuel", "tanks 10 ft from tents, vehicles and public areas", "read"),
+)
+
+
+@rule(
+    "site.stores",
+    level="error",
+    statement="Cylinders that are kept and not connected stand away from entrances, what burns, fuel pumps and people; "
+    "empty ones count as full",
+    source=_STORE,
+    needs=(PLAN,),
+    wants=(NETWORK,),
+    reads=(ROOT,),
+)
+def stores(ctx: Context) -> Verdict:
+    plan, listed = ctx[PLAN], ctx.spec(ROOT).child("stores").children()
+    net = ctx.get(NETWORK)
+    spare = [p for p in (net.of_kind("cylinder") if net else ()) if p.spec.yes("spare")]
+    if not listed and not spare:
+        return not_applicable("no cylinders are said to be kept without being connected (site: stores:)")
+    troubles, unknown, total = [], [], 0.0
+    placed = [
+        (tag, s.text("place"), s.quantity("each").si * s.whole("count"), s.yes("one_exit"), s.at) for tag, s in listed
+    ]
+    placed += [(p.tag, p.spec.text_or("place"), p.spec.quantity("capacity").si, False, p.at) for p in spare]
+    for tag, place, weight, one_exit, at in placed:
+        total += weight
+        spot = plan.places.get(place)
+        if spot is None or spot.shape is None:
+            troubles.append(
+                Trouble(
+                    at, f"{tag} is at {place!r}, which has no coordinates", "a place of the plan", "nobody finds it"
+                )
+            )
+            continue
+        door = ctx.limit(ONE_EXIT.key if one_exit else ENTRANCE.key)
+        for kinds, limit in (
+            (("opening",), door),
+            (("combustible",), ctx.limit(BURNS.key)),
+            (("fuel_dispenser",), ctx.limit(PUMP.key)),
+            (("audience", "queue", "tent", "vehicle"), ctx.limit(PEOPLE.key)),
+        ):
+            for other in plan.of(*kinds):
+                assert other.shape is not None
+                apart = nearest((spot.shape,), other.shape, f"{tag} to {other.tag}")
+                if apart is not None and apart.si < limit.si * (1 - 1e-9):
+                    troubles.append(
+                        Trouble(
+                            at,
+                            f"{tag}, {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full, is "
+                            f"{show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the limit is "
+                            f"{limit.text}",
+                            "another place for it",
+                            "a store in a fire drives people away from the way out that they need",
+                        )
+                    )
+    if total > MOST:
+        unknown.append(
+            f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
+        )
+    unknown += [
+        f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "combustible", "fuel_dispenser"))
+    ]
+    return judged(troubles, unknown, f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all")
+
+
+PASSES = (ENTRANCE, ONE_EXIT, BURNS, PUMP, PEOPLE, stores)

@@ -1,0 +1,309 @@
+"""Ways on foot round what stands in the way, and whether one sees from one spot to another.
+
+A shortest way round obstacles turns only at their corners, so those are the only spots that are tried. A way keeps
+`CLEAR` off every corner: it never slips through where two obstacles touch, and is never shorter than the true one by
+more than a hair.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import NamedTuple, TypeAlias
+
+from specc.kinds.geometry import Area, Polyline, Shape, corners
+from specc.kinds.places import Spot
+
+Spot2: TypeAlias = tuple[float, float]
+Ring: TypeAlias = tuple[Spot2, ...]
+
+CLEAR = 0.01
+"""How far a way keeps off a corner, and half the width that a line (a rope, a fence) is given, in m."""
+
+
+class Obstacle(NamedTuple):
+    """What stands in the way: closed rings on the level (an area with its holes, or a line made CLEAR wide to both
+    sides), in m. `top`: how high it reaches above the site's zero, None when that is not said."""
+
+    tag: str
+    rings: tuple[Ring, ...]
+    top: float | None = None
+
+
+class Walk(NamedTuple):
+    """A way on foot: its length in m and the spots it turns at, with both ends."""
+
+    length: float
+    spots: tuple[Spot2, ...]
+
+
+def obstacles_of(places: Iterable[Spot], what: str) -> tuple[Obstacle, ...]:
+    """The places that block something ("walking", "sight"). A point blocks nothing: it has no size."""
+    made = []
+    for spot in places:
+        if what not in spot.blocks or spot.shape is None:
+            continue
+        rings = _rings(spot.shape)
+        if rings:
+            made.append(Obstacle(spot.tag, rings, _top(spot)))
+    return tuple(made)
+
+
+def _top(spot: Spot) -> float | None:
+    if spot.height is None or spot.shape is None:
+        return None
+    return max((p.z.si if p.z else 0.0) for p in corners(spot.shape)) + spot.height.si
+
+
+def _rings(shape: Shape) -> tuple[Ring, ...]:
+    if isinstance(shape, Area):
+        outlines = (shape.outline, *shape.holes)
+        return tuple(_turned(tuple((p.x.si, p.y.si) for p in ring), i > 0) for i, ring in enumerate(outlines))
+    if isinstance(shape, Polyline):
+        return (_thick(tuple((p.x.si, p.y.si) for p in shape.points)),)
+    return ()
+
+
+def _turned(ring: Ring, clockwise: bool) -> Ring:
+    """The ring counter-clockwise (a hole clockwise), so that what is blocked lies on its left."""
+    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+    return ring[::-1] if (area < 0) != clockwise else ring
+
+
+def _thick(line: Ring) -> Ring:
+    """A line made CLEAR wide to both sides and longer by it at both ends, as a ring."""
+    points = [p for i, p in enumerate(line) if i == 0 or math.dist(p, line[i - 1]) > CLEAR / 10]
+    if len(points) < 2:
+        x, y = points[0]
+        return ((x - CLEAR, y - CLEAR), (x + CLEAR, y - CLEAR), (x + CLEAR, y + CLEAR), (x - CLEAR, y + CLEAR))
+    ways = [_unit(a, b) for a, b in itertools.pairwise(points)]
+    first, last = ways[0], ways[-1]
+    points[0] = (points[0][0] - first[0] * CLEAR, points[0][1] - first[1] * CLEAR)
+    points[-1] = (points[-1][0] + last[0] * CLEAR, points[-1][1] + last[1] * CLEAR)
+    right, left = [], []
+    for i, (x, y) in enumerate(points):
+        a, b = ways[max(i - 1, 0)], ways[min(i, len(ways) - 1)]
+        # Square to the middle of both directions, longer at a bend; never so long that a spike grows out of it.
+        nx, ny = -(a[1] + b[1]), a[0] + b[0]
+        size = math.hypot(nx, ny)
+        nx, ny = (nx / size, ny / size) if size > 0.2 else (-b[1], b[0])
+        reach = CLEAR / max(0.2, nx * -b[1] + ny * b[0])
+        left.append((x + nx * reach, y + ny * reach))
+        right.append((x - nx * reach, y - ny * reach))
+    return _turned((*right, *reversed(left)), clockwise=False)
+
+
+def _unit(a: Spot2, b: Spot2) -> Spot2:
+    size = math.dist(a, b)
+    return ((b[0] - a[0]) / size, (b[1] - a[1]) / size)
+
+
+class Ground:
+    """The level with its obstacles, for many ways: what is seen from where is worked out once."""
+
+    def __init__(self, obstacles: Sequence[Obstacle]) -> None:
+        self.obstacles = tuple(obstacles)
+        self._edges: list[tuple[float, float, float, float, float, float, float, float]] = []
+        self._boxes: list[tuple[float, float, float, float, int, int]] = []
+        self._turns: list[tuple[Spot2, Spot2, Spot2]] = []
+        for one in self.obstacles:
+            first = len(self._edges)
+            for ring in one.rings:
+                for i, b in enumerate(ring):
+                    a, c = ring[i - 1], ring[(i + 1) % len(ring)]
+                    self._edges.append(
+                        (a[0], a[1], b[0], b[1], min(a[0], b[0]), max(a[0], b[0]), min(a[1], b[1]), max(a[1], b[1]))
+                    )
+                    if _side(a, b, c) > 0:
+                        self._turns.append((_off(a, b, c), a, c))
+            flat = [p for ring in one.rings for p in ring]
+            xs, ys = [p[0] for p in flat], [p[1] for p in flat]
+            self._boxes.append((min(xs), max(xs), min(ys), max(ys), first, len(self._edges)))
+        self._turns = [t for t in self._turns if not self.inside(t[0])]
+        self._seen: dict[tuple[int, int], bool] = {}
+
+    def inside(self, spot: Spot2) -> str:
+        """The tag of an obstacle that a spot lies in, or ""."""
+        x, y = spot
+        for one, (x1, x2, y1, y2, first, end) in zip(self.obstacles, self._boxes, strict=True):
+            if not (x1 <= x <= x2 and y1 <= y <= y2):
+                continue
+            odd = False
+            for ax, ay, bx, by, *_ in self._edges[first:end]:
+                if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+                    odd = not odd
+            if odd:
+                return one.tag
+        return ""
+
+    def free(self, a: Spot2, b: Spot2) -> bool:
+        """Whether nothing stands between two spots, of which none lies in an obstacle. What is only touched by a
+        corner on its own side is not in the way."""
+        ax, ay = a
+        bx, by = b
+        dx, dy = bx - ax, by - ay
+        low_x, high_x = (ax, bx) if ax < bx else (bx, ax)
+        low_y, high_y = (ay, by) if ay < by else (by, ay)
+        for x1, x2, y1, y2, first, end in self._boxes:
+            if x1 > high_x or x2 < low_x or y1 > high_y or y2 < low_y:
+                continue
+            # All four corners of the box on one side of the line: nothing in it is met.
+            p, q = dx * (y1 - ay), dx * (y2 - ay)
+            r, s = dy * (x1 - ax), dy * (x2 - ax)
+            sides = (p - r >= 0, p - s >= 0, q - r >= 0, q - s >= 0)
+            if sides[0] == sides[1] == sides[2] == sides[3]:
+                continue
+            for cx, cy, ex, ey, low, high, low2, high2 in self._edges[first:end]:
+                if low > high_x or high < low_x or low2 > high_y or high2 < low_y:
+                    continue
+                if (dx * (cy - ay) - dy * (cx - ax) >= 0) == (dx * (ey - ay) - dy * (ex - ax) >= 0):
+                    continue
+                gx, gy = ex - cx, ey - cy
+                if (gx * (ay - cy) - gy * (ax - cx) >= 0) != (gx * (by - cy) - gy * (bx - cx) >= 0):
+                    return False
+        return True
+
+    def walk(self, start: Spot2, ends: Sequence[Spot2]) -> tuple[Walk | None, ...]:
+        """The shortest way from a spot to each of some ends; None where there is none, or one of both lies in an
+        obstacle. The direct way is tried first; else corners are visited nearest first until all ends are."""
+        found: dict[int, Walk] = {}
+        open_: set[int] = set()
+        if self.inside(start):
+            return (None,) * len(ends)
+        for i, end in enumerate(ends):
+            if self.inside(end):
+                continue
+            if self.free(start, end):
+                found[i] = Walk(math.dist(start, end), (start, end))
+            else:
+                open_.add(i)
+        if open_:
+            self._search(start, ends, open_, found)
+        return tuple(found.get(i) for i in range(len(ends)))
+
+    def _search(self, start: Spot2, ends: Sequence[Spot2], open_: set[int], found: dict[int, Walk]) -> None:
+        turns = self._turns
+        best = [math.inf] * len(turns)
+        before = [-1] * len(turns)
+        done = [False] * len(turns)
+        reach: dict[int, tuple[float, int]] = {}
+        queue: list[tuple[float, int, int]] = []  # so far, 0 for a corner or 1 for an end, which
+
+        def go_on(here: Spot2, so_far: float, index: int) -> None:
+            for k, (spot, a, c) in enumerate(turns):
+                length = so_far + math.dist(here, spot)
+                # A way turns at a corner only if it goes on round it: not one that points into the obstacle.
+                if done[k] or length >= best[k] or not _round(here, spot, a, c):
+                    continue
+                if self._sees(here, spot, index, k):
+                    best[k], before[k] = length, index
+                    heapq.heappush(queue, (length, 0, k))
+            for i in open_:
+                length = so_far + math.dist(here, ends[i])
+                if length < reach.get(i, (math.inf, 0))[0] and self.free(here, ends[i]):
+                    reach[i] = (length, index)
+                    heapq.heappush(queue, (length, 1, i))
+
+        go_on(start, 0.0, -1)
+        while queue and open_:
+            length, is_end, k = heapq.heappop(queue)
+            if is_end:
+                if k in open_ and length == reach[k][0]:
+                    open_.discard(k)
+                    found[k] = Walk(length, _back(start, ends[k], reach[k][1], before, turns))
+            elif not done[k] and length == best[k]:
+                done[k] = True
+                go_on(turns[k][0], length, k)
+
+    def _sees(self, here: Spot2, there: Spot2, i: int, k: int) -> bool:
+        if i < 0:
+            return self.free(here, there)
+        key = (i, k) if i < k else (k, i)
+        if key not in self._seen:
+            self._seen[key] = self.free(here, there)
+        return self._seen[key]
+
+
+def _side(a: Spot2, b: Spot2, c: Spot2) -> float:
+    """More than 0 where c lies to the left of the line from a through b."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _off(a: Spot2, b: Spot2, c: Spot2) -> Spot2:
+    """A spot beside a corner b, out of the obstacle, CLEAR off both of its edges (nearer to a very sharp tip's)."""
+    u, v = _unit(a, b), _unit(c, b)
+    x, y = u[0] + v[0], u[1] + v[1]
+    size = math.hypot(x, y)
+    if size < 1e-9:
+        return (b[0] + u[1] * CLEAR, b[1] - u[0] * CLEAR)
+    sine = abs(u[0] * y - u[1] * x) / size
+    reach = CLEAR / max(sine, 0.2)
+    return (b[0] + x / size * reach, b[1] + y / size * reach)
+
+
+def _round(here: Spot2, spot: Spot2, a: Spot2, c: Spot2) -> bool:
+    """Whether a way from `here` can be a shortest one that turns at a corner: it must touch the corner from outside,
+    not run at its tip head on with both neighbors on different sides."""
+    left, right = _side(here, spot, a), _side(here, spot, c)
+    return left * right >= 0 or min(abs(left), abs(right)) < 4 * CLEAR * max(1.0, math.dist(here, spot))
+
+
+def _back(
+    start: Spot2, end: Spot2, last: int, before: Sequence[int], turns: Sequence[tuple[Spot2, Spot2, Spot2]]
+) -> tuple[Spot2, ...]:
+    spots = [end]
+    while last >= 0:
+        spots.append(turns[last][0])
+        last = before[last]
+    return (start, *reversed(spots)) if spots[-1] != start else tuple(reversed(spots))
+
+
+@lru_cache(maxsize=8)
+def ground(obstacles: tuple[Obstacle, ...]) -> Ground:
+    """The ground with these obstacles, made once for all who ask about the same ones."""
+    return Ground(obstacles)
+
+
+def in_sight(
+    eye: tuple[float, float, float], target: tuple[float, float, float], obstacles: Sequence[Obstacle]
+) -> tuple[str, ...]:
+    """The tags of what stands between an eye and what it looks at (x, y, z in m); none: it is seen.
+
+    What is lower than the line of sight where it crosses is looked over; one whose height is not said is not. An
+    obstacle that either end stands in (a tent one works in) does not count.
+    """
+    made = []
+    flat_a, flat_b = eye[:2], target[:2]
+    for one in obstacles:
+        own = Ground((one._replace(tag=one.tag),))
+        if own.inside(flat_a) or own.inside(flat_b):
+            continue
+        shares = [
+            t
+            for ring in one.rings
+            for i in range(len(ring))
+            if (t := _meets(flat_a, flat_b, ring[i - 1], ring[i])) is not None
+        ]
+        if not shares:
+            continue
+        lowest = min(eye[2] + t * (target[2] - eye[2]) for t in shares)
+        if one.top is None or lowest <= one.top:
+            made.append(one.tag)
+    return tuple(made)
+
+
+def _meets(a: Spot2, b: Spot2, c: Spot2, d: Spot2) -> float | None:
+    """How far along from a to b the piece from c to d is crossed, from 0 to 1; None where it is not."""
+    dx, dy, ex, ey = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    cross = dx * ey - dy * ex
+    if cross == 0:
+        return None
+    t = ((c[0] - a[0]) * ey - (c[1] - a[1]) * ex) / cross
+    u = ((c[0] - a[0]) * dy - (c[1] - a[1]) * dx) / cross
+    return t if 0 <= t <= 1 and 0 <= u <= 1 else None
+
+
+__all__ = ["CLEAR", "Ground", "Obstacle", "Walk", "ground", "in_sight", "obstacles_of"]

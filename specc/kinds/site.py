@@ -1,0 +1,32 @@
+"""What plugins put on the site plan beside the places themselves: marks at places, and who sees what."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from specc.model.passes import Gathered
+
+
+class Mark(NamedTuple):
+    """Something that stands at a place (its tag): drawn there with its title and, smaller, a note."""
+
+    tag: str
+    kind: Literal["person", "extinguisher", "cylinder", "accumulator", "valve", "stop"]
+    place: str
+    title: str
+    note: str = ""
+    order: int = 0
+
+
+class SightLine(NamedTuple):
+    """Who looks from a place at what (a tag of places or of an effect), and the tags of what is in the way."""
+
+    who: str
+    place: str
+    target: str
+    blocked_by: tuple[str, ...] = ()
+    order: int = 0
+
+
+MARKS: Gathered[Mark] = Gathered("site.marks", Mark)
+SIGHT_LINES: Gathered[SightLine] = Gathered("site.sight_lines", SightLine)

@@ -1,0 +1,320 @@
+"""The rules on the site, on a good spec and on bad ones; the distances against shapely; and the plan that is drawn."""
+
+from __future__ import annotations
+
+import math
+import random
+import re
+from pathlib import Path
+
+import pytest
+
+from specc import distance
+from specc.engine.host import find
+from specc.kinds.geometry import Area, Point, Polyline, Shape
+from specc.model.result import Result
+from specc.model.values import Quantity
+from specc.testing import Patch, expected_in, findings_at, findings_of, plugin_file, project, result_of
+from specc_site.labels import Labels, Words
+from specc_site.people import named_sides
+from specc_site.ways_out import narrowest
+
+GOOD = Path(__file__).with_name("site.yaml")
+SAMPLE = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("site", "plumbing"))
+FT = 0.3048
+# What a plugin that computes flames would give: the public keeps 25 ft from the bowl.
+STANDOFF = """
+from specc import PRACTICE, gather, hookimpl
+from specc.kinds.targets import STANDOFFS, Standoff
+from specc.model.values import Quantity
+SPECC_CONTRACT = 1
+@gather(STANDOFFS)
+def keep(ctx):
+    return [Standoff("audience", "glow", Quantity(25 * 0.3048, "length", "25 ft"), "heat of the bowl", PRACTICE),
+            Standoff("audience", "glow", Quantity(3.0, "length", "3 m"), "reach", PRACTICE)]
+@hookimpl
+def specc_passes():
+    return [keep]
+"""
+
+
+BASE = GOOD.read_text(encoding="utf-8")
+
+
+def of(tag: str, new: str | None = None, *rules: str) -> Patch:
+    """The line of a tag in the good spec with what stands there instead, expected to be found by some rules."""
+    line = re.findall(rf"^ +{tag}: .*$", BASE, re.MULTILINE)[0]
+    start = line[: line.index(tag)]
+    expect = f" # expect: {', '.join('site.' + r for r in rules)}" if rules else ""
+    return (line, (line if new is None else f"{start}{tag}: {new}") + expect)
+
+
+def before_rack(text: str) -> Patch:
+    """One more place."""
+    return ("  rack: {kind", f"  {text}\n  rack: {{kind")
+
+
+def square(kind: str, x: float, y: float, size: float) -> str:
+    spots = ((x, y), (x + size, y), (x + size, y + size), (x, y + size))
+    return f"{{kind: {kind}, area: [{', '.join(f'[{u} ft, {v} ft]' for u, v in spots)}]}}"
+
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "audience_distance": {
+        "the crowd within the stand-off": (of("crowd", square("audience", -40, -60, 40), "audience_distance"),),
+        "the crowd all round the bowl": (of("crowd", square("audience", -20, -25, 45), "audience_distance"),
+            of("post", "{at: [38 ft, 10 ft, 2 ft]}"), of("hose_way", "{line: [[38 ft, 10 ft], [37 ft, 10 ft]]}")),
+    },
+    "clear_height": {
+        "wires over the bowl": (
+            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft, 12 ft], [130 ft, 1 ft, 12 ft]]}", "clear_height"),
+        ),
+        "wires that do not say how high they hang": (
+            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft], [130 ft, 1 ft]]}", "clear_height"),
+        ),
+        "a tree beside the bowl": (of("oak", "{kind: tree, at: [-5 ft, 5 ft]}", "clear_height"),),
+    },
+    "cylinders_apart": {
+        "a door beside the cylinder": (
+            of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
+        ),
+        "a drain beside it": (of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),),
+        "a tent over it": (of("marquee", square("tent", 25, 5, 10), "cylinders_apart"),),
+        "the property line beside it": (of("edge", square("property_line", -60, -100, 123), "cylinders_apart"),),
+        "a cylinder in the flame": (
+            of("post", "{at: [2 ft, 0 ft]}"),
+            of("hose_way", "{line: [[2 ft, 0 ft], [0 ft, 0 ft]]}"),
+            of("glow", None, "cylinders_apart", "relief_discharge"),
+        ),
+    },
+    "relief_discharge": {
+        "an engine beside the relief valve": (
+            of("mains", "{kind: generator, at: [33 ft, 10 ft]}", "cylinders_apart", "relief_discharge"),
+        ),
+    },
+    "cylinder_groups": {
+        "two supplies side by side": (of("second", "{at: [36 ft, 10 ft, 2 ft]}"), of("other", None, "cylinder_groups")),
+    },
+    "stores": {
+        "beside a door": (of("door", "{kind: opening, at: [82 ft, 52 ft]}"), of("spare", None, "stores")),
+        "beside the only way out": (
+            of("door", "{kind: opening, at: [78 ft, 50 ft]}"),
+            of("spare", "{place: rack, count: 4, each: 20 lb, one_exit: true}", "stores"),
+        ),
+        "nowhere": (of("spare", "{place: rack_2, count: 4, each: 20 lb}", "stores"),),
+    },
+    "hose_lengths": {
+        "a hose that does not reach": (
+            of("h1", "{kind: hose, bore: 3/8 in, length: 31 ft, place: [post, bowl]}", "hose_lengths"),
+        ),
+        "meters for feet": (
+            of("h1", None, "hose_lengths"), of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}"),
+        ),
+    },
+    "crossings": {
+        "a path across the hose": (
+            before_rack("path: {kind: walkway, line: [[20 ft, -30 ft], [20 ft, 50 ft]]}"),
+            ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
+        ),
+    },
+    "exits": {
+        "one way out": (("  out_west: {kind: exit, at: [-40 ft, -50 ft]}\n", ""), of("crowd", None, "exits")),
+        "a wall round one of two ways out": (
+            of("out_west", "{kind: exit, at: [-48 ft, -58 ft]}"),
+            before_rack("wall: {blocks: [walking], line: [[-44 ft, -90 ft], [-44 ft, 15 ft], [-60 ft, 15 ft],\n"
+                        "    [-60 ft, -90 ft], [-44 ft, -90 ft]]}"),
+            of("crowd", None, "exits"),
+        ),
+        "a way out past the flame": (of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits"),),
+    },
+    "fire_lane": {
+        "narrow": (of("lane", square("fire_lane", 104, -80, 18), "fire_lane"),),
+        "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
+    },
+    "tents_apart": {
+        "a tent by the generator": (of("marquee", square("tent", 85, -5, 4), "tents_apart"),),
+    },
+}  # fmt: skip
+# Never found anything: what is open is not checked, and said.
+SAYS = {"sides": "nothing is described to the"}
+
+
+@pytest.fixture
+def flames(tmp_path: Path) -> str:
+    return plugin_file(tmp_path, "flames", STANDOFF)
+
+
+def ends(result: Result) -> dict[str, tuple[str, str]]:
+    return {r.id.removeprefix("site."): (r.status, r.looked) for r in result.rules if r.plugin == "site"}
+
+
+CASES = [(rule, what) for rule, cases in BAD.items() for what in cases]
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, flames: str, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    expected = expected_in(spec)
+    assert f"site.{rule}" in {r for _, _, r in expected}
+    assert findings_at(spec, block=OTHERS, plugins=(flames,)) == expected
+
+
+def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> None:
+    result = result_of(GOOD, block=OTHERS, plugins=(flames,))
+    assert result.findings == ()
+    statuses = ends(result)
+    assert set(statuses) == set(BAD) | set(SAYS)
+    assert {s for s, _ in statuses.values()} <= {"passed", "passed, source not verified"}, statuses
+
+
+def test_without_stand_offs_the_distance_is_a_question() -> None:
+    status, looked = ends(result_of(GOOD, block=OTHERS))["audience_distance"]
+    assert status == "authority to decide"
+    assert "crowd is 30.0 ft from glow" in looked
+
+
+def test_the_largest_stand_off_governs(tmp_path: Path, flames: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD["audience_distance"]["the crowd within the stand-off"])
+    (found,) = findings_of(spec, "site.audience_distance", plugins=(flames,))
+    assert "20.0 ft from glow, and keeps 25.0 ft from it: heat of the bowl" in found.message
+
+
+def test_without_kinds_nothing_is_passed(tmp_path: Path) -> None:
+    text = re.sub(rf"kind: (?:{'|'.join(KINDS)})(?:, )?", "", BASE[: BASE.index("site:\n")])
+    statuses = ends(result_of(project(tmp_path, text), block=OTHERS))
+    alone = {"hose_lengths", "cylinder_groups"}
+    assert "passed" not in {s for r, (s, _) in statuses.items() if r not in alone}, statuses
+
+
+KINDS = (
+    "audience", "barrier", "exit", "building", "opening", "tent", "generator", "vehicle", "fire_lane", "public_way",
+    "property_line", "low_place", "wires", "tree", "fuel_store",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "kind", ["opening", "tent", "generator", "vehicle", "public_way", "property_line", "low_place", "building"]
+)
+def test_what_is_neither_described_nor_said_to_be_absent_is_not_checked(tmp_path: Path, kind: str) -> None:
+    (line,) = re.findall(rf"^.*kind: {kind}.*$", BASE, re.MULTILINE)
+    spec = project(tmp_path, GOOD, (line, line.replace(f"kind: {kind}", "note: nobody looked")))
+    status, looked = ends(result_of(spec, block=OTHERS))["cylinders_apart"]
+    assert status == "not checked"
+    assert f"nothing says whether there is: {kind.replace('_', ' ')}" in looked
+
+
+def test_a_side_where_nothing_is_described_is_said_by_name(tmp_path: Path) -> None:
+    fence = "{kind: barrier, line: [[-50 ft, -60 ft], [-50 ft, 60 ft], [90 ft, 60 ft]]}"
+    spec = project(tmp_path, GOOD, of("fence", fence))
+    status, looked = ends(result_of(spec, block=OTHERS))["sides"]
+    assert status == "not checked"
+    assert "nothing is described to the north-east, east, south-east of glow" in looked
+    turned = project(tmp_path, spec, ("north: 0 deg", "north: 90 deg"), name="turned.yaml")
+    said = ends(result_of(turned, block=OTHERS))["sides"][1]
+    assert "nothing is described to the north, north-east, north-west of glow" in said
+
+
+def test_sides_are_named_from_north() -> None:
+    assert named_sides([0, 90], 0.0) == ["north", "east"]
+    assert named_sides([0], 90.0) == ["west"]
+
+
+def test_empty_cylinders_count_as_full_and_above_720_lb_nothing_is_passed(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("count: 4, each: 20 lb", "count: 8, each: 100 lb"))
+    status, looked = ends(result_of(spec, block=OTHERS))["stores"]
+    assert status == "not checked"
+    assert "800 lb" in looked
+
+
+# Distances decide by plane geometry of the core; shapely measures them another way.
+
+
+def quantity(value: float) -> Quantity:
+    return Quantity(value, "length", "")
+
+
+def point(made: random.Random) -> Point:
+    return Point(quantity(made.uniform(-9, 9)), quantity(made.uniform(-9, 9)))
+
+
+def shape(made: random.Random) -> Shape:
+    kind = made.randrange(3)
+    if kind == 0:
+        return point(made)
+    if kind == 1:
+        return Polyline(tuple(point(made) for _ in range(made.randint(2, 4))))
+    x, y, size, turn = made.uniform(-9, 9), made.uniform(-9, 9), made.uniform(1, 5), made.uniform(0, 2)
+    around = [turn + k * 2 * math.pi / 7 for k in range(7)]
+    reach = [size * made.uniform(0.4, 1) for _ in around]
+    outline = tuple(
+        Point(quantity(x + r * math.cos(a)), quantity(y + r * math.sin(a))) for a, r in zip(around, reach, strict=True)
+    )
+    return Area(outline)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_distances_are_shapelys(seed: int) -> None:
+    shapely = pytest.importorskip("shapely")
+
+    def theirs(one: Shape) -> object:
+        if isinstance(one, Point):
+            return shapely.Point(one.x.si, one.y.si)
+        if isinstance(one, Polyline):
+            return shapely.LineString([(p.x.si, p.y.si) for p in one.points])
+        return shapely.Polygon([(p.x.si, p.y.si) for p in one.outline])
+
+    made = random.Random(seed)
+    for _ in range(10):
+        one, other = shape(made), shape(made)
+        assert distance(one, other).si == pytest.approx(shapely.distance(theirs(one), theirs(other)), abs=1e-9)
+
+
+def test_the_narrowest_width_of_a_lane() -> None:
+    def area(*spots: tuple[float, float]) -> Area:
+        return Area(tuple(Point(quantity(x), quantity(y)) for x, y in spots))
+
+    assert narrowest(area((0, 0), (30, 0), (30, 6), (0, 6))) == pytest.approx(6)
+    assert narrowest(area((0, 0), (20, 20), (18, 22), (-2, 2))) == pytest.approx(math.sqrt(8))
+
+
+# The plan
+
+
+def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances() -> None:
+    made = result_of(SAMPLE)
+    drawing = dict(made.drawings)["site"]
+    assert drawing.kind == "to_scale"
+    assert drawing.scale % 12 == 0
+    (sheet,) = drawing.sheets
+    assert sheet.width / drawing.scale < 0.181
+    assert sheet.height / drawing.scale < 0.2
+    texts = [s.text for s in sheet.shapes if type(s).__name__ == "Text"]
+    table = dict(made.tables)["site.distances"]
+    measured = {row.cells[1] for row in table.rows}
+    drawn = [t for t in texts if t.endswith(" ft") and t in measured]
+    assert drawn, texts
+    for word in ("N", "wind", "crowd", "tank_a, tank_b", "audience", "Reed 1"):
+        assert word in texts
+
+
+def test_nothing_is_drawn_outside_of_the_sheet_and_labels_do_not_cover_each_other() -> None:
+    made = dict(result_of(SAMPLE).drawings)["site"].sheets[0]
+    for one in made.shapes:
+        points = getattr(one, "points", None) or [(one.x, one.y)]  # type: ignore[union-attr]
+        assert all(-1e-6 <= x <= made.width + 1e-6 and -1e-6 <= y <= made.height + 1e-6 for x, y in points), one
+
+
+def test_a_crowded_label_goes_where_it_hits_nothing() -> None:
+    labels = Labels((0.0, 0.0, 100.0, 100.0))
+    boxes = [labels.put(50, 50, (Words("cylinders", strong=True), Words("main shutoff"))) for _ in range(6)]
+    for i, one in enumerate(boxes):
+        for other in boxes[:i]:
+            assert not (one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3])
+
+
+def test_a_spec_without_a_plan_says_so_in_the_packet(tmp_path: Path) -> None:
+    spec = project(tmp_path, BASE[: BASE.index("places:")] + BASE[BASE.index("effects:") : BASE.index("site:\n")])
+    made = result_of(spec, block=OTHERS)
+    assert "no plan" in str(next(s for s in made.sections if s.id == "site").blocks)
+    assert {s for s, _ in ends(made).values()} <= {"not checked", "not applicable"}
