@@ -26,10 +26,11 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_site import cylinders, drawing, hoses, people, plan, sections, stores, ways_out
+    from specc_site import cylinders, drawing, hoses, outlines, people, plan, sections, stores, ways_out
 
     return [
         *plan.PASSES,
+        *outlines.PASSES,
         *people.PASSES,
         *cylinders.PASSES,
         *stores.PASSES,

@@ -406,8 +406,8 @@ def _arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float)
 @drawn(
     "site",
     title="Site plan",
-    needs=(PLAN, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
-    wants=(EFFECTS,),
+    needs=(PLAN,),
+    wants=(EFFECTS, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
     reads=(ROOT,),
 )
 def site_drawing(ctx: Context) -> Drawing:
@@ -436,7 +436,7 @@ def site_drawing(ctx: Context) -> Drawing:
             sketch.line(points, 0.6, "gray", dashed=True)
         if contour.rings:
             legend.append((contour.of, 0.6, "gray", True))
-    hoses = ctx[WAYS]
+    hoses = ctx.get(WAYS) or ()
     for _, way in hoses:
         assert isinstance(way.shape, Polyline)
         sketch.line([sketch.at(p.x.si, p.y.si) for p in way.shape.points], 1.8)
@@ -444,14 +444,15 @@ def site_drawing(ctx: Context) -> Drawing:
         legend.append(("hose", 1.8, "ink", False))
     targets = {e.tag: e.shapes[0] for e in plan.effects if e.shapes}
     targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
-    for sight in ctx[SIGHT_LINES]:
+    sights = ctx[SIGHT_LINES]
+    for sight in sights:
         if sight.place in targets and sight.target in targets:
             ends = ends_of(targets[sight.place], targets[sight.target])
             sketch.line([sketch.at(*ends[0]), sketch.at(*ends[1])], 0.4, "gray", dashed=True)
-    if ctx[SIGHT_LINES]:
+    if sights:
         legend.append(("sight line of a post", 0.4, "gray", True))
     titles = {e.tag: e.title for e in ctx.get(EFFECTS) or ()}
-    audience, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
+    audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
     for one in drawn_distances(plan, audience, cylinders):
         _dimension(sketch, one)
     _effects(sketch, plan, titles)

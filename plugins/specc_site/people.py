@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from specc import (
     CHOICE,
@@ -47,7 +46,7 @@ _TARGETS: dict[str, TargetKind] = {
 }
 
 
-@value(AUDIENCE, needs=(PLAN, STANDOFFS))
+@value(AUDIENCE, needs=(PLAN,), wants=(STANDOFFS,))
 def audience_distances(ctx: Context) -> tuple[Apart, ...]:
     """For each area of the public the distance to each effect, beside the largest stand-off that anybody gives."""
     plan, largest = ctx[PLAN], governing(ctx[STANDOFFS])
@@ -164,13 +163,6 @@ def clear_height(ctx: Context) -> Verdict:
     unknown += ["nothing says whether wires hang over the site"] if plan.unsaid(("wires",)) else []
     unknown += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
     return judged(troubles, unknown, f"{counted(looked, 'pair')} of effect and what stands near")
-
-
-class Open(NamedTuple):
-    """A span of directions from an effect in which nothing is described, in degrees clockwise from the y axis."""
-
-    start: int
-    end: int
 
 
 _STEP = 5

@@ -68,7 +68,8 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     level="error",
     statement="Each area of the public has ways out that can be walked, none within the stand-off of an effect",
     source=PRACTICE,
-    needs=(PLAN, STANDOFFS),
+    needs=(PLAN,),
+    wants=(STANDOFFS,),
 )
 def exits(ctx: Context) -> Verdict:
     plan, least = ctx[PLAN], ctx.limit(EXITS.key)

@@ -98,6 +98,7 @@ LEFT = {
     "site.exits": "a place of its own",
     "site.fire_lane": "a place of its own",
     "site.tents_apart": "a place of its own",
+    "site.on_site": "a place of its own",
 }
 
 

@@ -16,6 +16,7 @@ from specc.model.result import Result
 from specc.model.values import Quantity
 from specc.testing import Patch, expected_in, findings_at, findings_of, plugin_file, project, result_of
 from specc_site.labels import Labels, Words
+from specc_site.outlines import metric
 from specc_site.people import named_sides
 from specc_site.ways_out import narrowest
 
@@ -81,7 +82,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a drain beside it": (of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),),
         "a tent over it": (of("marquee", square("tent", 25, 5, 10), "cylinders_apart"),),
-        "the property line beside it": (of("edge", square("property_line", -60, -100, 123), "cylinders_apart"),),
+        "the property line beside it": (("  bounds: edge\n", ""),
+            of("edge", square("property_line", -60, -100, 123), "cylinders_apart"),),
         "a cylinder in the flame": (
             of("post", "{at: [2 ft, 0 ft]}"),
             of("hose_way", "{line: [[2 ft, 0 ft], [0 ft, 0 ft]]}"),
@@ -109,7 +111,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("h1", "{kind: hose, bore: 3/8 in, length: 31 ft, place: [post, bowl]}", "hose_lengths"),
         ),
         "meters for feet": (
-            of("h1", None, "hose_lengths"), of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}"),
+            of("h1", None, "hose_lengths"),
+            of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}", "one_unit"),
         ),
     },
     "crossings": {
@@ -131,6 +134,35 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fire_lane": {
         "narrow": (of("lane", square("fire_lane", 104, -80, 18), "fire_lane"),),
         "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
+    },
+    "outlines": {
+        "an area that crosses itself": (
+            of("marquee", "{area: [[70 ft, 30 ft], [80 ft, 40 ft], [80 ft, 30 ft], [70 ft, 40 ft]]}", "outlines"),
+        ),
+        "an area on one line": (
+            of("marquee", "{kind: tent, area: [[70 ft, 30 ft], [75 ft, 30 ft], [80 ft, 30 ft]]}", "outlines"),
+        ),
+        "an area inside out": (
+            before_rack("pit:\n    area: [[70 ft, 0 ft], [72 ft, 0 ft], [72 ft, 2 ft], [70 ft, 2 ft]]\n"
+                        "    holes: [[[68 ft, -2 ft], [74 ft, -2 ft], [74 ft, 4 ft]]] # expect: site.outlines"),
+        ),
+    },
+    "on_site": {
+        "an effect off the site": (
+            of("edge", "{area: [[10 ft, -85 ft], [130 ft, -85 ft], [130 ft, 80 ft], [10 ft, 80 ft]]}"),
+            of("glow", None, "on_site"), of("crowd", None, "on_site"),
+        ),
+        "a place miles away": (of("oak", "{kind: tree, at: [-3000 ft, 10 ft, 0 ft], height: 40 ft}", "on_site"),),
+        "bounds that are no area": (("bounds: edge", "bounds: fence # expect: site.on_site"),),
+    },
+    "one_unit": {
+        "one place in meters": (of("mains", "{kind: generator, at: [24 m, -3 m]}", "one_unit"),),
+    },
+    "tags_apart": {
+        "a capital and a dash": (before_rack("Out-West: {at: [0 ft, 20 ft]} # expect: site.tags_apart"),),
+        "a letter like a digit": (
+            before_rack("post_1: {at: [0 ft, 20 ft]}\n  post_l: {at: [0 ft, 22 ft]} # expect: site.tags_apart"),
+        ),
     },
     "tents_apart": {
         "a tent by the generator": (of("marquee", square("tent", 85, -5, 4), "tents_apart"),),
@@ -225,6 +257,27 @@ def test_empty_cylinders_count_as_full_and_above_720_lb_nothing_is_passed(tmp_pa
     status, looked = ends(result_of(spec, block=OTHERS))["stores"]
     assert status == "not checked"
     assert "800 lb" in looked
+
+
+def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:
+    """The same tent with its corners clockwise, and the same crowd: nothing changes."""
+    turned = "{kind: tent, area: [[70 ft, 40 ft], [80 ft, 40 ft], [80 ft, 30 ft], [70 ft, 30 ft]]}"
+    spec = project(tmp_path, GOOD, of("marquee", turned))
+    one, other = (result_of(s, block=OTHERS, plugins=(flames,)) for s in (spec, GOOD))
+    assert ends(one) == ends(other)
+    assert dict(one.tables)["site.distances"] == dict(other.tables)["site.distances"]
+
+
+def test_a_hole_is_out_of_its_area(tmp_path: Path) -> None:
+    """A crowd all round a ring that nobody enters: measured to the ring."""
+    ring = "holes: [[[-28 ft, -28 ft], [28 ft, -28 ft], [28 ft, 28 ft], [-28 ft, 28 ft]]]"
+    around = "area: [[-45 ft, -60 ft], [45 ft, -60 ft], [45 ft, 45 ft], [-45 ft, 45 ft]]"
+    spec = project(tmp_path, GOOD, of("crowd", f"{{kind: audience, {around}, {ring}}}"))
+    assert "crowd is 28.0 ft from glow" in ends(result_of(spec, block=OTHERS))["audience_distance"][1]
+
+
+def test_lengths_are_told_metric_by_their_unit() -> None:
+    assert [metric(t) for t in ("3 m", "-3.5 m ± 2 cm", "12 ft", "1 1/2 in", "0")] == [True, True, False, False, None]
 
 
 # Distances decide by plane geometry of the core; shapely measures them another way.

@@ -1,0 +1,279 @@
+"""Rules on whether the plan can be right at all: areas that cross themselves, things off site, mixed units."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from specc import CHOICE, Context, Limit, Trouble, Verdict, found, judged, not_applicable, not_checked, rule, show
+from specc.kinds.geometry import Area, Point, corners, within
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS
+from specc.model.values import Quantity
+from specc.model.view import join
+from specc.model.wording import counted, several
+from specc_site.plan import PLAN, ROOT, middle
+
+LARGEST = Limit(
+    "site.largest",
+    "2,000 ft",
+    "length",
+    "min",
+    "farthest that a place is from the others: beyond it a unit or a sign is likelier than a site of that size",
+    CHOICE,
+)
+_METRIC = ("m", "cm", "mm", "meter", "meters", "km")
+
+
+def _level(p: Point) -> tuple[float, float]:
+    return p.x.si, p.y.si
+
+
+def _side(a: Point, b: Point, c: Point) -> float:
+    return (b.x.si - a.x.si) * (c.y.si - a.y.si) - (b.y.si - a.y.si) * (c.x.si - a.x.si)
+
+
+def crossing(ring: tuple[Point, ...]) -> tuple[int, int] | None:
+    """The numbers (from 1) of two edges of a ring that cross or lie on one another; None when none do. An edge is
+    numbered by the corner that it begins at."""
+    count = len(ring)
+    for i, j in itertools.combinations(range(count), 2):
+        a, b, c, d = ring[i], ring[(i + 1) % count], ring[j], ring[(j + 1) % count]
+        if j == i + 1 or (i == 0 and j == count - 1):
+            # Neighbors share a corner; they may not run back over each other.
+            first, shared, last = (a, b, d) if j == i + 1 else (c, a, b)
+            back = (shared.x.si - first.x.si) * (last.x.si - shared.x.si) + (shared.y.si - first.y.si) * (
+                last.y.si - shared.y.si
+            )
+            if abs(_side(first, shared, last)) < 1e-9 and back < 0:
+                return i + 1, j + 1
+            continue
+        if _side(a, b, c) * _side(a, b, d) <= 0 and _side(c, d, a) * _side(c, d, b) <= 0 and _boxes_meet(a, b, c, d):
+            return i + 1, j + 1
+    return None
+
+
+def _boxes_meet(a: Point, b: Point, c: Point, d: Point) -> bool:
+    def meet(p: float, q: float, r: float, s: float) -> bool:
+        return max(min(p, q), min(r, s)) <= min(max(p, q), max(r, s))
+
+    return meet(a.x.si, b.x.si, c.x.si, d.x.si) and meet(a.y.si, b.y.si, c.y.si, d.y.si)
+
+
+def _size(ring: tuple[Point, ...]) -> float:
+    """What a ring encloses, in m2, whichever way round it is given."""
+    pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
+    return abs(sum(a.x.si * b.y.si - b.x.si * a.y.si for a, b in pairs)) / 2
+
+
+def _faults(spot: Spot) -> Iterator[Trouble]:
+    assert isinstance(spot.shape, Area)
+    rings = (("area", spot.shape.outline), *((f"hole {i}", h) for i, h in enumerate(spot.shape.holes, 1)))
+    for name, ring in rings:
+        at = join(spot.at, "area" if name == "area" else "holes")
+        what = f"the area {spot.tag}" if name == "area" else f"{name} of the area {spot.tag}"
+        why = "what lies within it, and how far it is, cannot be told"
+        if _size(ring) < 1e-6:
+            yield Trouble(at, f"{what} encloses nothing", "corners that are not on one line", why)
+        elif edges := crossing(ring):
+            yield Trouble(
+                at,
+                f"{what} crosses itself: its edge from corner {edges[0]} meets the one from corner {edges[1]}",
+                "its corners in order round it",
+                why,
+            )
+    for i, hole in enumerate(spot.shape.holes, 1):
+        outline = spot.shape.outline
+        if not all(within(*_level(p), Area(outline)) or _on(p, outline) for p in hole):
+            yield Trouble(
+                join(spot.at, "holes"),
+                f"hole {i} of the area {spot.tag} does not lie within it: it is inside out",
+                "the larger ring as area:, the smaller one under holes:",
+                "what is said to be out of it would be in it",
+            )
+
+
+def _on(p: Point, ring: tuple[Point, ...]) -> bool:
+    for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
+        length = math.dist(_level(a), _level(b))
+        along = (p.x.si - a.x.si) * (b.x.si - a.x.si) + (p.y.si - a.y.si) * (b.y.si - a.y.si)
+        if abs(_side(a, b, p)) <= 1e-6 * max(length, 1.0) and -1e-6 <= along <= length**2 + 1e-6:
+            return True
+    return False
+
+
+@rule(
+    "site.outlines",
+    level="error",
+    statement="Each area has corners in order round it, crosses itself nowhere, and its holes lie within it",
+    source=CHOICE,
+    needs=(PLACES,),
+)
+def outlines(ctx: Context) -> Verdict:
+    """Whether corners go clockwise or the other way makes no difference."""
+    areas = [s for s in ctx[PLACES].values() if isinstance(s.shape, Area)]
+    if not areas:
+        return not_applicable("no areas")
+    return found((t for s in areas for t in _faults(s)), counted(len(areas), "area"))
+
+
+@rule(
+    "site.on_site",
+    level="error",
+    statement="What the project places lies within the site's bounds, and places are not far apart as no site is",
+    source=CHOICE,
+    needs=(PLACES, PLAN),
+    wants=(EFFECTS, NETWORK),
+    reads=(ROOT,),
+)
+def on_site(ctx: Context) -> Verdict:
+    plan, root = ctx[PLAN], ctx.spec(ROOT)
+    located = [s for s in ctx[PLACES].values() if s.shape]
+    if not located:
+        return not_applicable("no place has coordinates")
+    limit = ctx.limit(LARGEST.key)
+    troubles = []
+    spots = {s.tag: middle(s.shape) for s in located if s.shape}
+    center = (_median(x for x, _ in spots.values()), _median(y for _, y in spots.values()))
+    for s in located:
+        away = math.dist(spots[s.tag], center)
+        if away > limit.si:
+            troubles.append(
+                Trouble(
+                    s.at,
+                    f"{s.tag} is {show(away, 'length', 'ft')} from the middle of the places; the limit is {limit.text}",
+                    "its coordinates in the unit that was measured",
+                    "a distance in the wrong unit passes every rule on distances",
+                )
+            )
+    if not root.has("bounds"):
+        return judged(troubles, ["site: bounds: names no area, so what lies off the site is not seen"], "")
+    bounds = plan.places.get(root.text("bounds"))
+    if bounds is None or not isinstance(bounds.shape, Area):
+        troubles.append(
+            Trouble(
+                root.here("bounds"),
+                f"{root.text('bounds')!r} is no area among the places",
+                "the tag of a place with area:",
+                "what lies off the site is not seen",
+            )
+        )
+        return found(troubles)
+    named = [(e.tag, e.shapes, e.at) for e in (*plan.effects, *plan.cylinders, *plan.reliefs)]
+    on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent")
+    named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and s.kind in on_it]
+    for tag, shapes, at in named:
+        off = [p for shape in shapes for p in corners(shape) if not within(*_level(p), bounds.shape)]
+        off = [p for p in off if not _on(p, bounds.shape.outline)]
+        if off:
+            troubles.append(
+                Trouble(
+                    at,
+                    f"{tag} lies off the site: {show(off[0].x.si, 'length', 'ft')}, "
+                    f"{show(off[0].y.si, 'length', 'ft')} is not within {bounds.tag}",
+                    "a place on the site, or the true bounds",
+                    "what is off the site is nobody's to keep clear",
+                )
+            )
+    return found(troubles, f"{counted(len(named), 'thing')} within {bounds.tag}")
+
+
+def _median(values: Iterable[float]) -> float:
+    listed = sorted(values)
+    return listed[len(listed) // 2]
+
+
+def metric(text: str) -> bool | None:
+    """Whether a length is written in a metric unit; None for a bare 0, which has no unit to tell."""
+    unit = text.split("±")[0].strip().lstrip("+-0123456789., /").strip()
+    return unit in _METRIC if unit else None
+
+
+@rule(
+    "site.one_unit",
+    level="warning",
+    statement="All coordinates of the plan are written in feet, or all in meters",
+    source=CHOICE,
+    needs=(PLACES,),
+)
+def one_unit(ctx: Context) -> Verdict:
+    listed = ctx[PLACES].values()
+    by_unit: dict[bool, list[Spot]] = defaultdict(list)
+    for spot in listed:
+        if spot.shape is None:
+            continue
+        kinds = {
+            m
+            for p in corners(spot.shape)
+            for q in (p.x, p.y)
+            if isinstance(q, Quantity) and abs(q.si) > 1e-12 and (m := metric(q.text)) is not None
+        }
+        for kind in kinds:
+            by_unit[kind].append(spot)
+    if not by_unit:
+        return not_applicable("no place has coordinates")
+    if len(by_unit) < 2:
+        return found((), counted(sum(len(s) for s in by_unit.values()), "place"))
+    fewer = min(by_unit, key=lambda m: len(by_unit[m]))
+    odd = by_unit[fewer]
+    return found(
+        [
+            Trouble(
+                odd[0].at,
+                f"{several([s.tag for s in odd])} {'is' if len(odd) == 1 else 'are'} in "
+                f"{'meters' if fewer else 'feet'}, and the other places in {'feet' if fewer else 'meters'}",
+                "one unit for the whole plan",
+                "30 m is 98 ft: a slip of the unit makes every distance three times as long",
+            )
+        ]
+    )
+
+
+_SAME = str.maketrans({"l": "1", "i": "1", "o": "0", "_": "", "-": "", " ": "", "s": "5"})
+
+
+@rule(
+    "site.tags_apart",
+    level="warning",
+    statement="No two tags of places, effects, parts and people read alike on a brass tag or over a radio",
+    source=CHOICE,
+    needs=(PLACES,),
+    wants=(EFFECTS, NETWORK),
+    reads=("people",),
+)
+def tags_apart(ctx: Context) -> Verdict:
+    """Capitals, dashes, and letters that look like digits make no difference on a tag in the dark."""
+    net = ctx.get(NETWORK)
+    groups = {
+        "places": [(s.tag, s.at) for s in ctx[PLACES].values()],
+        "effects": [(e.tag, e.at) for e in ctx.get(EFFECTS) or ()],
+        "parts": [(p.tag, p.at) for p in (net.parts if net else ())],
+        "people": [(tag, p.at) for tag, p in ctx.spec("people").children()],
+    }
+    troubles, looked = [], 0
+    for what, tags in groups.items():
+        seen: dict[str, str] = {}
+        for tag, at in tags:
+            looked += 1
+            key = tag.lower().translate(_SAME)
+            if key in seen:
+                troubles.append(
+                    Trouble(
+                        at,
+                        f"the tags {seen[key]} and {tag} of {what} read alike",
+                        "a tag that differs in more than a capital, a dash, or a letter like a digit",
+                        "in the dark, or by radio, the wrong one is closed",
+                    )
+                )
+            seen.setdefault(key, tag)
+    if not looked:
+        return not_checked("nothing has a tag")
+    return found(troubles, f"{looked} tags")
+
+
+PASSES = (LARGEST, outlines, on_site, one_unit, tags_apart)
+
+__all__ = ["PASSES", "crossing", "metric"]
