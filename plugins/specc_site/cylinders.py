@@ -216,6 +216,8 @@ def cylinder_groups(ctx: Context) -> Verdict:
             group.update(dict.fromkeys(net.walk((c.tag,), net.near), c.tag))
     if len({group[c.tag] for c in plan.cylinders}) < 2:
         return not_applicable("all cylinders are joined, or there is one")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
     troubles, looked = [], 0
     for i, one in enumerate(plan.cylinders):
         for other in plan.cylinders[:i]:

@@ -143,12 +143,13 @@ def test_an_authority_s_figure_decides(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("edit", "rule"),
     [
-        (site(AUDIENCE, ""), "public_distance"),
-        (("plumbing.yaml", NOZZLE, "jets: {count: 1, bore: 3/8 in"), "aim"),
+        # The plan's crowd is the public too.
+        ([site(AUDIENCE, ""), ("site.yaml", "kind: audience", "kind: crew")], "public_distance"),
+        ([("plumbing.yaml", NOZZLE, "jets: {count: 1, bore: 3/8 in")], "aim"),
     ],
 )
-def test_what_is_not_said_is_not_checked(tmp_path: Path, edit: Edit, rule: str) -> None:
-    assert status(of(tmp_path, edit), rule) == "not checked"
+def test_what_is_not_said_is_not_checked(tmp_path: Path, edit: list[Edit], rule: str) -> None:
+    assert status(of(tmp_path, *edit), rule) == "not checked"
 
 
 def test_zinc_above_the_tip_passes(tmp_path: Path) -> None:
