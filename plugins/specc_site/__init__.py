@@ -10,7 +10,7 @@ from typing import Any
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
 
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 
 
 @hookimpl

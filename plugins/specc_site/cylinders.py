@@ -23,7 +23,7 @@ from specc import (
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, nearest, words
+from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, words
 
 _ANNEX = "nfpa-58-2017-annex-i"
 _TABLE = Citation("ohio-ifc-61", "Table 6104.3, containers of less than 125 gal of water", "read")
@@ -127,13 +127,26 @@ def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]
     return made
 
 
-@value(CYLINDERS, needs=(PLAN,))
+@value(
+    CYLINDERS,
+    needs=(PLAN,),
+    limits=(
+        "site.cylinder_to_opening",
+        "site.relief_to_ignition",
+        "site.cylinder_to_building",
+        "site.cylinder_to_property_line",
+        "site.cylinder_to_public_way",
+        "site.cylinder_to_tent",
+        "site.cylinder_to_people",
+        "site.cylinder_to_low_place",
+    ),
+)
 def cylinder_distances(ctx: Context) -> tuple[Apart, ...]:
     plan = ctx[PLAN]
     return (*_apart(ctx, plan, plan.cylinders, KEEPS), *_to_flames(ctx, plan, plan.cylinders))
 
 
-@value(RELIEFS, needs=(PLAN,))
+@value(RELIEFS, needs=(PLAN,), limits=("site.relief_to_ignition",))
 def relief_distances(ctx: Context) -> tuple[Apart, ...]:
     plan = ctx[PLAN]
     keeps = (Keep(("opening", "ignition", "generator"), IGNITION),)
@@ -177,7 +190,8 @@ def cylinders_apart(ctx: Context) -> Verdict:
             unknown.append(f"{part.tag} is larger than the table's 125 gal: its distances are others")
     listed = ctx[CYLINDERS]
     troubles = _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
-    return judged(troubles, unknown, f"{counted(len(listed), 'distance')}")
+    kinds = [k for keep in KEEPS for k in keep.kinds]
+    return ended(plan, kinds, judged(troubles, unknown, counted(len(listed), "distance")))
 
 
 @rule(
@@ -198,7 +212,8 @@ def relief_discharge(ctx: Context) -> Verdict:
     unknown += [f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "ignition", "generator"))]
     listed = ctx[RELIEFS]
     troubles = _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
-    return judged(troubles, unknown, f"{counted(len(listed), 'distance')}; which way each points is not seen here")
+    looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"
+    return ended(plan, ("opening", "ignition", "generator"), judged(troubles, unknown, looked))
 
 
 @rule(
@@ -207,6 +222,7 @@ def relief_discharge(ctx: Context) -> Verdict:
     statement="Groups of cylinders that no pipe or hose joins stand 20 ft apart, or the authority allows less",
     source=GROUPS.citation,
     needs=(PLAN, NETWORK),
+    limits=("site.cylinder_groups_apart",),
 )
 def cylinder_groups(ctx: Context) -> Verdict:
     plan, net, limit = ctx[PLAN], ctx[NETWORK], ctx.limit(GROUPS.key)

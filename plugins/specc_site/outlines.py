@@ -128,6 +128,7 @@ def outlines(ctx: Context) -> Verdict:
     needs=(PLACES, PLAN),
     wants=(EFFECTS, NETWORK),
     reads=(ROOT,),
+    limits=("site.largest",),
 )
 def on_site(ctx: Context) -> Verdict:
     plan, root = ctx[PLAN], ctx.spec(ROOT)

@@ -26,7 +26,7 @@ from specc import (
 from specc.kinds.geometry import Area, Point, Polyline, edges
 from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Apart, Plan, nearest, words
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Apart, Plan, ended, nearest, words
 
 OVERHEAD = Limit(
     "site.overhead",
@@ -131,6 +131,7 @@ def audience_distance(ctx: Context) -> Verdict:
     statement="Wires, trees, tents and buildings keep clear of each effect, above and beside it",
     source=OVERHEAD.citation,
     needs=(PLAN,),
+    limits=("site.overhead",),
 )
 def clear_height(ctx: Context) -> Verdict:
     """Through space from the effect's own height; the flame's height is the flame rules' matter. A height that is not
@@ -162,7 +163,8 @@ def clear_height(ctx: Context) -> Verdict:
     unknown = [f"nothing says whether there are {words(k)}s" for k in plan.unsaid(("tree", "tent", "building"))]
     unknown += ["nothing says whether wires hang over the site"] if plan.unsaid(("wires",)) else []
     unknown += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
-    return judged(troubles, unknown, f"{counted(looked, 'pair')} of effect and what stands near")
+    said = f"{counted(looked, 'pair')} of effect and what stands near"
+    return ended(plan, kinds, judged(troubles, unknown, said))
 
 
 _STEP = 5

@@ -95,7 +95,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("site", title="Site plan", order=15, needs=(PLAN,))
+@section("site", title="Site plan", order=15, part="site", needs=(PLAN,))
 def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:

@@ -6,7 +6,7 @@ from specc import Citation, Context, Limit, Trouble, Verdict, judged, not_applic
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
-from specc_site.plan import PLAN, ROOT, nearest, words
+from specc_site.plan import PLAN, ROOT, ended, nearest, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -39,6 +39,13 @@ PEOPLE = Limit(
     needs=(PLAN,),
     wants=(NETWORK,),
     reads=(ROOT,),
+    limits=(
+        "site.store_to_opening",
+        "site.store_to_only_exit",
+        "site.store_to_combustibles",
+        "site.store_to_fuel_dispenser",
+        "site.store_to_people",
+    ),
 )
 def stores(ctx: Context) -> Verdict:
     plan, listed = ctx[PLAN], ctx.spec(ROOT).child("stores").children()
@@ -89,7 +96,8 @@ def stores(ctx: Context) -> Verdict:
     unknown += [
         f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "combustible", "fuel_dispenser"))
     ]
-    return judged(troubles, unknown, f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all")
+    looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
+    return ended(plan, ("opening", "combustible", "fuel_dispenser"), judged(troubles, unknown, looked))
 
 
 PASSES = (ENTRANCE, ONE_EXIT, BURNS, PUMP, PEOPLE, stores)

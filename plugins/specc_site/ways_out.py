@@ -70,6 +70,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     source=PRACTICE,
     needs=(PLAN,),
     wants=(STANDOFFS,),
+    limits=("site.exits",),
 )
 def exits(ctx: Context) -> Verdict:
     plan, least = ctx[PLAN], ctx.limit(EXITS.key)
@@ -146,6 +147,7 @@ def narrowest(area: Area) -> float:
     needs=(PLAN,),
     wants=(NETWORK, WAYS),
     reads=(ROOT,),
+    limits=("site.fire_lane_width",),
 )
 def fire_lane(ctx: Context) -> Verdict:
     plan, limit = ctx[PLAN], ctx.limit(LANE.key)
@@ -198,6 +200,7 @@ def fire_lane(ctx: Context) -> Verdict:
     statement="Each tent keeps 20 ft from other tents, buildings, vehicles and engines",
     source=TENTS.citation,
     needs=(PLAN,),
+    limits=("site.tent_apart",),
 )
 def tents_apart(ctx: Context) -> Verdict:
     plan, limit = ctx[PLAN], ctx.limit(TENTS.key)

@@ -197,7 +197,10 @@ def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> N
     assert result.findings == ()
     statuses = ends(result)
     assert set(statuses) == set(BAD) | set(SAYS)
-    assert {s for s, _ in statuses.values()} <= {"passed", "passed, source not verified"}, statuses
+    # Some rest on what the maker says is not there.
+    resting = {"cylinders_apart", "relief_discharge", "stores"}
+    assert {r for r, (s, _) in statuses.items() if s == "stated"} == resting
+    assert {s for r, (s, _) in statuses.items() if r not in resting} == {"passed"}, statuses
 
 
 def test_without_stand_offs_the_distance_is_a_question() -> None:
