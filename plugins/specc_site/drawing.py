@@ -106,10 +106,9 @@ class Sketch:
         return Sheet(self.wide * m, self.tall * m, tuple(grow(s) for s in self.shapes))
 
 
-def _extent(plan: Plan, circles: Sequence[tuple[float, float, float]], bounds: str) -> tuple[tuple[float, float], ...]:
-    """The corners of all that is to be seen: the bounds of the site if they are given, with the stand-offs."""
-    own = plan.places.get(bounds)
-    shapes = [own.shape] if own and own.shape else [s.shape for s in plan.places.values() if s.shape]
+def _extent(plan: Plan, circles: Sequence[tuple[float, float, float]]) -> tuple[tuple[float, float], ...]:
+    """The corners of all that is to be seen: every place, with the stand-offs."""
+    shapes = [s.shape for s in plan.places.values() if s.shape]
     spots = [(p.x.si, p.y.si) for shape in shapes for p in geometry.corners(shape)]
     spots += [(x + sx * r, y + sy * r) for x, y, r in circles for sx in (-1, 1) for sy in (-1, 1)]
     xs, ys = [s[0] for s in spots], [s[1] for s in spots]
@@ -421,7 +420,7 @@ def site_drawing(ctx: Context) -> Drawing:
         if (asked := largest.get(("audience", e.tag)))
         for shape in e.shapes
     ]
-    low, high = _extent(plan, circles, root.text_or("bounds"))
+    low, high = _extent(plan, circles)
     sketch = Sketch(low, high, _scale(low, high))
     legend: list[tuple[str, float, Tone, bool]] = []
     _areas(sketch, plan)

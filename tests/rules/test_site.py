@@ -29,7 +29,7 @@ STANDOFF = """
 from specc import PRACTICE, gather, hookimpl
 from specc.kinds.targets import STANDOFFS, Standoff
 from specc.model.values import Quantity
-SPECC_CONTRACT = 1
+SPECC_CONTRACT = 2
 @gather(STANDOFFS)
 def keep(ctx):
     return [Standoff("audience", "glow", Quantity(25 * 0.3048, "length", "25 ft"), "heat of the bowl", PRACTICE),
