@@ -30,6 +30,7 @@ FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
 WIDE, TALL = 178.0, 178.0  # the most that the plan takes, mm; a letter page has room for both
 STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
 MARGIN = 7.0
+LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
 _FILLS: dict[str, Tone] = {
     "audience": "haze",
     "queue": "haze",
@@ -112,7 +113,8 @@ def _extent(plan: Plan, circles: Sequence[tuple[float, float, float]]) -> tuple[
     spots = [(p.x.si, p.y.si) for shape in shapes for p in geometry.corners(shape)]
     spots += [(x + sx * r, y + sy * r) for x, y, r in circles for sx in (-1, 1) for sy in (-1, 1)]
     xs, ys = [s[0] for s in spots], [s[1] for s in spots]
-    return (min(xs), min(ys)), (max(xs), max(ys))
+    across, deep = (max(0.0, (LEAST - (max(of) - min(of))) / 2) for of in (xs, ys))
+    return (min(xs) - across, min(ys) - deep), (max(xs) + across, max(ys) + deep)
 
 
 def _scale(low: tuple[float, float], high: tuple[float, float]) -> int:

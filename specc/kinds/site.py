@@ -29,4 +29,6 @@ class SightLine(NamedTuple):
 
 
 MARKS: Gathered[Mark] = Gathered("site.marks", Mark)
+"""People, extinguishers and parts that the site plan shows at their places."""
 SIGHT_LINES: Gathered[SightLine] = Gathered("site.sight_lines", SightLine)
+"""Who has to see what, and from where: the site plan draws the line, and what is in its way."""

@@ -374,3 +374,9 @@ def test_a_spec_without_a_plan_says_so_in_the_packet(tmp_path: Path) -> None:
     made = result_of(spec, block=OTHERS)
     assert "no plan" in str(next(s for s in made.sections if s.id == "site").blocks)
     assert {s for rule, (s, _) in ends(made).items() if rule != "tags_apart"} <= {"not checked", "not applicable"}
+
+
+def test_one_place_alone_leaves_room_for_the_scale_bar(tmp_path: Path) -> None:
+    garden = Path(__file__).parents[1] / "samples" / "garden.yaml"
+    alone = project(tmp_path, garden, ("  bowl: {at: [0 ft, 0 ft, 3 ft], note: center of the ring}\n", "  bowl: {}\n"))
+    assert "plugin.off_sheet" not in {f.rule for f in result_of(alone).findings}
