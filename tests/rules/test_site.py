@@ -11,6 +11,7 @@ import pytest
 
 from specc import distance
 from specc.engine.host import find
+from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
 from specc.model.values import Quantity
@@ -337,16 +338,21 @@ def test_the_narrowest_width_of_a_lane() -> None:
 # The plan
 
 
-def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances() -> None:
-    made = result_of(SAMPLE)
-    drawing = dict(made.drawings)["site"]
+@pytest.fixture(scope="module")
+def reeds() -> Result:
+    """The sample's plan and the table below it, without all else that a packet holds."""
+    return travel(str(SAMPLE), None, Ask(kinds=frozenset(), ids=frozenset({"drawing site", "table site.distances"})))
+
+
+def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(reeds: Result) -> None:
+    drawing = dict(reeds.drawings)["site"]
     assert drawing.kind == "to_scale"
     assert drawing.scale % 12 == 0
     (sheet,) = drawing.sheets
     assert sheet.width / drawing.scale < 0.181
     assert sheet.height / drawing.scale < 0.2
     texts = [s.text for s in sheet.shapes if type(s).__name__ == "Text"]
-    table = dict(made.tables)["site.distances"]
+    table = dict(reeds.tables)["site.distances"]
     measured = {row.cells[1] for row in table.rows}
     drawn = [t for t in texts if t.endswith(" ft") and t in measured]
     assert drawn, texts
@@ -354,8 +360,8 @@ def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(
         assert word in texts
 
 
-def test_nothing_is_drawn_outside_of_the_sheet_and_labels_do_not_cover_each_other() -> None:
-    made = dict(result_of(SAMPLE).drawings)["site"].sheets[0]
+def test_nothing_is_drawn_outside_of_the_sheet(reeds: Result) -> None:
+    made = dict(reeds.drawings)["site"].sheets[0]
     for one in made.shapes:
         points = getattr(one, "points", None) or [(one.x, one.y)]  # type: ignore[union-attr]
         assert all(-1e-6 <= x <= made.width + 1e-6 and -1e-6 <= y <= made.height + 1e-6 for x, y in points), one
