@@ -25,7 +25,7 @@ def test_the_road_s_own_time_for_each_call_of_a_pass():
 
 
 def test_the_packet_is_laid_out_faster_than_under_multi_build():
-    measured = measures.layout()
+    measured = measures.layout(times=2)  # what misses is measured again by .ci/run
     assert measured.value < LAYOUT, measured
 
 

@@ -1,4 +1,4 @@
-"""How the schematic's time grows, measured within one run at about 500, 1,000 and 2,000 parts, and the whole verb.
+"""How the schematic's time grows, measured within one run at about 250, 500 and 1,000 parts, and the whole verb.
 
 Measured 2026-11-25, Python 3.11.7, two cores that others were using: from 500 to 2,000 parts 4.0 to 4.5 times as long
 (2.0 to 2.1 at each doubling), 0.9 to 1.1 s for 2,000; `specc drawing` of 2,102 parts in 300 runs 2.4 s as SVG and 3.2 s
@@ -93,14 +93,14 @@ SHAPES: dict[str, Callable[[int], Network]] = {
 }
 
 
-def seconds(make: Callable[[int], Network], counts: tuple[int, ...] = (72, 144, 288)) -> list[float]:
-    """The processor's shortest of four times to lay out and write, for each count of lines of seven parts."""
+def seconds(make: Callable[[int], Network], counts: tuple[int, ...] = (36, 72, 144)) -> list[float]:
+    """The processor's shortest of three times to lay out and write, for each count of lines of seven parts."""
     made = [make(count) for count in counts]
 
     def task(network: Network) -> Callable[[], float]:
         return lambda: busy(lambda: to_svg(schematic(*network, ZONES, open_zone="open"), None))
 
-    return best(*(task(network) for network in made), times=4)
+    return best(*(task(network) for network in made), times=3)
 
 
 @pytest.mark.parametrize("shape", sorted(SHAPES))

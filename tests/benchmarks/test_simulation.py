@@ -142,7 +142,7 @@ def measured(cylinders: int, flow: float, unlike: bool = False, times: int = 5) 
 
 def test_eight_hours_of_show_beside_scipy() -> None:
     for cylinders, flow, unlike in ((1, 6e-4, False), (4, 1.5e-3, False), (2, 8e-4, True)):
-        found = measured(cylinders, flow, unlike)
+        found = measured(cylinders, flow, unlike, times=2)  # what misses is measured again by .ci/run
         assert found.value < SCIPY, found
         # A slow machine, or one that others use as well, is no slow tool.
         assert found.ours < SECONDS * max(1.0, found.theirs / QUIET), found
