@@ -10,7 +10,9 @@ from __future__ import annotations
 import hashlib
 import importlib.metadata
 import importlib.util
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from types import FunctionType, MappingProxyType, ModuleType
@@ -172,7 +174,22 @@ def find(
     takes its keys over. `files`: Python files or installed names given with --plugin. `block`: built-ins
     to leave out.
     """
-    replace = dict(replace or {})
+    use, replace, files = tuple(use), dict(replace or {}), tuple(files)
+    if not (use or replace or files):
+        return _built_in(tuple(sys.path), tuple(block))
+    return _find(use, replace, files, tuple(block))
+
+
+@lru_cache(maxsize=8)
+def _built_in(path: tuple[str, ...], block: tuple[str, ...]) -> Host:
+    """The built-in plugins, loaded once in a process: a club's folder of specs is checked with the same ones.
+
+    `path` is what Python finds packages by; with another one other plugins may be there.
+    """
+    return _find((), {}, (), block)
+
+
+def _find(use: tuple[str, ...], replace: dict[str, str], files: tuple[str, ...], block: tuple[str, ...]) -> Host:
     troubles: list[PluginTrouble] = []
     points = _entry_points()
     built_in = [p for p in points if p.origin == "built-in"]
