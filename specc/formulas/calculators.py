@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import inspect
 import math
+import re
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
@@ -63,6 +64,9 @@ class Calculator(Generic[P, R]):
         result: str,
         dim: str,
         unit: str,
+        bench: bool,
+        asked: str,
+        examples: Mapping[str, str],
     ) -> None:
         self.name = name
         self.function = function
@@ -70,6 +74,9 @@ class Calculator(Generic[P, R]):
         self.symbols = symbols
         self.result = result
         self.unit = unit
+        self.bench = bench
+        self.asked = asked
+        self.examples = examples
         self._dim = dim
         self.__doc__ = function.__doc__
         self.__name__ = function.__name__
@@ -98,7 +105,8 @@ class Calculator(Generic[P, R]):
     @property
     def purpose(self) -> str:
         """The first sentence of the docstring."""
-        return (self.__doc__ or "").strip().split("\n\n")[0].replace("\n", " ").strip()
+        first = " ".join((self.__doc__ or "").strip().split("\n\n")[0].split())
+        return re.split(r"(?<=[a-z)])\.\s", first, maxsplit=1)[0].rstrip(".") + "."
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R:
         return self.function(*args, **kwargs)
@@ -174,6 +182,9 @@ def calculator(
     result: str,
     dim: str = "",
     unit: str = "",
+    bench: bool = True,
+    asked: str = "",
+    examples: Mapping[str, str] | None = None,
 ) -> Callable[[Callable[P, R]], Calculator[P, R]]:
     """Make a calculator of a function.
 
@@ -181,9 +192,13 @@ def calculator(
     equation (a parameter not named is its own symbol). `result`: the symbol computed. `dim`: the result's
     dimension, needed when the function returns an `Answer`. `unit`: to print the result in, if not the
     dimension's usual one.
+
+    For `specc calc`: `bench` is False for a step that only packets compute with (listed with --all). `asked`: words
+    that people ask with and that stand in neither the name nor the docstring's first sentence. `examples`: parameter
+    name to a value that makes sense for it, where the usual one for such a name does not.
     """
 
     def wrap(function: Callable[P, R]) -> Calculator[P, R]:
-        return Calculator(name, function, equation, symbols, result, dim, unit)
+        return Calculator(name, function, equation, symbols, result, dim, unit, bench, asked, examples or {})
 
     return wrap

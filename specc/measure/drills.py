@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 _SIZES = """
 .2280 .2210 .2130 .2090 .2055 .2040 .2010 .1990 .1960 .1935 .1910 .1890 .1850 .1820 .1800 .1770 .1730 .1695 .1660 .1610
 .1590 .1570 .1540 .1520 .1495 .1470 .1440 .1405 .1360 .1285 .1200 .1160 .1130 .1110 .1100 .1065 .1040 .1015 .0995 .0980
@@ -20,3 +22,16 @@ def at_most(inches: float) -> tuple[int, float] | None:
     True
     """
     return next(((number, size) for number, size in INCHES.items() if size <= inches + 1e-9), None)
+
+
+_NAME = re.compile(r"(?:No\.?|#)\s*(\d+)(?: drill)?", re.IGNORECASE)
+
+
+def named(text: str) -> float | None:
+    """The size in inches of a drill that is named by its number; None for any other text, or no such drill.
+
+    >>> named("#70"), named("No. 54 drill"), named("1/16 in")
+    (0.028, 0.055, None)
+    """
+    found = _NAME.fullmatch(text.strip())
+    return INCHES.get(int(found[1])) if found else None

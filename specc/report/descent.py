@@ -29,7 +29,11 @@ References = Mapping[str, Reference]
 
 def equation_text(worked: Worked) -> str:
     """The equation in one line, or in words where it is solved rather than evaluated."""
-    text = worked.equation.form(worked.regime)
+    return form_text(worked.equation.form(worked.regime))
+
+
+def form_text(text: str) -> str:
+    """One form of an equation in a line, or its words where it is solved rather than evaluated."""
     if text.startswith("~"):
         return text[1:].strip()
     result, tree = parse(text)

@@ -18,15 +18,18 @@ EXAMPLE = 'specc calc orifice-flow bore="1/16 in" upstream="30 psi" gas_temperat
 def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import format_option, plugin_option
 
-    parser.add_argument("name", nargs="?", metavar="NAME", help="a calculator; without inputs, what it takes")
+    parser.add_argument(
+        "name", nargs="?", metavar="NAME", help="a calculator; without inputs, what it takes. Or a word to look for"
+    )
     parser.add_argument("inputs", nargs="*", metavar="input=value", help='with its unit, such as bore="1/16 in"')
+    parser.add_argument("--all", action="store_true", help="also list the steps that only packets compute with")
     plugin_option(parser)
     format_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     from specc.engine.host import find
-    from specc.verbs.common import not_there, worst
+    from specc.verbs.common import worst
     from specc.verbs.plugins import complain_troubles
 
     host = find(files=args.plugin)
@@ -36,23 +39,96 @@ def run(args: argparse.Namespace) -> int:
         for calculator in plugin.calculators:
             calculators.setdefault(calculator.name, calculator)
     if args.name is None:
-        return worst((failed, _list(calculators, args.format)))
+        return worst((failed, _list(calculators, args)))
     if args.name not in calculators:
-        return not_there("calculator", args.name, sorted(calculators), "the calculators are")
-    return worst((failed, _run(calculators[args.name], args, host)))
+        return worst((failed, _look_for(calculators, args)))
+    calculator = calculators[args.name]
+    if not args.inputs and any(p.default is None for p in calculator.parameters):
+        return worst((failed, _explain(calculator, args.format)))
+    return worst((failed, _run(calculator, args, host)))
 
 
-def _list(calculators: dict[str, Calculator[..., Any]], format: str) -> int:
+def _list(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> int:
+    from specc.formulas.workbench import by_subject
     from specc.report import records
-    from specc.report.lines import columns
+    from specc.report.lines import columns, safe
     from specc.verbs.common import say
 
-    named = [calculators[name] for name in sorted(calculators)]
-    if format == "json":
-        listed = [{"name": c.name, "purpose": c.purpose, "inputs": _takes(c)} for c in named]
-        say(records.document(calculators=listed))
+    if args.format == "json":
+        say(records.document(calculators=[_listed(calculators[name]) for name in sorted(calculators)]))
+        return 0
+    shown = [c for c in calculators.values() if c.bench or args.all]
+    rows = iter(columns([(f"  {c.name}", c.purpose) for b in by_subject(shown) for c in b.calculators]))
+    for bench in by_subject(shown):
+        say(["", safe(bench.subject), *(next(rows) for _ in bench.calculators)])
+    more = len(calculators) - len(shown)
+    left = f"; --all lists {more} more, steps that packets compute with" if more else ""
+    say(
+        [
+            "",
+            "specc calc WORD looks for one: specc calc boil, specc calc btu",
+            f"specc calc NAME says what it takes{left}",
+        ]
+    )
+    return 0
+
+
+def _listed(calculator: Calculator[..., Any]) -> dict[str, Any]:
+    from specc.formulas.workbench import call, subject
+
+    return {
+        "name": calculator.name,
+        "purpose": calculator.purpose,
+        "subject": subject(calculator),
+        "bench": calculator.bench,
+        "inputs": _takes(calculator),
+        "example": call(calculator),
+    }
+
+
+def _look_for(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> int:
+    """What answers to a word that names no calculator."""
+    from specc.formulas.workbench import asked_for
+    from specc.report import records
+    from specc.report.lines import columns
+    from specc.verbs.common import complain, not_there, say
+
+    inputs = [word for word in args.inputs if "=" in word]
+    words = [args.name, *(word for word in args.inputs if "=" not in word)]
+    found = asked_for(calculators.values(), words)
+    if inputs or not found:
+        # A call that was meant to compute must not end well.
+        code = not_there("calculator", " ".join(words), sorted(calculators), "the calculators are")
+        if not found:
+            complain("specc calc lists them by subject")
+        for line in columns([(c.name, c.purpose) for c in found[:8]]):
+            complain(f"  {line}")
+        return code
+    if args.format == "json":
+        say(records.document(calculators=[_listed(c) for c in found]))
     else:
-        say(columns([(c.name, c.purpose) for c in named]))
+        say([*columns([(c.name, c.purpose) for c in found]), "", "specc calc NAME says what one takes"])
+    return 0
+
+
+def _explain(calculator: Calculator[..., Any], format: str) -> int:
+    """What a calculator is for, its equation, what it takes and where it holds."""
+    from specc.formulas.workbench import call
+    from specc.report import records
+    from specc.report.descent import form_text
+    from specc.report.lines import folded, safe
+    from specc.verbs.common import say
+
+    if format == "json":
+        say(records.document(calculators=[_listed(calculator)]))
+        return 0
+    lines = [safe(f"{calculator.name}: {calculator.purpose}"), ""]
+    for regime, form in calculator.equation.forms:
+        lines += folded(f"{form_text(form)}{f'   [{regime}]' if regime else ''}", "  ", hang="    ")
+    lines += ["", "takes:", *(f"  {line}" for line in _wants(calculator)), "", "for example:", f"  {call(calculator)}"]
+    if calculator.equation.validity:
+        lines += ["", *folded(f"valid for: {calculator.equation.validity}", "  ")]
+    say(lines)
     return 0
 
 
@@ -133,36 +209,45 @@ def _read(calculator: Calculator[..., Any], words: Sequence[str]) -> tuple[dict[
         parameter = known[name]
         # A comma inside a number is followed by a digit, one between values by a space.
         texts = re.split(r"\s*;\s*|,\s+", text.strip()) if parameter.many else [text]
-        values = [parse(t, parameter.dim) for t in texts]
+        values = [parse(_drilled(t, parameter), parameter.dim) for t in texts]
         for value in values:
             if isinstance(value, BadQuantity):
                 wrong.append(f"{name}: {value.message}; {value.fix}")
         inputs[name] = tuple(values) if parameter.many else values[0]
     missing = [p for p in calculator.parameters if p.default is None and p.name not in given]
-    wrong += [f"{p.name} is missing: {_like(p)}" for p in missing]
+    wrong += [f"{p.name} is missing: {_like(calculator, p)}" for p in missing]
     return inputs, wrong
 
 
-def _like(parameter: Parameter) -> str:
+def _drilled(text: str, parameter: Parameter) -> str:
+    """A hole named by its drill, such as #70, as a size."""
+    from specc.measure.drills import named
+
+    size = named(text) if parameter.dim == "length" else None
+    return text if size is None else f"{size:.4f} in"
+
+
+def _like(calculator: Calculator[..., Any], parameter: Parameter) -> str:
     """What a parameter wants, with an example."""
     from specc.dims import DIMENSIONS
-    from specc.measure.reading import BadQuantity, parse
+    from specc.formulas.workbench import example
 
-    nothing = parse(None, parameter.dim)
-    example = nothing.fix if isinstance(nothing, BadQuantity) else ""
     several = ", or several with a comma and a space between them" if parameter.many else ""
-    return f"{DIMENSIONS[parameter.dim].words}, {example}{several}"
+    return f'{DIMENSIONS[parameter.dim].words}, for example "{example(calculator, parameter)}"{several}'
 
 
 def _wants(calculator: Calculator[..., Any]) -> list[str]:
+    from specc.dims import DIMENSIONS
     from specc.measure.printing import show
     from specc.report.lines import columns
 
     rows = []
     for p in calculator.parameters:
         symbol = calculator.equation.symbol(p.symbol)
-        default = "" if p.default is None else f"; if not given: {show(p.default, p.dim, '', 4)}"
-        rows.append((p.name, symbol.meaning if symbol else "", _like(p) + default))
+        takes = _like(calculator, p)
+        if p.default is not None:
+            takes = f"{DIMENSIONS[p.dim].words}; if not given: {show(p.default, p.dim, '', 4)}"
+        rows.append((p.name, symbol.meaning if symbol else "", takes))
     return columns(rows)
 
 

@@ -196,7 +196,13 @@ def coil_pull_in(pull_in: Voltage, warm: Temperature, cold: Temperature = TWENTY
     return pull_in * (warm - ZERO_POINT.si) / (cold - ZERO_POINT.si)
 
 
-@calculator("coil-voltage", REACHES, symbols={"supply": "V_s", "coil": "R_c", "wire": "R_w"}, result="V")
+@calculator(
+    "coil-voltage",
+    REACHES,
+    symbols={"supply": "V_s", "coil": "R_c", "wire": "R_w"},
+    result="V",
+    examples={"supply": "12 V"},
+)
 def coil_voltage(supply: Voltage, coil: Resistance, wire: Resistance) -> Voltage:
     """The voltage that reaches a coil at the end of its wire.
 
@@ -209,7 +215,14 @@ def coil_voltage(supply: Voltage, coil: Resistance, wire: Resistance) -> Voltage
     return supply * coil / (coil + wire)
 
 
-@calculator("load-voltage", LEFT, symbols={"supply": "V_s", "drops": "V_d"}, result="V")
+@calculator(
+    "load-voltage",
+    LEFT,
+    symbols={"supply": "V_s", "drops": "V_d"},
+    result="V",
+    bench=False,
+    examples={"supply": "12 V"},
+)
 def load_voltage(supply: Voltage, drops: tuple[Voltage, ...]) -> Voltage:
     """What is left at a load of the supply's voltage.
 
@@ -232,7 +245,7 @@ def coil_current(power: ElectricPower, voltage: Voltage) -> Current:
     return power / voltage
 
 
-@calculator("current-sum", ALL, symbols={"currents": "I_n"}, result="I")
+@calculator("current-sum", ALL, symbols={"currents": "I_n"}, result="I", bench=False)
 def current_sum(currents: tuple[Current, ...]) -> Current:
     """The current of several loads together.
 
@@ -243,7 +256,9 @@ def current_sum(currents: tuple[Current, ...]) -> Current:
     return sum(currents)
 
 
-@calculator("mean-current", MEAN, symbols={"current": "I", "share": "u"}, result="I_m")
+@calculator(
+    "mean-current", MEAN, symbols={"current": "I", "share": "u"}, result="I_m", bench=False, examples={"share": "0.25"}
+)
 def mean_current(current: Current, share: Ratio) -> Current:
     """The mean current of a load that is on for part of the time.
 
@@ -255,7 +270,7 @@ def mean_current(current: Current, share: Ratio) -> Current:
     return share * current
 
 
-@calculator("pull-in-cold", COLD, symbols={"voltage": "V", "share": "s"}, result="V_p")
+@calculator("pull-in-cold", COLD, symbols={"voltage": "V", "share": "s"}, result="V_p", examples={"voltage": "12 V"})
 def pull_in_cold(voltage: Voltage, share: Ratio) -> Voltage:
     """The voltage at which a cold coil pulls in, from the share that its maker states.
 
@@ -267,7 +282,13 @@ def pull_in_cold(voltage: Voltage, share: Ratio) -> Voltage:
     return share * voltage
 
 
-@calculator("coil-spike", SPIKE, symbols={"inductance": "H", "current": "I", "time": "t"}, result="V")
+@calculator(
+    "coil-spike",
+    SPIKE,
+    symbols={"inductance": "H", "current": "I", "time": "t"},
+    result="V",
+    examples={"time": "5 ms", "current": "0.8 A"},
+)
 def coil_spike(inductance: Inductance, current: Current, time: Duration) -> Voltage:
     """The mean voltage of a coil whose current is cut off, without suppression.
 
@@ -283,6 +304,7 @@ def coil_spike(inductance: Inductance, current: Current, time: Duration) -> Volt
     symbols={"inductance": "H", "resistance": "R_c", "current": "I", "suppression": "V_c", "share": "s"},
     result="t",
     unit="ms",
+    examples={"current": "0.8 A", "share": "0.2"},
 )
 def coil_release(
     inductance: Inductance, resistance: Resistance, current: Current, suppression: Voltage, share: Ratio

@@ -113,6 +113,7 @@ def _warmth(temperature: float) -> float:
     RESISTANCE,
     symbols={"length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
     result="R",
+    examples={"length": "50 ft", "area": "0.00128 in²"},
 )
 def wire_resistance(
     length: Length, area: Area, temperature: Temperature = 293.15, ways: Count = 2.0, allowance: Ratio = 1.0
@@ -137,6 +138,7 @@ def wire_resistance(
     DROP,
     symbols={"current": "I", "length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
     result="V",
+    examples={"length": "50 ft", "area": "0.00128 in²"},
 )
 def voltage_drop(
     current: Current,
@@ -166,6 +168,7 @@ def voltage_drop(
     SIZE,
     symbols={"current": "I", "length": "L", "drop": "V", "temperature": "T", "ways": "n", "allowance": "a"},
     result="A",
+    examples={"length": "50 ft"},
 )
 def wire_size(
     current: Current,
@@ -184,7 +187,7 @@ def wire_size(
     return current * allowance * RESISTIVITY.si * ways * length / drop * _warmth(temperature)
 
 
-@calculator("resistance-sum", LOOP, symbols={"resistances": "R_n"}, result="R")
+@calculator("resistance-sum", LOOP, symbols={"resistances": "R_n"}, result="R", bench=False)
 def resistance_sum(resistances: tuple[Resistance, ...]) -> Resistance:
     """The resistance of runs one after another.
 
@@ -195,7 +198,13 @@ def resistance_sum(resistances: tuple[Resistance, ...]) -> Resistance:
     return sum(resistances)
 
 
-@calculator("fuse-clears", CLEARS, symbols={"voltage": "V", "resistance": "R", "rating": "F"}, result="m")
+@calculator(
+    "fuse-clears",
+    CLEARS,
+    symbols={"voltage": "V", "resistance": "R", "rating": "F"},
+    result="m",
+    examples={"resistance": "0.64 ohm"},
+)
 def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ratio:
     """How many times a fuse's rating a short at the far end of its run passes.
 

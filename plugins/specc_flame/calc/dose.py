@@ -54,6 +54,7 @@ def dose_of(flux: float, time: float) -> float:
     symbols={"flux": "q", "time": "t", "times": "n"},
     result="V",
     unit="(kW/m²)^(4/3)·s",
+    examples={"time": "3 s", "flux": "1,500 BTU/(h·ft²)"},
 )
 def thermal_dose(flux: HeatFlux, time: Duration, times: Count = 1.0) -> ThermalDose:
     """The thermal dose of radiation on bare skin, once or added up without recovery.
@@ -82,7 +83,15 @@ PAIN_TIME = Equation(
 )
 
 
-@calculator("pain-time", PAIN_TIME, symbols={"flux": "q"}, result="t", dim="duration", unit="s")
+@calculator(
+    "pain-time",
+    PAIN_TIME,
+    symbols={"flux": "q"},
+    result="t",
+    dim="duration",
+    unit="s",
+    examples={"flux": "1,500 BTU/(h·ft²)"},
+)
 def pain_time(flux: HeatFlux) -> Answer:
     """How long bare skin bears steady radiation until it hurts.
 

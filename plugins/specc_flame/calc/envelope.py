@@ -87,6 +87,8 @@ ENVELOPE = Equation(
     result="q",
     dim="heat_flux",
     unit="kW/m²",
+    bench=False,
+    examples={"length": "3 ft", "distance": "10 ft"},
 )
 def flame_flux(
     heat: Power, length: Length, distance: Length, height: Length = 0.0, ground: Length = 0.0, offset: Length = 0.0
@@ -143,6 +145,8 @@ FRESH = Constant(6.7056, "speed", "15 mph", CHOICE)
     result="q",
     dim="heat_flux",
     unit="kW/m²",
+    bench=False,
+    examples={"mass": "3 lb", "distance": "60 ft"},
 )
 def ball_flux(
     mass: Mass, distance: Length, wind: Speed, height: Length = 0.0, ground: Length = 0.0, offset: Length = 0.0
@@ -176,7 +180,7 @@ LARGER = Equation(
 )
 
 
-@calculator("larger-flux", LARGER, symbols={"flame": "q_f", "ball": "q_b"}, result="q", unit="kW/m²")
+@calculator("larger-flux", LARGER, symbols={"flame": "q_f", "ball": "q_b"}, result="q", unit="kW/m²", bench=False)
 def larger_flux(flame: HeatFlux, ball: HeatFlux) -> HeatFlux:
     """The heat of a burst at a place: its flame's or its fireball's. q = max(q_f, q_b), W/m2. Source: specc's own."""
     return max(flame, ball)
@@ -193,7 +197,7 @@ TOTAL = Equation(
 )
 
 
-@calculator("total-flux", TOTAL, symbols={"parts": "q_i"}, result="q", unit="kW/m²")
+@calculator("total-flux", TOTAL, symbols={"parts": "q_i"}, result="q", unit="kW/m²", bench=False)
 def total_flux(parts: tuple[HeatFlux, ...]) -> HeatFlux:
     """The heat of all flames together at a place. q = sum of the parts, W/m2. Source: specc's own."""
     return sum(parts)
@@ -254,6 +258,7 @@ TURBULENT = 2300.0  # Reynolds number: the usual end of laminar flow in ducts, t
     result="L",
     dim="length",
     unit="ft",
+    bench=False,
 )
 def outlet_flame(
     heat: Power,
@@ -300,7 +305,9 @@ WIDTH = Equation(
 )
 
 
-@calculator("flame-width", WIDTH, symbols={"length": "L", "source": "s"}, result="W", unit="ft")
+@calculator(
+    "flame-width", WIDTH, symbols={"length": "L", "source": "s"}, result="W", unit="ft", examples={"length": "3 ft"}
+)
 def flame_width(length: Length, source: Length = 0.0) -> Length:
     """How wide a flame is. W = 0.17 L + s, in m. Errors: ValueError for a length not above zero.
 
@@ -317,7 +324,7 @@ SUM = Equation(
 )
 
 
-@calculator("added-length", SUM, symbols={"parts": "l_i"}, result="L", unit="ft")
+@calculator("added-length", SUM, symbols={"parts": "l_i"}, result="L", unit="ft", bench=False)
 def added_length(parts: tuple[Length, ...]) -> Length:
     """Lengths one after another. L = sum, m. Source: a sum."""
     return sum(parts)
@@ -335,7 +342,7 @@ REST = Equation(
 )
 
 
-@calculator("rest-of-level", REST, symbols={"level": "q", "others": "q_i"}, result="q_r", unit="kW/m²")
+@calculator("rest-of-level", REST, symbols={"level": "q", "others": "q_i"}, result="q_r", unit="kW/m²", bench=False)
 def rest_of_level(level: HeatFlux, others: tuple[HeatFlux, ...]) -> HeatFlux:
     """What other effects leave of a level. q_r = max(q/10, q - sum), W/m2. Source: specc's own."""
     return max(0.1 * level, level - sum(others))
@@ -360,7 +367,14 @@ BALL_FAR = Equation(
 
 
 @calculator(
-    "ball-distance", BALL_FAR, symbols={"mass": "m", "flux": "q", "wind": "u"}, result="R", dim="length", unit="ft"
+    "ball-distance",
+    BALL_FAR,
+    symbols={"mass": "m", "flux": "q", "wind": "u"},
+    result="R",
+    dim="length",
+    unit="ft",
+    bench=False,
+    examples={"mass": "3 lb"},
 )
 def ball_distance(mass: Mass, flux: HeatFlux, wind: Speed) -> Answer:
     """How far from an outlet the heat of its burst's fireball falls to a level.
@@ -387,7 +401,7 @@ LARGEST = Equation(
 )
 
 
-@calculator("largest-length", LARGEST, symbols={"parts": "l_i"}, result="L", unit="ft")
+@calculator("largest-length", LARGEST, symbols={"parts": "l_i"}, result="L", unit="ft", bench=False)
 def largest_length(parts: tuple[Length, ...]) -> Length:
     """The largest of several lengths, m. Source: specc's own."""
     return max(parts)
@@ -400,7 +414,7 @@ HALF = Equation(
 )
 
 
-@calculator("half-length", HALF, symbols={"whole": "s"}, result="a", unit="in")
+@calculator("half-length", HALF, symbols={"whole": "s"}, result="a", unit="in", bench=False, examples={"whole": "6 ft"})
 def half(whole: Length) -> Length:
     """How far the ends of something lie from its middle. a = s/2, m. Source: a half."""
     return whole / 2
@@ -419,7 +433,15 @@ HIGHEST = Equation(
 )
 
 
-@calculator("flame-top", HIGHEST, symbols={"height": "z", "tip": "L_t", "ball": "D_b"}, result="H", unit="ft")
+@calculator(
+    "flame-top",
+    HIGHEST,
+    symbols={"height": "z", "tip": "L_t", "ball": "D_b"},
+    result="H",
+    unit="ft",
+    bench=False,
+    examples={"tip": "4 ft"},
+)
 def flame_top(height: Length, tip: Length, ball: Length = 0.0) -> Length:
     """How high above the ground flame is seen. H = z + max(L_t, 1.25 D_b), m.
 
@@ -450,6 +472,8 @@ LEAN = Equation(
     result="x",
     dim="length",
     unit="ft",
+    bench=False,
+    examples={"wind": "3 mph", "flow": "40 lb/h", "length": "3 ft"},
 )
 def expected_reach(length: Length, wind: Speed, flow: MassFlow, offset: Length = 0.0) -> Answer:
     """How far a flame is expected to reach out in a wind, to set beside the flame laid flat.
@@ -477,7 +501,15 @@ GAS = Equation(
 )
 
 
-@calculator("hottest-gas", GAS, symbols={"heat": "Q", "distance": "z", "air": "T_a"}, result="T", dim="temperature")
+@calculator(
+    "hottest-gas",
+    GAS,
+    symbols={"heat": "Q", "distance": "z", "air": "T_a"},
+    result="T",
+    dim="temperature",
+    bench=False,
+    examples={"distance": "6 ft"},
+)
 def hottest_gas(heat: Power, distance: Length, air: Temperature = USUAL_AIR) -> Answer:
     """How hot a flame's gas is at a distance from its outlet, by the hotter of two forms.
 

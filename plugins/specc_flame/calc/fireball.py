@@ -40,7 +40,7 @@ SIZE = Equation(
 )
 
 
-@calculator("fireball", SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft")
+@calculator("fireball", SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft", examples={"mass": "3 lb"})
 def fireball(mass: Mass) -> Answer:
     """The largest diameter of the fireball of a mass of propane.
 
@@ -68,7 +68,9 @@ TIME = Equation(
 )
 
 
-@calculator("fireball-duration", TIME, symbols={"mass": "m"}, result="t", dim="duration", unit="s")
+@calculator(
+    "fireball-duration", TIME, symbols={"mass": "m"}, result="t", dim="duration", unit="s", examples={"mass": "3 lb"}
+)
 def fireball_duration(mass: Mass) -> Answer:
     """How long the fireball of a mass of propane burns.
 
@@ -95,7 +97,9 @@ OTHER_SIZE = Equation(
 )
 
 
-@calculator("fireball-tno", OTHER_SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft")
+@calculator(
+    "fireball-tno", OTHER_SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft", examples={"mass": "3 lb"}
+)
 def fireball_tno(mass: Mass) -> Answer:
     """The largest diameter by the other common fit, to set beside the first.
 
@@ -123,7 +127,14 @@ POWER = Equation(
 )
 
 
-@calculator("fireball-power", POWER, symbols={"mass": "m", "heating_value": "h"}, result="P", dim="power")
+@calculator(
+    "fireball-power",
+    POWER,
+    symbols={"mass": "m", "heating_value": "h"},
+    result="P",
+    dim="power",
+    examples={"mass": "3 lb"},
+)
 def fireball_power(mass: Mass, heating_value: SpecificEnergy) -> Answer:
     """The radiated power of a fireball while it burns.
 

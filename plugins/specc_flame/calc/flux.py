@@ -53,6 +53,7 @@ def strength(heat: float, fraction: float = RADIATIVE.si, factor: float = BIAS.s
     result="q",
     dim="heat_flux",
     unit="kW/m²",
+    examples={"distance": "6 ft"},
 )
 def flux_at_distance(
     heat: Power, distance: Length, length: Length = 0.0, fraction: Ratio = 0.32, factor: Ratio = 1.25
@@ -179,6 +180,7 @@ def upright_view(x: float, height: float, diameter: float) -> tuple[float, float
     result="q",
     dim="heat_flux",
     unit="kW/m²",
+    examples={"diameter": "1 ft", "distance": "6 ft", "height": "4 ft"},
 )
 def solid_flame(
     heat: Power, diameter: Length, height: Length, distance: Length, target: Length = 0.0, fraction: Ratio = 0.32

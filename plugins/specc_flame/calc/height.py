@@ -209,7 +209,14 @@ def along_a_line(heat: float, length: float) -> float:
     return float(0.035 * (heat / 1e3 / length) ** (2 / 3))
 
 
-@calculator("line-flame", LINE, symbols={"heat": "Q", "length": "l"}, result="L", dim="length", unit="ft")
+@calculator(
+    "line-flame",
+    LINE,
+    symbols={"heat": "Q", "length": "l"},
+    result="L",
+    dim="length",
+    unit="ft",
+)
 def line_flame(heat: Power, length: Length) -> Answer:
     """The mean height of a flame along a line.
 
@@ -250,7 +257,15 @@ FLARE = Equation(
 )
 
 
-@calculator("flare-flame", FLARE, symbols={"heat": "Q", "pressure": "p"}, result="L", dim="length", unit="ft")
+@calculator(
+    "flare-flame",
+    FLARE,
+    symbols={"heat": "Q", "pressure": "p"},
+    result="L",
+    dim="length",
+    unit="ft",
+    examples={"heat": "40,000 kBTU/h"},
+)
 def flare_flame(heat: Power, pressure: GaugePressure) -> Answer:
     """The length of a plant flare's flame: a figure to set beside the others.
 

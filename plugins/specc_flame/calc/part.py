@@ -73,6 +73,7 @@ def settled(net: Callable[[float], float], low: float, high: float) -> float:
     symbols={"flux": "q", "gas": "T_g", "air": "T_a", "emissivity": "e", "transfer": "h"},
     result="T",
     dim="temperature",
+    examples={"flux": "3,000 BTU/(h·ft²)"},
 )
 def part_temperature(
     flux: HeatFlux,
@@ -155,6 +156,7 @@ def warmed(net: Callable[[float], float], store: float, start: float, time: floa
     },
     result="T",
     dim="temperature",
+    examples={"flux": "3,000 BTU/(h·ft²)", "time": "5 min"},
 )
 def part_heat_up(
     flux: HeatFlux,

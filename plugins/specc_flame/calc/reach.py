@@ -141,7 +141,15 @@ LET_OUT = Equation(
 )
 
 
-@calculator("let-out", LET_OUT, symbols={"flow": "w", "time": "t"}, result="m", unit="oz")
+@calculator(
+    "let-out",
+    LET_OUT,
+    symbols={"flow": "w", "time": "t"},
+    result="m",
+    unit="oz",
+    bench=False,
+    examples={"flow": "400 lb/h", "time": "0.5 s"},
+)
 def let_out(flow: MassFlow, time: Duration) -> Mass:
     """The most gas that a burst lets out: its first flow as if it lasted. m = w t, kg. Source: specc's own."""
     return flow * time
@@ -169,7 +177,14 @@ FED = Equation(
 )
 
 
-@calculator("burst-heat", FED, symbols={"flow": "w", "mass": "m", "heating_value": "h"}, result="Q_e")
+@calculator(
+    "burst-heat",
+    FED,
+    symbols={"flow": "w", "mass": "m", "heating_value": "h"},
+    result="Q_e",
+    bench=False,
+    examples={"flow": "400 lb/h", "mass": "1 oz"},
+)
 def burst_heat(flow: MassFlow, mass: Mass, heating_value: SpecificEnergy) -> Power:
     """The heat rate that a burst's flame is computed with.
 
@@ -193,7 +208,14 @@ FED_FLOW = Equation(
 )
 
 
-@calculator("fed-flow", FED_FLOW, symbols={"flow": "w", "mass": "m"}, result="w_e")
+@calculator(
+    "fed-flow",
+    FED_FLOW,
+    symbols={"flow": "w", "mass": "m"},
+    result="w_e",
+    bench=False,
+    examples={"flow": "400 lb/h", "mass": "1 oz"},
+)
 def fed_flow(flow: MassFlow, mass: Mass) -> MassFlow:
     """The flow that a burst's flame is computed with.
 
@@ -224,7 +246,9 @@ MASS = Equation(
 )
 
 
-@calculator("ball-mass", MASS, symbols={"flow": "w", "open_time": "t"}, result="m")
+@calculator(
+    "ball-mass", MASS, symbols={"flow": "w", "open_time": "t"}, result="m", bench=False, examples={"flow": "400 lb/h"}
+)
 def ball_mass(flow: MassFlow, open_time: Duration) -> Mass:
     """The gas of a burst that can burn as a ball.
 
@@ -250,7 +274,9 @@ VISIBLE = Equation(
 )
 
 
-@calculator("visible-tip", VISIBLE, symbols={"length": "L", "offset": "a"}, result="L_t", unit="ft")
+@calculator(
+    "visible-tip", VISIBLE, symbols={"length": "L", "offset": "a"}, result="L_t", unit="ft", examples={"length": "3 ft"}
+)
 def visible_tip(length: Length, offset: Length = 0.0) -> Length:
     """The farthest that a flame is seen, upright or laid flat.
 

@@ -33,7 +33,13 @@ TILT = Equation(
 
 
 @calculator(
-    "flame-tilt", TILT, symbols={"wind": "u", "flow": "w", "diameter": "D"}, result="theta", dim="angle", unit="°"
+    "flame-tilt",
+    TILT,
+    symbols={"wind": "u", "flow": "w", "diameter": "D"},
+    result="theta",
+    dim="angle",
+    unit="°",
+    examples={"wind": "3 mph", "flow": "40 lb/h"},
 )
 def flame_tilt(wind: Speed, flow: MassFlow, diameter: Length) -> Answer:
     """How far from upright wind lays a flame of low momentum.

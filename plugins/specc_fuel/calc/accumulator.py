@@ -52,6 +52,7 @@ CONTENT = Equation(
     symbols={"volume": "V", "pressure": "p", "gas_temperature": "T", "ambient": "p_a"},
     result="m",
     dim="mass",
+    examples={"pressure": "60 psi"},
 )
 def accumulator_content(
     volume: Volume,
@@ -110,6 +111,7 @@ IN_SERIES = Equation(
     symbols={"areas": "A_i", "pressure": "p", "gas_temperature": "T", "ambient": "p_a"},
     result="A",
     dim="area",
+    examples={"pressure": "60 psi"},
 )
 def holes_in_series(
     areas: tuple[Area, ...],
@@ -142,7 +144,15 @@ TIME_CONSTANT = Equation(
 )
 
 
-@calculator("blowdown-time", TIME_CONSTANT, symbols=_COUNTED, result="tau", dim="duration", unit="s")
+@calculator(
+    "blowdown-time",
+    TIME_CONSTANT,
+    symbols=_COUNTED,
+    result="tau",
+    dim="duration",
+    unit="s",
+    examples={"pressure": "60 psi"},
+)
 def blowdown_time(
     volume: Volume,
     pressure: GaugePressure,
@@ -205,7 +215,14 @@ ISOTHERMAL = Equation(
 )
 
 
-@calculator("isothermal-blowdown", ISOTHERMAL, symbols={**_COUNTED, "open_time": "t"}, result="m", dim="mass")
+@calculator(
+    "isothermal-blowdown",
+    ISOTHERMAL,
+    symbols={**_COUNTED, "open_time": "t"},
+    result="m",
+    dim="mass",
+    examples={"pressure": "60 psi"},
+)
 def isothermal_blowdown(
     volume: Volume,
     pressure: GaugePressure,
@@ -240,7 +257,14 @@ ADIABATIC = Equation(
 )
 
 
-@calculator("adiabatic-blowdown", ADIABATIC, symbols={**_COUNTED, "open_time": "t"}, result="m", dim="mass")
+@calculator(
+    "adiabatic-blowdown",
+    ADIABATIC,
+    symbols={**_COUNTED, "open_time": "t"},
+    result="m",
+    dim="mass",
+    examples={"pressure": "60 psi"},
+)
 def adiabatic_blowdown(
     volume: Volume,
     pressure: GaugePressure,
@@ -298,7 +322,14 @@ BURST = Equation(
 )
 
 
-@calculator("accumulator-burst", BURST, symbols={**_COUNTED, "open_time": "t"}, result="m", dim="mass")
+@calculator(
+    "accumulator-burst",
+    BURST,
+    symbols={**_COUNTED, "open_time": "t"},
+    result="m",
+    dim="mass",
+    examples={"pressure": "60 psi"},
+)
 def accumulator_burst(
     volume: Volume,
     pressure: GaugePressure,
@@ -429,6 +460,7 @@ STUCK_GAS = Equation(
     STUCK_GAS,
     symbols={"content": "m_0", "feed_flow": "w_f", "reaction_time": "t_r"},
     result="m",
+    examples={"content": "0.4 lb"},
 )
 def stuck_open_gas(content: Mass, feed_flow: MassFlow, reaction_time: Duration) -> Mass:
     """The most gas that comes out when an outlet sticks open until the supply is closed.

@@ -43,7 +43,13 @@ SLITS = Equation(
 )
 
 
-@calculator("slit-area", SLITS, symbols={"count": "n", "width": "b", "length": "l"}, result="A")
+@calculator(
+    "slit-area",
+    SLITS,
+    symbols={"count": "n", "width": "b", "length": "l"},
+    result="A",
+    examples={"count": "2", "width": "0.02 in", "length": "1 in"},
+)
 def slit_area(count: Count, width: Length, length: Length) -> Area:
     """The area of straight slits.
 
@@ -90,7 +96,13 @@ BURST_GAS = Equation(
 )
 
 
-@calculator("burst-gas", BURST_GAS, symbols={"times": "n", "flows": "w", "open_time": "t"}, result="m")
+@calculator(
+    "burst-gas",
+    BURST_GAS,
+    symbols={"times": "n", "flows": "w", "open_time": "t"},
+    result="m",
+    examples={"flows": "400 lb/h"},
+)
 def burst_gas(times: Count, flows: tuple[MassFlow, ...], open_time: Duration) -> Mass:
     """The gas of a number of bursts, at most.
 
@@ -113,7 +125,7 @@ TOTAL_GAS = Equation(
 )
 
 
-@calculator("total-gas", TOTAL_GAS, symbols={"parts": "m_i", "times": "N"}, result="m")
+@calculator("total-gas", TOTAL_GAS, symbols={"parts": "m_i", "times": "N"}, result="m", bench=False)
 def total_gas(parts: tuple[Mass, ...], times: Count) -> Mass:
     """Gas added up, a number of times.
 
@@ -152,7 +164,7 @@ ALL_FLOWS = Equation(
 )
 
 
-@calculator("flow-together", ALL_FLOWS, symbols={"flows": "w_i"}, result="w")
+@calculator("flow-together", ALL_FLOWS, symbols={"flows": "w_i"}, result="w", bench=False)
 def flow_together(flows: tuple[MassFlow, ...]) -> MassFlow:
     """The flow of several outlets together.
 
@@ -169,7 +181,7 @@ ALL_HEAT = Equation(
 )
 
 
-@calculator("heat-together", ALL_HEAT, symbols={"heats": "Q_i"}, result="Q")
+@calculator("heat-together", ALL_HEAT, symbols={"heats": "Q_i"}, result="Q", bench=False)
 def heat_together(heats: tuple[Power, ...]) -> Power:
     """Heat rates added up.
 

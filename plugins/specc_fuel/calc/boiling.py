@@ -178,6 +178,7 @@ LIQUID_HEIGHT = Equation(
     symbols={"contents": "m", "volume": "V", "diameter": "D", "temperature": "T"},
     result="z",
     dim="length",
+    examples={"volume": "5.7 gal", "contents": "16 lb"},
 )
 def liquid_height(contents: Mass, volume: Volume, diameter: Length, temperature: Temperature) -> Answer:
     """How high the liquid stands in an upright cylinder.
@@ -219,7 +220,13 @@ WETTED_AREA = Equation(
 )
 
 
-@calculator("wetted-area", WETTED_AREA, symbols={"diameter": "D", "height": "z", "bottom": "y"}, result="A")
+@calculator(
+    "wetted-area",
+    WETTED_AREA,
+    symbols={"diameter": "D", "height": "z", "bottom": "y"},
+    result="A",
+    examples={"height": "9 in"},
+)
 def wetted_area(diameter: Length, height: Length, bottom: Ratio = 0.0) -> Area:
     """The wall of an upright cylinder that liquid wets.
 
@@ -283,6 +290,7 @@ STILL_AIR_HEAT = Equation(
     symbols={"wall": "T", "air": "T_a", "height": "z", "ambient": "p_a", "emissivity": "e"},
     result="q",
     dim="heat_flux",
+    examples={"wall": "20 °F", "height": "9 in"},
 )
 def still_air_heat(
     wall: Temperature,
@@ -370,7 +378,13 @@ BATH_HEAT = Equation(
 )
 
 
-@calculator("bath-heat", BATH_HEAT, symbols={"liquid": "T", "water": "T_w"}, result="q")
+@calculator(
+    "bath-heat",
+    BATH_HEAT,
+    symbols={"liquid": "T", "water": "T_w"},
+    result="q",
+    examples={"liquid": "40 °F", "water": "80 °F"},
+)
 def bath_heat(liquid: Temperature, water: Temperature) -> HeatFlux:
     """The heat that a cylinder standing in a water bath takes up, by wetted area.
 
@@ -412,6 +426,7 @@ STEADY_BOIL_OFF = Equation(
     STEADY_BOIL_OFF,
     symbols={"heat_flux": "q", "area": "A", "latent": "h_fg"},
     result="w",
+    examples={"area": "2.4 ft²"},
 )
 def steady_boil_off(heat_flux: HeatFlux, area: Area, latent: SpecificEnergy) -> MassFlow:
     """The gas that the heat through a cylinder's wetted wall boils off.
@@ -463,6 +478,7 @@ CYLINDER_COOLING = Equation(
     symbols={"start": "T_0", "flow": "w", "time": "t", "liquid": "m", "steel": "m_s"},
     result="T",
     dim="temperature",
+    examples={"start": "50 °F"},
 )
 def cylinder_cooling(start: Temperature, flow: MassFlow, time: Duration, liquid: Mass, steel: Mass = 0.0) -> Answer:
     """How cold a cylinder gets by a steady draw, if no heat comes in from outside.

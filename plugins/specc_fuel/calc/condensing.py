@@ -335,6 +335,7 @@ FLASHED = Equation(
     symbols={"liquid": "V_l", "temperature": "T", "ambient": "p_a"},
     result="V_g",
     dim="volume",
+    examples={"liquid": "1 gal"},
 )
 def liquid_to_vapor(liquid: Volume, temperature: Temperature, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """The vapor that an amount of liquid becomes when it is thrown into the air.

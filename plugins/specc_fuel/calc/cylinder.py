@@ -25,6 +25,7 @@ from specc.dims import (
 from specc.formulas.calculators import calculator
 from specc.model.values import CHOICE, PRACTICE, Answer, Citation, Equation, Symbol
 from specc_fuel.calc import checks
+from specc_fuel.calc.heat import COMBUSTION, MASS, NIST_COMBUSTION, NIST_MASS, gross_heating_value
 from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import LEMMON, STANDARD_AIR
 
@@ -110,6 +111,7 @@ VAPORIZATION = Equation(
     symbols={"diameter": "D", "length": "L", "filled": "v", "air_temperature": "T"},
     result="Q",
     dim="power",
+    examples={"diameter": "24 in", "length": "68 in"},
 )
 def vaporization(diameter: Length, length: Length, filled: Ratio, air_temperature: Temperature) -> Answer:
     """How much gas a tank or cylinder boils off for as long as wanted, by the trade's rule.
@@ -257,6 +259,57 @@ def cylinders_for_heat(heat: Power, each: Power) -> Count:
     return float(math.ceil(heat / each - _ROUNDING))
 
 
+CYLINDERS_FOR_SHOW = Equation(
+    forms=(("", "~ the larger of Q·t/(H_c/M·m_c·(1 - x)) and Q/Q_c, each taken up to the next whole number"),),
+    symbols=(
+        Symbol("Q", "power", "heat rate to be supplied, gross"),
+        Symbol("t", "duration", "time that it burns"),
+        Symbol("m_c", "mass", "contents of one full cylinder"),
+        Symbol("Q_c", "power", "what one cylinder boils off, as heat, gross"),
+        Symbol("x", "ratio", "share left in each as reserve"),
+        Symbol("H_c", "molar_energy", "heat of combustion at 25 °C, water condensed"),
+        Symbol("M", "amount_mass", "molar mass of propane"),
+        Symbol("n_m", "count", "cylinders by mass"),
+        Symbol("n_b", "count", "cylinders by boil-off"),
+        Symbol("n", "count", "cylinders"),
+    ),
+    citations=(PRACTICE, NIST_COMBUSTION, NIST_MASS),
+    validity=(
+        "cylinders alike and equally warm, drawn from together. What one boils off falls as it empties and cools: take"
+        " it at the reserve level, in the coldest air (see vaporization)"
+    ),
+    constants=(("H_c", COMBUSTION), ("M", MASS)),
+)
+
+
+@calculator(
+    "cylinders-for-show",
+    CYLINDERS_FOR_SHOW,
+    symbols={"heat": "Q", "time": "t", "contents": "m_c", "each": "Q_c", "reserve": "x"},
+    result="n",
+    dim="count",
+    asked="btu hours how many tanks bottles",
+    examples={"each": "40 kBTU/h", "time": "3 h"},
+)
+def cylinders_for_show(heat: Power, time: Duration, contents: Mass, each: Power, reserve: Ratio = 0.2) -> Answer:
+    """How many cylinders a heat rate takes for a time, by the gas they hold and by what they boil off.
+
+    The larger of `cylinders_needed` for the gas that burns and `cylinders_for_heat`.
+
+    heat, each: W, gross; each is what one cylinder boils off. time: s. contents: kg of one. reserve: 0 up to, not
+    with, 1; a fifth if not given (common practice, no published source). Returns a whole number; `also` holds both.
+    Validity: all alike and drawn from together. Errors: ValueError as both. Source: arithmetic; NIST WebBook, ID
+    C74986, for the heat.
+
+    >>> cylinders_for_show(20e3, 3 * 3600.0, 9.07, 12e3).value
+    2.0
+    """
+    checks.not_below_zero("the time", time, "s")
+    by_mass = cylinders_needed(heat * time / gross_heating_value(), contents, reserve)
+    by_heat = cylinders_for_heat(heat, each)
+    return Answer(max(by_mass, by_heat), also=(("n_m", by_mass), ("n_b", by_heat)))
+
+
 GAS_ON_SITE = Equation(
     forms=(("", "m = sum(m_c)"),),
     symbols=(
@@ -268,7 +321,7 @@ GAS_ON_SITE = Equation(
 )
 
 
-@calculator("gas-on-site", GAS_ON_SITE, symbols={"contents": "m_c"}, result="m")
+@calculator("gas-on-site", GAS_ON_SITE, symbols={"contents": "m_c"}, result="m", bench=False)
 def gas_on_site(contents: tuple[Mass, ...]) -> Mass:
     """The mass of gas on the site, all cylinders together.
 
@@ -288,5 +341,6 @@ CALCULATORS = (
     cylinder_runtime,
     cylinders_needed,
     cylinders_for_heat,
+    cylinders_for_show,
     gas_on_site,
 )

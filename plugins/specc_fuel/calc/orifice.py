@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 
-from specc.dims import AbsolutePressure, Area, GaugePressure, Length, MolarMass, Ratio, Temperature
+from specc.dims import AbsolutePressure, Area, GaugePressure, Length, MolarMass, Power, Ratio, Temperature
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Equation, Symbol
 from specc_fuel.calc import checks, nozzle
+from specc_fuel.calc.heat import COMBUSTION, NIST_COMBUSTION
 from specc_fuel.calc.sources import (
     CHOKED,
     LEMMON,
@@ -152,6 +153,114 @@ def orifice_flow(
     checks.above_zero("the bore", bore, "m")
     checks.discharge(discharge)
     return _propane_flow(discharge * math.pi * bore**2 / 4, upstream, gas_temperature, downstream, ambient)
+
+
+_HEAT = Symbol("Q_g", "power", "heat rate, gross")
+_HEATING = Symbol("H_c", "molar_energy", "heat of combustion at 25 °C, water condensed")
+
+ORIFICE_HEAT = Equation(
+    forms=tuple((regime, "Q_g = H_c/M*" + text.removeprefix("w = ")) for regime, text in _forms("C*pi*d**2/4")),
+    symbols=(
+        _BORE,
+        _UPSTREAM,
+        _TEMPERATURE,
+        _DISCHARGE,
+        _AMBIENT,
+        _Z,
+        _K,
+        _DENSITY,
+        _RATIO,
+        _HEATING,
+        _M,
+        _R,
+        _HEAT,
+    ),
+    citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS, NIST_COMBUSTION),
+    validity=_PROPANE_VALIDITY,
+    constants=(("H_c", COMBUSTION), ("M", M_PROPANE), ("R", R_PAPER)),
+)
+
+
+@calculator(
+    "orifice-heat",
+    ORIFICE_HEAT,
+    symbols={"bore": "d", "upstream": "p_1", "gas_temperature": "T", "discharge": "C", "ambient": "p_a"},
+    result="Q_g",
+    dim="power",
+    asked="btu jet drill",
+    examples={"bore": "#60"},
+)
+def orifice_heat(
+    bore: Length,
+    upstream: GaugePressure,
+    gas_temperature: Temperature,
+    discharge: Ratio,
+    ambient: AbsolutePressure = STANDARD_AIR,
+) -> Answer:
+    """The heat of the propane that a round hole lets into the open air.
+
+    Q_g = w H_c / M, with w as in `orifice_flow`.
+
+    bore: m. upstream: Pa gauge. gas_temperature: K. discharge: no unit, above 0 and up to 1. ambient: Pa absolute.
+    Returns W, gross; `also` as `orifice_flow`. Validity and errors: as `orifice_flow`. Source: as `orifice_flow`;
+    NIST WebBook, ID C74986, for the heat.
+    """
+    flow = orifice_flow(bore, upstream, gas_temperature, discharge, 0.0, ambient)
+    return flow._replace(value=flow.value * COMBUSTION.si / M_PROPANE.si)
+
+
+BORE_FOR_HEAT = Equation(
+    forms=tuple(
+        (regime, "d = sqrt(4*Q_g*M/(pi*H_c*" + text.removeprefix("w = ") + "))") for regime, text in _forms("C")
+    ),
+    symbols=(
+        _HEAT,
+        _UPSTREAM,
+        _TEMPERATURE,
+        _DISCHARGE,
+        _AMBIENT,
+        _Z,
+        _K,
+        _DENSITY,
+        _RATIO,
+        _HEATING,
+        _M,
+        _R,
+        _BORE,
+    ),
+    citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS, NIST_COMBUSTION),
+    validity=_PROPANE_VALIDITY + ". Backward: a bore somewhat too small, for a flame no larger than asked",
+    constants=(("H_c", COMBUSTION), ("M", M_PROPANE), ("R", R_PAPER)),
+)
+
+
+@calculator(
+    "bore-for-heat",
+    BORE_FOR_HEAT,
+    symbols={"heat": "Q_g", "upstream": "p_1", "gas_temperature": "T", "discharge": "C", "ambient": "p_a"},
+    result="d",
+    dim="length",
+    asked="btu orifice drill",
+)
+def bore_for_heat(
+    heat: Power,
+    upstream: GaugePressure,
+    gas_temperature: Temperature,
+    discharge: Ratio,
+    ambient: AbsolutePressure = STANDARD_AIR,
+) -> Answer:
+    """The bore of a round hole that lets a heat's propane into the open air: `orifice-heat` backward.
+
+    d = sqrt(4 Q_g M / (pi H_c C G)), G the flow per area of `orifice_flow`.
+
+    heat: W, gross. upstream: Pa gauge. gas_temperature: K. discharge: no unit, above 0 and up to 1. ambient: Pa
+    absolute. Returns m; regime and `also` as `orifice_flow`. Validity: as `orifice_flow`. Errors: ValueError for a
+    heat rate or an upstream pressure not above zero, and as `orifice_flow`. Source: as `orifice_heat`.
+    """
+    checks.above_zero("the heat rate", heat, "W")
+    checks.above_zero("the upstream pressure", upstream, "Pa gauge")
+    unit = orifice_heat(1.0, upstream, gas_temperature, discharge, ambient)
+    return unit._replace(value=math.sqrt(heat / unit.value))
 
 
 AREA_FLOW = Equation(
@@ -418,6 +527,8 @@ def pressure_between_holes(
 
 CALCULATORS = (
     orifice_flow,
+    orifice_heat,
+    bore_for_heat,
     area_flow,
     gas_orifice_flow,
     critical_pressure_ratio,

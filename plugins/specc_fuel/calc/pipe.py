@@ -8,7 +8,16 @@ reserve. Where a rule judges a size, the lower capacity counts.
 
 from __future__ import annotations
 
-from specc.dims import AbsolutePressure, GaugePressure, Length, MassFlow, PressureDifference, Ratio, Temperature
+from specc.dims import (
+    AbsolutePressure,
+    GaugePressure,
+    Length,
+    MassFlow,
+    Power,
+    PressureDifference,
+    Ratio,
+    Temperature,
+)
 from specc.formulas.calculators import calculator
 from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_fuel.calc import checks, isothermal
@@ -41,6 +50,8 @@ _CUBIC_FOOT = Citation(
 CODE_HEAT = Constant(2488 * 0.29307107017222, "power", "2,488 Btu/h", _CUBIC_FOOT)
 CR = Constant(1.2462, "ratio", "1.2462", _IRC)
 Y = Constant(0.9910, "ratio", "0.9910", _IRC)
+
+ONE_INCH = Constant(INCH, "length", "1 in", Citation("", "the inch, in which the code counts bores", "practice"))
 
 HIGH_FROM = 1.5 * PSI  # inlet, Pa gauge, from which the code's form for high pressure applies
 
@@ -80,6 +91,7 @@ CAPACITY = Equation(
     symbols={"bore": "d", "length": "L", "inlet": "p_1", "loss": "Delta_p", "ambient": "p_a"},
     result="Q",
     dim="power",
+    examples={"bore": "0.622 in"},
 )
 def pipe_capacity(
     bore: Length,
@@ -124,6 +136,57 @@ def pipe_capacity(
         return Answer(CODE_HEAT.si * cubic_feet, "low pressure", also=also)
     cubic_feet = 2237 * d**2.623 * ((high**2 - low**2) * Y.si / (CR.si * feet)) ** 0.541
     return Answer(CODE_HEAT.si * cubic_feet, "high pressure", also=also)
+
+
+BORE_FOR_CAPACITY = Equation(
+    forms=(
+        ("low pressure", "d = d_1*(Q/(h*2313*(H/(C_r*L_f))**0.541))**(1/2.623)"),
+        ("high pressure", "d = d_1*(Q/(h*2237*((P_1**2 - P_2**2)*Y/(C_r*L_f))**0.541))**(1/2.623)"),
+    ),
+    symbols=(
+        Symbol("Q", "power", "heat to be carried, gross"),
+        *(s for s in CAPACITY.symbols if s.name not in ("d", "D", "Q")),
+        Symbol("d_1", "length", "one inch"),
+        Symbol("d", "length", "least bore"),
+    ),
+    citations=CAPACITY.citations,
+    validity=CAPACITY.validity + ". Take the next larger pipe or tube whose bore is no less",
+    constants=(*CAPACITY.constants, ("d_1", ONE_INCH)),
+)
+
+
+@calculator(
+    "bore-for-capacity",
+    BORE_FOR_CAPACITY,
+    symbols={"heat": "Q", "length": "L", "inlet": "p_1", "loss": "Delta_p", "ambient": "p_a"},
+    result="d",
+    dim="length",
+    asked="pipe size tube btu",
+    examples={"inlet": "10 psi", "loss": "1 psi"},
+)
+def bore_for_capacity(
+    heat: Power,
+    length: Length,
+    inlet: GaugePressure,
+    loss: PressureDifference,
+    ambient: AbsolutePressure = CODE_AIR,
+) -> Answer:
+    """The least bore of pipe that carries a heat by the fuel gas code's sizing equations: `pipe-capacity` backward.
+
+    D = (Q / Q_1)^(1/2.623), with Q_1 what a pipe of one inch carries.
+
+    heat: W, gross. length: m, with the fittings' equivalent lengths. inlet: Pa gauge. loss: Pa. ambient: Pa absolute.
+    Returns m; regime and `also` as `pipe_capacity`. Validity: as `pipe_capacity`. Errors: ValueError for a heat rate
+    not above zero, and as `pipe_capacity`. Source: as `pipe_capacity`.
+
+    >>> bore = bore_for_capacity(3320e3 * 0.29307107, 10 * FOOT, 10 * PSI, 1 * PSI)
+    >>> round(bore.value / INCH, 2)
+    0.62
+    """
+    checks.above_zero("the heat rate", heat, "W")
+    inch = pipe_capacity(INCH, length, inlet, loss, ambient)
+    also = tuple((symbol, value) for symbol, value in inch.also if symbol != "D")
+    return Answer(INCH * (heat / inch.value) ** (1 / 2.623), inch.regime, also=also)
 
 
 _PIPE_SYMBOLS = (
@@ -197,6 +260,7 @@ def _told(pipe: Pipe, flux: float, start: GasState, end: GasState) -> tuple[str,
     },
     result="Delta_p",
     dim="pressure_difference",
+    examples={"bore": "3/8 in", "length": "10 ft"},
 )
 def pressure_drop(
     bore: Length,
@@ -254,6 +318,7 @@ PIPE_FLOW = Equation(
     },
     result="w",
     dim="mass_flow",
+    examples={"bore": "3/8 in"},
 )
 def pipe_flow(
     bore: Length,
@@ -288,4 +353,4 @@ def pipe_flow(
     return Answer(flux * pipe.area, "choked" if choked else regime, "", also)
 
 
-CALCULATORS = (pipe_capacity, pressure_drop, pipe_flow)
+CALCULATORS = (pipe_capacity, bore_for_capacity, pressure_drop, pipe_flow)

@@ -104,7 +104,13 @@ WEIGHT = Equation(
 )
 
 
-@calculator("tube-weight", WEIGHT, symbols={"outside": "D", "wall": "t", "length": "L", "density": "rho"}, result="m")
+@calculator(
+    "tube-weight",
+    WEIGHT,
+    symbols={"outside": "D", "wall": "t", "length": "L", "density": "rho"},
+    result="m",
+    examples={"density": "559 lb/ft³"},
+)
 def tube_weight(outside: Length, wall: Length, length: Length, density: Density) -> Mass:
     """The weight of a length of pipe or tube.
 
@@ -161,7 +167,7 @@ TUBE_WALL = Equation(
 )
 
 
-@calculator("tube-wall", TUBE_WALL, symbols={"outside": "D", "bore": "d"}, result="t")
+@calculator("tube-wall", TUBE_WALL, symbols={"outside": "D", "bore": "d"}, result="t", examples={"bore": "0.43 in"})
 def tube_wall(outside: Length, bore: Length) -> Length:
     """The thickness of a tube's wall.
 

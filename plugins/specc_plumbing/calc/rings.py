@@ -55,7 +55,7 @@ SPACING = Equation(
 )
 
 
-@calculator("jet-spacing", SPACING, symbols={"length": "l", "count": "n"}, result="s")
+@calculator("jet-spacing", SPACING, symbols={"length": "l", "count": "n"}, result="s", examples={"length": "38 in"})
 def jet_spacing(length: Length, count: Count) -> Length:
     """The distance from jet to jet when they are spread evenly round a ring or along a bar.
 
@@ -114,7 +114,11 @@ SLITS_RATIO = Equation(
 
 
 @calculator(
-    "slit-area-ratio", SLITS_RATIO, symbols={"count": "n", "width": "b", "length": "l", "feed": "D"}, result="r"
+    "slit-area-ratio",
+    SLITS_RATIO,
+    symbols={"count": "n", "width": "b", "length": "l", "feed": "D"},
+    result="r",
+    examples={"count": "2", "width": "0.02 in", "length": "1 in"},
 )
 def slit_area_ratio(count: Count, width: Length, length: Length, feed: Length) -> Ratio:
     """The area of slits over that of the bore that feeds them.

@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from specc.measure.drills import INCHES
 from specc.measure.units import INCH
 from specc.model.values import PRACTICE, Citation, Constant
 
@@ -109,17 +110,9 @@ LONGER = ("1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "4-1/2", "5", "5-1/2", "6", 
 LOSS = {"elbow_45": (0.42, 14), "elbow_90": (0.90, 30), "tee": (1.80, 60)}
 GLOBE_LENGTHS = 340
 
-# Number drills, in inches.
-DRILL: dict[int, float] = {
-    80: 0.0135, 79: 0.0145, 78: 0.0160, 77: 0.0180, 76: 0.0200, 75: 0.0210, 74: 0.0225, 73: 0.0240, 72: 0.0250,
-    71: 0.0260, 70: 0.0280, 69: 0.0292, 68: 0.0310, 67: 0.0320, 66: 0.0330, 65: 0.0350, 64: 0.0360, 63: 0.0370,
-    62: 0.0380, 61: 0.0390, 60: 0.0400, 59: 0.0410, 58: 0.0420, 57: 0.0430, 55: 0.0520, 54: 0.0550,
-}  # fmt: skip
-DRILL_RECALLED: dict[int, float] = {
-    56: 0.0465, 53: 0.0595, 52: 0.0635, 51: 0.0670, 50: 0.0700, 49: 0.0730, 48: 0.0760, 47: 0.0785, 46: 0.0810,
-    45: 0.0820, 44: 0.0860, 43: 0.0890, 42: 0.0935, 41: 0.0960, 40: 0.0980, 35: 0.1100, 30: 0.1285, 20: 0.1610,
-    10: 0.1935, 1: 0.2280,
-}  # fmt: skip
+# Number drills, in inches: those whose size was read in a table, and those that are remembered.
+DRILL = {n: INCHES[n] for n in (*range(80, 56, -1), 55, 54)}
+DRILL_RECALLED = {n: size for n, size in INCHES.items() if n not in DRILL}
 
 Measures = tuple[tuple[str, Constant], ...]
 

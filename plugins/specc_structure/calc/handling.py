@@ -82,6 +82,7 @@ CARGO = Equation(
     LIFT,
     symbols={"ahead": "H", "height": "V", "travel": "D", "twist": "a", "frequency": "f", "grip": "c"},
     result="W",
+    examples={"height": "30 in"},
 )
 def lift_limit(
     ahead: Length, height: Length, travel: Length, twist: Angle = 0.0, frequency: Ratio = 1.0, grip: Ratio = 0.95
@@ -114,6 +115,7 @@ def lift_limit(
     BETWEEN,
     symbols={"ahead": "H", "start": "V", "end": "E", "frequency": "f", "grip": "c"},
     result="W",
+    examples={"start": "2 in", "end": "40 in"},
 )
 def lift_between(ahead: Length, start: Length, end: Length, frequency: Ratio = 1.0, grip: Ratio = 0.95) -> Mass:
     """The weight that one person should lift at most from one height to another.
@@ -128,7 +130,7 @@ def lift_between(ahead: Length, start: Length, end: Length, frequency: Ratio = 1
     )
 
 
-@calculator("mass-sum", MASSES, symbols={"masses": "m_n"}, result="m")
+@calculator("mass-sum", MASSES, symbols={"masses": "m_n"}, result="m", bench=False)
 def mass_sum(masses: tuple[Mass, ...]) -> Mass:
     """Masses together. m = sum(m_n). masses: kg. Returns kg. Errors: none. Source: none needed.
 

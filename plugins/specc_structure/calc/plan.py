@@ -139,10 +139,7 @@ FALL = Equation(
 
 
 @calculator(
-    "edge-distance",
-    EDGE,
-    symbols={"x1": "x_1", "y1": "y_1", "x2": "x_2", "y2": "y_2"},
-    result="d",
+    "edge-distance", EDGE, symbols={"x1": "x_1", "y1": "y_1", "x2": "x_2", "y2": "y_2"}, result="d", bench=False
 )
 def edge_distance(x1: Length, y1: Length, x2: Length, y2: Length, x: Length, y: Length) -> Length:
     """How far a point is inside the line between two feet.
@@ -161,7 +158,7 @@ def edge_distance(x1: Length, y1: Length, x2: Length, y2: Length, x: Length, y: 
     return ((x2 - x1) * (y - y1) - (y2 - y1) * (x - x1)) / long
 
 
-@calculator("base-corner", CORNER, symbols={"width": "b", "side": "n"}, result="c")
+@calculator("base-corner", CORNER, symbols={"width": "b", "side": "n"}, result="c", bench=False)
 def base_corner(width: Length, side: Ratio = 1.0) -> Length:
     """Where a corner of a plate is, along one axis from its middle.
 
@@ -171,7 +168,7 @@ def base_corner(width: Length, side: Ratio = 1.0) -> Length:
     return side * width / 2
 
 
-@calculator("base-distance", BASE, symbols={"width": "b", "toward": "t"}, result="d")
+@calculator("base-distance", BASE, symbols={"width": "b", "toward": "t"}, result="d", bench=False)
 def base_distance(width: Length, toward: Length = 0.0) -> Length:
     """How far a point is inside the rim of a round base.
 
@@ -184,7 +181,7 @@ def base_distance(width: Length, toward: Length = 0.0) -> Length:
     return width / 2 - toward
 
 
-@calculator("offset", OFFSET, symbols={}, result="t")
+@calculator("offset", OFFSET, symbols={}, result="t", bench=False)
 def offset(x: Length, y: Length) -> Length:
     """How far a point is off the center. x, y: m. Returns m.
 
@@ -213,7 +210,7 @@ def weight(mass: Mass) -> Force:
     return mass * GRAVITY
 
 
-@calculator("slope-push", SLOPE, symbols={"force": "F", "slope": "a"}, result="F_s", dim="force")
+@calculator("slope-push", SLOPE, symbols={"force": "F", "slope": "a"}, result="F_s", dim="force", bench=False)
 def slope_push(force: Force, slope: Angle) -> Answer:
     """What a slope makes of a weight: a push downhill; and of a push along the level: a lift.
 
@@ -227,7 +224,7 @@ def slope_push(force: Force, slope: Angle) -> Answer:
     return Answer(force * tangent, also=(("tan_a", tangent),))
 
 
-@calculator("force-sum", SUM, symbols={"forces": "F_n"}, result="F")
+@calculator("force-sum", SUM, symbols={"forces": "F_n"}, result="F", bench=False)
 def force_sum(forces: tuple[Force, ...]) -> Force:
     """Forces together. F = sum(F_n). forces: N. Returns N. Errors: none. Source: statics.
 
@@ -236,7 +233,7 @@ def force_sum(forces: tuple[Force, ...]) -> Force:
     return sum(forces)
 
 
-@calculator("moment-sum", MOMENTS, symbols={"moments": "M_n"}, result="M")
+@calculator("moment-sum", MOMENTS, symbols={"moments": "M_n"}, result="M", bench=False)
 def moment_sum(moments: tuple[Moment, ...]) -> Moment:
     """Moments together. M = sum(M_n). moments: N m. Returns N m. Errors: none. Source: statics.
 
@@ -251,6 +248,8 @@ def moment_sum(moments: tuple[Moment, ...]) -> Moment:
     symbols={"x1": "x_1", "y1": "y_1", "x2": "x_2", "y2": "y_2"},
     result="s",
     dim="ratio",
+    bench=False,
+    examples={"x1": "6 ft", "y1": "0 ft", "x2": "0 ft", "y2": "6 ft"},
 )
 def guy_spread(x1: Length, y1: Length, x2: Length, y2: Length) -> Answer:
     """What the angle between two guys leaves of their hold against wind from between them.
@@ -273,7 +272,7 @@ def guy_spread(x1: Length, y1: Length, x2: Length, y2: Length) -> Answer:
     return Answer(sine, "apart") if cosine < 0 else Answer(1.0, "close")
 
 
-@calculator("guy-push", GUY_PUSH, symbols={"moment": "M", "height": "z", "spread": "s"}, result="H")
+@calculator("guy-push", GUY_PUSH, symbols={"moment": "M", "height": "z", "spread": "s"}, result="H", bench=False)
 def guy_push(moment: Moment, height: Length, spread: Ratio = 1.0) -> Force:
     """What one guy takes, along the ground, of what pushes a mast over.
 
@@ -304,7 +303,7 @@ def guy_pull(push: Force, height: Length, out: Length) -> Answer:
     return Answer(push * math.hypot(out, height) / out, also=(("L", push * height / out),))
 
 
-@calculator("fall-radius", FALL, symbols={"edge": "c", "top": "h"}, result="R")
+@calculator("fall-radius", FALL, symbols={"edge": "c", "top": "h"}, result="R", examples={"edge": "2 ft"})
 def fall_radius(edge: Length, top: Length) -> Length:
     """How far from its center the top of a thing can reach when it tips over.
 

@@ -58,7 +58,9 @@ GUY = Equation(
 )
 
 
-@calculator("overturning", OVERTURN, symbols={"holds": "M_r", "tips": "M_o"}, result="n")
+@calculator(
+    "overturning", OVERTURN, symbols={"holds": "M_r", "tips": "M_o"}, result="n", examples={"holds": "600 lbf·ft"}
+)
 def overturning(holds: tuple[Moment, ...], tips: tuple[Moment, ...]) -> Ratio:
     """The factor of safety against tipping over one edge.
 
@@ -97,6 +99,7 @@ def sliding(friction: Ratio, weight: Force, push: Force) -> Ratio:
     },
     result="B",
     dim="force",
+    examples={"distance": "2 ft", "push": "80 lbf", "tips": "700 lbf·ft"},
 )
 def ballast(
     holds: Moment, tips: Moment, weight: Force, push: Force, friction: Ratio, distance: Length, factor: Ratio = 1.5

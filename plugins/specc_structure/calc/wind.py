@@ -82,7 +82,7 @@ FORCE = Equation(
 )
 
 
-@calculator("wind-gust", GUSTS, symbols={"mean": "U", "factor": "g"}, result="V")
+@calculator("wind-gust", GUSTS, symbols={"mean": "U", "factor": "g"}, result="V", examples={"mean": "15 mph"})
 def wind_gust(mean: Speed, factor: Ratio = 1.53) -> Speed:
     """The 3-second gust that belongs to a mean wind.
 
@@ -153,7 +153,11 @@ def wind_pressure(gust: Speed, height: Ratio = 1.0, hill: Ratio = 1.0, direction
 
 
 @calculator(
-    "wind-force", FORCE, symbols={"pressure": "q", "gust_effect": "G", "coefficient": "C", "area": "A"}, result="F"
+    "wind-force",
+    FORCE,
+    symbols={"pressure": "q", "gust_effect": "G", "coefficient": "C", "area": "A"},
+    result="F",
+    examples={"pressure": "4.1 lbf/ft²", "area": "6 ft²"},
 )
 def wind_force(pressure: PressureDifference, coefficient: Ratio, area: Area, gust_effect: Ratio = 0.85) -> Force:
     """The push of the wind on a shape.
