@@ -38,6 +38,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         jets_in_wind,
         line_capacity,
         relief,
+        zone_pressure,
     )
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
     from specc_fuel.supply import condensation, connections, cylinders, manifolds, rules, still_air
@@ -62,6 +63,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         still_air,
         relief,
         failed_regulator,
+        zone_pressure,
         connections,
         releases,
         rules,

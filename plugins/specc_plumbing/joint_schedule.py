@@ -25,6 +25,7 @@ from specc.model.passes import judged
 from specc.model.view import Unreadable
 from specc.model.wording import counted, several
 from specc_plumbing.as_written import NOT_STATED, REFUSED, written, yes
+from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
 
 _FILLED = ("brazed", "soldered", "welded")
 # Metal on metal, or a hose on its barb: nothing is put between unless it is said.
@@ -73,6 +74,13 @@ def reassembled(joint: Joint) -> str:
         return ""  # reported by the schema
 
 
+def last_tested(joint: Joint, tests: tuple[LeakTest, ...], tested: str) -> str:
+    """The day of the last test that reaches a joint; where no tests are described, that of the whole."""
+    if not tests:
+        return tested
+    return max((t.day for t in tests if t.reaches(joint)), default="")
+
+
 def since(joint: Joint, tested: str) -> str:
     """Whether a joint was reassembled since the last leak test, and whether it was cleaned then.
 
@@ -90,7 +98,17 @@ def since(joint: Joint, tested: str) -> str:
     return f"yes: {day}" if reassembled(joint) > tested else f"no: {day}"
 
 
-@table("plumbing.joint_schedule", title="Joints", needs=(JOINTS,), reads=("plumbing",))
+def _note(tests: tuple[LeakTest, ...], tested: str) -> str:
+    whole = (
+        "Tests by zone are listed with the tests" if tests else f"Last full-system leak test: {tested or NOT_STATED}"
+    )
+    return (
+        f"{whole}. A joint that is reassembled is tested again. A method with * is the only one that its ends allow; "
+        "the spec does not state it."
+    )
+
+
+@table("plumbing.joint_schedule", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing",))
 def schedule(ctx: Context) -> Table:
     tested = written(ctx.spec("plumbing"), "tested", "")
     tested = "" if tested == REFUSED else tested
@@ -103,7 +121,7 @@ def schedule(ctx: Context) -> Table:
                 _ends(joint),
                 (joint.method + ("" if joint.stated else " *")) if joint.method else NOT_STATED,
                 seal(joint),
-                since(joint, tested),
+                since(joint, last_tested(joint, ctx[LEAK_TESTS], tested)),
                 "yes" if yes(joint.spec, "comes_apart") else "no" if joint.spec.has("comes_apart") else NOT_STATED,
                 written(joint.spec, "note", "none"),
             )
@@ -121,10 +139,7 @@ def schedule(ctx: Context) -> Table:
         Column("comes apart", 0.6),
         Column("note", 0.9),
     )
-    note = (
-        f"Last full-system leak test: {tested or NOT_STATED}. A joint that is reassembled is tested again. "
-        "A method with * is the only one that its ends allow; the spec does not state it."
-    )
+    note = _note(ctx[LEAK_TESTS], tested)
     return Table("", "", columns, rows, note)
 
 
@@ -137,13 +152,12 @@ def _made_again(joints: tuple[Joint, ...]) -> list[Joint]:
     level="error",
     statement="A joint that was taken apart and reassembled has had a leak test since",
     source=PRACTICE,
-    needs=(JOINTS,),
+    needs=(JOINTS, LEAK_TESTS),
     reads=("plumbing",),
     dated=("plumbing.reassembled", "plumbing.tested"),
 )
 def retested(ctx: Context) -> Verdict:
-    plumbing = ctx.spec("plumbing")
-    tested = plumbing.text_or("tested")
+    whole, tests = ctx.spec("plumbing").text_or("tested"), ctx[LEAK_TESTS]
     again = _made_again(ctx[JOINTS])
     # A joint that comes apart is reassembled on site: the day of that has to be told.
     silent = [j for j in ctx[JOINTS] if yes(j.spec, "comes_apart") and not j.spec.has("reassembled")]
@@ -151,15 +165,16 @@ def retested(ctx: Context) -> Verdict:
         return not_applicable("no joint is said to have been reassembled")
     troubles = []
     for joint in again:
-        day = joint.spec.text("reassembled")
+        day, tested = joint.spec.text("reassembled"), last_tested(joint, tests, whole)
         if tested and day <= tested:
             continue
-        since_then = f"the last leak test was on {tested}" if tested else "no leak test is stated"
+        none = "no leak test that reaches it is stated" if tests else "no leak test is stated"
+        since_then = f"the last leak test was on {tested}" if tested else none
         troubles.append(
             Trouble(
                 joint.spec.here("reassembled"),
                 f"{joint.words} was reassembled on {day}, and {since_then}",
-                "test the whole for leaks, then write the day under plumbing: tested:",
+                "test its zone for leaks, then write the day (plumbing: tested:, or tested: of that test)",
                 "a joint leaks most likely when it has just been made up",
             )
         )
@@ -168,7 +183,7 @@ def retested(ctx: Context) -> Verdict:
         names = several([str(j.number) for j in silent])
         joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
         unsaid.append(f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)")
-    return judged(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the test of {tested}")
+    return judged(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the tests since")
 
 
 @rule(
@@ -201,7 +216,7 @@ def cleaned(ctx: Context) -> Verdict:
 _MANY = 12
 
 
-@table("plumbing.joints_in_short", title="Joints", needs=(JOINTS,), reads=("plumbing",))
+@table("plumbing.joints_in_short", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing",))
 def in_short(ctx: Context) -> Table:
     """One line for all joints of which the same is said; what is noted of one stands behind it."""
     tested = written(ctx.spec("plumbing"), "tested", "")
@@ -212,7 +227,9 @@ def in_short(ctx: Context) -> Table:
         method = (joint.method + ("" if joint.stated else " *")) if joint.method else NOT_STATED
         note = written(joint.spec, "note", "")
         said = f"{joint.number} {_between(joint)}" + (f" ({note})" if note else "")
-        alike.setdefault((method, seal(joint), since(joint, tested), apart), []).append(said)
+        alike.setdefault(
+            (method, seal(joint), since(joint, last_tested(joint, ctx[LEAK_TESTS], tested)), apart), []
+        ).append(said)
     groups = sorted(alike.items(), key=lambda pair: len(pair[1]))
     rows = [
         Row((*said, str(len(of)), "; ".join(of) if len(of) < _MANY or said != groups[-1][0] else "all other joints"))
@@ -226,10 +243,7 @@ def in_short(ctx: Context) -> Table:
         Column("count", 0.5, "right"),
         Column("joints by number", 4),
     )
-    note = (
-        f"Last full-system leak test: {tested or NOT_STATED}. A joint that is reassembled is tested again. "
-        "A method with * is the only one that its ends allow; the spec does not state it."
-    )
+    note = _note(ctx[LEAK_TESTS], tested)
     return Table("", "", columns, tuple(rows), note)
 
 

@@ -9,7 +9,6 @@ from specc import (
     Context,
     DrawingBlock,
     Fact,
-    Facts,
     Heading,
     Para,
     Row,
@@ -24,7 +23,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, Part
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_plumbing import as_written, bill, breakdown, burners, cuts, joint_schedule
+from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
 from specc_plumbing.as_written import in_flow
 from specc_plumbing.reach import FaultyNetwork, by_hand
 
@@ -172,23 +171,6 @@ def parts_section(ctx: Context) -> Sequence[Block]:
 
 
 @section(
-    "plumbing_tests", title="Tests of the plumbing", order=20, part="equipment", needs=(JOINTS,), reads=("plumbing",)
-)
-def tests_section(ctx: Context) -> Sequence[Block]:
-    tested = as_written.written(ctx.spec("plumbing"), "tested")
-    apart = [str(j.number) for j in ctx[JOINTS] if as_written.yes(j.spec, "comes_apart")]
-    again = ", ".join(apart) or "none is said to come apart"
-    return [
-        Facts(
-            (
-                ("last leak test of the whole", tested),
-                ("joints reassembled on site", f"{again}; each is tested again, with soap, before lighting"),
-            )
-        )
-    ]
-
-
-@section(
     "plumbing_builder",
     title="For the builder",
     order=20,
@@ -219,6 +201,5 @@ PASSES = (
     rated_by_class,
     system_section,
     parts_section,
-    tests_section,
     builders_section,
 )

@@ -275,8 +275,8 @@ ZONE_BORDERS: Key[tuple[Zone, ...]] = Key("plumbing.zone_borders", tuple)
 """Every zone that has a part; parts that no gas reaches are in none."""
 
 RegulatorState: TypeAlias = Literal["set", "highest", "lock_up", "failed_open"]
-"""What the regulators ahead of a zone are taken to do: as set, at their highest setting, with no flow, or one of them
-wide open."""
+"""What the regulators ahead of a zone are taken to do: as set, gas flowing; at their highest setting, no flow; as set,
+no flow; or one of them wide open."""
 ZONE_PRESSURE: Key[FigureSet] = Key("fuel.zone_pressure", dict)
 """By `zone_tag(zone, state)`: the highest gauge pressure in the zone, by weather case."""
 

@@ -17,7 +17,18 @@ from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.outlets import even_jets, failed_regulator, jets_in_wind, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
-from specc_plumbing import bending, breakdown, burners, cuts, fault_rules, ignition, joint_schedule, lighting, mating
+from specc_plumbing import (
+    bending,
+    breakdown,
+    burners,
+    cuts,
+    fault_rules,
+    ignition,
+    joint_schedule,
+    leak_test_rules,
+    lighting,
+    mating,
+)
 
 HERE = Path(__file__).parent
 BUILT_INS = tuple(p.name for p in find().plugins if p.origin == "built-in")
@@ -33,6 +44,7 @@ ELSEWHERE = {
         cuts,
         fault_rules,
         joint_schedule,
+        leak_test_rules,
         ignition,
         jets_in_wind,
         lighting,

@@ -82,7 +82,7 @@ def test_a_long_form_stays_as_it_is(long: str) -> None:
 
 @pytest.mark.parametrize(("files", "most"), [("garden_brazier", 95), ("lantern_reeds", 330)])
 def test_the_samples_stay_short(files: str, most: int) -> None:
-    """Structure, plan, and what stands near the flames are subjects of their own, and have bounds of their own."""
+    """Structure, plan, what stands near the flames, and tests for leaks are subjects with bounds of their own."""
     lines = {p.name: len(p.read_text(encoding="utf-8").splitlines()) for p in (SAMPLES / files).glob("*.yaml")}
     assert lines.pop("structure.yaml", 0) <= 65
     assert lines.pop("site.yaml", 0) <= 45
@@ -91,6 +91,11 @@ def test_the_samples_stay_short(files: str, most: int) -> None:
     near = re.search(r"^things:\n.*?(?=^effects:)", text, re.MULTILINE | re.DOTALL)
     beside = len(near.group().splitlines()) if near else 0
     assert beside <= 10
+    plumbing = SAMPLES / files / ("plumbing.yaml" if "plumbing.yaml" in lines else "project.yaml")
+    tests = re.search(r"^  tests:\n(?:    .*\n)+", plumbing.read_text(encoding="utf-8"), re.MULTILINE)
+    assert tests
+    assert tests.group().count("\n") <= 8
+    beside += tests.group().count("\n")
     assert sum(lines.values()) - beside <= most
 
 

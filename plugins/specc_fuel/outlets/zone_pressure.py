@@ -1,0 +1,175 @@
+"""The highest pressure in each zone, by what its regulators do: as set, turned up, locked up, or one of them open.
+
+A zone behind a regulator stands no higher than what comes to it. Turned up counts with its lock-up: gas at rest stands
+highest. One regulator fails open at a time; then what comes to it stands behind it, or what a relief valve lets stand
+that passes all of it. In the zone that is open to the air the outlets' own figures count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from specc import CHOICE, Citation, Context, Equation, FigureSet, Key, Symbol, Worked, figures
+from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc.kinds.plumbing import (
+    NETWORK,
+    OPEN,
+    OUTLETS,
+    SUPPLY,
+    ZONE_BORDERS,
+    ZONE_PRESSURE,
+    ZONES,
+    Part,
+    RegulatorState,
+    zone_tag,
+)
+from specc.model.values import Scalar
+from specc_fuel.keys import AT_REST
+from specc_fuel.outlets.relief import ACCUMULATION as RISE
+from specc_fuel.outlets.relief import RELIEVED
+
+_COMMERCIAL = Equation(
+    forms=(("", "p_v = p*(1 + x)"),),
+    symbols=(
+        Symbol("p_v", "gauge_pressure", "commercial propane in the cylinders"),
+        Symbol("p", "gauge_pressure", "the same of pure propane"),
+        Symbol("x", "ratio", "how much higher commercial propane stands"),
+    ),
+    citations=(Citation("lp-gas-handbook", "vapor pressure of commercial propane, 70 °F to 130 °F", "reprint"),),
+)
+_SMALLER = Equation(
+    forms=(("", "~ the smaller of what the regulator lets stand, p_r, and what comes to it, p_v"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "highest pressure in the zone"),
+        Symbol("p_r", "gauge_pressure", "setting, lock-up, or what its relief valve lets stand"),
+        Symbol("p_v", "gauge_pressure", "pressure ahead of the regulator"),
+    ),
+    citations=(CHOICE,),
+    validity="one zone behind another: each regulator but the one that fails holds",
+)
+_TURNED_UP = Equation(
+    forms=(("", "p = p_h + p_l - p_s"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "lock-up at the highest setting"),
+        Symbol("p_h", "gauge_pressure", "highest setting"),
+        Symbol("p_l", "gauge_pressure", "lock-up as set"),
+        Symbol("p_s", "gauge_pressure", "setting"),
+    ),
+    citations=(CHOICE,),
+    validity="the rise from setting to lock-up taken as the same at any setting",
+)
+_RELIEVED = Equation(
+    forms=(("", "p = p_o*(1 + x)"),),
+    symbols=(
+        Symbol("p", "gauge_pressure", "what a relief valve that passes all that comes lets stand"),
+        Symbol("p_o", "gauge_pressure", "pressure at which it opens"),
+        Symbol("x", "ratio", "how far it is taken to let the pressure rise"),
+    ),
+    citations=(RISE.citation,),
+)
+_HIGHEST = Equation(
+    forms=(("", "~ the highest p of the outlets in the zone"),),
+    symbols=(
+        Symbol("p_z", "gauge_pressure", "highest pressure in the zone"),
+        Symbol("p", "gauge_pressure", "highest pressure before an outlet's jets"),
+    ),
+    citations=(CHOICE,),
+)
+_STATES: tuple[RegulatorState, ...] = ("set", "highest", "lock_up")
+
+
+def _open(outlets: Sequence[str], family: FigureSet | None) -> Worked | None:
+    """Of the outlets in the open zone; None where one of them is not known: it might be the highest."""
+    if not outlets or family is None or any(tag not in family for tag in outlets):
+        return None
+    tag, most = max(((tag, family[tag]) for tag in outlets), key=lambda pair: pair[1].si)
+    return Worked(most.si, "gauge_pressure", _HIGHEST, (("p", most),), name=f"highest, at {tag}")
+
+
+def _least(name: str, held: Scalar, comes: Scalar) -> Worked:
+    inputs = (("p_r", held), ("p_v", comes))
+    return Worked(min(held.si, comes.si), "gauge_pressure", _SMALLER, inputs, name=name)
+
+
+def _turned_up(regulator: Part, locked: Scalar) -> Worked | None:
+    """Lock-up at the highest setting; None where that is not stated."""
+    highest, setting = regulator.spec.quantity_or_none("highest"), regulator.spec.quantity("set")
+    if highest is None:
+        return None
+    most = highest if highest.si > setting.si else setting
+    inputs = (("p_h", most), ("p_l", locked), ("p_s", setting))
+    return Worked(
+        most.si + locked.si - setting.si, "gauge_pressure", _TURNED_UP, inputs, name=f"{regulator.tag} turned up"
+    )
+
+
+@figures(
+    ZONE_PRESSURE,
+    title="Highest pressure in zone {tag}",
+    unit="psig",
+    per_case=True,
+    needs=(NETWORK, ZONES, ZONE_BORDERS, CYLINDER_PRESSURE, AT_REST),
+    wants=(JET_PRESSURE, SECTION_HIGHEST, SECTION_FAILED_OPEN, RELIEVED),
+    limits=("fuel.commercial_margin", "fuel.relief_accumulation"),
+)
+def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
+    """By zone and state. One that cannot be said (a highest setting that is not stated) is left out."""
+    net, zone, names = ctx[NETWORK], ctx[ZONES], [z.name for z in ctx[ZONE_BORDERS]]
+    margin, pure = ctx.limit("fuel.commercial_margin"), ctx[CYLINDER_PRESSURE]
+    supply = Worked(
+        pure.si * (1 + margin.si), "gauge_pressure", _COMMERCIAL, (("p", pure), ("x", margin)), name="cylinders"
+    )
+    made: dict[str, Worked] = {}
+    if SUPPLY in names:
+        made[zone_tag(SUPPLY, "set")] = supply
+    known: dict[tuple[str, RegulatorState], Worked] = {(SUPPLY, state): supply for state in _STATES}
+    known[SUPPLY, "failed_open"] = supply
+    for regulator in _from_the_supply(net.of_kind("regulator"), zone):
+        inlet, setting, locked = zone[regulator.tag], regulator.spec.quantity("set"), ctx[AT_REST][regulator.tag]
+        held: dict[RegulatorState, Scalar | None] = {
+            "set": setting,
+            "lock_up": locked,
+            "highest": _turned_up(regulator, locked),
+        }
+        for state, one in held.items():
+            comes = known.get((inlet, state))
+            if one is not None and comes is not None:
+                known[regulator.tag, state] = _least(f"{regulator.tag}, {state}", one, comes)
+        ahead = known.get((inlet, "lock_up"), supply)
+        relief = (ctx.get(RELIEVED) or {}).get(regulator.tag)
+        behind = {t for t, name in zone.items() if name == regulator.tag}
+        through = known.get((inlet, "failed_open"), ahead)
+        own = ahead
+        if relief is not None and relief.enough and behind <= relief.guards:
+            opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
+            eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name="relieved")
+            own = _least(f"{regulator.tag} open, relieved", eased, ahead)
+        # Either this one fails, or one ahead of it does while this one holds.
+        other = _least(f"{regulator.tag} holds", locked, through)
+        known[regulator.tag, "failed_open"] = own if own.si >= other.si else other
+    made |= {
+        zone_tag(name, state): worked for (name, state), worked in known.items() if name in names and name != SUPPLY
+    }
+    if OPEN in names:
+        outlets = [p.tag for p in net.of_kind(*OUTLETS) if zone[p.tag] == OPEN]
+        families: tuple[tuple[RegulatorState, Key[FigureSet]], ...] = (
+            ("set", JET_PRESSURE), ("highest", SECTION_HIGHEST), ("failed_open", SECTION_FAILED_OPEN),
+        )  # fmt: skip
+        for state, key in families:
+            worked = _open(outlets, ctx.get(key))
+            if worked is not None:
+                made[zone_tag(OPEN, state)] = worked
+    return made
+
+
+def _from_the_supply(regulators: Iterable[Part], zone: Mapping[str, str]) -> Iterable[Part]:
+    """Those at cylinder pressure first, then those behind them; one that no gas comes to, or in a circle, is left."""
+    left = list(regulators)
+    reached = {SUPPLY}
+    while ready := [r for r in left if zone.get(r.tag) in reached]:
+        yield from ready
+        reached |= {r.tag for r in ready}
+        left = [r for r in left if r not in ready]
+
+
+PASSES = (zone_pressure,)

@@ -1,0 +1,170 @@
+"""The tests for leaks as a table, as steps, and by zone what is tested again each night."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from specc import Bullets, Column, Context, Facts, Heading, Para, Row, Table, TableBlock, gather, section, table
+from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint
+from specc.kinds.procedures import STEPS, Step
+from specc.model.blocks import Block
+from specc.model.view import Unreadable
+from specc.model.wording import counted
+from specc_plumbing.as_written import NOT_STATED, REFUSED, said, written, yes
+from specc_plumbing.leak_test_rules import LEAST, TIMES, Window, psi, window
+from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
+
+_NEVER_IN = ("regulator", "cylinder")
+_PREPARED = (("out", "out"), ("plugged", "plugged"), ("closed", "closed"), ("opened", "held open"))
+
+
+def _zone(name: str) -> str:
+    return name if name in (SUPPLY, OPEN) else f"behind {name}"
+
+
+def _prepared(test: LeakTest) -> str:
+    try:
+        made = [(words, test.spec.texts(key)) for key, words in _PREPARED]
+    except Unreadable:
+        return REFUSED
+    return "; ".join(f"{words}: {', '.join(tags)}" for words, tags in made if tags) or "nothing taken out"
+
+
+def _between(bounds: Window) -> str:
+    if bounds.crosses and bounds.least is not None:
+        return f"none fits: {psi(bounds.least)} or more, and {bounds.by}"
+    low = psi(bounds.least) if bounds.least is not None else "not known"
+    return f"{low} or more" + (f", below {psi(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
+
+
+def _watched(test: LeakTest) -> str:
+    if test.gas == "own":
+        return f"unlit {said(test.spec, 'unlit')} at most" if test.leaves else "nothing flows out"
+    gauge = test.spec.child("gauge")
+    return (
+        f"{said(test.spec, 'hold')}; falls by {said(test.spec, 'drop')} at most; gauge to {said(gauge, 'reads_to')} by "
+        f"{said(gauge, 'reads_by')}"
+    )
+
+
+@table(
+    "plumbing.tests",
+    title="Leak and pressure tests",
+    needs=(LEAK_TESTS, NETWORK, ZONES),
+    wants=(ZONE_PRESSURE,),
+    limits=(TIMES.key, LEAST.key),
+)
+def tests_table(ctx: Context) -> Table:
+    """One line a test; then one for each zone that has none, with what it would take."""
+    net, zones, tests = ctx[NETWORK], ctx[ZONES], ctx[LEAK_TESTS]
+    rows = []
+    for test in tests:
+        own = test.gas == "own"
+        method = ", ".join(test.spec.texts("method")) or NOT_STATED
+        rows.append(
+            Row(
+                (
+                    test.tag.replace("_", " "),
+                    ", ".join(map(_zone, test.zones)),
+                    f"{test.spec.text('with')}; {method}",
+                    "as it works" if own else said(test.spec, "pressure"),
+                    "as it works" if own else _between(window(net, test.zones, test.parts, ctx)),
+                    _prepared(test),
+                    _watched(test),
+                    f"{test.day or NOT_STATED}, {written(test.spec, 'who', 'by whom is not stated')}",
+                )
+            )
+        )
+    for zone in dict.fromkeys(z for z in zones.values() if z):
+        if not any(zone in test.zones for test in tests):
+            parts = frozenset(t for t, z in zones.items() if z == zone and net.by_tag[t].kind not in _NEVER_IN)
+            takes = "as it works" if zone in (SUPPLY, OPEN) else _between(window(net, (zone,), parts, ctx))
+            gas = "its own gas; soap" if zone in (SUPPLY, OPEN) else "air or nitrogen; pressure, soap"
+            rows.append(
+                Row(("none described", _zone(zone), gas, NOT_STATED, takes, NOT_STATED, NOT_STATED, NOT_STATED))
+            )
+    columns = (
+        Column("test"),
+        Column("zone", 1.2),
+        Column("with", 1.2),
+        Column("at", 0.7),
+        Column("has to be", 1.6),
+        Column("prepared", 1.6),
+        Column("watched", 1.6),
+        Column("day, by", 1.0),
+    )
+    note = (
+        "At 1.5 times the zone's highest working pressure or more, never under 3 psig, below what opens or is rated "
+        "lowest there; regulators and cylinders out; air is pushed out after it. Never with oxygen, never with a flame."
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
+def again(joints: tuple[Joint, ...], zones: Mapping[str, str]) -> dict[str, list[int]]:
+    """By zone, the numbers of the joints that come apart: each is tested again when it is joined. A joint between two
+    zones stands with the one that gas flows into."""
+    made: dict[str, list[int]] = defaultdict(list)
+    for joint in joints:
+        zone = zones.get(joint.parts[-1].tag, "")
+        if zone and (yes(joint.spec, "comes_apart") or joint.spec.has("reassembled")):
+            made[zone].append(joint.number)
+    return dict(made)
+
+
+@gather(STEPS, wants=(LEAK_TESTS,))
+def steps(ctx: Context) -> Sequence[Step]:
+    tests = ctx.get(LEAK_TESTS) or ()
+    return [_step(10 * n, test) for n, test in enumerate(tests, 1)]
+
+
+def _step(order: int, test: LeakTest) -> Step:
+    spec, zones = test.spec, " and ".join(map(_zone, test.zones))
+    prepared = _prepared(test)
+    first = f"{test.tag.replace('_', ' ').capitalize()}, {zones}. "
+    first += f"Prepare it ({prepared}); plug what that leaves open. " if prepared != "nothing taken out" else ""
+    soap = "Soap every joint that holds pressure, and look for bubbles. " if "soap" in spec.texts("method") else ""
+    if test.gas == "own":
+        text = "Let gas in slowly, nothing lit near. " + soap
+        if test.leaves:
+            text += (
+                f"Gas flows out unlit meanwhile, for {said(spec, 'unlit')} at most; then close, and wait until it has "
+            )
+            text += "blown away. "
+    else:
+        text = (
+            f"Let in {spec.text('with')} to {said(spec, 'pressure')}, and watch the gauge for {said(spec, 'hold')}: it "
+        )
+        text += (
+            f"falls by {said(spec, 'drop')} at most. {soap}Let the {spec.text('with')} out, put back what was taken "
+        )
+        text += "out, and push it out with gas into the open before anything is lit. "
+    by = written(spec, "who", "")
+    return Step(order, "test", (first + text).strip() + (f" ({by})" if by else ""), action="check", who=by)
+
+
+@section(
+    "plumbing_tests",
+    title="Tests of the plumbing",
+    order=20,
+    part="equipment",
+    needs=(LEAK_TESTS, JOINTS, ZONES),
+    reads=("plumbing",),
+)
+def tests_section(ctx: Context) -> Sequence[Block]:
+    tests, by_zone = ctx[LEAK_TESTS], again(ctx[JOINTS], ctx[ZONES])
+    made: list[Block] = []
+    if not tests:
+        tested = written(ctx.spec("plumbing"), "tested")
+        made.append(Facts((("last leak test of the whole", tested), ("how it was made", NOT_STATED))))
+    made += [TableBlock("plumbing.tests"), Heading("Tested again whenever it is joined")]
+    if not by_zone:
+        return [*made, Para("No joint is said to come apart.")]
+    return [
+        *made,
+        Para("By zone, with gas and soap, before anything in it is lit that night:"),
+        Bullets(tuple(f"{_zone(z)}: {counted(len(n), 'joint')}, {', '.join(map(str, n))}" for z, n in by_zone.items())),
+    ]
+
+
+PASSES = (tests_table, steps, tests_section)

@@ -1,0 +1,400 @@
+"""Whether each zone is tested for leaks, with a gas and at a pressure that are safe there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    Citation,
+    Context,
+    Cure,
+    FigureSet,
+    Limit,
+    Trouble,
+    Verdict,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc.kinds.plumbing import (
+    JOINTS,
+    NETWORK,
+    OPEN,
+    SUPPLY,
+    ZONE_PRESSURE,
+    ZONES,
+    Joint,
+    Network,
+    Part,
+    RegulatorState,
+    zone_tag,
+)
+from specc.kinds.show import SHOW
+from specc.measure.units import PSI
+from specc.model.passes import each, judged
+from specc.model.view import join
+from specc.model.wording import counted, several
+from specc_plumbing.leak_tests import INERT, LEAK_TESTS, LeakTest
+
+_LEVEL = Citation("nfpa-54", "pressure test at 1.5 times the highest working pressure, not under 3 psig", "reprint")
+_FEDERAL = Citation("ufgs-15190a", "pressure tests: 10 min at 3 psi or more; read in steps of 0.1 psi", "read")
+_GASES = Citation("ufgs-15190a", "air, nitrogen, carbon dioxide or an inert gas; never oxygen; source isolated", "read")
+
+TIMES = Limit(
+    "plumbing.test_times",
+    "1.5",
+    "ratio",
+    "max",
+    "how many times the highest working pressure of its zone a pressure test is made at, at least",
+    _LEVEL,
+)
+LEAST = Limit("plumbing.test_least", "3 psi", "gauge_pressure", "max", "the lowest pressure of a pressure test", _LEVEL)
+HOLD = Limit("plumbing.test_hold", "10 min", "duration", "max", "how long a test's pressure is watched", _FEDERAL)
+STEP = Limit(
+    "plumbing.test_step",
+    "0.1 psi",
+    "pressure_difference",
+    "min",
+    "the smallest step that is read on the gauge of a pressure test, and how far the pressure may fall",
+    _FEDERAL,
+)
+UNLIT = Limit(
+    "plumbing.test_unlit",
+    "30 s",
+    "duration",
+    "min",
+    "the longest that gas flows out unlit while joints are soaped",
+    CHOICE,
+)
+_METHODS = ("pressure", "soap", "detector")
+_NONE = "no test is described (plumbing: tests:)"
+
+
+class Window(NamedTuple):
+    """The pressures at which a zone may be tested with a gas that does not burn. `least`: None where the zone's highest
+    working pressure is not known; `unsaid` then says what to state. `most`: what it stays below, and `by` why; None
+    where nothing is said that bounds it. `unrated`: parts without a rating."""
+
+    least: float | None
+    most: float | None
+    by: str
+    unsaid: str
+    unrated: tuple[str, ...]
+
+    @property
+    def crosses(self) -> bool:
+        return self.least is not None and self.most is not None and self.least >= self.most
+
+
+def working(zone: str, pressures: FigureSet | None) -> float | None:
+    """The highest pressure that a zone sees while nothing has failed, Pa gauge; None where it is not known."""
+    states: tuple[RegulatorState, ...] = (
+        ("set",) if zone == SUPPLY else ("set", "highest") if zone == OPEN else ("set", "highest", "lock_up")
+    )
+    figures = [(pressures or {}).get(zone_tag(zone, state)) for state in states]
+    return max(f.si for f in figures if f is not None) if all(figures) else None
+
+
+def window(net: Network, named: tuple[str, ...], parts: frozenset[str], ctx: Context) -> Window:
+    """`parts`: what stands in the test gas. Needs ZONE_PRESSURE and the limits of the least pressure."""
+    least: float | None = ctx.limit(LEAST.key).si
+    unsaid = ""
+    for zone in named:
+        reached = working(zone, ctx.get(ZONE_PRESSURE))
+        if reached is None:
+            least, unsaid = None, f"the highest working pressure of {zone} is not known (highest: of its regulator)"
+            break
+        least = max(least or 0.0, ctx.limit(TIMES.key).si * reached)
+    bounds: list[tuple[float, str]] = []
+    unrated: list[str] = []
+    for tag in sorted(parts, key=net.place.__getitem__):
+        part = net.by_tag[tag]
+        bounds += _bounds(part)
+        if not part.spec.has("rating"):
+            unrated.append(tag)
+    most, by = min(bounds, default=(None, ""))
+    return Window(least, most, by, unsaid, tuple(unrated))
+
+
+def _bounds(part: Part) -> Iterator[tuple[float, str]]:
+    opens, rating = part.spec.quantity_or_none("opens"), part.spec.quantity_or_none("rating")
+    if part.form == "relief" and opens is not None:
+        yield opens.si, f"{part.tag} opens at {opens.text}"
+    if rating is not None:
+        yield rating.si, f"{part.tag} is rated {rating.text}"
+    reads = part.spec.quantity_or_none("reads_to") if part.kind == "gauge" else None
+    if reads is not None:
+        yield reads.si, f"{part.tag} reads to {reads.text}"
+
+
+def _as(at: str, text: str) -> Cure:
+    return Cure(f"{text} would pass", ((at, text),))
+
+
+def _fits(at: str, bounds: Window) -> Cure | None:
+    """The lowest pressure in a window, in whole tenths of a psi."""
+    if bounds.least is None:
+        return None
+    tenths = math.ceil(bounds.least / PSI * 10 - 1e-6)
+    return Cure(f"{tenths / 10:g} psi would pass", ((at, f"{tenths / 10:g} psi"),))
+
+
+def psi(si: float) -> str:
+    return show(si, "gauge_pressure", "psig", 3)
+
+
+@rule(
+    "plumbing.test_gas",
+    level="error",
+    statement="Leaks are looked for with air or an inert gas, or with the plumbing's own gas and soap: never with "
+    "oxygen, never with a flame",
+    source=_GASES,
+    needs=(LEAK_TESTS,),
+)
+def test_gas(ctx: Context) -> Verdict:
+    def judge(test: LeakTest) -> Iterator[Trouble | str]:
+        at, text = join(test.at, "with"), test.spec.text("with")
+        if test.gas == "oxygen":
+            why = "oil, grease and thread paste burn by themselves in oxygen under pressure"
+            yield Trouble(at, f"the test {test.tag} is made with {text}", "nitrogen or air", why)
+        elif test.gas == "other":
+            fix = f"own gas, or one of: {', '.join(INERT)}"
+            yield Trouble(at, f"the test {test.tag} is made with {text!r}, which is no gas to test with", fix)
+        for i, method in enumerate(test.spec.texts("method")):
+            if method not in _METHODS:
+                yield Trouble(
+                    join(test.at, "method", i),
+                    f"the test {test.tag} looks for leaks with {method!r}",
+                    f"one of: {', '.join(_METHODS)}",
+                    "a leak that is found with a flame is found burning, and with gas that has gathered before",
+                )
+        if not test.spec.has("method"):
+            yield f"{test.tag}: state its method: ({', '.join(_METHODS)})"
+
+    tests = ctx[LEAK_TESTS]
+    return each(tests, judge, "test", _NONE)
+
+
+@rule(
+    "plumbing.test_bounds",
+    level="error",
+    statement="A pressure test stays within one zone: regulators and cylinders out, every opening plugged; gas that "
+    "flows out unlit does so for a short time only",
+    source=_GASES,
+    needs=(LEAK_TESTS,),
+    limits=(UNLIT.key,),
+)
+def test_bounds(ctx: Context) -> Verdict:
+    longest = ctx.limit(UNLIT.key)
+
+    def judge(test: LeakTest) -> Iterator[Trouble | str]:
+        if test.unknown:
+            fix = f"tags of parts; of zones {SUPPLY!r}, {OPEN!r} or a regulator's tag"
+            yield Trouble(
+                join(test.at, "zones"), f"the test {test.tag} names {several(test.unknown)}, which is not there", fix
+            )
+        elif test.gas == "own":
+            yield from flows_out(test)
+        else:
+            yield from crosses(test)
+
+    def flows_out(test: LeakTest) -> Iterator[Trouble | str]:
+        unlit = test.spec.quantity_or_none("unlit")
+        if not test.leaves:
+            return
+        if unlit is None:
+            where = several(test.leaves)
+            yield f"{test.tag}: gas flows out unlit at {where}; state for how long at most (unlit:), or what is closed"
+        elif unlit.si > longest.si * (1 + 1e-9):
+            yield Trouble(
+                join(test.at, "unlit"),
+                f"in the test {test.tag} gas flows out unlit at {several(test.leaves)} for {unlit.text}",
+                "at a time, in the open, nothing lit near, and wait until it has blown away",
+                "gas that has gathered burns all at once",
+                cure=_as(join(test.at, "unlit"), longest.text),
+            )
+
+    def crosses(test: LeakTest) -> Iterator[Trouble]:
+        at = join(test.at, "zones")
+        pressed = [z for z in test.zones if z != OPEN]
+        if len(pressed) > 1:
+            yield Trouble(
+                at,
+                f"the test {test.tag} crosses from one zone into another: {', '.join(pressed)}",
+                "a test for each zone, at a pressure for each",
+                "one pressure is too little for the one and too much for the other, or breaks the regulator between",
+            )
+        elif test.beyond:
+            zone, parts = next(iter(test.beyond.items()))
+            yield Trouble(
+                at,
+                f"the gas of the test {test.tag} gets to {several(parts)}, in {zone or 'no zone'}, which it does not "
+                "name",
+                "close (closed:) or take out (out:) what stands between",
+            )
+        if test.kept:
+            yield Trouble(
+                at,
+                f"{several(test.kept)} {'stays' if len(test.kept) == 1 else 'stay'} in the test {test.tag}",
+                f"out: [{', '.join(test.kept)}]",
+                "test pressure behind a regulator bursts its diaphragm; a cylinder that is joined is no closed source",
+            )
+        if test.leaves:
+            yield Trouble(
+                at,
+                f"the pressure of the test {test.tag} gets out at {several(test.leaves)}",
+                "plug them (plugged:), take them out (out:), or close a valve before (closed:)",
+                "a test that cannot hold finds nothing",
+            )
+
+    tests = ctx[LEAK_TESTS]
+    return each(tests, judge, "test", _NONE)
+
+
+@rule(
+    "plumbing.test_pressure",
+    level="error",
+    statement="A pressure test is made at 1.5 times the highest working pressure of its zone or more, never under 3 "
+    "psig, and below what opens or is rated lowest there",
+    source=_LEVEL,
+    needs=(LEAK_TESTS, NETWORK),
+    wants=(ZONE_PRESSURE,),
+    limits=(TIMES.key, LEAST.key),
+    rests_on=("plumbing.rating",),
+)
+def test_pressure(ctx: Context) -> Verdict:
+    def judge(test: LeakTest) -> Iterator[Trouble | str]:
+        pressure, bounds = test.spec.quantity_or_none("pressure"), window(ctx[NETWORK], test.zones, test.parts, ctx)
+        at = join(test.at, "pressure") if pressure is not None else test.at
+        if bounds.crosses and bounds.least is not None and bounds.most is not None:
+            yield Trouble(
+                at,
+                f"no pressure fits the test {test.tag}: it takes {psi(bounds.least)} or more, and {bounds.by}",
+                "take that part out for the test (out:), or look for leaks with the plumbing's own gas and soap",
+                "a test below the one finds nothing, and one above the other breaks what it tests",
+            )
+        elif pressure is None:
+            yield f"{test.tag}: state its pressure:"
+        elif bounds.least is not None and pressure.si < bounds.least * (1 - 1e-9):
+            yield Trouble(
+                at,
+                f"the test {test.tag} is made at {pressure.text}, and takes {psi(bounds.least)} or more",
+                f"below {psi(bounds.most)}" if bounds.most is not None else "",
+                "a joint that holds at the pressure it works at may let go at the next surge",
+                cure=_fits(at, bounds),
+            )
+        elif bounds.most is not None and pressure.si >= bounds.most * (1 - 1e-9):
+            yield Trouble(
+                at,
+                f"the test {test.tag} is made at {pressure.text}, and {bounds.by}",
+                "or that part taken out for the test (out:)",
+                "the test itself opens it, or breaks it",
+                cure=_fits(at, bounds),
+            )
+        elif bounds.unsaid:
+            yield f"{test.tag}: {bounds.unsaid}"
+        elif bounds.unrated:
+            yield f"{test.tag}: no rating is stated for {several(bounds.unrated)}"
+
+    pressed = [t for t in ctx[LEAK_TESTS] if t.gas != "own"]
+    return each(pressed, judge, "pressure test", "no test with another gas is described" if ctx[LEAK_TESTS] else _NONE)
+
+
+@rule(
+    "plumbing.test_record",
+    level="warning",
+    statement="Each test says by whom it is made; a pressure test says its gauge, how long it is watched, when it has "
+    "passed, and that the test gas is purged",
+    source=_FEDERAL,
+    needs=(LEAK_TESTS,),
+    limits=(HOLD.key, STEP.key),
+)
+def test_record(ctx: Context) -> Verdict:
+    def judge(test: LeakTest) -> Iterator[Trouble | str]:
+        spec, lacking = test.spec, [] if test.spec.has("who") else ["who:"]
+        if test.gas != "own":
+            gauge = spec.child("gauge")
+            lacking += [f"{key}:" for key in ("hold", "drop", "purged") if not spec.has(key)]
+            lacking += [f"gauge: {key}:" for key in ("reads_to", "reads_by") if not gauge.has(key)]
+            yield from watched(test)
+        if lacking:
+            yield f"{test.tag}: state {', '.join(lacking)}"
+
+    def watched(test: LeakTest) -> Iterator[Trouble]:
+        spec, gauge = test.spec, test.spec.child("gauge")
+        hold, drop, pressure = (spec.quantity_or_none(key) for key in ("hold", "drop", "pressure"))
+        end, step = gauge.quantity_or_none("reads_to"), gauge.quantity_or_none("reads_by")
+        shortest, largest = ctx.limit(HOLD.key), ctx.limit(STEP.key)
+        if hold is not None and hold.si < shortest.si * (1 - 1e-9):
+            message = f"the test {test.tag} is watched for {hold.text}"
+            why = "a slow leak takes time to move a needle"
+            yield Trouble(hold.at, message, "or longer", why, cure=_as(hold.at, shortest.text))
+        for value, what in ((step, "is read in steps of"), (drop, "passes with a fall of")):
+            if value is not None and value.si > largest.si * (1 + 1e-9):
+                message = f"the test {test.tag} {what} {value.text}"
+                why = "a leak that cannot be read passes"
+                yield Trouble(value.at, message, "or less", why, cure=_as(value.at, largest.text))
+        if end is not None and pressure is not None and end.si < pressure.si * (1 - 1e-9):
+            message = f"the gauge of the test {test.tag} reads to {end.text}, and the test is made at {pressure.text}"
+            yield Trouble(end.at, message, "a gauge that reads beyond it", cure=_as(end.at, pressure.text))
+        if spec.has("purged") and not spec.yes("purged"):
+            why = "air that is left in a line burns with the first gas, inside it"
+            yield Trouble(spec.here("purged"), f"after the test {test.tag} nothing is purged", "purged: true", why)
+
+    tests = ctx[LEAK_TESTS]
+    return each(tests, judge, "test", _NONE)
+
+
+@rule(
+    "plumbing.zones_tested",
+    level="error",
+    statement="Every zone has a test for leaks that reaches each joint in it, dated before the show",
+    source=_LEVEL,
+    needs=(LEAK_TESTS, ZONES, JOINTS),
+    wants=(SHOW,),
+    reads=("plumbing",),
+    dated=("plumbing.tested",),
+)
+def zones_tested(ctx: Context) -> Verdict:
+    tests, zones = ctx[LEAK_TESTS], ctx[ZONES]
+    there = tuple(dict.fromkeys(z for z in zones.values() if z))
+    if not there:
+        return not_applicable("gas comes to no part")
+    if not tests:
+        return not_checked("how the zones are tested for leaks is not said (plumbing: tests:)")
+    at, troubles = ctx.spec("plumbing").here("tests"), []
+    lacking = [z for z in there if not any(z in t.zones for t in tests)]
+    for zone in lacking:
+        parts = sum(1 for z in zones.values() if z == zone)
+        what = zone if zone in (SUPPLY, OPEN) else f"the zone behind {zone}"
+        message = f"no test is described of {what}, of {counted(parts, 'part')}"
+        fix = "its own gas, and soap" if zone in (SUPPLY, OPEN) else "air or nitrogen, and soap"
+        troubles.append(Trouble(at, message, fix, "gas finds the joint that nobody looked at"))
+    missed = [j for j in ctx[JOINTS] if _gas_comes(j, zones, lacking) and not any(t.reaches(j) for t in tests)]
+    if missed:
+        message = f"no test reaches {counted(len(missed), 'joint')}: {several([j.words for j in missed])}"
+        fix = "a test of the zone with its own gas and soap, after what was taken out is back"
+        troubles.append(Trouble(at, message, fix, "what was taken out for a test is joined again after it"))
+    nights = ctx.get(SHOW)
+    first = min((d.isoformat() for d in nights.nights), default="") if nights else ""
+    for test in tests:
+        if first and test.day > first:
+            where = join(test.at, "tested") if test.spec.has("tested") else ctx.spec("plumbing").here("tested")
+            message = f"the test {test.tag} is dated {test.day}, and the first show is on {first}"
+            troubles.append(Trouble(where, message, "a day on which gas is not let in yet"))
+    undated = [t.tag for t in tests if not t.day]
+    unsaid = [f"when {several(undated)} is made (tested:)"] if undated else []
+    return judged(troubles, unsaid, f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
+
+
+def _gas_comes(joint: Joint, zones: Mapping[str, str], lacking: Sequence[str]) -> bool:
+    """Whether gas comes to a joint, in a zone of which some test is described."""
+    own = [zones.get(p.tag, "") for p in joint.parts]
+    return all(own) and not any(z in lacking for z in own)
+
+
+PASSES = (TIMES, LEAST, HOLD, STEP, UNLIT, test_gas, test_bounds, test_pressure, test_record, zones_tested)

@@ -1,0 +1,208 @@
+"""Rules on leak and pressure tests: where the test gas gets to, at which pressure, and who looks at each joint."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.model.blocks import Table
+from specc.model.result import Result
+from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+
+GOOD = Path(__file__).with_name("leak_tests.yaml")
+GAS, BOUNDS, PRESSURE = "plumbing.test_gas", "plumbing.test_bounds", "plumbing.test_pressure"
+RECORD, TESTED, RETESTED = "plumbing.test_record", "plumbing.zones_tested", "plumbing.retested"
+OWN = {GAS, BOUNDS, PRESSURE, RECORD, TESTED, RETESTED}
+SUPPLY = "    supply: {zones: [cylinder pressure], with: own gas, method: [soap], who: dana}"
+STEADY = "      out: [pr1, fo]\n"
+BURST = "      out: [pr2, rv]\n"
+GAUGE = "gauge: {reads_to: 60 psi, reads_by: 0.1 psi}"
+JOINED = """    joined: {zones: [pr1, pr2, open to the air], with: own gas, method: [soap], unlit: 20 s, who: dana}
+"""
+
+
+def marked(old: str, new: str, *rules: str) -> Patch:
+    return old, f"{new} # expect: {', '.join(rules)}"
+
+
+def in_steady(old: str, new: str, *rules: str) -> Patch:
+    """A patch on a line that the test of the burst has too: the first of the two."""
+    return f"{old}\n{STEADY}", f"{new} # expect: {', '.join(rules)}\n{STEADY}"
+
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    GAS: {
+        "oxygen": (marked("      with: nitrogen", "      with: Oxygen", GAS),),
+        "a gas that nobody knows": (marked("      with: nitrogen", "      with: town gas", GAS),),
+        "a flame": (
+            ("method: [pressure, soap]", "method:\n        - pressure\n        - match flame # expect: " + GAS),
+        ),
+    },
+    BOUNDS: {
+        "the regulator stays in": (
+            marked("      zones: [pr1]", "      zones: [pr1]", BOUNDS),
+            ("out: [pr1, fo]", "out: [fo]"),
+        ),
+        "out through the orifice": (
+            marked("      zones: [pr1]", "      zones: [pr1]", BOUNDS),
+            ("out: [pr1, fo]", "out: [pr1]"),
+        ),
+        "out of the nozzle": (
+            marked("      zones: [pr2]", "      zones: [pr2]", BOUNDS),
+            ("      plugged: [nozzle]\n", ""),
+        ),
+        "a name that is no part": (
+            marked("      zones: [pr1]", "      zones: [pr1]", BOUNDS),
+            ("out: [pr1, fo]", "out: [pr1, fo, fo9]"),
+        ),
+        "unlit for long": (
+            (JOINED, JOINED.replace("20 s, who: dana}", f"20 min, who: dana}} # expect: {BOUNDS}")),
+        ),
+    },
+    PRESSURE: {
+        "below 1.5 times what its regulator can be set to": (
+            marked("      pressure: 40 psi", "      pressure: 32.9 psi", PRESSURE),
+        ),
+        "below 3 psi": (
+            ("set: 10 psi, highest: 20 psi, lock_up: 12 psi", "set: 0.4 psi, highest: 0.5 psi, lock_up: 0.5 psi"),
+            marked("      pressure: 40 psi", "      pressure: 2.9 psi", PRESSURE),
+        ),
+        "above what a relief valve opens at": (
+            (BURST, "      out: [pr2]\n"),
+            ("highest: 40 psi, lock_up: 34 psi", "highest: 31 psi, lock_up: 32 psi"),
+            marked("      pressure: 75 psi", "      pressure: 60 psi", PRESSURE),
+        ),
+        "bounds that cross": (
+            (BURST, "      out: [pr2]\n"),
+            marked("      pressure: 75 psi", "      pressure: 75 psi", PRESSURE),
+        ),
+        "above the weakest part": (
+            ("sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, rating: 150 psi}",
+             "sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, rating: 70 psi}"),
+            marked("      pressure: 75 psi", "      pressure: 75 psi", PRESSURE),
+        ),
+    },
+    RECORD: {
+        "watched for a moment": (marked("      hold: 10 min", "      hold: 5 min", RECORD),),
+        "a coarse gauge": (
+            marked(GAUGE, GAUGE.replace("0.1 psi", "2 psi"), RECORD),
+        ),
+        "a gauge that ends too low": (
+            marked(GAUGE, GAUGE.replace("60", "30"), RECORD),
+        ),
+        "a large fall passes": (marked("      drop: 0.1 psi", "      drop: 5 psi", RECORD),),
+        "air left in": (
+            ("      opened: [sv1, sv2]\n      purged: true",
+             f"      opened: [sv1, sv2]\n      purged: false # expect: {RECORD}"),
+        ),
+    },
+    TESTED: {
+        "no test of the supply": (
+            (f"{SUPPLY}\n    steady:", f"    steady: # expect: {TESTED}"),
+        ),
+        "what was taken out is not looked at again": (
+            marked(SUPPLY, SUPPLY, TESTED),
+            # its joint was reassembled, and no test reaches it
+            marked("    h: {between: [pr1, h1], method: flared, comes_apart: true, reassembled: 2027-06-09}",
+                   "    h: {between: [pr1, h1], method: flared, comes_apart: true, reassembled: 2027-06-09}", RETESTED),
+            (JOINED, JOINED.replace("[pr1, pr2, open", "[pr2, open")),
+        ),
+        "solenoid valves that nobody holds open": (
+            marked(SUPPLY, SUPPLY, TESTED),
+            ("      opened: [sv1, sv2]\n", ""),
+        ),
+        "on a day after the show": (
+            ("project: {title: Leak tests, issued: 2027-06-10}", "project: {title: Leak tests, issued: 2027-07-01}"),
+            marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-06-20", TESTED),
+        ),
+    },
+    RETESTED: {
+        "reassembled after its zone's test": (
+            marked("reassembled: 2027-06-09}", "reassembled: 2027-06-10}", RETESTED),
+        ),
+    },
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def whole() -> Result:
+    return result_of(GOOD)
+
+
+def test_the_good_spec_passes(whole: Result) -> None:
+    assert {r: status_of(whole, r) for r in OWN} == dict.fromkeys(OWN, "passed") | {PRESSURE: "stated"}
+
+
+@pytest.mark.parametrize(("rule", "what"), [(rule, what) for rule, bad in BAD.items() for what in bad])
+def test_a_bad_spec_is_found_at_its_line(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    own = {at: n for at, n in findings_at(spec).items() if at[2] in OWN}
+    assert own == dict(expected_in(spec))
+
+
+def test_air_at_one_pressure_across_regulators_and_a_relief_valve_is_found(tmp_path: Path) -> None:
+    """As both samples once had it: "with air at 90 psi up to the orifices"."""
+    text = GOOD.read_text(encoding="utf-8")
+    start, end = text.index("    supply:"), text.index("  ratings:")
+    whole = "    whole: {zones: [cylinder pressure, pr1, pr2], with: air, method: [pressure], pressure: 90 psi}\n"
+    spec = project(tmp_path, GOOD, (text[start:end], whole))
+    result = result_of(spec)
+    told = " ".join(f.message for f in result.findings if f.rule in OWN)
+    assert "crosses from one zone into another: cylinder pressure, pr1, pr2" in told
+    assert "tank, pr1 and pr2 stay in the test whole" in told or "tank, pr1, pr2 stay in the test whole" in told
+    assert "rv opens at 60 psi" in told
+    assert "no test is described of open to the air" in told
+
+
+@pytest.mark.parametrize(
+    ("patch", "rule", "word"),
+    [
+        (("      with: nitrogen\n      method: [pressure, soap]\n", "      with: nitrogen\n"), GAS, "method:"),
+        (("set: 10 psi, highest: 20 psi, lock_up", "set: 10 psi, lock_up"), PRESSURE, "highest:"),
+        (("length: 10 ft, rating: 350 psi", "length: 10 ft"), PRESSURE, "rating"),
+        ((", unlit: 20 s", ""), BOUNDS, "unlit:"),
+        (("      hold: 10 min\n", ""), RECORD, "hold:"),
+        (("  tested: 2027-06-09\n", ""), TESTED, "tested:"),
+    ],
+)
+def test_what_is_not_said_is_not_checked(tmp_path: Path, patch: Patch, rule: str, word: str) -> None:
+    result = result_of(project(tmp_path, GOOD, patch))
+    outcome = next(r for r in result.rules if r.id == rule)
+    assert outcome.status == "not checked"
+    assert word in outcome.looked
+
+
+def test_a_test_after_the_packets_issue_is_planned_and_not_passed(tmp_path: Path) -> None:
+    result = result_of(project(tmp_path, GOOD, ("issued: 2027-06-10", "issued: 2027-06-01")))
+    assert {status_of(result, r) for r in (TESTED, RETESTED)} == {"planned"}
+
+
+def test_without_tests_nothing_is_claimed(tmp_path: Path) -> None:
+    text = GOOD.read_text(encoding="utf-8")
+    start, end = text.index("  tests:"), text.index("  ratings:")
+    result = result_of(project(tmp_path, GOOD, (text[start:end], "")))
+    assert status_of(result, TESTED) == "not checked"
+    assert {status_of(result, r) for r in (GAS, BOUNDS, PRESSURE, RECORD)} == {"not applicable"}
+    table = dict(result.tables)["plumbing.tests"]
+    assert isinstance(table, Table)
+    # 1.5 times 22 psi, and 1.5 times 44: the highest setting, and what lock-up stands above it
+    cells = {row.cells[1]: row.cells[4] for row in table.rows}
+    assert cells["behind pr1"].startswith("33.0 psig or more, below 300 psig")
+    assert cells["behind pr2"] == "none fits: 66.0 psig or more, and rv opens at 60 psi"
+
+
+def test_a_check_valve_holds_what_comes_from_behind(tmp_path: Path) -> None:
+    """A test that begins at the accumulator does not reach the hose ahead of its check valve."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("line: [pr2, acc,", "line: [pr2, h2, cv, acc,"),
+        ("    acc: {", "    h2: {kind: hose, bore: 1/4 in, length: 5 ft, rating: 350 psi}\n"
+         "    cv: {kind: valve, form: check, rating: 500 psi}\n    acc: {"),
+        ("      plugged: [nozzle]\n", "      plugged: [nozzle]\n      at: acc\n"),
+        (JOINED, JOINED.replace("pr1, pr2, open", "pr1, open")),
+    )  # fmt: skip
+    (found,) = [f for f in result_of(spec).findings if f.rule == TESTED]
+    assert found.message.startswith("no test reaches 4 joints: the joint (t0 to pr2)") or "pr2 to h2" in found.message
+    assert "h2 to cv" in found.message
