@@ -284,10 +284,10 @@ def test_cylinders_needed_are_of_the_smallest_size(of) -> None:  # type: ignore[
     long = of(
         ("    m1: {", small + "    m1: {"),
         ("  runs:\n", "  runs:\n    more: {from: tank_2, line: [m1]}\n"),
-        ("lasts: 1 h\n", "lasts: 6 h\n"),
+        ("lasts: 1 h\n", "lasts: 14 h\n"),
     )
     needed = math.ceil(si(long, "supply_gas.tank") / (0.8 * 20 * LB))
-    assert needed == si(long, "cylinders_needed.tank") > 1
+    assert needed == si(long, "cylinders_needed.tank") > 2  # more than there are, so that the cold does not count
 
 
 def test_an_accumulator_is_ready_at_its_share(of) -> None:  # type: ignore[no-untyped-def]

@@ -28,6 +28,7 @@ from specc_plumbing import (
     leak_test_rules,
     lighting,
     mating,
+    plausible,
 )
 
 HERE = Path(__file__).parent
@@ -49,6 +50,7 @@ ELSEWHERE = {
         jets_in_wind,
         lighting,
         mating,
+        plausible,
         condensation,
         connections,
         held_gas,

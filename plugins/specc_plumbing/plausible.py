@@ -1,0 +1,98 @@
+"""Numbers that no device has: each may be typed, and each would make other figures wrong without a word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, rule, show
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
+from specc.kinds.show import SHOW
+from specc.measure.units import FOOT
+from specc.model.view import View
+from specc.model.wording import counted
+from specc_plumbing.as_written import REFUSED, written
+from specc_plumbing.burners import bore_of
+
+# Sharp edges let some 60 % through and rounded ones nearly all; below 40 % something else holds the gas back.
+LEAST_DISCHARGE = 0.4
+HIGHEST_SITE = 15_000 * FOOT  # m; no event that people drive to in North America stands higher
+
+
+def _discharge(part: Part, spec: View) -> Iterator[Trouble]:
+    discharge = spec.quantity_or_none("discharge")
+    if discharge is not None and discharge.si < LEAST_DISCHARGE:
+        yield Trouble(
+            spec.here("discharge"),
+            f"a discharge coefficient of {discharge.text} at {part.tag} is that of no hole",
+            f"{LEAST_DISCHARGE:g} to 1: some 0.6 for a sharp edge, 0.8 or more for a drilled orifice",
+            "flow goes with it: gas, heat and pressures would all be too small",
+        )
+
+
+def _orifice(net: Network, fitted: Mapping[str, Fitted], part: Part) -> Iterator[Trouble]:
+    hole = part.spec.quantity("bore")
+    for tag in (*net.before.get(part.tag, ()), *net.after.get(part.tag, ())):
+        bore = bore_of(fitted[tag]) if tag in fitted else None
+        if bore is not None and hole.si > bore.si * (1 + 1e-9):
+            yield Trouble(
+                part.spec.here("bore"),
+                f"the hole of {part.tag}, {hole.text}, is larger than the bore of {tag} beside it, "
+                f"{show(bore.si, 'length', 'in', 3)}",
+                "the size of the drill, in inches or as No. 58",
+                "an orifice that does not hold back leaves the pressure to what follows it",
+            )
+
+
+def _slit(fitted: Mapping[str, Fitted], part: Part) -> Iterator[Trouble]:
+    jets = part.spec.child("jets")
+    width, bore = jets.quantity_or_none("width"), bore_of(fitted[part.tag])
+    if width is not None and bore is not None and width.si > bore.si * (1 + 1e-9):
+        yield Trouble(
+            jets.here("width"),
+            f"a slit {width.text} wide is wider than the bore of {part.tag}, {show(bore.si, 'length', 'in', 3)}",
+            "the width of the saw or the shim that was used",
+        )
+
+
+@rule(
+    "plumbing.plausible",
+    level="error",
+    statement="Holes, slits, discharge coefficients, the site's height and the day of the leak test can be so",
+    source=PRACTICE,
+    needs=(NETWORK, FITTED, SHOW),
+    reads=("event", "plumbing"),
+)
+def plausible(ctx: Context) -> Verdict:
+    net, fitted, event = ctx[NETWORK], ctx[FITTED], ctx.spec("event")
+    if not net.parts:
+        return not_applicable("no part is described")
+    troubles = []
+    for part in net.of_kind("orifice"):
+        troubles += [*_discharge(part, part.spec), *_orifice(net, fitted, part)]
+    for part in net.of_kind(*OUTLETS):
+        troubles += [*_discharge(part, part.spec.child("jets")), *_slit(fitted, part)]
+    height = event.quantity("elevation")
+    if height.si > HIGHEST_SITE * (1 + 1e-9):
+        troubles.append(
+            Trouble(
+                event.here("elevation"),
+                f"the site stands {height.text} above the sea",
+                "at most 15,000 ft; feet and meters are easily mixed up",
+                "the air's pressure there decides what each gauge means",
+            )
+        )
+    tested, nights = written(ctx.spec("plumbing"), "tested", ""), ctx[SHOW].nights
+    if tested not in ("", REFUSED) and nights and tested > nights[0].isoformat():
+        troubles.append(
+            Trouble(
+                ctx.spec("plumbing").here("tested"),
+                f"the leak test of {tested} comes after the first gas, on {nights[0]}",
+                "a leak test of the whole before the first night",
+                "gas would run through joints that nobody has tested",
+                level="warning",
+            )
+        )
+    return found(troubles, counted(len(net.parts), "part"))
+
+
+PASSES = (plausible,)

@@ -1,0 +1,57 @@
+"""Numbers that no device has, on a good spec and on bad ones, as in test_rules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.testing import Patch, project, result_of, status_of
+
+GOOD = Path(__file__).with_name("fuel_flow.yaml")
+OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
+RULE = "plumbing.plausible"
+MARK = f" # expect: {RULE}"
+SLIT = "jets: {count: 1, width: 0.02 in, length: 2 in, discharge: 0.7}"
+
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    RULE: {
+        "an orifice that lets next to nothing through": (
+            (
+                "      bore: 0.032 in\n      discharge: 0.85",
+                f"      bore: 0.032 in\n      discharge: 0.3{MARK}",
+            ),
+        ),
+        "jets that let next to nothing through": ((SLIT, f"{SLIT.replace('0.7', '0.39')}{MARK}"),),
+        "an orifice larger than the tube before it": (
+            ("      bore: 0.032 in\n      discharge", f"      bore: 0.32 in{MARK}\n      discharge"),
+        ),
+        "a slit wider than its tube": ((SLIT, f"tube: 1/2 OD type ACR\n      {SLIT.replace('0.02', '0.6')}{MARK}"),),
+        "a site above all roads": (("elevation: 420 ft", "elevation: 15001 ft"),),
+        "tested after the first gas": (("  runs:\n", f"  tested: 2027-06-20{MARK}\n  runs:\n"),),
+    }
+}
+
+
+@pytest.mark.parametrize("what", list(BAD[RULE]))
+def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[RULE][what])
+    (one,) = (f for f in result_of(spec, block=OTHERS).findings if f.rule == RULE)
+    assert one.level == ("warning" if what.startswith("tested") else "error")
+    lines = spec.read_text(encoding="utf-8").splitlines()
+    marked = [n for n, line in enumerate(lines, start=1) if MARK in line or "elevation: 15001" in line]
+    assert [one.place.line] == marked
+    assert status_of(result_of(spec, block=OTHERS), RULE) == "found"
+
+
+@pytest.mark.parametrize(
+    "patch",
+    [
+        ("      bore: 0.032 in\n      discharge: 0.85", "      bore: 0.032 in\n      discharge: 0.4"),
+        ("elevation: 420 ft", "elevation: 15000 ft"),
+        ("  runs:\n", "  tested: 2027-06-19\n  runs:\n"),
+    ],
+)
+def test_what_just_can_be_is_not_found(tmp_path: Path, patch: Patch) -> None:
+    assert status_of(result_of(project(tmp_path, GOOD, patch), block=OTHERS), RULE) == "passed"
