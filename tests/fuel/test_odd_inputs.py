@@ -96,7 +96,11 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     ),
     "a jet as large as a window": ((("width: 0.02 in, length: 2 in", "width: 2 in, length: 20 in"),), "", ""),
     "a very long hose": (((HOSE, HOSE.replace("30 ft", "20000 ft")),), "fuel.line_capacity", "of its setting"),
-    "the top of the highest mountain": ((("elevation: 420 ft", "elevation: 29000 ft"),), "", ""),
+    "the top of the highest mountain": (
+        (("elevation: 420 ft", "elevation: 29000 ft"),),
+        "plumbing.plausible",
+        "above the sea",
+    ),
     "half butane": ((("n_butane: 2.5 %", "n_butane: 50 %"),), "fuel.condensation", "turns liquid above"),
     "nights a week apart": ((("dates: [2027-06-19]", "dates: [2027-06-19, 2027-06-26]"),), "", ""),
 }
