@@ -13,7 +13,8 @@ from specc.model.wording import counted
 from specc_plumbing.as_written import REFUSED, written
 from specc_plumbing.burners import bore_of
 
-# Sharp edges let some 60 % through and rounded ones nearly all; below 40 % something else holds the gas back.
+# Sharp edges let some 60 % through and rounded ones nearly all; below 40 % something else holds the gas
+# back. Both limits are common practice, no published source.
 LEAST_DISCHARGE = 0.4
 HIGHEST_SITE = 15_000 * FOOT  # m; no event that people drive to in North America stands higher
 
