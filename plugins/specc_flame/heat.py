@@ -29,10 +29,11 @@ GAS_KINDS = ("cylinder", "hose", "valve", "accumulator", "regulator")
 
 
 class HeatedPlace(NamedTuple):
-    """A place in the heat: where it is, and its own ground's height (None where nothing says it)."""
+    """A place in the heat: where it is, and its own ground's height, the highest and the lowest (None: not said)."""
 
     shape: Shape
     ground: Scalar | None
+    low: Scalar | None
 
 
 STANDS: Key[Mapping[str, HeatedPlace]] = Key("flame.stands", dict)
@@ -53,22 +54,21 @@ def places_of(part: Part) -> tuple[str, ...]:
 @value(STANDS, needs=(PLACES, TARGETS, NETWORK, THINGS))
 def stands(ctx: Context) -> Mapping[str, HeatedPlace]:
     """All targets, and the places of parts that heat harms or that somebody has to reach, and of things."""
-    made = {t.tag: HeatedPlace(t.where, _ground(t.where)) for t in ctx[TARGETS]}
+    made = {t.tag: _stand(t.where) for t in ctx[TARGETS]}
     named = [tag for part in ctx[NETWORK].of_kind(*GAS_KINDS) for tag in places_of(part)]
     named += [thing.place for thing in ctx[THINGS] if thing.place]
     for tag in named:
         spot = ctx[PLACES].get(tag)
         if tag not in made and spot and spot.shape:
-            made[tag] = HeatedPlace(spot.shape, _ground(spot.shape))
+            made[tag] = _stand(spot.shape)
     return made
 
 
-def _ground(shape: Shape) -> Scalar | None:
-    """The highest of its points, which is nearest to flames above."""
-    heights = [p.z for p in corners(shape)]
-    if any(z is None for z in heights):
-        return None
-    return max((z for z in heights if z is not None), key=lambda z: z.si, default=None)
+def _stand(shape: Shape) -> HeatedPlace:
+    heights = [p.z for p in corners(shape) if p.z is not None]
+    if len(heights) < len(corners(shape)):
+        return HeatedPlace(shape, None, None)
+    return HeatedPlace(shape, max(heights, key=lambda z: z.si), min(heights, key=lambda z: z.si))
 
 
 @value(FAR, needs=(OUTLETS, STANDS))

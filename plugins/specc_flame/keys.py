@@ -25,6 +25,8 @@ BALL: Key[FigureSet] = Key("flame.ball_gas", dict)
 BALL_SIZE: Key[FigureSet] = Key("flame.ball_size", dict)
 TIP: Key[FigureSet] = Key("flame.laid_flat", dict)
 TOP: Key[FigureSet] = Key("flame.top", dict)
+CLEAR: Key[FigureSet] = Key("flame.clear_height", dict)
+"""By effect: the height above the ground below which nothing may hang over it."""
 EXPECTED: Key[FigureSet] = Key("flame.expected_reach", dict)
 STEADY_FLUX: Key[FigureSet] = Key("flame.flux_all_burning", dict)
 DOSE: Key[FigureSet] = Key("flame.dose_each_burst", dict)

@@ -68,6 +68,9 @@ def flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | No
             continue
         point = ctx[OUTLETS][tag].point
         assert point is not None
+        foot = ctx[STANDS][place].low
+        if foot is not None and point.z is not None and math.hypot(apart.si, max(0.0, foot.si - point.z.si)) > tip.si:
+            continue  # so high that the flame does not come there upright
         drop = 0.0 if ground is None or point.z is None else point.z.si - ground.si - (HEAD if person else 0.0)
         if drop <= 1e-9:
             return FlameOver(tag, True, f"in the flame of {tag} when wind lays it flat")

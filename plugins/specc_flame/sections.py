@@ -27,6 +27,7 @@ from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, governing
 from specc.model.blocks import Block
 from specc_flame.keys import (
     BALL_SIZE,
+    CLEAR,
     DOSE,
     DOSES,
     EXPECTED,
@@ -39,6 +40,7 @@ from specc_flame.keys import (
     TOP,
     WIDTH,
 )
+from specc_flame.parts import PART
 from specc_flame.targets import LEVELS
 
 
@@ -128,7 +130,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "Radiation is an envelope: each flame leans at the target at once. It counts 32 % of the net heat as "
             "radiated and a factor of 1.25 for the measured bias of the model, which covers gauges to 2 m from a "
             "propane burner and is an extrapolation beyond. The air takes none of it; the sun, up to about 1 kW/m², "
-            "is not counted. Hot gas that blows at people is not counted apart from the flame laid flat.",
+            "is not counted. Hot gas that blows at people is not counted apart from the flame laid flat, nor at hoses, "
+            "valves and accumulators. How hot those get with a burst held open is not computed.",
         ),
         ModelLimit(
             32,
@@ -233,13 +236,13 @@ def distances_section(ctx: Context) -> Sequence[Block]:
     title="Flames, heat and distances",
     order=35,
     needs=(OUTLETS,),
-    wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, EXPECTED, PUBLIC, FLUX, DOSE, DOSES),
+    wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, CLEAR, EXPECTED, PUBLIC, FLUX, DOSE, DOSES, PART),
 )
 def flame_section(ctx: Context) -> Sequence[Block]:
     if not ctx[OUTLETS]:
         return []
     blocks: list[Block] = [Heading("Flame sizes")]
-    for key in (LENGTH, TIP, EXPECTED, TOP, WIDTH, BALL_SIZE):
+    for key in (LENGTH, TIP, EXPECTED, TOP, CLEAR, WIDTH, BALL_SIZE):
         listed = ctx.get(key)
         if listed:
             blocks.append(FigureList(tuple(f.key for f in listed.values())))
@@ -253,7 +256,7 @@ def flame_section(ctx: Context) -> Sequence[Block]:
     ]
     if ctx.get(PUBLIC):
         blocks += [FigureList(tuple(f.key for f in (ctx.get(PUBLIC) or {}).values())), TableBlock("flame.standoffs")]
-    for key in (DOSE, DOSES):
+    for key in (DOSE, DOSES, PART):
         listed = ctx.get(key)
         if listed:
             blocks.append(FigureList(tuple(f.key for f in listed.values())))

@@ -71,6 +71,7 @@ LEVELS: dict[str, str] = {
     "performer": PERFORMER_FLUX.key,
     "operator": OPERATOR_FLUX.key,
     "burns": BURNS_FLUX.key,
+    "overhead": BURNS_FLUX.key,
     "way_out": URGENT_FLUX.key,
     "extinguisher": URGENT_FLUX.key,
 }
@@ -80,6 +81,7 @@ _LISTED: tuple[tuple[str, TargetKind, str], ...] = (
     ("operators", "operator", "an operator"),
     ("exits", "way_out", "a way out"),
     ("dry", "burns", "what burns"),
+    ("overhead", "overhead", "what hangs over"),
 )
 
 

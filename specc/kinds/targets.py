@@ -13,7 +13,7 @@ from specc.model.passes import FigureSet, Gathered, Key
 from specc.model.values import PRACTICE, Citation, Scalar
 
 TargetKind: TypeAlias = Literal[
-    "audience", "performer", "operator", "burns", "part", "thing", "way_out", "extinguisher"
+    "audience", "performer", "operator", "burns", "overhead", "part", "thing", "way_out", "extinguisher"
 ]
 
 

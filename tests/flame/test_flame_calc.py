@@ -60,12 +60,15 @@ CASES: list[tuple[str, dict[str, float]]] = [
     ("outlet-flame", {"heat": 6e4, "flow": 0.0013, "pressure": 1e6, "jets": 2.0, "ring": 6.0}),
     ("outlet-flame", {"heat": 2e5, "flow": 0.004, "pressure": 20.0, "jets": 1.0, "line": 3.0}),
     ("flame-width", {"length": 3.0, "source": 0.1}),
+    ("joined-heat", {"parts": 3e3}),
+    ("burst-warming", {"start": 300.0, "flux": 2e3, "time": 0.9, "times": 15}),
     ("added-length", {"parts": 3.0}),
     ("half-length", {"whole": 3.0}),
     ("flame-top", {"height": 3.0, "tip": 4.0, "ball": 1.0}),
 ]
 IN_WORDS = {
     "hottest-gas",
+    "cool-height",
     "ball-flux",
     "expected-reach",
     "largest-length",

@@ -117,6 +117,16 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-05}}, where the show stops at 18 mph",
         "why": "gas from a flame that has blown out collects until something lights it",
     },
+    "flame.overhead": {
+        "good": "flame: {clear_overhead: 70 ft}, over a burst that is seen to 31 ft and warms to 60 ft",
+        "bad": "flame: {overhead: [branch]}, 45 ft above the ground over the same burst",
+        "why": "branches, canopies and wires catch or melt over a flame",
+    },
+    "flame.part_heat": {
+        "good": "accumulator_stand: {at: [17 ft, 38 ft]}, 24 ft from the burst, where a hose ends",
+        "bad": "accumulator_stand: {at: [2 ft, 35 ft]}, 9 ft from the burst",
+        "why": "a hose that softens parts at its end, and a hot coil no longer opens or shuts its valve",
+    },
     "flame.pilot_reach": {
         "good": "pilot_1: {is: pilot, place: mast}, for a nozzle at the mast",
         "bad": "pilot_1: {is: pilot, place: bed}, 27 ft from the nozzle",

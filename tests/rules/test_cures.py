@@ -83,6 +83,8 @@ LEFT = {
     "extinguishers.opposite_sides": "a place of its own",
     "extinguishers.class_a": "a place of its own",
     "extinguishers.class_b": "a place of its own",
+    "flame.overhead": "a place of its own",
+    "flame.part_heat": "a place of its own, or a shield",
     "flame.aim": "which way it points is the maker's choice",
     "flame.dry": "a place of its own",
     "flame.gas_parts": "a place of its own",

@@ -157,4 +157,47 @@ def clear_height(heat: float, limit: float, air: float = USUAL_AIR) -> float:
     return high
 
 
-CALCULATORS = (plume_temperature, mccaffrey)
+COOL = Equation(
+    forms=(("", "~ z above the flame where the hotter of plume-temperature and axis-temperature has fallen to T_l"),),
+    symbols=(
+        _HEAT,
+        Symbol("T_l", "temperature", "temperature that may be there"),
+        _AIR,
+        Symbol("z", "length", "height above the flame's foot"),
+    ),
+    citations=(HESKESTAD, MCCAFFREY),
+    validity="means on the axis in still air, as if the flame lasted; peaks are higher. Sea level",
+)
+
+
+@calculator(
+    "cool-height", COOL, symbols={"heat": "Q", "limit": "T_l", "air": "T_a"}, result="z", dim="length", unit="ft"
+)
+def cool_height(heat: Power, limit: Temperature, air: Temperature = USUAL_AIR) -> Answer:
+    """How high over a flame's foot its gas has cooled to a temperature, by the hotter of two forms.
+
+    z where max(T_Heskestad, T_McCaffrey) = T_l.
+
+    heat: W, net. limit: K. air: K. Returns m. Validity: still air, on the axis. Errors: ValueError for a heat or air
+    not above zero, or a limit not above the air. Source: as `plume-temperature` and `axis-temperature`.
+    """
+    checks.above_zero("a heat rate", heat, "W")
+    checks.above_zero("the air's temperature", air, "K")
+    return Answer(clear_height(heat, limit, air))
+
+
+JOINED = Equation(
+    forms=(("", "Q = sum(Q_i)"),),
+    symbols=(Symbol("Q_i", "power", "heat of each outlet"), Symbol("Q", "power", "heat of all as one")),
+    citations=(PRACTICE,),
+    validity="no less than flames that stand apart",
+)
+
+
+@calculator("joined-heat", JOINED, symbols={"parts": "Q_i"}, result="Q")
+def joined_heat(parts: tuple[Power, ...]) -> Power:
+    """The heat of several flames that burn as one. Q = sum, W. Source: a sum; an upper bound for flames apart."""
+    return sum(parts)
+
+
+CALCULATORS = (plume_temperature, mccaffrey, cool_height, joined_heat)

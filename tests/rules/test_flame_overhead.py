@@ -1,0 +1,91 @@
+"""What hangs over the flames, and hoses, solenoid valves and accumulators in their heat: edits of lantern_reeds."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from pathlib import Path
+
+import pytest
+
+from specc.engine.road import CHECK, Ask, travel
+from specc.model.result import Result
+from specc.testing import patched
+from specc_flame.calc import part, plume
+
+REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
+CLEAR = "  clear_overhead: 70 ft # above the terrace; the mill's trees stand behind the shed\n"
+HOTTEST = "{sv_1: 140 °F, sv_2: 140 °F, acc1: 400 °F}"
+
+
+def of(folder: Path, *edits: tuple[str, str]) -> Result:
+    shutil.copytree(REEDS, folder / "reeds")
+    path = folder / "reeds" / "project.yaml"
+    path.write_text(patched(path.read_text(encoding="utf-8"), *edits), encoding="utf-8")
+    return travel(str(path), None, Ask(kinds=CHECK))
+
+
+def ends(result: Result, rule: str) -> str:
+    return {r.id: r.status for r in result.rules}[f"flame.{rule}"]
+
+
+def over(height: str, east: str = "-6 ft") -> tuple[tuple[str, str], ...]:
+    """A branch at a height, straight above the mast or as far east as said."""
+    return (CLEAR, "  overhead: [branch]\n"), ("  shed: {", f"  branch: {{at: [{east}, 30 ft, {height}]}}\n  shed: {{")
+
+
+OVERHEAD = [
+    ("nothing said", ((CLEAR, ""),), "not checked"),
+    ("clear to less than hot gas rises", ((CLEAR, "  clear_overhead: 55 ft\n"),), "found"),
+    ("a branch within the flame", over("25 ft"), "found"),
+    ("beside it, within the leaning flame", over("15 ft", "14 ft"), "found"),
+    ("above the tip, in hot gas", over("45 ft"), "found"),
+    ("above the hot gas", over("62 ft"), "passed, source not verified"),
+    ("far to one side", over("12 ft", "60 ft"), "passed, source not verified"),
+]
+
+
+@pytest.mark.parametrize(("edits", "status"), [(e, s) for _, e, s in OVERHEAD], ids=[n for n, _, _ in OVERHEAD])
+def test_what_hangs_over_the_burst(tmp_path: Path, edits: tuple[tuple[str, str], ...], status: str) -> None:
+    result = of(tmp_path, *edits)
+    assert ends(result, "overhead") == status
+    assert ends(result, "places") == "passed"
+
+
+def test_a_branch_high_over_the_mast_is_not_in_its_flame_laid_flat(tmp_path: Path) -> None:
+    high = of(tmp_path, *over("62 ft"), ("dry: [hedge]", "dry: [hedge, branch]"))
+    assert ends(high, "dry") == "passed"
+
+
+PARTS = [
+    ("no word of the makers'", ("  hottest: " + HOTTEST, "  hottest: {acc1: 400 °F}"), "not checked"),
+    ("a coil that bears less", (HOTTEST, "{sv_1: 115 °F, sv_2: 140 °F, acc1: 400 °F}"), "found"),
+    ("a hose that bears less", (HOTTEST, HOTTEST[:-1] + ", h2: 115 °F}"), "found"),
+    ("in the burst", ("accumulator_stand: {at: [17 ft, 38 ft, 2 ft]", "accumulator_stand: {at: [2 ft, 35 ft, 8 ft]"), "found"),  # noqa: E501
+    ("many bursts", ("call: {times: 12,", "call: {times: 40,"), "found"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("edit", "status"), [(e, s) for _, e, s in PARTS], ids=[n for n, _, _ in PARTS])
+def test_parts_in_the_heat(tmp_path: Path, edit: tuple[str, str], status: str) -> None:
+    assert ends(of(tmp_path, edit), "part_heat") == status
+
+
+@pytest.mark.parametrize("heat", [7e3, 1.5e6, 42e6])
+def test_gas_has_cooled_where_it_is_said_to(heat: float) -> None:
+    height = plume.cool_height(heat, 333.15, 300.0).value
+    assert plume.hottest(heat, height, 300.0) <= 333.15
+    assert plume.hottest(heat, 0.99 * height, 300.0) > 333.15
+    # Heskestad solved by hand: z = z_0 + (25 Qc^(2/3)/dT)^(3/5), with 9.1 (T/(g cp^2 rho^2))^(1/3) at 300 K.
+    share = 9.1 * (300 / (9.81 * (353 / 300) ** 2)) ** (1 / 3)
+    hand = 0.083 * (heat / 1e3) ** 0.4 + (share * (0.68 * heat / 1e3) ** (2 / 3) / 33.15) ** 0.6
+    assert height >= hand * (1 - 1e-9)
+
+
+def test_bursts_with_nothing_lost_are_an_upper_bound() -> None:
+    """2 kW/m2 for 15 times 0.9 s: 0.9 x 2000 x 13.5 / 3300 = 7.36 K; with losses, a sheet of 2 mm rubber gets less."""
+    warm = part.burst_warming(300.0, 2000.0, 0.9, 15)
+    assert warm - 300.0 == pytest.approx(7.364, abs=1e-3)
+    sheet = part.part_heat_up(2000.0, 13.5, 0.002, 300.0, 300.0, 0.9, 10.0, 1100.0, 1500.0).value
+    assert 300.0 < sheet < warm
+    assert math.isclose(sheet, warm, abs_tol=0.5)
