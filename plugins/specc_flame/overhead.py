@@ -18,6 +18,7 @@ from specc import (
     Trouble,
     Verdict,
     Worked,
+    authority_decides,
     figures,
     judged,
     not_applicable,
@@ -139,8 +140,13 @@ def overhead(ctx: Context) -> Verdict:
                 )
     for target in hung:
         troubles += _hung(ctx, target, unsaid)
-    rest = "the rest clear, as stated" if flame.has("clear_overhead") else "as listed"
-    return judged(troubles, unsaid, f"{counted(len(hung), 'thing')} overhead, {rest}")
+    looked = f"{counted(len(hung), 'thing')} overhead"
+    if flame.has("clear_overhead") and not troubles and not unsaid:
+        return authority_decides(
+            f"does nothing else hang over the flames below {flame.quantity('clear_overhead').text}? That is more than "
+            f"they want; the maker states it, and nobody else has seen it ({looked} listed)"
+        )
+    return judged(troubles, unsaid, f"{looked}, as listed")
 
 
 def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:

@@ -36,6 +36,7 @@ def over(height: str, east: str = "-6 ft") -> tuple[tuple[str, str], ...]:
 
 OVERHEAD = [
     ("nothing said", ((CLEAR, ""),), "not checked"),
+    ("clear as stated", (), "authority to decide"),
     ("clear to less than hot gas rises", ((CLEAR, "  clear_overhead: 55 ft\n"),), "found"),
     ("a branch within the flame", over("25 ft"), "found"),
     ("beside it, within the leaning flame", over("15 ft", "14 ft"), "found"),
@@ -62,6 +63,7 @@ PARTS = [
     ("a coil that bears less", (HOTTEST, "{sv_1: 115 °F, sv_2: 140 °F, acc1: 400 °F}"), "found"),
     ("a hose that bears less", (HOTTEST, HOTTEST[:-1] + ", h2: 115 °F}"), "found"),
     ("in the burst", ("accumulator_stand: {at: [17 ft, 38 ft, 2 ft]", "accumulator_stand: {at: [2 ft, 35 ft, 8 ft]"), "found"),  # noqa: E501
+    ("as the makers state", ("  hottest: " + HOTTEST, "  hottest: " + HOTTEST), "authority to decide"),
     ("many bursts", ("call: {times: 12,", "call: {times: 40,"), "found"),
 ]  # fmt: skip
 
@@ -89,3 +91,9 @@ def test_bursts_with_nothing_lost_are_an_upper_bound() -> None:
     sheet = part.part_heat_up(2000.0, 13.5, 0.002, 300.0, 300.0, 0.9, 10.0, 1100.0, 1500.0).value
     assert 300.0 < sheet < warm
     assert math.isclose(sheet, warm, abs_tol=0.5)
+
+
+def test_a_makers_word_does_not_loosen_the_rule_for_hoses(tmp_path: Path) -> None:
+    edits = (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("call: {times: 12,", "call: {times: 40,")
+    hot = of(tmp_path, *edits)
+    assert any(f.rule == "flame.part_heat" and "h2" in f.message for f in hot.findings)
