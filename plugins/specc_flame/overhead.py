@@ -73,6 +73,7 @@ def plume_heats(ctx: Context) -> Mapping[str, Worked]:
     digits=2,
     needs=(PLUME,),
     per_case=True,
+    limits=("flame.overhead_temperature",),
 )
 def cool_heights(ctx: Context) -> Mapping[str, Worked]:
     limit = ctx.limit(OVERHEAD.key)
@@ -111,6 +112,7 @@ def clear_heights(ctx: Context) -> Mapping[str, Worked]:
     source=OVERHEAD.citation,
     needs=(CLEAR, COOL, FAR, STANDS, TARGETS, OUTLETS, UNKNOWN, EFFECTS, TIP, BALL_SIZE, FLUX),
     reads=("flame",),
+    limits=("flame.burns_flux", "flame.overhead_temperature"),
 )
 def overhead(ctx: Context) -> Verdict:
     flame = ctx.spec("flame")

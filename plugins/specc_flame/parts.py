@@ -108,6 +108,7 @@ _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
     source=HOSE.citation,
     needs=(NETWORK, FLUX, PART, OUTLETS, UNKNOWN),
     reads=("flame",),
+    limits=("flame.gas_flux", "flame.hose_temperature"),
 )
 def part_heat(ctx: Context) -> Verdict:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""
