@@ -204,6 +204,28 @@ def test_a_rule_from_memory_never_simply_passed(tmp_path: Path) -> None:
     assert [r.words for r in result.rules if r.id == "club.r"] == ["passed, source not verified"]
 
 
+@pytest.mark.parametrize(
+    ("reads", "own", "words"),
+    [
+        ("ctx.limit('club.most')", "", "passed, source not verified"),
+        ("None", "", "passed"),
+        ("ctx.limit('club.most')", "  club.most: {value: 2 ft, who: county}\n", "passed"),
+    ],
+)
+def test_a_limit_from_memory_never_simply_passes_either(tmp_path: Path, reads: str, own: str, words: str) -> None:
+    text = HEAD + (
+        "MOST = Limit('club.most', '3 ft', 'length', 'min', 'x', Citation('nfpa-10', 'x', 'memory'))\n"
+        "@rule('club.r', level='error', statement='s', source=CHOICE, limits=('club.most',))\n"
+        f"def f(ctx):\n    {reads}\n    return passed('all')\n"
+        "@hookimpl\ndef specc_passes(): return [MOST, f]\n"
+    )
+    spec = tmp_path / "project.yaml"
+    spec.write_text(SAMPLE.read_text(encoding="utf-8").replace("limits:\n", "limits:\n" + own), encoding="utf-8")
+    result = result_of(spec, plugins=(plugin_file(tmp_path, "club", text),))
+    (ended,) = [r for r in result.rules if r.id == "club.r"]
+    assert (ended.status, ended.words) == ("passed", words)
+
+
 @pytest.mark.parametrize("level", ["error", "warning", "note"])
 def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: str) -> None:
     result = run(tmp_path, "rule", f"return found([Trouble('/project/title', 'm', level={level!r})])")

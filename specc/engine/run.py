@@ -473,7 +473,13 @@ class _Run:
             status, why = self.standing.of(p.facts, verdict.tags)
             looked = "; ".join(t for t in (looked, why) if t)
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
-        self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=verdict.unverified))
+        unverified = verdict.unverified or any(self._from_memory(key) for key in verdict.limits)
+        self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified))
+
+    def _from_memory(self, key: str) -> bool:
+        """Whether a limit that was read is this tool's own, and from memory. What the spec sets is whose it says."""
+        limit = self.limits.get(key)
+        return limit is not None and not limit.by and limit.citation.basis == "memory"
 
 
 def function_name(p: Pass) -> str:

@@ -53,7 +53,8 @@ class Trouble(NamedTuple):
 class Verdict(NamedTuple):
     """What a rule returns: a status, what was looked at (or why not), and the troubles.
 
-    `unverified` is true when it passed on a number from memory, although the rule itself was read in its source.
+    `unverified` is true when it passed on a number from memory, although the rule itself was read in its source; for a
+    limit that it read, the host sees to that.
     `figures` and `limits` are the keys that the rule read; the host fills them in, whatever the rule says.
     """
 

@@ -26,7 +26,8 @@ def of(folder: Path, *edits: tuple[str, str]) -> Result:
 
 
 def ends(result: Result, rule: str) -> str:
-    return {r.id: r.status for r in result.rules}[f"flame.{rule}"]
+    """As printed: a pass on a source from memory says so."""
+    return {r.id: r.words for r in result.rules}[f"flame.{rule}"]
 
 
 def over(height: str, east: str = "-6 ft") -> tuple[tuple[str, str], ...]:
