@@ -194,7 +194,7 @@ JOINED = Equation(
 )
 
 
-@calculator("joined-heat", JOINED, symbols={"parts": "Q_i"}, result="Q")
+@calculator("joined-heat", JOINED, symbols={"parts": "Q_i"}, result="Q", bench=False)
 def joined_heat(parts: tuple[Power, ...]) -> Power:
     """The heat of several flames that burn as one. Q = sum, W. Source: a sum; an upper bound for flames apart."""
     return sum(parts)
