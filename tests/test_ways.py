@@ -110,3 +110,15 @@ def test_what_is_low_is_looked_over_and_what_says_no_height_is_not() -> None:
     assert in_sight(eye, (4.0, 0.0, 30.0), [Obstacle("wall", (WALL,), 2.0)]) == ()
     assert in_sight(eye, (4.0, 20.0, 1.7), [Obstacle("wall", (WALL,))]) == ()
     assert in_sight((0.5, 0.0, 1.7), target, [Obstacle("tent", (WALL,))]) == ()
+
+
+def test_a_spot_in_an_obstacle_is_reached_from_beside_it() -> None:
+    ground = Ground([Obstacle("wall", (WALL,))])
+    assert ground.beside((-3.0, 0.0)) == ((-3.0, 0.0),)
+    within = (0.5, 0.0)
+    spots = ground.beside(within)
+    assert spots
+    assert all(not ground.inside(s) for s in spots)
+    assert math.dist(within, spots[0]) == pytest.approx(0.5, abs=3 * CLEAR)
+    shut = Obstacle("pit", (((-9.0, -9.0), (9.0, -9.0), (9.0, 9.0), (-9.0, 9.0)),))
+    assert Ground([Obstacle("wall", (WALL,)), shut]).beside(within) == ()

@@ -26,6 +26,14 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_extinguishers import cover, entries, sections, upkeep
+    from specc_extinguishers import by_class, cover, entries, first_aid, hazards, sections, upkeep
 
-    return [*entries.PASSES, *upkeep.PASSES, *cover.PASSES, *sections.PASSES]
+    return [
+        *hazards.PASSES,
+        *entries.PASSES,
+        *upkeep.PASSES,
+        *cover.PASSES,
+        *by_class.PASSES,
+        *first_aid.PASSES,
+        *sections.PASSES,
+    ]

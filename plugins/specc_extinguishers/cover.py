@@ -1,14 +1,10 @@
-"""Rules on how many extinguishers there are, of which kind and size, and how far from the effects they stand.
-
-Distances are straight lines on the ground between the coordinates of places; the way on foot is longer.
-"""
+"""Rules on the set of extinguishers as a whole: the printed minimum, both sides, one for gas, the authority's list."""
 
 from __future__ import annotations
 
 from contextlib import suppress
 from itertools import combinations
 from math import acos, hypot
-from typing import NamedTuple
 
 from specc import (
     CHOICE,
@@ -17,11 +13,13 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
-    authority_decides,
     found,
     gather,
+    ground,
+    judged,
     not_applicable,
     not_checked,
+    obstacles_of,
     passed,
     rule,
     show,
@@ -29,17 +27,27 @@ from specc import (
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import TARGETS, Target
-from specc.measure.units import FOOT, GALLON, POUND
+from specc.measure.units import POUND
 from specc.model.view import Unreadable
-from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, ListedUnit, described, units
+from specc.model.wording import counted
+from specc_extinguishers.hazards import COVER, EFFECT, spot_of
+from specc_extinguishers.units import (
+    DRY_CHEMICAL,
+    NO_ROOT,
+    ROOT,
+    WATER,
+    ListedUnit,
+    Rating,
+    described,
+    rating_of,
+    units,
+)
 
 _SET = Citation(
     "frederick-flame-effects",
     "two 2-A water and two 10-B:C, beyond what the building needs; one of each kind on opposite sides",
     "read",
 )
-_CLASS_A = Citation("ifc-2018-minnesota", "Table 906.3(1), with its note a", "read")
-_CLASS_B = Citation("ifc-2018-minnesota", "Table 906.3(2), for liquid no deeper than 1/4 in", "read")
 _HIGH_FLOW = Citation(
     "nfpa-10", "5.5 and 5.6, fires of pressurized flammable liquid and gas; edition not known", "memory"
 )
@@ -56,15 +64,6 @@ OPPOSITE = Limit(
 MINIMUM_A = 2
 MINIMUM_B = 10
 EACH = 2
-
-# IFC Table 906.3(1): least A rating by hazard, 75 ft to the nearest.
-A_BY_HAZARD = {"light": 2, "ordinary": 2, "extra": 4}
-A_TRAVEL = 75 * FOOT
-# Its note a: two water units of 2 1/2 gal stand in for one 4-A. The hair below allows for rounding.
-NOTE_A_WATER = 2.5 * GALLON * (1 - 1e-9)
-# IFC Table 906.3(2): least B rating at 30 ft by hazard; at 50 ft it asks for twice that.
-B_BY_HAZARD = {"light": 5, "ordinary": 10, "extra": 40}
-B_NEAR, B_FAR = 30 * FOOT, 50 * FOOT
 
 HIGH_FLOW_MASS = 10 * POUND * (1 - 1e-9)
 HIGH_FLOW_RATE = 1 * POUND * (1 - 1e-9)  # a second
@@ -93,13 +92,21 @@ REACH = Limit(
 )
 
 
+def out_of_reach(ctx: Context) -> set[str]:
+    """Units that are known to stand out of reach of every effect."""
+    cover, reach = ctx[COVER], ctx.limit("extinguishers.reach")
+    if not cover.effects:
+        return set()
+    return {u.tag for u, _ in cover.units if all(cover.on_foot[e.at, u.tag] > reach.si for e in cover.effects)}
+
+
 @rule(
     "extinguishers.minimum_set",
     level="error",
     statement="At least two water extinguishers of 2-A and two of 10-B:C stand by the effect, beyond what a building "
     "needs anyway",
     source=_SET,
-    needs=(EFFECTS, PLACES),
+    needs=(EFFECTS, COVER),
     reads=(ROOT,),
     limits=("extinguishers.reach",),
     rests_on=("extinguishers.rating",),
@@ -109,12 +116,7 @@ def minimum_set(ctx: Context) -> Verdict:
     the limit is this tool's, and wider than the travel distances that the rules by class ask for."""
     if not described(ctx):
         return not_checked(NO_ROOT)
-    where, reach = sited(ctx), ctx.limit("extinguishers.reach")
-    far = {
-        u.tag
-        for u, s in where.units
-        if where.effects and all(hypot(s[0] - e[0], s[1] - e[1]) > reach.si for _, _, e in where.effects)
-    }
+    far, reach = out_of_reach(ctx), ctx.limit("extinguishers.reach")
     listed = [u for u in units(ctx) if u.tag not in far]
     troubles = []
     for words, fits in KINDS:
@@ -148,44 +150,18 @@ def angle_between(center: tuple[float, float], one: tuple[float, float], two: tu
     return acos(max(-1.0, min(1.0, (ax * bx + ay * by) / size)))
 
 
-class Sited(NamedTuple):
-    """Effects and units that have a spot, and the tags of those that have none."""
-
-    effects: tuple[tuple[str, str, tuple[float, float]], ...]  # tag, pointer
-    units: tuple[tuple[ListedUnit, tuple[float, float]], ...]
-    lost_effects: tuple[str, ...]
-    lost_units: tuple[str, ...]
-
-
-def sited(ctx: Context) -> Sited:
-    places = ctx[PLACES]
-    ground = {tag: place.ground for tag, place in places.items()}
-    effects = [(e, ground.get(e.place)) for e in ctx[EFFECTS]]
-    listed = [(u, ground.get(u.spec.text("place"))) for u in units(ctx)]
-    return Sited(
-        tuple((e.tag, e.at, s) for e, s in effects if s),
-        tuple((u, s) for u, s in listed if s),
-        tuple(e.tag for e, s in effects if not s),
-        tuple(u.tag for u, s in listed if not s),
-    )
-
-
-def _nowhere(ctx: Context, where: Sited) -> Verdict | None:
+def _nowhere(ctx: Context) -> Verdict | None:
     """The verdict when distances and sides cannot be looked at."""
     if not described(ctx):
         return not_checked(NO_ROOT)
+    cover = ctx[COVER]
     if not ctx[EFFECTS]:
         return not_applicable("no effects")
-    if not where.effects:
-        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(where.lost_effects)}")
-    if where.lost_units and not where.units:
-        return not_checked(f"no coordinates (places: at:) for the extinguishers {', '.join(where.lost_units)}")
+    if not cover.effects:
+        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(cover.lost('B'))}")
+    if cover.lost_units and not cover.units:
+        return not_checked(f"no coordinates (places: at:) for the extinguishers {', '.join(cover.lost_units)}")
     return None
-
-
-def _left_out(where: Sited) -> str:
-    lost = (*where.lost_effects, *where.lost_units)
-    return f"; without coordinates, so not looked at: {', '.join(lost)}" if lost else ""
 
 
 @rule(
@@ -193,15 +169,15 @@ def _left_out(where: Sited) -> str:
     level="warning",
     statement="Of each kind in the minimum set, two stand on opposite sides of every effect",
     source=_SET,
-    needs=(EFFECTS, PLACES),
+    needs=(EFFECTS, COVER),
     reads=(ROOT,),
     limits=("extinguishers.opposite_angle",),
 )
 def opposite_sides(ctx: Context) -> Verdict:
-    where = sited(ctx)
-    nowhere = _nowhere(ctx, where)
+    nowhere = _nowhere(ctx)
     if nowhere:
         return nowhere
+    where = ctx[COVER]
     wide = ctx.limit(OPPOSITE.key)
     troubles = []
     looked, short, unsure = 0, [], []
@@ -214,8 +190,8 @@ def opposite_sides(ctx: Context) -> Verdict:
             unsure.append(words)
             continue
         looked += 1
-        for tag, at, center in where.effects:
-            angles = [angle_between(center, a, b) for (_, a), (_, b) in combinations(spots, 2)]
+        for effect in where.effects:
+            angles = [angle_between(effect.spot, a, b) for (_, a), (_, b) in combinations(spots, 2)]
             widest = max((a for a in angles if a is not None), default=0.0)
             if widest >= wide.si - 1e-9:
                 continue
@@ -224,9 +200,9 @@ def opposite_sides(ctx: Context) -> Verdict:
                 continue
             troubles.append(
                 Trouble(
-                    at,
+                    effect.at,
                     f"the extinguishers {words} ({', '.join(u.tag for u, _ in spots)}) stand on one side of the "
-                    f"effect {tag}: at most {show(widest, 'angle')} apart, seen from it",
+                    f"effect {effect.tag}: at most {show(widest, 'angle')} apart, seen from it",
                     f"two of them at least {wide.text} apart, one on each side",
                     "the wind may turn the flame to the side where all of them stand",
                 )
@@ -239,122 +215,9 @@ def opposite_sides(ctx: Context) -> Verdict:
         )
     if short:
         return not_checked(f"there are not two extinguishers {' nor two '.join(short)}: see the minimum set")
-    if where.lost_effects:
-        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(where.lost_effects)}")
+    if lost := [h.tag for h in where.hazards if h.what == EFFECT and not h.shape]:
+        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(lost)}")
     return passed(f"{looked} kinds around {len(where.effects)} effects, at least {wide.text} apart")
-
-
-def _no_hazard(ctx: Context) -> Verdict | None:
-    if described(ctx) and not ctx.spec(ROOT).has("hazard"):
-        return not_checked("the spec grades no hazard; write hazard: light, ordinary or extra under extinguishers:")
-    return None
-
-
-@rule(
-    "extinguishers.class_a",
-    level="warning",
-    statement="An extinguisher with the A rating that the hazard asks for stands within 75 ft of every effect",
-    source=_CLASS_A,
-    needs=(EFFECTS, PLACES),
-    reads=(ROOT,),
-    rests_on=("extinguishers.rating",),
-)
-def class_a(ctx: Context) -> Verdict:
-    where = sited(ctx)
-    early = _nowhere(ctx, where) or _no_hazard(ctx)
-    if early:
-        return early
-    hazard = ctx.spec(ROOT).text("hazard")
-    least = A_BY_HAZARD[hazard]
-    troubles = []
-    for tag, at, center in where.effects:
-        near = [u for u, s in where.units if hypot(s[0] - center[0], s[1] - center[1]) <= A_TRAVEL]
-        if any(r.a >= least for u in near if (r := u.rating)):
-            continue
-        if least > MINIMUM_A and sum(map(_note_a, near)) >= 2:
-            continue
-        troubles.append(
-            Trouble(
-                at,
-                f"no extinguisher of {least}-A or more stands within 75 ft of the effect {tag}, for {hazard} hazard",
-                f"one of {least}-A at most 75 ft away on foot"
-                + (", or two water units of 2.5 gal (volume:)" if least > MINIMUM_A else ""),
-                "ordinary solids around the effect are what a flame sets alight first",
-            )
-        )
-    if troubles and not where.lost_units:
-        return found(troubles)
-    if troubles or where.lost_effects:
-        return not_checked("no coordinates (places: at:) for " + ", ".join((*where.lost_effects, *where.lost_units)))
-    return passed(
-        f"{len(where.effects)} effects, {hazard} hazard, in straight lines; floor area for each unit of A is not "
-        "looked at, as the ground outdoors has no such measure"
-    )
-
-
-def _note_a(unit: ListedUnit) -> bool:
-    """Whether two such units stand in for one 4-A; one that does not state its volume does not."""
-    volume = unit.spec.quantity_or_none("volume")
-    return water_of_the_set(unit) and volume is not None and volume.si >= NOTE_A_WATER
-
-
-def reaches_b(least: int, rating: int, distance: float) -> bool:
-    """Whether a B rating at a distance (m) does, where `least` is asked for at 30 ft, and twice that at 50 ft.
-
-    >>> reaches_b(10, 10, 9.0), reaches_b(10, 10, 15.0), reaches_b(10, 20, 15.0)
-    (True, False, True)
-    """
-    return (rating >= least and distance <= B_NEAR) or (rating >= 2 * least and distance <= B_FAR)
-
-
-@rule(
-    "extinguishers.class_b",
-    level="warning",
-    statement="An extinguisher with the B rating that the hazard asks for stands within 30 or 50 ft of every effect; "
-    "the ratings are sized for shallow liquid, not for gas jets, so the authority decides",
-    source=_CLASS_B,
-    needs=(EFFECTS, PLACES),
-    reads=(ROOT,),
-    rests_on=("extinguishers.rating",),
-)
-def class_b(ctx: Context) -> Verdict:
-    where = sited(ctx)
-    early = _nowhere(ctx, where) or _no_hazard(ctx)
-    if early:
-        return early
-    hazard = ctx.spec(ROOT).text("hazard")
-    least = B_BY_HAZARD[hazard]
-    asked = f"{least}-B within 30 ft or {2 * least}-B within 50 ft"
-    troubles = [
-        Trouble(
-            at,
-            f"no extinguisher of {asked} stands by the effect {tag}, for {hazard} hazard",
-            "a larger one, or one nearer to the effect",
-            "farther than that, a small fire has grown by the time the extinguisher is there",
-        )
-        for tag, at, center in where.effects
-        if not any(
-            reaches_b(least, rating.b, hypot(s[0] - center[0], s[1] - center[1]))
-            for u, s in where.units
-            if (rating := u.rating)
-        )
-    ]
-    lost = bool(where.lost_units)
-    if lost:
-        troubles = []  # one without coordinates may be near enough
-    seen = (
-        f"for {len(troubles)} of {len(where.effects)} effects there is none"
-        if troubles
-        else "not settled for want of coordinates"
-        if lost
-        else f"so it is here for {len(where.effects)} effects, in straight lines"
-    )
-    return authority_decides(
-        f"Which B ratings suit this effect, and how near? The fire code's table, for {hazard} hazard, asks for "
-        f"{asked}: {seen}. It is sized for liquid no deeper than 1/4 in and says nothing of gas under pressure"
-        + _left_out(where),
-        troubles,
-    )
 
 
 @rule(
@@ -363,15 +226,24 @@ def class_b(ctx: Context) -> Verdict:
     statement="For gas under pressure, at least one dry chemical extinguisher holds 10 lb or more and throws 1 lb/s or "
     "more",
     source=_HIGH_FLOW,
+    needs=(COVER,),
     reads=(ROOT,),
+    limits=("extinguishers.reach",),
 )
 def high_flow(ctx: Context) -> Verdict:
+    """As in the minimum set, one that stands out of reach of every effect does not count."""
     if not described(ctx):
         return not_checked(NO_ROOT)
-    unstated = []
+    unstated, far = [], out_of_reach(ctx)
     for unit in units(ctx):
         rating = unit.rating
-        if unit.type not in DRY_CHEMICAL or rating is None or not rating.b or "C" not in rating.letters:
+        if (
+            unit.tag in far
+            or unit.type not in DRY_CHEMICAL
+            or rating is None
+            or not rating.b
+            or "C" not in rating.letters
+        ):
             continue
         mass, rate = unit.spec.quantity_or_none("mass"), unit.spec.quantity_or_none("discharge")
         if (mass is None or mass.si >= HIGH_FLOW_MASS) and (rate is None or rate.si >= HIGH_FLOW_RATE):
@@ -395,6 +267,64 @@ def high_flow(ctx: Context) -> Verdict:
     )
 
 
+@rule(
+    "extinguishers.authority_list",
+    level="error",
+    statement="The extinguishers that the authority asks for are there, near what they are asked for",
+    source=Citation("", "the authority's list, as the spec has it", "declared"),
+    needs=(COVER, PLACES),
+    reads=(ROOT,),
+    rests_on=("extinguishers.rating",),
+)
+def authority_list(ctx: Context) -> Verdict:
+    listed = ctx.spec(ROOT).child("asked").children()
+    if not listed:
+        return not_applicable("the spec gives no list of the authority's (extinguishers: asked:)")
+    cover = ctx[COVER]
+    level = ground(obstacles_of(ctx[PLACES].values(), "walking"))
+    troubles, unknown = [], []
+    for tag, line in listed:
+        asked, kind, count = rating_of(line.text("least")), line.text_or("type"), line.whole("count")
+        if asked is None:
+            troubles.append(
+                Trouble(
+                    line.here("least"),
+                    f"the rating {line.text('least')!r} cannot be read",
+                    "as on a label: 2-A, 10-B:C, 4-A:80-B:C, K",
+                    "what is asked for has to be known",
+                )
+            )
+            continue
+        within, spot = line.quantity_or_none("within"), spot_of(ctx[PLACES].get(line.text_or("of")))
+        fit = [u for u in units(ctx) if as_rated(u, asked) and kind in ("", u.type)]
+        if within is not None and spot is None:
+            unknown.append(f"{tag} says within: and no place with coordinates under of:")
+        elif within is not None and spot is not None:
+            spots = {u.tag: s for u, s in cover.units}
+            unknown += [f"{u.tag} has no coordinates" for u in fit if u.tag not in spots]
+            sited = [u for u in fit if u.tag in spots]
+            ways = level.walk(spot, [spots[u.tag] for u in sited])
+            fit = [u for u, w in zip(sited, ways, strict=True) if w and w.length <= within.si * (1 + 1e-9)]
+        if len(fit) < count and not unknown:
+            where = f" within {within.text} of {line.text('of')} on foot" if within is not None else ""
+            troubles.append(
+                Trouble(
+                    line.at,
+                    f"the authority asks for {counted(count, 'extinguisher')} of {line.text('least')}{where}, and "
+                    f"there {'is' if len(fit) == 1 else 'are'} {', '.join(u.tag for u in fit) or 'none'}",
+                    "what it asks for",
+                    "what the authority asks for comes before any table",
+                )
+            )
+    return judged(troubles, unknown, counted(len(listed), "line"))
+
+
+def as_rated(unit: ListedUnit, asked: Rating) -> bool:
+    """Whether a unit has at least an asked rating in each of its parts."""
+    has = unit.rating
+    return has is not None and has.a >= asked.a and has.b >= asked.b and has.letters >= asked.letters
+
+
 @gather(TARGETS, needs=(PLACES,), reads=(ROOT,))
 def targets(ctx: Context) -> tuple[Target, ...]:
     """Where each unit stands: somebody has to reach it."""
@@ -408,4 +338,4 @@ def targets(ctx: Context) -> tuple[Target, ...]:
     return tuple(made)
 
 
-PASSES = (targets, REACH, OPPOSITE, minimum_set, opposite_sides, class_a, class_b, high_flow)
+PASSES = (targets, REACH, OPPOSITE, minimum_set, opposite_sides, high_flow, authority_list)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from math import inf
 
 from specc import (
+    Bullets,
     Caution,
     Citation,
     Column,
@@ -18,12 +21,19 @@ from specc import (
     TableBlock,
     gather,
     section,
+    show,
     table,
 )
+from specc.kinds.faults import WAYS
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
+from specc.model.wording import several
+from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import event_days
+from specc_extinguishers.first_aid import BURNS, HELP
+from specc_extinguishers.hazards import COVER, Cover, Hazard
 from specc_extinguishers.units import ROOT, ListedUnit, described, units
 from specc_extinguishers.upkeep import Standing, internal, maintenance, tested, thrown_away
 
@@ -120,6 +130,70 @@ def upkeep_table(ctx: Context) -> Table:
     )
 
 
+def _near(cover: Cover, hazard: Hazard, letter: str, grade: str) -> tuple[str, str, str, str]:
+    """Of a hazard's class: what is asked for, the unit that does or else the nearest of its kind, how far, status."""
+    fits: Callable[[ListedUnit], bool] = has_c
+    if letter == "C":
+        asked, does = "C within 50 ft", c_does(cover, hazard)
+    elif not grade:
+        return f"class {letter}: hazard: not graded", "", "", "not checked"
+    elif letter == "A":
+        least = A_BY_HAZARD[grade]
+        asked, fits, does = f"{least}-A within 75 ft", has_a(least), a_does(cover, hazard, least)
+    else:
+        least = B_BY_HAZARD[grade]
+        asked = f"{least}-B within 30 ft or {2 * least}-B within 50 ft"
+        fits, does = has_b(least), b_does(cover, hazard, least)
+    unit, way = cover.nearest(hazard, fits)
+    if does and (unit is None or unit.tag != does):
+        way = max((cover.on_foot[hazard.at, u.tag] for u, _ in cover.units if u.tag in does.split()), default=inf)
+    there = does or (unit.tag if unit else "none")
+    far = show(way, "length", "ft") if way < inf else "no way"
+    return asked, there, far if there != "none" else "", "stated" if does else "gap"
+
+
+@table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
+def hazard_table(ctx: Context) -> Table:
+    """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""
+    cover = ctx[COVER]
+    grade = ctx.spec(ROOT).text_or("hazard")
+    rows = []
+    for letter in "ABC":
+        for hazard in cover.hazards:
+            if letter not in hazard.classes:
+                continue
+            if not hazard.shape:
+                rows.append(Row((hazard.tag, hazard.what, letter, "", "", "", "not checked")))
+                continue
+            asked, unit, way, status = _near(cover, hazard, letter, grade)
+            rows.append(Row((hazard.tag, hazard.what, letter, asked, unit, way, status)))
+    columns = (
+        Column("hazard", 1.2),
+        Column("what", 1.8),
+        Column("class", 0.5),
+        Column("asked for", 2.2),
+        Column("nearest", 1.2),
+        Column("on foot", 0.7, "right"),
+        Column("status", 0.8),
+    )
+    note = (
+        "Class A: wood, cloth, grass. B: gas and liquid fuel; the ratings are sized for shallow liquid, and no rating "
+        "for a jet of gas is published. C: live electrical gear. On foot, round what the spec says blocks walking, to "
+        "the spot of the hazard that is farthest away."
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
+@gather(MARKS, reads=(ROOT,))
+def marks(ctx: Context) -> Sequence[Mark]:
+    """Each unit on the site plan, with its rating."""
+    made = []
+    for unit in units(ctx):
+        with suppress(Unreadable):
+            made.append(Mark(unit.tag, "extinguisher", unit.spec.text("place"), unit.spec.text("rating"), order=30))
+    return made
+
+
 @gather(SUMMARY_FACTS, reads=(ROOT,))
 def facts(ctx: Context) -> Sequence[Fact]:
     listed = units(ctx)
@@ -159,14 +233,35 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             60,
             "Extinguishers",
-            "Distances are straight lines between the coordinates of places; the way on foot is longer. Ratings and "
-            "distances are those for solids and shallow liquid: no published rating was found for a jet of gas. "
+            "Distances are those on foot between the coordinates of places, round what the spec says blocks walking; a "
+            "crowd or the dark in the way is not counted, nor extinguishers that a building has. Ratings and distances "
+            "are those for solids and shallow liquid: no published rating was found for a jet of gas. "
             "Dates are taken as written; nobody has looked at the tags.",
         ),
     )
 
 
-@section("extinguishers", title="Extinguishers", order=60, part="equipment", reads=(ROOT,))
+def _order_of_action(ctx: Context) -> Bullets:
+    """What is done first when something burns that should not. The valves by hand are those that stop a fault."""
+    hands = list(dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand))
+    shut = f": {several(hands)}" if hands else " at the cylinder"
+    return Bullets(
+        (
+            f"Shut the gas by hand, nearest valve first{shut}. Give the stop signal and call for help meanwhile.",
+            "A person who burns comes next: stop, down, roll or wrap in the blanket, then cool running water for 20 "
+            "minutes.",
+            "Keep everybody away, and leave a gas flame that cannot be shut off burning: cool what is beside it.",
+            "With the gas off and a way out behind you, put out what still burns: water on wood, cloth and grass; B:C "
+            "on fuel; a unit marked C on live gear.",
+            "Watch it until nothing smolders; an emptied unit no longer counts.",
+        ),
+        numbered=True,
+    )
+
+
+@section(
+    "extinguishers", title="Extinguishers", order=60, part="equipment", needs=(COVER,), wants=(WAYS,), reads=(ROOT,)
+)
 def extinguishers_section(ctx: Context) -> Sequence[Block]:
     if not described(ctx):
         return [
@@ -176,15 +271,22 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
                 citations=(Citation("frederick-flame-effects", "minimum set", "read"),),
             ),
         ]
+    told = ctx.spec(ROOT).child("first_aid")
+    first_aid = [
+        f"{what} at {told.text(key)}" if told.has(key) else f"{what}: not stated" for key, what in HELP.items()
+    ]
     return [
         Para(
             "A gas fire is stopped at the valve. Its flame is not knocked down while gas flows: the unburned gas would "
             "collect and light again. The extinguishers are for what has caught fire around the effect.",
             citations=(_GAS_FIRE,),
         ),
+        _order_of_action(ctx),
+        TableBlock("extinguishers.hazards"),
         TableBlock("extinguishers.units"),
         TableBlock("extinguishers.upkeep"),
+        Para("For somebody who burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),
     ]
 
 
-PASSES = (units_table, upkeep_table, facts, cautions, model_limits, extinguishers_section)
+PASSES = (units_table, upkeep_table, hazard_table, facts, marks, cautions, model_limits, extinguishers_section)

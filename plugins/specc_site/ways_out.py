@@ -86,9 +86,8 @@ def exits(ctx: Context) -> Verdict:
     for area in areas:
         assert area.shape is not None
         starts = [s for s in _from(area.shape) if not level.inside(s)]
-        reached = [
-            o.tag for i, o in enumerate(outs) if starts and all(level.walk(s, ends)[i] is not None for s in starts)
-        ]
+        ways = [level.walk(s, ends) for s in starts]
+        reached = [o.tag for i, o in enumerate(outs) if ways and all(way[i] is not None for way in ways)]
         if len(reached) < least.si:
             troubles.append(
                 Trouble(

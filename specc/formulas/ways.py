@@ -139,6 +139,25 @@ class Ground:
                 return one.tag
         return ""
 
+    def beside(self, spot: Spot2) -> tuple[Spot2, ...]:
+        """Where one stands to reach a spot: there itself; of one that lies in an obstacle (a thing that stands in the
+        way of others, or a line's own end) the nearest spots just out of it, none where others shut it in."""
+        if not (tag := self.inside(spot)):
+            return (spot,)
+        made = []
+        for one, (*_, first, end) in zip(self.obstacles, self._boxes, strict=True):
+            for ax, ay, bx, by, *_ in self._edges[first:end] if one.tag == tag else ():
+                dx, dy = bx - ax, by - ay
+                size = math.hypot(dx, dy)
+                if size == 0:
+                    continue
+                t = min(1.0, max(0.0, ((spot[0] - ax) * dx + (spot[1] - ay) * dy) / size**2))
+                # What is blocked lies to the left of an edge.
+                out = (ax + t * dx + dy / size * 2 * CLEAR, ay + t * dy - dx / size * 2 * CLEAR)
+                if not self.inside(out):
+                    made.append((math.dist(spot, out), out))
+        return tuple(out for _, out in sorted(made)[:4])
+
     def free(self, a: Spot2, b: Spot2) -> bool:
         """Whether nothing stands between two spots, of which none lies in an obstacle. What is only touched by a
         corner on its own side is not in the way."""

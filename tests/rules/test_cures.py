@@ -82,6 +82,7 @@ LEFT = {
     "extinguishers.monthly_look": "a date",
     "extinguishers.opposite_sides": "a place of its own",
     "extinguishers.class_a": "a place of its own",
+    "extinguishers.first_aid": "a place of its own",
     "extinguishers.class_b": "a place of its own",
     "flame.overhead": "a place of its own",
     "flame.part_heat": "a place of its own, or a shield",

@@ -82,10 +82,10 @@ def test_a_long_form_stays_as_it_is(long: str) -> None:
 
 @pytest.mark.parametrize(("files", "most"), [("garden_brazier", 95), ("lantern_reeds", 330)])
 def test_the_samples_stay_short(files: str, most: int) -> None:
-    """Structure, plan, what stands near the flames, and tests for leaks are subjects with bounds of their own."""
+    """Structure, plan with its stores, what stands near flames, and tests for leaks have bounds of their own."""
     lines = {p.name: len(p.read_text(encoding="utf-8").splitlines()) for p in (SAMPLES / files).glob("*.yaml")}
     assert lines.pop("structure.yaml", 0) <= 65
-    assert lines.pop("site.yaml", 0) <= 45
+    assert lines.pop("site.yaml", 0) <= 55
     lines.pop("private.example.yaml", None)
     text = (SAMPLES / files / "project.yaml").read_text(encoding="utf-8")
     near = re.search(r"^things:\n.*?(?=^effects:)", text, re.MULTILINE | re.DOTALL)

@@ -1,0 +1,95 @@
+"""Help for somebody who burns: a blanket, cool water and a kit, each at a place, and how far they are on foot."""
+
+from __future__ import annotations
+
+from math import inf
+
+from specc import (
+    Citation,
+    Context,
+    Limit,
+    Trouble,
+    Verdict,
+    ground,
+    judged,
+    not_checked,
+    obstacles_of,
+    rule,
+    show,
+    stated,
+)
+from specc.kinds.places import PLACES
+from specc_extinguishers.hazards import COVER, spot_of
+from specc_extinguishers.units import ROOT
+
+BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
+WALK = Limit(
+    "extinguishers.first_aid",
+    "150 ft",
+    "length",
+    "min",
+    "walk from each effect to blanket, cool water and first aid for burns: half a minute at a brisk walk",
+    Citation("", "specc default; no source gives a distance", "choice"),
+)
+HELP = {
+    "blanket": "a fire blanket",
+    "water": "cool water, enough to run for 20 minutes",
+    "kit": "first aid for burns",
+}
+
+
+@rule(
+    "extinguishers.first_aid",
+    level="warning",
+    statement="A fire blanket, cool running water and first aid for burns stand at places that are described, a short "
+    "walk from every effect",
+    source=BURNS,
+    needs=(PLACES, COVER),
+    reads=(ROOT,),
+    limits=("extinguishers.first_aid",),
+)
+def first_aid(ctx: Context) -> Verdict:
+    places, cover, limit = ctx[PLACES], ctx[COVER], ctx.limit(WALK.key)
+    told = ctx.spec(ROOT).child("first_aid")
+    if not len(told):
+        return not_checked("nothing says where a fire blanket, water and first aid for burns are (first_aid:)")
+    level = ground(obstacles_of(places.values(), "walking"))
+    troubles, unknown = [], []
+    for key, what in HELP.items():
+        if not told.has(key):
+            unknown.append(f"nothing says where there is {what} ({key}:)")
+            continue
+        tag = told.text(key)
+        if tag not in places:
+            troubles.append(
+                Trouble(
+                    told.here(key),
+                    f"{what} is at {tag!r}, which is not among the places",
+                    "the tag of one of them",
+                    "who burns has seconds",
+                )
+            )
+            continue
+        spot = spot_of(places[tag])
+        if spot is None:
+            unknown.append(f"{tag} has no coordinates")
+            continue
+        for effect in cover.effects:
+            ways = [w.length for w in level.walk(spot, level.beside(effect.spot)) if w]
+            way = min(ways, default=inf)
+            if way > limit.si * (1 + 1e-9):
+                far = "cannot be walked to" if way == inf else f"is {show(way, 'length', 'ft')} away on foot"
+                troubles.append(
+                    Trouble(
+                        told.here(key),
+                        f"{what} at {tag} {far} from the effect {effect.tag}; the limit is {limit.text}",
+                        "a place nearer to it",
+                        "who burns has seconds",
+                    )
+                )
+                break
+    verdict = judged(troubles, unknown, "blanket, water and first aid")
+    return stated(verdict.looked) if verdict.status == "passed" else verdict
+
+
+PASSES = (WALK, first_aid)
