@@ -271,7 +271,7 @@ def high_flow(ctx: Context) -> Verdict:
     "extinguishers.authority_list",
     level="error",
     statement="The extinguishers that the authority asks for are there, near what they are asked for",
-    source=Citation("", "the authority's list, as the spec has it", "declared"),
+    source=CHOICE,
     needs=(COVER, PLACES),
     reads=(ROOT,),
     rests_on=("extinguishers.rating",),

@@ -166,7 +166,9 @@ def public_distance(ctx: Context) -> Verdict:
         return not_applicable("no effect is described")
     audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
     if not audience:
-        return not_checked("nothing says where the public stands (flame: audience: with tags of places)")
+        return not_checked(
+            "nothing says where the public stands (places: kind: audience, or flame: audience: with their tags)"
+        )
     unknown = [e.tag for e in ctx[EFFECTS] if e.tag not in ctx[PUBLIC]]
     unknown += [t for t in ctx[UNKNOWN] if t not in unknown]
     nowhere = [t for t, o in ctx[OUTLETS].items() if o.effect and o.point is None]
@@ -181,16 +183,15 @@ def public_distance(ctx: Context) -> Verdict:
             if not points:
                 continue
             apart = min((distance(p, target.where, f"{t} to {target.tag}") for p, t in points), key=lambda d: d.si)
-            wanted: Scalar = authority or ctx[PUBLIC][effect.tag]
-            why = "the authority's own figure" if authority else largest["audience", effect.tag].why
+            wanted, why = ctx[PUBLIC][effect.tag], largest["audience", effect.tag].why
             if apart.si < wanted.si * (1 - 1e-9):
                 troubles.append(
                     Trouble(
                         target.at,
                         f"the public at {target.tag} is {show(apart.si, 'length', 'ft')} from {effect.tag}, and keeps "
                         f"{show(wanted.si, 'length', 'ft')} from it: {why}",
-                        f"move {target.tag} or {effect.tag} apart, or make the flame smaller; where the authority sets "
-                        f"another distance, limits: {OWN.key}: with whose it is",
+                        f"move {target.tag} or {effect.tag} apart, or make the flame smaller; where the authority lets "
+                        "the public nearer, a waiver with whose it is",
                         "people can be burned there, by heat, by flame in wind or by what falls",
                     )
                 )

@@ -1,4 +1,8 @@
-"""Rules on people: how far the audience is from each effect, what hangs over the flames, and which sides are open."""
+"""Where people are: how far from each effect, what hangs over the flames, and which sides are open.
+
+Whether the public is far enough is judged where flames are computed: this gives the plan's areas to it as targets, and
+measures the same distances for the plan and its table.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +17,6 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
-    authority_decides,
     clear_distance,
     gather,
     judged,
@@ -84,45 +87,6 @@ def targets(ctx: Context) -> Sequence[Target]:
         for spot in spots
         if spot.shape is not None and spot.tag not in named
     ]
-
-
-@rule(
-    "site.audience_distance",
-    level="error",
-    statement="Each area of the public is as far from each effect as the largest stand-off of it, the authority's "
-    "included",
-    source=CHOICE,
-    needs=(PLAN, AUDIENCE),
-)
-def audience_distance(ctx: Context) -> Verdict:
-    plan, listed = ctx[PLAN], ctx[AUDIENCE]
-    if not plan.effects:
-        return not_applicable("no effects")
-    if not plan.of("audience"):
-        return not_checked("no place says kind: audience, so nothing says where the public is")
-    troubles = [
-        Trouble(
-            a.at,
-            f"{a.end} is {show(a.measured.si, 'length', 'ft')} from {a.start}, and keeps "
-            f"{show(a.needed.si, 'length', 'ft')} from it: {a.why}",
-            "move the public or the effect, or make its flame smaller",
-            "people can be burned there",
-        )
-        for a in listed
-        if a.needed is not None and a.short
-    ]
-    unknown = [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
-    unknown += [f"{t} has no coordinates" for t in plan.lost if plan.places[t].kind in PEOPLE_KINDS]
-    bare = [a for a in listed if a.needed is None]
-    if bare and not unknown:
-        least = min(bare, key=lambda a: a.measured.si)
-        return authority_decides(
-            f"How far does the public keep from {', '.join(sorted({a.start for a in bare}))}? No stand-off is "
-            "computed, and no national distance exists: "
-            f"{least.end} is {show(least.measured.si, 'length', 'ft')} from {least.start}",
-            troubles,
-        )
-    return judged(troubles, unknown, f"{counted(len(listed), 'distance')} from effect to public")
 
 
 @rule(
@@ -230,4 +194,4 @@ def sides(ctx: Context) -> Verdict:
     return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")
 
 
-PASSES = (OVERHEAD, audience_distances, targets, audience_distance, clear_height, sides)
+PASSES = (OVERHEAD, audience_distances, targets, clear_height, sides)

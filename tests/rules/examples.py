@@ -182,7 +182,6 @@ OTHERS: dict[str, dict[str, str]] = {
 
 # Why it matters, where the finding itself does not say.
 WHY = {
-    "site.audience_distance": "people can be burned there",
     "control.battery_lasts": "a battery that runs down lets valves close in the middle of a flame, or a watch go blind",
     "control.flame_proved": "a burner that is not lit lets gas out, which gathers and then lights all at once",
     "control.fuse_load": "a fuse near its rating opens some warm evening, and somebody puts a larger one in",

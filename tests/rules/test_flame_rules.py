@@ -76,8 +76,11 @@ BURNING: list[tuple[str, list[Edit], str]] = [
     ("valve box 1 ft from the mast", [site(BOX, "box: {at: [-5 ft, 30 ft, 2 ft]")], "valves_reachable"),
     ("valve box 18 ft from the mast", [site(BOX, "box: {at: [12 ft, 30 ft, 2 ft]")], "posts"),
     (
-        "rope 20 ft from the mast",
-        [site(ROPE, "line: [[-40 ft, 10 ft, 0 ft], [-4 ft, 10 ft, 0 ft]]")],
+        "rope 20 ft from the mast, which is more than the authority asks for",
+        [
+            site(ROPE, "line: [[-40 ft, 10 ft, 0 ft], [-4 ft, 10 ft, 0 ft]]"),
+            site("limits:\n", "limits:\n  flame.authority_distance: {value: 5 ft, who: the county's marshal}\n"),
+        ],
         "public_distance",
     ),
     (

@@ -15,7 +15,7 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, expected_in, findings_at, findings_of, plugin_file, project, result_of
+from specc.testing import Patch, expected_in, findings_at, plugin_file, project, result_of
 from specc_site.labels import Labels, Words
 from specc_site.outlines import metric
 from specc_site.people import named_sides
@@ -63,11 +63,6 @@ def square(kind: str, x: float, y: float, size: float) -> str:
 
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
-    "audience_distance": {
-        "the crowd within the stand-off": (of("crowd", square("audience", -40, -60, 40), "audience_distance"),),
-        "the crowd all round the bowl": (of("crowd", square("audience", -20, -25, 45), "audience_distance"),
-            of("post", "{at: [38 ft, 10 ft, 2 ft]}"), of("hose_way", "{line: [[38 ft, 10 ft], [37 ft, 10 ft]]}")),
-    },
     "clear_height": {
         "wires over the bowl": (
             of("line_a", "{kind: wires, line: [[-60 ft, 1 ft, 12 ft], [130 ft, 1 ft, 12 ft]]}", "clear_height"),
@@ -204,16 +199,30 @@ def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> N
     assert {s for r, (s, _) in statuses.items() if r not in resting} == {"passed"}, statuses
 
 
-def test_without_stand_offs_the_distance_is_a_question() -> None:
-    status, looked = ends(result_of(GOOD, block=OTHERS))["audience_distance"]
-    assert status == "authority to decide"
-    assert "crowd is 30.0 ft from glow" in looked
+def distances(spec: Path, *plugins: str) -> dict[str, tuple[str, ...]]:
+    """The plan's table: for each pair how far apart, how far it has to be, the margin, why, and the status."""
+    made = dict(result_of(spec, block=OTHERS, plugins=plugins).tables)["site.distances"]
+    return {r.cells[0]: r.cells[1:] for r in made.rows}
 
 
-def test_the_largest_stand_off_governs(tmp_path: Path, flames: str) -> None:
-    spec = project(tmp_path, GOOD, *BAD["audience_distance"]["the crowd within the stand-off"])
-    (found,) = findings_of(spec, "site.audience_distance", plugins=(flames,))
-    assert "20.0 ft from glow, and keeps 25.0 ft from it: heat of the bowl" in found.message
+def test_the_plan_measures_what_the_largest_stand_off_is_held_against(tmp_path: Path, flames: str) -> None:
+    """flame.public_distance judges it: the areas of the plan are its targets."""
+    assert distances(GOOD)["glow to crowd"] == (
+        "30.0 ft",
+        "",
+        "",
+        "no stand-off is known (specc default)",
+        "not checked",
+    )
+    far = distances(GOOD, flames)["glow to crowd"]
+    assert (far[:3], far[4]) == (("30.0 ft", "25.0 ft", "5.00 ft"), "computed")
+    near = project(tmp_path, GOOD, of("crowd", square("audience", -40, -60, 40)))
+    cells = distances(near, flames)["glow to crowd"]
+    assert cells[:2] == ("20.0 ft", "25.0 ft")
+    assert cells[3].startswith("heat of the bowl")
+    assert cells[4] == "too near"
+    round_it = project(tmp_path, GOOD, of("crowd", square("audience", -20, -25, 45)), name="round.yaml")
+    assert distances(round_it, flames)["glow to crowd"][0].startswith("0")
 
 
 def test_without_kinds_nothing_is_passed(tmp_path: Path) -> None:
@@ -277,7 +286,7 @@ def test_a_hole_is_out_of_its_area(tmp_path: Path) -> None:
     ring = "holes: [[[-28 ft, -28 ft], [28 ft, -28 ft], [28 ft, 28 ft], [-28 ft, 28 ft]]]"
     around = "area: [[-45 ft, -60 ft], [45 ft, -60 ft], [45 ft, 45 ft], [-45 ft, 45 ft]]"
     spec = project(tmp_path, GOOD, of("crowd", f"{{kind: audience, {around}, {ring}}}"))
-    assert "crowd is 28.0 ft from glow" in ends(result_of(spec, block=OTHERS))["audience_distance"][1]
+    assert distances(spec)["glow to crowd"][0] == "28.0 ft"
 
 
 def test_lengths_are_told_metric_by_their_unit() -> None:
