@@ -18,7 +18,6 @@ from specc import (
     Trouble,
     Verdict,
     Worked,
-    authority_decides,
     figures,
     judged,
     not_applicable,
@@ -113,6 +112,7 @@ def clear_heights(ctx: Context) -> Mapping[str, Worked]:
     needs=(CLEAR, COOL, FAR, STANDS, TARGETS, OUTLETS, UNKNOWN, EFFECTS, TIP, BALL_SIZE, FLUX),
     reads=("flame",),
     limits=("flame.burns_flux", "flame.overhead_temperature"),
+    rests_on=("flame.clear_overhead",),
 )
 def overhead(ctx: Context) -> Verdict:
     flame = ctx.spec("flame")
@@ -143,11 +143,6 @@ def overhead(ctx: Context) -> Verdict:
     for target in hung:
         troubles += _hung(ctx, target, unsaid)
     looked = f"{counted(len(hung), 'thing')} overhead"
-    if flame.has("clear_overhead") and not troubles and not unsaid:
-        return authority_decides(
-            f"does nothing else hang over the flames below {flame.quantity('clear_overhead').text}? That is more than "
-            f"they want; the maker states it, and nobody else has seen it ({looked} listed)"
-        )
     return judged(troubles, unsaid, f"{looked}, as listed")
 
 

@@ -20,7 +20,6 @@ from specc import (
     Trouble,
     Verdict,
     Worked,
-    authority_decides,
     figures,
     judged,
     not_applicable,
@@ -109,6 +108,7 @@ _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
     needs=(NETWORK, FLUX, PART, OUTLETS, UNKNOWN),
     reads=("flame",),
     limits=("flame.gas_flux", "flame.hose_temperature"),
+    rests_on=("flame.hottest",),
 )
 def part_heat(ctx: Context) -> Verdict:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""
@@ -116,7 +116,7 @@ def part_heat(ctx: Context) -> Verdict:
     if not listed or not ctx[OUTLETS]:
         return not_applicable("no hose, solenoid valve or accumulator near a flame")
     allowed, troubles, looked = ctx.spec("flame").child("hottest"), [], 0
-    typed: dict[str, str] = {}
+    typed: dict[str, None] = {}
     unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN]]
     for part, place in listed:
         hot = ctx[PART].get(part.tag) or ctx[PART].get(f"{part.tag}.{place}")
@@ -127,7 +127,7 @@ def part_heat(ctx: Context) -> Verdict:
         limit: Scalar | None = ctx.limit(HOSE.key) if part.kind == "hose" else None
         if allowed.has(part.tag):
             said = allowed.quantity(part.tag)
-            typed.setdefault(part.tag, f"{part.tag} {said.text}")
+            typed[part.tag] = None
             limit = said if limit is None or said.si < limit.si else limit  # a maker's word loosens no rule
         if limit is None:
             if ctx[FLUX][place].si > ctx.limit(GAS_FLUX.key).si:
@@ -146,12 +146,8 @@ def part_heat(ctx: Context) -> Verdict:
                     "a hose that softens parts at its end, and a hot coil no longer opens or shuts its valve",
                 )
             )
-    if typed and not troubles and not unsaid:
-        return authority_decides(
-            f"may these get as hot: {', '.join(typed.values())}? They stay below it; the maker states it, and nobody "
-            "else has seen it"
-        )
-    return judged(troubles, list(dict.fromkeys(unsaid)), f"{counted(looked, 'place')} of parts")
+    places = f"{counted(looked, 'place')} of parts"
+    return judged(troubles, list(dict.fromkeys(unsaid)), places)._replace(tags=tuple(typed) or ("",))
 
 
 PASSES = (HOSE, temperatures, part_heat)

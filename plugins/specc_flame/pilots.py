@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from typing import NamedTuple
 
 from specc import (
     CHOICE,
@@ -16,7 +18,6 @@ from specc import (
     Verdict,
     View,
     Worked,
-    authority_decides,
     distance,
     figure,
     figures,
@@ -35,7 +36,7 @@ from specc.model.values import Figure
 from specc.model.wording import counted
 from specc_flame.calc import reach, wind
 from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN
-from specc_flame.sizes import offset_of, stop_wind
+from specc_flame.sizes import offset_of, ring_of, stop_wind
 
 PUSH: Key[Figure] = Key("flame.wind_push", Figure)
 UNLIT: Key[FigureSet] = Key("flame.gas_unlit", dict)
@@ -70,52 +71,91 @@ def gas_unlit(ctx: Context) -> Mapping[str, Worked]:
 @rule(
     "flame.pilot_reach",
     level="error",
-    statement="Each burst is lit by a pilot whose own flame touches its outlet",
+    statement="Each outlet that a pilot lights is touched by that pilot's own flame, whichever side wind comes from",
     source=CHOICE,
-    needs=(OUTLETS, OPEN, LENGTH, NETWORK, EFFECTS, WIND),
+    needs=(OUTLETS, UNKNOWN, OPEN, LENGTH, NETWORK, EFFECTS, WIND),
     reads=("flame",),
+    rests_on=("flame.wind_shown",),
+    dated=("flame.on",),
 )
 def pilot_reach(ctx: Context) -> Verdict:
     """In still air by the pilot's mean flame length. Upwind it reaches nothing beside itself: a pilot that stands to
-    one side wants a test of the outlet in the stop wind."""
-    if not ctx[OPEN]:
-        return not_applicable("no effect is a burst")
-    stop = ctx[WIND].stop
+    one side wants a test of the outlet in the stop wind. Where a burst names no way at all, the nearest pilot counts.
+    """
     pilots = [p.tag for p in ctx[NETWORK].of_kind("pilot") if p.tag in ctx[LENGTH]]
-    troubles, unsaid = [], []
-    for tag in ctx[OPEN]:
-        o = ctx[OUTLETS][tag]
-        named = ctx[NETWORK].by_tag[tag].spec.child("lit_by").text_or("pilot")
+    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if _lit_by(ctx, t)]
+    lit = [(tag, named) for tag in ctx[OUTLETS] if (named := _lit_by(ctx, tag)) or _by_any(ctx, tag)]
+    if not lit and not unsaid:
+        return not_applicable("no outlet is lit by a pilot")
+    troubles, tried = [], []
+    for tag, named in lit:
+        here = ctx[OUTLETS][tag]
         listed = [named] if named else pilots
         if not any(p in ctx[LENGTH] for p in listed):
             unsaid.append(f"no pilot is described that lights {tag} (lit_by: {{pilot: its tag}})")
             continue
-        placed = [(p, ctx[OUTLETS][p].point) for p in listed if p in ctx[OUTLETS]]
-        known = [(distance(point, o.point, f"{p} to {tag}"), p) for p, point in placed if point and o.point]
-        if not known:
+        gaps = [(gap, p) for p in listed if p in ctx[LENGTH] and p != tag and (gap := _gap(ctx, p, tag))]
+        if not gaps:
             unsaid.append(f"nothing says where {tag} or its pilot is")
             continue
-        apart, nearest = min(known, key=lambda k: k[0].si)
-        length = ctx[LENGTH][nearest]
-        if apart.si > length.si:
+        gap, nearest = min(gaps)
+        length, far = ctx[LENGTH][nearest], show(gap.apart, "length", "ft", 2)
+        if gap.apart > length.si:
             troubles.append(
                 Trouble(
-                    o.at,
-                    f"the pilot {nearest} is {show(apart.si, 'length', 'ft', 2)} from {tag}, and its flame is "
+                    here.at,
+                    f"the pilot {nearest} is {far} from the jets of {tag}, and its flame is "
                     f"{show(length.si, 'length', 'ft', 2)} long",
                     "a pilot whose flame touches the outlet from every side that wind comes from",
-                    "a burst that is not lit as it leaves is a cloud, and burns where it meets a flame",
+                    "gas that is not lit as it leaves is a cloud, and burns where it meets a flame",
                 )
             )
-            continue
-        tested = _tested(ctx, tag)
-        around = apart.si <= offset_of(ctx[NETWORK].by_tag[nearest]).si + _BESIDE
-        if not around and (stop is None or tested is None or tested.si < stop.speed.si * (1 - 1e-9)):
-            unsaid.append(
-                f"{nearest} stands {show(apart.si, 'length', 'ft', 2)} to one side of {tag}, and from upwind its flame "
-                f"touches nothing: no test in the stop wind is given (flame: wind_shown: {tag}:)"
-            )
-    return judged(troubles, unsaid, counted(len(ctx[OPEN]), "burst outlet"))
+        elif not gap.around:
+            if _holds(ctx, tag):
+                tried.append(tag)
+            else:
+                unsaid.append(
+                    f"{nearest} stands {far} to one side of the jets of {tag}, and from upwind its flame touches "
+                    f"nothing: no test in the stop wind is given (flame: wind_shown: {tag}:)"
+                )
+    # Where no test is counted, none of those that are typed makes this one stated.
+    return judged(troubles, unsaid, counted(len(lit), "outlet"))._replace(tags=tuple(tried) or ("",))
+
+
+def _lit_by(ctx: Context, tag: str) -> str:
+    return ctx[NETWORK].by_tag[tag].spec.child("lit_by").text_or("pilot")
+
+
+def _by_any(ctx: Context, tag: str) -> bool:
+    """A burst that says of no torch and no igniter that it lights it."""
+    said = ctx[NETWORK].by_tag[tag].spec.child("lit_by")
+    return tag in ctx[OPEN] and not said.has("igniter") and not said.has("torch")
+
+
+class JetGap(NamedTuple):
+    """From a pilot's jets to an outlet's: m, as far as heights are said, and whether they stand at or around them."""
+
+    apart: float
+    around: bool
+
+
+def _gap(ctx: Context, pilot: str, outlet: str) -> JetGap | None:
+    """Jets of a ring stand on it, and not at its middle."""
+    here, there = ctx[OUTLETS][pilot].point, ctx[OUTLETS][outlet].point
+    if here is None or there is None:
+        return None
+    own, ring = ring_of(ctx[NETWORK].by_tag[pilot]).si / 2, ring_of(ctx[NETWORK].by_tag[outlet]).si / 2
+    middles = distance(here, there, f"{pilot} to {outlet}").si
+    up = here.z.si - there.z.si if here.z is not None and there.z is not None else 0.0
+    apart = math.hypot(max(0.0, middles - own - ring, abs(own - ring) - middles), up)
+    round_it = ring <= 0 and middles <= offset_of(ctx[NETWORK].by_tag[pilot]).si + _BESIDE and abs(up) <= _BESIDE
+    return JetGap(apart, apart <= _BESIDE or round_it)
+
+
+def _holds(ctx: Context, tag: str) -> bool:
+    """Whether a dated test of the outlet, in the stop wind or more, is stated."""
+    stop, tested = ctx[WIND].stop, _tested(ctx, tag)
+    return stop is not None and tested is not None and tested.si >= stop.speed.si * (1 - 1e-9)
 
 
 def _tested(ctx: Context, tag: str) -> Quantity | None:
@@ -135,6 +175,8 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     wants=(JET_PRESSURE,),
     reads=("flame",),
     limits=("flame.unseen",),
+    rests_on=("flame.wind_shown",),
+    dated=("flame.on",),
 )
 def holds_in_wind(ctx: Context) -> Verdict:
     """Pilots, and steady flames whose jets have less pressure than the wind. A burst is lit by its pilot."""
@@ -177,13 +219,13 @@ def holds_in_wind(ctx: Context) -> Verdict:
         )
     strong = len(steady) - len(weak)
     alone = f"; {counted(strong, 'other')} by the pressure at its jets, each alone" if strong else ""
-    if not troubles and weak:
-        ways = "; ".join(dict.fromkeys(_words(shown.child(tag)) for tag in weak))
-        return authority_decides(
-            f"do {', '.join(weak)} hold in {stop.speed.text}? Their jets have less pressure than that wind. The "
-            f"maker states, and nobody else has seen: {ways}{alone}"
-        )
-    return found(troubles, f"{counted(len(weak), 'weak flame')}{alone}")
+    ways = "; ".join(dict.fromkeys(_words(shown.child(tag)) for tag in weak)) if not troubles else ""
+    looked = (
+        f"{counted(len(weak), 'weak flame')}, by {ways}{alone}"
+        if ways
+        else f"{counted(len(weak), 'weak flame')}{alone}"
+    )
+    return found(troubles, looked, tags=weak or ("",))
 
 
 def _words(said: View) -> str:

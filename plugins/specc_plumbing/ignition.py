@@ -1,7 +1,7 @@
 """What lights each outlet: that it is there, may be used for that, and burns whenever its effect can fire.
 
-How far a pilot's flame reaches is not checked until flames are computed. That a flame or spark is proven is stated
-until the wiring shows it. Neither is ever passed here.
+How far a pilot's flame reaches is the flame plugin's to say. That a flame or spark is proven is stated until the wiring
+shows it, and never passed here.
 """
 
 from __future__ import annotations
@@ -26,8 +26,6 @@ from specc.kinds.procedures import STEPS, Step
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.model.view import join
 from specc.model.wording import counted
-
-_LEFT = "whether its flame reaches is not computed"
 
 
 def _ways(part: Part) -> tuple[str, ...]:
@@ -124,21 +122,6 @@ def lit_proof(ctx: Context) -> Verdict:
     )
 
 
-@rule(
-    "plumbing.lit_reach",
-    level="note",
-    statement="The flame that lights an outlet reaches it, in still air and in the stop wind",
-    source=PRACTICE,
-    needs=(NETWORK,),
-)
-def lit_reach(ctx: Context) -> Verdict:
-    """Never passed until flames are computed."""
-    pairs = _piloted(ctx[NETWORK])
-    if not pairs:
-        return not_applicable("no outlet is lit by a pilot")
-    return not_checked("; ".join(f"{lighter.tag} to {part.tag}" for part, lighter in pairs[:5]) + f": {_LEFT}")
-
-
 def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
     """Whether an effect burns or fires at a moment at which the effect of its lighter does not burn."""
     lit = sorted((one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == lighter)
@@ -195,9 +178,7 @@ def pilot_burns(ctx: Context) -> Verdict:
                 )
     if not looked:
         return not_applicable("no outlet is lit by a pilot")
-    return found(
-        troubles, f"{counted(looked, 'outlet')} lit by a flame; a pilot is taken to burn whenever gas is on; {_LEFT}"
-    )
+    return found(troubles, f"{counted(looked, 'outlet')} lit by a flame; a pilot is taken to burn whenever gas is on")
 
 
 def _piloted(net: Network) -> list[tuple[Part, Part]]:
@@ -291,4 +272,4 @@ def steps(ctx: Context) -> Sequence[Step]:
     return made
 
 
-PASSES = (lit_by, lit_proof, lit_reach, pilot_burns, pilot_kept, steps)
+PASSES = (lit_by, lit_proof, pilot_burns, pilot_kept, steps)

@@ -2,7 +2,8 @@
 
 A rule names the properties (`rests_on=("plumbing.rating",)`) and dates (`dated=("plumbing.tested",)`) that its
 answer stands or falls with. A typed property that nobody has seen makes "passed" into "stated"; one that an attachment
-shows for each tag makes it "shown"; a date after `project: issued:` makes it "planned".
+shows for each tag makes it "shown"; a date after `project: issued:` makes it "planned". A property is written below its
+tag, or the tags below it: `flame: {wind_shown: {stem_1: ...}}` is the property wind_shown of stem_1.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ class RestsOn:
         for root, below in data.items():
             if root != "attachments":
                 self._walk(root, root, below)
+                self._by_property(root, below)
         self._shown: dict[tuple[str, str], Shown] = {}
         for (tag, property_), shown in showings(data):
             if self.issued is not None and shown.on <= self.issued:
@@ -53,9 +55,16 @@ class RestsOn:
             for item in thing:
                 self._walk(root, tag, item)
 
+    def _by_property(self, root: str, below: Any) -> None:
+        for key, by_tag in below.items() if isinstance(below, Mapping) else ():
+            for tag, value in by_tag.items() if isinstance(by_tag, Mapping) else ():
+                self._typed.setdefault(f"{root}.{key}", {})[str(tag)] = value
+
     def of(self, facts: RuleFacts, tags: Iterable[str]) -> tuple[Status, str]:
-        """The status of a rule that passed, with words for what was looked at."""
-        days = [d for key in facts.dated for v in self._typed.get(key, {}).values() for d in _days(v)]
+        """The status of a rule that passed, with words for what was looked at. `tags`: of these alone; () for all."""
+        only = set(tags)
+        dated = [v for key in facts.dated for tag, v in self._typed.get(key, {}).items() if not only or tag in only]
+        days = [day for value in dated for day in _days(value)]
         if days and self.issued is None:
             return "not checked", "it rests on dates, and project: issued: is not stated, so they may be still to come"
         if days and self.issued is not None and max(days) > self.issued:
@@ -63,7 +72,6 @@ class RestsOn:
                 "planned",
                 f"it rests on {max(days).isoformat()}, after {self.issued.isoformat()}, when this was issued",
             )
-        only = set(tags)
         resting = [
             (tag, key.partition(".")[2])
             for key in facts.rests_on

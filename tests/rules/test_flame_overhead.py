@@ -37,7 +37,7 @@ def over(height: str, east: str = "-6 ft") -> tuple[tuple[str, str], ...]:
 
 OVERHEAD = [
     ("nothing said", ((CLEAR, ""),), "not checked"),
-    ("clear as stated", (), "authority to decide"),
+    ("clear as stated", (), "stated"),
     ("clear to less than hot gas rises", ((CLEAR, "  clear_overhead: 55 ft\n"),), "found"),
     ("a branch within the flame", over("25 ft"), "found"),
     ("beside it, within the leaning flame", over("15 ft", "14 ft"), "found"),
@@ -64,7 +64,7 @@ PARTS = [
     ("a coil that bears less", (HOTTEST, "{sv_1: 115 °F, sv_2: 140 °F, acc1: 400 °F}"), "found"),
     ("a hose that bears less", (HOTTEST, HOTTEST[:-1] + ", h2: 115 °F}"), "found"),
     ("in the burst", ("accumulator_stand: {at: [17 ft, 38 ft, 2 ft]", "accumulator_stand: {at: [2 ft, 35 ft, 8 ft]"), "found"),  # noqa: E501
-    ("as the makers state", ("  hottest: " + HOTTEST, "  hottest: " + HOTTEST), "authority to decide"),
+    ("as the makers state", ("  hottest: " + HOTTEST, "  hottest: " + HOTTEST), "stated"),
     ("many bursts", ("call: {times: 12,", "call: {times: 40,"), "found"),
 ]  # fmt: skip
 

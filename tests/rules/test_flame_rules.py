@@ -208,7 +208,7 @@ def test_a_pilot_to_one_side_wants_a_test_in_wind(tmp_path: Path) -> None:
     (tmp_path / "a").mkdir()
     assert status(of(tmp_path / "a", aside, place), "pilot_reach") == "not checked"
     shown = site("  wind_shown: {", "  wind_shown: {nozzle: {by: test, wind: %s, on: 2027-08-01},\n    ")
-    for folder, wind, ends in (("b", "14 mph", "not checked"), ("c", "15 mph", "passed")):
+    for folder, wind, ends in (("b", "14 mph", "not checked"), ("c", "15 mph", "stated")):
         (tmp_path / folder).mkdir()
         tried = of(tmp_path / folder, aside, place, (shown[0], shown[1], shown[2] % wind))
         assert status(tried, "pilot_reach") == ends
@@ -216,8 +216,45 @@ def test_a_pilot_to_one_side_wants_a_test_in_wind(tmp_path: Path) -> None:
 
 def test_a_test_or_shield_that_the_maker_states_is_not_passed(reeds: Result) -> None:
     (rule,) = [r for r in reeds.rules if r.id == "flame.holds_in_wind"]
-    assert rule.status == "authority to decide"
-    assert "nobody else has seen: a shield; a test in 16 mph on 2027-09-05" in rule.looked
+    assert rule.status == "planned"
+    assert "a shield; a test in 16 mph on 2027-09-05" in rule.looked
+    assert status(reeds, "pilot_reach") == "passed"  # it rests on no test
+
+
+DONE = site("on: 2027-09-05}", "on: 2027-08-20}")
+
+
+def test_a_test_that_is_done_is_stated(tmp_path: Path) -> None:
+    (rule,) = [r for r in of(tmp_path, DONE).rules if r.id == "flame.holds_in_wind"]
+    assert rule.status == "stated"
+    assert "nobody has seen wind_shown of pilot_1" in rule.looked
+
+
+def test_what_an_attachment_shows_of_the_wind_is_shown(tmp_path: Path) -> None:
+    tags = ", ".join(f"{tag}: [wind_shown]" for tag in ("stem_1", "stem_2", "stem_3", "stem_4", "stem_5", "pilot_1"))
+    seen = "attachments:\n  test: {file: project.yaml, title: T, seen: {by: county, on: 2027-08-25}, shows: {%s}}\n"
+    assert status(of(tmp_path, DONE, site("effects:\n", seen % tags + "effects:\n")), "holds_in_wind") == "shown"
+
+
+@pytest.mark.parametrize(
+    ("place", "ends"), [("[0 ft, 0 ft, 3 ft]", "failed"), ("[1.5 ft, 0 ft, 3 ft]", "passed")], ids=["middle", "jets"]
+)
+def test_a_pilot_at_the_middle_of_a_ring_does_not_touch_its_jets(tmp_path: Path, place: str, ends: str) -> None:
+    """A ring 3 ft across, lit by a pilot whose flame is some inches long."""
+    text = (Path(__file__).with_name("flame.yaml")).read_text(encoding="utf-8")
+    spec = tmp_path / "ring.yaml"
+    spec.write_text(
+        patched(
+            text,
+            ("  rope: {line", f"  spot: {{at: {place}}}\n  rope: {{line"),
+            ("diameter: 24 in", "diameter: 36 in"),
+            ("form: ring\n", "form: ring\n      lit_by: {pilot: light}\n"),
+            ("light: {kind: pilot, place: bed", "light: {kind: pilot, place: spot"),
+            ("{kind: burner, form: nozzle,", "{kind: burner, form: nozzle, lit_by: {igniter: hot wire, proven: seen},"),
+        ),
+        encoding="utf-8",
+    )
+    assert status(travel(str(spec), None, Ask(kinds=CHECK)), "pilot_reach") == ends
 
 
 def test_a_lean_toward_the_public_is_the_authority_s_to_allow(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
-from specc_fuel.outlets import even_jets, failed_regulator, jets_in_wind, line_capacity, relief
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
 from specc_plumbing import (
@@ -47,7 +47,6 @@ ELSEWHERE = {
         joint_schedule,
         leak_test_rules,
         ignition,
-        jets_in_wind,
         lighting,
         mating,
         plausible,
