@@ -40,12 +40,13 @@ hookimpl = pluggy.HookimplMarker("specc")
 def specc_schema() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-body]
     """Roots of the spec that the plugin owns: root name to JSON Schema (draft 2020-12).
 
-    Beside the standard keywords, these are understood; `specc schema` prints them too:
+    Beside the standard keywords, these are understood; `specc schema` prints what they mean to an editor:
     `x-dimension` (a dimension from specc.dims; the value is written with its unit), `x-written` ("date",
     "time" or "month"), `x-above` and `x-most` (bounds of a measured value, in SI), `x-signed` (it may be
     below zero), `x-example` (how such a value reads), `x-choose` ({"by": key, "from": {value: schema}}: more
     keys, by what one key says), `x-private` (true: belongs in the private file), `x-renamed` ({old key: [new
-    key, since]}), `x-renamed-values` ({old value: [new value, since]}), `x-says` (what a pattern asks, in words).
+    key, since]}), `x-renamed-values` ({old value: [new value, since]}), `x-says` (what a pattern asks, in words),
+    `x-short` (what may be typed beside the long form: see specc.spec.editors).
     A `$ref` to "common/NAME" is filled in from schemas/common. Inside anyOf, if and their like only the standard
     keywords and `x-written` can stand. A root belongs to one plugin only.
     """

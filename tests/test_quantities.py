@@ -300,6 +300,14 @@ def test_feet_inches_and_sixteenths_add_up(feet: int, inches: int, sixteenths: i
 # ---------------------------------------------------------------- what is refused, and how
 
 
+@pytest.mark.parametrize("dim", sorted(DIMENSIONS))
+def test_what_is_out_of_all_bounds_is_said_in_a_unit_of_the_dimension(dim: str) -> None:
+    read = parse(f"1e29 {DIMENSIONS[dim].us}", dim)
+    assert isinstance(read, BadQuantity)
+    assert read.message
+    assert read.fix
+
+
 @pytest.mark.parametrize(
     ("value", "dim", "message", "fix"),
     [

@@ -352,7 +352,9 @@ def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: b
     if abs(si) > most or 0 < abs(si) < least or max(minus, plus) > 2 * most:
         from specc.measure.printing import show  # which reads nothing, and is not needed for what reads well
 
-        ends = (show(end, dim, DIMENSIONS[dim].si, 7) for end in (least, most))
+        # An absolute pressure has no bare Pa: which pressure is meant is never left open.
+        unit = DIMENSIONS[dim].si if units.find(DIMENSIONS[dim].si, dim) else DIMENSIONS[dim].us
+        ends = (show(end, dim, unit, 7) for end in (least, most))
         return BadQuantity(f"{_quoted(text)} is out of all bounds for {words}", "write one from {} to {}".format(*ends))
     floor = _FLOORS.get(dim, -math.inf)
     # A hair's breadth is left for rounding, so that -459.67 °F is absolute zero.

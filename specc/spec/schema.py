@@ -51,35 +51,6 @@ def compose(
     return whole
 
 
-def published(schema: Any) -> Any:
-    """The schema for editors: with the standard keywords that our own imply."""
-    if isinstance(schema, list):
-        return [published(item) for item in schema]
-    if not isinstance(schema, Mapping):
-        return schema
-    made = {k: published(v) for k, v in schema.items()}
-    if "x-dimension" in schema:
-        made["type"] = ["string", "number"] if schema["x-dimension"] in ("ratio", "count") else "string"
-    if "x-written" in schema:
-        made.setdefault("type", "string")
-        made.setdefault("pattern", f"^{WRITTEN[schema['x-written']][0]}$")
-    for old, (new, _) in schema.get("x-renamed", {}).items():
-        if new in made.get("properties", {}):
-            made["properties"] = {**made["properties"], old: {**made["properties"][new], "deprecated": True}}
-    if "enum" in schema:
-        made["enum"] = [*made["enum"], *schema.get("x-renamed-values", ())]
-    if "x-choose" in schema:
-        by, branches = schema["x-choose"]["by"], made["x-choose"]["from"]
-        made.pop("additionalProperties", None)
-        made["unevaluatedProperties"] = False
-        made["properties"] = {**made.get("properties", {}), by: {"enum": list(branches)}}
-        made["allOf"] = [
-            {"if": {"properties": {by: {"const": name}}, "required": [by]}, "then": branch}
-            for name, branch in branches.items()
-        ]
-    return made
-
-
 # Where a schema holds further schemas: one, a list of them, or a mapping of them.
 _INSIDE_ONE = ("additionalProperties", "items", "contains", "not", "if", "then", "else", "propertyNames")
 _INSIDE_LIST = ("allOf", "anyOf", "oneOf", "prefixItems")

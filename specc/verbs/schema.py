@@ -12,6 +12,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import plugin_option
 
     plugin_option(parser)
+    parser.add_argument(
+        "--fragment", action="store_true", help="of a file that another one includes: nothing is required"
+    )
     parser.add_argument("--output", choices=("result",), help="the schema of what --format json prints")
 
 
@@ -27,8 +30,8 @@ def run(args: argparse.Namespace) -> int:
         return 0
     from specc.engine.host import find
     from specc.engine.road import composed_schema
-    from specc.spec.schema import published
+    from specc.spec.editors import for_editors
     from specc.verbs.plugins import complain_troubles
 
-    say(json.dumps(published(composed_schema(tuple(args.plugin))), indent=2))
+    say(json.dumps(for_editors(composed_schema(tuple(args.plugin)), fragment=args.fragment), indent=2))
     return complain_troubles(find(files=args.plugin).troubles)
