@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from specc.basics import air, effects, nights, pages, people, places, show, things, weather
+from specc.basics import air, effects, nights, pages, people, places, scope, show, things, weather
 from specc.formulas.calculators import Calculator
 from specc.hookspecs import hookimpl
 from specc.model.passes import Limit, Pass
@@ -43,7 +43,7 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    modules = (weather, air, effects, show, people, places, things, pages, nights)
+    modules = (scope, weather, air, effects, show, people, places, things, pages, nights)
     return [thing for module in modules for thing in module.PASSES]
 
 

@@ -98,6 +98,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("at: gate", "at: gate # expect: core.effect_place"),
         ),
     },
+    "core.scope": {
+        "in a tent": (
+            ("elevation: 420 ft, setting: outdoors}", "elevation: 420 ft, setting: tent} # expect: core.scope"),
+        ),
+        "on wheels": (("use: standing}", "use: moving} # expect: core.scope"),),
+    },
     "core.thing_where": {
         "a thing that is nowhere": (("coating: zinc, place: bowl}", "coating: zinc} # expect: core.thing_where"),),
     },
