@@ -102,7 +102,12 @@ class _Maker:
             if key in made:
                 made[key] = [self.made(one, in_tags) for one in made[key]]
         if isinstance(made.get("additionalProperties"), Mapping):
-            made["additionalProperties"] = self.made(made["additionalProperties"], True)
+            entry = made["additionalProperties"] = self.made(made["additionalProperties"], True)
+            if due := entry.pop("required", None):
+                # A key with a range may say one part of an entry, and a plain key the rest of it.
+                plain = {"propertyNames": {"not": {"pattern": "<"}}}
+                asked = {"if": plain, "then": {"additionalProperties": {"required": due}}}
+                made["allOf"] = [*made.get("allOf", ()), asked]
         if "properties" in made:
             made["properties"] = self._properties(schema, made["properties"], in_tags)
         if "x-choose" in schema:
