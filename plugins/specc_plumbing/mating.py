@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
-from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Fitted, Joint
+from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Family, Fitted, Joint, Part
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.adapters import AdapterStep, between
 from specc_plumbing.catalog import near_sizes
 from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
 from specc_plumbing.fitted import asked, unreadable
+from specc_plumbing.swaps import Neighbors, flared, swap
 
 _THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind and size only", "memory")
 # Parts whose outlet stands open on purpose.
@@ -139,22 +140,9 @@ def ends_mate(ctx: Context) -> Verdict:
     joints = tuple(j for j in ctx[JOINTS] if len(j.parts) == 2)
     if not joints:
         return not_applicable("no parts follow one another")
-    troubles, looked, catalog = [], 0, ctx[CATALOG]
-    for joint in joints:
-        pair = _known(joint)
-        if pair is None:
-            continue
-        looked += 1
-        if mates(*pair) is None:
-            before, to = joint.parts
-            troubles.append(
-                Trouble(
-                    _where(joint),
-                    f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}",
-                    _chain(between(*pair, catalog)),
-                    "what does not mate is forced, sealed over or made up on site, and leaks there",
-                )
-            )
+    known = [(joint, pair) for joint in joints if (pair := _known(joint)) is not None]
+    wrong = [(joint, pair) for joint, pair in known if mates(*pair) is None]
+    looked, troubles = len(known), _misfits(wrong, Neighbors(joints, ctx[FITTED]), ctx[CATALOG]) if wrong else []
     unknown = _unknown(joints, ctx[FITTED])
     unsaid = f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})" if unknown else ""
     if troubles or not unsaid:
@@ -162,8 +150,41 @@ def ends_mate(ctx: Context) -> Verdict:
     return not_checked(unsaid)
 
 
-def _where(joint: Joint) -> str:
-    """Where a mismatch stands: at the second part's stated ends, the first's, or its place in the run."""
+def _misfits(
+    wrong: Sequence[tuple[Joint, tuple[End, End]]], line: Neighbors, catalog: Sequence[Family]
+) -> list[Trouble]:
+    """Each joint that does not fit; a part that fits neither of its neighbors, and of another size both, said once."""
+    why = "what does not mate is forced, sealed over or made up on site, and leaks there"
+    swaps = {p.tag: swap(p, line, catalog) for joint, _ in wrong for p in joint.parts}
+    times = Counter(p.tag for joint, _ in wrong for p in joint.parts)
+    troubles: list[Trouble] = []
+    told: set[str] = set()
+    for joint, pair in wrong:
+        before, to = joint.parts
+        both = next((p for p in (to, before) if times[p.tag] == 2 and swaps[p.tag]), None)
+        if both is not None:
+            if both.tag not in told:
+                others = [q.tag for j, _ in wrong if both in j.parts for q in j.parts if q is not both]
+                message = f"{both.tag} fits neither {others[0]} nor {others[1]}: {why_not(*pair)}"
+                troubles.append(Trouble(_where(joint, both), message, f"{both.tag} as {_a(swaps[both.tag])}", why))
+                told.add(both.tag)
+            continue
+        changes = [f"{p.tag} as {_a(swaps[p.tag])}" for p in (to, before) if swaps[p.tag]]
+        steps = between(*pair, catalog)
+        put = flared(joint, catalog) or ("" if changes and steps is None else _chain(steps))
+        fix = "; else ".join(w for w in (" or ".join(changes), put) if w)
+        troubles.append(Trouble(_where(joint), f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}", fix, why))
+    return troubles
+
+
+def _a(words: str) -> str:
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
+
+
+def _where(joint: Joint, part: Part | None = None) -> str:
+    """Where a mismatch stands: at the part itself, or the second part's stated ends, the first's, or in the run."""
+    if part is not None:
+        return part.at
     for end in reversed(joint.ends):
         if end is not None and end.at:
             return end.at
