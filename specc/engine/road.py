@@ -65,6 +65,7 @@ class Ask(NamedTuple):
     ids: frozenset[str] = frozenset()  # "table plumbing.parts"
     tolerance: bool = False
     revision: str = ""
+    issued: str = ""  # the day of issue, over the spec's own
     plugin_files: tuple[str, ...] = ()
     block: tuple[str, ...] = ()
     instead: tuple[tuple[str, bytes], ...] = ()  # other bytes than on the disk, by path
@@ -108,7 +109,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
                 edit=Edit(source.places.key(at) if old.is_key else source.places.of(at), old.old, old.new),
             )
         )
-    data = renamed.data
+    data = _issued(renamed.data, ask.issued)
     judged = judge(whole, data)
     said_there = {f.place for f in short}
     for refusal in judged.refusals:
@@ -155,6 +156,14 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         place = source.places.of(t.at)
         findings.append(Finding(said.rule, level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure))
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
+
+
+def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
+    """The spec with another day of issue, where one is given beside it."""
+    if not issued:
+        return data
+    project = data.get("project")
+    return {**data, "project": {**(project if isinstance(project, dict) else {}), "issued": issued}}
 
 
 def gathered(
@@ -403,6 +412,7 @@ def _close(
         title=_text(project, "title") or Path(path).stem,
         project_id=_text(project, "id") or Path(path).stem,
         revision=ask.revision or _text(project, "revision"),
+        issued=ask.issued or _text(project, "issued"),
         summary=_text(project, "summary"),
         event=event,
         digest=digest_of(source.files),

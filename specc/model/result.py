@@ -184,6 +184,7 @@ class Result(NamedTuple):
     outcomes: tuple[Outcome, ...] = ()
     lost: tuple[tuple[str, tuple[str, ...]], ...] = ()  # gathered key -> what is not there, and why
     spec_folder: str = ""  # as the user gave it; the packet names files from here
+    issued: str = ""  # the day that the packet is issued, year-month-day, where it is said
 
     def rests_on(self, key: str) -> str:
         """What a figure rests on that nobody measured, in words; "" for most."""

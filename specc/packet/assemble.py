@@ -12,7 +12,7 @@ from specc.model.result import Result, SectionMade
 from specc.packet import back, body, embed, summary
 from specc.packet.canvas import opened
 from specc.packet.contents import contents
-from specc.packet.desk import Desk, clip, failures, short_digest
+from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, Paper
@@ -157,6 +157,7 @@ def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> Non
     left, right = paper.left, paper.width - paper.right
     y = paper.height - paper.top - 8
     revision = f"revision {clip(result.revision, 24)}" if result.revision else "no revision stated"
+    revision += f", issued {clip(result.issued, 12)}" if result.issued else ""
     used = press.text(left, y, _fitted(clip(result.title, 120), paper.measure * 0.45), FINE_STRONG)
     press.text(left + used + 10, y, revision, QUIET)
     press.text(right, y, _fitted(", ".join(page.sections), paper.measure * 0.35), QUIET, "right")
@@ -168,6 +169,8 @@ def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> Non
     press.text(left, y - 10, f"digest {short_digest(result.digest)}, {_version(result)}", QUIET)
     event = dict(result.event).get("event", "")
     whose = "public copy" if desk.public else clip(event, 60)
+    if len(press.printed) < total:
+        whose = f"part of a packet of {total} pages; {whose}"
     press.text(right, y - 10, _fitted(whose, paper.measure * 0.4), QUIET, "right")
 
 
@@ -206,22 +209,34 @@ def _named_from_the_folder(result: Result) -> Result:
     )
 
 
-def print_packet(result: Result, paper_name: str, public: bool, full: bool = False) -> bytes:
+def _those_of(parts: Sequence[str], desk: Desk, pages: Sequence[Page]) -> frozenset[int]:
+    """The numbers of the pages that show some parts. Raises NoSuchPart for one that this packet does not have."""
+    unknown = [p for p in parts if p not in desk.sections]
+    if unknown:
+        raise NoSuchPart(f"the packet has no part {unknown[0]!r}; it has: {', '.join(desk.sections)}")
+    numbers = {desk.sections[p] for p in parts}
+    return frozenset(n for n, page in enumerate(pages, 1) if numbers & {s.split()[0] for s in page.sections})
+
+
+def print_packet(result: Result, paper_name: str, public: bool, full: bool = False, only: Sequence[str] = ()) -> bytes:
     from reportlab import rl_config
 
     paper = PAPERS[paper_name]
     result = _named_from_the_folder(result)
     desk = Desk(result, public, full)
     pages = paginate(items(desk, paper), paper)
+    printed = _those_of(only, desk, pages) if only else frozenset(range(1, len(pages) + 1))
     buffer = io.BytesIO()
     # Streams without text armour are smaller and faster; the setting is reportlab's own global one.
     before, rl_config.useA85 = rl_config.useA85, 0
     try:
         revision = f", revision {result.revision}" if result.revision else ""
         canvas = opened(buffer, result, paper, f"{result.title}, safety packet{revision}", summary.KIND)
-        press = Press(canvas, paper, _anchors(pages))
+        press = Press(canvas, paper, _anchors(pages), printed)
         draft = bool(failures(result))
         for number, page in enumerate(pages, 1):
+            if number not in printed:
+                continue
             if draft:
                 _draft(press)
             _frame(press, desk, page, number, len(pages))

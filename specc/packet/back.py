@@ -311,6 +311,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
     facts = [
         ("project", r.project_id),
         ("revision", r.revision),
+        ("issued", r.issued),
         ("digest of the public inputs", r.digest),
         ("version control", git),
         ("made with", f"specc {r.specc_version}"),

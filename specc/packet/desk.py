@@ -28,6 +28,10 @@ IN_SHORT: dict[str, str] = {
 }
 
 
+class NoSuchPart(ValueError):
+    """A part was asked for that the packet does not have."""
+
+
 class Desk:
     """Look-ups into one Result, and the counters of one packet."""
 

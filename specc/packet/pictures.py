@@ -12,7 +12,7 @@ from specc.drawing.tones import COLORS
 from specc.packet.layout import PageItem
 from specc.packet.press import Press
 from specc.packet.style import QUIET, STRONG, SUBHEADING, Color
-from specc.packet.text import WIDE, Paragraph, Span
+from specc.packet.text import WIDE, Paragraph, Span, wide
 
 POINTS_PER_MM = 72.0 / 25.4
 FEET = (
@@ -128,8 +128,30 @@ class Picture(PageItem):
         left = x + (width - self.sheet.width * k) / 2 if self.drawing.kind == "to_scale" else x
         low = y - self.sheet.height * k
         shrunk = k / POINTS_PER_MM if self.drawing.kind == "schematic" else 1.0
-        draw_sheet(press, self.sheet, left, low, k, shrunk)
+        sheet = uncrowded(self.sheet, k) if self.small else self.sheet
+        draw_sheet(press, sheet, left, low, k, shrunk)
         self._caption(width).draw(press, x, low - 8, width)
+
+
+def uncrowded(sheet: Sheet, k: float) -> Sheet:
+    """The sheet with no word over another nor over its edge, at `k` points to its unit: letters keep their size when a
+    plan is printed small, and words that lie on one another tell nothing. What is strong goes first. All of them stand
+    on the plan itself.
+    """
+    kept: list[tuple[float, float, float, float]] = []
+    left_out: set[int] = set()
+    texts = [(n, s) for n, s in enumerate(sheet.shapes) if isinstance(s, Text)]
+    for n, shape in sorted(texts, key=lambda t: (not t[1].strong, t[0])):
+        size = max(shape.size, LEAST_LETTERS)
+        long = wide(shape.text, (STRONG if shape.strong else QUIET)._replace(size=size))
+        x = shape.x * k - {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor] * long
+        box = (x - 1, shape.y * k - 0.25 * size, x + long + 1, shape.y * k + 0.8 * size)
+        inside = box[0] >= -1 and box[2] <= sheet.width * k + 1
+        if inside and all(box[2] <= b[0] or b[2] <= box[0] or box[3] <= b[1] or b[3] <= box[1] for b in kept):
+            kept.append(box)
+        else:
+            left_out.add(n)
+    return sheet._replace(shapes=tuple(s for n, s in enumerate(sheet.shapes) if n not in left_out))
 
 
 def draw_sheet(press: Press, sheet: Sheet, x: float, y: float, k: float, shrunk: float) -> None:

@@ -14,13 +14,18 @@ from specc.packet.style import ACCENT, HAIR, PALE, Color, Paper, Style
 
 
 class Press:
-    """Draws on one canvas. `pages` maps an anchor to its page number, known before anything is drawn."""
+    """Draws on one canvas. `pages` maps an anchor to its page number, known before anything is drawn; `printed` are the
+    numbers of the pages that are drawn, all of them where it is None."""
 
-    def __init__(self, canvas: Any, paper: Paper, pages: Mapping[str, int]) -> None:
+    def __init__(
+        self, canvas: Any, paper: Paper, pages: Mapping[str, int], printed: frozenset[int] | None = None
+    ) -> None:
         self.canvas = canvas
         self.paper = paper
         self.pages = pages
+        self.printed = frozenset(pages.values()) if printed is None else printed
         self._borrowed: set[str] = set()
+        self._level = -1  # of the outline's last entry
 
     def words(self, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
         """Draw one line of text from x on the baseline y; returns its width."""
@@ -56,9 +61,11 @@ class Press:
         self.canvas.bookmarkHorizontal(anchor, 0, y)
 
     def outline(self, title: str, anchor: str, level: int) -> None:
+        level = min(level, self._level + 1)  # the heading above it may stand on a page that is not printed
+        self._level = level
         self.canvas.addOutlineEntry(title, anchor, level=level, closed=level > 0)
 
     def link(self, anchor: str, x: float, y: float, width: float, height: float) -> None:
         """A rectangle to click on, without a frame. An anchor that is on no page is left out."""
-        if anchor in self.pages:
+        if self.pages.get(anchor) in self.printed:
             self.canvas.linkAbsolute("", anchor, (x, y, x + width, y + height), thickness=0, Border="[0 0 0]")

@@ -21,6 +21,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--full", action="store_true", help="spell out every derivation, and print the builder's part")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
     parser.add_argument(
+        "--issued", default="", metavar="DATE", help="the day of issue, such as 2027-06-01, over the spec's own"
+    )
+    parser.add_argument(
+        "--only",
+        action="append",
+        default=[],
+        metavar="PART",
+        help="only the pages with this part, such as shutdown, crew or rules (may be repeated, or with commas)",
+    )
+    parser.add_argument(
         "--public",
         action="store_true",
         help="judge with the private file of --with, but print 'withheld' for everything that it says",
@@ -35,7 +45,10 @@ def run(args: argparse.Namespace) -> int:
     from specc.verbs.common import UNUSABLE, ask, complain, complain_findings, look, progress, say, say_bytes
     from specc.verbs.writing import inputs_of, not_own, refusal, write_whole
 
-    asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision)
+    if args.issued and not _is_day(args.issued):
+        complain(f"--issued {args.issued}: a date is written year-month-day, for example 2027-06-01")
+        return UNUSABLE
+    asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision, issued=args.issued)
     progress("computing ...")
     result = travel(args.file, args.overlay, asked)
     progress("")
@@ -74,11 +87,16 @@ def run(args: argparse.Namespace) -> int:
         complain("no packet was written")
         return UNUSABLE
 
-    from specc.packet import render
+    from specc.packet import NoSuchPart, render
 
     progress("laying out the packet ...")
     try:
-        data = render(result, args.paper, args.public, args.full)
+        only = [part.strip() for text in args.only for part in text.split(",") if part.strip()]
+        data = render(result, args.paper, args.public, args.full, only)
+    except NoSuchPart as e:
+        complain(str(e))
+        complain("no packet was written")
+        return UNUSABLE
     except Exception as e:
         complain(f"the packet could not be laid out: {type(e).__name__}: {' '.join(str(e).split())[:300]}")
         complain(f"no packet was written, and {out} is as it was; this is a fault in specc itself, report it")
@@ -97,6 +115,15 @@ def run(args: argparse.Namespace) -> int:
     say(f"wrote {safe(out)} ({max(1, len(data) // 1000)} kB){draft}")
     say(text.CLOSING)
     return result.exit_code
+
+
+def _is_day(text: str) -> bool:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def _default(path: str, project_id: str) -> str:
