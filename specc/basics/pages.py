@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from specc.kinds.geometry import Area, Polyline
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW, Bursts
@@ -124,8 +125,10 @@ def places_table(ctx: Context) -> Table:
 
     rows = []
     for spot in ctx[PLACES].values():
-        at = tuple(feet(v) for v in spot.point) if spot.point else ("not stated",) * 3
-        rows.append(Row((spot.tag, *at, spot.note)))
+        drawn = {Area: "an area on the plan", Polyline: "a line on the plan"}.get(type(spot.shape), "")
+        at = tuple(feet(v) for v in spot.point) if spot.point else ("—" if drawn else "not stated",) * 3
+        words = "; ".join(w for w in (spot.kind.replace("_", " "), spot.note, drawn if not spot.point else "") if w)
+        rows.append(Row((spot.tag, *at, words)))
     axes = (Column(f"{name}, ft", 1, "right") for name in ("x", "y", "z"))
     return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(rows))
 
