@@ -7,6 +7,7 @@ VERBS = {
     "start": "start",
     "check": "check",
     "compile": "compile_",
+    "cards": "cards",
     "compare": "compare",
     "figures": "figures",
     "show": "show",

@@ -77,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
             "a spec from standard input has no folder for its packet; name the file with -o, or - for standard output"
         )
         return UNUSABLE
-    out = args.out if args.out is not None else _default(args.file, result.project_id)
+    out = args.out if args.out is not None else default_name(args.file, result.project_id)
     names = [f.name for f in result.files]
     wrong = "" if to_stdout else refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
     if args.out is None:
@@ -126,7 +126,7 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _default(path: str, project_id: str) -> str:
+def default_name(path: str, project_id: str) -> str:
     """The packet's name beside the spec. The id may be the spec's own name, which can hold anything."""
     import re
 
