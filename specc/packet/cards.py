@@ -39,7 +39,7 @@ class Card(NamedTuple):
     items: tuple[PageItem, ...]
 
 
-class Box(PageItem):
+class TickBox(PageItem):
     """A line to tick: a box, a number where the order counts, and what is to be done or so."""
 
     def __init__(self, text: str, number: int = 0, before: float = 7.0) -> None:
@@ -165,7 +165,7 @@ def _steps(desk: Desk, procedures: Sequence[str]) -> Iterator[PageItem]:
         return
     yield Paragraph("In this order. What does not go as written stops it: close the gas, then ask.", LARGE, before=4)
     for number, text in enumerate(steps, 1):
-        yield Box(text, number)
+        yield TickBox(text, number)
     yield _signed()
 
 
@@ -175,7 +175,7 @@ def _before_gas(desk: Desk) -> Iterator[PageItem]:
         return
     yield Paragraph("Every line is so, or no gas is let in.", LARGE_STRONG, before=4)
     for text in checks:
-        yield Box(text)
+        yield TickBox(text)
     yield Blanks((("gust, highest in ten minutes", 1.0), ("measured at", 1.0), ("by", 1.0)), 36, before=8)
     yield _signed()
 
@@ -194,7 +194,7 @@ def _emergency(desk: Desk) -> Iterator[PageItem]:
         if steps:
             yield Paragraph(title, LARGE_STRONG, before=14, keep=True)
             for number, text in enumerate(steps, 1):
-                yield Box(text, number)
+                yield TickBox(text, number)
 
 
 def _gate(desk: Desk) -> Iterator[PageItem]:
@@ -291,4 +291,4 @@ def _walk(desk: Desk) -> Iterator[PageItem]:
         if some:
             yield Paragraph(title, LARGE_STRONG, before=12, keep=True)
         for rule in some:
-            yield Box(clip(f"{rule.statement}: {rule.looked}", 420))
+            yield TickBox(clip(f"{rule.statement}: {rule.looked}", 420))
