@@ -83,10 +83,17 @@ def stand_off(source: FlameSource, limit: float, ground: float = 0.0, head: floa
 
 
 def grid(
-    sources: Sequence[FlameSource], west: float, south: float, step: float, columns: int, rows: int, ground: float = 0.0
+    sources: Sequence[FlameSource],
+    west: float,
+    south: float,
+    step: float,
+    columns: int,
+    rows: int,
+    ground: float | None = 0.0,
 ) -> list[list[float]]:
     """W/m2 on a grid of square cells, rows from the south: the most in each cell, so a contour of it lies never inside
     the true one. Each flame's heat is tabled by distance first; a cell takes the value at its nearest point or nearer.
+    `ground`: None for that of each outlet, which gives height no credit.
     """
     field = [[0.0] * columns for _ in range(rows)]
     half, fine = step / 2, step / 4
@@ -95,7 +102,8 @@ def grid(
             max(abs(s.x - west), abs(west + columns * step - s.x)),
             max(abs(s.y - south), abs(south + rows * step - s.y)),
         )
-        table = [flux(s, i * fine, ground) for i in range(int(far / fine) + 2)]
+        foot = s.z if ground is None else ground
+        table = [flux(s, i * fine, foot) for i in range(int(far / fine) + 2)]
         across = [max(0.0, abs(west + (i + 0.5) * step - s.x) - half) ** 2 for i in range(columns)]
         for j, row in enumerate(field):
             dy = max(0.0, abs(south + (j + 0.5) * step - s.y) - half) ** 2
