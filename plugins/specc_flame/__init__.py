@@ -27,9 +27,22 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_flame import distances, heat, near, overhead, parts, pilots, sections, sizes, targets, things
+    from specc_flame import (
+        contours,
+        distances,
+        drawings,
+        heat,
+        near,
+        overhead,
+        parts,
+        pilots,
+        sections,
+        sizes,
+        targets,
+        things,
+    )
 
-    modules = (sizes, targets, heat, distances, near, overhead, parts, pilots, things, sections)
+    modules = (sizes, targets, heat, distances, near, overhead, parts, pilots, things, contours, drawings, sections)
     return [p for module in modules for p in module.PASSES]
 
 

@@ -51,8 +51,6 @@ OWN = Limit(
     "least distance of the public from every effect, as the authority or the event sets it",
     CHOICE,
 )
-# Of the public's level, the least share that an effect may use of it however much the others give.
-_LEAST = 0.1
 
 
 def _rest(ctx: Context, effect: str) -> Scalar:

@@ -183,6 +183,8 @@ def holds_in_wind(ctx: Context) -> Verdict:
     stop = ctx[WIND].stop
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
+    if all(tag in ctx[OPEN] for tag in ctx[OUTLETS]) and not ctx[UNKNOWN]:
+        return not_applicable("each flame is a burst, lit anew every time")
     if stop is None:
         return not_checked("no wind is stated at which the show stops (weather: wind: stop:)")
     shown = ctx.spec("flame").child("wind_shown")

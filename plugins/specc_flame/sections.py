@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from specc import (
     Column,
     Context,
+    DrawingBlock,
     Fact,
     FigureList,
     Heading,
@@ -241,7 +242,7 @@ def distances_section(ctx: Context) -> Sequence[Block]:
 def flame_section(ctx: Context) -> Sequence[Block]:
     if not ctx[OUTLETS]:
         return []
-    blocks: list[Block] = [Heading("Flame sizes")]
+    blocks: list[Block] = [Heading("Flame sizes"), DrawingBlock("flame.elevation")]
     for key in (LENGTH, TIP, EXPECTED, TOP, CLEAR, WIDTH, BALL_SIZE):
         listed = ctx.get(key)
         if listed:
@@ -256,6 +257,7 @@ def flame_section(ctx: Context) -> Sequence[Block]:
     ]
     if ctx.get(PUBLIC):
         blocks += [FigureList(tuple(f.key for f in (ctx.get(PUBLIC) or {}).values())), TableBlock("flame.standoffs")]
+    blocks.append(DrawingBlock("flame.heat_by_distance"))
     for key in (DOSE, DOSES, PART):
         listed = ctx.get(key)
         if listed:

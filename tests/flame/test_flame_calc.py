@@ -61,6 +61,7 @@ CASES: list[tuple[str, dict[str, float]]] = [
     ("outlet-flame", {"heat": 2e5, "flow": 0.004, "pressure": 20.0, "jets": 1.0, "line": 3.0}),
     ("flame-width", {"length": 3.0, "source": 0.1}),
     ("joined-heat", {"parts": 3e3}),
+    ("time-alight", {"times": 12, "open_time": 0.9}),
     ("burst-warming", {"start": 300.0, "flux": 2e3, "time": 0.9, "times": 15}),
     ("added-length", {"parts": 3.0}),
     ("half-length", {"whole": 3.0}),
@@ -183,31 +184,6 @@ def test_solid_flame_of_nist(x: float, printed: float) -> None:
     assert got == pytest.approx(printed, abs=0.006)
 
 
-# Fleury, 0.3 m propane burner: kW/m2 at 0, 0.5, 1.0, 1.5 m, by heat and distance (firemodels/exp).
-FLEURY = {
-    100: {0.5: (6.25, 7.98, 3.39, 1.15), 1.0: (2.10, 2.55, 1.81, 0.99), 1.5: (1.12, 1.27, 1.08, 0.75),
-          2.0: (0.72, 0.77, 0.71, 0.56)},
-    200: {0.5: (7.44, 11.41, 7.88, 3.62), 1.0: (3.44, 4.54, 3.85, 2.38), 1.5: (1.99, 2.32, 2.17, 1.65),
-          2.0: (1.28, 1.41, 1.37, 1.14)},
-}  # fmt: skip
-
-
-@pytest.mark.parametrize("kw", FLEURY)
-def test_no_gauge_of_fleury_reads_more_than_the_envelope(kw: int) -> None:
-    """The printed flux is an envelope: with the factor it lies above each gauge, worst height, to 2 m. The model alone
-    does not, beyond 1 m: that is what the factor is owed to."""
-    for x, gauges in FLEURY[kw].items():
-        model = flux.flux_at_distance(kw * 1e3, x, 0, 0.32, 1).value / 1e3
-        print(
-            f"{kw} kW, {x} m: worst gauge {max(gauges):.2f}, point source {model:.2f}, ratio {max(gauges) / model:.2f}"
-        )
-        assert 1.25 * model > max(gauges)
-        # 0.3385 m wide; the flame stands upright, and the envelope lays it at the gauge.
-        s = FlameSource("burner", 0, 0, 0, kw * 1e3, height.flame_height(kw * 1e3, 0.3385).value)
-        assert field_flux(s, x, 0.0) / 1e3 > max(gauges)
-    assert max(FLEURY[kw][2.0]) > flux.flux_at_distance(kw * 1e3, 2.0, 0, 0.32, 1).value / 1e3
-
-
 @settings(max_examples=50, deadline=None)
 @given(st.floats(1e3, 5e7), st.floats(200, 2e4), st.floats(0, 20))
 def test_the_distance_inverts_the_flux(heat: float, level: float, length: float) -> None:
@@ -248,8 +224,9 @@ def test_plumes_of_nist_s_first_vtt_test() -> None:
     assert plume.mccaffrey(1245e3, 6.0, 295.15).value - 273.15 == pytest.approx(153.21, abs=0.1)
 
 
-def test_mccaffrey_s_measured_plume() -> None:
-    """57 kW at 1.0 m: 360.9 °C measured; the form gives 355.6 in air of 20 °C (-2 %)."""
+def test_mccaffrey_s_form_as_nist_tables_it() -> None:
+    """firemodels/exp, McCaffrey_Plume.csv, 57 kW at 1.0 m: 360.9 °C; here 355.6 in air of 20 °C (-2 %: kappa
+    and air are rounded otherwise). What was measured is in test_measured.py."""
     assert plume.mccaffrey(57e3, 1.0).value - 273.15 == pytest.approx(360.9, rel=0.02)
 
 

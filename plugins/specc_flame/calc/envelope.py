@@ -331,11 +331,11 @@ def added_length(parts: tuple[Length, ...]) -> Length:
 
 
 REST = Equation(
-    forms=(("", "q_r = max(0.1*q, q - sum(q_i))"),),
+    forms=(("", "q_r = max(0.5*q, q - sum(q_i))"),),
     symbols=(
         Symbol("q", "heat_flux", "level for all flames together"),
         Symbol("q_i", "heat_flux", "what the other effects give at the hottest place of the audience"),
-        Symbol("q_r", "heat_flux", "what they leave for this one; never less than a tenth, where the sum is judged"),
+        Symbol("q_r", "heat_flux", "what they leave for this one; never less than half"),
     ),
     citations=(CHOICE,),
     validity="the heat of all together is judged at each place besides",
@@ -344,8 +344,8 @@ REST = Equation(
 
 @calculator("rest-of-level", REST, symbols={"level": "q", "others": "q_i"}, result="q_r", unit="kW/m²", bench=False)
 def rest_of_level(level: HeatFlux, others: tuple[HeatFlux, ...]) -> HeatFlux:
-    """What other effects leave of a level. q_r = max(q/10, q - sum), W/m2. Source: specc's own."""
-    return max(0.1 * level, level - sum(others))
+    """What other effects leave of a level. q_r = max(q/2, q - sum), W/m2. Source: specc's own."""
+    return max(0.5 * level, level - sum(others))
 
 
 BALL_FAR = Equation(

@@ -13,7 +13,7 @@ TIP = Citation("", "", "practice")
 RADIATIVE = Constant(
     0.32, "ratio", "0.32", Citation("nist-cor", "validation against the propane burner of Fleury, 0.32", "read")
 )
-# The same measurements stand up to 21 % above a point source: see tests/flame/test_measured_flux.py.
+# The same measurements stand up to 21 % above a point source: see tests/flame/test_measured.py.
 BIAS = Constant(
     1.25,
     "ratio",
