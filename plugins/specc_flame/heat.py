@@ -42,11 +42,9 @@ FAR: Key[Mapping[tuple[str, str], Worked]] = Key("flame.distances", dict)
 
 
 def places_of(part: Part) -> tuple[str, ...]:
-    """The tags of the places of a part: a hose has one at each end."""
+    """The tags of the places of a part; () also where they cannot be read, which is found elsewhere."""
     try:
-        if not part.spec.has("place"):
-            return ()
-        return part.spec.texts("place") if isinstance(part.spec["place"], list) else (part.spec.text("place"),)
+        return part.places
     except Unreadable:
         return ()
 

@@ -1,17 +1,18 @@
 """How hot `things:` get near the flames, each against its limit: zinc, aluminum, and what burns.
 
 Where a thing is: straight above an outlet (`above:`, from the outlet), some distance from it (`distance:`), or at a
-place. Steady: thin sheet over a steady flame is as hot as it gets within minutes.
+place. Steady: thin sheet over a steady flame is as hot as it gets within minutes. A burst heats for as long as it is
+open, where the thing's thickness is said.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from specc import (
     Citation,
+    Constant,
     Context,
     FigureSet,
     Key,
@@ -22,19 +23,21 @@ from specc import (
     figures,
     judged,
     not_applicable,
+    not_checked,
     rule,
     show,
 )
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.plumbing import NETWORK
-from specc.kinds.things import THINGS, Thing
-from specc.model.values import Scalar
+from specc.kinds.show import TIMELINE
+from specc.kinds.things import MADE_OF, THINGS, Thing
+from specc.model.values import PRACTICE, Scalar
 from specc.model.wording import counted
 from specc_flame.calc import envelope
-from specc_flame.calc.part import part_temperature
+from specc_flame.calc.part import part_heat_up, part_temperature, time_alight
 from specc_flame.heat import FAR
-from specc_flame.keys import HEAT, LENGTH, OUTLETS, TIP, UNKNOWN
+from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
 from specc_flame.sizes import heat_of, offset_of
 from specc_flame.targets import BURNS_FLUX, WOOD
 
@@ -55,7 +58,6 @@ ALUMINUM = Limit(
     "hottest that aluminum may get: it loses more than half of its strength by 400 to 480 °F",
     Citation("", "", "practice"),
 )
-_BURNS = ("fabric", "wood")
 
 
 class ThingNear(NamedTuple):
@@ -101,33 +103,62 @@ def _flux(ctx: Context, thing: Thing, around: tuple[ThingNear, ...]) -> Worked:
     return envelope.total_flux.work(f"heat on {thing.tag}", parts=parts)
 
 
-def zinc(thing: Thing) -> bool:
-    return thing.coating == "zinc" or bool(re.search(r"galvan|\bzinc\b", thing.material.lower()))
-
-
-def aluminum(thing: Thing) -> bool:
-    return bool(re.search(r"alumini?um", thing.material.lower()))
+# Of steel, zinc and aluminum, aluminum stores the least heat for its thickness: textbook values, rounded down.
+_DENSITY = Constant(2700.0, "density", "2,700 kg/m³", PRACTICE)
+_STORES = Constant(900.0, "specific_heat", "900 J/(kg·K)", PRACTICE)
 
 
 @figures(
     TEMPERATURE,
-    title="Temperature of {tag} near the flames, in the end",
+    title="Temperature of {tag} near the flames",
     unit="°F",
-    needs=(THINGS, OUTLETS, FAR, LENGTH, TIP, HEAT, NETWORK),
+    needs=(THINGS, OUTLETS, FAR, LENGTH, TIP, HEAT, OPEN, TIMELINE, NETWORK),
     wants=(NET_HEAT,),
     per_case=True,
 )
 def temperatures(ctx: Context) -> Mapping[str, Worked]:
-    """In the heat of all flames and in the gas of the hottest that reaches it, leaning at it."""
+    """In the heat of all flames and in the gas of the hottest that reaches it, leaning at it, in the end. Where its
+    thickness is said, bursts heat it for as long as they are open, all of a night one after another."""
     made = {}
     for thing in ctx[THINGS]:
         around = near(ctx, thing)
-        if around:
-            gas = max((_gas(ctx, thing, n) for n in around), key=lambda g: g.si)
-            made[thing.tag] = part_temperature.work(
-                f"temperature of {thing.tag}", flux=_flux(ctx, thing, around), gas=gas, air=ctx.case.air
-            )
+        if not around:
+            continue
+        hot = _settled(ctx, thing, around)
+        bursts = [n for n in around if n.outlet in ctx[OPEN]]
+        if bursts and thing.thickness is not None:
+            steady = tuple(n for n in around if n.outlet not in ctx[OPEN])
+            short = _after_bursts(ctx, thing, around, _settled(ctx, thing, steady) if steady else ctx.case.air)
+            hot = min(hot, short, key=lambda t: t.si)  # each is no less than it gets
+        made[thing.tag] = hot
     return made
+
+
+def _settled(ctx: Context, thing: Thing, around: tuple[ThingNear, ...]) -> Worked:
+    gas = max((_gas(ctx, thing, n) for n in around), key=lambda g: g.si)
+    flux = _flux(ctx, thing, around)
+    return part_temperature.work(f"temperature of {thing.tag}", flux=flux, gas=gas, air=ctx.case.air)
+
+
+def _after_bursts(ctx: Context, thing: Thing, around: tuple[ThingNear, ...], start: Scalar) -> Worked:
+    """From what steady flames make of it, which is also taken for the air around, so that it loses less."""
+    assert thing.thickness is not None
+    shots = max(len(ctx[TIMELINE].shots), 1)
+    time = time_alight.work(
+        "all bursts of a night",
+        times=Constant(float(shots), "count", f"{shots} (bursts of a night)", envelope.COUNTED),
+        open_time=max(ctx[OPEN].values(), key=lambda t: t.si),
+    )
+    return part_heat_up.work(
+        f"temperature of {thing.tag} after all bursts",
+        flux=_flux(ctx, thing, around),
+        time=time,
+        thickness=thing.thickness,
+        gas=max((_gas(ctx, thing, n) for n in around), key=lambda g: g.si),
+        air=start,
+        density=_DENSITY,
+        heat=_STORES,
+    )
 
 
 def _gas(ctx: Context, thing: Thing, n: ThingNear) -> Scalar:
@@ -143,8 +174,8 @@ def _gas(ctx: Context, thing: Thing, n: ThingNear) -> Scalar:
     level="error",
     statement="Things near the flames stay below what their coating or metal bears, and what burns stays out of flame",
     source=WOOD,
-    needs=(THINGS, OUTLETS, UNKNOWN, FAR, LENGTH, TIP, TEMPERATURE, HEAT, NETWORK),
-    wants=(NET_HEAT,),
+    needs=(THINGS, OUTLETS, UNKNOWN, FAR, LENGTH, TIP, TEMPERATURE, HEAT, NETWORK, OPEN),
+    wants=(NET_HEAT, MADE_OF),
     limits=(
         "flame.aluminum_temperature",
         "flame.burns_flux",
@@ -152,11 +183,16 @@ def _gas(ctx: Context, thing: Thing, n: ThingNear) -> Scalar:
     ),
 )
 def things_near(ctx: Context) -> Verdict:
-    listed = [t for t in ctx[THINGS] if zinc(t) or aluminum(t) or t.kind in _BURNS]
-    if not listed or not ctx[OUTLETS]:
-        return not_applicable("no thing of zinc, aluminum, fabric or wood is described near a flame")
+    if not ctx[THINGS] or not ctx[OUTLETS]:
+        return not_applicable("no thing is described near a flame")
+    made = ctx.get(MADE_OF)
+    if made is None:
+        return not_checked("what things are made of is not known: nothing reads their materials")
+    listed = [t for t in ctx[THINGS] if made[t.tag].zinc or made[t.tag].aluminum or made[t.tag].burns]
     troubles: list[Trouble] = []
-    unsaid: list[str] = []
+    unsaid = [f"what {t.tag} is made of, or coated with" for t in ctx[THINGS] if made[t.tag].asked and t not in listed]
+    if not listed and not unsaid:
+        return not_applicable("no thing of zinc, aluminum or what burns is described near a flame")
     lost = ctx[UNKNOWN]
     for thing in listed:
         around = near(ctx, thing)
@@ -167,10 +203,12 @@ def things_near(ctx: Context) -> Verdict:
             unsaid.append(f"how far {thing.tag} is from {' and '.join(far[:2])}{more} (place:, distance: or above:)")
         if not around:
             continue
-        if thing.kind in _BURNS:
+        if made[thing.tag].burns:
             troubles += _burning(ctx, thing, around)
         else:
-            limit, what = (ctx.limit(ZINC.key), "zinc") if zinc(thing) else (ctx.limit(ALUMINUM.key), "aluminum")
+            coated = made[thing.tag].zinc
+            limit, what = (ctx.limit(ZINC.key), "zinc") if coated else (ctx.limit(ALUMINUM.key), "aluminum")
+            brief = thing.thickness is None and any(n.outlet in ctx[OPEN] for n in around)
             hot = ctx[TEMPERATURE][thing.tag]
             if hot.si > limit.si:
                 troubles.append(
@@ -178,7 +216,8 @@ def things_near(ctx: Context) -> Verdict:
                         thing.at,
                         f"{thing.tag}, of {what}, may get {show(hot.si, 'temperature', '°F')}: {_where(ctx, around)}; "
                         f"the limit is {limit.text}",
-                        "farther from the flame, stainless or bare steel there, or a shield that is described",
+                        "farther from the flame, stainless or bare steel there, or a shield that is described"
+                        + ("; with its thickness:, bursts count for as long as they burn" if brief else ""),
                         "hot zinc peels and burns to a fume that makes those who breathe it ill"
                         if what == "zinc"
                         else "aluminum loses its strength long before it melts",

@@ -11,13 +11,13 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
-from specc import CHOICE, Citation, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, show
+from specc import CHOICE, Citation, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, show, value
 from specc.formulas.distances import distance
 from specc.kinds.geometry import Point
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.show import EFFECTS, Effect
-from specc.kinds.things import THINGS, Thing
+from specc.kinds.things import MADE_OF, THINGS, Thing, ThingMadeOf
 from specc.model.passes import judged
 from specc.model.view import join
 from specc.model.wording import counted
@@ -85,11 +85,7 @@ class Near(NamedTuple):
 
 
 def _of_part(part: Part) -> Near:
-    places: tuple[str, ...] = ()
-    if part.spec.has("place"):
-        listed = isinstance(part.spec["place"], list)
-        places = part.spec.texts("place") if listed else (part.spec.text("place"),)
-    return Near(part.tag, made_of(part), places, part.at, {}, {}, part.kind == "hose", False)
+    return Near(part.tag, made_of(part), part.places, part.at, {}, {}, part.kind == "hose", False)
 
 
 def _of_thing(thing: Thing) -> Near:
@@ -397,7 +393,16 @@ def burner_metal(ctx: Context) -> Verdict:
     return judged(troubles, unsaid, f"{counted(len(burners), 'outlet')}, in the flame")
 
 
+@value(MADE_OF, needs=(THINGS,))
+def things_made_of(ctx: Context) -> Mapping[str, ThingMadeOf]:
+    made = {t.tag: thing_made_of(t) for t in ctx[THINGS]}
+    return {
+        tag: ThingMadeOf(bool(_zinc(m)), bool(_aluminum(m)), bool(_burns(m)), m.zinc_asked or m.asked)
+        for tag, m in made.items()
+    }
+
+
 PASSES = (
-    ZINC, RICH, BRASS, LEAD, ALUMINUM, BURNS, HOSE, zinc_near_flame, brass_near_flame, lead_near_flame,
+    things_made_of, ZINC, RICH, BRASS, LEAD, ALUMINUM, BURNS, HOSE, zinc_near_flame, brass_near_flame, lead_near_flame,
     aluminum_near_flame, burns_near_flame, hose_near_flame, burner_metal,
 )  # fmt: skip

@@ -111,8 +111,8 @@ def facts(ctx: Context) -> Sequence[Fact]:
 def _where(ctx: Context, part: Part) -> str:
     """A part's place with its note, as far as the spec says it."""
     try:
-        tags = part.spec.texts("place") if isinstance(part.spec["place"], list) else (part.spec.text("place"),)
-    except (Unreadable, KeyError):
+        tags = part.places
+    except Unreadable:
         return ""
     places = ctx.get(PLACES) or {}
     return ", ".join(f"{t}: {places[t].note}" if t in places and places[t].note else t for t in tags)

@@ -29,6 +29,13 @@ class Part(NamedTuple):
     spec: View
     at: str
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Tags of the places where it is, one for each end of a hose; () where none is said. Raises Unreadable."""
+        if not self.spec.has("place"):
+            return ()
+        return self.spec.texts("place") if isinstance(self.spec["place"], list) else (self.spec.text("place"),)
+
 
 class Run(NamedTuple):
     """Parts in flow order. `start` is the tag of the part the run leaves from."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from specc.model.passes import Key
@@ -33,5 +34,19 @@ class Thing(NamedTuple):
     at: str
 
 
+class ThingMadeOf(NamedTuple):
+    """What a thing is made of, as heat counts: of zinc or with it on it, of aluminum, or of what burns.
+
+    `asked`: what has to be said before that is known, or "".
+    """
+
+    zinc: bool
+    aluminum: bool
+    burns: bool
+    asked: str
+
+
 THINGS: Key[tuple[Thing, ...]] = Key("core.things", tuple)
 """All of `things:`, in the spec's order; empty when it has none."""
+MADE_OF: Key[Mapping[str, ThingMadeOf]] = Key("materials.things", dict)
+"""By tag, each of `things:`; who reads materials says it."""

@@ -178,6 +178,41 @@ def test_all_flames_together_heat_a_thing(tmp_path: Path) -> None:
     assert temperatures[0] < temperatures[1] < temperatures[2]
 
 
+@pytest.fixture(scope="module")
+def rails(tmp_path_factory: pytest.TempPathFactory) -> Result:
+    """Zinc-coated rails 16 ft from the burst: one of which the thickness is not said, and others; one over a reed."""
+    rail = "  %s: {kind: sheet_metal, material: steel, coating: zinc, distance: {nozzle: 16 ft}%s}\n"
+    more = "".join(
+        rail % (tag, said)
+        for tag, said in (("bare", ""), ("thin", ", thickness: 0.02 in"), ("thick", ", thickness: 1/8 in"))
+    )
+    over = "  hood: {kind: sheet_metal, material: steel, coating: zinc, thickness: 1/8 in, above: {stem_1: 1 ft}}\n"
+    unknown = "  board: {kind: other, distance: {nozzle: 90 ft}}\n"
+    return of(tmp_path_factory.mktemp("rails"), site("things:\n", "things:\n" + more + over + unknown))
+
+
+def test_a_burst_heats_a_thing_for_as_long_as_it_is_open(rails: Result) -> None:
+    """15 bursts of 0.9 s at 16 ft: in the end it would be as hot as in a steady flame; 1/8 in of steel hardly warms.
+
+    By hand for the thick one, with nothing lost: 0.9 q 13.5 s/(2,700 x 900 x 3.175 mm)."""
+    bare, thin, thick = (value(rails, f"flame.thing_temperature.{tag}") for tag in ("bare", "thin", "thick"))
+    assert thick < thin <= bare
+    assert thick < 430 < bare
+    (figure,) = [f for f in rails.figures if f.key == "flame.thing_temperature.thick"]
+    given = {symbol: one.si for symbol, one in figure.cases[figure.governing].worked.inputs}
+    gas = 10.0 * max(given["T_g"] - given["T_a"], 0.0)
+    assert given["t"] == pytest.approx(13.5)
+    assert thick - given["T_a"] < (0.9 * given["q"] + gas) * 13.5 / (2700 * 900 * 3.175e-3)
+    # A steady flame under it counts in full, however thick it is.
+    assert value(rails, "flame.thing_temperature.hood") > 550
+    assert any("thickness:" in f.fix for f in rails.findings if f.rule == "flame.things" and "bare" in f.message)
+
+
+def test_what_a_thing_is_made_of_is_asked_before_it_passes(rails: Result) -> None:
+    (rule,) = [r for r in rails.rules if r.id == "flame.things"]
+    assert "what board is made of" in rule.looked
+
+
 @pytest.mark.parametrize("height", [9.1, 9.0])
 def test_what_stands_as_high_as_the_outlet_lies_in_its_flame(tmp_path: Path, height: float) -> None:
     moved = of(tmp_path, site(STAND, f"accumulator_stand: {{at: [7 ft, 35 ft, {height} ft]"))

@@ -233,4 +233,21 @@ def burst_warming(start: Temperature, flux: HeatFlux, time: Duration, times: Cou
     return start + 0.9 * flux * times * time / 3300.0
 
 
-CALCULATORS = (part_temperature, part_heat_up, burst_warming)
+ALIGHT = Equation(
+    forms=(("", "t = n*t_1"),),
+    symbols=(
+        Symbol("n", "count", "how many bursts there are"),
+        Symbol("t_1", "duration", "how long the longest is open"),
+        Symbol("t", "duration", "all of them one after another"),
+    ),
+    citations=(Citation("", "a product", "practice"),),
+)
+
+
+@calculator("time-alight", ALIGHT, symbols={"times": "n", "open_time": "t_1"}, result="t", bench=False)
+def time_alight(times: Count, open_time: Duration) -> Duration:
+    """How long bursts burn together, each taken as long as the longest. t = n t_1, s. Source: a product."""
+    return times * open_time
+
+
+CALCULATORS = (part_temperature, part_heat_up, burst_warming, time_alight)
