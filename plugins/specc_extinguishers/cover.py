@@ -30,6 +30,7 @@ from specc.kinds.targets import TARGETS, Target
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc.model.wording import counted
+from specc_extinguishers.by_class import A_TRAVEL
 from specc_extinguishers.hazards import COVER, EFFECT, spot_of
 from specc_extinguishers.units import (
     DRY_CHEMICAL,
@@ -167,7 +168,7 @@ def _nowhere(ctx: Context) -> Verdict | None:
 @rule(
     "extinguishers.opposite_sides",
     level="warning",
-    statement="Of each kind in the minimum set, two stand on opposite sides of every effect",
+    statement="Of each kind in the minimum set, two stand on opposite sides of every effect, within 75 ft on foot",
     source=_SET,
     needs=(EFFECTS, COVER),
     reads=(ROOT,),
@@ -191,7 +192,8 @@ def opposite_sides(ctx: Context) -> Verdict:
             continue
         looked += 1
         for effect in where.effects:
-            angles = [angle_between(effect.spot, a, b) for (_, a), (_, b) in combinations(spots, 2)]
+            near = [s for u, s in spots if where.on_foot[effect.at, u.tag] <= A_TRAVEL * (1 + 1e-9)]
+            angles = [angle_between(effect.spot, a, b) for a, b in combinations(near, 2)]
             widest = max((a for a in angles if a is not None), default=0.0)
             if widest >= wide.si - 1e-9:
                 continue
@@ -202,7 +204,8 @@ def opposite_sides(ctx: Context) -> Verdict:
                 Trouble(
                     effect.at,
                     f"the extinguishers {words} ({', '.join(u.tag for u, _ in spots)}) stand on one side of the "
-                    f"effect {effect.tag}: at most {show(widest, 'angle')} apart, seen from it",
+                    f"effect {effect.tag}: those within 75 ft on foot are at most {show(widest, 'angle')} apart, seen "
+                    "from it",
                     f"two of them at least {wide.text} apart, one on each side",
                     "the wind may turn the flame to the side where all of them stand",
                 )

@@ -27,13 +27,14 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_operators import duty_rules, hours, people_rules, plan_rules, procedures, sections
+    from specc_operators import duty_rules, hours, people_rules, plan_rules, posts, procedures, sections
 
     return [
         *hours.PASSES,
         *duty_rules.PASSES,
         *people_rules.PASSES,
         *plan_rules.PASSES,
+        *posts.PASSES,
         *procedures.PASSES,
         *sections.PASSES,
     ]

@@ -74,18 +74,33 @@ def where(duties: Iterable[Duty], gap: TimeSpan) -> str:
 class _Gaps:
     """Gaps of the same kind, at the same place and hours on several nights, said once."""
 
-    def __init__(self) -> None:
+    def __init__(self, duties: tuple[Duty, ...]) -> None:
+        self.duties = duties
         self.found: dict[tuple[str, str, str], list[date]] = {}
+        self.free: dict[tuple[str, str, str], list[str]] = {}
 
     def add(self, at: str, what: str, gap: TimeSpan, night: date) -> None:
-        hours = f"from {clock(gap.start.wall)} to {clock(gap.end.wall)}"
-        self.found.setdefault((at, what, hours), []).append(night)
+        key = (at, what, f"from {clock(gap.start.wall)} to {clock(gap.end.wall)}")
+        free = free_in(self.duties, gap)
+        self.free[key] = [p for p in self.free.get(key, free) if p in free]
+        self.found.setdefault(key, []).append(night)
 
     def troubles(self, fix: str, why: str) -> list[Trouble]:
-        return [
-            Trouble(at, f"{what} {hours} on the night of {listed(nights)}", fix, why)
-            for (at, what, hours), nights in self.found.items()
-        ]
+        made = []
+        for key, nights in self.found.items():
+            at, what, hours = key
+            free = f"; free then, of the roster: {', '.join(self.free[key]) or 'nobody'}"
+            made.append(Trouble(at, f"{what} {hours} on the night of {listed(nights)}", fix + free, why))
+        return made
+
+
+def free_in(duties: Iterable[Duty], gap: TimeSpan) -> list[str]:
+    """Who of the roster has no duty at any time of a gap."""
+    people: dict[str, bool] = {}
+    for d in duties:
+        meets = d.span.start.real < gap.end.real and gap.start.real < d.span.end.real
+        people[d.person] = people.get(d.person, False) or meets
+    return [p for p, busy in people.items() if not busy]
 
 
 def _uncovered(
@@ -152,7 +167,7 @@ def valves_attended(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]
     if stop := unknown(ctx, nights):
         return stop
-    made = _Gaps()
+    made = _Gaps(duties)
     _uncovered(nights, duties, "no lead operator is on duty", lambda d: d.role == "lead", made)
     for effect in ctx[EFFECTS]:
 
@@ -169,7 +184,8 @@ def valves_attended(ctx: Context) -> Verdict:
 @rule(
     "operators.watched",
     level="warning",
-    statement="While gas is on, somebody is on fuel watch and somebody is spotter",
+    statement="While gas is on, somebody is on fuel watch, a spotter watches the public (one named for no effect), and "
+    "each effect that may burst has a spotter named for it",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
@@ -178,9 +194,15 @@ def watched(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]
     if stop := unknown(ctx, nights):
         return stop
-    made = _Gaps()
+    made = _Gaps(duties)
     _uncovered(nights, duties, "nobody is on fuel watch", lambda d: d.role == "fuel_watch", made)
-    _uncovered(nights, duties, "nobody is spotter", lambda d: d.role == "spotter", made)
+    crowd = "no spotter watches the public (one named for no effect)"
+    _uncovered(nights, duties, crowd, lambda d: d.role == "spotter" and not d.effects, made)
+    for night in nights.nights:
+        for effect, span_ in night.bursts:
+            own = [d for d in duties if d.night == night.day and d.role == "spotter" and effect in d.effects]
+            for gap in gaps(span_, tuple(d.span for d in own)):
+                made.add(where(own, gap), f"no spotter is named for the bursts of {effect}", gap, night.day)
     return found(
         made.troubles(
             "a shift that covers it", "the valve operator looks at the flame, not at the cylinders or the crowd"
@@ -221,7 +243,7 @@ def two_people(ctx: Context) -> Verdict:
     if stop := unknown(ctx, nights):
         return stop
     least = ctx.limit("operators.crew").si
-    made = _Gaps()
+    made = _Gaps(duties)
     for night in nights.nights:
         own = tuple(d for d in duties if d.night == night.day)
         for gap in _short_of(night.gas, own, least):
@@ -294,7 +316,7 @@ def fire_watch(ctx: Context) -> Verdict:
     if stop := unknown(ctx, nights):
         return stop
     lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
-    made = _Gaps()
+    made = _Gaps(duties)
     for night in nights.nights:
         need = TimeSpan(night.gas.end, later(night.gas.end, lasts.si, zone))
         own = [d for d in duties if d.night == night.day and d.role == "fire_watch"]

@@ -27,6 +27,7 @@ class NightHours(NamedTuple):
 
     day: date
     gas: TimeSpan
+    bursts: tuple[tuple[str, TimeSpan], ...] = ()  # scenes in which an effect may burst
 
 
 class Nights(NamedTuple):
@@ -81,7 +82,8 @@ def nights(ctx: Context) -> Nights:
                 spans.append(span(day, show.opens, show.closes, (opens, closes), zone))
         first = min((s.start for s in spans), key=lambda m: m.real)
         last = max((s.end for s in spans), key=lambda m: m.real)
-        made.append(NightHours(day, TimeSpan(first, last)))
+        bursts = tuple((b.effect, s) for scene, s in zip(show.scenes, spans, strict=True) for b in scene.bursts)
+        made.append(NightHours(day, TimeSpan(first, last), bursts))
     return Nights(tuple(made), why, named if zone is not None else "", opens, closes)
 
 

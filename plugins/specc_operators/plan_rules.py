@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
-from specc import CHOICE, PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, not_checked, rule
+from specc import CHOICE, PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, judged, not_checked, rule
 from specc.model.view import View
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
-from specc_operators.hours import NIGHTS
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES
 
 WIND = Limit(
     "operators.wind",
@@ -172,4 +172,23 @@ def signals(ctx: Context) -> Verdict:
     return found(missing, counted(len(listed_), "signal"))
 
 
-PASSES = (WIND, briefing, go_no_go, wind_limit, signals)
+@rule(
+    "operators.role_duties",
+    level="warning",
+    statement="Each role on the roster says what it asks of a person",
+    source=PRACTICE,
+    needs=(DUTIES,),
+    reads=("operators",),
+)
+def role_duties(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    roles = list(dict.fromkeys(d.role for d in ctx[DUTIES]))
+    told = operators.child("roles")
+    silent = [ROLE_NAMES.get(r, r) for r in roles if not (told.has(r) and told.child(r).has("duties"))]
+    said = [f"nothing says what is asked of the {several(silent)} (roles: duties:)"] if silent else []
+    return judged((), said, counted(len(roles), "role"))
+
+
+PASSES = (WIND, role_duties, briefing, go_no_go, wind_limit, signals)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc.model.passes import Gathered, Key
-from specc.model.values import PRACTICE, Citation, Scalar
+from specc.model.values import PRACTICE, Citation, Constant, Scalar
 
 Means: TypeAlias = Literal["coil", "driver", "relay", "contact", "supply"]
 MEANS: tuple[Means, ...] = ("coil", "driver", "relay", "contact", "supply")
@@ -90,6 +90,17 @@ class Release(NamedTuple):
     order: int = 0
 
 
+class ClosingTime(NamedTuple):
+    """How long somebody walks from their post to a closure by hand (a cylinder's tag for its own valve): `person` at
+    `post` is the nearest. Endless where nobody gets there."""
+
+    valve: str
+    time: Constant
+    person: str
+    post: str
+    order: int = 0
+
+
 class Closing(NamedTuple):
     """One place in a closing order. `tag`: what is closed, let down or put out; `who`: a role or a tag of people.
 
@@ -115,3 +126,5 @@ RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
 """What each fault lets out at each place: flow, duration, mass."""
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
 """In which order things are closed, let down and put out, by procedure."""
+CLOSING_TIMES: Gathered[ClosingTime] = Gathered("faults.closing_times", ClosingTime)
+"""For closures by hand that stop a fault: the walk from the nearest post."""

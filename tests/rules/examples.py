@@ -142,6 +142,16 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "box: {at: [12 ft, 30 ft]}, 18 ft from a burst of an ounce",
         "why": "an operator who has to step back from the heat no longer holds the valve",
     },
+    "operators.posts": {
+        "good": "lead: {person: ash, role: lead, station: box, ...}",
+        "bad": "lead: {person: ash, role: lead, ...}, with no station:",
+        "why": "who stands anywhere may see nothing, and be far from every valve",
+    },
+    "operators.role_duties": {
+        "good": "roles: {spotter: {duties: looks at the public and the wind}}",
+        "bad": "a spotter on the roster, and nothing about them under roles:",
+        "why": "who does not know what is asked of them looks at the flames",
+    },
     "flame.public_distance": {
         "good": "rope: {line: [[-40 ft, -34 ft], [40 ft, -34 ft]]}, 34 ft and more from the reeds",
         "bad": "rope: {line: [[-40 ft, -1 ft], [40 ft, -1 ft]]}, 1 ft from the reeds",

@@ -83,6 +83,8 @@ LEFT = {
     "extinguishers.opposite_sides": "a place of its own",
     "extinguishers.class_a": "a place of its own",
     "extinguishers.first_aid": "a place of its own",
+    "operators.at_valves": "a post of its own",
+    "operators.time_to_valves": "a post of its own",
     "extinguishers.class_b": "a place of its own",
     "flame.overhead": "a place of its own",
     "flame.part_heat": "a place of its own, or a shield",

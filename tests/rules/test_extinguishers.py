@@ -173,7 +173,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             bad(HUT, HUT, "class_b"),
             bad(MAINS, MAINS, "class_b", "class_c"),
             asked("count: 1", "count: 1"),
-            bad("at: bowl}", "at: bowl}", "class_a", "class_b"),
+            bad("at: bowl}", "at: bowl}", "class_a", "class_b", "opposite_sides", "opposite_sides"),
         ),
         "extra hazard without 4-A": (
             ("hazard: ordinary", "hazard: extra"),

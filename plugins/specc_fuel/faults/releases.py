@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Cannot, Context, gather
-from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
+from specc.kinds.faults import CLOSING_TIMES, FAULTS, RELEASES, WAYS, Fault, GasWay, Release
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.packet import MODEL_LIMITS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
@@ -50,7 +50,7 @@ class _Failed(NamedTuple):
 @gather(
     RELEASES,
     needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
-    wants=(STORE_CONTENT,),
+    wants=(STORE_CONTENT, CLOSING_TIMES),
     limits=("fuel.lock_up", "fuel.reaction_time"),
 )
 def releases(ctx: Context) -> Sequence[Release]:
@@ -116,7 +116,7 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             continue
         flow = worked(ctx, burning, max(burning.solution.flow[tag], 0.0), "mass_flow", f"gas at {way.where}")
         heat = net_heat.work(f"heat at {way.where}", flow=flow) if outlet else None
-        reaction = ctx.limit(REACTION.key)
+        reaction = _until_closed(ctx, way)
         stored = ctx.get(STORE_CONTENT) or {}
         contents: list[Scalar] = [stored[s] for s in way.sources if s in stored]
         content = max(contents, key=lambda c: c.si, default=_NO_GAS)
@@ -131,6 +131,17 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             _mass(content, flow, FIVE_MINUTES),
             outlet,
         )
+
+
+def _until_closed(ctx: Context, way: GasWay) -> Quantity | Constant:
+    """Until somebody has noticed and closed: the limit, and where the roster has posts the walk to the farthest closure
+    that is needed, from the nearest post. One that nobody gets to is left to the rule on posts."""
+    reaction = ctx.limit(REACTION.key)
+    walks = [c.time.si for c in ctx[CLOSING_TIMES] if c.valve in way.by_hand and math.isfinite(c.time.si)]
+    if not walks or max(walks) <= 0:
+        return reaction
+    seconds = reaction.si + max(walks)
+    return Constant(seconds, "duration", f"{seconds:.3g} s", CHOICE)
 
 
 def _mass(content: Scalar, flow: Scalar, time: Quantity | Constant) -> Scalar:

@@ -1,0 +1,447 @@
+"""Posts on the site: who stands where, what they see from there, and how long it takes them to each valve.
+
+Ways are walked round what blocks walking. Eyes are at one height above level ground, those of the public too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from specc import (
+    CHOICE,
+    PRACTICE,
+    Citation,
+    Context,
+    Key,
+    Limit,
+    Trouble,
+    Verdict,
+    gather,
+    ground,
+    in_sight,
+    judged,
+    not_applicable,
+    not_checked,
+    obstacles_of,
+    rule,
+    show,
+    value,
+)
+from specc.kinds.faults import CLOSING_TIMES, WAYS, ClosingTime
+from specc.kinds.geometry import Area, Shape, corners, edges, within
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK, REACHES
+from specc.kinds.show import EFFECTS
+from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
+from specc.measure.units import FOOT
+from specc.model.values import Constant
+from specc.model.wording import counted, several
+from specc_operators.hours import DUTIES, ROLE_NAMES
+
+NO_ROSTER = "the spec has no operators:, so nobody's posts are known"
+EYE = 5 * FOOT  # of somebody who stands; seen heads are as high
+
+AT_HAND = Limit(
+    "operators.at_hand",
+    "6 ft",
+    "length",
+    "min",
+    "farthest that a valve operator stands from what stops their effects, and the fuel watch from a cylinder",
+    PRACTICE,
+)
+SPEED = Limit(
+    "operators.walking_speed",
+    "3.5 ft/s",
+    "speed",
+    "min",
+    "how fast somebody walks to a valve",
+    Citation("mutcd", "section 4E.06: walking speed that crossing times are made for", "memory"),
+)
+TO_VALVE = Limit(
+    "operators.time_to_valve",
+    "10 s",
+    "duration",
+    "min",
+    "walk from the nearest post to a valve by hand that stops a fault",
+    CHOICE,
+)
+TO_CROWD = Limit(
+    "operators.crowd_distance",
+    "50 ft",
+    "length",
+    "min",
+    "farthest that the crowd's spotter stands from the nearest of each area of the public",
+    CHOICE,
+)
+
+
+class Post(NamedTuple):
+    """A shift's station: its person and role there, the effects it is named for, and its spot on the level (None
+    where the place has no coordinates or is not described)."""
+
+    shift: str
+    person: str
+    role: str
+    effects: tuple[str, ...]
+    station: str
+    spot: tuple[float, float] | None
+    at: str
+
+
+class Look(NamedTuple):
+    """Who has to see what from a post: `far` is how far it is, in m."""
+
+    post: Post
+    target: str
+    blocked_by: tuple[str, ...]
+    far: float
+
+
+POSTS: Key[tuple[Post, ...]] = Key("operators.posts", tuple)
+LOOKS: Key[tuple[Look, ...]] = Key("operators.looks", tuple)
+
+
+def spot_of(place: Spot | None) -> tuple[float, float] | None:
+    if place is None or place.shape is None:
+        return None
+    first = corners(place.shape)[0]
+    return first.x.si, first.y.si
+
+
+@value(POSTS, needs=(DUTIES, PLACES))
+def posts(ctx: Context) -> tuple[Post, ...]:
+    """Once for each shift, whatever its nights; a fire watch walks about and has none."""
+    made: dict[str, Post] = {}
+    for d in ctx[DUTIES]:
+        if d.role != "fire_watch" and d.shift not in made:
+            spot = spot_of(ctx[PLACES].get(d.station)) if d.station else None
+            made[d.shift] = Post(d.shift, d.person, d.role, d.effects, d.station, spot, d.at)
+    return tuple(made.values())
+
+
+def nearest_spot(shape: Shape, to: tuple[float, float]) -> tuple[float, float]:
+    """The spot of a shape that is nearest to another spot: of an area its edge, from within the spot itself."""
+    if isinstance(shape, Area) and within(*to, shape):
+        return to
+    best = [(p.x.si, p.y.si) for p in corners(shape)]
+    for a, b in edges(shape):
+        ax, ay, dx, dy = a.x.si, a.y.si, b.x.si - a.x.si, b.y.si - a.y.si
+        size = dx * dx + dy * dy
+        if size > 0:
+            t = min(1.0, max(0.0, ((to[0] - ax) * dx + (to[1] - ay) * dy) / size))
+            best.append((ax + t * dx, ay + t * dy))
+    return min(best, key=lambda s: math.dist(s, to))
+
+
+def _watched(ctx: Context, post: Post) -> Iterator[tuple[str, tuple[float, float, float]]]:
+    """What a post has to see: the lead, valve operators and spotters their effects and the public nearest to each of
+    them, the crowd's spotter (named for no effect) the public nearest to the post."""
+    places = ctx[PLACES]
+    crowd = [s for s in places.values() if s.kind in ("audience", "queue") and s.shape]
+    if post.role not in ("lead", "valve", "spotter"):
+        return
+    named = post.effects or (tuple(e.tag for e in ctx[EFFECTS]) if post.role != "spotter" else ())
+    for effect in ctx[EFFECTS]:
+        place = places.get(effect.place)
+        spot = spot_of(place)
+        if effect.tag not in named or place is None or spot is None:
+            continue
+        height = place.point[2] if place.point else 0.0
+        yield effect.tag, (*spot, height)
+        for area in crowd:
+            assert area.shape is not None
+            yield area.tag, (*nearest_spot(area.shape, spot), EYE)
+    if not named and post.spot:
+        for area in crowd:
+            assert area.shape is not None
+            yield area.tag, (*nearest_spot(area.shape, post.spot), EYE)
+
+
+@value(LOOKS, needs=(POSTS, PLACES, EFFECTS))
+def looks(ctx: Context) -> tuple[Look, ...]:
+    """The worst look of each post at each target: blocked before open, far before near."""
+    obstacles = obstacles_of(ctx[PLACES].values(), "sight")
+    made: dict[tuple[str, str], Look] = {}
+    for post in ctx[POSTS]:
+        if post.spot is None:
+            continue
+        for target, there in _watched(ctx, post):
+            blocked = in_sight((*post.spot, EYE), there, obstacles)
+            one = Look(post, target, blocked, math.dist(post.spot, there[:2]))
+            key = (post.shift, target)
+            if key not in made or (bool(blocked), one.far) > (bool(made[key].blocked_by), made[key].far):
+                made[key] = one
+    return tuple(made.values())
+
+
+@gather(MARKS, needs=(POSTS,))
+def marks(ctx: Context) -> Sequence[Mark]:
+    """Who stands where, on the site plan."""
+    return [
+        Mark(p.shift, "person", p.station, p.person, ROLE_NAMES.get(p.role, p.role), order=40)
+        for p in ctx[POSTS]
+        if p.spot
+    ]
+
+
+@gather(SIGHT_LINES, needs=(LOOKS,))
+def sight_lines(ctx: Context) -> Sequence[SightLine]:
+    return [SightLine(k.post.person, k.post.station, k.target, k.blocked_by) for k in ctx[LOOKS]]
+
+
+@rule(
+    "operators.posts",
+    level="warning",
+    statement="Each duty while gas is on has a post: a station among the places, with coordinates",
+    source=PRACTICE,
+    needs=(POSTS,),
+    reads=("operators",),
+)
+def posted(ctx: Context) -> Verdict:
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    listed = ctx[POSTS]
+    bare = [p.shift for p in listed if not p.station]
+    lost = [p.station for p in listed if p.station and p.spot is None]
+    said = [f"no station: for {several(bare)}"] if bare else []
+    said += [f"no coordinates for {several(list(dict.fromkeys(lost)))}"] if lost else []
+    return judged((), said, counted(len(listed), "post"))
+
+
+@rule(
+    "operators.in_sight",
+    level="error",
+    statement="From their posts the lead, valve operators and spotters see their effects and the public nearest to "
+    "them, no farther than one has to see for the show to go on",
+    source=Citation("", "line of sight to effect and audience: NFPA 160, chapter 7, from memory", "memory"),
+    needs=(LOOKS, POSTS),
+    reads=("operators",),
+)
+def sees(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    limit = operators.child("go_no_go").child("visibility").quantity_or_none("below")
+    troubles = []
+    for look in ctx[LOOKS]:
+        who = f"{look.post.person} at {look.post.station}"
+        if look.blocked_by:
+            troubles.append(
+                Trouble(
+                    look.post.at,
+                    f"{who} ({ROLE_NAMES[look.post.role]}) does not see {look.target}: {several(look.blocked_by)} is "
+                    "in the way",
+                    "another post, or a height: for what is in the way if one looks over it",
+                    "who does not see it cannot stop it in time",
+                )
+            )
+        elif limit is not None and look.far > limit.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    look.post.at,
+                    f"{who} ({ROLE_NAMES[look.post.role]}) is {show(look.far, 'length', 'ft')} from {look.target}, and "
+                    f"the show goes on while one sees {limit.text}",
+                    "a nearer post, or visibility: below: as far as that",
+                    "in haze or dust they would not see it",
+                )
+            )
+    watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
+    seen = {k.post.shift for k in ctx[LOOKS]}
+    blind = [p.shift for p in watching if p.shift not in seen]
+    unknown = [f"what {several(blind)} has to see, or where from, has no coordinates"] if blind else []
+    return judged(troubles, unknown, f"{counted(len(ctx[LOOKS]), 'line')} of sight")
+
+
+_NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
+
+
+def _stops(ctx: Context) -> dict[str, list[tuple[str, tuple[float, float]]]]:
+    """For each effect what stops it by hand, with its spot: valves on the way of its gas, stops of the control."""
+    net, places = ctx.get(NETWORK), ctx[PLACES]
+    if net is None:
+        return {}
+    stops = [
+        (tag, spot)
+        for tag, part in ctx.spec("control").child("parts").children()
+        if part.text_or("kind") == "stop" and (spot := spot_of(places.get(part.text_or("place"))))
+    ]
+    paths = {r.outlet: r.path for r in ctx.get(REACHES) or ()}
+    made: dict[str, list[tuple[str, tuple[float, float]]]] = {}
+    for effect in ctx[EFFECTS]:
+        found = list(stops) if effect.kind == "burst" else []
+        for tag in dict.fromkeys(t for o in effect.outlets for t in paths.get(o, ())):
+            part = net.by_tag[tag]
+            spot = spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else "")))
+            if part.kind == "valve" and part.form not in _NOT_BY_HAND and spot:
+                found.append((tag, spot))
+        made[effect.tag] = found
+    return made
+
+
+def _place(told: object) -> str:
+    return told if isinstance(told, str) else ""
+
+
+@rule(
+    "operators.at_valves",
+    level="error",
+    statement="Valve operators stand within reach of a valve or stop that stops each of their effects, the fuel watch "
+    "beside a cylinder, the crowd's spotter near the public",
+    source=PRACTICE,
+    needs=(POSTS, PLACES, EFFECTS),
+    wants=(NETWORK, REACHES),
+    reads=("operators", "control"),
+    limits=("operators.at_hand", "operators.crowd_distance"),
+)
+def at_valves(ctx: Context) -> Verdict:
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    net, places, reach = ctx.get(NETWORK), ctx[PLACES], ctx.limit(AT_HAND.key)
+    if net is None:
+        return not_checked("no plumbing is described")
+    stops, level = _stops(ctx), ground(obstacles_of(places.values(), "walking"))
+    cylinders = [
+        (p.tag, spot)
+        for p in net.of_kind("cylinder")
+        if (spot := spot_of(places.get(_place(p.spec["place"] if p.spec.has("place") else ""))))
+    ]
+    troubles, unknown = [], []
+
+    def look(post: Post, what: str, near: list[tuple[str, tuple[float, float]]], limit_si: float, limit: str) -> None:
+        assert post.spot is not None
+        if not near:
+            unknown.append(f"where {what} is has no coordinates")
+            return
+        walks = level.walk(post.spot, [s for _, s in near])
+        best = min(((w.length, tag) for (tag, _), w in zip(near, walks, strict=True) if w), default=None)
+        if best is None or best[0] > limit_si * (1 + 1e-9):
+            far = f"{show(best[0], 'length', 'ft')} on foot from {best[1]}" if best else "cut off from it"
+            troubles.append(
+                Trouble(
+                    post.at,
+                    f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) is {far}, the nearest of {what}; the "
+                    f"limit is {limit}",
+                    "a post beside it",
+                    "seconds count, and a hand that is near is quicker than feet",
+                )
+            )
+
+    for post in ctx[POSTS]:
+        if post.spot is None:
+            continue
+        if post.role == "valve":
+            for effect in post.effects or tuple(stops):
+                look(post, f"what stops {effect}", stops.get(effect, []), reach.si, reach.text)
+        elif post.role == "fuel_watch":
+            look(post, "the cylinders", cylinders, reach.si, reach.text)
+        elif post.role == "spotter" and not post.effects:
+            most = ctx.limit(TO_CROWD.key)
+            for area in places.values():
+                if area.kind in ("audience", "queue") and area.shape:
+                    spot = nearest_spot(area.shape, post.spot)
+                    if (far := math.dist(spot, post.spot)) > most.si * (1 + 1e-9):
+                        troubles.append(
+                            Trouble(
+                                post.at,
+                                f"{post.person} at {post.station} (spotter of the crowd) is "
+                                f"{show(far, 'length', 'ft')} from {area.tag}; the limit is {most.text}",
+                                "a post nearer to the public",
+                                "from afar a crowd that pushes is seen late",
+                            )
+                        )
+    unknown += [f"{p.shift} has no post" for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
+    return judged(troubles, list(dict.fromkeys(unknown)), counted(len(ctx[POSTS]), "post"))
+
+
+@gather(
+    CLOSING_TIMES,
+    needs=(POSTS, PLACES),
+    wants=(NETWORK, WAYS),
+    limits=("operators.walking_speed",),
+)
+def closing_times(ctx: Context) -> Sequence[ClosingTime]:
+    """For each closure by hand that stops a fault the walk from the nearest post; endless where nobody gets there."""
+    net, places, speed = ctx.get(NETWORK), ctx[PLACES], ctx.limit(SPEED.key)
+    manned = [p for p in ctx[POSTS] if p.spot]
+    if net is None or not manned:
+        return ()
+    level = ground(obstacles_of(places.values(), "walking"))
+    made = []
+    spots: dict[str, tuple[float, float]] = {}
+    for tag in dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand):
+        part = net.by_tag[tag]
+        if spot := spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else ""))):
+            spots[tag] = spot
+    best: dict[str, tuple[float, Post]] = {}
+    walked: dict[tuple[float, float], tuple[float, ...]] = {}
+    for post in manned:
+        assert post.spot is not None
+        if post.spot not in walked:
+            ways = level.walk(post.spot, list(spots.values()))
+            walked[post.spot] = tuple(w.length if w else math.inf for w in ways)
+        for tag, length in zip(spots, walked[post.spot], strict=True):
+            if tag not in best or length < best[tag][0]:
+                best[tag] = (length, post)
+    for n, (tag, (length, post)) in enumerate(best.items()):
+        seconds = length / speed.si
+        text = show(seconds, "duration", "s", 2) if math.isfinite(seconds) else "no way"
+        made.append(ClosingTime(tag, Constant(seconds, "duration", text, CHOICE), post.person, post.station, n))
+    return made
+
+
+@rule(
+    "operators.time_to_valves",
+    level="error",
+    statement="Somebody on the roster gets in time, on foot, to each valve by hand that stops a fault",
+    source=CHOICE,
+    needs=(CLOSING_TIMES,),
+    wants=(NETWORK, WAYS),
+    reads=("operators",),
+    limits=("operators.time_to_valve", "operators.walking_speed"),
+)
+def time_to_valves(ctx: Context) -> Verdict:
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    net, limit, speed = ctx.get(NETWORK), ctx.limit(TO_VALVE.key), ctx.limit(SPEED.key)
+    needed = list(dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand))
+    if net is None or not needed:
+        return not_applicable("no fault is stopped by hand")
+    listed = {c.valve: c for c in ctx[CLOSING_TIMES]}
+    unknown = [t for t in needed if t not in listed]
+    troubles = [
+        Trouble(
+            net.by_tag[tag].at,
+            f"nobody's post is less than {one.time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
+            f"nearest), and it stops a fault; the limit is {limit.text}",
+            "a post nearer to it, or a way that is free",
+            "gas runs for as long as it takes to get there",
+        )
+        for tag, one in listed.items()
+        if one.time.si > limit.si * (1 + 1e-9)
+    ]
+    said = (
+        [f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"] if unknown else []
+    )
+    longest = max((c.time.si for c in listed.values()), default=0.0)
+    return judged(
+        troubles, said, f"{counted(len(listed), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away"
+    )
+
+
+PASSES = (
+    AT_HAND,
+    SPEED,
+    TO_VALVE,
+    TO_CROWD,
+    posts,
+    looks,
+    marks,
+    sight_lines,
+    posted,
+    sees,
+    at_valves,
+    closing_times,
+    time_to_valves,
+)

@@ -1,0 +1,136 @@
+"""The rules on posts: who stands where, what they see, and how far they are from what stops the gas."""
+
+from __future__ import annotations
+
+import math
+import random
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.kinds.geometry import Area, Point
+from specc.model.result import Result
+from specc.model.values import Quantity
+from specc.testing import Patch, expected_in, findings_at, project, result_of
+from specc_operators.posts import nearest_spot
+
+GOOD = Path(__file__).with_name("posts.yaml")
+OTHERS = tuple(
+    p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("operators", "plumbing", "site")
+)
+RULES = ("posts", "in_sight", "at_valves", "time_to_valves", "role_duties")
+
+
+def post(shift: str, station: str, *rules: str) -> Patch:
+    """A shift at another station, expected to be found by some rules."""
+    text = GOOD.read_text(encoding="utf-8")
+    line = next(s for s in text.splitlines() if s.startswith(f"    {shift}: {{person"))
+    here = line.split("station: ")[1].split(",")[0]
+    expect = f" # expect: {', '.join('operators.' + r for r in rules)}" if rules else ""
+    return line, line.replace(f"station: {here}", f"station: {station}") + expect
+
+
+def marked(old: str, new: str, *rules: str) -> Patch:
+    return old, f"{new} # expect: {', '.join('operators.' + r for r in rules)}"
+
+
+TANK = "tank: {kind: cylinder, capacity: 20 lb, place: rack}"
+V1 = "v1: {kind: valve, form: ball, place: box}"
+BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "operators.in_sight": {
+        "a lead behind the stage": (post("lead", "back", "in_sight", "in_sight"),),
+        # From the box to the edge of the crowd nearest to the bowl: 15 ft across, 42 ft down.
+        "a crowd that is lost in haze": (
+            ("visibility: {below: 80 ft", "visibility: {below: 40 ft"),
+            post("lead", "box", "in_sight"),
+            post("glow", "box", "in_sight"),
+        ),
+    },
+    "operators.at_valves": {
+        "a valve operator across the yard": (post("glow", "west", "at_valves"),),
+        "a fuel watch at the valve box": (post("fuel", "box", "at_valves"),),
+        "the crowd's spotter far from the crowd": (post("eyes", "back", "at_valves", "in_sight"),),
+    },
+    "operators.time_to_valves": {
+        "everybody is at the rope": (
+            post("lead", "rope"),
+            post("glow", "rope", "at_valves"),
+            post("fuel", "rope", "at_valves"),
+            marked(TANK, TANK, "time_to_valves"),
+            marked(V1, V1, "time_to_valves"),
+        ),
+    },
+}
+CASES = [(rule, what) for rule, cases in BAD.items() for what in cases]
+
+
+def ends(result: Result) -> dict[str, tuple[str, str]]:
+    return {
+        r.id.removeprefix("operators."): (r.status, r.looked) for r in result.rules if r.id.startswith("operators.")
+    }
+
+
+@pytest.fixture(scope="module")
+def whole() -> Result:
+    return result_of(GOOD, block=OTHERS)
+
+
+def test_the_good_spec_passes(whole: Result) -> None:
+    assert [f for f in whole.findings if f.rule.startswith("operators.")] == []
+    assert {ends(whole)[r][0] for r in RULES} == {"passed"}
+
+
+@pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
+def test_a_bad_post_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rule: str, what: str) -> None:
+    spec = project(tmp_path, GOOD, *BAD[rule][what])
+    expected = expected_in(spec)
+    assert rule in {r for _, _, r in expected}
+    found = findings_at(spec, block=OTHERS)
+    assert {k: n for k, n in found.items() if k[2].startswith("operators.")} == expected
+
+
+def test_who_has_no_post_or_no_duty_is_not_passed_over(tmp_path: Path) -> None:
+    bare = ends(result_of(project(tmp_path, GOOD, ("role: lead, station: box", "role: lead")), block=OTHERS))
+    assert bare["posts"] == ("not checked", "no station: for lead")
+    assert bare["in_sight"][0] == "not checked"
+    nowhere = project(tmp_path, GOOD, ("rack: {at: [40 ft, 0 ft, 2 ft]}", "rack: {note: somewhere}"), name="b.yaml")
+    statuses = ends(result_of(nowhere, block=OTHERS))
+    assert {statuses[r][0] for r in ("posts", "at_valves", "time_to_valves")} == {"not checked"}
+    silent = project(tmp_path, GOOD, ("    spotter: {duties: looks at the public and the wind}\n", ""), name="c.yaml")
+    assert "nothing says what is asked of the spotter" in ends(result_of(silent, block=OTHERS))["role_duties"][1]
+
+
+def test_what_is_low_is_looked_over(tmp_path: Path) -> None:
+    low = project(tmp_path, GOOD, post("lead", "back"), ("height: 10 ft, blocks", "height: 3 ft, blocks"),
+                  ("visibility: {below: 80 ft", "visibility: {below: 110 ft"))  # fmt: skip
+    assert ends(result_of(low, block=OTHERS))["in_sight"][0] == "passed"
+
+
+def test_posts_and_sight_lines_are_on_the_plan(whole: Result) -> None:
+    drawing = dict(whole.drawings)["site"]
+    texts = [getattr(s, "text", "") for s in drawing.sheets[0].shapes]
+    for name in ("ash", "birch", "cedar", "dogwood"):
+        assert any(name in t for t in texts), (name, texts)
+    assert "sight line of a post" in texts
+
+
+def test_a_gap_says_who_is_free_then(tmp_path: Path) -> None:
+    early = project(
+        tmp_path, GOOD, ('station: rope, from: "20:45", to: "22:00"', 'station: rope, from: "20:45", to: "21:30"')
+    )
+    (found,) = [f for f in result_of(early, block=OTHERS).findings if f.rule == "operators.watched"]
+    assert "from 21:30 to 22:00" in found.message
+    assert found.fix.endswith("free then, of the roster: dogwood, elm")
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_nearest_spot_of_an_area_is_shapelys(seed: int) -> None:
+    shapely = pytest.importorskip("shapely")
+    made = random.Random(seed)
+    ring = [(10 * math.cos(a) * made.uniform(0.3, 1), 10 * math.sin(a) * made.uniform(0.3, 1)) for a in range(6)]
+    spot = (made.uniform(-20, 20), made.uniform(-20, 20))
+    area = Area(tuple(Point(Quantity(x, "length", ""), Quantity(y, "length", "")) for x, y in ring))
+    near = math.dist(nearest_spot(area, spot), spot)
+    outline = shapely.LinearRing(ring) if not shapely.Polygon(ring).is_valid else shapely.Polygon(ring)
+    assert near == pytest.approx(shapely.distance(shapely.Point(spot), outline), abs=1e-9) or near == 0

@@ -1,0 +1,115 @@
+"""Whoever and whatever is taken from lantern_reeds, or put elsewhere, is missed: a status changes or a finding comes.
+
+A count or a distance that changes does not suffice. What makes no difference stands under NOT_MISSED, with the reason.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from specc.engine.host import find
+from specc.engine.road import Ask, travel
+
+FOLDER = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
+SPEC = FOLDER / "project.yaml"
+# The rules on people and extinguishers, without flames, flow and materials that have nothing to do with it.
+BLOCK = ("fuel", "flame", "materials", "structure", "site")
+RULES = frozenset(
+    f"rule {h.pass_.id}"
+    for h in find().passes
+    if h.pass_.kind == "rule"
+    and h.plugin in ("operators", "extinguishers")
+    # Follows every fault of the plumbing, which takes longer than all else here together.
+    and h.pass_.id != "operators.time_to_valves"
+)
+# The roof of the shed: far from everything, and a place that is there.
+FAR = "shed"
+HOUR = {"19:30": ("18:30", "20:30"), "20:30": ("19:30", "21:30"), "23:15": ("22:15", "00:15"),
+        "23:30": ("22:30", "00:30"), "00:15": ("23:15", "01:15")}  # fmt: skip
+NOT_MISSED: dict[str, str] = {}
+
+
+@cache
+def text_of(name: str) -> str:
+    return (FOLDER / name).read_text(encoding="utf-8")
+
+
+def judged(*edits: tuple[str, str]) -> frozenset[tuple[str, ...]]:
+    """Each rule's status, and where each finding is."""
+    instead = tuple((str(FOLDER / name), text.encode()) for name, text in edits)
+    made = travel(str(SPEC), None, Ask(kinds=frozenset(), ids=RULES, block=BLOCK, instead=instead))
+    found = {(f.rule, f.level, f.at) for f in made.findings if not f.waived and f.level in ("error", "warning")}
+    return frozenset(found) | {(r.id, r.status) for r in made.rules}
+
+
+def blocks(name: str, head: str, indent: str) -> Iterator[tuple[str, str]]:
+    """Each tag under a heading, with its lines."""
+    text = text_of(name)
+    start = text.index(head) + len(head)
+    for found in re.finditer(rf"^{indent}(\w+):.*\n(?:{indent} +.*\n)*|^(?!{indent}).+\n", text[start:], re.MULTILINE):
+        if not found.group(1):
+            return
+        yield found.group(1), found.group()
+
+
+def without(name: str, block: str) -> tuple[str, str]:
+    return name, text_of(name).replace(block, "", 1)
+
+
+def changes() -> Iterator[tuple[str, tuple[str, str]]]:
+    crew = "crew.yaml"
+    for tag, block in blocks(crew, "\npeople:\n", "  "):
+        yield f"person {tag} gone", without(crew, block)
+    for tag, block in blocks(crew, "  roles:\n", "    "):
+        yield f"role {tag} gone", without(crew, block)
+    for tag, block in blocks(crew, "  shifts:\n", "    "):
+        yield f"shift {tag} gone", without(crew, block)
+        whole = text_of(crew)
+        if "station:" in block:
+            yield (
+                f"post of {tag} gone",
+                (crew, whole.replace(block, re.sub(r"(, )?station: \w+|^ +station: .*\n", "", block))),
+            )
+            yield (
+                f"post of {tag} far away",
+                (crew, whole.replace(block, re.sub(r"station: \w+", f"station: {FAR}", block))),
+            )
+        for i, way in enumerate(("early", "late")):
+            moved = re.sub(r'"(\d\d:\d\d)"', lambda m, i=i: f'"{HOUR[m.group(1)][i]}"', block)  # type: ignore[misc]
+            yield f"shift {tag} an hour {way}", (crew, whole.replace(block, moved))
+    for name in ("project.yaml", "site.yaml"):
+        for tag, block in blocks(name, "  units:\n", "    "):
+            yield f"extinguisher {tag} gone", without(name, block)
+            moved = re.sub(r"place: \w+", "place: steps_west", block)
+            yield f"extinguisher {tag} far away", (name, text_of(name).replace(block, moved))
+
+
+CHANGES = dict(changes())
+
+
+@pytest.fixture(scope="module")
+def whole() -> frozenset[tuple[str, ...]]:
+    return judged()
+
+
+def test_the_changes_are_all_there_are() -> None:
+    kinds = [re.sub(r" \w+( |$)", " ", what, count=1).split()[0] for what in CHANGES]
+    assert {k: kinds.count(k) for k in set(kinds)} == {
+        "person": 6,
+        "role": 5,
+        "shift": 21,
+        "post": 12,
+        "extinguisher": 12,
+    }
+
+
+@pytest.mark.parametrize("what", CHANGES)
+def test_what_is_gone_or_elsewhere_is_missed(what: str, whole: frozenset[tuple[str, ...]]) -> None:
+    name, text = CHANGES[what]
+    assert text != text_of(name)
+    assert (judged((name, text)) != whole) == (what not in NOT_MISSED), NOT_MISSED.get(what, "")
