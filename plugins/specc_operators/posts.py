@@ -90,7 +90,7 @@ class Post(NamedTuple):
     at: str
 
 
-class Look(NamedTuple):
+class LineOfSight(NamedTuple):
     """Who has to see what from a post: `far` is how far it is, in m."""
 
     post: Post
@@ -100,7 +100,7 @@ class Look(NamedTuple):
 
 
 POSTS: Key[tuple[Post, ...]] = Key("operators.posts", tuple)
-LOOKS: Key[tuple[Look, ...]] = Key("operators.looks", tuple)
+LOOKS: Key[tuple[LineOfSight, ...]] = Key("operators.looks", tuple)
 
 
 def spot_of(place: Spot | None) -> tuple[float, float] | None:
@@ -160,16 +160,16 @@ def _watched(ctx: Context, post: Post) -> Iterator[tuple[str, tuple[float, float
 
 
 @value(LOOKS, needs=(POSTS, PLACES, EFFECTS))
-def looks(ctx: Context) -> tuple[Look, ...]:
+def looks(ctx: Context) -> tuple[LineOfSight, ...]:
     """The worst look of each post at each target: blocked before open, far before near."""
     obstacles = obstacles_of(ctx[PLACES].values(), "sight")
-    made: dict[tuple[str, str], Look] = {}
+    made: dict[tuple[str, str], LineOfSight] = {}
     for post in ctx[POSTS]:
         if post.spot is None:
             continue
         for target, there in _watched(ctx, post):
             blocked = in_sight((*post.spot, EYE), there, obstacles)
-            one = Look(post, target, blocked, math.dist(post.spot, there[:2]))
+            one = LineOfSight(post, target, blocked, math.dist(post.spot, there[:2]))
             key = (post.shift, target)
             if key not in made or (bool(blocked), one.far) > (bool(made[key].blocked_by), made[key].far):
                 made[key] = one
@@ -215,7 +215,7 @@ def posted(ctx: Context) -> Verdict:
     level="error",
     statement="From their posts the lead, valve operators and spotters see their effects and the public nearest to "
     "them, no farther than one has to see for the show to go on",
-    source=Citation("", "line of sight to effect and audience: NFPA 160, chapter 7, from memory", "memory"),
+    source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
     needs=(LOOKS, POSTS),
     reads=("operators",),
 )
@@ -286,7 +286,7 @@ def _place(told: object) -> str:
 
 @rule(
     "operators.at_valves",
-    level="error",
+    level="warning",
     statement="Valve operators stand within reach of a valve or stop that stops each of their effects, the fuel watch "
     "beside a cylinder, the crowd's spotter near the public",
     source=PRACTICE,
@@ -362,32 +362,27 @@ def at_valves(ctx: Context) -> Verdict:
     limits=("operators.walking_speed",),
 )
 def closing_times(ctx: Context) -> Sequence[ClosingTime]:
-    """For each closure by hand that stops a fault the walk from the nearest post; endless where nobody gets there."""
+    """For each closure by hand that stops a fault the walk from each post; endless where nobody gets there."""
     net, places, speed = ctx.get(NETWORK), ctx[PLACES], ctx.limit(SPEED.key)
-    manned = [p for p in ctx[POSTS] if p.spot]
+    manned: dict[str, Post] = {}
+    for p in ctx[POSTS]:
+        if p.spot:
+            manned.setdefault(p.station, p)
     if net is None or not manned:
         return ()
     level = ground(obstacles_of(places.values(), "walking"))
-    made = []
     spots: dict[str, tuple[float, float]] = {}
     for tag in dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand):
         part = net.by_tag[tag]
         if spot := spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else ""))):
             spots[tag] = spot
-    best: dict[str, tuple[float, Post]] = {}
-    walked: dict[tuple[float, float], tuple[float, ...]] = {}
-    for post in manned:
+    made: list[ClosingTime] = []
+    for station, post in manned.items():
         assert post.spot is not None
-        if post.spot not in walked:
-            ways = level.walk(post.spot, list(spots.values()))
-            walked[post.spot] = tuple(w.length if w else math.inf for w in ways)
-        for tag, length in zip(spots, walked[post.spot], strict=True):
-            if tag not in best or length < best[tag][0]:
-                best[tag] = (length, post)
-    for n, (tag, (length, post)) in enumerate(best.items()):
-        seconds = length / speed.si
-        text = show(seconds, "duration", "s", 2) if math.isfinite(seconds) else "no way"
-        made.append(ClosingTime(tag, Constant(seconds, "duration", text, CHOICE), post.person, post.station, n))
+        for tag, walk in zip(spots, level.walk(post.spot, list(spots.values())), strict=True):
+            seconds = walk.length / speed.si if walk else math.inf
+            text = show(seconds, "duration", "s", 2) if walk else "no way"
+            made.append(ClosingTime(tag, Constant(seconds, "duration", text, CHOICE), post.person, station, len(made)))
     return made
 
 
@@ -408,7 +403,10 @@ def time_to_valves(ctx: Context) -> Verdict:
     needed = list(dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand))
     if net is None or not needed:
         return not_applicable("no fault is stopped by hand")
-    listed = {c.valve: c for c in ctx[CLOSING_TIMES]}
+    listed: dict[str, ClosingTime] = {}
+    for one in ctx[CLOSING_TIMES]:
+        if one.valve not in listed or one.time.si < listed[one.valve].time.si:
+            listed[one.valve] = one
     unknown = [t for t in needed if t not in listed]
     troubles = [
         Trouble(

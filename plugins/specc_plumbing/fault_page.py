@@ -115,8 +115,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         Para(
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown"
             + (f"; {rest}." if rest else ".")
-            + " Times are what it takes somebody to close the valve that is named, a value that the limits state. "
-            "Gas out is unburned, until then and in five minutes if nobody acts."
+            + " Times are what it takes somebody to close the valve that is named: a value that the limits state, and "
+            "the walk from the nearest post. Gas out is unburned, until then and in five minutes if nobody acts."
         ),
         Para(
             "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "

@@ -91,8 +91,8 @@ class Release(NamedTuple):
 
 
 class ClosingTime(NamedTuple):
-    """How long somebody walks from their post to a closure by hand (a cylinder's tag for its own valve): `person` at
-    `post` is the nearest. Endless where nobody gets there."""
+    """How long `person` walks from their `post` (a place) to a closure by hand, a cylinder's tag for its own valve.
+    Endless where they do not get there."""
 
     valve: str
     time: Constant
@@ -127,4 +127,4 @@ RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
 """In which order things are closed, let down and put out, by procedure."""
 CLOSING_TIMES: Gathered[ClosingTime] = Gathered("faults.closing_times", ClosingTime)
-"""For closures by hand that stop a fault: the walk from the nearest post."""
+"""For closures by hand that stop a fault: the walk from each post."""

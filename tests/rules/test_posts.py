@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
+from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point
 from specc.model.result import Result
 from specc.model.values import Quantity
@@ -122,6 +123,23 @@ def test_a_gap_says_who_is_free_then(tmp_path: Path) -> None:
     (found,) = [f for f in result_of(early, block=OTHERS).findings if f.rule == "operators.watched"]
     assert "from 21:30 to 22:00" in found.message
     assert found.fix.endswith("free then, of the roster: dogwood, elm")
+
+
+def test_the_walk_to_a_valve_counts_in_what_a_fault_lets_out(tmp_path: Path) -> None:
+    """From the rack it is 25 ft to v1, 7.1 s at 3.5 ft/s beside the 10 s of the limit; from the rope 43 ft, 12 s."""
+
+    def times(spec: Path) -> dict[str, str]:
+        ask = Ask(kinds=frozenset(), ids=frozenset({"table plumbing.faults"}), block=("flame", "materials"))
+        rows = dict(travel(str(spec), None, ask).tables)["plumbing.faults"].rows
+        return {r.cells[0]: r.cells[3] for r in rows}
+
+    near = times(GOOD)
+    assert near["v1 off ring"] == near["h1 off v1"] == near["nobody at rack"] == "10 s"
+    far = times(project(tmp_path, GOOD, post("lead", "west"), post("glow", "west")))
+    assert far["v1 off ring"] == "17 s"
+    assert far["h1 off v1"] == "10 s"
+    # Who is gone does not walk.
+    assert far["nobody at rack"] == "22 s"
 
 
 @pytest.mark.parametrize("seed", range(8))

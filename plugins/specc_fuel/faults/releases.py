@@ -116,7 +116,7 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             continue
         flow = worked(ctx, burning, max(burning.solution.flow[tag], 0.0), "mass_flow", f"gas at {way.where}")
         heat = net_heat.work(f"heat at {way.where}", flow=flow) if outlet else None
-        reaction = _until_closed(ctx, way)
+        reaction = _until_closed(ctx, fault, way)
         stored = ctx.get(STORE_CONTENT) or {}
         contents: list[Scalar] = [stored[s] for s in way.sources if s in stored]
         content = max(contents, key=lambda c: c.si, default=_NO_GAS)
@@ -133,14 +133,20 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
         )
 
 
-def _until_closed(ctx: Context, way: GasWay) -> Quantity | Constant:
+def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constant:
     """Until somebody has noticed and closed: the limit, and where the roster has posts the walk to the farthest closure
-    that is needed, from the nearest post. One that nobody gets to is left to the rule on posts."""
+    that is needed, each from the nearest post at which somebody still is. A closure that nobody gets to is left to the
+    rule on posts."""
     reaction = ctx.limit(REACTION.key)
-    walks = [c.time.si for c in ctx[CLOSING_TIMES] if c.valve in way.by_hand and math.isfinite(c.time.si)]
-    if not walks or max(walks) <= 0:
+    gone = fault.key.removesuffix(".operator_gone") if fault.state == "operator_gone" else ""
+    walks = [
+        min((c.time.si for c in ctx[CLOSING_TIMES] if c.valve == tag and c.post != gone), default=math.inf)
+        for tag in way.by_hand
+    ]
+    farthest = max((w for w in walks if math.isfinite(w)), default=0.0)
+    if farthest <= 0:
         return reaction
-    seconds = reaction.si + max(walks)
+    seconds = reaction.si + farthest
     return Constant(seconds, "duration", f"{seconds:.3g} s", CHOICE)
 
 
