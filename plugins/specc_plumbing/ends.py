@@ -15,7 +15,7 @@ from specc.kinds.plumbing import End
 
 
 class BadEnd(NamedTuple):
-    """Why a text is no end, and what fix."""
+    """Why a text is no end, and what to write instead."""
 
     message: str
     fix: str

@@ -30,7 +30,7 @@ class Cure(NamedTuple):
 
 
 class Trouble(NamedTuple):
-    """What a rule found: where (JSON pointer), what is wrong, what fix, and why it matters.
+    """What a rule found: where (JSON pointer), what is wrong, how to mend it, and why it matters.
 
     A rule with a number in it says in `cure` which number would pass, so that the device is changed and not the number.
     """

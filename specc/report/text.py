@@ -1,4 +1,4 @@
-"""Findings and outcomes as text: where, what is wrong, the line with a caret, what fix, why."""
+"""Findings and outcomes as text: where, what is wrong, the line with a caret, how to mend it, why."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
         [
             f"wrote {safe(str(spec))}, a small spec to change into yours; its comments say what goes where",
             "next:",
-            f"  specc check {safe(_word(str(spec)))}      says what is wrong, and what fix",
+            f"  specc check {safe(_word(str(spec)))}      says what is wrong, and how to mend it",
             f"  specc compile {safe(_word(str(spec)))}    makes the packet",
         ]
     )

@@ -37,7 +37,7 @@ PRIVATE_POINTERS_LIMIT = 50_000_000
 
 # A private file, several, or none.
 Overlays = str | Path | Sequence[str | Path] | None
-# Takes what is wrong, what fix, the place and the pointer.
+# Takes what is wrong, how to mend it, the place and the pointer.
 _Complain = Callable[[str, str, Place, str], None]
 
 

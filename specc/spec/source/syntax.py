@@ -1,4 +1,4 @@
-"""Says in plain words what the YAML parser could not read, and what fix.
+"""Says in plain words what the YAML parser could not read, and how to mend it.
 
 The texts looked for are those of libyaml; PyYAML's own parser words most of them alike. What is not
 allowed is passed on in the parser's words.
