@@ -40,17 +40,24 @@ def _status(one: Apart) -> str:
 
 @table("site.distances", title="Distances on the plan", needs=(PLAN, *_ALL))
 def distance_table(ctx: Context) -> Table:
-    """For each place the distance with the least to spare, those that fall short first."""
+    """For each place the distance with the least to spare, those that fall short first. What one thing keeps from
+    several for one reason is one row: the nearest of them, and how far the others are."""
     every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
     listed = [one for some in every for one in governing_of(some)]
-    rows = []
+    alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
+        # What falls short is never one of several.
+        reason = (one.start, one.why, one.needed and one.needed.si, _status(one), one.end if one.short else "")
+        alike.setdefault(reason, []).append(one)
+    rows = []
+    for one, *others in alike.values():
+        farther = ", ".join(f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others)
         needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
         margin = show(spare(one), "length", "ft") if one.needed is not None else ""
         rows.append(
             Row(
                 (
-                    f"{one.start} to {one.end}",
+                    f"{one.start} to {one.end}" + (f"; {farther}" if farther else ""),
                     show(one.measured.si, "length", "ft"),
                     needed,
                     margin,
