@@ -133,7 +133,7 @@ def places_table(ctx: Context) -> Table:
     return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(rows))
 
 
-@section("places", title="Places", order=90, part="site", needs=(PLACES,), reads=("event",))
+@section("where", title="Where it stands", order=90, part="site", needs=(PLACES,), reads=("event",))
 def places_section(ctx: Context) -> Sequence[Block]:
     event = ctx.spec("event")
     rows = [(key.replace("_", " "), event.text_or(key, "not stated")) for key in ("site", "authority", "time_zone")]
@@ -143,7 +143,13 @@ def places_section(ctx: Context) -> Sequence[Block]:
             Facts(tuple(rows)),
             Para("The spec describes no places, so no distance on the site was checked."),
         ]
-    return [Facts(tuple(rows)), TableBlock("core.places")]
+    return [Facts(tuple(rows))]
+
+
+@section("places", title="Places", order=90, needs=(PLACES,))
+def coordinates_section(ctx: Context) -> Sequence[Block]:
+    """Every place with its coordinates: the front has the plan that is drawn from them."""
+    return [TableBlock("core.places")] if ctx[PLACES] else []
 
 
 @section("attached", title="Attached documents", order=95, reads=("attachments",))
@@ -277,6 +283,7 @@ PASSES = (
     places_table,
     description,
     places_section,
+    coordinates_section,
     attached_section,
     nights_fact,
     permit_facts,
