@@ -156,12 +156,14 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
     for effect in ctx[EFFECTS]:
         for tag in effect.outlets:
             point = ctx[OUTLETS][tag].point if tag in ctx[OUTLETS] else None
-            if point is None:
+            far, tip = ctx[FAR].get((tag, target.tag)), ctx[TIP].get(tag)
+            if point is None or far is None or tip is None:
+                unsaid.append(f"how far {target.what} is from the flame of {tag} is not known")
                 continue
             up = max(0.0, low.si - point.z.si) if point.z is not None else 0.0
-            apart = math.hypot(ctx[FAR][tag, target.tag].si, up)
+            apart = math.hypot(far.si, up)
             ball = 1.25 * ctx[BALL_SIZE][tag].si if tag in ctx[BALL_SIZE] else 0.0
-            if apart <= max(ctx[TIP][tag].si, ball):
+            if apart <= max(tip.si, ball):
                 said = f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, within its flame"
                 return [Trouble(target.at, said, fix, why)]
             if effect.tag in ctx[COOL] and apart < ctx[COOL][effect.tag].si:
@@ -171,7 +173,10 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
                     f"{ctx.limit(OVERHEAD.key).text} to {cool}"
                 )
                 return [Trouble(target.at, said, fix, why)]
-    q, level = ctx[FLUX][target.tag], target.level or ctx.limit(BURNS_FLUX.key)
+    q, level = ctx[FLUX].get(target.tag), target.level or ctx.limit(BURNS_FLUX.key)
+    if q is None:
+        unsaid.append(f"how hot it gets at {target.what} is not known")
+        return []
     if q.si > level.si * (1 + 1e-9):
         limit_text = show(level.si, "heat_flux", "kW/m²")
         said = f"{target.what} may get {show(q.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"

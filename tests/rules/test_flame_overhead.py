@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import shutil
 from pathlib import Path
 
@@ -98,3 +99,16 @@ def test_a_makers_word_does_not_loosen_the_rule_for_hoses(tmp_path: Path) -> Non
     edits = (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("call: {times: 12,", "call: {times: 40,")
     hot = of(tmp_path, *edits)
     assert any(f.rule == "flame.part_heat" and "h2" in f.message for f in hot.findings)
+
+
+def test_a_branch_over_effects_that_stand_nowhere_is_not_checked(tmp_path: Path) -> None:
+    shutil.copytree(REEDS, tmp_path / "reeds")
+    path = tmp_path / "reeds" / "project.yaml"
+    text = patched(path.read_text(encoding="utf-8"), *over("25 ft"))
+    path.write_text(re.sub(r", at: (bed_\d|mast)", "", text), encoding="utf-8")
+    parts = path.with_name("plumbing.yaml")
+    text = parts.read_text(encoding="utf-8")
+    parts.write_text(re.sub(r", place: (bed_<n>|bed_\d|mast)", "", text), encoding="utf-8")
+    result = travel(str(path), None, Ask(kinds=CHECK))
+    assert ends(result, "overhead") == "not checked"
+    assert not [f for f in result.findings if f.rule == "plugin.crash"]
