@@ -6,14 +6,16 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
 
-from specc import PRACTICE, Citation, Context, gather
+from specc import PRACTICE, Citation, Context, View, gather
+from specc.kinds.faults import CLOSING_ORDER, Closing
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part, Reach
-from specc.kinds.procedures import CHECKS, STEPS, Check, Step
+from specc.kinds.procedures import CHECKS, STEPS, Action, Check, Step
 from specc.measure.printing import show
+from specc_operators.hours import DUTIES, Duty
 
 _FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
@@ -216,50 +218,123 @@ def _filling(line: OutletLine) -> list[tuple[int, str]]:
     ]
 
 
-def stop(line: OutletLine, watch: str) -> list[Step]:
+def _posts(duties: Iterable[Duty]) -> dict[str, tuple[str, ...]]:
+    """By place, who is stationed there."""
+    made: dict[str, dict[str, None]] = {}
+    for duty in duties:
+        if duty.station:
+            made.setdefault(duty.station, {})[duty.person] = None
+    return {place: tuple(people) for place, people in made.items()}
+
+
+def _by_place(closings: Iterable[Closing]) -> dict[str, list[str]]:
+    made: dict[str, list[str]] = {}
+    for c in closings:
+        made.setdefault(c.where, []).append(c.tag)
+    return made
+
+
+def _each_place(closings: Iterable[Closing], posts: Mapping[str, tuple[str, ...]]) -> str:
+    """What is closed where, and by whom: "at box (birch, cedar) v1 and v_p; at supply (dogwood) tank_a"."""
+    made = []
+    for place, tags in _by_place(closings).items():
+        people = f" ({', '.join(posts[place])})" if place in posts else ""
+        made.append(f"at {place}{people} {said(tags)}" if place else said(tags))
+    return "; ".join(made)
+
+
+def _at_end(order: int, group: Sequence[Closing], line: OutletLine) -> str:
+    """What a group of the normal order that is done alike reads as."""
+    tags, cylinders = said(c.tag for c in group), {c.tag for c in group} & set(line.cylinders)
+    gauge = said(line.gauges)
+    match group[0].action:
+        case "close" if cylinders:
+            return (
+                f"Fuel watch closes {tags} while a flame still burns, so that the gas in the lines burns off."
+                if line.burners
+                else f"Fuel watch closes {tags}."
+            )
+        case "close" if group[0].why:
+            return f"Close {tags}, {group[0].why}."
+        case "close":
+            first = "When the last flame is out, close" if order < _PILOTS else "Last, close"
+            return f"{first} the hand valves in flow order: {tags}."
+        case "fire_down":
+            until = f"until {gauge} shows a few psi" if gauge else "until the flame is small"
+            last = (
+                ""
+                if order < _SUPPLY
+                else " If that flame goes out first, let no more gas out near any flame: what is left is vented "
+                "slowly into the open, as at the first fill."
+            )
+            first = "At once burn" if order > _SUPPLY else "Burn"
+            over = "in short bursts over a flame that is seen to burn"
+            return f"{first} off {tags} {over}, {until}: {group[0].why}.{last}"
+        case "burn_off":
+            pilot = all(t in line.pilots for t in (c.tag for c in group))
+            return f"{tags} {'burns' if len(group) == 1 else 'burn'} {'last, ' if pilot else ''}until the gas is gone."
+        case "switch_off":
+            return f"Controls off, key out: {tags} without power."
+        case "bleed":
+            shows = f" until {gauge} shows nothing" if gauge else ""
+            return (
+                f"Let down what is left by {tags}, slowly, in the open{shows}: {group[0].why}; nothing lit near, "
+                "nobody downwind, no low place for gas to run to."
+            )
+    raise AssertionError(group[0].action)
+
+
+_SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
+
+
+def stop(line: OutletLine, order: Sequence[Closing], watch: str) -> list[Step]:
+    """The normal order, between the end of the show and the watch after it."""
     made = [
-        (10, "The lead operator gives the end of the show, and the spotter keeps people back until the watch is over."),
-        (
-            20,
-            f"Fuel watch closes {said(line.cylinders)} while a flame still burns, so that the gas "
-            "in the lines burns off.",
+        Step(
+            1, "stop", "The lead operator gives the end of the show, and the spotter keeps people back until the watch "
+            "is over.",
         ),
-        (
-            40,
-            f"When the last flame is out, close the hand valves in flow order: "
-            f"{said(line.hand) or 'none is described'}.",
-        ),
-        (
-            60,
+        Step(
+            100, "stop",
             f"Write down the time of the last flame. The fire watch begins, stays at least {watch} "
             "and does nothing else.",
+            _WATCH,
         ),
-        (70, "Let parts cool, then disconnect the cylinders, close their outlets and store them upright."),
-        (
-            80,
-            "A second person touches and names every valve closed: "
+        Step(101, "stop", "Let parts cool, then disconnect the cylinders, close their outlets and store them upright."),
+        Step(
+            102, "stop", "A second person touches and names every valve closed: "
             + said((*line.cylinders, *(v.split(" ", 1)[0] for v in line.hand)))
             + ".",
         ),
-    ]
-    if line.vessels:
-        gauge = f" until {said(line.gauges)} shows nothing" if line.gauges else " until no flame comes any more"
-        burn_off = f"urn off {said(line.vessels)} in short bursts over a flame that is seen to burn{gauge}."
-        if line.fills:
-            # Before the cylinders are closed: the pilot that lights the last burst lives on the same gas.
-            made.append((15, f"Close {said(line.fills)}, and b{burn_off}"))
-        else:
-            # No valve shuts the feed alone: while the cylinders are open every burst is filled up again.
-            made.append(
-                (
-                    30,
-                    f"At once b{burn_off} If that flame goes out first, let no more gas out near any flame: what is "
-                    "left is vented slowly into the open, as at the first fill.",
-                )
+    ]  # fmt: skip
+    for number, group in _alike(order):
+        one = group[0] if len(group) == 1 else None
+        made.append(
+            Step(
+                number,
+                "stop",
+                _at_end(number, group, line),
+                group[0].citation,
+                _DONE[group[0].action],
+                one.tag if one else "",
+                group[0].who,
+                one.where if one else "",
             )
-    if line.remote:
-        made.append((50, f"Controls off, key out: {said(line.remote)} without power."))
-    return [Step(n, "stop", text, _WATCH if n == 60 else PRACTICE) for n, text in made]
+        )
+    return made
+
+
+_DONE: dict[str, Action] = {
+    "close": "close", "fire_down": "fire", "burn_off": "watch", "bleed": "bleed", "switch_off": "switch_off",
+}  # fmt: skip
+
+
+def _alike(order: Iterable[Closing]) -> list[tuple[int, list[Closing]]]:
+    """What is done alike at one place in an order, in that order."""
+    made: dict[tuple[int, str], list[Closing]] = {}
+    for c in order:
+        made.setdefault((c.order, c.action), []).append(c)
+    return [(number, group) for (number, _), group in sorted(made.items(), key=lambda pair: pair[0][0])]
 
 
 def _without_power(line: OutletLine) -> str:
@@ -270,14 +345,19 @@ def _without_power(line: OutletLine) -> str:
     return words + (f"{said(line.unsure)} {verb} not said to shut without power. " if line.unsure else "")
 
 
-def emergency(line: OutletLine, signal: str, call: str, meet: str) -> list[Step]:
+def emergency(
+    line: OutletLine, order: Sequence[Closing], posts: Mapping[str, tuple[str, ...]], operators: View
+) -> list[Step]:
+    signal = operators.child("signals").child("stop").text_or("given")
+    call, meet = (operators.child("emergency").text_or(key) for key in ("call", "meet"))
     given = f" ({signal})" if signal else ""
+    by_hand = [c for c in order if c.action == "close"]
     made = [
         (10, f"Whoever sees danger gives the stop signal{given}. Nobody asks why first."),
         (
             30,
-            f"Close what is nearest to the cylinder and can be reached safely: {said((*line.cylinders, *line.first))}. "
-            "Fuel watch takes the cylinders, each valve operator the hand valve.",
+            "Everybody closes what is nearest to them and can be reached safely, at once; nobody waits for anybody: "
+            f"{_each_place(by_hand, posts)}.",
         ),
         (40, "Do not knock a flame down while gas still flows. Stop the gas; put out what else burns."),
         (50, "Spotters move people away, upwind and uphill: propane runs to low places."),
@@ -313,20 +393,41 @@ def emergency(line: OutletLine, signal: str, call: str, meet: str) -> list[Step]
     return [Step(n, "emergency", text, _FLAME if n == 40 else PRACTICE) for n, text in made]
 
 
-@gather(STEPS, wants=(NETWORK, REACHES), reads=("operators",), limits=("operators.fire_watch",))
+def leak(order: Sequence[Closing], posts: Mapping[str, tuple[str, ...]]) -> list[Step]:
+    """Gas that comes out unlit ahead of the valves at the outlets."""
+    groups = _alike(order)
+    if not groups:
+        return []
+    made = [
+        "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody goes "
+        "upwind and uphill.",
+        f"If it may come from ahead of the valves at the outlets, the cylinders first, as {groups[0][1][0].why}, if "
+        f"they can be reached from upwind: {_each_place(groups[0][1], posts)}.",
+    ]
+    made += [f"Then what is nearest to each, at once: {_each_place(group, posts)}." for _, group in groups[1:]]
+    made.append(
+        "Nothing is burned off or let down. Nobody goes back until the gas has blown away (a gas detector tells, the "
+        "nose alone does not) and the lead operator says so."
+    )
+    return [Step(10 * n, "leak", text) for n, text in enumerate(made, 1)]
+
+
+@gather(STEPS, wants=(NETWORK, REACHES, CLOSING_ORDER, DUTIES), reads=("operators",), limits=("operators.fire_watch",))
 def steps(ctx: Context) -> Sequence[Step]:
     net, reaches = ctx.get(NETWORK), ctx.get(REACHES)
     if net is None or not reaches:
         return ()
-    operators = ctx.spec("operators")
-    line = line_of(net, reaches)
-    stop_signal = operators.child("signals").child("stop").text_or("given")
-    helpers = operators.child("emergency")
-    watch = ctx.limit("operators.fire_watch")
+    order, duties = ctx[CLOSING_ORDER], ctx.get(DUTIES)
+    line, posts = line_of(net, reaches), _posts(duties or ())
+
+    def of(procedure: str) -> list[Closing]:
+        return [c for c in order if c.procedure == procedure]
+
     return (
         *start(line),
-        *stop(line, watch.text),
-        *emergency(line, stop_signal, helpers.text_or("call"), helpers.text_or("meet")),
+        *stop(line, of("normal"), ctx.limit("operators.fire_watch").text),
+        *emergency(line, of("emergency"), posts, ctx.spec("operators")),
+        *leak(of("leak_upstream"), posts),
     )
 
 

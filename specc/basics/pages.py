@@ -241,7 +241,8 @@ def cautions(ctx: Context) -> Sequence[Caution]:
         ),
         Caution(
             4,
-            "Never leave a lit or pressurized effect alone. Close the cylinder valve first when anything is wrong.",
+            "Never leave a lit or pressurized effect alone. When anything is wrong, everybody closes the valve that is "
+            "nearest to them, at once.",
             PRACTICE,
         ),
         Caution(

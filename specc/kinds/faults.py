@@ -102,7 +102,8 @@ class ClosingTime(NamedTuple):
 
 
 class Closing(NamedTuple):
-    """One place in a closing order. `tag`: what is closed, let down or put out; `who`: a role or a tag of people.
+    """One place in a closing order. `tag`: what is closed, let down or put out, a cylinder's for its own valve; `who`:
+    a role or a tag of people; `where`: the tag of the place where it is done.
 
     Steps of one `order` may be done at once by different people; in "emergency" all are.
     """
@@ -114,6 +115,7 @@ class Closing(NamedTuple):
     who: str = ""
     why: str = ""
     citation: Citation = PRACTICE
+    where: str = ""
 
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)

@@ -434,10 +434,14 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     assert lighting < filling
     assert not any("no valve" in s for s in start)
     # The pilot that lights the last burst lives on the same gas.
-    burn_off = next(i for i, s in enumerate(stop) if "burn off acc" in s and "g1" in s and "Close v1" in s)
+    feed = next(i for i, s in enumerate(stop) if s.startswith("Close v1"))
+    burn_off = next(i for i, s in enumerate(stop) if "Burn off acc" in s and "until g1 shows a few psi" in s)
     supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
-    assert burn_off < supply < next(i for i, s in enumerate(stop) if "close the hand valves" in s)
-    assert any("tank_a, v1 and v2" in s or "tank_a, v2 and v1" in s for s in danger)
+    pilot = next(i for i, s in enumerate(stop) if s.startswith("light burns last"))
+    assert feed < burn_off < supply < pilot < next(i for i, s in enumerate(stop) if s.startswith("Last, close"))
+    assert any("at once" in s and ("tank_a; v1 and v2" in s or "tank_a, v1 and v2" in s) for s in danger)
+    # What is ahead of every valve is stopped by the cylinder alone.
+    assert any("the cylinders first" in s and "tank_a" in s for s in steps(result, "If gas leaks"))
     # What sv1 is without power is not said, so the page does not say that it shuts.
     assert any("sv1 is not said to shut without power" in s and "Do not rely on it" in s for s in danger)
     assert any("acc still holds gas" in s for s in danger)

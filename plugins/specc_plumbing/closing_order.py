@@ -1,0 +1,177 @@
+"""In which order things are closed, let down and put out: three orders, each read off the network once, for every page.
+
+- At the end of a night: what fills a burst first, then its accumulator fired down over a flame that is seen to burn,
+  then the cylinders, so that the lines burn off; a pilot goes out last.
+- In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody.
+- A leak ahead of the valves at the outlets: the cylinders first, since nothing else stops it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from specc import Column, Context, Row, Table, gather, table
+from specc.kinds.faults import CLOSING_ORDER, Closing
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
+from specc.model.view import Unreadable
+from specc_plumbing.faults import place_of
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
+
+_FILLED_UP = "or each burst is filled up again"
+_OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
+_BURNS_OFF = "while a flame still burns, so that the gas in the lines burns off"
+
+
+@gather(CLOSING_ORDER, needs=(NETWORK,))
+def closing_order(ctx: Context) -> Sequence[Closing]:
+    net = ctx[NETWORK]
+    if not net.of_kind("cylinder"):
+        return ()
+    net.all_read()
+    return (*normal(net), *emergency(net), *leak_upstream(net))
+
+
+def _at(part: Part) -> str:
+    try:
+        return place_of(part)
+    except Unreadable:
+        return ""
+
+
+def _fed(net: Network) -> tuple[Part, ...]:
+    """Cylinders that feed something: a spare stands by."""
+    return tuple(p for p in net.of_kind("cylinder") if net.after.get(p.tag))
+
+
+def fills(net: Network, valve: Part) -> bool:
+    """Whether a hand valve does no more than fill accumulators."""
+    met = net.walk(net.after.get(valve.tag, ()), net.after, lambda p: p.kind == "accumulator")
+    kinds = {net.by_tag[tag].kind for tag in met}
+    return "accumulator" in kinds and not kinds & {*OUTLETS}
+
+
+def _in_flow(net: Network, parts: Iterable[Part]) -> list[Part]:
+    """Each after what gas passes first; where that is a circle, in the order of the spec."""
+    order = {tag: n for n, tag in enumerate(net.walk((c.tag for c in net.of_kind("cylinder")), net.after))}
+    return sorted(parts, key=lambda p: (order.get(p.tag, len(order)), net.place[p.tag]))
+
+
+def normal(net: Network) -> Iterator[Closing]:
+    def one(order: int, part: Part, action: str, who: str, why: str = "") -> Closing:
+        return Closing(order, "normal", part.tag, action, who, why, where=_at(part))  # type: ignore[arg-type]
+
+    hands = _in_flow(net, (v for v in net.of_kind("valve") if by_hand(v)))
+    accumulators = [a for a in net.of_kind("accumulator") if net.before.get(a.tag)]
+    stored = {p.tag for a in accumulators for p in net.downstream(a.tag)}
+    feeds = [v for v in hands if fills(net, v)]
+    yield from (one(10, v, "close", "valve", _FILLED_UP) for v in feeds)
+    for a in accumulators:
+        fed_alone = any(a in net.downstream(v.tag) for v in feeds)
+        to_flame = any(p.kind in OUTLETS for p in net.downstream(a.tag))
+        if to_flame:  # with no valve that shuts its feed alone, only after the cylinders are closed
+            yield one(20 if fed_alone else 45, a, "fire_down", "valve", _OVER_A_FLAME)
+    behind = [v for v in net.of_kind("valve") if by_itself(v)]
+    yield from (one(30 if feeds else 48, v, "switch_off", "lead") for v in behind if v.tag in stored)
+    yield from (one(40, c, "close", "fuel_watch", _BURNS_OFF) for c in _fed(net))
+    yield from (one(50, b, "burn_off", "valve") for b in net.of_kind("burner") if b.tag not in stored)
+    lead_to_pilots = {p.tag for pilot in net.of_kind("pilot") for p in net.upstream(pilot.tag)}
+    bleeds = [v for v in hands if _bleeds(net, v)]
+    later = [v for v in hands if v not in feeds and v not in bleeds]
+    yield from (one(60, v, "close", "valve") for v in later if v.tag not in lead_to_pilots)
+    yield from (one(65, v, "switch_off", "lead") for v in behind if v.tag not in stored)
+    yield from (one(70, p, "burn_off", "valve") for p in net.of_kind("pilot"))
+    yield from (one(80, v, "close", "valve") for v in later if v.tag in lead_to_pilots)
+    yield from (one(90, v, "bleed", "valve", "with every flame out, before anything is carried") for v in bleeds)
+
+
+def _bleeds(net: Network, valve: Part) -> bool:
+    """Whether a hand valve lets something down: behind it is no outlet, and it ends in a plug, a cap or the open."""
+    if not net.before.get(valve.tag):
+        return False
+    below = net.downstream(valve.tag)
+    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in ("plug", "cap") for p in below))
+
+
+def first_met(net: Network, closures: Iterable[Part]) -> list[Part]:
+    """Of some closures those that gas comes to with all of them shut: these hold all that the others hold."""
+    shut = {p.tag: p for p in closures}
+    whole = FaultyNetwork(net)
+    reached = {tag for tag, _ in whole.reach(whole.sources(), shut)}
+    return [p for tag, p in shut.items() if tag in reached]
+
+
+def _by_place(net: Network) -> dict[str, list[Part]]:
+    """The hand valves by where they stand; a bleed stops nothing."""
+    made: dict[str, list[Part]] = {}
+    for part in net.of_kind("valve"):
+        if by_hand(part) and not _bleeds(net, part):
+            made.setdefault(_at(part), []).append(part)
+    return made
+
+
+def emergency(net: Network) -> Iterator[Closing]:
+    """All of one order: at once, by different people."""
+    yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
+    cylinders = _fed(net)
+    places = _by_place(net)
+    for place in dict.fromkeys([*map(_at, cylinders), *places]):
+        own = [
+            Closing(10, "emergency", c.tag, "close", "fuel_watch", where=place) for c in cylinders if _at(c) == place
+        ]
+        yield from own
+        for valve in first_met(net, places.get(place, ())):
+            yield Closing(10, "emergency", valve.tag, "close", "fuel_watch" if own else "valve", where=place)
+
+
+def leak_upstream(net: Network) -> Iterator[Closing]:
+    why = "nothing else stops it"
+    cylinders, places = _fed(net), _by_place(net)
+    at_source = {_at(c) for c in cylinders}
+    for c in cylinders:
+        yield Closing(10, "leak_upstream", c.tag, "close", "fuel_watch", why, where=_at(c))
+    for place, valves in places.items():
+        for valve in first_met(net, valves):
+            near = place in at_source
+            yield Closing(
+                10 if near else 20,
+                "leak_upstream",
+                valve.tag,
+                "close",
+                "fuel_watch" if near else "valve",
+                why if near else "",
+                where=place,
+            )
+
+
+_PROCEDURES = {
+    "normal": "end of a night",
+    "emergency": "emergency: all at once",
+    "leak_upstream": "leak ahead of the outlets' valves",
+}
+_ACTIONS = {
+    "close": "close",
+    "fire_down": "fire down to a few psi",
+    "burn_off": "let burn until it goes out",
+    "bleed": "let down",
+    "switch_off": "switch off",
+}
+
+
+@table("plumbing.closing_order", title="Order of closing", needs=(NETWORK, CLOSING_ORDER))
+def order_table(ctx: Context) -> Table:
+    """One line for what is done alike at one place and time."""
+    net = ctx[NETWORK]
+    rows: dict[tuple[str, int, str, str, str], list[str]] = {}
+    for c in sorted(ctx[CLOSING_ORDER], key=lambda c: (list(_PROCEDURES).index(c.procedure), c.order)):
+        own = "'s own valve" if c.tag in net.by_tag and net.by_tag[c.tag].kind == "cylinder" else ""
+        key = (c.procedure, c.order, c.action, c.where, c.why)
+        rows.setdefault(key, []).append(c.tag + own)
+    made = [
+        Row((_PROCEDURES[p], _ACTIONS[action], ", ".join(tags), where or "place not stated", why))
+        for (p, _, action, where, why), tags in rows.items()
+    ]
+    columns = (Column("when", 1.4), Column("do", 1.1), Column("what", 2.0), Column("where"), Column("why", 1.6))
+    return Table("", "", columns, tuple(made))
+
+
+PASSES = (closing_order, order_table)
