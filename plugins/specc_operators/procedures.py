@@ -284,6 +284,9 @@ def _at_end(order: int, group: Sequence[Closing], line: OutletLine) -> str:
     raise AssertionError(group[0].action)
 
 
+_NO_ORDER = (
+    "What else is closed, and in which order, could not be read off the plumbing: do not start before it is known."
+)
 _SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
 
 
@@ -307,6 +310,8 @@ def stop(line: OutletLine, order: Sequence[Closing], watch: str) -> list[Step]:
             + ".",
         ),
     ]  # fmt: skip
+    if not order:
+        made.append(Step(40, "stop", f"Close {said(line.cylinders)}. {_NO_ORDER}"))
     for number, group in _alike(order):
         one = group[0] if len(group) == 1 else None
         made.append(
@@ -357,7 +362,7 @@ def emergency(
         (
             30,
             "Everybody closes what is nearest to them and can be reached safely, at once; nobody waits for anybody: "
-            f"{_each_place(by_hand, posts)}.",
+            + (f"{_each_place(by_hand, posts)}." if by_hand else f"{said(line.cylinders)}. {_NO_ORDER}"),
         ),
         (40, "Do not knock a flame down while gas still flows. Stop the gas; put out what else burns."),
         (50, "Spotters move people away, upwind and uphill: propane runs to low places."),

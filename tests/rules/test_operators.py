@@ -447,6 +447,12 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     assert any("acc still holds gas" in s for s in danger)
 
 
+def test_a_valve_that_cannot_be_read_leaves_no_shutdown_without_a_word(tmp_path: Path) -> None:
+    result = result_of(project(tmp_path, VALVES, ("v2: {kind: valve", "v2: {kind: valvee")))
+    for title in ("Normal shutdown", "Emergency shutdown"):
+        assert any("tank_a" in s and "could not be read off the plumbing" in s for s in steps(result, title))
+
+
 def test_procedures_by_what_valves_do_without_power_and_what_fills_a_vessel(tmp_path: Path) -> None:
     closed: Patch = ("form: solenoid}", "form: solenoid, normally: closed}")
     danger = steps(result_of(project(tmp_path, VALVES, closed)), "Emergency shutdown")
