@@ -56,6 +56,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         schematic,
         sections,
         shared_means,
+        shut_in,
     )
 
     modules = (
@@ -72,6 +73,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         fault_rules,
         fault_page,
         closing_order,
+        shut_in,
         rules,
         plausible,
         ignition,

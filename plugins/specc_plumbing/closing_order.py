@@ -75,18 +75,20 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(40, c, "close", "fuel_watch", _BURNS_OFF) for c in _fed(net))
     yield from (one(50, b, "burn_off", "valve") for b in net.of_kind("burner") if b.tag not in stored)
     lead_to_pilots = {p.tag for pilot in net.of_kind("pilot") for p in net.upstream(pilot.tag)}
-    bleeds = [v for v in hands if _bleeds(net, v)]
+    bleeds = [v for v in hands if is_bleed(net, v)]
     later = [v for v in hands if v not in feeds and v not in bleeds]
     yield from (one(60, v, "close", "valve") for v in later if v.tag not in lead_to_pilots)
     yield from (one(65, v, "switch_off", "lead") for v in behind if v.tag not in stored)
     yield from (one(70, p, "burn_off", "valve") for p in net.of_kind("pilot"))
     yield from (one(80, v, "close", "valve") for v in later if v.tag in lead_to_pilots)
-    yield from (one(90, v, "bleed", "valve", "with every flame out, before anything is carried") for v in bleeds)
+    yield from (
+        one(90, v, "bleed", "valve", "with every flame and pilot out; it is never carried charged") for v in bleeds
+    )
 
 
-def _bleeds(net: Network, valve: Part) -> bool:
-    """Whether a hand valve lets something down: behind it is no outlet, and it ends in a plug, a cap or the open."""
-    if not net.before.get(valve.tag):
+def is_bleed(net: Network, valve: Part) -> bool:
+    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open."""
+    if not by_hand(valve) or not net.before.get(valve.tag):
         return False
     below = net.downstream(valve.tag)
     return all(p.kind == "fitting" for p in below) and (not below or any(p.form in ("plug", "cap") for p in below))
@@ -104,7 +106,7 @@ def _by_place(net: Network) -> dict[str, list[Part]]:
     """The hand valves by where they stand; a bleed stops nothing."""
     made: dict[str, list[Part]] = {}
     for part in net.of_kind("valve"):
-        if by_hand(part) and not _bleeds(net, part):
+        if by_hand(part) and not is_bleed(net, part):
             made.setdefault(_at(part), []).append(part)
     return made
 

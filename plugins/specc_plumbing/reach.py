@@ -70,14 +70,19 @@ class FaultyNetwork(NamedTuple):
                     todo.append(there)
         return met
 
-    def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
-        """The sources from which gas gets to any of the spots."""
+    def leading(self, spots: Collection[Spot], shut: Collection[str]) -> set[Spot]:
+        """All sides from which gas gets to any of the spots."""
         met, todo = set(spots), list(spots)
         while todo:
             for there in self.next(todo.pop(), shut, back=True):
                 if there not in met:
                     met.add(there)
                     todo.append(there)
+        return met
+
+    def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
+        """The sources from which gas gets to any of the spots."""
+        met = self.leading(spots, shut)
         return tuple(s for s in self.sources() if s not in shut and ((s, "in") in met or (s, "out") in met))
 
     def nearest(self, spots: Collection[Spot], shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:

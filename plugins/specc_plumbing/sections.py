@@ -167,7 +167,13 @@ def system_section(ctx: Context) -> Sequence[Block]:
 def parts_section(ctx: Context) -> Sequence[Block]:
     if not ctx[NETWORK].parts:
         return []
-    return [TableBlock("plumbing.parts_as_bought"), *joint_schedule.blocks(ctx)]
+    return [
+        TableBlock("plumbing.parts_as_bought"),
+        *joint_schedule.blocks(ctx),
+        Heading("Closing, and what stays shut in"),
+        TableBlock("plumbing.closing_order"),
+        TableBlock("plumbing.shut_in_gas"),
+    ]
 
 
 @section(

@@ -118,6 +118,24 @@ class Closing(NamedTuple):
     where: str = ""
 
 
+class ShutIn(NamedTuple):
+    """A piece of the plumbing that a stop shuts in under pressure. `key`: the procedure and a part of it, as
+    "emergency.acc1". `zones`: by part that holds gas, its zone. `vessels`: accumulators in it. `fired_down`: burned
+    down to a few psi before. `closed`: the closures that shut it in, a cylinder's tag for its own valve. `opened`: hand
+    valves in the order that they are opened to let it down, () if there are none, and `comes_out`: where ("" for none).
+    """
+
+    key: str
+    procedure: Literal["normal", "emergency"]
+    zones: tuple[tuple[str, str], ...]
+    vessels: tuple[str, ...]
+    fired_down: bool
+    closed: tuple[str, ...]
+    opened: tuple[str, ...]
+    comes_out: str
+    at: str
+
+
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
 """Coils, drivers, relays, contacts and supplies, each with the closures that it moves."""
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
@@ -130,3 +148,5 @@ CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
 """In which order things are closed, let down and put out, by procedure."""
 CLOSING_TIMES: Gathered[ClosingTime] = Gathered("faults.closing_times", ClosingTime)
 """For closures by hand that stop a fault: the walk from each post."""
+SHUT_IN: Key[tuple[ShutIn, ...]] = Key("plumbing.shut_in", tuple)
+"""What stays under pressure once all is closed at the end of a night, and in an emergency."""

@@ -34,3 +34,9 @@ SECTION_BLOCKED: Key[FigureSet] = Key("fuel.section_blocked", dict)
 SECTION_FAILED_OPEN: Key[FigureSet] = Key("fuel.section_failed_open", dict)
 """By outlet: gauge pressure with each regulator in turn failed open, all jets open, and commercial propane at its
 hottest in the cylinders."""
+
+SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
+"""By `ShutIn.key`: the gas in the piece, by weather case."""
+
+SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
+"""By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""

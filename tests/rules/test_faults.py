@@ -10,9 +10,11 @@ from specc.testing import Patch, expected_in, findings_at, project, result_of, s
 
 GOOD = Path(__file__).with_name("faults.yaml")
 ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
+SHUT, LIQUID = "plumbing.shut_in", "fuel.trapped_liquid"
+HOSE = "h1: {kind: hose, bore: 1/4 in, length: 30 ft}"
 SV1 = "sv1: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k1}}"
 SV2 = "sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k2}}"
-TANK = "tank: {kind: cylinder, capacity: 20 lb, place: shed}"
+TANK = "tank: {kind: cylinder, capacity: 20 lb, withdrawal: vapor, place: shed}"
 ACC = "acc: {kind: accumulator, volume: 2 gal}"
 NOZZLE = "nozzle: {kind: burner, form: nozzle, jets: {count: 1, bore: 3/8 in, discharge: 0.8}}"
 
@@ -41,6 +43,24 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("acc, sv1, sv2, nozzle", "acc, nozzle"),
             (f"    {SV1}\n    {SV2}\n", ""),
             (NOZZLE, f"{NOZZLE} # expect: {BURST}"),
+        ),
+    },
+    SHUT: {
+        "a hose with nothing open by hand behind it": (
+            ("    light: {from: tee, line: [fo, pilot]}\n", ""),
+            (HOSE, f"{HOSE} # expect: {SHUT}"),
+            (ACC, f"{ACC} # expect: {DOWN}"),
+        ),
+    },
+    LIQUID: {
+        "a dip tube, and a hose between two valves": (
+            (TANK, TANK.replace("withdrawal: vapor", "withdrawal: liquid")),
+            ("line: [v1, pr1", "line: [v1, h0, v0, pr1"),
+            (
+                HOSE,
+                f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}} # expect: {LIQUID}\n"
+                "    v0: {kind: valve, form: ball, place: mast}",
+            ),
         ),
     },
     DOWN: {
@@ -72,7 +92,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
 
 def test_the_good_spec_passes() -> None:
     result = result_of(GOOD)
-    assert {r: status_of(result, r) for r in BAD} == dict.fromkeys(BAD, "passed")
+    assert {r: status_of(result, r) for r in BAD} == dict.fromkeys(BAD, "passed") | {LIQUID: "not applicable"}
 
 
 @pytest.mark.parametrize(("rule", "what"), [(rule, what) for rule, bad in BAD.items() for what in bad])
@@ -103,7 +123,7 @@ def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None
 
 
 def test_a_cylinder_that_stands_nowhere_is_not_checked(tmp_path: Path) -> None:
-    spec = project(tmp_path, GOOD, (TANK, "tank: {kind: cylinder, capacity: 20 lb}"))
+    spec = project(tmp_path, GOOD, (TANK, "tank: {kind: cylinder, capacity: 20 lb, withdrawal: vapor}"))
     assert status_of(result_of(spec), ONE) == "not checked"
 
 
@@ -121,3 +141,17 @@ def test_arm_on_one_and_fire_on_the_other_passes_and_one_button_on_both_does_not
     )
     spec = project(tmp_path, GOOD, ("relay: k1", "contact: fire"), ("relay: k2", "contact: fire"))
     assert status_of(result_of(spec), BURST) == "failed"
+
+
+def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has_to_be_said(tmp_path: Path) -> None:
+    liquid = (TANK, TANK.replace("withdrawal: vapor", "withdrawal: liquid"))
+    relieved = (
+        liquid,
+        ("line: [v1, pr1", "line: [v1, t0, h0, v0, pr1"),
+        ("    light: {from", "    r: {from: t0, line: [rv]}\n    light: {from"),
+        (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}}\n    t0: {{kind: fitting, form: tee}}\n"
+         "    rv: {kind: valve, form: relief, opens: 400 psi}\n    v0: {kind: valve, form: ball, place: mast}"),
+    )  # fmt: skip
+    assert status_of(result_of(project(tmp_path, GOOD, *relieved)), LIQUID) == "passed"
+    unsaid = (TANK, TANK.replace("withdrawal: vapor, ", ""))
+    assert status_of(result_of(project(tmp_path, GOOD, unsaid)), LIQUID) == "not checked"

@@ -1,0 +1,71 @@
+"""Liquid between two closed valves: it has no room to expand, and bursts what holds it as it warms up."""
+
+from __future__ import annotations
+
+from specc import Context, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc.kinds.faults import SHUT_IN
+from specc.kinds.plumbing import NETWORK, SUPPLY, Network, Part
+from specc.kinds.weather import CASES
+from specc.model.passes import judged
+from specc.model.wording import counted, several
+from specc_fuel.calc.condensing import trapped_liquid
+from specc_fuel.calc.sources import LEMMON
+
+_DEGREE_F = 1 / 1.8  # K
+
+
+def _gives_liquid(part: Part) -> bool:
+    return part.spec.text_or("withdrawal") == "liquid" or part.spec.yes("dip_tube")
+
+
+def _relieved(net: Network, tag: str) -> bool:
+    """Whether a relief valve is open to a part: nothing between that closes or holds back."""
+    met = net.walk((tag,), net.near, lambda p: p.kind in ("valve", "regulator", "cylinder"))
+    return any(net.by_tag[t].form == "relief" for t in met)
+
+
+@rule(
+    "fuel.trapped_liquid",
+    level="error",
+    statement="Where a cylinder gives liquid, each line that two closed valves shut in has a relief valve of its own",
+    source=LEMMON,
+    needs=(NETWORK, SHUT_IN, CASES),
+)
+def trapped(ctx: Context) -> Verdict:
+    """Liquid that warms up in a full line has no vapor to press together. Behind a regulator it has boiled."""
+    net = ctx[NETWORK]
+    cylinders = [c for c in net.of_kind("cylinder") if net.after.get(c.tag)]
+    liquid = [c for c in cylinders if _gives_liquid(c)]
+    if not cylinders:
+        return not_applicable("no cylinder feeds anything")
+    unsaid = [c.tag for c in cylinders if c not in liquid and not c.spec.has("withdrawal")]
+    if not liquid and not unsaid:
+        return not_applicable("every cylinder gives vapor")
+    fed = {p.tag for c in liquid for p in net.downstream(c.tag)}
+    warm = max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)
+    rise = trapped_liquid(warm.si - _DEGREE_F, _DEGREE_F).value
+    troubles, looked = [], 0
+    for piece in ctx[SHUT_IN]:
+        held = [t for t, zone in piece.zones if zone == SUPPLY and t in fed]
+        if piece.procedure != "emergency" or not held:
+            continue
+        looked += 1
+        bare = [t for t in held if not _relieved(net, t)]
+        if bare:
+            troubles.append(
+                Trouble(
+                    net.by_tag[bare[0]].at,
+                    f"liquid is shut in {several(bare)} by {several(piece.closed)}, with no relief valve: about "
+                    f"{show(rise, 'pressure_difference', 'psi', 2)} for each °F that it warms up",
+                    "a hydrostatic relief valve between each two valves that close, or cylinders that give vapor",
+                    "a full line bursts in the sun within minutes, and throws liquid",
+                )
+            )
+    if liquid and not looked:
+        names = several([c.tag for c in liquid])
+        return not_checked(f"{names} gives liquid, and no line of a known length stands between valves there")
+    left = [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
+    return judged(troubles, left, f"{counted(looked, 'piece')} of line that may hold liquid")
+
+
+PASSES = (trapped,)

@@ -1,0 +1,202 @@
+"""What stays under pressure once all is closed, and how a hand lets it down.
+
+At the end of a night the lines burn off: only what was closed before, or what gas finds no way out of, stays. In an
+emergency everything stays that is not open to an outlet. Gas that stands ahead of a check valve or a regulator that
+leads on to an open outlet runs out there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from typing import Literal
+
+from specc import (
+    PRACTICE,
+    Column,
+    Context,
+    Row,
+    Table,
+    Trouble,
+    Verdict,
+    found,
+    not_applicable,
+    rule,
+    show,
+    table,
+    value,
+)
+from specc.kinds.faults import CLOSING_ORDER, SHUT_IN, ShutIn
+from specc.kinds.gas import SHUT_IN_CLOUD, SHUT_IN_GAS
+from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
+from specc.model.wording import counted, several
+from specc_plumbing.closing_order import is_bleed
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
+
+# Parts that hold gas by their length or volume; what fittings hold is little.
+HOLDING = ("hose", "pipe", "tube", "accumulator")
+
+
+@value(SHUT_IN, needs=(NETWORK, ZONES, CLOSING_ORDER))
+def shut_in(ctx: Context) -> tuple[ShutIn, ...]:
+    net, order = ctx[NETWORK], ctx[CLOSING_ORDER]
+    net.all_read()
+    normal = [c for c in order if c.procedure == "normal"]
+    # What is closed before the lines burn off; solenoid valves of steady effects stay open until then.
+    before = {c.tag for c in normal if c.order < _BURNED_OFF and c.action in ("close", "switch_off")}
+    before |= {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    at_once = {c.tag for c in order if c.procedure == "emergency"}
+    at_once |= {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    fired = {c.tag for c in normal if c.action == "fire_down"}
+    return (
+        *_pieces(net, ctx[ZONES], "normal", before, fired),
+        *_pieces(net, ctx[ZONES], "emergency", at_once, ()),
+    )
+
+
+_BURNED_OFF = 50  # place in the normal order: the lines burn off
+
+
+def _pieces(
+    net: Network,
+    zones: Mapping[str, str],
+    procedure: Literal["normal", "emergency"],
+    shut: Collection[str],
+    fired: Collection[str],
+) -> Iterator[ShutIn]:
+    whole = FaultyNetwork(net)
+    drains = {t for t, _ in whole.leading([(p.tag, "in") for p in net.of_kind(*OUTLETS)], shut) if t not in shut}
+    kept = {p.tag for p in net.parts if zones[p.tag] and p.tag not in drains and p.kind != "cylinder"}
+    done: set[str] = set()
+    for part in net.parts:
+        if part.tag in done or part.tag not in kept or part.tag in shut:
+            continue
+        piece = net.walk((part.tag,), net.near, lambda p: p.tag in shut or p.tag not in kept)
+        inside = [t for t in piece if t in kept and t not in shut]
+        done.update(inside)
+        held = sorted((t for t in inside if net.by_tag[t].kind in HOLDING), key=net.place.__getitem__)
+        if not held:
+            continue
+        vessels = tuple(t for t in held if net.by_tag[t].kind == "accumulator")
+        opened, comes_out = let_down(net, held[0] if not vessels else vessels[0])
+        closed = [
+            t for t in piece if (t in shut or net.by_tag[t].kind == "cylinder") and not is_bleed(net, net.by_tag[t])
+        ]
+        yield ShutIn(
+            f"{procedure}.{(vessels or tuple(held))[0]}",
+            procedure,
+            tuple((t, zones[t]) for t in held),
+            vessels,
+            bool(vessels) and set(vessels) <= set(fired),
+            tuple(sorted(closed, key=net.place.__getitem__)),
+            opened,
+            comes_out,
+            net.by_tag[(vessels or tuple(held))[0]].at,
+        )
+
+
+def let_down(net: Network, tag: str) -> tuple[tuple[str, ...], str]:
+    """The hand valves to open, in order, to let gas out of a part without power, and where it comes out: the nearest
+    bleed or outlet with the gas's way; ((), "") if there is none."""
+    met = net.walk((tag,), net.near, lambda p: by_itself(p) or p.form == "relief" or p.kind in (*OUTLETS, "cylinder"))
+    good: list[tuple[str, ...]] = []
+    for there in met:
+        part = net.by_tag[there]
+        if part.kind in OUTLETS or (part.kind == "valve" and is_bleed(net, part)):
+            way = way_of(met, there)
+            if _passes(net, way):
+                good.append(way)
+    if not good:
+        return (), ""
+    way = min(good, key=lambda w: (sum(by_hand(net.by_tag[t]) for t in w), len(w)))
+    return tuple(t for t in way if by_hand(net.by_tag[t])), way[-1]
+
+
+def _passes(net: Network, way: tuple[str, ...]) -> bool:
+    """Whether gas takes a way: with the flow through check valves and regulators."""
+    for i, tag in enumerate(way):
+        part = net.by_tag[tag]
+        if not 0 < i < len(way) - 1 or (part.kind != "regulator" and part.form != "check"):
+            continue
+        if way[i + 1] not in net.after.get(tag, ()) or way[i - 1] not in net.before.get(tag, ()):
+            return False
+    return True
+
+
+@rule(
+    "plumbing.shut_in",
+    level="warning",
+    statement="What a stop shuts in under pressure can be let down by hand",
+    source=PRACTICE,
+    needs=(SHUT_IN,),
+)
+def can_be_let_down(ctx: Context) -> Verdict:
+    """An accumulator has a rule of its own, plumbing.let_down."""
+    pieces = [s for s in ctx[SHUT_IN] if not s.vessels]
+    if not pieces:
+        return not_applicable("no line is shut in under pressure by a stop")
+    troubles = {
+        s.at: Trouble(
+            s.at,
+            f"nothing that a hand opens lets down {several([t for t, _ in s.zones])}, shut in by {several(s.closed)}",
+            "a needle valve with a plug behind it, or a way to an outlet past hand valves only",
+            "it comes out at the first joint that somebody opens",
+        )
+        for s in pieces
+        if not s.comes_out
+    }
+    return found(troubles.values(), f"{counted(len(pieces), 'piece')} of line")
+
+
+@table(
+    "plumbing.shut_in_gas",
+    title="What stays shut in",
+    needs=(NETWORK, SHUT_IN),
+    wants=(SHUT_IN_GAS, SHUT_IN_CLOUD),
+)
+def shut_in_table(ctx: Context) -> Table:
+    net, gas, cloud = ctx[NETWORK], ctx.get(SHUT_IN_GAS) or {}, ctx.get(SHUT_IN_CLOUD) or {}
+    rows = []
+    for piece in ctx[SHUT_IN]:
+        mass, volume = gas.get(piece.key), cloud.get(piece.key)
+        rows.append(
+            Row(
+                (
+                    "end of a night" if piece.procedure == "normal" else "emergency",
+                    several([t for t, _ in piece.zones]),
+                    ", ".join(_closure(net, piece.closed)),
+                    "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
+                    "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
+                    _by_hand(piece),
+                )
+            )
+        )
+    columns = (
+        Column("stop"),
+        Column("piece", 1.4),
+        Column("shut in by", 1.4),
+        Column("gas", 0.7, "right"),
+        Column("flammable, at most", 0.9, "right"),
+        Column("let down by", 1.4),
+    )
+    note = (
+        "At the end of a night an accumulator holds what is left when it is fired down. In an emergency each piece "
+        "stands at the lock-up of its zone, or at the cylinders' pressure. What fittings and valves hold is not "
+        "counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never carried charged."
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
+def _by_hand(piece: ShutIn) -> str:
+    if not piece.comes_out:
+        return "nothing by hand"
+    way = ", then ".join(piece.opened)
+    if piece.opened and piece.opened[-1] == piece.comes_out:
+        return way
+    return f"{way}, out at {piece.comes_out}" if way else f"open to {piece.comes_out}"
+
+
+def _closure(net: Network, tags: Iterable[str]) -> list[str]:
+    return [f"{t}'s own valve" if net.by_tag[t].kind == "cylinder" else t for t in tags] or ["nothing"]
+
+
+PASSES = (shut_in, can_be_let_down, shut_in_table)

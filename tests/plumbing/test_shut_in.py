@@ -1,0 +1,64 @@
+"""What stays shut in after a stop, how much of it there is, and what lets it down."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.measure.units import POUND
+from specc.model.blocks import Table
+from specc.model.result import Result
+from specc.testing import project, result_of
+
+GOOD = Path(__file__).parents[1] / "rules" / "faults.yaml"
+REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
+
+
+def rows(result: Result) -> list[tuple[str, ...]]:
+    table = dict(result.tables)["plumbing.shut_in_gas"]
+    assert isinstance(table, Table)
+    return [row.cells for row in table.rows]
+
+
+@pytest.fixture(scope="module")
+def reeds() -> Result:
+    return result_of(REEDS)
+
+
+def test_in_the_reeds_the_accumulator_is_let_down_by_its_bleed_and_the_lines_by_their_valves(reeds: Result) -> None:
+    told = [(r[0], r[1], r[5]) for r in rows(reeds)]
+    assert told == [
+        ("end of a night", "h2, acc1", "v_d"),
+        ("emergency", "h1, h2, acc1", "v_d"),
+        ("emergency", "h_a", "v_a, then v_p, out at pilot_1"),
+        ("emergency", "h_b", "v_b, then v_p, out at pilot_1"),
+    ]
+
+
+def test_two_gallons_at_34_psi_hold_a_tenth_of_a_pound_and_make_a_cubic_meter_flammable(reeds: Result) -> None:
+    """By hand for the accumulator alone, at 46 °F: 0.0076 m3 x 5.9 kg/m3 = 0.045 kg; over 1.9 kg/m3 and 2.1 %: 1.1 m3.
+    The hoses add the rest."""
+    gas = reeds.figure("fuel.shut_in_gas.emergency.acc1")
+    cloud = reeds.figure("fuel.shut_in_cloud.emergency.acc1")
+    assert gas is not None
+    assert cloud is not None
+    assert gas.si == pytest.approx(0.045, rel=0.4)
+    assert 0.11 * POUND < gas.si < 0.15 * POUND
+    assert cloud.si == pytest.approx(gas.si / (1.88 * 0.021), rel=0.02)
+    fired = reeds.figure("fuel.shut_in_gas.normal.acc1")
+    assert fired is not None
+    assert fired.si < gas.si / 2
+
+
+def test_what_is_open_to_a_pilot_runs_out_there(tmp_path: Path) -> None:
+    """Only the hose between the two hand valves is shut in, and the second lets it down."""
+    assert [(r[0], r[1], r[5]) for r in rows(result_of(GOOD))] == [("emergency", "h1", "v2, out at pilot")]
+    # A check valve ahead of the accumulator, and no bleed: its gas goes nowhere without power.
+    check = (("v2, tee, acc", "v2, tee, cv, acc"), ("    acc: {", "    cv: {kind: valve, form: check}\n    acc: {"))
+    told = [(r[0], r[1], r[5]) for r in rows(result_of(project(tmp_path, GOOD, *check)))]
+    assert told == [
+        ("end of a night", "acc", "nothing by hand"),
+        ("emergency", "h1", "v2, out at pilot"),
+        ("emergency", "acc", "nothing by hand"),
+    ]
