@@ -27,7 +27,7 @@ FIRED_DOWN = Limit(
 )
 _ONCE = Constant(1.0, "count", "1", CHOICE)
 _INSIDE = Equation(
-    forms=(("", "V = pi*d^2/4*l"),),
+    forms=(("", "V = pi*d**2/4*l"),),
     symbols=(Symbol("V", "volume", "inside"), Symbol("d", "length", "bore"), Symbol("l", "length", "length")),
     citations=(CHOICE,),
 )
