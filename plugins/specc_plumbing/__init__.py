@@ -57,6 +57,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
         shared_means,
         shut_in,
+        zone_page,
     )
 
     modules = (
@@ -74,6 +75,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         fault_page,
         closing_order,
         shut_in,
+        zone_page,
         rules,
         plausible,
         ignition,

@@ -20,7 +20,7 @@ from specc import (
 )
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.kinds.places import PLACES
-from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, Part
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, ZONE_PRESSURE, Part
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
@@ -163,13 +163,17 @@ def system_section(ctx: Context) -> Sequence[Block]:
     return [DrawingBlock("plumbing")]
 
 
-@section("plumbing_parts", title="Parts and joints", order=20, needs=(NETWORK, JOINTS))
+@section("plumbing_parts", title="Parts and joints", order=20, needs=(NETWORK, JOINTS), wants=(ZONE_PRESSURE,))
 def parts_section(ctx: Context) -> Sequence[Block]:
     if not ctx[NETWORK].parts:
         return []
+    pressures: list[Block] = (
+        [Heading("Pressure by zone"), TableBlock("plumbing.zones")] if ctx.get(ZONE_PRESSURE) else []
+    )
     return [
         TableBlock("plumbing.parts_as_bought"),
         *joint_schedule.blocks(ctx),
+        *pressures,
         Heading("Closing, and what stays shut in"),
         TableBlock("plumbing.closing_order"),
         TableBlock("plumbing.shut_in_gas"),

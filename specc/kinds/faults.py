@@ -138,6 +138,8 @@ class ShutIn(NamedTuple):
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
 """Coils, drivers, relays, contacts and supplies, each with the closures that it moves."""
+SHUT_IN: Key[tuple[ShutIn, ...]] = Key("plumbing.shut_in", tuple)
+"""What stays under pressure once all is closed at the end of a night, and in an emergency."""
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
 """Single faults that are followed: what fails, and how."""
 WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.fault_ways", tuple)
@@ -148,5 +150,3 @@ CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
 """In which order things are closed, let down and put out, by procedure."""
 CLOSING_TIMES: Gathered[ClosingTime] = Gathered("faults.closing_times", ClosingTime)
 """For closures by hand that stop a fault: the walk from each post."""
-SHUT_IN: Key[tuple[ShutIn, ...]] = Key("plumbing.shut_in", tuple)
-"""What stays under pressure once all is closed at the end of a night, and in an emergency."""

@@ -13,8 +13,10 @@ from specc.testing import Patch, expected_in, findings_at, project, result_of, s
 GOOD = Path(__file__).with_name("leak_tests.yaml")
 GAS, BOUNDS, PRESSURE = "plumbing.test_gas", "plumbing.test_bounds", "plumbing.test_pressure"
 RECORD, TESTED, RETESTED = "plumbing.test_record", "plumbing.zones_tested", "plumbing.retested"
-OWN = {GAS, BOUNDS, PRESSURE, RECORD, TESTED, RETESTED}
+VENTS = "plumbing.relief_vents"
+OWN = {VENTS, GAS, BOUNDS, PRESSURE, RECORD, TESTED, RETESTED}
 SUPPLY = "    supply: {zones: [cylinder pressure], with: own gas, method: [soap], who: dana}"
+RELIEF = "vents: {way: up, from_flame: "
 STEADY = "      out: [pr1, fo]\n"
 BURST = "      out: [pr2, rv]\n"
 GAUGE = "gauge: {reads_to: 60 psi, reads_by: 0.1 psi}"
@@ -117,6 +119,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-06-20", TESTED),
         ),
     },
+    VENTS: {
+        "a relief valve beside the pilot": (
+            (f"{RELIEF}20 ft}}, rating: 250 psi}}", f"{RELIEF}9 ft}}, rating: 250 psi}} # expect: {VENTS}"),
+        ),
+    },
     RETESTED: {
         "reassembled after its zone's test": (
             marked("reassembled: 2027-06-09}", "reassembled: 2027-06-10}", RETESTED),
@@ -131,7 +138,7 @@ def whole() -> Result:
 
 
 def test_the_good_spec_passes(whole: Result) -> None:
-    assert {r: status_of(whole, r) for r in OWN} == dict.fromkeys(OWN, "passed") | {PRESSURE: "stated"}
+    assert {r: status_of(whole, r) for r in OWN} == dict.fromkeys(OWN, "passed") | {PRESSURE: "stated", VENTS: "stated"}
 
 
 @pytest.mark.parametrize(("rule", "what"), [(rule, what) for rule, bad in BAD.items() for what in bad])
@@ -161,6 +168,7 @@ def test_air_at_one_pressure_across_regulators_and_a_relief_valve_is_found(tmp_p
         (("      with: nitrogen\n      method: [pressure, soap]\n", "      with: nitrogen\n"), GAS, "method:"),
         (("set: 10 psi, highest: 20 psi, lock_up", "set: 10 psi, lock_up"), PRESSURE, "highest:"),
         (("length: 10 ft, rating: 350 psi", "length: 10 ft"), PRESSURE, "rating"),
+        ((f"{RELIEF}20 ft}}, ", ""), VENTS, "vents:"),
         ((", unlit: 20 s", ""), BOUNDS, "unlit:"),
         (("      hold: 10 min\n", ""), RECORD, "hold:"),
         (("  tested: 2027-06-09\n", ""), TESTED, "tested:"),
@@ -206,3 +214,17 @@ def test_a_check_valve_holds_what_comes_from_behind(tmp_path: Path) -> None:
     (found,) = [f for f in result_of(spec).findings if f.rule == TESTED]
     assert found.message.startswith("no test reaches 4 joints: the joint (t0 to pr2)") or "pr2 to h2" in found.message
     assert "h2 to cv" in found.message
+
+
+def test_each_zone_has_its_highest_pressure_what_sets_it_and_the_margin_of_its_weakest_part(whole: Result) -> None:
+    tables = dict(whole.tables)
+    zones, parts = tables["plumbing.zones"], tables["plumbing.zone_margins"]
+    assert isinstance(zones, Table)
+    assert isinstance(parts, Table)
+    found = {(r.cells[0], r.cells[1].split(",")[0]): (r.cells[2], r.cells[5]) for r in zones.rows}
+    assert found["behind pr2", "turned up"] == ("44.0 psig", "106 psi")  # sv1, 150 psi
+    assert found["behind pr2", "a regulator open"] == ("66.0 psig", "84.0 psi")
+    assert found["behind pr1", "turned up"][0] == "22.0 psig"
+    margins = {r.cells[0]: r.cells[3:] for r in parts.rows}
+    assert margins["sv1"] == ("106 psi", "84.0 psi")
+    assert margins["h1"][0] == "328 psi"

@@ -29,6 +29,7 @@ from specc_plumbing import (
     lighting,
     mating,
     plausible,
+    zone_page,
 )
 
 HERE = Path(__file__).parent
@@ -46,6 +47,7 @@ ELSEWHERE = {
         fault_rules,
         joint_schedule,
         leak_test_rules,
+        zone_page,
         ignition,
         lighting,
         mating,

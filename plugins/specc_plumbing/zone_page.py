@@ -1,0 +1,177 @@
+"""Each zone's highest pressure by what its regulators do, every part's margin to it, and where relief valves let go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from specc import CHOICE, Column, Context, Cure, Figure, Limit, Row, Table, Trouble, Verdict, rule, show, table
+from specc.kinds.plumbing import (
+    NETWORK,
+    OPEN,
+    SUPPLY,
+    ZONE_PRESSURE,
+    ZONES,
+    Network,
+    Part,
+    RegulatorState,
+    zone_tag,
+)
+from specc.model.passes import each
+from specc.model.view import Unreadable, join
+from specc_plumbing.as_written import in_flow
+
+_STATES: tuple[RegulatorState, ...] = ("set", "lock_up", "highest", "failed_open")
+_SETS: dict[RegulatorState, str] = {
+    "set": "as set, gas flowing",
+    "lock_up": "as set, no flow: lock-up",
+    "highest": "turned up, no flow",
+    "failed_open": "a regulator open, or what its relief valve holds",
+}
+FROM_FLAME = Limit(
+    "plumbing.vent_from_flame",
+    "10 ft",
+    "length",
+    "max",
+    "how far from the nearest flame or pilot a relief valve lets gas out",
+    CHOICE,
+)
+
+
+def _rating(part: Part) -> float | None:
+    try:
+        rating = part.spec.quantity_or_none("rating")
+    except Unreadable:
+        return None
+    return rating.si if rating is not None else None
+
+
+def _weakest(net: Network, tags: list[str]) -> tuple[tuple[float, str] | None, int]:
+    """The lowest rating with its part, and how many say none."""
+    rated = [(si, t) for t in tags if (si := _rating(net.by_tag[t])) is not None]
+    return min(rated, default=None), len(tags) - len(rated)
+
+
+def _psig(si: float) -> str:
+    return show(si, "gauge_pressure", "psig", 3)
+
+
+def _by_case(figure: Figure) -> str:
+    cases = [f"{c.case} {_psig(c.worked.si)}" for c in figure.cases if c.case]
+    same = len({_psig(c.worked.si) for c in figure.cases}) == 1
+    return "the same in each" if same else ", ".join(cases)
+
+
+@table("plumbing.zones", title="Highest pressure in each zone", needs=(NETWORK, ZONES, ZONE_PRESSURE))
+def zones_table(ctx: Context) -> Table:
+    net, zones = ctx[NETWORK], ctx[ZONES]
+    rows = []
+    for zone in dict.fromkeys(z for z in zones.values() if z):
+        tags = [t for t, z in zones.items() if z == zone]
+        weakest, unrated = _weakest(net, tags)
+        for state in _STATES:
+            figure = ctx[ZONE_PRESSURE].get(zone_tag(zone, state))
+            if figure is None and (zone == SUPPLY or (zone == OPEN and state == "lock_up")):
+                continue
+            rows.append(
+                Row(
+                    (
+                        zone if zone in (SUPPLY, OPEN) else f"behind {zone}",
+                        "the cylinders, commercial propane" if zone == SUPPLY else _SETS[state],
+                        "not known" if figure is None else _psig(figure.si),
+                        "" if figure is None else _by_case(figure),
+                        "none rated" if weakest is None else f"{weakest[1]}, {_psig(weakest[0])}",
+                        _margin(weakest[0] if weakest else None, figure),
+                        str(unrated),
+                    )
+                )
+            )
+    columns = (
+        Column("zone", 1.2),
+        Column("what sets it", 1.6),
+        Column("highest", 0.9, "right"),
+        Column("by weather case", 1.8),
+        Column("weakest part", 1.2),
+        Column("margin", 0.9, "right"),
+        Column("unrated", 0.6, "right"),
+    )
+    return Table("", "", columns, tuple(rows), "Not known: a highest setting or an outlet's pressure is not stated.")
+
+
+def _margin(rating: float | None, figure: Figure | None) -> str:
+    if rating is None or figure is None:
+        return "not known"
+    left = rating - figure.si
+    return show(left, "pressure_difference", "psi", 3) if left >= 0 else "none: above its rating"
+
+
+@table("plumbing.zone_margins", title="Each part's margin in its zone", needs=(NETWORK, ZONES, ZONE_PRESSURE))
+def margins_table(ctx: Context) -> Table:
+    """One line a part: to the highest while nothing has failed, and with a regulator open."""
+    net, zones = ctx[NETWORK], ctx[ZONES]
+    rows = []
+    for part in in_flow(net):
+        zone = zones.get(part.tag, "")
+        if not zone:
+            continue
+        rating = _rating(part)
+        failed: RegulatorState = "set" if zone == SUPPLY else "failed_open"
+        cells = [_margin(rating, figure) for figure in (_working(zone, ctx[ZONE_PRESSURE]), _of(ctx, zone, failed))]
+        rated = "not stated" if rating is None else _psig(rating)
+        rows.append(Row((part.tag, zone if zone in (SUPPLY, OPEN) else f"behind {zone}", rated, *cells)))
+    columns = (
+        Column("part"),
+        Column("zone", 1.2),
+        Column("rated", 0.8, "right"),
+        Column("margin, nothing failed", 1.2, "right"),
+        Column("margin, a regulator open", 1.2, "right"),
+    )
+    return Table("", "", columns, tuple(rows))
+
+
+def _of(ctx: Context, zone: str, state: RegulatorState) -> Figure | None:
+    return ctx[ZONE_PRESSURE].get(zone_tag(zone, state))
+
+
+def _working(zone: str, pressures: Mapping[str, Figure]) -> Figure | None:
+    """The highest while nothing has failed; None where one of the states is not known."""
+    states: tuple[RegulatorState, ...] = ("set",) if zone == SUPPLY else ("set", "highest")
+    figures = [pressures.get(zone_tag(zone, s)) for s in states]
+    known = [f for f in figures if f is not None]
+    return max(known, key=lambda f: f.si) if len(known) == len(figures) else None
+
+
+@rule(
+    "plumbing.relief_vents",
+    level="error",
+    statement="Each relief valve says which way it lets gas out, and does so well away from every flame and pilot",
+    source=CHOICE,
+    needs=(NETWORK,),
+    limits=(FROM_FLAME.key,),
+    rests_on=("plumbing.from_flame",),
+)
+def relief_vents(ctx: Context) -> Verdict:
+    """The effect itself is what would light it."""
+    least = ctx.limit(FROM_FLAME.key)
+
+    def judge(valve: Part) -> Iterator[Trouble | str]:
+        vents = valve.spec.child("vents")
+        far = vents.quantity_or_none("from_flame")
+        if far is not None and far.si < least.si * (1 - 1e-9):
+            yield Trouble(
+                far.at,
+                f"{valve.tag} lets gas out {far.text} from the nearest flame",
+                "its outlet led away by pipe of its own size, up and into the open",
+                "a relief valve opens when something has failed already, and then feeds a flame as long as it is open",
+                cure=Cure(f"{least.text} would pass", ((join(vents.at, "from_flame"), least.text),)),
+            )
+        lacking = [f"{key}:" for key in ("way", "from_flame") if not vents.has(key)]
+        if lacking:
+            yield f"where {valve.tag} lets gas out is not said (vents: {', '.join(lacking)})"
+
+    reliefs = [v for v in ctx[NETWORK].of_kind("valve") if v.form == "relief"]
+    if not reliefs:
+        ctx[NETWORK].all_read()
+    return each(reliefs, judge, "relief valve", "no relief valve is described")
+
+
+PASSES = (FROM_FLAME, zones_table, margins_table, relief_vents)
