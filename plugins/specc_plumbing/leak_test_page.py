@@ -34,8 +34,8 @@ def _prepared(test: LeakTest) -> str:
 def _between(bounds: Window) -> str:
     if bounds.crosses and bounds.least is not None:
         return f"none fits: {psi(bounds.least)} or more, and {bounds.by}"
-    low = psi(bounds.least) if bounds.least is not None else "not known"
-    return f"{low} or more" + (f", below {psi(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
+    low = f"{psi(bounds.least)} or more" if bounds.least is not None else "from what on is not known"
+    return low + (f", below {psi(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
 
 
 def _watched(test: LeakTest) -> str:

@@ -17,6 +17,7 @@ from specc_plumbing.reach import by_itself
 Gas: TypeAlias = Literal["own", "inert", "oxygen", "other"]
 OWN = ("own gas", "propane", "lp-gas")
 INERT = ("air", "nitrogen", "carbon dioxide", "argon", "helium")
+_FORMULAS = {"n2": "nitrogen", "co2": "carbon dioxide", "ar": "argon", "he": "helium"}
 
 
 class LeakTest(NamedTuple):
@@ -63,6 +64,7 @@ def gas_of(text: str) -> Gas:
     word = " ".join(text.lower().replace("_", " ").split())
     if "oxygen" in word or word == "o2":
         return "oxygen"
+    word = _FORMULAS.get(word, word)
     return "own" if word in OWN else "inert" if word in INERT else "other"
 
 

@@ -61,15 +61,15 @@ def _by_case(figure: Figure) -> str:
     return "the same in each" if same else ", ".join(cases)
 
 
-@table("plumbing.zones", title="Highest pressure in each zone", needs=(NETWORK, ZONES, ZONE_PRESSURE))
+@table("plumbing.zones", title="Highest pressure in each zone", needs=(NETWORK, ZONES), wants=(ZONE_PRESSURE,))
 def zones_table(ctx: Context) -> Table:
-    net, zones = ctx[NETWORK], ctx[ZONES]
+    net, zones, pressures = ctx[NETWORK], ctx[ZONES], ctx.get(ZONE_PRESSURE) or {}
     rows = []
     for zone in dict.fromkeys(z for z in zones.values() if z):
         tags = [t for t, z in zones.items() if z == zone]
         weakest, unrated = _weakest(net, tags)
         for state in _STATES:
-            figure = ctx[ZONE_PRESSURE].get(zone_tag(zone, state))
+            figure = pressures.get(zone_tag(zone, state))
             if figure is None and (zone == SUPPLY or (zone == OPEN and state == "lock_up")):
                 continue
             rows.append(
@@ -104,10 +104,10 @@ def _margin(rating: float | None, figure: Figure | None) -> str:
     return show(left, "pressure_difference", "psi", 3) if left >= 0 else "none: above its rating"
 
 
-@table("plumbing.zone_margins", title="Each part's margin in its zone", needs=(NETWORK, ZONES, ZONE_PRESSURE))
+@table("plumbing.zone_margins", title="Each part's margin in its zone", needs=(NETWORK, ZONES), wants=(ZONE_PRESSURE,))
 def margins_table(ctx: Context) -> Table:
     """One line a part: to the highest while nothing has failed, and with a regulator open."""
-    net, zones = ctx[NETWORK], ctx[ZONES]
+    net, zones, pressures = ctx[NETWORK], ctx[ZONES], ctx.get(ZONE_PRESSURE) or {}
     rows = []
     for part in in_flow(net):
         zone = zones.get(part.tag, "")
@@ -115,7 +115,9 @@ def margins_table(ctx: Context) -> Table:
             continue
         rating = _rating(part)
         failed: RegulatorState = "set" if zone == SUPPLY else "failed_open"
-        cells = [_margin(rating, figure) for figure in (_working(zone, ctx[ZONE_PRESSURE]), _of(ctx, zone, failed))]
+        cells = [
+            _margin(rating, figure) for figure in (_working(zone, pressures), pressures.get(zone_tag(zone, failed)))
+        ]
         rated = "not stated" if rating is None else _psig(rating)
         rows.append(Row((part.tag, zone if zone in (SUPPLY, OPEN) else f"behind {zone}", rated, *cells)))
     columns = (
@@ -126,10 +128,6 @@ def margins_table(ctx: Context) -> Table:
         Column("margin, a regulator open", 1.2, "right"),
     )
     return Table("", "", columns, tuple(rows))
-
-
-def _of(ctx: Context, zone: str, state: RegulatorState) -> Figure | None:
-    return ctx[ZONE_PRESSURE].get(zone_tag(zone, state))
 
 
 def _working(zone: str, pressures: Mapping[str, Figure]) -> Figure | None:

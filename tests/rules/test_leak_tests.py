@@ -9,6 +9,7 @@ import pytest
 from specc.model.blocks import Table
 from specc.model.result import Result
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc_plumbing.leak_tests import gas_of
 
 GOOD = Path(__file__).with_name("leak_tests.yaml")
 GAS, BOUNDS, PRESSURE = "plumbing.test_gas", "plumbing.test_bounds", "plumbing.test_pressure"
@@ -228,3 +229,12 @@ def test_each_zone_has_its_highest_pressure_what_sets_it_and_the_margin_of_its_w
     margins = {r.cells[0]: r.cells[3:] for r in parts.rows}
     assert margins["sv1"] == ("106 psi", "84.0 psi")
     assert margins["h1"][0] == "328 psi"
+
+
+@pytest.mark.parametrize(
+    ("text", "gas"),
+    [("Nitrogen", "inert"), ("CO2", "inert"), ("carbon_dioxide", "inert"), ("O2", "oxygen"), ("20 % oxygen", "oxygen"),
+     ("own gas", "own"), ("LP-gas", "own"), ("hydrogen", "other"), ("", "other")],
+)  # fmt: skip
+def test_what_a_test_is_made_with(text: str, gas: str) -> None:
+    assert gas_of(text) == gas

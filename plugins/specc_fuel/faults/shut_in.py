@@ -74,6 +74,16 @@ def _volume(fit: Fitted) -> Scalar | None:
     return Worked(math.pi * bore.si**2 / 4 * length.si, "volume", _INSIDE, inputs, name=f"inside of {fit.part.tag}")
 
 
+def _is_vapor(ctx: Context) -> bool:
+    """Whether air as warm as this is within what the equation of state gives; beyond it nothing is computed."""
+    try:
+        propane.vapor_pressure(ctx.case.air.si)
+        propane.vapor_density_value(ctx.case.air.si, ctx[AIR_PRESSURE].si)
+    except ValueError:
+        return False
+    return True
+
+
 def _pressure(ctx: Context, piece: ShutIn, zone: str) -> Scalar | None:
     if piece.fired_down:
         return ctx.limit(FIRED_DOWN.key)
@@ -98,7 +108,9 @@ def _pressure(ctx: Context, piece: ShutIn, zone: str) -> Scalar | None:
 )
 def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
     """By piece of which every volume and pressure is known; what fittings and valves hold is little."""
-    made = {}
+    made: dict[str, Worked] = {}
+    if not _is_vapor(ctx):
+        return made
     for piece in ctx[SHUT_IN]:
         by_zone: dict[str, list[Scalar]] = {}
         for tag, zone in piece.zones:
@@ -130,6 +142,8 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
 )
 def shut_in_cloud(ctx: Context) -> Mapping[str, Worked]:
     air = ctx[AIR_PRESSURE]
+    if not ctx[SHUT_IN_GAS]:
+        return {}
     rho = Worked(
         propane.vapor_density_value(ctx.case.air.si, air.si),
         "density",

@@ -43,7 +43,10 @@ def trapped(ctx: Context) -> Verdict:
         return not_applicable("every cylinder gives vapor")
     fed = {p.tag for c in liquid for p in net.downstream(c.tag)}
     warm = max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)
-    rise = trapped_liquid(warm.si - _DEGREE_F, _DEGREE_F).value
+    try:
+        rise = trapped_liquid(warm.si - _DEGREE_F, _DEGREE_F).value
+    except ValueError as e:
+        return not_checked(str(e))
     troubles, looked = [], 0
     for piece in ctx[SHUT_IN]:
         held = [t for t, zone in piece.zones if zone == SUPPLY and t in fed]
