@@ -127,6 +127,7 @@ def figure(made: Figure, rests_on: str = "") -> Record:
         "low": end(made.low),
         "high": end(made.high),
         "rests_on": rests_on,
+        "beyond": "; ".join(dict.fromkeys(c.worked.beyond for c in made.cases if c.worked.beyond)),
         "plugin": made.plugin,
     }
 

@@ -9,6 +9,7 @@ import pytest
 
 from specc.engine.road import CHECK, Ask, travel
 from specc.model.result import Result
+from specc.report import records
 from specc.testing import patched
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
@@ -313,6 +314,12 @@ def test_what_flame_names_is_there(tmp_path: Path, edit: Edit) -> None:
 def test_a_place_without_coordinates_is_not_checked(tmp_path: Path) -> None:
     result = of(tmp_path, site("  shed: {", "  lawn: {note: mown}\n  shed: {"), site("[hedge]", "[hedge, lawn]"))
     assert status(result, "places") == "not checked"
+
+
+def test_a_flame_outside_a_form_s_range_says_so_to_programs(reeds: Result) -> None:
+    flagged = {f.key: records.figure(f)["beyond"] for f in reeds.figures if f.key.startswith("flame.length.")}
+    assert all("laminar at the slit" in flagged[f"flame.length.stem_{n}"] for n in range(1, 6))
+    assert flagged["flame.length.nozzle"] == ""
 
 
 def test_held_open_is_never_less_than_as_the_show_burns(reeds: Result) -> None:
