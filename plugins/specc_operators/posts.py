@@ -29,10 +29,10 @@ from specc import (
     show,
     value,
 )
-from specc.kinds.faults import CLOSING_TIMES, WAYS, ClosingTime
+from specc.kinds.faults import CLOSING_TIMES, ClosingTime
 from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, REACHES
+from specc.kinds.plumbing import NETWORK, REACHES, Network
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
 from specc.measure.units import FOOT
@@ -355,14 +355,30 @@ def at_valves(ctx: Context) -> Verdict:
     return judged(troubles, list(dict.fromkeys(unknown)), counted(len(ctx[POSTS]), "post"))
 
 
+_NOT_BY_HAND = ("solenoid", "check", "excess_flow", "relief")
+
+
+def _by_hand(net: Network) -> list[str]:
+    """Every valve by hand and every cylinder in a line: whichever of them a fault needs, somebody gets to it.
+
+    Not those alone that the faults as followed name: to follow every fault takes longer than all else of a check.
+    """
+    joined = {tag for link in net.links for tag in link}
+    return [
+        p.tag
+        for p in net.parts
+        if p.tag in joined and (p.kind == "cylinder" or (p.kind == "valve" and p.form not in _NOT_BY_HAND))
+    ]
+
+
 @gather(
     CLOSING_TIMES,
     needs=(POSTS, PLACES),
-    wants=(NETWORK, WAYS),
+    wants=(NETWORK,),
     limits=("operators.walking_speed",),
 )
 def closing_times(ctx: Context) -> Sequence[ClosingTime]:
-    """For each closure by hand that stops a fault the walk from each post; endless where nobody gets there."""
+    """For each closure by hand the walk from each post; endless where nobody gets there."""
     net, places, speed = ctx.get(NETWORK), ctx[PLACES], ctx.limit(SPEED.key)
     manned: dict[str, Post] = {}
     for p in ctx[POSTS]:
@@ -372,7 +388,7 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
         return ()
     level = ground(obstacles_of(places.values(), "walking"))
     spots: dict[str, tuple[float, float]] = {}
-    for tag in dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand):
+    for tag in _by_hand(net):
         part = net.by_tag[tag]
         if spot := spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else ""))):
             spots[tag] = spot
@@ -389,10 +405,10 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
 @rule(
     "operators.time_to_valves",
     level="error",
-    statement="Somebody on the roster gets in time, on foot, to each valve by hand that stops a fault",
+    statement="Somebody on the roster gets in time, on foot, to each cylinder and each valve that is closed by hand",
     source=CHOICE,
     needs=(CLOSING_TIMES,),
-    wants=(NETWORK, WAYS),
+    wants=(NETWORK,),
     reads=("operators",),
     limits=("operators.time_to_valve", "operators.walking_speed"),
 )
@@ -400,9 +416,9 @@ def time_to_valves(ctx: Context) -> Verdict:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     net, limit, speed = ctx.get(NETWORK), ctx.limit(TO_VALVE.key), ctx.limit(SPEED.key)
-    needed = list(dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand))
+    needed = _by_hand(net) if net is not None else []
     if net is None or not needed:
-        return not_applicable("no fault is stopped by hand")
+        return not_applicable("nothing is closed by hand")
     listed: dict[str, ClosingTime] = {}
     for one in ctx[CLOSING_TIMES]:
         if one.valve not in listed or one.time.si < listed[one.valve].time.si:
@@ -412,7 +428,7 @@ def time_to_valves(ctx: Context) -> Verdict:
         Trouble(
             net.by_tag[tag].at,
             f"nobody's post is less than {one.time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
-            f"nearest), and it stops a fault; the limit is {limit.text}",
+            f"nearest), and it may have to stop a fault; the limit is {limit.text}",
             "a post nearer to it, or a way that is free",
             "gas runs for as long as it takes to get there",
         )
