@@ -14,6 +14,7 @@ from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
+from specc_fuel.faults import trapped_liquid
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
@@ -29,6 +30,7 @@ from specc_plumbing import (
     lighting,
     mating,
     plausible,
+    shut_in,
     zone_page,
 )
 
@@ -52,6 +54,8 @@ ELSEWHERE = {
         lighting,
         mating,
         plausible,
+        shut_in,
+        trapped_liquid,
         condensation,
         connections,
         held_gas,
