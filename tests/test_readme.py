@@ -29,7 +29,7 @@ def test_readme_has_two_commands_of_one_line():
 def test_the_first_makes_the_sample_packet_and_the_second_runs_the_tests():
     packet, tests = commands()
     assert packet.endswith("specc compile sample_projects/garden_brazier/project.yaml")
-    assert tests.endswith("-m pytest -n 2")
+    assert tests.endswith("-m pytest -n 2 --dist loadfile")
     assert all("-m venv .venv && .venv/bin/pip install -c tests/constraints.txt" in c for c in (packet, tests))
 
 
