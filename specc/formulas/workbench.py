@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from specc.dims import DIMENSIONS
 from specc.formulas.calculators import Calculator, Parameter
-from specc.measure.reading import BadQuantity, parse
+from specc.measure.reading import BadQuantity, example_of, parse
 
 # What an input of such a name usually is on a bench. The calculator itself may say better (`examples=`); a name that
 # stands in neither is shown by its dimension. All are invented, and every calculator is tried with them in the tests.
@@ -18,7 +18,6 @@ USUAL = {
     "ahead": "12 in",
     "air": "50 °F",
     "air_temperature": "20 °F",
-    "ambient": "14.7 psia",
     "angle": "60°",
     "area": "0.1 in²",
     "areas": "0.2 in², 0.15 in²",
@@ -36,19 +35,15 @@ USUAL = {
     "current": "2 A",
     "currents": "0.8 A, 0.8 A",
     "cycles": "3",
-    "density": "490 lb/ft³",
     "dew": "60 psi",
     "diameter": "12 in",
     "discharge": "0.8",
-    "distance": "25 ft",
     "downstream": "9 psi",
     "drawn": "9 Ah",
     "drop": "0.6 V",
     "drops": "0.3 V, 0.1 V",
     "each": "40 kBTU/h",
-    "edge": "2 ft",
     "elevation": "1,200 ft",
-    "end": "30 in",
     "feed": "1/2 in",
     "feed_area": "0.01 in²",
     "feed_discharge": "0.8",
@@ -112,7 +107,6 @@ USUAL = {
     "share": "0.85",
     "slope": "4°",
     "spacing": "20 s",
-    "spread": "1",
     "start": "50 °F",
     "supply": "60 psi",
     "supply_pressure": "90 psi",
@@ -123,7 +117,6 @@ USUAL = {
     "times": "12",
     "tips": "350 lbf·ft",
     "top": "14 ft",
-    "toward": "0 ft",
     "travel": "2 ft",
     "upstream": "10 psi",
     "usable": "16 lb",
@@ -131,7 +124,6 @@ USUAL = {
     "wall": "0.035 in",
     "wall_temperature": "35 °F",
     "warm": "220 °F",
-    "water": "80 °F",
     "water_capacity": "47.6 lb",
     "weight": "200 lbf",
     "width": "4 ft",
@@ -217,17 +209,14 @@ def asked_for(calculators: Iterable[Calculator[..., Any]], words: Iterable[str])
 
 def example(calculator: Calculator[..., Any], parameter: Parameter) -> str:
     """A value for an input, as one would type it."""
-    return calculator.examples.get(parameter.name) or _usual(parameter) or "1"
-
-
-def _usual(parameter: Parameter) -> str:
+    said = calculator.examples.get(parameter.name)
+    if said:
+        return said
     text = USUAL.get(parameter.name, "")
     each = text.split(", ") if parameter.many else [text]
-    if text and not any(isinstance(parse(one, parameter.dim), BadQuantity) for one in each):
-        return text
-    nothing = parse(None, parameter.dim)
-    found = re.search(r'"([^"]+)"', nothing.fix) if isinstance(nothing, BadQuantity) else None
-    return found[1] if found else ""
+    # A name may stand for another dimension in another plugin's calculator.
+    fits = bool(text) and not any(isinstance(parse(one, parameter.dim), BadQuantity) for one in each)
+    return text if fits else example_of(parameter.dim)
 
 
 def call(calculator: Calculator[..., Any]) -> str:

@@ -24,7 +24,7 @@ def at_most(inches: float) -> tuple[int, float] | None:
     return next(((number, size) for number, size in INCHES.items() if size <= inches + 1e-9), None)
 
 
-_NAME = re.compile(r"(?:No\.?|#)\s*(\d+)(?: drill)?", re.IGNORECASE)
+DRILL_NAME = re.compile(r"(?:No\.?|#)\s*(\d+)(?: drill)?", re.IGNORECASE)
 
 
 def named(text: str) -> float | None:
@@ -33,5 +33,5 @@ def named(text: str) -> float | None:
     >>> named("#70"), named("No. 54 drill"), named("1/16 in")
     (0.028, 0.055, None)
     """
-    found = _NAME.fullmatch(text.strip())
+    found = DRILL_NAME.fullmatch(text.strip())
     return INCHES.get(int(found[1])) if found else None

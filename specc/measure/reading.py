@@ -199,6 +199,11 @@ def parse(value: object, dim: str, at: str = "", *, signed: bool = False) -> Qua
     return read._replace(at=at) if at and isinstance(read, Quantity) else read
 
 
+def example_of(dim: str) -> str:
+    """A quantity of a dimension, as one would type it."""
+    return _EXAMPLES[dim]
+
+
 def _like(dim: str) -> str:
     return f'for example "{_EXAMPLES[dim]}"'
 

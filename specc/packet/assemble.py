@@ -10,7 +10,7 @@ from specc.model.blocks import PART_TITLES
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade
 from specc.packet import back, body, embed, summary
-from specc.packet.canvas import opened
+from specc.packet.canvas import bare_streams, opened
 from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
@@ -219,17 +219,13 @@ def _those_of(parts: Sequence[str], desk: Desk, pages: Sequence[Page]) -> frozen
 
 
 def print_packet(result: Result, paper_name: str, public: bool, full: bool = False, only: Sequence[str] = ()) -> bytes:
-    from reportlab import rl_config
-
     paper = PAPERS[paper_name]
     result = _named_from_the_folder(result)
     desk = Desk(result, public, full)
     pages = paginate(items(desk, paper), paper)
     printed = _those_of(only, desk, pages) if only else frozenset(range(1, len(pages) + 1))
     buffer = io.BytesIO()
-    # Streams without text armour are smaller and faster; the setting is reportlab's own global one.
-    before, rl_config.useA85 = rl_config.useA85, 0
-    try:
+    with bare_streams():
         revision = f", revision {result.revision}" if result.revision else ""
         canvas = opened(buffer, result, paper, f"{result.title}, safety packet{revision}", summary.KIND)
         press = Press(canvas, paper, _anchors(pages), printed)
@@ -246,6 +242,4 @@ def print_packet(result: Result, paper_name: str, public: bool, full: bool = Fal
         canvas.showOutline()
         embed.attach(canvas, result)
         canvas.save()
-    finally:
-        rl_config.useA85 = before
     return buffer.getvalue()

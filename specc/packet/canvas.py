@@ -29,6 +29,18 @@ def opened(buffer: io.BytesIO, result: Result, paper: Paper, title: str, subject
 
 
 @contextmanager
+def bare_streams() -> Iterator[None]:
+    """Streams without text armor are smaller and faster; the setting is reportlab's own, and a global one."""
+    from reportlab import rl_config
+
+    before, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
+@contextmanager
 def _no_date_from_outside() -> Iterator[None]:
     """Same inputs give the same bytes: reportlab takes its date from this variable even where it is told not to."""
     date = os.environ.pop("SOURCE_DATE_EPOCH", None)  # noqa: TID251

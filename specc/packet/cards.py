@@ -15,7 +15,7 @@ from specc.model.blocks import Fact, Table
 from specc.model.result import Result
 from specc.packet import fonts
 from specc.packet.back import DEFERRAL, Blanks
-from specc.packet.canvas import opened
+from specc.packet.canvas import bare_streams, opened
 from specc.packet.desk import Desk, clip, short_digest
 from specc.packet.layout import PageItem, paginate
 from specc.packet.press import Press
@@ -82,8 +82,6 @@ def render_cards(result: Result, paper_name: str = "letter", only: Sequence[str]
 
     Raises ValueError for a draft, for a paper that there is not, and for a card in `only` that there is not.
     """
-    from reportlab import rl_config
-
     if paper_name not in PAPERS:
         raise ValueError(f"no paper {paper_name!r}; there is {', '.join(PAPERS)}")
     if result.draft:
@@ -94,8 +92,7 @@ def render_cards(result: Result, paper_name: str = "letter", only: Sequence[str]
             raise ValueError(f"there is no card {key!r}; there are: {', '.join(c.key for c in every)}")
     paper = PAPERS[paper_name]
     buffer = io.BytesIO()
-    before, rl_config.useA85 = rl_config.useA85, 0
-    try:
+    with bare_streams():
         name = fonts.font_of("regular")
         fonts.face(name)
         canvas = opened(buffer, result, paper, f"{result.title}, cards", SUBJECT, name)
@@ -110,8 +107,6 @@ def render_cards(result: Result, paper_name: str = "letter", only: Sequence[str]
                     placed.item.show(press, paper.left, paper.first_line - placed.top, paper.measure)
                 canvas.showPage()
         canvas.save()
-    finally:
-        rl_config.useA85 = before
     return buffer.getvalue()
 
 
@@ -176,7 +171,7 @@ def _before_gas(desk: Desk) -> Iterator[PageItem]:
     yield Paragraph("Every line is so, or no gas is let in.", LARGE_STRONG, before=4)
     for text in checks:
         yield TickBox(text)
-    yield Blanks((("gust, highest in ten minutes", 1.0), ("measured at", 1.0), ("by", 1.0)), 36, before=8)
+    yield Blanks((("gust, highest", 1.0), ("measured at", 1.0), ("by", 1.0)), 36, before=8)
     yield _signed()
 
 
@@ -248,6 +243,7 @@ def _hourly(desk: Desk) -> Iterator[PageItem]:
     wind = _facts(desk).get("stop_wind")
     limit = f"it stops at {wind.value}" if wind else "its limit is not stated"
     yield Paragraph(f"Once an hour while gas is on. Wind: {limit}.", LARGE, before=4)
+    yield Paragraph("Once an hour: common practice, no published source.", QUIET)
     yield Paragraph(
         "Look at frost on cylinders, at hoses and joints, at every flame, at the line of the public.", LARGE
     )

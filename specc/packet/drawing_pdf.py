@@ -15,7 +15,7 @@ from specc.model.result import Result
 from specc.packet import fonts
 from specc.packet.assemble import _draft, _fitted
 from specc.packet.back import DEFERRAL
-from specc.packet.canvas import opened
+from specc.packet.canvas import bare_streams, opened
 from specc.packet.desk import clip, failures, short_digest
 from specc.packet.pictures import POINTS_PER_MM, Picture, draw_sheet
 from specc.packet.press import Press
@@ -34,16 +34,12 @@ def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a
 
     A drawing without sheets gives one page that says so. `paper` is "letter" or "a4"; any other is a ValueError.
     """
-    from reportlab import rl_config
-
     if paper not in PAPERS:
         raise ValueError(f"no paper {paper!r}; there is {', '.join(PAPERS)}")
     why = failures(result)
     page, largest = _turned(drawing, PAPERS[paper], _words(drawing, why))
     buffer = io.BytesIO()
-    # reportlab's own setting, and a global one: streams without text armour.
-    before, rl_config.useA85 = rl_config.useA85, 0
-    try:
+    with bare_streams():
         # A canvas names a first font on every page, used or not: one that is embedded.
         name = fonts.font_of("regular")
         fonts.face(name)
@@ -59,8 +55,6 @@ def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a
             _show(press, drawing, sheet, largest, why)
             canvas.showPage()
         canvas.save()
-    finally:
-        rl_config.useA85 = before
     return buffer.getvalue()
 
 

@@ -18,7 +18,7 @@ from functools import cache
 from typing import Any
 
 from specc.measure import units
-from specc.measure.reading import BadQuantity, parse
+from specc.measure.reading import example_of
 from specc.spec.judge import WRITTEN
 
 Schema = Mapping[str, Any]
@@ -135,12 +135,10 @@ class _Maker:
 
     def _quantity(self, schema: Schema) -> dict[str, Any]:
         dim = schema["x-dimension"]
-        nothing = parse(None, dim)
-        found = re.search(r'"([^"]+)"', nothing.fix) if isinstance(nothing, BadQuantity) else None
-        example = schema.get("x-example") or (found[1] if found else "")
+        example = schema.get("x-example") or example_of(dim)
         kinds: Any = ["string", "number"] if dim in ("ratio", "count") else "string"
         self.named.setdefault(f"a_{dim}", {"type": kinds, "pattern": quantity_pattern(dim)})
-        return {"$ref": f"#/$defs/a_{dim}", **({"examples": [example]} if example else {})}
+        return {"$ref": f"#/$defs/a_{dim}", "examples": [example]}
 
     def _choice(self, schema: Schema, made: dict[str, Any], in_tags: bool) -> dict[str, Any]:
         made["enum"] = [*schema["enum"], *schema.get("x-renamed-values", ())]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 
 HELP = "make cards to carry (PDF): before gas, lighting, shutdown, emergency, logs, the marshal's walk"
 EXAMPLE = "specc cards project.yaml --only emergency -o emergency.pdf"
@@ -28,8 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from specc.packet.cards import render_cards
     from specc.report.lines import safe
     from specc.verbs.common import UNUSABLE, ask, complain, complain_count, say, say_bytes
-    from specc.verbs.compile_ import default_name
-    from specc.verbs.writing import inputs_of, not_own, refusal, write_whole
+    from specc.verbs.writing import default_name, inputs_of, unfit, write_whole
 
     result = travel(args.file, args.overlay, ask(args, COMPILE))
     complain_count(result, args.file)
@@ -42,10 +40,8 @@ def run(args: argparse.Namespace) -> int:
     out = args.out if args.out is not None else default_name(args.file, f"{result.project_id}-cards")
     if out != "-":
         names = [f.name for f in result.files]
-        wrong = refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
-        if args.out is None:
-            wrong = wrong or not_own(out, os.path.dirname(args.file) or ".")
-        if wrong:
+        inputs = inputs_of(args.file, args.overlay, names, args.plugin)
+        if wrong := unfit(out, inputs, args.file, named=args.out is not None):
             complain(wrong)
             return UNUSABLE
     only = [card.strip() for text in args.only for card in text.split(",") if card.strip()]

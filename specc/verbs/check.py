@@ -88,11 +88,11 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     results: list[tuple[str, Result]] = []
     edits: list[Fixed] = []
     read: list[str] = []
-    travelled = many.results(paths, args.overlay, asked)
+    in_turn = many.results(paths, args.overlay, asked)
     for n, path in enumerate(paths, 1):
         if len(paths) > 1:
             progress(f"checking {n} of {len(paths)}: {path}")
-        result = next(travelled)
+        result = next(in_turn)
         progress("")
         read += [path, *(os.path.join(os.path.dirname(path), f.name) for f in result.files)]
         if args.fix:

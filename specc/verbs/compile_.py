@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 
 HELP = "make the safety packet (PDF) of a spec"
 EXAMPLE = "specc compile project.yaml -o packet.pdf --paper letter"
@@ -43,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     from specc.report import text
     from specc.report.lines import safe
     from specc.verbs.common import UNUSABLE, ask, complain, complain_findings, look, progress, say, say_bytes
-    from specc.verbs.writing import inputs_of, not_own, refusal, write_whole
+    from specc.verbs.writing import default_name, inputs_of, unfit, write_whole
 
     if args.issued and not _is_day(args.issued):
         complain(f"--issued {args.issued}: a date is written year-month-day, for example 2027-06-01")
@@ -79,9 +78,8 @@ def run(args: argparse.Namespace) -> int:
         return UNUSABLE
     out = args.out if args.out is not None else default_name(args.file, result.project_id)
     names = [f.name for f in result.files]
-    wrong = "" if to_stdout else refusal(out, inputs_of(args.file, args.overlay, names, args.plugin))
-    if args.out is None:
-        wrong = wrong or not_own(out, os.path.dirname(args.file) or ".")
+    inputs = inputs_of(args.file, args.overlay, names, args.plugin)
+    wrong = "" if to_stdout else unfit(out, inputs, args.file, named=args.out is not None)
     if wrong:
         complain(wrong)
         complain("no packet was written")
@@ -124,11 +122,3 @@ def _is_day(text: str) -> bool:
         return date.fromisoformat(text).isoformat() == text
     except ValueError:
         return False
-
-
-def default_name(path: str, project_id: str) -> str:
-    """The packet's name beside the spec. The id may be the spec's own name, which can hold anything."""
-    import re
-
-    name = re.sub(r"[^\w.-]+", "_", project_id).strip("._") or "packet"
-    return os.path.join(os.path.dirname(path), name + ".pdf")

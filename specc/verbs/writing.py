@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import stat
 import tempfile
@@ -36,6 +37,17 @@ def _same(a: str, b: str) -> bool:
         return os.path.samefile(a, b)
     except (OSError, ValueError):
         return os.path.realpath(a) == os.path.realpath(b)
+
+
+def unfit(out: str, inputs: Iterable[str], spec: str, *, named: bool) -> str:
+    """Why a document of a spec must not be written to `out`, in words; "" when it may. `named`: somebody typed it."""
+    return refusal(out, inputs) or ("" if named else not_own(out, os.path.dirname(spec) or "."))
+
+
+def default_name(path: str, project_id: str) -> str:
+    """A PDF's name beside the spec. The id may be the spec's own name, which can hold anything."""
+    name = re.sub(r"[^\w.-]+", "_", project_id).strip("._") or "packet"
+    return os.path.join(os.path.dirname(path), name + ".pdf")
 
 
 def not_own(out: str, folder: str) -> str:

@@ -109,6 +109,8 @@ CASES: list[tuple[str, dict[str, Any]]] = [
         {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "outlet_area": 9e-05, "open_time": 0.4},
     ),
     ("fed-burst", {"burst": 0.05, "feed_flow": 0.002, "open_time": 0.5}),
+    ("released-gas", {"contents": (0.2, 0.1), "flow": 0.002, "time": 20.0, "cylinders": (9.0,)}),
+    ("released-gas", {"contents": (0.2,), "flow": 0.04, "time": 300.0, "cylinders": (9.0,)}),
     ("stuck-open-gas", {"content": 0.2, "feed_flow": 0.002, "reaction_time": 20.0}),
     ("n-butane-pressure", {"temperature": 280.0}),
     ("isobutane-pressure", {"temperature": 280.0}),

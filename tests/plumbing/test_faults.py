@@ -153,3 +153,27 @@ def test_what_cannot_be_solved_says_so_and_is_not_nothing(tmp_path: Path) -> Non
     assert parted[1] == "gas from the supply end"
     assert parted[-1] == "not computed"
     assert parted[4] == "not computed"
+
+
+HELD = """
+from specc import *
+from specc.kinds.faults import RELEASES
+SPECC_CONTRACT = 2
+@table("toy.held", title="held", needs=(RELEASES,))
+def held(ctx):
+    rows = [Row((r.fault, repr(r.mass.si), repr(r.longer.si))) for r in ctx[RELEASES] if r.longer]
+    return Table("", "", (Column("f"), Column("m"), Column("l")), tuple(rows))
+@hookimpl
+def specc_passes():
+    return [held]
+"""
+
+
+def test_no_fault_lets_out_more_than_there_is(tmp_path: Path) -> None:
+    """A hose or joint at cylinder pressure would empty many cylinders in five minutes, and there is one of 20 lb."""
+    spec = project(tmp_path, SEAT)
+    result = result_of(spec, plugins=(plugin_file(tmp_path, "toy", HELD),))
+    table = dict(result.tables)["toy.held"]
+    twenty = 20 * 0.45359237
+    assert max(float(row.cells[2]) for row in table.rows) == pytest.approx(twenty)
+    assert all(float(row.cells[1]) <= float(row.cells[2]) <= twenty * (1 + 1e-9) for row in table.rows)

@@ -477,6 +477,49 @@ def stuck_open_gas(content: Mass, feed_flow: MassFlow, reaction_time: Duration) 
     return content + feed_flow * reaction_time
 
 
+RELEASED = Equation(
+    forms=(("", "m = sum(m_0) + min(w_f*t_r, sum(m_c))"),),
+    symbols=(
+        _CONTENT,
+        Symbol("w_f", "mass_flow", "gas that goes on as long as nobody acts"),
+        Symbol("t_r", "duration", "time until somebody has closed it"),
+        Symbol("m_c", "mass", "propane in each cylinder that feeds it, when full"),
+        Symbol("m", "mass", "most gas that comes out"),
+    ),
+    citations=(PRACTICE,),
+    validity="a bound: the flow does not fall as a store empties or a cylinder cools. Gas in the lines is not counted",
+)
+
+
+@calculator(
+    "released-gas",
+    RELEASED,
+    symbols={"contents": "m_0", "flow": "w_f", "time": "t_r", "cylinders": "m_c"},
+    result="m",
+    bench=False,
+    examples={"contents": "0.4 lb", "flow": "40 lb/h", "time": "5 min", "cylinders": "20 lb"},
+)
+def released_gas(contents: tuple[Mass, ...], flow: MassFlow, time: Duration, cylinders: tuple[Mass, ...]) -> Mass:
+    """The most gas that a fault lets out: what accumulators hold, and what cylinders feed, never more than is in them.
+
+    m = sum(m_0) + min(w_f t_r, sum(m_c)).
+
+    contents: kg each, from `accumulator_content`. flow: kg/s. time: s. cylinders: kg each, full. Returns kg.
+    Validity: an upper bound; the gas in the lines is left out. Errors: ValueError for inputs below zero. Source:
+    arithmetic, none needed.
+
+    A hose that parts lets out 270 lb/h: in five minutes 22.5 lb, but no more than the 20 lb that are there.
+
+    >>> round(released_gas((), 270 * 0.45359237 / 3600, 300.0, (20 * 0.45359237,)) / 0.45359237, 2)
+    20.0
+    """
+    for mass in (*contents, *cylinders):
+        checks.not_below_zero("what is held", mass, "kg")
+    checks.not_below_zero("the flow", flow, "kg/s")
+    checks.not_below_zero("the time", time, "s")
+    return sum(contents) + min(flow * time, sum(cylinders))
+
+
 CALCULATORS = (
     accumulator_content,
     holes_in_series,
@@ -487,4 +530,5 @@ CALCULATORS = (
     fed_burst,
     stuck_open_flow,
     stuck_open_gas,
+    released_gas,
 )

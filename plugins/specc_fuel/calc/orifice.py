@@ -158,23 +158,11 @@ def orifice_flow(
 _HEAT = Symbol("Q_g", "power", "heat rate, gross")
 _HEATING = Symbol("H_c", "molar_energy", "heat of combustion at 25 °C, water condensed")
 
+_OF_HEAT = (_UPSTREAM, _TEMPERATURE, _DISCHARGE, _AMBIENT, _Z, _K, _DENSITY, _RATIO, _HEATING, _M, _R)
+
 ORIFICE_HEAT = Equation(
     forms=tuple((regime, "Q_g = H_c/M*" + text.removeprefix("w = ")) for regime, text in _forms("C*pi*d**2/4")),
-    symbols=(
-        _BORE,
-        _UPSTREAM,
-        _TEMPERATURE,
-        _DISCHARGE,
-        _AMBIENT,
-        _Z,
-        _K,
-        _DENSITY,
-        _RATIO,
-        _HEATING,
-        _M,
-        _R,
-        _HEAT,
-    ),
+    symbols=(_BORE, *_OF_HEAT, _HEAT),
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS, NIST_COMBUSTION),
     validity=_PROPANE_VALIDITY,
     constants=(("H_c", COMBUSTION), ("M", M_PROPANE), ("R", R_PAPER)),
@@ -213,21 +201,7 @@ BORE_FOR_HEAT = Equation(
     forms=tuple(
         (regime, "d = sqrt(4*Q_g*M/(pi*H_c*" + text.removeprefix("w = ") + "))") for regime, text in _forms("C")
     ),
-    symbols=(
-        _HEAT,
-        _UPSTREAM,
-        _TEMPERATURE,
-        _DISCHARGE,
-        _AMBIENT,
-        _Z,
-        _K,
-        _DENSITY,
-        _RATIO,
-        _HEATING,
-        _M,
-        _R,
-        _BORE,
-    ),
+    symbols=(_HEAT, *_OF_HEAT, _BORE),
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS, NIST_COMBUSTION),
     validity=_PROPANE_VALIDITY + ". Backward: a bore somewhat too small, for a flame no larger than asked",
     constants=(("H_c", COMBUSTION), ("M", M_PROPANE), ("R", R_PAPER)),

@@ -21,7 +21,8 @@ from specc.model.blocks import ModelLimit
 from specc.model.values import CHOICE, Constant, Quantity, Scalar
 from specc.model.view import Unreadable
 from specc_fuel.accumulators.bursts import REACTION
-from specc_fuel.calc.accumulator import stuck_open_gas
+from specc_fuel.calc.accumulator import released_gas, stuck_open_gas
+from specc_fuel.calc.cylinder import gas_on_site
 from specc_fuel.calc.heat import net_heat
 from specc_fuel.keys import JET_AREA, STORE_CONTENT
 from specc_fuel.network import AIR, CheckValve, HeldNode, Hole, Regulator
@@ -106,6 +107,7 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
         if (w.side or w in reliefs) and w not in held_shut
     ]
     burning = _solved(solver, fault, state, holes)
+    net = ctx[NETWORK]
     for way in ways:
         if way in held_shut:
             continue
@@ -119,7 +121,7 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
         reaction = _until_closed(ctx, fault, way)
         stored = ctx.get(STORE_CONTENT) or {}
         contents: list[Scalar] = [stored[s] for s in way.sources if s in stored]
-        content = max(contents, key=lambda c: c.si, default=_NO_GAS)
+        cylinders = [net.by_tag[s].spec.quantity("capacity") for s in way.sources if net.by_tag[s].kind == "cylinder"]
         yield Release(
             fault.key,
             way.where,
@@ -127,8 +129,8 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             flow,
             heat,
             reaction,
-            _mass(content, flow, reaction),
-            _mass(content, flow, FIVE_MINUTES),
+            _mass(contents, flow, reaction, cylinders),
+            _mass(contents, flow, FIVE_MINUTES, cylinders),
             outlet,
         )
 
@@ -150,7 +152,13 @@ def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constan
     return Constant(seconds, "duration", f"{seconds:.3g} s", CHOICE)
 
 
-def _mass(content: Scalar, flow: Scalar, time: Quantity | Constant) -> Scalar:
+def _mass(contents: Sequence[Scalar], flow: Scalar, time: Quantity | Constant, cylinders: Sequence[Quantity]) -> Scalar:
+    """Every store that feeds it counts whole. Where no cylinder does, nobody says what holds the flow back."""
+    if cylinders:
+        return released_gas.work(
+            "gas let out", contents=tuple(contents), flow=flow, time=time, cylinders=tuple(cylinders)
+        )
+    content = gas_on_site.work("gas in the stores", contents=tuple(contents)) if contents else _NO_GAS
     return stuck_open_gas.work("gas let out", content=content, feed_flow=flow, reaction_time=time)
 
 

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from specc.kinds.plumbing import Size
+from specc.measure.drills import DRILL_NAME
 from specc.spec.short_forms import OWN_TEXT, Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
 
@@ -59,7 +60,6 @@ _PRESSURE = re.compile(r"\d\s*(?:psi|psig|bar|kpa|mpa|inwc|in\s*w\.?c\.?)\b", re
 _CYLINDER = re.compile(r"(?P<capacity>[\d.]+ (?:lb|kg))(?: (?P<connection>CGA \d+))?")
 _TUBE = re.compile(r"(?P<od>.+?) OD(?: type (?P<grade>\w+))?", re.IGNORECASE)
 _SCHEDULE = re.compile(r",?\s*\bschedule (\d+)", re.IGNORECASE)
-_DRILL = re.compile(r"(?:No\.?|#)\s*(\d+)(?: drill)?", re.IGNORECASE)
 # What a text names and the catalog then says: a tube's wall by its type, the bore of a drill.
 _FROM_CATALOG = {"tube": ("wall",), "orifice": ("bore",), "fitting": ()}
 _WITH_LENGTH = ("pipe", "tube", "hose", "fitting")
@@ -116,7 +116,7 @@ def _measures_as_text(part: Tree, said: list[Said]) -> None:
 
 def _bore_of_drill(part: Tree, said: list[Said]) -> None:
     bore = part.data.get("bore")
-    if isinstance(bore, str) and (drill := _DRILL.fullmatch(bore.strip())):
+    if isinstance(bore, str) and (drill := DRILL_NAME.fullmatch(bore.strip())):
         size = _find("orifice", "", f"No. {drill[1]} drill")
         below = part.child("bore")
         if isinstance(size, UnreadableText):
@@ -192,7 +192,7 @@ def _sized(noun: Noun, size: str) -> dict[str, Any] | UnreadableText:
             return tube
         nut = size.split(" OD")[0].removesuffix(" in") + " flare nut"
         return {**tube, **({"ends": [nut, nut]} if noun.more == "flared" else {})}
-    if noun.kind == "orifice" and (drill := _DRILL.fullmatch(size)):
+    if noun.kind == "orifice" and (drill := DRILL_NAME.fullmatch(size)):
         known = _find("orifice", "", f"No. {drill[1]} drill")
         return known if isinstance(known, UnreadableText) else {"bore": dict(known.measures)["bore"].text}
     schedule = _SCHEDULE.search(size) if noun.kind == "pipe" else None
