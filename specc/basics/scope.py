@@ -16,6 +16,7 @@ _WORDS = {
 _FIX = (
     "another code and another kind of review: specc computes open air, still ground and nobody inside the flame's reach"
 )
+_WHY = "gas gathers under a roof, a moving flame goes where nobody measured, and what is worn burns its wearer"
 
 
 @rule(
@@ -27,10 +28,10 @@ _FIX = (
     rests_on=("event.setting", "project.use"),
 )
 def scope(ctx: Context) -> Verdict:
-    """Gas gathers under a roof, a moving flame goes where nobody measured, and what is worn burns its wearer."""
+    """What nobody says is not taken as said."""
     said = [(ctx.spec(root), key) for root, key in (("event", "setting"), ("project", "use"))]
     troubles = [
-        Trouble(view.here(key), f"{_WORDS[view.text(key)]}, which specc does not cover", _FIX)
+        Trouble(view.here(key), f"{_WORDS[view.text(key)]}, which specc does not cover", _FIX, _WHY)
         for view, key in said
         if view.has(key) and view.text(key) not in _COVERED
     ]
