@@ -73,26 +73,41 @@ def result_of(
     return travel(str(path), None, ask)
 
 
-def findings_of(path: Path | str, rule: str = "", *, plugins: tuple[str, ...] = ()) -> tuple[Finding, ...]:
-    """What specc finds in a spec, or what one rule finds."""
-    return tuple(f for f in result_of(path, plugins=plugins).findings if not rule or f.rule == rule)
+def findings_of(
+    path: Path | str, rule: str = "", *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = ()
+) -> tuple[Finding, ...]:
+    """What specc finds in a spec, or what one rule finds: then only what that rule needs is computed."""
+    if not rule:
+        return result_of(path, plugins=plugins, block=block).findings
+    return tuple(f for f in _for_rule(path, rule, plugins, block).findings if f.rule == rule)
 
 
-def status_of(result: Result, rule: str) -> str:
-    """How a rule ended, such as "passed". Raises KeyError when there is no such rule."""
+def status_of(
+    spec: Result | Path | str, rule: str, *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = ()
+) -> str:
+    """How a rule ended, such as "passed", in a Result, or in a spec, of which only what it needs is computed.
+
+    Raises KeyError when there is no such rule.
+    """
+    result = spec if isinstance(spec, Result) else _for_rule(spec, rule, plugins, block)
     return {r.id: r.status for r in result.rules}[rule]
 
 
 def findings_at(
-    path: Path | str, *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = (), notes: bool = False
+    spec: Result | Path | str, *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = (), notes: bool = False
 ) -> At:
-    """File, line and rule of each error and warning (and note, if asked) that nobody has waived."""
+    """File, line and rule of each error and warning (and note, if asked) that nobody has waived.
+
+    Of a Result, or of a spec, from which one is made with `plugins` and without `block`.
+    """
+    result = spec if isinstance(spec, Result) else result_of(spec, plugins=plugins, block=block)
     levels = ("error", "warning", "note") if notes else ("error", "warning")
-    return Counter(
-        (f.place.file, f.place.line, f.rule)
-        for f in result_of(path, plugins=plugins, block=block).findings
-        if f.level in levels and not f.waived
-    )
+    return Counter((f.place.file, f.place.line, f.rule) for f in result.findings if f.level in levels and not f.waived)
+
+
+def _for_rule(path: Path | str, rule: str, plugins: tuple[str, ...], block: tuple[str, ...]) -> Result:
+    ask = Ask(kinds=frozenset(), ids=frozenset({f"rule {rule}"}), plugin_files=plugins, block=block)
+    return travel(str(path), None, ask)
 
 
 def expected_in(path: Path | str) -> At:

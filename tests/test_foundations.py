@@ -7,7 +7,7 @@ from pathlib import Path
 
 from specc.model.blocks import Para
 from specc.model.result import Result
-from specc.testing import Patch, findings_at, plugin_file, project, result_of, status_of
+from specc.testing import Patch, findings_at, findings_of, plugin_file, project, result_of, status_of
 
 RULES = Path(__file__).parent / "rules"
 HEAD = "from specc import *\nSPECC_CONTRACT = 2\n"
@@ -136,7 +136,7 @@ def test_wind_says_what_it_is_and_what_is_not_said_is_not_checked(tmp_path: Path
         "6 mph mean; not said: the height it is measured at",
         "15 mph ?; not said: whether it is a gust or a mean, the height it is measured at",
     ]
-    assert status_of(result_of(tmp_path / "project.yaml"), "core.wind_stated") == "not checked"
+    assert status_of(tmp_path / "project.yaml", "core.wind_stated") == "not checked"
 
 
 def test_zones_have_borders_and_figures_by_zone_regulator_state_and_case(tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def wiring(ctx):
     spec = project(
         tmp_path, RULES / "plumbing.yaml", ("supply: box}}", "supply: box}} # expect: plumbing.driven_alike")
     )
-    found = [f for f in result_of(spec, plugins=(other,)).findings if f.rule == "plumbing.driven_alike"]
+    found = list(findings_of(spec, "plumbing.driven_alike", plugins=(other,)))
     assert [f.message for f in found] == ["the relay of sv1 is k1 here, and k7 in toy"]
     assert not [rule for _, _, rule in findings_at(spec) if rule == "plumbing.driven_alike"]
 

@@ -16,7 +16,7 @@ import yaml
 
 from specc.engine.host import find
 from specc.model.findings import Cure, Finding
-from specc.testing import project, result_of
+from specc.testing import findings_of, project
 
 HERE = Path(__file__).parent
 # Rule to the tests that have its bad specs, and what its message says where a number is held against another.
@@ -168,7 +168,7 @@ def block(rule: str) -> tuple[str, ...]:
 
 
 def found(spec: Path, rule: str) -> list[Finding]:
-    return [f for f in result_of(spec, block=block(rule)).findings if f.rule == rule]
+    return list(findings_of(spec, rule, block=block(rule)))
 
 
 @pytest.mark.parametrize(("rule", "what"), cases(), ids=[f"{r}: {w}" for r, w in cases()])

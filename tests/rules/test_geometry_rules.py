@@ -12,7 +12,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.passes import RuleFacts
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule
 
 GOOD = Path(__file__).with_name("geometry.yaml")
@@ -148,8 +148,9 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    assert findings_at(spec, block=WITHOUT, notes=True) == expected
-    assert status_of(result_of(spec, block=WITHOUT), rule) == "failed"
+    result = result_of(spec, block=WITHOUT)
+    assert findings_at(result, notes=True) == expected
+    assert status_of(result, rule) == "failed"
 
 
 def test_every_rule_has_a_bad_case() -> None:
@@ -180,7 +181,7 @@ def test_levels() -> None:
 def test_a_taper_thread_that_comes_apart_is_a_warning_and_a_brazed_joint_an_error(tmp_path: Path) -> None:
     for what, level in (("a taper thread each time", "warning"), ("a brazed burner", "error")):
         spec = project(tmp_path, GOOD, *BAD["plumbing.comes_apart"][what])
-        found = [f for f in result_of(spec, block=WITHOUT).findings if f.rule == "plumbing.comes_apart"]
+        found = list(findings_of(spec, "plumbing.comes_apart", block=WITHOUT))
         assert [f.level for f in found] == [level]
 
 

@@ -150,7 +150,7 @@ def test_one_of_two_cylinders_does_not_put_a_pilot_out(tmp_path: Path) -> None:
         "    pr1: {",
         f"    v9: {{kind: valve, form: ball, rating: 600 psi}}\n{TANK_2}    pr1: {{",
     )
-    assert status_of(result_of(project(tmp_path, GOOD, two, parts), block=OTHERS), "plumbing.pilot_kept") == "passed"
+    assert status_of(project(tmp_path, GOOD, two, parts), "plumbing.pilot_kept", block=OTHERS) == "passed"
 
 
 def test_where_nothing_is_said_steady_effects_are_not_checked(tmp_path: Path) -> None:
@@ -162,7 +162,7 @@ def test_where_nothing_is_said_steady_effects_are_not_checked(tmp_path: Path) ->
         ("steady: [glow], bursts: {puff: {times: 3, open: 0.2 s}}}", "steady: [glow]}"),
         ("    late: {lasts: 1 h, bursts: {puff: {times: 3, open: 0.2 s}}}\n", ""),
     )
-    assert status_of(result_of(project(tmp_path, GOOD, *silent), block=OTHERS), "plumbing.lit_by") == "not checked"
+    assert status_of(project(tmp_path, GOOD, *silent), "plumbing.lit_by", block=OTHERS) == "not checked"
 
 
 def test_each_outlet_is_lit_by_its_own_way_at_start_up() -> None:

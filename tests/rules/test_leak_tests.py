@@ -8,7 +8,7 @@ import pytest
 
 from specc.model.blocks import Table
 from specc.model.result import Result
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_plumbing.leak_tests import gas_of
 
 GOOD = Path(__file__).with_name("leak_tests.yaml")
@@ -212,7 +212,7 @@ def test_a_check_valve_holds_what_comes_from_behind(tmp_path: Path) -> None:
         ("      plugged: [nozzle]\n", "      plugged: [nozzle]\n      at: acc\n"),
         (JOINED, JOINED.replace("pr1, pr2, open", "pr1, open")),
     )  # fmt: skip
-    (found,) = [f for f in result_of(spec).findings if f.rule == TESTED]
+    (found,) = list(findings_of(spec, TESTED))
     assert found.message.startswith("no test reaches 4 joints: the joint (t0 to pr2)") or "pr2 to h2" in found.message
     assert "h2 to cv" in found.message
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, project, result_of, status_of
+from specc.testing import Patch, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
 from specc_materials.reading import coating_of_key, read, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
@@ -136,7 +136,7 @@ def test_lists_are_sound() -> None:
 
 
 def outcome(tmp_path: Path, rule: str, *patches: Patch) -> str:
-    return status_of(result_of(project(tmp_path, GOOD, *patches), block=OTHERS), f"materials.{rule}")
+    return status_of(project(tmp_path, GOOD, *patches), f"materials.{rule}", block=OTHERS)
 
 
 @pytest.mark.parametrize(

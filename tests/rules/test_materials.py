@@ -425,8 +425,7 @@ CASES = [(rule, what) for rule, listed in BAD.items() for what in listed]
 
 
 def status(spec: Path | Result, rule: str) -> str:
-    result = spec if isinstance(spec, Result) else result_of(spec, block=OTHERS)
-    return status_of(result, "materials." + rule)
+    return status_of(spec, "materials." + rule, block=OTHERS)
 
 
 @pytest.mark.parametrize(("rule", "what"), CASES, ids=[f"{r}: {w}" for r, w in CASES])
@@ -434,8 +433,9 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert "materials." + rule in {r for _, _, r in expected}
-    assert findings_at(spec, block=OTHERS) == expected
-    assert status(spec, rule) == "failed"
+    result = result_of(spec, block=OTHERS)
+    assert findings_at(result) == expected
+    assert status(result, rule) == "failed"
 
 
 def test_the_good_spec_has_no_findings_and_every_rule_passes() -> None:
@@ -824,7 +824,7 @@ def test_section_with_half_the_slit_blocked_against_the_design_table(tmp_path: P
 def test_levels_follow_the_pressure(tmp_path: Path) -> None:
     def level(*patches: Patch) -> list[str]:
         spec = project(tmp_path, GOOD, *patches)
-        return [f.level for f in result_of(spec, block=OTHERS).findings if f.rule == "materials.brazed_copper_open"]
+        return [f.level for f in findings_of(spec, "materials.brazed_copper_open", block=OTHERS)]
 
     assert level() == []
     assert level(*BAD["brazed_copper_open"]["warned of when the regulator fails open"]) == ["warning"]

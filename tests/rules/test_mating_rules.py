@@ -138,8 +138,9 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    assert findings_at(spec, block=WITHOUT) == expected
-    assert status_of(result_of(spec, block=WITHOUT), rule) == "failed"
+    result = result_of(spec, block=WITHOUT)
+    assert findings_at(result) == expected
+    assert status_of(result, rule) == "failed"
 
 
 def test_every_rule_has_a_bad_case() -> None:

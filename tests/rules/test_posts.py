@@ -13,7 +13,7 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, expected_in, findings_at, project, result_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
 from specc_operators.posts import nearest_spot
 
 GOOD = Path(__file__).with_name("posts.yaml")
@@ -120,7 +120,7 @@ def test_a_gap_says_who_is_free_then(tmp_path: Path) -> None:
     early = project(
         tmp_path, GOOD, ('station: rope, from: "20:45", to: "22:00"', 'station: rope, from: "20:45", to: "21:30"')
     )
-    (found,) = [f for f in result_of(early, block=OTHERS).findings if f.rule == "operators.watched"]
+    (found,) = list(findings_of(early, "operators.watched", block=OTHERS))
     assert "from 21:30 to 22:00" in found.message
     assert found.fix.endswith("free then, of the roster: dogwood, elm")
 

@@ -382,8 +382,9 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, good(rule), *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    assert findings_at(spec, block=without(rule), notes=True) == expected
-    assert status_of(result_of(spec, block=without(rule)), rule) == "failed"
+    result = result_of(spec, block=without(rule))
+    assert findings_at(result, notes=True) == expected
+    assert status_of(result, rule) == "failed"
 
 
 @pytest.mark.parametrize("plugin", WITHOUT)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 
 GOOD = Path(__file__).with_name("structure.yaml")
 OTHERS = tuple(
@@ -288,7 +288,7 @@ limits:
     figures = {f.key: f.si for f in result_of(path, block=OTHERS).figures}
     assert figures["structure.overturning.mast"] == pytest.approx(225 / 360, rel=1e-6)
     assert figures["structure.sliding.mast"] == pytest.approx(150 * 0.2 / 60, rel=1e-6)
-    findings = [f for f in result_of(path, block=OTHERS).findings if f.rule == "structure.tipping"]
+    findings = list(findings_of(path, "structure.tipping", block=OTHERS))
     assert "300 lb more ballast" in findings[0].fix  # 450 lb in all, as sliding on steel feet asks
 
 
