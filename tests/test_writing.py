@@ -100,8 +100,9 @@ def test_a_disk_that_fills_leaves_the_older_file(tmp_path: Path, monkeypatch: py
 
 
 LOOP = """
-import sys
+import signal, sys
 from specc.verbs.writing import write_whole
+signal.signal(signal.SIGHUP, signal.SIG_DFL)  # whoever runs the tests may ignore it (nohup), and that is inherited
 print("ready", flush=True)
 n = 0
 while True:

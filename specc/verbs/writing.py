@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
 _PIECE = 1 << 20  # bytes written between two looks at whether to stop
+_MASKS = hasattr(signal, "pthread_sigmask")  # POSIX
 
 
 def refusal(out: str, inputs: Iterable[str]) -> str:
@@ -91,10 +92,15 @@ def _held() -> Iterator[list[int]]:
     except _Ended:
         pass
     finally:
+        # Python forgets a signal that came in and whose handler is taken away before it ran, so none may come
+        # in between; one that does is handed on when the mask goes.
+        mask = signal.pthread_sigmask(signal.SIG_BLOCK, before) if before and _MASKS else None
         for n, handler in before.items():
             signal.signal(n, handler)  # type: ignore[arg-type]
         for number in noted:
             signal.raise_signal(number)
+        if mask is not None:
+            signal.pthread_sigmask(signal.SIG_SETMASK, mask)
 
 
 def write_whole(out: str, data: bytes) -> str:
