@@ -103,6 +103,12 @@ class _Found(NamedTuple):
 
 
 def _entry_points() -> tuple[_Found, ...]:
+    return _points(tuple(sys.path))
+
+
+@lru_cache(maxsize=8)
+def _points(path: tuple[str, ...]) -> tuple[_Found, ...]:
+    """What is installed, read once in a process; `path` is what Python finds packages by."""
     found: dict[tuple[str, str, str], _Found] = {}
     for point in importlib.metadata.entry_points(group=GROUP):
         dist = point.dist.name if point.dist else ""
@@ -263,6 +269,10 @@ def _with_replaced(host: Host, old: Sequence[_Found], taken: Mapping[str, str]) 
     return Host(kept, tuple(troubles), tuple(replaced))
 
 
+# What the core and the built-ins give is the same at each call; other plugins are asked anew.
+_GATHERED: dict[ModuleType, Plugin] = {}
+
+
 def _load(
     chosen: Sequence[_Found], troubles: list[PluginTrouble], replace: Mapping[str, str] = MappingProxyType({})
 ) -> Host:
@@ -308,8 +318,14 @@ def _load(
             if trouble.failed:
                 continue
         troubles.extend(_misspelled(found.name, module))
-        manager.register(module, found.name)
-        plugin = _gather(manager, found, module, troubles)
+        known = _GATHERED.get(module) if found.origin in ("core", "built-in") else None
+        if known is None:
+            manager.register(module, found.name)
+            before = len(troubles)
+            known = _gather(manager, found, module, troubles)
+            if found.origin in ("core", "built-in") and len(troubles) == before:
+                _GATHERED[module] = known
+        plugin = known
         if found.origin in ("installed", "file"):
             own = [found.name, *(old for old, new in replace.items() if new == found.name)]
             taken = {"core", *(f.name for f in chosen if f is not found), *(p.name for p in _entry_points())}
