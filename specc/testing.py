@@ -64,12 +64,15 @@ def result_of(
     plugins: tuple[str, ...] = (),
     block: tuple[str, ...] = (),
     tolerance: bool = False,
+    only: tuple[str, ...] = (),
 ) -> Result:
     """The whole Result of a spec, with figures, rules, tables, drawings and sections.
 
-    `plugins`: Python files or names, as with --plugin. `block`: built-in plugins to leave out.
+    `plugins`: Python files or names, as with --plugin. `block`: built-in plugins to leave out. `only`: kinds of
+    passes ("figures"), or single ones by kind and id ("table plumbing.faults"): they and what they need.
     """
-    ask = Ask(kinds=COMPILE, tolerance=tolerance, plugin_files=plugins, block=block)
+    kinds = frozenset(o for o in only if " " not in o) if only else COMPILE
+    ask = Ask(kinds, frozenset(only) - kinds, tolerance=tolerance, plugin_files=plugins, block=block)
     return travel(str(path), None, ask)
 
 
@@ -106,8 +109,7 @@ def findings_at(
 
 
 def _for_rule(path: Path | str, rule: str, plugins: tuple[str, ...], block: tuple[str, ...]) -> Result:
-    ask = Ask(kinds=frozenset(), ids=frozenset({f"rule {rule}"}), plugin_files=plugins, block=block)
-    return travel(str(path), None, ask)
+    return result_of(path, plugins=plugins, block=block, only=(f"rule {rule}",))
 
 
 def expected_in(path: Path | str) -> At:

@@ -21,7 +21,7 @@ POUND = 0.45359237
 
 
 def made(folder: Path, *patches: Patch, base: str | Path = FLOW) -> Result:
-    return result_of(project(folder, base, *patches), block=WITHOUT)
+    return result_of(project(folder, base, *patches), block=WITHOUT, only=("figure", "figures", "rule", "table"))
 
 
 def si(result: Result, key: str) -> float:
@@ -32,12 +32,12 @@ def si(result: Result, key: str) -> float:
 
 @pytest.fixture(scope="module")
 def good() -> Result:
-    return result_of(FLOW, block=WITHOUT)
+    return result_of(FLOW, block=WITHOUT, only=("figure", "figures", "rule", "table"))
 
 
 @pytest.fixture(scope="module")
 def reeds() -> Result:
-    return result_of(REEDS, tolerance=True)
+    return result_of(REEDS, tolerance=True, only=("figure", "figures", "table"))
 
 
 def test_the_order_in_which_parts_are_written_makes_no_difference(tmp_path: Path, good: Result) -> None:
