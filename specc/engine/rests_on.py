@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from specc.model.passes import RuleFacts
 from specc.model.statuses import Status
+from specc.spec.fields import KEY
 
 _DATE = re.compile(r"(\d{4})(?:-(\d\d))?(?:-(\d\d))?$")
 
@@ -46,6 +47,10 @@ class RestsOn:
     def _walk(self, root: str, tag: str, thing: Any) -> None:
         if isinstance(thing, Mapping):
             for key, below in thing.items():
+                if key == KEY and isinstance(below, Mapping):
+                    for plugin, own in below.items():  # copperwick.made of h1, of h1: {x: {copperwick: {made: ...}}}
+                        self._walk(str(plugin), tag, own)
+                    continue
                 if isinstance(below, Mapping | list):
                     # A joint is spoken of by the part that it is at.
                     self._walk(root, tag if key == "joint" else str(key), below)

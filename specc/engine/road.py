@@ -31,7 +31,7 @@ from specc.model.passes import Gathered, Limit, RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import Unreadable, View, join
-from specc.spec import schema
+from specc.spec import fields, schema
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
@@ -234,6 +234,8 @@ def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
     troubles = []
     for plugin in host.plugins:
         for root, part in plugin.schema.items():
+            if fields.place_of(root):
+                continue
             if root in owner or root in own:
                 other = owner.get(root, "the core")
                 troubles.append(
@@ -241,15 +243,34 @@ def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
                         plugin.name,
                         "plugin.contested_root",
                         f"the root {root!r} of the spec is claimed by {plugin.name} and by {other}",
+                        f"a root of the plugin's own, {plugin.name}:, or fields at what has a tag: "
+                        '"plumbing.parts.x", "people.x" and the like beside the roots in specc_schema',
                     )
                 )
                 continue
             owner[root] = plugin.name
             parts[root] = part
+    claimed = _fields(host, parts, troubles)
     passes = [p for plugin in host.plugins for p in plugin.passes]
     old_rules = {old: p.id for p in passes for old in (p.facts.was if isinstance(p.facts, RuleFacts) else p.was)}
     old_limits = {old: limit.key for plugin in host.plugins for limit in plugin.limits for old in limit.was}
-    return schema.compose(parts, old_rules, old_limits), troubles
+    return schema.compose(parts, old_rules, old_limits, claimed), troubles
+
+
+def _fields(host: Host, parts: Mapping[str, Any], troubles: list[PluginTrouble]) -> dict[str, dict[str, Any]]:
+    """The fields that plugins have on what has a tag: by the place of the tags, then by plugin."""
+    claims = [
+        (p.name, at, part) for p in host.plugins for name, part in p.schema.items() if (at := fields.place_of(name))
+    ]
+    known = fields.tagged(schema.compose(parts)) if claims else {}
+    made: dict[str, dict[str, Any]] = {}
+    for plugin, place, part in claims:
+        if place in known:
+            made.setdefault(place, {})[plugin] = part
+            continue
+        message = f"the plugin {plugin!r} has fields at {place}, where nothing has a tag"
+        troubles.append(PluginTrouble(plugin, "plugin.schema", message, fields.no_such_place(place, known)))
+    return made
 
 
 def composed_schema(plugin_files: tuple[str, ...] = ()) -> dict[str, Any]:

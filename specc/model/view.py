@@ -169,6 +169,10 @@ class View(Mapping[str, object]):
             raise TypeError(f"{self.here(key)} is not a mapping; its schema does not say so either")
         return value
 
+    def fields(self, plugin: str) -> View:
+        """A plugin's own fields on what has a tag, `x: {plugin: {...}}`; an empty view when absent."""
+        return self.child("x").child(plugin)
+
     def children(self) -> tuple[tuple[str, View], ...]:
         """Tag and view of each item of a mapping by tag. A refused item is there, as a bad view."""
         if self._bad:

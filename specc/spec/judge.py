@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -19,10 +19,13 @@ from jsonschema.validators import extend
 from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
+from specc.spec.fields import KEY
 from specc.spec.refusals import (
     Refusal,
     both_words,
     missing_key,
+    no_fields,
+    no_such_tag,
     quantity,
     refused,
     shown,
@@ -39,6 +42,18 @@ WRITTEN = {
     "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day as hours:minutes, for example 20:30"),
 }
 
+# What `x-refers` names, and where the tags of such things stand.
+REFERS = {
+    "part": ("plumbing", "parts"),
+    "run": ("plumbing", "runs"),
+    "person": ("people",),
+    "place": ("places",),
+    "effect": ("effects",),
+    "scene": ("show", "scenes"),
+    "thing": ("things",),
+    "extinguisher": ("extinguishers", "units"),
+}
+
 # What the walk does itself; the rest of a schema's keywords go to jsonschema.
 WALKED = frozenset({"properties", "additionalProperties", "items", "required", "x-dimension", "x-written", "x-choose"})
 
@@ -53,7 +68,7 @@ class Judged(NamedTuple):
 
 def judge(schema: Schema, data: Mapping[str, Any]) -> Judged:
     """Judge a spec's data, and convert it for reading. Never raises for a fault in the data."""
-    judging = _Judging()
+    judging = _Judging(schema.get("x-claims", {}), data)
     made = judging.walk(schema, data, "")
     return Judged(made if isinstance(made, dict) else {}, tuple(judging.refusals.values()), frozenset(judging.missing))
 
@@ -69,7 +84,9 @@ def branch_of(schema: Schema, instance: object) -> Schema:
 
 
 class _Judging:
-    def __init__(self) -> None:
+    def __init__(self, claims: Mapping[str, Sequence[str]], whole: Mapping[str, Any]) -> None:
+        self.claims = claims  # the plugins with fields of their own, and where
+        self.whole = whole
         self.refusals: dict[tuple[str, str, str], Refusal] = {}
         self.bad: set[str] = set()
         self.missing: set[str] = set()
@@ -90,6 +107,8 @@ class _Judging:
                     self.refuse(refused(error, keyword, want, data, schema, at))
         if "x-written" in schema:
             self._written(schema["x-written"], data, at)
+        if "x-refers" in schema:
+            self._refers(schema["x-refers"], data, at)
         if "x-dimension" in schema:
             data = self._measured(schema, data, at)
         elif isinstance(data, Mapping):
@@ -106,6 +125,14 @@ class _Judging:
         words = WRITTEN[kind][1]
         if not is_written(kind, data):
             self.refuse(value(at, f"{shown(data)} is not {words.split(' as ')[0]}", f"write {words}"))
+
+    def _refers(self, kind: str, data: Any, at: str) -> None:
+        """The tag of something has to be there; what is no tag at all, the schema's type says."""
+        there: Any = self.whole
+        for step in REFERS[kind]:
+            there = there.get(step, {}) if isinstance(there, Mapping) else None
+        if isinstance(data, str) and isinstance(there, Mapping) and data not in there:
+            self.refuse(no_such_tag(at, data, kind, there))
 
     def _measured(self, schema: Schema, data: Any, at: str) -> Quantity | Bad:
         read = parse(data, schema["x-dimension"], at, signed=bool(schema.get("x-signed")))
@@ -136,6 +163,10 @@ class _Judging:
                 for other in choose["from"].values():
                     expected.update(other.get("properties", {}))
             strange = self._strange(expected, {**_renamed(schema), **_renamed(branch)}, data, at)
+        elif "x-fields" in schema:
+            strange = frozenset(data).difference(known)
+            for club in strange:
+                self.refuse(no_fields(join(at, club), club, self.claims, schema["x-fields"]))
         elif allowed is False:
             strange = self._strange(known, _renamed(schema), data, at)
         rest: Schema = allowed if isinstance(allowed, Mapping) else {}
@@ -154,7 +185,11 @@ class _Judging:
     def _strange(self, known: Schema, renamed: Schema, data: Mapping[str, Any], at: str) -> frozenset[str]:
         strange = [name for name in data if name not in known]
         for name in strange:
-            self.refuse(both_words(at, name, *renamed[name]) if name in renamed else unknown_key(at, name, known))
+            clubs = data[name] if name == KEY and isinstance(data[name], Mapping) else {}
+            for club in clubs:
+                self.refuse(no_fields(join(at, name, club), club, self.claims))
+            if not clubs:
+                self.refuse(both_words(at, name, *renamed[name]) if name in renamed else unknown_key(at, name, known))
         return frozenset(strange)
 
 

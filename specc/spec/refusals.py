@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from jsonschema import ValidationError
@@ -79,6 +79,25 @@ def unknown_key(at: str, name: str, known: Iterable[str]) -> Refusal:
         words = f"allowed: {', '.join(listed)}" if listed else "leave it out"
     edit = (str(name), near[0]) if near and certain(str(name), near[0], listed) else None
     return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", words, on_key=True, edit=edit)
+
+
+def no_fields(at: str, plugin: str, claims: Mapping[str, Sequence[str]], here: str = "") -> Refusal:
+    """Fields of a plugin's own (`x: {NAME: ...}`) that no plugin which runs has at this place."""
+    near = difflib.get_close_matches(plugin, list(claims), 1, 0.6)
+    fix = f"if a plugin {plugin} is installed, name it: plugins: {{use: [{plugin}]}}; else give its file with --plugin"
+    if near:
+        fix = f"did you mean {near[0]!r}?"
+    if plugin in claims:
+        fix = f"{plugin} has fields at {', '.join(claims[plugin])}"
+    where = f"under {here}" if here else "here"
+    return Refusal("spec.unknown_key", at, f"no plugin that runs has fields {plugin!r} {where}", fix, on_key=True)
+
+
+def no_such_tag(at: str, tag: str, kind: str, known: Iterable[str]) -> Refusal:
+    """A tag that the schema says is that of a part, person or place (`x-refers`), and is not there."""
+    near = difflib.get_close_matches(tag, list(known), 3, 0.6)
+    words = f"did you mean {' or '.join(near)}?" if near else f"the tag of a {kind} of this spec"
+    return value(at, f"there is no {kind} {tag!r}", words)
 
 
 def both_words(at: str, old: str, new: str, since: str) -> Refusal:

@@ -9,8 +9,8 @@ from typing import Any
 from jsonschema import Draft202012Validator, SchemaError
 
 from specc.dims import DIMENSIONS
-from specc.spec import resources
-from specc.spec.judge import WRITTEN
+from specc.spec import fields, resources
+from specc.spec.judge import REFERS, WRITTEN
 
 Schema = Mapping[str, Any]
 
@@ -37,17 +37,23 @@ def core() -> dict[str, Any]:
 
 
 def compose(
-    parts: Mapping[str, Schema], old_rules: Mapping[str, str] | None = None, old_limits: Mapping[str, str] | None = None
+    parts: Mapping[str, Schema],
+    old_rules: Mapping[str, str] | None = None,
+    old_limits: Mapping[str, str] | None = None,
+    claimed: Mapping[str, Mapping[str, Schema]] | None = None,
 ) -> dict[str, Any]:
     """The whole schema: the core's, with the roots that plugins own.
 
-    `old_rules` and `old_limits`: what rules and limits were called before, to what they are called now.
+    `old_rules` and `old_limits`: what rules and limits were called before, to what they are called now. `claimed`: the
+    fields that plugins have on what has a tag, by its place and by plugin (see fields.py); each place has to be one.
     """
     whole = core()
     own = whole["properties"] = {**whole["properties"], **{root: _fill(part) for root, part in parts.items()}}
     waived = own["waivers"]["additionalProperties"]["properties"]["rule"]
     waived["x-renamed-values"] = {old: (new, "") for old, new in (old_rules or {}).items()}
     own["limits"]["x-renamed"] = {old: (new, "") for old, new in (old_limits or {}).items()}
+    taken = {place: {plugin: _fill(part) for plugin, part in by.items()} for place, by in (claimed or {}).items()}
+    fields.take_in(whole, taken)
     return whole
 
 
@@ -58,7 +64,7 @@ _INSIDE_NAMED = ("properties", "patternProperties", "dependentSchemas")
 # Those that the walk over a spec goes into; in the others a value is judged and never read as a quantity.
 _WALKED = ("additionalProperties", "items", "properties")
 # What only the walk understands.
-_OURS = ("x-dimension", "x-choose", "x-renamed", "x-renamed-values", "x-private")
+_OURS = ("x-dimension", "x-choose", "x-renamed", "x-renamed-values", "x-private", "x-refers")
 
 
 def faults_in(schema: Schema) -> str:
@@ -92,9 +98,11 @@ def _own_faults(schema: Any, walked: bool = True) -> str:
                 told = "a $ref" if "$ref" in schema else key
                 return f"{told} cannot stand inside {', '.join(_NOT_WALKED)}: put it under properties or items"
     if "x-dimension" in schema and schema["x-dimension"] not in DIMENSIONS:
-        return f"x-dimension: there is no dimension {schema['x-dimension']!r}"
+        return f"x-dimension: there is no dimension {schema['x-dimension']!r}; one of: {', '.join(DIMENSIONS)}"
     if "x-written" in schema and schema["x-written"] not in WRITTEN:
         return f"x-written: {schema['x-written']!r} is none of {', '.join(WRITTEN)}"
+    if "x-refers" in schema and schema["x-refers"] not in REFERS:
+        return f"x-refers: {schema['x-refers']!r} is none of {', '.join(REFERS)}"
     for pattern in (schema.get("pattern", ""), *schema.get("patternProperties", ())):
         re.compile(pattern)
     found = next((f for key, one in _inside(schema) if (f := _own_faults(one, walked and key in _WALKED))), "")

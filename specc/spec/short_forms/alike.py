@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from specc.spec.fields import KEY
 from specc.spec.short_forms.said import Said
-from specc.spec.short_forms.tree import Tree, come_from, copied
+from specc.spec.short_forms.tree import Tree, come_from, copied, fill_fields
 from specc.spec.source.places import SpecSpot
 
 # Read from the one thing in hand, or chosen for it: never taken over from another.
@@ -77,8 +78,11 @@ def take_over(entry: Tree, other: Tree, name: str) -> None:
         capacity = entry.data.get("capacity", other.data.get("capacity"))
         differs = capacity != other.data.get("capacity")
         for key, below in other.children():
-            if key in NEVER or key in entry.data or (differs and key in _SHAPE):
+            if key in NEVER or (key in entry.data and key != KEY) or (differs and key in _SHAPE):
                 continue
             taken = _taken_over(below)
-            if taken is not None:
+            if taken is not None and entry.has(key):
+                if entry.child(key).is_map:
+                    fill_fields(entry.child(key), taken[0], come_from(taken[1], f"like {name}"))
+            elif taken is not None:
                 entry.put(key, taken[0], come_from(taken[1], f"like {name}"))

@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from specc.spec.fields import KEY
 from specc.spec.short_forms.said import Said
-from specc.spec.short_forms.tree import Tree, copied
+from specc.spec.short_forms.tree import Tree, copied, fill_fields
 from specc.spec.source.places import SpecSpot
 from specc.spec.source.scalars import NotANumber, meaning
 
@@ -75,6 +76,8 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
         if plain is not None:
             if plain.is_map and isinstance(value, dict) and isinstance(spot.inside, dict):
                 for own, more in plain.children():
+                    if own == KEY and more.is_map and own in value:
+                        fill_fields(more, value[own], spot.inside[own])
                     value[own], spot.inside[own] = more.data, more.spot
             else:
                 value, spot = plain.data, plain.spot

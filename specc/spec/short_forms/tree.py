@@ -108,6 +108,17 @@ def come_from(spot: SpecSpot, origin: str) -> SpecSpot:
     return spot
 
 
+def fill_fields(own: Tree, value: Any, spot: SpecSpot) -> None:
+    """Fill in the fields of plugins (`x: {club: {...}}`) that an entry does not have itself, in place."""
+    for plugin, fields in Tree(value, spot).children():
+        if plugin not in own.data:
+            own.put(plugin, fields.data, fields.spot)
+        elif own.child(plugin).is_map:
+            for name, field in fields.children():
+                if name not in own.data[plugin]:
+                    own.child(plugin).put(name, field.data, field.spot)
+
+
 def copied(
     data: Any, spot: SpecSpot, text: Callable[[str, SpecSpot], str] = lambda words, _: words
 ) -> tuple[Any, SpecSpot]:
