@@ -87,6 +87,12 @@ def test_bursts_with_a_spacing_begin_at_their_cue():
     assert [s.at for s in _shots(scene("a", "", HOUR), 0.0, bursts, 60.0)] == [60.0, 80.0, 100.0]
 
 
+@pytest.mark.parametrize("after", [0.0, 60.0])
+def test_a_single_burst_comes_at_its_cue(after: float) -> None:
+    burst = Bursts("p", Quantity(1.0, "count", "1"), lasts(0.5), "/b")
+    assert [s.at for s in _shots(scene("a", "", HOUR), 100.0, burst, after)] == [100.0 + after]
+
+
 @pytest.mark.parametrize(
     ("scenes", "said"),
     [

@@ -93,8 +93,10 @@ def _lit(scene: Scene, starts: float) -> list[Lit]:
     return made
 
 
-def _shots(scene: Scene, starts: float, bursts: Bursts, begin: float) -> list[Shot]:
-    """A set of bursts one by one, from `begin` s in the scene; spread evenly when no spacing is stated."""
+def _shots(scene: Scene, starts: float, bursts: Bursts, cue: float | None = None) -> list[Shot]:
+    """A set of bursts one by one, from a cue so many s into the scene, or over the whole of it; spread evenly when no
+    spacing is stated. A single burst of a cue comes at its cue."""
+    begin = cue or 0.0
     times = round(bursts.times.si)
     if times < 1:
         return []
@@ -102,7 +104,7 @@ def _shots(scene: Scene, starts: float, bursts: Bursts, begin: float) -> list[Sh
         gap, first = bursts.every.si, begin
     else:
         gap = (scene.lasts.si - begin) / times
-        first = begin + (max(gap - bursts.open.si, 0.0) / 2 if times > 1 or begin == 0 else 0.0)
+        first = begin + (max(gap - bursts.open.si, 0.0) / 2 if times > 1 or cue is None else 0.0)
     return [Shot(bursts.effect, scene.tag, starts + first + i * gap, bursts.open) for i in range(times)]
 
 
@@ -136,7 +138,7 @@ def timeline(ctx: Context) -> Timeline:
         starts = begins[scene.tag]
         lit += _lit(scene, starts)
         for bursts in scene.bursts:
-            shots += _shots(scene, starts, bursts, 0.0)
+            shots += _shots(scene, starts, bursts)
         for cue in scene.cues:
             if cue.bursts is not None:
                 shots += _shots(scene, starts, cue.bursts, cue.after.si)

@@ -237,7 +237,7 @@ def bursts_strong(ctx: Context) -> Verdict:
             Trouble(
                 ctx[NETWORK].by_tag[tag.partition(FROM)[0]].at,
                 f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
-                f"the weakest, at {when}, at {show(pressure, 'gauge_pressure', 'psig', 3)}",
+                f"the weakest, at {when}, at {show(max(pressure, 0.0), 'gauge_pressure', 'psig', 3)}",
                 "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
                 "a burst that comes weak or late is not the one that was shown to the authority",
             )

@@ -21,6 +21,9 @@ from specc_fuel.show_run import simulation
 from specc_fuel.show_run.simulated_show import FROM, INLET, SimulatedShow
 from specc_fuel.supply.manifolds import shares_of_feed
 
+# s. Filling the accumulators is a step of the start-up, before the first scene; what a quarter of an hour does not
+# fill is found weak. Common practice, no published source.
+_FILLING = 900.0
 _DAY = 86400.0
 PILOTS = "pilots"
 _APART = 12  # effects on one supply and one setting that are still told apart
@@ -321,11 +324,16 @@ class _Builder:
         line = self.ctx[TIMELINE]
         scenes = tuple(scene for stretch in line.stretches for scene in self.scenes(stretch))
         lasts = max((s.ends for s in line.stretches), default=0.0)
+        filling = _FILLING if self.stores else 0.0
         made = []
         dates = self.ctx[SHOW].nights
         for i, night in enumerate(dates):
-            rest = _DAY * (dates[i + 1] - night).days - lasts if i + 1 < len(dates) else 0.0
-            made.append(simulation.SupplyNight(night.isoformat(), self.temperature, scenes, lasts, max(rest, 0.0)))
+            rest = _DAY * (dates[i + 1] - night).days - lasts - filling if i + 1 < len(dates) else 0.0
+            made.append(
+                simulation.SupplyNight(
+                    night.isoformat(), self.temperature, scenes, lasts, max(rest, 0.0), filling=filling
+                )
+            )
         return tuple(made)
 
 

@@ -68,6 +68,8 @@ def clock_of(simulated: SimulatedShow, time: float) -> tuple[str, str]:
     i = max((n for n, (_, begin) in enumerate(starts) if begin <= time + 1e-6), default=0)
     since = time - starts[i][1]
     if simulated.clock is None:
+        if since < 0:
+            return starts[i][0], "before the first scene"
         hours, minutes = divmod(math.floor(since / 60), 60)
         return starts[i][0], f"{hours} h {minutes:02d} min in"
     day, rest = divmod(simulated.clock + since, _DAY)

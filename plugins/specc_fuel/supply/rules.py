@@ -30,7 +30,7 @@ from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
-from specc_fuel.show_run.simulated_show import CARRIED
+from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
 from specc_fuel.wording import psig, rated_up
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
@@ -158,17 +158,20 @@ def no_more_than_needed(ctx: Context) -> Verdict:
 @rule(
     "fuel.boil_off",
     level="error",
-    statement="The cylinders of each supply, down to their reserve in the low air, boil off what each scene draws on "
-    "average",
+    statement="The cylinders of each supply, down to their reserve in the low air (above 20 °F counted as 20 °F) and "
+    "without a bath, boil off what each scene draws on average",
     source=Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K", "reprint"),
     needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES),
-    wants=(CARRIED,),
+    wants=(CARRIED, HOLDS_AT_RESERVE),
+    reads=("gas",),
 )
 def boil_off_holds(ctx: Context) -> Verdict:
     """A warning only where the show as followed holds, from its beginning and from the reserve."""
     if not ctx[SUPPLIES]:
         return not_applicable("no cylinder feeds anything")
-    carried = ctx.get(CARRIED) or ()
+    carried = ctx.get(CARRIED)
+    from_reserve = {tag for tags in ctx.all(HOLDS_AT_RESERVE).values() for tag in tags} if carried is not None else ()
+    bath = ctx.spec("gas").has("bath")
     troubles, words = [], []
     for tag, group in ctx[SUPPLIES].items():
         gives, draws = ctx[BOIL_OFF_ALL][tag], ctx[DRAW_HEAT][tag]
@@ -178,12 +181,20 @@ def boil_off_holds(ctx: Context) -> Verdict:
         more = ""
         if gives.si > 0:
             more = f"{math.ceil(draws.si / gives.si * len(group))} such cylinders, drawn from together; "
-        holds = tag in carried
+        holds = carried is not None and tag in carried
+        if holds:
+            followed = ", yet holds when it is followed from the reserve on"
+        elif carried is None:
+            followed = ", and could not be followed"
+        elif tag in from_reserve:
+            followed = ", and falls short when the show is followed"
+        else:
+            followed = ", and falls short when it is followed from the reserve on, in the low air"
+            followed += " without its water bath" if bath else ""
         troubles.append(
             Trouble(
                 group[0].at,
-                f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it"
-                + (", yet holds when it is followed from the reserve on" if holds else ""),
+                f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it{followed}",
                 f"{more}larger ones, or a draw of {_f(gives)}",
                 "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
                 level="warning" if holds else None,

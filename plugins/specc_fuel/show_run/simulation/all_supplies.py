@@ -32,7 +32,7 @@ def simulate(
     starts = []
     clock = 0.0
     for night in nights:
-        starts.append((night.tag, clock))
-        clock += length(night) + night.rest
+        starts.append((night.tag, clock + night.filling))
+        clock += night.filling + length(night) + night.rest
     runs = tuple(SupplyRun(s, ambient, weak, ready, every).nights(nights) for s in supplies)
     return ShowHistory(runs, tuple(starts))

@@ -101,7 +101,8 @@ class SceneDraw(NamedTuple):
 
 class SupplyNight(NamedTuple):
     """Gas is open from 0 to `lasts` (at least to the end of the last scene); accumulators are charged all that
-    time. Then the cylinders are shut for `rest` s, in air of `rest_air` (K; the night's own if None)."""
+    time, and `filling` s before it, in which nothing burns yet. Then the cylinders are shut for `rest` s, in air of
+    `rest_air` (K; the night's own if None)."""
 
     tag: str
     air: float
@@ -109,6 +110,7 @@ class SupplyNight(NamedTuple):
     lasts: float = 0.0
     rest: float = 0.0
     rest_air: float | None = None
+    filling: float = 0.0
 
 
 class SupplyState(NamedTuple):
@@ -210,7 +212,7 @@ class SupplyHistory(NamedTuple):
 
 
 class ShowHistory(NamedTuple):
-    """All supplies. `starts` holds each night's tag and the time at which its gas is opened."""
+    """All supplies. `starts` holds each night's tag and its 0, which is after its filling."""
 
     supplies: tuple[SupplyHistory, ...]
     starts: tuple[tuple[str, float], ...]

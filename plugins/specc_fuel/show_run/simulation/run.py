@@ -148,7 +148,6 @@ class SupplyRun:
         )
 
     def _night(self, night: SupplyNight) -> None:
-        begin = self.time
         plant = self.plant
         self.night = night.tag
         plant.air, plant.open = night.air, True
@@ -157,6 +156,8 @@ class SupplyRun:
             vessel.mode = CHARGING
         self._restart()
         self._keep()
+        self._until(self.time + night.filling)
+        begin = self.time
         for cue in cues(night, [v.spec.tag for v in self.plant.vessels]):
             self._until(begin + cue.time)
             self._act(cue, begin)

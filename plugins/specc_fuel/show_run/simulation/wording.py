@@ -107,6 +107,7 @@ def _night(night: SupplyNight, supplies: set[str], accumulators: set[str]) -> No
         _warm(f"air after the night {night.tag}", night.rest_air, HOTTEST_AIR)
     not_below_zero(f"the length of the night {night.tag}", night.lasts, "s")
     not_below_zero(f"the rest after the night {night.tag}", night.rest, "s")
+    not_below_zero(f"the filling before the night {night.tag}", night.filling, "s")
     _alone("scene of a night", (s.tag for s in night.scenes))
     for scene in night.scenes:
         not_below_zero(f"the start of the scene {scene.tag}", scene.starts, "s")
