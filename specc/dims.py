@@ -38,6 +38,8 @@ _TABLE = (
     Dimension("mass", "a mass", "kg", "lb", "kg", ("lb", "oz", "kg", "g")),
     Dimension("amount_mass", "a molar mass", "kg/mol", "g/mol", "g/mol", ("g/mol", "kg/mol")),
     Dimension("duration", "a time", "s", "h", "h", ("s", "min", "h")),
+    # Told apart from a time: no show lasts a year, and no hose is good for an hour.
+    Dimension("age", "an age", "s", "yr", "yr", ("yr", "mo", "d")),
     Dimension("temperature", "a temperature", "K", "°F", "°C", ("°F", "°C", "K")),
     Dimension("temperature_difference", "a difference of temperatures", "K", "°F", "°C", ("°F", "°C", "K")),
     Dimension("gauge_pressure", "a gauge pressure", "Pa", "psig", "kPa", ("psi", "in w.c.", "kPa", "bar")),
@@ -92,6 +94,7 @@ Volume: TypeAlias = Annotated[float, Dim("volume")]
 Mass: TypeAlias = Annotated[float, Dim("mass")]
 MolarMass: TypeAlias = Annotated[float, Dim("amount_mass")]
 Duration: TypeAlias = Annotated[float, Dim("duration")]
+Age: TypeAlias = Annotated[float, Dim("age")]
 Temperature: TypeAlias = Annotated[float, Dim("temperature")]
 TemperatureDifference: TypeAlias = Annotated[float, Dim("temperature_difference")]
 GaugePressure: TypeAlias = Annotated[float, Dim("gauge_pressure")]

@@ -15,6 +15,7 @@ import pytest
 
 import specc
 from specc.cli import main
+from specc.dims import DIMENSIONS
 from specc.engine.host import HOOKS
 from specc.engine.road import COMPILE, Ask, travel
 from specc.model.result import Result
@@ -118,6 +119,11 @@ def test_every_decorator_verdict_and_block_is_explained() -> None:
 
     assert [k.__name__ for k in (*KINDS, *SHAPES) if f"`{k.__name__}`" not in prose] == []
     assert set(passes) | set(verdicts) <= set(specc.__all__)
+
+
+def test_every_dimension_is_named() -> None:
+    listed = TEXT[TEXT.index("`dim`, as in `x-dimension`") :].partition("\n\n")[0]
+    assert [name for name in DIMENSIONS if not re.search(rf"\b{name}\b", listed)] == []
 
 
 def test_the_second_plugin_adds_figure_rule_table_drawing_section_and_source(folder: Path) -> None:

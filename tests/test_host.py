@@ -151,7 +151,7 @@ def test_a_pass_declared_wrongly(tmp_path: Path, what: str) -> None:
 
 
 LIMITS = {
-    "a dimension there is not": ("Limit('club.l', '5 psi', 'pressure', 'min', 's', CHOICE)", "plugin.nonsense"),
+    "a dimension there is not": ("Limit('club.l', '5 psi', 'pressure', 'min', 's', CHOICE)", "plugin.limit"),
     "a safer side there is not": ("Limit('club.l', '5 psi', 'gauge_pressure', 'low', 's', CHOICE)", "plugin.nonsense"),
     "a default without a unit": ("Limit('club.l', '5', 'gauge_pressure', 'min', 's', CHOICE)", "plugin.limit"),
     "a default of another dimension": ("Limit('club.l', '5 ft', 'gauge_pressure', 'min', 's', CHOICE)", "plugin.limit"),

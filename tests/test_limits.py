@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from specc.cli import main
 from specc.engine.limits import settle
+from specc.engine.road import Ask, travel
 from specc.model.passes import Limit
 from specc.model.result import LimitShown, Result
 from specc.model.values import CHOICE
@@ -55,9 +57,63 @@ def test_who_set_a_limit_is_named() -> None:
     assert "the fire marshal" in got.troubles[0][1].message
 
 
-def test_a_default_that_cannot_be_read_is_the_plugins_fault() -> None:
-    with pytest.raises(ValueError, match=r"t\.most"):
-        settle([MOST._replace(default="10")], {})
+CLUB = """
+from specc import PRACTICE, Limit, found, hookimpl, rule
+
+SPECC_CONTRACT = 2
+
+LIMIT = Limit("club.hose_age", "5 years", "age", "min", "the age of a hose", PRACTICE)
+
+
+@rule("club.hose_age", level="warning", statement="No hose is old", source=PRACTICE, limits=("club.hose_age",))
+def hose_age(ctx):
+    return found([], f"at most {ctx.limit('club.hose_age').si / 86400:g} days")
+
+
+@hookimpl
+def specc_passes():
+    return [LIMIT, hose_age]
+"""
+
+
+@pytest.mark.parametrize(
+    ("instead", "words", "fix"),
+    [
+        ('"5 years", "years"', "'years' is not a dimension", "one of: length, area"),
+        ('"5 years", "ages"', "'ages' is not a dimension", "did you mean 'age'? one of: length"),
+        ('"5 fortnights", "age"', "is not a unit for an age", "known are yr, mo, wk, d, s"),
+        ('"5000 years", "age"', "out of all bounds for an age", "to 1,000 yr"),
+        ('"365 d", "duration"', "out of all bounds for a time", "to 31 d"),
+    ],
+)
+def test_a_default_that_cannot_be_read_is_said_once_and_blocks(
+    tmp_path: Path, instead: str, words: str, fix: str
+) -> None:
+    club = plugin_file(tmp_path, "club", CLUB.replace('"5 years", "age"', instead))
+    spec = project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", "club.hose_age: 6 years"))
+    result = travel(str(spec), ask=Ask(ids=frozenset({"rule club.hose_age"}), plugin_files=(club,)))
+    (found,) = [f for f in result.findings if "club" in f.message]
+    assert (found.rule, found.plugin) == ("plugin.limit", "club")
+    assert words in found.message
+    assert fix in found.fix
+    assert status_of(result, "club.hose_age") == "blocked"
+    assert result.exit_code == 3
+
+
+def test_a_limit_in_years_is_the_clubs_and_not_the_tools_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    club = plugin_file(tmp_path, "club", CLUB)
+    spec = project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", "club.hose_age: 10 years"))
+    ask = Ask(ids=frozenset({"rule club.hose_age"}), plugin_files=(club,))
+    result = travel(str(spec), ask=ask)
+    assert next(r.looked for r in result.rules if r.id == "club.hose_age") == "at most 3652.5 days"
+    (laxer,) = [f for f in result.findings if f.rule == "limits.laxer"]
+    assert "10 years here, by the project's spec; club's own is 5 years" in laxer.message
+    assert main(["limits", "--plugin", club, "--format", "csv"]) == 0
+    printed = capsys.readouterr().out.splitlines()
+    assert next(line for line in printed if line.startswith("club.hose_age,5 years")).endswith("club's default")
+    assert next(line for line in printed if line.startswith("fuel.reserve")).endswith("specc default")
 
 
 def test_a_limit_in_the_spec_changes_the_figures(tmp_path: Path) -> None:

@@ -323,14 +323,12 @@ def _limits(
                 continue
             seen[limit.key] = plugin.name
             declared.append(limit)
-    good = []
-    for limit in declared:
-        try:
-            settle([limit], {})
-            good.append(limit)
-        except ValueError as e:
-            troubles.append(PluginTrouble(seen[limit.key], "plugin.limit", str(e)))
-    settled = settle(good, given if isinstance(given, Mapping) else {})
+    others = {p.name for p in host.plugins if p.origin not in ("core", "built-in")}
+    owners = {key: plugin for key, plugin in seen.items() if plugin in others}
+    settled = settle(declared, given if isinstance(given, Mapping) else {}, owners)
+    for key, bad in settled.unreadable.items():
+        message = f"the default of the limit {key} of the plugin {seen[key]!r} cannot be read: {bad.message}"
+        troubles.append(PluginTrouble(seen[key], "plugin.limit", message, bad.fix))
     for rule, t in settled.troubles:
         place = source.places.key(t.at) if rule == "limits.unknown" else source.places.of(t.at)
         findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.fix, t.why, "core"))

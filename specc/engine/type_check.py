@@ -211,10 +211,7 @@ def wrong_pass(p: Pass) -> str:
 
 def wrong_limit(limit: Limit) -> str:
     """What is wrong with a limit as declared; "" when nothing is."""
-    told = wrong(limit, Limit, "a limit")
-    if not told and limit.dim not in DIMENSIONS:
-        told = f"the limit {limit.key} has the dimension {limit.dim!r}, which there is not"
-    return told
+    return wrong(limit, Limit, "a limit")  # its dimension and default: see specc.engine.limits
 
 
 __all__ = ["wrong", "wrong_limit", "wrong_pass"]

@@ -40,6 +40,7 @@ _EXAMPLES = {
     "mass": "20 lb",
     "amount_mass": "44.1 g/mol",
     "duration": "30 s",
+    "age": "5 years",
     "temperature": "70 °F",
     "temperature_difference": "20 °F",
     "gauge_pressure": "30 psi",
@@ -73,7 +74,7 @@ _EXAMPLES = {
 
 # The least value each dimension can have, in SI. Which signs a field takes is otherwise the schema's say.
 _FLOORS = dict.fromkeys(
-    ("length", "area", "volume", "mass", "amount_mass", "duration", "temperature", "absolute_pressure"), 0.0
+    ("length", "area", "volume", "mass", "amount_mass", "duration", "age", "temperature", "absolute_pressure"), 0.0
 ) | {"density": 0.0, "count": 0.0, "thermal_dose": 0.0}
 # A gauge in a full vacuum shows minus the pressure of the air, which is nowhere above 110 kPa.
 _FLOORS["gauge_pressure"] = -110e3
@@ -87,6 +88,7 @@ _SIZES = {
     "mass": (1e-9, 1e9),
     "amount_mass": (1e-4, 10.0),
     "duration": (1e-6, 31 * 86400.0),
+    "age": (1.0, 1000 * units.YEAR),
     "temperature": (1e-3, 1e4),
     "temperature_difference": (1e-6, 1e4),
     "gauge_pressure": (1e-6, 1e9),
@@ -117,6 +119,9 @@ _SIZES = {
     "moment": (1e-9, 1e10),
     "thermal_dose": (1e-6, 1e15),
 }
+
+# The unit in which the greatest of a dimension's values is told, where that is not its SI unit.
+_LARGE = {"duration": "d", "age": "yr"}
 
 # Units that may follow one another ("4 ft 6 in"), large to small.
 _CHAINS = {"length": ("yd", "ft", "in"), "mass": ("lb", "oz"), "duration": ("d", "h", "min", "s")}
@@ -359,7 +364,11 @@ def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: b
 
         # An absolute pressure has no bare Pa: which pressure is meant is never left open.
         unit = DIMENSIONS[dim].si if units.find(DIMENSIONS[dim].si, dim) else DIMENSIONS[dim].us
-        ends = (show(end, dim, unit, 7) for end in (least, most))
+        large = units.find(_LARGE.get(dim, ""), dim)
+        ends = (
+            show(least, dim, unit, 7),
+            f"{most / large.factor:,g} {large.name}" if large else show(most, dim, unit, 7),
+        )
         return BadQuantity(f"{_quoted(text)} is out of all bounds for {words}", "write one from {} to {}".format(*ends))
     floor = _FLOORS.get(dim, -math.inf)
     # A hair's breadth is left for rounding, so that -459.67 °F is absolute zero.
@@ -435,8 +444,11 @@ def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
     spellings = {s.lower(): s for u in units.UNITS if u.dim == dim for s in (*u.also, u.name)}
     spellings |= {word: meant for word, meant in units.WORDS.items() if units.find(meant, dim)}
     near = difflib.get_close_matches(said.lower(), spellings, n=1)
+    all_of = [u.name for u in units.UNITS if u.dim == dim]
     likely = ", ".join(u for u in DIMENSIONS[dim].likely if u != "no unit")
     return BadQuantity(
         f"{_quoted(said)} is not a unit for {DIMENSIONS[dim].words}",
-        f'did you mean "{number} {spellings[near[0]]}"?' if near else f"known are {likely} and others",
+        f'did you mean "{number} {spellings[near[0]]}"?'
+        if near
+        else "known are " + (", ".join(all_of) if len(all_of) <= 8 else f"{likely} and others"),
     )

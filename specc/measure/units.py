@@ -49,6 +49,7 @@ LITER = 1e-3  # m³
 GRAVITY = 9.80665  # m/s²
 BTU = 1055.05585262  # J, International Table
 HOUR = 3600.0  # s
+YEAR = 365.25 * 24 * HOUR  # s
 POUND_FORCE = POUND * GRAVITY  # N
 PSI = POUND_FORCE / INCH**2  # Pa
 WATER_MM = 9.80665  # Pa, conventional millimeter of water
@@ -224,6 +225,12 @@ _BOTH = (
     Unit("duration", "min", 60.0, also=("MIN",)),
     Unit("duration", "h", HOUR),
     Unit("duration", "d", 24 * HOUR),
+    # The Julian year of 365.25 days (IAU, from memory), and a twelfth of it.
+    Unit("age", "yr", YEAR, also=("y", "year", "years")),
+    Unit("age", "mo", YEAR / 12, also=("month", "months")),
+    Unit("age", "wk", 7 * 24 * HOUR, also=("week", "weeks")),
+    Unit("age", "d", 24 * HOUR),
+    Unit("age", "s", 1.0),
     Unit("amount_mass", "kg/mol", 1.0),
     Unit("amount_mass", "g/mol", 1e-3, also=("kg/kmol", "lb/lbmol")),
     Unit("molar_heat", "J/(mol·K)", 1.0, also=("kJ/(kmol K)",)),

@@ -76,6 +76,7 @@ class LimitShown(NamedTuple):
     safer: Literal["max", "min"]  # which way is safer: a larger or a smaller value
     by: str = ""  # who set another value
     laxer: bool = False
+    owner: str = ""  # the plugin that declares it, where it is not a built-in
 
 
 class WaiverShown(NamedTuple):

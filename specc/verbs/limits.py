@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from specc.engine.host import Plugin
 
 HELP = "list the limits that rules compare with; with a spec, those it sets"
 EXAMPLE = "specc limits project.yaml"
@@ -23,14 +27,17 @@ def run(args: argparse.Namespace) -> int:
     from specc.verbs.plugins import complain_troubles
     from specc.verbs.table import print_table
 
+    def owner(plugin: Plugin) -> str:
+        return "" if plugin.origin in ("core", "built-in") else plugin.name
+
     columns = (Column("limit"), Column("value"), Column("safer"), Column("what it sets"), Column("set by"))
     safer = {"min": "a smaller value", "max": "a larger value"}
     if args.file is None:
         host = find(files=args.plugin)
-        limits = sorted((limit for plugin in host.plugins for limit in plugin.limits), key=lambda limit: limit.key)
+        limits = sorted(((limit, p) for p in host.plugins for limit in p.limits), key=lambda pair: pair[0].key)
         rows = [
-            Row((li.key, li.default or "none: only the authority", safer[li.safer], li.statement, "specc default"))
-            for li in limits
+            Row((li.key, li.default or "none: only the authority", safer[li.safer], li.statement, default_of(owner(p))))
+            for li, p in limits
         ]
         print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
         return complain_troubles(host.troubles)
@@ -40,8 +47,21 @@ def run(args: argparse.Namespace) -> int:
     result = travel(args.file, args.overlay, ask(args, CHECK))
     complain_count(result, args.file)
     rows = [
-        Row((li.key, words(li), safer[li.safer], li.statement, li.by or ("specc default" if li.default else "nobody")))
+        Row(
+            (
+                li.key,
+                words(li),
+                safer[li.safer],
+                li.statement,
+                li.by or (default_of(li.owner) if li.default else "nobody"),
+            )
+        )
         for li in result.limits
     ]
     print_table(Table("limits", "Limits", columns, tuple(rows)), args.format)
     return result.exit_code
+
+
+def default_of(owner: str) -> str:
+    """Whose default it is; `owner`: the plugin, where it is not a built-in."""
+    return f"{owner}'s default" if owner else "specc default"
