@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from specc import Context, FigureSet, drawn, show
+from specc import Context, drawn, show
 from specc.drawing.shapes import Drawing
-from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_BLOCKED
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONES, Network, Part
+from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, SECTION_BLOCKED
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part
+from specc.model.values import Figure
 from specc.model.view import Unreadable, View
+from specc_plumbing import system_tables
+from specc_plumbing.as_written import in_flow
+
+if TYPE_CHECKING:
+    from specc.drawing.cells import Node
 
 _SYMBOLS = {
     "burner": {
@@ -75,13 +82,17 @@ def _labels(part: Part) -> tuple[str, ...]:
             return (spec.quantity("volume").text,)
         if part.kind in OUTLETS:
             return _jets(spec)
+        if part.kind == "gauge" and spec.has("reads_to"):
+            return (f"to {spec.quantity('reads_to').text}",)
         size = spec.text_or("size")
+        if part.form == "relief" and spec.has("opens"):
+            return (f"opens {spec.quantity('opens').text}",)
         if part.kind == "valve":
             state = spec.text_or("normally")
-            opens = f"opens {spec.quantity('opens').text}" if spec.has("opens") else ""
-            said = (size or part.form.replace("_", " "), f"normally {state}" if state else "", opens)
+            said = (size or part.form.replace("_", " "), state)
             return tuple(t for t in said if t)
-        return (size,) if size else ()
+        # Where lines only part or meet, its mark and tag are enough; sizes are in the list of parts.
+        return (size,) if size and part.form not in ("tee", "cross") else ()
     except Unreadable:
         return ("see findings",)
 
@@ -89,7 +100,7 @@ def _labels(part: Part) -> tuple[str, ...]:
 def _set_to(regulator: Part) -> str:
     """A regulator's pressures as its zone's border has them."""
     try:
-        said = [regulator.spec.quantity("set").text]
+        said = [f"set {regulator.spec.quantity('set').text}"]
         if regulator.spec.has("highest"):
             said.append(f"at most {regulator.spec.quantity('highest').text}")
         return ", ".join(said)
@@ -97,40 +108,70 @@ def _set_to(regulator: Part) -> str:
         return "see findings"
 
 
-def _zone(net: Network, zone: str, supply: str, opened: str) -> tuple[str, str]:
-    """What a zone is called at its border, and its pressure."""
+def _zone(net: Network, zone: str, supply: str) -> tuple[str, str]:
+    """What a zone is called, and its pressure."""
     if zone == SUPPLY:
         return "cylinder pressure", supply
     if zone == OPEN:
-        return "open to the air", opened
+        return "open to the air", ""
     part = net.part(zone)
-    return (f"regulated by {zone}", _set_to(part)) if part is not None else ("no gas", "")
+    return (f"behind {zone}", _set_to(part)) if part is not None else ("no gas", "")
 
 
-def _most(family: FigureSet | None, zone: Mapping[str, str]) -> str:
-    """The highest of the open sections' pressures, as the border of the zone has it."""
-    found = [figure.si for tag, figure in (family or {}).items() if zone.get(tag) == OPEN]
-    return f"at most {show(max(found), 'gauge_pressure', 'psig', 2)}, half blocked" if found else ""
+def _letter(number: int) -> str:
+    return chr(ord("A") + number) if number < 26 else f"Z{number - 25}"
+
+
+def _node(part: Part, zone: str, blocked: Mapping[str, Figure], flow: Mapping[str, Figure]) -> Node:
+    """A part as it is drawn. Each open section has its own pressure, said at its outlet."""
+    from specc.drawing.cells import Node
+
+    labels, told = _labels(part), []
+    if part.kind in OUTLETS:
+        gas = flow.get(part.tag)
+        if gas is not None:
+            told.append(("gas, lb/h", show(gas.si, gas.dim, "lb/h", 3).partition(" ")[0]))
+        told += [("place", ", ".join(_places(part)))]
+        if part.tag in blocked:
+            labels = (*labels, f"to {show(blocked[part.tag].si, 'gauge_pressure', 'psig', 2)}")
+    return Node(part.tag, _symbol(part), labels, zone, tuple((k, v) for k, v in told if v))
+
+
+def _places(part: Part) -> Sequence[str]:
+    try:
+        return part.places
+    except Unreadable:
+        return ()
 
 
 @drawn(
     "plumbing",
     title="Gas from cylinders to outlets",
     needs=(NETWORK, ZONES),
-    wants=(CYLINDER_PRESSURE, SECTION_BLOCKED),
+    wants=(CYLINDER_PRESSURE, SECTION_BLOCKED, ZONE_PRESSURE, FLOW),
 )
 def plumbing_drawing(ctx: Context) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
-    from specc.drawing.flow import Node, ZoneLabel, schematic
+    from specc.drawing.flow import ZoneLabel
+    from specc.drawing.system import Beside, system
 
     net, zone = ctx[NETWORK], ctx[ZONES]
     hot = ctx.get(CYLINDER_PRESSURE)
-    supply = f"up to {show(hot.si, hot.dim, 'psig', 3)}, pure propane" if hot else ""
-    opened = _most(ctx.get(SECTION_BLOCKED), zone)
-    nodes = [Node(p.tag, _symbol(p), _labels(p), zone[p.tag]) for p in net.parts]
-    ways = dict.fromkeys(z for z in zone.values() if z)
-    zones = {z: ZoneLabel(*_zone(net, z, supply, opened)) for z in ways}
-    return schematic(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title="Gas from cylinders to outlets")
+    supply = f"to {show(hot.si, hot.dim, 'psig', 3)}, pure propane" if hot else ""
+    blocked, flow = ctx.get(SECTION_BLOCKED) or {}, ctx.get(FLOW) or {}
+    nodes = [_node(p, zone[p.tag], blocked, flow) for p in net.parts]
+    ways = [z for z in dict.fromkeys(zone[p.tag] for p in in_flow(net)) if z]
+    letters = {z: _letter(n) for n, z in enumerate(ways)}
+    said = {z: _zone(net, z, supply) for z in dict.fromkeys(z for z in zone.values() if z)}
+    zones = {
+        z: ZoneLabel(f"{letters.get(z, '')} {name}".strip(), pressure, letters.get(z, ""))
+        for z, (name, pressure) in said.items()
+    }
+    names = {z: (letter, said[z][0]) for z, letter in letters.items()}
+    beside = [system_tables.zones(net, zone, names, ctx.get(ZONE_PRESSURE) or {}), system_tables.valves(net)]
+    shown = tuple(table for table in beside if table.rows)
+    title = "Gas from cylinders to outlets"
+    return system(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title=title, beside=Beside(shown))
 
 
 PASSES = (plumbing_drawing,)

@@ -45,7 +45,7 @@ def _rating(part: Part) -> float | None:
     return rating.si if rating is not None else None
 
 
-def _weakest(net: Network, tags: list[str]) -> tuple[tuple[float, str] | None, int]:
+def weakest(net: Network, tags: list[str]) -> tuple[tuple[float, str] | None, int]:
     """The lowest rating with its part, and how many say none."""
     rated = [(si, t) for t in tags if (si := _rating(net.by_tag[t])) is not None]
     return min(rated, default=None), len(tags) - len(rated)
@@ -67,7 +67,7 @@ def zones_table(ctx: Context) -> Table:
     rows = []
     for zone in dict.fromkeys(z for z in zones.values() if z):
         tags = [t for t, z in zones.items() if z == zone]
-        weakest, unrated = _weakest(net, tags)
+        least, unrated = weakest(net, tags)
         for state in _STATES:
             figure = pressures.get(zone_tag(zone, state))
             if figure is None and (zone == SUPPLY or (zone == OPEN and state == "lock_up")):
@@ -79,8 +79,8 @@ def zones_table(ctx: Context) -> Table:
                         "the cylinders, commercial propane" if zone == SUPPLY else _SETS[state],
                         "not known" if figure is None else _psig(figure.si),
                         "" if figure is None else _by_case(figure),
-                        "none rated" if weakest is None else f"{weakest[1]}, {_psig(weakest[0])}",
-                        _margin(weakest[0] if weakest else None, figure),
+                        "none rated" if least is None else f"{least[1]}, {_psig(least[0])}",
+                        _margin(least[0] if least else None, figure),
                         str(unrated),
                     )
                 )

@@ -38,6 +38,9 @@ class Node(NamedTuple):
     symbol: str
     labels: tuple[str, ...] = ()
     zone: str = ""
+    told: tuple[tuple[str, str], ...] = ()  # more of it, name and value, for a list beside the drawing
+    group: int = 0  # of like branches that are drawn once; 0 where it stands for itself
+    times: int = 1  # how many there are of what is drawn
 
 
 class Cell(NamedTuple):
@@ -294,6 +297,38 @@ def _stand_on(cell: Cell, sign: PartSymbol, standing: Node, wide: float) -> Cell
         right=max(cell.right, body.right),
         up=max(cell.up, body.up),
         shapes=body.shapes + cell.shapes,
+    )
+
+
+_RISER = 2.4  # from a tee or a cross to the arm on which two stand
+_ARM = 4.3  # from the riser to each
+
+
+def pair_cell(node: Node, wide: float, one: Node, other: Node, zone_lines: tuple[str, ...] = ()) -> Cell:
+    """A tee or a cross with two that stand on it, on an arm over it; a gauge at the left."""
+    sign = symbol(node.symbol)
+    lines = [*_tag(node.tag, wide), *_labels(node.labels, wide), *zone_text(zone_lines, wide)]
+    cell = Cell(sign.left, sign.right, sign.up, sign.down, 0.0, 0.0, sign.draw(0.0, 0.0))
+    cell = _write_below(cell, lines)
+    if one.symbol == "relief_valve":
+        one, other = other, one
+    shapes: list[Shape] = [
+        Line(((0.0, 0.0), (0.0, _RISER)), THIN),
+        Line(((-_ARM, _RISER), (_ARM, _RISER)), THIN),
+    ]
+    up = left = right = 0.0
+    for part, side in ((one, -1), (other, 1)):
+        on = symbol(part.symbol)
+        said = [*_tag(part.tag, wide), *_labels(part.labels, wide)]
+        x, tall = side * _ARM, _height(said)
+        top = max(_RISER + on.up * 0.67 + tall / 2, _RISER + 0.3 + tall)
+        shapes += on.draw(x, _RISER)
+        shapes += _written(said, x + side * (on.right + _AIR), top, "start" if side > 0 else "end")
+        reach = _ARM + on.right + _AIR + _width(said)
+        left, right = (max(left, reach), right) if side < 0 else (left, max(right, reach))
+        up = max(up, _RISER + on.up, top)
+    return cell._replace(
+        left=max(cell.left, left), right=max(cell.right, right), up=max(cell.up, up), shapes=(*shapes, *cell.shapes)
     )
 
 

@@ -18,13 +18,19 @@ from specc.drawing.shapes import Drawing, Line, Shape, Sheet
 from specc.drawing.tile import CellItem, Pitch, TileLink, TilePlan
 from specc.drawing.zones import ZoneLabel
 
-PITCHES = (Pitch(30.0, 4.0, 3.0), Pitch(22.0, 3.2, 2.4), Pitch(16.0, 2.6, 1.8), Pitch(14.0, 2.4, 1.4))
+PITCHES = (
+    Pitch(30.0, 4.0, 3.0),
+    Pitch(22.0, 3.2, 2.4),
+    Pitch(16.0, 2.6, 1.8),
+    Pitch(14.0, 2.4, 1.4),
+    Pitch(15.0, 1.8, 1.4, below=True),
+)
 _CUT_PITCH = PITCHES[1]._replace(air=1.8)
 _SIDE_BY_SIDE = _CUT_PITCH._replace(most=4.0)  # of pieces that share a row
 _SPARE, _TAGS = 3.0, 14.0  # of a sheet's height, kept for tags when a network is cut into floors
 _MOST_TAGS, _TAG_ROOM, _HEAD = 9, 9.4, 20.0  # lines of one hub with tags of their own, the height of each, and more
 _TRIES = 5  # at cutting into floors
-_RAILS = "Lines at a heavy upright end at the part beside it: it is no fitting of its own."
+_RAILS = "A heavy upright is part of what stands beside it."
 _EDGE = 5.0  # left and right of the drawing, where folded lines run
 _RIM = 1.5  # above and below
 _BETWEEN = 9.0  # between pieces on a sheet
@@ -60,11 +66,12 @@ def schematic(
     title: str = "Gas from cylinders to outlets",
     width: float = 180.0,
     height: float = 110.0,
+    whole: bool = False,
 ) -> Drawing:
     """Lay out a network. `links` are pairs of tags in the way the gas goes; `zones` gives by id what is written
     where each zone begins, a Zone or a plain name; `open_zone` is the id of what is open to the air. Sheets are
     `width` mm wide and at most `height` mm high, or larger where one part with its labels needs it; there is none for
-    no nodes.
+    no nodes. With `whole` a network is not cut: one that does not fit gives no sheet.
 
     A regulator belongs to the zone at its inlet: the border of a zone stands behind the last part of the one
     before. A gauge on a regulator stands on the side whose zone it has.
@@ -76,7 +83,7 @@ def schematic(
     network = network_of(nodes, links, labels, open_zone)
     pieces = _whole(network, width, height)
     sheets = _sheets(pieces, width, height)
-    if network.items and not pieces:
+    if network.items and not pieces and not whole:
         # Each line of a hub has its own tag where it is cut; where there is no room for so many they share one.
         for own in (min(_MOST_TAGS, int((height - _HEAD) / _TAG_ROOM)), 0):
             network = network_of(nodes, links, labels, open_zone, mixed=True, own=own)
@@ -100,10 +107,10 @@ def _note(nodes: Sequence[Node], labels: Mapping[str, ZoneLabel], open_zone: str
     """How to read it, for the caption."""
     if not labels:
         return ""
-    said = "Line weight and the gray band behind the line fall with each zone from the cylinders"
+    said = "Lines and the gray behind them grow lighter with each zone"
     if open_zone and any(node.zone == open_zone for node in nodes):
-        said += "; a thin line without a band is open to the air"
-    return said + ". Dashed marks part the zones. A line that jumps over another does not join it."
+        said += "; thin and bare: open to the air"
+    return said + ". Dashes part zones. A line that jumps another does not join it."
 
 
 # --- cutting into pieces -----------------------------------------------------------------------------------
@@ -116,11 +123,15 @@ def _whole(network: CellNetwork, width: float, height: float) -> list[_Piece]:
     piece = _piece(network, range(len(network.items)))
     # No line runs round the edge of what is not cut.
     full, high = width - 2 * _RIM, height - 2 * _RIM
-    for pitch in PITCHES:
+    # The tightest first: what does not fit then never does.
+    for pitch in (PITCHES[-1], *PITCHES):
         plan = piece.plan.measure(pitch, full)
         if plan.width <= full + 1e-6 and plan.height <= high:
-            return [piece]
-    return []
+            if pitch != PITCHES[-1]:
+                return [piece]
+        elif pitch == PITCHES[-1]:
+            return []
+    return [piece]
 
 
 def _pieces(network: CellNetwork, wide: float, high: float) -> list[_Piece]:

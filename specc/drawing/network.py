@@ -47,7 +47,7 @@ def network_of(
                 raise ValueError(f"link {pair[0]!r} to {pair[1]!r}: there is no part {tag!r}")
     pairs = list(dict.fromkeys((index[a], index[b]) for a, b in links))
     carried = _standing(nodes, pairs)
-    stands = set(carried.values())
+    stands = {part for some in carried.values() for part in some}
     pairs = [pair for pair in pairs if pair[1] not in stands]
     rows = _rows(nodes, pairs, carried, mixed)
     inner = {pair for row in rows.values() for pair in pairwise(row)}
@@ -62,13 +62,17 @@ def network_of(
     return CellNetwork(items, numbered, _zones(items, numbered, within, labels, open_zone), _hubs(items, numbered))
 
 
-def _item(nodes: Sequence[Node], i: int, carried: Mapping[int, int], rows: Mapping[int, Sequence[int]]) -> CellItem:
-    standing = nodes[carried[i]] if i in carried else None
-    return CellItem(nodes[i], standing, row=tuple(nodes[part] for part in rows.get(i, ())))
+def _item(
+    nodes: Sequence[Node], i: int, carried: Mapping[int, Sequence[int]], rows: Mapping[int, Sequence[int]]
+) -> CellItem:
+    standing = [nodes[part] for part in carried.get(i, ())]
+    also = standing[1] if len(standing) > 1 else None
+    row = tuple(nodes[part] for part in rows.get(i, ()))
+    return CellItem(nodes[i], standing[0] if standing else None, row=row, also=also)
 
 
 def _rows(
-    nodes: Sequence[Node], pairs: Sequence[Pair], carried: Mapping[int, int], mixed: bool
+    nodes: Sequence[Node], pairs: Sequence[Pair], carried: Mapping[int, Sequence[int]], mixed: bool
 ) -> dict[int, list[int]]:
     """Small fittings of one zone that follow one another, by the first of each row."""
     after: dict[int, list[int]] = {}
@@ -108,8 +112,9 @@ def _rows(
     return rows
 
 
-def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, int]:
-    """Part: the gauge or relief that stands on it. One a part, and only one that leads nowhere else."""
+def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, list[int]]:
+    """Part: the gauge or relief that stands on it, if it leads nowhere else. One a part; two on a tee or a cross from
+    which but one line goes on."""
     leads: dict[int, int] = {}
     fed: dict[int, int] = {}
     zones_after: dict[int, dict[str, int]] = {}
@@ -118,7 +123,7 @@ def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, int]:
         fed[v] = fed.get(v, 0) + 1
         count = zones_after.setdefault(u, {})
         count[nodes[v].zone] = count.get(nodes[v].zone, 0) + 1
-    carried: dict[int, int] = {}
+    carried: dict[int, list[int]] = {}
     for u, v in pairs:
         fits = can_carry(nodes[u].symbol) and can_stand(nodes[v].symbol)
         # What stands on a part shows no zone of its own, so it has to be in the part's; beside a regulator it may be
@@ -127,11 +132,12 @@ def _standing(nodes: Sequence[Node], pairs: Sequence[Pair]) -> dict[int, int]:
             fits and symbol(nodes[u].symbol).beside is not None and zones_after[u][nodes[v].zone] > 1
         )
         # Where lines part or meet the mark stands on their upright, with no room for a gauge.
-        if nodes[u].symbol in JUNCTIONS and (leads[u] > 2 or fed.get(u, 0) > 1):
+        if nodes[u].symbol in JUNCTIONS and (leads[u] > 3 or fed.get(u, 0) > 1):
             continue
-        if fits and same and fed[v] == 1 and v not in leads and u not in carried:
-            carried[u] = v
-    return carried
+        most = 2 if nodes[u].symbol in JUNCTIONS and leads[u] == 3 else 1
+        if fits and same and fed[v] == 1 and v not in leads and len(carried.get(u, ())) < most:
+            carried.setdefault(u, []).append(v)
+    return {u: some for u, some in carried.items() if nodes[u].symbol not in JUNCTIONS or leads[u] == len(some) + 1}
 
 
 def _nets(items: Sequence[CellItem], links: Sequence[Pair], own: int) -> tuple[list[int], list[int]]:

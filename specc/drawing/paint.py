@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from specc.drawing.cells import RAIL, Cell, bar_body, flag, shifted
+from specc.drawing.cells import RAIL, TAG_SIZE, Cell, bar_body, flag, shifted
 from specc.drawing.channel import DASH_AT, HOP, Channel, Dash
 from specc.drawing.shapes import Arc, Line, Polygon, Shape, Text
-from specc.drawing.tile import ZONE_SIZE, TilePlan
+from specc.drawing.text import text_width
+from specc.drawing.tile import BADGE, ZONE_SIZE, TilePlan
 from specc.drawing.tones import MM_PER_POINT
 from specc.drawing.zones import Points
 
@@ -37,7 +38,32 @@ def paint(plan: TilePlan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
         over += _part_shapes(plan, part, cell, x, y)
     # Bands lie under all lines, lines under all parts.
     lines.sort(key=lambda shape: not isinstance(shape, Polygon))
-    return [shifted(shape, 0.0, -plan.top) for shape in (*_zone_shapes(plan), *lines, *over)]
+    return [shifted(shape, 0.0, -plan.top) for shape in (*_zone_shapes(plan), *_frames(plan), *lines, *over)]
+
+
+def _frames(plan: TilePlan) -> list[Shape]:
+    """A dashed frame round each branch that is drawn once, and how many there are of it."""
+    boxes: dict[int, tuple[float, float, float, float, int]] = {}
+    for part, (item, cell) in enumerate(zip(plan.items, plan.cells, strict=True)):
+        number = item.node.group
+        if item.flag or not number:
+            continue
+        x, y = plan.x[plan.grid.column[part]], plan.part_y(part)
+        left, low, right, high, _ = boxes.get(number, (x, y, x, y, 0))
+        boxes[number] = (
+            min(left, x - cell.left), min(low, y - cell.down), max(right, x + cell.right), max(high, y + cell.up),
+            item.node.times,
+        )  # fmt: skip
+    shapes: list[Shape] = []
+    for left, low, right, high, times in boxes.values():
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        said = f"x {times}"
+        wide = text_width(said, TAG_SIZE, True) + 3.0
+        badge = ((right - wide, high - BADGE), (right, high - BADGE), (right, high), (right - wide, high))
+        shapes.append(Polygon(corners, 0.6, "gray", None, True))
+        shapes.append(Polygon(badge, 0.6, "ink", "ink"))
+        shapes.append(Text(right - wide / 2, high - BADGE + 1.2, said, TAG_SIZE, "middle", "white", True))
+    return shapes
 
 
 def _part_shapes(plan: TilePlan, part: int, cell: Cell, x: float, y: float) -> list[Shape]:

@@ -351,6 +351,44 @@ SYMBOLS: dict[str, PartSymbol] = {
     "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
 }
 
+NAMES: dict[str, str] = {
+    "cylinder": "cylinder",
+    "regulator": "regulator",
+    "ball_valve": "quarter-turn valve",
+    "needle_valve": "needle valve",
+    "globe_valve": "globe valve",
+    "solenoid_valve": "solenoid valve",
+    "check_valve": "check valve",
+    "excess_flow_valve": "excess flow valve",
+    "relief_valve": "relief valve",
+    "gauge": "pressure gauge",
+    "accumulator": "accumulator",
+    "manifold": "manifold",
+    "tee": "tee",
+    "cross": "cross",
+    "hose": "hose",
+    "pipe": "pipe",
+    "tube": "tube",
+    "union": "union",
+    "orifice": "feed orifice",
+    "nipple": "nipple",
+    "coupling": "coupling",
+    "bushing": "bushing",
+    "reducer": "reducer",
+    "connector": "connector",
+    "adapter": "adapter",
+    "flare_nut": "flare nut",
+    "elbow": "elbow",
+    "fitting": "fitting",
+    "plug": "plug",
+    "cap": "cap",
+    "burner_ring": "ring burner",
+    "burner_bar": "bar burner",
+    "stem": "open burner",
+    "pilot": "pilot",
+    "unknown": "other part",
+}
+"""What each symbol stands for, in words, in the order of a key."""
 
 # Fittings in the line that are drawn close together when they follow one another.
 SMALL = frozenset(

@@ -14,7 +14,7 @@ from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from specc.drawing.bars import bars_of
-from specc.drawing.cells import Cell, Node, Side, bar_cell, flag_cell, make_cell
+from specc.drawing.cells import Cell, Node, Side, bar_cell, flag_cell, make_cell, pair_cell
 from specc.drawing.channel import DASH_AT, DASH_ROOM, HOP, LEAD, Channel, Dash
 from specc.drawing.order import Link, arrange
 from specc.drawing.rows import row_cell
@@ -27,6 +27,8 @@ from specc.drawing.zones import Zones
 NEARLY_LEVEL = 4.0
 ZONE_SIZE = 7.0
 LOOP = 2.6  # between the lines over the top
+FRAME = 0.8  # from what is drawn once to the frame round it
+BADGE = 4.0  # the height of what says how many there are
 
 
 class Pitch(NamedTuple):
@@ -36,6 +38,7 @@ class Pitch(NamedTuple):
     gap: float
     air: float
     most: float = 20.0  # the most that stretching adds to a channel
+    below: bool = False  # what ends a line is labeled below it, where others have their labels at its right
 
 
 class CellItem(NamedTuple):
@@ -46,6 +49,7 @@ class CellItem(NamedTuple):
     flag: str = ""  # "", "in" or "out"
     net: int = -1
     row: tuple[Node, ...] = ()  # all the fittings of a row, `node` being the first
+    also: Node | None = None  # a second one that stands on a tee or a cross
 
 
 class TileLink(NamedTuple):
@@ -287,7 +291,7 @@ class TilePlan:
         """Set every coordinate for a pitch; a piece narrower than `most_wide` is stretched toward it.
         A part in `folded` is a tag that a connector replaces."""
         self.folded = folded
-        self.cells = [self._cell(part, pitch) for part in range(len(self.items))]
+        self.cells = self._framed([self._cell(part, pitch) for part in range(len(self.items))])
         columns = self.grid.columns
         left = [0.0] * columns
         right = [0.0] * columns
@@ -320,6 +324,19 @@ class TilePlan:
         gaps = 2 * max(pitch.gap, LEAD) if channel.tracks else pitch.gap
         return channel.uprights + gaps + (DASH_ROOM if channel.dash else 0.0)
 
+    def _framed(self, cells: list[Cell]) -> list[Cell]:
+        """Like branches stand in a frame, with how many there are over them: every part of one leaves as much room as
+        the highest and the deepest of it."""
+        up: dict[int, float] = {}
+        down: dict[int, float] = {}
+        for item, cell in zip(self.items, cells, strict=True):
+            number = item.node.group
+            up[number], down[number] = max(up.get(number, 0.0), cell.up), max(down.get(number, 0.0), cell.down)
+        return [
+            cell._replace(up=up[n] + BADGE + FRAME, down=down[n] + FRAME) if (n := item.node.group) else cell
+            for item, cell in zip(self.items, cells, strict=True)
+        ]
+
     def _cell(self, part: int, pitch: Pitch) -> Cell:
         item, zone_lines = self.items[part], self.zone_lines.get(part, ())
         if item.flag:
@@ -328,9 +345,12 @@ class TilePlan:
             return row_cell(item.row, zone_lines)
         side = self.side(part) if item.node.symbol in JUNCTIONS else ""
         border = part in self.own_border
+        leads_on = part in self.leads_on or pitch.below
         if part in self.bars.of:
-            return bar_cell(item.node, pitch.wide, part in self.leads_on, item.standing, zone_lines, side)
-        return make_cell(item.node, pitch.wide, part in self.leads_on, item.standing, zone_lines, side, border)
+            return bar_cell(item.node, pitch.wide, leads_on, item.standing, zone_lines, side)
+        if item.standing is not None and item.also is not None:
+            return pair_cell(item.node, pitch.wide, item.standing, item.also, zone_lines)
+        return make_cell(item.node, pitch.wide, leads_on, item.standing, zone_lines, side, border)
 
     def _measure_lanes(self, pitch: Pitch) -> None:
         """Heights of the lanes: each stretch as high as what is above it allows, then those that hang on a

@@ -28,6 +28,7 @@ class ZoneLabel(NamedTuple):
 
     name: str
     pressure: str = ""
+    mark: str = ""  # written alone at a part where the zone begins, where a table tells the rest
 
 
 class Zones(NamedTuple):
@@ -44,7 +45,9 @@ class Zones(NamedTuple):
 
     def lines(self, zone: str, arrow: bool = False) -> tuple[str, ...]:
         """The label's lines; with an arrow where the zone begins behind what they stand at."""
-        name, pressure = self.label(zone)
+        name, pressure, mark = self.label(zone)
+        if arrow and mark:
+            return (f"→ {mark}",)
         return tuple(text for text in (f"→ {name}" if arrow and name else name, pressure) if text)
 
     def weight(self, zone: str) -> float:

@@ -46,9 +46,12 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         made[0].new_page = True
     for n, part in enumerate(front):
         some = _front_part(part, front[part], desk, paper)
-        # A part stands on one page where one can hold it.
+        # A part stands on one page where one can hold it, and lies as its drawing does.
         total = sum(i.before + i.height(paper.measure) for i in some)
         some[0].need = min(total, paper.room) if total <= paper.room else paper.room * 0.4
+        if any(i.lying for i in some):
+            for item in some:
+                item.lying, item.need = True, 0.0
         some[0].new_page = n == 0
         made += some
     after: list[PageItem] = []
@@ -233,11 +236,14 @@ def print_packet(result: Result, paper_name: str, public: bool, full: bool = Fal
         for number, page in enumerate(pages, 1):
             if number not in printed:
                 continue
+            press.paper = paper.lying if page.lying else paper
+            canvas.setPageSize((press.paper.width, press.paper.height))
             if draft:
                 _draft(press)
             _frame(press, desk, page, number, len(pages))
             for placed in page.placed:
-                placed.item.show(press, paper.left, paper.first_line - placed.top, paper.measure)
+                here = press.paper
+                placed.item.show(press, here.left, here.first_line - placed.top, here.measure)
             canvas.showPage()
         canvas.showOutline()
         embed.attach(canvas, result)

@@ -22,7 +22,7 @@ from specc.model.result import SectionMade
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
 from specc.packet.layout import PageItem
-from specc.packet.pictures import Picture
+from specc.packet.pictures import Picture, page_of
 from specc.packet.style import (
     FINE,
     FINE_ALARM,
@@ -133,7 +133,7 @@ def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageI
             table = desk.tables.get(block.key)
             yield _table(table, desk) if table else _missing("Table", block.key, desk)
         case DrawingBlock():
-            yield from _drawing(block.key, desk, paper, part in PART_TITLES and part not in ("site", "system"))
+            yield from _drawing(block.key, desk, paper, part)
         case FigureBlock():
             found = desk.figures.get(block.key)
             yield figure.in_full(found, desk) if found else _missing("Figure", block.key, desk)
@@ -178,7 +178,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
     return grid
 
 
-def _drawing(key: str, desk: Desk, paper: Paper, front: bool) -> Iterator[PageItem]:
+def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem]:
     drawing = desk.drawings.get(key)
     if drawing is None or not drawing.sheets:
         yield _missing("Drawing", key, desk)
@@ -186,8 +186,12 @@ def _drawing(key: str, desk: Desk, paper: Paper, front: bool) -> Iterator[PageIt
     drawing = drawing._replace(title=drawing.title + desk.whose("drawing", key))
     number = desk.count("Figure")
     desk.drawn.setdefault(key, number)
+    page = page_of(drawing, paper)
+    # The site and the system are read at arm's length; any other drawing of the front shares its page.
+    share = 1.0 if part == "system" or page is not paper else 0.36 if part in PART_TITLES and part != "site" else 0.6
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
-        picture = Picture(drawing, sheet, number, paper.room * (0.36 if front else 0.6), paper.room, more=more)
+        picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)
         picture.anchor = desk.anchor(f"drawing-{key}")
+        picture.lying = page is not paper
         yield picture

@@ -19,7 +19,7 @@ from specc.packet.canvas import bare_streams, opened
 from specc.packet.desk import clip, failures, short_digest
 from specc.packet.pictures import POINTS_PER_MM, Picture, draw_sheet
 from specc.packet.press import Press
-from specc.packet.style import ALARM, FINE_STRONG, HEADING, PAPERS, QUIET, Paper
+from specc.packet.style import ALARM, FINE_STRONG, HEADING, QUIET, SHEETS, Paper
 from specc.packet.text import Paragraph
 
 SUBJECT = "One drawing of a propane flame effect"
@@ -28,16 +28,17 @@ _GAP = 8.0
 _TITLE = 26.0
 
 
-def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a4"] = "letter") -> bytes:
+def render_drawing(result: Result, drawing: Drawing, paper: Literal["letter", "a4", "tabloid"] = "letter") -> bytes:
     """The drawing as PDF bytes, one page a sheet, upright or lying as it is larger. The same drawing of the same
     Result gives the same bytes.
 
-    A drawing without sheets gives one page that says so. `paper` is "letter" or "a4"; any other is a ValueError.
+    A drawing without sheets gives one page that says so. `paper` is "letter", "a4" or "tabloid"; any
+    other is a ValueError.
     """
-    if paper not in PAPERS:
-        raise ValueError(f"no paper {paper!r}; there is {', '.join(PAPERS)}")
+    if paper not in SHEETS:
+        raise ValueError(f"no paper {paper!r}; there is {', '.join(SHEETS)}")
     why = failures(result)
-    page, largest = _turned(drawing, PAPERS[paper], _words(drawing, why))
+    page, largest = _turned(drawing, SHEETS[paper], _words(drawing, why))
     buffer = io.BytesIO()
     with bare_streams():
         # A canvas names a first font on every page, used or not: one that is embedded.

@@ -24,6 +24,7 @@ class PageItem:
     section = ""  # starts a section of this name, for the running head
     new_page = False  # starts on a new page
     need = 0.0  # starts on a new page when less than this is left
+    lying = False  # stands on a page that lies on its side
 
     def height(self, width: float) -> float:
         raise NotImplementedError
@@ -217,6 +218,7 @@ class Page(NamedTuple):
 
     placed: list[Placed]
     sections: list[str]
+    lying: bool = False
 
 
 def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
@@ -227,9 +229,11 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
     y = 0.0
     queue = list(reversed(items))
 
-    def turn() -> None:
-        nonlocal y
-        pages.append(Page([], []))
+    def turn(lying: bool = False) -> None:
+        nonlocal y, width, room
+        page = paper.lying if lying else paper
+        width, room = page.measure, page.room
+        pages.append(Page([], [], lying))
         y = 0.0
 
     def chain(first: PageItem) -> float:
@@ -246,8 +250,13 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
     while queue:
         item = queue.pop()
         empty = not pages[-1].placed
-        if not empty and (item.new_page or room - y - item.before < item.need):
-            turn()
+        if item.lying != pages[-1].lying:
+            if empty:
+                pages.pop()
+            turn(item.lying)
+            empty = True
+        elif not empty and (item.new_page or room - y - item.before < item.need):
+            turn(item.lying)
             empty = True
         top = y if empty else y + item.before
         left = room - top
@@ -257,17 +266,20 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
         if needed > left and not (item.keep and empty):
             smaller = item.shrink(width, left) if not item.keep else None
             if smaller is not None:
+                smaller.lying = item.lying
                 item, high = smaller, smaller.height(width)
             else:
                 # What stays with the next item is not cut, unless it is too high for any page.
                 parts = None if item.keep else item.split(width, left)
                 if parts is None and not empty:
-                    turn()
+                    turn(item.lying)
                     queue.append(item)
                     continue
                 if parts is None and isinstance(item, Stack):
                     parts = item.cut(width, left)
         if parts:
+            for part in parts:
+                part.lying = item.lying
             queue.append(parts[1])
             item, high = parts[0], parts[0].height(width)
         if item.section:
@@ -277,7 +289,7 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
         pages[-1].placed.append(Placed(item, top))
         y = top + high
         if parts:
-            turn()
+            turn(item.lying)
     if not pages[-1].placed and len(pages) > 1:
         pages.pop()
     return pages

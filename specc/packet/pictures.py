@@ -11,7 +11,7 @@ from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect,
 from specc.drawing.tones import COLORS
 from specc.packet.layout import PageItem
 from specc.packet.press import Press
-from specc.packet.style import QUIET, STRONG, SUBHEADING, Color
+from specc.packet.style import QUIET, STRONG, SUBHEADING, Color, Paper
 from specc.packet.text import WIDE, Paragraph, Span, wide
 
 POINTS_PER_MM = 72.0 / 25.4
@@ -61,6 +61,13 @@ def tone(name: Tone) -> Color:
 def _inch(scale: int) -> str:
     """An inch of paper in feet, where that is a whole number of them."""
     return f"1 in = {scale // 12} ft, " if scale % 12 == 0 else ""
+
+
+def page_of(drawing: Drawing, paper: Paper) -> Paper:
+    """The page that a drawing stands on: one on its side where a schematic is wider than the page is."""
+    wide = max((s.width for s in drawing.sheets), default=0.0)
+    lies = drawing.kind == "schematic" and wide * POINTS_PER_MM > paper.measure + 1.0
+    return paper.lying if lies else paper
 
 
 class Picture(PageItem):

@@ -74,12 +74,19 @@ class Paper(NamedTuple):
         return self.height - self.top - self.head - self.foot - self.bottom
 
     @property
+    def lying(self) -> Paper:
+        """The same sheet on its side, to be turned to the right: its punched margin is then at the top."""
+        return Paper(self.height, self.width, left=self.bottom + 2, right=54.0, top=self.left, bottom=self.bottom)
+
+    @property
     def first_line(self) -> float:
         """Where content starts, from the lower edge."""
         return self.height - self.top - self.head
 
 
 PAPERS: dict[str, Paper] = {"letter": Paper(612.0, 792.0), "a4": Paper(595.28, 841.89)}
+# One drawing by itself also goes on a larger sheet.
+SHEETS: dict[str, Paper] = {**PAPERS, "tabloid": Paper(792.0, 1224.0)}
 
 # Prose is no wider than this, which is the measure of Letter.
 PROSE = 513.0

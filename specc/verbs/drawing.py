@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "-o", dest="out", metavar="OUT", required=True, help="a name that ends in .svg or .pdf; - prints the SVG"
     )
     parser.add_argument("--sheet", type=int, metavar="N", help="SVG: this sheet only (default: all, one under another)")
-    parser.add_argument("--paper", choices=("letter", "a4"), help="PDF: one page a sheet (default: letter)")
+    parser.add_argument("--paper", choices=("letter", "a4", "tabloid"), help="PDF: one page a sheet (default: letter)")
     parser.add_argument("--revision", metavar="TEXT", help="PDF: print this as the revision")
     spec_options(parser)
 

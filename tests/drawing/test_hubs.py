@@ -175,7 +175,8 @@ def test_a_gauge_stands_on_the_top_of_a_bar() -> None:
 
 
 def test_the_lines_of_a_cross_leave_its_dot_three_ways() -> None:
-    (sheet,) = drawn(*cross_behind_accumulator()).sheets
+    nodes, links = cross_behind_accumulator()
+    (sheet,) = drawn([n._replace(symbol="stem") if n.tag in ("rv", "g") else n for n in nodes], links).sheets
     ((x, y),) = dots(sheet)
     assert junctions(sheet) == [(round(x, 3), round(y, 3))]
     assert not rails(sheet)
@@ -271,7 +272,7 @@ def test_room_that_a_sheet_has_left_is_used_before_another_is_begun() -> None:
 
 
 def test_a_line_to_an_outlet_is_not_cut_where_it_fits() -> None:
-    drawing = drawn(*ladder())
+    drawing = drawn(*ladder(), 150.0)
     assert len(drawing.sheets) > 1
     said = [{s.text for s in sheet.shapes if isinstance(s, Text) and s.strong} for sheet in drawing.sheets]
     for i in range(7):
@@ -284,7 +285,7 @@ def test_a_line_to_an_outlet_is_not_cut_where_it_fits() -> None:
 
 
 def test_the_check_sees_a_junction_without_a_mark() -> None:
-    (sheet,) = drawn(*cross_behind_accumulator()).sheets
+    (sheet,) = drawn(*fed_from_both_sides()).sheets
     bare = Sheet(sheet.width, sheet.height, tuple(s for s in sheet.shapes if getattr(s, "fill", None) != "ink"))
     with pytest.raises(AssertionError):
         check_junctions(bare)

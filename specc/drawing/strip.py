@@ -1,0 +1,142 @@
+"""What stands under a drawing: small tables, the key to its symbols, and what is said in words.
+
+Each is a block of shapes with its size; blocks stand side by side, in rows, as wide as they want to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from specc.drawing.cells import shifted
+from specc.drawing.shapes import Line, RoundRect, Shape, Text
+from specc.drawing.symbols import NAMES, symbol
+from specc.drawing.text import text_width, wrap
+
+SIZE = 7.0
+LINE = 3.1  # from one line of text to the next, mm
+_GAP = 2.6  # between the columns of a table
+_BETWEEN = 6.0  # between blocks
+_ROWS = 4.0  # between rows of blocks
+_NOTE = 34.0  # the least width of a note
+_SYMBOL = 12.5  # room for a symbol in the key
+_KEY = 23.5  # room for its name
+# Drawn with their tag inside, in their own shape: no reader asks what they are.
+_PLAIN = frozenset(("cylinder", "accumulator"))
+# An upright is as tall as its lines need; in the key it is short.
+_LOW = symbol("manifold")._replace(
+    draw=lambda x, y: (RoundRect(x - 1.4, y - 2.0, 2.8, 4.0, 1.4, 1.0, "ink", "white"),), up=2.1, down=2.1
+)
+
+
+class Listing(NamedTuple):
+    """A small table. `right` are the columns whose cells stand at their right edge."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    right: frozenset[int] = frozenset()
+    note: str = ""
+
+
+class Block(NamedTuple):
+    """Shapes downward from 0, 0."""
+
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+
+
+def listing(table: Listing) -> Block:
+    columns = len(table.heads)
+    wide = [max(text_width(c, SIZE) for c in (table.heads[n], *(r[n] for r in table.rows))) for n in range(columns)]
+    width = max(sum(wide) + _GAP * (columns - 1), text_width(table.title, SIZE, True))
+    shapes: list[Shape] = _title(table.title, width)
+
+    def line(cells: Sequence[str], y: float, gray: bool) -> None:
+        x = 0.0
+        for n, text in enumerate(cells):
+            at, anchor = (x + wide[n], "end") if n in table.right else (x, "start")
+            shapes.append(Text(at, y, text, SIZE, anchor, "gray" if gray else "ink"))  # type: ignore[arg-type]
+            x += wide[n] + _GAP
+
+    y = -2 * LINE
+    line(table.heads, y, True)
+    shapes.append(Line(((0.0, y - 1.1), (width, y - 1.1)), 0.6))
+    for row in table.rows:
+        y -= LINE + 0.3
+        line(row, y, False)
+        shapes.append(Line(((0.0, y - 1.1), (width, y - 1.1)), 0.3, "pale"))
+    y -= 1.4
+    for text in wrap(table.note, SIZE, max(width, _NOTE), most=9) if table.note else ():
+        y -= LINE
+        shapes.append(Text(0.0, y, text, SIZE, "start", "gray"))
+    return Block(max(width, _NOTE) if table.note else width, -y, tuple(shapes))
+
+
+def words(title: str, paragraphs: Iterable[str], width: float) -> Block:
+    shapes: list[Shape] = _title(title, width)
+    y = -LINE
+    for text in paragraphs:
+        for line in wrap(text, SIZE, width, most=30):
+            y -= LINE
+            shapes.append(Text(0.0, y, line, SIZE))
+        y -= 1.0
+    return Block(width, -y, tuple(shapes))
+
+
+def key(names: Iterable[str], columns: int) -> Block:
+    """The symbols that a drawing uses, with their names, in `columns` columns."""
+    used = set(names) - _PLAIN
+    some = [(n, _LOW if n == "manifold" else symbol(n)) for n in NAMES if n in used]
+    width = columns * (_SYMBOL + _KEY)
+    shapes: list[Shape] = _title("Symbols", width)
+    tall = [sign.up + max(sign.down, 1.2) + 0.2 for _, sign in some]
+    column, y, low = 0, 0.0, 0.0
+    for (name, sign), high in zip(some, tall, strict=True):
+        if column < columns - 1 and -y + high / 2 > sum(tall) / columns:
+            column, y = column + 1, 0.0
+        y -= sign.up + 0.2
+        at, x = y - LINE - 1.0, column * (_SYMBOL + _KEY)
+        middle = x + _SYMBOL / 2 - 1.0
+        for start, end in ((middle - 5.2, middle + sign.inlet[0]), (middle + sign.outlet[0], middle + 5.2)):
+            shapes.append(Line(((start, at), (end, at)), 0.9))
+        shapes += [*sign.draw(middle, at), Text(x + _SYMBOL, at - 0.9, NAMES[name], SIZE)]
+        y -= max(sign.down, 1.2)
+        low = min(low, y)
+    return Block(width, LINE + 2.0 - low, tuple(shapes))
+
+
+def _title(text: str, width: float) -> list[Shape]:
+    return [Line(((0.0, 0.0), (width, 0.0)), 0.75), Text(0.0, -LINE, text, SIZE, "start", "ink", True)]
+
+
+def placed(blocks: Sequence[Block], width: float, notes: Sequence[tuple[str, str]] = ()) -> Block:
+    """Blocks beside one another, and in rows where they need more than `width`; notes, each a title and its text,
+    under the first of them."""
+    some = list(blocks)
+    if some and notes:
+        wide = max(some[0].width, 60.0)
+        under = [words(title, [text], wide) for title, text in notes]
+        some[0] = _stacked([some[0], *under])
+    shapes: list[Shape] = []
+    x, top, low, widest = 0.0, 0.0, 0.0, 0.0
+    for block in some:
+        if x and x + block.width > width + 1e-6:
+            x, top = 0.0, low - _ROWS
+        shapes += [shifted(s, x, top) for s in block.shapes]
+        x += block.width
+        widest = max(widest, x)
+        low = min(low, top - block.height)
+        x += _BETWEEN
+    return Block(widest, -low, tuple(shapes))
+
+
+def _stacked(blocks: Sequence[Block]) -> Block:
+    shapes: list[Shape] = []
+    y = 0.0
+    for n, block in enumerate(blocks):
+        y -= _ROWS if n else 0.0
+        shapes += [shifted(s, 0.0, y) for s in block.shapes]
+        y -= block.height
+    return Block(max(b.width for b in blocks), -y, tuple(shapes))

@@ -1,0 +1,153 @@
+"""The whole system on one sheet: what is drawn once, what is counted, what is told beside it, and when it is cut."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from drawing_checks import check_clear, check_symbols_apart
+
+from specc.drawing.cells import Node
+from specc.drawing.like import reduced
+from specc.drawing.shapes import Circle, Drawing, Polygon, Text
+from specc.drawing.strip import Listing
+from specc.drawing.symbols import NAMES, SYMBOLS
+from specc.drawing.system import LYING, UPRIGHT, Beside, system
+from specc.drawing.zones import ZoneLabel
+
+Links = list[tuple[str, str]]
+ZONES = {"hi": ZoneLabel("A cylinder pressure", "to 179 psig", "A"), "lo": ZoneLabel("B behind r", "10 psi", "B")}
+
+
+def branches(count: int, lengths: list[str] | None = None) -> tuple[list[Node], Links]:
+    """A cylinder, a regulator, and `count` like branches of a nipple, a valve, a tube and a stem at a manifold."""
+    nodes = [Node("tank", "cylinder", ("100 lb",), "hi"), Node("r", "regulator", ("set 10 psi",), "hi")]
+    nodes += [Node("m", "manifold", (), "lo")]
+    links: Links = [("tank", "r"), ("r", "m")]
+    for i in range(count):
+        line = [
+            Node(f"n{i}", "nipple", ("1/4 in",), "lo"),
+            Node(f"v{i}", "ball_valve", ("1/4 in",), "lo"),
+            Node(f"t{i}", "tube", ("3/8 in", (lengths or ["9 ft"] * count)[i]), "lo"),
+            Node(f"s{i}", "stem", (), "lo", (("place", f"bed_{i}"), ("gas", "1.2"))),
+        ]
+        nodes += line
+        links += zip(["m", *(n.tag for n in line[:-1])], [n.tag for n in line], strict=True)
+    return nodes, links
+
+
+def sheet_of(nodes: list[Node], links: Links, beside: Beside = Beside()) -> Drawing:  # noqa: B008
+    return system(nodes, links, ZONES, open_zone="open", key="plumbing", title="The system", beside=beside)
+
+
+def words(drawing: Drawing, sheet: int = 0) -> list[str]:
+    return [s.text for s in drawing.sheets[sheet].shapes if isinstance(s, Text)]
+
+
+def test_like_branches_are_drawn_once_with_a_table_of_what_differs() -> None:
+    drawing = sheet_of(*branches(5, ["33 ft", "28 ft", "23 ft", "18 ft", "17 ft"]))
+    (sheet,) = drawing.sheets
+    said = words(drawing)
+    assert "x 5" in said
+    assert "v0 to 4" in said
+    assert "s0 to 4" in said
+    assert "3/8 in" in said  # what all share stands at the part
+    assert [t for t in said if t.endswith(" ft")] == ["33 ft", "28 ft", "23 ft", "18 ft", "17 ft"]
+    assert {f"s{i}" for i in range(5)} | {f"bed_{i}" for i in range(5)} <= set(said)
+    assert "Alike in all: gas 1.2." in said
+    assert any(t.startswith("5 nipples") for t in said)
+    assert sum(isinstance(s, Polygon) and s.dashed for s in sheet.shapes) == 1
+    check_symbols_apart(sheet)
+
+
+def test_two_branches_are_drawn_both_where_there_is_room() -> None:
+    said = words(sheet_of(*branches(2)))
+    assert {"v0", "v1", "s0", "s1"} <= set(said)
+    assert not any(t.startswith("x ") for t in said)
+
+
+def test_branches_that_differ_in_kind_are_not_alike() -> None:
+    nodes, links = branches(3)
+    other = [n._replace(symbol="needle_valve") if n.tag == "v1" else n for n in nodes]
+    assert {"v0", "v1", "v2"} <= set(words(sheet_of(other, links)))
+
+
+def test_a_small_system_stands_and_a_long_one_lies() -> None:
+    upright = sheet_of(*branches(5)).sheets[0]
+    assert upright.width <= UPRIGHT[0]
+    nodes, links = branches(5)
+    line = [Node(f"q{i}", "ball_valve", ("1/4 in NPT", "closed"), "hi") for i in range(9)]
+    links = [("tank", "q0"), *((f"q{i}", f"q{i + 1}") for i in range(8)), ("q8", "r"), *links[1:]]
+    (lying,) = sheet_of([*nodes, *line], links).sheets
+    assert UPRIGHT[0] < lying.width <= LYING[0]
+    assert lying.height <= LYING[1]
+    check_symbols_apart(lying)
+
+
+def test_what_no_sheet_holds_has_an_overview_before_it() -> None:
+    nodes = [Node("tank", "cylinder", ("100 lb",), "hi")]
+    links: Links = []
+    for i in range(24):
+        line = [Node(f"{k}{i}", s, ("1/4 in",), "hi") for k, s in (("h", "hose"), ("v", "ball_valve"), ("c", "hose"))]
+        nodes += line
+        links += zip([nodes[-4].tag, *(n.tag for n in line[:-1])], [n.tag for n in line], strict=True)
+    drawing = sheet_of(nodes, links)
+    assert len(drawing.sheets) > 1
+    first = set(words(drawing))
+    if "v0" in first:  # valves are what an overview keeps
+        assert "h0" not in first
+    later = {t for n in range(1, len(drawing.sheets)) for t in words(drawing, n)}
+    assert {n.tag for n in nodes} <= later | first
+
+
+def test_a_gauge_and_a_relief_stand_on_one_cross() -> None:
+    nodes = [Node("tank", "cylinder"), Node("x", "cross"), Node("g", "gauge", ("to 100 psi",))]
+    nodes += [Node("rv", "relief_valve", ("opens 60 psi",)), Node("s", "stem")]
+    drawing = sheet_of(nodes, [("tank", "x"), ("x", "g"), ("x", "rv"), ("x", "s")])
+    (sheet,) = drawing.sheets
+    at = {s.text: s for s in sheet.shapes if isinstance(s, Text) and s.strong}
+    assert at["g"].x < at["x"].x < at["rv"].x
+    assert at["g"].y > at["x"].y < at["rv"].y
+    assert sum(isinstance(s, Circle) and s.radius == 1.9 for s in sheet.shapes) == 2  # the gauge, and in the key
+
+
+def test_tables_and_the_key_stand_under_the_network() -> None:
+    zones = Listing("Zones", ("", "psig"), (("A", "206"), ("B", "10.0")), frozenset((1,)), "The highest.")
+    drawing = sheet_of(*branches(1), Beside((zones,)))
+    (sheet,) = drawing.sheets
+    text = {s.text: s for s in sheet.shapes if isinstance(s, Text)}
+    tank = text["tank"].y
+    assert all(text[t].y < tank for t in ("Zones", "206", "The highest.", "Symbols", "quarter-turn valve"))
+    assert text["206"].anchor == "end"
+    check_clear(sheet)
+
+
+def test_every_symbol_has_a_name_for_the_key() -> None:
+    assert set(NAMES) == set(SYMBOLS)
+
+
+SYMBOL = st.sampled_from(["ball_valve", "nipple", "tube", "hose", "coupling", "tee", "bushing"])
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 8), SYMBOL), min_size=1, max_size=14))
+def test_a_reduced_tree_keeps_every_part_or_counts_it(parents: list[tuple[int, str]]) -> None:
+    nodes = [Node("p0", "cylinder")]
+    links: Links = []
+    for i, (parent, symbol) in enumerate(parents, 1):
+        nodes.append(Node(f"p{i}", symbol))
+        links.append((f"p{min(parent, i - 1)}", f"p{i}"))
+    small = reduced(nodes, links)
+    # Each node stands for itself, for several that follow one another, or for its like in other branches.
+    drawn = sum(n.times * len(n.tag.split(", ")) if n.symbol in ("tube", "pipe") else n.times for n in small.nodes)
+    several = sum(n.tag.count(", ") for n in small.nodes if n.group)
+    assert drawn + sum(small.counted.values()) >= len(nodes) - several
+    tags = {n.tag for n in small.nodes}
+    assert all(u in tags and v in tags for u, v in small.links)
+    ends = {v for _, v in small.links} | {"p0"}
+    assert ends == tags  # nothing hangs loose
