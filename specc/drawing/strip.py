@@ -39,7 +39,7 @@ class Listing(NamedTuple):
     note: str = ""
 
 
-class Block(NamedTuple):
+class Panel(NamedTuple):
     """Shapes downward from 0, 0."""
 
     width: float
@@ -47,7 +47,7 @@ class Block(NamedTuple):
     shapes: tuple[Shape, ...]
 
 
-def listing(table: Listing) -> Block:
+def listing(table: Listing) -> Panel:
     columns = len(table.heads)
     wide = [max(text_width(c, SIZE) for c in (table.heads[n], *(r[n] for r in table.rows))) for n in range(columns)]
     width = max(sum(wide) + _GAP * (columns - 1), text_width(table.title, SIZE, True))
@@ -71,10 +71,10 @@ def listing(table: Listing) -> Block:
     for text in wrap(table.note, SIZE, max(width, _NOTE), most=9) if table.note else ():
         y -= LINE
         shapes.append(Text(0.0, y, text, SIZE, "start", "gray"))
-    return Block(max(width, _NOTE) if table.note else width, -y, tuple(shapes))
+    return Panel(max(width, _NOTE) if table.note else width, -y, tuple(shapes))
 
 
-def words(title: str, paragraphs: Iterable[str], width: float) -> Block:
+def words(title: str, paragraphs: Iterable[str], width: float) -> Panel:
     shapes: list[Shape] = _title(title, width)
     y = -LINE
     for text in paragraphs:
@@ -82,10 +82,10 @@ def words(title: str, paragraphs: Iterable[str], width: float) -> Block:
             y -= LINE
             shapes.append(Text(0.0, y, line, SIZE))
         y -= 1.0
-    return Block(width, -y, tuple(shapes))
+    return Panel(width, -y, tuple(shapes))
 
 
-def key(names: Iterable[str], columns: int) -> Block:
+def key(names: Iterable[str], columns: int) -> Panel:
     """The symbols that a drawing uses, with their names, in `columns` columns."""
     used = set(names) - _PLAIN
     some = [(n, _LOW if n == "manifold" else symbol(n)) for n in NAMES if n in used]
@@ -104,14 +104,14 @@ def key(names: Iterable[str], columns: int) -> Block:
         shapes += [*sign.draw(middle, at), Text(x + _SYMBOL, at - 0.9, NAMES[name], SIZE)]
         y -= max(sign.down, 1.2)
         low = min(low, y)
-    return Block(width, LINE + 2.0 - low, tuple(shapes))
+    return Panel(width, LINE + 2.0 - low, tuple(shapes))
 
 
 def _title(text: str, width: float) -> list[Shape]:
     return [Line(((0.0, 0.0), (width, 0.0)), 0.75), Text(0.0, -LINE, text, SIZE, "start", "ink", True)]
 
 
-def placed(blocks: Sequence[Block], width: float, notes: Sequence[tuple[str, str]] = ()) -> Block:
+def placed(blocks: Sequence[Panel], width: float, notes: Sequence[tuple[str, str]] = ()) -> Panel:
     """Blocks beside one another, and in rows where they need more than `width`; notes, each a title and its text,
     under the first of them."""
     some = list(blocks)
@@ -129,14 +129,14 @@ def placed(blocks: Sequence[Block], width: float, notes: Sequence[tuple[str, str
         widest = max(widest, x)
         low = min(low, top - block.height)
         x += _BETWEEN
-    return Block(widest, -low, tuple(shapes))
+    return Panel(widest, -low, tuple(shapes))
 
 
-def _stacked(blocks: Sequence[Block]) -> Block:
+def _stacked(blocks: Sequence[Panel]) -> Panel:
     shapes: list[Shape] = []
     y = 0.0
     for n, block in enumerate(blocks):
         y -= _ROWS if n else 0.0
         shapes += [shifted(s, 0.0, y) for s in block.shapes]
         y -= block.height
-    return Block(max(b.width for b in blocks), -y, tuple(shapes))
+    return Panel(max(b.width for b in blocks), -y, tuple(shapes))

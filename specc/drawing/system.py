@@ -14,7 +14,7 @@ from specc.drawing.cells import Node, shifted
 from specc.drawing.flow import ZoneLabel, schematic
 from specc.drawing.like import Group, Link, Reduced, counted_words, reduced, span, without
 from specc.drawing.shapes import Drawing, Shape, Sheet
-from specc.drawing.strip import Block, Listing, key, listing, placed
+from specc.drawing.strip import Listing, Panel, key, listing, placed
 
 UPRIGHT = (181.0, 190.0)  # of a page that stands, mm
 LYING = (247.5, 142.0)  # of one that lies
@@ -86,14 +86,14 @@ def _on_one(
     return drawn._replace(sheets=tuple(_with(s, under, wide) for s in drawn.sheets))
 
 
-def _with(sheet: Sheet, under: Block, wide: float) -> Sheet:
+def _with(sheet: Sheet, under: Panel, wide: float) -> Sheet:
     lift = under.height + _GAP
     shapes: list[Shape] = [shifted(s, 0.0, lift) for s in sheet.shapes]
     shapes += [shifted(s, 0.0, under.height) for s in under.shapes]
     return Sheet(max(wide, sheet.width, under.width), sheet.height + lift, tuple(shapes))
 
 
-def _under(small: Reduced, beside: Beside, wide: float) -> Block:
+def _under(small: Reduced, beside: Beside, wide: float) -> Panel:
     blocks = [listing(t) for t in (*beside.listings, *_differences(small.groups))]
     blocks.append(key({n.symbol for n in small.nodes}, 2))
     said = list(beside.notes)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
 
 from specc.measure import printing
 from specc.model.blocks import Table
-from specc.model.result import Result
+from specc.model.result import Change, Result, Since
 
 # Tables whose rows are things of the project, and what a row is called.
 _DESCRIBED: tuple[tuple[str, str], ...] = (
@@ -38,18 +37,6 @@ _REVIEWED: dict[str, str] = {
 }
 
 
-class Change(NamedTuple):
-    """One thing that is not as it was. `was` or `now` is "" where it was not there; `by` says how far a number moved;
-    `review` is what of it an authority would look at again, or ""."""
-
-    kind: str  # figure, finding, rule, limit, waiver, event, or what a table lists
-    what: str
-    was: str
-    now: str
-    by: str = ""
-    review: str = ""
-
-
 def changes(old: Result, new: Result) -> tuple[Change, ...]:
     """All changes from one Result to another, in the order in which a reader cares for them."""
     return (
@@ -61,6 +48,27 @@ def changes(old: Result, new: Result) -> tuple[Change, ...]:
         *_keyed("waiver", _waivers(old), _waivers(new), "waiver"),
         *_described(old, new),
     )
+
+
+def since(old: Result, new: Result, name: str) -> Since:
+    """What a packet says of what changed since another state of its spec, which is called by `name`."""
+    return Since(name, old.revision, old.issued, changes(old, new), tuple(_moved(old, new)), same_revision(old, new))
+
+
+def _moved(old: Result, new: Result) -> Iterator[str]:
+    """The figures, tables, drawings and sections that are not as they were, by kind and key."""
+    before, after = ({f.key: f for f in r.figures} for r in (old, new))
+    for key, figure in after.items():
+        was = before.get(key)
+        if was is None or abs(figure.si - was.si) > 1e-9 * max(abs(figure.si), abs(was.si)):
+            yield f"figure {key}"
+    # Where in the spec a row stands is not what it says.
+    shown, earlier = ({k: [r.cells for r in t.rows] for k, t in r.tables} for r in (new, old))
+    yield from (f"table {key}" for key, rows in shown.items() if rows != earlier.get(key))
+    drawn = dict(old.drawings)
+    yield from (f"drawing {key}" for key, d in new.drawings if key not in drawn or d.sheets != drawn[key].sheets)
+    made = {s.id: s.blocks for s in old.sections}
+    yield from (f"section {s.id}" for s in new.sections if s.blocks != made.get(s.id))
 
 
 def same_revision(old: Result, new: Result) -> bool:

@@ -148,6 +148,38 @@ class Origin(NamedTuple):
         return self.origin.startswith(TYPICAL)
 
 
+class Change(NamedTuple):
+    """One thing that is not as it was. `was` or `now` is "" where it was not there; `by` says how far a number moved;
+    `review` is what of it an authority would look at again, or ""."""
+
+    kind: str  # figure, finding, rule, limit, waiver, event, or what a table lists
+    what: str
+    was: str
+    now: str
+    by: str = ""
+    review: str = ""
+
+
+class Since(NamedTuple):
+    """What changed since another state of the spec, which is called by `name`. `moved` are the figures, tables,
+    drawings and sections that are not as they were: "figure fuel.flow.stem_1". `same` where both name one revision."""
+
+    name: str
+    revision: str
+    issued: str
+    changes: tuple[Change, ...]
+    moved: tuple[str, ...] = ()
+    same: bool = False
+
+    def reviews(self) -> dict[str, int]:
+        """What calls for a new review, with how many changes: the most first."""
+        counts: dict[str, int] = {}
+        for change in self.changes:
+            if change.review:
+                counts[change.review] = counts.get(change.review, 0) + 1
+        return dict(sorted(counts.items(), key=lambda c: -c[1]))
+
+
 class Result(NamedTuple):
     """All that reporters and the packet see. Nothing in it points back into the run."""
 
@@ -186,6 +218,7 @@ class Result(NamedTuple):
     lost: tuple[tuple[str, tuple[str, ...]], ...] = ()  # gathered key -> what is not there, and why
     spec_folder: str = ""  # as the user gave it; the packet names files from here
     issued: str = ""  # the day that the packet is issued, year-month-day, where it is said
+    since: Since | None = None  # what changed, where it was asked for
 
     def rests_on(self, key: str) -> str:
         """What a figure rests on that nobody measured, in words; "" for most."""

@@ -9,7 +9,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.model.blocks import PART_TITLES
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade
-from specc.packet import back, body, embed, summary
+from specc.packet import back, body, changes, embed, summary
 from specc.packet.canvas import bare_streams, opened
 from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
@@ -86,6 +86,7 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
             name = s.title if desk.is_built_in(s.plugin) else f"{s.title} (plugin {s.plugin})"
             made.append(body.subheading(desk, "", name, f"section-{s.id}"))
         desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
+        made[-1].changed = f"section {s.id}" in desk.moved
         made += body.blocks(s.blocks, s.id, number, desk, paper, part)
     if part == "shutdown":
         made.append(body.subheading(desk, "", "Cautions", "own-cautions"))
@@ -97,6 +98,9 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
 
 def _changes_and_sign_off(desk: Desk) -> list[PageItem]:
     made: list[PageItem] = []
+    if desk.result.since is not None:
+        head = body.subheading(desk, "", f"Changed since {desk.result.since.name}", "own-changed")
+        made += [head, *changes.since(desk.result.since, desk)]
     asks = to_decide(desk)
     if asks:
         head = body.subheading(desk, "", "Questions that need you", "own-questions")

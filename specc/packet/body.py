@@ -64,6 +64,7 @@ def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     title = made.title if desk.is_built_in(made.plugin) else f"{made.title} (plugin {made.plugin})"
     top = heading(desk, number, title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
+    top.changed = f"section {made.id}" in desk.moved
     yield top
     yield from blocks(made.blocks, made.id, number, desk, paper)
 
@@ -175,6 +176,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
     kept = (tracks, rows, table.note) if strong_rows else without_like(tracks, rows, table.note)
     grid = Grid(kept[0], kept[1], (desk.count("Table"), title), kept[2], before=10)
     grid.anchor = desk.anchor(f"table-{table.key}")
+    grid.changed = f"table {table.key}" in desk.moved
     return grid
 
 
@@ -194,4 +196,5 @@ def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem
         picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)
         picture.anchor = desk.anchor(f"drawing-{key}")
         picture.lying = page is not paper
+        picture.changed = f"drawing {key}" in desk.moved
         yield picture

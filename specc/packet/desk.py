@@ -54,6 +54,7 @@ class Desk:
         self.contents: list[tuple[str, str, str, int]] = []  # number, title, anchor, level
         self._counts: dict[str, int] = {}
         self._anchors: set[str] = set()
+        self.moved = frozenset(result.since.moved if result.since else ())  # marked in the margin
         self.answers: list[tuple[str, str, str]] = []  # question, section title, anchor
 
     def is_built_in(self, plugin: str) -> bool:

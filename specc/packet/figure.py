@@ -66,6 +66,7 @@ def in_full(figure: Figure, desk: Desk) -> PageItem:
     head = Pair(Paragraph(figure.title, SUBHEADING), figure.key, QUIET)
     block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=12)
     block.anchor = desk.anchor(f"figure-{figure.key}")
+    block.changed = f"figure {figure.key}" in desk.moved
     return block
 
 
@@ -123,6 +124,7 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     head = Pair(Paragraph(f.title, SUBHEADING), f.key, QUIET)
     block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=8)
     block.anchor = desk.anchor(f"figure-{f.key}")
+    block.changed = f"figure {f.key}" in desk.moved
     return block
 
 
@@ -240,6 +242,7 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
         grid.note = " ".join([grid.note, *(f"{', '.join(of)}: {text}." for text, of in alike.items())]).strip()
     block = HeadedTable([top, grid], before=8)
     block.anchors = tuple(desk.anchor(f"figure-{f.key}") for f in some)
+    block.changed = any(f"figure {f.key}" in desk.moved for f in some)
     return block
 
 

@@ -11,7 +11,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from specc.packet.press import Press
-from specc.packet.style import HAIR, PALE, Color, Paper
+from specc.packet.style import HAIR, INK, PALE, Color, Paper
+
+MARGIN_MARK, MARK_WEIGHT = 9.0, 2.0  # of what changed: left of the text, points
 
 
 class PageItem:
@@ -25,6 +27,7 @@ class PageItem:
     new_page = False  # starts on a new page
     need = 0.0  # starts on a new page when less than this is left
     lying = False  # stands on a page that lies on its side
+    changed = False  # is not as it was: marked in the margin
 
     def height(self, width: float) -> float:
         raise NotImplementedError
@@ -51,6 +54,9 @@ class PageItem:
             press.mark(self.anchor, y + 6)
             if self.outline:
                 press.outline(self.outline[0], self.anchor, self.outline[1])
+        if self.changed:
+            margin = press.paper.left - MARGIN_MARK
+            press.line(margin, y + 1, margin, y - self.height(width) + 1, MARK_WEIGHT, INK)
         self.draw(press, x, y, width)
 
 
@@ -266,7 +272,7 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
         if needed > left and not (item.keep and empty):
             smaller = item.shrink(width, left) if not item.keep else None
             if smaller is not None:
-                smaller.lying = item.lying
+                smaller.lying, smaller.changed = item.lying, item.changed
                 item, high = smaller, smaller.height(width)
             else:
                 # What stays with the next item is not cut, unless it is too high for any page.
@@ -279,7 +285,7 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
                     parts = item.cut(width, left)
         if parts:
             for part in parts:
-                part.lying = item.lying
+                part.lying, part.changed = item.lying, item.changed
             queue.append(parts[1])
             item, high = parts[0], parts[0].height(width)
         if item.section:

@@ -9,7 +9,7 @@ from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
 from specc.model.result import Item
 from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
-from specc.packet import marks
+from specc.packet import changes, marks
 from specc.packet.desk import Desk, clip, failures, many, spot
 from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
 from specc.packet.marks import Mark
@@ -287,12 +287,19 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
             _lines(silent, "open", half, rules, 110),
             "Every rule that applies was checked.",
         ),
-        _titled("Changed", "", [Paragraph(NOT_COMPARED, QUIET)], ""),
+        _titled("Changed", "", [_changed(desk)], ""),
     ]
     for column in (left, right):
         column[1].before = 6
     items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
     return Stack(items)
+
+
+def _changed(desk: Desk) -> PageItem:
+    found = desk.result.since
+    if found is None:
+        return Paragraph(NOT_COMPARED, QUIET)
+    return Paged(Paragraph(changes.in_short(found), FINE), "own-changed")
 
 
 def _told_first(desk: Desk, most: int) -> Iterator[PageItem]:

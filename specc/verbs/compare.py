@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.engine.compare import Change
+    from specc.engine.road import Ask
+    from specc.model.result import Change, Result, Since
 
-HELP = "say what changed between two specs: files, folders, or FILE@REV of git"
+HELP = "say what changed between two specs: files, folders, FILE@REV of git, or packets"
 EXAMPLE = "specc compare project.yaml@HEAD project.yaml"
 
 
@@ -24,24 +26,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     import json
-    import tempfile
     from typing import Any
 
     from specc.engine.compare import changes, same_revision
-    from specc.engine.road import COMPILE, travel
+    from specc.engine.road import COMPILE
     from specc.verbs.common import UNUSABLE, ask, complain, say
 
     results = []
     for name in (args.old, args.new):
-        with tempfile.TemporaryDirectory() as folder:
-            try:
-                path = spec_of(name, folder)
-            except ValueError as e:
-                complain(str(e))
-                return UNUSABLE
-            results.append(travel(path, None, ask(args, COMPILE)))
-        if results[-1].exit_code == UNUSABLE:
-            complain(f"{name} cannot be used; specc check says why")
+        try:
+            results.append(state_of(name, ask(args, COMPILE)))
+        except ValueError as e:
+            complain(str(e))
             return UNUSABLE
     old, new = results
     made = changes(old, new)
@@ -77,6 +73,50 @@ def _text(old: str, new: str, made: tuple[Change, ...]) -> list[str]:
         tail = "".join(f", {t}" for t in (c.by, f"review: {c.review}" if c.review else "") if t)
         lines.append(f"  {c.what}: {words}{tail}")
     return [safe(line) for line in lines]
+
+
+def state_of(name: str, asked: Ask, overlay: Sequence[str] = ()) -> Result:
+    """The Result of a spec: a file, a folder, FILE@REV of git, or what a packet carries. Raises ValueError, in words,
+    for one that is not there or cannot be used."""
+    import tempfile
+
+    from specc.engine.road import travel
+
+    with tempfile.TemporaryDirectory() as folder:
+        revision = issued = ""
+        if name.lower().endswith(".pdf") and os.path.isfile(name):
+            path, revision, issued = _carried(name, folder)
+        else:
+            path = spec_of(name, folder)
+        made = travel(path, overlay or None, asked)
+    if made.exit_code == 2:
+        raise ValueError(f"{name} cannot be used; specc check says why")
+    # What a packet says of itself counts: its revision may have been given when it was made.
+    return made._replace(revision=revision or made.revision, issued=issued or made.issued)
+
+
+def earlier(name: str, file: str, new: Result, asked: Ask, overlay: Sequence[str] = ()) -> Since:
+    """What changed since an earlier state: a file or folder by that name, or the spec itself at a revision of git.
+    Raises ValueError, in words, where there is none."""
+    from specc.engine.compare import since
+
+    if os.path.exists(name):
+        return since(state_of(name, asked, overlay), new, os.path.basename(os.path.normpath(name)))
+    if file == "-":
+        raise ValueError("a spec from standard input has no revisions; name another spec or packet")
+    return since(state_of(f"{file}@{name}", asked, overlay), new, name)
+
+
+def _carried(name: str, folder: str) -> tuple[str, str, str]:
+    from specc.packet.embed import unpacked
+
+    try:
+        with open(name, "rb") as file:
+            return unpacked(file.read(), folder)
+    except ValueError as e:
+        raise ValueError(f"{name}: {e}") from None
+    except OSError as e:
+        raise ValueError(f"{name} cannot be read: {e.strerror}") from None
 
 
 def spec_of(name: str, folder: str) -> str:

@@ -23,6 +23,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--issued", default="", metavar="DATE", help="the day of issue, such as 2027-06-01, over the spec's own"
     )
     parser.add_argument(
+        "--since",
+        default="",
+        metavar="REV",
+        help="bind in what changed since a revision of git, or since another spec or packet (a file or folder)",
+    )
+    parser.add_argument(
         "--only",
         action="append",
         default=[],
@@ -51,6 +57,18 @@ def run(args: argparse.Namespace) -> int:
     progress("computing ...")
     result = travel(args.file, args.overlay, asked)
     progress("")
+    if args.since and result.exit_code != UNUSABLE:
+        from specc.verbs.compare import earlier
+
+        try:
+            progress("comparing ...")
+            result = result._replace(since=earlier(args.since, args.file, result, ask(args, COMPILE), args.overlay))
+        except ValueError as e:
+            complain(f"--since {args.since}: {e}")
+            complain("no packet was written")
+            return UNUSABLE
+        finally:
+            progress("")
     leaks: tuple[str, ...] = ()
     if args.public and args.overlay:
         from specc.spec.privacy import given_away, withheld

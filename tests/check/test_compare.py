@@ -101,3 +101,76 @@ def test_two_that_differ_and_name_one_revision_are_found(
 def test_what_is_not_there_is_said(folder: Path, name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["compare", str(folder / name), str(folder)]) == 2
     assert capsys.readouterr().err
+
+
+@pytest.fixture(scope="module")
+def packets(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """A packet as approved, and one of a spec that changed since, which says so."""
+    base = tmp_path_factory.mktemp("packets")
+    shutil.copytree(SAMPLE, base / "brazier")
+    spec = base / "brazier" / "project.yaml"
+    assert main(["compile", "--quiet", str(spec), "-o", str(base / "old.pdf")]) == 0
+    spec.write_text(spec.read_text().replace("No. 70 orifice", "No. 68 orifice"))
+    args = ["compile", "--quiet", str(spec), "--since", str(base / "old.pdf"), "-o", str(base / "new.pdf")]
+    assert main([*args, "--revision", "2 of the garden"]) in (0, 1)
+    return base / "old.pdf", base / "new.pdf"
+
+
+def test_packets_are_compared_by_the_specs_in_them(
+    packets: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, new = packets
+    capsys.readouterr()
+    made = compared(capsys, str(old), str(new), 0)  # the revision is the printed one, so the two differ in it
+    assert made["figure"]["fuel.flow.ring"]["review"] == "gas"
+    # The same by the spec beside it, which still says revision 1.
+    assert main(["compare", str(old), str(new.parent / "brazier")]) == 1
+    assert "both name the revision 1" in capsys.readouterr().err
+
+
+def test_a_packet_shows_what_changed_since(packets: tuple[Path, Path]) -> None:
+    from pypdf import PdfReader
+
+    reader = PdfReader(packets[1])
+    pages = [" ".join(p.extract_text().split()) for p in reader.pages]
+    assert "since old.pdf (revision 1, issued 2027-06-01)" in pages[0]
+    assert "New review: gas" in pages[0]
+    (sign_off,) = [n for n, t in enumerate(pages) if "Changed since old.pdf" in t and "What changed" in t]
+    whole = " ".join(pages[sign_off : sign_off + 2])
+    assert "fuel.flow.ring" in whole
+    assert "fo1" in whole
+    assert "bar in the margin" in whole
+    # The bars: heavy strokes left of the text, on pages with what changed and on no other packet's.
+    bars = [n for n, p in enumerate(reader.pages) if b"2 w n 54 " in p.get_contents().get_data().replace(b"\n", b" ")]
+    assert bars
+    plain = PdfReader(packets[0])
+    assert not any(b"2 w n 54 " in p.get_contents().get_data().replace(b"\n", b" ") for p in plain.pages)
+
+
+def test_a_pdf_that_is_no_packet_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "other.pdf").write_bytes(b"%PDF-1.4 nothing of ours")
+    assert main(["compare", str(tmp_path / "other.pdf"), str(SAMPLE)]) == 2
+    assert "carries no spec" in capsys.readouterr().err
+
+
+def test_nothing_in_a_packet_is_written_outside_its_folder(tmp_path: Path) -> None:
+    import hashlib
+    import zlib
+
+    from specc.packet.embed import unpacked
+
+    def stream(data: bytes) -> bytes:
+        return b"<< /Type /EmbeddedFile\n>>\nstream\n" + zlib.compress(data) + b"\nendstream\n"
+
+    for name in ("/etc/specc-was-here", "a/../../../b"):
+        files = [{"name": name, "sha256": hashlib.sha256(b"x").hexdigest()}]
+        manifest = json.dumps({"specc": "0", "files": files}).encode()
+        (tmp_path / "in").mkdir(exist_ok=True)
+        if name.startswith("/"):
+            with pytest.raises(ValueError, match="outside its folder"):
+                unpacked(stream(b"x") + stream(manifest), str(tmp_path / "in"))
+        else:
+            unpacked(stream(b"x") + stream(manifest), str(tmp_path / "in"))
+    assert not (tmp_path / "b").exists()
+    with pytest.raises(ValueError, match="not the file that its manifest names"):
+        unpacked(stream(b"other") + stream(manifest), str(tmp_path / "in"))
