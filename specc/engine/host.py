@@ -122,6 +122,11 @@ def _points(path: tuple[str, ...]) -> tuple[_Found, ...]:
     return tuple(sorted(found.values(), key=lambda f: (f.origin != "built-in", f.name)))
 
 
+def installed() -> tuple[str, ...]:
+    """The names of the installed plugins that are not built in; none of them is imported for that."""
+    return tuple(dict.fromkeys(p.name for p in _entry_points() if p.origin == "installed"))
+
+
 class AbsentFile(Exception):
     """A plugin's file that is named and not there."""
 

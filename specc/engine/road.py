@@ -20,14 +20,14 @@ from specc.engine.guard import calling, crash
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
 from specc.engine.host import said as said_of
 from specc.engine.limits import settle
-from specc.engine.run import Ran, run
+from specc.engine.run import Ran, run, whole_value
 from specc.engine.shared import mistyped
 from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.model.findings import Edit, Finding, Level, Place
-from specc.model.passes import Gathered, Limit, RuleFacts
+from specc.model.passes import Key, Limit, RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import Unreadable, View, join
@@ -166,10 +166,17 @@ def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
     return {**data, "project": {**(project if isinstance(project, dict) else {}), "issued": issued}}
 
 
-def gathered(
-    keys: Sequence[Gathered[Any]], path: str | None = None, plugin_files: tuple[str, ...] = ()
-) -> tuple[Mapping[str, tuple[Any, ...]], tuple[str, ...]]:
-    """What the plugins, and a spec if one is given, gave under gathered keys, by name; and what stood in the way.
+class Reading(NamedTuple):
+    """What a verb of a plugin reads: values by the names of their keys, the spec, and what stood in the way."""
+
+    values: Mapping[str, Any]
+    spec: View
+    faults: tuple[str, ...]  # of the file, or of plugins
+    lost: tuple[str, ...]  # passes that could not be made, each with its cause
+
+
+def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: tuple[str, ...] = ()) -> Reading:
+    """What the plugins, and a spec if one is given, have under keys.
 
     Nothing is judged: an entry that cannot be read is left out, and `specc check` says why.
     """
@@ -182,11 +189,16 @@ def gathered(
     whole = _schema(host)[0]
     judged = judge(whole, in_new_words(whole, data).data) if source else None
     root = View(judged.data, "", judged.missing) if judged else View({})
+    limits, refused = _limits(host, judged.data if judged else {}, [], [], source)
     order = arrange(host.passes, lambda held: held.pass_.provides in keys)
-    ran = run(order, root, {})
+    ran = run(order, root, limits, refused)
+    values = {k.name: ran.gathered.get(k.name, ()) if k.gathered else whole_value(ran.values, k.name)
+              for k in keys if k.gathered or k.name in ran.values}  # fmt: skip
     faults = [f.message for f in source.faults] if source and not source.usable else []
     troubles = [t.message for t in (*host.troubles, *order.troubles, *ran.troubles)]
-    return ran.gathered, (*faults, *troubles)
+    lost = [f"{o.kind} {o.id}: {o.cause}" for o in ran.outcomes if o.is_lost]
+    lost += [f"{k.name}: no plugin that runs gives it" for k in keys if k.name not in values and not lost]
+    return Reading(values, root, (*faults, *troubles), tuple(lost))
 
 
 def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[PluginTrouble]]:
@@ -305,8 +317,9 @@ def _limits(
     data: Mapping[str, Any],
     findings: list[Finding],
     troubles: list[PluginTrouble],
-    source: Source,
+    source: Source | None,
 ) -> tuple[dict[str, Any], frozenset[str]]:
+    """The limits as used, and those that no pass may use. What is wrong is added to `findings`, which need a source."""
     given = data.get("limits")
     declared: list[Limit] = []
     seen: dict[str, str] = {}
@@ -330,6 +343,8 @@ def _limits(
         message = f"the default of the limit {key} of the plugin {seen[key]!r} cannot be read: {bad.message}"
         troubles.append(PluginTrouble(seen[key], "plugin.limit", message, bad.fix))
     for rule, t in settled.troubles:
+        if source is None:  # limits were given by nobody
+            break
         place = source.places.key(t.at) if rule == "limits.unknown" else source.places.of(t.at)
         findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.fix, t.why, "core"))
     return dict(settled.limits), settled.refused

@@ -499,6 +499,14 @@ def _outcome(held: Held, facts: RuleFacts, status: Status, looked: str, findings
     )
 
 
+def whole_value(values: Mapping[str, Any], name: str) -> Any:
+    """What a key has for one who asks outside of a pass: of a value by weather case the governing one, else by case."""
+    value = values[name]
+    if isinstance(value, _PerCase):
+        return value.by_case if value.merged is None else value.merged
+    return value
+
+
 def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Iterable[str] = ()) -> Ran:
     """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin."""
     state = _Run(root, limits, frozenset(refused))

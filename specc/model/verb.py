@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from specc.model.passes import Gathered
+    from specc.model.passes import Key
 
 
 class Verb(NamedTuple):
@@ -18,8 +18,9 @@ class Verb(NamedTuple):
     core's. Arguments that make no sense: raise specc.Cannot, which is printed with its `fix`; the exit
     code is then 2.
 
-    `reads`: gathered keys. `function` finds what all plugins gave under each, by the key's name, and the core
-    adds `--spec FILE`, so that what one project adds counts too.
+    `reads`: keys. `function` finds what the plugins gave under each, by the key's name, and the core adds
+    `--spec FILE`, so that what one project adds counts too. `of_spec`: the verb is about a project; its FILE comes
+    first, or as `--spec FILE`, and without one it is refused. `function` then finds the spec, a View, under "spec".
     """
 
     name: str
@@ -27,4 +28,5 @@ class Verb(NamedTuple):
     arguments: Sequence[tuple[str, str]]
     function: Callable[[Mapping[str, Any]], Any]
     setup: Callable[[Any], None] | None = None
-    reads: tuple[Gathered[Any], ...] = ()
+    reads: tuple[Key[Any], ...] = ()
+    of_spec: bool = False

@@ -131,6 +131,43 @@ def host_of(args: argparse.Namespace) -> Host:
     return find_for(load(args.file, args.overlay).data.get("plugins"), args.plugin)
 
 
+def plugins_named_in(path: str | None) -> object:
+    """What a spec has under `plugins:`; None without a spec, and a text where it cannot be read: why."""
+    from specc.spec.source import load
+
+    if path is None:
+        return None
+    source = load(path)
+    if not source.usable:
+        return next((f.message for f in source.faults), f"{path} cannot be read")
+    named = source.data.get("plugins")
+    return named if isinstance(named, dict) else None
+
+
 def ids_of(host: Host, *kinds: str) -> list[str]:
     """The ids of the passes of some kinds."""
     return sorted({held.pass_.id for held in host.passes if held.pass_.kind in kinds})
+
+
+def unnamed(host: Host, id: str = "") -> str:
+    """Words on the installed plugins that do not run, since nothing names them; "" when there are none.
+
+    `id`: of these alone whose name it begins with, such as a rule's.
+    """
+    from specc.engine.host import installed
+
+    run = {plugin.name for plugin in host.plugins}
+    left = [name for name in installed() if name not in run]
+    if id:
+        left = [name for name in left if id.partition(".")[0] in (name, *name.split("_")[:1])]
+        return (
+            f"an installed plugin {left[0]} has such rules: add --plugin {left[0]}, or a spec that uses it"
+            if left
+            else ""
+        )
+    them = f"--plugin {left[0]}" if len(left) == 1 else "--plugin NAME"
+    return (
+        f"installed and not named: {', '.join(left)}; where it is theirs, add {them}, or a spec that uses it"
+        if left
+        else ""
+    )

@@ -17,24 +17,32 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     from specc.verbs.common import format_option, plugin_option
 
     parser.add_argument("rule", metavar="RULE")
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a spec, for the plugins that it uses")
     plugin_option(parser)
     format_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    from specc.engine.host import find
+    from specc.engine.host import find_for
     from specc.model.passes import RuleFacts
     from specc.report import records
     from specc.report.lines import folded, safe
     from specc.report.text import source
-    from specc.verbs.common import not_there, say
+    from specc.verbs.common import UNUSABLE, complain, not_there, plugins_named_in, say, unnamed
     from specc.verbs.plugins import complain_troubles
 
-    host = find(files=args.plugin)
+    named = plugins_named_in(args.file)
+    if isinstance(named, str):
+        complain(named)
+        return UNUSABLE
+    host = find_for(named, args.plugin)
     failed = complain_troubles(host.troubles)
     rules = {held.pass_.id: held for held in host.passes if isinstance(held.pass_.facts, RuleFacts)}
     held = rules.get(args.rule)
     if held is None:
+        if told := unnamed(host, args.rule):
+            complain(f"there is no rule {args.rule!r} here; {told}")
+            return UNUSABLE
         return not_there("rule", args.rule, sorted(rules), "specc rules lists them")
     facts: Any = held.pass_.facts
     example = _example(held.pass_.function, args.rule)

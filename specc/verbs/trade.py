@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -13,9 +14,10 @@ if TYPE_CHECKING:
 def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
     from specc.engine.guard import calling
-    from specc.engine.host import find
+    from specc.engine.host import find_for
     from specc.model.passes import Cannot
-    from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option
+    from specc.model.view import Unreadable
+    from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option, plugins_named_in, unnamed
     from specc.verbs.plugins import complain_troubles
 
     if name.startswith("-"):
@@ -23,34 +25,49 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         return 2
     before = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
     plugin_option(before)
-    given, _ = before.parse_known_args(list(words))
-    host = find(files=given.plugin)
+    before.add_argument("--spec")
+    given, others = before.parse_known_args(list(words))
+    file = given.spec or next((w for w in others if w.endswith((".yaml", ".yml")) and os.path.isfile(w)), None)
+    named = plugins_named_in(file)
+    host = find_for(None if isinstance(named, str) else named, given.plugin)
     verbs = {verb.name: (plugin.name, verb) for plugin in host.plugins for verb in plugin.verbs}
     if name not in verbs:
         complain_troubles(host.troubles)
-        return not_there("verb", name, [*own, *verbs], "the verbs are")
+        code = not_there("verb", name, [*own, *verbs], "the verbs are")
+        if told := unnamed(host):
+            complain(told)
+        return code
     plugin, verb = verbs[name]
     try:
         with calling(f"the options of the verb {name} of the plugin {plugin}"):
-            parser = parser_of(verb)
+            parser = parser_of(verb, given.spec is not None)
     except Exception as e:  # a plugin's own set-up of its options may fail in any way
         return _failed(plugin, name, e)
     arguments, format, spec = _arguments(verb, parser, words)
-    if verb.reads:
-        from specc.engine.road import gathered
+    if verb.of_spec and spec is None:
+        complain(f"{name} reads a spec: specc {name} FILE")
+        return UNUSABLE
+    if verb.reads or verb.of_spec:
+        from specc.engine.road import read_keys
 
-        found, troubles = gathered(verb.reads, spec, tuple(given.plugin))
-        if troubles:
-            for trouble in troubles:
-                complain(trouble)
+        read = read_keys(verb.reads, spec, tuple(given.plugin))
+        stood = (*read.faults, *(read.lost if verb.of_spec else ()))
+        for trouble in stood:
+            complain(trouble)
+        if stood:
             return UNUSABLE
-        arguments.update({key.name: found.get(key.name, ()) for key in verb.reads})
+        arguments.update({key.name: read.values.get(key.name, ()) for key in verb.reads})
+        if verb.of_spec:
+            arguments["spec"] = read.spec
     try:
         with calling(f"the verb {name} of the plugin {plugin}"):
             returned = verb.function(arguments)
         return _show(returned, verb.name, format)
     except (KeyboardInterrupt, BrokenPipeError):
         raise
+    except Unreadable as e:
+        complain(f"{e.at or 'a value'} of the spec is refused or missing; specc check {spec} says why")
+        return UNUSABLE
     except Cannot as e:
         complain(e.message + (f"; fix: {e.fix}" if e.fix else ""))
         return UNUSABLE
@@ -67,8 +84,9 @@ def _failed(plugin: str, name: str, e: BaseException) -> int:
     return 3
 
 
-def parser_of(verb: Verb) -> argparse.ArgumentParser:
-    """What reads the verb's arguments: its own set-up, or values by name or in their order."""
+def parser_of(verb: Verb, spec_named: bool = False) -> argparse.ArgumentParser:
+    """What reads the verb's arguments: its own set-up, or values by name or in their order. `spec_named`: by --spec, so
+    the first word is one of the verb's own."""
     from specc.verbs.common import format_option, plugin_option
 
     named = "\n".join(f"  {n}  {h}" for n, h in verb.arguments)
@@ -79,11 +97,15 @@ def parser_of(verb: Verb) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
+    if verb.of_spec and not spec_named:
+        parser.add_argument("file", nargs="?", metavar="FILE", help="the spec that it reads")
     if verb.setup:
         verb.setup(parser)
     else:
         parser.add_argument("values", nargs="*", metavar="VALUE")
-    if verb.reads:
+    if verb.of_spec:
+        parser.add_argument("--spec", metavar="FILE", help="the same, wherever it stands")
+    elif verb.reads:
         parser.add_argument("--spec", metavar="FILE", help="count what this spec adds, too")
     plugin_option(parser)
     format_option(parser, "csv")
@@ -95,10 +117,12 @@ def _arguments(
 ) -> tuple[dict[str, Any], str, str | None]:
     """The arguments by name, the format asked for, and the spec if one is named."""
     args = parser.parse_args(list(words))
-    spec = args.spec if verb.reads else None
+    spec = getattr(args, "spec", None) if verb.reads or verb.of_spec else None
+    if verb.of_spec:
+        spec = spec or args.file
     if verb.setup:
-        own = {"plugin", "format", *(["spec"] if verb.reads else [])}
-        return {n: v for n, v in vars(args).items() if n not in own}, args.format, spec
+        core = {"plugin", "format", *(["spec"] if verb.reads else []), *(["spec", "file"] if verb.of_spec else [])}
+        return {n: v for n, v in vars(args).items() if n not in core}, args.format, spec
     names = [n for n, _ in verb.arguments]
     found: dict[str, str] = {}
     for value in args.values:
@@ -109,7 +133,8 @@ def _arguments(
         elif free is not None:
             found[free] = value
         else:
-            parser.error(f"{value!r} is one value too many; it takes {', '.join(names) or 'none'}")
+            more = "; a spec goes behind --spec" if verb.reads and value.endswith((".yaml", ".yml")) else ""
+            parser.error(f"{value!r} is one value too many; it takes {', '.join(names) or 'none'}{more}")
     return found, args.format, spec
 
 
