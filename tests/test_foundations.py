@@ -211,3 +211,31 @@ def lines(ctx):
 """ + SECTION.format(asks="needs=(STEPS,)")
     told = said(with_toy(tmp_path, "plumbing.yaml", body, "steps, toy"))
     assert told == ["valve at box: close v1; look for: g1 does not move; if not: close the cylinders; first"]
+
+
+def test_roster_extinguishers_and_gas_are_there_for_other_plugins(tmp_path: Path) -> None:
+    body = """
+from specc.kinds.extinguishers import EXTINGUISHERS
+from specc.kinds.gas import GAS_LEFT, GAS_ON_SITE, NIGHT_GAS, RUN_TIME
+from specc.kinds.people import ROSTER
+@section("toy", title="Toy", order=90, needs=(ROSTER, EXTINGUISHERS, GAS_ON_SITE),
+         wants=(GAS_LEFT, NIGHT_GAS, RUN_TIME))
+def toy(ctx):
+    duty, (unit, *_) = ctx[ROSTER][0], ctx[EXTINGUISHERS]
+    gas = [ctx.get(NIGHT_GAS), *ctx.get(GAS_LEFT).values(), *ctx.get(RUN_TIME).values()]
+    return [Para(f"{duty.person} {duty.role} {duty.night} {duty.starts} {duty.ends} {duty.at}"),
+            Para(f"{unit.tag} {unit.type} {unit.rating} {unit.place}"),
+            Para(f"{ctx[GAS_ON_SITE].si > 0} {all(g.si > 0 for g in gas)} {len(gas)}")]
+"""
+    base = (Path(__file__).parent.parent / "sample_projects/garden_brazier/project.yaml").read_text(encoding="utf-8")
+    crew = (
+        "people: {ada: {role: operator}}\n"
+        'operators: {shifts: {first: {person: ada, role: lead, from: "20:00", to: "23:30"}}}\n'
+    )
+    toy = plugin_file(tmp_path, "toy", HEAD + body + TAIL.format("toy"))
+    spec = tmp_path / "project.yaml"
+    spec.write_text(base + crew, encoding="utf-8")
+    result = result_of(spec, plugins=(toy,), only=("section toy",))
+    assert said(result)[0] == "ada lead 2027-06-19 20:00 23:30 /operators/shifts/first"
+    assert said(result)[1].split()[1:3] == ["stored_pressure_dry_chemical", "4-A:80-B:C"]
+    assert said(result)[2] == "True True 3"

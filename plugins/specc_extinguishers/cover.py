@@ -23,7 +23,9 @@ from specc import (
     passed,
     rule,
     show,
+    value,
 )
+from specc.kinds.extinguishers import EXTINGUISHERS, Extinguisher
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import TARGETS, Target
@@ -328,6 +330,20 @@ def as_rated(unit: ListedUnit, asked: Rating) -> bool:
     return has is not None and has.a >= asked.a and has.b >= asked.b and has.letters >= asked.letters
 
 
+@value(EXTINGUISHERS, reads=(ROOT,))
+def listed(ctx: Context) -> tuple[Extinguisher, ...]:
+    """The units, for other plugins; what is refused of one has been said."""
+
+    def text(unit: ListedUnit, key: str) -> str:
+        with suppress(Unreadable):
+            return unit.spec.text_or(key)
+        return ""
+
+    return tuple(
+        Extinguisher(u.tag, text(u, "type"), text(u, "rating"), text(u, "place"), u.spec.at) for u in units(ctx)
+    )
+
+
 @gather(TARGETS, needs=(PLACES,), reads=(ROOT,))
 def targets(ctx: Context) -> tuple[Target, ...]:
     """Where each unit stands: somebody has to reach it."""
@@ -341,4 +357,4 @@ def targets(ctx: Context) -> tuple[Target, ...]:
     return tuple(made)
 
 
-PASSES = (targets, REACH, OPPOSITE, minimum_set, opposite_sides, high_flow, authority_list)
+PASSES = (listed, targets, REACH, OPPOSITE, minimum_set, opposite_sides, high_flow, authority_list)

@@ -30,10 +30,14 @@ from specc import (
 from specc.kinds.gas import (
     CYLINDER_PRESSURE,
     FLOW,
+    GAS_LEFT,
+    GAS_ON_SITE,
     GROSS_HEAT,
     JET_PRESSURE,
     LOWEST_PRESSURE,
     NET_HEAT,
+    NIGHT_GAS,
+    RUN_TIME,
 )
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
@@ -56,15 +60,11 @@ from specc_fuel.keys import (
     FEED_PRESSURE,
     FIRST_FILL,
     FLOW_TOGETHER,
-    GAS_LEFT,
-    GAS_ON_SITE,
     GAS_ON_SITE_LIQUID,
     HIGHEST_SETTING,
     JET_AREA,
     LATENT_HEAT,
     LIQUID_COLDEST,
-    NIGHT_GAS,
-    RUN_TIME,
     SCENE_GAS,
     SHOW_GAS,
     STILL_AIR,

@@ -7,6 +7,7 @@ from datetime import date, time
 from typing import NamedTuple
 
 from specc import Context, Key, gather, value
+from specc.kinds.people import ROSTER, OnDuty
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.kinds.targets import TARGETS, Target
@@ -114,6 +115,26 @@ def duties(ctx: Context) -> tuple[Duty, ...]:
     return tuple(made)
 
 
+@value(ROSTER, needs=(DUTIES,), reads=("operators",))
+def roster(ctx: Context) -> tuple[OnDuty, ...]:
+    """The shifts, for other plugins: with the clock on the wall as it is written."""
+    shifts = ctx.spec("operators").child("shifts")
+    return tuple(
+        OnDuty(
+            d.shift,
+            d.person,
+            d.role,
+            d.effects,
+            d.station,
+            d.night,
+            shifts.child(d.shift).text("from"),
+            shifts.child(d.shift).text("to"),
+            d.at,
+        )
+        for d in ctx[DUTIES]
+    )
+
+
 @gather(TARGETS, needs=(PLACES,), reads=("operators",))
 def stations(ctx: Context) -> tuple[Target, ...]:
     """Where people of the roster stand while flames burn; a fire watch comes after them."""
@@ -128,4 +149,4 @@ def stations(ctx: Context) -> tuple[Target, ...]:
     return tuple(made.values())
 
 
-PASSES = (nights, duties, stations)
+PASSES = (nights, duties, roster, stations)

@@ -40,3 +40,15 @@ SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
 
 SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
 """By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
+
+GAS_ON_SITE: Key[Figure] = Key("fuel.gas_on_site", Figure)
+"""Mass of propane in all cylinders, full."""
+
+NIGHT_GAS: Key[Figure] = Key("fuel.gas_each_night", Figure)
+"""Mass of gas that one night of the show burns."""
+
+GAS_LEFT: Key[FigureSet] = Key("fuel.gas_left", dict)
+"""Mass of gas left after a night, by supply (called by its first cylinder), in the governing weather case."""
+
+RUN_TIME: Key[FigureSet] = Key("fuel.run_time", dict)
+"""How long each supply lasts, by supply."""

@@ -44,3 +44,22 @@ class Person(NamedTuple):
 
 PEOPLE: Key[tuple[Person, ...]] = Key("core.people", tuple)
 """All people, in the spec's order; names and phones only from the private file."""
+
+
+class OnDuty(NamedTuple):
+    """A shift of one person on one night. `effects`: those it is for; none means all. `starts` and `ends`: the clock on
+    the wall, as written; one before noon may be of the morning after."""
+
+    shift: str
+    person: str
+    role: str
+    effects: tuple[str, ...]
+    station: str
+    night: date
+    starts: str
+    ends: str
+    at: str
+
+
+ROSTER: Key[tuple[OnDuty, ...]] = Key("operators.roster", tuple)
+"""Who is on duty: every shift on each of its nights."""

@@ -26,14 +26,14 @@ from specc import (
     show,
     table,
 )
-from specc.kinds.gas import FLOW
+from specc.kinds.gas import FLOW, GAS_LEFT
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Input, Scalar
 from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
-from specc_fuel.keys import GAS_LEFT, LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.keys import LIQUID_COLDEST, SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import FROM, INLET, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:

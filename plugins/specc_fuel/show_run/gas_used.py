@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from specc import Cannot, Constant, Context, Equation, Key, Symbol, Worked, figure, figures, value
-from specc.kinds.gas import FLOW
+from specc.kinds.gas import FLOW, NIGHT_GAS, RUN_TIME
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
 from specc.model.values import CHOICE, Quantity, Scalar
@@ -17,8 +17,6 @@ from specc_fuel.keys import (
     CYLINDERS_NEEDED,
     DRAW,
     DRAW_HEAT,
-    NIGHT_GAS,
-    RUN_TIME,
     SCENE_GAS,
     SHARES,
     SHOW_GAS,

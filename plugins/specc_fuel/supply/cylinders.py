@@ -5,21 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from specc import CHOICE, Cannot, Context, Limit, Worked, figure, figures, value
-from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
+from specc.kinds.gas import CYLINDER_PRESSURE, GAS_ON_SITE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.calc import cylinder, filling, propane
 from specc_fuel.calc.amounts import heat_together
-from specc_fuel.keys import (
-    BOIL_OFF,
-    BOIL_OFF_ALL,
-    CYLINDERS,
-    GAS_ON_SITE,
-    GAS_ON_SITE_LIQUID,
-    LATENT_HEAT,
-    SUPPLIES,
-    VAPOR_DENSITY,
-)
+from specc_fuel.keys import BOIL_OFF, BOIL_OFF_ALL, CYLINDERS, GAS_ON_SITE_LIQUID, LATENT_HEAT, SUPPLIES, VAPOR_DENSITY
 
 RESERVE = Limit(
     "fuel.reserve",
