@@ -166,7 +166,7 @@ def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
     return {**data, "project": {**(project if isinstance(project, dict) else {}), "issued": issued}}
 
 
-class Reading(NamedTuple):
+class ReadForVerb(NamedTuple):
     """What a verb of a plugin reads: values by the names of their keys, the spec, and what stood in the way."""
 
     values: Mapping[str, Any]
@@ -175,7 +175,7 @@ class Reading(NamedTuple):
     lost: tuple[str, ...]  # passes that could not be made, each with its cause
 
 
-def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: tuple[str, ...] = ()) -> Reading:
+def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: tuple[str, ...] = ()) -> ReadForVerb:
     """What the plugins, and a spec if one is given, have under keys.
 
     Nothing is judged: an entry that cannot be read is left out, and `specc check` says why.
@@ -198,7 +198,7 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     troubles = [t.message for t in (*host.troubles, *order.troubles, *ran.troubles)]
     lost = [f"{o.kind} {o.id}: {o.cause}" for o in ran.outcomes if o.is_lost]
     lost += [f"{k.name}: no plugin that runs gives it" for k in keys if k.name not in values and not lost]
-    return Reading(values, root, (*faults, *troubles), tuple(lost))
+    return ReadForVerb(values, root, (*faults, *troubles), tuple(lost))
 
 
 def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[PluginTrouble]]:

@@ -48,7 +48,7 @@ NIGHT_GAS: Key[Figure] = Key("fuel.gas_each_night", Figure)
 """Mass of gas that one night of the show burns."""
 
 GAS_LEFT: Key[FigureSet] = Key("fuel.gas_left", dict)
-"""Mass of gas left after a night, by supply (called by its first cylinder), in the governing weather case."""
+"""Mass of gas left after all nights, by supply (called by its first cylinder), in the governing weather case."""
 
 RUN_TIME: Key[FigureSet] = Key("fuel.run_time", dict)
-"""How long each supply lasts, by supply."""
+"""How long a full supply lasts at its mean draw, by supply; none for one that gets too cold before its gas ends."""
