@@ -8,7 +8,7 @@ from specc.model.passes import Key
 
 
 class Extinguisher(NamedTuple):
-    """A unit by tag. `type`, `rating` (such as 10-B:C) and `place` are as written; "" for what is not said or refused."""
+    """A unit by tag. `type`, `rating` (10-B:C) and `place` are as written; "" for what is not said or refused."""
 
     tag: str
     type: str
