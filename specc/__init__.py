@@ -22,13 +22,13 @@ _WHERE = {
     ),
     "specc.model.findings": ("Cure", "Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
-        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "authority_decides", "drawn", "each",
+        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "Pass", "authority_decides", "drawn", "each",
         "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned", "rule",
         "section", "shown", "stated", "table", "value",
     ),
     "specc.model.blocks": (
-        "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList", "Heading",
-        "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
+        "Block", "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList",
+        "Heading", "ModelLimit", "Para", "Row", "RulesBlock", "Table", "TableBlock",
     ),
     "specc.model.verb": ("Verb",),
     "specc.model.view": ("View",),
@@ -38,6 +38,7 @@ _WHERE = {
     "specc.formulas.ways": ("Ground", "ground", "in_sight", "obstacles_of"),
     "specc.measure.printing": ("both", "show"),
     "specc.spec.resources": ("read_references",),
+    "specc.spec.short_forms": ("Said", "Tree", "spot_for"),
 }  # fmt: skip
 _HOME = {name: module for module, names in _WHERE.items() for name in names}
 __all__ = [
@@ -45,6 +46,7 @@ __all__ = [
     "CONTRACT",
     "PRACTICE",
     "Answer",
+    "Block",
     "Bullets",
     "Calculator",
     "Cannot",
@@ -71,13 +73,16 @@ __all__ = [
     "Limit",
     "ModelLimit",
     "Para",
+    "Pass",
     "Quantity",
     "Reference",
     "Row",
     "RulesBlock",
+    "Said",
     "Symbol",
     "Table",
     "TableBlock",
+    "Tree",
     "Trouble",
     "Verb",
     "Verdict",
@@ -111,6 +116,7 @@ __all__ = [
     "several",
     "show",
     "shown",
+    "spot_for",
     "stated",
     "table",
     "value",
@@ -130,6 +136,7 @@ if TYPE_CHECKING:
     from specc.hookspecs import CONTRACT, hookimpl
     from specc.measure.printing import both, show
     from specc.model.blocks import (
+        Block,
         Bullets,
         Caution,
         Column,
@@ -154,6 +161,7 @@ if TYPE_CHECKING:
         Gathered,
         Key,
         Limit,
+        Pass,
         authority_decides,
         drawn,
         each,
@@ -191,3 +199,4 @@ if TYPE_CHECKING:
     from specc.model.view import View
     from specc.model.wording import counted, several
     from specc.spec.resources import read_references
+    from specc.spec.short_forms import Said, Tree, spot_for

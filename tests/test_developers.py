@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 import re
 import shlex
@@ -9,7 +10,7 @@ import shutil
 import sys
 import zipfile
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -18,6 +19,7 @@ from specc.cli import main
 from specc.dims import DIMENSIONS
 from specc.engine.host import HOOKS
 from specc.engine.road import COMPILE, Ask, travel
+from specc.model.blocks import PACKET_PARTS
 from specc.model.result import Result
 from specc.packet import render
 
@@ -34,15 +36,19 @@ class Block(NamedTuple):
 BLOCKS = tuple(Block(*found) for found in re.findall(r"^```(\w+)\n(.*?)^```$", TEXT, re.M | re.S))
 
 
-def plugins() -> dict[str, str]:
-    """Each Python block by the file its first line names. Every block has to name one."""
-    found = {}
+def written(what: str) -> dict[str, str]:
+    """Each Python block by the file its first line names, of plugins or of tests."""
+    found: dict[str, dict[str, str]] = {"plugin": {}, "test": {}}
     for block in BLOCKS:
         if block.language == "python":
-            first = block.body.splitlines()[0]
-            assert first.startswith("# plugin: "), first
-            found[first.removeprefix("# plugin: ")] = block.body
-    return found
+            named = re.match(r"# (plugin|test): (\w+\.py)\n", block.body)
+            assert named, block.body.splitlines()[0]
+            found[named[1]][named[2]] = block.body
+    return found[what]
+
+
+def plugins() -> dict[str, str]:
+    return written("plugin")
 
 
 def shell() -> list[tuple[str, str]]:
@@ -83,6 +89,55 @@ def test_the_small_plugin_has_about_twenty_lines_and_the_toml_ten() -> None:
     assert lines(next(b.body for b in BLOCKS if b.language == "toml")) <= 10
 
 
+def test_the_test_on_the_page_passes_and_needs_its_plugin(folder: Path, tmp_path: Path) -> None:
+    ((_, body),) = written("test").items()
+    room: dict[str, Any] = {}
+    exec(body, room)
+    named = [name for name in room if name.startswith("test_")]
+    assert len(named) == 2
+    for name in named:
+        room[name](tmp_path)
+    (folder / "two_people.py").write_text(plugins()["two_people.py"].replace(">= 2", ">= 0"), encoding="utf-8")
+    with pytest.raises(AssertionError):
+        room[named[0]](tmp_path)
+
+
+@pytest.mark.parametrize("name", [*plugins(), *written("test")])
+def test_every_function_on_the_page_says_its_types(name: str) -> None:
+    """So that a club which follows it passes mypy --strict."""
+    body = (plugins() | written("test"))[name]
+    for node in ast.walk(ast.parse(body)):
+        if isinstance(node, ast.FunctionDef):
+            assert node.returns is not None, node.name
+            assert all(a.annotation for a in node.args.args), node.name
+
+
+def test_every_path_on_the_page_is_there() -> None:
+    prose = re.sub(r"^```.*?^```$", "", TEXT, flags=re.M | re.S)
+    named = set(re.findall(r"`((?:specc|plugins|schemas|tests|\.ci)/[^`\s]*|[\w/]+\.(?:py|toml|txt))`", prose))
+    assert len(named) > 40
+    lacking = [path for path in sorted(named) if not (ROOT / path).exists() and not is_told(path)]
+    assert lacking == []
+
+
+def is_told(path: str) -> bool:
+    """A path that its row puts into a room, such as `judge.py` of `specc/spec/`."""
+    rows = [line for line in TEXT.splitlines() if f"`{path}`" in line and line.startswith("| `")]
+    return any((ROOT / row.split("`")[1] / path).exists() for row in rows)
+
+
+def test_every_module_of_kinds_and_room_of_a_plugin_is_named() -> None:
+    kinds = [p.stem for p in (ROOT / "specc/kinds").glob("[!_]*.py")]
+    assert [k for k in sorted(kinds) if f"`kinds.{k}" not in TEXT] == []
+    rooms = [p.name for p in (ROOT / "plugins/specc_fuel").iterdir() if (p / "__init__.py").is_file()]
+    assert [r for r in sorted(rooms) if f"`{r}/`" not in TEXT] == []
+
+
+def test_every_part_of_the_packet_is_named() -> None:
+    row = next(line for line in TEXT.splitlines() if line.startswith("| `@section("))
+    assert [part for part in PACKET_PARTS if not re.search(rf"[ ,]{part}\b", row)] == []
+
+
 @pytest.mark.parametrize(("command", "output"), shell(), ids=lambda x: x.split()[1] if x.startswith("specc") else "")
 def test_commands_print_what_the_page_says(command: str, output: str, folder: Path, capsys) -> None:
     program, *words = shlex.split(command)
@@ -105,7 +160,7 @@ def test_all_six_hooks_are_on_the_page_and_in_the_second_plugin() -> None:
     assert len(HOOKS) == 6
     for hook in HOOKS:
         assert f"| `{hook}` |" in TEXT
-        assert f"def {hook}():" in plugins()["hose_ends.py"]
+        assert f"def {hook}() ->" in plugins()["hose_ends.py"]
 
 
 def test_every_decorator_verdict_and_block_is_explained() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
+from specc.engine.road import Ask, travel
 from specc.model.result import Result
 from specc.testing import patched, plugin_file, project, result_of, status_of
 
@@ -384,3 +385,43 @@ def test_the_host_lists_what_it_loaded_in_one_order() -> None:
     names = [p.name for p in find().plugins]
     assert names == ["core", *sorted(names[1:])]
     assert find().troubles == ()
+
+
+DROPS = """
+from specc import hookimpl, spot_for
+SPECC_CONTRACT = 2
+
+
+def plate(whole, said):
+    for _, person in whole.map("people").children():
+        if person.has("plate"):
+            below = person.child("plate")
+            person.drop("plate")
+            {put}
+
+
+@hookimpl
+def specc_schema(): return {{"club_things": {{"type": "object"}}}}
+@hookimpl
+def specc_short_forms(): return [plate]
+"""
+
+
+@pytest.mark.parametrize(
+    ("put", "found"),
+    [
+        ('whole.map("club_things").put("plate", below.data, below.spot)', ["plugin.short_forms"]),
+        ("pass", ["plugin.short_forms"]),
+        ('whole.put("club_things", {"plate": below.data}, spot_for({"plate": below.data}, below.place))', []),
+    ],
+)
+def test_what_a_short_form_takes_out_and_puts_nowhere_is_found(tmp_path: Path, put: str, found: list[str]) -> None:
+    club = plugin_file(tmp_path, "club_things", DROPS.format(put=put))
+    spec = tmp_path / "project.yaml"
+    spec.write_text("format: 1\nproject: {title: A}\npeople:\n  ada: {role: guard, plate: B2}\n", encoding="utf-8")
+    result = travel(str(spec), ask=Ask(kinds=frozenset(), plugin_files=(club,)))
+    told = [f for f in result.findings if f.rule == "plugin.short_forms"]
+    assert [f.rule for f in told] == found
+    for f in told:
+        assert "'club_things' leave out /people/ada/plate" in f.message
+        assert (f.place.line, "put" in f.fix) == (4, True)

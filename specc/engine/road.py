@@ -205,11 +205,15 @@ def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[P
     """The source with its short forms written out, what could not be, and the plugins that failed at it."""
     troubles: list[PluginTrouble] = []
 
-    def guarded(plugin: str, rewrite: Rewrite) -> Rewrite:
+    def guarded(plugin: str, built_in: bool, rewrite: Rewrite) -> Rewrite:
         def run_it(whole: Tree, said: list[Said]) -> None:
+            before = [] if built_in else list(_standing(whole.spot))
+            told = len(said)
             try:
                 with calling(f"a short form of the plugin {plugin}"):
                     rewrite(whole, said)
+                if before and len(said) == told:
+                    said += _dropped(plugin, before, whole.spot)
             except KeyboardInterrupt:
                 raise
             except BaseException as e:  # a plugin may fail in any way, also by leaving
@@ -220,13 +224,34 @@ def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[P
 
     # Asked before rewriting: the pointers of what is private are those of the short form.
     overlay = {source.places.of(at).file for at in source.private}
-    rewrites = [guarded(plugin.name, rewrite) for plugin in host.plugins for rewrite in plugin.short_forms]
+    rewrites = [guarded(p.name, p.origin in ("core", "built-in"), r) for p in host.plugins for r in p.short_forms]
     spot = source.places.root
     faults = write_out(Tree(source.data, spot), rewrites)
     why = "it is left out, so rules that need it were not checked"
     found = [Finding(f.rule, "error", f.message, f.place, "", f.fix, why, "core") for f in faults]
     private = source.private | frozenset(_standing_in(spot, overlay)) if overlay else source.private
     return source._replace(private=private), found, troubles
+
+
+def _standing(spot: SpecSpot, at: str = "") -> Iterable[tuple[SpecSpot, str]]:
+    """The spots of all values that hold no others, with their pointers."""
+    below = spot.inside.items() if isinstance(spot.inside, dict) else enumerate(spot.inside or ())
+    if not spot.inside:
+        yield spot, at
+    for key, inside in below:
+        yield from _standing(inside, join(at, key))
+
+
+def _dropped(plugin: str, before: Iterable[tuple[SpecSpot, str]], spot: SpecSpot) -> list[Said]:
+    """What a plugin's short form took out of a spec, with nothing put there that stands at its place."""
+    left = {place for one, _ in _standing(spot) for place in (one.value, one.key)}
+    fix = "in the plugin, put what it stands for: a map() of an absent key hangs nowhere until its parent's put()"
+    said = "the short forms of the plugin {!r} leave out {}, and put nothing in its place"
+    return [
+        Said(said.format(plugin, at), fix, one.value, "plugin.short_forms")
+        for one, at in before
+        if one.value not in left and (one.key is None or one.key not in left)
+    ]
 
 
 def _standing_in(spot: SpecSpot, files: set[str], at: str = "") -> Iterable[str]:
