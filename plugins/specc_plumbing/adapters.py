@@ -1,7 +1,8 @@
 """What to put between two ends that do not mate: the shortest chain of adapters from the catalog.
 
-Never offered: compression fittings, and threads that seal only on a washer (NPSM, BSPP) or belong to the other system
-of pipe threads (BSPT), unless an end that is asked for has that thread itself.
+Never offered: compression fittings, a POL nut inside a valve for CGA 791 (what its own nut does is lost), and threads
+that seal only on a washer (NPSM, BSPP) or belong to the other system of pipe threads (BSPT), unless one of the two ends
+has that thread itself.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from specc.kinds.plumbing import End, Family
-from specc_plumbing.ends import BadEnd, mates, parse_end
+from specc_plumbing.ends import BadEnd, mates, parse_end, pol_in_791
 
 MOST = 5
 """Longer chains are not offered."""
@@ -70,7 +71,7 @@ class _KnownAdapters:
 
 def _may(a: End, b: End, asked: bool) -> bool:
     """Whether two ends mate in a way that is offered."""
-    if _NEVER in (a.family, b.family) or mates(a, b) is None:
+    if _NEVER in (a.family, b.family) or mates(a, b) is None or pol_in_791(a, b):
         return False
     return asked or a.family in _BETWEEN
 

@@ -357,6 +357,8 @@ def mates(a: End, b: End) -> Mating | None:
     if a.family == "tube" and b.family == "compression":
         plain = a.gender == "male" and b.gender == "male" and a.size == b.size
         return Mating("compression", "a ferrule squeezed onto the tube") if plain else None
+    if pol_in_791(a, b):
+        return Mating("cylinder", "the seat of CGA 510 inside the valve")
     if a.family != b.family or a.size != b.size:
         return None
     if a.family == "weld":
@@ -377,6 +379,14 @@ _SAME = {
     "hose": Mating("barb", "hose clamped or crimped on the barb"),
     "compression": Mating("compression", "a ferrule squeezed onto the tube"),
 }
+
+
+def pol_in_791(a: End, b: End) -> bool:
+    """Whether a CGA 510 (POL) nut is screwed into a cylinder valve for CGA 791, which usually has that thread inside.
+
+    The outer thread of CGA 791, and what its own nut does, are not used then. Read in public descriptions.
+    """
+    return {(e.family, e.size, e.gender) for e in (a, b)} == {("CGA", "791", "male"), ("CGA", "510", "male")}
 
 
 def methods(a: End, b: End) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from specc.model.passes import judged
 from specc.model.view import Unreadable
 from specc.model.wording import counted, several
 from specc_plumbing.as_written import NOT_STATED, REFUSED, written, yes
+from specc_plumbing.ends import pol_in_791
 from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
 
 _FILLED = ("brazed", "soldered", "welded")
@@ -43,6 +44,8 @@ def _ends(joint: Joint) -> str:
     first, second = (end if end is not None and end.family else None for end in joint.ends)
     if first is not None and second is not None and (first.family, first.size) == (second.family, second.size):
         return _mated(first, second)
+    if first is not None and second is not None and pol_in_791(first, second):
+        return "CGA 510 in a valve for CGA 791"
     return ", ".join(end.words if end is not None else NOT_STATED for end in (first, second))
 
 

@@ -11,13 +11,14 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.adapters import AdapterStep, between
 from specc_plumbing.catalog import near_sizes
-from specc_plumbing.ends import BadEnd, mates, methods, parse_end, why_not
+from specc_plumbing.ends import BadEnd, mates, methods, parse_end, pol_in_791, why_not
 from specc_plumbing.fitted import asked, unreadable
 from specc_plumbing.swaps import Neighbors, flared, swap
 
 _THREADS = Citation("asme-b1-20-1", "taper pipe threads seal with their own kind and size only", "memory")
 # Parts whose outlet stands open on purpose.
 _OPEN_FORMS = ("relief",)
+_VALVE = Citation("cga-v-1", "a valve for CGA 791 usually has the left-hand thread of CGA 510 inside", "reprint")
 _HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]; or a size: of the catalog"
 
 
@@ -177,6 +178,38 @@ def _misfits(
     return troubles
 
 
+@rule(
+    "plumbing.own_nut",
+    level="warning",
+    statement="A cylinder valve for CGA 791 is joined by its own nut, which closes on heat and on too much flow",
+    source=_VALVE,
+    needs=(JOINTS, FITTED),
+)
+def own_nut(ctx: Context) -> Verdict:
+    """The two mate, and nothing stops gas by itself then: neither a nut that is not seated, nor a fire, nor a burst."""
+    known = [(joint, pair) for joint in ctx[JOINTS] if (pair := _known(joint)) is not None]
+    at_791 = [(joint, pair) for joint, pair in known if any((e.family, e.size) == ("CGA", "791") for e in pair)]
+    if not at_791:
+        unknown = _unknown(tuple(j for j in ctx[JOINTS] if any(p.kind == "cylinder" for p in j.parts)), ctx[FITTED])
+        if unknown:
+            return not_checked(f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})")
+        return not_applicable("no cylinder is joined by CGA 791")
+    troubles = []
+    for joint, pair in at_791:
+        if pol_in_791(*pair):
+            valve, other = joint.parts if pair[0].size == "791" else joint.parts[::-1]
+            troubles.append(
+                Trouble(
+                    _where(joint, other),
+                    f"{other.tag} goes into {valve.tag} by CGA 510 (POL), inside its valve for CGA 791",
+                    f"{other.tag} with a CGA 791 nut; or see that the valve has that thread inside, and waive this",
+                    "gas comes then as soon as the valve is opened, and nothing in the nut stops it in a fire or "
+                    "when the hose parts: only a hand at the valve does",
+                )
+            )
+    return found(troubles, counted(len(at_791), "connection"))
+
+
 def _a(words: str) -> str:
     return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
@@ -290,4 +323,4 @@ def joint_method(ctx: Context) -> Verdict:
     return found(troubles, counted(looked, "stated joint"))
 
 
-PASSES = (ends_read, like_known, size_known, ends_mate, ends_enough, open_ends, joint_method)
+PASSES = (ends_read, like_known, size_known, ends_mate, own_nut, ends_enough, open_ends, joint_method)

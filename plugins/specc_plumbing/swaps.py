@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from specc.kinds.plumbing import End, Family, Fitted, Joint, Part
 from specc_plumbing.adapters import between
-from specc_plumbing.ends import BadEnd, mates, parse_end
+from specc_plumbing.ends import BadEnd, mates, parse_end, pol_in_791
 
 # What is read from the thing itself, or holds pressure by itself, is not swapped for another size lightly.
 _SWAPPED = ("fitting", "regulator", "valve")
@@ -76,7 +76,8 @@ def _fitting(
 
 
 def _mates(a: End | BadEnd, b: End | BadEnd) -> bool:
-    return isinstance(a, End) and isinstance(b, End) and mates(a, b) is not None
+    """Whether two ends mate in a way to advise: not a POL nut inside a valve for CGA 791."""
+    return isinstance(a, End) and isinstance(b, End) and mates(a, b) is not None and not pol_in_791(a, b)
 
 
 def flared(joint: Joint, catalog: Sequence[Family]) -> str:

@@ -126,8 +126,6 @@ class _Maker:
             below = made[name] = self.made(one, in_tags)
             if "description" in below and (said := _explained(below["description"], name)) != below["description"]:
                 below["description"] = said
-                if not said:
-                    del below["description"]
         for old, (new, _) in schema.get("x-renamed", {}).items():
             if new in made:
                 made[old] = {**made[new], "deprecated": True, "description": f"written {new} now"}

@@ -68,7 +68,8 @@ def quantity(at: str, message: str, fix: str, schema: Schema, written: Any = Non
 
 def missing_key(at: str, name: str, schema: Schema) -> Refusal:
     says = schema.get("properties", {}).get(name, {}).get("description", "")
-    return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", says or f"add {name}:")
+    fix = says if says.startswith("add ") else f"add {name}: {says}".rstrip()
+    return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", fix)
 
 
 def unknown_key(at: str, name: str, known: Iterable[str]) -> Refusal:

@@ -53,8 +53,8 @@ def test_another_size_of_the_part_comes_first(old: str, wrong: str, tag: str, ad
 
 
 def test_a_regulator_for_another_cylinder_is_named(tmp_path: Path) -> None:
-    (found,) = misfits(changed(("pr1: {is: CGA 791 x 1/4 FNPT", "pr1: {is: CGA 510 x 1/4 FNPT")), tmp_path)
-    assert found.fix == "pr1 as a CGA 791 x 1/4 FNPT high-pressure regulator"
+    (found,) = misfits(changed(("ends: [CGA 791 male],", "ends: [CGA 510 female],")), tmp_path)
+    assert found.fix == "pr1 as a CGA 510 x 1/4 FNPT high-pressure regulator"
 
 
 PIPE = "p1: {is: 1/4 NPT schedule 40 pipe x 15 ft, title: feed pipe along the lawn"

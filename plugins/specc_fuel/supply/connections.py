@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from specc import Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule, show
-from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value
@@ -70,7 +70,11 @@ def regulator_capacity(ctx: Context) -> Verdict:
     return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
 
 
-def _is_791(part: Part, fit: Fitted) -> bool:
+def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
+    """Whether gas leaves a cylinder by a CGA 791 nut. A POL nut in such a valve has no excess-flow part."""
+    onto = [e for j in joints if part.tag in {p.tag for p in j.parts} for e in j.ends if e is not None]
+    if any((e.family, e.size, e.gender) == ("CGA", "510", "male") for e in onto):
+        return False
     return "791" in part.spec.text_or("connection") or any(e.family == "CGA" and e.size == "791" for e in fit.ends)
 
 
@@ -79,12 +83,12 @@ def _is_791(part: Part, fit: Fitted) -> bool:
     level="warning",
     statement="No cylinder gives more than the excess-flow part in its CGA 791 connection lets pass",
     source=_NUT,
-    needs=(TOGETHER, ALONE, NETWORK, FITTED),
+    needs=(TOGETHER, ALONE, NETWORK, FITTED, JOINTS),
 )
 def connection_flow(ctx: Context) -> Verdict:
     """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""
     net = ctx[NETWORK]
-    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag])]
+    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag], ctx[JOINTS])]
     if not here:
         ctx[NETWORK].all_read()
         return not_applicable("no cylinder is connected by CGA 791")
