@@ -117,7 +117,8 @@ class _Maker:
         if "enum" in schema:
             made = self._choice(schema, made, in_tags)
         if set(made.get("properties", ())) == {"from", "to"} and "type" in made:
-            return {"anyOf": [made, {"type": "string", "pattern": _HOURS}]}
+            told = {"description": made.pop("description")} if "description" in made else {}
+            return {"anyOf": [made, {"type": "string", "pattern": _HOURS}], **told}
         return made
 
     def _properties(self, schema: Schema, own: Mapping[str, Any], in_tags: bool) -> dict[str, Any]:

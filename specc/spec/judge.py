@@ -188,8 +188,12 @@ class _Judging:
             clubs = data[name] if name == KEY and isinstance(data[name], Mapping) else {}
             for club in clubs:
                 self.refuse(no_fields(join(at, name, club), club, self.claims))
-            if not clubs:
-                self.refuse(both_words(at, name, *renamed[name]) if name in renamed else unknown_key(at, name, known))
+            if clubs:
+                continue
+            if name in renamed:
+                self.refuse(both_words(at, name, *renamed[name]))
+            else:
+                self.refuse(unknown_key(at, name, known, data[name]))
         return frozenset(strange)
 
 

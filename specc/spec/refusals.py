@@ -72,8 +72,12 @@ def missing_key(at: str, name: str, schema: Schema) -> Refusal:
     return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", fix)
 
 
-def unknown_key(at: str, name: str, known: Iterable[str]) -> Refusal:
+def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None) -> Refusal:
     listed = sorted(known)
+    if " " in str(name).strip() and value is None:
+        # Between braces a comma ends a value, and what comes after it is read as a key.
+        fix = "if it belongs to the text before it, put that text in quotes: a comma ends it between braces"
+        return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", fix, on_key=True)
     near = difflib.get_close_matches(str(name), listed, 3, 0.6)
     words = f"did you mean {' or '.join(map(repr, near))}?" if near else ""
     if not near:

@@ -1,4 +1,4 @@
-"""`specc explain`: one rule in words."""
+"""`specc explain`: one rule in words, or one limit with the rules that read it."""
 
 from __future__ import annotations
 
@@ -7,9 +7,12 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from types import CodeType, FunctionType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-HELP = "explain one rule: what it says and why, its source, its limits, an example good and bad"
+if TYPE_CHECKING:
+    from specc.model.passes import Limit
+
+HELP = "explain one rule (statement, why, source, its limits, an example good and bad), or one limit"
 EXAMPLE = "specc explain plumbing.ends_mate"
 
 
@@ -38,16 +41,20 @@ def run(args: argparse.Namespace) -> int:
     host = find_for(named, args.plugin)
     failed = complain_troubles(host.troubles)
     rules = {held.pass_.id: held for held in host.passes if isinstance(held.pass_.facts, RuleFacts)}
+    known = {limit.key: limit for plugin in host.plugins for limit in plugin.limits}
     held = rules.get(args.rule)
+    if held is None and args.rule in known:
+        readers = [id_ for id_, rule in rules.items() if args.rule in set(_limits(rule.pass_.function, set()))]
+        _say_limit(known[args.rule], readers, args.format)
+        return failed
     if held is None:
         if told := unnamed(host, args.rule):
             complain(f"there is no rule {args.rule!r} here; {told}")
             return UNUSABLE
-        return not_there("rule", args.rule, sorted(rules), "specc rules lists them")
+        return not_there("rule", args.rule, sorted({*rules, *known}), "specc rules and specc limits list them")
     facts: Any = held.pass_.facts
     example = _example(held.pass_.function, args.rule)
     references = {r.id: r for plugin in host.plugins for r in plugin.references}
-    known = {limit.key: limit for plugin in host.plugins for limit in plugin.limits}
     read = [known[key] for key in dict.fromkeys(_limits(held.pass_.function, set())) if key in known]
     roots = list(held.pass_.reads)
     if args.format == "json":
@@ -92,6 +99,24 @@ def run(args: argparse.Namespace) -> int:
     }
     say([*lines, *folded(said[facts.level], "  ")])
     return failed
+
+
+def _say_limit(limit: Limit, readers: list[str], form: str) -> None:
+    """A limit in words: what it sets, and the rules that read it."""
+    from specc.report import records
+    from specc.report.lines import folded, safe
+    from specc.verbs.common import say
+
+    if form == "json":
+        told = {"key": limit.key, "default": limit.default, "statement": limit.statement}
+        say(records.document(limit={**told, "safer": limit.safer, "rules": sorted(readers)}))
+        return
+    safer = "a smaller value is safer" if limit.safer == "min" else "a larger value is safer"
+    lines = [safe(f"{limit.key} (limit)"), *folded(limit.statement, "  ")]
+    lines += folded(f"{limit.default or 'only the authority sets it'}; {safer}", "  ")
+    lines += folded(f"read by {', '.join(sorted(readers)) or 'figures alone'}", "  ")
+    lines += folded("another value goes under limits: with who set it and why", "  ")
+    say(lines)
 
 
 def examples_file(function: Any) -> Path:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from specc.spec.short_forms import Said, Tree
+from specc.spec.short_forms import Said, Tree, spot_for
+from specc.spec.short_forms.ranges import is_range
 from specc.spec.source.places import SpecSpot
 
 CLASSES = ("ratings", "materials", "made_for", "coatings", "places")
@@ -81,6 +82,19 @@ def _tags(
     before, count = f"{name}.", 0
     for i, item in enumerate(listed.items()):
         tag, body, spot = _item(item)
+        if isinstance(tag, str) and is_range(tag):
+            # Nobody knows which parts are meant, so nothing is said of a part that is none.
+            fix = "write it under parts:, and each of its tags in the line where it comes"
+            said.append(
+                Said(
+                    f"a range cannot stand in a line: {tag}",
+                    fix,
+                    item.spot.value if body is None else spot.key or spot.value,
+                )
+            )
+            if tag not in parts.data:
+                parts.put(tag, {"kind": None}, spot_for({"kind": None}, item.spot.value))
+            body = None
         named = tag is not None
         if not named:
             count += 1

@@ -7,7 +7,7 @@ those that come near. No pressure stands in the text: on a relief valve nobody c
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from specc.kinds.plumbing import Size
@@ -147,6 +147,11 @@ def read(words: str) -> dict[str, Any] | UnreadableText:
             f"{words!r} has a pressure in it, which may be a rating or a setting",
             "write it under rating:, set: or opens:",
         )
+    made = _by_noun(words)
+    return (_by_printed_name(words) or made) if isinstance(made, UnreadableText) else made
+
+
+def _by_noun(words: str) -> dict[str, Any] | UnreadableText:
     found = _TEXT.fullmatch(words)
     if found is None:
         return UnreadableText(f"{words!r} does not name a part", _near_noun(words))
@@ -162,6 +167,34 @@ def read(words: str) -> dict[str, Any] | UnreadableText:
         return made
     more = _sized(noun, size)
     return more if isinstance(more, UnreadableText) else {**made, **more}
+
+
+def _by_printed_name(words: str) -> dict[str, Any] | None:
+    """A fitting by the name of its family as `specc parts` and the advice on joints print it: a reducing coupling."""
+    found = _printed().get(_plain(words))
+    return dict(found) if found else None
+
+
+@cache
+def _printed() -> dict[str, dict[str, Any]]:
+    from specc_plumbing.catalog import families
+
+    made: dict[str, dict[str, Any]] = {}
+    for family in families():
+        if family.kind != "fitting":
+            continue
+        for size in family.sizes:
+            said = set(size.name.lower().split())
+            more = " ".join(w for w in family.name.split() if w.lower() not in said)
+            keys = {"kind": family.kind, "form": family.form, "size": size.name}
+            if isinstance(_find(family.kind, family.form, size.name), Size):
+                made.setdefault(_plain(f"{size.name} {more}"), keys)
+                made.setdefault(_plain(f"{size.name} {family.name}"), keys)
+    return made
+
+
+def _plain(words: str) -> str:
+    return " ".join(w for w in words.lower().replace(",", " ").split() if w != "in")
 
 
 def _near_noun(words: str) -> str:
@@ -242,5 +275,6 @@ def _find(kind: str, form: str, size: str, *more: str) -> Size | UnreadableText:
     near = near_sizes(listed, kind, form, ", ".join(t for t in (size, *more) if t))
     asked = " ".join((size, form.replace("_", " ") or kind))
     return UnreadableText(
-        f"the catalog has no {asked!r}, or several", f"nearest: {'; '.join(near)}" if near else "give ends:"
+        f"the catalog has no {asked!r}, or several of that size",
+        f"nearest: {'; '.join(near)}" if near else "give ends:",
     )

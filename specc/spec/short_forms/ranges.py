@@ -25,12 +25,39 @@ def expand(tree: Tree, said: list[Said]) -> None:
     while due:
         here = due.pop()
         if here.is_map:
+            _cut_at_the_comma(here, said)
             for key, _ in here.children():
                 if "<" in key and _RANGE.search(key):
                     _write_out(here, key, said)
             due.extend(below for _, below in here.children())
         else:
-            due.extend(here.items())
+            due.extend(item for item in here.items() if not _in_a_list(item))
+
+
+def _cut_at_the_comma(here: Tree, said: list[Said]) -> None:
+    """`{<west, east>: ...}`: between braces YAML ends a key at the comma, and two broken keys are left."""
+    keys = [key for key, _ in here.children()]
+    begun = [key for key in keys if "<" in key and ">" not in key]
+    ended = [key for key in keys if ">" in key and "<" not in key]
+    if not begun or not ended:
+        return
+    first, last = keys.index(begun[0]), keys.index(ended[0])
+    whole = ", ".join(keys[first : last + 1])
+    message = f"the range {whole} is cut at its comma, which ends a key between braces"
+    said.append(Said(message, f'put it in quotes: "{whole}"', here.child(begun[0]).place))
+    for key in keys[first : last + 1]:
+        here.drop(key)
+
+
+def _in_a_list(item: Tree) -> bool:
+    """Whether a range is the one key of an item, which stays as it is: `- sv_<1..2>: ...` would be two parts in one."""
+    keys = [key for key, _ in item.children()]
+    return len(keys) == 1 and is_range(keys[0])
+
+
+def is_range(key: str) -> bool:
+    """Whether a key stands for several."""
+    return _RANGE.search(key) is not None
 
 
 def _names(text: str) -> list[str] | str:

@@ -212,6 +212,10 @@ def _no_colon(problem: Problem) -> SyntaxComplaint | None:
 def _odd_first_letter(problem: Problem) -> SyntaxComplaint | None:
     if "cannot start any token" not in problem.words:
         return None
+    before = problem.text[: problem.column].rstrip()
+    if problem.text[problem.column : problem.column + 1] == "|" and before[-1:] in ("]", "}"):
+        message = "a bar cannot stand between lists or mappings"
+        return SyntaxComplaint(message, "put the bars inside: [a | b, c | d]", problem.line, problem.column)
     letter = shown(problem.text[problem.column : problem.column + 1])
     message, fix = f"text cannot begin with {letter} here", "put the text in quotes"
     return SyntaxComplaint(message, fix, problem.line, problem.column)

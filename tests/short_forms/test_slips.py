@@ -1,0 +1,84 @@
+"""What somebody who has only the README gets wrong at first, and whether the answer says how it is written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from specc.cli import main
+from specc.engine.host import find
+from specc.engine.road import long_form
+from specc.model.findings import Finding
+from specc.spec.judge import judge
+from specc.spec.schema import core
+from specc.spec.source import load
+from specc_plumbing.catalog import families
+from specc_plumbing.short_forms.text import UnreadableText, read
+
+
+def found_in(tmp_path: Path, text: str) -> tuple[dict[str, Any], list[Finding]]:
+    path = tmp_path / "project.yaml"
+    path.write_text("format: 1\n" + text, encoding="utf-8")
+    made, found, troubles = long_form(load(path), find())
+    assert troubles == []
+    return made.data, found
+
+
+def test_every_fitting_is_read_by_the_name_that_specc_parts_prints() -> None:
+    refused = []
+    for family in families():
+        if family.kind != "fitting":
+            continue
+        for size in (family.sizes[0], family.sizes[-1]):
+            said = set(size.name.lower().split())
+            words = " ".join([size.name, *(w for w in family.name.split() if w.lower() not in said)])
+            made = read(words)
+            if isinstance(made, UnreadableText) or (made["kind"], made["form"]) != (family.kind, family.form):
+                refused.append(words)
+    assert refused == []
+    assert read("3/4 x 1/2 NPT reducing coupling") == read("3/4 x 1/2 NPT reducer")
+    assert isinstance(read("3/4 x 1/2 NPT coupling"), UnreadableText)
+
+
+def test_a_range_between_braces_is_cut_at_its_comma(tmp_path: Path) -> None:
+    data, found = found_in(tmp_path, "people: {<ash, bay, cob>: {role: lead | valve | fuel}, dill: {role: front}}\n")
+    assert [(f.message, f.fix) for f in found] == [
+        (
+            "the range <ash, bay, cob> is cut at its comma, which ends a key between braces",
+            'put it in quotes: "<ash, bay, cob>"',
+        )
+    ]
+    assert data["people"] == {"dill": {"role": "front"}}
+    assert found_in(tmp_path, 'people: {"<ash, bay, cob>": {role: lead | valve | fuel}}\n')[1] == []
+
+
+@pytest.mark.parametrize("item", ["sv_<1..2>: 3/4 NPT solenoid valve", "sv_<1..2>"])
+def test_a_range_does_not_stand_in_a_line(tmp_path: Path, item: str) -> None:
+    _, found = found_in(tmp_path, f"plumbing:\n  runs:\n    main: [tank, {item}, ring]\n")
+    assert [(f.message, f.place.line) for f in found] == [("a range cannot stand in a line: sv_<1..2>", 4)]
+    assert "under parts:" in found[0].fix
+
+
+def test_a_bar_between_lists_is_told_where_it_goes(tmp_path: Path) -> None:
+    path = tmp_path / "project.yaml"
+    path.write_text("show: {scenes: {x: {steady: [] | [puff]}}}\n", encoding="utf-8")
+    assert [f.fix for f in load(path).faults] == ["put the bars inside: [a | b, c | d]"]
+
+
+def test_a_text_that_a_comma_ended_is_told_to_be_quoted() -> None:
+    held = judge(core(), {"format": 1, "places": {"box": {"note": "top of the riser", "with its pilot": None}}})
+    fixes = [r.fix for r in held.refusals if "with its pilot" in r.message]
+    assert fixes == ["if it belongs to the text before it, put that text in quotes: a comma ends it between braces"]
+    held = judge(core(), {"format": 1, "places": {"box": {"nota": "x"}}})
+    assert [r.fix for r in held.refusals if "nota" in r.message] == ["did you mean 'note'?"]
+
+
+def test_explain_tells_a_limit_with_the_rules_that_read_it(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["explain", "operators.at_hand"]) == 0
+    said = capsys.readouterr().out
+    assert "read by operators.at_valves" in said
+    assert "6 ft; a smaller value is safer" in said
+    assert main(["explain", "operators.at_hnad"]) == 2
+    assert "did you mean operators.at_hand?" in capsys.readouterr().err
