@@ -199,9 +199,11 @@ def fuse_clears(ctx: Context) -> Verdict:
 def coil_voltage(ctx: Context) -> Verdict:
     w, missing = ctx[WIRING], []
     troubles: list[Trouble] = []
+    lacking: dict[str, None] = {}
     for p in w.of_kind("coil"):
         if p.tag not in ctx[AT_COIL] or p.tag not in ctx[NEEDED]:
             missing.append(p.tag)
+            lacking |= dict.fromkeys(f"{key}:" for key in ("power", "pull_in", "warm") if not p.spec.has(key))
             continue
         gets, needs = ctx[AT_COIL][p.tag].si, ctx[NEEDED][p.tag].si
         if gets < needs:
@@ -217,7 +219,7 @@ def coil_voltage(ctx: Context) -> Verdict:
         len(w.of_kind("coil")) - len(missing),
         "coils",
         missing,
-        "the supply's lowest:, the wires, or power, pull_in and warm of the coil not stated",
+        (", ".join(lacking) or "the supply's lowest:, or the wires to it,") + " not stated",
         troubles,
     )
 

@@ -69,14 +69,15 @@ def _together(args: argparse.Namespace) -> str:
 
 def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
-    from specc.engine.road import CHECK, COMPILE
+    from specc.engine.road import CHECK, COMPILE, composed_schema
     from specc.report import forges, records, text
-    from specc.report.todo import todo, unchecked
+    from specc.report.todo import keys_of, todo, unchecked
     from specc.verbs import many
     from specc.verbs.common import ask, complain, look, progress, say, worst
 
     fail_on = "not-checked" if args.strict else args.fail_on
     asked = ask(args, COMPILE if args.all else CHECK)
+    keys = keys_of(composed_schema(tuple(args.plugin))) if args.todo else frozenset()
     empty = 0
     paths = []
     for given in args.files:
@@ -108,7 +109,7 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
                 say(_of_fix(edits[-1], path, args.write))
             else:
                 shown = text.in_a_line(result, path) if args.quiet else text.report(result, path, look())
-                say([*shown, *(["", *todo(result)] if args.todo else []), *([] if args.quiet else [""])])
+                say([*shown, *(["", *todo(result, keys)] if args.todo else []), *([] if args.quiet else [""])])
         elif args.format == "annotations":
             say(forges.annotated(result) or text.summary(result, path)[:1])
     if args.format == "json":
