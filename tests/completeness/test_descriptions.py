@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pytest
 
 from specc.engine.host import find
 from specc.measure.reading import parse
+from specc.model.values import Quantity
 from specc.spec import resources, schema
 from specc.spec.editors import for_editors
 
@@ -38,9 +39,9 @@ def quantities(one: Any, at: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
     if isinstance(one, list):
         for i, item in enumerate(one):
             yield from quantities(item, f"{at}/{i}")
-    elif isinstance(one, dict):
+    elif isinstance(one, Mapping):
         if isinstance(one.get("x-dimension"), str):
-            yield at, one
+            yield at, dict(one)
         for name, inner in one.items():
             yield from quantities(inner, f"{at}/{name}")
 
@@ -55,7 +56,7 @@ def explained(said: dict[str, Any]) -> bool:
     if said.get("description", "").strip():
         return True
     if "$ref" in said:
-        return said["$ref"] == "#/$defs/part"
+        return bool(said["$ref"] == "#/$defs/part")
     return bool(said.get("anyOf")) and all(explained(one) for one in said["anyOf"])
 
 
@@ -74,7 +75,7 @@ def test_nothing_said_is_not_explained(said: dict[str, Any]) -> None:
     assert not explained(said)
 
 
-def sources() -> Iterator[tuple[str, dict[str, Any]]]:
+def sources() -> Iterator[tuple[str, Mapping[str, Any]]]:
     for path in (
         *sorted(resources.schemas_folder().glob("*.json")),
         *sorted(resources.schemas_folder().glob("common/*")),
@@ -92,5 +93,5 @@ def test_every_quantity_has_an_example_that_reads() -> None:
     for at, one in found:
         if "x-example" in one:
             value = parse(one["x-example"], one["x-dimension"])
-            assert hasattr(value, "si"), (at, value)
+            assert isinstance(value, Quantity), (at, value)
             assert value.si > 0 or one["x-dimension"] == "ratio", at
