@@ -87,8 +87,8 @@ def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
 )
 def connection_flow(ctx: Context) -> Verdict:
     """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""
-    net = ctx[NETWORK]
-    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag], ctx[JOINTS])]
+    net, joints = ctx[NETWORK], ctx[JOINTS]
+    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag], joints)]
     if not here:
         ctx[NETWORK].all_read()
         return not_applicable("no cylinder is connected by CGA 791")
