@@ -26,7 +26,7 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_site import cylinders, drawing, hoses, outlines, people, plan, sections, stores, ways_out
+    from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, stores, ways_out
 
     return [
         *plan.PASSES,
@@ -35,6 +35,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         *cylinders.PASSES,
         *stores.PASSES,
         *hoses.PASSES,
+        *lines.PASSES,
         *ways_out.PASSES,
         *drawing.PASSES,
         *sections.PASSES,

@@ -84,6 +84,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("post", "{at: [2 ft, 0 ft]}"),
             of("hose_way", "{line: [[2 ft, 0 ft], [0 ft, 0 ft]]}"),
             of("glow", None, "cylinders_apart", "relief_discharge"),
+            of("turn", "{at: [6 ft, 3 ft, 2 ft]}"),
         ),
     },
     "relief_discharge": {
@@ -109,6 +110,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "meters for feet": (
             of("h1", None, "hose_lengths"),
             of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}", "one_unit"),
+        ),
+    },
+    "lines_reach": {
+        "a pipe too short for where it ends": (
+            of("short", "{kind: pipe, bore: 1/2 in, length: 2 ft}", "lines_reach"),
         ),
     },
     "crossings": {
@@ -228,7 +234,7 @@ def test_the_plan_measures_what_the_largest_stand_off_is_held_against(tmp_path: 
 def test_without_kinds_nothing_is_passed(tmp_path: Path) -> None:
     text = re.sub(rf"kind: (?:{'|'.join(KINDS)})(?:, )?", "", BASE[: BASE.index("site:\n")])
     statuses = ends(result_of(project(tmp_path, text), block=OTHERS))
-    alone = {"hose_lengths", "outlines", "one_unit", "tags_apart"}
+    alone = {"hose_lengths", "lines_reach", "outlines", "one_unit", "tags_apart"}
     assert "passed" not in {s for r, (s, _) in statuses.items() if r not in alone}, statuses
 
 
