@@ -18,7 +18,7 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import NETWORK, UNREAD, Network, Part
 from specc.model.wording import counted, several
 from specc_site.plan import PLAN, Plan, place_of
 
@@ -52,7 +52,9 @@ def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, floa
             continue
         for after in net.after.get(tag, ()):
             part, more, on = net.by_tag[after], length, way
-            if part.kind in _LINES and not _stands(part, plan):
+            if part.kind == UNREAD:
+                more = math.inf  # it may be a line, and is reported
+            elif part.kind in _LINES and not _stands(part, plan):
                 own = part.spec.quantity_or_none("length")
                 more, on = length + (own.si if own is not None else math.inf), (*way, after)
             if more < best.get(after, math.inf):

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from specc import Context, drawn, show
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Sheet, Text
+from specc.model.wording import several
 from specc_structure.loads import LOADS, SHOW, Load
 from specc_structure.stands import STANDS, Stand
 
 _CELL, _HEIGHT, _FOOT = 62.0, 74.0, 20.0  # mm: of one elevation, its whole height, what is below the ground
+
+_APART = 3.2  # mm between two names, one above the other
 
 
 def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
@@ -24,10 +27,16 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
         Polygon(((middle - half, ground), (middle - half - 1.4, ground - 2.2), (middle - half + 1.4, ground - 2.2))),
         Polygon(((middle + half, ground), (middle + half - 1.4, ground - 2.2), (middle + half + 1.4, ground - 2.2))),
     ]
-    for p in s.parts:
+    named: list[tuple[float, list[str]]] = []
+    for p in sorted(s.parts, key=lambda part: part.z.si):
         y = ground + p.z.si * scale
         made.append(Circle(middle, y, 0.9, fill="ink"))
-        made.append(Text(middle + 2, y - 0.8, p.tag, size=6))
+        if named and y - named[-1][0] < _APART:
+            named[-1][1].append(p.tag)
+        else:
+            named.append((y, [p.tag]))
+    # A name beside the base would lie over it.
+    made += [Text(middle + 2, y - 0.8 if y > ground + 3 else ground - 3.2, several(tags), size=7) for y, tags in named]
     for b in s.ballast:
         x = middle + b.x.si * scale
         made.append(
@@ -38,20 +47,20 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
         side = -1 if ax.si < 0 else 1
         end = max(left + 3, min(left + _CELL - 3, middle + side * (ax.si**2 + ay.si**2) ** 0.5 * scale))
         made.append(Line(((middle, ground + guy.quantity("height").si * scale), (end, ground)), weight=0.6))
-        made.append(Text(end, ground + 2, tag, size=6, anchor="middle"))
+        made.append(Text(end, ground + 2, tag, size=7, anchor="middle"))
     lines = [s.spec.text_or("title", s.tag), f"{show(s.top.si, 'length', 'ft')} high"]
     if load is not None and load.push is not None and load.weight is not None:
         y = ground + (top - ground) * 0.6
         made += [
             Line(((middle - 16, y), (middle - 3, y)), weight=1.2, tone="accent"),
             Polygon(((middle - 1.5, y), (middle - 4, y + 1.2), (middle - 4, y - 1.2)), fill="accent", tone="accent"),
-            Text(middle - 4, y + 2, show(load.push.si, "force", "lbf"), size=6, anchor="end", tone="accent"),
+            Text(middle - 4, y + 2, show(load.push.si, "force", "lbf"), size=7, anchor="end", tone="accent"),
         ]
         lines[1] += f", {show(load.weight.si, 'force', 'lbf')} on its feet"
         if load.factor is not None and load.slide is not None:
             lines.append(f"tipping {load.factor.si:.1f}, sliding {load.slide.si:.1f} times")
     for i, words in enumerate(lines):
-        made.append(Text(middle, ground - 6.5 - 4 * i, words[:46], size=6.5, anchor="middle", strong=not i))
+        made.append(Text(middle, ground - 6.5 - 4 * i, words[:46], size=7, anchor="middle", strong=not i))
     return made
 
 
