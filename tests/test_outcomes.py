@@ -214,3 +214,77 @@ def test_keys_names_every_shared_key_with_its_line_and_its_owner(capsys: pytest.
     assert main(["plugins", "--keys"]) == 0
     printed = capsys.readouterr().out
     assert all(f"{name}: " in printed for name in keys)
+
+
+LOST = """
+from specc.kinds.targets import TARGETS, Target
+MINE = Key("club.mine", tuple)
+
+@gather(TARGETS, needs=(CYLINDER_PRESSURE,), reads=("people",))
+def mine(ctx):
+    raise Cannot("the queue is not known", "/people", "say where")
+
+@value(MINE, needs=(TARGETS,))
+def counted(ctx):
+    return tuple(ctx[TARGETS])
+
+@rule("club.direct", level="error", statement="s", source=CHOICE, needs=(TARGETS,))
+def direct(ctx):
+    return passed("all of them")
+
+@rule("club.through", level="error", statement="s", source=CHOICE, needs=(MINE,))
+def through(ctx):
+    return passed("all of mine")
+
+@rule("club.failing", level="warning", statement="s", source=CHOICE, needs=(MINE,))
+def failing(ctx):
+    return found([Trouble("/people", "wrong", "right")], "one")
+
+@rule("club.other", level="error", statement="s", source=CHOICE, needs=(SHOW,))
+def other(ctx):
+    return passed("the show")
+"""
+
+
+def test_a_rule_that_reads_what_is_not_all_there_has_not_checked(tmp_path: Path) -> None:
+    names = ("mine", "counted", "direct", "through", "failing", "other")
+    text = HEAD.format(contract=2) + LOST + f"\n@hookimpl\ndef specc_passes(): return [{', '.join(names)}]\n"
+    only = tuple(f"rule club.{name}" for name in names[2:])
+    result = result_of(project(tmp_path, SAMPLE), plugins=(plugin_file(tmp_path, "club", text),), only=only)
+    ended = {r.id: (r.status, "lacking: site.targets of the plugin club (club.mine)" in r.looked) for r in result.rules}
+    lacking = {k: v for k, v in ended.items() if k.startswith("club.")}
+    assert {k: v[0] for k, v in lacking.items()} == {
+        "club.direct": "not checked",
+        "club.through": "not checked",
+        "club.failing": "failed",
+        "club.other": "passed",
+    }
+    told = {r.id: r.looked for r in result.rules}
+    for id in ("club.direct", "club.through", "club.failing"):
+        assert "lacking: site.targets of the plugin club" in told[id]
+        assert "the queue is not known" in told[id]
+
+
+def test_what_a_plugin_s_rules_say_comes_after_the_built_ins_and_carries_its_name(tmp_path: Path) -> None:
+    body = "@rule('club.a', level='error', statement='A plate', source=CHOICE)\ndef a(ctx): return stated('typed')\n"
+    text = HEAD.format(contract=2) + body + "\n@hookimpl\ndef specc_passes(): return [a]\n"
+    result = result_of(project(tmp_path, SAMPLE), plugins=(plugin_file(tmp_path, "club", text),))
+    assert [r.plugin for r in result.rules].index("club") == len(result.rules) - 1
+    bare = project(tmp_path, "format: 1\nproject: {title: A}\n", name="bare.yaml")
+    said = text_of(result_of(bare, plugins=(str(tmp_path / "club.py"),)), tmp_path)
+    assert "club: A plate: typed" in said
+
+
+def test_series_over_time_are_in_the_result_and_in_json(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--all", "--format", "json", str(SAMPLE)]) == 0
+    (file,) = json.loads(capsys.readouterr().out)["files"]
+    made = {(i["item"]["key"], i["item"]["case"]): i["item"] for i in file["gathered"]["core.series"]}
+    assert {key for key, _ in made} == {"fuel.pressure_over_time.tank_a", "fuel.liquid_over_time.tank_a"}
+    low = made["fuel.pressure_over_time.tank_a", "low"]
+    assert low["dim"] == "gauge_pressure"
+    assert len(low["times"]) == len(low["values"]) > 10
+    assert low["times"] == sorted(low["times"])
+    figure = next(f for f in result_of(SAMPLE, only=("figures",)).figures if f.key == "fuel.supply_lowest.tank_a")
+    assert min(v for (k, _), s in made.items() if "pressure" in k for v in s["values"]) == pytest.approx(
+        figure.si, rel=0.05
+    )

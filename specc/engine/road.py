@@ -493,9 +493,10 @@ def _close(
     by_rule: dict[str, list[bool]] = {}
     for f in findings:
         by_rule.setdefault(f.rule, []).append(bool(f.waived))
+    others = {p.name for p in host.plugins if p.origin not in ("core", "built-in")}
     rules = tuple(
         r._replace(status="waived") if r.status == "failed" and by_rule.get(r.id) and all(by_rule[r.id]) else r
-        for r in ran.rules
+        for r in sorted(ran.rules, key=lambda r: r.plugin in others)  # what a third party adds comes last
     )
     origins = _origins(source)
     return result._replace(

@@ -194,6 +194,7 @@ class _Run:
         self.outcomes: list[Outcome] = []
         self.causes: dict[str, str] = {}  # key that was not had -> the first cause
         self.lost: dict[str, list[str]] = {}  # gathered key -> what is not there, with its cause
+        self.partial: dict[str, tuple[str, ...]] = {}  # key that was made of such a one -> the same, for its readers
         self.context: _Context
         self.standing = RestsOn(raw(root))
         self.evaluations = 0
@@ -266,15 +267,22 @@ class _Run:
         else:
             status = self.rules[-1].status if p.kind == "rule" else "made"
             self.outcomes.append(self._outcome(held, status, ""))
+            if p.provides is not None and (lacking := self._lacking(p)):
+                self.partial[p.provides.name] = (*self.partial.get(p.provides.name, ()), *lacking)
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
         p = held.pass_
         without = [
             f"{key.name}: {self.causes[key.name]}" for key in p.wants if key.name in self.causes and not key.gathered
         ]
-        for key in (*p.needs, *p.wants):
-            without += self.lost.get(key.name, ())
+        without += self._lacking(p)
         return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(without))
+
+    def _lacking(self, p: Pass) -> list[str]:
+        """What is lost of the gathered keys that a pass reads, or of what the keys that it reads were made of."""
+        names = [key.name for key in (*p.needs, *p.wants)]
+        texts = [text for name in names for text in (*self.lost.get(name, ()), *self.partial.get(name, ()))]
+        return list(dict.fromkeys(texts))
 
     def _stop_for(self, held: Held, name: str) -> None:
         """A pass cannot run, since a key it needs has no value. The first cause goes with it."""
@@ -472,6 +480,10 @@ class _Run:
         if status == "passed":
             status, why = self.standing.of(p.facts, verdict.tags)
             looked = "; ".join(t for t in (looked, why) if t)
+        if lacking := self._lacking(p):
+            # What was looked at is not all there is, so that nothing was found in it says little.
+            status = status if status in ("failed", "not checked", "authority to decide") else "not checked"
+            looked = "; ".join(t for t in (looked, f"lacking: {lacking[0]}") if t)
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or any(self._from_memory(key) for key in verdict.limits)
         self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified))

@@ -258,8 +258,10 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     )
     needs.before = 8
     items += [needs, Rule(THICK, INK, before=8), Counts(_counts(desk), 0)]
-    stated = [f"{x.statement}: {x.looked}" for x in r.rules if x.status in ("stated", "shown", "planned")]
-    silent = [f"{x.statement}: {x.looked}" for x in r.rules if x.status in UNJUDGED]
+    # A third party's come last, with the plugin's name.
+    said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
+    stated = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in ("stated", "shown", "planned")]
+    silent = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in UNJUDGED]
     silent += [f"{SLOTS[s]}: not stated" for s in (*LARGE, *LISTED) if s not in facts]
     waived = [
         f"{w.rule}: {w.reason} Accepted by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in r.waivers

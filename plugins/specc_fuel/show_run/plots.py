@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from specc import Context, drawn
+from specc import Context, drawn, gather
 from specc.drawing.shapes import Drawing
 from specc.kinds.plumbing import NETWORK
+from specc.kinds.series import SERIES, Series
 from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
@@ -37,7 +38,7 @@ def _last_night(simulated: SimulatedShow, line: Timeline) -> tuple[float, float]
 
 
 def _within(
-    one: SupplyHistory, begin: float, end: float, of: Callable[[SupplyState], float]
+    one: SupplyHistory, begin: float, end: float, of: Callable[[SupplyState], float | None]
 ) -> list[tuple[float, float | None]]:
     return [(p.time - begin, of(p)) for p in one.points if begin - 1e-6 <= p.time <= end + 1e-6]
 
@@ -95,6 +96,30 @@ def _plot(
         second=SecondScale(*second),
         note=f"Supply of {tag}, last night, by weather case. {note}",
     )
+
+
+@gather(SERIES, needs=(SIMULATED_SHOW, TIMELINE))
+def series(ctx: Context) -> list[Series]:
+    """Pressure and coldest liquid of each supply over the last night, the numbers behind the plots."""
+    made = []
+    kinds: tuple[tuple[str, str, str, Callable[[SupplyState], float | None]], ...] = (
+        ("pressure", "gauge pressure of the supply", "gauge_pressure", lambda p: p.pressure),
+        (
+            "liquid",
+            "coldest liquid of the supply",
+            "temperature",
+            lambda p: min((t for _, t in p.temperatures), default=None),
+        ),
+    )
+    shows = ctx.all(SIMULATED_SHOW)
+    for tag in dict.fromkeys(h.supply for s in shows.values() for h in s.history.supplies):
+        for case, simulated, one in _supply(shows, tag):
+            begin, end = _last_night(simulated, ctx[TIMELINE])
+            for key, title, dim, of in kinds:
+                points = [(t, v) for t, v in _within(one, begin, end, of) if v is not None]
+                times, values = tuple(t for t, _ in points), tuple(v for _, v in points)
+                made.append(Series(f"fuel.{key}_over_time.{tag}", f"{title} of {tag}", dim, case, times, values))
+    return made
 
 
 @drawn(
@@ -187,4 +212,4 @@ def accumulators_over_time(ctx: Context) -> Drawing:
     )
 
 
-PASSES = (pressure_over_time, temperature_over_time, accumulators_over_time)
+PASSES = (series, pressure_over_time, temperature_over_time, accumulators_over_time)
