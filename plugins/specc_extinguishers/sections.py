@@ -24,12 +24,10 @@ from specc import (
     show,
     table,
 )
-from specc.kinds.faults import WAYS
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc.model.wording import several
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.first_aid import BURNS, HELP
@@ -242,12 +240,12 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
 
 
 def _order_of_action(ctx: Context) -> Bullets:
-    """What is done first when something burns that should not. The valves by hand are those that stop a fault."""
-    hands = list(dict.fromkeys(t for w in ctx.get(WAYS) or () for t in w.by_hand))
-    shut = f": {several(hands)}" if hands else " at the cylinder"
+    """What is done first when something burns that should not: the nearest valve, and the one that stops all."""
+    main = next((f.value for f in ctx[SUMMARY_FACTS] if f.slot == "main_shutoff"), "the cylinder's own valve")
     return Bullets(
         (
-            f"Shut the gas by hand, nearest valve first{shut}. Give the stop signal and call for help meanwhile.",
+            f"Shut the gas by hand, nearest valve first; {main} stops all of it. Give the stop signal and call for "
+            "help meanwhile.",
             "A person who burns comes next: stop, down, roll or wrap in the blanket, then cool running water for 20 "
             "minutes.",
             "Keep everybody away, and leave a gas flame that cannot be shut off burning: cool what is beside it.",
@@ -260,7 +258,13 @@ def _order_of_action(ctx: Context) -> Bullets:
 
 
 @section(
-    "extinguishers", title="Extinguishers", order=60, part="equipment", needs=(COVER,), wants=(WAYS,), reads=(ROOT,)
+    "extinguishers",
+    title="Extinguishers",
+    order=60,
+    part="equipment",
+    needs=(COVER,),
+    wants=(SUMMARY_FACTS,),
+    reads=(ROOT,),
 )
 def extinguishers_section(ctx: Context) -> Sequence[Block]:
     if not described(ctx):

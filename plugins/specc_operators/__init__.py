@@ -27,7 +27,16 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_operators import duty_rules, hours, people_rules, plan_rules, posts, procedures, sections
+    from specc_operators import (
+        duty_rules,
+        hours,
+        people_rules,
+        plan_rules,
+        posts,
+        procedure_pages,
+        procedures,
+        sections,
+    )
 
     return [
         *hours.PASSES,
@@ -36,6 +45,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         *plan_rules.PASSES,
         *posts.PASSES,
         *procedures.PASSES,
+        *procedure_pages.PASSES,
         *sections.PASSES,
     ]
 

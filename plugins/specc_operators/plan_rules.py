@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from datetime import date
 
-from specc import CHOICE, PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, judged, not_checked, rule
+from specc import (
+    CHOICE,
+    PRACTICE,
+    Citation,
+    Context,
+    Cure,
+    Limit,
+    Trouble,
+    Verdict,
+    found,
+    judged,
+    not_checked,
+    rule,
+    stated,
+)
 from specc.model.view import View
 from specc.model.wording import counted, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
@@ -191,4 +205,64 @@ def role_duties(ctx: Context) -> Verdict:
     return judged((), said, counted(len(roles), "role"))
 
 
-PASSES = (WIND, role_duties, briefing, go_no_go, wind_limit, signals)
+# What a call for help needs, and where it is written.
+_CALL = {
+    "call": "whom to call, and how",
+    "caller": "who calls",
+    "address": "the address as it is said on the telephone",
+    "access": "where engines come in",
+    "assembly": "where the crew gathers and is counted",
+}
+
+
+@rule(
+    "operators.emergency_plan",
+    level="warning",
+    statement="Whom to call, who calls, the address, the way in and where the crew gathers are stated; callers are on "
+    "the roster",
+    source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
+    needs=(DUTIES,),
+    reads=("operators",),
+)
+def emergency_plan(ctx: Context) -> Verdict:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    told = operators.child("emergency")
+    people = {d.person for d in ctx[DUTIES]}
+    troubles = [
+        Trouble(
+            told.here(key),
+            f"{told.text(key)!r}, who calls for help, is on no shift",
+            f"one of: {', '.join(sorted(people))}",
+            "whoever is not there calls nobody",
+        )
+        for key in ("caller", "second_caller")
+        if told.has(key) and told.text(key) not in people
+    ]
+    missing = [words for key, words in _CALL.items() if not told.has(key)]
+    said = [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
+    return judged(troubles, said, "the call, its words and the meeting place, as stated")
+
+
+@rule(
+    "operators.equipment",
+    level="note",
+    statement="A gas detector and lamps that need no mains are there, and where they are is stated",
+    source=PRACTICE,
+    reads=("operators",),
+)
+def equipment(ctx: Context) -> Verdict:
+    """What the steps ask for: the nose alone does not tell that gas has blown away, and valves are shut in the dark."""
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    told = operators.child("equipment")
+    wanted = {"gas_detector": "a gas detector for propane", "lamps": "lamps at the valves"}
+    missing = [words for key, words in wanted.items() if not told.has(key)]
+    if missing:
+        return not_checked(f"not stated: {' and '.join(missing)} (equipment:)")
+    return stated("detector and lamps, as the makers say")
+
+
+PASSES = (WIND, emergency_plan, equipment, role_duties, briefing, go_no_go, wind_limit, signals)

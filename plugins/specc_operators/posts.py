@@ -27,6 +27,7 @@ from specc import (
     obstacles_of,
     rule,
     show,
+    stated,
     value,
 )
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime
@@ -254,6 +255,46 @@ def sees(ctx: Context) -> Verdict:
     return judged(troubles, unknown, f"{counted(len(ctx[LOOKS]), 'line')} of sight")
 
 
+@rule(
+    "operators.signals_reach",
+    level="warning",
+    statement="Who gives a signal at the lead's post is seen from every other post, or radios are stated",
+    source=PRACTICE,
+    needs=(POSTS, PLACES),
+    reads=("operators",),
+)
+def signals_reach(ctx: Context) -> Verdict:
+    """Arms are seen only where nothing is in the way; the dark is not looked at."""
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    radios = operators.child("equipment").text_or("radios")
+    if radios:
+        return stated(f"radios: {radios}")
+    listed = [p for p in ctx[POSTS] if p.spot]
+    leads = [p for p in listed if p.role == "lead"]
+    if not leads:
+        return not_checked("where the lead stands has no coordinates")
+    obstacles = obstacles_of(ctx[PLACES].values(), "sight")
+    troubles = []
+    for post in listed:
+        assert post.spot is not None
+        ways = [in_sight((*post.spot, EYE), (*p.spot, EYE), obstacles) for p in leads if p.spot]
+        if post.role != "lead" and all(ways):
+            troubles.append(
+                Trouble(
+                    post.at,
+                    f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) does not see a signal of the lead: "
+                    f"{several(ways[0])} is in the way",
+                    "another post, or equipment: radios:",
+                    "who does not see the stop signal goes on",
+                )
+            )
+    bare = [p.shift for p in ctx[POSTS] if p.spot is None]
+    unknown = [f"where {several(bare)} is posted has no coordinates"] if bare else []
+    return judged(troubles, unknown, counted(len(listed), "post"))
+
+
 _NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
 
 
@@ -378,7 +419,7 @@ def _by_hand(net: Network) -> list[str]:
     limits=("operators.walking_speed",),
 )
 def closing_times(ctx: Context) -> Sequence[ClosingTime]:
-    """For each closure by hand the walk from each post; endless where nobody gets there."""
+    """For each closure by hand the walk from each post; None where nobody gets there."""
     net, places, speed = ctx.get(NETWORK), ctx[PLACES], ctx.limit(SPEED.key)
     manned: dict[str, Post] = {}
     for p in ctx[POSTS]:
@@ -396,9 +437,13 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     for station, post in manned.items():
         assert post.spot is not None
         for tag, walk in zip(spots, level.walk(post.spot, list(spots.values())), strict=True):
-            seconds = walk.length / speed.si if walk else math.inf
-            text = show(seconds, "duration", "s", 2) if walk else "no way"
-            made.append(ClosingTime(tag, Constant(seconds, "duration", text, CHOICE), post.person, station, len(made)))
+            seconds = walk.length / speed.si if walk else None
+            time = (
+                Constant(seconds, "duration", show(seconds, "duration", "s", 2), CHOICE)
+                if seconds is not None
+                else None
+            )
+            made.append(ClosingTime(tag, time, post.person, station, len(made)))
     return made
 
 
@@ -419,28 +464,40 @@ def time_to_valves(ctx: Context) -> Verdict:
     needed = _by_hand(net) if net is not None else []
     if net is None or not needed:
         return not_applicable("nothing is closed by hand")
-    listed: dict[str, ClosingTime] = {}
+    nearest: dict[str, tuple[Constant, ClosingTime]] = {}
     for one in ctx[CLOSING_TIMES]:
-        if one.valve not in listed or one.time.si < listed[one.valve].time.si:
-            listed[one.valve] = one
-    unknown = [t for t in needed if t not in listed]
+        if one.time and (one.valve not in nearest or one.time.si < nearest[one.valve][0].si):
+            nearest[one.valve] = (one.time, one)
+    walked = {one.valve for one in ctx[CLOSING_TIMES]}
+    unknown = [t for t in needed if t not in walked]
+    runs = "gas runs for as long as it takes to get there"
     troubles = [
         Trouble(
             net.by_tag[tag].at,
-            f"nobody's post is less than {one.time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
+            f"nobody gets from their post to {tag} on foot, and it may have to stop a fault",
+            "a post on its side of what blocks walking, or a way that is free",
+            runs,
+        )
+        for tag in needed
+        if tag in walked and tag not in nearest
+    ]
+    troubles += [
+        Trouble(
+            net.by_tag[tag].at,
+            f"nobody's post is less than {time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
             f"nearest), and it may have to stop a fault; the limit is {limit.text}",
             "a post nearer to it, or a way that is free",
-            "gas runs for as long as it takes to get there",
+            runs,
         )
-        for tag, one in listed.items()
-        if one.time.si > limit.si * (1 + 1e-9)
+        for tag, (time, one) in nearest.items()
+        if time.si > limit.si * (1 + 1e-9)
     ]
     said = (
         [f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"] if unknown else []
     )
-    longest = max((c.time.si for c in listed.values()), default=0.0)
+    longest = max((time.si for time, _ in nearest.values()), default=0.0)
     return judged(
-        troubles, said, f"{counted(len(listed), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away"
+        troubles, said, f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away"
     )
 
 
@@ -455,6 +512,7 @@ PASSES = (
     sight_lines,
     posted,
     sees,
+    signals_reach,
     at_valves,
     closing_times,
     time_to_valves,

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Sequence
 
 from specc import (
-    Bullets,
     Column,
     Context,
     Fact,
@@ -24,28 +23,10 @@ from specc import (
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
-from specc.kinds.procedures import CHECKS, STEPS, Step
 from specc.kinds.show import SHOW
 from specc.model.blocks import Block
-from specc.model.values import PRACTICE
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
-
-_TITLES = {
-    "start": "Start-up",
-    "stop": "Normal shutdown",
-    "emergency": "Emergency shutdown",
-    "leak": "If gas leaks",
-    "fire": "Firing",
-    "scene_change": "From one scene to the next",
-    "cylinder_change": "Changing a cylinder",
-    "hand_over": "Hand-over",
-    "hold": "Weather hold",
-    "test": "Leak and pressure tests",
-}
-
-
-_STOPPING = ("stop", "emergency", "leak", "hold")
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
@@ -206,22 +187,6 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-def _procedure(name: str, steps: tuple[Step, ...]) -> list[Block]:
-    own = [s for s in steps if s.procedure == name]
-    if not own:
-        return []
-    # A step that rests on a published source says so in the line under the list.
-    sourced = tuple(dict.fromkeys(s.citation for s in own if s.citation != PRACTICE))
-    numbers = [str(i) for i, s in enumerate(own, 1) if s.citation != PRACTICE]
-    words = "Steps are common practice, no published source"
-    words += f", except step{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}:" if numbers else "."
-    return [
-        Heading(_TITLES[name]),
-        Bullets(tuple(s.text for s in own), numbered=True),
-        Para(words, quiet=True, citations=sourced),
-    ]
-
-
 def _agreed(operators: View) -> list[Block]:
     """What the crew agrees on. What is not in the spec is said to be missing, since an authority asks for it."""
     made: list[Block] = [Heading("Sobriety")]
@@ -266,35 +231,6 @@ def crew_section(ctx: Context) -> Sequence[Block]:
     return [*made, *_agreed(operators)] if len(operators) else made
 
 
-@section("operators_start_up", title="Start-up", order=50, part="start-up", needs=(STEPS, CHECKS))
-def start_up_section(ctx: Context) -> Sequence[Block]:
-    checks, steps = ctx[CHECKS], ctx[STEPS]
-    made: list[Block] = [
-        Heading("Go or no go"),
-        Para('Gas is let in only if every item is yes; any "no" means no go.'),
-        Bullets(tuple(c.text for c in checks)),
-        Para(
-            "Common practice, no published source, unless one is named.",
-            quiet=True,
-            citations=tuple(dict.fromkeys(c.citation for c in checks if c.citation != PRACTICE)),
-        ),
-    ]
-    if not steps:
-        made.append(Para("No outlet is fed by a cylinder in the spec, so no procedure can be made from its valves."))
-    for name in _TITLES:
-        if name not in _STOPPING:
-            made += _procedure(name, steps)
-    return made
-
-
-@section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))
-def shutdown_section(ctx: Context) -> Sequence[Block]:
-    made: list[Block] = []
-    for name in _STOPPING:
-        made += _procedure(name, ctx[STEPS])
-    return made or [Para("No outlet is fed by a cylinder in the spec, so no shutdown can be made from its valves.")]
-
-
 PASSES = (
     crew,
     roster,
@@ -303,6 +239,4 @@ PASSES = (
     facts,
     model_limits,
     crew_section,
-    start_up_section,
-    shutdown_section,
 )

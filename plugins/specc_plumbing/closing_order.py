@@ -65,13 +65,13 @@ def normal(net: Network) -> Iterator[Closing]:
     stored = {p.tag for a in accumulators for p in net.downstream(a.tag)}
     feeds = [v for v in hands if fills(net, v)]
     yield from (one(10, v, "close", "valve", _FILLED_UP) for v in feeds)
-    for a in accumulators:
-        fed_alone = any(a in net.downstream(v.tag) for v in feeds)
-        to_flame = any(p.kind in OUTLETS for p in net.downstream(a.tag))
-        if to_flame:  # with no valve that shuts its feed alone, only after the cylinders are closed
-            yield one(20 if fed_alone else 45, a, "fire_down", "valve", _OVER_A_FLAME)
+    fired = [a for a in accumulators if any(p.kind in OUTLETS for p in net.downstream(a.tag))]
+    # With no valve that shuts its feed alone, an accumulator is fired down only after the cylinders are closed; power
+    # stays on until the last of them is.
+    late = [a for a in fired if not any(a in net.downstream(v.tag) for v in feeds)]
+    yield from (one(45 if a in late else 20, a, "fire_down", "valve", _OVER_A_FLAME) for a in fired)
     behind = [v for v in net.of_kind("valve") if by_itself(v)]
-    yield from (one(30 if feeds else 48, v, "switch_off", "lead") for v in behind if v.tag in stored)
+    yield from (one(48 if late or not feeds else 30, v, "switch_off", "lead") for v in behind if v.tag in stored)
     yield from (one(40, c, "close", "fuel_watch", _BURNS_OFF) for c in _fed(net))
     yield from (one(50, b, "burn_off", "valve") for b in net.of_kind("burner") if b.tag not in stored)
     lead_to_pilots = {p.tag for pilot in net.of_kind("pilot") for p in net.upstream(pilot.tag)}

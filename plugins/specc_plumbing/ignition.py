@@ -6,8 +6,6 @@ shows it, and never passed here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from specc import (
     PRACTICE,
     Context,
@@ -15,14 +13,12 @@ from specc import (
     Verdict,
     authority_decides,
     found,
-    gather,
     not_applicable,
     not_checked,
     rule,
 )
 from specc.kinds.people import PEOPLE
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
-from specc.kinds.procedures import STEPS, Step
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.model.view import join
 from specc.model.wording import counted
@@ -250,26 +246,4 @@ def _shuts(part: Part) -> bool:
     return part.kind == "cylinder" or (part.kind == "valve" and part.form not in ("check", "relief"))
 
 
-@gather(STEPS, needs=(NETWORK,))
-def steps(ctx: Context) -> Sequence[Step]:
-    """How each outlet is lit, by its own way: those alike in one step."""
-    by_way: dict[tuple[str, str, str], list[str]] = {}
-    for part in ctx[NETWORK].of_kind(*OUTLETS):
-        for key in _ways(part):
-            lit = part.spec.child("lit_by")
-            by_way.setdefault((key, lit.text(key), lit.text_or("proven")), []).append(part.tag)
-    made = []
-    for i, ((key, what, proven), tags) in enumerate(by_way.items()):
-        outlets = ", ".join(tags)
-        text = {
-            "torch": f"{outlets}: {what} holds a lit torch there first, then the valve is opened: flame before gas.",
-            "igniter": f"{outlets}: {what} is on, and seen to work"
-            + (f" ({proven})" if proven else "")
-            + ", before the valve is opened.",
-            "pilot": f"{outlets}: {what} burns, and somebody sees it, before the valve is opened.",
-        }[key]
-        made.append(Step(71 + i, "start", text, PRACTICE, "light", tags[0] if len(tags) == 1 else ""))
-    return made
-
-
-PASSES = (lit_by, lit_proof, pilot_burns, pilot_kept, steps)
+PASSES = (lit_by, lit_proof, pilot_burns, pilot_kept)

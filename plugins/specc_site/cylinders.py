@@ -74,6 +74,12 @@ LOW = _limit(
     "from a cylinder to a drain, pit or other low place that gas runs to",
     PRACTICE,
 )
+BURNS = _limit(
+    "cylinder_to_combustibles",
+    "10 ft",
+    "from a cylinder to what burns, such as a dry hedge",
+    Citation("usfa-2019-07-26", "10 ft from combustibles, for cylinders that await use; here by analogy", "read"),
+)
 GROUPS = _limit(
     "cylinder_groups_apart",
     "20 ft",
@@ -98,6 +104,7 @@ KEEPS = (
     Keep(("tent",), TENT),
     Keep(("audience", "queue", "vehicle"), PEOPLE),
     Keep(("low_place",), LOW),
+    Keep(("combustible",), BURNS),
 )
 CYLINDERS: Key[tuple[Apart, ...]] = Key("site.cylinder_distances", tuple)
 RELIEFS: Key[tuple[Apart, ...]] = Key("site.relief_distances", tuple)
@@ -139,6 +146,7 @@ def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]
         "site.cylinder_to_tent",
         "site.cylinder_to_people",
         "site.cylinder_to_low_place",
+        "site.cylinder_to_combustibles",
     ),
 )
 def cylinder_distances(ctx: Context) -> tuple[Apart, ...]:
@@ -171,7 +179,7 @@ def _troubles(listed: Iterable[Apart], why: str) -> list[Trouble]:
     "site.cylinders_apart",
     level="error",
     statement="Each cylinder keeps its distance from openings, buildings, flames and engines, tents, the public, the "
-    "public way, the property line and low places",
+    "public way, the property line, low places and what burns",
     source=_TABLE,
     needs=(PLAN, CYLINDERS, NETWORK),
 )
@@ -266,6 +274,7 @@ PASSES = (
     TENT,
     PEOPLE,
     LOW,
+    BURNS,
     GROUPS,
     cylinder_distances,
     relief_distances,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 from specc import Context, drawn, gather, show
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
@@ -27,7 +28,10 @@ from specc_site.plan import PLAN, ROOT, Plan, middle, place_of, words
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
 FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
-WIDE, TALL = 178.0, 178.0  # the most that the plan takes, mm; a letter page has room for both
+# The most that the plan takes, mm: a letter page has room for it and for the table of its distances. Drawn larger it
+# would be made smaller there, and words laid out for the larger one would lie on one another.
+WIDE, TALL = 178.0, 132.0
+NARROWEST = 122.0  # mm: below it the legend has no room beside the scale bar
 STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
 MARGIN = 7.0
 LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
@@ -39,16 +43,26 @@ _FILLS: dict[str, Tone] = {
     "crew": "tint",
 }
 _HATCHED = {"building": 2.0, "fuel_store": 3.0}
+# Dash and gap of the rings of heat and flame, in mm: each another one, and told in the legend.
+_RINGS = ((2.6, 1.0), (0.5, 0.9), (5.0, 1.6), (1.2, 0.6))
 _OUTLINED = {"property_line": 1.2, "fire_lane": 0.5, "walkway": 0.5, "public_way": 0.5, "barrier": 2.4}
 
 
-@gather(MARKS, wants=(NETWORK,))
+# What a line is, its weight and tone, and whether it is dashed, or dash and gap.
+LegendLine: TypeAlias = tuple[str, float, Tone, bool | tuple[float, float]]
+
+
+@gather(MARKS, wants=(NETWORK,), reads=("control",))
 def marks(ctx: Context) -> Sequence[Mark]:
-    """Cylinders, accumulators and hand valves, at the places that the plumbing gives them."""
+    """Cylinders, accumulators, hand valves and emergency stops, at the places that plumbing and wiring give them."""
     net = ctx.get(NETWORK)
+    made = [
+        Mark(tag, "stop", part.text("place"), f"stop: {tag}", order=15)
+        for tag, part in ctx.spec("control").child("parts").children()
+        if part.text_or("kind") == "stop" and part.has("place")
+    ]
     if net is None:
-        return ()
-    made = []
+        return made
     for part in net.of_kind("cylinder", "accumulator"):
         if place := place_of(part):
             made.append(
@@ -362,9 +376,7 @@ def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
     return bool(left)
 
 
-def _strip(
-    sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[tuple[str, float, Tone, bool]]
-) -> None:
+def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[LegendLine]) -> None:
     """Below the plan: north, prevailing wind, what the lines are, and a bar of feet."""
     shapes, top = sketch.shapes, STRIP - 2.0
     shapes.append(Line(((0.5, STRIP), (sketch.wide - 0.5, STRIP)), 0.5))
@@ -380,10 +392,14 @@ def _strip(
         shapes.append(Text(x, top - 16.5, "wind", 6.5, "middle"))
     for i, (text, weight, tone, dashed) in enumerate(legend):
         row, column = i % 4, i // 4
-        left, y = 34.0 + 50.0 * column, top - 3.6 - 3.9 * row
-        shapes.append(Line(((left, y + 0.8), (left + 8, y + 0.8)), weight, tone, dashed))
+        left, y = 34.0 + 44.0 * column, top - 3.6 - 3.9 * row
+        sample = ((left, y + 0.8), (left + 8, y + 0.8))
+        if isinstance(dashed, tuple):
+            shapes.extend(Line(tuple(piece), weight, tone) for piece in dashes(sample, *dashed))
+        else:
+            shapes.append(Line(sample, weight, tone, dashed))
         shapes.append(Text(left + 9.5, y, text, 6.5))
-    feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 45 or f == 5)
+    feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
     length = feet * 0.3048 * sketch.k
     right = sketch.wide - 8.0
     left, y = right - length, 4.0
@@ -394,6 +410,26 @@ def _strip(
     for i in (0, 2, 4):
         text = f"{feet * i / 4:g}" + (" ft" if i == 4 else "")
         shapes.append(Text(left + length * i / 4, y + 2.2, text, 6.5, "middle"))
+
+
+def dashes(points: Sequence[tuple[float, float]], dash: float, gap: float) -> list[list[tuple[float, float]]]:
+    """A line as dashes of a length with gaps of another, round its corners."""
+    pieces: list[list[tuple[float, float]]] = [[points[0]]]
+    left, drawing = dash, True
+    for (x1, y1), (x2, y2) in itertools.pairwise(points):
+        length, at = math.hypot(x2 - x1, y2 - y1), 0.0
+        while length - at > left:
+            at += left
+            spot = (x1 + (x2 - x1) * at / length, y1 + (y2 - y1) * at / length)
+            if drawing:
+                pieces[-1].append(spot)
+            else:
+                pieces.append([spot])
+            drawing, left = not drawing, gap if drawing else dash
+        left -= length - at
+        if drawing:
+            pieces[-1].append((x2, y2))
+    return [p for p in pieces if len(p) > 1]
 
 
 def _arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float) -> None:
@@ -423,20 +459,24 @@ def site_drawing(ctx: Context) -> Drawing:
         for shape in e.shapes
     ]
     low, high = _extent(plan, circles)
-    sketch = Sketch(low, high, _scale(low, high))
-    legend: list[tuple[str, float, Tone, bool]] = []
+    scale = _scale(low, high)
+    aside = max(0.0, NARROWEST * scale * 12 / 1000 - (high[0] - low[0])) / 2
+    sketch = Sketch((low[0] - aside, low[1]), (high[0] + aside, high[1]), scale)
+    legend: list[LegendLine] = []
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], 1.5)
     _radii(sketch, circles)
     if circles:
         legend.append(("no public inside", 1.5, "ink", False))
+    styles = {of: _RINGS[i % len(_RINGS)] for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))}
     for contour in ctx[CONTOURS]:
         for ring in contour.rings:
             points = [sketch.at(x, y) for x, y in (*ring, ring[0])]
-            sketch.line(points, 0.6, "gray", dashed=True)
+            for piece in dashes(points, *styles[contour.of]):
+                sketch.line(piece, 0.7, "gray")
         if contour.rings:
-            legend.append((contour.of, 0.6, "gray", True))
+            legend.append((contour.of, 0.7, "gray", styles[contour.of]))
     hoses = ctx.get(WAYS) or ()
     for _, way in hoses:
         assert isinstance(way.shape, Polyline)
@@ -465,6 +505,8 @@ def site_drawing(ctx: Context) -> Drawing:
         sketch.labels.put(*sketch.at((a.x.si + b.x.si) / 2, (a.y.si + b.y.si) / 2), (Words(tag),), 1.2)
     radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
     open_ = _open(sketch, plan, radius)
+    for x1, y1, x2, y2 in sketch.labels.leaders:
+        sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "gray"))
     for laid in sketch.labels.laid:
         sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
     if any(s.kind == "barrier" for s in plan.places.values()):

@@ -11,6 +11,7 @@ from specc.drawing.tones import MM_PER_POINT
 
 Box = tuple[float, float, float, float]
 LEADING = 1.22
+FAR = 4.0  # mm: a label that lies farther from its thing has a thin line to it
 
 
 class Words(NamedTuple):
@@ -62,6 +63,7 @@ class Labels:
         self.boxes: list[Box] = []
         self.lines: list[tuple[float, float, float, float]] = []
         self.laid: list[Laid] = []
+        self.leaders: list[tuple[float, float, float, float]] = []
 
     def keep_off(self, x: float, y: float, half: float) -> None:
         self.boxes.append((x - half, y - half, x + half, y + half))
@@ -79,7 +81,14 @@ class Labels:
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
-        return self.take(best[1], lines)
+        box = best[1]
+        near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+        far = math.dist(near, (x, y))
+        if far > FAR:
+            start = (x + (near[0] - x) * away / far, y + (near[1] - y) * away / far)
+            self.leaders.append((*start, *near))
+            self.lines.append(self.leaders[-1])
+        return self.take(box, lines)
 
     def within(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words]) -> Box:
         """Lays a label centered on the best of some spots."""

@@ -92,10 +92,10 @@ class Release(NamedTuple):
 
 class ClosingTime(NamedTuple):
     """How long `person` walks from their `post` (a place) to a closure by hand, a cylinder's tag for its own valve.
-    Endless where they do not get there."""
+    None where they do not get there."""
 
     valve: str
-    time: Constant
+    time: Constant | None
     person: str
     post: str
     order: int = 0

@@ -14,21 +14,37 @@ Action: TypeAlias = Literal[
 """What is done in a step; "" where only its text says so."""
 
 
+class Act(NamedTuple):
+    """One thing done by one person: the `action` on `tag` (a part, effect, thing, or control, "" for all controls),
+    by `who` (a role or a tag of people, "" for nobody named), at `where` (a tag of places, "" for not stated)."""
+
+    action: Action
+    tag: str = ""
+    who: str = ""
+    where: str = ""
+
+
+Procedure: TypeAlias = Literal[
+    "start", "firing", "scene_change", "pilot_out", "cylinder_change", "hand_over", "hold",
+    "stop", "emergency", "leak", "incident", "test",
+]  # fmt: skip
+
+
 class Step(NamedTuple):
     """One step of a procedure. Steps are numbered in the packet by `order`; leave room between them.
 
     "start" brings gas to the outlets (first fill and purge included), "stop" ends a night in good order,
-    "emergency" is for when anything is wrong; the others are what their names say, and stand after these.
+    "emergency" is for when anything is wrong; an "incident" is one thing that is seen (`look_for`), and what is done
+    then; the others are what their names say.
 
     The text is what a person reads. The rest says the same as data, so that a procedure can be simulated and turned
     into cards: the `action` on `tag` (a part, effect, thing, or control), `who` does it (a role or a tag of people),
-    `where` (a tag of places), what to `look_for`, what to do `if_not`, and on which `night` it is due.
+    `where` (a tag of places), what is done in the same step after it (`more`), what to `look_for`, what to do
+    `if_not`, on which `night` it is due, and the `moment` that some steps make up ("Leak test").
     """
 
     order: int
-    procedure: Literal[
-        "start", "stop", "emergency", "leak", "fire", "scene_change", "cylinder_change", "hand_over", "hold", "test"
-    ]
+    procedure: Procedure
     text: str
     citation: Citation = PRACTICE
     action: Action = ""
@@ -38,6 +54,14 @@ class Step(NamedTuple):
     look_for: str = ""
     if_not: str = ""
     night: Literal["every", "first", "later", "last"] = "every"
+    more: tuple[Act, ...] = ()
+    moment: str = ""
+
+    @property
+    def acts(self) -> tuple[Act, ...]:
+        """All that is done in it, in order; () where only the text says it."""
+        first = (Act(self.action, self.tag, self.who, self.where),) if self.action else ()
+        return (*first, *self.more)
 
 
 class Check(NamedTuple):

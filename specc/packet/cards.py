@@ -28,6 +28,7 @@ SUBJECT = "Cards for the crew: a computed aid, not an approval"
 NAME = Style(26.0, 31, "semibold")
 LARGE = Style(13.0, 17)
 LARGE_STRONG = Style(13.0, 17, "semibold")
+SMALL = Style(10.5, 14)
 BOX = 11.0
 
 
@@ -68,6 +69,7 @@ def cards(result: Result) -> list[Card]:
         Card("leak-tests", "Leak and pressure tests", tuple(_tests(desk))),
         Card("before-gas", "Before gas", tuple(_before_gas(desk))),
         Card("lighting", "First fill and lighting", tuple(_steps(desk, ("start",)))),
+        Card("during", "While gas is on", tuple(_during(desk))),
         Card("hourly", "Every hour", tuple(_hourly(desk))),
         Card("shutdown", "Normal shutdown", tuple(_steps(desk, ("stop",)))),
         Card("emergency", "Emergency", tuple(_emergency(desk))),
@@ -149,19 +151,63 @@ def _signed(who: str = "lead operator") -> PageItem:
     return Blanks(((f"{who}, name", 1.2), ("signature", 1.3), ("date and time", 0.8)), 36, before=10)
 
 
-def _steps_of(desk: Desk, procedure: str) -> list[str]:
+def _steps_of(desk: Desk, *procedures: str) -> list[tuple[str, Step]]:
+    """What a step says, with whose it is, and the step."""
     items = [(i, i.item) for i in desk.result.items(STEPS.name)]
-    return [f"{i.whose}{step.text}" for i, step in items if isinstance(step, Step) and step.procedure == procedure]
+    own = [(i.whose, step) for i, step in items if isinstance(step, Step)]
+    return [(f"{whose}{_NIGHT[s.night]}{s.text}", s) for p in procedures for whose, s in own if s.procedure == p]
+
+
+_NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
+
+
+def _rows(steps: Sequence[tuple[str, Step]]) -> Iterator[PageItem]:
+    """A box for each step, numbered; under it who, what one looks for, and what to do if it is not so."""
+    moment = ""
+    for number, (text, step) in enumerate(steps, 1):
+        if step.moment and step.moment != moment:
+            yield Paragraph(step.moment, LARGE_STRONG, before=12, keep=True)
+        moment = step.moment or moment
+        yield TickBox(text, number)
+        places: dict[str, dict[str, None]] = {}
+        for act in step.acts:
+            if act.who:
+                places.setdefault(act.who, {})[act.where] = None
+        who = "; ".join(f"{w} at {', '.join(filter(None, p))}" if any(p) else w for w, p in places.items())
+        said = [
+            who,
+            f"look for: {step.look_for}" if step.look_for else "",
+            f"if not: {step.if_not}" if step.if_not else "",
+        ]
+        if any(said):
+            yield Paragraph("; ".join(filter(None, said)), SMALL, indent=50)
 
 
 def _steps(desk: Desk, procedures: Sequence[str]) -> Iterator[PageItem]:
-    steps = [text for procedure in procedures for text in _steps_of(desk, procedure)]
+    steps = _steps_of(desk, *procedures)
     if not steps:
         return
     yield Paragraph("In this order. What does not go as written stops it: close the gas, then ask.", LARGE, before=4)
-    for number, text in enumerate(steps, 1):
-        yield TickBox(text, number)
+    yield from _rows(steps)
     yield _signed()
+
+
+def _during(desk: Desk) -> Iterator[PageItem]:
+    for procedure, title in _WHILE_ON.items():
+        steps = _steps_of(desk, procedure)
+        if steps:
+            yield Paragraph(title, LARGE_STRONG, before=14, keep=True)
+            yield from _rows(steps)
+
+
+_WHILE_ON = {
+    "firing": "Each burst",
+    "scene_change": "From one scene to the next",
+    "pilot_out": "A pilot goes out",
+    "hold": "Weather hold",
+    "hand_over": "Hand-over",
+    "cylinder_change": "A cylinder is changed",
+}
 
 
 def _before_gas(desk: Desk) -> Iterator[PageItem]:
@@ -179,17 +225,20 @@ def _emergency(desk: Desk) -> Iterator[PageItem]:
     facts = _facts(desk)
     yield from _told(facts.get("fire_department"), "Call first")
     yield from _told(facts.get("main_shutoff"), "Main shutoff")
-    titles = {
-        "emergency": "Anything is wrong",
-        "leak": "Gas leaks and does not burn",
-        "fire": "A cylinder or hose burns",
-    }
+    titles = {"emergency": "Anything is wrong", "leak": "Gas leaks and does not burn"}
     for procedure, title in titles.items():
         steps = _steps_of(desk, procedure)
         if steps:
             yield Paragraph(title, LARGE_STRONG, before=14, keep=True)
-            for number, text in enumerate(steps, 1):
+            for number, (text, _) in enumerate(steps, 1):
                 yield TickBox(text, number)
+    seen = _steps_of(desk, "incident")
+    if seen:
+        yield Paragraph("By what you see", LARGE_STRONG, before=14, keep=True)
+    for text, step in seen:
+        yield Paragraph(step.look_for[:1].upper() + step.look_for[1:], LARGE_STRONG, before=8, keep=True)
+        yield Paragraph(text, LARGE)
+    yield Blanks((("called at", 1), ("gas off at", 1), ("name", 1.4)), 36, before=10)
 
 
 def _gate(desk: Desk) -> Iterator[PageItem]:
@@ -278,6 +327,7 @@ def _walk(desk: Desk) -> Iterator[PageItem]:
     if not rules:
         return
     yield Paragraph("What was only typed, still to happen, or yours to say: to see, to touch, or to have shown.", LARGE)
+    yield from _to_touch(desk)
     for status, title in (
         ("authority to decide", "For you to say"),
         ("stated", "Stated"),
@@ -288,3 +338,43 @@ def _walk(desk: Desk) -> Iterator[PageItem]:
             yield Paragraph(title, LARGE_STRONG, before=12, keep=True)
         for rule in some:
             yield TickBox(clip(f"{rule.statement}: {rule.looked}", 420))
+
+
+def _to_touch(desk: Desk) -> Iterator[PageItem]:
+    """Valves by their place, as their tags are read on the brass; stamps and tags; what is to be shown."""
+    valves: dict[str, dict[str, None]] = {}
+    powered: dict[str, None] = {}
+    lit: dict[str, None] = {}
+    for _, step in _steps_of(desk, "start"):
+        if step.moment == "Before gas":
+            for act in step.acts:
+                if act.action == "close":
+                    valves.setdefault(act.where or "place not stated", {})[act.tag] = None
+                if act.action == "switch_off":
+                    powered[act.tag] = None
+        lit.update(dict.fromkeys(act.tag for act in step.acts if act.action == "light"))
+    if valves:
+        yield Paragraph("To touch: each valve has its tag, turns, and is shut", LARGE_STRONG, before=12, keep=True)
+    for place, tags in valves.items():
+        yield TickBox(f"{place}: {', '.join(tags)}")
+    for key, title in (
+        ("materials.cylinders", "To read: the stamps of the cylinders"),
+        ("extinguishers.units", "To read: the tags of the extinguishers"),
+    ):
+        table = _table(desk, key)
+        if table is not None:
+            yield Paragraph(title, LARGE_STRONG, before=12, keep=True)
+            for row in table.rows:
+                told = zip(table.columns, row.cells, strict=False)
+                yield TickBox("; ".join(f"{c.name} {cell}".strip() for c, cell in told if cell))
+    shown = []
+    if powered:
+        shown.append(
+            f"With gas shut off, the stop is pressed: {', '.join(powered)} let go; turning it back starts nothing."
+        )
+    if lit:
+        shown.append(f"Each is lit as the steps say, and holds when it is blown at: {', '.join(lit)}.")
+    if shown:
+        yield Paragraph("To have shown", LARGE_STRONG, before=12, keep=True)
+    for text in shown:
+        yield TickBox(text)

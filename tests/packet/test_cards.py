@@ -59,6 +59,17 @@ def test_the_walk_lists_what_nobody_has_seen(result: Result) -> None:
         assert " ".join(rule.statement.split()) in text
 
 
+def test_the_walk_names_every_valve_stamp_and_tag(result: Result) -> None:
+    text = card(result, "walk")
+    acts = [a for i in result.items(STEPS.name) for a in i.item.acts if i.item.procedure == "start"]  # type: ignore[attr-defined]
+    valves = {a.tag for a in acts if a.action == "close"}
+    assert valves
+    tables = dict(result.tables)
+    for key in ("materials.cylinders", "extinguishers.units"):
+        valves |= {row.cells[0] for row in tables[key].rows} if key in tables else set()  # type: ignore[attr-defined]
+    assert [tag for tag in valves if tag not in text] == []
+
+
 def test_all_cards_are_there_and_the_bytes_are_the_same(result: Result) -> None:
     data = render_cards(result)
     assert data == render_cards(result)

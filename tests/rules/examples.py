@@ -147,6 +147,16 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "lead: {person: ash, role: lead, ...}, with no station:",
         "why": "who stands anywhere may see nothing, and be far from every valve",
     },
+    "operators.signals_reach": {
+        "good": "equipment: {radios: one at each post, channel 3}",
+        "bad": "a fuel watch behind a hedge that is higher than they see, and no radios:",
+        "why": "who does not see the stop signal goes on",
+    },
+    "operators.equipment": {
+        "good": "equipment: {gas_detector: with the fuel watch, lamps: on the box and the post}",
+        "bad": "operators: with no equipment:",
+        "why": "the nose does not tell that gas has blown away, and valves are shut in the dark",
+    },
     "operators.role_duties": {
         "good": "roles: {spotter: {duties: looks at the public and the wind}}",
         "bad": "a spotter on the roster, and nothing about them under roles:",

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.kinds.faults import RELEASES
+from specc.testing import Patch, expected_in, findings_at, plugin_file, project, result_of, status_of
 
 GOOD = Path(__file__).with_name("faults.yaml")
 ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
@@ -155,3 +156,31 @@ def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has
     assert status_of(result_of(project(tmp_path, GOOD, *relieved)), LIQUID) == "passed"
     unsaid = (TANK, TANK.replace("withdrawal: vapor, ", ""))
     assert status_of(result_of(project(tmp_path, GOOD, unsaid)), LIQUID) == "not checked"
+
+
+WALKS = """
+from specc import *
+from specc.kinds.faults import CLOSING_TIMES, ClosingTime
+from specc.model.values import Constant
+SPECC_CONTRACT = 2
+@gather(CLOSING_TIMES)
+def walks(ctx):
+    tags = ("tank", "v1", "v2")
+    walk = {walk}
+    return [ClosingTime(t, walk, "ash", "box", n) for n, t in enumerate(tags)]
+@hookimpl
+def specc_passes():
+    return [walks]
+"""
+
+
+def test_what_nobody_gets_to_runs_for_five_minutes(tmp_path: Path) -> None:
+    def lasts(walk: str) -> float:
+        toy = plugin_file(tmp_path, f"walks_{len(walk)}", WALKS.format(walk=walk))
+        own = [i.item for i in result_of(GOOD, plugins=(toy,)).items(RELEASES.name)]
+        return max(r.duration.si for r in own if r.fault == "h1.parted" and r.duration)  # type: ignore[attr-defined]
+
+    alone = [i.item for i in result_of(GOOD).items(RELEASES.name)]
+    reaction = max(r.duration.si for r in alone if r.fault == "h1.parted" and r.duration)  # type: ignore[attr-defined]
+    assert lasts("Constant(5.0, 'duration', '5 s', CHOICE)") == pytest.approx(reaction + 5.0)
+    assert lasts("None") == 300.0

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
+from specc.kinds.procedures import STEPS, Step
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_plumbing import ignition
@@ -167,7 +168,9 @@ def test_where_nothing_is_said_steady_effects_are_not_checked(tmp_path: Path) ->
 
 def test_each_outlet_is_lit_by_its_own_way_at_start_up() -> None:
     """No step holds one torch at all of them."""
-    result = result_of(GOOD)
-    steps = next(s for s in result.sections if s.id == "operators_start_up")
-    assert "warden holds a lit torch there first" in str(steps)
-    assert "pilot burns, and somebody sees it" in str(steps)
+    own = [i.item for i in result_of(GOOD).items(STEPS.name) if isinstance(i.item, Step)]
+    lit = {a.tag: (s.text, a.who) for s in own if s.procedure == "start" for a in s.acts if a.action == "light"}
+    assert {who for _, who in lit.values()} == {"warden"}
+    assert all("lit torch at the outlet first" in text for text, _ in lit.values())
+    (armed,) = (s for s in own if s.procedure == "start" and "seen to burn, nobody near nozzle" in s.text)
+    assert [a.tag for a in armed.acts if a.action == "check"] == ["pilot"]

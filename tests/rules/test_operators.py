@@ -4,17 +4,22 @@ clock change; and the procedures made from a project's own valves."""
 from __future__ import annotations
 
 import re
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from specc.engine.host import find
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.people import Person
+from specc.kinds.procedures import STEPS, Step
 from specc.model.result import Result
 from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_operators.clock import (
+    Moment,
+    TimeSpan,
     clock_fault,
     gaps,
     is_morning_after,
@@ -238,6 +243,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (WIND, "    wind: {above: 25 mph, who: the club} # expect: operators.wind_limit"),
         ),
     },
+    "operators.emergency_plan": {
+        "a caller who is on no shift": (
+            (
+                "caller: dogwood, address: The Meadow, access: north gate, assembly: south fence, meet: north gate}",
+                "caller: nobody, address: The Meadow, access: north gate, assembly: south fence, meet: north gate} "
+                "# expect: operators.emergency_plan",
+            ),
+        ),
+    },
     "operators.signals": {
         "none called stop": (
             ("    stop: {given: both", "    halt: {given: both"),
@@ -263,9 +277,26 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.plugin == "operators"}
     # What needs plumbing, and the rules that only ever ask, have a good spec of their own: test_posts.py.
-    posts = {f"operators.{r}" for r in ("posts", "in_sight", "at_valves", "time_to_valves", "role_duties")}
+    posts = {
+        f"operators.{r}"
+        for r in ("posts", "signals_reach", "in_sight", "at_valves", "time_to_valves", "role_duties", "equipment")
+    }
     assert set(own) == set(BAD) | posts
     assert {own[r] for r in BAD} == {"passed"}, own
+
+
+def test_what_an_emergency_needs_and_nobody_states_is_not_passed_over(tmp_path: Path) -> None:
+    silent = project(
+        tmp_path, BASE, ("caller: dogwood, address: The Meadow, access: north gate, ", "caller: dogwood, ")
+    )
+    (own,) = (r for r in result_of(silent, block=OTHERS).rules if r.id == "operators.emergency_plan")
+    assert own.status == "not checked"
+    assert "the address" in own.looked
+    assert "engines come in" in own.looked
+    told = "  equipment: {gas_detector: at the tank, lamps: at the tank and the gate}"
+    assert status_of(result_of(GOOD, block=OTHERS), "operators.equipment") == "stated"
+    none = project(tmp_path, BASE, (told, ""))
+    assert status_of(result_of(none, block=OTHERS), "operators.equipment") == "not checked"
 
 
 def test_without_a_roster_nothing_is_found_and_every_rule_says_why(tmp_path: Path) -> None:
@@ -382,6 +413,24 @@ def test_gaps_are_what_is_left_over() -> None:
     assert length(16200) == "4 h 30 min"
 
 
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 30), st.integers(1, 12)), max_size=5), st.integers(0, 20), st.integers(1, 12))
+def test_what_a_roster_leaves_uncovered_is_what_every_minute_says(
+    shifts: list[tuple[int, int]], start: int, lasts: int
+) -> None:
+    """Gaps against the minutes that nobody is there, one by one."""
+    base = datetime(2027, 6, 19, 18, 0)
+
+    def of(first: int, last: int) -> TimeSpan:
+        ends = [base + timedelta(minutes=m) for m in (first, last)]
+        return TimeSpan(*(Moment(e, e) for e in ends))
+
+    left = gaps(of(start, start + lasts), tuple(of(a, a + n) for a, n in shifts))
+    bare = [m for m in range(start, start + lasts) if not any(a <= m < a + n for a, n in shifts)]
+    told = [m for gap in left for m in range(*(int((x.wall - base).total_seconds()) // 60 for x in gap))]
+    assert told == bare
+
+
 def test_age_counts_whole_years() -> None:
     born = Person("a", "", "", "", None, date(2004, 2, 29), None, (), "")
     assert born.age_on(date(2025, 2, 28)) == 20
@@ -414,64 +463,64 @@ plumbing:
 """
 
 
-def steps(result: Result, title: str) -> list[str]:
-    """The numbered steps under a heading of the start-up or the shutdown section."""
-    blocks = [b for s in result.sections if s.plugin == "operators" for b in s.blocks]
-    at = next(i for i, b in enumerate(blocks) if getattr(b, "text", "") == title)
-    return list(blocks[at + 1].items)  # type: ignore[attr-defined]
+def steps(result: Result, procedure: str) -> list[str]:
+    """The texts of a procedure, in order."""
+    own = [i.item for i in result.items(STEPS.name) if isinstance(i.item, Step)]
+    return [s.text for s in sorted(own, key=lambda s: s.order) if s.procedure == procedure]
+
+
+def where(texts: list[str], *words: str) -> int:
+    """Which step says all of some words."""
+    return next(i for i, text in enumerate(texts) if all(w in text for w in words))
 
 
 def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, VALVES))
-    start, stop = steps(result, "Start-up"), steps(result, "Normal shutdown")
-    danger = steps(result, "Emergency shutdown")
-    assert any("v1 (fills acc)" in s and "v2 (to light)" in s for s in start)
-    purge = next(i for i, s in enumerate(start) if s.startswith("First fill"))
-    lighting = next(i for i, s in enumerate(start) if s.startswith("Light light"))
-    vessel = next(i for i, s in enumerate(start) if "acc first is gas mixed with the air" in s)
-    assert purge < vessel < lighting
-    # What only fills a vessel lights nothing, and is opened last; no step stands there without a valve.
-    filling = next(i for i, s in enumerate(start) if s.startswith("Open slowly v1") and "fills acc" in s)
-    assert lighting < filling
-    assert not any("no valve" in s for s in start)
+    start, stop, danger = steps(result, "start"), steps(result, "stop"), steps(result, "emergency")
+    purge, vessel = where(start, "Purge", "v2 (light)"), where(start, "Fill acc with v1", "mixed with air")
+    lighting, filling = where(start, "its valve slowly: light by v2"), where(start, "Open v1 slowly: fills acc", "g1")
+    assert where(start, "Open tank_a slowly", "v1 and v2") < purge < vessel < lighting < filling
     # The pilot that lights the last burst lives on the same gas.
-    feed = next(i for i, s in enumerate(stop) if s.startswith("Close v1"))
-    burn_off = next(i for i, s in enumerate(stop) if "Burn off acc" in s and "until g1 shows a few psi" in s)
-    supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
-    pilot = next(i for i, s in enumerate(stop) if s.startswith("light burns last"))
-    assert feed < burn_off < supply < pilot < next(i for i, s in enumerate(stop) if s.startswith("Last, close"))
-    assert any("at once" in s and ("tank_a; v1 and v2" in s or "tank_a, v1 and v2" in s) for s in danger)
+    feed, burn_off = where(stop, "Close v1"), where(stop, "Burn off acc", "until g1 shows a few psi")
+    supply, pilot = where(stop, "Close tank_a while"), where(stop, "light burns last")
+    assert feed < burn_off < supply < pilot < where(stop, "Last, close")
+    assert where(danger, "at once", "tank_a, v1 and v2")
     # What is ahead of every valve is stopped by the cylinder alone.
-    assert any("the cylinders first" in s and "tank_a" in s for s in steps(result, "If gas leaks"))
+    assert where(steps(result, "leak"), "the cylinders first", "tank_a")
     # What sv1 is without power is not said, so the page does not say that it shuts.
-    assert any("sv1 is not said to shut without power" in s and "Do not rely on it" in s for s in danger)
-    assert any("acc still holds gas" in s for s in danger)
+    assert where(danger, "sv1 is not said to shut without power", "Do not rely on it")
+    assert where(danger, "acc still holds gas")
 
 
 def test_a_valve_that_cannot_be_read_leaves_no_shutdown_without_a_word(tmp_path: Path) -> None:
     result = result_of(project(tmp_path, VALVES, ("v2: {kind: valve", "v2: {kind: valvee")))
-    for title in ("Normal shutdown", "Emergency shutdown"):
-        assert any("tank_a" in s and "could not be read off the plumbing" in s for s in steps(result, title))
+    for procedure in ("stop", "emergency"):
+        assert where(steps(result, procedure), "tank_a", "could not be read off the plumbing")
 
 
 def test_procedures_by_what_valves_do_without_power_and_what_fills_a_vessel(tmp_path: Path) -> None:
     closed: Patch = ("form: solenoid}", "form: solenoid, normally: closed}")
-    danger = steps(result_of(project(tmp_path, VALVES, closed)), "Emergency shutdown")
-    assert any("sv1 should then shut" in s and "Do not rely on it" in s for s in danger)
+    danger = steps(result_of(project(tmp_path, VALVES, closed)), "emergency")
+    assert where(danger, "sv1 should then shut", "Do not rely on it")
     assert not any("is not said to shut" in s for s in danger)
     # With no valve that shuts the feed alone, a burst is filled up again until the cylinder is closed.
     no_feed: Patch = ("line: [pr1, split, v1, g1, acc", "line: [pr1, v1, split, g1, acc")
-    stop = steps(result_of(project(tmp_path, VALVES, no_feed)), "Normal shutdown")
-    supply = next(i for i, s in enumerate(stop) if "closes tank_a" in s)
-    assert supply < next(i for i, s in enumerate(stop) if "burn off acc" in s and "goes out first" in s)
+    stop = steps(result_of(project(tmp_path, VALVES, no_feed)), "stop")
+    assert where(stop, "Close tank_a") < where(stop, "burn off acc", "goes out first")
 
 
 def test_a_step_is_not_said_for_parts_that_are_not_there() -> None:
     result = result_of(HERE / "fuel.yaml")
-    every = steps(result, "Start-up") + steps(result, "Normal shutdown") + steps(result, "Emergency shutdown")
+    every = [s for p in ("start", "stop", "emergency", "incident") for s in steps(result, p)]
     assert not [s for s in every if "  " in s or "{" in s or ": ." in s]
     assert any("v1" in s for s in every)
-    assert not [s for s in every if "gas mixed with the air" in s or "cut its power" in s]
+    assert not [s for s in every if "mixed with air" in s or "cut its power" in s or "key" in s]
+
+
+def test_where_no_valve_stands_before_an_outlet_the_steps_say_not_to_start(tmp_path: Path) -> None:
+    bare = result_of(project(tmp_path, VALVES, ("line: [v2, light]", "line: [light]")))
+    last = steps(bare, "start")[-1]
+    assert last == "Do not start: nothing but the cylinder's own valve stands before light."
 
 
 def test_a_name_is_in_the_crew_table_only_with_the_overlay(tmp_path: Path) -> None:

@@ -48,12 +48,29 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             post("glow", "box", "in_sight"),
         ),
     },
+    "operators.signals_reach": {
+        "a lead behind the stage, and no radios": (
+            (", radios: one at each post}", "}"),
+            post("lead", "back", "in_sight", "in_sight"),
+            post("glow", "box", "signals_reach"),
+            post("eyes", "rope", "signals_reach"),
+        ),
+    },
     "operators.at_valves": {
         "a valve operator across the yard": (post("glow", "west", "at_valves"),),
         "a fuel watch at the valve box": (post("fuel", "box", "at_valves"),),
         "the crowd's spotter far from the crowd": (post("eyes", "back", "at_valves", "in_sight"),),
     },
     "operators.time_to_valves": {
+        "a valve behind a wall that runs all round it": (
+            (
+                "  stage: {kind: building,",
+                "  wall: {kind: barrier, blocks: [walking], line: [[35 ft, -5 ft], [45 ft, -5 ft], "
+                "[45 ft, 5 ft], [35 ft, 5 ft], [35 ft, -5 ft]]}\n  stage: {kind: building,",
+            ),
+            post("fuel", "box", "at_valves"),
+            marked(TANK, TANK, "time_to_valves"),
+        ),
         "everybody is at the rope": (
             post("lead", "rope"),
             post("glow", "rope", "at_valves"),

@@ -77,6 +77,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
         ),
         "a drain beside it": (of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),),
+        "hay beside it": (
+            ("fuel_dispenser, combustible]", "fuel_dispenser]"),
+            of("drain", "{kind: combustible, at: [36 ft, 10 ft]}", "cylinders_apart"),
+        ),
         "a tent over it": (of("marquee", square("tent", 25, 5, 10), "cylinders_apart"),),
         "the property line beside it": (("  bounds: edge\n", ""),
             of("edge", square("property_line", -60, -100, 123), "cylinders_apart"),),

@@ -137,14 +137,16 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
 
 def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constant:
     """Until somebody has noticed and closed: the limit, and where the roster has posts the walk to the farthest closure
-    that is needed, each from the nearest post at which somebody still is. A closure that nobody gets to is left to the
-    rule on posts."""
+    that is needed, each from the nearest post at which somebody still is. Where the roster has posts and none of them
+    gets to a closure that is needed, five minutes: nobody is known to close it."""
     reaction = ctx.limit(REACTION.key)
     gone = fault.key.removesuffix(".operator_gone") if fault.state == "operator_gone" else ""
     walks = [
-        min((c.time.si for c in ctx[CLOSING_TIMES] if c.valve == tag and c.post != gone), default=math.inf)
+        min((c.time.si for c in ctx[CLOSING_TIMES] if c.time and c.valve == tag and c.post != gone), default=math.inf)
         for tag in way.by_hand
     ]
+    if ctx[CLOSING_TIMES] and not all(map(math.isfinite, walks)):
+        return FIVE_MINUTES
     farthest = max((w for w in walks if math.isfinite(w)), default=0.0)
     if farthest <= 0:
         return reaction

@@ -1,0 +1,200 @@
+"""What a crew handles at a device: what closes, what burns, where it stands, and who is there.
+
+A closure is a cylinder's own valve, a hand valve, or a valve that power moves. Gas is followed along the ways that the
+runs describe; a valve stands where its first place is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from specc.kinds.plumbing import OUTLETS, Network, Part
+from specc.kinds.procedures import Act, Action
+from specc.model.view import Unreadable
+
+BY_HAND = ("ball", "needle", "globe")
+
+
+class Hand(NamedTuple):
+    """A duty while gas is on: who, as what, for which effects (none: all), posted where."""
+
+    person: str
+    role: str
+    effects: tuple[str, ...]
+    station: str
+
+
+class Crew(NamedTuple):
+    hands: tuple[Hand, ...] = ()
+
+    def pick(self, place: str, role: str, effects: Collection[str] = (), but: Collection[str] = ()) -> str:
+        """Who does something at a place: somebody posted there before somebody who has to walk, the role that it is
+        for before another; "" where nobody is named. A spotter's eyes stay where they are."""
+
+        def fits(h: Hand) -> tuple[bool, bool, bool]:
+            return bool(place) and h.station == place, h.role == role, not effects or bool({*h.effects} & {*effects})
+
+        free = [h for h in self.hands if h.person not in but and (h.role != "spotter" or role == "spotter")]
+        best = max(free, key=fits, default=None)
+        if best is not None and any(fits(best)[:2]):
+            return best.person
+        return next((h.person for h in free if h.role == "lead"), "")
+
+    def at(self, place: str) -> tuple[str, ...]:
+        """Who is posted at a place."""
+        return tuple(dict.fromkeys(h.person for h in self.hands if place and h.station == place))
+
+    def of_role(self, role: str) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(h.person for h in self.hands if h.role == role))
+
+
+class Device(NamedTuple):
+    """`bursts`: by outlet of a burst its effect; `bleeds`: valves that only let something down; `zones`: by tag the
+    regulator behind which a part stands; `desk`: the place of the controls, "" where none is told."""
+
+    net: Network
+    crew: Crew = Crew()
+    bursts: Mapping[str, str] = {}
+    effects: Mapping[str, tuple[str, ...]] = {}  # by outlet
+    places: Mapping[str, str] = {}  # of an outlet, where the effect says it
+    bleeds: tuple[str, ...] = ()
+    zones: Mapping[str, str] = {}
+    desk: str = ""
+    heights: Mapping[str, float] = {}  # of a place above the ground, in m
+    stops: tuple[str, ...] = ()  # emergency stops of the control
+
+    # -- where and who
+
+    def place(self, tag: str) -> str:
+        part = self.net.by_tag.get(tag)
+        if part is None:
+            return ""
+        try:
+            return (*part.places, self.places.get(tag, ""))[0]
+        except Unreadable:
+            return ""
+
+    def who(self, tag: str, but: Collection[str] = ()) -> str:
+        """Who works a closure: the fuel watch at a cylinder, else the valve operator of what it feeds."""
+        if self.net.by_tag[tag].kind == "cylinder":
+            return self.crew.pick(self.place(tag), "fuel_watch", (), but)
+        fed = dict.fromkeys(e for p in self.net.downstream(tag) for e in self.effects.get(p.tag, ()))
+        return self.crew.pick(self.place(tag), "valve", tuple(fed), but)
+
+    def act(self, action: Action, tag: str, but: Collection[str] = ()) -> Act:
+        return Act(action, tag, self.who(tag, but), self.place(tag))
+
+    # -- what closes
+
+    def cylinders(self) -> tuple[str, ...]:
+        """Those that feed something: a spare stands by."""
+        return tuple(p.tag for p in self.net.of_kind("cylinder") if self.net.after.get(p.tag))
+
+    def hand(self) -> tuple[str, ...]:
+        return self._in_flow(p.tag for p in self.net.of_kind("valve") if p.form in BY_HAND and p.tag not in self.bleeds)
+
+    def remote(self) -> tuple[str, ...]:
+        return self._in_flow(p.tag for p in self.net.of_kind("valve") if p.form == "solenoid")
+
+    def _in_flow(self, tags: Iterable[str]) -> tuple[str, ...]:
+        wanted = {*tags}
+        return tuple(t for t in self._order() if t in wanted)
+
+    def _order(self) -> list[str]:
+        """All that gas gets to, none before what gas passes first; what is left of a circle in the order met."""
+        met = self.net.walk((c.tag for c in self.net.of_kind("cylinder")), self.net.after)
+        done: dict[str, None] = {}
+        left = list(met)
+        while left:
+            ready = [t for t in left if all(b in done or b not in met for b in self.net.before.get(t, ()))]
+            for tag in ready or left[:1]:
+                done[tag] = None
+            left = [t for t in left if t not in done]
+        return list(done)
+
+    def on_the_way(self, tag: str) -> tuple[str, ...]:
+        """The closures on all ways to a part, in flow order."""
+        above = {p.tag for p in self.net.upstream(tag)}
+        return tuple(t for t in (*self.cylinders(), *self._in_flow((*self.hand(), *self.remote()))) if t in above)
+
+    # -- where gas is
+
+    def reached(self, opened: Collection[str]) -> dict[str, str]:
+        """Every part that gas of the cylinders comes to with these closures open and all others shut."""
+
+        def shut(p: Part) -> bool:
+            return p.kind == "valve" and (p.form in (*BY_HAND, "solenoid")) and p.tag not in opened
+
+        return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, shut)
+
+    def fed(self, opened: Collection[str]) -> tuple[str, ...]:
+        """The outlets that gas comes to, in the order of the parts."""
+        met = self.reached(opened)
+        return tuple(p.tag for p in self.net.of_kind(*OUTLETS) if p.tag in met)
+
+    def filled(self, opened: Collection[str]) -> tuple[str, ...]:
+        met = self.reached(opened)
+        return tuple(p.tag for p in self.net.of_kind("accumulator") if p.tag in met)
+
+    def held_by(self, burst: str) -> tuple[str, ...]:
+        """What holds a burst back until it is fired: valves that power moves and that nothing steady needs, else the
+        last hand valve that nothing steady needs."""
+        steady = {
+            c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)
+        }  # fmt: skip
+        own = [c for c in self.on_the_way(burst) if c not in steady]
+        powered = tuple(c for c in own if self.net.by_tag[c].form == "solenoid")
+        return powered or tuple(c for c in own if self.net.by_tag[c].kind == "valve")[-1:]
+
+    # -- what is read and what lights
+
+    def gauges(self, regulator: str, opened: Collection[str]) -> tuple[str, ...]:
+        """Gauges that show what a regulator gives while these closures are open."""
+        met = self.reached(opened)
+        return tuple(p.tag for p in self.net.of_kind("gauge") if self.zones.get(p.tag) == regulator and p.tag in met)
+
+    def read_from_posts(self) -> tuple[str, ...]:
+        """Gauges that somebody reads from where they are posted, or from the desk; all where places are not told."""
+        manned = {h.station for h in self.crew.hands} | {self.desk}
+        tags = [p.tag for p in self.net.of_kind("gauge")]
+        return tuple(t for t in tags if not self.crew.hands or not self.place(t) or self.place(t) in manned)
+
+    def lit_by(self, outlet: str) -> tuple[str, str, str]:
+        """How an outlet is lit ("torch", "pilot" or "igniter"), by what or whom, and how that is seen. A torch where
+        nothing is said."""
+        spec = self.net.by_tag[outlet].spec
+        told = spec.child("lit_by")
+        for way in ("pilot", "torch", "igniter"):
+            if told.has(way):
+                return way, told.text(way), told.text_or("proven")
+        return "torch", "", ""
+
+
+def listed(tags: Iterable[str]) -> str:
+    """Tags as one reads them out: three or more that count up become "v_r1 to v_r5"."""
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and _follows(runs[-1][-1], tag):
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    words = [w for run in runs for w in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
+    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
+
+
+def _follows(one: str, other: str) -> bool:
+    a, b = re.fullmatch(r"(.*?)(\d+)", one), re.fullmatch(r"(.*?)(\d+)", other)
+    return bool(a and b and a[1] == b[1] and int(b[2]) == int(a[2]) + 1)
+
+
+def together(acts: Sequence[Act], key: Callable[[Act], object]) -> list[list[Act]]:
+    """Acts that follow one another and are alike, in one group."""
+    made: list[list[Act]] = []
+    for act in acts:
+        if made and key(made[-1][-1]) == key(act):
+            made[-1].append(act)
+        else:
+            made.append([act])
+    return made

@@ -1,0 +1,336 @@
+"""While gas is on: bursts, scene changes, a pilot that goes out, a cylinder change, hand-over, weather hold."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from specc.kinds.procedures import Act, Step
+from specc.kinds.show import Timeline
+from specc_operators.device import Device, listed
+from specc_operators.start_up import WAIT, Blocked, OpenAndLit, arm, feeds_of, light, row, spoken
+
+_SAME = 1.0  # s: what ends and begins within that is one
+
+
+class Turn(NamedTuple):
+    """A moment at which other outlets burn, or bursts may come or not. `seconds` since the first scene began."""
+
+    seconds: float
+    out: tuple[str, ...]
+    light: tuple[str, ...]
+    armed: bool
+
+
+def first_lit(line: Timeline, outlets: Mapping[str, Sequence[str]]) -> tuple[tuple[str, ...], bool]:
+    """The outlets that burn when the night's first scene begins, and whether bursts may come at once."""
+    changes = _changes(line, outlets)
+    start = [c for c in changes if c.seconds <= _SAME]
+    return (start[-1].light, start[-1].armed) if start else ((), False)
+
+
+def last_armed(line: Timeline, outlets: Mapping[str, Sequence[str]]) -> bool:
+    """Whether bursts may still come when the show ends."""
+    end = max((s.ends for s in line.stretches), default=0.0)
+    return ([c.armed for c in _changes(line, outlets) if c.seconds < end - _SAME] or [False])[-1]
+
+
+def _changes(line: Timeline, outlets: Mapping[str, Sequence[str]]) -> list[Turn]:
+    spans: dict[str, list[tuple[float, float]]] = {}
+    for one in sorted(line.lit, key=lambda x: x.starts):
+        own = spans.setdefault(one.effect, [])
+        ends = one.starts + one.lasts.si
+        if own and one.starts <= own[-1][1] + _SAME:
+            own[-1] = (own[-1][0], max(own[-1][1], ends))
+        else:
+            own.append((one.starts, ends))
+    shot = {s.scene for s in line.shots}
+    live = [(s.starts, s.ends) for s in line.stretches if s.scene in shot]
+    times = sorted({t for own in spans.values() for pair in own for t in pair} | {t for pair in live for t in pair})
+    moments = [t for n, t in enumerate(times) if n == 0 or t > times[n - 1] + _SAME]
+
+    def burning(at: float) -> tuple[str, ...]:
+        lit = [e for e, own in spans.items() if any(a <= at + _SAME and at + _SAME < b for a, b in own)]
+        return tuple(dict.fromkeys(o for e in lit for o in outlets.get(e, ())))
+
+    made: list[Turn] = []
+    before: tuple[str, ...] = ()
+    for t in moments:
+        now = burning(t)
+        made.append(
+            Turn(
+                t,
+                tuple(o for o in before if o not in now),
+                tuple(o for o in now if o not in before),
+                any(a <= t + _SAME < b for a, b in live),
+            )
+        )
+        before = now
+    return made
+
+
+def clock_at(line: Timeline, seconds: float) -> str:
+    """The time of day, where the first scene has one."""
+    if not re.fullmatch(r"\d\d:\d\d", line.clock):
+        return f"{seconds / 60:.0f} min after the first scene began"
+    hours, minutes = map(int, line.clock.split(":"))
+    at = round(hours * 60 + minutes + seconds / 60) % 1440
+    return f"{at // 60:02d}:{at % 60:02d}"
+
+
+def disarm(device: Device, order: int, moment: str, procedure: str = "scene_change") -> Step:
+    """Power away from what bursts, and its supply shut: what it holds stays in it."""
+    who = _burster(device)
+    closing = [a._replace(action="close") for a in (device.act("open", t) for t in reversed(feeds_of(device)))]
+    acts = [Act("disarm", "", who, device.desk), *closing]
+    shut = f", close {listed(a.tag for a in closing)}" if closing else ""
+    held = device.net.of_kind("accumulator")
+    stays = f" {listed(p.tag for p in held)} stays charged: nobody near {listed(device.bursts)}." if held else ""
+    return row(order, f"Disarm: key out, to the lead{shut}.{stays}", acts, moment=moment, procedure=procedure)
+
+
+def put_out(
+    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: str
+) -> tuple[list[Step], OpenAndLit]:
+    """Each by the closure nearest to it that leaves burning what is to burn on."""
+    acts: list[Act] = []
+    for outlet in outlets:
+        if outlet not in device.fed(state.opened):
+            continue
+        keep = {o for o in state.lit if o not in outlets}
+        for closure in reversed([c for c in device.on_the_way(outlet) if c in state.opened]):
+            left = device.fed([c for c in state.opened if c != closure])
+            if outlet not in left and keep <= {*left}:
+                powered = device.net.by_tag[closure].form == "solenoid"
+                who = device.crew.pick(device.desk, "valve", device.effects.get(outlet, ()))
+                acts.append(Act("switch_off", closure, who, device.desk) if powered else device.act("close", closure))
+                state = OpenAndLit(tuple(c for c in state.opened if c != closure), state.lit)
+                break
+        else:
+            raise Blocked(f"{outlet} cannot be put out alone")
+    state = OpenAndLit(state.opened, tuple(o for o in state.lit if o in device.fed(state.opened)))
+    if not acts:
+        return [], state
+    text = f"Put out {listed(outlets)}: close {listed(a.tag for a in acts)}."
+    made = row(order, text, acts, moment=moment, procedure=procedure, look_for="no hiss, no flame")
+    return [made], state
+
+
+def scene_changes(
+    device: Device, state: OpenAndLit, line: Timeline, outlets: Mapping[str, Sequence[str]]
+) -> tuple[list[Step], OpenAndLit]:
+    """From one scene to the next, with the state that the last scene leaves."""
+    made: list[Step] = []
+    end = max((s.ends for s in line.stretches), default=0.0)
+    armed = first_lit(line, outlets)[1]
+    armed_at = "the start" if armed else ""
+    for n, c in enumerate(c for c in _changes(line, outlets) if _SAME < c.seconds < end - _SAME):
+        order, when = 100 * (n + 1), clock_at(line, c.seconds)
+        try:
+            if armed and device.bursts and (c.light or not c.armed):
+                made.append(disarm(device, order, when))
+                state = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
+                armed = False
+            if c.out:
+                some, state = put_out(device, state, c.out, order + 10, when, "scene_change")
+                made += some
+            if c.light:
+                some, state = light(device, state, c.light, order + 20, when, "scene_change")
+                made += some
+            if c.armed and not armed and device.bursts:
+                some, state = arm(device, state, order + 30, "scene_change")
+                some = [s._replace(moment=when) for s in some]
+                made += _again(some, armed_at) if armed_at else some
+                armed, armed_at = True, armed_at or when
+        except Blocked as why:
+            made.append(
+                row(
+                    order + 40,
+                    f"No order was found: {why}. Close everything and start anew.",
+                    moment=when,
+                    procedure="scene_change",
+                )
+            )
+            return made, OpenAndLit()
+    return made, state
+
+
+def least_spacing(line: Timeline) -> dict[str, float]:
+    """By burst effect, the least time from one opening to the next in the show as planned, in s."""
+    made: dict[str, float] = {}
+    for effect in dict.fromkeys(s.effect for s in line.shots):
+        at = sorted(s.at for s in line.shots if s.effect == effect)
+        if gaps := [b - a for a, b in pairwise(at)]:
+            made[effect] = min(gaps)
+    return made
+
+
+def _burster(device: Device) -> str:
+    """Who fires."""
+    return device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+
+
+def _again(steps: Sequence[Step], as_at: str) -> list[Step]:
+    """What was written out before, in one line."""
+    acts = [a for s in steps for a in s.acts]
+    opened = listed(a.tag for a in acts if a.action == "open")
+    text = f"Arm again{f' as at {as_at}' if as_at else ''}{f': {opened} opened slowly' if opened else ''}."
+    first, last = steps[0], steps[-1]
+    return [row(first.order, text, acts, moment=first.moment, if_not=last.if_not, procedure=first.procedure)]
+
+
+def _lead(device: Device) -> str:
+    return (*device.crew.of_role("lead"), "")[0]
+
+
+def firing(device: Device, line: Timeline) -> list[Step]:
+    """One burst, from the call to the look after it."""
+    if not device.bursts:
+        return []
+    effects = tuple(dict.fromkeys(device.bursts.values()))
+    who = device.crew.pick(device.desk, "valve", effects)
+    longest: dict[str, float] = {}
+    for shot in line.shots:
+        longest[shot.effect] = max(longest.get(shot.effect, 0.0), shot.open.si)
+    lighters = dict.fromkeys(what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot")
+    burns = f" {listed(lighters)} burns?" if lighters else ""
+    made = [
+        row(
+            10,
+            f"The lead looks at spotters and public, and calls the burst.{burns} No answer, no burst.",
+            [Act("say", "", _lead(device)), *(Act("check", p, who, device.desk) for p in lighters)],
+            procedure="firing",
+            if_not="Any doubt: stop pressed, key out.",
+        )
+    ]
+    shut = listed(feeds_of(device)) or "the cylinders"
+    for effect in effects:
+        time = f" for {spoken(longest[effect])} at most" if effect in longest else ""
+        made.append(
+            row(
+                20,
+                f"Fire {effect}: press and hold{time}, let go.",
+                [Act("fire", effect, who, device.desk)],
+                procedure="firing",
+                look_for="it ends when let go",
+                if_not=f"It burns on: stop, key out, close {shut}, everybody back; let it burn down.",
+            )
+        )
+    if spacing := least_spacing(line):
+        planned = "; ".join(f"{e} {spoken(s)}" for e, s in spacing.items())
+        made.append(
+            row(
+                30,
+                f"Next burst not sooner than planned: {planned}. One that did not light: none until {WAIT} (trade "
+                "habit) later, and the flame that lights it is seen.",
+                [Act("wait", "", who, device.desk)],
+                procedure="firing",
+            )
+        )
+    return made
+
+
+def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
+    """A pilot goes out in mid-show: no burst, its gas shut, the wait, and lit as at the start."""
+    pilots = [o for o in state.lit if device.net.by_tag[o].kind == "pilot"]
+    if not pilots:
+        return []
+    made: list[Step] = []
+    if device.bursts:
+        first = disarm(device, 10, "", "pilot_out")
+        made.append(first._replace(text=f"Whoever sees it says so; no burst. {first.text}"))
+    after = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
+    for pilot in pilots:
+        try:
+            own, off = put_out(device, after, [pilot], 20, "", "pilot_out")
+            made += own
+            made.append(
+                row(
+                    30,
+                    f"Wait {WAIT} (trade habit); a gas detector reads nothing near {pilot}. Find why it went out.",
+                    [Act("wait", "", _lead(device))],
+                    procedure="pilot_out",
+                    if_not="Out twice: no more bursts that night.",
+                )
+            )
+            again, after = light(device, off, [pilot], 40, "", "pilot_out")
+            made += again
+        except Blocked as why:
+            text = f"{str(why)[0].upper()}{str(why)[1:]}: normal shutdown, and start anew."
+            return [*made, row(40, text, procedure="pilot_out")]
+    return [*made, *(_again(arm(device, after, 50, "pilot_out")[0], "") if device.bursts else [])]
+
+
+def cylinder_change(device: Device) -> list[Step]:
+    """Never with a flame burning: the show is shut down first."""
+    if not device.cylinders():
+        return []
+    one = device.cylinders()[0]
+    who, where = device.who(one), device.place(one)
+    return [
+        row(
+            10,
+            "Normal shutdown first: no flame, no pilot, nobody smokes; the public stays back.",
+            [Act("say", "", _lead(device))],
+            procedure="cylinder_change",
+        ),
+        row(
+            20,
+            "The empty one closed, disconnected, plugged, carried to the store. The full one upright, held, its seal "
+            "and date looked at, connected.",
+            [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
+            procedure="cylinder_change",
+        ),
+        row(
+            30,
+            "Start-up again from the leak test; first fill if a line stood open.",
+            procedure="cylinder_change",
+            if_not="Any bubble: it is not used.",
+        ),
+    ]
+
+
+def hand_over(device: Device) -> list[Step]:
+    if len({h.person for h in device.crew.hands}) < 2:
+        return []
+    return [
+        row(
+            10,
+            "At the post, never by radio: what is open and burning, what was out of order, wind, crowd, key. Who takes "
+            "over says it back, touches each valve of the post, and tells the lead. Only then the other leaves.",
+            [Act("say", "", _lead(device))],
+            procedure="hand_over",
+            if_not="Nobody comes: the post is kept, or its flames are put out.",
+        )
+    ]
+
+
+def hold(device: Device, limits: Iterable[str]) -> list[Step]:
+    """The show waits for the weather: flames out, gas shut at the cylinders, people at their posts."""
+    told = ", ".join(limits)
+    acts = [Act("disarm", "", _burster(device), device.desk)] if device.bursts else []
+    closing = [device.act("close", c) for c in device.cylinders()]
+    return [
+        row(
+            10,
+            f"Anybody calls hold{f' ({told})' if told else ''}; nobody argues.",
+            [Act("say", "", _lead(device))],
+            procedure="hold",
+        ),
+        row(
+            20,
+            f"{'Disarm, key out. ' if acts else ''}Close {listed(a.tag for a in closing)}; let what burns go out, then "
+            "the hand valves.",
+            [*acts, *closing],
+            procedure="hold",
+        ),
+        row(
+            30,
+            "Longer than 15 min (common practice), or lightning: normal shutdown. Go again only after the whole go or "
+            "no-go list, and from the leak test on.",
+            [Act("wait", "", _lead(device))],
+            procedure="hold",
+        ),
+    ]

@@ -1,0 +1,159 @@
+"""The emergency plan: whom to call and what to say, then one line for each thing that may be seen.
+
+How far people go from a cylinder in a fire is left blank: the public guide has a table of it by the size of the
+container, which has not been read here, and its distance for tank cars is not for cylinders.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from specc import Citation, View
+from specc.kinds.places import Spot
+from specc.kinds.procedures import Act, Step
+from specc_operators.device import BY_HAND, Device, listed
+from specc_operators.shutdown import FLAME
+from specc_operators.start_up import WAIT, feeds_of, row
+
+_BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
+GUIDE = Citation(
+    "emergency-response-guidebook",
+    "guide 115, and the table by size of container; a relief valve's flame is left burning unless its flow can be "
+    "stopped; not read",
+    "memory",
+)
+
+
+def who_calls(emergency: View, crew_roles: Sequence[str]) -> str:
+    """Who calls, and who if they cannot."""
+    people = [p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p] or [*crew_roles[:1]]
+    return ", else ".join(people)
+
+
+def call(device: Device, operators: View) -> Step:
+    """The call, with its words: said while others close valves."""
+    told = operators.child("emergency")
+    by = who_calls(told, device.crew.of_role("spotter"))
+    number = told.text_or("call") or "the fire service"
+    say = ["propane flame effect"]
+    say.append(f"at {told.text('address')}" if told.has("address") else "at ______ (address not stated)")
+    say.append(f"come in by {told.text_or('access') or told.text_or('meet') or '______ (way in not stated)'}")
+    cylinders = device.net.of_kind("cylinder")
+    if cylinders:
+        say.append(f"{len(cylinders)} {'cylinder' if len(cylinders) == 1 else 'cylinders'}, gas off or not off")
+    say.append("how many are hurt")
+    meet = f" Somebody waits at {told.text('meet')}." if told.has("meet") else ""
+    person = by.split(", else ")[0]
+    return row(
+        5,
+        f"{f'{by} calls' if by else 'Call'} {number}, while the others close valves. Say: {'; '.join(say)}.{meet}",
+        [Act("say", "", person)],
+        procedure="emergency",
+    )
+
+
+def incidents(device: Device, operators: View, first_aid: View, places: Iterable[Spot]) -> list[Step]:
+    """One step for each thing that may be seen, the sight in `look_for`."""
+    net, spots = device.net, list(places)
+    made: list[Step] = []
+
+    def add(seen: str, text: str, citation: Citation | None = None) -> None:
+        one = row(10 * (len(made) + 1), text, procedure="incident", look_for=seen)
+        made.append(one._replace(citation=citation) if citation else one)
+
+    add("gas smelled or heard, no flame", "STOP. The leak steps.")
+    steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
+    if steady:
+        own = [(o, _nearest(device, o)) for o in steady]
+        pilots = net.of_kind("pilot")
+        pairs = "; ".join(f"{o}: {listed(v)}" for o, v in own if v)
+        add(
+            "a flame is out and gas is on",
+            f"{'A pilot: key out first. ' if pilots and device.bursts else ''}Close its valve ({pairs}). Wait "
+            f"{WAIT} (trade habit) and until a gas detector reads nothing. The lead says when it is lit again.",
+        )
+    if device.bursts:
+        vessels = [p.tag for p in net.of_kind("accumulator")]
+        shut = feeds_of(device) or [*device.cylinders()]
+        rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
+        add(
+            "a burst does not stop",
+            f"Stop pressed, key out, close {listed(shut)}, then the cylinders. Everybody back out of its reach; "
+            f"{rest}; nobody goes near until it is out and let down.",
+        )
+    if hoses := _hoses(device):
+        add(
+            "a hose has parted or burns",
+            f"Close what is ahead of it: {hoses}. Do not bend or grip it; do not put its flame out while gas flows.",
+            FLAME,
+        )
+    if net.of_kind("cylinder"):
+        add(
+            "a cylinder vents or burns, or stands in fire",
+            "Close its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit near, all go "
+            "upwind. A flame at a relief valve or connection is not put out unless its flow can be stopped; leave it. "
+            "Everybody back ______ ft (by the size of the container, from the public guide's table; fill in with the "
+            "fire service), and say so to the fire service.",
+            GUIDE,
+        )
+    help_at = [
+        f"{what} at {first_aid.text(key)}"
+        for key, what in (("blanket", "blanket"), ("water", "water"), ("kit", "kit"))
+        if first_aid.has(key)
+    ]
+    add(
+        "a person burns",
+        "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
+        "cover; call. "
+        + (f"{'; '.join(help_at).capitalize()}." if help_at else "Where blanket and water are is not stated."),
+        _BURNS,
+    )
+    add(
+        "somebody of the public is over the line",
+        ("STOP; no burst, key out. " if device.bursts else "STOP. ")
+        + "Spotters walk them back; the flame nearest to them is shut; go again only on the lead's word.",
+    )
+    limit = operators.child("go_no_go").child("wind").quantity_or_none("above")
+    add(
+        "wind above its limit, a flame leans to people, thunder",
+        f"Weather hold{f' (above {limit.text})' if limit else ''}: flames out, cylinders shut.",
+    )
+    at = listed(dict.fromkeys(p for p in (device.place(t) for t in (*device.cylinders(), *device.hand())) if p))
+    lamps = operators.child("equipment").text_or("lamps")
+    add(
+        "all is dark",
+        f"STOP. Valves are shut by touch{f', at {at}' if at else ''}; "
+        + (f"lamps: {lamps}." if lamps else "where lamps are is not stated."),
+    )
+    exits = listed(s.tag for s in spots if s.kind == "exit")
+    meet = operators.child("emergency").text_or("assembly")
+    add(
+        "everybody has to go",
+        f"Gas off first, by those beside the valves. Spotters lead the public out by {exits or 'the ways out'}, "
+        "upwind, away from low places. "
+        + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
+    )
+    return made
+
+
+def _nearest(device: Device, outlet: str) -> tuple[str, ...]:
+    met = device.net.first_above(outlet, "valve", "cylinder")
+    return tuple(p.tag for p in met if p.kind == "cylinder" or p.form in (*BY_HAND, "solenoid"))
+
+
+def _hoses(device: Device) -> str:
+    """By what is closed for them, the hoses in flow order: "h1: v_a and v_b"."""
+    by: dict[tuple[str, ...], list[str]] = {}
+    for hose in device.net.of_kind("hose"):
+        met = device.net.walk(
+            device.net.before.get(hose.tag, ()),
+            device.net.before,
+            lambda p: p.kind == "cylinder" or (p.kind == "valve" and p.form in BY_HAND),
+        )
+        shut = tuple(
+            t for t in met
+            if device.net.by_tag[t].kind == "cylinder" or device.net.by_tag[t].form in BY_HAND
+        )  # fmt: skip
+        if shut:
+            by.setdefault(shut, []).append(hose.tag)
+    return "; ".join(f"{listed(hoses)}: {listed(shut)}" for shut, hoses in by.items())

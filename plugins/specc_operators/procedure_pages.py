@@ -1,0 +1,143 @@
+"""The packet's pages of procedures: a step is a row, with who does it and what to do if it does not go so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from specc import Bullets, Column, Context, Heading, Para, Row, Table, TableBlock, section, table
+from specc.kinds.procedures import CHECKS, STEPS, Procedure, Step
+from specc.model.blocks import Block
+from specc.model.passes import Pass
+from specc.model.values import PRACTICE
+from specc_operators.hours import ROLE_NAMES
+
+TITLES: dict[Procedure, str] = {
+    "start": "Start-up",
+    "firing": "Firing",
+    "scene_change": "From one scene to the next",
+    "pilot_out": "A pilot goes out during the show",
+    "cylinder_change": "Changing a cylinder",
+    "hand_over": "Hand-over",
+    "hold": "Weather hold",
+    "stop": "Normal shutdown",
+    "emergency": "Emergency shutdown",
+    "leak": "If gas leaks",
+    "incident": "What is seen, and what is done",
+}
+_DURING: tuple[Procedure, ...] = ("firing", "scene_change", "pilot_out", "hold", "hand_over", "cylinder_change")
+_NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
+_COLUMNS = (Column("", 0.2, "right"), Column("step", 4.2), Column("who, where", 1.2))
+
+
+def who_of(step: Step) -> str:
+    """Everybody who acts in a step, and where: "birch at mast; cedar at box"."""
+    made: dict[str, dict[str, None]] = {}
+    for act in step.acts:
+        if act.who:
+            made.setdefault(ROLE_NAMES.get(act.who, act.who), {})[act.where] = None
+    said = []
+    for who, places in made.items():
+        where = ", ".join(p for p in places if p)
+        said.append(f"{who} at {where}" if where else who)
+    return "; ".join(said)
+
+
+def text_of(step: Step) -> str:
+    look = f" Look for: {step.look_for}." if step.look_for and step.procedure != "incident" else ""
+    otherwise = f" → {step.if_not}" if step.if_not else ""
+    return f"{_NIGHT[step.night]}{step.text}{look}{otherwise}"
+
+
+def _own(ctx: Context, *procedures: Procedure) -> list[Step]:
+    return [s for p in procedures for s in ctx[STEPS] if s.procedure == p]
+
+
+def _rows(steps: Iterable[Step]) -> tuple[Row, ...]:
+    """Numbered, each moment under its name; what to do if it does not go so stands behind an arrow."""
+    made: list[Row] = []
+    moment = ""
+    for n, step in enumerate(steps, 1):
+        if step.moment and step.moment != moment:
+            made.append(Row(("", step.moment, ""), strong=True))
+        moment = step.moment or moment
+        made.append(Row((str(n), text_of(step), who_of(step))))
+    return tuple(made)
+
+
+def _table_of(procedure: Procedure) -> Pass:
+    @table(f"operators.{procedure}_steps", title=TITLES[procedure], needs=(STEPS,))
+    def steps_table(ctx: Context) -> Table:
+        return Table("", "", _COLUMNS, _rows(_own(ctx, procedure)))
+
+    return steps_table
+
+
+@table("operators.during_steps", title="While gas is on", needs=(STEPS,))
+def during_table(ctx: Context) -> Table:
+    rows: list[Row] = []
+    for procedure in _DURING:
+        own = [s._replace(moment="") for s in _own(ctx, procedure) if procedure != "scene_change"]
+        if procedure == "scene_change":
+            own = [s._replace(text=f"{s.moment}: {s.text}", moment="") for s in _own(ctx, procedure)]
+        if own:
+            rows += [Row(("", TITLES[procedure], ""), strong=True), *_rows(own)]
+    return Table("", "", _COLUMNS, tuple(rows))
+
+
+@table("operators.incident_steps", title=TITLES["incident"], needs=(STEPS,))
+def incident_table(ctx: Context) -> Table:
+    rows = tuple(Row((s.look_for, s.text)) for s in _own(ctx, "incident"))
+    return Table("", "", (Column("what is seen", 1.0), Column("what is done", 4.0)), rows)
+
+
+def _sources(steps: Sequence[Step], words: str = "step") -> Para:
+    """What a published source stands behind; all else is common practice."""
+    sourced = tuple(dict.fromkeys(s.citation for s in steps if s.citation != PRACTICE))
+    numbers = [str(i) for i, s in enumerate(steps, 1) if s.citation != PRACTICE]
+    said = "Common practice, no published source"
+    said += f", except {words}{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}:" if numbers else "."
+    return Para(said, quiet=True, citations=sourced)
+
+
+@section("operators_start_up", title="Start-up", order=50, part="start-up", needs=(STEPS, CHECKS))
+def start_up_section(ctx: Context) -> Sequence[Block]:
+    checks, steps = ctx[CHECKS], _own(ctx, "start")
+    made: list[Block] = [
+        Heading("Go or no go"),
+        Para('Gas is let in only if every item is yes; any "no" means no go.'),
+        Bullets(tuple(c.text for c in checks)),
+        Para(
+            "Common practice, no published source, unless one is named.",
+            quiet=True,
+            citations=tuple(dict.fromkeys(c.citation for c in checks if c.citation != PRACTICE)),
+        ),
+    ]
+    if not steps:
+        no = "No outlet is fed by a cylinder in the spec, so no procedure can be made from its valves."
+        return [*made, Para(no)]
+    made += [TableBlock("operators.start_steps"), _sources(steps)]
+    during = _own(ctx, *_DURING)
+    if during:
+        made += [TableBlock("operators.during_steps"), _sources(during)]
+    return made
+
+
+@section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))
+def shutdown_section(ctx: Context) -> Sequence[Block]:
+    made: list[Block] = []
+    shown: tuple[Procedure, ...] = ("emergency", "incident", "leak", "stop")
+    for procedure in shown:
+        if own := _own(ctx, procedure):
+            made.append(TableBlock(f"operators.{procedure}_steps"))
+            made.append(_sources(own, "line" if procedure == "incident" else "step"))
+    return made or [Para("No outlet is fed by a cylinder in the spec, so no shutdown can be made from its valves.")]
+
+
+_ALONE: tuple[Procedure, ...] = ("start", "stop", "emergency", "leak")
+PASSES = (
+    *map(_table_of, _ALONE),
+    during_table,
+    incident_table,
+    start_up_section,
+    shutdown_section,
+)

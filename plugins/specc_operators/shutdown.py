@@ -1,0 +1,296 @@
+"""The end of a night, an emergency, and a leak: the closing order that is read off the plumbing, with who does it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from specc import Citation, View
+from specc.kinds.faults import Closing
+from specc.kinds.procedures import Act, Action, Step
+from specc_operators.device import Device, listed
+from specc_operators.start_up import row
+
+FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
+_WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
+
+NO_ORDER = (
+    "What else is closed, and in which order, could not be read off the plumbing: do not start before it is known."
+)
+_SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
+_DONE: dict[str, Action] = {
+    "close": "close", "fire_down": "fire", "burn_off": "watch", "bleed": "bleed", "switch_off": "switch_off",
+}  # fmt: skip
+
+
+def act_of(device: Device, c: Closing) -> Act:
+    """A closing as an act of somebody: whoever is posted there, at the desk for what is done by power."""
+    where = device.desk if c.action in ("fire_down", "switch_off") else c.where
+    if c.who in ("valve", "fuel_watch") and c.action not in ("fire_down", "burn_off"):
+        return Act(_DONE[c.action], c.tag, device.who(c.tag), where)
+    effects = tuple(device.bursts.values()) if c.action == "fire_down" else ()
+    if c.action == "burn_off":
+        where, effects = "", device.effects.get(c.tag, ())
+    return Act(_DONE[c.action], c.tag, device.crew.pick(where, c.who, effects) if c.who else "", where)
+
+
+def alike(order: Iterable[Closing]) -> list[tuple[int, list[Closing]]]:
+    """What is done alike at one place in an order, in that order."""
+    made: dict[tuple[int, str], list[Closing]] = {}
+    for c in order:
+        made.setdefault((c.order, c.action), []).append(c)
+    return [(number, group) for (number, _), group in sorted(made.items(), key=lambda pair: pair[0][0])]
+
+
+def _by_place(closings: Iterable[Closing]) -> dict[str, list[str]]:
+    made: dict[str, list[str]] = {}
+    for c in closings:
+        made.setdefault(c.where, []).append(c.tag)
+    return made
+
+
+def each_place(device: Device, closings: Iterable[Closing]) -> str:
+    """What is closed where, and by whom: "at box (birch, cedar) v1 and v_p; at supply (dogwood) tank_a"."""
+    made = []
+    for place, tags in _by_place(closings).items():
+        people = device.crew.at(place)
+        who = f" ({', '.join(people)})" if people else ""
+        made.append(f"at {place}{who} {listed(tags)}" if place else listed(tags))
+    return "; ".join(made)
+
+
+def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequence[str]) -> str:
+    """What a group of the normal order that is done alike reads as."""
+    net = device.net
+    tags, cylinders = listed(c.tag for c in group), {c.tag for c in group} & {*device.cylinders()}
+    gauge = listed(device.read_from_posts())
+    match group[0].action:
+        case "close" if cylinders:
+            return f"Close {tags}" + (
+                " while a flame still burns, so that the gas in the lines burns off." if net.of_kind("burner") else "."
+            )
+        case "close" if group[0].why:
+            return f"Close {tags}, {group[0].why}."
+        case "close" if order < _PILOTS:
+            pilots = [o for o in still if net.by_tag[o].kind == "pilot"]
+            on = f"; {listed(pilots)} {'burns' if len(pilots) == 1 else 'burn'} on" if pilots else ""
+            return f"As soon as they are out, close the hand valves in flow order: {tags}{on}."
+        case "close":
+            return f"Last, close the hand valves in flow order: {tags}."
+        case "fire_down":
+            until = f"until {gauge} shows a few psi" if gauge else "until the flame is small"
+            last = (
+                ""
+                if order < _SUPPLY
+                else " If that flame goes out first, let no more gas out near any flame: what is left is vented "
+                "slowly into the open, as at the first fill."
+            )
+            first = "At once burn" if order > _SUPPLY else "Burn"
+            over = "in short bursts over a flame that is seen to burn"
+            return f"{first} off {tags} {over}, {until}: {group[0].why}.{last}"
+        case "burn_off":
+            out = [c.tag for c in group if c.tag in still] or [c.tag for c in group]
+            pilot = all(net.by_tag[t].kind == "pilot" for t in out)
+            burn = "burns" if len(out) == 1 else "burn"
+            return f"{listed(out)} {burn} {'last, ' if pilot else ''}until the gas is gone."
+        case "switch_off":
+            return f"Controls off, key out and to the lead: {tags} without power."
+        case "bleed":
+            own = listed(p.tag for p in net.of_kind("gauge"))
+            shows = f" until {own} shows nothing" if own else ""
+            why = group[0].why if "plug" in group[0].why else f"its plug out first, with {tags} shut; {group[0].why}"
+            return (
+                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody "
+                f"downwind, no low place for gas to run to. Then close {tags} and put the plug back."
+            )
+    raise AssertionError(group[0].action)
+
+
+def stop(
+    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, filled: bool, stay: bool
+) -> list[Step]:
+    """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
+    `filled`: what they burn from was filled that night."""
+    order = [c for c in order if filled or c.action not in ("fire_down", "bleed")]
+    crew = device.crew
+    lead, second = (*crew.of_role("lead"), "")[0], (*crew.of_role("fire_watch"), "")[0]
+    cylinders = device.cylinders()
+    valves = (*cylinders, *device.hand(), *device.bleeds)
+    made = [
+        row(
+            1,
+            "The lead gives the end of the show; spotters keep people back until the gas is off and let down.",
+            [Act("say", "", lead)],
+            procedure="stop",
+        ),
+        row(
+            100,
+            f"Write down the time of the last flame. The fire watch begins, stays at least {watch} "
+            "and does nothing else.",
+            [Act("watch", "", second)],
+            procedure="stop",
+            citation=_WATCH,
+        ),
+        row(
+            101,
+            f"A second person touches and names every valve closed: {listed(valves)}.",
+            [Act("check", t, lead, device.place(t)) for t in valves],
+            procedure="stop",
+            if_not="Open, or it hisses: close it, and the leak steps.",
+        ),
+    ]
+    cool = "Parts stay hot for long: nobody touches or covers burners until a hand near them feels no heat."
+    if stay:
+        made.append(
+            row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
+        )
+    made.append(
+        row(
+            103,
+            f"{cool} Then disconnect {listed(cylinders)}, plug their outlets, store them upright.",
+            [device.act("disconnect", c) for c in cylinders],
+            procedure="stop",
+            night="last" if stay else "every",
+        )
+    )
+    if not order:
+        made.append(row(40, f"Close {listed(cylinders)}. {NO_ORDER}", procedure="stop"))
+    burned = {"burner", "pilot"}
+    fires = [c for c in order if c.action == "fire_down"]
+    powered = any(device.net.by_tag[h].form == "solenoid" for b in device.bursts for h in device.held_by(b))
+    if fires and powered and not armed:
+        acts = [Act("arm", "", crew.pick(device.desk, "valve", tuple(device.bursts.values())), device.desk)]
+        text = "The key in once more, for what is burned off next; nobody near the outlets."
+        made.append(row(fires[0].order - 1, text, acts, procedure="stop"))
+    for number, group in alike(order):
+        some = [
+            c for c in group
+            if c.action != "burn_off" or c.tag in still or device.net.by_tag[c.tag].kind not in burned
+        ]  # fmt: skip
+        if not some:
+            continue
+        acts = [act_of(device, c) for c in some]
+        if group[0].action == "switch_off" and device.bursts:
+            acts = [Act("disarm", "", acts[0].who, device.desk), *acts]
+        if group[0].action == "bleed":
+            acts += [a._replace(action="close") for a in acts]
+        made.append(
+            row(number, _at_end(number, some, device, still), acts, procedure="stop", citation=some[0].citation)
+        )
+    return made
+
+
+def _without_power(device: Device) -> str:
+    """What remote valves do when their power is cut, as far as the spec says."""
+    told = {t: device.net.by_tag[t].spec.text_or("normally") == "closed" for t in device.remote()}
+    shut, unsure = [t for t, closed in told.items() if closed], [t for t, closed in told.items() if not closed]
+    words = f"{listed(shut)} should then shut. " if shut else ""
+    verb = "is" if len(unsure) == 1 else "are"
+    return words + (f"{listed(unsure)} {verb} not said to shut without power. " if unsure else "")
+
+
+def _pressed(device: Device) -> str:
+    """Which stop is pressed, and where."""
+    if not device.stops:
+        return ""
+    return f", {listed(device.stops)} pressed{f' at {device.desk}' if device.desk else ''}"
+
+
+def _let_down(device: Device, vessels: Sequence[str]) -> Step:
+    """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before."""
+    below = {p.tag for v in vessels for p in device.net.downstream(v)}
+    outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
+    holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas under pressure: nobody goes near "
+    holds += f"{outlets or 'it'}."
+    bleeds = [b for b in device.bleeds if any(b in {p.tag for p in device.net.downstream(v)} for v in vessels)]
+    if not bleeds:
+        text = f"{holds} No valve lets it down by hand: it is left to the fire service."
+        return row(75, text, procedure="emergency")
+    who = device.who(bleeds[0])
+    by = f"{who} lets it down" if who else "one person lets it down"
+    return row(
+        75,
+        f"{holds} When nothing burns and the lead says so, {by} from upwind by {listed(bleeds)} (plug out first, valve "
+        "cracked), nothing lit near; if the way there is not clear, it is left to the fire service.",
+        procedure="emergency",
+    )
+
+
+def emergency(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
+    """Whom to call first, then valves at once by everybody."""
+    signal = operators.child("signals").child("stop").text_or("given")
+    given = f" ({signal})" if signal else ""
+    by_hand = [c for c in order if c.action == "close"]
+    acts = [act_of(device, c) for c in by_hand]
+    vessels = [p.tag for p in device.net.of_kind("accumulator")]
+    made = [
+        row(10, f"Whoever sees danger gives the stop signal{given}. Nobody asks why first.", procedure="emergency"),
+        row(
+            30,
+            "Everybody closes what is nearest to them and can be reached safely, at once; nobody waits for anybody: "
+            + (f"{each_place(device, by_hand)}." if by_hand else f"{listed(device.cylinders())}. {NO_ORDER}"),
+            acts,
+            procedure="emergency",
+        ),
+        row(
+            40,
+            "Do not knock a flame down while gas still flows. Stop the gas; put out what else burns.",
+            procedure="emergency",
+            citation=FLAME,
+        ),
+        row(50, "Spotters move people away, upwind and uphill: propane runs to low places.", procedure="emergency"),
+        row(
+            80,
+            "Nobody lights anything again until the lead operator has found the cause and the authority agrees.",
+            procedure="emergency",
+        ),
+    ]
+    if device.remote():
+        who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+        off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
+        made.append(
+            row(
+                20,
+                f"Let go of every control and cut its power{_pressed(device)}: {_without_power(device)}"
+                "Do not rely on it: go on with the hand valves.",
+                off,
+                procedure="emergency",
+            )
+        )
+    if vessels:
+        made.append(_let_down(device, vessels))
+    return made
+
+
+def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
+    """Gas that comes out unlit ahead of the valves at the outlets."""
+    groups = alike(order)
+    if not groups:
+        return []
+    first = groups[0][1]
+    made = [
+        row(
+            10,
+            "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody "
+            "goes upwind and uphill. The call is made, as in an emergency.",
+            procedure="leak",
+        ),
+        row(
+            20,
+            f"If it may come from ahead of the valves at the outlets, the cylinders first, as {first[0].why}, if "
+            f"they can be reached from upwind: {each_place(device, first)}.",
+            [act_of(device, c) for c in first],
+            procedure="leak",
+        ),
+    ]
+    for n, (_, group) in enumerate(groups[1:], 3):
+        text = f"Then what is nearest to each, at once: {each_place(device, group)}."
+        made.append(row(10 * n, text, [act_of(device, c) for c in group], procedure="leak"))
+    made.append(
+        row(
+            10 * (len(groups) + 2),
+            "Nothing is burned off or let down. Nobody goes back until the gas has blown away (a gas detector tells, "
+            "the nose alone does not) and the lead operator says so.",
+            procedure="leak",
+        )
+    )
+    return made

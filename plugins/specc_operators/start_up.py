@@ -1,0 +1,528 @@
+"""The start of a night: from closed valves to the flames of the first scene, one act at a time.
+
+Nothing is opened whose opening lets gas out where no flame waits, but for the short purge of a first fill, which is
+made with no flame near and closed again. Where the plumbing gives no such order, the steps end with what is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from typing import NamedTuple
+
+from specc import Citation
+from specc.kinds.procedures import Act, Step
+from specc.measure.printing import show
+from specc.model.values import PRACTICE
+from specc_operators.device import Device, listed, together
+
+BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
+OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
+WAIT = "5 min"  # after a light that failed: trade habit, no published source
+_NOT_LIT = f"Not lit at once: close its valve, wait {WAIT} (trade habit), begin that outlet again."
+_BUBBLES = "Bubbles or a hiss: close the cylinder, mend it, begin again."
+
+
+class Blocked(Exception):
+    """Why gas cannot be brought to an outlet without letting it out unlit somewhere."""
+
+
+class OpenAndLit(NamedTuple):
+    """What is open, and what burns."""
+
+    opened: tuple[str, ...] = ()
+    lit: tuple[str, ...] = ()
+
+
+def row(
+    order: int,
+    text: str,
+    acts: Sequence[Act] = (),
+    *,
+    moment: str = "",
+    if_not: str = "",
+    look_for: str = "",
+    night: str = "every",
+    citation: Citation = PRACTICE,
+    procedure: str = "start",
+) -> Step:
+    first = acts[0] if acts else Act("")
+    return Step(
+        order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,  # type: ignore[arg-type]
+        more=tuple(acts[1:]), moment=moment,
+    )  # fmt: skip
+
+
+def start_up(
+    device: Device, first_lit: Sequence[str], armed: bool, stay: bool = False
+) -> tuple[list[Step], OpenAndLit]:
+    """The steps, and the state that they end in. `first_lit`: outlets that burn in the first scene; `armed`: bursts
+    follow at once; `stay`: cylinders stay connected overnight."""
+    made = before_gas(device, stay)
+    try:
+        if not device.cylinders():
+            raise Blocked("no cylinder feeds anything")
+        quiet = _quiet(device)
+        made += leak_test(device, quiet)
+        made += first_fill(device, quiet)
+        state = OpenAndLit((*device.cylinders(), *quiet))
+        pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
+        lit, state = light(device, state, pilots, 70, "Pilot")
+        made += lit
+        lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")
+        made += lit
+        made += set_regulators(device, state)
+        if armed:
+            steps, state = arm(device, state, 90)
+            made += steps
+    except Blocked as why:
+        made.append(row(99, f"Do not start: {why}.", moment="No order was found"))
+        return made, OpenAndLit()
+    return made, state
+
+
+def before_gas(device: Device, stay: bool) -> list[Step]:
+    moment, crew = "Before gas", device.crew
+    lead = (*crew.of_role("lead"), "")[0]
+    made = (
+        []
+        if crew.hands
+        else [
+            row(
+                5,
+                "No roster is described, so nobody is named here. Before the first step, name who leads and says go, "
+                "who is at the cylinders, who is at each valve, and who watches the public.",
+                moment=moment,
+                if_not="Do not start.",
+            )
+        ]
+    )
+    made += [
+        row(
+            10,
+            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, and each "
+            "answers.",
+            [Act("say", "", lead)],
+            moment=moment,
+            if_not="No gas tonight.",
+        )
+    ]
+    if remote := device.remote():
+        made.append(
+            row(
+                20,
+                f"Controls off, the key out and kept by the lead, the stop pressed: {listed(remote)} without power.",
+                [Act("switch_off", t, lead, device.desk) for t in remote],
+                moment=moment,
+            )
+        )
+    by_place: dict[str, list[Act]] = {}
+    for tag in (*device.hand(), *device.bleeds):
+        by_place.setdefault(device.place(tag), []).append(device.act("close", tag))
+    for group in by_place.values():
+        bleeds = [a.tag for a in group if a.tag in device.bleeds]
+        valves = [a.tag for a in group if a.tag not in device.bleeds]
+        plugged = f"; the plug behind {listed(bleeds)} in and tight" if bleeds else ""
+        text = f"Close {listed([*valves, *bleeds])}{plugged}."
+        made.append(row(30, text, [a._replace(who=group[0].who) for a in group], moment=moment))
+    cylinders = device.cylinders()
+    if stay:
+        made.append(
+            row(
+                36,
+                f"{listed(cylinders)} as they were left: closed, upright, held, connections untouched. Write down "
+                "their weight or level.",
+                [device.act("check", t) for t in cylinders],
+                moment=moment,
+                night="later",
+                if_not="Touched: connect anew, leak test and first fill as on the first night.",
+            )
+        )
+    made.append(
+        row(
+            35,
+            f"Stand {listed(cylinders)} upright and held, closed. Write down the weight, look at the seal, connect.",
+            [device.act("connect", t) for t in cylinders],
+            moment=moment,
+            night="first" if stay else "every",
+        )
+    )
+    return made
+
+
+def _quiet(device: Device) -> tuple[str, ...]:
+    """Hand valves that may stand open before anything is lit: no outlet and no accumulator gets gas through them."""
+    opened = [*device.cylinders()]
+    if device.fed(opened) or device.filled(opened):
+        what = listed((*device.fed(opened), *device.filled(opened)))
+        raise Blocked(f"nothing but the cylinder's own valve stands before {what}")
+    quiet: list[str] = []
+    held = {c for burst in device.bursts for c in device.held_by(burst)}
+    for valve in device.hand():
+        if valve in held or valve not in device.reached([*opened, *quiet]):
+            continue
+        tried = [*opened, *quiet, valve]
+        if not device.fed(tried) and not device.filled(tried):
+            quiet.append(valve)
+    return tuple(quiet)
+
+
+def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
+    moment, cylinders = "Leak test, no flame, no spark", device.cylinders()
+    shut = _first_shut(device, cylinders)
+    opened = [device.act("open", c) for c in cylinders]
+    made = [
+        row(
+            40,
+            f"Open {listed(cylinders)} slowly. Soap every joint up to {listed(shut)}.",
+            [*opened, *(a._replace(action="check") for a in opened)],
+            moment=moment,
+            if_not=_BUBBLES,
+        )
+    ]
+    early = [p.tag for p in device.net.of_kind("gauge") if p.tag in device.reached(cylinders)]
+    if early:
+        acts = [device.act("close", c) for c in cylinders]
+        looks = [device.act("watch", g) for g in early]
+        made.append(
+            row(
+                45,
+                f"Close {listed(cylinders)} again and watch {listed(early)} for a few minutes; then open again.",
+                [*acts, *looks, *opened],
+                moment=moment,
+                if_not="A needle that falls is a leak: find it before anything else.",
+            )
+        )
+    state = [*cylinders]
+    for group in together([device.act("open", v) for v in quiet], lambda a: a.where):
+        tags = [a.tag for a in group]
+        state += tags
+        made.append(
+            row(
+                50,
+                f"Open {listed(tags)} slowly. Soap on, up to {listed(_first_shut(device, state))}.",
+                [*(a._replace(who=group[0].who) for a in group)],
+                moment=moment,
+                if_not=_BUBBLES,
+            )
+        )
+    return made
+
+
+def _first_shut(device: Device, opened: Collection[str]) -> list[str]:
+    """The valves at which gas stands still."""
+    met = device.reached(opened)
+    return [p.tag for p in device.net.of_kind("valve") if p.tag in met and p.tag not in opened]
+
+
+def _needs(device: Device, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
+    return [c for c in device.on_the_way(tag) if c not in opened and c not in without]
+
+
+def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
+    """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away."""
+    moment = "First fill: no flame, no spark, nobody downwind, no low place"
+    ready = (*device.cylinders(), *quiet)
+    made: list[Step] = []
+    done: set[str] = set()
+    purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
+    for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
+        needs = _needs(device, outlet, ready)
+        out = device.fed((*ready, *needs))
+        if not needs or outlet in done or any(device.net.by_tag[c].form == "solenoid" for c in needs):
+            continue
+        if {*out} & {*device.bursts}:
+            continue  # said where it is lit
+        done |= {*out}
+        opened = [device.act("open", c) for c in needs]
+        acts = [*(Act("purge", o, opened[-1].who, opened[-1].where) for o in out), *opened]
+        purged.append(([*acts, *(a._replace(action="close") for a in reversed(opened))], needs[-1], out))
+    groups: dict[tuple[str, str], list[tuple[list[Act], str, tuple[str, ...]]]] = {}
+    for one in purged:
+        groups.setdefault((one[0][0].who, one[0][0].where), []).append(one)
+    for group in groups.values():
+        pairs = "; ".join(f"{last} ({listed(out)})" for _, last, out in group)
+        made.append(
+            row(
+                60,
+                f"Purge the lines, one at a time: open {pairs} until gas comes, a few seconds, and close.",
+                [a for acts, _, _ in group for a in acts],
+                moment=moment,
+                night="first",
+                if_not="It hisses on when closed: close the cylinders.",
+            )
+        )
+    for vessel in device.net.of_kind("accumulator"):
+        if acts := _vessel(device, vessel.tag, ready):
+            made.append(
+                row(
+                    65,
+                    f"Fill {vessel.tag} with {listed(dict.fromkeys(a.tag for a in acts if a.action == 'open'))} and "
+                    "let it down unlit, twice: what fills it first is gas mixed with air.",
+                    acts,
+                    moment=moment,
+                    night="first",
+                )
+            )
+    if made:
+        lead = (*device.crew.of_role("lead"), "")[0]
+        made.append(
+            row(
+                69,
+                f"Wait {WAIT} (trade habit), and until a gas detector reads nothing at the outlets and in low places. "
+                "The nose alone does not tell.",
+                [Act("wait", "", lead)],
+                moment=moment,
+                night="first",
+                if_not="It still reads gas: nothing is lit; look for what leaks.",
+            )
+        )
+        made.append(
+            row(
+                69,
+                "Nothing was opened or taken apart since the last night but the cylinders' connections.",
+                moment="First fill",
+                night="later",
+                if_not="First fill again, as on the first night.",
+            )
+        )
+    return made
+
+
+def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Act]:
+    """Fill a vessel and let it down, twice: by its bleed, else past what holds its burst back."""
+    feed = _needs(device, tag, ready)
+    if not feed or device.fed((*ready, *feed)):
+        return []
+    below = {p.tag for p in device.net.downstream(tag)}
+    bleeds = [b for b in device.bleeds if b in below]
+    fill = [device.act("open", c) for c in feed]
+    close = [a._replace(action="close") for a in reversed(fill)]
+    out: list[Act] = []
+    if bleeds:
+        out = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
+    else:
+        bursts = [b for b in device.bursts if b in below]
+        if not bursts:
+            return []
+        held = device.held_by(bursts[0])
+        who = device.crew.pick(device.desk or device.place(tag), "valve", (device.bursts[bursts[0]],))
+        if all(device.net.by_tag[c].form == "solenoid" for c in held):
+            on = [Act("switch_on", c, who, device.desk) for c in held]
+            off = [a._replace(action="switch_off") for a in on]
+        else:
+            on = [device.act("open", c) for c in held]
+            off = [a._replace(action="close") for a in reversed(on)]
+        out = [Act("purge", bursts[0], who, device.desk), *on, *off]
+    return [*fill, *close, *out] * 2
+
+
+def light(
+    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: str = "start"
+) -> tuple[list[Step], OpenAndLit]:
+    """Each outlet with its flame first, then its valve; those that are alike in one row."""
+    made: list[tuple[str, list[Act], list[tuple[str, str]], str]] = []
+    for outlet in _after_what_lights_them(device, outlets):
+        if outlet in state.lit:
+            continue
+        closures = _needs(device, outlet, state.opened)
+        if not closures:
+            raise Blocked(f"no valve stands before {outlet} alone")
+        for n, closure in enumerate(closures):
+            new = [o for o in device.fed((*state.opened, closure)) if o not in state.lit]
+            if bursts := [o for o in new if o in device.bursts]:
+                raise Blocked(f"{closure} lets gas to {listed(bursts)}, a burst, while it opens {outlet}")
+            if new:
+                words, acts = _flames(device, new, closure, state.lit)
+                pairs = [(listed(new), listed(closures[n:] if n + 1 < len(closures) else [closure]))]
+                made.append((words, acts, pairs, acts[0].who + "|" + acts[-1].where))
+            else:
+                act = _opening(device, closure)
+                made.append(("", [act], [("", closure)], ""))
+            state = OpenAndLit((*state.opened, closure), (*state.lit, *new))
+        if outlet not in state.lit:
+            raise Blocked(f"gas does not come to {outlet}")
+    return _rows(made, order, moment, procedure), state
+
+
+def _opening(device: Device, closure: str, but: Collection[str] = ()) -> Act:
+    if device.net.by_tag[closure].form == "solenoid":
+        return Act("switch_on", closure, device.crew.pick(device.desk, "valve", (), but), device.desk)
+    return device.act("open", closure, but)
+
+
+def _flames(device: Device, outlets: Sequence[str], closure: str, lit: Collection[str]) -> tuple[str, list[Act]]:
+    """A flame at each outlet that is about to get gas, then the opening."""
+    ways = [device.lit_by(o) for o in outlets]
+    holders = tuple(dict.fromkeys(what for way, what, _ in ways if way == "torch" and what))
+    away = any(device.place(o) != device.place(closure) for o in outlets)
+    opening = _opening(device, closure, holders if away else ())
+    acts, words = [], []
+    for outlet, (way, what, proven) in zip(outlets, ways, strict=True):
+        place = device.place(outlet)
+        if way == "torch":
+            holder = what or device.crew.pick(place, "valve", device.effects.get(outlet, ()), (opening.who,))
+            acts.append(Act("light", outlet, holder, place))
+            high = device.heights.get(place, 0.0) > OVERHEAD
+            words.append(f"a lit torch{f' on a pole, {place} being overhead,' if high else ''} at the outlet first")
+        elif way == "pilot":
+            if what not in lit:
+                at_once = f"gets gas from {closure} together with {what}" if what in outlets else f"is lit by {what}"
+                raise Blocked(f"{outlet} {at_once}, which does not burn yet")
+            acts.append(Act("check", what, opening.who, opening.where))
+            words.append(f"{what} seen to burn first")
+        else:
+            acts.append(Act("light", outlet, opening.who, opening.where))
+            words.append(f"{what} on and seen to work first" + (f" ({proven})" if proven else ""))
+    return " and ".join(dict.fromkeys(words)), [*acts, opening]
+
+
+def _after_what_lights_them(device: Device, outlets: Iterable[str]) -> list[str]:
+    """Each after the flame that lights it."""
+    left, done = list(outlets), []
+    while left:
+        ready = [o for o in left if device.lit_by(o)[1] not in left or device.lit_by(o)[1] == o]
+        done += ready or left[:1]
+        left = [o for o in left if o not in done]
+    return done
+
+
+def _rows(
+    made: Sequence[tuple[str, list[Act], list[tuple[str, str]], str]], order: int, moment: str, procedure: str
+) -> list[Step]:
+    rows: list[Step] = []
+    groups: list[list[tuple[str, list[Act], list[tuple[str, str]], str]]] = []
+    for one in made:
+        if groups and groups[-1][-1][0] == one[0] and groups[-1][-1][3] == one[3]:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    for group in groups:
+        words, acts = group[0][0], [a for _, some, _, _ in group for a in some]
+        pairs = [p for _, _, some, _ in group for p in some]
+        if not words:
+            rows.append(
+                row(order, f"Open {listed(v for _, v in pairs)} slowly.", acts, moment=moment, procedure=procedure)
+            )
+            continue
+        each = "; ".join(f"{out} by {valve}" for out, valve in pairs)
+        begin = "One at a time, " if len(pairs) > 1 else ""
+        text = f"{begin}{words}, then its valve slowly: {each}."
+        rows.append(
+            row(
+                order,
+                text[0].upper() + text[1:],
+                acts,
+                moment=moment,
+                if_not=_NOT_LIT,
+                look_for="it burns steadily, seen from where the valve is",
+                citation=BY_EYE if moment == "Pilot" else PRACTICE,
+                procedure=procedure,
+            )
+        )
+    return rows
+
+
+def _on_ways(device: Device, outlets: Iterable[str]) -> list[str]:
+    above = {p.tag for o in outlets for p in device.net.upstream(o)}
+    return [p.tag for p in device.net.of_kind("regulator") if p.tag in above]
+
+
+def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
+    """With gas flowing and a gauge that shows it there; what no gauge shows is left as it is."""
+    acts, words, unseen = [], [], []
+    for tag in _on_ways(device, state.lit):
+        gauges, setting = device.gauges(tag, state.opened), _setting(device, tag)
+        if gauges and setting:
+            acts.append(device.act("set", tag))
+            words.append(f"{tag} to {setting} on {listed(gauges)}")
+        else:
+            unseen.append(tag)
+    text = f"With these flames burning, set {listed(words)}. " if words else ""
+    if unseen:
+        text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
+        text += "left as at the leak test; look at the flames' height."
+    return (
+        [row(85, text.strip(), acts, moment="Flames", if_not="Too tall, or leaping: close it and stop.")]
+        if text
+        else []
+    )
+
+
+def _setting(device: Device, tag: str) -> str:
+    spec = device.net.by_tag[tag].spec
+    return spec.quantity("set").text if spec.has("set") else ""
+
+
+def feeds(device: Device, state: OpenAndLit) -> list[str]:
+    """What still has to be opened until a burst can be fired."""
+    needed: dict[str, None] = {}
+    for burst in device.bursts:
+        held = device.held_by(burst)
+        if not held:
+            raise Blocked(f"nothing holds {burst}, a burst, back until it is fired")
+        needed.update(dict.fromkeys(_needs(device, burst, (*state.opened, *needed), held)))
+    return list(needed)
+
+
+def arm(device: Device, state: OpenAndLit, order: int, procedure: str = "start") -> tuple[list[Step], OpenAndLit]:
+    """Fill what bursts, see the flame that lights them, then power. Nobody is near an outlet from then on."""
+    made: list[Step] = []
+    moment = "Arm the bursts" if procedure == "start" else ""
+    for valve in feeds(device, state):
+        before = device.filled(state.opened)
+        after = (*state.opened, valve)
+        if new := [o for o in device.fed(after) if o not in state.lit]:
+            raise Blocked(f"{valve} fills what bursts, and lets gas out unlit at {listed(new)}")
+        vessels = [v for v in device.filled(after) if v not in before]
+        acts = [_opening(device, valve)]
+        text = f"Open {valve} slowly" + (f": fills {listed(vessels)}" if vessels else "")
+        no = ""
+        for tag in dict.fromkeys(device.zones.get(v, "") for v in vessels):
+            gauges = device.gauges(tag, after) if tag in device.net.by_tag else ()
+            if gauges and (setting := _setting(device, tag)):
+                text += f", while {tag} is set to {setting} on {listed(gauges)}"
+                acts += [device.act("set", tag), *(device.act("check", g) for g in gauges)]
+                spec = device.net.by_tag[tag].spec
+                if spec.has("lock_up"):
+                    no = f"Above {spec.quantity('lock_up').text}, or it goes on rising: close {valve}, do not arm."
+        made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
+        state = OpenAndLit(after, state.lit)
+    bursts = [*device.bursts]
+    lighters = [what for way, what, _ in map(device.lit_by, bursts) if way == "pilot"]
+    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+    acts = [Act("check", p, who, device.desk) for p in dict.fromkeys(lighters)]
+    powered = any(device.net.by_tag[c].form == "solenoid" for b in bursts for c in device.held_by(b))
+    seen = f"{listed(dict.fromkeys(lighters))} seen to burn, nobody" if lighters else "Nobody"
+    text = f"{seen} near {listed(bursts)}, spotters answer clear."
+    if powered:
+        text += " The lead hands over the key: stop released, key in and turned. Armed."
+        acts.append(Act("arm", "", who, device.desk))
+    if bursts:
+        made.append(
+            row(
+                order + 2,
+                text,
+                acts or [Act("say", "", who, device.desk)],
+                moment=moment,
+                if_not="Key out, stop pressed, "
+                + (f"close {listed(feeds_of(device))}." if feeds_of(device) else "wait."),
+                procedure=procedure,
+            )
+        )
+    return made, state
+
+
+def feeds_of(device: Device) -> list[str]:
+    """What is opened to fill bursts and lights nothing."""
+    steady = {
+        c for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts for c in device.on_the_way(p.tag)
+    }
+    needed: dict[str, None] = {}
+    for burst in device.bursts:
+        held = device.held_by(burst)
+        needed.update(dict.fromkeys(c for c in device.on_the_way(burst) if c not in held and c not in steady))
+    return [c for c in needed if device.net.by_tag[c].kind != "cylinder"]
+
+
+def spoken(seconds: float) -> str:
+    return show(seconds, "duration", "s", 2)

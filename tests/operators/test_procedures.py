@@ -1,0 +1,334 @@
+"""The procedures of a night, done step by step by a simulator of its own, on every sample and on random plumbing."""
+
+from __future__ import annotations
+
+import itertools
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from night_simulator import Plant, Wrong, of_night
+
+from specc.engine.road import COMPILE, Ask, travel
+from specc.kinds.plumbing import Network, Part
+from specc.kinds.procedures import STEPS, Act, Step
+from specc.kinds.show import Lit, Shot, Stretch, Timeline
+from specc.model.values import Quantity
+from specc.model.view import View
+from specc_operators.device import Crew, Device, Hand, listed
+from specc_operators.procedures import night as plan
+from specc_plumbing.closing_order import normal
+from specc_plumbing.network import network_of
+
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
+
+
+def through(plant: Plant, steps: list[Step], nights: tuple[str, ...] = ("first", "later")) -> None:
+    """All nights, one after the other on the same plant."""
+    for name in nights:
+        plant.run(of_night(steps, "start", name))
+        if plant.armed:
+            plant.run(of_night(steps, "firing", name))
+        for change in of_night(steps, "scene_change", name):
+            plant.run([change])
+            if plant.armed:
+                plant.run(of_night(steps, "firing", name))
+        plant.run(of_night(steps, "stop", name))
+        plant.at_rest()
+
+
+# ---------------------------------------------------------------- the samples
+
+CATCH = """
+from specc import *
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import NETWORK
+SPECC_CONTRACT = 2
+GOT = Gathered("catch.network", object)
+class Got:
+    order = 0
+    def __init__(self, net, places):
+        self.net, self.places = net, places
+@gather(GOT, needs=(NETWORK, PLACES))
+def got(ctx):
+    return (Got(ctx[NETWORK], dict(ctx[PLACES])),)
+@section("catch", title="Catch", order=99, needs=(GOT,))
+def caught(ctx):
+    return [Para("caught")]
+@hookimpl
+def specc_passes():
+    return [got, caught]
+"""
+
+
+class Sample:
+    def __init__(self, name: str, folder: Path) -> None:
+        plugin = folder / "catch.py"
+        plugin.write_text(CATCH, encoding="utf-8")
+        self.result = travel(
+            str(SAMPLES / name / "project.yaml"), None, Ask(kinds=COMPILE, plugin_files=(str(plugin),))
+        )
+        (item,) = self.result.items("catch.network")
+        self.net, self.places = item.item.net, item.item.places  # type: ignore[attr-defined]
+        self.steps = [i.item for i in self.result.items(STEPS.name) if isinstance(i.item, Step)]
+
+
+@pytest.fixture(scope="module", params=["garden_brazier", "lantern_reeds"])
+def sample(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Sample:
+    return Sample(request.param, tmp_path_factory.mktemp("catch"))
+
+
+CREWS = {
+    "garden_brazier": {},
+    "lantern_reeds": {
+        "alder": "box", "birch": "box", "cedar": "box", "dogwood": "supply", "elm": "rope", "fir": "west",
+    },
+}  # fmt: skip
+# Where outlets stand that their parts do not say, and the desk.
+LIES = {
+    "garden_brazier": {"ring": "bowl"},
+    "lantern_reeds": {**{f"stem_{n}": f"bed_{n}" for n in range(1, 6)}, "pilot_1": "mast", "nozzle": "mast"},
+}
+
+
+def plant_of(sample: Sample) -> Plant:
+    name = sample.result.project_id
+    bursts = {"nozzle": "call"} if name == "lantern_reeds" else {}
+    return Plant(sample.net, bursts, CREWS[name], LIES[name], watchers=("elm", "fir"), desk="desk")
+
+
+def test_a_sample_is_run_through_its_nights_as_the_steps_say(sample: Sample) -> None:
+    through(plant_of(sample), sample.steps)
+
+
+def test_whatever_is_done_when_the_emergency_comes_no_gas_is_left_at_an_outlet(sample: Sample) -> None:
+    """After each step of the night that goes well, everybody does what the emergency and the leak steps say."""
+    nightly = [*of_night(sample.steps, "start", "first"), *of_night(sample.steps, "scene_change", "first")]
+    for procedure, n in itertools.product(("emergency", "leak"), range(0, len(nightly) + 1, 3)):
+        plant = plant_of(sample)
+        plant.run(nightly[:n])
+        plant.run(of_night(sample.steps, procedure, "first"))
+        left = plant.outlets(plant.gas()) if procedure == "emergency" else []
+        assert not left, (n, left)
+        assert not [t for t in plant.open if plant.part[t].kind == "cylinder"]
+
+
+def test_a_pilot_that_goes_out_is_lit_again_with_bursts_disarmed(sample: Sample) -> None:
+    plant = plant_of(sample)
+    plant.run(of_night(sample.steps, "start", "first"))
+    again = of_night(sample.steps, "pilot_out", "first")
+    assert bool(again) == (sample.result.project_id == "lantern_reeds")
+    if again:
+        plant.run([s for s in of_night(sample.steps, "scene_change", "first") if s.moment == "21:00"])
+        assert plant.armed
+        plant.run(again)
+        assert plant.armed
+        assert "pilot_1" in plant.flame
+
+
+# ---------------------------------------------------------------- the simulator sees what goes wrong
+
+
+def without(steps: list[Step], procedure: str, action: str, tag: str = "") -> list[Step]:
+    """The same steps, with one sort of act left out of one procedure."""
+    made = []
+    for step in steps:
+        acts = [a for a in step.acts if step.procedure != procedure or a.action != action or (tag and a.tag != tag)]
+        first = acts[0] if acts else Act("")
+        made.append(
+            step._replace(action=first.action, tag=first.tag, who=first.who, where=first.where, more=tuple(acts[1:]))
+        )
+    return made
+
+
+@pytest.mark.parametrize(
+    ("procedure", "action", "tag", "says"),
+    [
+        ("start", "light", "stem_3", "unlit at stem_3"),
+        ("start", "light", "pilot_1", "unlit at pilot_1"),
+        ("start", "close", "", "unlit at"),
+        ("start", "purge", "stem_1", "unlit at stem_1"),
+        ("start", "connect", "", "not connected"),
+        ("scene_change", "arm", "", "without power"),
+        ("scene_change", "disarm", "", "while bursts are armed"),
+        ("scene_change", "open", "v2", "no gas at a gauge"),
+        ("stop", "close", "v2", "filled up again"),
+        ("stop", "close", "tank_a", "tank_a is taken off while it is open"),
+        ("stop", "disarm", "", "armed True"),
+    ],
+)
+def test_the_simulator_sees_an_act_that_is_missing(
+    procedure: str, action: str, tag: str, says: str, tmp_path: Path, reeds: Sample
+) -> None:
+    with pytest.raises(Wrong, match=says):
+        through(plant_of(reeds), without(reeds.steps, procedure, action, tag))
+
+
+@pytest.fixture(scope="module")
+def reeds(tmp_path_factory: pytest.TempPathFactory) -> Sample:
+    return Sample("lantern_reeds", tmp_path_factory.mktemp("reeds"))
+
+
+# ---------------------------------------------------------------- random plumbing
+
+KINDS = {
+    "t": ("cylinder", ""), "r": ("regulator", ""), "v": ("valve", "ball"), "s": ("valve", "solenoid"),
+    "x": ("fitting", "tee"), "e": ("fitting", "plug"), "a": ("accumulator", ""), "b": ("burner", "bar"),
+    "p": ("pilot", ""), "g": ("gauge", ""),
+}  # fmt: skip
+BRANCHES = ("steady", "steady", "twin", "pilot", "burst", "burst with a bleed", "burst by hand", "by power", "bare")
+
+
+class Made:
+    def __repr__(self) -> str:
+        return f"Made({self.links} {self.lit_by} {self.bursts})"
+
+    """A random device: its network, what bursts, and whether each branch can be shut by itself."""
+
+    def __init__(self) -> None:
+        self.links: list[tuple[str, str]] = []
+        self.lit_by: dict[str, dict[str, str]] = {}
+        self.bursts: dict[str, str] = {}
+        self.bleeds: list[str] = []
+        self.sound = True
+
+    def line(self, *tags: str) -> None:
+        self.links += itertools.pairwise(tags)
+
+    def network(self) -> Network:
+        tags = dict.fromkeys(t for link in self.links for t in link)
+        return network_of([self.part(t) for t in tags], (), list(dict.fromkeys(self.links)))
+
+    def part(self, tag: str) -> Part:
+        kind, form = KINDS[tag[0]]
+        place = "supply" if kind == "cylinder" else "bed" if kind in ("burner", "pilot") else "box"
+        data: dict[str, object] = {"place": place}
+        if tag in self.lit_by:
+            data["lit_by"] = self.lit_by[tag]
+        if kind == "regulator":
+            data["set"] = Quantity(69000.0, "gauge_pressure", "10 psi", f"/{tag}/set")
+        return Part(tag, kind, form, tag, View(data, f"/{tag}"), f"/{tag}")
+
+
+@st.composite
+def devices(draw: st.DrawFn) -> Made:
+    made = Made()
+    for n in range(draw(st.integers(1, 2))):
+        made.line(f"t{n}", f"v_{n}", "x0")
+    made.line("x0", "r9", *(["v_main"] if draw(st.booleans()) else []), "x1")
+    if draw(st.booleans()):
+        made.line("x1", "g0")
+    kinds = draw(st.lists(st.sampled_from(BRANCHES), min_size=1, max_size=5))
+    pilots = [f"p{n}" for n, k in enumerate(kinds) if k == "pilot"]
+    for n, kind in enumerate(kinds):
+        own = [f"v{n}"] if kind in ("steady", "twin", "pilot", "by power") or draw(st.booleans()) else []
+        torch = draw(st.sampled_from(({"torch": "ash"}, {"torch": "birch"}, {"igniter": "spark"}, {})))
+        by_pilot = {"pilot": draw(st.sampled_from(pilots))} if pilots else {"igniter": "spark", "proven": "seen"}
+        match kind:
+            case "steady" | "bare":
+                made.line("x1", *own, f"b{n}")
+                made.lit_by[f"b{n}"] = draw(st.sampled_from((torch, by_pilot)))
+                made.sound &= bool(own)
+            case "twin":
+                made.line("x1", *own, f"x{n}_", f"b{n}")
+                made.line(f"x{n}_", f"b{n}_")
+                made.lit_by |= {f"b{n}": torch, f"b{n}_": torch}
+            case "pilot":
+                made.line("x1", *own, f"p{n}")
+                made.lit_by[f"p{n}"] = torch
+            case "by power":
+                made.line("x1", *own, f"s{n}", f"b{n}")
+                made.lit_by[f"b{n}"] = {"igniter": "spark"}
+            case _:
+                last = f"v{n}_fire" if kind == "burst by hand" else f"s{n}"
+                made.line("x1", *own, f"r{n}", f"a{n}", last, f"b{n}")
+                made.line(f"a{n}", f"g{n}")
+                made.lit_by[f"b{n}"] = by_pilot
+                made.bursts[f"b{n}"] = f"effect_b{n}"
+                made.sound &= bool(own)
+                if kind == "burst with a bleed":
+                    made.line(f"a{n}", f"v{n}_low", f"e{n}")
+                    made.bleeds.append(f"v{n}_low")
+    return made
+
+
+def quantity(seconds: float) -> Quantity:
+    return Quantity(seconds, "duration", f"{seconds:g} s", "/show")
+
+
+@st.composite
+def evenings(draw: st.DrawFn, made: Made) -> Timeline:
+    """Up to three scenes, some with a gap before them, each with some of what is steady and perhaps bursts."""
+    steady = sorted({b for _, b in made.links if b[0] == "b" and b[-1] != "_" and b not in made.bursts})
+    lit, shots, stretches, at = [], [], [], 0.0
+    for n in range(draw(st.integers(1, 3))):
+        at += draw(st.sampled_from((0.0, 0.0, 300.0))) if n else 0.0
+        scene = f"scene_{n}"
+        stretches.append(Stretch(scene, at, at + 600))
+        lit += [
+            Lit(f"effect_{b}", scene, at, quantity(600))
+            for b in (draw(st.lists(st.sampled_from(steady), unique=True)) if steady else ())
+        ]
+        if made.bursts and draw(st.booleans()):
+            shots += [Shot(e, scene, at + 60 * k, quantity(1)) for e in made.bursts.values() for k in (1, 2)]
+        at += 600
+    return Timeline("20:00", tuple(stretches), tuple(lit), tuple(shots))
+
+
+CREW = Crew(
+    (
+        Hand("ash", "valve", (), "box"), Hand("birch", "valve", (), "box"), Hand("cedar", "lead", (), "box"),
+        Hand("dogwood", "fuel_watch", (), "supply"), Hand("elm", "spotter", (), "rope"),
+    )
+)  # fmt: skip
+POSTS = {h.person: h.station for h in CREW.hands}
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_start(data: st.DataObject) -> None:
+    made = data.draw(devices())
+    line = data.draw(evenings(made))
+    net = made.network()
+    outlets: dict[str, tuple[str, ...]] = {}
+    for p in net.of_kind("burner"):  # twins behind one valve are one effect
+        effect = f"effect_{p.tag.rstrip('_')}"
+        outlets[effect] = (*outlets.get(effect, ()), p.tag)
+    order = list(normal(net))
+    zones = {f"g{n}": f"r{n}" for n in range(6)} | {f"a{n}": f"r{n}" for n in range(6)}
+    device = Device(
+        net,
+        CREW,
+        made.bursts,
+        {o: (e,) for e, own in outlets.items() for o in own},
+        {},
+        tuple(made.bleeds),
+        zones,
+        "box",
+    )
+    every = [o for own in outlets.values() for o in own if o not in made.bursts]
+    steps = plan(device, line, outlets, every, order, "30 min", data.draw(st.booleans()))
+    stuck = [s.text for s in steps if s.text.startswith(("Do not start", "No order"))]
+    if stuck:
+        assert not made.sound, stuck
+        return
+    through(Plant(net, made.bursts, POSTS, watchers=("elm",)), steps, ("first", "later", "later"))
+    plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
+    plant.run(of_night(steps, "start", "first"))
+    for change in of_night(steps, "scene_change", "first"):
+        plant.run([change] if not plant.armed else [])
+    if plant.armed and (again := of_night(steps, "pilot_out", "first")):
+        plant.run(again)
+        assert plant.armed
+
+
+def test_tags_that_count_up_are_read_as_one() -> None:
+    assert listed(["v1", "v_p", "v_r1", "v_r2", "v_r3"]) == "v1, v_p and v_r1 to v_r3"
+    assert listed(["v1", "v2"]) == "v1 and v2"
+    assert listed(["v9", "v10", "v11", "v13"]) == "v9 to v11 and v13"
+    assert listed([]) == ""
