@@ -99,8 +99,8 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             shows = f" until {own} shows nothing" if own else ""
             why = group[0].why if "plug" in group[0].why else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
-                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody "
-                f"downwind, no low place for gas to run to. Then close {tags} and put the plug back."
+                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, "
+                f"nobody downwind, no low place for gas to run to. Then close {tags} and put the plug back."
             )
     raise AssertionError(group[0].action)
 
