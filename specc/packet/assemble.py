@@ -126,7 +126,7 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
         return [*made, *back.waivers(result.waivers)]
     if part == "limits":
         left = [f.key for f in result.figures if f.key not in desk.shown]
-        made = [head("Other figures, and limits used"), *body.figures(left, desk)]
+        made = [head("Other figures, and limits used"), *body.figures_beside(left, desk)]
         return [*made, *back.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
     if part == "models":
         text = "What the models leave out, so that nobody reads more into a figure than there is."

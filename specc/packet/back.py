@@ -36,6 +36,8 @@ from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
+ALIKE = 3  # rules that lack the same thing are told under it
+PRACTICE_IN_SHORT = "In lists “practice” stands for common practice, no published source."
 HELD = ("passed", "stated", "shown", "planned")
 
 
@@ -69,7 +71,8 @@ def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) ->
 def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
     """A rule that has nothing to tell but that it was looked at."""
     spans = [Span(rule.statement, FINE)]
-    if rule.looked:
+    # What was read and held is said by `specc rules`; what was computed, or is only stated, is said here too.
+    if rule.looked and (rule.status != "passed" or rule.figures):
         spans.append(Span(f": {clip(rule.looked, 70)}", QUIET))
     if rule.from_memory and rule.status == "passed":
         spans.append(Span(" (source not verified)", QUIET))
@@ -101,7 +104,7 @@ _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 def rules(desk: Desk) -> Iterator[PageItem]:
     """What did not pass first, as a table; then the others in short, by what they rest on."""
     result = desk.result
-    yield lead(status_counts(result))
+    yield lead(f"{status_counts(result)} {PRACTICE_IN_SHORT}")
     if desk.full:
         for plugin in dict.fromkeys(r.plugin for r in result.rules):
             yield Paragraph(plugin.capitalize() or "Core", SUBHEADING, before=10, keep=True)
@@ -109,9 +112,14 @@ def rules(desk: Desk) -> Iterator[PageItem]:
         return
     left = [r for r in result.rules if r.status in _OPEN]
     left.sort(key=lambda r: _OPEN.index(r.status))
+    alike = Counter(r.looked for r in left if r.status == "not checked")
+    many_alike = {looked for looked, n in alike.items() if n >= ALIKE}
+    grouped = [r for r in left if r.status == "not checked" and r.looked in many_alike]
+    left = [r for r in left if r not in grouped]
     if left:
         yield Paragraph("Not passed", SUBHEADING, before=8, keep=True)
         yield rules_grid(left, desk, 4)
+    yield from _not_checked(grouped, desk)
     for title, statuses in _GROUPS:
         some = [r for r in result.rules if r.status in statuses]
         if not some:
@@ -123,6 +131,20 @@ def rules(desk: Desk) -> Iterator[PageItem]:
             mine = [r for r in some if r.plugin == plugin]
             calm = statuses == ("not applicable",)
             listed += _not_applicable(mine, desk) if calm else [_rule_in_short(r, desk) for r in mine]
+        yield Snaking(listed, before=3)
+
+
+def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules that lack one and the same thing, under what they lack."""
+    by_reason: dict[str, list[RuleOutcome]] = {}
+    for rule in some:
+        by_reason.setdefault(rule.looked, []).append(rule)
+    for reason, lacking in by_reason.items():
+        yield Paragraph(f"Not checked, {len(lacking)} rules: {reason}", SUBHEADING, before=10, keep=True)
+        listed = []
+        for rule in lacking:
+            spans = (Span(rule.statement, FINE), Span(f" {rule.id} ", QUIET), *desk.number(rule.citation))
+            listed.append(Paragraph(spans, FINE, before=2, indent=11, mark="open"))
         yield Snaking(listed, before=3)
 
 
@@ -142,6 +164,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         items.append(Paragraph(spans, FINE, before=2))
     if items:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
+        yield Paragraph(PRACTICE_IN_SHORT, QUIET, keep=True)
         yield Snaking(items, before=3)
     if unread:
         words = ", ".join(f"{x.key} {_amount(x.value)}" for x in unread)

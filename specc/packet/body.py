@@ -14,6 +14,7 @@ from specc.model.blocks import (
     Heading,
     Lacking,
     Para,
+    Row,
     RulesBlock,
     Table,
     TableBlock,
@@ -72,6 +73,12 @@ def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
 def blocks(
     some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper, part: str = "appendix"
 ) -> Iterator[PageItem]:
+    """Blocks as items, small ones beside one another unless every derivation is spelled out."""
+    made = _blocks(some, name, number, desk, paper, part)
+    yield from made if desk.full else figure.beside(made)
+
+
+def _blocks(some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem]:
     """Blocks as items. Figures that follow one another come in families, unless every derivation is spelled out."""
     count = 0
     waiting: list[str] = []
@@ -98,6 +105,11 @@ def figures(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
     for key in keys:
         if key not in desk.figures:
             yield _missing("Figure", key, desk)
+
+
+def figures_beside(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
+    """The same, small ones beside one another."""
+    yield from figures(keys, desk) if desk.full else figure.beside(figures(keys, desk))
 
 
 def _missing(what: str, key: str, desk: Desk) -> PageItem:
@@ -162,7 +174,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
     if placed:
         tracks.append(Track("spec line", 0.16 * sum(c.share for c in table.columns)))
     rows: list[Sequence[Spans]] = []
-    for row in table.rows:
+    for row in table.rows if placed or desk.full else alike_rows(table.rows):
         style = FINE_STRONG if row.strong else FINE
         cells = [cell(text, style) for text in row.cells[: len(table.columns)]]
         cells += [()] * (len(table.columns) - len(cells))
@@ -180,6 +192,26 @@ def _table(table: Table, desk: Desk) -> PageItem:
     return grid
 
 
+def alike_rows(rows: Sequence[Row]) -> list[Row]:
+    """One row for all that say the same of different things: only what they are of differs."""
+    of: dict[tuple[str, ...], list[str]] = {}
+    for row in rows:
+        if not row.strong and len(row.cells) > 2:
+            of.setdefault(row.cells[1:], []).append(row.cells[0])
+    made: list[Row] = []
+    for row in rows:
+        like = of.get(row.cells[1:], [])
+        if row.strong or len(like) < ALIKE or len(row.cells) < 3 or not any(row.cells[1:]):
+            made.append(row)
+        elif row.cells[0] == like[0]:
+            made.append(row._replace(cells=(", ".join(dict.fromkeys(like)), *row.cells[1:])))
+            of[row.cells[1:]] = [""] * len(like)  # said
+    return made
+
+
+ALIKE = 3  # rows that say the same become one
+
+
 def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem]:
     drawing = desk.drawings.get(key)
     if drawing is None or not drawing.sheets:
@@ -188,9 +220,17 @@ def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem
     drawing = drawing._replace(title=drawing.title + desk.whose("drawing", key))
     number = desk.count("Figure")
     desk.drawn.setdefault(key, number)
-    page = page_of(drawing, paper)
+    page = page_of(drawing, paper) if part == "system" else paper
     # The site and the system are read at arm's length; any other drawing of the front shares its page.
-    share = 1.0 if part == "system" or page is not paper else 0.36 if part in PART_TITLES and part != "site" else 0.6
+    share = (
+        1.0
+        if part == "system" or page is not paper
+        else 0.36
+        if part in PART_TITLES and part != "site"
+        else 0.6
+        if part == "site"
+        else 0.38
+    )
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
         picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)

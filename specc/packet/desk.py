@@ -114,7 +114,10 @@ class Desk:
         return (Span(f"[{number}]", style, to=f"reference-{number}"), Span(f" {rest}", style))
 
     def number(self, citation: Citation, style: Style = QUIET) -> Spans:
-        """A citation as its reference's number alone, or in words where it has no reference."""
+        """A citation as its reference's number alone; where it has no reference in the fewest words, which the lists
+        that use them spell out."""
+        if not citation.reference and not self.full and citation.basis == "practice":
+            return (Span("practice", style),)
         return self.cite(citation, style)[:1]
 
     def cite_all(self, citations: Iterable[Citation], style: Style = QUIET) -> Spans:

@@ -6,13 +6,13 @@ In short the packet shows each value with the equation once; what stands behind 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from specc.formulas import equations
 from specc.measure import printing
 from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked
 from specc.packet.desk import Desk, tag
-from specc.packet.layout import Columns, PageItem, Rule, Stack
+from specc.packet.layout import Columns, PageItem, Rule, Snaking, Stack, inside
 from specc.packet.mathset import EquationItem, symbol_spans
 from specc.packet.press import Press
 from specc.packet.style import (
@@ -21,6 +21,7 @@ from specc.packet.style import (
     FINE_STRONG,
     INDENT,
     MUTED,
+    PROSE,
     QUIET,
     RESULT,
     STRONG,
@@ -84,6 +85,47 @@ def in_families(figures: Sequence[Figure], desk: Desk) -> Iterator[PageItem]:
         yield _family(some, desk) if len(some) > 1 else _single(some[0], desk)
 
 
+HALF = (PROSE - 16.0) / 2  # a column where two stand beside one another
+
+
+def beside(items: Iterable[PageItem]) -> Iterator[PageItem]:
+    """Figures that need no more than half the measure stand two beside one another, with the headings and the words
+    between them; all else across it."""
+    waiting: list[PageItem] = []
+    for item in (*items, None):
+        half = item is not None and isinstance(item, Stack) and _narrow(item)
+        words = isinstance(item, Paragraph) and not item.new_page and not item.section
+        if item is not None and (half or (words and waiting)):
+            waiting.append(item)
+            continue
+        # What comes last before something wide belongs to that.
+        tail: list[PageItem] = []
+        while waiting and isinstance(waiting[-1], Paragraph):
+            tail.insert(0, waiting.pop())
+        if len(waiting) > 1:
+            yield Snaking(waiting, before=8.0)
+        else:
+            yield from waiting
+        yield from tail
+        waiting = []
+        if item is not None:
+            yield item
+
+
+def _narrow(item: PageItem) -> bool:
+    """Whether a figure or a family of them can be read at half the measure, and is not so tall that it would have to be
+    cut there."""
+    if isinstance(item, HeadedTable):
+        grid = item.items[1]
+        if not isinstance(grid, Grid) or grid.natural() > HALF:
+            return False
+    equations_fit = all(e.natural(HALF) <= HALF - INDENT for e in inside(item) if isinstance(e, EquationItem))
+    return equations_fit and item.height(HALF) <= _TALLEST
+
+
+_TALLEST = 200.0  # points, of what stands in half the measure
+
+
 def _kind(key: str) -> str:
     """What like figures share of their keys: ``fuel.flow`` of ``fuel.flow.stem_1``."""
     steps = key.split(".")
@@ -145,7 +187,9 @@ def _sources(f: Figure, desk: Desk) -> Spans:
         numbers: list[Span] = []
         for citation in equation.citations:
             numbers += [Span(", " if numbers else "", QUIET), *desk.number(citation)]
-        return (Span("from ", QUIET), *numbers)
+        first = desk.explained[equation]
+        more = (Span("; valid as at ", QUIET), Span(first, QUIET, to=f"figure-{first}")) if equation.validity else ()
+        return (Span("from ", QUIET), *numbers, *more)
     return (Span("from ", QUIET), *desk.cite_all(equation.citations))
 
 
@@ -155,10 +199,7 @@ def _validity(f: Figure, desk: Desk) -> Iterator[PageItem]:
     first = desk.explained.setdefault(equation, f.key)
     if not equation.validity:
         return
-    if first != f.key:
-        spans = (Span("Valid as said at ", QUIET), Span(first, QUIET, to=f"figure-{first}"))
-        yield Paragraph(spans, QUIET)
-    else:
+    if first == f.key:
         yield Paragraph(f"Valid for {equation.validity}", QUIET)
 
 
@@ -186,14 +227,14 @@ def _value(term: Scalar, desk: Desk) -> Spans:
 
 def _from(term: Scalar, desk: Desk) -> Spans:
     if isinstance(term, Quantity):
-        parts = [t for t in (tag(term.at), desk.place(term.at)) if t]
+        parts = [t for t in (desk.place(term.at),) if t]
         if term.at in desk.origins:
             parts.append(f"({desk.origins[term.at].origin})")
         return (Span(" " + " ".join(parts), QUIET),) if parts else ()
     if isinstance(term, Constant):
         return (Span(" ", QUIET), *desk.number(term.citation))
     if isinstance(term, Figure):
-        return (Span(f" {term.key}", QUIET, to=f"figure-{term.key}"),)
+        return ()  # its value leads to it
     return (Span(f" {term.name or 'computed'}", QUIET),)
 
 
@@ -247,30 +288,43 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
 
 
 def _family_grid(some: list[Figure], tags: list[str], differing: list[str], desk: Desk, title: str) -> Grid:
+    """What differs, a figure a row. The case that governs is strong. Metric values give way where the table then stands
+    at half the measure: they are in the JSON, and in a full packet."""
+    made = _grid_of(some, tags, differing, desk, title, True)
+    if made.natural() > HALF:
+        narrow = _grid_of(some, tags, differing, desk, title, False)
+        if narrow.natural() <= HALF:
+            return narrow
+    return made
+
+
+def _grid_of(some: list[Figure], tags: list[str], differing: list[str], desk: Desk, title: str, metric: bool) -> Grid:
     cases = list(dict.fromkeys(c.case for f in some for c in f.cases if c.case))
+    cases = cases if len(cases) > 1 else []
+    # The value is that of the case that governs, so it has a column of its own only where some have no case.
+    alone = not cases or any(not f.case for f in some)
     ranged = any(f.low is not None and f.high is not None for f in some)
-    both = any(amounts(f.si, f)[1] for f in some)
+    both = metric and any(amounts(f.si, f)[1] for f in some)
     tracks = [Track("of")]
     # A symbol of the network's state may differ in each: those that are only computed stand in the full packet.
     shown = [s for s in differing if any(_plain(f, s) for f in some)][:4]
     tracks += [Track(s.replace("_", " ") if len(s) < 2 else _plain_name(s), 1, True) for s in shown]
-    tracks += [Track("value", 1, True)]
+    tracks += [Track("value", 1, True)] if alone else []
+    tracks += [Track(c, 1, True) for c in cases]
     tracks += [Track("SI", 1, True)] if both else []
-    tracks += [Track(c, 1, True) for c in cases] if len(cases) > 1 else []
-    tracks += [Track("worst case")] if len(cases) > 1 else []
     tracks += [Track("low", 1, True), Track("high", 1, True)] if ranged else []
+    if ranged and cases:
+        tracks[-2:] = [Track("least", 1, True), Track("most", 1, True)]
     rows = []
     for f, own in zip(some, tags, strict=True):
         value, other = amounts(f.si, f)
         inputs = {**dict(f.worked.equation.constants), **dict(f.worked.inputs)}
         row: list[Spans] = [cell(own)]
         row += [_short(inputs.get(s), desk) for s in shown]
-        row.append(cell(value, FINE_STRONG))
+        row += [cell(value, FINE_STRONG)] if alone else []
+        of = {c.case: amounts(c.worked.si, f)[0] for c in f.cases}
+        row += [cell(of.get(c, "—"), FINE_STRONG if c == f.case and not alone else QUIET) for c in cases]
         row += [cell(other, QUIET)] if both else []
-        if len(cases) > 1:
-            of = {c.case: amounts(c.worked.si, f)[0] for c in f.cases}
-            row += [cell(of.get(c, "—"), QUIET) for c in cases]
-            row.append(cell(f.case or "any", QUIET))
         if ranged:
             for end in (f.low, f.high):
                 row.append(cell("—" if end is None else amounts(end, f)[0], QUIET))

@@ -59,11 +59,22 @@ def status_words(desk: Desk) -> tuple[str, bool]:
         return "DRAFT: " + "; ".join(why), True
     if not r.rules:
         return "No rules were run: nothing was judged. This is not an approval.", False
-    # Never without how many were not checked: what nobody looked at has no errors either.
+    # Never without what was not checked or not stated: what nobody looked at has no errors either.
     silent = sum(1 for rule in r.rules if rule.status in UNJUDGED)
+    unsaid = len(_unsaid(desk))
     asks = len(to_decide(desk))
     questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
-    return f"No errors found.{questions} {silent} of {many(len(r.rules), 'rule')} not checked. Not an approval.", False
+    lacks = f"{silent} of {many(len(r.rules), 'rule')} not checked"
+    if unsaid:
+        lacks = f"Incomplete: {many(unsaid, 'answer')} of this page not stated, {lacks}. No errors in the rest."
+        return f"{lacks}{questions} Not an approval.", False
+    return f"No errors found.{questions} {lacks}. Not an approval.", False
+
+
+def _unsaid(desk: Desk) -> list[str]:
+    """What this page always answers and the spec says nothing of."""
+    said = {fact.slot for _, fact in facts_of(desk)}
+    return [slot for slot in (*LARGE, *LISTED) if slot not in said]
 
 
 def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
@@ -135,6 +146,8 @@ def _counts(desk: Desk) -> list[tuple[str, int, str]]:
     order: tuple[Status, ...] = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
     words = {"passed": "passed or computed", "stated": "stated only"}
     always = ("failed", "not checked", "passed", "stated")
+    # One number for what needs the reader: all questions, not only those that a rule put.
+    counts["authority to decide"] = len(to_decide(desk))
     return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]
 
 
@@ -262,7 +275,11 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
     stated = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in ("stated", "shown", "planned")]
     silent = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in UNJUDGED]
-    silent += [f"{SLOTS[s]}: not stated" for s in (*LARGE, *LISTED) if s not in facts]
+    unsaid = _unsaid(desk)
+    told = [many(len(silent), "rule")] + ([many(len(unsaid), "answer")] if unsaid else [])
+    silent += [f"{SLOTS[s]}: not stated" for s in unsaid]
+    kinds = Counter(x.status for x in r.rules)
+    held = ", ".join(f"{kinds[s]} {s}" for s in ("stated", "shown", "planned") if kinds[s])
     waived = [
         f"{w.rule}: {w.reason} Accepted by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in r.waivers
     ]
@@ -270,8 +287,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     rules = f"in section {desk.sections.get('rules', '')}"
     left = [
         _titled(
-            "Stated only",
-            str(len(stated)),
+            "Stated or planned only",
+            held or "0",
             _lines(stated, "half", half, rules, 110),
             "Nothing was only typed, as far as rules say so.",
         ),
@@ -285,7 +302,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     right = [
         _titled(
             "Not checked",
-            str(len(silent)),
+            ", ".join(told),
             _lines(silent, "open", half, rules, 110),
             "Every rule that applies was checked.",
         ),

@@ -142,6 +142,16 @@ class Grid(PageItem):
             part.before = 0.0
         return part
 
+    def natural(self) -> float:
+        """The width at which no cell but the longest is broken, and heads at their words."""
+        columns = range(len(self.tracks))
+        cells = [max((_natural(row[n]) for row in self.rows if n < len(row)), default=0.0) for n in columns]
+        heads = [max((wide(w, QUIET) for w in t.name.split()), default=0.0) for t in self.tracks]
+        # What the rows are of may take several lines.
+        first = min(cells[0], 76.0) if cells else 0.0
+        wants = [max(c, h) for c, h in zip([first, *cells[1:]], heads, strict=True)]
+        return sum(wants) + GUTTER * (len(wants) - 1)
+
     def _widths(self, width: float) -> list[float]:
         """Column widths by content: each as wide as it wants, or what is left shared out by want."""
         free = width - GUTTER * (len(self.tracks) - 1)
