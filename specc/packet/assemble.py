@@ -9,7 +9,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.model.blocks import PART_TITLES
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade
-from specc.packet import back, body, changes, embed, summary
+from specc.packet import back, body, changes, embed, refused, summary
 from specc.packet.canvas import bare_streams, opened
 from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
@@ -87,7 +87,7 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
             made.append(body.subheading(desk, "", name, f"section-{s.id}"))
         desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
         made[-1].changed = f"section {s.id}" in desk.moved
-        made += body.blocks(s.blocks, s.id, number, desk, paper, part)
+        made += body.blocks(refused.left(part, s.blocks, desk), s.id, number, desk, paper, part)
     if part == "shutdown":
         made.append(body.subheading(desk, "", "Cautions", "own-cautions"))
         made += [*back.cautions(desk), *body.lost(desk, CAUTIONS.name)]

@@ -17,6 +17,7 @@ from specc.packet import fonts, marks
 from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
 from specc.packet.layout import PageItem, Rule, Snaking, Stack
 from specc.packet.press import Press
+from specc.packet.refused import by_danger
 from specc.packet.style import (
     ALARM,
     FINE,
@@ -247,7 +248,7 @@ def findings(desk: Desk) -> Iterator[PageItem]:
     n = 0
     for level in LEVELS:
         for covered in (False, True):
-            for finding in result.findings:
+            for finding in by_danger(result.findings):
                 if finding.level == level and bool(finding.waived) == covered:
                     n += 1
                     yield finding_item(n, finding, desk)

@@ -15,6 +15,8 @@ from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
 from specc.packet.press import Press
+from specc.packet.refused import by_danger
+from specc.packet.refused import fact as fact_of
 from specc.packet.style import (
     FINE,
     FINE_NEEDS_YOU,
@@ -232,6 +234,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
             facts[fact.slot] = fact
         else:
             rest[other].append(fact)
+    facts = {slot: kept for slot, f in facts.items() if (kept := fact_of(f, desk)) is not None}
     event = dict(r.event)
     where = ", ".join(t for t in (event.get("event", ""), event.get("site", "")) if t)
     title = clip(r.title, 60)
@@ -340,7 +343,7 @@ def _told_first(desk: Desk, most: int) -> Iterator[PageItem]:
 
 def _errors(desk: Desk, most: int) -> Iterator[PageItem]:
     some = sorted(
-        (f for f in desk.result.findings if f.level == "error" and not f.waived),
+        by_danger(f for f in desk.result.findings if f.level == "error" and not f.waived),
         key=lambda f: not (desk.is_built_in(f.plugin) or f.rule.startswith("plugin.")),
     )
     listed: list[PageItem] = [
