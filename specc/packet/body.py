@@ -221,16 +221,8 @@ def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem
     number = desk.count("Figure")
     desk.drawn.setdefault(key, number)
     page = page_of(drawing, paper) if part == "system" else paper
-    # The site and the system are read at arm's length; any other drawing of the front shares its page.
-    share = (
-        1.0
-        if part == "system" or page is not paper
-        else 0.36
-        if part in PART_TITLES and part != "site"
-        else 0.6
-        if part == "site"
-        else 0.38
-    )
+    # The site and the system are read at arm's length; any other drawing shares its page.
+    share = {"system": 1.0, "site": 0.86}.get(part, 0.36 if part in PART_TITLES else 0.38)
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
         picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)
