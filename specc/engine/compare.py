@@ -20,6 +20,8 @@ _DESCRIBED: tuple[tuple[str, str], ...] = (
     ("control.parts", "wiring"),
 )
 
+TABLES = tuple(f"table {key}" for key, _ in _DESCRIBED)  # all that a comparison needs beside what a check makes
+
 # What calls for a new review, by what changed: specc default.
 _REVIEWED: dict[str, str] = {
     "fuel": "gas",

@@ -28,14 +28,14 @@ def run(args: argparse.Namespace) -> int:
     import json
     from typing import Any
 
-    from specc.engine.compare import changes, same_revision
-    from specc.engine.road import COMPILE
+    from specc.engine.compare import TABLES, changes, same_revision
+    from specc.engine.road import CHECK
     from specc.verbs.common import UNUSABLE, ask, complain, say
 
     results = []
     for name in (args.old, args.new):
         try:
-            results.append(state_of(name, ask(args, COMPILE)))
+            results.append(state_of(name, ask(args, CHECK, TABLES)))
         except ValueError as e:
             complain(str(e))
             return UNUSABLE

