@@ -60,7 +60,8 @@ def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
     from specc.model.blocks import Column, Row, Table
     from specc_plumbing.catalog import near_families, search
 
-    found = search(families, " ".join(words))
+    # A drill is said by its bare number: orifice 60.
+    found = search(families, " ".join(words)) or search(families, " ".join(map(_as_drill, words)))
     if not found:
         near = near_families(families, words)
         raise Cannot(
@@ -74,6 +75,10 @@ def _sizes(words: Sequence[str], families: Sequence[Family]) -> Table:
     rows = tuple(Row(_row(family, size)) for family, size in found)
     note = f"{_bases(rows, len(columns) - 1)}{_NO_RATING}"
     return Table("parts", f"Parts by {' '.join(words)!r}", columns, rows, note)
+
+
+def _as_drill(word: str) -> str:
+    return f"No. {word}" if word.isdecimal() else word
 
 
 def _bases(rows: Sequence[Row], column: int) -> str:

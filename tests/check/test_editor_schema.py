@@ -29,6 +29,7 @@ SOUND = [
     GARDEN,
     ROOT / "sample_projects/lantern_reeds/project.yaml",
     ROOT / "tests/short_forms/device.yaml",
+    ROOT / "tests/short_forms/threefold.yaml",
     *sorted((ROOT / "tests/rules").glob("*.yaml")),
 ]
 FAULTS = yaml.safe_load((Path(__file__).parent / "usual_faults.yaml").read_text(encoding="utf-8"))

@@ -87,6 +87,11 @@ def test_what_has_no_measure_names_the_familys_source() -> None:
     assert (row["bore"], row["source"]) == ("", "cga-v-1 (reprint)")
 
 
+def test_a_drill_is_found_by_its_bare_number() -> None:
+    assert cells(table("orifice", "60")) == cells(table("orifice", "No. 60"))
+    assert len(cells(table("orifice", "60"))) == 1
+
+
 def test_nothing_by_these_words() -> None:
     wrong = refused("bushnig")
     assert "no part by 'bushnig'" in wrong.message

@@ -399,6 +399,14 @@ def test_what_fills_an_accumulator_is_not_counted_against_a_nut() -> None:
     assert (rule.status, "while an accumulator fills" in str(rule)) == ("not checked", True)
 
 
+def test_a_pol_nut_has_no_part_that_closes_on_flow(tmp_path: Path) -> None:
+    """Screwed into the same valve as a nut of CGA 791, it lets all of it pass: nothing is there to be checked."""
+    own = ("    m1: {kind: fitting,", "    m1: {ends: [CGA 791 female, 1/4 FNPT], kind: fitting,")
+    pol = (own[0], own[1].replace("CGA 791 female", "CGA 510 male"))
+    rules = [result_of(project(tmp_path, GOOD, patch), block=WITHOUT) for patch in (own, pol)]
+    assert [status_of(r, "fuel.connection_flow") for r in rules] == ["not checked", "not applicable"]
+
+
 def test_relief_flow_against_published_sizes() -> None:
     """Computed with CoolProp from the published equation: Kd 0.62, k 1.13, a bore of 1/4 in, at 70 °F."""
     for set_psig, lb_h in ((30, 142), (60, 247), (100, 396)):
