@@ -116,6 +116,9 @@ class _Maker:
             made = self._short(schema["x-short"], made)
         if "enum" in schema:
             made = self._choice(schema, made, in_tags)
+        elif in_tags and schema.get("type") in ("integer", "number", "boolean"):
+            told = {"description": made.pop("description")} if "description" in made else {}
+            made = {"anyOf": [made, self._in_bars()], **told}
         if set(made.get("properties", ())) == {"from", "to"} and "type" in made:
             told = {"description": made.pop("description")} if "description" in made else {}
             return {"anyOf": [made, {"type": "string", "pattern": _HOURS}], **told}
@@ -143,11 +146,15 @@ class _Maker:
         made["enum"] = [*schema["enum"], *schema.get("x-renamed-values", ())]
         if not in_tags or not all(isinstance(one, str) for one in schema["enum"]):
             return made
-        of_range = {"type": "string", "pattern": f"{_EACH}|^<n>$"}
         return {
             **{k: v for k, v in made.items() if k not in ("enum", "type")},
-            "anyOf": [{"enum": made["enum"]}, of_range],
+            "anyOf": [{"enum": made["enum"]}, self._in_bars()],
         }
+
+    def _in_bars(self) -> dict[str, Any]:
+        """One value for each tag of a range: `51 | 38`, or the tag itself."""
+        self.named.setdefault("in_bars", {"type": "string", "pattern": f"{_EACH}|^<n>$"})
+        return {"$ref": "#/$defs/in_bars"}
 
     def _chosen(self, schema: Schema, made: dict[str, Any]) -> dict[str, Any]:
         """One key chooses what others there are; while it is not typed, any of them may be."""
