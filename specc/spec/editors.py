@@ -132,6 +132,11 @@ class _Maker:
                 below["description"] = said
         for old, (new, _) in schema.get("x-renamed", {}).items():
             if new in made:
+                if isinstance(made[new].get("additionalProperties"), Mapping):
+                    # A whole map by tag is written once, for both names.
+                    told = {"description": made[new].pop("description", "")}
+                    self.named[new] = made[new]
+                    made[new] = {"$ref": f"#/$defs/{new}", **told}
                 made[old] = {**made[new], "deprecated": True, "description": f"written {new} now"}
         return made
 
