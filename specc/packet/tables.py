@@ -61,13 +61,15 @@ def _made(widths: list[float], rows: list[Cells], tails: list[float | None]) -> 
 
 
 def _longest(cells: Sequence[Spans], most: float) -> float:
-    """The width of the longest word in some cells. One wider than `most` will be broken: its parts count."""
+    """The width of the longest word in some cells, beside its mark. One wider than `most` will be broken: its parts
+    count."""
     found = 0.0
     for cell in cells:
+        mark = sum(marks.wide(span.style.size) for span in cell if span.mark)
         for span in cell:
             for word in span.text.split():
                 if wide(word, span.style) <= most:
-                    found = max(found, wide(word, span.style))
+                    found = max(found, mark + wide(word, span.style))
                 else:
                     parts = (wide(part, span.style) for part in AFTER.split(word))
                     found = max(found, min(most, max(parts)))
@@ -167,6 +169,9 @@ class Grid(PageItem):
                 whole = max((_natural(c) - t for c in cells if (t := _tail(c)) is not None), default=0.0)
                 most = max(most, whole + max(tails))
             want.append(max(least[-1], min(most + 0.5, free * 0.62)))
+        # A heading of several words stands on one line where there is room for that.
+        whole = [max(w, wide(t.name, QUIET) + 0.5) for w, t in zip(want, self.tracks, strict=True)]
+        want = whole if sum(whole) <= free else want
         if sum(want) <= free:
             # What is over goes to the columns of text, by the shares that they ask for.
             grows = [0.0 if t.right else t.share for t in self.tracks]

@@ -110,3 +110,19 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
     assert "due from" in whole
     solenoids = "valve stuck open" in whole or "no wiring" in whole
     assert solenoids or "stuck open" in whole
+
+
+def test_a_status_stays_in_one_piece_beside_its_mark_and_a_heading_on_one_line_where_there_is_room() -> None:
+    from specc.packet.style import FINE, QUIET
+    from specc.packet.tables import Grid, Track
+    from specc.packet.text import Span, lines
+
+    status = (Span("", FINE, mark="half"), Span("planned", FINE))
+    long = (Span("what was looked at, at some length, " * 40, FINE),)
+    tracks = [Track("status", 0.8), Track("rule", 2.0), Track("looked", 2.0)]
+    narrow = Grid(tracks, [[status, long, long]])
+    assert len(lines(status, narrow._widths(240.0)[0])) == 1
+    table = Grid(
+        [Track("hose", 1.0), Track("age, years", 1.0, right=True)], [[(Span("h1", FINE),), (Span("3", FINE),)]]
+    )
+    assert len(lines((Span("age, years", QUIET),), table._widths(300.0)[1])) == 1
