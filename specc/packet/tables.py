@@ -170,8 +170,8 @@ class Grid(PageItem):
                 most = max(most, whole + max(tails))
             want.append(max(least[-1], min(most + 0.5, free * 0.62)))
         # A heading of several words stands on one line where there is room for that.
-        whole = [max(w, wide(t.name, QUIET) + 0.5) for w, t in zip(want, self.tracks, strict=True)]
-        want = whole if sum(whole) <= free else want
+        roomy = [max(w, wide(t.name, QUIET) + 0.5) for w, t in zip(want, self.tracks, strict=True)]
+        want = roomy if sum(roomy) <= free else want
         if sum(want) <= free:
             # What is over goes to the columns of text, by the shares that they ask for.
             grows = [0.0 if t.right else t.share for t in self.tracks]
