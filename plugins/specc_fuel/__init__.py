@@ -28,7 +28,7 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
     from specc_fuel.accumulators import bursts, held_gas
-    from specc_fuel.faults import releases, shut_in, trapped_liquid
+    from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid
     from specc_fuel.network import from_plumbing, solved_effects
     from specc_fuel.outlets import (
         burner_pressure,
@@ -64,6 +64,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         zone_pressure,
         connections,
         releases,
+        excess_flow,
         shut_in,
         trapped_liquid,
         rules,

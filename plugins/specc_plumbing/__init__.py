@@ -57,6 +57,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
         shared_means,
         shut_in,
+        source_rules,
         zone_page,
     )
 
@@ -75,6 +76,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         fault_page,
         closing_order,
         shut_in,
+        source_rules,
         zone_page,
         rules,
         plausible,

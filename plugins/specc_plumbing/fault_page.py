@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Column, Context, Para, Row, Table, TableBlock, section, table
-from specc.kinds.faults import FAULTS, RELEASES, WAYS
+from specc.kinds.faults import EXCESS_FLOW, FAULTS, RELEASES, WAYS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
-from specc_plumbing.fault_table import COLUMNS, FaultLine, counts, lines_of
+from specc.model.wording import several
+from specc_plumbing.fault_table import COLUMNS, FaultLine, all_lines, counts
 from specc_plumbing.reach import FaultyNetwork, by_itself, closes
+from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
 _SHOWN = ("stuck_open", "means_on", "failed_open", "parted", "power_lost", "operator_gone")
 
@@ -94,21 +96,26 @@ def _names(group: Sequence[FaultLine]) -> str:
     return f"{shown} {how}" + (f" (most: {worst.tags[0]})" if len(tags) > 1 else "")
 
 
-@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES))
+@table(
+    "plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=(EXCESS_FLOW,)
+)
 def short_table(ctx: Context) -> Table:
-    ways = ctx[WAYS]
-    lines = lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES])
-    return Table("", "", COLUMNS, shortened(ctx[NETWORK], lines))
+    return Table("", "", COLUMNS, shortened(ctx[NETWORK], all_lines(ctx)))
 
 
 @section(
-    "plumbing_faults", title="If this fails, then", order=22, part="faults", needs=(NETWORK, FAULTS, WAYS, RELEASES)
+    "plumbing_faults",
+    title="If this fails, then",
+    order=22,
+    part="faults",
+    needs=(NETWORK, FAULTS, WAYS, RELEASES),
+    wants=(EXCESS_FLOW,),
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
-    net, faults, ways = ctx[NETWORK], ctx[FAULTS], ctx[WAYS]
+    net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return [Para("Nothing is described that could fail, so no failure was checked.")]
-    ends = counts(lines_of(net, faults, ways, ctx[RELEASES]))
+    ends = counts(all_lines(ctx))
     computed, total = ends.get("computed", 0), sum(ends.values())
     rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status != "computed")
     return [
@@ -120,11 +127,26 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         ),
         Para(
             "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "
-            "valves count as working, excess-flow valves do not count. A line that stands for several shows the "
-            "largest; specc table FILE plumbing.faults has each."
+            "valves count as working. An excess-flow device counts where it closes for sure, with cold, part-full "
+            "cylinders; the gas out is without it. A line that stands for several shows the largest; specc table FILE "
+            "plumbing.faults has each."
         ),
         TableBlock("plumbing.between"),
+        *_ahead(net),
         TableBlock("plumbing.if_this_fails"),
+    ]
+
+
+def _ahead(net: Network) -> list[Block]:
+    """What no valve but the cylinder's own stops."""
+    told = []
+    for cylinder in fed_from(net):
+        ahead = [t for t in ahead_of_valves(net, cylinder) if net.by_tag[t].kind != "fitting"]
+        told.append(f"{cylinder.tag}: {several(ahead) if ahead else 'nothing but its connection'}")
+    if not told:
+        return []
+    return [
+        Para(f"Ahead of the first quarter-turn valve, stopped by the cylinder's own valve alone: {'; '.join(told)}.")
     ]
 
 

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Row, Table, show, table
-from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault, GasWay, Release
+from specc.kinds.faults import EXCESS_FLOW, FAULTS, RELEASES, WAYS, ExcessFlow, Fault, GasWay, Release
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.wording import counted
+from specc_plumbing.faults import broken
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -44,9 +45,16 @@ class FaultLine(NamedTuple):
 
 
 def lines_of(
-    net: Network, faults: Iterable[Fault], ways: Iterable[GasWay], releases: Iterable[Release]
+    net: Network,
+    faults: Iterable[Fault],
+    ways: Iterable[GasWay],
+    releases: Iterable[Release],
+    excess: Iterable[ExcessFlow] = (),
 ) -> tuple[FaultLine, ...]:
     """One line a fault; faults of one kind that say the same are put together."""
+    at_devices: dict[str, list[ExcessFlow]] = defaultdict(list)
+    for one in excess:
+        at_devices[one.fault].append(one)
     by_fault: dict[str, list[GasWay]] = defaultdict(list)
     for way in ways:
         by_fault[way.fault].append(way)
@@ -55,7 +63,7 @@ def lines_of(
         let_out[release.fault].append(release)
     made: dict[tuple[object, ...], FaultLine] = {}
     for fault in faults:
-        line = _line(net, fault, by_fault[fault.key], let_out[fault.key])
+        line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key])
         key = (KINDS[fault.state], line.said, fault.state == "parted" and len(fault.tags))
         if key in made:
             line = made[key]._replace(faults=(*made[key].faults, fault))
@@ -64,7 +72,9 @@ def lines_of(
     return tuple(sorted(made.values(), key=lambda line: kinds.index(KINDS[line.fault.state])))
 
 
-def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[Release]) -> FaultLine:
+def _line(
+    net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[Release], excess: Sequence[ExcessFlow]
+) -> FaultLine:
     flowing = [w for w in ways if w.sources]
     if not flowing:
         return _nothing(net, fault, ways)
@@ -73,6 +83,7 @@ def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[
     stopped = " and ".join(_closure(net, t) for t in hands)
     if left:
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
+    stopped += _excess(net, fault, flowing, excess)
     known = [r for r in let_out if r.flow is not None]
     unlit = [r for r in known if not r.lit]
     heat, flow = sum(r.heat.si for r in known if r.heat), 0.0
@@ -88,6 +99,18 @@ def _line(net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
     return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
+
+
+def _excess(net: Network, fault: Fault, flowing: Sequence[GasWay], excess: Sequence[ExcessFlow]) -> str:
+    """What excess-flow devices do. Those that close for sure catch a break only if together they leave no source; what
+    comes out until then is not taken off."""
+    close = [e.device for e in excess if e.counts]
+    plant, shut = broken(net, fault), {*flowing[0].shut, *close}
+    left = {s for w in flowing for s in plant.reaching([(w.where, "out" if w.side == "out" else "in")], shut)}
+    caught = close and not any(net.by_tag[s].kind == "cylinder" for s in left)
+    missing = [e.device for e in excess if not e.counts] if not caught else []
+    said = f"; before that {', '.join(close)}, by excess flow" if caught else ""
+    return said + (f"; not caught by {', '.join(missing)}" if missing else "")
 
 
 def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
@@ -156,6 +179,12 @@ def name_of(line: FaultLine) -> str:
     return f"{shown}, each {how}"
 
 
+def all_lines(ctx: Context) -> tuple[FaultLine, ...]:
+    """Needs NETWORK, FAULTS, WAYS and RELEASES; wants EXCESS_FLOW."""
+    ways, excess = ctx[WAYS], ctx.get(EXCESS_FLOW)
+    return lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES], excess or ())
+
+
 COLUMNS = (
     Column("if this fails", 1.8),
     Column("then", 2.2),
@@ -167,10 +196,9 @@ COLUMNS = (
 )
 
 
-@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES))
+@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=(EXCESS_FLOW,))
 def fault_table(ctx: Context) -> Table:
-    ways = ctx[WAYS]
-    lines = lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES])
+    lines = all_lines(ctx)
     rows = [Row((name_of(line), *line.said)) for line in lines]
     return Table("", "", COLUMNS, tuple(rows))
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal, TypeAlias
 
 from specc import Context, gather, value
-from specc.kinds.faults import FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
+from specc.kinds.faults import DEVICE_WAYS, FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
 from specc.kinds.plumbing import JOINTS, NETWORK, OUTLETS, Joint, Network, Part
 from specc.model.view import Unreadable
 from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes
@@ -46,7 +46,7 @@ def faults(ctx: Context) -> Sequence[Fault]:
 def _valves(net: Network) -> Iterator[Fault]:
     for part in net.of_kind("valve"):
         if part.form == "excess_flow":
-            continue  # it is not counted on until its closing flow is shown to be reached
+            continue  # whether it closes is computed at each break: what it does not catch is told there
         yield Fault(f"{part.tag}.stuck_open", "stuck_open", (part.tag,), f"{part.tag} stuck open", part.at)
         if part.form != "relief":
             yield Fault(f"{part.tag}.stuck_shut", "stuck_shut", (part.tag,), f"{part.tag} stuck shut", part.at)
@@ -108,6 +108,16 @@ def ways(ctx: Context) -> tuple[GasWay, ...]:
     return tuple(way for fault in ctx[FAULTS] for way in ways_of(net, fault))
 
 
+@value(DEVICE_WAYS, needs=(NETWORK, FAULTS))
+def device_ways(ctx: Context) -> tuple[GasWay, ...]:
+    """What a check follows of the faults: all of them, in a large device, would take longer than the rest of it."""
+    net = ctx[NETWORK]
+    devices = [v.tag for v in net.of_kind("valve") if v.form == "excess_flow"]
+    behind = set(net.walk(devices, net.after))
+    parted = (f for f in ctx[FAULTS] if f.state == "parted" and behind & set(f.tags))
+    return tuple(way for fault in parted for way in ways_of(net, fault))
+
+
 def fails(net: Network, fault: Fault) -> frozenset[str]:
     """The closures that do not close under a fault."""
     known = [net.by_tag[t] for t in fault.tags if t in net.by_tag]
@@ -121,7 +131,7 @@ def fails(net: Network, fault: Fault) -> frozenset[str]:
 def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
     """While nobody acts, hand valves and cylinders are open, and all that closes by itself is told to close."""
     failed = fails(net, fault)
-    plant, spots = _broken(net, fault), _spots(net, fault, failed)
+    plant, spots = broken(net, fault), _spots(net, fault, failed)
     shut = tuple(p.tag for p in net.of_kind("valve") if by_itself(p) and p.tag not in failed)
     working = {p.tag for p in net.parts if (by_hand(p) or p.kind == "cylinder") and p.tag not in failed}
     cut = tuple(sorted(plant.cut))
@@ -157,7 +167,7 @@ def _hands(
     return ahead if len(ahead) < len(nearest) and set(left_ahead) <= set(left) else nearest
 
 
-def _broken(net: Network, fault: Fault) -> FaultyNetwork:
+def broken(net: Network, fault: Fault) -> FaultyNetwork:
     if fault.state != "parted":
         return FaultyNetwork(net)
     if len(fault.tags) == 1:
@@ -192,4 +202,4 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
     return [(tag, "", (tag, "in")) for tag in out]
 
 
-PASSES = (faults, ways)
+PASSES = (faults, ways, device_ways)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from typing import NamedTuple
 
 from specc import (
@@ -34,7 +35,7 @@ from specc.kinds.plumbing import (
     zone_tag,
 )
 from specc.kinds.show import SHOW
-from specc.measure.units import PSI
+from specc.measure.units import HOUR, PSI
 from specc.model.passes import each, judged
 from specc.model.view import join
 from specc.model.wording import counted, several
@@ -68,6 +69,14 @@ UNLIT = Limit(
     "duration",
     "min",
     "the longest that gas flows out unlit while joints are soaped",
+    CHOICE,
+)
+AGE = Limit(
+    "plumbing.test_age",
+    "14 d",
+    "duration",
+    "min",
+    "how long before the first night a leak test may be and still be one of this set-up",
     CHOICE,
 )
 _METHODS = ("pressure", "soap", "detector")
@@ -352,12 +361,13 @@ def test_record(ctx: Context) -> Verdict:
 @rule(
     "plumbing.zones_tested",
     level="error",
-    statement="Every zone has a test for leaks that reaches each joint in it, dated before the show",
+    statement="Every zone has a test for leaks that reaches each joint in it, dated for this set-up, before the show",
     source=_LEVEL,
     needs=(LEAK_TESTS, ZONES, JOINTS),
     wants=(SHOW,),
     reads=("plumbing",),
     dated=("plumbing.tested",),
+    limits=(AGE.key,),
 )
 def zones_tested(ctx: Context) -> Verdict:
     tests, zones = ctx[LEAK_TESTS], ctx[ZONES]
@@ -379,16 +389,31 @@ def zones_tested(ctx: Context) -> Verdict:
         message = f"no test reaches {counted(len(missed), 'joint')}: {several([j.words for j in missed])}"
         fix = "a test of the zone with its own gas and soap, after what was taken out is back"
         troubles.append(Trouble(at, message, fix, "what was taken out for a test is joined again after it"))
-    nights = ctx.get(SHOW)
+    nights, oldest = ctx.get(SHOW), ctx.limit(AGE.key)
     first = min((d.isoformat() for d in nights.nights), default="") if nights else ""
     for test in tests:
         if first and test.day > first:
             where = join(test.at, "tested") if test.spec.has("tested") else ctx.spec("plumbing").here("tested")
             message = f"the test {test.tag} is dated {test.day}, and the first show is on {first}"
             troubles.append(Trouble(where, message, "a day on which gas is not let in yet"))
+        elif first and test.day and _days(test.day, first) > oldest.si / (24 * HOUR):
+            where = join(test.at, "tested") if test.spec.has("tested") else ctx.spec("plumbing").here("tested")
+            troubles.append(
+                Trouble(
+                    where,
+                    f"the test {test.tag} is dated {test.day}, {_days(test.day, first)} days before the first show on "
+                    f"{first}",
+                    f"a test of what is set up for these nights, {oldest.text} before them at most",
+                    "what has been carried and put together since is another set of joints",
+                )
+            )
     undated = [t.tag for t in tests if not t.day]
     unsaid = [f"when {several(undated)} is made (tested:)"] if undated else []
     return judged(troubles, unsaid, f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
+
+
+def _days(day: str, later: str) -> int:
+    return (date.fromisoformat(later) - date.fromisoformat(day)).days
 
 
 def _gas_comes(joint: Joint, zones: Mapping[str, str], lacking: Sequence[str]) -> bool:
@@ -397,4 +422,4 @@ def _gas_comes(joint: Joint, zones: Mapping[str, str], lacking: Sequence[str]) -
     return all(own) and not any(z in lacking for z in own)
 
 
-PASSES = (TIMES, LEAST, HOLD, STEP, UNLIT, test_gas, test_bounds, test_pressure, test_record, zones_tested)
+PASSES = (TIMES, LEAST, HOLD, STEP, UNLIT, AGE, test_gas, test_bounds, test_pressure, test_record, zones_tested)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from specc import (
+    CHOICE,
     PRACTICE,
     Citation,
     Context,
@@ -13,6 +14,7 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
+    found,
     judged,
     not_applicable,
     not_checked,
@@ -80,6 +82,14 @@ BURNS = _limit(
     "from a cylinder to what burns, such as a dry hedge",
     Citation("usfa-2019-07-26", "10 ft from combustibles, for cylinders that await use; here by analogy", "read"),
 )
+TYPED = Limit(
+    "site.typed_distance",
+    "10 %",
+    "ratio",
+    "min",
+    "how far a typed distance may lie from the one on the plan",
+    CHOICE,
+)
 GROUPS = _limit(
     "cylinder_groups_apart",
     "20 ft",
@@ -127,7 +137,7 @@ def _apart(ctx: Context, plan: Plan, things: Iterable[Stood], keeps: Iterable[Ke
 def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]:
     made, limit = [], ctx.limit(IGNITION.key)
     for thing in things:
-        for effect in plan.effects:
+        for effect in (*plan.effects, *plan.pilots):
             tried = [nearest(thing.shapes, s, f"{thing.tag} to {effect.tag}") for s in effect.shapes]
             if near := min((w for w in tried if w), key=lambda w: w.si, default=None):
                 made.append(Apart(thing.tag, effect.tag, near, limit, IGNITION.statement, IGNITION.citation, effect.at))
@@ -225,6 +235,47 @@ def relief_discharge(ctx: Context) -> Verdict:
 
 
 @rule(
+    "site.relief_as_typed",
+    level="error",
+    statement="What is typed of how far a relief valve lets gas out from flames and pilots is what the plan has",
+    source=CHOICE,
+    needs=(PLAN, RELIEFS, NETWORK),
+    limits=("site.typed_distance",),
+    rests_on=("plumbing.from_flame",),
+)
+def relief_as_typed(ctx: Context) -> Verdict:
+    """Two distances for one thing: whoever reads the larger one stands too near."""
+    plan, allowed = ctx[PLAN], ctx.limit(TYPED.key).si
+    flames = {f.tag for f in (*plan.effects, *plan.pilots)}
+    troubles, looked = [], 0
+    for valve in plan.reliefs:
+        typed = ctx[NETWORK].by_tag[valve.tag].spec.child("vents").quantity_or_none("from_flame")
+        near = min((a for a in ctx[RELIEFS] if a.start == valve.tag and a.end in flames), default=None, key=_measured)
+        if typed is None or near is None:
+            continue
+        looked += 1
+        if abs(typed.si - near.measured.si) > allowed * max(typed.si, near.measured.si):
+            on_plan = show(near.measured.si, "length", "ft", 3)
+            counts = typed.text if typed.si < near.measured.si else on_plan
+            troubles.append(
+                Trouble(
+                    typed.at,
+                    f"{valve.tag} lets gas out {typed.text} from the nearest flame as typed, and stands {on_plan} from "
+                    f"{near.end} on the plan: the smaller counts, {counts}",
+                    "the distance on the level from its outlet, with its place: on the plan where its outlet is",
+                    "gas from a relief valve that meets a flame burns back to it",
+                )
+            )
+    if not looked:
+        return not_applicable("no relief valve has both a typed distance and one on the plan")
+    return found(troubles, counted(looked, "relief valve"))
+
+
+def _measured(apart: Apart) -> float:
+    return apart.measured.si
+
+
+@rule(
     "site.cylinder_groups",
     level="warning",
     statement="Groups of cylinders that no pipe or hose joins stand 20 ft apart, or the authority allows less",
@@ -275,10 +326,12 @@ PASSES = (
     PEOPLE,
     LOW,
     BURNS,
+    TYPED,
     GROUPS,
     cylinder_distances,
     relief_distances,
     cylinders_apart,
     relief_discharge,
+    relief_as_typed,
     cylinder_groups,
 )

@@ -28,7 +28,8 @@ class Stood(NamedTuple):
 
 class Plan(NamedTuple):
     """`kinds`: places by kind, with coordinates. `lost`: tags of places with a kind and none. `absent`: kinds that the
-    maker says are not there. `reliefs` are the relief valves of the plumbing, `cylinders` all of its cylinders."""
+    maker says are not there. `reliefs` are the relief valves of the plumbing, `pilots` its pilots that stand somewhere,
+    `cylinders` all of its cylinders."""
 
     places: Mapping[str, Spot]
     kinds: Mapping[str, tuple[Spot, ...]]
@@ -37,6 +38,7 @@ class Plan(NamedTuple):
     effects: tuple[Stood, ...]
     cylinders: tuple[Stood, ...]
     reliefs: tuple[Stood, ...]
+    pilots: tuple[Stood, ...] = ()
 
     def of(self, *kinds: str) -> tuple[Spot, ...]:
         return tuple(s for k in kinds for s in self.kinds.get(k, ()))
@@ -95,7 +97,11 @@ def plan(ctx: Context) -> Plan:
         effects.append(Stood(e.tag, points or own, e.at))
     cylinders = [_stood(p, places) for p in (net.of_kind("cylinder") if net else ())]
     reliefs = [_stood(p, places) for p in (net.of_kind("valve") if net else ()) if p.form == "relief"]
-    return Plan(places, kinds, lost, absent, tuple(effects), tuple(cylinders), tuple(reliefs))
+    pilots = []
+    for part in net.of_kind("pilot") if net else ():
+        point, stood = outlets.get(part.tag), _stood(part, places)
+        pilots.append(stood._replace(shapes=(point,)) if point else stood)
+    return Plan(places, kinds, lost, absent, tuple(effects), tuple(cylinders), tuple(reliefs), tuple(pilots))
 
 
 def _edged(spot: Spot) -> Spot:

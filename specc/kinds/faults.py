@@ -90,6 +90,22 @@ class Release(NamedTuple):
     order: int = 0
 
 
+class ExcessFlow(NamedTuple):
+    """What an excess-flow device does at a break: `device` is its valve, or a cylinder for the one in its connection.
+
+    `flow`: what passes it then, kg/s, with the cylinders at the lowest pressure that the show draws them down to; None
+    where it cannot be said. `closes`: the flow at which it closes, None if not stated. `counts`: whether it closes
+    there for sure, with a margin, and lets pass what is drawn in use; `why` not.
+    """
+
+    device: str
+    fault: str
+    flow: float | None
+    closes: float | None
+    counts: bool
+    why: str = ""
+
+
 class ClosingTime(NamedTuple):
     """How long `person` walks from their `post` (a place) to a closure by hand, a cylinder's tag for its own valve.
     None where they do not get there."""
@@ -144,8 +160,12 @@ FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
 """Single faults that are followed: what fails, and how."""
 WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.fault_ways", tuple)
 """For each fault, one for each place where gas would come out with all else open; none where nothing opens."""
+DEVICE_WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.device_ways", tuple)
+"""Of these alone those of hoses and joints that part behind an excess-flow valve: none where there is no such valve."""
 RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
 """What each fault lets out at each place: flow, duration, mass."""
+EXCESS_FLOW: Key[tuple[ExcessFlow, ...]] = Key("fuel.excess_flow", tuple)
+"""For each excess-flow device, and each hose or joint that parts where gas passes it: whether it closes."""
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)
 """In which order things are closed, let down and put out, by procedure."""
 CLOSING_TIMES: Gathered[ClosingTime] = Gathered("faults.closing_times", ClosingTime)

@@ -11,6 +11,7 @@ from specc.testing import Patch, expected_in, findings_at, plugin_file, project,
 
 GOOD = Path(__file__).with_name("faults.yaml")
 ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
+SOURCE, SECOND = "plumbing.source_valve", "plumbing.second_shutoff"
 SHUT, LIQUID = "plumbing.shut_in", "fuel.trapped_liquid"
 HOSE = "h1: {kind: hose, bore: 1/4 in, length: 30 ft}"
 SV1 = "sv1: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k1}}"
@@ -23,7 +24,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     ONE: {
         "every valve at one place": (
             ("v2: {kind: valve, form: ball, place: mast}", "v2: {kind: valve, form: ball, place: shed}"),
-            (TANK, f"{TANK} # expect: {ONE}"),
+            (TANK, f"{TANK} # expect: {ONE}, {SECOND}"),
         ),
     },
     BURST: {
@@ -44,6 +45,32 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("acc, sv1, sv2, nozzle", "acc, nozzle"),
             (f"    {SV1}\n    {SV2}\n", ""),
             (NOZZLE, f"{NOZZLE} # expect: {BURST}"),
+        ),
+    },
+    SOURCE: {
+        "the first valve 30 ft off": (
+            ("v1: {kind: valve, form: ball, place: shed}", "v1: {kind: valve, form: ball, place: mast}"),
+            (TANK, f"{TANK} # expect: {SOURCE}"),
+        ),
+        "a needle valve there": (
+            ("v1: {kind: valve, form: ball, place: shed}", "v1: {kind: valve, form: needle, place: shed}"),
+            (TANK, f"{TANK} # expect: {SOURCE}"),
+        ),
+        "one of two cylinders without": (
+            (TANK, f"{TANK}\n    {TANK.replace('tank:', 'tank_2:')} # expect: {SOURCE}"),
+            ("line: [v1, pr1", "line: [v1, m1, pr1"),
+            ("    light: {from", "    other: {from: tank_2, line: [m1]}\n    light: {from"),
+            (HOSE, f"{HOSE}\n    m1: {{kind: fitting, form: manifold}}"),
+        ),
+    },
+    SECOND: {
+        "5 ft from the first": (
+            ("mast: {at: [30 ft, 0 ft]}", "mast: {at: [5 ft, 0 ft]}"),
+            (TANK, f"{TANK} # expect: {SECOND}"),
+        ),
+        "none for the pilot": (
+            ("v1, pr1, h1, v2, tee", "v1, pr1, h1, tee, v2"),
+            (TANK, f"{TANK} # expect: {SECOND}, {ONE}"),
         ),
     },
     SHUT: {
@@ -125,7 +152,14 @@ def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None
 
 def test_a_cylinder_that_stands_nowhere_is_not_checked(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, (TANK, "tank: {kind: cylinder, capacity: 20 lb, withdrawal: vapor}"))
-    assert status_of(result_of(spec), ONE) == "not checked"
+    assert {r: status_of(result_of(spec), r) for r in (ONE, SOURCE, SECOND)} == dict.fromkeys(
+        (ONE, SOURCE, SECOND), "not checked"
+    )
+
+
+def test_how_far_off_a_shutoff_is_takes_coordinates(tmp_path: Path) -> None:
+    result = result_of(project(tmp_path, GOOD, ("mast: {at: [30 ft, 0 ft]}", "mast: {note: by the hedge}")))
+    assert (status_of(result, SOURCE), status_of(result, SECOND)) == ("passed", "not checked")
 
 
 def test_whether_a_valve_drops_shut_and_is_not_said_is_not_checked(tmp_path: Path) -> None:

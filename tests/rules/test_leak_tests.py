@@ -115,6 +115,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             marked(SUPPLY, SUPPLY, TESTED),
             ("      opened: [sv1, sv2]\n", ""),
         ),
+        "of the set-up before": (
+            marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-05-20", TESTED),
+        ),
         "on a day after the show": (
             ("project: {title: Leak tests, issued: 2027-06-10}", "project: {title: Leak tests, issued: 2027-07-01}"),
             marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-06-20", TESTED),

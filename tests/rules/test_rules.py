@@ -14,7 +14,7 @@ from specc.engine.host import find
 from specc.model.passes import Pass, RuleFacts
 from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
-from specc_fuel.faults import trapped_liquid
+from specc_fuel.faults import excess_flow, trapped_liquid
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
@@ -31,6 +31,7 @@ from specc_plumbing import (
     mating,
     plausible,
     shut_in,
+    source_rules,
     zone_page,
 )
 
@@ -55,6 +56,8 @@ ELSEWHERE = {
         mating,
         plausible,
         shut_in,
+        source_rules,
+        excess_flow,
         trapped_liquid,
         condensation,
         connections,

@@ -56,6 +56,11 @@ class _Failed(NamedTuple):
 )
 def releases(ctx: Context) -> Sequence[Release]:
     """For each place that gas comes out of while nobody acts. One that cannot be solved says why."""
+    ways = ctx[WAYS]
+    return let_out_by(ctx, ways)
+
+
+def let_out_by(ctx: Context, listed: Iterable[GasWay]) -> Sequence[Release]:
     from specc_fuel.network.piece_solver import Solver
 
     cases, pressures = ctx[CASES], ctx.all(CYLINDER_PRESSURE)
@@ -65,7 +70,7 @@ def releases(ctx: Context) -> Sequence[Release]:
         solver.cylinders = pressures[case.name]
         solvers.append(solver)
     open_ways: dict[str, list[GasWay]] = defaultdict(list)
-    for way in ctx[WAYS]:
+    for way in listed:
         if way.sources:
             open_ways[way.fault].append(way)
     made: list[Release] = []
@@ -98,15 +103,8 @@ def _worst(by_case: Sequence[Sequence[Release]]) -> Sequence[Release]:
 
 
 def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> Iterator[Release]:
-    state = _state(solver, fault, ways)
-    reliefs = [w for w in ways if solver.net.by_tag[w.where].form == "relief" and not w.side]
-    held_shut = [w for w in reliefs if fault.state == "failed_open" and not _opens(ctx, solver, state, w)]
-    holes = [
-        Hole(_hole(w), state.nodes[w.where, w.side], AIR, _area(solver, fault, w))
-        for w in ways
-        if (w.side or w in reliefs) and w not in held_shut
-    ]
-    burning = _solved(solver, fault, state, holes)
+    reliefs = _reliefs(solver, ways)
+    burning, held_shut = solved_break(solver, fault, ways)
     net = ctx[NETWORK]
     for way in ways:
         if way in held_shut:
@@ -133,6 +131,22 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             _mass(contents, flow, FIVE_MINUTES, cylinders),
             outlet,
         )
+
+
+def _reliefs(solver: Solver, ways: Sequence[GasWay]) -> list[GasWay]:
+    return [w for w in ways if solver.net.by_tag[w.where].form == "relief" and not w.side]
+
+
+def solved_break(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> tuple[Burning, list[GasWay]]:
+    """The network under a fault with all that is open then, and the ways past relief valves that stay shut."""
+    state, reliefs = _state(solver, fault, ways), _reliefs(solver, ways)
+    held_shut = [w for w in reliefs if fault.state == "failed_open" and not _opens(solver, w)]
+    holes = [
+        Hole(_hole(w), state.nodes[w.where, w.side], AIR, _area(solver, fault, w))
+        for w in ways
+        if (w.side or w in reliefs) and w not in held_shut
+    ]
+    return _solved(solver, fault, state, holes), held_shut
 
 
 def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constant:
@@ -231,7 +245,7 @@ def _solved_once(solver: Solver, fault: Fault, state: _Failed, holes: Sequence[H
     return solver.as_built(made, supplies, f"{fault.what}", fault.at)
 
 
-def _opens(ctx: Context, solver: Solver, state: _Failed, way: GasWay) -> bool:
+def _opens(solver: Solver, way: GasWay) -> bool:
     """Whether a relief valve opens: with nothing drawn, the pressure at it is above that at which it does. One that
     does not say at which is taken to open."""
     opens = solver.net.by_tag[way.where].spec.quantity_or_none("opens")
@@ -259,7 +273,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "Gas let out by a fault",
             "One failure at a time. Cylinders are held at their pressure; as they boil they cool and give less. A "
             "break is a clean hole of the bore; where no bore is known, 3/4 in. Liquid from a cylinder that has fallen "
-            "over is many times more and is not computed. An excess-flow valve is not counted on.",
+            "over is many times more and is not computed. What an excess-flow device holds back is not taken off.",
         )
     ]
 

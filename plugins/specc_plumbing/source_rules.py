@@ -1,0 +1,179 @@
+"""A quarter-turn valve at each source, and a second shutoff away from it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Literal
+
+from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Verdict, distance, not_applicable, rule
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK, OUTLETS, UNREAD, Network, Part
+from specc.model.passes import each
+from specc.model.wording import several
+from specc_plumbing.faults import drops_shut, place_of
+from specc_plumbing.reach import by_hand
+
+AT_SOURCE = Limit(
+    "plumbing.at_source",
+    "6 ft",
+    "length",
+    "min",
+    "how far from a cylinder its quarter-turn valve may stand and be at the source",
+    CHOICE,
+)
+REMOTE = Limit(
+    "plumbing.remote_shutoff",
+    "10 ft",
+    "length",
+    "max",
+    "how far from a cylinder a second shutoff stands that counts as remote from it",
+    CHOICE,
+)
+_Where = Literal["near", "far", "between", "unknown"]
+
+
+def fed_from(net: Network) -> tuple[Part, ...]:
+    """Cylinders that feed something: a spare stands by."""
+    return tuple(p for p in net.of_kind("cylinder") if net.after.get(p.tag))
+
+
+def quarter_turn(part: Part) -> bool:
+    return part.kind == "valve" and part.form == "ball"
+
+
+def _where(
+    places: Mapping[str, Spot], cylinder: Part, valve: Part, near: float | None = None, far: float | None = None
+) -> _Where:
+    """Where a valve stands to a cylinder. Two places without coordinates are as far apart as nobody knows."""
+    one, other = place_of(cylinder), place_of(valve)
+    if not one or not other:
+        return "unknown"
+    if one == other:
+        return "near"
+    shapes = [s.shape for t in (one, other) if (s := places.get(t)) is not None and s.shape is not None]
+    if len(shapes) < 2:
+        return "unknown"
+    apart = distance(shapes[0], shapes[1]).si
+    if near is not None and apart <= near * (1 + 1e-9):
+        return "near"
+    if far is not None and apart >= far * (1 - 1e-9):
+        return "far"
+    return "between"
+
+
+def met_from(net: Network, cylinder: Part, shut: Collection[str]) -> tuple[str, ...]:
+    """What gas of a cylinder comes to with some valves shut, in the way of the flow, without the cylinder."""
+    met = net.walk((cylinder.tag,), net.after, lambda p: p.tag in shut or p.kind == UNREAD)
+    return tuple(t for t in met if t != cylinder.tag and t not in shut)
+
+
+def _open_to(net: Network, tags: Collection[str]) -> list[str]:
+    return [t for t in tags if net.by_tag[t].kind in (*OUTLETS, "accumulator")]
+
+
+def ahead_of_valves(net: Network, cylinder: Part) -> tuple[str, ...]:
+    """What stands before the first quarter-turn valve on each way: stopped by the cylinder's own valve alone."""
+    return met_from(net, cylinder, {v.tag for v in net.of_kind("valve") if quarter_turn(v)})
+
+
+@rule(
+    "plumbing.source_valve",
+    level="error",
+    statement="A quarter-turn valve stands at each cylinder, on each way from it",
+    source=PRACTICE,
+    needs=(NETWORK, PLACES),
+    limits=(AT_SOURCE.key,),
+)
+def source_valve(ctx: Context) -> Verdict:
+    """What lies ahead of it, its own pigtail, is stopped by the cylinder's own valve alone."""
+    net, near = ctx[NETWORK], ctx.limit(AT_SOURCE.key)
+    balls = [v for v in net.of_kind("valve") if quarter_turn(v)]
+
+    def judge(cylinder: Part) -> Iterator[Trouble | str]:
+        where = {v.tag: _where(ctx[PLACES], cylinder, v, near=near.si) for v in balls}
+        at_it = {t for t, w in where.items() if w == "near"}
+        if not _open_to(net, met_from(net, cylinder, at_it)):
+            return
+        perhaps = at_it | {t for t, w in where.items() if w == "unknown"}
+        if not _open_to(net, met_from(net, cylinder, perhaps)):
+            lost = [t for t, w in where.items() if w == "unknown"]
+            yield (
+                f"where {cylinder.tag} stands is not said (place:)"
+                if not place_of(cylinder)
+                else f"how far {several(lost)} {'is' if len(lost) == 1 else 'are'} from {cylinder.tag} is not said "
+                "(place:, with coordinates)"
+            )
+            return
+        ahead = ahead_of_valves(net, cylinder)
+        if _outlets(net, ahead):  # found by plumbing.shutoff
+            yield f"no quarter-turn valve stands on some way from {cylinder.tag} at all"
+            return
+        lines = [t for t in ahead if net.by_tag[t].kind in ("hose", "pipe", "tube")]
+        yield Trouble(
+            cylinder.at,
+            f"no quarter-turn valve stands at {cylinder.tag} on some way from it"
+            + (f": {several(lines)} before the first of them" if lines else ""),
+            f"a valve of form: ball within {near.text} of it, ahead of the hoses that lead away",
+            "what lies ahead of the first valve is stopped by the cylinder's own valve alone, which takes many turns",
+        )
+
+    if not fed_from(net):
+        return not_applicable("no cylinder feeds anything")
+    return _ended(net, each(fed_from(net), judge, "cylinder", ""))
+
+
+@rule(
+    "plumbing.second_shutoff",
+    level="error",
+    statement="A second shutoff stands on each way from each cylinder to an outlet, away from the cylinder",
+    source=PRACTICE,
+    needs=(NETWORK, PLACES),
+    limits=(REMOTE.key,),
+)
+def second_shutoff(ctx: Context) -> Verdict:
+    """A solenoid valve that drops shut counts wherever it stands: it is closed from afar."""
+    net, far = ctx[NETWORK], ctx.limit(REMOTE.key)
+    hands = [v for v in net.of_kind("valve") if by_hand(v)]
+    own = {v.tag for v in net.of_kind("valve") if drops_shut(v)}
+
+    def judge(cylinder: Part) -> Iterator[Trouble | str]:
+        where = {v.tag: _where(ctx[PLACES], cylinder, v, far=far.si) for v in hands}
+        closed = own | {t for t, w in where.items() if w == "far"}
+        left = _outlets(net, met_from(net, cylinder, closed))
+        if not left:
+            return
+        lost = [t for t, w in where.items() if w == "unknown"]
+        if not _outlets(net, met_from(net, cylinder, {*closed, *lost})):
+            yield (
+                f"where {cylinder.tag} stands is not said (place:)"
+                if not place_of(cylinder)
+                else f"how far {several(lost)} {'is' if len(lost) == 1 else 'are'} from {cylinder.tag} is not said "
+                "(place:, with coordinates)"
+            )
+            return
+        ways = {p.tag for t in left for p in net.upstream(t)} & {p.tag for p in net.downstream(cylinder.tag)}
+        tried = [t for t, w in where.items() if w != "far" and t in ways]
+        yield Trouble(
+            cylinder.at,
+            f"between {cylinder.tag} and {several(left)} nothing shuts the gas off {far.text} or more away"
+            + (f": {several(tried)} {'is' if len(tried) == 1 else 'are'} nearer" if tried else ""),
+            f"a quarter-turn valve {far.text} or more from it, or a solenoid valve that is normally: closed",
+            "a fire at the source keeps everybody from all that stands beside it",
+        )
+
+    if not fed_from(net):
+        return not_applicable("no cylinder feeds anything")
+    return _ended(net, each(fed_from(net), judge, "cylinder", ""))
+
+
+def _ended(net: Network, verdict: Verdict) -> Verdict:
+    if not verdict.troubles:
+        net.all_read()
+    return verdict
+
+
+def _outlets(net: Network, tags: Collection[str]) -> list[str]:
+    return [t for t in tags if net.by_tag[t].kind in OUTLETS]
+
+
+PASSES = (AT_SOURCE, REMOTE, source_valve, second_shutoff)
