@@ -316,6 +316,7 @@ def test_what_reads_the_refused_value_is_blocked_and_says_why(tmp_path: Path) ->
         "no_more_than_needed",
         "regulator_capacity",
         "connection_flow",
+        "excess_flow",
     ):
         assert statuses.pop(f"fuel.{rule}") == "blocked"
     assert statuses.pop("plumbing.plausible") == "blocked"  # it reads the refused bore itself

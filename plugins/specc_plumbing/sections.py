@@ -177,6 +177,7 @@ def parts_section(ctx: Context) -> Sequence[Block]:
         Heading("Closing, and what stays shut in"),
         TableBlock("plumbing.closing_order"),
         TableBlock("plumbing.shut_in_gas"),
+        *([TableBlock("plumbing.letting_down")] if ctx[NETWORK].of_kind("accumulator") else []),
     ]
 
 

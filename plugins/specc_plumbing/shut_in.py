@@ -26,10 +26,11 @@ from specc import (
     value,
 )
 from specc.kinds.faults import CLOSING_ORDER, SHUT_IN, ShutIn
-from specc.kinds.gas import SHUT_IN_CLOUD, SHUT_IN_GAS
+from specc.kinds.gas import LET_DOWN_TIME, SHUT_IN_CLOUD, SHUT_IN_GAS
 from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
 from specc.model.wording import counted, several
-from specc_plumbing.closing_order import is_bleed
+from specc_plumbing.closing_order import is_bleed, plugs
+from specc_plumbing.faults import place_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 # Parts that hold gas by their length or volume; what fittings hold is little.
@@ -76,22 +77,27 @@ def _pieces(
         held = sorted((t for t in inside if net.by_tag[t].kind in HOLDING), key=net.place.__getitem__)
         if not held:
             continue
-        vessels = tuple(t for t in held if net.by_tag[t].kind == "accumulator")
-        opened, comes_out = let_down(net, held[0] if not vessels else vessels[0])
         closed = [
             t for t in piece if (t in shut or net.by_tag[t].kind == "cylinder") and not is_bleed(net, net.by_tag[t])
         ]
-        yield ShutIn(
-            f"{procedure}.{(vessels or tuple(held))[0]}",
-            procedure,
-            tuple((t, zones[t]) for t in held),
-            vessels,
-            bool(vessels) and set(vessels) <= set(fired),
-            tuple(sorted(closed, key=net.place.__getitem__)),
-            opened,
-            comes_out,
-            net.by_tag[(vessels or tuple(held))[0]].at,
-        )
+        # A check valve or a regulator within may let one part down by a way that another has not.
+        by_way: dict[tuple[tuple[str, ...], str], list[str]] = {}
+        for tag in held:
+            by_way.setdefault(let_down(net, tag), []).append(tag)
+        for (opened, comes_out), tags in by_way.items():
+            vessels = tuple(t for t in tags if net.by_tag[t].kind == "accumulator")
+            first = (*vessels, *tags)[0]
+            yield ShutIn(
+                f"{procedure}.{first}",
+                procedure,
+                tuple((t, zones[t]) for t in tags),
+                vessels,
+                bool(vessels) and set(vessels) <= set(fired),
+                tuple(sorted(closed, key=net.place.__getitem__)),
+                opened,
+                comes_out,
+                net.by_tag[first].at,
+            )
 
 
 def let_down(net: Network, tag: str) -> tuple[tuple[str, ...], str]:
@@ -166,7 +172,7 @@ def shut_in_table(ctx: Context) -> Table:
                     ", ".join(_closure(net, piece.closed)),
                     "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
                     "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
-                    _by_hand(piece),
+                    _by_hand(net, piece),
                 )
             )
         )
@@ -186,10 +192,13 @@ def shut_in_table(ctx: Context) -> Table:
     return Table("", "", columns, tuple(rows), note)
 
 
-def _by_hand(piece: ShutIn) -> str:
+def _by_hand(net: Network, piece: ShutIn) -> str:
     if not piece.comes_out:
         return "nothing by hand"
     way = ", then ".join(piece.opened)
+    if stoppers := plugs(net, piece.comes_out):
+        way += f" ({several(stoppers)} taken out first)"
+        return way
     if piece.opened and piece.opened[-1] == piece.comes_out:
         return way
     return f"{way}, out at {piece.comes_out}" if way else f"open to {piece.comes_out}"
@@ -199,4 +208,53 @@ def _closure(net: Network, tags: Iterable[str]) -> list[str]:
     return [f"{t}'s own valve" if net.by_tag[t].kind == "cylinder" else t for t in tags] or ["nothing"]
 
 
-PASSES = (shut_in, can_be_let_down, shut_in_table)
+@table(
+    "plumbing.letting_down",
+    title="Letting down accumulators",
+    needs=(NETWORK, SHUT_IN, CLOSING_ORDER),
+    wants=(SHUT_IN_GAS, SHUT_IN_CLOUD, LET_DOWN_TIME),
+)
+def letting_down(ctx: Context) -> Table:
+    """Who does it where, how long it takes, and how much gas that is: after the night and after an emergency."""
+    net, gas, cloud = ctx[NETWORK], ctx.get(SHUT_IN_GAS) or {}, ctx.get(SHUT_IN_CLOUD) or {}
+    times = ctx.get(LET_DOWN_TIME) or {}
+    who = {c.tag: c.who for c in ctx[CLOSING_ORDER] if c.action == "bleed"}
+    rows = []
+    for piece in (p for p in ctx[SHUT_IN] if p.vessels):
+        mass, volume, time = gas.get(piece.key), cloud.get(piece.key), times.get(piece.key)
+        valve = net.by_tag[piece.opened[-1]] if piece.opened else None
+        role = who.get(valve.tag, "valve") if valve else ""
+        unsaid = [t for t in piece.opened if not net.by_tag[t].spec.has("cv")]
+        lacking = f"not computed: cv: of {several(unsaid)}" if unsaid else "not computed"
+        rows.append(
+            Row(
+                (
+                    several(piece.vessels),
+                    "end of a night" if piece.procedure == "normal" else "emergency",
+                    _by_hand(net, piece),
+                    (place_of(valve) if valve else "") or "place not stated",
+                    "valve operator" if role == "valve" else role.replace("_", " "),
+                    "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
+                    "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
+                    lacking if time is None else show(time.si, "duration", "s", 2),
+                )
+            )
+        )
+    columns = (
+        Column("accumulator"),
+        Column("after"),
+        Column("let down by", 1.4),
+        Column("where"),
+        Column("who"),
+        Column("gas", 0.7, "right"),
+        Column("flammable, at most", 0.9, "right"),
+        Column("takes", 0.8, "right"),
+    )
+    note = (
+        "Every flame and pilot out, nothing lit near, nobody downwind, no low place for gas to run to, until a gauge "
+        "shows nothing. An accumulator is never carried charged."
+    )
+    return Table("", "", columns, tuple(rows), note)
+
+
+PASSES = (shut_in, can_be_let_down, shut_in_table, letting_down)

@@ -38,6 +38,9 @@ hottest in the cylinders."""
 SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
 """By `ShutIn.key`: the gas in the piece, by weather case."""
 
+LET_DOWN_TIME: Key[FigureSet] = Key("fuel.let_down_time", dict)
+"""By `ShutIn.key` of a piece with an accumulator: how long its gas takes to run out where it is let down."""
+
 SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
 """By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
 

@@ -103,6 +103,7 @@ LEFT = {
     "site.cylinders_apart": "a place of its own",
     "site.relief_discharge": "a place of its own",
     "site.relief_as_typed": "which of the two distances is right is to be measured",
+    "fuel.excess_flow": "the network has to be solved for the device that would pass",
     "plumbing.zones_tested": "a test, not a number",
     "plumbing.source_valve": "a valve, or a place of its own",
     "plumbing.second_shutoff": "a valve, or a place of its own",

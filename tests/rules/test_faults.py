@@ -178,6 +178,19 @@ def test_arm_on_one_and_fire_on_the_other_passes_and_one_button_on_both_does_not
     assert status_of(result_of(spec), BURST) == "failed"
 
 
+def test_liquid_is_shut_in_by_valves_that_no_emergency_names(tmp_path: Path) -> None:
+    """Both stand at one place, where closing the first is enough; somebody closes both."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        (TANK, TANK.replace("withdrawal: vapor", "withdrawal: liquid")),
+        ("line: [v1, pr1", "line: [v1, h0, v0, pr1"),
+        (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}}\n"
+         "    v0: {kind: valve, form: ball, place: shed}"),
+    )  # fmt: skip
+    assert status_of(result_of(spec), LIQUID) == "failed"
+
+
 def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has_to_be_said(tmp_path: Path) -> None:
     liquid = (TANK, TANK.replace("withdrawal: vapor", "withdrawal: liquid"))
     relieved = (

@@ -7,14 +7,18 @@ from collections.abc import Mapping
 
 from specc import CHOICE, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.faults import SHUT_IN, ShutIn
-from specc.kinds.gas import CYLINDER_PRESSURE, SHUT_IN_CLOUD, SHUT_IN_GAS
-from specc.kinds.plumbing import FITTED, NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Fitted, zone_tag
+from specc.kinds.gas import CYLINDER_PRESSURE, LET_DOWN_TIME, SHUT_IN_CLOUD, SHUT_IN_GAS
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Fitted, zone_tag
 from specc.kinds.weather import AIR_PRESSURE
+from specc.measure.units import PSI
 from specc.model.values import Constant, Scalar
 from specc_fuel.calc import propane
-from specc_fuel.calc.accumulator import accumulator_content
+from specc_fuel.calc.accumulator import BLOWDOWN, accumulator_content
 from specc_fuel.calc.amounts import total_gas
 from specc_fuel.calc.first_fill import LOWER_LIMIT
+from specc_fuel.calc.fittings import area_of_kv, kv_of_cv
+from specc_fuel.calc.vessel import emptying_adiabatic, emptying_isothermal
+from specc_fuel.keys import JET_AREA
 from specc_fuel.network.from_plumbing import bore_of
 
 FIRED_DOWN = Limit(
@@ -40,6 +44,22 @@ _LEAST = Equation(
     ),
     citations=(propane.VAPOR_PRESSURE.citations[0],),
     validity="what turns liquid on a wall as cold as the air is not counted",
+)
+_NEEDLE = Constant(0.5 * PSI, "gauge_pressure", "0.5 psi", CHOICE)
+_LONGEST = 1e6  # s
+_LET_DOWN = Equation(
+    forms=(("", "~ the slower of isothermal and adiabatic emptying of V through the narrowest hole on the way"),),
+    symbols=(
+        Symbol("t", "duration", "time until p_e is left"),
+        Symbol("V", "volume", "what is let down"),
+        Symbol("p", "gauge_pressure", "pressure at the start"),
+        Symbol("x", "ratio", "what the narrowest hole is known by: its Cv, bore or jets"),
+        Symbol("T", "temperature", "air"),
+        Symbol("p_a", "absolute_pressure", "air"),
+        Symbol("p_e", "gauge_pressure", "a gauge shows nothing any more"),
+    ),
+    citations=(BLOWDOWN, CHOICE),
+    validity="nothing flows in meanwhile; the valve open as far as its Cv says",
 )
 _CLOUD = Equation(
     forms=(("", "V = m/(rho*y_l)"),),
@@ -163,4 +183,74 @@ def shut_in_cloud(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
-PASSES = (FIRED_DOWN, shut_in_gas, shut_in_cloud)
+def _way_out(ctx: Context, piece: ShutIn) -> tuple[Scalar, float] | None:
+    """What the let-down passes, by its narrowest: the value that it follows from, and the effective area, m2. None
+    where a valve on the way says nothing of what it passes."""
+    net, found = ctx[NETWORK], list[tuple[float, Scalar]]()
+    for tag in net.way(piece.vessels[0], piece.comes_out):
+        part = net.by_tag[tag]
+        if part.kind == "valve" and part.form != "check":
+            cv = part.spec.quantity_or_none("cv")
+            if cv is None:
+                return None
+            found.append((area_of_kv(kv_of_cv(cv.si)), cv))
+        elif part.kind == "orifice":
+            bore = part.spec.quantity("bore")
+            found.append((part.spec.quantity("discharge").si * math.pi * bore.si**2 / 4, bore))
+        elif part.kind in OUTLETS:
+            jets = ctx[JET_AREA].get(tag)
+            if jets is None:
+                return None
+            found.append((jets.si * part.spec.child("jets").quantity("discharge").si, jets))
+    if not found:
+        return None
+    area, value = min(found, key=lambda one: one[0])
+    return value, area
+
+
+def _runs_out(volume: float, pressure: float, warm: float, area: float, air: float) -> float:
+    """Seconds until `_NEEDLE` is left, by the slower of the two ways to empty."""
+    emptying = [f(volume, pressure, warm, area, air) for f in (emptying_isothermal, emptying_adiabatic)]
+    late = 1.0
+    while max(e.pressure_after(late, air) for e in emptying) > _NEEDLE.si and late < _LONGEST:
+        late *= 2
+    early = 0.0
+    for _ in range(40):
+        middle = (early + late) / 2
+        if max(e.pressure_after(middle, air) for e in emptying) > _NEEDLE.si:
+            early = middle
+        else:
+            late = middle
+    return late
+
+
+@figures(
+    LET_DOWN_TIME,
+    title="Time to let down {tag}",
+    unit="s",
+    digits=2,
+    needs=(NETWORK, FITTED, SHUT_IN, ZONE_PRESSURE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA),
+    per_case=True,
+    limits=(FIRED_DOWN.key,),
+)
+def let_down_time(ctx: Context) -> Mapping[str, Worked]:
+    """Of accumulators with what is open to them, at the one pressure of its zone."""
+    made: dict[str, Worked] = {}
+    air = ctx[AIR_PRESSURE]
+    if not _is_vapor(ctx):
+        return made
+    for piece in ctx[SHUT_IN]:
+        out = _way_out(ctx, piece) if piece.vessels and piece.comes_out else None
+        volumes = [_volume(ctx[FITTED][tag]) for tag, _ in piece.zones]
+        pressure = _pressure(ctx, piece, dict(piece.zones)[piece.vessels[0]]) if piece.vessels else None
+        if out is None or pressure is None or pressure.si <= _NEEDLE.si or any(v is None for v in volumes):
+            continue
+        known = tuple(v for v in volumes if v is not None)
+        value, area = out
+        time = _runs_out(sum(v.si for v in known), pressure.si, ctx.case.air.si, area, air.si)
+        inputs = (("V", known), ("p", pressure), ("x", value), ("T", ctx.case.air), ("p_a", air), ("p_e", _NEEDLE))
+        made[piece.key] = Worked(time, "duration", _LET_DOWN, inputs, name=f"time to let down {piece.key}")
+    return made
+
+
+PASSES = (FIRED_DOWN, shut_in_gas, shut_in_cloud, let_down_time)
