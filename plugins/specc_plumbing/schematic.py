@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from specc import Context, drawn, show
 from specc.drawing.shapes import Drawing
+from specc.kinds.faults import SHUT_IN
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, SECTION_BLOCKED
 from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part
 from specc.model.values import Figure
@@ -122,7 +123,9 @@ def _letter(number: int) -> str:
     return chr(ord("A") + number) if number < 26 else f"Z{number - 25}"
 
 
-def _node(part: Part, zone: str, blocked: Mapping[str, Figure], flow: Mapping[str, Figure]) -> Node:
+def _node(
+    part: Part, zone: str, blocked: Mapping[str, Figure], flow: Mapping[str, Figure], charged: Collection[str]
+) -> Node:
     """A part as it is drawn. Each open section has its own pressure, said at its outlet."""
     from specc.drawing.cells import Node
 
@@ -134,7 +137,8 @@ def _node(part: Part, zone: str, blocked: Mapping[str, Figure], flow: Mapping[st
         told += [("place", ", ".join(_places(part)))]
         if part.tag in blocked:
             labels = (*labels, f"to {show(blocked[part.tag].si, 'gauge_pressure', 'psig', 2)}")
-    return Node(part.tag, _symbol(part), labels, zone, tuple((k, v) for k, v in told if v))
+    more = tuple((k, v) for k, v in told if v)
+    return Node(part.tag, _symbol(part), labels, zone, more, charged=part.tag in charged)
 
 
 def _places(part: Part) -> Sequence[str]:
@@ -148,7 +152,7 @@ def _places(part: Part) -> Sequence[str]:
     "plumbing",
     title="Gas from cylinders to outlets",
     needs=(NETWORK, ZONES),
-    wants=(CYLINDER_PRESSURE, SECTION_BLOCKED, ZONE_PRESSURE, FLOW),
+    wants=(CYLINDER_PRESSURE, SECTION_BLOCKED, ZONE_PRESSURE, FLOW, SHUT_IN),
 )
 def plumbing_drawing(ctx: Context) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
@@ -159,7 +163,8 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     hot = ctx.get(CYLINDER_PRESSURE)
     supply = f"to {show(hot.si, hot.dim, 'psig', 3)}, pure propane" if hot else ""
     blocked, flow = ctx.get(SECTION_BLOCKED) or {}, ctx.get(FLOW) or {}
-    nodes = [_node(p, zone[p.tag], blocked, flow) for p in net.parts]
+    charged = {tag for piece in ctx.get(SHUT_IN) or () for tag, _ in piece.zones}
+    nodes = [_node(p, zone[p.tag], blocked, flow, charged) for p in net.parts]
     ways = [z for z in dict.fromkeys(zone[p.tag] for p in in_flow(net)) if z]
     letters = {z: _letter(n) for n, z in enumerate(ways)}
     said = {z: _zone(net, z, supply) for z in dict.fromkeys(z for z in zone.values() if z)}

@@ -41,6 +41,7 @@ class Node(NamedTuple):
     told: tuple[tuple[str, str], ...] = ()  # more of it, name and value, for a list beside the drawing
     group: int = 0  # of like branches that are drawn once; 0 where it stands for itself
     times: int = 1  # how many there are of what is drawn
+    charged: bool = False  # hatched: gas stays in it under pressure after a stop
 
 
 class Cell(NamedTuple):
@@ -105,6 +106,12 @@ def shifted(shape: Shape, dx: float, dy: float) -> Shape:
     return shape._replace(x=shape.x + dx, y=shape.y + dy)
 
 
+def _hatched(sign: PartSymbol) -> tuple[Shape, ...]:
+    """Behind a part that stays charged: black lines on white, so that it reads in a gray print."""
+    left, right, up, down = -sign.left, sign.right, sign.up, -sign.down
+    return (Polygon(((left, down), (right, down), (right, up), (left, up)), 0.3, "ink", None, hatch=1.0),)
+
+
 def make_cell(
     node: Node,
     wide: float,
@@ -121,7 +128,7 @@ def make_cell(
     tag = _tag(node.tag, wide)
     labels = _labels(node.labels, wide)
     zone = zone_text(zone_lines, wide)
-    body = sign.draw(0.0, 0.0)
+    body = (*_hatched(sign), *sign.draw(0.0, 0.0)) if node.charged else sign.draw(0.0, 0.0)
     movable = node.symbol in JUNCTIONS and standing is None
     if movable and side:
         return _junction_cell(sign, side, [*tag, *labels, *zone])

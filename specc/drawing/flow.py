@@ -110,6 +110,8 @@ def _note(nodes: Sequence[Node], labels: Mapping[str, ZoneLabel], open_zone: str
     said = "Lines and the gray behind them grow lighter with each zone"
     if open_zone and any(node.zone == open_zone for node in nodes):
         said += "; thin and bare: open to the air"
+    if any(node.charged for node in nodes):
+        said += "; hatched: stays charged after a stop, until it is let down"
     return said + ". Dashes part zones. A line that jumps another does not join it."
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import random
 from pathlib import Path
 
 import pytest
@@ -181,3 +183,123 @@ def test_no_fault_lets_out_more_than_there_is(tmp_path: Path) -> None:
     twenty = 20 * 0.45359237
     assert max(float(row.cells[2]) for row in table.rows) == pytest.approx(twenty)
     assert all(float(row.cells[1]) <= float(row.cells[2]) <= twenty * (1 + 1e-9) for row in table.rows)
+
+
+EDITS: dict[str, tuple[tuple[Patch, ...], str, str]] = {
+    "one solenoid gone": (
+        (("sv_1, n8: {like: n6}, sv_2", "sv_1, n8: {like: n6}"),),
+        "plumbing.burst_closures",
+        "failed",
+    ),
+    "one solenoid normally open": (
+        ((", normally: closed, cv: 3.2", ", normally: closed | open, cv: 3.2"),),
+        "plumbing.burst_closures",
+        "failed",
+    ),
+    "both on one relay": ((BOTH,), "plumbing.burst_closures", "failed"),
+    "the burst's own valve gone": (
+        (("v2, n4: {like: n3, place: supply}, pr2", "pr2"), ("    v2: {is: 1/4 NPT", "    v_2: {is: 1/4 NPT")),
+        "plumbing.connected",
+        "failed",
+    ),
+    "no plate on the vessel": (
+        ((",\n      plate: {pressure: 250 psi, temperature: 400 °F, maker: Tarnside Vessels, serial: 2-0417, "
+          "year: 2024}", ""),),
+        "materials.vessel_marking",
+        "failed",
+    ),
+    "no bleed": (
+        (("      v_d: {is: 1/4 NPT needle valve,", "      v_d: {is: 1/4 NPT check valve,"),),
+        "plumbing.let_down",
+        "failed",
+    ),
+    "no valves at the cylinders": (
+        ((",\n        v_<n>: {is: 1/4 NPT ball valve, normally: closed, rating: 600 psi}, 1/4 NPT nipple x 0.88 in, "
+          "m1]", ", m1]"),),
+        "plumbing.source_valve",
+        "failed",
+    ),
+    "a relief valve farther from the flame than it stands": (
+        (("from_flame: 24 ft", "from_flame: 60 ft"),),
+        "site.relief_as_typed",
+        "failed",
+    ),
+    "a test of the year before": (
+        (("  tested: 2027-09-15", "  tested: 2026-09-15"),),
+        "plumbing.zones_tested",
+        "failed",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", list(EDITS))
+def test_each_edit_of_the_reeds_changes_an_outcome(tmp_path: Path, what: str) -> None:
+    patches, rule, status = EDITS[what]
+    result = result_of(reeds(tmp_path, *patches), only=(f"rule {rule}",))
+    assert {r.id: r.status for r in result.rules}[rule] == status
+
+
+def test_none_of_these_fails_on_the_reeds_as_they_are() -> None:
+    rules = {rule for _, rule, _ in EDITS.values()}
+    result = result_of(REEDS / "project.yaml", only=tuple(f"rule {rule}" for rule in sorted(rules)))
+    assert not rules & {r.id for r in result.rules if r.status in ("failed", "blocked", "not checked")}
+
+
+K, MASS, GAS, WARM = 1.13, 0.0441, 8.314, 266.6  # of propane vapor at 20 °F
+
+
+def through(area: float, ahead: float, behind: float) -> float:
+    """Isentropic flow of a nearly ideal gas from rest, kg/s; Pa absolute. The other way round it is negative."""
+    if ahead < behind:
+        return -through(area, behind, ahead)
+    ratio = max(behind / ahead, (2 / (K + 1)) ** (K / (K - 1)))
+    rho = ahead * MASS / ((1 - 1.9e-7 * ahead) * GAS * WARM)  # compressibility near 0.97 at 3 bar
+    inside = 2 * K / (K - 1) * ahead * rho * (ratio ** (2 / K) - ratio ** ((K + 1) / K))
+    return area * math.sqrt(max(inside, 0.0))
+
+
+def let_out(edges: list[tuple[int, int, float]], supply: float, hole: float) -> float:
+    """By itself: each meeting of orifices is set, again and again, to the pressure at which what comes goes."""
+    air = 101325.0
+    meets = {n for a, b, _ in edges for n in (a, b)}
+    pressure = dict.fromkeys(meets, (supply + air) / 2) | {0: supply}
+    for _ in range(300):
+        for node in sorted(meets - {0}):
+            low, high = air, supply
+            for _ in range(50):
+                pressure[node] = (low + high) / 2
+                left = -through(hole, pressure[node], air) if node == 3 else 0.0
+                for a, b, area in edges:
+                    if node in (a, b):
+                        left += through(area, pressure[a], pressure[b]) * (1 if node == b else -1)
+                low, high = (pressure[node], high) if left > 0 else (low, pressure[node])
+    return through(hole, pressure[3], air)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_a_parted_hose_lets_out_of_random_plumbing_is_what_a_small_solver_says(tmp_path: Path, seed: int) -> None:
+    """Orifices in a mesh of four tees, gas in at the first, a hose at the last."""
+    nx, made = pytest.importorskip("networkx"), random.Random(seed)
+    graph = nx.gnm_random_graph(4, 5, seed=seed)
+    assert nx.is_connected(graph)
+    drilled = [(a, b, made.choice((0.03, 0.05, 0.08))) for a, b in sorted(graph.edges)]
+    parts = "".join(
+        f"    o{a}{b}: {{kind: orifice, bore: {bore} in, discharge: 0.8}}\n" for a, b, bore in drilled
+    ) + "".join(f"    n{i}: {{kind: fitting, form: cross}}\n" for i in range(4))
+    runs = "".join(f"    r{a}{b}: {{from: n{a}, line: [o{a}{b}, n{b}]}}\n" for a, b, _ in drilled)
+    spec = project(
+        tmp_path,
+        SEAT,
+        ("low: 20 °F, usual: 45 °F, high: 70 °F", "low: 20 °F, usual: 20.1 °F, high: 20.2 °F"),
+        ("    v1: {kind: valve, form: ball}\n"
+         "    pr1: {kind: regulator, set: 30 psi, highest: 40 psi, seat: 0.0625 in}\n",
+         parts),
+        ("    main: {from: tank, line: [v1, pr1, h1, b]}\n",
+         "    main: {from: tank, line: [n0]}\n    out: {from: n3, line: [h1, b]}\n" + runs),
+    )  # fmt: skip
+    supply = result_of(spec, only=("figures",)).figure("fuel.cylinder_pressure_highest")
+    assert supply is not None
+    areas = [(a, b, 0.8 * math.pi * (bore * 0.0254) ** 2 / 4) for a, b, bore in drilled]
+    alone = let_out(areas, supply.si + 101325.0, math.pi * (0.75 * 0.0254) ** 2 / 4)
+    flow, _ = flows(tmp_path, spec)["h1.parted", "h1"]
+    assert flow == pytest.approx(alone * 3600 / 0.45359237, rel=0.04)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from specc.drawing.shapes import Drawing, Polygon
 from specc.measure.units import POUND
 from specc.model.blocks import Table
 from specc.model.result import Result
@@ -92,3 +93,11 @@ def test_how_long_is_not_computed_where_the_bleed_does_not_say_what_it_passes(tm
     table = dict(result_of(project(tmp_path, GOOD, *bleed)).tables)["plumbing.letting_down"]
     assert isinstance(table, Table)
     assert {row.cells[-1] for row in table.rows} == {"not computed: cv: of bl"}
+
+
+def test_the_schematic_hatches_what_stays_charged_and_says_so(reeds: Result) -> None:
+    drawing = dict(reeds.drawings)["plumbing"]
+    assert isinstance(drawing, Drawing)
+    hatched = [s for sheet in drawing.sheets for s in sheet.shapes if isinstance(s, Polygon) and s.hatch]
+    assert len(hatched) == len({tag for row in rows(reeds) for tag in row[1].split(", ")})
+    assert "hatched: stays charged" in drawing.note
