@@ -90,7 +90,11 @@ def _line(
     if let_out and not known:
         then, out, longer = _where(flowing), "not computed", "not computed"
     else:
-        then = _where(flowing) + (f", {show(heat, 'power', 'kW', 3)}" if heat else "")
+        lit = sum(r.flow.si for r in known if r.lit and r.flow)
+        burning = f", {show(lit, 'mass_flow', 'lb/h', 3)} burning, {show(heat, 'power', 'kW', 3)}" if heat else ""
+        stores = [s for s in dict.fromkeys(s for w in flowing for s in w.sources) if s in left and heat]
+        first = [s for s in stores if net.by_tag[s].kind == "accumulator"]
+        then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
         out = show(sum(r.mass.si for r in unlit if r.mass), "mass", "oz", 2)

@@ -109,6 +109,9 @@ def test_both_solenoids_on_one_relay_burn_on(tmp_path: Path) -> None:
     table = faults(spec)
     assert row_of(table, "relay k1 welded")[1] == "v2; acc1 empties"
     assert row_of(table, "relay k1 welded")[-1] == "authority to decide"
+    then = row_of(table, "relay k1 welded")[0]
+    assert "lb/h burning" in then
+    assert then.endswith("after what acc1 holds in one burst")
     assert row_of(table, "relay k1 gives nothing")[:2] == ("no gas at nozzle", "sv_2, by itself")
     flow, heat = flows(tmp_path, spec)["k1.means_on", "nozzle"]
     assert flow == pytest.approx(34.7, rel=0.01)
