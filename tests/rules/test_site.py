@@ -88,7 +88,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("post", "{at: [2 ft, 0 ft]}"),
             of("hose_way", "{line: [[2 ft, 0 ft], [0 ft, 0 ft]]}"),
             of("glow", None, "cylinders_apart", "relief_discharge"),
-            of("turn", "{at: [6 ft, 3 ft, 2 ft]}"),
+            of("turn", "{at: [13 ft, 2 ft, 2 ft]}"),
             of("pilot", None, "cylinders_apart", "relief_discharge"),
             of("relief", None, "relief_as_typed"),
         ),
