@@ -43,6 +43,8 @@ def one_failure(ctx: Context) -> Verdict:
                     "gas that nobody can stop burns or gathers until the cylinder is empty",
                 )
             )
+    if troubles:
+        net.all_read()  # what cannot be read may be the shutoff that lacks
     # Where a cylinder stands nobody says: then "whoever is gone" was not looked at for it.
     lost = [p.tag for p in net.of_kind("cylinder") if not place_of(p)]
     if lost and not troubles:

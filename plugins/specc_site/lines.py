@@ -34,6 +34,8 @@ def _stands(part: Part, plan: Plan) -> bool:
 
 def _own(part: Part) -> float:
     """m that a part stretches by itself from its place: a ring's diameter, a bar's length."""
+    if part.kind == UNREAD:
+        return math.inf  # nobody knows what it is, and that is reported
     sizes = (part.spec.quantity_or_none(k) for k in ("diameter", "length", "height"))
     return max((q.si for q in sizes if q is not None), default=0.0)
 

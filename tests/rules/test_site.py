@@ -423,3 +423,13 @@ def test_one_place_alone_leaves_room_for_the_scale_bar(tmp_path: Path) -> None:
     garden = Path(__file__).parents[1] / "samples" / "garden.yaml"
     alone = project(tmp_path, garden, ("  bowl: {at: [0 ft, 0 ft, 3 ft], note: center of the ring}\n", "  bowl: {}\n"))
     assert "plugin.off_sheet" not in {f.rule for f in result_of(alone).findings}
+
+
+def test_a_part_whose_kind_cannot_be_read_joins_whatever_it_stands_between(tmp_path: Path) -> None:
+    for tag in ("tank", "v1", "short"):
+        folder = tmp_path / tag
+        folder.mkdir()
+        spec = project(folder, GOOD, of(tag, "{kind: unheard, place: post, diameter: 12 in, length: 1 in}"))
+        result = result_of(spec, block=OTHERS, only=("rule site.lines_reach",))
+        assert {f.rule for f in result.findings} <= {"spec.value", "spec.unknown_key"}
+        assert ends(result)["lines_reach"][0] != "crashed"
