@@ -78,7 +78,7 @@ def ahead_of_valves(net: Network, cylinder: Part) -> tuple[str, ...]:
 
 @rule(
     "plumbing.source_valve",
-    level="error",
+    level="warning",
     statement="A quarter-turn valve stands at each cylinder, on each way from it",
     source=PRACTICE,
     needs=(NETWORK, PLACES),

@@ -264,6 +264,7 @@ def relief_as_typed(ctx: Context) -> Verdict:
                     f"{near.end} on the plan: the smaller counts, {counts}",
                     "the distance on the level from its outlet, with its place: on the plan where its outlet is",
                     "gas from a relief valve that meets a flame burns back to it",
+                    level="warning" if typed.si < near.measured.si else None,
                 )
             )
     if not looked:
