@@ -174,12 +174,13 @@ def single_fault(ctx: Context) -> Verdict:
     needs=(WIRING, LOGIC),
 )
 def stop_fault(ctx: Context) -> Verdict:
-    return _faults(
-        ctx,
-        "stop",
-        "a second contact of the stop (contacts: [break, break]) in the line of the second valve, and contacts that "
-        "are pushed apart (direct_opening: true)",
-    )
+    stops = ctx[WIRING].of_kind("stop")
+    fixes = []
+    if any(len(p.spec.texts("contacts")) < 2 for p in stops) or not stops:
+        fixes.append("a second contact of the stop (contacts: [break, break]) in the line of the second valve")
+    if not all(p.spec.yes("direct_opening") for p in stops) or not stops:
+        fixes.append("contacts that are pushed apart (direct_opening: true)")
+    return _faults(ctx, "stop", ", and ".join(fixes) or "another contact of the stop in each valve's own line")
 
 
 def _faults(ctx: Context, kind: str, fix: str) -> Verdict:

@@ -46,6 +46,7 @@ from specc_extinguishers.units import (
     units,
 )
 
+_ONE_WAY = 0.01  # rad: less is no angle that anybody sees
 _SET = Citation(
     "frederick-flame-effects",
     "two 2-A water and two 10-B:C, beyond what the building needs; one of each kind on opposite sides",
@@ -202,12 +203,12 @@ def opposite_sides(ctx: Context) -> Verdict:
             if any(fits(u) and u.tag in where.lost_units for u in units(ctx)):
                 unsure.append(words)
                 continue
+            seen = f"at most {show(widest, 'angle')} apart" if widest > _ONE_WAY else "all in one direction"
             troubles.append(
                 Trouble(
                     effect.at,
                     f"the extinguishers {words} ({', '.join(u.tag for u, _ in spots)}) stand on one side of the "
-                    f"effect {effect.tag}: those within 75 ft on foot are at most {show(widest, 'angle')} apart, seen "
-                    "from it",
+                    f"effect {effect.tag}: those within 75 ft on foot are {seen}, seen from it",
                     f"two of them at least {wide.text} apart, one on each side",
                     "the wind may turn the flame to the side where all of them stand",
                 )

@@ -256,9 +256,34 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
                 procedure="emergency",
             )
         )
+    if by_hand:
+        made += _left(device, by_hand, 35, "emergency")
     if vessels:
         made.append(_let_down(device, vessels))
     return made
+
+
+def _left(device: Device, closed: Iterable[Closing], order: int, procedure: str) -> list[Step]:
+    """The hand valves that nobody has closed yet. The gas is stopped without them; with them each piece is shut off by
+    itself, and the next start finds all closed."""
+    done = {c.tag for c in closed}
+    left = [
+        Closing(order, "emergency", t, "close", "valve", where=device.place(t)) for t in device.hand() if t not in done
+    ]
+    if not left:
+        return []
+    text = f"Then, where it can be reached safely, every hand valve that is left: {each_place(device, left)}."
+    return [row(order, text, [act_of(device, c) for c in left], procedure=procedure)]
+
+
+def _disarmed(device: Device) -> list[Step]:
+    """A leak beside an armed burst: its pilot may be put out by what is closed, and a burst then comes unlit."""
+    if not (device.bursts and device.remote()):
+        return []
+    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+    at = f" at {device.desk}" if device.desk else ""
+    text = f"No more bursts: the controls are let go of, and with no gas{at} the key is out{_pressed(device)}."
+    return [row(15, text, [Act("disarm", "", who, device.desk)], procedure="leak")]
 
 
 def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
@@ -268,6 +293,7 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
         return []
     first = groups[0][1]
     made = [
+        *_disarmed(device),
         row(
             10,
             "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody "
@@ -285,6 +311,7 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
     for n, (_, group) in enumerate(groups[1:], 3):
         text = f"Then what is nearest to each, at once: {each_place(device, group)}."
         made.append(row(10 * n, text, [act_of(device, c) for c in group], procedure="leak"))
+    made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")
     made.append(
         row(
             10 * (len(groups) + 2),
