@@ -255,12 +255,25 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
                     if_not="Out twice: no more bursts that night.",
                 )
             )
+            charged = _charged_beside(device, pilot)
+            if charged:
+                raise Blocked(f"no torch is carried to {charged}")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
             made += again
         except Blocked as why:
-            text = f"{str(why)[0].upper()}{str(why)[1:]}: normal shutdown, and start anew."
+            text = f"{str(why)[0].upper()}{str(why)[1:]}: normal shutdown, without a burst, and start anew."
             return [*made, row(40, text, procedure="pilot_out")]
     return [*made, *(_again(arm(device, after, 50, "pilot_out")[0], "") if device.bursts else [])]
+
+
+def _charged_beside(device: Device, pilot: str) -> str:
+    """What of the bursts that a pilot lights stands under pressure while it is out, where it is lit by a hand torch."""
+    if device.lit_by(pilot)[0] != "torch":
+        return ""
+    lit = [o for o in device.bursts if device.lit_by(o)[:2] == ("pilot", pilot)]
+    vessels = {p.tag for o in lit for p in device.net.upstream(o) if p.kind == "accumulator"}
+    are = "is" if len(vessels) == 1 else "are"
+    return f"{listed(lit)} while {listed(sorted(vessels))} {are} charged" if vessels else ""
 
 
 def cylinder_change(device: Device) -> list[Step]:

@@ -247,6 +247,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     if device.remote():
         who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
         off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
+        off += [Act("disarm", "", who, device.desk)] if device.bursts else []
         made.append(
             row(
                 20,

@@ -116,9 +116,12 @@ def test_whatever_is_done_when_the_emergency_comes_no_gas_is_left_at_an_outlet(s
         left = plant.outlets(plant.gas()) if procedure == "emergency" else []
         assert not left, (n, left)
         assert not [t for t in plant.open if plant.part[t].kind == "cylinder"]
+        hand = [t for t in plant.open if plant.part[t].kind == "valve" and plant.part[t].form in ("ball", "needle")]
+        assert not {*hand} - {"v_d"}, (procedure, n, hand)  # a bleed with its plug in stops nothing
+        assert not plant.armed
 
 
-def test_a_pilot_that_goes_out_is_lit_again_with_bursts_disarmed(sample: Sample) -> None:
+def test_a_pilot_that_goes_out_is_not_lit_by_torch_beside_a_charged_burst(sample: Sample) -> None:
     plant = plant_of(sample)
     plant.run(of_night(sample.steps, "start", "first"))
     again = of_night(sample.steps, "pilot_out", "first")
@@ -127,8 +130,9 @@ def test_a_pilot_that_goes_out_is_lit_again_with_bursts_disarmed(sample: Sample)
         plant.run([s for s in of_night(sample.steps, "scene_change", "first") if s.moment == "21:00"])
         assert plant.armed
         plant.run(again)
-        assert plant.armed
-        assert "pilot_1" in plant.flame
+        assert not plant.armed
+        assert "pilot_1" not in plant.flame
+        assert again[-1].text.startswith("No torch is carried to nozzle while acc1 is charged: normal shutdown")
 
 
 # ---------------------------------------------------------------- the simulator sees what goes wrong
