@@ -251,16 +251,21 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 if_not="It hisses on when closed: close the cylinders.",
             )
         )
+    emptied = False  # each night's end lets it down to nothing, and then air may have got in
     for vessel in device.net.of_kind("accumulator"):
         if acts := _vessel(device, vessel.tag, ready):
+            by_bleed = [a.tag for a in acts if a.action == "bleed"][:1]
+            emptied = emptied or bool(by_bleed)
+            feed = listed(dict.fromkeys(a.tag for a in acts if a.action == "open"))
+            way = f" by {by_bleed[0]} (any plug behind it out, and back in at the end)" if by_bleed else ""
             made.append(
                 row(
                     65,
-                    f"Fill {vessel.tag} with {listed(dict.fromkeys(a.tag for a in acts if a.action == 'open'))} and "
-                    "let it down unlit, twice: what fills it first is gas mixed with air.",
+                    f"Fill {vessel.tag} with {feed}, close {feed}, and let it down unlit{way}, twice, closed again "
+                    "while gas still comes: what fills it first is gas mixed with air.",
                     acts,
                     moment=moment,
-                    night="first",
+                    night="every" if by_bleed else "first",
                 )
             )
     if made:
@@ -272,7 +277,7 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 "The nose alone does not tell.",
                 [Act("wait", "", lead)],
                 moment=moment,
-                night="first",
+                night="every" if emptied else "first",
                 if_not="It still reads gas: nothing is lit; look for what leaks.",
             )
         )

@@ -135,6 +135,16 @@ def test_a_pilot_that_goes_out_is_not_lit_by_torch_beside_a_charged_burst(sample
         assert again[-1].text.startswith("No torch is carried to nozzle while acc1 is charged: normal shutdown")
 
 
+def test_a_vessel_let_down_each_night_is_filled_and_vented_before_any_flame_of_the_next(sample: Sample) -> None:
+    steps = of_night(sample.steps, "start", "later")
+    acts = [act for step in steps for act in step.acts]
+    lights = [n for n, act in enumerate(acts) if act.action == "light"]
+    bleeds = [n for n, act in enumerate(acts) if act.action == "bleed"]
+    assert lights
+    assert (len(bleeds) == 2) == (sample.result.project_id == "lantern_reeds")
+    assert all(n < min(lights) for n in bleeds)
+
+
 # ---------------------------------------------------------------- the simulator sees what goes wrong
 
 
