@@ -64,6 +64,7 @@ class Device(NamedTuple):
     desk: str = ""
     heights: Mapping[str, float] = {}  # of a place above the ground, in m
     stops: tuple[str, ...] = ()  # emergency stops of the control
+    flow: tuple[str, ...] = ()  # flow_order of the network: asked for at each step, so worked out once
 
     # -- where and who
 
@@ -100,19 +101,7 @@ class Device(NamedTuple):
 
     def _in_flow(self, tags: Iterable[str]) -> tuple[str, ...]:
         wanted = {*tags}
-        return tuple(t for t in self._order() if t in wanted)
-
-    def _order(self) -> list[str]:
-        """All that gas gets to, none before what gas passes first; what is left of a circle in the order met."""
-        met = self.net.walk((c.tag for c in self.net.of_kind("cylinder")), self.net.after)
-        done: dict[str, None] = {}
-        left = list(met)
-        while left:
-            ready = [t for t in left if all(b in done or b not in met for b in self.net.before.get(t, ()))]
-            for tag in ready or left[:1]:
-                done[tag] = None
-            left = [t for t in left if t not in done]
-        return list(done)
+        return tuple(t for t in self.flow if t in wanted)
 
     def on_the_way(self, tag: str) -> tuple[str, ...]:
         """The closures on all ways to a part, in flow order."""
@@ -170,6 +159,19 @@ class Device(NamedTuple):
             if told.has(way):
                 return way, told.text(way), told.text_or("proven")
         return "torch", "", ""
+
+
+def flow_order(net: Network) -> tuple[str, ...]:
+    """All that gas gets to, none before what gas passes first; what is left of a circle in the order met."""
+    met = net.walk((c.tag for c in net.of_kind("cylinder")), net.after)
+    done: dict[str, None] = {}
+    left = list(met)
+    while left:
+        ready = [t for t in left if all(b in done or b not in met for b in net.before.get(t, ()))]
+        for tag in ready or left[:1]:
+            done[tag] = None
+        left = [t for t in left if t not in done]
+    return tuple(done)
 
 
 def listed(tags: Iterable[str]) -> str:

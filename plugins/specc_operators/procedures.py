@@ -15,7 +15,7 @@ from specc.kinds.procedures import CHECKS, STEPS, Check, Step
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc_operators import during, incidents, shutdown
-from specc_operators.device import Crew, Device, Hand, listed
+from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty
 from specc_operators.start_up import start_up
 
@@ -68,6 +68,7 @@ def steps(ctx: Context) -> Sequence[Step]:
         _desk(ctx.spec("control")),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
         tuple(t for t, part in ctx.spec("control").child("parts").children() if part.text_or("kind") == "stop"),
+        flow=flow_order(net),
     )
     stay = operators.text_or("overnight") == "connected"
     every = tuple(o for o in by_outlet if o not in device.bursts)
