@@ -17,7 +17,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TypeAlias
 
-from specc.engine.road import COMPILE, Ask, travel
+from specc.engine.host import find
+from specc.engine.road import COMPILE, FIGURES, Ask, travel
 from specc.model.findings import Finding
 from specc.model.result import Result
 
@@ -74,6 +75,12 @@ def result_of(
     kinds = frozenset(o for o in only if " " not in o) if only else COMPILE
     ask = Ask(kinds, frozenset(only) - kinds, tolerance=tolerance, plugin_files=plugins, block=block)
     return travel(str(path), None, ask)
+
+
+def of_plugin(path: Path | str, plugin: str) -> Result:
+    """The Result with what one built-in plugin computes and judges, and what that needs."""
+    passes = next((p.passes for p in find().plugins if p.name == plugin), ())
+    return result_of(path, only=tuple(f"{p.kind} {p.id}" for p in passes if p.kind in FIGURES | {"rule"}))
 
 
 def findings_of(

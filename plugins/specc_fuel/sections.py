@@ -443,7 +443,8 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
             "gives a fraction of that for as long as one likes; the plots above are for this show, which draws for "
             "hours and then rests. Two rules look here, and both have to hold: the show's own course "
             "(fuel.supply_holds) and the trade's rule (fuel.boil_off), which knows nothing of pauses and is the "
-            "stricter for short shows."
+            "stricter for short shows. Accumulators are followed as filled in the quarter of an hour before each "
+            "night's first scene (common practice, no published source)."
         ),
         *each(STILL_AIR),
         *each(BOIL_OFF),

@@ -55,6 +55,7 @@ class Device(NamedTuple):
     regulator behind which a part stands; `desk`: the place of the controls, "" where none is told."""
 
     net: Network
+    flow: tuple[str, ...]  # flow_order of the network: asked for at each step, so worked out once
     crew: Crew = Crew()
     bursts: Mapping[str, str] = {}
     effects: Mapping[str, tuple[str, ...]] = {}  # by outlet
@@ -64,7 +65,6 @@ class Device(NamedTuple):
     desk: str = ""
     heights: Mapping[str, float] = {}  # of a place above the ground, in m
     stops: tuple[str, ...] = ()  # emergency stops of the control
-    flow: tuple[str, ...] = ()  # flow_order of the network: asked for at each step, so worked out once
 
     # -- where and who
 
@@ -107,6 +107,10 @@ class Device(NamedTuple):
         """The closures on all ways to a part, in flow order."""
         above = {p.tag for p in self.net.upstream(tag)}
         return tuple(t for t in (*self.cylinders(), *self._in_flow((*self.hand(), *self.remote()))) if t in above)
+
+    def needs(self, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
+        """The closures on the way to a part that are not open yet."""
+        return [c for c in self.on_the_way(tag) if c not in opened and c not in without]
 
     # -- where gas is
 

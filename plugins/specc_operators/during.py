@@ -10,7 +10,8 @@ from typing import NamedTuple
 from specc.kinds.procedures import Act, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
-from specc_operators.start_up import WAIT, Blocked, OpenAndLit, arm, feeds_of, light, row, spoken
+from specc_operators.rows import WAIT, Blocked, OpenAndLit, row
+from specc_operators.start_up import arm, feeds_of, light, spoken
 
 _SAME = 1.0  # s: what ends and begins within that is one
 
@@ -323,8 +324,13 @@ def hand_over(device: Device) -> list[Step]:
 def hold(device: Device, limits: Iterable[str]) -> list[Step]:
     """The show waits for the weather: flames out, gas shut at the cylinders, people at their posts."""
     told = ", ".join(limits)
-    acts = [Act("disarm", "", _burster(device), device.desk)] if device.bursts else []
+    first = [disarm(device, 15, "", "hold")] if device.bursts else []
     closing = [device.act("close", c) for c in device.cylinders()]
+    shut = {a.tag for step in first for a in step.acts}
+    left = [device.act("close", v) for v in device.hand() if v not in shut]
+    charged = listed(p.tag for p in device.net.of_kind("accumulator")) if device.bleeds else ""
+    # Nothing burns any more that a burst could be fired down over.
+    down = f" {charged} is not fired down then, but let down by {listed(device.bleeds)}." if charged else ""
     return [
         row(
             10,
@@ -332,17 +338,17 @@ def hold(device: Device, limits: Iterable[str]) -> list[Step]:
             [Act("say", "", _lead(device))],
             procedure="hold",
         ),
+        *first,
         row(
             20,
-            f"{'Disarm, key out. ' if acts else ''}Close {listed(a.tag for a in closing)}; let what burns go out, then "
-            "the hand valves.",
-            [*acts, *closing],
+            f"Close {listed(a.tag for a in closing)}; let what burns go out, then close {listed(a.tag for a in left)}.",
+            [*closing, *left],
             procedure="hold",
         ),
         row(
             30,
-            "Longer than 15 min (common practice), or lightning: normal shutdown. Go again only after the whole go or "
-            "no-go list, and from the leak test on.",
+            f"Longer than 15 min (common practice), or lightning: normal shutdown.{down} Go again only after the "
+            "whole go or no-go list, and from the leak test on.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),

@@ -12,8 +12,9 @@ from specc import Citation, View
 from specc.kinds.places import Spot
 from specc.kinds.procedures import Act, Step
 from specc_operators.device import BY_HAND, Device, listed
+from specc_operators.rows import WAIT, row
 from specc_operators.shutdown import FLAME
-from specc_operators.start_up import WAIT, feeds_of, row
+from specc_operators.start_up import feeds_of
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(

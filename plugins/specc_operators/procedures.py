@@ -59,6 +59,7 @@ def steps(ctx: Context) -> Sequence[Step]:
     places = ctx.get(PLACES) or {}
     device = Device(
         net,
+        flow_order(net),
         crew_of(duties),
         {o: e.tag for e in effects if e.kind == "burst" for o in outlets[e.tag]},
         by_outlet,
@@ -68,7 +69,6 @@ def steps(ctx: Context) -> Sequence[Step]:
         _desk(ctx.spec("control")),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
         tuple(t for t, part in ctx.spec("control").child("parts").children() if part.text_or("kind") == "stop"),
-        flow=flow_order(net),
     )
     stay = operators.text_or("overnight") == "connected"
     every = tuple(o for o in by_outlet if o not in device.bursts)

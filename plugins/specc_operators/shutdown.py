@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from specc import Citation, View
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Step
 from specc_operators.device import Device, listed
-from specc_operators.start_up import row
+from specc_operators.rows import row
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -268,9 +269,8 @@ def _left(device: Device, closed: Iterable[Closing], order: int, procedure: str)
     """The hand valves that nobody has closed yet. The gas is stopped without them; with them each piece is shut off by
     itself, and the next start finds all closed."""
     done = {c.tag for c in closed}
-    left = [
-        Closing(order, "emergency", t, "close", "valve", where=device.place(t)) for t in device.hand() if t not in done
-    ]
+    kind: Literal["emergency", "leak_upstream"] = "emergency" if procedure == "emergency" else "leak_upstream"
+    left = [Closing(order, kind, t, "close", "valve", where=device.place(t)) for t in device.hand() if t not in done]
     if not left:
         return []
     text = f"Then, where it can be reached safely, every hand valve that is left: {each_place(device, left)}."
@@ -294,13 +294,13 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
         return []
     first = groups[0][1]
     made = [
-        *_disarmed(device),
         row(
             10,
             "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody "
             "goes upwind and uphill. The call is made, as in an emergency.",
             procedure="leak",
         ),
+        *_disarmed(device),
         row(
             20,
             f"If it may come from ahead of the valves at the outlets, the cylinders first, as {first[0].why}, if "

@@ -7,49 +7,19 @@ made with no flame near and closed again. Where the plumbing gives no such order
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from typing import NamedTuple
 
 from specc import Citation
 from specc.kinds.procedures import Act, Step
 from specc.measure.printing import show
 from specc.model.values import PRACTICE
 from specc_operators.device import Device, listed, together
+from specc_operators.first_fill import first_fill
+from specc_operators.rows import WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
-WAIT = "5 min"  # after a light that failed: trade habit, no published source
 _NOT_LIT = f"Not lit at once: close its valve, wait {WAIT} (trade habit), begin that outlet again."
 _BUBBLES = "Bubbles or a hiss: close the cylinder, mend it, begin again."
-
-
-class Blocked(Exception):
-    """Why gas cannot be brought to an outlet without letting it out unlit somewhere."""
-
-
-class OpenAndLit(NamedTuple):
-    """What is open, and what burns."""
-
-    opened: tuple[str, ...] = ()
-    lit: tuple[str, ...] = ()
-
-
-def row(
-    order: int,
-    text: str,
-    acts: Sequence[Act] = (),
-    *,
-    moment: str = "",
-    if_not: str = "",
-    look_for: str = "",
-    night: str = "every",
-    citation: Citation = PRACTICE,
-    procedure: str = "start",
-) -> Step:
-    first = acts[0] if acts else Act("")
-    return Step(
-        order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,  # type: ignore[arg-type]
-        more=tuple(acts[1:]), moment=moment,
-    )  # fmt: skip
 
 
 def start_up(
@@ -214,113 +184,6 @@ def _first_shut(device: Device, opened: Collection[str]) -> list[str]:
     return [p.tag for p in device.net.of_kind("valve") if p.tag in met and p.tag not in opened]
 
 
-def _needs(device: Device, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
-    return [c for c in device.on_the_way(tag) if c not in opened and c not in without]
-
-
-def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
-    """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away."""
-    moment = "First fill: no flame, no spark, nobody downwind, no low place"
-    ready = (*device.cylinders(), *quiet)
-    made: list[Step] = []
-    done: set[str] = set()
-    purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
-    for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
-        needs = _needs(device, outlet, ready)
-        out = device.fed((*ready, *needs))
-        if not needs or outlet in done or any(device.net.by_tag[c].form == "solenoid" for c in needs):
-            continue
-        if {*out} & {*device.bursts}:
-            continue  # said where it is lit
-        done |= {*out}
-        opened = [device.act("open", c) for c in needs]
-        acts = [*(Act("purge", o, opened[-1].who, opened[-1].where) for o in out), *opened]
-        purged.append(([*acts, *(a._replace(action="close") for a in reversed(opened))], needs[-1], out))
-    groups: dict[tuple[str, str], list[tuple[list[Act], str, tuple[str, ...]]]] = {}
-    for one in purged:
-        groups.setdefault((one[0][0].who, one[0][0].where), []).append(one)
-    for group in groups.values():
-        pairs = "; ".join(f"{last} ({listed(out)})" for _, last, out in group)
-        made.append(
-            row(
-                60,
-                f"Purge the lines, one at a time: open {pairs} until gas comes, a few seconds, and close.",
-                [a for acts, _, _ in group for a in acts],
-                moment=moment,
-                night="first",
-                if_not="It hisses on when closed: close the cylinders.",
-            )
-        )
-    emptied = False  # each night's end lets it down to nothing, and then air may have got in
-    for vessel in device.net.of_kind("accumulator"):
-        if acts := _vessel(device, vessel.tag, ready):
-            by_bleed = [a.tag for a in acts if a.action == "bleed"][:1]
-            emptied = emptied or bool(by_bleed)
-            feed = listed(dict.fromkeys(a.tag for a in acts if a.action == "open"))
-            way = f" by {by_bleed[0]} (any plug behind it out, and back in at the end)" if by_bleed else ""
-            made.append(
-                row(
-                    65,
-                    f"Fill {vessel.tag} with {feed}, close {feed}, and let it down unlit{way}, twice, closed again "
-                    "while gas still comes: what fills it first is gas mixed with air.",
-                    acts,
-                    moment=moment,
-                    night="every" if by_bleed else "first",
-                )
-            )
-    if made:
-        lead = (*device.crew.of_role("lead"), "")[0]
-        made.append(
-            row(
-                69,
-                f"Wait {WAIT} (trade habit), and until a gas detector reads nothing at the outlets and in low places. "
-                "The nose alone does not tell.",
-                [Act("wait", "", lead)],
-                moment=moment,
-                night="every" if emptied else "first",
-                if_not="It still reads gas: nothing is lit; look for what leaks.",
-            )
-        )
-        made.append(
-            row(
-                69,
-                "Nothing was opened or taken apart since the last night but the cylinders' connections.",
-                moment="First fill",
-                night="later",
-                if_not="First fill again, as on the first night.",
-            )
-        )
-    return made
-
-
-def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Act]:
-    """Fill a vessel and let it down, twice: by its bleed, else past what holds its burst back."""
-    feed = _needs(device, tag, ready)
-    if not feed or device.fed((*ready, *feed)):
-        return []
-    below = {p.tag for p in device.net.downstream(tag)}
-    bleeds = [b for b in device.bleeds if b in below]
-    fill = [device.act("open", c) for c in feed]
-    close = [a._replace(action="close") for a in reversed(fill)]
-    out: list[Act] = []
-    if bleeds:
-        out = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
-    else:
-        bursts = [b for b in device.bursts if b in below]
-        if not bursts:
-            return []
-        held = device.held_by(bursts[0])
-        who = device.crew.pick(device.desk or device.place(tag), "valve", (device.bursts[bursts[0]],))
-        if all(device.net.by_tag[c].form == "solenoid" for c in held):
-            on = [Act("switch_on", c, who, device.desk) for c in held]
-            off = [a._replace(action="switch_off") for a in on]
-        else:
-            on = [device.act("open", c) for c in held]
-            off = [a._replace(action="close") for a in reversed(on)]
-        out = [Act("purge", bursts[0], who, device.desk), *on, *off]
-    return [*fill, *close, *out] * 2
-
-
 def light(
     device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: str = "start"
 ) -> tuple[list[Step], OpenAndLit]:
@@ -329,7 +192,7 @@ def light(
     for outlet in _after_what_lights_them(device, outlets):
         if outlet in state.lit:
             continue
-        closures = _needs(device, outlet, state.opened)
+        closures = device.needs(outlet, state.opened)
         if not closures:
             raise Blocked(f"no valve stands before {outlet} alone")
         for n, closure in enumerate(closures):
@@ -465,7 +328,7 @@ def feeds(device: Device, state: OpenAndLit) -> list[str]:
         held = device.held_by(burst)
         if not held:
             raise Blocked(f"nothing holds {burst}, a burst, back until it is fired")
-        needed.update(dict.fromkeys(_needs(device, burst, (*state.opened, *needed), held)))
+        needed.update(dict.fromkeys(device.needs(burst, (*state.opened, *needed), held)))
     return list(needed)
 
 

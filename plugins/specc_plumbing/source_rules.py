@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Literal
 
 from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Verdict, distance, not_applicable, rule
@@ -97,12 +97,7 @@ def source_valve(ctx: Context) -> Verdict:
         perhaps = at_it | {t for t, w in where.items() if w == "unknown"}
         if not _open_to(net, met_from(net, cylinder, perhaps)):
             lost = [t for t, w in where.items() if w == "unknown"]
-            yield (
-                f"where {cylinder.tag} stands is not said (place:)"
-                if not place_of(cylinder)
-                else f"how far {several(lost)} {'is' if len(lost) == 1 else 'are'} from {cylinder.tag} is not said "
-                "(place:, with coordinates)"
-            )
+            yield _unplaced(cylinder, lost)
             return
         ahead = ahead_of_valves(net, cylinder)
         if _outlets(net, ahead):  # found by plumbing.shutoff
@@ -117,9 +112,7 @@ def source_valve(ctx: Context) -> Verdict:
             "what lies ahead of the first valve is stopped by the cylinder's own valve alone, which takes many turns",
         )
 
-    if not fed_from(net):
-        return not_applicable("no cylinder feeds anything")
-    return _ended(net, each(fed_from(net), judge, "cylinder", ""))
+    return _each_source(net, judge)
 
 
 @rule(
@@ -144,12 +137,7 @@ def second_shutoff(ctx: Context) -> Verdict:
             return
         lost = [t for t, w in where.items() if w == "unknown"]
         if not _outlets(net, met_from(net, cylinder, {*closed, *lost})):
-            yield (
-                f"where {cylinder.tag} stands is not said (place:)"
-                if not place_of(cylinder)
-                else f"how far {several(lost)} {'is' if len(lost) == 1 else 'are'} from {cylinder.tag} is not said "
-                "(place:, with coordinates)"
-            )
+            yield _unplaced(cylinder, lost)
             return
         ways = {p.tag for t in left for p in net.upstream(t)} & {p.tag for p in net.downstream(cylinder.tag)}
         tried = [t for t, w in where.items() if w != "far" and t in ways]
@@ -161,12 +149,21 @@ def second_shutoff(ctx: Context) -> Verdict:
             "a fire at the source keeps everybody from all that stands beside it",
         )
 
-    if not fed_from(net):
+    return _each_source(net, judge)
+
+
+def _unplaced(cylinder: Part, lost: Collection[str]) -> str:
+    if not place_of(cylinder):
+        return f"where {cylinder.tag} stands is not said (place:)"
+    are = "is" if len(lost) == 1 else "are"
+    return f"how far {several(list(lost))} {are} from {cylinder.tag} is not said (place:, with coordinates)"
+
+
+def _each_source(net: Network, judge: Callable[[Part], Iterator[Trouble | str]]) -> Verdict:
+    sources = fed_from(net)
+    if not sources:
         return not_applicable("no cylinder feeds anything")
-    return _ended(net, each(fed_from(net), judge, "cylinder", ""))
-
-
-def _ended(net: Network, verdict: Verdict) -> Verdict:
+    verdict = each(sources, judge, "cylinder", "")
     if not verdict.troubles:
         net.all_read()
     return verdict

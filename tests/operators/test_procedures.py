@@ -135,6 +135,18 @@ def test_a_pilot_that_goes_out_is_not_lit_by_torch_beside_a_charged_burst(sample
         assert again[-1].text.startswith("No torch is carried to nozzle while acc1 is charged: normal shutdown")
 
 
+def test_in_a_hold_all_is_shut_and_a_charged_vessel_is_not_fired_down_later(sample: Sample) -> None:
+    plant = plant_of(sample)
+    plant.run([*of_night(sample.steps, "start", "first"), *of_night(sample.steps, "scene_change", "first")])
+    hold = of_night(sample.steps, "hold", "first")
+    plant.run(hold)
+    assert not plant.armed
+    assert not plant.outlets(plant.gas())
+    assert not [t for t in plant.open if plant.part[t].kind in ("cylinder", "valve") and t != "v_d"]
+    vessels = [p for p in plant.part.values() if p.kind == "accumulator"]
+    assert ("is not fired down then, but let down by v_d" in hold[-1].text) == bool(vessels)
+
+
 def test_a_vessel_let_down_each_night_is_filled_and_vented_before_any_flame_of_the_next(sample: Sample) -> None:
     steps = of_night(sample.steps, "start", "later")
     acts = [act for step in steps for act in step.acts]
@@ -317,6 +329,7 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
     zones = {f"g{n}": f"r{n}" for n in range(6)} | {f"a{n}": f"r{n}" for n in range(6)}
     device = Device(
         net,
+        flow_order(net),
         CREW,
         made.bursts,
         {o: (e,) for e, own in outlets.items() for o in own},
@@ -324,7 +337,6 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
         tuple(made.bleeds),
         zones,
         "box",
-        flow=flow_order(net),
     )
     every = [o for own in outlets.values() for o in own if o not in made.bursts]
     steps = plan(device, line, outlets, every, order, "30 min", data.draw(st.booleans()))

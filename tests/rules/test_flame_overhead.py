@@ -9,32 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.engine.road import Ask, travel
 from specc.model.result import Result
-from specc.testing import patched
+from specc.testing import of_plugin, patched
 from specc_flame.calc import part, plume
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 CLEAR = "  clear_overhead: 70 ft # above the terrace; the mill's trees stand behind the shed\n"
 HOTTEST = "{sv_1: 140 °F, sv_2: 140 °F, acc1: 400 °F}"
 
-# All that the flame plugin judges and computes, and nothing that these need not.
-FLAME = Ask(
-    kinds=frozenset(),
-    ids=frozenset(
-        f"{h.pass_.kind} {h.pass_.id}"
-        for h in find().passes
-        if h.plugin == "flame" and h.pass_.kind in ("rule", "figure", "figures")
-    ),
-)
-
 
 def of(folder: Path, *edits: tuple[str, str]) -> Result:
     shutil.copytree(REEDS, folder / "reeds")
     path = folder / "reeds" / "project.yaml"
     path.write_text(patched(path.read_text(encoding="utf-8"), *edits), encoding="utf-8")
-    return travel(str(path), None, FLAME)
+    return of_plugin(path, "flame")
 
 
 def ends(result: Result, rule: str) -> str:
@@ -120,6 +108,6 @@ def test_a_branch_over_effects_that_stand_nowhere_is_not_checked(tmp_path: Path)
     parts = path.with_name("plumbing.yaml")
     text = parts.read_text(encoding="utf-8")
     parts.write_text(re.sub(r", place: (bed_<n>|bed_\d|mast)", "", text), encoding="utf-8")
-    result = travel(str(path), None, FLAME)
+    result = of_plugin(path, "flame")
     assert ends(result, "overhead") == "not checked"
     assert not [f for f in result.findings if f.rule == "plugin.crash"]

@@ -7,11 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.engine.road import Ask, travel
 from specc.model.result import Result
 from specc.report import records
-from specc.testing import patched
+from specc.testing import of_plugin, patched
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 FOOT, INCH = 0.3048, 0.0254
@@ -27,16 +25,6 @@ AUDIENCE = "  audience: [rope]\n"
 
 Edit = tuple[str, str, str]
 
-# All that the flame plugin judges and computes, and nothing that these need not.
-FLAME = Ask(
-    kinds=frozenset(),
-    ids=frozenset(
-        f"{h.pass_.kind} {h.pass_.id}"
-        for h in find().passes
-        if h.plugin == "flame" and h.pass_.kind in ("rule", "figure", "figures")
-    ),
-)
-
 
 def of(tmp_path: Path, *edits: Edit) -> Result:
     """lantern_reeds with edits: file, old text, new text."""
@@ -45,7 +33,7 @@ def of(tmp_path: Path, *edits: Edit) -> Result:
     for name, old, new in edits:
         path = folder / name
         path.write_text(patched(path.read_text(encoding="utf-8"), (old, new)), encoding="utf-8")
-    return travel(str(folder / "project.yaml"), None, FLAME)
+    return of_plugin(folder / "project.yaml", "flame")
 
 
 def errors(result: Result, rule: str) -> list[str]:
@@ -301,7 +289,7 @@ def test_a_pilot_at_the_middle_of_a_ring_does_not_touch_its_jets(tmp_path: Path,
         ),
         encoding="utf-8",
     )
-    assert status(travel(str(spec), None, FLAME), "pilot_reach") == ends
+    assert status(of_plugin(spec, "flame"), "pilot_reach") == ends
 
 
 def test_a_lean_toward_the_public_is_the_authority_s_to_allow(tmp_path: Path) -> None:

@@ -1,0 +1,41 @@
+"""What procedures are made of: a row of steps as data, what is open and lit, and why a step cannot be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from specc.kinds.procedures import Act, Step
+from specc.model.values import PRACTICE, Citation
+
+WAIT = "5 min"  # after a light that failed: trade habit, no published source
+
+
+class Blocked(Exception):
+    """Why gas cannot be brought to an outlet without letting it out unlit somewhere."""
+
+
+class OpenAndLit(NamedTuple):
+    """What is open, and what burns."""
+
+    opened: tuple[str, ...] = ()
+    lit: tuple[str, ...] = ()
+
+
+def row(
+    order: int,
+    text: str,
+    acts: Sequence[Act] = (),
+    *,
+    moment: str = "",
+    if_not: str = "",
+    look_for: str = "",
+    night: str = "every",
+    citation: Citation = PRACTICE,
+    procedure: str = "start",
+) -> Step:
+    first = acts[0] if acts else Act("")
+    return Step(
+        order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,  # type: ignore[arg-type]
+        more=tuple(acts[1:]), moment=moment,
+    )  # fmt: skip
