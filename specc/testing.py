@@ -15,12 +15,15 @@ from __future__ import annotations
 import re
 from collections import Counter
 from pathlib import Path
+from types import ModuleType
 from typing import TypeAlias
 
 from specc.engine.host import find
 from specc.engine.road import COMPILE, FIGURES, Ask, travel
 from specc.model.findings import Finding
+from specc.model.passes import Pass
 from specc.model.result import Result
+from specc.model.things import things_of
 
 Patch: TypeAlias = tuple[str, str]
 At: TypeAlias = Counter[tuple[str, int, str]]
@@ -113,6 +116,11 @@ def findings_at(
     result = spec if isinstance(spec, Result) else result_of(spec, plugins=plugins, block=block)
     levels = ("error", "warning", "note") if notes else ("error", "warning")
     return Counter((f.place.file, f.place.line, f.rule) for f in result.findings if f.level in levels and not f.waived)
+
+
+def rules_of(*modules: ModuleType) -> set[str]:
+    """The ids of the rules that are made in these modules."""
+    return {thing.id for thing in things_of(*modules) if isinstance(thing, Pass) and thing.kind == "rule"}
 
 
 def _for_rule(path: Path | str, rule: str, plugins: tuple[str, ...], block: tuple[str, ...]) -> Result:

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -29,19 +30,11 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_control import electric, electric_rules, entries, gas, one_line, safety_rules, sections
 
-    return [
-        *entries.PASSES,
-        *gas.PASSES,
-        *safety_rules.PASSES,
-        *electric.PASSES,
-        *electric_rules.PASSES,
-        *one_line.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(entries, gas, safety_rules, electric, electric_rules, one_line, sections)
 
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    from specc_control.calc import CALCULATORS
+    from specc_control.calc import battery, coil, wire
 
-    return CALCULATORS
+    return calculators_of(wire, coil, battery)

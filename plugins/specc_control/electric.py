@@ -272,6 +272,3 @@ def battery_lasts(ctx: Context) -> dict[str, Worked]:
             usable=usable,
         )
     return made
-
-
-PASSES = (FUSE_LOAD, FUSE_SHORT, ways, fuse_current, fuse_short, at_coil, coil_needs, battery_lasts)

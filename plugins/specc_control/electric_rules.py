@@ -256,6 +256,3 @@ def battery_lasts(ctx: Context) -> Verdict:
         "chemistry, capacity or loads not stated, or colder than was published",
         troubles,
     )
-
-
-PASSES = (fused, voltage_fits, fuse_load, fuse_wire, fuse_clears, coil_voltage, battery_lasts)

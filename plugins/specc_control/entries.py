@@ -198,6 +198,3 @@ def wired(ctx: Context) -> Verdict:
     if not w.parts:
         return not_applicable(NONE)
     return found(w.loose, f"{len(w.parts)} parts")
-
-
-PASSES = (wiring, lines_readable, wired)

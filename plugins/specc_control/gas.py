@@ -167,6 +167,3 @@ def how(states: int, circuit: Circuit) -> str:
     """One state of a set in words."""
     on = words(states, circuit)
     return f"with {', '.join(on)} on" if on else "with everything at rest"
-
-
-PASSES = (logic, means)

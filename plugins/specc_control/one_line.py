@@ -199,6 +199,3 @@ def one_line(ctx: Context) -> Drawing:
         "Symbols after IEC 60617, shapes from memory."
     )
     return Drawing("", "", "schematic", tuple(sheets), note)
-
-
-PASSES = (one_line,)

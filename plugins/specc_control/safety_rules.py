@@ -303,17 +303,3 @@ def normally_closed(ctx: Context) -> Verdict:
                 )
             )
     return found(troubles, f"{counted(len(wired), 'valve')}, as stated")
-
-
-PASSES = (
-    stop_stops,
-    key_needed,
-    held,
-    flame_proved,
-    stop_latched,
-    single_fault,
-    stop_fault,
-    relays_settle,
-    valves_wired,
-    normally_closed,
-)

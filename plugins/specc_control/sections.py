@@ -201,16 +201,3 @@ def wiring_section(ctx: Context) -> Sequence[Block]:
     keys = [f.key for k in (CURRENT, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
     blocks: list[Block] = [DrawingBlock("control"), TableBlock("control.parts")]
     return [*blocks, Heading("Currents and voltages"), FigureList(tuple(keys))] if keys else blocks
-
-
-PASSES = (
-    parts_table,
-    logic_table,
-    faults_table,
-    facts,
-    checks,
-    cautions,
-    model_limits,
-    control_section,
-    wiring_section,
-)

@@ -9,6 +9,7 @@ from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -28,12 +29,4 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_extinguishers import by_class, cover, entries, first_aid, hazards, sections, upkeep
 
-    return [
-        *hazards.PASSES,
-        *entries.PASSES,
-        *upkeep.PASSES,
-        *cover.PASSES,
-        *by_class.PASSES,
-        *first_aid.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(hazards, entries, upkeep, cover, by_class, first_aid, sections)

@@ -258,6 +258,3 @@ def class_c(ctx: Context) -> Verdict:
         if not c_does(cover, hazard)
     ]
     return _ended(cover, "C", troubles, f"{counted(len(cover.of('C')), 'place')} with current, on foot")
-
-
-PASSES = (class_a, class_b, class_c)

@@ -356,6 +356,3 @@ def targets(ctx: Context) -> tuple[Target, ...]:
                 what = f"the extinguisher {unit.tag} at {spot.tag}"
                 made.append(Target(spot.tag, "extinguisher", spot.shape, None, what, unit.at("place")))
     return tuple(made)
-
-
-PASSES = (listed, targets, REACH, OPPOSITE, minimum_set, opposite_sides, high_flow, authority_list)

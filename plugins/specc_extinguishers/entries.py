@@ -204,6 +204,3 @@ def after_made(ctx: Context) -> Verdict:
             if key != "made" and when.last < made.first
         ]
     return found(troubles, f"{looked} extinguishers") if looked else not_applicable("no date of make is given")
-
-
-PASSES = (rating_readable, rating_fits_type, place_known, date_complete, done_before, after_made)

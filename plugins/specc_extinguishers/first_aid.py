@@ -90,6 +90,3 @@ def first_aid(ctx: Context) -> Verdict:
                 break
     verdict = judged(troubles, unknown, "blanket, water and first aid")
     return stated(verdict.looked) if verdict.status == "passed" else verdict
-
-
-PASSES = (WALK, first_aid)

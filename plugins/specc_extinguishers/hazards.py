@@ -170,6 +170,3 @@ def _on_foot(
         for (at, _), length in nearest.items():
             farthest[at] = max(length, farthest.get(at, 0.0))
     return {(at, unit.tag): length for unit, start in listed for at, length in walked[start].items()}
-
-
-PASSES = (cover,)

@@ -291,6 +291,3 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
         TableBlock("extinguishers.upkeep"),
         Para("For somebody who burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),
     ]
-
-
-PASSES = (units_table, upkeep_table, hazard_table, facts, marks, cautions, model_limits, extinguishers_section)

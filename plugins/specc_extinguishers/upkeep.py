@@ -293,6 +293,3 @@ def non_rechargeable(ctx: Context) -> Verdict:
     if other and verdict.status in ("not applicable", "passed"):
         return not_checked(f"no age limit is allowed for this non-rechargeable type, ask its maker: {', '.join(other)}")
     return verdict
-
-
-PASSES = (LOOK_DAYS, monthly_look, yearly_maintenance, six_year_service, pressure_test, non_rechargeable)

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -42,12 +43,13 @@ def specc_passes() -> Sequence[Pass | Limit]:
         things,
     )
 
-    modules = (sizes, targets, heat, distances, near, overhead, parts, pilots, things, contours, drawings, sections)
-    return [p for module in modules for p in module.PASSES]
+    return passes_of(
+        sizes, targets, heat, distances, near, overhead, parts, pilots, things, contours, drawings, sections
+    )
 
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    from specc_flame.calc import CALCULATORS
+    from specc_flame.calc import dose, envelope, fireball, flux, height, part, plume, reach, wind
 
-    return CALCULATORS
+    return calculators_of(height, fireball, reach, wind, flux, dose, plume, part, envelope)

@@ -57,6 +57,3 @@ def flame_contours(ctx: Context) -> Sequence[Contour]:
         Contour("flame.laid_flat", "flames laid flat by wind", None, flat, 10),
         Contour("flame.audience_flux", of, level, hot, 11),
     ]
-
-
-PASSES = (flame_contours,)

@@ -220,6 +220,3 @@ def public_distance(ctx: Context) -> Verdict:
         f"is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
         f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"
     )
-
-
-PASSES = (REACH, OWN, standoffs, public_distances, public_distance)

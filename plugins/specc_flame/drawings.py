@@ -218,6 +218,3 @@ def heat_by_distance(ctx: Context) -> Drawing:
         ],
         note=note + (f" {more} smaller ones are not drawn." if more else ""),
     )
-
-
-PASSES = (elevation, heat_by_distance)

@@ -196,6 +196,3 @@ def night_doses(ctx: Context) -> Mapping[str, Worked]:
 def _people(ctx: Context) -> Mapping[str, Figure]:
     kinds = ("audience", "performer", "operator")
     return {t.tag: ctx[FLUX][t.tag] for t in ctx[TARGETS] if t.kind in kinds and t.tag in ctx[FLUX]}
-
-
-PASSES = (stands, far, fluxes, held_open, doses, night_doses)

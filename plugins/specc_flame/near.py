@@ -367,6 +367,3 @@ def _toward(x: float, y: float, bearing: float, target: Target) -> bool:
         if away == 0 or ((px - x) * math.sin(bearing) + (py - y) * math.cos(bearing)) / away >= ahead:
             return True
     return False
-
-
-PASSES = (AIM, gas_parts, valves_reachable, posts, ways_clear, dry, aim)

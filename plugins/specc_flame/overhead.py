@@ -182,6 +182,3 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
         said = f"{target.what} may get {show(q.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"
         return [Trouble(target.at, said, fix, why)]
     return []
-
-
-PASSES = (OVERHEAD, plume_heats, cool_heights, clear_heights, overhead)

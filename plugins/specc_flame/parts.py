@@ -148,6 +148,3 @@ def part_heat(ctx: Context) -> Verdict:
             )
     places = f"{counted(looked, 'place')} of parts"
     return judged(troubles, list(dict.fromkeys(unsaid)), places)._replace(tags=tuple(typed) or ("",))
-
-
-PASSES = (HOSE, temperatures, part_heat)

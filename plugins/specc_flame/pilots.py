@@ -234,6 +234,3 @@ def _words(said: View) -> str:
     if said.text("by") == "shield":
         return "a shield"
     return f"a test in {said.quantity('wind').text} on {said.text('on')}"
-
-
-PASSES = (UNSEEN, wind_push, gas_unlit, pilot_reach, holds_in_wind)

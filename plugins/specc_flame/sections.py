@@ -264,16 +264,3 @@ def flame_section(ctx: Context) -> Sequence[Block]:
         if listed:
             blocks.append(FigureList(tuple(f.key for f in listed.values())))
     return blocks
-
-
-PASSES = (
-    forms_table,
-    heat_table,
-    standoffs_table,
-    in_short,
-    facts,
-    limits,
-    flames_in_short,
-    distances_section,
-    flame_section,
-)

@@ -242,19 +242,3 @@ def expected(ctx: Context) -> Mapping[str, Worked]:
         )
         for tag, length in ctx[LENGTH].items()
     }
-
-
-PASSES = (
-    outlets,
-    unknown,
-    open_times,
-    burst_heats,
-    lengths,
-    forms,
-    widths,
-    ball_gas,
-    ball_sizes,
-    laid_flat,
-    tops,
-    expected,
-)

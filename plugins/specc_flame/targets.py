@@ -127,15 +127,3 @@ def places_known(ctx: Context) -> Verdict:
                 Trouble(at, f"{tag!r} is no burner or pilot", "the tag of one in plumbing:", "it shows nothing")
             )
     return judged(troubles, unsaid, f"{counted(len(named), 'place')} and {counted(len(lit), 'burner')}")
-
-
-PASSES = (
-    AUDIENCE_FLUX,
-    PERFORMER_FLUX,
-    OPERATOR_FLUX,
-    URGENT_FLUX,
-    BURNS_FLUX,
-    GAS_FLUX,
-    targets,
-    places_known,
-)

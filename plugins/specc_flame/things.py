@@ -255,6 +255,3 @@ def _burning(ctx: Context, thing: Thing, around: tuple[ThingNear, ...]) -> Itera
             f"out of the flame's reach, where it gets less than {limit.text}",
             "dry fabric and wood catch within seconds in a flame",
         )
-
-
-PASSES = (ZINC, ALUMINUM, temperatures, things_near)

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -29,7 +30,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
     from specc_fuel.accumulators import bursts, held_gas
     from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid
-    from specc_fuel.network import from_plumbing, solved_effects
+    from specc_fuel.network import burning, from_plumbing, solved_effects
     from specc_fuel.outlets import (
         burner_pressure,
         even_jets,
@@ -39,14 +40,15 @@ def specc_passes() -> Sequence[Pass | Limit]:
         relief,
         zone_pressure,
     )
-    from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots
+    from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots, simulated_show
     from specc_fuel.supply import condensation, connections, cylinders, manifolds, rules, still_air
 
-    modules = (
+    return passes_of(
         cylinders,
         manifolds,
         from_plumbing,
         solved_effects,
+        burning,
         flow,
         burner_pressure,
         line_capacity,
@@ -58,6 +60,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         each_case,
         cylinder_figures,
         plots,
+        simulated_show,
         still_air,
         relief,
         failed_regulator,
@@ -70,11 +73,38 @@ def specc_passes() -> Sequence[Pass | Limit]:
         rules,
         sections,
     )
-    return [thing for module in modules for thing in module.PASSES]
 
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    from specc_fuel.calc import CALCULATORS
+    from specc_fuel.calc import (
+        accumulator,
+        amounts,
+        boiling,
+        charging,
+        condensing,
+        cylinder,
+        filling,
+        first_fill,
+        heat,
+        mixture,
+        orifice,
+        pipe,
+        propane,
+    )
 
-    return CALCULATORS
+    return calculators_of(
+        propane,
+        heat,
+        orifice,
+        cylinder,
+        filling,
+        amounts,
+        accumulator,
+        charging,
+        mixture,
+        condensing,
+        first_fill,
+        pipe,
+        boiling,
+    )

@@ -452,6 +452,3 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         *each(DRAW_HEAT),
     ]
     return made
-
-
-PASSES = (facts, cautions, limits, first_fill_steps, outlets_in_short, gas_in_short, network_section, fuel_section)

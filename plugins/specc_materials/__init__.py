@@ -7,6 +7,7 @@ from pathlib import Path
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -31,15 +32,4 @@ def specc_passes() -> Sequence[Pass | Limit]:
         vessels,
     )
 
-    return [
-        *joined.PASSES,
-        *brazing.PASSES,
-        *open_copper.PASSES,
-        *agree.PASSES,
-        *piping.PASSES,
-        *threads.PASSES,
-        *near_flame.PASSES,
-        *cylinders.PASSES,
-        *vessels.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(joined, brazing, open_copper, agree, piping, threads, near_flame, cylinders, vessels, sections)

@@ -65,6 +65,3 @@ def agree(ctx: Context) -> Verdict:
             fix = "the tag of an entry under attachments:"
             troubles.append(Trouble(join(joint.at, "sheet"), message, fix, "others have to be able to read it"))
     return judged(troubles, (), f"what is said of {counted(len(listed), 'part')} and what stands near")
-
-
-PASSES = (agree,)

@@ -230,6 +230,3 @@ def soft_solder(ctx: Context) -> Verdict:
         bare_words(j),
         counted(len(j.joints), "joint"),
     )
-
-
-PASSES = (PHOSPHORUS, MELTS, braze_phosphorus, braze_melts, braze_cadmium, soft_solder)

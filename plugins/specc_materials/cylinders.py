@@ -366,13 +366,3 @@ def service_words(c: Part) -> str:
     """Service pressure for the table: as stated, or as the marking says."""
     stated = c.spec.quantity_or_none("service_pressure")
     return show(stated.si, "gauge_pressure", "psig", 3) if stated else ""
-
-
-PASSES = (
-    cylinder_marking,
-    cylinder_dates,
-    cylinder_overfill,
-    cylinder_secured,
-    cylinder_upright,
-    cylinder_vapor,
-)

@@ -135,6 +135,3 @@ def joint_parts(ctx: Context) -> Verdict:
                 )
             )
     return found(troubles, counted(len(given), "joint"))
-
-
-PASSES = (joined, joint_parts)

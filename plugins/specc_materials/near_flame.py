@@ -400,9 +400,3 @@ def things_made_of(ctx: Context) -> Mapping[str, ThingMadeOf]:
         tag: ThingMadeOf(bool(_zinc(m)), bool(_aluminum(m)), bool(_burns(m)), m.zinc_asked or m.asked)
         for tag, m in made.items()
     }
-
-
-PASSES = (
-    things_made_of, ZINC, RICH, BRASS, LEAD, ALUMINUM, BURNS, HOSE, zinc_near_flame, brass_near_flame, lead_near_flame,
-    aluminum_near_flame, burns_near_flame, hose_near_flame, burner_metal,
-)  # fmt: skip

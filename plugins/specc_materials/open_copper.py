@@ -231,6 +231,3 @@ def brazed_copper_open(ctx: Context) -> Verdict:
     return judged(
         troubles, unsaid, f"{counted(len(of_copper), 'joint')} of brazed copper; " + ("; ".join(words) or "none open")
     )
-
-
-PASSES = (OPEN_PRESSURE, FAILED_OPEN, brazed_copper_open)

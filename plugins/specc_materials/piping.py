@@ -433,16 +433,3 @@ def hose_marking(ctx: Context) -> Verdict:
     if not seen and not unsaid:
         return not_applicable("no hose sees more than 5 psig")
     return judged(troubles, unsaid, counted(seen, "hose"))._replace(tags=tuple(h.tag for h in hoses))
-
-
-PASSES = (
-    copper_grade,
-    copper_wall,
-    cast_iron_bushing,
-    cast_iron_pipe,
-    aluminum,
-    aluminum_pipe,
-    plastic,
-    air_rated,
-    hose_marking,
-)

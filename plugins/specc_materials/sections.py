@@ -158,6 +158,3 @@ def materials_section(ctx: Context) -> Sequence[Block]:
         ),
         FigureList(tuple(keys)),
     ]
-
-
-PASSES = (cylinders_table, cautions, limits, cylinders_section, materials_section)

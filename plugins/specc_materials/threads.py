@@ -78,6 +78,3 @@ def flare_dry(ctx: Context) -> Verdict:
             )
 
     return each_joint(ctx[JOINED], "flared", judge, "flared", "flare")
-
-
-PASSES = (compression, sealant, flare_dry)

@@ -210,6 +210,3 @@ def cylinder_refilled(ctx: Context) -> Verdict:
         [f"{c.tag}: state refilled:" for c in once if c.kind == "cylinder" and not c.spec.has("refilled")],
         counted(len(once), "cylinder"),
     )
-
-
-PASSES = (vessel_marking, cylinder_as_vessel, cylinder_size, cylinder_refilled)

@@ -9,6 +9,7 @@ from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 from specc.spec.short_forms import Rewrite
 
 SPECC_CONTRACT = 2
@@ -38,16 +39,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
     )
 
-    return [
-        *hours.PASSES,
-        *duty_rules.PASSES,
-        *people_rules.PASSES,
-        *plan_rules.PASSES,
-        *posts.PASSES,
-        *procedures.PASSES,
-        *procedure_pages.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(hours, duty_rules, people_rules, plan_rules, posts, procedures, procedure_pages, sections)
 
 
 @hookimpl

@@ -391,16 +391,4 @@ def clock_change(ctx: Context) -> Verdict:
     return found(troubles, f"the clock of {named} over {counted(len(show.nights), 'night')}")
 
 
-PASSES = (
-    CREW,
-    WATCH,
-    known_names,
-    valves_attended,
-    watched,
-    two_people,
-    one_place,
-    fire_watch,
-    clock_change,
-)
-
-__all__ = ["NO_ROSTER", "PASSES", "SHIFTS", "by_clock", "unknown", "where"]
+__all__ = ["NO_ROSTER", "SHIFTS", "by_clock", "unknown", "where"]

@@ -147,6 +147,3 @@ def stations(ctx: Context) -> tuple[Target, ...]:
                 what = f"the {ROLE_NAMES.get(s.text('role'), s.text('role'))} of shift {tag} at {station}"
                 made[station] = Target(station, "operator", spot.shape, None, what, s.here("station"))
     return tuple(made.values())
-
-
-PASSES = (nights, duties, roster, stations)

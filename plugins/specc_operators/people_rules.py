@@ -321,6 +321,3 @@ def sobriety(ctx: Context) -> Verdict:
             )
         )
     return found(troubles, f"{len(on_duty)} people")
-
-
-PASSES = (*LIMITS, operator_age, assistant_age, certificates, breaks, rest, sobriety)

@@ -263,6 +263,3 @@ def equipment(ctx: Context) -> Verdict:
     if missing:
         return not_checked(f"not stated: {' and '.join(missing)} (equipment:)")
     return stated("detector and lamps, as the makers say")
-
-
-PASSES = (WIND, emergency_plan, equipment, role_duties, briefing, go_no_go, wind_limit, signals)

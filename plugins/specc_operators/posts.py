@@ -499,21 +499,3 @@ def time_to_valves(ctx: Context) -> Verdict:
     return judged(
         troubles, said, f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away"
     )
-
-
-PASSES = (
-    AT_HAND,
-    SPEED,
-    TO_VALVE,
-    TO_CROWD,
-    posts,
-    looks,
-    marks,
-    sight_lines,
-    posted,
-    sees,
-    signals_reach,
-    at_valves,
-    closing_times,
-    time_to_valves,
-)

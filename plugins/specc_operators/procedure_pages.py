@@ -134,10 +134,4 @@ def shutdown_section(ctx: Context) -> Sequence[Block]:
 
 
 _ALONE: tuple[Procedure, ...] = ("start", "stop", "emergency", "leak")
-PASSES = (
-    *map(_table_of, _ALONE),
-    during_table,
-    incident_table,
-    start_up_section,
-    shutdown_section,
-)
+_EACH_ALONE = tuple(map(_table_of, _ALONE))

@@ -177,6 +177,3 @@ def _measured(weather: View, wind: View) -> str:
     words += [f"at {told.quantity('height').text}"] if told.has("height") else []
     words += [wind.text("how")] if wind.has("how") else []
     return f", {', '.join(words)}" if words else ", how it is measured is not stated"
-
-
-PASSES = (steps, checks)

@@ -229,14 +229,3 @@ def crew_section(ctx: Context) -> Sequence[Block]:
             Para("No roster is described: who works the effect is for the makers to say and the authority to ask.")
         )
     return [*made, *_agreed(operators)] if len(operators) else made
-
-
-PASSES = (
-    crew,
-    roster,
-    limits_table,
-    signals_table,
-    facts,
-    model_limits,
-    crew_section,
-)

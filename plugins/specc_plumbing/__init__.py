@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 from specc.model.verb import Verb
 from specc.spec.short_forms import Rewrite
 
@@ -61,7 +62,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         zone_page,
     )
 
-    modules = (
+    return passes_of(
         network,
         outlets,
         shared_means,
@@ -92,7 +93,6 @@ def specc_passes() -> Sequence[Pass | Limit]:
         schematic,
         sections,
     )
-    return [thing for module in modules for thing in module.PASSES]
 
 
 @hookimpl
@@ -104,9 +104,9 @@ def specc_verbs() -> Sequence[Verb]:
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    from specc_plumbing.calc import CALCULATORS
+    from specc_plumbing.calc import bends, cuts, rings
 
-    return CALCULATORS
+    return calculators_of(rings, bends, cuts)
 
 
 @hookimpl

@@ -198,6 +198,3 @@ def ring_experience(ctx: Context) -> Verdict:
     if others == len(rings):
         return not_applicable("no such ring went through a roller")
     return judged(troubles, unsaid, counted(len(rings), "ring"))
-
-
-PASSES = (bend_radius, ring_experience)

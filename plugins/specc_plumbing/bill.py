@@ -234,6 +234,3 @@ def blocks(ctx: Context) -> Sequence[Block]:
         ),
         TableBlock("plumbing.bill"),
     ]
-
-
-PASSES = (bill_table,)

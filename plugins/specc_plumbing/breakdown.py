@@ -315,4 +315,3 @@ def blocks(ctx: Context) -> Sequence[Block]:
 
 
 WANTED = (PIECE_WEIGHT,)
-PASSES = (pieces, piece_weights, pieces_table, comes_apart)

@@ -350,12 +350,3 @@ def blocks(ctx: Context) -> Sequence[Block]:
 
 
 WANTED = (RING_CUT, JET_SPACING, JET_RATIO)
-PASSES = (
-    ring_cuts,
-    spacings,
-    ratios,
-    bore_possible,
-    jets_fit,
-    jets_feed,
-    geometry_table,
-)

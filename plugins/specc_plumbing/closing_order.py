@@ -186,6 +186,3 @@ def order_table(ctx: Context) -> Table:
     ]
     columns = (Column("when", 1.4), Column("do", 1.1), Column("what", 2.0), Column("where"), Column("why", 1.6))
     return Table("", "", columns, tuple(made))
-
-
-PASSES = (closing_order, order_table)

@@ -258,4 +258,3 @@ def blocks(ctx: Context) -> Sequence[Block]:
 
 
 WANTED = (PIPE_CUT,)
-PASSES = (cuts_reckoned, pipe_cuts, cut_length, cuts_table)

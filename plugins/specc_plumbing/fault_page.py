@@ -148,6 +148,3 @@ def _ahead(net: Network) -> list[Block]:
     return [
         Para(f"Ahead of the first quarter-turn valve, stopped by the cylinder's own valve alone: {'; '.join(told)}.")
     ]
-
-
-PASSES = (between, short_table, faults_section)

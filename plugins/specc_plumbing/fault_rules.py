@@ -163,6 +163,3 @@ def let_down(ctx: Context) -> Verdict:
                 )
             )
     return found(troubles, counted(len(accumulators), "accumulator"))
-
-
-PASSES = (one_failure, burst_closures, let_down)

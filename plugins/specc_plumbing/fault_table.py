@@ -213,6 +213,3 @@ def counts(lines: Iterable[FaultLine]) -> Mapping[str, int]:
     for line in lines:
         made[line.status] += len(line.faults)
     return dict(made)
-
-
-PASSES = (fault_table,)

@@ -200,6 +200,3 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
         elif not closes(part):
             out = []  # a check valve that lets gas back opens nothing by itself
     return [(tag, "", (tag, "in")) for tag in out]
-
-
-PASSES = (faults, ways, device_ways)

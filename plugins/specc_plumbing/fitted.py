@@ -153,6 +153,3 @@ def _text(spec: View, key: str) -> str:
         return spec.text_or(key)
     except Unreadable:
         return ""  # reported by the schema
-
-
-PASSES = (built_in, of_the_project, fitted)

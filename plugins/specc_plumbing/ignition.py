@@ -244,6 +244,3 @@ def _puts_out(net: Network, shut: Part, lighter: Part) -> bool:
 def _shuts(part: Part) -> bool:
     """Whether somebody, or a stop, may close it. A cylinder closes by its own valve, or is empty."""
     return part.kind == "cylinder" or (part.kind == "valve" and part.form not in ("check", "relief"))
-
-
-PASSES = (lit_by, lit_proof, pilot_burns, pilot_kept)

@@ -262,6 +262,3 @@ def blocks(ctx: Context) -> Sequence[Block]:
         ),
         TableBlock("plumbing.joints_in_short"),
     ]
-
-
-PASSES = (schedule, in_short, retested, cleaned)

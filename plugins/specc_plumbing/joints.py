@@ -172,6 +172,3 @@ def joined_ends(joints: tuple[Joint, ...]) -> Mapping[str, tuple[End, ...]]:
                 if end is not None:
                     taken[part.tag].append(end)
     return {tag: tuple(ends) for tag, ends in taken.items()}
-
-
-PASSES = (joints,)

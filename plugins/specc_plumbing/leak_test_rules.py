@@ -420,6 +420,3 @@ def _gas_comes(joint: Joint, zones: Mapping[str, str], lacking: Sequence[str]) -
     """Whether gas comes to a joint, in a zone of which some test is described."""
     own = [zones.get(p.tag, "") for p in joint.parts]
     return all(own) and not any(z in lacking for z in own)
-
-
-PASSES = (TIMES, LEAST, HOLD, STEP, UNLIT, AGE, test_gas, test_bounds, test_pressure, test_record, zones_tested)

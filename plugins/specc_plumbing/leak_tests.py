@@ -160,6 +160,3 @@ class _Way(NamedTuple):
             return True
         into_the_open = any(self.zones[t] == OPEN and t not in self.out for t in self.net.after.get(part.tag, ()))
         return part.kind == "orifice" and into_the_open and not (own and OPEN in self.named)
-
-
-PASSES = (leak_tests,)

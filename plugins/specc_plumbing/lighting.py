@@ -95,6 +95,3 @@ def shut_without_power(ctx: Context) -> Verdict:
     if unsaid and not troubles:
         return not_checked(f"{', '.join(unsaid)} does not say what it is without power (normally:)")
     return found(troubles.values(), counted(looked, "outlet"))
-
-
-PASSES = (effects_apart, shut_without_power)

@@ -321,6 +321,3 @@ def joint_method(ctx: Context) -> Verdict:
     if not looked:
         return not_checked("no stated joint has both its ends known") if ctx[JOINTS] else not_applicable("no joints")
     return found(troubles, counted(looked, "stated joint"))
-
-
-PASSES = (ends_read, like_known, size_known, ends_mate, own_nut, ends_enough, open_ends, joint_method)

@@ -205,6 +205,3 @@ def zone_borders(ctx: Context) -> tuple[Zone, ...]:
                 if name:
                     borders[name].append(Border(before, after, other, inward))
     return tuple(Zone(name, tuple(tags), tuple(borders[name])) for name, tags in parts.items())
-
-
-PASSES = (network, reaches, zones, zone_borders)

@@ -58,6 +58,3 @@ def outlet_places(ctx: Context) -> tuple[OutletPlace, ...]:
         point = _moved(part, spot.shape) if spot and isinstance(spot.shape, Point) else None
         made.append(OutletPlace(part.tag, effect.tag if effect else "", point, _aim(part), part.at))
     return tuple(made)
-
-
-PASSES = (outlet_places,)

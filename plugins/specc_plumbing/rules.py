@@ -338,16 +338,3 @@ def effects_have_outlets(ctx: Context) -> Verdict:
     if not burners and not named:
         return not_applicable("no effects and no burners")
     return found(troubles, f"{counted(len(burners), 'burner')}")
-
-
-PASSES = (
-    known_parts,
-    one_place,
-    no_way_back,
-    connected,
-    outlets_fed,
-    line_ends,
-    shutoff,
-    regulator_setting,
-    effects_have_outlets,
-)

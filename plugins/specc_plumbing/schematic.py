@@ -177,6 +177,3 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     shown = tuple(table for table in beside if table.rows)
     title = "Gas from cylinders to outlets"
     return system(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title=title, beside=Beside(shown))
-
-
-PASSES = (plumbing_drawing,)

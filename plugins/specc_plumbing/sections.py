@@ -203,14 +203,3 @@ def builders_section(ctx: Context) -> Sequence[Block]:
         Heading("Every part in the order of flow"),
         TableBlock("plumbing.parts"),
     ]
-
-
-PASSES = (
-    parts_table,
-    parts_as_bought,
-    facts,
-    rated_by_class,
-    system_section,
-    parts_section,
-    builders_section,
-)

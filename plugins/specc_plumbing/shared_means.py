@@ -81,6 +81,3 @@ def driven_alike(ctx: Context) -> Verdict:
     if not means:
         return not_applicable("no valve says what moves it (driven_by:)")
     return found([*_differ(means), *_two_kinds(means)], counted(len(means), "means") + " of closing")
-
-
-PASSES = (driven_by, driven_alike)

@@ -255,6 +255,3 @@ def letting_down(ctx: Context) -> Table:
         "shows nothing. An accumulator is never carried charged."
     )
     return Table("", "", columns, tuple(rows), note)
-
-
-PASSES = (shut_in, can_be_let_down, shut_in_table, letting_down)

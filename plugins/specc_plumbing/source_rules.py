@@ -171,6 +171,3 @@ def _each_source(net: Network, judge: Callable[[Part], Iterator[Trouble | str]])
 
 def _outlets(net: Network, tags: Collection[str]) -> list[str]:
     return [t for t in tags if net.by_tag[t].kind in OUTLETS]
-
-
-PASSES = (AT_SOURCE, REMOTE, source_valve, second_shutoff)

@@ -170,6 +170,3 @@ def relief_vents(ctx: Context) -> Verdict:
     if not reliefs:
         ctx[NETWORK].all_read()
     return each(reliefs, judge, "relief valve", "no relief valve is described")
-
-
-PASSES = (FROM_FLAME, zones_table, margins_table, relief_vents)

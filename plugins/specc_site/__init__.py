@@ -9,6 +9,7 @@ from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 
@@ -28,15 +29,4 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, stores, ways_out
 
-    return [
-        *plan.PASSES,
-        *outlines.PASSES,
-        *people.PASSES,
-        *cylinders.PASSES,
-        *stores.PASSES,
-        *hoses.PASSES,
-        *lines.PASSES,
-        *ways_out.PASSES,
-        *drawing.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(plan, outlines, people, cylinders, stores, hoses, lines, ways_out, drawing, sections)

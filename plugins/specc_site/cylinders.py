@@ -315,24 +315,3 @@ def cylinder_groups(ctx: Context) -> Verdict:
                 )
     unknown = [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
     return judged(troubles, unknown, f"{counted(looked, 'pair')} of cylinders of different supplies")
-
-
-PASSES = (
-    OPENING,
-    IGNITION,
-    BUILDING,
-    LINE,
-    WAY,
-    TENT,
-    PEOPLE,
-    LOW,
-    BURNS,
-    TYPED,
-    GROUPS,
-    cylinder_distances,
-    relief_distances,
-    cylinders_apart,
-    relief_discharge,
-    relief_as_typed,
-    cylinder_groups,
-)

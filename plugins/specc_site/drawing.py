@@ -532,6 +532,3 @@ def site_drawing(ctx: Context) -> Drawing:
         "Open circles: nothing is described there." if open_ else "",
     )
     return Drawing("", "", "to_scale", (sketch.sheet(),), " ".join(n for n in notes if n), scale=sketch.scale)
-
-
-PASSES = (marks, site_drawing)

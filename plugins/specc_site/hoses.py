@@ -142,6 +142,3 @@ def _short(part: Part, plan: Plan) -> bool:
 
 def _crosses(one: Shape | None, other: Shape | None) -> bool:
     return one is not None and other is not None and distance(one, other).si == 0.0
-
-
-PASSES = (hose_ways, hose_lengths, crossings)

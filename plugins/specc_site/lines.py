@@ -100,6 +100,3 @@ def lines_reach(ctx: Context) -> Verdict:
         net.all_read()
         return not_applicable("no two parts on one line have places with coordinates")
     return found(troubles, f"{counted(looked, 'pair')} of parts along a line")
-
-
-PASSES = (lines_reach,)

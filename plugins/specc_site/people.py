@@ -192,6 +192,3 @@ def sides(ctx: Context) -> Verdict:
         told.append("site: north: is not stated")
     told += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
     return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")
-
-
-PASSES = (OVERHEAD, audience_distances, targets, clear_height, sides)

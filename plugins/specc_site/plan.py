@@ -133,6 +133,3 @@ def middle(shape: Shape) -> tuple[float, float]:
         return shape.x.si, shape.y.si
     spots = corners(shape)
     return sum(p.x.si for p in spots) / len(spots), sum(p.y.si for p in spots) / len(spots)
-
-
-PASSES = (plan,)

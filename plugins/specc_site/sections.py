@@ -117,6 +117,3 @@ def site_section(ctx: Context) -> Sequence[Block]:
             )
         )
     return made
-
-
-PASSES = (distance_table, facts, model_limits, site_section)

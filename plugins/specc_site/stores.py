@@ -98,6 +98,3 @@ def stores(ctx: Context) -> Verdict:
     ]
     looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
     return ended(plan, ("opening", "combustible", "fuel_dispenser"), judged(troubles, unknown, looked))
-
-
-PASSES = (ENTRANCE, ONE_EXIT, BURNS, PUMP, PEOPLE, stores)

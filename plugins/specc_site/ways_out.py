@@ -228,5 +228,4 @@ def tents_apart(ctx: Context) -> Verdict:
     return found(troubles, f"{counted(len(tents), 'tent')} beside {len(others) - len(tents)} others")
 
 
-PASSES = (EXITS, LANE, TENTS, exits, fire_lane, tents_apart)
-__all__ = ["PASSES", "narrowest"]
+__all__ = ["narrowest"]

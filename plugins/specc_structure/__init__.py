@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
+from specc.model.things import passes_of
 
 SPECC_CONTRACT = 2
 ROOTS = ("structure", "transport")
@@ -30,19 +31,11 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_structure import elevation, hot, loads, sections, stand_rules, stands, transport
 
-    return [
-        *stands.PASSES,
-        *loads.PASSES,
-        *stand_rules.PASSES,
-        *hot.PASSES,
-        *elevation.PASSES,
-        *transport.PASSES,
-        *sections.PASSES,
-    ]
+    return passes_of(stands, loads, stand_rules, hot, elevation, transport, sections)
 
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    from specc_structure.calc import CALCULATORS
+    from specc_structure.calc import handling, plan, stand, wind
 
-    return CALCULATORS
+    return calculators_of(wind, plan, stand, handling)

@@ -77,6 +77,3 @@ def elevation(ctx: Context) -> Drawing:
         sheets.append(Sheet(3 * _CELL, _HEIGHT, tuple(shapes)))
     note = "Each to a scale of its own; loads in the wind that stops the show, people at it where they can be."
     return Drawing("", "", "schematic", tuple(sheets), note)
-
-
-PASSES = (elevation,)

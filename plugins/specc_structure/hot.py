@@ -189,6 +189,3 @@ def ties_near_flame(ctx: Context) -> Verdict:
                 )
             )
     return ended(troubles, missing, counted(len(ties), "tie") + ", as stated")
-
-
-PASSES = (ALUMINUM, STEEL, NEAR, hot_metal, burners_held, piping_carries, ties_near_flame)

@@ -284,6 +284,3 @@ def falls(ctx: Context) -> dict[str, Worked]:
             rim = plan.offset.work("farthest foot", x=x, y=y)
         made[s.tag] = plan.fall_radius.work(f"reach of {s.tag}", edge=rim, top=s.top)
     return made
-
-
-PASSES = (gusts, loads, pushes, factors, slides, pulls, falls)

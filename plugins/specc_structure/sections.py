@@ -158,6 +158,3 @@ def structure_section(ctx: Context) -> Sequence[Block]:
 def figures_section(ctx: Context) -> Sequence[Block]:
     keys = [f.key for k in (GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS) for f in (ctx.get(k) or {}).values()]
     return [FigureList(tuple(keys))] if keys else []
-
-
-PASSES = (stands_table, standoffs, facts, checks, cautions, model_limits, structure_section, figures_section)

@@ -297,6 +297,3 @@ def engineer(ctx: Context) -> Verdict:
             for s, why in more
         )
     )
-
-
-PASSES = (base, tipping, sliding, guys, ballast_tied, reach, left_standing, engineer)

@@ -197,6 +197,3 @@ def friction(stand: Stand) -> Constant:
         return Constant(0.3, "ratio", "0.3", _WET)
     found = _FRICTION.get(("steel" if foot == "aluminum" else foot, ground), 0.2)
     return Constant(found, "ratio", str(found), _ROWS)
-
-
-PASSES = (SAFETY, LEAN_CREW, LEAN_PUBLIC, LEAN_HEIGHT, SIMPLE, stands)

@@ -308,19 +308,3 @@ def transport_section(ctx: Context) -> list[Block]:
     keys = [f.key for k in (STRAPS, LIFTS) for f in (ctx.get(k) or {}).values()]
     blocks: list[Block] = [FigureList(tuple(keys))] if keys else []
     return [*blocks, Para("What was checked of it stands among the rules of structure.")]
-
-
-PASSES = (
-    EACH,
-    ALL,
-    strap_force,
-    lifts,
-    lift,
-    carried,
-    open_body,
-    weight,
-    secured,
-    empty,
-    stored,
-    transport_section,
-)

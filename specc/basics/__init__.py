@@ -9,9 +9,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from specc.basics import air, effects, nights, pages, people, places, scope, show, things, weather
-from specc.formulas.calculators import Calculator
+from specc.formulas.calculators import Calculator, calculators_of
 from specc.hookspecs import hookimpl
 from specc.model.passes import Limit, Pass
+from specc.model.things import passes_of
 from specc.model.values import Reference
 
 SPECC_CONTRACT = 2
@@ -43,10 +44,9 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    modules = (scope, weather, air, effects, show, people, places, things, pages, nights)
-    return [thing for module in modules for thing in module.PASSES]
+    return passes_of(scope, weather, air, effects, show, people, places, things, pages, nights)
 
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    return [air.air_pressure]
+    return calculators_of(air, weather)

@@ -76,6 +76,3 @@ def site_air_pressure(ctx: Context) -> Worked:
             "the site's height above sea level",
         )
     return air_pressure.work("air pressure at the site", elevation=elevation)
-
-
-PASSES = (site_air_pressure,)

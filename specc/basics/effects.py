@@ -97,6 +97,3 @@ def effect_places(ctx: Context) -> Verdict:
         ),
         f"{counted(len(placed), 'effect')}",
     )
-
-
-PASSES = (effects, effects_fit, effect_places)

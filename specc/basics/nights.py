@@ -261,6 +261,3 @@ def _too_many(scene: Scene, bursts: Bursts, begin: float) -> list[Trouble]:
             )
         ]
     return []
-
-
-PASSES = (timeline, scenes_apart, cues_fit)

@@ -276,19 +276,3 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
             "with them.",
         ),
     )
-
-
-PASSES = (
-    scenes_table,
-    cues_table,
-    places_table,
-    description,
-    places_section,
-    coordinates_section,
-    attached_section,
-    nights_fact,
-    permit_facts,
-    wind_fact,
-    cautions,
-    model_limits,
-)

@@ -32,6 +32,3 @@ def people(ctx: Context) -> tuple[Person, ...]:
         )
         for tag, p in ctx.spec("people").children()
     )
-
-
-PASSES = (people,)

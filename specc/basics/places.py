@@ -60,6 +60,3 @@ def _shape(place: View, spot: Point | None) -> Shape | None:
         return Area(outline, tuple(_points(hole) for hole in place.list_of("holes")))
     line = _points(place.list_of("line"))
     return Polyline(line) if line else spot
-
-
-PASSES = (places,)

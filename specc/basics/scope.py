@@ -41,6 +41,3 @@ def scope(ctx: Context) -> Verdict:
     if missing:
         return not_checked(f"nobody says that it burns out of doors, standing still ({', '.join(missing)})")
     return stated("out of doors and standing still")
-
-
-PASSES = (scope,)

@@ -87,6 +87,3 @@ def scenes_in_hours(ctx: Context) -> Verdict:
             )
     untimed = len(the_show.scenes) - len(timed)
     return found(troubles, counted(len(timed), "scene") + (f"; {untimed} more say no start" if untimed else ""))
-
-
-PASSES = (show, scenes_in_hours)

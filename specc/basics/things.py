@@ -61,6 +61,3 @@ def thing_where(ctx: Context) -> Verdict:
         ),
         counted(len(listed), "thing"),
     )
-
-
-PASSES = (things, thing_where)

@@ -127,6 +127,3 @@ def wind_stated(ctx: Context) -> Verdict:
     if unsaid and not troubles:
         return not_checked("not said: " + "; ".join(unsaid))
     return found(troubles, " and ".join(words for words, _ in named))
-
-
-PASSES = (cases, wind, wind_stated)

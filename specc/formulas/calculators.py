@@ -15,10 +15,12 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from functools import cached_property
+from types import ModuleType
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
 
 from specc.dims import DIMENSIONS, Dim
 from specc.model.passes import Cannot
+from specc.model.things import things_of
 from specc.model.values import Answer, Equation, Figure, Input, Quantity, Scalar, Worked
 
 P = ParamSpec("P")
@@ -202,3 +204,8 @@ def calculator(
         return Calculator(name, function, equation, symbols, result, dim, unit, bench, asked, examples or {})
 
     return wrap
+
+
+def calculators_of(*modules: ModuleType) -> list[Calculator[..., Any]]:
+    """The calculators made in these modules."""
+    return [thing for thing in things_of(*modules) if isinstance(thing, Calculator)]

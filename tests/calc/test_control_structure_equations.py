@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
+import specc_control
+import specc_structure
 from specc.formulas.equations import evaluate
 from specc.model.passes import Cannot
 from specc.model.values import Input, Quantity
-from specc_control.calc import CALCULATORS as CONTROL
-from specc_structure.calc import CALCULATORS as STRUCTURE
 
-CALCULATORS = (*CONTROL, *STRUCTURE)
+CALCULATORS = (*specc_control.specc_calculators(), *specc_structure.specc_calculators())
 BY_NAME = {c.name: c for c in CALCULATORS}
 
 CASES: list[tuple[str, str, dict[str, Any]]] = [

@@ -9,16 +9,16 @@ from typing import Any
 import pytest
 import yaml
 
+import specc_fuel
 import specc_fuel.calc
 from specc.basics.air import air_pressure
 from specc.formulas.calculators import Calculator
 from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity
-from specc_fuel.calc import CALCULATORS as OWN
 from specc_fuel.calc import cylinder, filling, orifice
 
 # The core's one calculator is held to the same.
-CALCULATORS = (*OWN, air_pressure)
+CALCULATORS = (*specc_fuel.specc_calculators(), air_pressure)
 BY_NAME = {c.name: c for c in CALCULATORS}
 
 # A set of inputs for every calculator, in SI, and for each regime of those that have several.
@@ -229,7 +229,7 @@ def test_every_reference_is_listed_and_used() -> None:
     listed = yaml.safe_load(path.read_text(encoding="utf-8"))
     cited = {
         citation.reference
-        for c in OWN
+        for c in specc_fuel.specc_calculators()
         for citation in (*c.equation.citations, *(k.citation for _, k in c.equation.constants))
         if citation.reference
     }

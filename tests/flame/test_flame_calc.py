@@ -9,13 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import specc_flame
 from specc.formulas.calculators import Calculator
 from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity
-from specc_flame.calc import CALCULATORS, dose, fireball, flux, height, part, plume, reach, wind
+from specc_flame.calc import dose, fireball, flux, height, part, plume, reach, wind
 from specc_flame.calc.field import FlameSource, all_flux, grid, stand_off
 from specc_flame.calc.field import flux as field_flux
 
+CALCULATORS = specc_flame.specc_calculators()
 BY_NAME = {c.name: c for c in CALCULATORS}
 LHV = 46.35e6
 

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import specc_plumbing
 from specc.formulas.calculators import Calculator, Refused
 from specc.formulas.equations import evaluate
 from specc.measure.units import INCH, POUND
 from specc.model.values import Input, Quantity
-from specc_plumbing.calc import CALCULATORS
 from specc_plumbing.calc.bends import smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import (
     DENSITIES,
@@ -28,6 +28,7 @@ from specc_plumbing.calc.rings import jet_area_ratio, jet_spacing, ring_length, 
 from specc_plumbing.catalog.tables import THREAD, engaged
 
 FOOT = 12 * INCH
+CALCULATORS = specc_plumbing.specc_calculators()
 BY_NAME = {c.name: c for c in CALCULATORS}
 IN_WORDS = {"smallest-bend", "smallest-bend-hard"}
 CASES: list[tuple[str, dict[str, float]]] = [

@@ -11,8 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.model.passes import Pass, RuleFacts
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
@@ -21,23 +20,18 @@ from specc_plumbing import lighting
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
-OWN = {
-    p.id
-    for module in (
-        bursts,
-        condensation,
-        connections,
-        cylinder_figures,
-        even_jets,
-        failed_regulator,
-        held_gas,
-        lighting,
-        line_capacity,
-        relief,
-    )
-    for p in module.PASSES
-    if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
-}
+OWN = rules_of(
+    bursts,
+    condensation,
+    connections,
+    cylinder_figures,
+    even_jets,
+    failed_regulator,
+    held_gas,
+    lighting,
+    line_capacity,
+    relief,
+)
 
 
 def marked(old: str, new: str, *rules: str) -> Patch:

@@ -11,18 +11,12 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.model.passes import RuleFacts
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule
 
 GOOD = Path(__file__).with_name("geometry.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
-OWN = {
-    p.id
-    for module in (bending, breakdown, burners, cuts, joint_schedule)
-    for p in module.PASSES
-    if isinstance(p.facts, RuleFacts)
-}
+OWN = rules_of(bending, breakdown, burners, cuts, joint_schedule)
 
 BENDS = "bends: {count: 2, radius: 3 in, by: lever, annealed: true}"
 BENT = "bent: {by: roller, packed: none, annealed: true}"

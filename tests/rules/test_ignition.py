@@ -8,8 +8,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.kinds.procedures import STEPS, Step
-from specc.model.passes import Pass, RuleFacts
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, project, result_of, rules_of, status_of
 from specc_plumbing import ignition
 
 GOOD = Path(__file__).with_name("ignition.yaml")
@@ -95,7 +94,7 @@ CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
 
 def only(at: object) -> object:
     """What concerns ignition."""
-    ids = {p.id for p in ignition.PASSES if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)}
+    ids = rules_of(ignition)
     return type(at)({key: n for key, n in at.items() if key[2] in ids})  # type: ignore[attr-defined]
 
 

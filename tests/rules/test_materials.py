@@ -14,16 +14,16 @@ from specc.engine.host import find
 from specc.engine.road import citations_in
 from specc.kinds.show import Show
 from specc.model.result import Result
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc_materials import vessels
 from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import A58, CLASSES, SOLDER, filler_of
 from specc_materials.months import Month, read_month
 from specc_materials.piping import WALLS
-from specc_materials.vessels import PASSES as VESSELS
 
 GOOD = Path(__file__).with_name("materials.yaml")
 WITH = ("plumbing", "fuel", "materials")
-ELSEWHERE = {p.id for p in VESSELS}  # test_vessels.py
+ELSEWHERE = rules_of(vessels)  # test_vessels.py
 OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
 PSI = 6894.757293168
 

@@ -11,13 +11,12 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.model.passes import RuleFacts
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_plumbing import mating
 
 GOOD = Path(__file__).with_name("mating.yaml")
 WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
-OWN = {p.id for p in mating.PASSES if isinstance(p.facts, RuleFacts)}
+OWN = rules_of(mating)
 
 
 def marked(old: str, new: str, *rules: str) -> Patch:

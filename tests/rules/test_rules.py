@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.model.passes import Pass, RuleFacts
-from specc.testing import Patch, expected_in, findings_at, project, result_of, status_of
+from specc.model.passes import RuleFacts
+from specc.testing import Patch, expected_in, findings_at, project, result_of, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.faults import excess_flow, trapped_liquid
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
@@ -40,38 +40,33 @@ BUILT_INS = tuple(p.name for p in find().plugins if p.origin == "built-in")
 # Each good spec is about one plugin; those whose facts it does not state are left out.
 WITH: dict[str, tuple[str, ...]] = {"core": (), "plumbing": ("plumbing",), "fuel": ("plumbing", "fuel")}
 # Rules of the plumbing that have a good spec and a test file of their own.
-ELSEWHERE = {
-    p.id
-    for module in (
-        bending,
-        breakdown,
-        burners,
-        cuts,
-        fault_rules,
-        joint_schedule,
-        leak_test_rules,
-        zone_page,
-        ignition,
-        lighting,
-        mating,
-        plausible,
-        shut_in,
-        source_rules,
-        excess_flow,
-        trapped_liquid,
-        condensation,
-        connections,
-        held_gas,
-        line_capacity,
-        relief,
-        even_jets,
-        cylinder_figures,
-        failed_regulator,
-        bursts,
-    )
-    for p in module.PASSES
-    if isinstance(p, Pass) and isinstance(p.facts, RuleFacts)
-}
+ELSEWHERE = rules_of(
+    bending,
+    breakdown,
+    burners,
+    cuts,
+    fault_rules,
+    joint_schedule,
+    leak_test_rules,
+    zone_page,
+    ignition,
+    lighting,
+    mating,
+    plausible,
+    shut_in,
+    source_rules,
+    excess_flow,
+    trapped_liquid,
+    condensation,
+    connections,
+    held_gas,
+    line_capacity,
+    relief,
+    even_jets,
+    cylinder_figures,
+    failed_regulator,
+    bursts,
+)
 WITHOUT = {plugin: tuple(b for b in BUILT_INS if b not in others) for plugin, others in WITH.items()}
 
 CYLINDER = "{kind: cylinder, capacity: 20 lb}"

@@ -106,6 +106,3 @@ def contact_life(b10: Count, yearly: Count, year: Duration = _YEAR) -> Duration:
     """
     check_positive(operations=b10, operations_a_year=yearly, year=year)
     return b10 * year / (0.1 * yearly)
-
-
-CALCULATORS = (battery_life, battery_size, contact_life)

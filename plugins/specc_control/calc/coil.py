@@ -343,19 +343,3 @@ def leakage_share(leakage: Current, resistance: Resistance, voltage: Voltage) ->
     if leakage < 0:
         raise ValueError("a leakage cannot be below 0")
     return leakage * resistance / voltage
-
-
-CALCULATORS = (
-    current_sum,
-    mean_current,
-    pull_in_cold,
-    coil_resistance,
-    coil_warm,
-    coil_pull_in,
-    coil_voltage,
-    load_voltage,
-    coil_current,
-    coil_spike,
-    coil_release,
-    leakage_share,
-)

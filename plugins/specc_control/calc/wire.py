@@ -219,6 +219,3 @@ def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ra
     """
     check_positive(voltage=voltage, resistance=resistance, fuse_rating=rating)
     return voltage / (resistance * rating)
-
-
-CALCULATORS = (wire_area, wire_resistance, voltage_drop, wire_size, resistance_sum, fuse_clears)

@@ -7,22 +7,3 @@ wind.py      tilt and push;  plume.py the hot gas above;  part.py how hot a part
 flux.py      heat radiated to a point;  dose.py what it does to skin;  field.py all flames at a point of the site
 envelope.py  an outlet's flame, and the worst it can send to a place: what the passes work with
 """
-
-from __future__ import annotations
-
-from typing import Any
-
-from specc.formulas.calculators import Calculator
-from specc_flame.calc import dose, envelope, fireball, flux, height, part, plume, reach, wind
-
-CALCULATORS: tuple[Calculator[..., Any], ...] = (
-    *height.CALCULATORS,
-    *fireball.CALCULATORS,
-    *reach.CALCULATORS,
-    *wind.CALCULATORS,
-    *flux.CALCULATORS,
-    *dose.CALCULATORS,
-    *plume.CALCULATORS,
-    *part.CALCULATORS,
-    *envelope.CALCULATORS,
-)

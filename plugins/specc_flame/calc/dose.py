@@ -106,6 +106,3 @@ def pain_time(flux: HeatFlux) -> Answer:
     checks.above_zero("a flux", flux, "W/m²")
     beyond = "" if 2e3 <= flux <= 20e3 else "outside 2 to 20 kW/m² the dose was not compared with measured times"
     return Answer(PAIN.si / ONE_TDU.si / (flux / 1e3) ** (4 / 3), "", beyond)
-
-
-CALCULATORS = (thermal_dose, pain_time)

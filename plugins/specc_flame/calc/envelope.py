@@ -520,21 +520,3 @@ def hottest_gas(heat: Power, distance: Length, air: Temperature = USUAL_AIR) -> 
     checks.not_below_zero("a distance", distance, "m")
     checks.above_zero("the air's temperature", air, "K")
     return Answer(plume.hottest(heat, distance, air))
-
-
-CALCULATORS = (
-    hottest_gas,
-    flame_flux,
-    ball_flux,
-    larger_flux,
-    total_flux,
-    outlet_flame,
-    flame_width,
-    rest_of_level,
-    ball_distance,
-    largest_length,
-    added_length,
-    half,
-    flame_top,
-    expected_reach,
-)

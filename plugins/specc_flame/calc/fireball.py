@@ -153,6 +153,3 @@ def view(distance: float, width: float) -> float:
     """View factor of an upright target on the ground to a ball that touches it: `distance` on the level, m."""
     radius = width / 2
     return float(distance * radius**2 / (distance**2 + radius**2) ** 1.5)
-
-
-CALCULATORS = (fireball, fireball_duration, fireball_tno, fireball_power)

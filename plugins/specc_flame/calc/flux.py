@@ -219,6 +219,3 @@ def solid_flame(
                 upright_view(distance, target, diameter)[1] - upright_view(distance, target - height, diameter)[1],
             )
     return Answer(surface * factor, "", "", (("E", surface), ("F", factor)))
-
-
-CALCULATORS = (flux_at_distance, distance_for_flux, solid_flame)

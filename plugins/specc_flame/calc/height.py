@@ -281,6 +281,3 @@ def flare_flame(heat: Power, pressure: GaugePressure) -> Answer:
     beyond = "below 10 MW this fit for plant flares is an extrapolation" if heat < 10e6 else ""
     length = 0.3048 * factor * (heat / 0.29307107) ** power
     return Answer(length, "choked" if choked else "subsonic", beyond)
-
-
-CALCULATORS = (flame_height, jet_flame, line_flame, flare_flame)

@@ -248,6 +248,3 @@ ALIGHT = Equation(
 def time_alight(times: Count, open_time: Duration) -> Duration:
     """How long bursts burn together, each taken as long as the longest. t = n t_1, s. Source: a product."""
     return times * open_time
-
-
-CALCULATORS = (part_temperature, part_heat_up, burst_warming, time_alight)

@@ -198,6 +198,3 @@ JOINED = Equation(
 def joined_heat(parts: tuple[Power, ...]) -> Power:
     """The heat of several flames that burn as one. Q = sum, W. Source: a sum; an upper bound for flames apart."""
     return sum(parts)
-
-
-CALCULATORS = (plume_temperature, mccaffrey, cool_height, joined_heat)

@@ -288,6 +288,3 @@ def visible_tip(length: Length, offset: Length = 0.0) -> Length:
     checks.above_zero("a length", length, "m")
     checks.not_below_zero("an offset", offset, "m")
     return TIP.si * length + offset
-
-
-CALCULATORS = (let_out, burst_heat, fed_flow, ball_mass, visible_tip)

@@ -92,6 +92,3 @@ def wind_pressure(wind: Speed) -> PressureDifference:
     """
     checks.not_below_zero("a wind", wind, "m/s")
     return 0.6 * wind**2
-
-
-CALCULATORS = (flame_tilt, wind_pressure)

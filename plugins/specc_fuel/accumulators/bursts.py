@@ -435,21 +435,3 @@ def burst_ready(ctx: Context) -> Verdict:
     if not looked:
         return not_applicable("no burst from an accumulator comes more than once")
     return found(troubles, f"{counted(looked, 'effect')} against the time to fill")
-
-
-PASSES = (
-    REACTION,
-    FULL,
-    fed_accumulators,
-    store_pressure,
-    store_content,
-    feed_flow,
-    feed_area,
-    charge_time,
-    way_out,
-    burst,
-    cadence,
-    stuck_gas,
-    first_filling,
-    burst_ready,
-)

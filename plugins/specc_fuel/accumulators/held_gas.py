@@ -82,6 +82,3 @@ def held_gas(ctx: Context) -> Verdict:
                 )
             )
     return judged(troubles, unsaid, f"{counted(len(lines), 'line')} against {least.text}; an open riser is none")
-
-
-PASSES = (VESSEL, held_gas)

@@ -518,17 +518,3 @@ def released_gas(contents: tuple[Mass, ...], flow: MassFlow, time: Duration, cyl
     checks.not_below_zero("the flow", flow, "kg/s")
     checks.not_below_zero("the time", time, "s")
     return sum(contents) + min(flow * time, sum(cylinders))
-
-
-CALCULATORS = (
-    accumulator_content,
-    holes_in_series,
-    blowdown_time,
-    isothermal_blowdown,
-    adiabatic_blowdown,
-    accumulator_burst,
-    fed_burst,
-    stuck_open_flow,
-    stuck_open_gas,
-    released_gas,
-)

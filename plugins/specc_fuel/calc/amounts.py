@@ -210,16 +210,3 @@ def usable_gas(contents: Mass, reserve: Ratio) -> Mass:
     """
     checks.fraction("the reserve", reserve)
     return contents * (1 - reserve)
-
-
-CALCULATORS = (
-    hole_area,
-    slit_area,
-    steady_gas,
-    burst_gas,
-    total_gas,
-    mean_flow,
-    flow_together,
-    heat_together,
-    usable_gas,
-)

@@ -509,14 +509,3 @@ def cylinder_cooling(start: Temperature, flow: MassFlow, time: Duration, liquid:
             )
     beyond = "colder than propane boils in the open: the flow falls off before" if end < 231.0 else ""
     return Answer(end, beyond=beyond, also=(("h_fg", latent), ("c_l", heat)))
-
-
-CALCULATORS = (
-    liquid_heat_capacity,
-    liquid_height,
-    wetted_area,
-    still_air_heat,
-    bath_heat,
-    steady_boil_off,
-    cylinder_cooling,
-)

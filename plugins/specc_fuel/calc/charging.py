@@ -341,6 +341,3 @@ def burst_start_pressure(
         pressure = settled
         beyond = f"past burst {FOLLOWED}, not yet settled: this is the pressure they settle to, the lowest"
     return Answer(pressure, beyond=beyond, also=(("p_n", settled),))
-
-
-CALCULATORS = (accumulator_charge, burst_cadence, burst_start_pressure)

@@ -405,14 +405,3 @@ def trapped_liquid(temperature: Temperature, rise: TemperatureDifference) -> Ans
     density = both.liquid * state.CRITICAL_DENSITY * state.M
     end = vessel.pressure_of(density, temperature + rise)
     return Answer(end - both.pressure, also=(("p_s", both.pressure), ("p_2", end)))
-
-
-CALCULATORS = (
-    dew_pressure,
-    condenses,
-    highest_setting,
-    cooling_liquid,
-    fed_liquid,
-    liquid_to_vapor,
-    trapped_liquid,
-)

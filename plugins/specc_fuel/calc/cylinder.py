@@ -333,14 +333,3 @@ def gas_on_site(contents: tuple[Mass, ...]) -> Mass:
     for mass in contents:
         checks.not_below_zero("a cylinder's contents", mass, "kg")
     return float(sum(contents))
-
-
-CALCULATORS = (
-    cylinder_pressure,
-    vaporization,
-    cylinder_runtime,
-    cylinders_needed,
-    cylinders_for_heat,
-    cylinders_for_show,
-    gas_on_site,
-)

@@ -136,6 +136,3 @@ def liquid_volume(gas: Mass) -> Answer:
     checks.not_below_zero("the gas", gas, "kg")
     rho = liquid_density(SIXTY_F)
     return Answer(gas / rho, also=(("rho_l", rho),))
-
-
-CALCULATORS = (max_fill, liquid_level, liquid_volume)

@@ -204,6 +204,3 @@ def purge_gas(
     checks.not_below_zero("the number of cycles", cycles, "")
     filled, vented = (vapor_density_value(gas_temperature, p) for p in (fill + ambient, ambient))
     return Answer(cycles * volume * (filled - vented), also=(("rho_1", filled), ("rho_0", vented)))
-
-
-CALCULATORS = (fill_fraction, first_fill, purge_cycles, purge_gas)

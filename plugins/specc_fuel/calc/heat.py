@@ -174,6 +174,3 @@ def gas_for_heat(heat: Power, heating_value: SpecificEnergy) -> MassFlow:
     checks.not_below_zero("a heat rate", heat, "W")
     checks.above_zero("a heating value", heating_value, "J/kg")
     return heat / heating_value
-
-
-CALCULATORS = (gross_heating_value, net_heating_value, gross_heat, net_heat, gas_heat, gas_for_heat)

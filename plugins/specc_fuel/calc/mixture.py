@@ -150,6 +150,3 @@ def isobutane_pressure(temperature: Temperature) -> Answer:
     Input, return, validity, errors and source as `n_butane_pressure`.
     """
     return Answer(saturation_pressure(ISOBUTANE, temperature))
-
-
-CALCULATORS = (n_butane_pressure, isobutane_pressure)

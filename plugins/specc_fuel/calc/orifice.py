@@ -497,15 +497,3 @@ def pressure_between_holes(
     )
     beyond = "above 250 psig this form was not compared with the real gas" if upstream > COMPARED_TO else ""
     return Answer(found.pressure, regime, beyond, (("w", found.flow), ("e", found.residual)))
-
-
-CALCULATORS = (
-    orifice_flow,
-    orifice_heat,
-    bore_for_heat,
-    area_flow,
-    gas_orifice_flow,
-    critical_pressure_ratio,
-    choking_pressure,
-    pressure_between_holes,
-)

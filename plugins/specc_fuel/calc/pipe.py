@@ -351,6 +351,3 @@ def pipe_flow(
         end = isothermal.most(gas, pipe, start)[1]
     regime, also = _told(pipe, flux, start, end)
     return Answer(flux * pipe.area, "choked" if choked else regime, "", also)
-
-
-CALCULATORS = (pipe_capacity, bore_for_capacity, pressure_drop, pipe_flow)

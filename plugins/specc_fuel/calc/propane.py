@@ -283,14 +283,3 @@ def boiling_point(pressure: float) -> float:
         middle = (low + high) / 2
         low, high = (middle, high) if vapor_pressure(middle) < pressure else (low, middle)
     return (low + high) / 2
-
-
-CALCULATORS = (
-    vapor_pressure,
-    vapor_density,
-    liquid_density,
-    latent_heat,
-    compressibility,
-    ideal_heat_capacity,
-    heat_capacity_ratio,
-)

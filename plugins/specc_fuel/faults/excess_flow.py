@@ -224,6 +224,3 @@ def _unlit(releases: Iterable[Release], *, longer: bool) -> float:
 
 def _lb_h(flow: float) -> str:
     return show(flow, "mass_flow", "lb/h", 2)
-
-
-PASSES = (MARGIN, excess_flow, closes_at_breaks)

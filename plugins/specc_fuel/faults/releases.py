@@ -276,6 +276,3 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "over is many times more and is not computed. What an excess-flow device holds back is not taken off.",
         )
     ]
-
-
-PASSES = (releases, limits)

@@ -251,6 +251,3 @@ def let_down_time(ctx: Context) -> Mapping[str, Worked]:
         inputs = (("V", known), ("p", pressure), ("x", value), ("T", ctx.case.air), ("p_a", air), ("p_e", _NEEDLE))
         made[piece.key] = Worked(time, "duration", _LET_DOWN, inputs, name=f"time to let down {piece.key}")
     return made
-
-
-PASSES = (FIRED_DOWN, shut_in_gas, shut_in_cloud, let_down_time)

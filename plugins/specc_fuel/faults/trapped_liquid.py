@@ -84,6 +84,3 @@ def trapped(ctx: Context) -> Verdict:
         return not_checked(f"{names} gives liquid, and no line of a known length stands between valves there")
     left = [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
     return judged(troubles, left, f"{counted(looked, 'piece')} of line that may hold liquid")
-
-
-PASSES = (trapped,)

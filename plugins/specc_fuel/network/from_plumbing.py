@@ -243,6 +243,3 @@ def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> 
         elif part.kind == "valve":
             add("C_v", part.spec.quantity_or_none("cv"))
     return {symbol: tuple(values) for symbol, values in used.items()}
-
-
-PASSES = (pieces,)

@@ -15,7 +15,7 @@ from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Equation, Symbol
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, accumulator_of
+from specc_fuel.network.burning import NETWORK_SOLVED, Burning, accumulator_of
 from specc_fuel.network.from_plumbing import PIECES
 
 SOLVED = Equation(
@@ -97,6 +97,3 @@ def together(ctx: Context) -> Mapping[str, Burning]:
 def worked(ctx: Context, burning: Burning, si: float, dim: str, name: str) -> Worked:
     """A solved value, with the network that it was read from."""
     return Worked(si, dim, SOLVED, (("N", burning.worked),), name=name)
-
-
-PASSES = (LOCK_UP, alone, together)

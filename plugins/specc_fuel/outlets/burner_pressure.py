@@ -160,6 +160,3 @@ def failed_open(ctx: Context) -> Mapping[str, Worked]:
         if highest is not None:
             made.update(dict.fromkeys(zone.outlets, highest))
     return made
-
-
-PASSES = (BLOCKED, at_highest, at_highest_blocked, failed_open)

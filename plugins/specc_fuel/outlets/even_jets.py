@@ -154,6 +154,3 @@ def even_jets(ctx: Context) -> Verdict:
     if not troubles and unsaid:
         return not_checked(unsaid)
     return found(troubles, counted(len(family), "burner") + (f"; not looked at: {unsaid}" if unsaid else ""))
-
-
-PASSES = (EVEN, evenness, even_jets)

@@ -148,6 +148,3 @@ def rated_for_failure(ctx: Context) -> Verdict:
     if left and not troubles:
         return not_checked("; ".join(left))
     return found(troubles, "; ".join([counted(looked, "part"), *left]))
-
-
-PASSES = (MARGIN, relief_setting, rated_for_failure)

@@ -171,6 +171,3 @@ def net_heats(ctx: Context) -> Mapping[str, Worked]:
 @figures(GROSS_HEAT, title="Heat of {tag}, gross", unit="BTU/h", needs=(FLOW,), per_case=True)
 def gross_heats(ctx: Context) -> Mapping[str, Worked]:
     return {tag: gross_heat.work(f"heat of {tag}, gross", flow=flow) for tag, flow in ctx[FLOW].items()}
-
-
-PASSES = (jet_areas, feed_pressures, jet_pressures, outlet_flows, net_heats, gross_heats)

@@ -460,18 +460,3 @@ def network_table(ctx: Context) -> Table:
 
 def _psi(si: float) -> str:
     return show(si, "pressure_difference", "psi", 2)
-
-
-PASSES = (
-    TOGETHER_SHARE,
-    LINE_LOSS,
-    MACH,
-    SPEED,
-    flow_together,
-    enough_together,
-    line_speed,
-    line_capacity,
-    regulators_hold,
-    losses_known,
-    network_table,
-)

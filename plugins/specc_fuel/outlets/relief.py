@@ -227,6 +227,3 @@ def relief_capacity(ctx: Context) -> Verdict:
     if troubles:
         return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
     return not_checked("; ".join([*unsaid, FIRE])) if unsaid else found((), f"{looked}; {counted(len(words), 'zone')}")
-
-
-PASSES = (ACCUMULATION, DISCHARGE, relieved, relief_capacity)

@@ -170,6 +170,3 @@ def _from_the_supply(regulators: Iterable[Part], zone: Mapping[str, str]) -> Ite
         yield from ready
         reached |= {r.tag for r in ready}
         left = [r for r in left if r not in ready]
-
-
-PASSES = (zone_pressure,)

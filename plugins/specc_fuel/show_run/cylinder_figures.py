@@ -34,7 +34,7 @@ from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.show_run.simulated_show import FROM, INLET, SIMULATED_SHOW, SimulatedShow, clock_of
+from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.simulation import Event, Opened, SupplyHistory
@@ -402,19 +402,3 @@ def cylinders_table(ctx: Context) -> Table:
         Column("lowest pressure", 1.3, "right"),
     )
     return Table("", "", columns, tuple(rows))
-
-
-PASSES = (
-    BATH,
-    INLET,
-    supply_lowest,
-    liquid_coldest,
-    gas_left,
-    supply_holds,
-    bursts_strong,
-    down_to_reserve,
-    bath_limit,
-    events_table,
-    gas_by_effect,
-    cylinders_table,
-)

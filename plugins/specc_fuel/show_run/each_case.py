@@ -127,6 +127,3 @@ def fewest(ctx: Context) -> Mapping[str, int]:
         by_gas = math.ceil(ctx[SUPPLY_GAS][tag].si / usable - 1e-9) if usable > 0 else len(group)
         made[tag] = _with_fewer(ctx, tag, max(by_gas, 1), len(group))
     return made
-
-
-PASSES = (simulated_show, holds_at_reserve, carried, fewest)

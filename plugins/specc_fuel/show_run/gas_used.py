@@ -262,6 +262,3 @@ def needed(ctx: Context) -> Mapping[str, Worked]:
         if fewest[tag] > by_gas.si:
             made[tag] = Worked(float(fewest[tag]), "count", _AGAINST_COLD, (("n_g", by_gas),), name=f"needed of {tag}")
     return made
-
-
-PASSES = (scene_gas, supply_scenes, night_gas, show_gas, supply_gas, draw, draw_heat, run_time, needed)

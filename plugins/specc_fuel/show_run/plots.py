@@ -210,6 +210,3 @@ def accumulators_over_time(ctx: Context) -> Drawing:
         note=f"Case: {case}. A burst that begins below the limit is weaker than those shown to the authority."
         + (f" {len(marks)} begin weak; the first {min(len(marks), 6)} are marked." if marks else ""),
     )
-
-
-PASSES = (series, pressure_over_time, temperature_over_time, accumulators_over_time)

@@ -318,6 +318,3 @@ def store_relief(ctx: Context) -> Verdict:
     if unsized and not bare:
         return not_checked(f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}")
     return found(bare, f"{counted(len(stores), 'accumulator')}; {FIRE}")
-
-
-PASSES = (BUTANE, MARGIN, dew, warmest, at_rest, highest_setting, no_condensation, store_relief)

@@ -121,6 +121,3 @@ def connection_flow(ctx: Context) -> Verdict:
     if troubles:
         return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
     return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
-
-
-PASSES = (regulator_capacity, connection_flow)

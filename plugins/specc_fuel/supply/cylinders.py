@@ -143,17 +143,3 @@ def boil_off_together(ctx: Context) -> Mapping[str, Worked]:
             )
         made[tag] = heat_together.work(f"boil-off of the supply of {tag}", heats=tuple(each[p.tag] for p in group))
     return made
-
-
-PASSES = (
-    RESERVE,
-    cylinders,
-    gas_on_site,
-    gas_on_site_liquid,
-    highest_pressure,
-    lowest_pressure,
-    latent_heat,
-    vapor_density,
-    boil_off,
-    boil_off_together,
-)

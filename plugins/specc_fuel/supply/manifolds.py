@@ -87,6 +87,3 @@ def shares_of_feed(ctx: Context, accumulator: str) -> Mapping[str, float]:
     """By supply, what it brings of the gas that fills an accumulator."""
     supply_of = {p.tag: tag for tag, group in ctx[SUPPLIES].items() for p in group}
     return _given(ctx[FED_ACCUMULATORS][accumulator].feed, ctx[NETWORK], supply_of, {})
-
-
-PASSES = (supplies, shares)

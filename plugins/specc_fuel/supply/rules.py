@@ -458,20 +458,3 @@ def regulated(ctx: Context) -> Verdict:
         ),
         f"{counted(len(outlets), 'outlet')}",
     )
-
-
-PASSES = (
-    MARGIN,
-    LEAST_RATING,
-    SERVICE,
-    HOTTEST,
-    enough_gas,
-    no_more_than_needed,
-    boil_off_holds,
-    regulator_supplied,
-    rated_for_supply,
-    service_pressure,
-    liquid_temperature,
-    rated_for_setting,
-    regulated,
-)

@@ -92,6 +92,3 @@ def still_air(ctx: Context) -> Mapping[str, Worked]:
         flow = boiling.steady_boil_off.work(f"still air on {part.tag}", heat_flux=flux, area=area, latent=latent)
         made[part.tag] = heat.gross_heat.work(f"still air on {part.tag}, as heat", flow=flow)
     return made
-
-
-PASSES = (still_air,)

@@ -148,6 +148,3 @@ def cargo_force(mass: Mass, share: Ratio = 0.8) -> Force:
     """
     check_positive(mass=mass, share=share)
     return share * mass * GRAVITY
-
-
-CALCULATORS = (lift_limit, lift_between, mass_sum, cargo_force)

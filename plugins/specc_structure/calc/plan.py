@@ -312,20 +312,3 @@ def fall_radius(edge: Length, top: Length) -> Length:
     """
     check_not_below_zero(edge=edge, top=top)
     return edge + math.hypot(edge, top)
-
-
-CALCULATORS = (
-    edge_distance,
-    base_corner,
-    base_distance,
-    offset,
-    moment,
-    weight,
-    slope_push,
-    force_sum,
-    moment_sum,
-    guy_spread,
-    guy_push,
-    guy_pull,
-    fall_radius,
-)

@@ -143,6 +143,3 @@ def guy_tension(push: Force, angle: Angle) -> Answer:
         raise ValueError("a guy stands 0 to 85 degrees above the ground; a steeper one holds nothing sideways")
     cosine = math.cos(angle)
     return Answer(push / cosine, also=(("cos_a", cosine), ("L", push * math.tan(angle))))
-
-
-CALCULATORS = (overturning, sliding, ballast, guy_tension)

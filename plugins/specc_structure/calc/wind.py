@@ -167,6 +167,3 @@ def wind_force(pressure: PressureDifference, coefficient: Ratio, area: Area, gus
     """
     check_not_below_zero(pressure=pressure, coefficient=coefficient, area=area, gust_effect=gust_effect)
     return pressure * gust_effect * coefficient * area
-
-
-CALCULATORS = (wind_gust, wind_height, wind_rise, wind_pressure, wind_force)
