@@ -41,86 +41,7 @@ _WHERE = {
     "specc.spec.short_forms": ("Said", "Tree", "spot_for"),
 }  # fmt: skip
 _HOME = {name: module for module, names in _WHERE.items() for name in names}
-__all__ = [
-    "CHOICE",
-    "CONTRACT",
-    "PRACTICE",
-    "Answer",
-    "Block",
-    "Bullets",
-    "Calculator",
-    "Cannot",
-    "Case",
-    "Caution",
-    "Citation",
-    "Column",
-    "Constant",
-    "Context",
-    "Cure",
-    "DrawingBlock",
-    "Equation",
-    "Fact",
-    "Facts",
-    "Figure",
-    "FigureBlock",
-    "FigureList",
-    "FigureSet",
-    "Finding",
-    "Gathered",
-    "Ground",
-    "Heading",
-    "Key",
-    "Limit",
-    "ModelLimit",
-    "Para",
-    "Pass",
-    "Quantity",
-    "Reference",
-    "Row",
-    "RulesBlock",
-    "Said",
-    "Symbol",
-    "Table",
-    "TableBlock",
-    "Tree",
-    "Trouble",
-    "Verb",
-    "Verdict",
-    "View",
-    "Worked",
-    "__version__",
-    "authority_decides",
-    "both",
-    "calculator",
-    "clear_distance",
-    "counted",
-    "distance",
-    "drawn",
-    "each",
-    "figure",
-    "figures",
-    "found",
-    "gather",
-    "ground",
-    "hookimpl",
-    "in_sight",
-    "judged",
-    "not_applicable",
-    "not_checked",
-    "obstacles_of",
-    "passed",
-    "planned",
-    "read_references",
-    "rule",
-    "section",
-    "several",
-    "show",
-    "shown",
-    "spot_for",
-    "stated",
-    "table",
-    "value",
-]
+__all__ = ["__version__", *_HOME]
 
 
 def __getattr__(name: str) -> Any:
@@ -130,73 +51,80 @@ def __getattr__(name: str) -> Any:
 
 
 if TYPE_CHECKING:
-    from specc.formulas.calculators import Calculator, calculator
-    from specc.formulas.distances import clear_distance, distance
-    from specc.formulas.ways import Ground, ground, in_sight, obstacles_of
-    from specc.hookspecs import CONTRACT, hookimpl
-    from specc.measure.printing import both, show
-    from specc.model.blocks import (
-        Block,
-        Bullets,
-        Caution,
-        Column,
-        DrawingBlock,
-        Fact,
-        Facts,
-        FigureBlock,
-        FigureList,
-        Heading,
-        ModelLimit,
-        Para,
-        Row,
-        RulesBlock,
-        Table,
-        TableBlock,
-    )
-    from specc.model.findings import Cure, Finding, Trouble, Verdict
-    from specc.model.passes import (
-        Cannot,
-        Context,
-        FigureSet,
-        Gathered,
-        Key,
-        Limit,
-        Pass,
-        authority_decides,
-        drawn,
-        each,
-        figure,
-        figures,
-        found,
-        gather,
-        judged,
-        not_applicable,
-        not_checked,
-        passed,
-        planned,
-        rule,
-        section,
-        shown,
-        stated,
-        table,
-        value,
-    )
-    from specc.model.values import (
-        CHOICE,
-        PRACTICE,
-        Answer,
-        Case,
-        Citation,
-        Constant,
-        Equation,
-        Figure,
-        Quantity,
-        Reference,
-        Symbol,
-        Worked,
-    )
-    from specc.model.verb import Verb
-    from specc.model.view import View
-    from specc.model.wording import counted, several
-    from specc.spec.resources import read_references
-    from specc.spec.short_forms import Said, Tree, spot_for
+    from specc.formulas.calculators import Calculator as Calculator
+    from specc.formulas.calculators import calculator as calculator
+    from specc.formulas.distances import clear_distance as clear_distance
+    from specc.formulas.distances import distance as distance
+    from specc.formulas.ways import Ground as Ground
+    from specc.formulas.ways import ground as ground
+    from specc.formulas.ways import in_sight as in_sight
+    from specc.formulas.ways import obstacles_of as obstacles_of
+    from specc.hookspecs import CONTRACT as CONTRACT
+    from specc.hookspecs import hookimpl as hookimpl
+    from specc.measure.printing import both as both
+    from specc.measure.printing import show as show
+    from specc.model.blocks import Block as Block
+    from specc.model.blocks import Bullets as Bullets
+    from specc.model.blocks import Caution as Caution
+    from specc.model.blocks import Column as Column
+    from specc.model.blocks import DrawingBlock as DrawingBlock
+    from specc.model.blocks import Fact as Fact
+    from specc.model.blocks import Facts as Facts
+    from specc.model.blocks import FigureBlock as FigureBlock
+    from specc.model.blocks import FigureList as FigureList
+    from specc.model.blocks import Heading as Heading
+    from specc.model.blocks import ModelLimit as ModelLimit
+    from specc.model.blocks import Para as Para
+    from specc.model.blocks import Row as Row
+    from specc.model.blocks import RulesBlock as RulesBlock
+    from specc.model.blocks import Table as Table
+    from specc.model.blocks import TableBlock as TableBlock
+    from specc.model.findings import Cure as Cure
+    from specc.model.findings import Finding as Finding
+    from specc.model.findings import Trouble as Trouble
+    from specc.model.findings import Verdict as Verdict
+    from specc.model.passes import Cannot as Cannot
+    from specc.model.passes import Context as Context
+    from specc.model.passes import FigureSet as FigureSet
+    from specc.model.passes import Gathered as Gathered
+    from specc.model.passes import Key as Key
+    from specc.model.passes import Limit as Limit
+    from specc.model.passes import Pass as Pass
+    from specc.model.passes import authority_decides as authority_decides
+    from specc.model.passes import drawn as drawn
+    from specc.model.passes import each as each
+    from specc.model.passes import figure as figure
+    from specc.model.passes import figures as figures
+    from specc.model.passes import found as found
+    from specc.model.passes import gather as gather
+    from specc.model.passes import judged as judged
+    from specc.model.passes import not_applicable as not_applicable
+    from specc.model.passes import not_checked as not_checked
+    from specc.model.passes import passed as passed
+    from specc.model.passes import planned as planned
+    from specc.model.passes import rule as rule
+    from specc.model.passes import section as section
+    from specc.model.passes import shown as shown
+    from specc.model.passes import stated as stated
+    from specc.model.passes import table as table
+    from specc.model.passes import value as value
+    from specc.model.values import CHOICE as CHOICE
+    from specc.model.values import PRACTICE as PRACTICE
+    from specc.model.values import Answer as Answer
+    from specc.model.values import Case as Case
+    from specc.model.values import Citation as Citation
+    from specc.model.values import Constant as Constant
+    from specc.model.values import Equation as Equation
+    from specc.model.values import Figure as Figure
+    from specc.model.values import Quantity as Quantity
+    from specc.model.values import Reference as Reference
+    from specc.model.values import Symbol as Symbol
+    from specc.model.values import Worked as Worked
+    from specc.model.verb import Verb as Verb
+    from specc.model.view import View as View
+    from specc.model.wording import counted as counted
+    from specc.model.wording import several as several
+    from specc.spec.resources import read_references as read_references
+    from specc.spec.short_forms import Said as Said
+    from specc.spec.short_forms import Tree as Tree
+    from specc.spec.short_forms import spot_for as spot_for

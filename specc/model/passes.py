@@ -18,7 +18,7 @@ from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeV
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, PacketPart, Table
 from specc.model.findings import Level, Trouble, Verdict
-from specc.model.values import Case, Citation, Figure, Input, Quantity, Worked
+from specc.model.values import Case, Citation, Figure, Quantity, Worked
 from specc.model.view import View
 from specc.model.wording import counted, several
 
@@ -164,6 +164,27 @@ Keys: TypeAlias = Sequence[Key[Any]]
 Wrap: TypeAlias = Callable[[Callable[[Any], T]], Pass]
 
 
+def _pass(
+    kind: Kind,
+    id: str,
+    provides: Key[Any] | None = None,
+    *,
+    needs: Keys,
+    wants: Keys,
+    reads: Sequence[str],
+    limits: Sequence[str],
+    per_case: bool = False,
+    facts: FigureFacts | RuleFacts | SectionFacts | None = None,
+    title: str = "",
+    was: tuple[str, ...] = (),
+) -> Wrap[Any]:
+    def wrap(function: Callable[[Any], Any]) -> Pass:
+        given = (tuple(needs), tuple(wants), tuple(reads))
+        return Pass(kind, id, function, provides, *given, per_case, facts, title, was, tuple(limits))
+
+    return wrap
+
+
 def value(
     provides: Key[T],
     *,
@@ -176,22 +197,17 @@ def value(
 ) -> Wrap[T]:
     """A pass that provides a shared value under an owned key. `was`: names that the key had before."""
 
-    def wrap(function: Callable[[Any], T]) -> Pass:
-        return Pass(
-            "value",
-            provides.name,
-            function,
-            provides,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            per_case,
-            None,
-            was=was,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass(
+        "value",
+        provides.name,
+        provides,
+        needs=needs,
+        wants=wants,
+        reads=reads,
+        limits=limits,
+        per_case=per_case,
+        was=was,
+    )
 
 
 def gather(
@@ -199,21 +215,7 @@ def gather(
 ) -> Wrap[Sequence[T]]:
     """A pass that adds items under a gathered key."""
 
-    def wrap(function: Callable[[Any], Sequence[T]]) -> Pass:
-        return Pass(
-            "value",
-            provides.name,
-            function,
-            provides,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            False,
-            None,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass("value", provides.name, provides, needs=needs, wants=wants, reads=reads, limits=limits)
 
 
 def figure(
@@ -233,21 +235,17 @@ def figure(
     """A pass that computes one figure. Its key is the figure's name in the packet and on the command line."""
     facts = FigureFacts(title, unit, digits, worst, decision)
 
-    def wrap(function: Callable[[Any], Worked]) -> Pass:
-        return Pass(
-            "figure",
-            provides.name,
-            function,
-            provides,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            per_case,
-            facts,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass(
+        "figure",
+        provides.name,
+        provides,
+        needs=needs,
+        wants=wants,
+        reads=reads,
+        limits=limits,
+        per_case=per_case,
+        facts=facts,
+    )
 
 
 def figures(
@@ -270,21 +268,17 @@ def figures(
     """
     facts = FigureFacts(title, unit, digits, worst, decision)
 
-    def wrap(function: Callable[[Any], Mapping[str, Worked]]) -> Pass:
-        return Pass(
-            "figures",
-            provides.name,
-            function,
-            provides,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            per_case,
-            facts,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass(
+        "figures",
+        provides.name,
+        provides,
+        needs=needs,
+        wants=wants,
+        reads=reads,
+        limits=limits,
+        per_case=per_case,
+        facts=facts,
+    )
 
 
 def rule(
@@ -309,12 +303,7 @@ def rule(
     """
     facts = RuleFacts(level, statement, source, tuple(was), tuple(rests_on), tuple(dated), waived_by)
 
-    def wrap(function: Callable[[Any], Verdict]) -> Pass:
-        return Pass(
-            "rule", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts, limits=tuple(limits)
-        )
-
-    return wrap
+    return _pass("rule", id, needs=needs, wants=wants, reads=reads, limits=limits, facts=facts)
 
 
 def section(
@@ -335,12 +324,7 @@ def section(
     """
     facts = SectionFacts(title, order, tuple(answers), part)
 
-    def wrap(function: Callable[[Any], Sequence[Block]]) -> Pass:
-        return Pass(
-            "section", id, function, None, tuple(needs), tuple(wants), tuple(reads), False, facts, limits=tuple(limits)
-        )
-
-    return wrap
+    return _pass("section", id, needs=needs, wants=wants, reads=reads, limits=limits, facts=facts)
 
 
 def table(
@@ -348,22 +332,7 @@ def table(
 ) -> Wrap[Table]:
     """A table, for sections to show and for `specc table`."""
 
-    def wrap(function: Callable[[Any], Table]) -> Pass:
-        return Pass(
-            "table",
-            id,
-            function,
-            None,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            False,
-            None,
-            title,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass("table", id, needs=needs, wants=wants, reads=reads, limits=limits, title=title)
 
 
 def drawn(
@@ -371,22 +340,7 @@ def drawn(
 ) -> Wrap[Drawing]:
     """A drawing, for sections to show and for `specc drawing`."""
 
-    def wrap(function: Callable[[Any], Drawing]) -> Pass:
-        return Pass(
-            "drawing",
-            id,
-            function,
-            None,
-            tuple(needs),
-            tuple(wants),
-            tuple(reads),
-            False,
-            None,
-            title,
-            limits=tuple(limits),
-        )
-
-    return wrap
+    return _pass("drawing", id, needs=needs, wants=wants, reads=reads, limits=limits, title=title)
 
 
 # The ways a rule can end. Silence is never "fine": a rule that returns nothing has crashed.
@@ -451,36 +405,3 @@ def not_checked(why: str) -> Verdict:
 def authority_decides(what: str, troubles: Iterable[Trouble] = ()) -> Verdict:
     """Only the authority can say. `what` is the question put to it, with what it should know."""
     return Verdict("authority to decide", what, tuple(troubles))
-
-
-__all__ = [
-    "Cannot",
-    "Context",
-    "FigureFacts",
-    "FigureSet",
-    "Gathered",
-    "Input",
-    "Key",
-    "Limit",
-    "Pass",
-    "RuleFacts",
-    "SectionFacts",
-    "authority_decides",
-    "drawn",
-    "each",
-    "figure",
-    "figures",
-    "found",
-    "gather",
-    "judged",
-    "not_applicable",
-    "not_checked",
-    "passed",
-    "planned",
-    "rule",
-    "section",
-    "shown",
-    "stated",
-    "table",
-    "value",
-]
