@@ -1,11 +1,12 @@
-"""How hot hoses, solenoid valves and accumulators get at their places, while the show burns as planned.
+"""How hot cylinders, hoses, solenoid valves and accumulators get at their places, while the show burns as planned.
 
-Steady flames for ever, and on top of that every burst of a night with nothing lost between them. From a part that has
-stood in the sun on the hottest day.
+Steady flames for ever, and on top of that every burst of a night, each as long and as hot as the longest and hottest,
+with the shortest pause that the show states between two. From a part that has stood in the sun on the hottest day.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping
 from typing import cast
 
@@ -27,7 +28,7 @@ from specc import (
     show,
 )
 from specc.kinds.plumbing import NETWORK, Part
-from specc.kinds.show import TIMELINE
+from specc.kinds.show import SHOW, TIMELINE
 from specc.kinds.targets import FLUX
 from specc.kinds.weather import CASES
 from specc.model.values import Scalar
@@ -47,12 +48,20 @@ HOSE = Limit(
     "hottest that a hose for LP-gas may get",
     Citation("wac-296-307", "296-307-41023: hose is not exposed to more than 125 °F", "read"),
 )
+CYLINDER = Limit(
+    "flame.cylinder_temperature",
+    "125 °F",
+    "temperature",
+    "min",
+    "hottest that a cylinder may get",
+    Citation("cga-p-1", "no part of a cylinder is heated above 125 °F", "memory"),
+)
 PART: Key[FigureSet] = Key("flame.part_temperature", dict)
 _NONE = Quantity(0.0, "duration", "0 s (no burst)")
 
 
 def _parts(ctx: Context) -> Iterator[tuple[Part, str]]:
-    for part in ctx[NETWORK].of_kind("hose", "valve", "accumulator"):
+    for part in ctx[NETWORK].of_kind("cylinder", "hose", "valve", "accumulator"):
         if part.kind != "valve" or part.form == "solenoid":
             for place in places_of(part):
                 yield part, place
@@ -62,7 +71,7 @@ def _parts(ctx: Context) -> Iterator[tuple[Part, str]]:
     PART,
     title="Temperature of {tag} while the show burns",
     unit="°F",
-    needs=(NETWORK, FLUX, OUTLETS, OPEN, TIMELINE, CASES),
+    needs=(NETWORK, FLUX, OUTLETS, OPEN, TIMELINE, SHOW, CASES),
 )
 def temperatures(ctx: Context) -> Mapping[str, Worked]:
     """Key: the part's tag, and its place where it has two."""
@@ -71,6 +80,7 @@ def temperatures(ctx: Context) -> Mapping[str, Worked]:
     placed = [o.tag for o in ctx[OUTLETS].values() if o.point]
     shots = len(ctx[TIMELINE].shots)
     longest: Scalar = max(ctx[OPEN].values(), key=lambda t: t.si) if ctx[OPEN] and shots else _NONE
+    pause = _pause(ctx)
     times = Constant(float(max(shots, 1)), "count", f"{max(shots, 1)} (bursts of a night)", envelope.COUNTED)
     for part, place in _parts(ctx):
         if place not in ctx[FLUX]:
@@ -88,10 +98,12 @@ def temperatures(ctx: Context) -> Mapping[str, Worked]:
         if bursts and longest.si > 0:
             settled = burst_warming.work(
                 f"{tag} after all bursts",
-                start=settled,
                 flux=envelope.total_flux.work(f"bursts at {place}", parts=bursts),
                 time=longest,
                 times=times,
+                pause=pause,
+                steady=envelope.total_flux.work(f"steady flames at {place}", parts=steady) if steady else _DARK,
+                air=warm,
             )
         made[tag] = settled
     return made
@@ -100,21 +112,38 @@ def temperatures(ctx: Context) -> Mapping[str, Worked]:
 _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
 
 
+def _pause(ctx: Context) -> Quantity:
+    """The shortest pause between two bursts of a night, as stated; none where a set of bursts has no spacing."""
+    sets = [
+        b
+        for s in ctx[SHOW].scenes
+        for b in (*s.bursts, *(c.bursts for c in s.cues if c.bursts and c.bursts.times.si > 1))
+    ]
+    shots = sorted(ctx[TIMELINE].shots, key=lambda s: s.at)
+    if any(b.every is None for b in sets):
+        return _NO_PAUSE
+    shortest = min((b.at - a.at - a.open.si for a, b in itertools.pairwise(shots)), default=0.0)
+    return Quantity(shortest, "duration", f"{shortest:.3g} s (as the show runs)") if shortest > 0 else _NO_PAUSE
+
+
+_NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
+
+
 @rule(
     "flame.part_heat",
     level="error",
-    statement="Hoses, solenoid valves and accumulators stay as cool as they have to while the show burns",
+    statement="Cylinders, hoses, solenoid valves and accumulators stay as cool as they have to while the show burns",
     source=HOSE.citation,
     needs=(NETWORK, FLUX, PART, OUTLETS, UNKNOWN),
     reads=("flame",),
-    limits=("flame.gas_flux", "flame.hose_temperature"),
+    limits=("flame.cylinder_temperature", "flame.gas_flux", "flame.hose_temperature"),
     rests_on=("flame.hottest",),
 )
 def part_heat(ctx: Context) -> Verdict:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""
     listed = list(_parts(ctx))
     if not listed or not ctx[OUTLETS]:
-        return not_applicable("no hose, solenoid valve or accumulator near a flame")
+        return not_applicable("no cylinder, hose, solenoid valve or accumulator near a flame")
     allowed, troubles, looked = ctx.spec("flame").child("hottest"), [], 0
     typed: dict[str, None] = {}
     unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN]]
@@ -124,7 +153,8 @@ def part_heat(ctx: Context) -> Verdict:
             unsaid.append(f"nothing says where {part.tag} is")
             continue
         looked += 1
-        limit: Scalar | None = ctx.limit(HOSE.key) if part.kind == "hose" else None
+        own = {"hose": HOSE, "cylinder": CYLINDER}.get(part.kind)
+        limit: Scalar | None = ctx.limit(own.key) if own else None
         if allowed.has(part.tag):
             said = allowed.quantity(part.tag)
             typed[part.tag] = None
@@ -142,8 +172,8 @@ def part_heat(ctx: Context) -> Verdict:
                     join(part.at, "place"),
                     f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}; it may get "
                     f"{show(limit.si, 'temperature', '°F')}",
-                    "farther from the flames, or a shield that is described",
-                    "a hose that softens parts at its end, and a hot coil no longer opens or shuts its valve",
+                    "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
+                    "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
                 )
             )
     places = f"{counted(looked, 'place')} of parts"

@@ -1,4 +1,4 @@
-"""Whether flames are lit and stay lit: what a pilot touches, and what wind puts out."""
+"""Whether flames are lit and stay lit: what a pilot touches, what wind puts out, and what blows itself out."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ from specc.kinds.weather import WIND
 from specc.model.values import Figure
 from specc.model.wording import counted
 from specc_flame.calc import reach, wind
+from specc_flame.calc.height import jet_speed
 from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN
 from specc_flame.sizes import offset_of, ring_of, stop_wind
 
@@ -169,9 +170,9 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
 @rule(
     "flame.holds_in_wind",
     level="error",
-    statement="Each flame that wind can blow out holds in the stop wind, by a dated test or a shield",
+    statement="Each flame that wind or its own jets can blow out holds in the stop wind, by a dated test or a shield",
     source=_PUSH_SOURCE,
-    needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND),
+    needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND, NETWORK),
     wants=(JET_PRESSURE,),
     reads=("flame",),
     limits=("flame.unseen",),
@@ -179,7 +180,8 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     dated=("flame.on",),
 )
 def holds_in_wind(ctx: Context) -> Verdict:
-    """Pilots, and steady flames whose jets have less pressure than the wind. A burst is lit by its pilot."""
+    """Pilots, and steady flames whose jets have less pressure than the wind, or are so fast that they blow themselves
+    out. A burst is lit by its pilot."""
     stop = ctx[WIND].stop
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
@@ -191,8 +193,9 @@ def holds_in_wind(ctx: Context) -> Verdict:
     steady = [t for t in ctx[OUTLETS] if t not in ctx[OPEN]]
     # The least of the weather cases. Each burns alone in them, which gives it the most.
     weak = [t for t in steady if min(c.worked.si for c in ctx[JET_PRESSURE][t].cases) < ctx[PUSH].si]
+    fast = {t: f for t in steady if t not in weak and (f := _too_fast(ctx, t))}
     troubles, unshown = [], []
-    for tag in weak:
+    for tag in (*weak, *fast):
         said = shown.child(tag)
         if said.text_or("by") != "shield":
             tested = _tested(ctx, tag)
@@ -213,12 +216,17 @@ def holds_in_wind(ctx: Context) -> Verdict:
     if not troubles and unshown:
         gas = max((ctx[UNLIT][t] for t in unshown), key=lambda f: f.si)
         push = show(ctx[PUSH].si, "pressure_difference", "Pa", 2)
-        more = f" and {len(unshown) - 3} more" if len(unshown) > 3 else ""
-        return not_checked(
-            f"jets of {', '.join(unshown[:3])}{more} have less pressure than the stop wind's {push}, and nothing shows "
-            f"that they hold (flame: wind_shown:); one lets out {show(gas.si, 'mass', 'oz', 2)} unlit before "
-            f"somebody sees it ({ctx.limit(UNSEEN.key).text})"
+        why = (
+            [f"jets of {_few(low)} have less pressure than the stop wind's {push}"]
+            if (low := [t for t in unshown if t in weak])
+            else []
         )
+        why += [fast[t] for t in unshown if t in fast][:2]
+        return not_checked(
+            f"{'; '.join(why)}; nothing shows that they hold (flame: wind_shown:), and one lets out "
+            f"{show(gas.si, 'mass', 'oz', 2)} unlit before somebody sees it ({ctx.limit(UNSEEN.key).text})"
+        )
+    weak += fast
     strong = len(steady) - len(weak)
     alone = f"; {counted(strong, 'other')} by the pressure at its jets, each alone" if strong else ""
     ways = "; ".join(dict.fromkeys(_words(shown.child(tag)) for tag in weak)) if not troubles else ""
@@ -228,6 +236,25 @@ def holds_in_wind(ctx: Context) -> Verdict:
         else f"{counted(len(weak), 'weak flame')}{alone}"
     )
     return found(troubles, looked, tags=weak or ("",))
+
+
+def _few(tags: list[str]) -> str:
+    return f"{', '.join(tags[:3])}{f' and {len(tags) - 3} more' if len(tags) > 3 else ''}"
+
+
+def _too_fast(ctx: Context, tag: str) -> str:
+    """Why the jets of an outlet may blow their own flame out; "" where they are slow enough. Of the weather cases the
+    fastest. A slit counts by its width; where no width is said, nothing holds the jet back."""
+    jets = ctx[NETWORK].by_tag[tag].spec.child("jets")
+    width = jets.quantity_or_none("bore") or jets.quantity_or_none("width")
+    speed = jet_speed(max(c.worked.si for c in ctx[JET_PRESSURE][tag].cases))
+    limit = wind.blow_out_speed(width.si).value if width is not None else 0.0
+    if speed <= limit:
+        return ""
+    return (
+        f"the jets of {tag} leave at {show(speed, 'speed', 'ft/s', 2)}, and a bare one of their width blows its flame "
+        f"out above {show(limit, 'speed', 'ft/s', 2)}"
+    )
 
 
 def _words(said: View) -> str:

@@ -128,8 +128,10 @@ def warmed(net: Callable[[float], float], store: float, start: float, time: floa
     end = settled(net, min(start, 1.0), max(start, 400.0))
     stiff = max(abs(net(t + 0.5) - net(t - 0.5)) for t in (start, end)) / store
     count = max(steps, math.ceil(5 * time * stiff))
-    if count > 200_000:  # long past any change
-        return end
+    return end if count > 200_000 else _stepped(net, store, start, time, count)  # so many are long past any change
+
+
+def _stepped(net: Callable[[float], float], store: float, start: float, time: float, count: int) -> float:
     t, dt = start, time / count
     for _ in range(count):
         a = net(t) / store
@@ -193,44 +195,85 @@ def part_heat_up(
     return Answer(warmed(net, density * heat * thickness, air, time))
 
 
+THIN = 3300.0  # J/(m2 K)
 BURSTS = Equation(
-    forms=(("", "T = T_0 + e*q*n*t/C"),),
+    forms=(
+        (
+            "",
+            "~ C·dT/dt = h·(T_a - T) + e·(q_0 + q) - 2·e·σ·(T⁴ - T_a⁴) - 8·(T - T_a) while a burst burns, without q "
+            "for the pause after it, n times, from where q_0 alone settles",
+        ),
+    ),
     symbols=(
-        Symbol("T_0", "temperature", "temperature before"),
+        Symbol("q_0", "heat_flux", "radiation of the flames that burn steadily"),
         Symbol("q", "heat_flux", "radiation while a burst burns"),
         Symbol("t", "duration", "how long the longest is open"),
         Symbol("n", "count", "how many there are"),
+        Symbol("p", "duration", "shortest pause between two; 0 where none is said"),
+        _AIR,
         _EPS,
+        _H,
         Symbol("C", "ratio", "heat that a part stores, J/(m²·K)"),
         _T,
     ),
-    citations=(LUMPED,),
+    citations=(LUMPED, STEFAN.citation),
     validity=(
-        "all bursts one after another with nothing lost between them; a part as thin as 2 mm of rubber or 0.9 mm of "
-        "steel (common practice, no published source). A thicker one stays cooler"
+        "all bursts taken as the longest and hottest, with the shortest pause between them; a part as thin as 2 mm of "
+        "rubber or 0.9 mm of steel (common practice, no published source). A thicker one stays cooler. " + _VALIDITY
     ),
     constants=(
         ("e", Constant(0.9, "ratio", "0.9", PRACTICE)),
-        ("C", Constant(3300.0, "ratio", "3,300 J/(m²·K)", PRACTICE)),
+        ("h", Constant(10.0, "ratio", "10 W/(m²·K)", PRACTICE)),
+        ("C", Constant(THIN, "ratio", "3,300 J/(m²·K)", PRACTICE)),
     ),
 )
 
 
-@calculator("burst-warming", BURSTS, symbols={"start": "T_0", "flux": "q", "time": "t", "times": "n"}, result="T")
-def burst_warming(start: Temperature, flux: HeatFlux, time: Duration, times: Count = 1.0) -> Temperature:
-    """How warm a thin part is after bursts that heat it, with nothing lost between them.
+@calculator(
+    "burst-warming",
+    BURSTS,
+    symbols={"steady": "q_0", "flux": "q", "time": "t", "times": "n", "pause": "p", "air": "T_a"},
+    result="T",
+    dim="temperature",
+    examples={"flux": "3,000 BTU/(h·ft²)", "time": "1 s"},
+)
+def burst_warming(
+    flux: HeatFlux,
+    time: Duration,
+    times: Count = 1.0,
+    pause: Duration = 0.0,
+    steady: HeatFlux = 0.0,
+    air: Temperature = USUAL_AIR,
+) -> Answer:
+    """How warm a thin part is at the end of the last of several bursts, losing heat to the air all the while.
 
-    T = T_0 + e q n t/C, e = 0.9, C = 3,300 J/(m2 K).
+    3,300 dT/dt = h (T_a - T) + e (q_0 + q) - 2 e sigma (T^4 - T_a^4) - 8 (T - T_a), without q in the pauses.
 
-    start: K. flux: W/m2 while one burns. time: s of each. times: how many. Returns K. Validity: an upper bound for
-    parts no thinner than that. Errors: ValueError for values below zero. Source: a lumped part (Incropera chapter 5),
-    without its losses.
+    flux: W/m2 while one burns. time: s of each. times: how many. pause: s between two. steady: W/m2 of flames that
+    burn all the time. air: K. Returns K. Validity: an upper bound for parts no thinner than that, with pauses no
+    shorter. Errors: ValueError for values below zero. Source: a lumped part (Incropera chapter 5, in a reprint).
     """
-    checks.above_zero("a temperature", start, "K")
     checks.not_below_zero("a flux", flux, "W/m²")
+    checks.not_below_zero("a flux", steady, "W/m²")
     checks.not_below_zero("a time", time, "s")
+    checks.not_below_zero("a pause", pause, "s")
     checks.not_below_zero("a count", times, "")
-    return start + 0.9 * flux * times * time / 3300.0
+    checks.above_zero("the air's temperature", air, "K")
+    between, while_on = balance(steady, air, air, 0.9, 10.0), balance(steady + flux, air, air, 0.9, 10.0)
+    t = settled(between, air, max(air, 400.0))
+    if pause <= 0:
+        return Answer(warmed(while_on, THIN, t, times * time, 40))
+    end = settled(while_on, air, max(air, 400.0))
+    # It loses heat fastest at the hottest it can ever get.
+    stiff = abs(while_on(end + 0.5) - while_on(end - 0.5)) / THIN
+    most = t
+    for _ in range(math.ceil(times)):
+        hot = _stepped(while_on, THIN, t, time, max(4, math.ceil(5 * time * stiff)))
+        if hot <= most + 1e-6:  # as hot as after the burst before: so it stays
+            break
+        most = hot
+        t = warmed(between, THIN, hot, pause, 4)
+    return Answer(max(most, t))
 
 
 ALIGHT = Equation(
