@@ -22,7 +22,7 @@ from specc.model.values import Constant, Scalar
 from specc.model.view import Unreadable
 from specc_flame.calc import dose, envelope, reach
 from specc_flame.keys import BALL, DOSE, DOSES, HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX
-from specc_flame.sizes import HELD, flow_of, heat_of, line_of, offset_of, ring_of, stop_wind
+from specc_flame.sizes import HELD, flow_of, heat_of, line_of, offset_of, points_down, ring_of, stop_wind
 
 # Kinds of part that heat harms, or that somebody has to reach.
 GAS_KINDS = ("cylinder", "hose", "valve", "accumulator", "regulator")
@@ -89,8 +89,10 @@ def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]],
     for tag, (heat, length) in flames.items():
         point = ctx[OUTLETS][tag].point
         assert point is not None
-        height = point.z if point.z is not None and ground is not None else FLAT
-        foot = ground if point.z is not None and ground is not None else FLAT
+        # A flame that points below level comes as near as it can reach: no height is counted in favor.
+        credit = point.z is not None and ground is not None and not points_down(ctx[OUTLETS][tag])
+        height = point.z if credit else FLAT
+        foot = ground if credit else FLAT
         where = {"distance": ctx[FAR][tag, place], "height": height, "ground": foot}
         where["offset"] = offset_of(ctx[NETWORK].by_tag[tag])
         name = f"from {tag} at {place}"

@@ -1,8 +1,8 @@
 """Rules on who and what stands near: operators and performers, cylinders, hoses, valves, extinguishers, ways out.
 
-A flame laid flat reaches from its outlet as far as its tip is seen, in every direction from level up. Wind off a wall,
-or down a slope, can press it below level too, and no published source says how far: what lies lower than the outlet and
-within the flame's length is not checked, never passed.
+A flame laid flat reaches from its outlet as far as its tip is seen, in every direction from level up, and below level
+too where its outlet points there. Wind off a wall, or down a slope, can press any flame below level, and no published
+source says how far: what lies lower than the outlet and within the flame's length is not checked, never passed.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
 from specc_flame.heat import FAR, STANDS, places_of
 from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN
+from specc_flame.sizes import points_down
 from specc_flame.targets import CLOTHED, GAS_FLUX, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
 
 AIM = Limit(
@@ -74,7 +75,11 @@ def flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | No
         drop = 0.0 if ground is None or point.z is None else point.z.si - ground.si - (HEAD if person else 0.0)
         if drop <= 1e-9:
             return FlameOver(tag, True, f"in the flame of {tag} when wind lays it flat")
-        if below is None and math.hypot(apart.si, drop) <= tip.si:
+        if math.hypot(apart.si, drop) > tip.si:
+            continue
+        if points_down(ctx[OUTLETS][tag]):
+            return FlameOver(tag, True, f"in the flame of {tag}, which points below level")
+        if below is None:
             angle = show(math.atan2(drop, apart.si), "angle", "°", 2)
             long, low = show(tip.si, "length", "ft", 2), show(drop, "length", "ft", 2)
             why = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import cast
 
@@ -114,6 +115,11 @@ def offset_of(part: Part) -> Scalar:
     """How far jets stand from the outlet's middle: half of its ring, slit or row."""
     across = max(ring_of(part), line_of(part), key=lambda s: s.si)
     return envelope.half.work(f"half of {part.tag}", whole=across) if across.si > 0 else FLAT
+
+
+def points_down(outlet: OutletPlace) -> bool:
+    """Whether an outlet is aimed below level."""
+    return outlet.aim is not None and outlet.aim.tilt.si > math.pi / 2 + 1e-9
 
 
 @figures(

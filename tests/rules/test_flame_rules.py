@@ -344,3 +344,18 @@ def test_sizes_lie_in_the_expected_ranges(reeds: Result) -> None:
     # Of the burst the fall of the mast governs; of a reed the fall too, not radiation.
     assert value(reeds, "flame.public_distance.call") / FOOT >= 28
     assert value(reeds, "flame.public_distance.reed_1") / FOOT >= 8.5
+
+
+def test_an_outlet_that_points_below_level_burns_what_lies_there(tmp_path: Path) -> None:
+    """Its flame comes down: no height is counted in favor of what stands lower, by flame or by heat."""
+    down = NOZZLE.replace("tilt: 0 deg", "tilt: 120 deg, bearing: 0 deg")
+    low = site("places:\n", "places:\n  grass: {at: [-6 ft, 40 ft, 0 ft]}\n")
+    named = site("  dry: [hedge]\n", "  dry: [hedge, grass]\n")
+    up = of(tmp_path / "up", low, named)
+    turned = of(tmp_path / "down", low, named, ("plumbing.yaml", NOZZLE, down))
+    flux = (
+        {f.key: f.si for f in up.figures}["flame.flux.grass"],
+        {f.key: f.si for f in turned.figures}["flame.flux.grass"],
+    )
+    assert flux[1] > flux[0]
+    assert any("points below level" in said for said in errors(turned, "flame.dry"))
