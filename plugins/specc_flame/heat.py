@@ -90,9 +90,9 @@ def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]],
         point = ctx[OUTLETS][tag].point
         assert point is not None
         # A flame that points below level comes as near as it can reach: no height is counted in favor.
-        credit = point.z is not None and ground is not None and not points_down(ctx[OUTLETS][tag])
-        height = point.z if credit else FLAT
-        foot = ground if credit else FLAT
+        height, foot = (FLAT, FLAT) if points_down(ctx[OUTLETS][tag]) else (point.z, ground)
+        if height is None or foot is None:
+            height = foot = FLAT
         where = {"distance": ctx[FAR][tag, place], "height": height, "ground": foot}
         where["offset"] = offset_of(ctx[NETWORK].by_tag[tag])
         name = f"from {tag} at {place}"

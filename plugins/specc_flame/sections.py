@@ -123,8 +123,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "Flame lengths",
             "Published forms for steady flames in still air; seven of them differ by 15 %, and more for weak flames. "
             "Tips are seen at 1.3 to 1.5 times the mean (practice); 1.5 is used. The time a flame takes to grow is "
-            "never used to shrink it. The blow-out of bursts, liquid in the gas, walls beside a flame and a roof that holds its gas "
-            "are not counted.",
+            "never used to shrink it. The blow-out of bursts, liquid in the gas, walls beside a flame and a roof that "
+            "holds its gas are not counted.",
         ),
         ModelLimit(
             31,
