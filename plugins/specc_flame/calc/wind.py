@@ -120,7 +120,15 @@ BLOW_OUT = Equation(
 )
 
 
-@calculator("blow-out-speed", BLOW_OUT, symbols={"width": "d"}, result="u_b", dim="speed", unit="m/s")
+@calculator(
+    "blow-out-speed",
+    BLOW_OUT,
+    symbols={"width": "d"},
+    result="u_b",
+    dim="speed",
+    unit="m/s",
+    examples={"width": "1/16 in"},
+)
 def blow_out_speed(width: Length) -> Answer:
     """How fast a bare propane jet may leave its hole before its flame blows itself out.
 
