@@ -119,6 +119,9 @@ def _ways(near: Near, effect: Effect, places: Mapping[str, Spot], unsaid: list[s
     ways += [KnownDistance(near.above[t], "above", _as_stated(near, "above", t)) for t in named if t in near.above]
     if ways:
         return ways
+    if not near.places:
+        unsaid.append(f"{near.tag}: how far it is from the flame of {effect.tag} (distance: {{{effect.tag}: 3 ft}})")
+        return []
     flame = places[effect.place].shape if effect.place in places else None
     if flame is None:
         unsaid.append(f"the effect {effect.tag} has no place with coordinates")

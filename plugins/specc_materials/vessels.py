@@ -9,6 +9,7 @@ import re
 from specc import Citation, Context, Trouble, Verdict, authority_decides, not_applicable, rule, show
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.show import SHOW
+from specc.kinds.weather import CASES
 from specc.model.passes import judged
 from specc.model.view import Unreadable, join
 from specc.model.wording import counted
@@ -34,9 +35,28 @@ _WATER = 1000.0  # kg/m3
 _LIGHT, _HEAVY = 0.4, 2.5
 
 
+# A propane cylinder in plain words, and what was done to it.
+_IN_WORDS = re.compile(r"\b(?:propane|LP(?:-?gas|G)?|BBQ|grill)\b[ -]*(?:cylinder|tank|bottle)", re.IGNORECASE)
+_ALTERED = re.compile(r"\b(drilled|tapped|welded|bushed|bung)\b", re.IGNORECASE)
+
+
+def _words(part: Part) -> str:
+    return " ".join(part.spec.text_or(key) for key in ("title", "material", "note", "marking"))
+
+
 def is_cylinder(part: Part) -> bool:
-    """Whether an accumulator is a propane cylinder: by what is said of it, or by its marking."""
-    return part.form == "propane_cylinder" or bool(_DOT.search(part.spec.text_or("marking")))
+    """Whether an accumulator is a propane cylinder: by its form, its marking, or what it is called."""
+    called = _DOT.search(part.spec.text_or("marking")) or _IN_WORDS.search(_words(part))
+    return part.form == "propane_cylinder" or bool(called)
+
+
+def _altered(part: Part) -> str:
+    """What was done to it, as `altered:` or its title and note have it; "" when nothing is said."""
+    said, in_words = (
+        part.spec.text_or("altered"),
+        _ALTERED.search(f"{part.spec.text_or('title')} {part.spec.text_or('note')}"),
+    )
+    return in_words[1].lower() if in_words and said in ("", "none") else said
 
 
 def _fed_cylinders(net: Network) -> tuple[Part, ...]:
@@ -49,10 +69,12 @@ def _fed_cylinders(net: Network) -> tuple[Part, ...]:
     level="error",
     statement="Each accumulator carries a plate with its pressure, temperature, maker, serial number and year",
     source=_PLATE,
-    needs=(JOINED,),
+    needs=(JOINED, SHOW, CASES),
+    rests_on=("plumbing.plate",),
 )
 def vessel_marking(ctx: Context) -> Verdict:
     """The word ASME in a marking is no stamp. A propane cylinder used as an accumulator has a rule of its own."""
+    last, hottest = last_day(ctx[SHOW]), max(ctx[CASES], key=lambda case: case.liquid.si)
     vessels = [p for p in ctx[JOINED].net.of_kind("accumulator") if not is_cylinder(p)]
     if not vessels:
         ctx[JOINED].net.all_read()
@@ -62,6 +84,7 @@ def vessel_marking(ctx: Context) -> Verdict:
         plate = part.spec.child("plate")
         lacking = [words for key, words in PLATE.items() if not plate.has(key)]
         stamped, rating = plate.quantity_or_none("pressure"), part.spec.quantity_or_none("rating")
+        holds_to, year = plate.quantity_or_none("temperature"), plate.text_or("year")
         if lacking:
             troubles.append(
                 Trouble(
@@ -78,6 +101,24 @@ def vessel_marking(ctx: Context) -> Verdict:
                     join(part.at, "rating"),
                     f"{part.tag} is rated {rating.text} here, and its plate says {stamped.text}",
                     f"rating: {stamped.text}, as on the plate",
+                )
+            )
+        elif holds_to is not None and holds_to.si < hottest.liquid.si:
+            troubles.append(
+                Trouble(
+                    join(part.at, "plate", "temperature"),
+                    f"the plate of {part.tag} holds to {holds_to.text}, and the sun may warm it to "
+                    f"{show(hottest.liquid.si, 'temperature', '°F')}",
+                    "the temperature that the plate gives beside its pressure; or a vessel for more",
+                    "above it nobody stands behind the pressure",
+                )
+            )
+        elif year.isdigit() and last is not None and int(year) > last.year:
+            troubles.append(
+                Trouble(
+                    join(part.at, "plate", "year"),
+                    f"the plate of {part.tag} is of {year}, after the event",
+                    "the year on the plate",
                 )
             )
     return judged(troubles, (), f"{counted(len(vessels), 'vessel')}; what a plate says is stated, not seen")
@@ -99,11 +140,11 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
         return not_applicable("no propane cylinder is used as an accumulator")
     troubles, unsaid = [], []
     for part in used:
-        altered = part.spec.text_or("altered")
+        altered = _altered(part)
         if altered not in ("", "none"):
             troubles.append(
                 Trouble(
-                    join(part.at, "altered"),
+                    join(part.at, "altered") if part.spec.has("altered") else part.at,
                     f"{part.tag}, a propane cylinder, is {altered}",
                     "a vessel with a plate; a cylinder with other holes or welds than its maker's is scrap",
                     "its marks hold for the cylinder as it was made, and nobody has tested this one",

@@ -26,7 +26,7 @@ from specc.model.wording import counted
 
 def _ways(part: Part) -> tuple[str, ...]:
     lit_by = part.spec.child("lit_by")
-    return tuple(key for key in ("pilot", "torch", "igniter") if lit_by.has(key))
+    return tuple(key for key in ("pilot", "torch", "igniter") if lit_by.text_or(key).strip())
 
 
 @rule(
@@ -65,7 +65,7 @@ def lit_by(ctx: Context) -> Verdict:
                 f"who holds the torch at {part.tag}, {part.spec.child('lit_by').text('torch')!r}, is not a person here"
             )
             fix = f"one of: {', '.join(people)}"
-        elif ways[0] == "igniter" and part.tag in bursts and not part.spec.child("lit_by").has("proven"):
+        elif ways[0] == "igniter" and part.tag in bursts and not part.spec.child("lit_by").text_or("proven").strip():
             wrong = f"nothing proves that the igniter of {part.tag} works before each burst"
             fix = "proven: how the flame or spark is seen before the valve opens"
         elif ways[0] == "pilot" and lights is None:
@@ -209,7 +209,7 @@ def pilot_kept(ctx: Context) -> Verdict:
         # What shuts these leaves nothing to fire: no store lies between.
         both = set(net.walk(net.before.get(part.tag, ()), net.before, lambda p: p.kind == "accumulator"))
         said = part.spec.child("lit_by").child("if_shut")
-        keeps = [f"{key}: {said.text(key)}" for key in ("drops", "sensor", "step") if said.has(key)]
+        keeps = [f"{key}: {how}" for key in ("drops", "sensor", "step") if (how := said.text_or(key).strip())]
         for valve in net.upstream(lighter.tag):
             if valve.tag in both or not _shuts(valve) or not _puts_out(net, valve, lighter):
                 continue

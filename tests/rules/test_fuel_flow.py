@@ -235,6 +235,23 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "    drum: {kind: pipe, bore: 6 in, length: 2 ft, rating: 300 psi} # expect: fuel.held_gas\n    acc:\n",
             ),
         ),
+        "short pipes that together are a vessel": (
+            ("line: [v2, pr2, h2, acc, x1,", "line: [v2, pr2, h2, acc, p_1, p_2, p_3, x1,"),
+            (
+                "    acc:\n",
+                "    p_1: {kind: pipe, bore: 1.6 in, length: 18 in, rating: 300 psi} # expect: fuel.held_gas\n"
+                "    p_2: {kind: pipe, bore: 1.5 in, length: 18 in, rating: 300 psi}\n"
+                "    p_3: {kind: pipe, bore: 1.5 in, length: 18 in, rating: 300 psi}\n    acc:\n",
+            ),
+        ),
+        "a manifold as long as a pipe": (
+            ("line: [v2, pr2, h2, acc, x1,", "line: [v2, pr2, h2, acc, drum, x1,"),
+            (
+                "    acc:\n",
+                "    drum: {kind: fitting, form: manifold, bore: 3 in, length: 2 ft, rating: 300 psi} "
+                "# expect: fuel.held_gas\n    acc:\n",
+            ),
+        ),
         "a hose that is a vessel": (
             (
                 "    h2:\n      kind: hose\n      bore: 1/4 in",
@@ -407,6 +424,27 @@ def test_relief_flow_against_published_sizes() -> None:
         relieving = (1.1 * set_psig + 14.7) * 6894.757
         flow = relief.relief_flow(0.25 * 0.0254, 0.62, relieving, 294.26)
         assert flow * 3600 / 0.45359237 == pytest.approx(lb_h, rel=0.015)
+
+
+def test_a_hose_that_fills_a_larger_accumulator_is_no_vessel(tmp_path: Path) -> None:
+    hose = "    h2:\n      kind: hose\n      bore: {} in\n      length: {} ft"
+    wider = project(tmp_path, GOOD, (hose.format("1/4", 30), hose.format("3/8", 50)))  # 0.29 of 5 gal
+    assert status_of(wider, "fuel.held_gas", block=WITHOUT) == "passed"
+
+
+def test_what_an_outlet_gets_beside_others_is_that_of_the_worst_weather(tmp_path: Path) -> None:
+    """A limit between the worst weather's share and the best's is failed."""
+    thin = BAD["fuel.enough_together"]["one long thin hose for two"]
+    result = result_of(project(tmp_path, GOOD, *thin), block=WITHOUT, only=("figures",))
+    alone, together = (result.figure(f"fuel.{key}.ring") for key in ("flow", "flow_together"))
+    assert alone is not None
+    assert together is not None
+    by_case = {c.case: c.worked.si for c in alone.cases}
+    shares = [c.worked.si / by_case[c.case] for c in together.cases]
+    assert max(shares) - min(shares) > 1e-4
+    between = f"limits:\n  fuel.together_share: {{value: {50 * (min(shares) + max(shares)):.4f} %, who: the test}}\n"
+    spec = project(tmp_path, GOOD, *thin, ("plumbing:\n  parts:", f"{between}plumbing:\n  parts:"))
+    assert [f.message.split()[0] for f in findings_of(spec, "fuel.enough_together", block=WITHOUT)] == ["ring"]
 
 
 def test_an_open_riser_is_no_vessel(tmp_path: Path) -> None:

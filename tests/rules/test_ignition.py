@@ -34,6 +34,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "jets: {count: 6, bore: 1/16 in, discharge: 0.7}} # expect: plumbing.lit_by",
             ),
         ),
+        "a torch in no hand": (
+            (
+                f"{LAMP} {{count: 6, bore: 1/16 in, discharge: 0.7}}}}",
+                'lit_by: {torch: " "}, jets: {count: 6, bore: 1/16 in, discharge: 0.7}} # expect: plumbing.lit_by',
+            ),
+        ),
         "a burst by a hand torch": (lit("{torch: warden}", "lit_by"),),
         "an igniter that nothing proves": (lit("{igniter: a hot wire}", "lit_by"),),
         "a pilot that is not there": (lit("{pilot: pilot_9}", "lit_by"),),

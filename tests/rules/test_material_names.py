@@ -194,6 +194,13 @@ def test_a_thing_is_judged_by_its_place_when_it_states_no_distance(tmp_path: Pat
     assert outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    place: bed\n")) == "failed"
 
 
+def test_a_distance_from_what_is_no_flame_passes_nothing(tmp_path: Path) -> None:
+    old = "    coating: paint\n    distance: {reed: 40 in}\n"
+    assert (
+        outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    distance: {tank: 40 in}\n")) == "not checked"
+    )
+
+
 def test_a_copper_manifold_is_asked_how_it_is_put_together(tmp_path: Path) -> None:
     asked = (
         "form: adapter\n      rating: 300 psi\n      material: aluminum",

@@ -12,7 +12,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.passes import RuleFacts
-from specc.testing import Patch, expected_in, findings_at, project, result_of, rules_of, status_of
+from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.faults import excess_flow, trapped_liquid
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
@@ -418,3 +418,13 @@ def test_a_rules_id_starts_with_its_plugins_name() -> None:
     for held in find().passes:
         if isinstance(held.pass_.facts, RuleFacts):
             assert held.pass_.id.startswith(held.plugin + "."), held.pass_.id
+
+
+def test_a_listing_that_is_none_for_lp_gas_excuses_nothing(tmp_path: Path) -> None:
+    warm, said = ("high: 86 °F", "high: 98 °F"), "listing: {}\n      rating: 250 psi"
+    listed = project(
+        tmp_path, good("fuel.rated_for_supply"), warm, ("rating: 250 psi", said.format("UL 144")), name="listed.yaml"
+    )
+    other = project(tmp_path, good("fuel.rated_for_supply"), warm, ("rating: 250 psi", said.format("CE")))
+    assert [f.level for f in findings_of(listed, "fuel.rated_for_supply", block=without("fuel."))] == ["warning"]
+    assert [f.level for f in findings_of(other, "fuel.rated_for_supply", block=without("fuel."))] == ["error"]

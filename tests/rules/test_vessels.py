@@ -31,12 +31,19 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "no plate": (acc("", "vessel_marking"),),
         "the word ASME alone": (acc(", marking: ASME", "vessel_marking"),),
         "no serial number": (acc(f", plate: {PLATE}".replace(", serial: 2-0417", ""), "vessel_marking"),),
+        "a plate that holds to less than the sun makes of it": (
+            acc(f", plate: {PLATE}".replace("400 °F", "90 °F"), "vessel_marking"),
+        ),
+        "a plate of a year to come": (acc(f", plate: {PLATE}".replace("2024", "2031"), "vessel_marking"),),
         "rated more than its plate": (acc(f", plate: {PLATE}".replace("250", "150"), "vessel_marking"),),
     },
     "materials.cylinder_as_vessel": {
         "drilled": (acc(f", {USED}".replace("none", "drilled"), "cylinder_as_vessel"),),
         "bushed, and known by its marking alone": (
             acc(", marking: DOT-4BA240, altered: bushed, made: 2020-05", "cylinder_as_vessel"),
+        ),
+        "drilled, by its title alone": (
+            acc(f", title: 'old propane tank, drilled', plate: {PLATE}, made: 2020-05", "cylinder_as_vessel"),
         ),
         "out of date": (acc(f", {USED}".replace("2020", "2012"), "cylinder_as_vessel"),),
         "also filled": (acc(f", {USED}, filled: true", "cylinder_as_vessel"),),

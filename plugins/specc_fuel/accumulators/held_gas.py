@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from typing import NamedTuple
 
 from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, show
-from specc.kinds.plumbing import FITTED, NETWORK, Network, Part
+from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.units import INCH
 from specc.model.passes import judged
@@ -18,10 +20,19 @@ VESSEL = Limit(
     "0.2 gal",
     "volume",
     "min",
-    "inside volume from which a pipe, tube or hose that fills ahead of a burst's valve counts as a vessel",
+    "inside volume from which pipes, tubes and hoses that fill ahead of a burst's valve count as a vessel",
+    CHOICE,
+)
+FEEDS = Limit(
+    "fuel.vessel_share",
+    "25 %",
+    "ratio",
+    "min",
+    "what a line that fills an accumulator holds, of that accumulator, from which it counts as a vessel itself",
     CHOICE,
 )
 _LINES = ("pipe", "tube", "hose")
+_ENDS = ("regulator", "orifice", "cylinder")
 
 
 def _shuts(part: Part) -> bool:
@@ -34,11 +45,46 @@ def _burst_valves(net: Network, outlets: tuple[str, ...]) -> dict[str, None]:
     return {t: None for t in met if _shuts(net.by_tag[t])}
 
 
-def _ahead(net: Network, valves: dict[str, None]) -> tuple[Part, ...]:
-    """The lines that stand under pressure ahead of burst valves, up to the regulator or orifice that fills them."""
+class Stretch(NamedTuple):
+    """Lines that stand under pressure together ahead of a burst's valve. `feeds`: the accumulators that they fill, of
+    which they are the way in; none for lines that themselves are what the burst takes from."""
+
+    lines: tuple[Part, ...]
+    feeds: tuple[Part, ...]
+
+
+def _stretches(net: Network, valves: dict[str, None]) -> list[Stretch]:
+    """Up to the regulators or orifices that fill them: what the valve takes from, and what only fills accumulators."""
     starts = [b for tag in valves for b in net.before.get(tag, ())]
-    met = net.walk(starts, net.before, lambda p: p.kind in ("regulator", "orifice", "cylinder"))
-    return tuple(p for p in net.parts if p.tag in met and p.kind in _LINES)
+    near = net.walk(starts, net.before, lambda p: p.kind in (*_ENDS, "accumulator"))
+    stores = tuple(p for p in net.of_kind("accumulator") if p.tag in near)
+    above = [b for p in stores for b in net.before.get(p.tag, ())]
+    behind = net.walk(above, net.before, lambda p: p.kind in _ENDS)
+    taken = set(near) | _dead_ends(net, near)
+    fills = (set(behind) | _dead_ends(net, behind)) - taken
+    made = [Stretch(_holding(net, taken), ()), Stretch(_holding(net, fills), stores)]
+    return [s for s in made if s.lines]
+
+
+def _dead_ends(net: Network, tags: Iterable[str]) -> set[str]:
+    """What branches off and leads to no outlet: plugged, it holds gas like the rest."""
+    off = net.walk([t for tag in tags for t in net.after.get(tag, ())], net.after, lambda p: p.kind in _ENDS)
+    return {t for t in off if not any(p.kind in OUTLETS for p in net.downstream(t))}
+
+
+def _holding(net: Network, tags: set[str]) -> tuple[Part, ...]:
+    """Lines, and fittings that are described as long as lines."""
+    return tuple(
+        p
+        for p in net.parts
+        if p.tag in tags and (p.kind in _LINES or (p.kind == "fitting" and p.spec.has("bore") and p.spec.has("length")))
+    )
+
+
+def _inside(ctx: Context, part: Part) -> float | None:
+    """m3, None where bore or length is not known."""
+    bore, length = bore_of(ctx[FITTED][part.tag]), part.spec.quantity_or_none("length")
+    return None if bore is None or length is None else math.pi * bore.si**2 / 4 * length.si
 
 
 def _shorter(part: Part, less: float) -> Cure | None:
@@ -54,31 +100,36 @@ def _shorter(part: Part, less: float) -> Cure | None:
     statement="What holds gas ahead of a burst's valve is described as the vessel that it is",
     source=CHOICE,
     needs=(NETWORK, FITTED, EFFECTS),
-    limits=("fuel.vessel_volume",),
+    limits=("fuel.vessel_share", "fuel.vessel_volume"),
 )
 def held_gas(ctx: Context) -> Verdict:
+    """Lines count together: four short pipes hold what one long one holds."""
     net = ctx[NETWORK]
     outlets = tuple(t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets)
-    lines = _ahead(net, _burst_valves(net, outlets)) if outlets else ()
-    if not lines:
+    stretches = _stretches(net, _burst_valves(net, outlets)) if outlets else []
+    if not stretches:
         net.all_read()
         return not_applicable("no line fills ahead of the valve of a burst")
-    least, troubles, unsaid = ctx.limit(VESSEL.key), [], []
-    for part in lines:
-        bore, length = bore_of(ctx[FITTED][part.tag]), part.spec.quantity_or_none("length")
-        if bore is None or length is None:
-            unsaid.append(f"what {part.tag} holds: state its {'bore:' if bore is None else 'length:'}")
+    least, share, troubles, unsaid = ctx.limit(VESSEL.key), ctx.limit(FEEDS.key), [], []
+    for lines, feeds in stretches:
+        held = {p.tag: inside for p in lines if (inside := _inside(ctx, p)) is not None}
+        unsaid += [f"what {p.tag} holds: state its bore: and length:" for p in lines if p.tag not in held]
+        most = max(least.si, share.si * sum(p.spec.quantity("volume").si for p in feeds))
+        whole = sum(held.values())
+        if whole < most or not held:
             continue
-        inside = math.pi * bore.si**2 / 4 * length.si
-        if inside >= least.si:
-            troubles.append(
-                Trouble(
-                    part.at,
-                    f"{part.tag} holds {show(inside, 'volume', 'gal', 2)} of gas ahead of the valve of a burst: it is "
-                    f"a vessel, though described as a {part.kind}",
-                    "kind: accumulator, with its volume:, plate: and relief valve; or a thinner or shorter line",
-                    "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
-                    cure=_shorter(part, length.si * least.si / inside),
-                )
+        part = max((p for p in lines if p.tag in held), key=lambda p: held[p.tag])
+        rest = whole - held[part.tag]
+        others = f" with {counted(len(held) - 1, 'line')} beside it" if len(held) > 1 else ""
+        troubles.append(
+            Trouble(
+                part.at,
+                f"{part.tag}{others} holds {show(whole, 'volume', 'gal', 2)} of gas ahead of the valve of a burst: it "
+                f"is a vessel, though described as a {part.kind}",
+                "kind: accumulator, with its volume:, plate: and relief valve; or thinner or shorter lines",
+                "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
+                cure=_shorter(part, part.spec.quantity("length").si * (most - rest) / held[part.tag]),
             )
-    return judged(troubles, unsaid, f"{counted(len(lines), 'line')} against {least.text}; an open riser is none")
+        )
+    number = sum(len(s.lines) for s in stretches)
+    return judged(troubles, unsaid, f"{counted(number, 'line')} against {least.text}; an open riser is none")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 
 from specc import (
@@ -65,6 +66,9 @@ HOTTEST = Limit(
     BATH_LIMIT.citation,
 )
 _LISTED_TO = 300 * 6894.757293168  # Pa: up to here a listing for cylinder pressure stands in for a rating (our choice)
+# What a listing names: the gas, or a standard for what stands at its cylinder pressure (hoses, valves, relief valves,
+# regulators, pigtails, connections; the numbers but for UL 21, 144 and 569 and CSA 8.3 from memory).
+_LISTING = re.compile(r"\b(LP[ -]?gas|LPG|propane|UL[ -]?(21|125|132|144|569|2061)|CSA[ -]?8\.[13])\b", re.IGNORECASE)
 
 
 def _f(figure: Figure) -> str:
@@ -284,14 +288,17 @@ def rated_for_supply(ctx: Context) -> Verdict:
             )
         elif rating.si < reached * (1 - 1e-9):
             listed = part.spec.text_or("listing")
-            excused = listed and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
+            excused = (
+                _LISTING.search(listed) and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
+            )
             troubles.append(
                 Trouble(
                     join(part.at, "rating"),
                     f"{part.tag} is rated {rating.text}, and {least.text} is the least at cylinder pressure"
                     if computed <= least.si
                     else f"{part.tag} is rated {rating.text}, and may see {psig(computed)}"
-                    + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else ""),
+                    + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else "")
+                    + (f"; {listed} is no listing for LP-gas" if listed and not _LISTING.search(listed) else ""),
                     "a part with that rating stamped on it",
                     f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
                     level="warning" if excused else None,
