@@ -74,7 +74,8 @@ def _fed_cylinders(net: Network) -> tuple[Part, ...]:
 )
 def vessel_marking(ctx: Context) -> Verdict:
     """The word ASME in a marking is no stamp. A propane cylinder used as an accumulator has a rule of its own."""
-    last, hottest = last_day(ctx[SHOW]), max(ctx[CASES], key=lambda case: case.liquid.si)
+    last, cases = last_day(ctx[SHOW]), ctx[CASES]
+    hottest = max(cases, key=lambda case: case.liquid.si)
     vessels = [p for p in ctx[JOINED].net.of_kind("accumulator") if not is_cylinder(p)]
     if not vessels:
         ctx[JOINED].net.all_read()

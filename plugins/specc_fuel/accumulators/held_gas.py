@@ -45,7 +45,7 @@ def _burst_valves(net: Network, outlets: tuple[str, ...]) -> dict[str, None]:
     return {t: None for t in met if _shuts(net.by_tag[t])}
 
 
-class Stretch(NamedTuple):
+class HoldingLines(NamedTuple):
     """Lines that stand under pressure together ahead of a burst's valve. `feeds`: the accumulators that they fill, of
     which they are the way in; none for lines that themselves are what the burst takes from."""
 
@@ -53,7 +53,7 @@ class Stretch(NamedTuple):
     feeds: tuple[Part, ...]
 
 
-def _stretches(net: Network, valves: dict[str, None]) -> list[Stretch]:
+def _stretches(net: Network, valves: dict[str, None]) -> list[HoldingLines]:
     """Up to the regulators or orifices that fill them: what the valve takes from, and what only fills accumulators."""
     starts = [b for tag in valves for b in net.before.get(tag, ())]
     near = net.walk(starts, net.before, lambda p: p.kind in (*_ENDS, "accumulator"))
@@ -62,7 +62,7 @@ def _stretches(net: Network, valves: dict[str, None]) -> list[Stretch]:
     behind = net.walk(above, net.before, lambda p: p.kind in _ENDS)
     taken = set(near) | _dead_ends(net, near)
     fills = (set(behind) | _dead_ends(net, behind)) - taken
-    made = [Stretch(_holding(net, taken), ()), Stretch(_holding(net, fills), stores)]
+    made = [HoldingLines(_holding(net, taken), ()), HoldingLines(_holding(net, fills), stores)]
     return [s for s in made if s.lines]
 
 
