@@ -87,11 +87,14 @@ def _inside(ctx: Context, part: Part) -> float | None:
     return None if bore is None or length is None else math.pi * bore.si**2 / 4 * length.si
 
 
-def _shorter(part: Part, less: float) -> Cure | None:
-    """The longest, in whole tenths of an inch, that holds less than a vessel."""
-    inches = (math.ceil(less / INCH * 10 - 1e-6) - 1) / 10
-    length = f"{inches:g} in"
-    return Cure(f"{length} of it would pass", ((join(part.at, "length"), length),)) if inches > 0 else None
+def _shorter(lines: list[Part], share: float) -> Cure | None:
+    """All of them cut to a share of their length, in whole tenths of an inch, so that they hold less than a vessel."""
+    lengths = [(math.ceil(p.spec.quantity("length").si * share / INCH * 10 - 1e-6) - 1) / 10 for p in lines]
+    if min(lengths) <= 0:
+        return None
+    words = " and ".join(f"{inches:g} in of {p.tag}" for p, inches in zip(lines, lengths, strict=True))
+    edits = tuple((join(p.at, "length"), f"{inches:g} in") for p, inches in zip(lines, lengths, strict=True))
+    return Cure(f"{words} would pass", edits)
 
 
 @rule(
@@ -119,7 +122,6 @@ def held_gas(ctx: Context) -> Verdict:
         if whole < most or not held:
             continue
         part = max((p for p in lines if p.tag in held), key=lambda p: held[p.tag])
-        rest = whole - held[part.tag]
         others = f" with {counted(len(held) - 1, 'line')} beside it" if len(held) > 1 else ""
         troubles.append(
             Trouble(
@@ -128,7 +130,7 @@ def held_gas(ctx: Context) -> Verdict:
                 f"is a vessel, though described as a {part.kind}",
                 "kind: accumulator, with its volume:, plate: and relief valve; or thinner or shorter lines",
                 "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
-                cure=_shorter(part, part.spec.quantity("length").si * (most - rest) / held[part.tag]),
+                cure=_shorter([p for p in lines if p.tag in held], most / whole),
             )
         )
     number = sum(len(s.lines) for s in stretches)
