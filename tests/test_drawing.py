@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import time
 import xml.etree.ElementTree as ET
 from itertools import pairwise
 from pathlib import Path
@@ -306,16 +305,10 @@ def test_wrap_keeps_words_and_says_when_it_drops_some() -> None:
     assert "".join(wrap("unbreakable" * 4, 6.5, 12.0, most=99)) == "unbreakable" * 4
 
 
-def test_large_networks_lay_out_in_time() -> None:
-    took = {}
-    for runs in (82, 330):
-        nodes, links = large(runs)
-        start = time.perf_counter()
-        drawing = schematic(nodes, links, ZONES)
-        took[runs] = time.perf_counter() - start
-        assert len(strong_texts(drawing)) >= len(nodes)
-    assert took[330] < 10.0
-    assert took[330] < 4 * 4 * took[82]  # well under the square of the fourfold size, with room for noise
+def test_a_large_network_is_laid_out_with_every_part() -> None:
+    nodes, links = large(82)  # how long larger ones take: tests/benchmarks/test_drawing.py
+    drawing = schematic(nodes, links, ZONES)
+    assert len(strong_texts(drawing)) >= len(nodes)
 
 
 def test_the_dot_of_a_tee_stands_where_lines_meet_and_where_they_part() -> None:

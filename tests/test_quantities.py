@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 from decimal import Decimal
 
 import pint
@@ -413,10 +412,8 @@ def test_refuses_and_says_what_to_write(value: object, dim: str, message: str, f
         ("1" + " " * 78 + "x", "length"),
     ],
 )
-def test_hostile_texts_are_refused_quickly_and_quoted_safely(text: str, dim: str) -> None:
-    started = time.perf_counter()
-    refused = bad(text, dim)
-    assert time.perf_counter() - started < 0.1
+def test_hostile_texts_are_refused_and_quoted_safely(text: str, dim: str) -> None:
+    refused = bad(text, dim)  # how quickly: tests/benchmarks/test_reading.py
     assert refused.message.isprintable()
     assert len(refused.message) + len(refused.fix) < 300
 

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import gc
 import io
 import os
 import re
 import socket
-import time
 from pathlib import Path
 from typing import Any
 
@@ -396,18 +394,9 @@ def bomb(levels: int, wide: int, first: str) -> str:
     ],
     ids=["lists", "pairs", "text", "wide", "long text", "long list"],
 )
-def test_alias_bomb_stops_at_once(text: str, tmp_path: Path) -> None:
+def test_alias_bomb_is_refused_by_its_count(text: str, tmp_path: Path) -> None:
     path = write(tmp_path, text)
-    # As the command line runs: without looking for garbage, which in a long run of tests is a search through all
-    # that the others left.
-    gc.disable()
-    try:
-        began = time.process_time()  # the processor's time: others may be at work on the same machine
-        source = load(path)
-        took = time.process_time() - began
-    finally:
-        gc.enable()
-    assert took < 1
+    source = load(path)  # how soon: tests/benchmarks/test_reading.py
     assert [fault.rule for fault in source.faults] == ["spec.too_many_nodes"]
 
 
@@ -534,16 +523,3 @@ def check_whole(source: Source) -> None:
         assert isinstance(fault, FileFault)
         assert fault.place.line <= max(len(lines) for lines in source.texts.values())
         assert fault.place.column <= len(excerpt(source.texts, fault.place)) + 1
-
-
-def test_a_large_spec_is_read_quickly(tmp_path: Path) -> None:
-    part = "    p{}:\n      kind: valve\n      size: 1/2 in\n      length: 12.5 ft\n      rating: 250 psi\n"
-    part += '      note: "ball valve, é"\n      at: [1.0, 2, 3.5]\n'
-    path = write(tmp_path, "plumbing:\n  parts:\n" + "".join(part.format(number) for number in range(2000)))
-    took = []
-    for _ in range(3):
-        began = time.perf_counter()
-        source = load(path)
-        took.append(time.perf_counter() - began)
-    assert source.faults == ()
-    assert min(took) < 0.4

@@ -150,3 +150,11 @@ def test_the_public_names_are_the_same_in_all_three_lists() -> None:
     late = set(specc._HOME)
     assert late == for_checkers
     assert late | {"__version__"} == set(specc.__all__)
+
+
+def test_only_benchmarks_read_a_clock() -> None:
+    """A busy machine fails what is held to a clock, and people stop believing the tests."""
+    clock = re.compile(r"\b(perf_counter|process_time|monotonic|time\.time)(_ns)?\(")
+    tests = [p for p in (ROOT / "tests").rglob("test_*.py") if "benchmarks" not in p.parts and p != Path(__file__)]
+    assert len(tests) > 100
+    assert [str(p.relative_to(ROOT)) for p in tests if clock.search(p.read_text(encoding="utf-8"))] == []

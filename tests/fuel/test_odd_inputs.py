@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from pathlib import Path
 
 import pytest
@@ -109,9 +108,7 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
 @pytest.mark.parametrize("what", ODD)
 def test_it_says_what_happens(tmp_path: Path, what: str) -> None:
     patches, rule, words = ODD[what]
-    began = time.process_time()
     result = result_of(project(tmp_path, GOOD, *patches), block=WITHOUT)
-    assert time.process_time() - began < 20
     assert [r.id for r in result.rules if r.status == "crashed"] == []
     assert [f.message for f in result.findings if f.rule.startswith("plugin.")] == []
     for figure in result.figures:

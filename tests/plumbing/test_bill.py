@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-import itertools
-import time
 from collections import Counter, defaultdict
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -154,28 +151,6 @@ def test_the_order_of_sizes() -> None:
     assert sizes("not stated") > sizes("48 in")
     assert sizes("1/2 x 1/4 in NPT") < sizes("1/2 x 3/8 in NPT")
     assert sizes("1/0 in") == (float("inf"),)
-
-
-def quickest(work: Callable[[], object]) -> float:
-    spent = []
-    for _ in range(3):
-        start = time.perf_counter()
-        work()
-        spent.append(time.perf_counter() - start)
-    return min(spent)
-
-
-def test_time_grows_as_the_parts_do() -> None:
-    def both(count: int) -> float:
-        parts = [part_of(i, KINDS[i % 6], f"{i % 9 + 1}/16 in", 1) for i in range(count)]
-        net = network_of(parts, (), [(f"p{i}", f"p{i + 1}") for i in range(count - 1)])
-        pairs = itertools.pairwise(parts)
-        joints = tuple(joint_of(i + 1, pair, i % 10 == 0) for i, pair in enumerate(pairs))
-        fitted = {p.tag: fitted_of(p, 1) for p in parts}
-        return quickest(lambda: (lines_of(parts, fitted), pieces_of(net, joints)))
-
-    # Eight times the parts: 8 times as long, or 64 if every part looked at every other.
-    assert both(4000) < 24 * both(500)
 
 
 # The good spec's own tables.
