@@ -5,8 +5,9 @@ Search for new ones with another seed: HYPOTHESIS_PROFILE=search pytest --hypoth
 
 import os
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("repeat", derandomize=True)
-settings.register_profile("search", print_blob=True)
+# No clock decides: on a busy machine an example takes as long as it takes.
+settings.register_profile("repeat", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("search", settings.get_profile("repeat"), derandomize=False, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
