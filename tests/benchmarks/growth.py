@@ -1,7 +1,6 @@
 """How time grows with each thing that a spec has more of: parts, cues, bursts, nights, people, tolerances, findings,
 files. Processor time within one process; the exponent is that of n in the last doubling, what does not grow taken off.
-
-    .venv/bin/python tests/benchmarks/growth.py
+measures.py prints them.
 
 The ceilings of size (500 scenes, 3,000 cues, 10,000 bursts) are in DEVELOPERS.md.
 """
@@ -138,16 +137,3 @@ def growth(kind: str, times: int = 2) -> Growth:
             all_of_them()
             seconds[n] = min(busy(all_of_them) for _ in range(times))
     return Growth(seconds)
-
-
-def report() -> None:
-    print(f"{'what grows':12} {'numbers':>18}  {'seconds':>20}  exponent")
-    for kind in KINDS:
-        found = growth(kind)
-        numbers = " ".join(f"{n:5}" for n in found.seconds)
-        seconds = " ".join(f"{s:6.2f}" for s in found.seconds.values())
-        print(f"{kind:12} {numbers:>18}  {seconds:>20}  {found.exponent:6.2f}", flush=True)
-
-
-if __name__ == "__main__":
-    report()

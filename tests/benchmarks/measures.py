@@ -1,26 +1,32 @@
 """What is measured: start-up, compute and layout, each against something else done in the same run.
 
-A time alone says more about the machine than about specc; a ratio holds from one machine to the next. As a
-script it prints the ratios, and the times of the verbs besides:
+A time alone says more about the machine than about specc; a ratio holds from one machine to the next. As a script it
+prints one table of all, with the complete sample's road by plugin and how time grows, today against what before.json
+keeps; `--keep` keeps today's:
 
-    .venv/bin/python tests/benchmarks/measures.py
+    .venv/bin/python tests/benchmarks/measures.py [--keep]
 """
 
 from __future__ import annotations
 
+import datetime
 import gc
 import io
+import json
 import os
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from html import escape
 from pathlib import Path
 from typing import Any, NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = str(ROOT / "sample_projects/garden_brazier/project.yaml")
+COMPLETE = str(ROOT / "sample_projects/lantern_reeds/project.yaml")
+BEFORE = Path(__file__).with_name("before.json")
 
 
 class Ratio(NamedTuple):
@@ -325,6 +331,15 @@ def layout(times: int = 5) -> Ratio:
 # -- the report
 
 
+class Measure(NamedTuple):
+    """One line of the table. `unit`: "ms" and "s" of processor time unless the name says otherwise; "" for a ratio
+    or an exponent."""
+
+    name: str
+    unit: str
+    value: float
+
+
 def verb(*words: str) -> float:
     """Seconds for a verb from the shell, best of five, Python's own start included."""
     code = "import sys; from specc.cli import main; sys.exit(main())"
@@ -338,21 +353,89 @@ def verb(*words: str) -> float:
     return best(once, times=5)[0]
 
 
-def report(folder: str) -> None:
+def roads() -> Iterator[Measure]:
+    """The complete sample, and what each built-in plugin's passes take of its road."""
+    from specc.engine.road import CHECK, COMPILE, Ask, travel
+    from specc.packet import render
+
+    def took(ask: Ask, times: int = 3) -> float:
+        return best(lambda: busy(lambda: travel(COMPLETE, None, ask)), times=times)[0]
+
+    took(Ask(COMPILE), 1)  # what is read once a process
+    yield Measure("lantern_reeds: check", "s", took(Ask(CHECK)))
+    whole, tolerant = took(Ask(COMPILE)), took(Ask(COMPILE, tolerance=True))
+    yield Measure("lantern_reeds: compile, without the pages", "s", whole)
+    yield Measure("lantern_reeds: the same with tolerances, against without", "", tolerant / whole)
+    result = travel(COMPLETE, None, Ask(COMPILE))
+    yield Measure("lantern_reeds: the pages", "s", best(lambda: busy(lambda: render(result)), times=3)[0])
+    for kinds, name in ((CHECK, "check"), (COMPILE, "compile")):
+        for plugin, seconds in _by_plugin(Ask(kinds)).items():
+            yield Measure(f"lantern_reeds: {name}, in the passes of {plugin}", "s", seconds)
+
+
+def _by_plugin(ask: Any) -> dict[str, float]:
+    """Processor time in each plugin's passes, s, with what they call."""
+    from specc.engine import run
+    from specc.engine.road import travel
+
+    spent: dict[str, float] = defaultdict(float)
+    call = run._Run._call
+
+    def timed_call(self: Any, held: Any) -> Any:
+        start = time.process_time()
+        try:
+            return call(self, held)
+        finally:
+            spent[held.plugin] += time.process_time() - start
+
+    run._Run._call = timed_call  # type: ignore[method-assign]
+    try:
+        busy(lambda: travel(COMPLETE, None, ask))
+    finally:
+        run._Run._call = call  # type: ignore[method-assign]
+    return dict(sorted(spent.items()))
+
+
+def measured(folder: str) -> Iterator[Measure]:
+    import growth
+
     out = os.path.join(folder, "packet.pdf")
-    print(f"start-up  {start_up():7.1f}   ms of processor time a plugin, beyond the core libraries")
-    for name, measured in (("compute", compute()), ("layout", layout())):
-        ours, theirs = measured.ours * 1000, measured.theirs * 1000
-        print(f"{name:9} {measured.value:7.3f}   {ours:9.3f} ms against {theirs:9.3f} ms: {measured.note}")
+    yield Measure("loading a plugin, the libraries apart", "ms", start_up())
+    yield Measure("the road's own time a call of a pass, against a loop of plain work", "", compute().value)
+    yield Measure("the sample's pages, against multiBuild", "", layout().value)
     bare = best(lambda: timed(lambda: subprocess.run([sys.executable, "-c", ""], check=True)), times=5)[0]
-    print(f"\npython alone      {bare * 1000:5.0f} ms")
-    print(f"specc --help      {verb('--help') * 1000:5.0f} ms   (60 ms)")
-    print(f"specc check       {verb('check', SAMPLE) * 1000:5.0f} ms   (400 ms)")
-    print(f"specc compile     {verb('compile', SAMPLE, '-o', out) * 1000:5.0f} ms   (1000 ms)")
+    yield Measure("python alone, by the clock", "ms", bare * 1000)
+    for words in (["--help"], ["check", SAMPLE], ["compile", SAMPLE, "-o", out]):
+        of = " of garden_brazier" if SAMPLE in words else ""
+        yield Measure(f"specc {words[0]}{of}, by the clock", "ms", verb(*words) * 1000)
+    yield from roads()
+    for kind in growth.KINDS:
+        found = growth.growth(kind)
+        most, seconds = list(found.seconds.items())[-1]
+        yield Measure(f"{most} {kind}", "s", seconds)
+        yield Measure(f"how time grows with {kind}: the power of their number", "", found.exponent)
+
+
+def report(folder: str, keep: bool) -> None:
+    """Today against what was kept before, line by line; `keep`: what is measured now is what comes to be before."""
+    before: dict[str, float] = {}
+    if BEFORE.exists():
+        kept = json.loads(BEFORE.read_text(encoding="utf-8"))
+        before = kept["measured"]
+        print(f"before: {kept['when']}; clocks of another machine tell little, ratios and powers do\n")
+    now: dict[str, float] = {}
+    print(f"{'':70} {'before':>9} {'today':>9}")
+    for name, unit, value in measured(folder):
+        now[name] = round(value, 4)
+        earlier = f"{before[name]:9.2f}" if name in before else f"{'-':>9}"
+        print(f"{name:70} {earlier} {value:9.2f} {unit}", flush=True)
+    if keep:
+        when = f"{datetime.date.today()}, Python {sys.version.split()[0]}, {os.cpu_count()} cores"
+        BEFORE.write_text(json.dumps({"when": when, "measured": now}, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
-        report(folder)
+        report(folder, "--keep" in sys.argv[1:])

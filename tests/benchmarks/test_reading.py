@@ -16,10 +16,10 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 from measures import busy
-from specc.measure.reading import parse
 from test_check import spec as wall
 
 from specc.drawing.plot import PlotLine, PlotMark, plot
+from specc.measure.reading import parse
 from specc.spec.source import load
 from specc.testing import result_of
 

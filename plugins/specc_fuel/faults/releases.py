@@ -68,6 +68,8 @@ def let_out_by(ctx: Context, listed: Iterable[GasWay]) -> Sequence[Release]:
     for case in cases:
         solver = Solver(ctx, case)
         solver.cylinders = pressures[case.name]
+        if solvers:
+            solver.near = solvers[0].near
         solvers.append(solver)
     open_ways: dict[str, list[GasWay]] = defaultdict(list)
     for way in listed:

@@ -23,7 +23,7 @@ FILLING = 150  # steps of filling at most
 EASES = (0.3, 0.1, 0.03, 0.01, 3e-3, 1e-3, 1e-4, 1e-5, 0.0)
 CUTS = (0.5, 0.4, 0.3)  # what such steps are shortened by; where one goes to and fro, another does not
 NEAR = 1e-3  # how well a stage has to fit before the next
-CLOSE = 2e-11  # how well a step has to fit before it is judged
+CLOSE = 5e-10  # how well a step has to fit before it is judged: the last digits of a wide part move it by 2e-10
 
 
 def _first_pressures(elements: Sequence[Open], held: Mapping[str, float], ambient: float) -> dict[str, float]:
@@ -75,9 +75,9 @@ def find(
     bounds = min([ambient, *held.values()]), max([ambient, *held.values()])
 
     best, steps = math.inf, 0
-    if near is not None and all(near.flow.get(e.tag) for e, _, _ in joins):
+    if near is not None:
         points = [gas.at(ambient if n == AIR else held.get(n, near.pressure.get(n, first[n]))) for n in names]
-        flows = [near.flow[e.tag] for e, _, _ in joins]
+        flows = [near.flow.get(e.tag) or e.guess(gas, ambient, points[i], points[j]) for e, i, j in joins]
         best, kept, steps = _settle(joins, points, flows, order, count, STEPS, bounds, CLOSE, gas, ambient)
     if best > judge.LAWS / 10:
         points = [gas.at(ambient if n == AIR else first[n]) for n in names]
