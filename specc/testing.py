@@ -19,7 +19,7 @@ from types import ModuleType
 from typing import TypeAlias
 
 from specc.engine.host import find
-from specc.engine.road import COMPILE, FIGURES, Ask, travel
+from specc.engine.road import CHECK, COMPILE, FIGURES, Ask, travel
 from specc.model.findings import Finding
 from specc.model.passes import Pass
 from specc.model.result import Result
@@ -80,6 +80,12 @@ def result_of(
     return travel(str(path), None, ask)
 
 
+def checked(path: Path | str, *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = ()) -> Result:
+    """The Result with what `specc check` works out: figures and rules with their findings. No tables, drawings, or
+    sections, which take most of the time."""
+    return result_of(path, plugins=plugins, block=block, only=tuple(sorted(CHECK)))
+
+
 def of_plugin(path: Path | str, plugin: str) -> Result:
     """The Result with what one built-in plugin computes and judges, and what that needs."""
     passes = next((p.passes for p in find().plugins if p.name == plugin), ())
@@ -89,9 +95,9 @@ def of_plugin(path: Path | str, plugin: str) -> Result:
 def findings_of(
     path: Path | str, rule: str = "", *, plugins: tuple[str, ...] = (), block: tuple[str, ...] = ()
 ) -> tuple[Finding, ...]:
-    """What specc finds in a spec, or what one rule finds: then only what that rule needs is computed."""
+    """What `specc check` finds in a spec, or what one rule finds: then only what that rule needs is computed."""
     if not rule:
-        return result_of(path, plugins=plugins, block=block).findings
+        return checked(path, plugins=plugins, block=block).findings
     return tuple(f for f in _for_rule(path, rule, plugins, block).findings if f.rule == rule)
 
 
@@ -111,9 +117,9 @@ def findings_at(
 ) -> At:
     """File, line and rule of each error and warning (and note, if asked) that nobody has waived.
 
-    Of a Result, or of a spec, from which one is made with `plugins` and without `block`.
+    Of a Result, or of a spec, which is then checked with `plugins` and without `block`.
     """
-    result = spec if isinstance(spec, Result) else result_of(spec, plugins=plugins, block=block)
+    result = spec if isinstance(spec, Result) else checked(spec, plugins=plugins, block=block)
     levels = ("error", "warning", "note") if notes else ("error", "warning")
     return Counter((f.place.file, f.place.line, f.rule) for f in result.findings if f.level in levels and not f.waived)
 
