@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import findings_of, project, result_of, status_of
+from specc.testing import checked, findings_of, project, status_of
 
 BASE = Path(__file__).parent / "samples" / "garden.yaml"
 
@@ -57,6 +57,6 @@ def test_bad_hours_and_wind_block_no_gas_figure(tmp_path: Path) -> None:
 
 def test_one_place_with_bad_coordinates_leaves_the_others_standing(tmp_path: Path) -> None:
     spec = project(tmp_path, BASE, ("at: [0 ft, 0 ft, 3 ft]", "at: [0 ft, 0, 3 ft]"))
-    result = result_of(spec)
+    result = checked(spec)
     assert {f.rule for f in result.findings} == {"spec.quantity"}
     assert status_of(result, "core.effect_place") == "passed"

@@ -12,7 +12,7 @@ from specc.engine.road import Ask, travel
 from specc.model.passes import Limit
 from specc.model.result import LimitShown, Result
 from specc.model.values import CHOICE
-from specc.testing import Patch, plugin_file, project, result_of, status_of
+from specc.testing import Patch, checked, plugin_file, project, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 MOST = Limit("t.most", "10 psi", "gauge_pressure", "min", "no more than this", CHOICE)
@@ -21,7 +21,7 @@ PSI = 6894.757293168
 
 
 def with_limits(tmp_path: Path, text: str, *patches: Patch) -> Result:
-    return result_of(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", text), *patches))
+    return checked(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", text), *patches))
 
 
 def shown(result: Result, key: str) -> LimitShown:
@@ -119,7 +119,7 @@ def test_a_limit_in_years_is_the_clubs_and_not_the_tools_own(
 def test_a_limit_in_the_spec_changes_the_figures(tmp_path: Path) -> None:
     """Run time counts what lies above the reserve: 60 % of the content against 70 %."""
     small = ("bore: 0.028 in", "bore: 0.014 in")  # so that the cylinder runs down to its reserve
-    before = result_of(project(tmp_path, SAMPLE, small)).figure("fuel.run_time.tank_a")
+    before = checked(project(tmp_path, SAMPLE, small)).figure("fuel.run_time.tank_a")
     after = with_limits(tmp_path, "fuel.reserve: 40 %", small).figure("fuel.run_time.tank_a")
     assert before is not None
     assert after is not None
@@ -211,9 +211,9 @@ def specc_passes():
 
 def test_a_rule_asks_for_it_and_leaves_it_to_the_authority(tmp_path: Path) -> None:
     toy = plugin_file(tmp_path, "toy", TOY)
-    bare = result_of(SAMPLE, plugins=(toy,))
+    bare = checked(SAMPLE, plugins=(toy,))
     assert status_of(bare, "toy.asks") == "authority to decide"
     assert "nobody has set toy.only" in " ".join(f.message for f in bare.findings if f.rule == "toy.takes")
     words = "fuel.reserve: 30 %\n  toy.only: {value: 1.42 kW/m², who: the fire marshal}"
-    set_ = result_of(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", words)), plugins=(toy,))
+    set_ = checked(project(tmp_path, SAMPLE, ("fuel.reserve: 30 %", words)), plugins=(toy,))
     assert (status_of(set_, "toy.asks"), status_of(set_, "toy.takes")) == ("passed", "passed")

@@ -8,7 +8,7 @@ import pytest
 
 from specc.model.findings import Finding
 from specc.model.result import Result
-from specc.testing import project, result_of, status_of
+from specc.testing import checked, project, status_of
 
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 # Two parts rated too low for what they may see.
@@ -23,7 +23,7 @@ def waive(tmp_path: Path, rule: str = RULE, about: str = "", until: str = "2027-
     text = f"waivers:\n  w1:\n    rule: {rule}\n    reason: seen by the club\n    who: A. Person\n    until: {until}\n"
     if about:
         text += f"    about: {about}\n"
-    return result_of(project(tmp_path, SAMPLE, *(WEAK if weak else ()), ("limits:\n", text + "limits:\n")))
+    return checked(project(tmp_path, SAMPLE, *(WEAK if weak else ()), ("limits:\n", text + "limits:\n")))
 
 
 def about(result: Result, rule: str) -> dict[str, Finding]:
@@ -35,7 +35,7 @@ def line_of(result: Result, tmp_path: Path, finding: Finding) -> str:
 
 
 def test_without_a_waiver_both_are_errors(tmp_path: Path) -> None:
-    result = result_of(project(tmp_path, SAMPLE, *WEAK))
+    result = checked(project(tmp_path, SAMPLE, *WEAK))
     assert set(about(result, RULE)) == {"v1", "ring"}
     assert (result.exit_code, status_of(result, RULE)) == (1, "failed")
 
@@ -77,7 +77,7 @@ def test_nobody_waives_nothing(tmp_path: Path, who: str) -> None:
         SAMPLE,
         ("weather:", f"waivers: {{w: {{rule: {RULE}, reason: r, who: {who}, until: 2030-01-01}}}}\nweather:"),
     )
-    result = result_of(spec)
+    result = checked(spec)
     assert [(f.rule, f.at) for f in result.findings if f.level == "error"] == [("spec.value", "/waivers/w/who")]
     assert result.draft
 
@@ -119,7 +119,7 @@ def test_a_waiver_without_one_of_its_four_covers_nothing(tmp_path: Path, key: st
     lines = {"rule": RULE, "reason": "seen", "who": "A. Person", "until": "2027-06-30"}
     del lines[key]
     text = "waivers:\n  w1: {" + ", ".join(f"{k}: {v}" for k, v in lines.items()) + "}\nlimits:\n"
-    result = result_of(project(tmp_path, SAMPLE, *WEAK, ("limits:\n", text)))
+    result = checked(project(tmp_path, SAMPLE, *WEAK, ("limits:\n", text)))
     assert {f.waived for f in about(result, RULE).values()} == {""}
     assert "spec.missing_key" in {f.rule for f in result.findings}
     assert result.exit_code == 1

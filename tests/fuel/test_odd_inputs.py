@@ -9,7 +9,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.values import Figure
-from specc.testing import Patch, project, result_of
+from specc.testing import Patch, checked, project, result_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "fuel_flow.yaml"
 MATING = Path(__file__).parents[1] / "rules" / "mating.yaml"
@@ -108,7 +108,7 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
 @pytest.mark.parametrize("what", ODD)
 def test_it_says_what_happens(tmp_path: Path, what: str) -> None:
     patches, rule, words = ODD[what]
-    result = result_of(project(tmp_path, GOOD, *patches), block=WITHOUT)
+    result = checked(project(tmp_path, GOOD, *patches), block=WITHOUT)
     assert [r.id for r in result.rules if r.status == "crashed"] == []
     assert [f.message for f in result.findings if f.rule.startswith("plugin.")] == []
     for figure in result.figures:
@@ -137,7 +137,7 @@ def test_it_says_what_happens(tmp_path: Path, what: str) -> None:
     ],
 )
 def test_odd_plumbing_is_found_and_nothing_crashes(tmp_path: Path, what: str, patch: Patch, rule: str) -> None:
-    result = result_of(project(tmp_path, MATING, patch), block=WITHOUT)
+    result = checked(project(tmp_path, MATING, patch), block=WITHOUT)
     assert rule in {f.rule for f in result.findings}, what
     assert [f.message for f in result.findings if f.rule.startswith("plugin.")] == []
     assert result.exit_code == 1

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.model.result import Result
-from specc.testing import Patch, findings_of, project, result_of
+from specc.testing import Patch, checked, findings_of, project
 
 GOOD = Path(__file__).parent.parent / "rules" / "materials.yaml"
 END = "    main: {from: tank, line: [pr1, bush, h1, n1, v1, clamp, fo1, riser, slit]}"
@@ -31,7 +31,7 @@ def gas(result: Result, key: str) -> float:
 
 def test_a_small_supply_fails_beside_a_large_one(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, OTHER, APART, LIT)
-    result = result_of(spec)
+    result = checked(spec)
     # Together they hold plenty.
     assert gas(result, "fuel.gas_for_the_show") < 0.8 * gas(result, "fuel.gas_on_site")
     assert [f.message for f in findings_of(spec, "fuel.enough_gas") if "tank_2" in f.message]
@@ -45,7 +45,7 @@ def test_a_small_supply_fails_beside_a_large_one(tmp_path: Path) -> None:
 def test_the_supplies_together_give_what_is_burned(tmp_path: Path) -> None:
     feed: Patch = (END, END + "\n    second: {from: tank_2, line: [pr2, fo2, slit]}")
     for patches in ((OTHER, APART, LIT), (OTHER, feed)):
-        result = result_of(project(tmp_path, GOOD, *patches))
+        result = checked(project(tmp_path, GOOD, *patches))
         both = gas(result, "fuel.supply_gas.tank") + gas(result, "fuel.supply_gas.tank_2")
         assert both == pytest.approx(gas(result, "fuel.gas_for_the_show"), rel=1e-6)
         assert gas(result, "fuel.supply_gas.tank_2") > 0
@@ -57,7 +57,7 @@ def test_cylinders_joined_by_pipe_are_one_supply(tmp_path: Path) -> None:
         END.replace("tank, line: [pr1", "tank, line: [t0, pr1") + "\n    second: {from: tank_2, line: [t0]}",
     )
     tee: Patch = ("    slit:\n", "    t0: {kind: fitting, form: tee, rating: 300 psi}\n    slit:\n")
-    result = result_of(project(tmp_path, GOOD, OTHER, tee, joined))
+    result = checked(project(tmp_path, GOOD, OTHER, tee, joined))
     assert gas(result, "fuel.supply_gas.tank") == pytest.approx(gas(result, "fuel.gas_for_the_show"))
     assert result.figure("fuel.supply_gas.tank_2") is None
 
@@ -66,7 +66,7 @@ def test_one_effect_fed_by_two_supplies_is_followed(tmp_path: Path) -> None:
     feed: Patch = (END, END + "\n    second: {from: tank_2, line: [pr2, fo2, slit]}")
     spec = project(tmp_path, GOOD, OTHER, feed)
     assert not findings_of(spec, "fuel.over_time")
-    result = result_of(spec)
+    result = checked(spec)
     for tag in ("tank", "tank_2"):
         assert gas(result, f"fuel.gas_left.{tag}") > 0
 
@@ -82,17 +82,17 @@ def test_one_cylinder_that_holds_gas_enough_but_freezes_is_not_all_that_is_neede
         ("lasts: 1 h", "lasts: 2 h"),
         ("bore: 0.028 in", "bore: 0.040 in"),
     )
-    result = result_of(project(tmp_path, GOOD, *two))
+    result = checked(project(tmp_path, GOOD, *two))
     assert gas(result, "fuel.supply_gas.tank") < 0.8 * 20 * 0.45359237
     assert gas(result, "fuel.cylinders_needed.tank") == 2
     one = project(tmp_path, GOOD, *two[2:])
     assert findings_of(one, "fuel.supply_holds")
-    assert result_of(one).figure("fuel.cylinders_needed.tank") is None
+    assert checked(one).figure("fuel.cylinders_needed.tank") is None
 
 
 def test_no_run_time_where_the_cylinder_freezes_before_its_gas_ends(tmp_path: Path) -> None:
     """A cylinder carries a short show; at its reserve, in still air, it does not give that draw."""
-    result = result_of(project(tmp_path, GOOD, ("bore: 0.028 in", "bore: 0.042 in")))
+    result = checked(project(tmp_path, GOOD, ("bore: 0.028 in", "bore: 0.042 in")))
     assert result.figure("fuel.cylinders_needed.tank") is not None
     assert result.figure("fuel.run_time.tank") is None
-    assert gas(result_of(GOOD), "fuel.run_time.tank") > 3600
+    assert gas(checked(GOOD), "fuel.run_time.tank") > 3600

@@ -13,7 +13,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.result import Result
-from specc.testing import Patch, findings_of, project, result_of
+from specc.testing import Patch, checked, findings_of, project
 
 GOOD = Path(__file__).parent.parent / "rules" / "fuel_flow.yaml"
 OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
@@ -27,7 +27,7 @@ def of(tmp_path_factory: pytest.TempPathFactory):  # type: ignore[no-untyped-def
 
     @cache
     def made(*patches: Patch) -> Result:
-        return result_of(project(tmp_path_factory.mktemp("spec"), GOOD, *patches), block=OTHERS)
+        return checked(project(tmp_path_factory.mktemp("spec"), GOOD, *patches), block=OTHERS)
 
     return made
 

@@ -8,7 +8,7 @@ import pytest
 
 from specc.measure.units import PSI
 from specc.model.result import Result
-from specc.testing import Patch, project, result_of
+from specc.testing import Patch, checked, project
 
 GOOD = Path(__file__).parents[1] / "rules" / "leak_tests.yaml"
 
@@ -20,7 +20,7 @@ def psi(result: Result) -> dict[str, float]:
 
 @pytest.fixture(scope="module")
 def whole() -> dict[str, float]:
-    return psi(result_of(GOOD))
+    return psi(checked(GOOD))
 
 
 def test_each_zone_in_each_state(whole: dict[str, float]) -> None:
@@ -62,7 +62,7 @@ SECOND = (
 def test_what_changes_a_zone(
     tmp_path: Path, patches: tuple[Patch, ...], expected: dict[str, float | str | None]
 ) -> None:
-    found = psi(result_of(project(tmp_path, GOOD, *patches)))
+    found = psi(checked(project(tmp_path, GOOD, *patches)))
     for tag, value in expected.items():
         wanted = found["cylinder_pressure.set"] if value == "supply" else value
         assert found.get(tag) == (wanted if wanted is None else pytest.approx(wanted)), tag

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, status_of
 
 GOOD = Path(__file__).with_name("control.yaml")
 OTHERS = tuple(
@@ -160,7 +160,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
 
 
 def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
-    made = result_of(GOOD, block=OTHERS)
+    made = checked(GOOD, block=OTHERS)
     assert [f for f in made.findings if f.plugin == "control"] == []
     assert {r.status.split(",")[0] for r in made.rules if r.id.startswith("control.")} == {"passed"}
 
@@ -234,6 +234,6 @@ def test_no_stop_and_no_key_are_found(tmp_path: Path) -> None:
 def test_without_wiring_nothing_is_said_to_be_fine(tmp_path: Path) -> None:
     text = GOOD.read_text(encoding="utf-8")
     spec = project(tmp_path, text[: text.index("control:\n")])
-    made = result_of(spec, block=OTHERS)
+    made = checked(spec, block=OTHERS)
     assert {r.status for r in made.rules if r.id.startswith("control.")} == {"not applicable"}
     assert status_of(made, "control.single_fault") == "not applicable"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.kinds.faults import RELEASES
-from specc.testing import Patch, expected_in, findings_at, plugin_file, project, result_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, plugin_file, project, result_of, status_of
 
 GOOD = Path(__file__).with_name("faults.yaml")
 ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
@@ -119,7 +119,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
 
 
 def test_the_good_spec_passes() -> None:
-    result = result_of(GOOD)
+    result = checked(GOOD)
     assert {r: status_of(result, r) for r in BAD} == dict.fromkeys(BAD, "passed") | {LIQUID: "not applicable"}
 
 
@@ -132,7 +132,7 @@ def test_a_bad_spec_is_found_at_its_line(tmp_path: Path, rule: str, what: str) -
 
 def test_what_moves_a_valve_and_is_not_said_is_not_checked(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, (", driven_by: {relay: k2}", ""))
-    assert status_of(result_of(spec), BURST) == "not checked"
+    assert status_of(checked(spec), BURST) == "not checked"
 
 
 def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None:
@@ -147,35 +147,35 @@ def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None
             f"    bl: {{kind: valve, form: needle}}\n    {ACC}",
         ),
     )
-    assert status_of(result_of(spec), DOWN) == "passed"
+    assert status_of(checked(spec), DOWN) == "passed"
 
 
 def test_a_cylinder_that_stands_nowhere_is_not_checked(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, (TANK, "tank: {kind: cylinder, capacity: 20 lb, withdrawal: vapor}"))
-    assert {r: status_of(result_of(spec), r) for r in (ONE, SOURCE, SECOND)} == dict.fromkeys(
+    assert {r: status_of(checked(spec), r) for r in (ONE, SOURCE, SECOND)} == dict.fromkeys(
         (ONE, SOURCE, SECOND), "not checked"
     )
 
 
 def test_how_far_off_a_shutoff_is_takes_coordinates(tmp_path: Path) -> None:
-    result = result_of(project(tmp_path, GOOD, ("mast: {at: [30 ft, 0 ft]}", "mast: {note: by the hedge}")))
+    result = checked(project(tmp_path, GOOD, ("mast: {at: [30 ft, 0 ft]}", "mast: {note: by the hedge}")))
     assert (status_of(result, SOURCE), status_of(result, SECOND)) == ("passed", "not checked")
 
 
 def test_whether_a_valve_drops_shut_and_is_not_said_is_not_checked(tmp_path: Path) -> None:
     bare = SV2.replace("normally: closed, ", "")
-    assert status_of(result_of(project(tmp_path, GOOD, (SV2, bare))), BURST) == "not checked"
+    assert status_of(checked(project(tmp_path, GOOD, (SV2, bare))), BURST) == "not checked"
 
 
 def test_arm_on_one_and_fire_on_the_other_passes_and_one_button_on_both_does_not(tmp_path: Path) -> None:
     assert (
         status_of(
-            result_of(project(tmp_path, GOOD, ("relay: k1", "contact: arm"), ("relay: k2", "contact: fire"))), BURST
+            checked(project(tmp_path, GOOD, ("relay: k1", "contact: arm"), ("relay: k2", "contact: fire"))), BURST
         )
         == "passed"
     )
     spec = project(tmp_path, GOOD, ("relay: k1", "contact: fire"), ("relay: k2", "contact: fire"))
-    assert status_of(result_of(spec), BURST) == "failed"
+    assert status_of(checked(spec), BURST) == "failed"
 
 
 def test_liquid_is_shut_in_by_valves_that_no_emergency_names(tmp_path: Path) -> None:
@@ -188,7 +188,7 @@ def test_liquid_is_shut_in_by_valves_that_no_emergency_names(tmp_path: Path) -> 
         (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}}\n"
          "    v0: {kind: valve, form: ball, place: shed}"),
     )  # fmt: skip
-    assert status_of(result_of(spec), LIQUID) == "failed"
+    assert status_of(checked(spec), LIQUID) == "failed"
 
 
 def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has_to_be_said(tmp_path: Path) -> None:
@@ -200,9 +200,9 @@ def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has
         (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}}\n    t0: {{kind: fitting, form: tee}}\n"
          "    rv: {kind: valve, form: relief, opens: 400 psi}\n    v0: {kind: valve, form: ball, place: mast}"),
     )  # fmt: skip
-    assert status_of(result_of(project(tmp_path, GOOD, *relieved)), LIQUID) == "passed"
+    assert status_of(checked(project(tmp_path, GOOD, *relieved)), LIQUID) == "passed"
     unsaid = (TANK, TANK.replace("withdrawal: vapor, ", ""))
-    assert status_of(result_of(project(tmp_path, GOOD, unsaid)), LIQUID) == "not checked"
+    assert status_of(checked(project(tmp_path, GOOD, unsaid)), LIQUID) == "not checked"
 
 
 WALKS = """

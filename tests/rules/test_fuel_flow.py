@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
@@ -297,7 +297,7 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    result = result_of(spec, block=WITHOUT)
+    result = checked(spec, block=WITHOUT)
     assert findings_at(result, notes=True) == expected
     assert status_of(result, rule) == "failed"
 
@@ -307,7 +307,7 @@ def test_every_rule_has_a_bad_case() -> None:
 
 
 def test_the_good_spec_has_no_findings_and_passes_each_rule() -> None:
-    result = result_of(GOOD, block=WITHOUT)
+    result = checked(GOOD, block=WITHOUT)
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.id in OWN}
     assert set(own) == OWN
@@ -324,7 +324,7 @@ def test_condensing_says_how_high_it_may_be_set_and_how_much_liquid_could_collec
 
 
 def si(spec: Path, key: str) -> float:
-    found = result_of(spec, block=WITHOUT).figure(key)
+    found = checked(spec, block=WITHOUT).figure(key)
     assert found is not None, key
     return found.si
 
@@ -355,7 +355,7 @@ def test_an_elevation_counts_against_the_gauge(tmp_path: Path) -> None:
     ],
 )
 def test_what_is_not_stated_is_not_checked(tmp_path: Path, old: str, new: str, rules: tuple[str, ...]) -> None:
-    result = result_of(project(tmp_path, GOOD, (old, new)), block=WITHOUT)
+    result = checked(project(tmp_path, GOOD, (old, new)), block=WITHOUT)
     assert result.findings == ()
     for rule in rules:
         assert status_of(result, f"fuel.{rule}") == "not checked", rule
@@ -383,7 +383,7 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
         ("line: [rv]", "line: [v9, rv]"),
         ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
     )
-    result = result_of(project(tmp_path, GOOD, *shut), block=WITHOUT)
+    result = checked(project(tmp_path, GOOD, *shut), block=WITHOUT)
     assert status_of(result, "fuel.relief_capacity") == "not applicable"
     assert status_of(result, "fuel.rated_for_failure") == "failed"
 
@@ -399,14 +399,14 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
 def test_a_relief_valve_guards_only_what_is_open_to_it(tmp_path: Path, between: str) -> None:
     """What stands between the regulator and something that closes sees all of it."""
     spec = project(tmp_path, GOOD, ("h2, acc, x1", "h2, vx, acc, x1"), ("    acc:\n", f"    {between}\n    acc:\n"))
-    result = result_of(spec, block=WITHOUT)
+    result = checked(spec, block=WITHOUT)
     assert status_of(result, "fuel.rated_for_failure") == "failed"
     assert "vx (150 psi)" in " ".join(f.message for f in result.findings)
     assert status_of(GOOD, "fuel.rated_for_failure", block=WITHOUT) == "stated"
 
 
 def test_what_fills_an_accumulator_is_not_counted_against_a_nut() -> None:
-    rule = next(r for r in result_of(GOOD, block=WITHOUT).rules if r.id == "fuel.connection_flow")
+    rule = next(r for r in checked(GOOD, block=WITHOUT).rules if r.id == "fuel.connection_flow")
     assert (rule.status, "while an accumulator fills" in str(rule)) == ("not checked", True)
 
 
@@ -414,7 +414,7 @@ def test_a_pol_nut_has_no_part_that_closes_on_flow(tmp_path: Path) -> None:
     """Screwed into the same valve as a nut of CGA 791, it lets all of it pass: nothing is there to be checked."""
     own = ("    m1: {kind: fitting,", "    m1: {ends: [CGA 791 female, 1/4 FNPT], kind: fitting,")
     pol = (own[0], own[1].replace("CGA 791 female", "CGA 510 male"))
-    rules = [result_of(project(tmp_path, GOOD, patch), block=WITHOUT) for patch in (own, pol)]
+    rules = [checked(project(tmp_path, GOOD, patch), block=WITHOUT) for patch in (own, pol)]
     assert [status_of(r, "fuel.connection_flow") for r in rules] == ["not checked", "not applicable"]
 
 
@@ -449,5 +449,5 @@ def test_what_an_outlet_gets_beside_others_is_that_of_the_worst_weather(tmp_path
 
 def test_an_open_riser_is_no_vessel(tmp_path: Path) -> None:
     """As wide behind the valve as a vessel, it is open to the air."""
-    wide = result_of(project(tmp_path, GOOD, ("riser: {kind: pipe, bore: 0.622 in", "riser: {kind: pipe, bore: 6 in")))
+    wide = checked(project(tmp_path, GOOD, ("riser: {kind: pipe, bore: 0.622 in", "riser: {kind: pipe, bore: 6 in")))
     assert status_of(wide, "fuel.held_gas") == "passed"

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule
 
 GOOD = Path(__file__).with_name("geometry.yaml")
@@ -142,7 +142,7 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    result = result_of(spec, block=WITHOUT)
+    result = checked(spec, block=WITHOUT)
     assert findings_at(result, notes=True) == expected
     assert status_of(result, rule) == "failed"
 
@@ -152,13 +152,13 @@ def test_every_rule_has_a_bad_case() -> None:
 
 
 def test_the_good_spec_has_no_findings_and_passes_each_rule() -> None:
-    result = result_of(GOOD, block=WITHOUT)
+    result = checked(GOOD, block=WITHOUT)
     assert result.findings == ()
     assert {r.id: r.status for r in result.rules if r.id in OWN} == dict.fromkeys(OWN, "passed")
 
 
 def test_levels() -> None:
-    levels = {r.id.removeprefix("plumbing."): r.level for r in result_of(GOOD, block=WITHOUT).rules if r.id in OWN}
+    levels = {r.id.removeprefix("plumbing."): r.level for r in checked(GOOD, block=WITHOUT).rules if r.id in OWN}
     assert levels == {
         "bend_radius": "warning",
         "ring_experience": "note",
@@ -333,7 +333,7 @@ ENDS: list[tuple[str, str, str, tuple[Patch, ...]]] = [
 
 @pytest.mark.parametrize(("rule", "status", "looked", "patches"), ENDS, ids=[f"{r}: {w}" for r, _, w, _ in ENDS])
 def test_how_a_rule_ends(tmp_path: Path, rule: str, status: str, looked: str, patches: tuple[Patch, ...]) -> None:
-    result = result_of(project(tmp_path, GOOD, *patches), block=WITHOUT)
+    result = checked(project(tmp_path, GOOD, *patches), block=WITHOUT)
     outcome = next(r for r in result.rules if r.id == rule)
     assert (outcome.status, outcome.looked) == (status, looked)
 

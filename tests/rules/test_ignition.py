@@ -8,7 +8,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.kinds.procedures import STEPS, Step
-from specc.testing import Patch, expected_in, findings_at, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, project, result_of, rules_of, status_of
 from specc_plumbing import ignition
 
 GOOD = Path(__file__).with_name("ignition.yaml")
@@ -112,7 +112,7 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
 
 
 def test_the_good_spec_passes_and_says_what_is_not_checked() -> None:
-    result = result_of(GOOD, block=OTHERS)
+    result = checked(GOOD, block=OTHERS)
     never = ("plumbing.lit_proof",)
     assert {rule: status_of(result, rule) for rule in BAD} == dict.fromkeys(BAD, "passed")
     assert {rule: status_of(result, rule) for rule in never} == dict.fromkeys(never, "not checked")
@@ -143,9 +143,9 @@ def test_what_ends_a_pilot_alone_is_the_authoritys_to_judge_and_never_passes(
     tmp_path: Path, plumbing: tuple[Patch, ...]
 ) -> None:
     """Its own valve or cylinder; and, where a store can still be fired, what shuts both off ahead of it."""
-    bare = result_of(project(tmp_path, GOOD, *plumbing, (BY_PILOT, "lit_by: {pilot: pilot}")), block=OTHERS)
+    bare = checked(project(tmp_path, GOOD, *plumbing, (BY_PILOT, "lit_by: {pilot: pilot}")), block=OTHERS)
     assert status_of(bare, "plumbing.pilot_kept") == "authority to decide"
-    stated = result_of(project(tmp_path, GOOD, *plumbing), block=OTHERS)
+    stated = checked(project(tmp_path, GOOD, *plumbing), block=OTHERS)
     assert status_of(stated, "plumbing.pilot_kept") == "not checked"
     assert "step: the burst is disarmed first" in str(next(r for r in stated.rules if r.id == "plumbing.pilot_kept"))
 

@@ -8,7 +8,7 @@ import pytest
 
 from specc.model.blocks import Table
 from specc.model.result import Result
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_plumbing.leak_tests import gas_of
 
 GOOD = Path(__file__).with_name("leak_tests.yaml")
@@ -158,7 +158,7 @@ def test_air_at_one_pressure_across_regulators_and_a_relief_valve_is_found(tmp_p
     start, end = text.index("    supply:"), text.index("  ratings:")
     whole = "    whole: {zones: [cylinder pressure, pr1, pr2], with: air, method: [pressure], pressure: 90 psi}\n"
     spec = project(tmp_path, GOOD, (text[start:end], whole))
-    result = result_of(spec)
+    result = checked(spec)
     told = " ".join(f.message for f in result.findings if f.rule in OWN)
     assert "crosses from one zone into another: cylinder pressure, pr1, pr2" in told
     assert "tank, pr1 and pr2 stay in the test whole" in told or "tank, pr1, pr2 stay in the test whole" in told
@@ -179,14 +179,14 @@ def test_air_at_one_pressure_across_regulators_and_a_relief_valve_is_found(tmp_p
     ],
 )
 def test_what_is_not_said_is_not_checked(tmp_path: Path, patch: Patch, rule: str, word: str) -> None:
-    result = result_of(project(tmp_path, GOOD, patch))
+    result = checked(project(tmp_path, GOOD, patch))
     outcome = next(r for r in result.rules if r.id == rule)
     assert outcome.status == "not checked"
     assert word in outcome.looked
 
 
 def test_a_test_after_the_packets_issue_is_planned_and_not_passed(tmp_path: Path) -> None:
-    result = result_of(project(tmp_path, GOOD, ("issued: 2027-06-10", "issued: 2027-06-01")))
+    result = checked(project(tmp_path, GOOD, ("issued: 2027-06-10", "issued: 2027-06-01")))
     assert {status_of(result, r) for r in (TESTED, RETESTED)} == {"planned"}
 
 

@@ -14,7 +14,7 @@ from specc.engine.host import find
 from specc.engine.road import citations_in
 from specc.kinds.show import Show
 from specc.model.result import Result
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_materials import vessels
 from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import A58, CLASSES, SOLDER, filler_of
@@ -433,13 +433,13 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert "materials." + rule in {r for _, _, r in expected}
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     assert findings_at(result) == expected
     assert status(result, rule) == "failed"
 
 
 def test_the_good_spec_has_no_findings_and_every_rule_passes() -> None:
-    result = result_of(GOOD, block=OTHERS)
+    result = checked(GOOD, block=OTHERS)
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.id.startswith("materials.") and r.id not in ELSEWHERE}
     assert set(own.values()) == {"passed", "stated"}
@@ -451,7 +451,7 @@ def test_every_rule_has_a_bad_case() -> None:
 
 
 def test_every_citation_is_in_the_references() -> None:
-    result = result_of(GOOD, block=OTHERS)
+    result = checked(GOOD, block=OTHERS)
     known = {r.id for r in result.references}
     assert {c.reference for _, c in citations_in(result) if c.reference} <= known
 
@@ -486,7 +486,7 @@ SILENT = [
 @pytest.mark.parametrize(("left_out", "rule"), SILENT, ids=[f"{r} without {o.strip()}" for o, r in SILENT])
 def test_what_is_not_said_is_not_checked_and_never_passed(tmp_path: Path, left_out: str, rule: str) -> None:
     spec = project(tmp_path, GOOD, (left_out, ""))
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     assert status(result, rule) == "not checked"
     assert result.findings == ()
 
@@ -504,7 +504,7 @@ def test_a_bare_spec_passes_nothing(tmp_path: Path, rule: str) -> None:
         "    ring: {kind: burner, form: ring, jets: {count: 9, bore: 1/16 in, discharge: 0.7}}\n"
         "  runs:\n    main: {from: tank, line: [pr1, h1, p1, b1, t1, ring]}\n"
     )
-    result = result_of(project(tmp_path, bare), block=OTHERS)
+    result = checked(project(tmp_path, bare), block=OTHERS)
     # That joints, materials or things are described can be seen to be untrue; all else waits for a word in the spec.
     nothing = ("joint_parts", "agree", "brass_near_flame")
     assert status(result, rule) == ("not applicable" if rule in nothing else "not checked")
@@ -516,7 +516,7 @@ def test_without_plumbing_nothing_applies(tmp_path: Path) -> None:
         "format: 1\nproject: {title: Bare}\nevent: {name: Trial, dates: [2027-06-19], elevation: 420 ft}\n"
         "weather: {air: {low: 50 °F, usual: 64 °F, high: 86 °F}}\n"
     )
-    result = result_of(project(tmp_path, bare), block=("plumbing", "fuel", *OTHERS))
+    result = checked(project(tmp_path, bare), block=("plumbing", "fuel", *OTHERS))
     assert {r.status for r in result.rules if r.id.startswith("materials.")} == {"not applicable"}
     assert result.exit_code == 0
 
@@ -534,7 +534,7 @@ def test_without_plumbing_nothing_applies(tmp_path: Path) -> None:
     ],
 )
 def test_what_a_hose_says_of_itself(tmp_path: Path, marking: str, air: str, hose: str) -> None:
-    result = result_of(
+    result = checked(
         project(tmp_path, GOOD, ("marking: LP-GAS HOSE 350 PSI MAX WP", f"marking: {marking}")), block=OTHERS
     )
     assert (status(result, "air_rated"), status(result, "hose_marking")) == (air, hose)
@@ -564,7 +564,7 @@ def test_a_compound_that_is_not_for_gas(tmp_path: Path) -> None:
     ],
 )
 def test_markings(tmp_path: Path, marking: str, mark: str, dates: str) -> None:
-    result = result_of(project(tmp_path, GOOD, ("marking: DOT-4BW240", f"marking: {marking}")), block=OTHERS)
+    result = checked(project(tmp_path, GOOD, ("marking: DOT-4BW240", f"marking: {marking}")), block=OTHERS)
     assert (status(result, "cylinder_marking"), status(result, "cylinder_dates")) == (mark, dates)
 
 
@@ -622,7 +622,7 @@ TYPED = "        filler: BAg-5\n        phosphorus: 0 %\n        melts: 1225 °F
 def test_a_filler_counts_by_its_class_and_not_by_what_is_typed(
     tmp_path: Path, filler: str, said: str, wanted: str
 ) -> None:
-    result = result_of(project(tmp_path, GOOD, (TYPED, f"        filler: {filler}\n{said}")), block=OTHERS)
+    result = checked(project(tmp_path, GOOD, (TYPED, f"        filler: {filler}\n{said}")), block=OTHERS)
     assert (status(result, "braze_phosphorus"), status(result, "braze_melts")) == (wanted, wanted)
 
 
@@ -633,7 +633,7 @@ def test_a_filler_without_a_class_counts_by_its_attached_sheet(tmp_path: Path) -
         "effects:\n",
         "attachments: {braze_sheet: {file: sheet.pdf, title: data sheet of the filler}}\neffects:\n",
     )
-    result = result_of(project(tmp_path, GOOD, (TYPED, sheet), attached), block=OTHERS)
+    result = checked(project(tmp_path, GOOD, (TYPED, sheet), attached), block=OTHERS)
     rules = ("braze_phosphorus", "braze_melts", "agree")
     assert [status(result, rule) for rule in rules] == ["stated", "stated", "passed"]
     # The sheet says what it is read to say: without it being typed, nothing is known.
@@ -799,7 +799,7 @@ DESIGN = (
 
 
 def pressures(spec: Path) -> tuple[float, float, float]:
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     found = [result.figure(f"fuel.section_{name}.slit") for name in ("highest", "blocked", "failed_open")]
     assert all(found)
     return tuple(f.si / PSI for f in found if f)  # type: ignore[return-value]
@@ -869,7 +869,7 @@ SECOND_FEED = (
 
 
 def copper(spec: Path) -> tuple[str, list[str]]:
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     return status(result, "brazed_copper_open"), [
         f.message for f in result.findings if f.rule == "materials.brazed_copper_open"
     ]
@@ -896,11 +896,11 @@ def test_a_second_feed_without_an_orifice_is_in_the_copper(tmp_path: Path) -> No
 
 def test_a_feed_at_each_side_counts_twice_in_the_copper(tmp_path: Path) -> None:
     feed = (END, END + "\n    second: {from: tank_2, line: [pr2, h2, fo2, slit]}")
-    one = result_of(project(tmp_path, GOOD), block=OTHERS).figure("fuel.section_highest.slit")
-    result = result_of(project(tmp_path, GOOD, *SECOND_FEED, feed), block=OTHERS)
+    one = checked(project(tmp_path, GOOD), block=OTHERS).figure("fuel.section_highest.slit")
+    result = checked(project(tmp_path, GOOD, *SECOND_FEED, feed), block=OTHERS)
     both = result.figure("fuel.section_highest.slit")
     flow = result.figure("fuel.flow.slit")
-    alone = result_of(project(tmp_path, GOOD), block=OTHERS).figure("fuel.flow.slit")
+    alone = checked(project(tmp_path, GOOD), block=OTHERS).figure("fuel.flow.slit")
     assert one is not None
     assert both is not None
     assert flow is not None
@@ -935,7 +935,7 @@ def test_an_authority_moves_the_limit_and_is_named(tmp_path: Path) -> None:
     narrow = ("width: 0.030 in", "width: 0.012 in")
     assert status(project(tmp_path, GOOD, narrow), "brazed_copper_open") == "failed"
     spec = project(tmp_path, GOOD, narrow, moved)
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     assert status(result, "brazed_copper_open") == "passed"
     assert [f.rule for f in result.findings] == ["limits.laxer"]
     assert "county fire marshal" in result.findings[0].message

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_plumbing import mating
 
 GOOD = Path(__file__).with_name("mating.yaml")
@@ -140,7 +140,7 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, GOOD, *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    result = result_of(spec, block=WITHOUT)
+    result = checked(spec, block=WITHOUT)
     assert findings_at(result) == expected
     assert status_of(result, rule) == "failed"
 
@@ -150,7 +150,7 @@ def test_every_rule_has_a_bad_case() -> None:
 
 
 def test_the_good_spec_has_no_findings_and_passes_each_rule() -> None:
-    result = result_of(GOOD, block=WITHOUT)
+    result = checked(GOOD, block=WITHOUT)
     assert result.findings == ()
     own = {r.id: r.status for r in result.rules if r.id in OWN}
     assert set(own) == OWN
@@ -183,7 +183,7 @@ def test_a_part_that_is_not_known_is_never_passed(tmp_path: Path) -> None:
         GOOD,
         ("    c1: {kind: fitting, form: coupling, size: 1/4 in NPT}", "    c1: {kind: fitting, form: coupling}"),
     )
-    result = result_of(spec, block=WITHOUT)
+    result = checked(spec, block=WITHOUT)
     assert status_of(result, "plumbing.ends_mate") == "not checked"
     assert status_of(result, "plumbing.open_ends") == "not checked"
 

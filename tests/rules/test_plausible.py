@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, project, result_of, status_of
+from specc.testing import Patch, checked, project, status_of
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
 OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
@@ -37,12 +37,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
 @pytest.mark.parametrize("what", list(BAD[RULE]))
 def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
     spec = project(tmp_path, GOOD, *BAD[RULE][what])
-    (one,) = (f for f in result_of(spec, block=OTHERS).findings if f.rule == RULE)
+    (one,) = (f for f in checked(spec, block=OTHERS).findings if f.rule == RULE)
     assert one.level == ("warning" if what.startswith("tested") else "error")
     lines = spec.read_text(encoding="utf-8").splitlines()
     marked = [n for n, line in enumerate(lines, start=1) if MARK in line or "elevation: 15001" in line]
     assert [one.place.line] == marked
-    assert status_of(result_of(spec, block=OTHERS), RULE) == "failed"
+    assert status_of(checked(spec, block=OTHERS), RULE) == "failed"
 
 
 @pytest.mark.parametrize(
@@ -54,4 +54,4 @@ def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
     ],
 )
 def test_what_just_can_be_is_not_found(tmp_path: Path, patch: Patch) -> None:
-    assert status_of(result_of(project(tmp_path, GOOD, patch), block=OTHERS), RULE) == "passed"
+    assert status_of(checked(project(tmp_path, GOOD, patch), block=OTHERS), RULE) == "passed"

@@ -13,7 +13,7 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_operators.posts import nearest_spot
 
 GOOD = Path(__file__).with_name("posts.yaml")
@@ -109,20 +109,20 @@ def test_a_bad_post_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
 
 
 def test_who_has_no_post_or_no_duty_is_not_passed_over(tmp_path: Path) -> None:
-    bare = ends(result_of(project(tmp_path, GOOD, ("role: lead, station: box", "role: lead")), block=OTHERS))
+    bare = ends(checked(project(tmp_path, GOOD, ("role: lead, station: box", "role: lead")), block=OTHERS))
     assert bare["posts"] == ("not checked", "no station: for lead")
     assert bare["in_sight"][0] == "not checked"
     nowhere = project(tmp_path, GOOD, ("rack: {at: [40 ft, 0 ft, 2 ft]}", "rack: {note: somewhere}"), name="b.yaml")
-    statuses = ends(result_of(nowhere, block=OTHERS))
+    statuses = ends(checked(nowhere, block=OTHERS))
     assert {statuses[r][0] for r in ("posts", "at_valves", "time_to_valves")} == {"not checked"}
     silent = project(tmp_path, GOOD, ("    spotter: {duties: looks at the public and the wind}\n", ""), name="c.yaml")
-    assert "nothing says what is asked of the spotter" in ends(result_of(silent, block=OTHERS))["role_duties"][1]
+    assert "nothing says what is asked of the spotter" in ends(checked(silent, block=OTHERS))["role_duties"][1]
 
 
 def test_what_is_low_is_looked_over(tmp_path: Path) -> None:
     low = project(tmp_path, GOOD, post("lead", "back"), ("height: 10 ft, blocks", "height: 3 ft, blocks"),
                   ("visibility: {below: 80 ft", "visibility: {below: 110 ft"))  # fmt: skip
-    assert ends(result_of(low, block=OTHERS))["in_sight"][0] == "passed"
+    assert ends(checked(low, block=OTHERS))["in_sight"][0] == "passed"
 
 
 def test_posts_and_sight_lines_are_on_the_plan(whole: Result) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.passes import RuleFacts
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.faults import excess_flow, trapped_liquid
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
@@ -380,14 +380,14 @@ def test_a_bad_spec_is_found_at_its_line_and_nothing_else_is(tmp_path: Path, rul
     spec = project(tmp_path, good(rule), *BAD[rule][what])
     expected = expected_in(spec)
     assert rule in {r for _, _, r in expected}
-    result = result_of(spec, block=without(rule))
+    result = checked(spec, block=without(rule))
     assert findings_at(result, notes=True) == expected
     assert status_of(result, rule) == "failed"
 
 
 @pytest.mark.parametrize("plugin", WITHOUT)
 def test_a_good_spec_has_no_findings_and_its_rules_pass(plugin: str) -> None:
-    result = result_of(HERE / f"{plugin}.yaml", block=WITHOUT[plugin])
+    result = checked(HERE / f"{plugin}.yaml", block=WITHOUT[plugin])
     assert result.findings == ()
     assert result.exit_code == 0
     own = {r.id: r.status for r in result.rules if r.id.startswith(plugin + ".") and r.id not in ELSEWHERE}
@@ -408,7 +408,7 @@ def test_every_rule_passes_on_its_good_spec() -> None:
     passing = {
         r.id
         for plugin, block in WITHOUT.items()
-        for r in result_of(HERE / f"{plugin}.yaml", block=block).rules
+        for r in checked(HERE / f"{plugin}.yaml", block=block).rules
         if r.status in ("passed", "stated") and r.id.startswith(plugin + ".") and r.id not in ELSEWHERE
     }
     assert passing == built_in_rules()

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, status_of
 
 GOOD = Path(__file__).with_name("structure.yaml")
 OTHERS = tuple(
@@ -187,7 +187,7 @@ BAD = {
 
 
 def test_the_good_spec_passes_every_rule() -> None:
-    result = result_of(GOOD)
+    result = checked(GOOD)
     statuses = {r.id: r.status for r in result.rules if r.id.startswith("structure.")}
     assert set(statuses.values()) <= {"passed", "passed, source not verified"}, statuses
 
@@ -218,7 +218,7 @@ def test_what_is_wrong_is_found_at_its_line(tmp_path: Path, name: str) -> None:
     ],
 )
 def test_what_is_not_said_is_not_checked(tmp_path: Path, name: str, patches: tuple[Patch, ...], rule: str) -> None:
-    result = result_of(project(tmp_path, GOOD, *patches), block=OTHERS)
+    result = checked(project(tmp_path, GOOD, *patches), block=OTHERS)
     assert status_of(result, f"structure.{rule}") == "not checked"
 
 
@@ -227,7 +227,7 @@ def test_beyond_simple_shapes_an_engineer_decides(tmp_path: Path, what: str) -> 
     path = project(
         tmp_path, GOOD, ("      title: Mast of the burst\n", f"      title: Mast of the burst\n      {what}\n")
     )
-    result = result_of(path, block=OTHERS)
+    result = checked(path, block=OTHERS)
     assert status_of(result, "structure.engineer") == "authority to decide"
     assert status_of(result, "structure.tipping") == "not checked"
     assert status_of(result, "structure.sliding") == "not checked"
@@ -246,9 +246,9 @@ def test_beyond_simple_shapes_an_engineer_decides(tmp_path: Path, what: str) -> 
 def test_what_cannot_be_is_a_finding_at_its_line(tmp_path: Path, old: str, new: str) -> None:
     path = project(tmp_path, GOOD, (old, new))
     line = next(i for i, text in enumerate(path.read_text(encoding="utf-8").splitlines(), 1) if new in text)
-    found = [f for f in result_of(path, block=OTHERS).findings if f.place and f.place.line == line]
+    found = [f for f in checked(path, block=OTHERS).findings if f.place and f.place.line == line]
     assert found, new
-    assert {"crashed"} & {r.status for r in result_of(path, block=OTHERS).rules} == set()
+    assert {"crashed"} & {r.status for r in checked(path, block=OTHERS).rules} == set()
 
 
 def test_a_mean_wind_gusts_more_than_a_gust(tmp_path: Path) -> None:
@@ -260,7 +260,7 @@ def test_a_mean_wind_gusts_more_than_a_gust(tmp_path: Path) -> None:
         "stop: 15 mph, kind: mean, averaging: 1 h, height: 33 ft",
         "stop: 15 mph",
     ):
-        result = result_of(project(tmp_path, GOOD, (said, words)), block=OTHERS)
+        result = checked(project(tmp_path, GOOD, (said, words)), block=OTHERS)
         gusts[words] = next(f.si for f in result.figures if f.key == "structure.gust.show") / 0.44704
     assert list(gusts.values()) == pytest.approx([15.0, 21.45, 22.95, 22.95])
 
@@ -285,7 +285,7 @@ limits:
     text = GOOD.read_text(encoding="utf-8")
     path = tmp_path / "project.yaml"
     path.write_text(text[: text.index("structure:\n")] + structure, encoding="utf-8")
-    figures = {f.key: f.si for f in result_of(path, block=OTHERS).figures}
+    figures = {f.key: f.si for f in checked(path, block=OTHERS).figures}
     assert figures["structure.overturning.mast"] == pytest.approx(225 / 360, rel=1e-6)
     assert figures["structure.sliding.mast"] == pytest.approx(150 * 0.2 / 60, rel=1e-6)
     findings = list(findings_of(path, "structure.tipping", block=OTHERS))
@@ -295,4 +295,4 @@ limits:
 def test_each_rule_that_can_find_something_does() -> None:
     assert all(BAD.values())
     never = {"structure.left_standing", "structure.engineer"}  # not checked, or for the authority to decide
-    assert {r.id for r in result_of(GOOD).rules if r.id.startswith("structure.")} == RULES | never
+    assert {r.id for r in checked(GOOD).rules if r.id.startswith("structure.")} == RULES | never

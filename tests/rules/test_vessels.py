@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, expected_in, findings_at, project, result_of, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, project, rules_of, status_of
 from specc_materials import vessels
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
@@ -100,7 +100,7 @@ def test_every_rule_has_a_bad_case() -> None:
     ids=["a plate", "a propane cylinder", "it is not said whether it was altered", "DOT 39, nothing said"],
 )
 def test_how_they_end(tmp_path: Path, patches: tuple[Patch, ...], statuses: tuple[str, ...]) -> None:
-    result = result_of(project(tmp_path, GOOD, *patches), block=OTHERS)
+    result = checked(project(tmp_path, GOOD, *patches), block=OTHERS)
     ends = tuple(status_of(result, rule).partition(",")[0] for rule in BAD)
     assert ends == statuses
 
@@ -108,5 +108,5 @@ def test_how_they_end(tmp_path: Path, patches: tuple[Patch, ...], statuses: tupl
 def test_a_cylinder_that_gas_is_led_into_is_an_accumulator(tmp_path: Path) -> None:
     drum = "    drum: {kind: cylinder, capacity: 20 lb, altered: none, rating: 240 psi}\n"
     spec = project(tmp_path, GOOD, PLATED, ("    x1:", f"{drum}    x1:"), ("h2, acc, x1", "h2, drum, acc, x1"))
-    result = result_of(spec, block=OTHERS)
+    result = checked(spec, block=OTHERS)
     assert "drum holds liquid propane" in " ".join(f.message for f in result.findings)
