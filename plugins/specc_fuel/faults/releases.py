@@ -64,7 +64,7 @@ def let_out_by(ctx: Context, listed: Iterable[GasWay]) -> Sequence[Release]:
     from specc_fuel.network.piece_solver import Solver
 
     cases, pressures = ctx[CASES], ctx.all(CYLINDER_PRESSURE)
-    solvers = []
+    solvers: list[Solver] = []
     for case in cases:
         solver = Solver(ctx, case)
         solver.cylinders = pressures[case.name]
