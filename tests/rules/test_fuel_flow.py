@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
+from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
