@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.engine.road import travel
+from specc.engine.road import FIGURES, Ask, travel
+from specc.testing import plugin_file
 
 ROOT = Path(__file__).parents[1]
 SAMPLE = (ROOT / "sample_projects/garden_brazier/project.yaml").read_text(encoding="utf-8")
@@ -114,12 +115,24 @@ def test_a_waiver_by_a_values_old_key_is_read_as_the_new_one(tmp_path: Path) -> 
     assert [w.rule for w in travel(str(spec)).waivers] == ["fuel.simulated_show"]
 
 
+PLUGIN = """
+from specc import PRACTICE, Limit, hookimpl
+
+SPECC_CONTRACT = 2
+
+
+@hookimpl
+def specc_passes():
+    return [Limit("walls.height", "3 ft", "length", "max", "how high", PRACTICE, was=("walls.hight",))]
+"""
+
+
 def test_a_limit_by_its_old_key_still_counts(tmp_path: Path) -> None:
-    text = SAMPLE.replace("\nlimits:\n", "\nlimits:\n  materials.aluminium_distance: 5 ft\n", 1)
+    text = SAMPLE.replace("\nlimits:\n", "\nlimits:\n  walls.hight: 5 ft\n", 1)
     assert text != SAMPLE
     spec = tmp_path / "project.yaml"
     spec.write_text(text, encoding="utf-8")
-    result = travel(str(spec))
-    limit = next(one for one in result.limits if one.key == "materials.aluminum_distance")
+    result = travel(str(spec), None, Ask(FIGURES, plugin_files=(plugin_file(tmp_path, "walls", PLUGIN),)))
+    limit = next(one for one in result.limits if one.key == "walls.height")
     assert (limit.value.text, limit.by) == ("5 ft", "the project's spec")
-    assert [(f.rule, f.fix) for f in result.findings] == [("spec.renamed", "write materials.aluminum_distance:")]
+    assert [(f.rule, f.fix) for f in result.findings] == [("spec.renamed", "write walls.height:")]

@@ -16,7 +16,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.targets import FLUX, TARGETS
-from specc.kinds.things import THINGS
+from specc.kinds.things import PARTS_MADE_OF, THINGS
 from specc.kinds.weather import AIR_PRESSURE, WIND
 from specc.model.values import Constant, Scalar
 from specc.model.view import Unreadable
@@ -49,12 +49,14 @@ def places_of(part: Part) -> tuple[str, ...]:
         return ()
 
 
-@value(STANDS, needs=(PLACES, TARGETS, NETWORK, THINGS))
+@value(STANDS, needs=(PLACES, TARGETS, NETWORK, THINGS), wants=(PARTS_MADE_OF,))
 def stands(ctx: Context) -> Mapping[str, HeatedPlace]:
     """All targets, and the places of parts that heat harms or that somebody has to reach, and of things."""
     made = {t.tag: _stand(t.where) for t in ctx[TARGETS]}
     named = [tag for part in ctx[NETWORK].of_kind(*GAS_KINDS) for tag in places_of(part)]
     named += [thing.place for thing in ctx[THINGS] if thing.place]
+    harmed = (tag for tag, made in (ctx.get(PARTS_MADE_OF) or {}).items() if made.harms)
+    named += [tag for part in harmed for tag in places_of(ctx[NETWORK].by_tag[part])]
     for tag in named:
         spot = ctx[PLACES].get(tag)
         if tag not in made and spot and spot.shape:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from specc.model.passes import Key
 from specc.model.values import Quantity
@@ -34,19 +34,22 @@ class Thing(NamedTuple):
     at: str
 
 
-class ThingMadeOf(NamedTuple):
-    """What a thing is made of, as heat counts: of zinc or with it on it, of aluminum, or of what burns.
+HeatHarm: TypeAlias = Literal["zinc", "lead", "cadmium", "aluminum", "brass", "paint", "brazed", "burns"]
+
+
+class InHeat(NamedTuple):
+    """What of a thing or a part heat harms, each with its words ("zinc-coated"): metals, coatings, what burns.
 
     `asked`: what has to be said before that is known, or "".
     """
 
-    zinc: bool
-    aluminum: bool
-    burns: bool
+    harms: tuple[tuple[HeatHarm, str], ...]
     asked: str
 
 
 THINGS: Key[tuple[Thing, ...]] = Key("core.things", tuple)
 """All of `things:`, in the spec's order; empty when it has none."""
-MADE_OF: Key[Mapping[str, ThingMadeOf]] = Key("materials.things", dict)
+MADE_OF: Key[Mapping[str, InHeat]] = Key("materials.things", dict)
 """By tag, each of `things:`; who reads materials says it."""
+PARTS_MADE_OF: Key[Mapping[str, InHeat]] = Key("materials.parts_in_heat", dict)
+"""By tag, the parts that heat harms or that may be such: no burner or pilot, which stands in its own flame."""

@@ -21,12 +21,6 @@ from specc.testing import findings_of, project
 HERE = Path(__file__).parent
 # Rule to the tests that have its bad specs, and what its message says where a number is held against another.
 CURED = {
-    "materials.zinc_near_flame": ("test_materials", "from the flame"),
-    "materials.brass_near_flame": ("test_materials", "from the flame"),
-    "materials.lead_near_flame": ("test_materials", "from the flame"),
-    "materials.aluminum_near_flame": ("test_materials", "from the flame"),
-    "materials.burns_near_flame": ("test_materials", "from the flame"),
-    "materials.hose_near_flame": ("test_materials", "from the flame"),
     "materials.burner_metal": ("test_materials", "% zinc"),
     "materials.braze_phosphorus": ("test_materials", "%"),
     "materials.braze_melts": ("test_materials", "melt"),

@@ -169,38 +169,6 @@ def test_copper_is_told_by_grade_standard_number_or_name(tmp_path: Path, said: s
     assert got.partition(",")[0] == wanted
 
 
-@pytest.mark.parametrize("material", ["wonderium", "steel", "steel with a magic coat"])
-def test_what_is_not_known_is_asked_and_never_called_free_of_zinc(tmp_path: Path, material: str) -> None:
-    frame = ("    material: steel\n    coating: paint\n", f"    material: {material}\n")
-    assert outcome(tmp_path, "zinc_near_flame", frame) == "not checked"
-
-
-def test_a_thing_without_a_material_is_asked(tmp_path: Path) -> None:
-    frame = ("    material: steel\n    coating: paint\n", "")
-    assert outcome(tmp_path, "zinc_near_flame", frame) == "not checked"
-    assert outcome(tmp_path, "aluminum_near_flame", frame) == "not checked"
-
-
-def test_what_hangs_over_a_flame_is_not_passed_by_its_height(tmp_path: Path) -> None:
-    over = ("  curtain: {kind: fabric, distance: {reed: 12 ft}}", "  curtain: {kind: fabric, above: {reed: 20 ft}}")
-    assert outcome(tmp_path, "burns_near_flame", over) == "not checked"
-    near = ("  curtain: {kind: fabric, distance: {reed: 12 ft}}", "  curtain: {kind: fabric, above: {slit: 9 ft}}")
-    assert outcome(tmp_path, "burns_near_flame", near) == "failed"
-
-
-def test_a_thing_is_judged_by_its_place_when_it_states_no_distance(tmp_path: Path) -> None:
-    old = "    coating: paint\n    distance: {reed: 40 in}\n"
-    assert outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    place: edge\n")) == "passed"
-    assert outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    place: bed\n")) == "failed"
-
-
-def test_a_distance_from_what_is_no_flame_passes_nothing(tmp_path: Path) -> None:
-    old = "    coating: paint\n    distance: {reed: 40 in}\n"
-    assert (
-        outcome(tmp_path, "zinc_near_flame", (old, "    coating: zinc\n    distance: {tank: 40 in}\n")) == "not checked"
-    )
-
-
 def test_a_copper_manifold_is_asked_how_it_is_put_together(tmp_path: Path) -> None:
     asked = (
         "form: adapter\n      rating: 300 psi\n      material: aluminum",

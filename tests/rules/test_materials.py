@@ -192,10 +192,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a pipe of aluminum": (bad("material: steel\n      coating: zinc", "material: aluminum", "aluminum_pipe"),),
     },
     "plastic": {
-        "pipe of polyethylene": (
-            bad("material: steel\n      coating: zinc", "material: polyethylene", "plastic"),
-            ("      place: edge\n    v1:", "      place: edge # expect: materials.burns_near_flame\n    v1:"),
-        ),
+        "pipe of polyethylene": (bad("material: steel\n      coating: zinc", "material: polyethylene", "plastic"),),
     },
     "air_rated": {
         "a regulator for air": (
@@ -244,41 +241,6 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
-    "zinc_near_flame": {
-        "galvanized pipe by the flame": (
-            ("edge: {at: [6 ft, 0 ft]}", "edge: {at: [6 ft, 0 ft]}\n  near: {at: [2 ft, 2 ft]}"),
-            bad("coating: zinc\n      place: edge", "coating: zinc\n      place: near", "zinc_near_flame"),
-        ),
-        "55 % aluminum-zinc on a frame": (
-            (
-                "    material: steel\n    coating: paint\n    distance: {reed: 40 in}",
-                "    material: 55 % Al-Zn on steel\n    distance: {reed: 30 in} # expect: materials.zinc_near_flame",
-            ),
-        ),
-        "a frame of conduit": (
-            (
-                "    material: steel\n    coating: paint\n    distance: {reed: 40 in}",
-                "    material: EMT\n    distance: {reed: 30 in} # expect: materials.zinc_near_flame",
-            ),
-        ),
-        "galvanized in the title alone": (
-            ("    kind: frame\n", "    kind: frame\n    title: old galv rack\n"),
-            bad("    distance: {reed: 40 in}", "    distance: {reed: 30 in}", "zinc_near_flame"),
-        ),
-        "a die-cast knob": (
-            ("edge: {at: [6 ft, 0 ft]}", "edge: {at: [6 ft, 0 ft]}\n  near: {at: [2 ft, 2 ft]}"),
-            (
-                "    clamp:\n",
-                "    knob: {kind: gauge, material: die-cast, made_for: lp_gas, rating: 300 psi, "
-                "place: near} # expect: materials.zinc_near_flame\n    clamp:\n",
-            ),
-            ("v1, clamp, fo1", "v1, knob, clamp, fo1"),
-            (
-                "    j6: {between: [v1, clamp], method: flanged}",
-                "    j6: {between: [v1, knob], method: flanged}\n    j66: {between: [knob, clamp], method: flanged}",
-            ),
-        ),
-    },
     "burner_metal": {
         "a zinc-coated burner": (
             (
@@ -297,31 +259,6 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (
                 "      form: stem\n      rating: 125 psi\n      material: copper\n",
                 "      form: stem\n      rating: 125 psi\n      material: C36000 # expect: materials.burner_metal\n",
-            ),
-        ),
-    },
-    "lead_near_flame": {
-        "a cadmium-plated frame": (
-            (
-                "    material: steel\n    coating: paint\n    distance: {reed: 40 in}",
-                "    material: steel, cad plated\n    distance: {reed: 30 in} # expect: materials.lead_near_flame",
-            ),
-        ),
-    },
-    "brass_near_flame": {
-        "a frame of manganese bronze": (
-            (
-                "    material: steel\n    coating: paint\n    distance: {reed: 40 in}",
-                "    material: manganese bronze\n    distance: {reed: 5 in} # expect: materials.brass_near_flame",
-            ),
-        ),
-    },
-    "burns_near_flame": {
-        "a curtain": (
-            bad(
-                "  curtain: {kind: fabric, distance: {reed: 12 ft}}",
-                "  curtain: {kind: fabric, distance: {reed: 9 ft}}",
-                "burns_near_flame",
             ),
         ),
     },
@@ -352,22 +289,6 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a data sheet that is not attached": (
             bad("        cadmium_free: true", "        cadmium_free: true\n        sheet: braze_sheet", "agree"),
-        ),
-    },
-    "aluminum_near_flame": {
-        "a clamp by the flame": (
-            ("edge: {at: [6 ft, 0 ft]}", "edge: {at: [6 ft, 0 ft]}\n  near: {at: [2 ft, -2 ft]}"),
-            bad(
-                "material: aluminum\n      place: edge",
-                "material: aluminum\n      place: near",
-                "aluminum_near_flame",
-            ),
-        ),
-    },
-    "hose_near_flame": {
-        "a hose that ends by the flame": (
-            ("edge: {at: [6 ft, 0 ft]}", "edge: {at: [6 ft, 0 ft]}\n  near: {at: [4 ft, 0 ft]}"),
-            bad("place: [rack, edge]", "place: [rack, near]", "hose_near_flame"),
         ),
     },
     "cylinder_marking": {
@@ -470,11 +391,8 @@ SILENT = [
     ("      marking: DOT-4BW240\n", "cylinder_dates"),
     ("      marking: LP-GAS HOSE 350 PSI MAX WP\n", "hose_marking"),
     ("      marking: LP-GAS HOSE 350 PSI MAX WP\n", "air_rated"),
-    ("      place: [rack, edge]\n", "hose_near_flame"),
     ("        filler: BAg-5\n", "braze_phosphorus"),
     ("        filler: BAg-5\n", "braze_melts"),
-    (", at: bed", "zinc_near_flame"),
-    (", at: bed", "aluminum_near_flame"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "soft_solder"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "compression"),
     ("    j2: {between: [pr1, bush], method: threaded, sealant: compound for LP-gas}\n", "brazed_copper_open"),
@@ -506,7 +424,7 @@ def test_a_bare_spec_passes_nothing(tmp_path: Path, rule: str) -> None:
     )
     result = checked(project(tmp_path, bare), block=OTHERS)
     # That joints, materials or things are described can be seen to be untrue; all else waits for a word in the spec.
-    nothing = ("joint_parts", "agree", "brass_near_flame")
+    nothing = ("joint_parts", "agree")
     assert status(result, rule) == ("not applicable" if rule in nothing else "not checked")
     assert not [f for f in result.findings if f.rule.startswith("materials.")]
 
@@ -647,18 +565,6 @@ def test_a_hose_at_low_pressure_is_outside_the_hose_rule(tmp_path: Path) -> None
     assert status(project(tmp_path, GOOD, *low), "hose_marking") == "not applicable"
     unsaid = (("set: 10 psi", "set: 1 psi"), ("      highest: 30 psi\n", ""))
     assert status(project(tmp_path, GOOD, *unsaid), "hose_marking") == "not checked"
-
-
-@pytest.mark.parametrize(("at", "wanted"), [("[0 ft, 3 ft]", "passed"), ("[2.1 ft, 2.1 ft]", "failed")])
-def test_distances_are_on_the_level_in_any_direction(tmp_path: Path, at: str, wanted: str) -> None:
-    # 3 ft to the side is enough; 2.1 ft each way is 2.97 ft.
-    near = ("edge: {at: [6 ft, 0 ft]}", f"edge: {{at: [6 ft, 0 ft]}}\n  near: {{at: {at}}}")
-    spec = project(tmp_path, GOOD, near, ("coating: zinc\n      place: edge", "coating: zinc\n      place: near"))
-    assert status(spec, "zinc_near_flame") == wanted
-
-
-def test_a_hose_needs_the_places_of_both_ends(tmp_path: Path) -> None:
-    assert status(project(tmp_path, GOOD, ("place: [rack, edge]", "place: rack")), "hose_near_flame") == "not checked"
 
 
 # External checks
