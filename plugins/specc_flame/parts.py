@@ -1,4 +1,4 @@
-"""How hot cylinders, hoses, solenoid valves and accumulators get at their places, while the show burns as planned.
+"""How hot cylinders, hoses, solenoid valves, accumulators and what holds burners up get, as the show is planned.
 
 Steady flames for ever, and on top of that every burst of a night, each as long and as hot as the longest and hottest,
 with the shortest pause that the show states between two. From a part that has stood in the sun on the hottest day.
@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import cast
 
 from specc import (
+    CHOICE,
     Citation,
     Constant,
     Context,
@@ -27,9 +28,11 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import SHOW, TIMELINE
 from specc.kinds.targets import FLUX
+from specc.kinds.things import SUPPORTS
 from specc.kinds.weather import CASES
 from specc.model.values import Scalar
 from specc.model.view import join
@@ -37,7 +40,8 @@ from specc.model.wording import counted
 from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
 from specc_flame.heat import places_of
-from specc_flame.keys import OPEN, OUTLETS, UNKNOWN
+from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, UNKNOWN
+from specc_flame.sizes import heat_of
 from specc_flame.targets import GAS_FLUX
 
 HOSE = Limit(
@@ -56,8 +60,8 @@ CYLINDER = Limit(
     "hottest that a cylinder may get",
     Citation("cga-p-1", "no part of a cylinder is heated above 125 °F", "memory"),
 )
+SUPPORT: Key[FigureSet] = Key("flame.support_temperature", dict)
 PART: Key[FigureSet] = Key("flame.part_temperature", dict)
-_NONE = Quantity(0.0, "duration", "0 s (no burst)")
 
 
 def _parts(ctx: Context) -> Iterator[tuple[Part, str]]:
@@ -76,37 +80,33 @@ def _parts(ctx: Context) -> Iterator[tuple[Part, str]]:
 def temperatures(ctx: Context) -> Mapping[str, Worked]:
     """Key: the part's tag, and its place where it has two."""
     made: dict[str, Worked] = {}
-    warm: Scalar = max((c.liquid for c in ctx[CASES]), key=lambda t: t.si)
     placed = [o.tag for o in ctx[OUTLETS].values() if o.point]
-    shots = len(ctx[TIMELINE].shots)
-    longest: Scalar = max(ctx[OPEN].values(), key=lambda t: t.si) if ctx[OPEN] and shots else _NONE
-    pause = _pause(ctx)
-    times = Constant(float(max(shots, 1)), "count", f"{max(shots, 1)} (bursts of a night)", envelope.COUNTED)
     for part, place in _parts(ctx):
-        if place not in ctx[FLUX]:
-            continue
-        parts = cast("tuple[Scalar, ...]", dict(ctx[FLUX][place].worked.inputs)["q_i"])
-        steady = tuple(q for tag, q in zip(placed, parts, strict=True) if tag not in ctx[OPEN])
-        bursts = tuple(q for tag, q in zip(placed, parts, strict=True) if tag in ctx[OPEN])
-        tag = part.tag if len(set(places_of(part))) == 1 else f"{part.tag}.{place}"
-        settled: Worked = part_temperature.work(
-            f"{tag} beside steady flames",
-            flux=envelope.total_flux.work(f"steady flames at {place}", parts=steady) if steady else _DARK,
-            gas=warm,
-            air=warm,
-        )
-        if bursts and longest.si > 0:
-            settled = burst_warming.work(
-                f"{tag} after all bursts",
-                flux=envelope.total_flux.work(f"bursts at {place}", parts=bursts),
-                time=longest,
-                times=times,
-                pause=pause,
-                steady=envelope.total_flux.work(f"steady flames at {place}", parts=steady) if steady else _DARK,
-                air=warm,
-            )
-        made[tag] = settled
+        if place in ctx[FLUX]:
+            parts = cast("tuple[Scalar, ...]", dict(ctx[FLUX][place].worked.inputs)["q_i"])
+            tag = part.tag if len(set(places_of(part))) == 1 else f"{part.tag}.{place}"
+            made[tag] = _warmed(ctx, tag, place, dict(zip(placed, parts, strict=True)))
     return made
+
+
+def _warmed(ctx: Context, tag: str, where: str, heat: Mapping[str, Scalar]) -> Worked:
+    """How hot a thin part gets in so much heat of each outlet: steady flames for ever, and all bursts of a night."""
+    warm: Scalar = max((c.liquid for c in ctx[CASES]), key=lambda t: t.si)
+    steady = tuple(q for o, q in heat.items() if o not in ctx[OPEN])
+    bursts = tuple(q for o, q in heat.items() if o in ctx[OPEN])
+    always = envelope.total_flux.work(f"steady flames at {where}", parts=steady) if steady else _DARK
+    shots = len(ctx[TIMELINE].shots)
+    if not bursts or not shots:
+        return part_temperature.work(f"{tag} beside steady flames", flux=always, gas=warm, air=warm)
+    return burst_warming.work(
+        f"{tag} after all bursts",
+        flux=envelope.total_flux.work(f"bursts at {where}", parts=bursts),
+        time=max(ctx[OPEN].values(), key=lambda t: t.si),
+        times=Constant(float(shots), "count", f"{shots} (bursts of a night)", envelope.COUNTED),
+        pause=_pause(ctx),
+        steady=always,
+        air=warm,
+    )
 
 
 _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
@@ -178,3 +178,57 @@ def part_heat(ctx: Context) -> Verdict:
             )
     places = f"{counted(looked, 'place')} of parts"
     return judged(troubles, list(dict.fromkeys(unsaid)), places)._replace(tags=tuple(typed) or ("",))
+
+
+@figures(
+    SUPPORT,
+    title="Temperature of {tag}, which carries load near a flame, while the show burns",
+    unit="°F",
+    needs=(OUTLETS, OPEN, LENGTH, HEAT, TIMELINE, SHOW, CASES),
+    wants=(SUPPORTS, NET_HEAT),
+)
+def support_temperatures(ctx: Context) -> Mapping[str, Worked]:
+    """With every flame that its stand holds as near as the nearest, lying at it."""
+    made = {}
+    for s in ctx.get(SUPPORTS) or ():
+        heat: dict[str, Scalar] = {}
+        for tag in (t for t in s.holds if t in ctx[OUTLETS]):
+            name, length = f"heat of {tag} at {s.tag}", ctx[LENGTH][tag]
+            far = envelope.added_length.work(f"from {tag} past its flame to {s.tag}", parts=(s.far, length))
+            heat[tag] = envelope.flame_flux.work(name, heat=heat_of(ctx, tag), length=length, distance=far)
+        if heat:
+            made[f"{s.stand}.{s.tag}"] = _warmed(ctx, s.tag, s.tag, heat)
+    return made
+
+
+@rule(
+    "flame.supports",
+    level="error",
+    statement="What holds a burner up stays cool enough near its flame to keep its strength",
+    source=CHOICE,
+    needs=(OUTLETS, UNKNOWN, SUPPORT),
+    wants=(SUPPORTS,),
+    rests_on=("structure.from_flame",),
+)
+def supports_hold(ctx: Context) -> Verdict:
+    burners = {*ctx[OUTLETS], *ctx[UNKNOWN]}
+    listed = [s for s in ctx.get(SUPPORTS) or () if burners.intersection(s.holds)]
+    if not listed:
+        return not_applicable(
+            "nothing that holds a burner up has its distance from the flame said (structure: from_flame:)"
+        )
+    troubles = []
+    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if any(t in s.holds for s in listed)]
+    for s in listed:
+        hot = ctx[SUPPORT].get(f"{s.stand}.{s.tag}")
+        if hot is not None and hot.si > s.bears.si:
+            troubles.append(
+                Trouble(
+                    s.at,
+                    f"{s.tag} of {s.stand}, of {s.metal}, {s.far.text} from the flame, may get "
+                    f"{show(hot.si, 'temperature', '°F')}; it holds up to {s.bears.text}",
+                    "farther from the flame, steel in place of aluminum, or hottest:, as measured",
+                    "metal that softens lets a burning burner down, and gives no warning",
+                )
+            )
+    return judged(troubles, unsaid, f"{counted(len(listed), 'piece')} that carry load, as far from flames as stated")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, rule, show
+from collections.abc import Sequence
+
+from specc import CHOICE, Context, Limit, Quantity, Trouble, Verdict, found, not_applicable, rule, show, value
 from specc.kinds.plumbing import NETWORK, OUTLETS
-from specc.kinds.things import THINGS
+from specc.kinds.things import SUPPORTS, THINGS, Support
 from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
 from specc_structure.stand_rules import ended
@@ -29,22 +31,36 @@ _METAL = ("steel", "stainless", "copper", "brass", "iron")
 _IN_FLAME = 0.05  # m: what is this near to a flame is in it
 
 
-def _limits(ctx: Context) -> dict[str, tuple[str, float]]:
+def _limits(ctx: Context) -> dict[str, Quantity]:
     aluminum, steel = ctx.limit("structure.aluminum_hottest"), ctx.limit("structure.steel_hottest")
-    return {
-        "aluminum": (aluminum.text, aluminum.si),
-        "steel": (steel.text, steel.si),
-        "stainless_steel": (steel.text, steel.si),
-    }
+    return {"aluminum": aluminum, "steel": steel, "stainless_steel": steel}
 
 
-def _heat(s: Stand, p: Lump, most: tuple[str, float]) -> Trouble | None:
+@value(
+    SUPPORTS,
+    needs=(STANDS,),
+    limits=("structure.aluminum_hottest", "structure.steel_hottest"),
+)
+def supports(ctx: Context) -> Sequence[Support]:
+    """What a flame touches is found here; how hot the others get is computed where flames are."""
+    limits = _limits(ctx)
+    return tuple(
+        Support(p.tag, s.tag, metal.replace("_", " "), far, limits[metal], s.holds, far.at)
+        for s in ctx[STANDS]
+        for p in s.parts
+        if p.spec.yes("carries", True) and p.spec.has("from_flame") and not p.spec.has("hottest")
+        if (metal := p.spec.text_or("material")) in limits
+        if (far := p.spec.quantity("from_flame")).si >= _IN_FLAME
+    )
+
+
+def _heat(s: Stand, p: Lump, most: Quantity) -> Trouble | None:
     material = p.spec.text("material").replace("_", " ")
     if p.spec.has("hottest"):
         hottest = p.spec.quantity("hottest")
-        if hottest.si <= most[1]:
+        if hottest.si <= most.si:
             return None
-        said = f"gets {hottest.text}; {material} holds up to {most[0]}"
+        said = f"gets {hottest.text}; {material} holds up to {most.text}"
         at = hottest.at
     elif p.spec.has("from_flame") and p.spec.quantity("from_flame").si < _IN_FLAME:
         said, at = f"is {material} in the flame", p.spec.here("material")

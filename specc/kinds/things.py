@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc.model.passes import Key
@@ -47,9 +47,26 @@ class InHeat(NamedTuple):
     asked: str
 
 
+class Support(NamedTuple):
+    """A piece that carries load near the flames of the outlets that its stand holds, as the spec says it.
+
+    `far`: from its nearest point to where a flame can be. `bears`: the hottest at which its metal keeps its strength.
+    """
+
+    tag: str
+    stand: str
+    metal: str
+    far: Quantity
+    bears: Quantity
+    holds: tuple[str, ...]
+    at: str
+
+
 THINGS: Key[tuple[Thing, ...]] = Key("core.things", tuple)
 """All of `things:`, in the spec's order; empty when it has none."""
 MADE_OF: Key[Mapping[str, InHeat]] = Key("materials.things", dict)
 """By tag, each of `things:`; who reads materials says it."""
 PARTS_MADE_OF: Key[Mapping[str, InHeat]] = Key("materials.parts_in_heat", dict)
 """By tag, the parts that heat harms or that may be such: no burner or pilot, which stands in its own flame."""
+SUPPORTS: Key[Sequence[Support]] = Key("structure.supports", tuple)
+"""Pieces of stands of which it is said how far a flame is, and not how hot they get."""

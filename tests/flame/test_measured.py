@@ -1,4 +1,8 @@
-"""Models against what was measured: gauges beside a propane burner, flames of a slot burner, gas over a burner."""
+"""Models against what was measured: gauges beside a propane burner, flames of a slot burner, gas over a burner.
+
+Of Roper's slot burners (Combustion and Flame 29, 1977, 219 and 227) an abstract alone could be read: none of his
+heights is checked here. Maryland's slot burner, below, stands for them.
+"""
 
 from __future__ import annotations
 

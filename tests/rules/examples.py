@@ -167,6 +167,11 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "rope: {line: [[-40 ft, -1 ft], [40 ft, -1 ft]]}, 1 ft from the reeds",
         "why": "people can be burned there, by heat, by flame in wind or by what falls",
     },
+    "flame.supports": {
+        "good": "pole: {material: steel, from_flame: 12 in}, under a burst of an ounce",
+        "bad": "pole: {material: aluminum, from_flame: 3 in}, under the same burst",
+        "why": "metal that softens lets a burning burner down, and gives no warning",
+    },
     "flame.things": {
         "good": "roof: {kind: sheet_metal, coating: zinc, place: bed_1, above: {stem_1: 4 ft}}",
         "bad": "roof: {kind: sheet_metal, coating: zinc, above: {stem_1: 1 ft}}",

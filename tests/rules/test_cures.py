@@ -83,6 +83,7 @@ LEFT = {
     "extinguishers.class_b": "a place of its own",
     "flame.overhead": "a place of its own",
     "flame.part_heat": "a place of its own, or a shield",
+    "flame.supports": "another metal, or a temperature that is then measured",
     "flame.aim": "which way it points is the maker's choice",
     "flame.dry": "a place of its own",
     "flame.gas_parts": "a place of its own",
