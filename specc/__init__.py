@@ -36,7 +36,7 @@ _WHERE = {
     "specc.formulas.calculators": ("Calculator", "calculator"),
     "specc.formulas.distances": ("clear_distance", "distance"),
     "specc.formulas.ways": ("Ground", "ground", "in_sight", "obstacles_of"),
-    "specc.measure.printing": ("both", "show"),
+    "specc.measure.printing": ("both", "psig", "show"),
     "specc.spec.resources": ("read_references",),
     "specc.spec.short_forms": ("Said", "Tree", "spot_for"),
 }  # fmt: skip
@@ -62,6 +62,7 @@ if TYPE_CHECKING:
     from specc.hookspecs import CONTRACT as CONTRACT
     from specc.hookspecs import hookimpl as hookimpl
     from specc.measure.printing import both as both
+    from specc.measure.printing import psig as psig
     from specc.measure.printing import show as show
     from specc.model.blocks import Block as Block
     from specc.model.blocks import Bullets as Bullets

@@ -23,6 +23,7 @@ from specc import (
     Table,
     TableBlock,
     gather,
+    psig,
     section,
     show,
     table,
@@ -42,8 +43,9 @@ from specc.kinds.gas import (
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS, Step
-from specc.kinds.show import EFFECTS
+from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.blocks import Block
+from specc.model.values import Quantity
 from specc_fuel.keys import (
     AT_REST,
     BOIL_OFF,
@@ -116,7 +118,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
                 15, _said(burned, "lb", 2), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned"
             )
         )
-    bursts = {tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets}
+    bursts = _burst_outlets(ctx)
     heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
     if heats:
         tag, largest = max(heats.items(), key=lambda item: item[1].si)
@@ -295,13 +297,17 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
     order=30,
     part="effects",
     needs=(NETWORK,),
-    wants=(FLOW, SUPPLY_LOWEST),
+    wants=(EFFECTS, FLOW, SUPPLY_LOWEST),
 )
 def gas_in_short(ctx: Context) -> Sequence[Block]:
     """What a marshal reads of the gas: by outlet, by night, and whether the cylinders keep up."""
     if not _tags(ctx, FLOW):
         return [Para("No outlet's gas is known, so nothing of it was checked.")]
-    made: list[Block] = [TableBlock("fuel.outlets_in_short")]
+    bursts, made = _burst_outlets(ctx), list[Block]()
+    if set(_tags(ctx, FLOW)) - bursts:
+        made.append(TableBlock("fuel.outlets_in_short"))
+    if bursts:
+        made.append(TableBlock("fuel.bursts_in_short"))
     if _tags(ctx, SUPPLY_LOWEST):
         made.append(DrawingBlock("fuel.pressure_over_time"))
     return made
@@ -309,21 +315,23 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
 
 @table(
     "fuel.outlets_in_short",
-    title="Gas and heat at each outlet, alone, in the case that gives the most",
+    title="Gas and heat at each outlet that burns steadily, alone, in the case that gives the most",
     needs=(FLOW,),
-    wants=(NET_HEAT, JET_PRESSURE),
+    wants=(EFFECTS, NET_HEAT, JET_PRESSURE),
 )
 def outlets_in_short(ctx: Context) -> Table:
     """One line for outlets that are alike to two digits."""
     heats, pressures = ctx.get(NET_HEAT) or {}, ctx.get(JET_PRESSURE) or {}
     alike: dict[tuple[str, ...], list[str]] = {}
     for tag, flow in ctx[FLOW].items():
+        if tag in _burst_outlets(ctx):
+            continue
         heat, ahead = heats.get(tag), pressures.get(tag)
         cells = (
             _said(flow, "lb/h", 2),
             _said(heat, "kBTU/h", 2) if heat else "not computed",
             _said(heat, "kW", 2) if heat else "not computed",
-            _said(ahead, "", 2) if ahead else "not computed",
+            psig(ahead.si, 2) if ahead else "not computed",
         )
         alike.setdefault(cells, []).append(tag)
     columns = (
@@ -334,9 +342,54 @@ def outlets_in_short(ctx: Context) -> Table:
         Column("pressure before the jets", 1, "right"),
     )
     rows = tuple(Row((", ".join(tags), *cells)) for cells, tags in alike.items())
-    return Table(
-        "", "", columns, rows, "A burst's flow and heat are those of its open valve, which is open for a moment."
+    return Table("", "", columns, rows)
+
+
+@table(
+    "fuel.bursts_in_short",
+    title="One burst of each outlet, its longest, in the case that gives the most",
+    needs=(FLOW, EFFECTS, TIMELINE),
+    wants=(BURST, JET_PRESSURE),
+)
+def bursts_in_short(ctx: Context) -> Table:
+    """Gas of one burst, how long it is, and its flow as the valve opens and in the mean. An outlet without an
+    accumulator keeps its first flow."""
+    bursts, pressures = ctx.get(BURST) or {}, ctx.get(JET_PRESSURE) or {}
+    longest: dict[str, Quantity] = {}
+    for shot in ctx[TIMELINE].shots:
+        longest[shot.effect] = max(shot.open, longest.get(shot.effect, shot.open), key=lambda q: q.si)
+    rows = []
+    for effect in ctx[EFFECTS]:
+        for tag in effect.outlets:
+            if effect.kind != "burst" or effect.tag not in longest or tag not in ctx[FLOW]:
+                continue
+            first, opened = ctx[FLOW][tag], longest[effect.tag]
+            gas = bursts[tag].si if tag in bursts else first.si * opened.si
+            rows.append(
+                Row(
+                    (
+                        f"{tag} ({effect.tag})",
+                        show(gas, "mass", "oz", 2),
+                        opened.text,
+                        _said(first, "lb/h", 2),
+                        show(min(gas / opened.si, first.si), "mass_flow", "lb/h", 2) if opened.si > 0 else "none",
+                        psig(pressures[tag].si, 2) if tag in pressures else "not computed",
+                    )
+                )
+            )
+    columns = (
+        Column("outlet", 2),
+        Column("gas of one burst", 1, "right"),
+        Column("valve open for", 1, "right"),
+        Column("flow at first", 1, "right"),
+        Column("flow in the mean", 1, "right"),
+        Column("pressure at first", 1, "right"),
     )
+    return Table("", "", columns, tuple(rows))
+
+
+def _burst_outlets(ctx: Context) -> frozenset[str]:
+    return frozenset(tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets)
 
 
 @section("fuel_network", title="The network as solved", order=30, part="builder", needs=(NETWORK,), wants=(FLOW,))

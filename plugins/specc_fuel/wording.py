@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import math
 
-from specc import Cure, show
+from specc import Cure
 from specc.kinds.plumbing import Part
 from specc.measure.units import BTU, HOUR, PSI
 from specc.model.view import join
 
 KBTU_H = 1000 * BTU / HOUR  # W
-
-
-def psig(si: float) -> str:
-    """Pa above the air's, as gauge pressure with three digits."""
-    return show(si, "gauge_pressure", "psig", 3)
 
 
 def rounded_up(si: float, unit: float, digits: int = 3) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from specc import CHOICE, Context, Cure, Figure, Limit, Trouble, Verdict, not_checked, rule, show
+from specc import CHOICE, Context, Cure, Figure, Limit, Trouble, Verdict, not_checked, psig, rule
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
@@ -124,7 +124,7 @@ def _over(
 
 
 def _psig(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 2)
+    return psig(si, 2)
 
 
 def _pressures(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from specc import Context, drawn, show
+from specc import Context, drawn, psig, show
 from specc.drawing.shapes import Drawing
 from specc.kinds.faults import SHUT_IN
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, SECTION_BLOCKED
@@ -136,7 +136,7 @@ def _node(
             told.append(("gas, lb/h", show(gas.si, gas.dim, "lb/h", 3).partition(" ")[0]))
         told += [("place", ", ".join(_places(part)))]
         if part.tag in blocked:
-            labels = (*labels, f"to {show(blocked[part.tag].si, 'gauge_pressure', 'psig', 2)}")
+            labels = (*labels, f"to {psig(blocked[part.tag].si, 2)}")
     more = tuple((k, v) for k, v in told if v)
     return Node(part.tag, _symbol(part), labels, zone, more, charged=part.tag in charged)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from specc import Figure, show
+from specc import Figure, psig
 from specc.kinds.plumbing import OUTLETS, Network, RegulatorState, zone_tag
 from specc_plumbing.as_written import in_flow
 from specc_plumbing.reach import FaultyNetwork, closes
@@ -38,7 +38,7 @@ def zones(
 
 
 def _psi(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3).removesuffix(" psig")
+    return psig(si).removesuffix(" psig")
 
 
 def valves(net: Network) -> Listing:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc import CHOICE, Column, Context, Cure, Figure, Limit, Row, Table, Trouble, Verdict, rule, show, table
+from specc import CHOICE, Column, Context, Cure, Figure, Limit, Row, Table, Trouble, Verdict, psig, rule, show, table
 from specc.kinds.plumbing import (
     NETWORK,
     OPEN,
@@ -51,13 +51,9 @@ def weakest(net: Network, tags: list[str]) -> tuple[tuple[float, str] | None, in
     return min(rated, default=None), len(tags) - len(rated)
 
 
-def _psig(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
-
-
 def _by_case(figure: Figure) -> str:
-    cases = [f"{c.case} {_psig(c.worked.si)}" for c in figure.cases if c.case]
-    same = len({_psig(c.worked.si) for c in figure.cases}) == 1
+    cases = [f"{c.case} {psig(c.worked.si)}" for c in figure.cases if c.case]
+    same = len({psig(c.worked.si) for c in figure.cases}) == 1
     return "the same in each" if same else ", ".join(cases)
 
 
@@ -77,9 +73,9 @@ def zones_table(ctx: Context) -> Table:
                     (
                         zone if zone in (SUPPLY, OPEN) else f"behind {zone}",
                         "the cylinders, commercial propane" if zone == SUPPLY else _SETS[state],
-                        "not known" if figure is None else _psig(figure.si),
+                        "not known" if figure is None else psig(figure.si),
                         "" if figure is None else _by_case(figure),
-                        "none rated" if least is None else f"{least[1]}, {_psig(least[0])}",
+                        "none rated" if least is None else f"{least[1]}, {psig(least[0])}",
                         _margin(least[0] if least else None, figure),
                         str(unrated),
                     )
@@ -118,7 +114,7 @@ def margins_table(ctx: Context) -> Table:
         cells = [
             _margin(rating, figure) for figure in (_working(zone, pressures), pressures.get(zone_tag(zone, failed)))
         ]
-        rated = "not stated" if rating is None else _psig(rating)
+        rated = "not stated" if rating is None else psig(rating)
         rows.append(Row((part.tag, zone if zone in (SUPPLY, OPEN) else f"behind {zone}", rated, *cells)))
     columns = (
         Column("part"),

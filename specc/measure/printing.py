@@ -78,6 +78,20 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     return text + ("°" if found.name == "°" else f" {found.name}")
 
 
+def psig(si: float, digits: int = 3) -> str:
+    """Gauge pressure (Pa) as psig, no finer than it is known: hundredths, and below one of them only that.
+
+    Holes are drilled and slits sawn to a few per cent at best, and pressure goes with the square of that.
+
+    >>> psig(24.05), psig(2846.4), psig(68947.6)
+    ('< 0.01 psig', '0.41 psig', '10.0 psig')
+    """
+    pounds = to_unit(si, "psig", "gauge_pressure")
+    if 0 < pounds < 0.01:
+        return "< 0.01 psig"
+    return f"{pounds:.2f} psig" if 0 < pounds < 1 else show(si, "gauge_pressure", "psig", digits)
+
+
 def _hours(si: float, digits: int) -> str:
     """Hours and minutes, to the nearest minute; under an hour, minutes or seconds."""
     whole = round(si / 60)

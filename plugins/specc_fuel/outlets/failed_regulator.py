@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, found, not_applicable, not_checked, psig, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
 from specc.measure.units import PSI
@@ -12,7 +12,7 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.keys import AT_REST
 from specc_fuel.outlets.relief import RELIEVED
-from specc_fuel.wording import psig, rated_up
+from specc_fuel.wording import rated_up
 
 MARGIN = Limit(
     "fuel.relief_margin",

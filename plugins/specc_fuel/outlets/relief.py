@@ -23,6 +23,7 @@ from specc import (
     found,
     not_applicable,
     not_checked,
+    psig,
     rule,
     show,
 )
@@ -34,7 +35,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
 from specc_fuel.keys import WARMEST_SUPPLY
-from specc_fuel.wording import psig, rounded_up
+from specc_fuel.wording import rounded_up
 
 VAPOR = Citation("api-520-1", "vapor at critical flow, W = C A Kd P1 sqrt(M/(T Z))", "reprint")
 ACCUMULATION = Limit(

@@ -26,6 +26,7 @@ from specc import (
     found,
     not_applicable,
     not_checked,
+    psig,
     rule,
     show,
 )
@@ -40,7 +41,6 @@ from specc_fuel.calc import condensing
 from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
 from specc_fuel.outlets.relief import FIRE, RELIEVED
-from specc_fuel.wording import psig
 
 BUTANE = Limit(
     "fuel.n_butane",

@@ -17,6 +17,7 @@ from specc import (
     found,
     not_applicable,
     not_checked,
+    psig,
     rule,
     show,
 )
@@ -32,7 +33,7 @@ from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
-from specc_fuel.wording import psig, rated_up
+from specc_fuel.wording import rated_up
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
 MARGIN = Limit(
