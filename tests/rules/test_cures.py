@@ -48,6 +48,7 @@ CURED = {
     "fuel.bath_limit": ("test_fuel_flow", "."),
     "fuel.condensation": ("test_fuel_flow", "turns liquid"),
     "fuel.line_speed": ("test_fuel_flow", "gas runs at"),
+    "fuel.line_capacity": ("test_fuel_flow", "the lines from"),
     "fuel.relief_capacity": ("test_fuel_flow", "lets out"),
     "fuel.regulator_capacity": ("test_fuel_flow", "is made for"),
     "fuel.connection_flow": ("test_fuel_flow", "closes at"),
@@ -57,7 +58,6 @@ CURED = {
 # Rules that hold a number against a limit and offer no cure yet, with the reason.
 LEFT = {
     "fuel.enough_together": "the network has to be solved for the line that would pass",
-    "fuel.line_capacity": "the network has to be solved for the line that would pass",
     "fuel.even_jets": "the burner has to be solved for the tube that would pass",
     "fuel.enough_gas": "says how many cylinders more, which is no value of the spec to change",
     "fuel.boil_off": "says how many cylinders, which is no value of the spec to change",

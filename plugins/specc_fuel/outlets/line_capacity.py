@@ -32,7 +32,7 @@ from specc import (
 from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
-from specc.measure.units import INCH
+from specc.measure.units import FOOT, INCH
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value, net_heat
@@ -298,6 +298,38 @@ def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
     return {outlet: _worst((free[outlet], before_it[outlet])) for outlet in burning.lit}
 
 
+def _shorter(
+    net: Network, burning: Burning, outlet: str, regulator: Part, got: float, share: float, air: float
+) -> Cure | None:
+    """The length of the line that loses most, with which the rest may lose what it does; None where that is not enough.
+
+    More gas runs when less is lost: losses are taken to grow as the square of the flow through a hole that does not
+    choke, pressure over the air's times absolute pressure, which is more than a choked one passes; a twentieth is
+    taken off for the rest.
+    """
+    setting = regulator.spec.quantity("set").si
+    at_end, then = setting * (1 - got), setting * (1 - share)
+    if at_end <= 0:
+        return None
+    grows = then / at_end * (then + air) / (at_end + air)
+    elements = {e.tag: e for e in burning.piping.elements}
+    between = {p.tag for p in net.downstream(regulator.tag)} & {p.tag for p in net.upstream(outlet)}
+    losses = [
+        (_own_loss(burning, elements.get(p.tag), p, air).most, p)
+        for p in net.parts
+        if p.tag in between and p.kind in _LINES and p.spec.has("length")
+    ]
+    if not losses:
+        return None
+    own, part = max(losses, key=lambda one: one[0])
+    left = share * setting - (got * setting - own) * grows
+    feet = 0.95 * left / (own * grows) * part.spec.quantity("length").si / FOOT if own > 0 else 0.0
+    feet = math.floor(feet * 10) / 10
+    if feet <= 0:
+        return None
+    return Cure(f"{feet:g} ft of {part.tag} would pass", ((join(part.at, "length"), f"{feet:g} ft"),))
+
+
 @rule(
     "fuel.line_capacity",
     level="warning",
@@ -308,7 +340,7 @@ def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
 )
 def line_capacity(ctx: Context) -> Verdict:
     net, share, air = ctx[NETWORK], ctx.limit(LINE_LOSS.key), ctx[AIR_PRESSURE].si
-    worst: dict[str, tuple[float, str, str]] = {}
+    worst: dict[str, tuple[float, str, str, Burning]] = {}
     looked = set()
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
@@ -316,8 +348,8 @@ def line_capacity(ctx: Context) -> Verdict:
                 for regulator, loss in ways.items():
                     looked.add(outlet)
                     got = loss.most / net.by_tag[regulator].spec.quantity("set").si
-                    if got > worst.get(outlet, (0.0, "", ""))[0]:
-                        worst[outlet] = (got, f"{scene}, case: {case}", regulator)
+                    if outlet not in worst or got > worst[outlet][0]:
+                        worst[outlet] = (got, f"{scene}, case: {case}", regulator, burning)
     if not looked:
         return not_applicable("no outlet that burns steadily stands behind a regulator")
     troubles = [
@@ -326,8 +358,9 @@ def line_capacity(ctx: Context) -> Verdict:
             f"the lines from {regulator} to {outlet} lose {got:.0%} of its setting ({where})",
             f"at most {share.text}: wider or shorter lines",
             "flames then depend on each other, and on how the hose lies",
+            cure=_shorter(net, burning, outlet, net.by_tag[regulator], got, share.si, air),
         )
-        for outlet, (got, where, regulator) in worst.items()
+        for outlet, (got, where, regulator, burning) in worst.items()
         if got > share.si * (1 + 1e-9)
     ]
     most = max((w[0] for w in worst.values()), default=0.0)
