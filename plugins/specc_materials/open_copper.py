@@ -92,21 +92,26 @@ def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:
 
 
 def _smaller_feed(net: Network, joint: Joint, over: float) -> Cure | None:
-    """The number drill of a feed orifice that would pass, by the pressure being `over` times what it may be.
+    """The number drills of the feed orifices that would pass, by the pressure being `over` times what it may be; None
+    where gas also comes by a way without an orifice.
 
     Flow goes with the square of the orifice's bore, and pressure before the jets with the square of flow while it is
     low, and with less as it grows: at 5 psi about its 1.5th power. The smallest of these, and rounded down to a drill.
     """
     holes = net.first_above(joint.parts[-1].tag, "orifice")
-    if len(holes) != 1 or not holes[0].spec.has("bore"):
+    met = net.walk((joint.parts[-1].tag,), net.before, lambda p: p.kind == "orifice")
+    if not holes or any(net.by_tag[tag].kind in ("cylinder", "regulator") for tag in met):
         return None
-    bore = holes[0].spec.quantity("bore")
-    drill = at_most(bore.si * over ** (-1 / 3) / INCH)
-    if drill is None:
-        return None
-    number, inches = drill
-    words = f"a No. {number} drill ({inches:.4f} in) for the orifice {holes[0].tag} would pass"
-    return Cure(words, ((bore.at, f"{inches:.4f} in"),))
+    words, edits = [], []
+    for hole in holes:
+        bore = hole.spec.quantity_or_none("bore")
+        drill = at_most(bore.si * over ** (-1 / 3) / INCH) if bore is not None else None
+        if bore is None or drill is None:
+            return None
+        number, inches = drill
+        words.append(f"a No. {number} drill ({inches:.4f} in) for the orifice {hole.tag}")
+        edits.append((bore.at, f"{inches:.4f} in"))
+    return Cure(f"{' and '.join(words)} would pass", tuple(edits))
 
 
 def _over(

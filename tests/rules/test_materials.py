@@ -857,3 +857,16 @@ def test_a_burner_of_plastic_is_refused(tmp_path: Path) -> None:
     was = "material: copper\n      jets: {count: 1"
     spec = project(tmp_path, GOOD, (was, was.replace("copper", "PVC tube")))
     assert "materials.plastic" in {f.rule for f in findings_of(spec)}
+
+
+def test_no_smaller_orifice_is_offered_where_gas_comes_by_a_way_without_one(tmp_path: Path) -> None:
+    """Two orifices are both drilled smaller; beside an open way no drill helps."""
+    more = "    fo2: {kind: orifice, bore: 0.028 in, discharge: 0.8, rating: 500 psi, material: brass}\n    riser:\n"
+    narrow = ("width: 0.030 in", "width: 0.0084 in")
+    feeds = {"fo2": "fo2, riser", "": "riser"}
+    for hole, line in feeds.items():
+        second = (END, f"{END}\n    second: {{from: clamp, line: [{line}]}}")
+        spec = project(tmp_path, GOOD, narrow, ("    riser:\n", more), second, name=f"x{hole}.yaml")
+        cures = [f.cure for f in findings_of(spec, "materials.brazed_copper_open", block=OTHERS)]
+        assert cures
+        assert all((c is not None and len(c.edits) == 2) if hole else c is None for c in cures)
