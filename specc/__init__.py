@@ -22,9 +22,9 @@ _WHERE = {
     ),
     "specc.model.findings": ("Cure", "Finding", "Trouble", "Verdict"),
     "specc.model.passes": (
-        "Cannot", "Context", "FigureSet", "Gathered", "Key", "Limit", "Pass", "authority_decides", "drawn", "each",
-        "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned", "rule",
-        "section", "shown", "stated", "table", "value",
+        "Cannot", "Context", "FigureSet", "Gathered", "Judging", "Key", "Limit", "Pass", "authority_decides", "drawn",
+        "each", "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned",
+        "rule", "section", "shown", "stated", "table", "value",
     ),
     "specc.model.blocks": (
         "Block", "Bullets", "Caution", "Column", "DrawingBlock", "Fact", "Facts", "FigureBlock", "FigureList",
@@ -88,6 +88,7 @@ if TYPE_CHECKING:
     from specc.model.passes import Context as Context
     from specc.model.passes import FigureSet as FigureSet
     from specc.model.passes import Gathered as Gathered
+    from specc.model.passes import Judging as Judging
     from specc.model.passes import Key as Key
     from specc.model.passes import Limit as Limit
     from specc.model.passes import Pass as Pass

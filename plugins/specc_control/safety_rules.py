@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from specc import Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK
+from specc.model.passes import Judging, passed
 from specc.model.values import Citation
 from specc.model.wording import counted, several
 from specc_control.entries import NONE, WIRING
@@ -253,14 +254,14 @@ def relays_settle(ctx: Context) -> Verdict:
     source=_CLOSED,
     needs=(WIRING, NETWORK),
 )
-def valves_wired(ctx: Context) -> Verdict:
+def valves_wired(ctx: Context) -> Judging:
     w, network = ctx[WIRING], ctx[NETWORK]
     if not w.parts:
         return not_applicable(NONE)
     wired = valves(w, network)
     solenoids = [p for p in network.of_kind("valve") if p.form == "solenoid"]
     known = ", ".join(p.tag for p in solenoids) or "none"
-    troubles = [
+    yield from [
         Trouble(
             p.spec.here("valve") if p.spec.has("valve") else p.at,
             f"coil {p.tag} opens {p.valve}, which is no solenoid valve of the plumbing",
@@ -269,12 +270,12 @@ def valves_wired(ctx: Context) -> Verdict:
         for p in w.of_kind("coil")
         if p.valve not in wired
     ]
-    troubles += [
+    yield from [
         Trouble(p.at, f"solenoid valve {p.tag} has no coil in the wiring", f"a part of kind: coil with valve: {p.tag}")
         for p in solenoids
         if p.tag not in wired
     ]
-    return found(troubles, counted(len(wired), "coil"))
+    return passed(counted(len(wired), "coil"))
 
 
 @rule(
@@ -284,22 +285,19 @@ def valves_wired(ctx: Context) -> Verdict:
     source=_CLOSED,
     needs=(WIRING, NETWORK),
 )
-def normally_closed(ctx: Context) -> Verdict:
+def normally_closed(ctx: Context) -> Judging:
     w, network = ctx[WIRING], ctx[NETWORK]
     wired = valves(w, network)
     if not wired:
         return not_applicable("no coil opens a valve of the plumbing" if w.parts else NONE)
-    troubles = []
     for tag in wired:
         part = network.part(tag)
         if part is not None and part.spec.text_or("normally") != "closed":
             at = part.spec.here("normally") if part.spec.has("normally") else part.at
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{tag} does not say that it is closed without power",
-                    "a valve that is normally: closed",
-                    "a cut wire would open it",
-                )
+            yield Trouble(
+                at,
+                f"{tag} does not say that it is closed without power",
+                "a valve that is normally: closed",
+                "a cut wire would open it",
             )
-    return found(troubles, f"{counted(len(wired), 'valve')}, as stated")
+    return passed(f"{counted(len(wired), 'valve')}, as stated")

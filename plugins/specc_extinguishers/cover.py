@@ -30,6 +30,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import TARGETS, Target
 from specc.measure.units import POUND
+from specc.model.passes import Judging
 from specc.model.view import Unreadable
 from specc.model.wording import counted
 from specc_extinguishers.by_class import A_TRAVEL
@@ -115,30 +116,27 @@ def out_of_reach(ctx: Context) -> set[str]:
     limits=("extinguishers.reach",),
     rests_on=("extinguishers.rating",),
 )
-def minimum_set(ctx: Context) -> Verdict:
+def minimum_set(ctx: Context) -> Judging:
     """A unit that is known to stand out of reach of every effect does not count. The source gives no distance:
     the limit is this tool's, and wider than the travel distances that the rules by class ask for."""
     if not described(ctx):
         return not_checked(NO_ROOT)
     far, reach = out_of_reach(ctx), ctx.limit("extinguishers.reach")
     listed = [u for u in units(ctx) if u.tag not in far]
-    troubles = []
     for words, fits in KINDS:
         good = [u.tag for u in listed if fits(u)]
         if len(good) < EACH:
             have = f"only {good[0]}" if good else "none"
             if far:
                 have += f" within {reach.text} of an effect ({', '.join(sorted(far))}: farther)"
-            troubles.append(
-                Trouble(
-                    f"/{ROOT}/units",
-                    f"at least {EACH} extinguishers ({words}) are needed, and there is {have}",
-                    "two pressurized water units of 2-A and two units of 10-B:C, or the authority's own set",
-                    "water for what catches fire around the effect, B:C for fuel and near electrical gear",
-                )
+            yield Trouble(
+                f"/{ROOT}/units",
+                f"at least {EACH} extinguishers ({words}) are needed, and there is {have}",
+                "two pressurized water units of 2-A and two units of 10-B:C, or the authority's own set",
+                "water for what catches fire around the effect, B:C for fuel and near electrical gear",
             )
     away = f"; {len(far)} more stand out of reach" if far else ""
-    return found(troubles, f"{len(listed)} extinguishers{away}")
+    return passed(f"{len(listed)} extinguishers{away}")
 
 
 def angle_between(center: tuple[float, float], one: tuple[float, float], two: tuple[float, float]) -> float | None:

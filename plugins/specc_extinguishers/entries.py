@@ -6,6 +6,7 @@ import difflib
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.places import PLACES
+from specc.model.passes import Judging, passed
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.units import NO_UNITS, ROOT, WATER, WORDS, units
 
@@ -44,11 +45,10 @@ def rating_readable(ctx: Context) -> Verdict:
     source=Citation("nfpa-10", "classification of agents; section not yet read", "memory"),
     reads=(ROOT,),
 )
-def rating_fits_type(ctx: Context) -> Verdict:
+def rating_fits_type(ctx: Context) -> Judging:
     listed = [u for u in units(ctx) if u.rating is not None]
     if not listed:
         return not_applicable("no extinguisher with a rating that can be read")
-    troubles = []
     for unit in listed:
         rating = unit.rating
         if rating is None:
@@ -59,15 +59,13 @@ def rating_fits_type(ctx: Context) -> Verdict:
             said, right = "carbon dioxide, and has an A rating", "a rating such as 10-B:C"
         else:
             continue
-        troubles.append(
-            Trouble(
-                unit.at("rating"),
-                f"{unit.tag} is {said} ({unit.spec.text('rating')})",
-                f"{right}, or the type that the label gives",
-                "the type or the rating is not the label's",
-            )
+        yield Trouble(
+            unit.at("rating"),
+            f"{unit.tag} is {said} ({unit.spec.text('rating')})",
+            f"{right}, or the type that the label gives",
+            "the type or the rating is not the label's",
         )
-    return found(troubles, f"{len(listed)} ratings beside their types")
+    return passed(f"{len(listed)} ratings beside their types")
 
 
 @rule(
@@ -78,25 +76,22 @@ def rating_fits_type(ctx: Context) -> Verdict:
     needs=(PLACES,),
     reads=(ROOT,),
 )
-def place_known(ctx: Context) -> Verdict:
+def place_known(ctx: Context) -> Judging:
     listed = units(ctx)
     if not listed:
         return not_applicable(NO_UNITS)
     known = list(ctx[PLACES].keys())
-    troubles = []
     for unit in listed:
         place = unit.spec.text("place")
         if place not in known:
             near = difflib.get_close_matches(place, known, 1, 0.5)
-            troubles.append(
-                Trouble(
-                    unit.at("place"),
-                    f"{unit.tag} stands at {place!r}, which is not among the places",
-                    f"did you mean {near[0]}?" if near else "describe it under places:",
-                    "an extinguisher that nobody can find is none",
-                )
+            yield Trouble(
+                unit.at("place"),
+                f"{unit.tag} stands at {place!r}, which is not among the places",
+                f"did you mean {near[0]}?" if near else "describe it under places:",
+                "an extinguisher that nobody can find is none",
             )
-    return found(troubles, f"{len(listed)} extinguishers")
+    return passed(f"{len(listed)} extinguishers")
 
 
 @rule(
@@ -106,33 +101,28 @@ def place_known(ctx: Context) -> Verdict:
     source=CHOICE,
     reads=(ROOT,),
 )
-def date_complete(ctx: Context) -> Verdict:
+def date_complete(ctx: Context) -> Judging:
     given = [(unit, key, when) for unit in units(ctx) for key, when in unit.all_dates()]
     if not given:
         return not_applicable("no date of an extinguisher is given")
-    troubles = []
     for unit, key, when in given:
         if when.known == "none":
-            troubles.append(
-                Trouble(
-                    when.at,
-                    f"the {WORDS[key]} of {unit.tag}, {when.text}, is a day that does not exist",
-                    "the date on its tag or label, such as 2027-05-30",
-                )
+            yield Trouble(
+                when.at,
+                f"the {WORDS[key]} of {unit.tag}, {when.text}, is a day that does not exist",
+                "the date on its tag or label, such as 2027-05-30",
             )
         elif when.known == "year":
             # Makers often stamp no more than the year, and its first day is strict; a service tag has a month.
-            troubles.append(
-                Trouble(
-                    when.at,
-                    f"the {WORDS[key]} of {unit.tag} gives the year {when.text} and no month",
-                    f"the month too, such as {when.text}-04, from its tag or label",
-                    "the time since then is counted from 1 January",
-                    "warning" if key == "made" else None,
-                )
+            yield Trouble(
+                when.at,
+                f"the {WORDS[key]} of {unit.tag} gives the year {when.text} and no month",
+                f"the month too, such as {when.text}-04, from its tag or label",
+                "the time since then is counted from 1 January",
+                "warning" if key == "made" else None,
             )
     months = sum(when.known == "month" for _, _, when in given)
-    return found(troubles, f"{len(given)} dates" + (f", {months} of them without a day" if months else ""))
+    return passed(f"{len(given)} dates" + (f", {months} of them without a day" if months else ""))
 
 
 @rule(
@@ -148,13 +138,12 @@ def date_complete(ctx: Context) -> Verdict:
         "extinguishers.pressure_test",
     ),
 )
-def done_before(ctx: Context) -> Verdict:
+def done_before(ctx: Context) -> Judging:
     given = [(unit, key, when) for unit in units(ctx) for key, when in unit.all_dates()]
     if not given:
         return not_applicable("no date of an extinguisher is given")
     days = event_days(ctx.spec("event"))
     first, last = days[0], days[-1]
-    troubles = []
     for unit, key, when in given:
         # A monthly inspection may also fall due, and be done, while a long event runs.
         limit = last if key == "inspected" else first
@@ -173,8 +162,8 @@ def done_before(ctx: Context) -> Verdict:
             right = f"the day too, such as {when.first}"
         else:
             continue  # a year alone: extinguishers.date_complete asks for the month
-        troubles.append(Trouble(when.at, said, right, "what is to be done later makes nothing safe today"))
-    return found(troubles, f"{len(given)} dates against {first} to {last}")
+        yield Trouble(when.at, said, right, "what is to be done later makes nothing safe today")
+    return passed(f"{len(given)} dates against {first} to {last}")
 
 
 @rule(

@@ -34,6 +34,7 @@ from specc.kinds.show import SHOW, TIMELINE
 from specc.kinds.targets import FLUX
 from specc.kinds.things import SUPPORTS
 from specc.kinds.weather import CASES
+from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
@@ -210,25 +211,22 @@ def support_temperatures(ctx: Context) -> Mapping[str, Worked]:
     wants=(SUPPORTS,),
     rests_on=("structure.from_flame",),
 )
-def supports_hold(ctx: Context) -> Verdict:
+def supports_hold(ctx: Context) -> Judging:
     burners = {*ctx[OUTLETS], *ctx[UNKNOWN]}
     listed = [s for s in ctx.get(SUPPORTS) or () if burners.intersection(s.holds)]
     if not listed:
         return not_applicable(
             "nothing that holds a burner up has its distance from the flame said (structure: from_flame:)"
         )
-    troubles = []
-    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if any(t in s.holds for s in listed)]
+    yield from [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if any(t in s.holds for s in listed)]
     for s in listed:
         hot = ctx[SUPPORT].get(f"{s.stand}.{s.tag}")
         if hot is not None and hot.si > s.bears.si:
-            troubles.append(
-                Trouble(
-                    s.at,
-                    f"{s.tag} of {s.stand}, of {s.metal}, {s.far.text} from the flame, may get "
-                    f"{show(hot.si, 'temperature', '°F')}; it holds up to {s.bears.text}",
-                    "farther from the flame, steel in place of aluminum, or hottest:, as measured",
-                    "metal that softens lets a burning burner down, and gives no warning",
-                )
+            yield Trouble(
+                s.at,
+                f"{s.tag} of {s.stand}, of {s.metal}, {s.far.text} from the flame, may get "
+                f"{show(hot.si, 'temperature', '°F')}; it holds up to {s.bears.text}",
+                "farther from the flame, steel in place of aluminum, or hottest:, as measured",
+                "metal that softens lets a burning burner down, and gives no warning",
             )
-    return judged(troubles, unsaid, f"{counted(len(listed), 'piece')} that carry load, as far from flames as stated")
+    return passed(f"{counted(len(listed), 'piece')} that carry load, as far from flames as stated")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 
-from specc import CHOICE, Context, Trouble, Verdict, not_applicable, rule
+from specc import CHOICE, Context, Trouble, not_applicable, rule
 from specc.kinds.plumbing import Part
 from specc.kinds.things import THINGS
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.joined import JOINED, says_gas
@@ -39,29 +39,28 @@ def for_air_and_gas(part: Part) -> tuple[str, str] | None:
     needs=(JOINED, THINGS),
     reads=("attachments",),
 )
-def agree(ctx: Context) -> Verdict:
+def agree(ctx: Context) -> Judging:
     """Nothing is judged by the better of two sayings: rules take the worse, and this one finds that they differ."""
     listed: list[tuple[MadeOf, str, bool]] = [(made_of(p), p.at, p.spec.has("material")) for p in ctx[JOINED].net.parts]
     listed += [(thing_made_of(t), t.at, bool(t.material)) for t in ctx[THINGS]]
     if not any(made.stated or made.reading.coatings for made, _, _ in listed):
         return not_applicable("nothing says what any part is made of")
-    troubles = []
     why = "one of the two is wrong, and the tool cannot tell which"
     for made, at, stated in listed:
         for one, other in made.disagreements[:1]:
             where = join(at, "material") if stated else at
             message = f"{made.tag} is said to be {one} and {other}"
-            troubles.append(Trouble(where, message, "what is stamped or printed on it", why))
+            yield Trouble(where, message, "what is stamped or printed on it", why)
     for part in ctx[JOINED].net.parts:
         sayings = for_air_and_gas(part)
         if sayings:
             message = f"{part.tag} is said to be for air ({sayings[0]!r}) and for gas ({sayings[1]!r})"
             where = join(part.at, "material") if AIR_WORDS.search(part.spec.text_or("material")) else part.at
-            troubles.append(Trouble(where, message, "what its maker sells it for, as printed on it", why))
+            yield Trouble(where, message, "what its maker sells it for, as printed on it", why)
     for joint in ctx[JOINED].joints:
         sheet = joint.spec.text_or("sheet")
         if sheet and not ctx.spec("attachments").has(sheet):
             message = f"{joint.words} names the data sheet {sheet!r}, which is not attached"
             fix = "the tag of an entry under attachments:"
-            troubles.append(Trouble(join(joint.at, "sheet"), message, fix, "others have to be able to read it"))
-    return judged(troubles, (), f"what is said of {counted(len(listed), 'part')} and what stands near")
+            yield Trouble(join(joint.at, "sheet"), message, fix, "others have to be able to read it")
+    return passed(f"what is said of {counted(len(listed), 'part')} and what stands near")

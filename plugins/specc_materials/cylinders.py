@@ -11,7 +11,7 @@ from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, not
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
 from specc.measure.units import POUND
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.joined import JOINED, JoinedParts
@@ -58,25 +58,22 @@ _NONE = "no cylinder is described"
     needs=(JOINED,),
     rests_on=("plumbing.marking", "plumbing.service_pressure"),
 )
-def cylinder_marking(ctx: Context) -> Verdict:
+def cylinder_marking(ctx: Context) -> Judging:
     cylinders = _cylinders(ctx[JOINED])
     if not cylinders:
         return not_applicable(_NONE)
-    troubles, unsaid = [], []
     for c in cylinders:
         marking = c.spec.text_or("marking")
         if not marking:
-            unsaid.append(f"{c.tag}: state its marking:")
+            yield f"{c.tag}: state its marking:"
             continue
         if not cylinder_type(c):
-            troubles.append(
-                Trouble(
-                    join(c.at, "marking"),
-                    f"{c.tag} is marked {marking!r}, in which no DOT or TC type can be read",
-                    "the type and pressure on its collar, such as DOT-4BW240",
-                    "only a cylinder built to a known type is filled",
-                    "warning",
-                )
+            yield Trouble(
+                join(c.at, "marking"),
+                f"{c.tag} is marked {marking!r}, in which no DOT or TC type can be read",
+                "the type and pressure on its collar, such as DOT-4BW240",
+                "only a cylinder built to a known type is filled",
+                "warning",
             )
             continue
         if cylinder_type(c) == "39":
@@ -87,25 +84,23 @@ def cylinder_marking(ctx: Context) -> Verdict:
         if psi is None and in_mark:
             psi = float(in_mark[1])
         if psi is None:
-            unsaid.append(f"{c.tag}: state its service_pressure:")
+            yield f"{c.tag}: state its service_pressure:"
         elif psi < 240 * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    join(c.at, "service_pressure" if stamped else "marking"),
-                    f"{c.tag} has a service pressure of {psi:.0f} psi",
-                    "a propane cylinder of that service pressure",
-                    "propane reaches that in a hot vehicle",
-                    cure=Cure(
-                        "240 psi would pass",
-                        ((stamped.at, "240 psi"),)
-                        if stamped
-                        else ((join(c.at, "marking"), marking.replace(f"{psi:.0f}", "240")),),
-                    ),
-                )
+            yield Trouble(
+                join(c.at, "service_pressure" if stamped else "marking"),
+                f"{c.tag} has a service pressure of {psi:.0f} psi",
+                "a propane cylinder of that service pressure",
+                "propane reaches that in a hot vehicle",
+                cure=Cure(
+                    "240 psi would pass",
+                    ((stamped.at, "240 psi"),)
+                    if stamped
+                    else ((join(c.at, "marking"), marking.replace(f"{psi:.0f}", "240")),),
+                ),
             )
-    return judged(
-        troubles, unsaid, counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles"
-    )._replace(tags=tuple(c.tag for c in cylinders))
+    return passed(counted(len(cylinders), "cylinder") + "; the rule read is one for vehicles")._replace(
+        tags=tuple(c.tag for c in cylinders)
+    )
 
 
 def last_day(the_show: Show) -> date | None:
@@ -190,14 +185,14 @@ def _same_month(c: Part, last: date) -> bool:
     source=_DATES,
     needs=(JOINED, SHOW),
 )
-def cylinder_dates(ctx: Context) -> Verdict:
+def cylinder_dates(ctx: Context) -> Judging:
     cylinders = _cylinders(ctx[JOINED])
     last = last_day(ctx[SHOW])
     if not cylinders:
         return not_applicable(_NONE)
     if last is None:
         return not_checked("the event has no dates")
-    troubles, unsaid, said = [], [], []
+    said = []
     for c in cylinders:
         due = next_due(c)
         if not due.refillable:
@@ -205,32 +200,28 @@ def cylinder_dates(ctx: Context) -> Verdict:
             continue
         wrong = _months(c, last)
         if wrong:
-            troubles += wrong
+            yield from wrong
         elif due.on is None:
-            unsaid.append(f"{c.tag}: {due.why}")
+            yield f"{c.tag}: {due.why}"
         elif due.on <= last:
             key = "requalified" if c.spec.has("requalified") else "made"
             guess = due.why and ", taken as an external inspection since requalified_by: is not stated"
-            troubles.append(
-                Trouble(
-                    join(c.at, key),
-                    f"{c.tag} requalification was due {due.on:%Y-%m}{guess}, and the event's last day is {last}",
-                    "a cylinder in date, or this one requalified first",
-                    "an overdue cylinder may not be filled; the filling plant's reading decides",
-                )
+            yield Trouble(
+                join(c.at, key),
+                f"{c.tag} requalification was due {due.on:%Y-%m}{guess}, and the event's last day is {last}",
+                "a cylinder in date, or this one requalified first",
+                "an overdue cylinder may not be filled; the filling plant's reading decides",
             )
         elif _same_month(c, last):
-            troubles.append(
-                Trouble(
-                    join(c.at, "requalified"),
-                    f"{c.tag} is requalified in {c.spec.text('requalified')}, the month of the event",
-                    "the mark on it before the gas is fetched",
-                    "a month does not tell which came first",
-                )
+            yield Trouble(
+                join(c.at, "requalified"),
+                f"{c.tag} is requalified in {c.spec.text('requalified')}, the month of the event",
+                "the mark on it before the gas is fetched",
+                "a month does not tell which came first",
             )
         else:
             said.append(f"{c.tag} due {due.on:%Y-%m}")
-    return judged(troubles, unsaid, f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
+    return passed(f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
 
 
 @rule(
@@ -334,11 +325,10 @@ def cylinder_upright(ctx: Context) -> Verdict:
     needs=(JOINED,),
     was=("materials.cylinder_vapour",),
 )
-def cylinder_vapor(ctx: Context) -> Verdict:
+def cylinder_vapor(ctx: Context) -> Judging:
     cylinders = _cylinders(ctx[JOINED])
     if not cylinders:
         return not_applicable(_NONE)
-    troubles, unsaid = [], []
     for c in cylinders:
         wrong = []
         if c.spec.text_or("withdrawal") == "liquid":
@@ -349,17 +339,15 @@ def cylinder_vapor(ctx: Context) -> Verdict:
             wrong.append(("dip_tube", "has a dip tube, which takes liquid from the bottom"))
         if wrong:
             key, words = wrong[0]
-            troubles.append(
-                Trouble(
-                    join(c.at, key),
-                    f"{c.tag} {words}",
-                    "a cylinder for vapor, with CGA 791 or 510",
-                    "nothing computed here holds for liquid: it burns many times higher, and freezes what it touches",
-                )
+            yield Trouble(
+                join(c.at, key),
+                f"{c.tag} {words}",
+                "a cylinder for vapor, with CGA 791 or 510",
+                "nothing computed here holds for liquid: it burns many times higher, and freezes what it touches",
             )
         elif not c.spec.has("withdrawal"):
-            unsaid.append(f"{c.tag}: state withdrawal:")
-    return judged(troubles, unsaid, counted(len(cylinders), "cylinder"))
+            yield f"{c.tag}: state withdrawal:"
+    return passed(counted(len(cylinders), "cylinder"))
 
 
 def service_words(c: Part) -> str:

@@ -12,14 +12,13 @@ from specc import (
     Key,
     Trouble,
     Verdict,
-    found,
     not_applicable,
     not_checked,
     rule,
     value,
 )
 from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 
@@ -107,31 +106,26 @@ def says_gas(text: str) -> bool:
     needs=(JOINED,),
     reads=("plumbing",),
 )
-def joint_parts(ctx: Context) -> Verdict:
+def joint_parts(ctx: Context) -> Judging:
     j = ctx[JOINED]
     links = set(j.net.links)
     given = ctx.spec("plumbing").child("joints").children()
     if not given:
         return not_applicable("no joint is described")
-    troubles = []
     for tag, spec in given:
         named = spec.texts("between")
         unknown = [(i, t) for i, t in enumerate(named) if j.net.part(t) is None]
         for i, other in unknown:
-            troubles.append(
-                Trouble(
-                    join(spec.at, "between", i),
-                    f"the joint {tag} names {other!r}, which is not among the parts",
-                    "tags of two parts",
-                )
+            yield Trouble(
+                join(spec.at, "between", i),
+                f"the joint {tag} names {other!r}, which is not among the parts",
+                "tags of two parts",
             )
         if not unknown and not {(named[0], named[1]), (named[1], named[0])} & links:
-            troubles.append(
-                Trouble(
-                    join(spec.at, "between"),
-                    f"the joint {tag} is between {named[0]} and {named[1]}, which are not next to each other",
-                    "two parts that follow one another in a run",
-                    "the list of joints would not be that of the device",
-                )
+            yield Trouble(
+                join(spec.at, "between"),
+                f"the joint {tag} is between {named[0]} and {named[1]}, which are not next to each other",
+                "two parts that follow one another in a run",
+                "the list of joints would not be that of the device",
             )
-    return found(troubles, counted(len(given), "joint"))
+    return passed(counted(len(given), "joint"))

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, value
+from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, rule, value
 from specc.kinds.things import MADE_OF, PARTS_MADE_OF, THINGS, HeatHarm, InHeat
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.joined import JOINED
@@ -103,11 +103,10 @@ def parts_made_of(ctx: Context) -> Mapping[str, InHeat]:
     needs=(JOINED,),
     limits=("materials.zinc_rich",),
 )
-def burner_metal(ctx: Context) -> Verdict:
+def burner_metal(ctx: Context) -> Judging:
     burners = ctx[JOINED].net.of_kind(*IN_FLAME)
     if not burners:
         return not_applicable("no burner or pilot is described")
-    troubles, unsaid = [], []
     rich = ctx.limit(RICH.key)
     for part in burners:
         made = made_of(part)
@@ -116,22 +115,20 @@ def burner_metal(ctx: Context) -> Verdict:
             why = "it stands in the flame: a zinc coat burns to a fume, and soft metals melt"
             at = join(part.at, "coating") if what.startswith("zinc-coated") and part.spec.has("coating") else None
             at = at or (join(part.at, "material") if part.spec.has("material") else part.at)
-            troubles.append(Trouble(at, f"{part.tag} is {what}, in the flame", "bare or stainless steel there", why))
+            yield Trouble(at, f"{part.tag} is {what}, in the flame", "bare or stainless steel there", why)
         elif made.zinc_share >= rich.si:
             share = f"{100 * made.zinc_share:.0f} %"
-            troubles.append(
-                Trouble(
-                    join(part.at, "material"),
-                    f"{part.tag} is of {next(s.title for s in made.stuffs if s.zinc >= rich.si)}, up to {share} zinc",
-                    "another burner or pilot",
-                    "brass that glows gives off its zinc as a fume",
-                    "warning",
-                    Cure(
-                        f"stainless steel, or an alloy with less than {rich.text} zinc, would pass",
-                        ((join(part.at, "material"), "stainless steel"),) if part.spec.has("material") else (),
-                    ),
-                )
+            yield Trouble(
+                join(part.at, "material"),
+                f"{part.tag} is of {next(s.title for s in made.stuffs if s.zinc >= rich.si)}, up to {share} zinc",
+                "another burner or pilot",
+                "brass that glows gives off its zinc as a fume",
+                "warning",
+                Cure(
+                    f"stainless steel, or an alloy with less than {rich.text} zinc, would pass",
+                    ((join(part.at, "material"), "stainless steel"),) if part.spec.has("material") else (),
+                ),
             )
         elif made.zinc_asked:
-            unsaid.append(made.zinc_asked)
-    return judged(troubles, unsaid, f"{counted(len(burners), 'outlet')}, in the flame")
+            yield made.zinc_asked
+    return passed(f"{counted(len(burners), 'outlet')}, in the flame")

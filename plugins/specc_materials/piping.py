@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, Network, Part
 from specc.measure.units import INCH
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.agree import AIR_WORDS
@@ -339,14 +339,13 @@ def plastic(ctx: Context) -> Verdict:
     needs=(JOINED,),
     rests_on=("plumbing.made_for", "plumbing.marking"),
 )
-def air_rated(ctx: Context) -> Verdict:
+def air_rated(ctx: Context) -> Judging:
     none = nothing(ctx[JOINED])
     if none:
         return none
     parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
     if not parts:
         return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
-    troubles, unsaid = [], []
     for p in parts:
         made_for = p.spec.text_or("made_for")
         words = "; ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
@@ -358,17 +357,15 @@ def air_rated(ctx: Context) -> Verdict:
             continue
         # Its marking says air and nothing says gas, or its maker sells it for something else.
         if made_for not in ("", "lp_gas", "fuel_gas") or (air and not gas):
-            troubles.append(
-                Trouble(
-                    join(p.at, "made_for") if made_for else p.at,
-                    f"{p.tag} ({p.title}) is made for {'air' if air else made_for.replace('_', ' ')}",
-                    "one that its maker sells for LP-gas",
-                    "propane swells and cracks seals and linings that are made for something else",
-                )
+            yield Trouble(
+                join(p.at, "made_for") if made_for else p.at,
+                f"{p.tag} ({p.title}) is made for {'air' if air else made_for.replace('_', ' ')}",
+                "one that its maker sells for LP-gas",
+                "propane swells and cracks seals and linings that are made for something else",
             )
         else:
-            unsaid.append(f"{p.tag}: state what it is made for (made_for:)")
-    return judged(troubles, unsaid, counted(len(parts), "part"))
+            yield f"{p.tag}: state what it is made for (made_for:)"
+    return passed(counted(len(parts), "part"))
 
 
 _FIVE = 5 * 6894.757293168

@@ -10,7 +10,7 @@ from specc import Citation, Context, Trouble, Verdict, authority_decides, not_ap
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_materials.cylinders import cylinder_type, last_day, next_due
@@ -72,7 +72,7 @@ def _fed_cylinders(net: Network) -> tuple[Part, ...]:
     needs=(JOINED, SHOW, CASES),
     rests_on=("plumbing.plate",),
 )
-def vessel_marking(ctx: Context) -> Verdict:
+def vessel_marking(ctx: Context) -> Judging:
     """The word ASME in a marking is no stamp. A propane cylinder used as an accumulator has a rule of its own."""
     last, cases = last_day(ctx[SHOW]), ctx[CASES]
     hottest = max(cases, key=lambda case: case.liquid.si)
@@ -80,49 +80,40 @@ def vessel_marking(ctx: Context) -> Verdict:
     if not vessels:
         ctx[JOINED].net.all_read()
         return not_applicable("no accumulator but a propane cylinder is described")
-    troubles = []
     for part in vessels:
         plate = part.spec.child("plate")
         lacking = [words for key, words in PLATE.items() if not plate.has(key)]
         stamped, rating = plate.quantity_or_none("pressure"), part.spec.quantity_or_none("rating")
         holds_to, year = plate.quantity_or_none("temperature"), plate.text_or("year")
         if lacking:
-            troubles.append(
-                Trouble(
-                    join(part.at, "plate") if part.spec.has("plate") else part.at,
-                    f"the plate of {part.tag} is not described: {', '.join(lacking)}",
-                    "plate: {pressure:, temperature:, maker:, serial:, year:} as stamped; a vessel without a plate is "
-                    "not used",
-                    "a vessel that nobody stands behind with a number may hold, or burst, and nobody can tell",
-                )
+            yield Trouble(
+                join(part.at, "plate") if part.spec.has("plate") else part.at,
+                f"the plate of {part.tag} is not described: {', '.join(lacking)}",
+                "plate: {pressure:, temperature:, maker:, serial:, year:} as stamped; a vessel without a plate is "
+                "not used",
+                "a vessel that nobody stands behind with a number may hold, or burst, and nobody can tell",
             )
         elif stamped is not None and rating is not None and rating.si > stamped.si * (1 + 1e-9):
-            troubles.append(
-                Trouble(
-                    join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text} here, and its plate says {stamped.text}",
-                    f"rating: {stamped.text}, as on the plate",
-                )
+            yield Trouble(
+                join(part.at, "rating"),
+                f"{part.tag} is rated {rating.text} here, and its plate says {stamped.text}",
+                f"rating: {stamped.text}, as on the plate",
             )
         elif holds_to is not None and holds_to.si < hottest.liquid.si:
-            troubles.append(
-                Trouble(
-                    join(part.at, "plate", "temperature"),
-                    f"the plate of {part.tag} holds to {holds_to.text}, and the sun may warm it to "
-                    f"{show(hottest.liquid.si, 'temperature', '°F')}",
-                    "the temperature that the plate gives beside its pressure; or a vessel for more",
-                    "above it nobody stands behind the pressure",
-                )
+            yield Trouble(
+                join(part.at, "plate", "temperature"),
+                f"the plate of {part.tag} holds to {holds_to.text}, and the sun may warm it to "
+                f"{show(hottest.liquid.si, 'temperature', '°F')}",
+                "the temperature that the plate gives beside its pressure; or a vessel for more",
+                "above it nobody stands behind the pressure",
             )
         elif year.isdigit() and last is not None and int(year) > last.year:
-            troubles.append(
-                Trouble(
-                    join(part.at, "plate", "year"),
-                    f"the plate of {part.tag} is of {year}, after the event",
-                    "the year on the plate",
-                )
+            yield Trouble(
+                join(part.at, "plate", "year"),
+                f"the plate of {part.tag} is of {year}, after the event",
+                "the year on the plate",
             )
-    return judged(troubles, (), f"{counted(len(vessels), 'vessel')}; what a plate says is stated, not seen")
+    return passed(f"{counted(len(vessels), 'vessel')}; what a plate says is stated, not seen")
 
 
 @rule(
@@ -187,12 +178,11 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
     source=Citation("wac-296-307", "Table U-4: propane at most 42 % of the water it holds", "read"),
     needs=(JOINED,),
 )
-def cylinder_size(ctx: Context) -> Verdict:
+def cylinder_size(ctx: Context) -> Judging:
     cylinders = ctx[JOINED].net.of_kind("cylinder")
     if not cylinders:
         ctx[JOINED].net.all_read()
         return not_applicable("no cylinder is described")
-    troubles, unsaid = [], []
     for c in cylinders:
         capacity = c.spec.quantity("capacity")
         d, h = c.spec.quantity_or_none("diameter"), c.spec.quantity_or_none("height")
@@ -202,27 +192,23 @@ def cylinder_size(ctx: Context) -> Verdict:
         if d is not None and h is not None:
             most = _FILL * _WATER * math.pi * d.si**2 / 4 * h.si
             if capacity.si > most * (1 + 1e-9):
-                troubles.append(
-                    Trouble(
-                        join(c.at, "capacity"),
-                        f"{c.tag} is said to hold {capacity.text}, and {d.text} by {h.text} hold at most "
-                        f"{show(most, 'mass', 'lb', 2)}",
-                        "what is stamped or painted on it, and its size outside",
-                        "gas that is not there is counted on",
-                    )
+                yield Trouble(
+                    join(c.at, "capacity"),
+                    f"{c.tag} is said to hold {capacity.text}, and {d.text} by {h.text} hold at most "
+                    f"{show(most, 'mass', 'lb', 2)}",
+                    "what is stamped or painted on it, and its size outside",
+                    "gas that is not there is counted on",
                 )
         else:
-            unsaid.append(f"{c.tag}: state its diameter: and height:")
+            yield f"{c.tag}: state its diameter: and height:"
         if tare is not None and not _LIGHT * capacity.si <= tare.si <= _HEAVY * capacity.si:
-            troubles.append(
-                Trouble(
-                    join(c.at, "tare"),
-                    f"{c.tag} is said to weigh {tare.text} empty and to hold {capacity.text}",
-                    f"the TW stamped on its collar: {_LIGHT:g} to {_HEAVY:g} times what it holds",
-                    "its steel is counted on for heat, and its weight for what is left",
-                )
+            yield Trouble(
+                join(c.at, "tare"),
+                f"{c.tag} is said to weigh {tare.text} empty and to hold {capacity.text}",
+                f"the TW stamped on its collar: {_LIGHT:g} to {_HEAVY:g} times what it holds",
+                "its steel is counted on for heat, and its weight for what is left",
             )
-    return judged(troubles, unsaid, f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice")
+    return passed(f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice")
 
 
 @rule(

@@ -22,6 +22,7 @@ from specc import (
 from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
@@ -265,7 +266,7 @@ def two_people(ctx: Context) -> Verdict:
     needs=(DUTIES,),
     reads=("operators",),
 )
-def one_place(ctx: Context) -> Verdict:
+def one_place(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     duties = ctx[DUTIES]
@@ -279,23 +280,20 @@ def one_place(ctx: Context) -> Verdict:
         if not together:
             key = (one.person, *sorted((one.shift, other.shift)))
             clashes.setdefault((key[0], key[1], key[2]), (one, other, []))[2].append(other.night)
-    troubles = []
     for one, other, nights in clashes.values():
         begins = max(one.span.start, other.span.start, key=lambda m: m.real)
         watch = "fire_watch" in (one.role, other.role)
-        troubles.append(
-            Trouble(
-                join(other.at, "person"),
-                f"{one.person} is {ROLE_NAMES[one.role]} ({one.shift}) and {ROLE_NAMES[other.role]} "
-                f"({other.shift}) at {clock(begins.wall)} on the night of {listed(nights)}",
-                "another person for one of them"
-                if watch or (one.station and other.station)
-                else "another person for one of them, or one station: for both if they stand side by side",
-                "a fire watch does nothing else" if watch else "nobody can be in two places",
-            )
+        yield Trouble(
+            join(other.at, "person"),
+            f"{one.person} is {ROLE_NAMES[one.role]} ({one.shift}) and {ROLE_NAMES[other.role]} "
+            f"({other.shift}) at {clock(begins.wall)} on the night of {listed(nights)}",
+            "another person for one of them"
+            if watch or (one.station and other.station)
+            else "another person for one of them, or one station: for both if they stand side by side",
+            "a fire watch does nothing else" if watch else "nobody can be in two places",
         )
     people = {d.person for d in duties}
-    return found(troubles, f"the hours of {len(people)} people")
+    return passed(f"the hours of {len(people)} people")
 
 
 @rule(
@@ -339,7 +337,7 @@ def fire_watch(ctx: Context) -> Verdict:
     needs=(NIGHTS, DUTIES, SHOW),
     reads=("operators", "event"),
 )
-def clock_change(ctx: Context) -> Verdict:
+def clock_change(ctx: Context) -> Judging:
     nights, event = ctx[NIGHTS], ctx.spec("event")
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
@@ -377,7 +375,7 @@ def clock_change(ctx: Context) -> Verdict:
         open_hours = span(night, show.opens, show.closes, hours, zone)
         for key, m in (("from", open_hours.start), ("to", open_hours.end)):
             look(event.here("hours", key), m.wall, clock_fault(m.wall, zone))
-    troubles = [
+    yield from [
         Trouble(
             at,
             f"clocks in {named} skip {when}"
@@ -388,7 +386,7 @@ def clock_change(ctx: Context) -> Verdict:
         )
         for (at, when), fault in times.items()
     ]
-    return found(troubles, f"the clock of {named} over {counted(len(show.nights), 'night')}")
+    return passed(f"the clock of {named} over {counted(len(show.nights), 'night')}")
 
 
 __all__ = ["NO_ROSTER", "SHIFTS", "by_clock", "unknown", "where"]

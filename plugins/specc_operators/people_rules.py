@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, not_checked, rule
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc_operators.clock import TimeSpan, clock, length, listed
 from specc_operators.duty_rules import NO_ROSTER, by_clock
@@ -149,13 +150,13 @@ def _lapse(tag: str, kind: str, own: list[Certificate], days: list[date]) -> Tro
     needs=(PEOPLE, SHOW, DUTIES),
     reads=("operators",),
 )
-def certificates(ctx: Context) -> Verdict:
+def certificates(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     asked = {role: spec.text_or("certificate") for role, spec in operators.child("roles").children()}
     known = {p.tag: p for p in ctx[PEOPLE]}
-    troubles, looked = [], 0
+    looked = 0
     for tag, duties in _of_people(ctx[DUTIES]).items():
         if tag not in known:
             continue
@@ -170,20 +171,18 @@ def certificates(ctx: Context) -> Verdict:
             looked += 1
             lapse = _lapse(tag, kind, own, sorted(days))
             if lapse is not None:
-                troubles.append(lapse)
+                yield lapse
         for role in dict.fromkeys(d.role for d in duties):
             if asked.get(role) and asked[role] not in kinds:
-                troubles.append(
-                    Trouble(
-                        person.at,
-                        f"{tag} is {ROLE_NAMES[role]} and holds no {asked[role]}",
-                        f"certificates: with one of the kind {asked[role]!r}, or somebody who holds it",
-                        f"roles: {role}: asks for it",
-                    )
+                yield Trouble(
+                    person.at,
+                    f"{tag} is {ROLE_NAMES[role]} and holds no {asked[role]}",
+                    f"certificates: with one of the kind {asked[role]!r}, or somebody who holds it",
+                    f"roles: {role}: asks for it",
                 )
-    if not looked and not troubles:
-        return not_checked("no certificate is listed, and no role asks for one")
-    return found(troubles, f"{looked} certificates")
+    if not looked:
+        yield "no certificate is listed, and no role asks for one"
+    return passed(f"{looked} certificates")
 
 
 def _stretches(duties: list[Duty], pause: float) -> list[TimeSpan]:
@@ -206,11 +205,10 @@ def _stretches(duties: list[Duty], pause: float) -> list[TimeSpan]:
     reads=("operators",),
     limits=("operators.break", "operators.stretch"),
 )
-def breaks(ctx: Context) -> Verdict:
+def breaks(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     most, pause = ctx.limit("operators.stretch"), ctx.limit("operators.break")
-    troubles = []
     people = _of_people(ctx[DUTIES])
     for tag, duties in people.items():
         long: dict[tuple[str, str, str], list[date]] = defaultdict(list)
@@ -220,15 +218,13 @@ def breaks(ctx: Context) -> Verdict:
                 long[hours].append(one.start.wall.date())
         for (lasts, begins, ends), days in long.items():
             at = next(d.at for d in duties if clock(d.span.end.wall) == ends)
-            troubles.append(
-                Trouble(
-                    join(at, "to"),
-                    f"{tag} is on duty for {lasts} without a break, from {begins} to {ends} on {listed(days)}",
-                    f"a break of at least {pause.text} within each {most.text}",
-                    "who watches for long sees less",
-                )
+            yield Trouble(
+                join(at, "to"),
+                f"{tag} is on duty for {lasts} without a break, from {begins} to {ends} on {listed(days)}",
+                f"a break of at least {pause.text} within each {most.text}",
+                "who watches for long sees less",
             )
-    return found(troubles, f"{len(people)} people{by_clock(ctx[NIGHTS])}")
+    return passed(f"{len(people)} people{by_clock(ctx[NIGHTS])}")
 
 
 @rule(
@@ -240,11 +236,10 @@ def breaks(ctx: Context) -> Verdict:
     reads=("operators",),
     limits=("operators.longest_day", "operators.rest"),
 )
-def rest(ctx: Context) -> Verdict:
+def rest(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     most, least = ctx.limit("operators.longest_day"), ctx.limit("operators.rest")
-    troubles = []
     people = _of_people(ctx[DUTIES])
     for tag, duties in people.items():
         nights = {
@@ -258,29 +253,25 @@ def rest(ctx: Context) -> Verdict:
                 long[length(on_duty)].append(night)
         for hours, days in long.items():
             last = max(nights[days[0]], key=lambda d: d.span.end.real)
-            troubles.append(
-                Trouble(
-                    join(last.at, "to"),
-                    f"{tag} is on duty for {hours} on the night of {listed(days)}",
-                    f"at most {most.text}",
-                    "tired people make mistakes",
-                )
+            yield Trouble(
+                join(last.at, "to"),
+                f"{tag} is on duty for {hours} on the night of {listed(days)}",
+                f"at most {most.text}",
+                "tired people make mistakes",
             )
         for (_, before), (_, after) in itertools.pairwise(sorted(nights.items())):
             ends = max(d.span.end.real for d in before)
             first = min(after, key=lambda d: d.span.start.real)
             between = (first.span.start.real - ends).total_seconds()
             if between < least.si:
-                troubles.append(
-                    Trouble(
-                        join(first.at, "from"),
-                        f"{tag} has {length(max(between, 0.0))} of rest before {clock(first.span.start.wall)} "
-                        f"on {first.span.start.wall.date().isoformat()}",
-                        f"at least {least.text}",
-                        "tired people make mistakes",
-                    )
+                yield Trouble(
+                    join(first.at, "from"),
+                    f"{tag} has {length(max(between, 0.0))} of rest before {clock(first.span.start.wall)} "
+                    f"on {first.span.start.wall.date().isoformat()}",
+                    f"at least {least.text}",
+                    "tired people make mistakes",
                 )
-    return found(troubles, f"{len(people)} people{by_clock(ctx[NIGHTS])}")
+    return passed(f"{len(people)} people{by_clock(ctx[NIGHTS])}")
 
 
 @rule(
@@ -291,33 +282,28 @@ def rest(ctx: Context) -> Verdict:
     needs=(PEOPLE, DUTIES),
     reads=("operators",),
 )
-def sobriety(ctx: Context) -> Verdict:
+def sobriety(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
-    troubles = []
     if not operators.has("sobriety"):
-        troubles.append(
-            Trouble(
-                operators.at,
-                "there is no sobriety statement",
-                "sobriety: with the words that everybody on duty agrees to",
-                "the authority asks for one",
-                "warning",
-            )
+        yield Trouble(
+            operators.at,
+            "there is no sobriety statement",
+            "sobriety: with the words that everybody on duty agrees to",
+            "the authority asks for one",
+            "warning",
         )
     on_duty = {d.person for d in ctx[DUTIES]}
     for person in ctx[PEOPLE]:
         if person.tag not in on_duty or person.sober:
             continue
         said = person.sober is not None
-        troubles.append(
-            Trouble(
-                join(person.at, "sober") if said else person.at,
-                f"{person.tag} is on duty and has not agreed to the sobriety statement",
-                "sober: true once the person has agreed, or nobody in that shift",
-                "who has been drinking may not work a flame",
-                None if said else "warning",
-            )
+        yield Trouble(
+            join(person.at, "sober") if said else person.at,
+            f"{person.tag} is on duty and has not agreed to the sobriety statement",
+            "sober: true once the person has agreed, or nobody in that shift",
+            "who has been drinking may not work a flame",
+            None if said else "warning",
         )
-    return found(troubles, f"{len(on_duty)} people")
+    return passed(f"{len(on_duty)} people")

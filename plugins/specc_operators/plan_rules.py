@@ -19,6 +19,7 @@ from specc import (
     rule,
     stated,
 )
+from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
@@ -123,7 +124,7 @@ def _wind(operators: View) -> View | None:
     reads=("operators", "weather"),
     limits=("operators.wind",),
 )
-def wind_limit(ctx: Context) -> Verdict:
+def wind_limit(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
@@ -132,31 +133,26 @@ def wind_limit(ctx: Context) -> Verdict:
         return not_checked("no wind that stops the show is stated")
     above, most = own.quantity("above"), ctx.limit(WIND.key)
     computed = ctx.spec("weather").child("wind").quantity_or_none("stop")
-    troubles = []
     if computed is not None and above.si > computed.si * (1 + 1e-9):
-        troubles.append(
-            Trouble(
-                own.here("above"),
-                f"the show stops above {above.text}, and weather: wind: stop: is {computed.text}",
-                "or figures for more wind",
-                "above that wind nothing in this packet has been computed",
-                cure=Cure(f"{computed.text} would pass", ((own.here("above"), computed.text),)),
-            )
+        yield Trouble(
+            own.here("above"),
+            f"the show stops above {above.text}, and weather: wind: stop: is {computed.text}",
+            "or figures for more wind",
+            "above that wind nothing in this packet has been computed",
+            cure=Cure(f"{computed.text} would pass", ((own.here("above"), computed.text),)),
         )
     elif above.si > most.si * (1 + 1e-9):
-        troubles.append(
-            Trouble(
-                own.here("above"),
-                f"the show stops above {above.text} only",
-                "or the authority's word for more",
-                "a city's rule for outdoor fires of any fuel stops there; none was found for flame effects",
-                "warning",
-                Cure(f"{most.text} would pass", ((own.here("above"), most.text),)),
-            )
+        yield Trouble(
+            own.here("above"),
+            f"the show stops above {above.text} only",
+            "or the authority's word for more",
+            "a city's rule for outdoor fires of any fuel stops there; none was found for flame effects",
+            "warning",
+            Cure(f"{most.text} would pass", ((own.here("above"), most.text),)),
         )
-    if computed is None and not troubles:
-        return not_checked("weather: wind: stop: is not stated, so there is nothing to compare with")
-    return found(troubles, above.text)
+    if computed is None:
+        yield "weather: wind: stop: is not stated, so there is nothing to compare with"
+    return passed(above.text)
 
 
 @rule(
@@ -170,12 +166,12 @@ def wind_limit(ctx: Context) -> Verdict:
     ),
     reads=("operators",),
 )
-def signals(ctx: Context) -> Verdict:
+def signals(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     listed_ = operators.child("signals")
-    missing = () if listed_.has("stop") else (
+    yield from () if listed_.has("stop") else (
         Trouble(
             listed_.at if len(listed_) else operators.at,
             "no signal is called stop",
@@ -183,7 +179,7 @@ def signals(ctx: Context) -> Verdict:
             "anybody who sees danger has to be able to stop the flame",
         ),
     )  # fmt: skip
-    return found(missing, counted(len(listed_), "signal"))
+    return passed(counted(len(listed_), "signal"))
 
 
 @rule(
@@ -224,13 +220,13 @@ _CALL = {
     needs=(DUTIES,),
     reads=("operators",),
 )
-def emergency_plan(ctx: Context) -> Verdict:
+def emergency_plan(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     told = operators.child("emergency")
     people = {d.person for d in ctx[DUTIES]}
-    troubles = [
+    yield from [
         Trouble(
             told.here(key),
             f"{told.text(key)!r}, who calls for help, is on no shift",
@@ -241,8 +237,8 @@ def emergency_plan(ctx: Context) -> Verdict:
         if told.has(key) and told.text(key) not in people
     ]
     missing = [words for key, words in _CALL.items() if not told.has(key)]
-    said = [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
-    return judged(troubles, said, "the call, its words and the meeting place, as stated")
+    yield from [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
+    return passed("the call, its words and the meeting place, as stated")
 
 
 @rule(

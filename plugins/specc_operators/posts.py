@@ -37,6 +37,7 @@ from specc.kinds.plumbing import NETWORK, REACHES, Network
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
 from specc.measure.units import FOOT
+from specc.model.passes import Judging, passed
 from specc.model.values import Constant
 from specc.model.wording import counted, several
 from specc_operators.hours import DUTIES, ROLE_NAMES
@@ -220,39 +221,34 @@ def posted(ctx: Context) -> Verdict:
     needs=(LOOKS, POSTS),
     reads=("operators",),
 )
-def sees(ctx: Context) -> Verdict:
+def sees(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     limit = operators.child("go_no_go").child("visibility").quantity_or_none("below")
-    troubles = []
     for look in ctx[LOOKS]:
         who = f"{look.post.person} at {look.post.station}"
         if look.blocked_by:
-            troubles.append(
-                Trouble(
-                    look.post.at,
-                    f"{who} ({ROLE_NAMES[look.post.role]}) does not see {look.target}: {several(look.blocked_by)} is "
-                    "in the way",
-                    "another post, or a height: for what is in the way if one looks over it",
-                    "who does not see it cannot stop it in time",
-                )
+            yield Trouble(
+                look.post.at,
+                f"{who} ({ROLE_NAMES[look.post.role]}) does not see {look.target}: {several(look.blocked_by)} is "
+                "in the way",
+                "another post, or a height: for what is in the way if one looks over it",
+                "who does not see it cannot stop it in time",
             )
         elif limit is not None and look.far > limit.si * (1 + 1e-9):
-            troubles.append(
-                Trouble(
-                    look.post.at,
-                    f"{who} ({ROLE_NAMES[look.post.role]}) is {show(look.far, 'length', 'ft')} from {look.target}, and "
-                    f"the show goes on while one sees {limit.text}",
-                    "a nearer post, or visibility: below: as far as that",
-                    "in haze or dust they would not see it",
-                )
+            yield Trouble(
+                look.post.at,
+                f"{who} ({ROLE_NAMES[look.post.role]}) is {show(look.far, 'length', 'ft')} from {look.target}, and "
+                f"the show goes on while one sees {limit.text}",
+                "a nearer post, or visibility: below: as far as that",
+                "in haze or dust they would not see it",
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p.shift for p in watching if p.shift not in seen]
-    unknown = [f"what {several(blind)} has to see, or where from, has no coordinates"] if blind else []
-    return judged(troubles, unknown, f"{counted(len(ctx[LOOKS]), 'line')} of sight")
+    yield from [f"what {several(blind)} has to see, or where from, has no coordinates"] if blind else []
+    return passed(f"{counted(len(ctx[LOOKS]), 'line')} of sight")
 
 
 @rule(
@@ -263,7 +259,7 @@ def sees(ctx: Context) -> Verdict:
     needs=(POSTS, PLACES),
     reads=("operators",),
 )
-def signals_reach(ctx: Context) -> Verdict:
+def signals_reach(ctx: Context) -> Judging:
     """Arms are seen only where nothing is in the way; the dark is not looked at."""
     operators = ctx.spec("operators")
     if not len(operators):
@@ -276,23 +272,20 @@ def signals_reach(ctx: Context) -> Verdict:
     if not leads:
         return not_checked("where the lead stands has no coordinates")
     obstacles = obstacles_of(ctx[PLACES].values(), "sight")
-    troubles = []
     for post in listed:
         assert post.spot is not None
         ways = [in_sight((*post.spot, EYE), (*p.spot, EYE), obstacles) for p in leads if p.spot]
         if post.role != "lead" and all(ways):
-            troubles.append(
-                Trouble(
-                    post.at,
-                    f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) does not see a signal of the lead: "
-                    f"{several(ways[0])} is in the way",
-                    "another post, or equipment: radios:",
-                    "who does not see the stop signal goes on",
-                )
+            yield Trouble(
+                post.at,
+                f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) does not see a signal of the lead: "
+                f"{several(ways[0])} is in the way",
+                "another post, or equipment: radios:",
+                "who does not see the stop signal goes on",
             )
     bare = [p.shift for p in ctx[POSTS] if p.spot is None]
-    unknown = [f"where {several(bare)} is posted has no coordinates"] if bare else []
-    return judged(troubles, unknown, counted(len(listed), "post"))
+    yield from [f"where {several(bare)} is posted has no coordinates"] if bare else []
+    return passed(counted(len(listed), "post"))
 
 
 _NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
@@ -457,7 +450,7 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     reads=("operators",),
     limits=("operators.time_to_valve", "operators.walking_speed"),
 )
-def time_to_valves(ctx: Context) -> Verdict:
+def time_to_valves(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     net, limit, speed = ctx.get(NETWORK), ctx.limit(TO_VALVE.key), ctx.limit(SPEED.key)
@@ -471,7 +464,7 @@ def time_to_valves(ctx: Context) -> Verdict:
     walked = {one.valve for one in ctx[CLOSING_TIMES]}
     unknown = [t for t in needed if t not in walked]
     runs = "gas runs for as long as it takes to get there"
-    troubles = [
+    yield from [
         Trouble(
             net.by_tag[tag].at,
             f"nobody gets from their post to {tag} on foot, and it may have to stop a fault",
@@ -481,7 +474,7 @@ def time_to_valves(ctx: Context) -> Verdict:
         for tag in needed
         if tag in walked and tag not in nearest
     ]
-    troubles += [
+    yield from [
         Trouble(
             net.by_tag[tag].at,
             f"nobody's post is less than {time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
@@ -492,10 +485,8 @@ def time_to_valves(ctx: Context) -> Verdict:
         for tag, (time, one) in nearest.items()
         if time.si > limit.si * (1 + 1e-9)
     ]
-    said = (
+    yield from (
         [f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"] if unknown else []
     )
     longest = max((time.si for time, _ in nearest.values()), default=0.0)
-    return judged(
-        troubles, said, f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away"
-    )
+    return passed(f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away")

@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, Verdict, not_applicable, rule, show
+from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.units import INCH
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
@@ -112,31 +112,28 @@ def _up(meters: float) -> str:
     source=GUIDE,
     needs=(NETWORK, FITTED),
 )
-def bend_radius(ctx: Context) -> Verdict:
+def bend_radius(ctx: Context) -> Judging:
     bends = _bends(ctx)
     if not bends:
         return not_applicable("no ring states its diameter, and no tube its bends")
-    troubles, unsaid = [], []
     for bend in bends:
         tag = bend.part.tag
         if not is_copper(bend.part):
             material = bend.part.spec.text_or("material") or "a material that is not stated"
-            unsaid.append(f"{tag} is of {material}, for which no guide is allowed")
+            yield f"{tag} is of {material}, for which no guide is allowed"
             continue
         if bend.outside is None:
-            unsaid.append(f"{tag} does not say its outside diameter")
+            yield f"{tag} does not say its outside diameter"
             continue
         floors = _floors(bend, bend.outside.si)
         least = min(floors)
         if bend.radius < least * (1 - 1e-9) and least < _INFINITE:
-            troubles.append(
-                Trouble(
-                    bend.at,
-                    f"{tag} {bend.text}, in tube of {bend.outside.text} outside",
-                    "measured to the tube's center line",
-                    "tube that is bent tighter kinks or thins, and gas has less room than was reckoned",
-                    cure=_wider(bend, least),
-                )
+            yield Trouble(
+                bend.at,
+                f"{tag} {bend.text}, in tube of {bend.outside.text} outside",
+                "measured to the tube's center line",
+                "tube that is bent tighter kinks or thins, and gas has less room than was reckoned",
+                cure=_wider(bend, least),
             )
         elif bend.radius < max(floors) * (1 - 1e-9):
             by, temper = bend.how.text_or("by"), bend.how.has("annealed")
@@ -144,10 +141,10 @@ def bend_radius(ctx: Context) -> Verdict:
                 w for w, lacks in (("the tool (by:)", not by), ("whether it is soft (annealed:)", not temper)) if lacks
             )
             why = f"{tag} does not say {lacking}" if lacking else f"no guide is allowed for how {tag} is bent"
-            unsaid.append(why)
+            yield why
         elif _thin(bend.outside.si, bend.wall) and bend.how.text_or("by") != "spring":
-            unsaid.append(f"{tag} has a thinner wall than type L, the thinnest that the guide is for")
-    return judged(troubles, unsaid, f"{counted(len(bends), 'part')} with bends")
+            yield f"{tag} has a thinner wall than type L, the thinnest that the guide is for"
+    return passed(f"{counted(len(bends), 'part')} with bends")
 
 
 def _half_inch(fitted: Fitted) -> bool | None:
@@ -167,7 +164,7 @@ def _half_inch(fitted: Fitted) -> bool | None:
     source=PRACTICE,
     needs=(NETWORK, FITTED),
 )
-def ring_experience(ctx: Context) -> Verdict:
+def ring_experience(ctx: Context) -> Judging:
     """One maker's experience with annealed tube; nothing published, so it is never more than a note."""
     rings = [
         p
@@ -176,25 +173,23 @@ def ring_experience(ctx: Context) -> Verdict:
     ]
     if not rings:
         return not_applicable("no copper ring of half-inch nominal tube states its diameter")
-    troubles, unsaid, others = [], [], 0
+    others = 0
     for part in rings:
         how, diameter = part.spec.child("bent"), part.spec.quantity("diameter")
         if _half_inch(ctx[FITTED][part.tag]) is None:
-            unsaid.append(f"{part.tag} does not say the size of its tube")
+            yield f"{part.tag} does not say the size of its tube"
         elif not how.has("by"):
-            unsaid.append(f"{part.tag} does not say how it was bent")
+            yield f"{part.tag} does not say how it was bent"
         elif how.text("by") != "roller":
             others += 1
         elif diameter.si < 24 * INCH * (1 - 1e-9) and how.text_or("packed", "none") == "none":
-            troubles.append(
-                Trouble(
-                    part.spec.here("diameter"),
-                    f"{part.tag}, a ring of {diameter.text} in half-inch nominal copper tube, went through a roller "
-                    "and is not said to have been packed",
-                    "packed: sand, or pitch, and an eye on the inside of the ring for creases",
-                    "one maker's 24 in rings came out round; at 16 in the tube crimped until it was packed with sand",
-                )
+            yield Trouble(
+                part.spec.here("diameter"),
+                f"{part.tag}, a ring of {diameter.text} in half-inch nominal copper tube, went through a roller "
+                "and is not said to have been packed",
+                "packed: sand, or pitch, and an eye on the inside of the ring for creases",
+                "one maker's 24 in rings came out round; at 16 in the tube crimped until it was packed with sand",
             )
     if others == len(rings):
         return not_applicable("no such ring went through a roller")
-    return judged(troubles, unsaid, counted(len(rings), "ring"))
+    return passed(counted(len(rings), "ring"))

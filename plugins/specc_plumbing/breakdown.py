@@ -18,7 +18,6 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
-    Verdict,
     Worked,
     figures,
     not_applicable,
@@ -29,7 +28,7 @@ from specc import (
 )
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Network, Part
 from specc.model.blocks import Block
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.values import Equation, Quantity, Scalar, Symbol
 from specc.model.view import Unreadable
 from specc.model.wording import counted
@@ -266,36 +265,31 @@ def pieces_table(ctx: Context) -> Table:
     source=PRACTICE,
     needs=(JOINTS,),
 )
-def comes_apart(ctx: Context) -> Verdict:
+def comes_apart(ctx: Context) -> Judging:
     joints = parting(ctx[JOINTS])
     if not joints:
         return not_applicable("no joint is said to come apart for transport")
-    troubles, unsaid = [], []
     for joint in joints:
         at = joint.spec.here("comes_apart")
         families = {end.family for end in joint.ends if end is not None and end.family}
         if joint.method in _FOR_GOOD:
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{joint.words} is said to come apart for transport",
-                    "a union or a flare there, or comes_apart: false",
-                    "it comes apart by cutting or heat alone, and no joint made again on site like that is tested",
-                )
+            yield Trouble(
+                at,
+                f"{joint.words} is said to come apart for transport",
+                "a union or a flare there, or comes_apart: false",
+                "it comes apart by cutting or heat alone, and no joint made again on site like that is tested",
             )
         elif joint.method == "threaded" and (not families or families & set(_TAPER)):
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{joint.words} comes apart for transport each time",
-                    "a union or a flare there; else clean it, seal it anew and test it each time",
-                    "old compound and tape in a taper thread let it leak, and each time it goes a little further in",
-                    "warning",
-                )
+            yield Trouble(
+                at,
+                f"{joint.words} comes apart for transport each time",
+                "a union or a flare there; else clean it, seal it anew and test it each time",
+                "old compound and tape in a taper thread let it leak, and each time it goes a little further in",
+                "warning",
             )
         elif not joint.method:
-            unsaid.append(f"nothing is said of how {joint.words} is made")
-    return judged(troubles, unsaid, f"{counted(len(joints), 'joint')} that come apart")
+            yield f"nothing is said of how {joint.words} is made"
+    return passed(f"{counted(len(joints), 'joint')} that come apart")
 
 
 def blocks(ctx: Context) -> Sequence[Block]:

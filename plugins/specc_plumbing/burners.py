@@ -33,7 +33,7 @@ from specc import (
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.units import INCH
 from specc.model.blocks import Block
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.values import Scalar
 from specc.model.view import Unreadable, View, join
 from specc.model.wording import counted
@@ -226,19 +226,18 @@ def _jet_troubles(part: Part, spread: float, feed: Scalar | None) -> list[Troubl
     source=CHOICE,
     needs=(NETWORK, FITTED),
 )
-def jets_fit(ctx: Context) -> Verdict:
+def jets_fit(ctx: Context) -> Judging:
     # A stem that states no length has its jets at its end, for all that is known.
     rows = [p for p in _tubes(ctx) if p.form != "stem" or p.spec.has("length")]
     if not rows:
         return not_applicable("no ring, bar or stem burner is described")
-    troubles, unsaid = [], []
     for part in rows:
         whole = ring_tube(part) or _spread(part)
         if whole is None:
-            unsaid.append(f"{part.tag} does not say its {'diameter' if part.form == 'ring' else 'length'}")
+            yield f"{part.tag} does not say its {'diameter' if part.form == 'ring' else 'length'}"
             continue
-        troubles += _jet_troubles(part, whole.si, bore_of(ctx[FITTED][part.tag]))
-    return judged(troubles, unsaid, counted(len(rows), "burner"))
+        yield from _jet_troubles(part, whole.si, bore_of(ctx[FITTED][part.tag]))
+    return passed(counted(len(rows), "burner"))
 
 
 def _fewer(jets: View, over: float) -> Cure | None:

@@ -8,6 +8,7 @@ from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applic
 from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault, GasWay
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_plumbing.faults import drops_shut, place_of, ways_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
@@ -135,7 +136,7 @@ def burst_closures(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(NETWORK,),
 )
-def let_down(ctx: Context) -> Verdict:
+def let_down(ctx: Context) -> Judging:
     """By a hand valve from which gas gets to an outlet, a plug that comes off, or the open; a plug that holds the
     pressure itself is none. What opens by power counts as shut, and a relief valve is not there for this."""
     net = ctx[NETWORK]
@@ -147,19 +148,16 @@ def let_down(ctx: Context) -> Verdict:
     coils = [p.tag for p in net.of_kind("valve") if by_itself(p)]
     hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
     outlets = {p.tag for p in net.of_kind(*OUTLETS)}
-    troubles = []
     for accumulator in accumulators:
         at_rest = {tag for tag, _ in whole.reach([accumulator.tag], [*coils, *hands])}
         opened = {tag for tag, _ in whole.reach([accumulator.tag], coils)}
         ends = {t for t in opened if net.by_tag[t].form in ("plug", "cap") or (t in hands and not net.after.get(t))}
         if not opened & outlets and not ends - at_rest:
-            troubles.append(
-                Trouble(
-                    accumulator.at,
-                    f"with no power, nothing that a hand opens lets {accumulator.tag} down",
-                    "a needle valve on its side of the solenoid valves, with a plug behind it that comes off",
-                    "gas that is shut in stays there when the power fails, is carried off with the device, and comes "
-                    "out at the first joint that somebody opens",
-                )
+            yield Trouble(
+                accumulator.at,
+                f"with no power, nothing that a hand opens lets {accumulator.tag} down",
+                "a needle valve on its side of the solenoid valves, with a plug behind it that comes off",
+                "gas that is shut in stays there when the power fails, is carried off with the device, and comes "
+                "out at the first joint that somebody opens",
             )
-    return found(troubles, counted(len(accumulators), "accumulator"))
+    return passed(counted(len(accumulators), "accumulator"))

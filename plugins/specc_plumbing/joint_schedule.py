@@ -21,7 +21,7 @@ from specc import (
 )
 from specc.kinds.plumbing import JOINTS, End, Joint
 from specc.model.blocks import Block
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.view import Unreadable
 from specc.model.wording import counted, several
 from specc_plumbing.as_written import NOT_STATED, REFUSED, written, yes
@@ -159,34 +159,30 @@ def _made_again(joints: tuple[Joint, ...]) -> list[Joint]:
     reads=("plumbing",),
     dated=("plumbing.reassembled", "plumbing.tested"),
 )
-def retested(ctx: Context) -> Verdict:
+def retested(ctx: Context) -> Judging:
     whole, tests = ctx.spec("plumbing").text_or("tested"), ctx[LEAK_TESTS]
     again = _made_again(ctx[JOINTS])
     # A joint that comes apart is reassembled on site: the day of that has to be told.
     silent = [j for j in ctx[JOINTS] if yes(j.spec, "comes_apart") and not j.spec.has("reassembled")]
     if not again and not silent:
         return not_applicable("no joint is said to have been reassembled")
-    troubles = []
     for joint in again:
         day, tested = joint.spec.text("reassembled"), last_tested(joint, tests, whole)
         if tested and day <= tested:
             continue
         none = "no leak test that reaches it is stated" if tests else "no leak test is stated"
         since_then = f"the last leak test was on {tested}" if tested else none
-        troubles.append(
-            Trouble(
-                joint.spec.here("reassembled"),
-                f"{joint.words} was reassembled on {day}, and {since_then}",
-                "test its zone for leaks, then write the day (plumbing: tested:, or tested: of that test)",
-                "a joint leaks most likely when it has just been made up",
-            )
+        yield Trouble(
+            joint.spec.here("reassembled"),
+            f"{joint.words} was reassembled on {day}, and {since_then}",
+            "test its zone for leaks, then write the day (plumbing: tested:, or tested: of that test)",
+            "a joint leaks most likely when it has just been made up",
         )
-    unsaid = []
     if silent:
         names = several([str(j.number) for j in silent])
         joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
-        unsaid.append(f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)")
-    return judged(troubles, unsaid, f"{counted(len(again), 'joint')} reassembled, and the tests since")
+        yield f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)"
+    return passed(f"{counted(len(again), 'joint')} reassembled, and the tests since")
 
 
 @rule(

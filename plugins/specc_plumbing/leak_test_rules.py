@@ -36,7 +36,7 @@ from specc.kinds.plumbing import (
 )
 from specc.kinds.show import SHOW
 from specc.measure.units import HOUR, PSI
-from specc.model.passes import each, judged
+from specc.model.passes import Judging, each, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.leak_tests import INERT, LEAK_TESTS, LeakTest
@@ -369,47 +369,45 @@ def test_record(ctx: Context) -> Verdict:
     dated=("plumbing.tested",),
     limits=(AGE.key,),
 )
-def zones_tested(ctx: Context) -> Verdict:
+def zones_tested(ctx: Context) -> Judging:
     tests, zones = ctx[LEAK_TESTS], ctx[ZONES]
     there = tuple(dict.fromkeys(z for z in zones.values() if z))
     if not there:
         return not_applicable("gas comes to no part")
     if not tests:
         return not_checked("how the zones are tested for leaks is not said (plumbing: tests:)")
-    at, troubles = ctx.spec("plumbing").here("tests"), []
+    at = ctx.spec("plumbing").here("tests")
     lacking = [z for z in there if not any(z in t.zones for t in tests)]
     for zone in lacking:
         parts = sum(1 for z in zones.values() if z == zone)
         what = zone if zone in (SUPPLY, OPEN) else f"the zone behind {zone}"
         message = f"no test is described of {what}, of {counted(parts, 'part')}"
         fix = "its own gas, and soap" if zone in (SUPPLY, OPEN) else "air or nitrogen, and soap"
-        troubles.append(Trouble(at, message, fix, "gas finds the joint that nobody looked at"))
+        yield Trouble(at, message, fix, "gas finds the joint that nobody looked at")
     missed = [j for j in ctx[JOINTS] if _gas_comes(j, zones, lacking) and not any(t.reaches(j) for t in tests)]
     if missed:
         message = f"no test reaches {counted(len(missed), 'joint')}: {several([j.words for j in missed])}"
         fix = "a test of the zone with its own gas and soap, after what was taken out is back"
-        troubles.append(Trouble(at, message, fix, "what was taken out for a test is joined again after it"))
+        yield Trouble(at, message, fix, "what was taken out for a test is joined again after it")
     nights, oldest = ctx.get(SHOW), ctx.limit(AGE.key)
     first = min((d.isoformat() for d in nights.nights), default="") if nights else ""
     for test in tests:
         if first and test.day > first:
             where = join(test.at, "tested") if test.spec.has("tested") else ctx.spec("plumbing").here("tested")
             message = f"the test {test.tag} is dated {test.day}, and the first show is on {first}"
-            troubles.append(Trouble(where, message, "a day on which gas is not let in yet"))
+            yield Trouble(where, message, "a day on which gas is not let in yet")
         elif first and test.day and _days(test.day, first) > oldest.si / (24 * HOUR):
             where = join(test.at, "tested") if test.spec.has("tested") else ctx.spec("plumbing").here("tested")
-            troubles.append(
-                Trouble(
-                    where,
-                    f"the test {test.tag} is dated {test.day}, {_days(test.day, first)} days before the first show on "
-                    f"{first}",
-                    f"a test of what is set up for these nights, {oldest.text} before them at most",
-                    "what has been carried and put together since is another set of joints",
-                )
+            yield Trouble(
+                where,
+                f"the test {test.tag} is dated {test.day}, {_days(test.day, first)} days before the first show on "
+                f"{first}",
+                f"a test of what is set up for these nights, {oldest.text} before them at most",
+                "what has been carried and put together since is another set of joints",
             )
     undated = [t.tag for t in tests if not t.day]
-    unsaid = [f"when {several(undated)} is made (tested:)"] if undated else []
-    return judged(troubles, unsaid, f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
+    yield from [f"when {several(undated)} is made (tested:)"] if undated else []
+    return passed(f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
 
 
 def _days(day: str, later: str) -> int:

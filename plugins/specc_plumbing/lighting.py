@@ -5,6 +5,7 @@ from __future__ import annotations
 from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, REACHES
 from specc.kinds.show import EFFECTS, TIMELINE
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 
@@ -19,7 +20,7 @@ _SHUTS = ("ball", "needle", "globe", "solenoid")
     source=CHOICE,
     needs=(NETWORK, REACHES, EFFECTS, TIMELINE),
 )
-def effects_apart(ctx: Context) -> Verdict:
+def effects_apart(ctx: Context) -> Judging:
     """A valve of its own: one that gas to it passes, and gas to what burns does not. Pilots burn all the time."""
     net, line = ctx[NETWORK], ctx[TIMELINE]
     fed = {r.outlet for r in ctx[REACHES]}
@@ -35,7 +36,7 @@ def effects_apart(ctx: Context) -> Verdict:
 
     moments = sorted({one.starts for one in line.lit} | {one.starts + one.lasts.si for one in line.lit})
     bursts = {shot.effect for shot in line.shots}
-    troubles, looked = [], 0
+    looked = 0
     for effect, own in outlets.items():
         if not own:
             continue
@@ -48,18 +49,16 @@ def effects_apart(ctx: Context) -> Verdict:
         for other in dark_beside:
             shared = [t for t in own if t != other and not before(t) - before(other)]
             if shared:
-                troubles.append(
-                    Trouble(
-                        at[effect],
-                        f"{effect} ({shared[0]}) cannot be dark while {other} burns: no valve stands before it alone",
-                        f"a valve before {shared[0]} that does not also feed {other}",
-                        "gas comes out unlit at the one as soon as the other is lit, and both go out together",
-                    )
+                yield Trouble(
+                    at[effect],
+                    f"{effect} ({shared[0]}) cannot be dark while {other} burns: no valve stands before it alone",
+                    f"a valve before {shared[0]} that does not also feed {other}",
+                    "gas comes out unlit at the one as soon as the other is lit, and both go out together",
                 )
                 break
     if not looked:
         return not_applicable("nothing is dark while something else burns")
-    return found(troubles, f"{counted(looked, 'effect')}")
+    return passed(f"{counted(looked, 'effect')}")
 
 
 @rule(

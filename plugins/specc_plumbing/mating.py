@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Family, Fitted, Joint, Part
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.adapters import AdapterStep, between
@@ -30,19 +31,19 @@ _HOW_TO_SAY = "ends: with how each end joins, such as [1/4 FNPT, 3/8 male flare]
     needs=(NETWORK,),
     reads=("plumbing",),
 )
-def ends_read(ctx: Context) -> Verdict:
+def ends_read(ctx: Context) -> Judging:
     views = [(p.tag, p.spec) for p in ctx[NETWORK].parts]
     views += ctx.spec("plumbing").child("catalog").children()
-    troubles, count = [], 0
+    count = 0
     for tag, spec in views:
         for i, text in enumerate(spec.texts("ends")):
             count += 1
             read = parse_end(text)
             if isinstance(read, BadEnd):
-                troubles.append(Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.fix))
+                yield Trouble(spec.here("ends", i), f"{tag}: {read.message}", read.fix)
     if not count:
         return not_applicable("no end is stated; sizes of the catalog say how each part joins")
-    return found(troubles, counted(count, "end"))
+    return passed(counted(count, "end"))
 
 
 @rule(
@@ -53,14 +54,13 @@ def ends_read(ctx: Context) -> Verdict:
     needs=(NETWORK, CATALOG),
     reads=("plumbing",),
 )
-def like_known(ctx: Context) -> Verdict:
+def like_known(ctx: Context) -> Judging:
     kinds = {f.name: f.kind for f in ctx[CATALOG] if len(f.sizes) == 1}
     named = [p for p in ctx[NETWORK].parts if p.spec.has("like")]
     if not named:
         return not_applicable("no part is like: another")
     # An entry that the schema refuses is there all the same, and reported there.
     refused = {tag for tag, _ in ctx.spec("plumbing").child("catalog").children()} - set(kinds)
-    troubles = []
     for part in named:
         like = part.spec.text("like")
         if like in refused:
@@ -71,8 +71,8 @@ def like_known(ctx: Context) -> Verdict:
             wrong, fix = f"{like!r} is a {kinds[like]}, and {part.tag} a {part.kind}", "an entry of the same kind"
         else:
             continue
-        troubles.append(Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", fix))
-    return found(troubles, counted(len(named), "part"))
+        yield Trouble(join(part.at, "like"), f"{part.tag}: {wrong}", fix)
+    return passed(counted(len(named), "part"))
 
 
 @rule(
@@ -82,28 +82,25 @@ def like_known(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(NETWORK, FITTED, CATALOG),
 )
-def size_known(ctx: Context) -> Verdict:
+def size_known(ctx: Context) -> Judging:
     """A size that is not known would be taken as nothing: no ends, no bore, and another figure without a word."""
     kinds = {family.kind for family in ctx[CATALOG]}
     sized = [p for p in ctx[NETWORK].parts if p.kind in kinds and p.spec.has("size") and not p.spec.has("like")]
     if not sized:
         return not_applicable("no part states a size")
-    troubles = []
     for part in sized:
         if ctx[FITTED][part.tag].family:
             continue
         words = ", ".join(w for w in asked(part) if w)
         near = near_sizes(ctx[CATALOG], part.kind, part.form, words)
-        troubles.append(
-            Trouble(
-                part.spec.here("size"),
-                f"{part.tag}: the catalog has no {(part.form or part.kind).replace('_', ' ')} {words!r}, or several",
-                (f"nearest: {'; '.join(near)}; " if near else "")
-                + "or leave size: out, and state ends: and what is measured on it",
-                "nothing is known then of its ends and bore, and figures are computed without them",
-            )
+        yield Trouble(
+            part.spec.here("size"),
+            f"{part.tag}: the catalog has no {(part.form or part.kind).replace('_', ' ')} {words!r}, or several",
+            (f"nearest: {'; '.join(near)}; " if near else "")
+            + "or leave size: out, and state ends: and what is measured on it",
+            "nothing is known then of its ends and bore, and figures are computed without them",
         )
-    return found(troubles, counted(len(sized), "size"))
+    return passed(counted(len(sized), "size"))
 
 
 def _known(joint: Joint) -> tuple[End, End] | None:
@@ -185,7 +182,7 @@ def _misfits(
     source=_VALVE,
     needs=(JOINTS, FITTED),
 )
-def own_nut(ctx: Context) -> Verdict:
+def own_nut(ctx: Context) -> Judging:
     """The two mate, and nothing stops gas by itself then: neither a nut that is not seated, nor a fire, nor a burst."""
     known = [(joint, pair) for joint in ctx[JOINTS] if (pair := _known(joint)) is not None]
     at_791 = [(joint, pair) for joint, pair in known if any((e.family, e.size) == ("CGA", "791") for e in pair)]
@@ -194,20 +191,17 @@ def own_nut(ctx: Context) -> Verdict:
         if unknown:
             return not_checked(f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})")
         return not_applicable("no cylinder is joined by CGA 791")
-    troubles = []
     for joint, pair in at_791:
         if pol_in_791(*pair):
             valve, other = joint.parts if pair[0].size == "791" else joint.parts[::-1]
-            troubles.append(
-                Trouble(
-                    _where(joint, other),
-                    f"{other.tag} goes into {valve.tag} by CGA 510 (POL), inside its valve for CGA 791",
-                    f"{other.tag} with a CGA 791 nut; or see that the valve has that thread inside, and waive this",
-                    "gas comes then as soon as the valve is opened, and nothing in the nut stops it in a fire or "
-                    "when the hose parts: only a hand at the valve does",
-                )
+            yield Trouble(
+                _where(joint, other),
+                f"{other.tag} goes into {valve.tag} by CGA 510 (POL), inside its valve for CGA 791",
+                f"{other.tag} with a CGA 791 nut; or see that the valve has that thread inside, and waive this",
+                "gas comes then as soon as the valve is opened, and nothing in the nut stops it in a fire or "
+                "when the hose parts: only a hand at the valve does",
             )
-    return found(troubles, counted(len(at_791), "connection"))
+    return passed(counted(len(at_791), "connection"))
 
 
 def _a(words: str) -> str:
@@ -231,9 +225,8 @@ def _where(joint: Joint, part: Part | None = None) -> str:
     source=CHOICE,
     needs=(JOINTS, FITTED),
 )
-def ends_enough(ctx: Context) -> Verdict:
+def ends_enough(ctx: Context) -> Judging:
     joints, fitted = ctx[JOINTS], ctx[FITTED]
-    troubles = []
     looked = 0
     for joint in joints:
         for part, end in zip(joint.parts, joint.ends, strict=False):
@@ -243,10 +236,10 @@ def ends_enough(ctx: Context) -> Verdict:
                     other = next(p.tag for p in joint.parts if p is not part)
                     count = counted(len(fitted[part.tag].ends), "end")
                     message = f"{part.tag} has {count}, and none is left for {other}"
-                    troubles.append(Trouble(part.at, message, "a part with more ends"))
+                    yield Trouble(part.at, message, "a part with more ends")
     if not looked:
         return not_checked("no part's ends are known") if joints else not_applicable("no parts follow one another")
-    return found(troubles, counted(looked, "end"))
+    return passed(counted(looked, "end"))
 
 
 @rule(
@@ -298,8 +291,8 @@ def open_ends(ctx: Context) -> Verdict:
     source=_THREADS,
     needs=(JOINTS,),
 )
-def joint_method(ctx: Context) -> Verdict:
-    troubles, looked = [], 0
+def joint_method(ctx: Context) -> Judging:
+    looked = 0
     for joint in ctx[JOINTS]:
         pair = _known(joint)
         if pair is None or not joint.stated:
@@ -310,14 +303,12 @@ def joint_method(ctx: Context) -> Verdict:
         looked += 1
         if joint.method not in allowed:
             a, b = pair
-            troubles.append(
-                Trouble(
-                    join(joint.at, "method"),
-                    f"{joint.words} is said to be {joint.method}, but {a.words} goes into {b.words}",
-                    " or ".join(allowed),
-                    "one of the two is a slip, and the rules on joints go by the method",
-                )
+            yield Trouble(
+                join(joint.at, "method"),
+                f"{joint.words} is said to be {joint.method}, but {a.words} goes into {b.words}",
+                " or ".join(allowed),
+                "one of the two is a slip, and the rules on joints go by the method",
             )
     if not looked:
         return not_checked("no stated joint has both its ends known") if ctx[JOINTS] else not_applicable("no joints")
-    return found(troubles, counted(looked, "stated joint"))
+    return passed(counted(looked, "stated joint"))

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, rule, show
+from specc import PRACTICE, Context, Trouble, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
 from specc.kinds.show import SHOW
 from specc.measure.units import FOOT
+from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted
 from specc_plumbing.as_written import REFUSED, written
@@ -63,34 +64,29 @@ def _slit(fitted: Mapping[str, Fitted], part: Part) -> Iterator[Trouble]:
     needs=(NETWORK, FITTED, SHOW),
     reads=("event", "plumbing"),
 )
-def plausible(ctx: Context) -> Verdict:
+def plausible(ctx: Context) -> Judging:
     net, fitted, event = ctx[NETWORK], ctx[FITTED], ctx.spec("event")
     if not net.parts:
         return not_applicable("no part is described")
-    troubles = []
     for part in net.of_kind("orifice"):
-        troubles += [*_discharge(part, part.spec), *_orifice(net, fitted, part)]
+        yield from [*_discharge(part, part.spec), *_orifice(net, fitted, part)]
     for part in net.of_kind(*OUTLETS):
-        troubles += [*_discharge(part, part.spec.child("jets")), *_slit(fitted, part)]
+        yield from [*_discharge(part, part.spec.child("jets")), *_slit(fitted, part)]
     height = event.quantity("elevation")
     if height.si > HIGHEST_SITE * (1 + 1e-9):
-        troubles.append(
-            Trouble(
-                event.here("elevation"),
-                f"the site stands {height.text} above the sea",
-                "at most 15,000 ft; feet and meters are easily mixed up",
-                "the air's pressure there decides what each gauge means",
-            )
+        yield Trouble(
+            event.here("elevation"),
+            f"the site stands {height.text} above the sea",
+            "at most 15,000 ft; feet and meters are easily mixed up",
+            "the air's pressure there decides what each gauge means",
         )
     tested, nights = written(ctx.spec("plumbing"), "tested", ""), ctx[SHOW].nights
     if tested not in ("", REFUSED) and nights and tested > nights[0].isoformat():
-        troubles.append(
-            Trouble(
-                ctx.spec("plumbing").here("tested"),
-                f"the leak test of {tested} comes after the first gas, on {nights[0]}",
-                "a leak test of the whole before the first night",
-                "gas would run through joints that nobody has tested",
-                level="warning",
-            )
+        yield Trouble(
+            ctx.spec("plumbing").here("tested"),
+            f"the leak test of {tested} comes after the first gas, on {nights[0]}",
+            "a leak test of the whole before the first night",
+            "gas would run through joints that nobody has tested",
+            level="warning",
         )
-    return found(troubles, counted(len(net.parts), "part"))
+    return passed(counted(len(net.parts), "part"))

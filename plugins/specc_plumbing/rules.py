@@ -8,6 +8,7 @@ from collections import Counter
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network
 from specc.kinds.show import EFFECTS
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 
@@ -305,10 +306,9 @@ def regulator_setting(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(NETWORK, EFFECTS),
 )
-def effects_have_outlets(ctx: Context) -> Verdict:
+def effects_have_outlets(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     burners = {p.tag: p for p in net.of_kind("burner")}
-    troubles = []
     named = set()
     for effect in ctx[EFFECTS]:
         for i, tag in enumerate(effect.outlets):
@@ -318,23 +318,19 @@ def effects_have_outlets(ctx: Context) -> Verdict:
                 what = f"a {part.kind}" if part else "not among the parts"
                 if part is not None and part.kind == "pilot":
                     what += ": pilots are counted as burning whenever gas is on, and belong to no effect"
-                troubles.append(
-                    Trouble(
-                        join(effect.at, "outlets", i),
-                        f"the effect {effect.tag} burns at {tag!r}, which is {what}",
-                        "one of: " + ", ".join(burners) if burners else "a burner",
-                    )
+                yield Trouble(
+                    join(effect.at, "outlets", i),
+                    f"the effect {effect.tag} burns at {tag!r}, which is {what}",
+                    "one of: " + ", ".join(burners) if burners else "a burner",
                 )
     for tag, part in burners.items():
         if tag not in named:
-            troubles.append(
-                Trouble(
-                    part.at,
-                    f"the burner {tag} belongs to no effect",
-                    "name it under effects: outlets:",
-                    "its gas and flame would go uncounted",
-                )
+            yield Trouble(
+                part.at,
+                f"the burner {tag} belongs to no effect",
+                "name it under effects: outlets:",
+                "its gas and flame would go uncounted",
             )
     if not burners and not named:
         return not_applicable("no effects and no burners")
-    return found(troubles, f"{counted(len(burners), 'burner')}")
+    return passed(f"{counted(len(burners), 'burner')}")

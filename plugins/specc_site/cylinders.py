@@ -14,7 +14,6 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
-    found,
     judged,
     not_applicable,
     not_checked,
@@ -24,6 +23,7 @@ from specc import (
 )
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, words
 
@@ -243,11 +243,11 @@ def relief_discharge(ctx: Context) -> Verdict:
     limits=("site.typed_distance",),
     rests_on=("plumbing.from_flame",),
 )
-def relief_as_typed(ctx: Context) -> Verdict:
+def relief_as_typed(ctx: Context) -> Judging:
     """Two distances for one thing: whoever reads the larger one stands too near."""
     plan, allowed = ctx[PLAN], ctx.limit(TYPED.key).si
     flames = {f.tag for f in (*plan.effects, *plan.pilots)}
-    troubles, looked = [], 0
+    looked = 0
     for valve in plan.reliefs:
         typed = ctx[NETWORK].by_tag[valve.tag].spec.child("vents").quantity_or_none("from_flame")
         near = min((a for a in ctx[RELIEFS] if a.start == valve.tag and a.end in flames), default=None, key=_measured)
@@ -257,19 +257,17 @@ def relief_as_typed(ctx: Context) -> Verdict:
         if abs(typed.si - near.measured.si) > allowed * max(typed.si, near.measured.si):
             on_plan = show(near.measured.si, "length", "ft", 3)
             counts = typed.text if typed.si < near.measured.si else on_plan
-            troubles.append(
-                Trouble(
-                    typed.at,
-                    f"{valve.tag} lets gas out {typed.text} from the nearest flame as typed, and stands {on_plan} from "
-                    f"{near.end} on the plan: the smaller counts, {counts}",
-                    "the distance on the level from its outlet, with its place: on the plan where its outlet is",
-                    "gas from a relief valve that meets a flame burns back to it",
-                    level="warning" if typed.si < near.measured.si else None,
-                )
+            yield Trouble(
+                typed.at,
+                f"{valve.tag} lets gas out {typed.text} from the nearest flame as typed, and stands {on_plan} from "
+                f"{near.end} on the plan: the smaller counts, {counts}",
+                "the distance on the level from its outlet, with its place: on the plan where its outlet is",
+                "gas from a relief valve that meets a flame burns back to it",
+                level="warning" if typed.si < near.measured.si else None,
             )
     if not looked:
         return not_applicable("no relief valve has both a typed distance and one on the plan")
-    return found(troubles, counted(looked, "relief valve"))
+    return passed(counted(looked, "relief valve"))
 
 
 def _measured(apart: Apart) -> float:
@@ -284,7 +282,7 @@ def _measured(apart: Apart) -> float:
     needs=(PLAN, NETWORK),
     limits=("site.cylinder_groups_apart",),
 )
-def cylinder_groups(ctx: Context) -> Verdict:
+def cylinder_groups(ctx: Context) -> Judging:
     plan, net, limit = ctx[PLAN], ctx[NETWORK], ctx.limit(GROUPS.key)
     group: dict[str, str] = {}
     for c in plan.cylinders:
@@ -294,7 +292,7 @@ def cylinder_groups(ctx: Context) -> Verdict:
         return not_applicable("all cylinders are joined, or there is one")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    troubles, looked = [], 0
+    looked = 0
     for i, one in enumerate(plan.cylinders):
         for other in plan.cylinders[:i]:
             if group[one.tag] == group[other.tag] or not other.shapes:
@@ -304,14 +302,12 @@ def cylinder_groups(ctx: Context) -> Verdict:
                 continue
             looked += 1
             if apart.si < limit.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        one.at,
-                        f"{one.tag} is {show(apart.si, 'length', 'ft')} from {other.tag}, which is of another supply; "
-                        f"the limit is {limit.text}",
-                        "more distance, or the authority's word under limits:",
-                        "a fire at one supply should not take the other along",
-                    )
+                yield Trouble(
+                    one.at,
+                    f"{one.tag} is {show(apart.si, 'length', 'ft')} from {other.tag}, which is of another supply; "
+                    f"the limit is {limit.text}",
+                    "more distance, or the authority's word under limits:",
+                    "a fire at one supply should not take the other along",
                 )
-    unknown = [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
-    return judged(troubles, unknown, f"{counted(looked, 'pair')} of cylinders of different supplies")
+    yield from [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
+    return passed(f"{counted(looked, 'pair')} of cylinders of different supplies")

@@ -10,9 +10,7 @@ from specc import (
     Context,
     Key,
     Trouble,
-    Verdict,
     distance,
-    judged,
     not_applicable,
     not_checked,
     rule,
@@ -22,6 +20,7 @@ from specc import (
 from specc.kinds.geometry import Polyline, Shape
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK, Part
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
 
@@ -60,14 +59,14 @@ def _ends(part: Part, plan: Plan) -> tuple[str, ...]:
     source=CHOICE,
     needs=(PLAN, NETWORK, WAYS),
 )
-def hose_lengths(ctx: Context) -> Verdict:
+def hose_lengths(ctx: Context) -> Judging:
     plan, net = ctx[PLAN], ctx[NETWORK]
     own_ways = ctx[WAYS]
     ways = dict(own_ways)
     parts = [p for p in net.of_kind("hose", "tube") if p.spec.has("length")]
     if not parts:
         return not_applicable("no hose or tube states its length")
-    troubles, unknown, looked = [], [], 0
+    looked = 0
     for part in parts:
         own = part.spec.quantity("length")
         if part.tag in ways:
@@ -78,7 +77,7 @@ def hose_lengths(ctx: Context) -> Verdict:
             ends = _ends(part, plan) if part.spec.has("place") else ()
             if len(ends) < 2:
                 if part.kind == "hose":
-                    unknown.append(f"nothing says how {part.tag} lies")
+                    yield f"nothing says how {part.tag} lies"
                 continue
             one, other = (plan.places[t].shape for t in ends)
             assert one is not None
@@ -86,15 +85,13 @@ def hose_lengths(ctx: Context) -> Verdict:
             needed, said = distance(one, other).si, f"the straight line from {ends[0]} to {ends[1]}"
         looked += 1
         if own.si < needed * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    part.at,
-                    f"{part.tag} is {own.text} long, and {said} is {show(needed, 'length', 'ft')}",
-                    "a longer hose, or coordinates in the unit that was measured",
-                    "a hose that is pulled tight parts at its ends",
-                )
+            yield Trouble(
+                part.at,
+                f"{part.tag} is {own.text} long, and {said} is {show(needed, 'length', 'ft')}",
+                "a longer hose, or coordinates in the unit that was measured",
+                "a hose that is pulled tight parts at its ends",
             )
-    return judged(troubles, unknown, f"{looked} hoses and tubes")
+    return passed(f"{looked} hoses and tubes")
 
 
 @rule(
@@ -105,7 +102,7 @@ def hose_lengths(ctx: Context) -> Verdict:
     needs=(PLAN, WAYS, NETWORK),
     reads=(ROOT,),
 )
-def crossings(ctx: Context) -> Verdict:
+def crossings(ctx: Context) -> Judging:
     plan, ways = ctx[PLAN], ctx[WAYS]
     listed = ctx.spec(ROOT).child("hoses")
     hoses = ctx[NETWORK].of_kind("hose")
@@ -113,25 +110,23 @@ def crossings(ctx: Context) -> Verdict:
         return not_applicable("no hoses")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    troubles, looked = [], 0
+    looked = 0
     for tag, way in ways:
         for spot in plan.of(*_CROSSED):
             looked += 1
             if _crosses(way.shape, spot.shape) and not listed.child(tag).has("guarded"):
-                troubles.append(
-                    Trouble(
-                        listed.here(tag),
-                        f"{tag} lies across {spot.tag} ({words(spot.kind)}) and is not guarded there",
-                        "guarded: ramp, buried or overhead, or another way",
-                        "people trip over it, and wheels crush it",
-                    )
+                yield Trouble(
+                    listed.here(tag),
+                    f"{tag} lies across {spot.tag} ({words(spot.kind)}) and is not guarded there",
+                    "guarded: ramp, buried or overhead, or another way",
+                    "people trip over it, and wheels crush it",
                 )
-    unknown = [
+    yield from [
         f"nothing says how {p.tag} lies (site: hoses:)"
         for p in hoses
         if p.tag not in dict(ways) and not _short(p, plan)
     ]
-    return judged(troubles, unknown, f"{counted(looked, 'pair')} of hose and way")
+    return passed(f"{counted(looked, 'pair')} of hose and way")
 
 
 def _short(part: Part, plan: Plan) -> bool:

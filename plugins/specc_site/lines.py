@@ -11,14 +11,13 @@ from specc import (
     Constant,
     Context,
     Trouble,
-    Verdict,
     distance,
-    found,
     not_applicable,
     rule,
     show,
 )
 from specc.kinds.plumbing import NETWORK, UNREAD, Network, Part
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
 from specc_site.plan import PLAN, Plan, place_of
 
@@ -71,10 +70,10 @@ def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, floa
     source=CHOICE,
     needs=(PLAN, NETWORK),
 )
-def lines_reach(ctx: Context) -> Verdict:
+def lines_reach(ctx: Context) -> Judging:
     """Along each line from one part with a place to the next; a hose with two places has a rule of its own."""
     plan, net = ctx[PLAN], ctx[NETWORK]
-    troubles, looked = [], 0
+    looked = 0
     for start in (p for p in net.parts if _stands(p, plan)):
         for end, length, way in _reached(net, start, plan):
             looked += 1
@@ -87,16 +86,14 @@ def lines_reach(ctx: Context) -> Verdict:
             lies = (
                 f"{several(way)} together {show(length, 'length', 'ft')} long" if way else "no line lies between them"
             )
-            troubles.append(
-                Trouble(
-                    net.by_tag[way[-1] if way else end.tag].at,
-                    f"{start.tag} at {place_of(start)} and {end.tag} at {place_of(end)} are "
-                    f"{show(apart, 'length', 'ft')} apart, and {lies}",
-                    "lengths as built, or the place where a part stands",
-                    "friction, the gas in the line and the bill are computed from these lengths",
-                )
+            yield Trouble(
+                net.by_tag[way[-1] if way else end.tag].at,
+                f"{start.tag} at {place_of(start)} and {end.tag} at {place_of(end)} are "
+                f"{show(apart, 'length', 'ft')} apart, and {lies}",
+                "lengths as built, or the place where a part stands",
+                "friction, the gas in the line and the bill are computed from these lengths",
             )
     if not looked:
         net.all_read()
         return not_applicable("no two parts on one line have places with coordinates")
-    return found(troubles, f"{counted(looked, 'pair')} of parts along a line")
+    return passed(f"{counted(looked, 'pair')} of parts along a line")

@@ -12,6 +12,7 @@ from specc.kinds.geometry import Area, Point, corners, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
+from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted, several
@@ -245,7 +246,7 @@ _SAME = str.maketrans({"l": "1", "i": "1", "o": "0", "_": "", "-": "", " ": "", 
     wants=(EFFECTS, NETWORK),
     reads=("people",),
 )
-def tags_apart(ctx: Context) -> Verdict:
+def tags_apart(ctx: Context) -> Judging:
     """Capitals, dashes, and letters that look like digits make no difference on a tag in the dark."""
     net = ctx.get(NETWORK)
     groups = {
@@ -254,25 +255,23 @@ def tags_apart(ctx: Context) -> Verdict:
         "parts": [(p.tag, p.at) for p in (net.parts if net else ())],
         "people": [(tag, p.at) for tag, p in ctx.spec("people").children()],
     }
-    troubles, looked = [], 0
+    looked = 0
     for what, tags in groups.items():
         seen: dict[str, str] = {}
         for tag, at in tags:
             looked += 1
             key = tag.lower().translate(_SAME)
             if key in seen:
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"the tags {seen[key]} and {tag} of {what} read alike",
-                        "a tag that differs in more than a capital, a dash, or a letter like a digit",
-                        "in the dark, or by radio, the wrong one is closed",
-                    )
+                yield Trouble(
+                    at,
+                    f"the tags {seen[key]} and {tag} of {what} read alike",
+                    "a tag that differs in more than a capital, a dash, or a letter like a digit",
+                    "in the dark, or by radio, the wrong one is closed",
                 )
             seen.setdefault(key, tag)
     if not looked:
         return not_checked("nothing has a tag")
-    return found(troubles, f"{looked} tags")
+    return passed(f"{looked} tags")
 
 
 __all__ = ["crossing", "metric"]

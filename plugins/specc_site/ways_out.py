@@ -10,11 +10,8 @@ from specc import (
     Context,
     Limit,
     Trouble,
-    Verdict,
     distance,
-    found,
     ground,
-    judged,
     not_applicable,
     not_checked,
     obstacles_of,
@@ -25,6 +22,7 @@ from specc.kinds.geometry import Area, Point, Shape, corners
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.targets import STANDOFFS, governing
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_site.hoses import WAYS
 from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
@@ -72,7 +70,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     wants=(STANDOFFS,),
     limits=("site.exits",),
 )
-def exits(ctx: Context) -> Verdict:
+def exits(ctx: Context) -> Judging:
     plan, least = ctx[PLAN], ctx.limit(EXITS.key)
     areas, outs = plan.of(*PEOPLE_KINDS), plan.of("exit")
     if not areas:
@@ -81,7 +79,6 @@ def exits(ctx: Context) -> Verdict:
         return not_checked("no place says kind: exit")
     level = ground(obstacles_of(plan.places.values(), "walking"))
     largest = governing(ctx[STANDOFFS])
-    troubles = []
     ends = [_spot(o) for o in outs]
     for area in areas:
         assert area.shape is not None
@@ -89,14 +86,12 @@ def exits(ctx: Context) -> Verdict:
         ways = [level.walk(s, ends) for s in starts]
         reached = [o.tag for i, o in enumerate(outs) if ways and all(way[i] is not None for way in ways)]
         if len(reached) < least.si:
-            troubles.append(
-                Trouble(
-                    area.at,
-                    f"from {area.tag} there {'is' if len(reached) == 1 else 'are'} {len(reached)} of "
-                    f"{counted(len(outs), 'exit')} that can be walked to; at least {least.si:g} are needed",
-                    "another exit, or a way past what is in the way",
-                    "when one way is cut off by fire people have to have another",
-                )
+            yield Trouble(
+                area.at,
+                f"from {area.tag} there {'is' if len(reached) == 1 else 'are'} {len(reached)} of "
+                f"{counted(len(outs), 'exit')} that can be walked to; at least {least.si:g} are needed",
+                "another exit, or a way past what is in the way",
+                "when one way is cut off by fire people have to have another",
             )
     for out in outs:
         for effect in plan.effects:
@@ -104,18 +99,14 @@ def exits(ctx: Context) -> Verdict:
             assert out.shape is not None
             near = nearest(effect.shapes, out.shape, f"{effect.tag} to {out.tag}")
             if asked and near and near.si < asked.distance.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        out.at,
-                        f"the exit {out.tag} is {show(near.si, 'length', 'ft')} from {effect.tag}, within its "
-                        f"{show(asked.distance.si, 'length', 'ft')}",
-                        "an exit on another side",
-                        "nobody gets out past a flame",
-                    )
+                yield Trouble(
+                    out.at,
+                    f"the exit {out.tag} is {show(near.si, 'length', 'ft')} from {effect.tag}, within its "
+                    f"{show(asked.distance.si, 'length', 'ft')}",
+                    "an exit on another side",
+                    "nobody gets out past a flame",
                 )
-    return judged(
-        troubles, (), f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way"
-    )
+    return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
 
 
 def _spot(spot: Spot) -> tuple[float, float]:
@@ -148,26 +139,23 @@ def narrowest(area: Area) -> float:
     reads=(ROOT,),
     limits=("site.fire_lane_width",),
 )
-def fire_lane(ctx: Context) -> Verdict:
+def fire_lane(ctx: Context) -> Judging:
     plan, limit = ctx[PLAN], ctx.limit(LANE.key)
     lanes = plan.of("fire_lane")
     if not lanes:
         return not_checked("no place says kind: fire_lane")
     listed = ctx.spec(ROOT).child("hoses")
-    troubles, unknown = [], []
     for lane in lanes:
         if not isinstance(lane.shape, Area):
-            unknown.append(f"{lane.tag} is no area, so its width is not known")
+            yield f"{lane.tag} is no area, so its width is not known"
             continue
         wide = narrowest(lane.shape)
         if wide < limit.si * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    lane.at,
-                    f"{lane.tag} is {show(wide, 'length', 'ft')} wide; the limit is {limit.text}",
-                    "a wider lane",
-                    "an engine has to pass, and people beside it",
-                )
+            yield Trouble(
+                lane.at,
+                f"{lane.tag} is {show(wide, 'length', 'ft')} wide; the limit is {limit.text}",
+                "a wider lane",
+                "an engine has to pass, and people beside it",
             )
         inside = [(e.tag, e.shapes) for e in (*plan.effects, *plan.cylinders)]
         inside += [
@@ -177,20 +165,16 @@ def fire_lane(ctx: Context) -> Verdict:
         ]
         for tag, shapes in inside:
             if any(distance(s, lane.shape).si == 0.0 for s in shapes):
-                troubles.append(
-                    Trouble(
-                        lane.at, f"{tag} stands in the fire lane {lane.tag}", "keep the lane free", "help comes late"
-                    )
+                yield Trouble(
+                    lane.at, f"{tag} stands in the fire lane {lane.tag}", "keep the lane free", "help comes late"
                 )
         for tag, way in ctx.get(WAYS) or ():
             guard = listed.child(tag).text_or("guarded")
             if way.shape and guard not in ("buried", "overhead", "ramp") and distance(way.shape, lane.shape).si == 0.0:
-                troubles.append(
-                    Trouble(
-                        lane.at, f"{tag} lies in the fire lane {lane.tag}", "another way for it", "an engine parts it"
-                    )
+                yield Trouble(
+                    lane.at, f"{tag} lies in the fire lane {lane.tag}", "another way for it", "an engine parts it"
                 )
-    return judged(troubles, unknown, f"{counted(len(lanes), 'lane')}, {limit.text} wide or more")
+    return passed(f"{counted(len(lanes), 'lane')}, {limit.text} wide or more")
 
 
 @rule(
@@ -201,14 +185,13 @@ def fire_lane(ctx: Context) -> Verdict:
     needs=(PLAN,),
     limits=("site.tent_apart",),
 )
-def tents_apart(ctx: Context) -> Verdict:
+def tents_apart(ctx: Context) -> Judging:
     plan, limit = ctx[PLAN], ctx.limit(TENTS.key)
     if not plan.kinds:
         return not_checked(NO_PLAN)
     tents = plan.of("tent")
     if not tents:
         return not_applicable("no tents are described")
-    troubles = []
     others = plan.of("tent", "building", "vehicle", "generator")
     for i, tent in enumerate(tents):
         for other in (*tents[:i], *(o for o in others if o.kind != "tent")):
@@ -216,16 +199,14 @@ def tents_apart(ctx: Context) -> Verdict:
             assert other.shape is not None
             apart = distance(tent.shape, other.shape)
             if apart.si < limit.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        tent.at,
-                        f"{tent.tag} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
-                        f"limit is {limit.text}",
-                        "more distance, or the authority's word under limits:",
-                        "fire goes from tent to tent in a minute",
-                    )
+                yield Trouble(
+                    tent.at,
+                    f"{tent.tag} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
+                    f"limit is {limit.text}",
+                    "more distance, or the authority's word under limits:",
+                    "fire goes from tent to tent in a minute",
                 )
-    return found(troubles, f"{counted(len(tents), 'tent')} beside {len(others) - len(tents)} others")
+    return passed(f"{counted(len(tents), 'tent')} beside {len(others) - len(tents)} others")
 
 
 __all__ = ["narrowest"]

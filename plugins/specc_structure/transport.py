@@ -26,6 +26,7 @@ from specc import (
 )
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.blocks import Block
+from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE
 from specc.model.wording import counted
 from specc_structure.calc import handling
@@ -98,28 +99,22 @@ def lifts(ctx: Context) -> dict[str, Worked]:
     needs=(LIFTS,),
     reads=(ROOT,),
 )
-def lift(ctx: Context) -> Verdict:
+def lift(ctx: Context) -> Judging:
     pieces = ctx.spec(ROOT).child("pieces").children()
     if not pieces:
         return not_applicable("no piece is described (transport: pieces:)")
-    troubles = []
     for tag, p in pieces:
         people = p.quantity("people").si if p.has("people") else 1.0
         limit, each = ctx[LIFTS][tag].si, p.quantity("weight").si / people
         if each > limit:
             need = int(p.quantity("weight").si / limit) + 1
-            troubles.append(
-                Trouble(
-                    p.here("weight"),
-                    f"{tag} is {show(each, 'mass', 'lb')} for each who lifts it; one may lift "
-                    f"{show(limit, 'mass', 'lb')}",
-                    f"{need} people, a cart, or smaller pieces",
-                )
+            yield Trouble(
+                p.here("weight"),
+                f"{tag} is {show(each, 'mass', 'lb')} for each who lifts it; one may lift {show(limit, 'mass', 'lb')}",
+                f"{need} people, a cart, or smaller pieces",
             )
     heavy = max(pieces, key=lambda piece: piece[1].quantity("weight").si)
-    return found(
-        troubles, f"{counted(len(pieces), 'piece')}; the heaviest is {heavy[0]}, {heavy[1].quantity('weight').text}"
-    )
+    return passed(f"{counted(len(pieces), 'piece')}; the heaviest is {heavy[0]}, {heavy[1].quantity('weight').text}")
 
 
 @rule(
@@ -130,24 +125,24 @@ def lift(ctx: Context) -> Verdict:
     needs=(NETWORK,),
     reads=(ROOT,),
 )
-def carried(ctx: Context) -> Verdict:
+def carried(ctx: Context) -> Judging:
     vehicles = _vehicles(ctx)
     if not vehicles:
         return not_applicable(NONE)
     stores = {p.tag: p for p in ctx[NETWORK].of_kind("cylinder", "accumulator")}
     loaded = {tag for _, v in vehicles for tag in v.texts("carries")}
-    troubles = [
+    yield from [
         Trouble(v.here("carries", i), f"{name} carries {tag}, which is no cylinder or accumulator", "the tag of one")
         for name, v in vehicles
         for i, tag in enumerate(v.texts("carries"))
         if tag not in stores
     ]
-    troubles += [
+    yield from [
         Trouble(p.at, f"{p.tag} is on no vehicle", f"{p.tag} under carries: of one")
         for p in stores.values()
         if p.kind == "cylinder" and p.tag not in loaded
     ]
-    return found(troubles, counted(len(vehicles), "vehicle"))
+    return passed(counted(len(vehicles), "vehicle"))
 
 
 @rule(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW, Effect
 from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Context, found, not_applicable, rule, value
+from specc.model.passes import Context, Judging, found, not_applicable, passed, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import join
 from specc.model.wording import counted
@@ -26,21 +26,18 @@ def effects(ctx: Context) -> tuple[Effect, ...]:
     source=CHOICE,
     needs=(EFFECTS, SHOW),
 )
-def effects_fit(ctx: Context) -> Verdict:
+def effects_fit(ctx: Context) -> Judging:
     listed, the_show = ctx[EFFECTS], ctx[SHOW]
     if not listed and not the_show.scenes:
         return not_applicable("no effects and no scenes")
-    troubles = []
     owner: dict[str, str] = {}
     for effect in listed:
         for i, outlet in enumerate(effect.outlets):
             if outlet in owner:
-                troubles.append(
-                    Trouble(
-                        join(effect.at, "outlets", i),
-                        f"the outlet {outlet} already belongs to the effect {owner[outlet]}",
-                        "name each outlet under one effect, so that its gas counts once",
-                    )
+                yield Trouble(
+                    join(effect.at, "outlets", i),
+                    f"the outlet {outlet} already belongs to the effect {owner[outlet]}",
+                    "name each outlet under one effect, so that its gas counts once",
                 )
             owner[outlet] = effect.tag
     kinds = {e.tag: e.kind for e in listed}
@@ -53,23 +50,19 @@ def effects_fit(ctx: Context) -> Verdict:
             uses += [(cue.bursts.effect, join(cue.at, "burst"), "burst")] if cue.bursts else []
         for tag, at, kind in uses:
             if tag not in kinds:
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"the scene {scene.tag} uses the effect {tag!r}, which is not there",
-                        "one of: " + ", ".join(kinds) if kinds else "describe it under effects:",
-                        "its gas would go uncounted",
-                    )
+                yield Trouble(
+                    at,
+                    f"the scene {scene.tag} uses the effect {tag!r}, which is not there",
+                    "one of: " + ", ".join(kinds) if kinds else "describe it under effects:",
+                    "its gas would go uncounted",
                 )
             elif kinds[tag] != kind:
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"the effect {tag} is {kinds[tag]}, and the scene {scene.tag} uses it as {kind}",
-                        f"list it under {'steady:' if kinds[tag] == 'steady' else 'bursts:'}",
-                    )
+                yield Trouble(
+                    at,
+                    f"the effect {tag} is {kinds[tag]}, and the scene {scene.tag} uses it as {kind}",
+                    f"list it under {'steady:' if kinds[tag] == 'steady' else 'bursts:'}",
                 )
-    return found(troubles, f"{counted(len(listed), 'effect')} in {counted(len(the_show.scenes), 'scene')}")
+    return passed(f"{counted(len(listed), 'effect')} in {counted(len(the_show.scenes), 'scene')}")
 
 
 @rule(

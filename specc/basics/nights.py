@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 
 from specc.kinds.show import SHOW, TIMELINE, Bursts, Cue, Lit, Scene, Shot, Show, Stretch, Timeline
-from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Cannot, Context, found, not_applicable, rule, value
+from specc.model.findings import Trouble
+from specc.model.passes import Cannot, Context, Judging, not_applicable, passed, rule, value
 from specc.model.values import CHOICE, Equation, Quantity, Scalar, Symbol, Worked
 from specc.model.view import View, join
 from specc.model.wording import counted
@@ -164,26 +164,23 @@ def timeline(ctx: Context) -> Timeline:
     source=CHOICE,
     needs=(SHOW,),
 )
-def scenes_apart(ctx: Context) -> Verdict:
+def scenes_apart(ctx: Context) -> Judging:
     show = ctx[SHOW]
     if len(show.scenes) < 2:
         return not_applicable("fewer than two scenes")
     at = {s.tag: s for s in show.scenes}
     stretches = stretches_of(show)
-    troubles = []
     for before, after in itertools.pairwise(stretches):
         over = before.ends - after.starts
         if over > 1.0:
             scene = at[after.scene]
-            troubles.append(
-                Trouble(
-                    join(scene.at, "starts") if scene.starts else scene.at,
-                    f"the scene {after.scene} begins {over / 60:.0f} min before {before.scene} has ended",
-                    "scenes one after another; what changes within a scene goes under its cues:",
-                    "what burns in both would be counted twice in one and not at all in the other's plan",
-                )
+            yield Trouble(
+                join(scene.at, "starts") if scene.starts else scene.at,
+                f"the scene {after.scene} begins {over / 60:.0f} min before {before.scene} has ended",
+                "scenes one after another; what changes within a scene goes under its cues:",
+                "what burns in both would be counted twice in one and not at all in the other's plan",
             )
-    return found(troubles, counted(len(show.scenes), "scene"))
+    return passed(counted(len(show.scenes), "scene"))
 
 
 @rule(
@@ -194,26 +191,25 @@ def scenes_apart(ctx: Context) -> Verdict:
     needs=(SHOW,),
     reads=("show",),
 )
-def cues_fit(ctx: Context) -> Verdict:
+def cues_fit(ctx: Context) -> Judging:
     views = dict(ctx.spec("show").child("scenes").children())
     count = 0
-    troubles: list[Trouble] = []
     for scene in ctx[SHOW].scenes:
         lit = set(scene.steady)
         for cue in scene.cues:
             count += 1
-            troubles += _misfits(scene, cue, lit)
+            yield from _misfits(scene, cue, lit)
         for raw in views[scene.tag].list_of("cues"):
             if isinstance(raw, View) and raw.has("burst") and not raw.has("open"):
-                troubles.append(Trouble(raw.here("burst"), "how long the burst is open is not stated", "open: 0.5 s"))
+                yield Trouble(raw.here("burst"), "how long the burst is open is not stated", "open: 0.5 s")
         sets = [*scene.bursts, *(c.bursts._replace(at=c.at) for c in scene.cues if c.bursts)]
         begins = [0.0] * len(scene.bursts) + [c.after.si for c in scene.cues if c.bursts]
         for bursts, begin in zip(sets, begins, strict=True):
             count += bursts.every is not None
-            troubles += _too_many(scene, bursts, begin)
+            yield from _too_many(scene, bursts, begin)
     if not count:
         return not_applicable("no cues, and no bursts with a spacing")
-    return found(troubles, counted(count, "cue"))
+    return passed(counted(count, "cue"))
 
 
 def _misfits(scene: Scene, cue: Cue, lit: set[str]) -> list[Trouble]:

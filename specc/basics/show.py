@@ -6,8 +6,8 @@ from datetime import date
 
 from specc.basics.nights import cues_of
 from specc.kinds.show import SHOW, Bursts, Scene, Show
-from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Context, found, not_checked, rule, value
+from specc.model.findings import Trouble
+from specc.model.passes import Context, Judging, not_checked, passed, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import Unreadable, View, join
 from specc.model.wording import counted
@@ -60,7 +60,7 @@ def _minutes(clock: str) -> int:
     source=CHOICE,
     needs=(SHOW,),
 )
-def scenes_in_hours(ctx: Context) -> Verdict:
+def scenes_in_hours(ctx: Context) -> Judging:
     """Hours that end no later than they begin run past midnight, and so does a scene that starts before them."""
     the_show = ctx[SHOW]
     if not the_show.opens or not the_show.closes:
@@ -70,20 +70,17 @@ def scenes_in_hours(ctx: Context) -> Verdict:
         return not_checked("no scene says when it starts (starts:)")
     opens, closes = _minutes(the_show.opens), _minutes(the_show.closes)
     closes += 1440 if closes <= opens else 0
-    troubles = []
     for scene in timed:
         starts = _minutes(scene.starts)
         if starts < opens and starts + 1440 < closes:
             starts += 1440
         if starts < opens or starts + scene.lasts.si / 60 > closes + 1e-6:
-            troubles.append(
-                Trouble(
-                    join(scene.at, "starts"),
-                    f"the scene {scene.tag} starts at {scene.starts} and lasts {scene.lasts.text}; the event's hours "
-                    f"are {the_show.opens} to {the_show.closes}",
-                    "a scene within the hours, or the hours that the event really has",
-                    "the packet would show the authority hours that the show does not keep",
-                )
+            yield Trouble(
+                join(scene.at, "starts"),
+                f"the scene {scene.tag} starts at {scene.starts} and lasts {scene.lasts.text}; the event's hours "
+                f"are {the_show.opens} to {the_show.closes}",
+                "a scene within the hours, or the hours that the event really has",
+                "the packet would show the authority hours that the show does not keep",
             )
     untimed = len(the_show.scenes) - len(timed)
-    return found(troubles, counted(len(timed), "scene") + (f"; {untimed} more say no start" if untimed else ""))
+    return passed(counted(len(timed), "scene") + (f"; {untimed} more say no start" if untimed else ""))

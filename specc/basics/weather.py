@@ -5,8 +5,8 @@ from __future__ import annotations
 from specc.dims import Temperature, TemperatureDifference
 from specc.formulas.calculators import calculator
 from specc.kinds.weather import CASES, WIND, Wind, WindSpeed
-from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Cannot, Context, found, not_applicable, not_checked, rule, value
+from specc.model.findings import Trouble
+from specc.model.passes import Cannot, Context, Judging, not_applicable, passed, rule, value
 from specc.model.values import CHOICE, Case, Equation, Quantity, Symbol
 from specc.model.view import Unreadable, View
 
@@ -97,33 +97,28 @@ def wind(ctx: Context) -> Wind:
     source=CHOICE,
     needs=(WIND,),
 )
-def wind_stated(ctx: Context) -> Verdict:
+def wind_stated(ctx: Context) -> Judging:
     the_wind = ctx[WIND]
     named = [(words, w) for words, w in (("usual wind", the_wind.usual), ("stop wind", the_wind.stop)) if w]
     if not named:
         return not_applicable("the spec states no wind (weather: wind:)")
-    troubles = []
     for words, one in named:
         if one.kind and one.averaging and (one.kind == "mean") != (one.averaging.si >= _SHORTEST_MEAN):
-            troubles.append(
-                Trouble(
-                    one.at,
-                    f"the {words} is called a {one.kind} and averaged over {one.averaging.text}",
-                    "a gust is averaged over seconds, a mean over a minute or more",
-                    "a gust pushes more than twice as hard as the mean wind it comes with",
-                )
+            yield Trouble(
+                one.at,
+                f"the {words} is called a {one.kind} and averaged over {one.averaging.text}",
+                "a gust is averaged over seconds, a mean over a minute or more",
+                "a gust pushes more than twice as hard as the mean wind it comes with",
             )
     if the_wind.usual and the_wind.stop and the_wind.usual.kind == the_wind.stop.kind:
         usual, stop = the_wind.usual.speed, the_wind.stop.speed
         if usual.si >= stop.si:
-            troubles.append(
-                Trouble(
-                    the_wind.usual.at,
-                    f"the usual wind, {usual.text}, is no less than the wind that stops the show, {stop.text}",
-                    "the wind of a usual evening, and the one at which the show stops",
-                )
+            yield Trouble(
+                the_wind.usual.at,
+                f"the usual wind, {usual.text}, is no less than the wind that stops the show, {stop.text}",
+                "the wind of a usual evening, and the one at which the show stops",
             )
     unsaid = [f"of the {words}, {', '.join(w.unsaid)}" for words, w in named if w.unsaid]
-    if unsaid and not troubles:
-        return not_checked("not said: " + "; ".join(unsaid))
-    return found(troubles, " and ".join(words for words, _ in named))
+    if unsaid:
+        yield "not said: " + "; ".join(unsaid)
+    return passed(" and ".join(words for words, _ in named))

@@ -294,7 +294,7 @@ class _Run:
         if not p.per_case:
             self.evaluations += 1
             self.context = _Context(self, held, None)
-            return p.function(self.context)
+            return p.given_by(self.context)
         made = {}
         for case in self.values.get(CASES.name) or _stop(CASES.name):
             self.evaluations += 1

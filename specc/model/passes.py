@@ -12,7 +12,7 @@ a failure inside the pass that failed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeVar, overload
 
 from specc.drawing.shapes import Drawing
@@ -159,9 +159,15 @@ class Pass(NamedTuple):
     was: tuple[str, ...] = ()  # ids of an earlier version, by which a waiver may still name what it finds
     limits: tuple[str, ...] = ()
 
+    def given_by(self, ctx: Context) -> Any:
+        """What the function gives; of a rule that yields, its verdict."""
+        given = self.function(ctx)
+        return concluded(given) if self.kind == "rule" else given
+
 
 Keys: TypeAlias = Sequence[Key[Any]]
 Wrap: TypeAlias = Callable[[Callable[[Any], T]], Pass]
+Judging: TypeAlias = Generator[Trouble | str, None, Verdict]
 
 
 def _pass(
@@ -295,8 +301,9 @@ def rule(
     rests_on: Sequence[str] = (),
     dated: Sequence[str] = (),
     waived_by: Literal["anybody", "authority"] = "anybody",
-) -> Wrap[Verdict]:
-    """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others.
+) -> Wrap[Verdict | Judging]:
+    """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others. Or it yields what
+    is wrong (a Trouble) and what it could not check (words) as it goes, and returns how it ends if there is neither.
 
     `rests_on` names what the maker typed and the answer stands or falls with ("plumbing.rating"): the host makes passed
     into stated, or shown. `dated` names dates ("plumbing.tested"): one after `project: issued:` makes it planned.
@@ -379,6 +386,24 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
     if listed:
         return found(listed, looked + (f"; not looked at: {left}" if left else ""))
     return not_checked(left) if left else passed(looked)
+
+
+def concluded(given: Verdict | Judging) -> Verdict:
+    """The verdict of a rule, also of one that yields. What it yields counts where it ends with `passed`."""
+    if not isinstance(given, Generator):
+        return given
+    ends: list[Verdict] = []
+
+    def said() -> Iterator[Trouble | str]:
+        ends.append((yield from given))
+
+    listed = list(said())
+    (end,) = ends
+    if not isinstance(end, Verdict) or end.status != "passed":
+        return end
+    troubles = tuple(one for one in listed if isinstance(one, Trouble))
+    made = judged(troubles, [one for one in listed if not isinstance(one, Trouble)], end.looked)
+    return end._replace(status=made.status, looked=made.looked, troubles=made.troubles)
 
 
 def each(things: Iterable[T], judge: Callable[[T], Iterable[Trouble | str]], thing: str, none: str) -> Verdict:

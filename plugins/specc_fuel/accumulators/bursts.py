@@ -17,11 +17,9 @@ from specc import (
     Quantity,
     Symbol,
     Trouble,
-    Verdict,
     Worked,
     figure,
     figures,
-    found,
     not_applicable,
     rule,
     show,
@@ -31,6 +29,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Show
 from specc.kinds.weather import AIR_PRESSURE
+from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
@@ -404,7 +403,7 @@ def _apart(the_show: Show, at: str, needed: float) -> Cure | None:
     needs=(CADENCE, EFFECTS, TIMELINE, SHOW),
     limits=("fuel.burst_full",),
 )
-def burst_ready(ctx: Context) -> Verdict:
+def burst_ready(ctx: Context) -> Judging:
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
     last: dict[str, float] = {}
     closest: dict[str, tuple[float, str]] = {}
@@ -414,7 +413,7 @@ def burst_ready(ctx: Context) -> Verdict:
             if gap < closest.get(shot.effect, (math.inf, ""))[0]:
                 closest[shot.effect] = (gap, shot.open.at)
         last[shot.effect] = shot.at
-    troubles, looked = [], 0
+    looked = 0
     for effect, (gap, at) in closest.items():
         times = [(ctx[CADENCE][o].si, o) for o in outlets.get(effect, ()) if o in ctx[CADENCE]]
         if not times:
@@ -422,16 +421,14 @@ def burst_ready(ctx: Context) -> Verdict:
         looked += 1
         needed, outlet = max(times)
         if gap < needed * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    at.rpartition("/")[0],
-                    f"bursts of {effect} follow one another after {gap:.1f} s, and its accumulator needs "
-                    f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
-                    "more time between bursts, shorter ones, a wider feed or a larger accumulator",
-                    "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
-                    cure=_apart(ctx[SHOW], at.rpartition("/")[0], needed),
-                )
+            yield Trouble(
+                at.rpartition("/")[0],
+                f"bursts of {effect} follow one another after {gap:.1f} s, and its accumulator needs "
+                f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
+                "more time between bursts, shorter ones, a wider feed or a larger accumulator",
+                "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
+                cure=_apart(ctx[SHOW], at.rpartition("/")[0], needed),
             )
     if not looked:
         return not_applicable("no burst from an accumulator comes more than once")
-    return found(troubles, f"{counted(looked, 'effect')} against the time to fill")
+    return passed(f"{counted(looked, 'effect')} against the time to fill")

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from specc import CHOICE, Context, Cure, Limit, Trouble, Verdict, not_applicable, rule, show
+from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.units import INCH
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.network.from_plumbing import bore_of
@@ -105,7 +105,7 @@ def _shorter(lines: list[Part], share: float) -> Cure | None:
     needs=(NETWORK, FITTED, EFFECTS),
     limits=("fuel.vessel_share", "fuel.vessel_volume"),
 )
-def held_gas(ctx: Context) -> Verdict:
+def held_gas(ctx: Context) -> Judging:
     """Lines count together: four short pipes hold what one long one holds."""
     net = ctx[NETWORK]
     outlets = tuple(t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets)
@@ -113,25 +113,23 @@ def held_gas(ctx: Context) -> Verdict:
     if not stretches:
         net.all_read()
         return not_applicable("no line fills ahead of the valve of a burst")
-    least, share, troubles, unsaid = ctx.limit(VESSEL.key), ctx.limit(FEEDS.key), [], []
+    least, share = ctx.limit(VESSEL.key), ctx.limit(FEEDS.key)
     for lines, feeds in stretches:
         held = {p.tag: inside for p in lines if (inside := _inside(ctx, p)) is not None}
-        unsaid += [f"what {p.tag} holds: state its bore: and length:" for p in lines if p.tag not in held]
+        yield from [f"what {p.tag} holds: state its bore: and length:" for p in lines if p.tag not in held]
         most = max(least.si, share.si * sum(p.spec.quantity("volume").si for p in feeds))
         whole = sum(held.values())
         if whole < most or not held:
             continue
         part = max((p for p in lines if p.tag in held), key=lambda p: held[p.tag])
         others = f" with {counted(len(held) - 1, 'line')} beside it" if len(held) > 1 else ""
-        troubles.append(
-            Trouble(
-                part.at,
-                f"{part.tag}{others} holds {show(whole, 'volume', 'gal', 2)} of gas ahead of the valve of a burst: it "
-                f"is a vessel, though described as a {part.kind}",
-                "kind: accumulator, with its volume:, plate: and relief valve; or thinner or shorter lines",
-                "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
-                cure=_shorter([p for p in lines if p.tag in held], most / whole),
-            )
+        yield Trouble(
+            part.at,
+            f"{part.tag}{others} holds {show(whole, 'volume', 'gal', 2)} of gas ahead of the valve of a burst: it "
+            f"is a vessel, though described as a {part.kind}",
+            "kind: accumulator, with its volume:, plate: and relief valve; or thinner or shorter lines",
+            "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
+            cure=_shorter([p for p in lines if p.tag in held], most / whole),
         )
     number = sum(len(s.lines) for s in stretches)
-    return judged(troubles, unsaid, f"{counted(number, 'line')} against {least.text}; an open riser is none")
+    return passed(f"{counted(number, 'line')} against {least.text}; an open riser is none")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from specc import Context, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc import Context, Trouble, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.weather import CASES
-from specc.model.passes import judged
+from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
 from specc_fuel.calc.condensing import trapped_liquid
 from specc_fuel.calc.sources import LEMMON
@@ -49,7 +49,7 @@ def _relieved(net: Network, tag: str) -> bool:
     source=LEMMON,
     needs=(NETWORK, ZONES, CASES),
 )
-def trapped(ctx: Context) -> Verdict:
+def trapped(ctx: Context) -> Judging:
     """Liquid that warms up in a full line has no vapor to press together. Behind a regulator it has boiled."""
     net = ctx[NETWORK]
     cylinders = [c for c in net.of_kind("cylinder") if net.after.get(c.tag)]
@@ -65,22 +65,20 @@ def trapped(ctx: Context) -> Verdict:
         rise = trapped_liquid(warm.si - _DEGREE_F, _DEGREE_F).value
     except ValueError as e:
         return not_checked(str(e))
-    troubles, looked = [], 0
+    looked = 0
     for held, closed in _pieces(net, ctx[ZONES], fed):
         looked += 1
         bare = [t for t in held if not _relieved(net, t)]
         if bare:
-            troubles.append(
-                Trouble(
-                    net.by_tag[bare[0]].at,
-                    f"liquid is shut in {several(bare)} by {several(closed)}, with no relief valve: about "
-                    f"{show(rise, 'pressure_difference', 'psi', 2)} for each °F that it warms up",
-                    "a hydrostatic relief valve between each two valves that close, or cylinders that give vapor",
-                    "a full line bursts in the sun within minutes, and throws liquid",
-                )
+            yield Trouble(
+                net.by_tag[bare[0]].at,
+                f"liquid is shut in {several(bare)} by {several(closed)}, with no relief valve: about "
+                f"{show(rise, 'pressure_difference', 'psi', 2)} for each °F that it warms up",
+                "a hydrostatic relief valve between each two valves that close, or cylinders that give vapor",
+                "a full line bursts in the sun within minutes, and throws liquid",
             )
     if liquid and not looked:
         names = several([c.tag for c in liquid])
         return not_checked(f"{names} gives liquid, and no line of a known length stands between valves there")
-    left = [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
-    return judged(troubles, left, f"{counted(looked, 'piece')} of line that may hold liquid")
+    yield from [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
+    return passed(f"{counted(looked, 'piece')} of line that may hold liquid")

@@ -29,6 +29,7 @@ from specc import (
 from specc.kinds.gas import FLOW, GAS_LEFT
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
+from specc.model.passes import Judging, passed
 from specc.model.values import Input, Scalar
 from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
@@ -286,22 +287,19 @@ def down_to_reserve(ctx: Context) -> Verdict:
     reads=("gas",),
     limits=("fuel.bath",),
 )
-def bath_limit(ctx: Context) -> Verdict:
+def bath_limit(ctx: Context) -> Judging:
     bath, most = ctx.spec("gas").quantity_or_none("bath"), ctx.limit(BATH.key)
     if bath is None:
         return not_applicable("no water bath is planned")
-    troubles = []
     if bath.si > most.si * (1 + 1e-9):
-        troubles.append(
-            Trouble(
-                bath.at,
-                f"the cylinders stand in water of {bath.text}",
-                "measured; and never a flame or a heater",
-                "each degree raises the pressure, and a full cylinder that warms fills with liquid and blows off",
-                cure=Cure(f"{most.text} would pass", ((bath.at, most.text),)),
-            )
+        yield Trouble(
+            bath.at,
+            f"the cylinders stand in water of {bath.text}",
+            "measured; and never a flame or a heater",
+            "each degree raises the pressure, and a full cylinder that warms fills with liquid and blows off",
+            cure=Cure(f"{most.text} would pass", ((bath.at, most.text),)),
         )
-    return found(troubles, f"a bath of {bath.text}")
+    return passed(f"a bath of {bath.text}")
 
 
 _WHAT = {

@@ -19,13 +19,10 @@ from specc import (
     Quantity,
     Symbol,
     Trouble,
-    Verdict,
     Worked,
     figure,
     figures,
-    found,
     not_applicable,
-    not_checked,
     psig,
     rule,
     show,
@@ -34,6 +31,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import PSI
+from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
@@ -249,11 +247,10 @@ def _regulator_of(net: Network, part: Part) -> Part:
     reads=("gas",),
     limits=("fuel.n_butane",),
 )
-def no_condensation(ctx: Context) -> Verdict:
+def no_condensation(ctx: Context) -> Judging:
     net, dew_point = ctx[NETWORK], ctx[DEW_PRESSURE]
     if not ctx[AT_REST]:
         return not_applicable("no regulator is described")
-    troubles = []
     for tag, locked in ctx[AT_REST].items():
         part = net.by_tag[tag]
         highest = min(locked.si, ctx[WARMEST_SUPPLY].si)
@@ -276,17 +273,15 @@ def no_condensation(ctx: Context) -> Verdict:
         bare = [s.tag for s in stores if not _relieved(net, s)]
         if bare:
             words.append(f"{bare[0]} has no relief valve, and liquid shut in bursts what holds it as it warms")
-        troubles.append(
-            Trouble(
-                at,
-                f"behind {tag} gas may stand at {psig(highest)}, and turns liquid above {psig(dew_point.si)} on a "
-                f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
-                f"{low}a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
-                "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
-                cure=cure,
-            )
+        yield Trouble(
+            at,
+            f"behind {tag} gas may stand at {psig(highest)}, and turns liquid above {psig(dew_point.si)} on a "
+            f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
+            f"{low}a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
+            "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
+            cure=cure,
         )
-    return found(troubles, f"{counted(len(ctx[AT_REST]), 'regulator')} against {psig(dew_point.si)}")
+    return passed(f"{counted(len(ctx[AT_REST]), 'regulator')} against {psig(dew_point.si)}")
 
 
 @rule(
@@ -297,13 +292,13 @@ def no_condensation(ctx: Context) -> Verdict:
     needs=(NETWORK,),
     wants=(RELIEVED,),
 )
-def store_relief(ctx: Context) -> Verdict:
+def store_relief(ctx: Context) -> Judging:
     """That one is there is not enough: what it lets out has to be known, and is judged by fuel.relief_capacity."""
     net, relieved = ctx[NETWORK], ctx.get(RELIEVED) or {}
     stores = net.of_kind("accumulator")
     if not stores:
         return not_applicable("no accumulator is described")
-    bare = [
+    yield from [
         Trouble(
             s.at,
             f"no relief valve stands on {s.tag} ({s.title})",
@@ -315,6 +310,6 @@ def store_relief(ctx: Context) -> Verdict:
     ]
     above = {r.tag for s in stores for r in net.first_above(s.tag, "regulator")}
     unsized = [tag for tag in above if tag in relieved and relieved[tag].enough is None]
-    if unsized and not bare:
-        return not_checked(f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}")
-    return found(bare, f"{counted(len(stores), 'accumulator')}; {FIRE}")
+    if unsized:
+        yield f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}"
+    return passed(f"{counted(len(stores), 'accumulator')}; {FIRE}")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc import Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
+from specc.model.passes import judged
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value
@@ -65,9 +66,7 @@ def regulator_capacity(ctx: Context) -> Verdict:
                 )
             )
     looked = f"{counted(len(most) - len(unsaid), 'regulator')}; what fills an accumulator is not counted"
-    if troubles:
-        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
-    return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
+    return judged(troubles, unsaid, looked)
 
 
 def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
@@ -118,6 +117,4 @@ def connection_flow(ctx: Context) -> Verdict:
         elif any(p.kind == "accumulator" for p in net.downstream(part.tag)):
             unsaid.append(f"{part.tag} gives {_heat(drawn)} to what burns, and more while an accumulator fills")
     looked = counted(len(here) - len(unsaid), "cylinder")
-    if troubles:
-        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
-    return not_checked("; ".join(unsaid)) if unsaid else found((), looked)
+    return judged(troubles, unsaid, looked)

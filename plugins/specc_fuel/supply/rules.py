@@ -25,7 +25,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
-from specc.model.passes import judged
+from specc.model.passes import Judging, judged, passed
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
@@ -93,13 +93,13 @@ def _usable(ctx: Context, cylinder: Part) -> float:
     reads=("gas",),
     limits=("fuel.reserve",),
 )
-def enough_gas(ctx: Context) -> Verdict:
+def enough_gas(ctx: Context) -> Judging:
     supplies = ctx[SUPPLIES]
     if not supplies:
         return not_applicable("no cylinder feeds anything")
     waiting = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
     waiting = waiting if ctx.spec("gas").yes("changes") else []
-    troubles, words = [], []
+    words = []
     for i, (tag, group) in enumerate(supplies.items()):
         # Spares are dealt out in turn, as the show is followed with them.
         there = (*group, *waiting[i :: len(supplies)])
@@ -110,16 +110,14 @@ def enough_gas(ctx: Context) -> Verdict:
         smallest = min(there, key=lambda p: p.spec.quantity("capacity").si).spec.quantity("capacity")
         each = (1 - ctx.limit("fuel.reserve").si) * smallest.si
         more = f"{math.ceil((burned - usable) / each - 1e-9)} more of {smallest.text}" if each > 0 else "more cylinders"
-        troubles.append(
-            Trouble(
-                group[0].at,
-                f"the supply of {tag} gives {_lb(burned)} over the show, and its {counted(len(there), 'cylinder')} "
-                f"hold {_lb(usable)} with a reserve of {ctx.limit('fuel.reserve').text}",
-                f"{more}, full, or scenes that take {math.floor(100 * usable / burned)} % of the gas",
-                "a supply that runs low burns weak and late, and tempts somebody to change cylinders in the show",
-            )
+        yield Trouble(
+            group[0].at,
+            f"the supply of {tag} gives {_lb(burned)} over the show, and its {counted(len(there), 'cylinder')} "
+            f"hold {_lb(usable)} with a reserve of {ctx.limit('fuel.reserve').text}",
+            f"{more}, full, or scenes that take {math.floor(100 * usable / burned)} % of the gas",
+            "a supply that runs low burns weak and late, and tempts somebody to change cylinders in the show",
         )
-    return found(troubles, "; ".join(words))
+    return passed("; ".join(words))
 
 
 @rule(
@@ -129,7 +127,7 @@ def enough_gas(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(CYLINDERS_NEEDED, SUPPLIES, NETWORK),
 )
-def no_more_than_needed(ctx: Context) -> Verdict:
+def no_more_than_needed(ctx: Context) -> Judging:
     """A supply that falls short of the show has no number of cylinders that it needs, and its own findings."""
     spare = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
     needed = {tag: round(f.si) for tag, f in ctx[CYLINDERS_NEEDED].items()}
@@ -137,7 +135,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
         ctx[NETWORK].all_read()
         return not_applicable("no supply is known to carry the show")
     there = sum(len(ctx[SUPPLIES][tag]) for tag in needed)
-    troubles = [
+    yield from [
         Trouble(
             group[0].at,
             f"the supply of {tag} has {counted(len(group), 'cylinder')}, and the show needs {needed[tag]}",
@@ -147,7 +145,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
         for tag, group in ctx[SUPPLIES].items()
         if tag in needed and len(group) > max(needed[tag], 1)
     ]
-    troubles += [
+    yield from [
         Trouble(
             p.at,
             f"{p.tag} is a spare, and the cylinders that are connected carry the show",
@@ -157,7 +155,7 @@ def no_more_than_needed(ctx: Context) -> Verdict:
         for p in spare
         if len(needed) == len(ctx[SUPPLIES]) and all(n <= len(ctx[SUPPLIES][t]) for t, n in needed.items())
     ]
-    return found(troubles, f"{counted(there + len(spare), 'cylinder')}, {sum(needed.values())} needed")
+    return passed(f"{counted(there + len(spare), 'cylinder')}, {sum(needed.values())} needed")
 
 
 @rule(
@@ -170,14 +168,14 @@ def no_more_than_needed(ctx: Context) -> Verdict:
     wants=(CARRIED, HOLDS_AT_RESERVE),
     reads=("gas",),
 )
-def boil_off_holds(ctx: Context) -> Verdict:
+def boil_off_holds(ctx: Context) -> Judging:
     """A warning only where the show as followed holds, from its beginning and from the reserve."""
     if not ctx[SUPPLIES]:
         return not_applicable("no cylinder feeds anything")
     carried = ctx.get(CARRIED)
     from_reserve = {tag for tags in ctx.all(HOLDS_AT_RESERVE).values() for tag in tags} if carried is not None else ()
     bath = ctx.spec("gas").has("bath")
-    troubles, words = [], []
+    words = []
     for tag, group in ctx[SUPPLIES].items():
         gives, draws = ctx[BOIL_OFF_ALL][tag], ctx[DRAW_HEAT][tag]
         words.append(f"{tag}: {_f(gives)} boiled off against {_f(draws)} drawn, both gross")
@@ -196,16 +194,14 @@ def boil_off_holds(ctx: Context) -> Verdict:
         else:
             followed = ", and falls short when it is followed from the reserve on, in the low air"
             followed += " without its water bath" if bath else ""
-        troubles.append(
-            Trouble(
-                group[0].at,
-                f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it{followed}",
-                f"{more}larger ones, or a draw of {_f(gives)}",
-                "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
-                level="warning" if holds else None,
-            )
+        yield Trouble(
+            group[0].at,
+            f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it{followed}",
+            f"{more}larger ones, or a draw of {_f(gives)}",
+            "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
+            level="warning" if holds else None,
         )
-    return found(troubles, "; ".join(words))
+    return passed("; ".join(words))
 
 
 def _lb(si: float) -> str:
@@ -353,21 +349,18 @@ def service_pressure(ctx: Context) -> Verdict:
     needs=(CYLINDERS, CASES),
     limits=("fuel.liquid_hottest",),
 )
-def liquid_temperature(ctx: Context) -> Verdict:
+def liquid_temperature(ctx: Context) -> Judging:
     most, cases = ctx.limit(HOTTEST.key), ctx[CASES]
     hottest = max(cases, key=lambda case: case.liquid.si)
     warm = show(hottest.liquid.si, "temperature", "°F", 3)
-    troubles = []
     if hottest.liquid.si > most.si * (1 + 1e-9):
-        troubles.append(
-            Trouble(
-                "/weather/sun" if hottest.liquid.si > hottest.air.si else "/weather/air",
-                f"the liquid may be {warm} warm (case: {hottest.name}), and {most.text} is the most",
-                "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
-                "a full cylinder that warms fills with liquid, and then its relief valve opens",
-            )
+        yield Trouble(
+            "/weather/sun" if hottest.liquid.si > hottest.air.si else "/weather/air",
+            f"the liquid may be {warm} warm (case: {hottest.name}), and {most.text} is the most",
+            "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
+            "a full cylinder that warms fills with liquid, and then its relief valve opens",
         )
-    return found(troubles, f"at most {warm}")
+    return passed(f"at most {warm}")
 
 
 def _highest_setting(regulators: tuple[Part, ...]) -> float:
