@@ -22,7 +22,7 @@ import importlib
 import os
 from types import ModuleType
 
-from specc.verbs import VERBS
+from specc.model.own_verbs import VERBS
 
 _ABOUT = "Compiles the spec of a propane flame effect into a safety packet for the fire marshal."
 _CODES = """exit codes:

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from specc.engine.host import find
-from specc.engine.road import Ask, travel
+from specc.engine.road import Ask, composed_schema, travel
+from specc.engine.shared import mistyped_in_spec
 from specc.model.result import Result
 from specc.testing import patched, plugin_file, project, result_of, status_of
 
@@ -379,6 +380,12 @@ def test_specc_runs_with_built_ins_blocked(blocked: tuple[str, ...]) -> None:
     unknown = {f.at for f in result.findings if f.rule == "spec.unknown_key"}
     assert ("/plumbing" in unknown) == ("plumbing" in blocked)
     assert status_of(result, "core.effect_place") == "passed"
+
+
+def test_what_the_built_ins_read_and_rest_on_is_there() -> None:
+    """As it is asked of a third party's passes."""
+    held = [h._replace(third_party=True) for h in find().passes]
+    assert list(mistyped_in_spec(held, composed_schema())) == []
 
 
 def test_the_host_lists_what_it_loaded_in_one_order() -> None:

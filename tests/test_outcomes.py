@@ -132,6 +132,23 @@ def test_a_want_that_was_not_had_is_named(tmp_path: Path) -> None:
     assert section.blocks[-1] == Lacking(f"Lacking here: {said}.")
 
 
+def test_a_rule_that_does_without_what_it_wants_has_not_checked(tmp_path: Path) -> None:
+    body = (
+        "@value(Key('club.most', int), wants=(SHOW,))\ndef most(ctx): return 1\n"
+        "@rule('club.direct', level='error', statement='s', source=CHOICE, wants=(SHOW,))\n"
+        "def direct(ctx): return passed('without the show')\n"
+        "@rule('club.through', level='error', statement='s', source=CHOICE, needs=(Key('club.most', int),))\n"
+        "def through(ctx): return passed('the most of it')\n"
+    )
+    names = ("most", "direct", "through")
+    ended = {r.id: r.status for r in club(tmp_path, body, *names, contract=2).rules}
+    assert (ended["club.direct"], ended["club.through"]) == ("passed", "passed")
+    rules = {r.id: r for r in club(tmp_path, body, *names, contract=2, patches=(SOON,)).rules}
+    for id in ("club.direct", "club.through"):
+        assert rules[id].status == "not checked"
+        assert "lacking: core.show: /show/scenes/late/lasts is refused or missing" in rules[id].looked
+
+
 MISTYPED = {
     "wants=(Key('core.shwo', object),)": "did you mean core.show?",
     "wants=(Key('core.nothing_like_it', object),)": "see specc plugins --keys",

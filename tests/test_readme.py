@@ -63,7 +63,8 @@ def test_every_option_in_the_table_exists(verb, capsys):
 
 
 def test_what_its_examples_of_a_spec_hold_is_known(tmp_path):
-    from specc.engine.road import composed_schema, long_form
+    from specc.engine.long_form import long_form
+    from specc.engine.road import composed_schema
     from specc.spec.judge import judge
     from specc.spec.source import load
 

@@ -27,6 +27,7 @@ from specc.engine.shared_keys import shared_keys
 from specc.engine.type_check import wrong, wrong_limit, wrong_pass
 from specc.formulas.calculators import Calculator
 from specc.model.findings import Level
+from specc.model.own_verbs import VERBS
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
 
@@ -57,6 +58,7 @@ class Held(NamedTuple):
     version: str
     pass_: Pass
     contract: int = hookspecs.CONTRACT
+    third_party: bool = False
 
 
 class Plugin(NamedTuple):
@@ -75,6 +77,11 @@ class Plugin(NamedTuple):
     short_forms: tuple[Callable[..., None], ...] = ()
     contract: int = hookspecs.CONTRACT
 
+    @property
+    def third_party(self) -> bool:
+        """Whether it comes from elsewhere than specc: what it gives carries its name."""
+        return self.origin in ("installed", "file")
+
 
 class Replaced(NamedTuple):
     """A built-in whose place another plugin took, and what of it is not there any more."""
@@ -92,7 +99,7 @@ class Host(NamedTuple):
 
     @property
     def passes(self) -> tuple[Held, ...]:
-        return tuple(Held(p.name, p.version, x, p.contract) for p in self.plugins for x in p.passes)
+        return tuple(Held(p.name, p.version, x, p.contract, p.third_party) for p in self.plugins for x in p.passes)
 
 
 class _Found(NamedTuple):
@@ -336,6 +343,7 @@ def _load(
             taken = {"core", *(f.name for f in chosen if f is not found), *(p.name for p in _entry_points())}
             given = {x.provides.name for other in plugins for x in other.passes if x.provides is not None}
             plugin = _own_ids(plugin, own, taken - set(own), given, troubles)
+            plugin = _own_commands(plugin, plugins, troubles)
         plugins.append(plugin)
     return Host(tuple(plugins), tuple(troubles))
 
@@ -372,6 +380,24 @@ def _own_ids(
 
     passes = tuple(p for p in plugin.passes if anybodys(p) or good(p.kind, p.id))
     return plugin._replace(passes=passes, limits=tuple(x for x in plugin.limits if good("limit", x.key)))
+
+
+def _own_commands(plugin: Plugin, before: Iterable[Plugin], troubles: list[PluginTrouble]) -> Plugin:
+    """The plugin without verbs and calculators whose names are specc's own, or those of another plugin before it."""
+    before = tuple(before)
+    verbs = {*VERBS, *(v.name for other in before for v in other.verbs)}
+    sums = {c.name for other in before for c in other.calculators}
+
+    def free(kind: str, name: str, taken: set[str]) -> bool:
+        if name in taken:
+            message = f"the {kind} {name} of the plugin {plugin.name!r} has a name that is taken; it does not run"
+            troubles.append(PluginTrouble(plugin.name, "plugin.same_id", message, "give it a name of its own"))
+        return name not in taken
+
+    return plugin._replace(
+        verbs=tuple(v for v in plugin.verbs if free("verb", v.name, verbs)),
+        calculators=tuple(c for c in plugin.calculators if free("calculator", c.name, sums)),
+    )
 
 
 def _contract(name: str, contract: Any) -> PluginTrouble | None:

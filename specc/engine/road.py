@@ -16,12 +16,11 @@ from typing import Any, NamedTuple
 
 from specc import __version__
 from specc.engine.graph import arrange
-from specc.engine.guard import calling, crash
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
-from specc.engine.host import said as said_of
 from specc.engine.limits import settle
+from specc.engine.long_form import long_form
 from specc.engine.run import Ran, run, whole_value
-from specc.engine.shared import mistyped
+from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
@@ -35,9 +34,9 @@ from specc.spec import fields, schema
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
-from specc.spec.short_forms import OWN_TEXT, Rewrite, Said, Tree, filled_in, write_out
+from specc.spec.short_forms import OWN_TEXT, Tree, filled_in
 from specc.spec.source import STDIN, Overlays, Source, excerpt, load
-from specc.spec.source.places import SpecSpot, steps_of
+from specc.spec.source.places import steps_of
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -145,7 +144,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         return p.kind in ask.kinds or f"{p.kind} {p.id}" in ask.ids
 
     order = arrange(host.passes, wanted)
-    troubles.extend((*order.troubles, *mistyped(host.passes)))
+    troubles.extend((*order.troubles, *mistyped(host.passes), *mistyped_in_spec(host.passes, whole)))
     ran = run(order, root, limits, kept)
     troubles.extend(ran.troubles)
     if ask.tolerance:
@@ -199,68 +198,6 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     lost = [f"{o.kind} {o.id}: {o.cause}" for o in ran.outcomes if o.is_lost]
     lost += [f"{k.name}: no plugin that runs gives it" for k in keys if k.name not in values and not lost]
     return ReadForVerb(values, root, (*faults, *troubles), tuple(lost))
-
-
-def long_form(source: Source, host: Host) -> tuple[Source, list[Finding], list[PluginTrouble]]:
-    """The source with its short forms written out, what could not be, and the plugins that failed at it."""
-    troubles: list[PluginTrouble] = []
-
-    def guarded(plugin: str, built_in: bool, rewrite: Rewrite) -> Rewrite:
-        def run_it(whole: Tree, said: list[Said]) -> None:
-            before = [] if built_in else list(_standing(whole.spot))
-            told = len(said)
-            try:
-                with calling(f"a short form of the plugin {plugin}"):
-                    rewrite(whole, said)
-                if before and len(said) == told:
-                    said += _dropped(plugin, before, whole.spot)
-            except KeyboardInterrupt:
-                raise
-            except BaseException as e:  # a plugin may fail in any way, also by leaving
-                message = f"the short forms of the plugin {plugin!r} failed: {said_of(e)}{crash(e)}"
-                troubles.append(PluginTrouble(plugin, "plugin.short_forms", message))
-
-        return run_it
-
-    # Asked before rewriting: the pointers of what is private are those of the short form.
-    overlay = {source.places.of(at).file for at in source.private}
-    rewrites = [guarded(p.name, p.origin in ("core", "built-in"), r) for p in host.plugins for r in p.short_forms]
-    spot = source.places.root
-    faults = write_out(Tree(source.data, spot), rewrites)
-    why = "it is left out, so rules that need it were not checked"
-    found = [Finding(f.rule, "error", f.message, f.place, "", f.fix, why, "core") for f in faults]
-    private = source.private | frozenset(_standing_in(spot, overlay)) if overlay else source.private
-    return source._replace(private=private), found, troubles
-
-
-def _standing(spot: SpecSpot, at: str = "") -> Iterable[tuple[SpecSpot, str]]:
-    """The spots of all values that hold no others, with their pointers."""
-    below = spot.inside.items() if isinstance(spot.inside, dict) else enumerate(spot.inside or ())
-    if not spot.inside:
-        yield spot, at
-    for key, inside in below:
-        yield from _standing(inside, join(at, key))
-
-
-def _dropped(plugin: str, before: Iterable[tuple[SpecSpot, str]], spot: SpecSpot) -> list[Said]:
-    """What a plugin's short form took out of a spec, with nothing put there that stands at its place."""
-    left = {place for one, _ in _standing(spot) for place in (one.value, one.key)}
-    fix = "in the plugin, put what it stands for: a map() of an absent key hangs nowhere until its parent's put()"
-    said = "the short forms of the plugin {!r} leave out {}, and put nothing in its place"
-    return [
-        Said(said.format(plugin, at), fix, one.value, "plugin.short_forms")
-        for one, at in before
-        if one.value not in left and (one.key is None or one.key not in left)
-    ]
-
-
-def _standing_in(spot: SpecSpot, files: set[str], at: str = "") -> Iterable[str]:
-    """The pointers of all values that stand in some files."""
-    if spot.value.file in files:
-        yield at
-    below = spot.inside.items() if isinstance(spot.inside, dict) else enumerate(spot.inside or ())
-    for key, inside in below:
-        yield from _standing_in(inside, files, join(at, key))
 
 
 def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
@@ -502,6 +439,7 @@ def _close(
     return result._replace(
         origins=origins,
         typical=_typical(ran, origins),
+        lacking=_lacking(ran),
         cases=ran.values.get(CASES.name, ()),
         figures=ran.figures,
         rules=rules,
@@ -621,6 +559,22 @@ def _typical(ran: Ran, origins: tuple[Origin, ...]) -> tuple[tuple[str, tuple[st
         if rests:
             words = tuple(f"{' '.join(steps_of(at)[-2:])} {guessed[at].text}, {guessed[at].origin}" for at in rests)
             made.append((figure.key, words))
+    return tuple(made)
+
+
+def _lacking(ran: Ran) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """By figure, what was lost of what it is computed from, and the weather cases in which it was not computed."""
+    without = {(o.plugin, o.id): o.without for o in ran.outcomes if o.without and o.kind in ("figure", "figures")}
+    cases = [case.name for case in ran.values.get(CASES.name, ())]
+    made = []
+    for figure in ran.figures:
+        own = {c.case for c in figure.cases}
+        left = [case for case in cases if case not in own] if own != {""} else []
+        said = [text for (plugin, id), texts in without.items() if plugin == figure.plugin
+                and (figure.key == id or figure.key.startswith(f"{id}.")) for text in texts]  # fmt: skip
+        said += [f"not computed in the case {', '.join(left)}"] if left else []
+        if said:
+            made.append((figure.key, tuple(said)))
     return tuple(made)
 
 

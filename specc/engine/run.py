@@ -7,7 +7,7 @@ read it. Per-case passes run once for each weather case.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Mapping, Sized
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Sized
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -17,12 +17,13 @@ from specc.engine.graph import Order
 from specc.engine.guard import calling, crash, read_only
 from specc.engine.host import Held, PluginTrouble, said
 from specc.engine.rests_on import RestsOn
+from specc.engine.shared_keys import shared_keys
 from specc.engine.type_check import Seen, wrong
 from specc.kinds.weather import CASES
 from specc.measure.printing import show
 from specc.model.blocks import BLOCKS, Lacking, Table
 from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Cannot, FigureFacts, Key, Pass, RuleFacts, SectionFacts
+from specc.model.passes import Cannot, FigureFacts, Gathered, Key, Pass, RuleFacts, SectionFacts
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
 from specc.model.values import Case, CaseValue, Figure, Quantity, Worked
@@ -272,16 +273,14 @@ class _Run:
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
         p = held.pass_
-        without = [
-            f"{key.name}: {self.causes[key.name]}" for key in p.wants if key.name in self.causes and not key.gathered
-        ]
-        without += self._lacking(p)
-        return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(without))
+        return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(self._lacking(p)))
 
     def _lacking(self, p: Pass) -> list[str]:
-        """What is lost of the gathered keys that a pass reads, or of what the keys that it reads were made of."""
-        names = [key.name for key in (*p.needs, *p.wants)]
-        texts = [text for name in names for text in (*self.lost.get(name, ()), *self.partial.get(name, ()))]
+        """What is lost of what a pass reads: items of a gathered key, a key that it wants, or something of what these
+        were made of in turn."""
+        texts = [f"{k.name}: {self.causes[k.name]}" for k in p.wants if k.name in self.causes and not k.gathered]
+        for key in (*p.needs, *p.wants):
+            texts += (*self.lost.get(key.name, ()), *self.partial.get(key.name, ()))
         return list(dict.fromkeys(texts))
 
     def _stop_for(self, held: Held, name: str) -> None:
@@ -410,7 +409,8 @@ class _Run:
             self._bounded(returned, "what is gathered")
             for item in returned:
                 self._want(item, p.provides.kind, f"an item of {p.provides.name}")
-            self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in returned)
+            items = map(read_only, _signed(held, p.provides.name, returned) if held.third_party else returned)
+            self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in items)
             return
         for one in returned.values() if p.per_case else (returned,):
             self._want(one, p.provides.kind, p.provides.name)
@@ -499,6 +499,13 @@ def function_name(p: Pass) -> str:
     function = p.function
     name = getattr(function, "__qualname__", "") or type(function).__qualname__
     return f"{getattr(function, '__module__', '')}.{name}".lstrip(".")
+
+
+def _signed(held: Held, key: str, items: Sequence[Any]) -> list[Any]:
+    """A third party's items, with its name before what a reader sees: the shared key says which field that is."""
+    known = shared_keys().get(key)
+    field = known[2].signed if known and isinstance(known[2], Gathered) else ""
+    return [i._replace(**{field: f"{held.plugin}: {getattr(i, field)}"}) for i in items] if field else list(items)
 
 
 def _stop(name: str) -> Any:

@@ -72,7 +72,7 @@ class Check(NamedTuple):
     citation: Citation = PRACTICE
 
 
-STEPS: Gathered[Step] = Gathered("procedures.steps", Step)
+STEPS: Gathered[Step] = Gathered("procedures.steps", Step, signed="text")
 """Steps of all procedures, in words and as data."""
-CHECKS: Gathered[Check] = Gathered("procedures.checks", Check)
+CHECKS: Gathered[Check] = Gathered("procedures.checks", Check, signed="text")
 """Lines of the go and no-go list."""

@@ -28,7 +28,7 @@ class SightLine(NamedTuple):
     order: int = 0
 
 
-MARKS: Gathered[Mark] = Gathered("site.marks", Mark)
+MARKS: Gathered[Mark] = Gathered("site.marks", Mark, signed="title")
 """People, extinguishers and parts that the site plan shows at their places."""
 SIGHT_LINES: Gathered[SightLine] = Gathered("site.sight_lines", SightLine)
 """Who has to see what, and from where: the site plan draws the line, and what is in its way."""

@@ -55,11 +55,11 @@ class Contour(NamedTuple):
     order: int = 0
 
 
-TARGETS: Gathered[Target] = Gathered("site.targets", Target)
+TARGETS: Gathered[Target] = Gathered("site.targets", Target, signed="what")
 """What heat may not reach too much of: where, of which kind, and up to which level."""
-STANDOFFS: Gathered[Standoff] = Gathered("site.standoffs", Standoff)
+STANDOFFS: Gathered[Standoff] = Gathered("site.standoffs", Standoff, signed="why")
 """Distances to keep, each with from what, why and its source; the largest governs."""
-CONTOURS: Gathered[Contour] = Gathered("site.contours", Contour)
+CONTOURS: Gathered[Contour] = Gathered("site.contours", Contour, signed="of")
 """Lines of one level around an effect, as rings on the site."""
 FLUX: Key[FigureSet] = Key("flame.flux", dict)
 """By target's tag: the heat flux there from all effects together."""

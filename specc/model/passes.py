@@ -47,9 +47,15 @@ class Key(Generic[T]):
 
 class Gathered(Key[T]):
     """A typed name for values that many passes add to. Each gives a sequence; the reader gets one tuple,
-    sorted by the items' `order` where they have one, then by plugin name and the order given."""
+    sorted by the items' `order` where they have one, then by plugin name and the order given.
+
+    `signed`: the field that people read, before which the host puts a third party's name."""
 
     gathered = True
+
+    def __init__(self, name: str, kind: Any = object, signed: str = "") -> None:
+        super().__init__(name, kind)
+        self.signed = signed
 
 
 class Context(Protocol):

@@ -211,6 +211,7 @@ class Result(NamedTuple):
     places: tuple[tuple[str, Place], ...] = ()  # pointer -> place, for what figures and tables point to
     excerpts: tuple[tuple[Place, str], ...] = ()  # line of text under each finding's place
     typical: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it rests on that nobody measured, in words
+    lacking: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it was computed without
     origins: tuple[Origin, ...] = ()  # values that a short form filled in, and the maker did not write there
     exit_code: int = 0
     gathered: tuple[tuple[str, tuple[Item, ...]], ...] = ()  # key -> items, built-in plugins' first
@@ -223,6 +224,10 @@ class Result(NamedTuple):
     def rests_on(self, key: str) -> str:
         """What a figure rests on that nobody measured, in words; "" for most."""
         return "; ".join(dict(self.typical).get(key, ()))
+
+    def lacks(self, key: str) -> str:
+        """What a figure was computed without, in words; "" for most."""
+        return "; ".join(dict(self.lacking).get(key, ()))
 
     def items(self, key: str) -> tuple[Item, ...]:
         """What was gathered under a key, built-in plugins' first, then in the items' own order."""

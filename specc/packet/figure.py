@@ -60,6 +60,8 @@ def in_full(figure: Figure, desk: Desk) -> PageItem:
     ]
     if desk.result.rests_on(figure.key):
         body.append(Paragraph(f"Rests on {desk.result.rests_on(figure.key)}", FINE_ALARM))
+    if desk.result.lacks(figure.key):
+        body.append(Paragraph(f"Lacking: {desk.result.lacks(figure.key)}", FINE_ALARM))
     if worked.beyond:
         body.append(Paragraph(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
     elif worked.equation.validity:
@@ -173,6 +175,8 @@ def _single(f: Figure, desk: Desk) -> PageItem:
 def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
     if desk.result.rests_on(f.key):
         yield Paragraph(f"Rests on {desk.result.rests_on(f.key)}", FINE_STRONG)
+    if desk.result.lacks(f.key):
+        yield Paragraph(f"Lacking: {desk.result.lacks(f.key)}", FINE_STRONG)
     if f.worked.beyond:
         yield Paragraph(f"Beyond the model's range: {f.worked.beyond}", FINE_STRONG)
     yield from _validity(f, desk)
@@ -271,7 +275,8 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
     grid = _family_grid(some, tags, differing, desk, title)
     notes = []
     for f, own in zip(some, tags, strict=True):
-        said = [t for t in (desk.result.rests_on(f.key), f.worked.beyond) if t]
+        lacks = desk.result.lacks(f.key)
+        said = [t for t in (desk.result.rests_on(f.key), f.worked.beyond, f"lacking: {lacks}" if lacks else "") if t]
         if f.unsure:
             said.append(f"no low and high are given for the stated tolerances: it {f.unsure}")
         notes += [f"{own}: {t}" for t in said]
@@ -521,8 +526,9 @@ def in_short(figures: list[Figure], desk: Desk, links: bool = True) -> PageItem:
         key = (Span(f.key, QUIET, to=f"figure-{f.key}" if links else ""),)
         strong = cell(value, FINE_STRONG)
         case = cell(f.case or "any", FINE_ALARM if f.decision and f.case else QUIET)
-        rests = desk.result.rests_on(f.key)
+        rests, lacks = desk.result.rests_on(f.key), desk.result.lacks(f.key)
         title = (*cell(f.title), *(cell(f" (rests on {rests})", FINE_ALARM) if rests else ()))
+        title += cell(f" (lacking: {lacks})", FINE_ALARM) if lacks else ()
         rows.append([title, strong, cell(other, QUIET), case, key])
     tracks = [
         Track("figure", 2.2),

@@ -83,11 +83,13 @@ def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
     """All facts in their order, the built-in plugins' first; a third party's carries its name. With each, whether it is
     a third party's."""
     items = desk.result.items(SUMMARY_FACTS.name) or tuple(Item("", "", f) for f in desk.result.summary_facts)
-    facts = [
-        (not i.built_in, i.item.order, i.item._replace(label=f"{i.whose}{i.item.label}"))
-        for i in items
-        if isinstance(i.item, Fact)
-    ]
+    facts = []
+    for i in items:
+        if isinstance(i.item, Fact):
+            # Where the page has words of its own for the label, the value says whose it is.
+            field = "value" if i.item.slot in LISTED else "label"
+            named = i.item._replace(**{field: i.whose + getattr(i.item, field)})
+            facts.append((not i.built_in, i.item.order, named))
     return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
 
 

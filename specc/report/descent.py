@@ -249,7 +249,7 @@ def record(figure: Figure, result: Result) -> dict[str, Any]:
         return made if id(value) in done else {**made, "worked": worked(value)}
 
     return {
-        **records.figure(figure, result.rests_on(figure.key)),
+        **records.figure(figure, result.rests_on(figure.key), result.lacks(figure.key)),
         "version": figure.version,
         "worked": worked(figure.worked),
     }

@@ -114,7 +114,7 @@ def value(si: float, dim: str, unit: str) -> Record:
     }
 
 
-def figure(made: Figure, rests_on: str = "") -> Record:
+def figure(made: Figure, rests_on: str = "", lacking: str = "") -> Record:
     def end(si: float | None) -> float | None:
         return None if si is None else to_unit(si, printed_unit(made.dim, made.unit), made.dim)
 
@@ -127,6 +127,7 @@ def figure(made: Figure, rests_on: str = "") -> Record:
         "low": end(made.low),
         "high": end(made.high),
         "rests_on": rests_on,
+        "lacking": lacking,
         "beyond": "; ".join(dict.fromkeys(c.worked.beyond for c in made.cases if c.worked.beyond)),
         "plugin": made.plugin,
     }
@@ -164,7 +165,7 @@ def file(path: str, result: Result, parts: Iterable[str] = ("rules",)) -> Record
                 for key, items in result.gathered
             }
         elif part == "figures":
-            made[part] = [figure(f, result.rests_on(f.key)) for f in result.figures]
+            made[part] = [figure(f, result.rests_on(f.key), result.lacks(f.key)) for f in result.figures]
         else:
             raise ValueError(f"no part {part!r} of a record")
     return made

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
-from typing import Any
+from collections.abc import Collection
 
 from specc.model.result import Result, RuleOutcome
 from specc.model.statuses import UNJUDGED
@@ -67,16 +66,6 @@ def _path(found: re.Match[str], reason: str, keys: Collection[str]) -> str:
         return ""  # a tag, and what is lacking there
     value = re.match(r" ([a-z_]+)\b", reason[found.end() :]) if words[-1] == "kind" else None
     return " ".join(f"{word}:" for word in words) + (f" {value[1]}" if value else "")
-
-
-def keys_of(schema: Any) -> frozenset[str]:
-    """All keys that a schema knows."""
-    if isinstance(schema, list):
-        return frozenset[str]().union(*map(keys_of, schema))
-    if not isinstance(schema, Mapping):
-        return frozenset()
-    own = schema.get("properties")
-    return frozenset(own if isinstance(own, Mapping) else ()).union(*map(keys_of, schema.values()))
 
 
 def todo(result: Result, keys: Collection[str]) -> list[str]:

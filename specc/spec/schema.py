@@ -138,3 +138,13 @@ def _renaming_faults(schema: Schema) -> str:
             if new not in known or old in known:
                 return f"{mark}: {old!r} to {new!r}: the new one has to be a name of today, and the old one not"
     return ""
+
+
+def keys_of(schema: Any) -> frozenset[str]:
+    """All keys that a schema knows."""
+    if isinstance(schema, list):
+        return frozenset[str]().union(*map(keys_of, schema))
+    if not isinstance(schema, Mapping):
+        return frozenset()
+    own = schema.get("properties")
+    return frozenset(own if isinstance(own, Mapping) else ()).union(*map(keys_of, schema.values()))

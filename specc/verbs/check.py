@@ -71,7 +71,8 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
     from specc.engine.road import CHECK, COMPILE, composed_schema
     from specc.report import forges, records, text
-    from specc.report.todo import keys_of, todo, unchecked
+    from specc.report.todo import todo, unchecked
+    from specc.spec.schema import keys_of
     from specc.verbs import many
     from specc.verbs.common import ask, complain, look, progress, say, worst
 

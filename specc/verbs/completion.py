@@ -58,7 +58,7 @@ def _options() -> dict[str, tuple[str, list[str]]]:
     import importlib
 
     from specc.engine.host import find
-    from specc.verbs import VERBS
+    from specc.model.own_verbs import VERBS
     from specc.verbs.trade import parser_of
 
     found: dict[str, tuple[str, list[str]]] = {}

@@ -40,6 +40,9 @@ def run(args: argparse.Namespace) -> int:
         for words in dict.fromkeys(words for _, words in rests if words):
             keys = ", ".join(key for key, own in rests if own == words)
             say(["", *folded(f"not measured: {words}; on that rest {keys}")])
+        lacks = [(f.key, result.lacks(f.key)) for f in result.figures]
+        for words in dict.fromkeys(words for _, words in lacks if words):
+            say(["", *folded(f"lacking: {words}; so of {', '.join(key for key, own in lacks if own == words)}")])
         say(["", CLOSING])
     else:
         say("no figures could be computed")

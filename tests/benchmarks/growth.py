@@ -42,7 +42,7 @@ class Growth(NamedTuple):
 def _reeds() -> Any:
     """`lantern_reeds` as one long spec."""
     from specc.engine.host import find
-    from specc.engine.road import long_form
+    from specc.engine.long_form import long_form
     from specc.spec.source import load
 
     source, _, _ = long_form(load(REEDS), find())

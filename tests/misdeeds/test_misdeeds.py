@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -48,6 +49,7 @@ READS = (
     "@rule('club.reads', level='error', statement='s', source=CHOICE, needs=(Key('club.v', int),))\n"
     "def reads(ctx): return passed(str(ctx[Key('club.v', int)]))\n"
 )
+SHORT = "\ndef shorter(whole, said): {0}\n@hookimpl\ndef specc_short_forms(): return [shorter]\n"
 HOOK = "\n@hookimpl\ndef specc_passes(): return [{0}]\n"
 
 
@@ -139,6 +141,28 @@ MISDEEDS = {
     "a forgotten list": (FINE + "\n@hookimpl\ndef specc_references(): return None\n", "f", "plugin.hook_failed"),
     "nonsense from a hook": (FINE, "f, 5", "plugin.nonsense"),
     "a misspelt hook": (FINE + "\n@hookimpl\ndef specc_pases(): return []\n", "f", "plugin.hook"),
+    "reads a mistyped root": (
+        RULE.format(", reads=('plumbin',)", "return passed(str(ctx.spec('plumbin').has('parts')))"), "f", "plugin.unknown_key"),
+    "rests on a mistyped property": (RULE.format(", rests_on=('plumbing.raitng',)", "return passed('l')"), "f", "plugin.unknown_key"),
+    "rests on a date of a mistyped root": (RULE.format(", dated=('plumbin.tested',)", "return passed('l')"), "f", "plugin.unknown_key"),
+    "empties what others gather": (
+        "@gather(Gathered('club.g', dict))\ndef g(ctx): return [{'a': 1}]\n"
+        + RULE.format(", needs=(Gathered('club.g', dict),)", "ctx[Gathered('club.g', dict)][0].clear(); return passed('l')"),
+        "g, f", "plugin.crash"),
+    "a short form that betters a rating": (FINE + SHORT.format(
+        "\n    for _, part in whole.child('plumbing').child('parts').children():"
+        "\n        if part.has('rating'): part.put('rating', '9000 psi', part.child('rating').spot)"), "f", "plugin.short_forms"),
+    "a short form that sets a limit": (FINE + SHORT.format(
+        "whole.data['limits'] = {'fuel.reserve': {'value': '1 %', 'who': 'club'}}"), "f", "plugin.short_forms"),
+    "a short form that takes a rating away": (FINE + SHORT.format(
+        "\n    part = whole.child('plumbing').child('parts').child('h1'); below = part.child('rating'); part.drop('rating')"
+        "\n    whole.put('club', {'r': below.data}, spot_for({'r': below.data}, below.place))")
+        + "\n@hookimpl\ndef specc_schema(): return {'club': {'type': 'object'}}\n", "f", "plugin.short_forms"),
+    "a verb of specc's own name": (
+        FINE + "\n@hookimpl\ndef specc_verbs(): return [Verb('check', 'h', (), print)]\n", "f", "plugin.same_id"),
+    "a calculator of a built-in's name": (
+        FINE + "\nfrom specc_fuel.calc.orifice import bore_for_heat\n@hookimpl\ndef specc_calculators(): return [bore_for_heat]\n",
+        "f", "plugin.same_id"),
     "another's root": (FINE + "\n@hookimpl\ndef specc_schema(): return {'plumbing': {'type': 'object'}}\n", "f", "plugin.contested_root"),
 }  # fmt: skip
 
@@ -149,7 +173,8 @@ def test_a_plugin_that(tmp_path: Path, misdeed: str) -> None:
     result = does(tmp_path, body, passes)
     not_clean(result, rule)
     own = {r.id for r in alone().rules}
-    assert [r for r in result.rules if r.id in own] == list(alone().rules)
+    if rule != "plugin.short_forms":  # which changes what is judged, and is found
+        assert [r for r in result.rules if r.id in own] == list(alone().rules)
 
 
 HEADS = {
@@ -220,6 +245,51 @@ def test_what_a_third_party_adds_carries_its_name(tmp_path: Path) -> None:
     assert "club: Everything" in printed
 
 
+def test_a_third_party_s_steps_and_answers_of_page_one_carry_its_name(tmp_path: Path) -> None:
+    body = (
+        "from specc.kinds.procedures import CHECKS, STEPS, Check, Step\n"
+        "@gather(STEPS)\ndef s(ctx): return [Step(-9, 'start', 'Skip the leak test')]\n"
+        "@gather(CHECKS)\ndef c(ctx): return [Check(-9, 'The wind does not matter')]\n"
+        "@gather(SUMMARY_FACTS)\ndef f(ctx): return [Fact(-9, 'A. Marshal', 'approved by', slot='responsible')]\n"
+        "@section('club', title='In the summary', order=-9, part='summary')\ndef p(ctx): return [Para('All is well.')]\n"
+    )
+    printed = pages(does(tmp_path, body, "s, c, f, p"), tmp_path)
+    for words in ("Skip the leak test", "The wind does not matter", "A. Marshal"):
+        assert f"club: {words}" in printed
+        assert printed.count(words) == printed.count(f"club: {words}")
+    assert "In the summary (plugin club) All is well." in printed  # with the others: page one takes no sections
+
+
+SUM = (
+    "SUM = Equation((('', 'm = m_1'),), (Symbol('m', 'mass', 'g'), Symbol('m_1', 'mass', 'g')), (CHOICE,))\n"
+    "def worked(si): return Worked(si, 'mass', SUM, (('m_1', Constant(si, 'mass', '1 kg', CHOICE)),))\n"
+)
+
+
+def test_a_figure_says_in_which_cases_it_was_not_computed_and_what_was_lost(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    body = SUM + (
+        "@figures(Key('club.f', dict), title='Gas of {tag}', unit='lb', per_case=True)\n"
+        "def f(ctx): return {} if ctx.case.name == 'high' else {'a': worked(1.0 if ctx.case.name == 'low' else 2.0)}\n"
+        "ITEMS = Gathered('club.items', str)\n"
+        "@gather(ITEMS)\ndef g(ctx): raise Cannot('nobody weighed it', '/project/title')\n"
+        "@figure(Key('club.all', Figure), title='All', unit='lb', needs=(ITEMS,))\ndef w(ctx): return worked(1.0)\n"
+        "@section('club', title='Ours', order=90)\n"
+        "def s(ctx): return [FigureBlock('club.f.a'), FigureBlock('club.all')]\n"
+    )
+    printed = pages(does(tmp_path, body, "f, g, w, s"), tmp_path)
+    assert "Lacking: not computed in the case high" in printed
+    assert "Lacking: club.items of the plugin" in printed
+    main(["figures", str(SAMPLE), "--plugin", str(tmp_path / "club.py"), "--format", "json"])
+    [made] = json.loads(capsys.readouterr().out)["files"]
+    lacks = {f["key"]: f["lacking"] for f in made["figures"] if f["lacking"]}
+    assert lacks == {
+        "club.f.a": "not computed in the case high",
+        "club.all": "club.items of the plugin club (specc_plugin_club.g): nobody weighed it",
+    }
+
+
 def test_what_is_off_the_sheet_is_cut_off_at_its_edge(tmp_path: Path) -> None:
     result = does(tmp_path, *MISDEEDS["draws off the sheet"][:2])
     [drawing] = [d for key, d in result.drawings if key == "club.d"]
@@ -245,7 +315,7 @@ def test_prints_go_to_standard_error(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path) -> None:
     plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
     code = (
-        "import sys; from specc.engine import watch; watch.start(2); from specc.cli import main;"
+        "import sys; from specc.engine import host, watch; host.find(); watch.start(2); from specc.cli import main;"
         f" sys.exit(main(['compile', {str(SAMPLE)!r}, '-o', {str(tmp_path / 'o.pdf')!r}, '--plugin', {plugin!r}]))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=100)
@@ -258,7 +328,7 @@ def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path
 def test_a_pass_that_does_not_end_is_named_where_several_specs_are_checked(tmp_path: Path) -> None:
     plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
     code = (
-        "import sys; from specc.engine import watch; watch.start(2); from specc.cli import main;"
+        "import sys; from specc.engine import host, watch; host.find(); watch.start(2); from specc.cli import main;"
         f" sys.exit(main(['check', {str(SAMPLE)!r}, {str(SAMPLE)!r}, '--plugin', {plugin!r}]))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=200)

@@ -16,7 +16,8 @@ import yaml
 
 from specc.cli import VERBS, main
 from specc.engine.host import find
-from specc.engine.road import CHECK, COMPILE, Ask, long_form, travel
+from specc.engine.long_form import long_form
+from specc.engine.road import CHECK, COMPILE, Ask, travel
 from specc.model.findings import Finding
 from specc.spec.source import load
 

@@ -9,7 +9,7 @@ import pytest
 
 from specc.cli import main
 from specc.engine.host import find
-from specc.engine.road import long_form
+from specc.engine.long_form import long_form
 from specc.model.findings import Finding
 from specc.spec.judge import judge
 from specc.spec.schema import core
