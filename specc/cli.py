@@ -130,7 +130,15 @@ def _run(words: list[str]) -> int:
     )
     module.arguments(parser)
     parser.add_argument("--traceback", action="store_true", help="show where specc itself failed")
-    code: int = module.run(parser.parse_args(rest))
+    args = parser.parse_args(rest)
+    if isinstance(file := getattr(args, "file", None), str) and os.path.isdir(file):
+        from specc.verbs.common import complain, spec_in
+
+        args.file, wrong = spec_in(file)
+        if wrong:
+            complain(wrong)
+            return 2
+    code: int = module.run(args)
     return code
 
 

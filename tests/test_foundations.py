@@ -112,9 +112,9 @@ def lines(ctx):
     yield f"{len(ctx[TARGETS])} target, level {ctx[TARGETS][0].level}; {len(ctx[CONTOURS][0].rings)} rings"
 """ + SECTION.format(asks="needs=(STANDOFFS, TARGETS, CONTOURS)")
     assert said(with_toy(tmp_path, "core.yaml", body, "heat, fall, targets, rings, toy")) == [
-        "audience from bowl: 6 m, it falls over",
-        "part from bowl: 1 m, heat",
-        "audience from mast: 2 m, x",
+        "audience from bowl: 6 m, toy: it falls over",
+        "part from bowl: 1 m, toy: heat",
+        "audience from mast: 2 m, toy: x",
         "1 target, level None; 2 rings",
     ]
 

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from specc.drawing.edges import clipped
-from specc.drawing.shapes import Drawing
+from specc.drawing.shapes import Drawing, Line, Polygon
 from specc.engine.graph import Order
 from specc.engine.guard import calling, crash, read_only
 from specc.engine.host import Held, PluginTrouble, said
@@ -362,6 +362,8 @@ class _Run:
             self._want(returned, Drawing, "a drawing")
             for sheet in returned.sheets:
                 self._bounded(sheet.shapes, "a sheet", MOST_SHAPES)
+                if any(isinstance(shape, Line | Polygon) and not shape.points for shape in sheet.shapes):
+                    raise Nonsense("a line or polygon has no points")
             drawing, outside = clipped(returned)
             if outside:
                 self._off_sheet(held, outside)

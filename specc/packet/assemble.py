@@ -68,10 +68,10 @@ def _front(desk: Desk) -> dict[str, list[SectionMade]]:
     titles = [p for p in PART_TITLES if p != "summary"]
     parts: dict[str, list[SectionMade]] = {p: [] for p in titles}
     parts["others"] = []
-    # Page one takes no sections: a third party's that asks for it stands with the others, and no built-in's does.
+    # Page one takes no sections: one that asks for it stands with the others.
     for s in sorted(desk.result.sections, key=lambda s: (s.order, s.id)):
         if s.part in PART_TITLES and s.blocks:
-            parts[s.part if desk.is_built_in(s.plugin) else "others"].append(s)
+            parts[s.part if desk.is_built_in(s.plugin) and s.part in titles else "others"].append(s)
     kept = {p: some for p, some in parts.items() if some or p in ("changes", "shutdown")}
     if "others" not in kept:
         return kept

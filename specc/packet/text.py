@@ -50,6 +50,10 @@ _WORDS = re.compile(r"[^ \t\n\r]+|[ \t\n\r]+")
 AFTER = re.compile(r"(?<=[/_.\-,:;@=&?])(?=.)")
 
 
+# Letters that no line can hold: a word of many thousands is not looked through anew for each of its lines.
+_MOST = 1_000
+
+
 def wide(text: str, style: Style) -> float:
     return fonts.width(text, fonts.font_of(style.weight), style.size)
 
@@ -142,8 +146,7 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
                 put(part, _taken(part))
             rest = part.text
             while rest:
-                cuts = _broken(rest, part.style, max(width - x, part.style.size * 2))
-                head = cuts[0]
+                head = _broken(rest[:_MOST], part.style, max(width - x, part.style.size * 2))[0]
                 w = wide(head, part.style)
                 if x and x + w > width + 0.01:
                     end()

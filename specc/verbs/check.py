@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import re
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -16,7 +14,6 @@ if TYPE_CHECKING:
 HELP = "judge one or more specs and print every finding"
 EXAMPLE = "specc check project.yaml"
 
-_SPEC = re.compile(rb"^format[ \t]*:", re.MULTILINE)
 _LEVELS = ("error", "warning", "not-checked")
 
 
@@ -71,10 +68,10 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
     from specc.engine.road import CHECK, COMPILE, composed_schema
     from specc.report import forges, records, text
-    from specc.report.todo import todo, unchecked
+    from specc.report.todo import answer, todo, unchecked
     from specc.spec.schema import keys_of
     from specc.verbs import many
-    from specc.verbs.common import ask, complain, look, progress, say, worst
+    from specc.verbs.common import ask, complain, look, progress, say, specs_in, worst
 
     fail_on = "not-checked" if args.strict else args.fail_on
     asked = ask(args, COMPILE if args.all else CHECK)
@@ -120,7 +117,8 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
         for n, (record, (_, result)) in enumerate(zip(records_made, results, strict=True)):
             if args.todo:
                 left = {r.id for r in unchecked(result)}
-                record["rules"] = [rule for rule in record["rules"] if rule["id"] in left]
+                some = [rule for rule in record["rules"] if rule["id"] in left]
+                record["rules"] = [{**rule, "answered_by": answer(rule["looked"], keys)} for rule in some]
             if args.fix:
                 record["edits"] = [records.edit(e) for e in edits[n].made]
         say(records.document(files=records_made))
@@ -163,24 +161,3 @@ def _code(result: Result, fail_on: str) -> int:
     if any(f.level == "warning" and not f.waived for f in result.findings):
         return 1
     return 1 if fail_on == "not-checked" and unchecked(result) else 0
-
-
-def specs_in(folder: str) -> Iterator[str]:
-    """The specs in a folder and below it, in order of their names: YAML files with a root `format:`.
-
-    Folders that begin with a dot are left out, and links are not followed.
-    """
-    for here, folders, files in os.walk(folder):
-        folders[:] = sorted(f for f in folders if not f.startswith("."))
-        for name in sorted(files):
-            path = os.path.join(here, name)
-            if name.endswith((".yaml", ".yml")) and not os.path.islink(path) and _has_format(path):
-                yield os.path.normpath(path)
-
-
-def _has_format(path: str) -> bool:
-    try:
-        with open(path, "rb") as file:
-            return _SPEC.search(file.read(4 * 1024 * 1024)) is not None
-    except OSError:
-        return True  # it is said to be unreadable rather than passed over

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import os
+import re
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -171,3 +173,38 @@ def unnamed(host: Host, id: str = "") -> str:
         if left
         else ""
     )
+
+
+_SPEC = re.compile(rb"^format[ \t]*:", re.MULTILINE)
+
+
+def spec_in(folder: str) -> tuple[str, str]:
+    """The one spec of a folder, for the verbs that read one; else why it is none, in words."""
+    some = list(specs_in(folder))
+    if len(some) == 1:
+        return some[0], ""
+    if not some:
+        return folder, f"no spec in the folder {folder}: a spec is a YAML file with the key format:"
+    more = f" and {len(some) - 5} more" if len(some) > 5 else ""
+    return folder, f"{len(some)} specs are in the folder {folder}; name one: {', '.join(some[:5])}{more}"
+
+
+def specs_in(folder: str) -> Iterator[str]:
+    """The specs in a folder and below it, in order of their names: YAML files with a root `format:`.
+
+    Folders that begin with a dot are left out, and links are not followed.
+    """
+    for here, folders, files in os.walk(folder):
+        folders[:] = sorted(f for f in folders if not f.startswith("."))
+        for name in sorted(files):
+            path = os.path.join(here, name)
+            if name.endswith((".yaml", ".yml")) and not os.path.islink(path) and _has_format(path):
+                yield os.path.normpath(path)
+
+
+def _has_format(path: str) -> bool:
+    try:
+        with open(path, "rb") as file:
+            return _SPEC.search(file.read(4 * 1024 * 1024)) is not None
+    except OSError:
+        return True  # it is said to be unreadable rather than passed over

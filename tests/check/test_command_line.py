@@ -172,3 +172,22 @@ def test_todo_names_the_key(capsys: pytest.CaptureFixture[str]) -> None:
     shown = capsys.readouterr().out
     assert "answered by: operators:" in shown
     assert "answered by: extinguishers:" in shown
+
+
+def test_todo_in_json_names_the_key(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--todo", "--format", "json", str(SAMPLES / "garden_brazier" / "project.yaml")]) == 0
+    [made] = json.loads(capsys.readouterr().out)["files"]
+    answers = {rule["id"]: rule["answered_by"] for rule in made["rules"]}
+    assert answers["extinguishers.class_a"] == "extinguishers:"
+
+
+def test_a_folder_stands_for_its_one_spec(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert main(["trace", str(tmp_path), "core.air_pressure"]) == 2
+    assert "no spec in the folder" in capsys.readouterr().err
+    for name in ("a", "b"):
+        (tmp_path / f"{name}.yaml").write_text("format: 1\nevent: {elevation: 420 ft}\n", encoding="utf-8")
+    assert main(["trace", str(tmp_path), "core.air_pressure"]) == 2
+    assert "2 specs are in the folder" in capsys.readouterr().err
+    (tmp_path / "b.yaml").unlink()
+    main(["trace", str(tmp_path), "core.air_pressure"])
+    assert "core.air_pressure" in capsys.readouterr().out

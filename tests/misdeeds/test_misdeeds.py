@@ -7,6 +7,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from functools import cache
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from specc.model.result import Result
 from specc.packet import render
 from specc.packet.desk import Desk
 from specc.packet.summary import to_decide
+from specc.packet.text import lines, spans
 from specc.testing import plugin_file, project, result_of
 
 SAMPLE = Path(__file__).parents[1] / "samples" / "garden.yaml"
@@ -163,6 +165,8 @@ MISDEEDS = {
     "a calculator of a built-in's name": (
         FINE + "\nfrom specc_fuel.calc.orifice import bore_for_heat\n@hookimpl\ndef specc_calculators(): return [bore_for_heat]\n",
         "f", "plugin.same_id"),
+    "draws a line of no points": (
+        "@drawn('club.d', title='t')\ndef f(ctx): return Drawing('', '', 'schematic', (Sheet(50, 50, (Line(()),)),))\n", "f", "plugin.crash"),
     "another's root": (FINE + "\n@hookimpl\ndef specc_schema(): return {'plumbing': {'type': 'object'}}\n", "f", "plugin.contested_root"),
 }  # fmt: skip
 
@@ -377,6 +381,19 @@ def test_a_waiver_that_covers_nothing(tmp_path: Path, waiver: str, rule: str) ->
     result = result_of(project(tmp_path, SAMPLE, (LIMITS, f"waivers: {{w1: {waiver}}}\n{LIMITS}")))
     assert rule in {f.rule for f in result.findings if f.level == "error" and not f.waived}
     assert result.draft
+
+
+def test_a_day_of_issue_after_the_event_makes_no_plan_into_a_deed(tmp_path: Path) -> None:
+    spec = project(tmp_path, SAMPLE, ("project:\n", "project:\n  issued: 2031-01-01\n"))
+    [said] = [f for f in result_of(spec).findings if f.rule == "spec.issued"]
+    assert (said.level, said.at) == ("error", "/project/issued")
+    assert not [f for f in alone().findings if f.rule == "spec.issued"]
+
+
+def test_a_word_without_end_is_laid_out_in_time() -> None:
+    before = time.process_time()
+    assert len(lines(spans("x" * 50_000), 400.0)) > 100
+    assert time.process_time() - before < 5
 
 
 def test_a_rule_that_only_the_authority_waives(tmp_path: Path) -> None:
