@@ -73,7 +73,8 @@ def settle(declared: Iterable[Limit], given: Mapping[str, Any], owners: Mapping[
                 refused.add(key)
                 continue
             value = read
-            by = str(own.get("who", "")) if isinstance(own, Mapping) else ""
+            who = own.get("who") if isinstance(own, Mapping) else None
+            by = who.strip() if isinstance(who, str) else ""  # one that the schema refused names nobody
             if default is None and not by:
                 fix = f"limits: {{{key}: {{value: {value.text}, who: ...}}}}"
                 why = f"what it sets: {limit.statement}"

@@ -19,7 +19,6 @@ from specc.engine.graph import arrange
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
 from specc.engine.limits import settle
 from specc.engine.long_form import long_form
-from specc.engine.rests_on import last_day
 from specc.engine.run import Ran, run, whole_value
 from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import spread
@@ -366,7 +365,6 @@ def _close(
     if made is not None:
         ran, root, _ = made
         last = _last_day(root)
-        findings += _issued_late(_text(_safe_child(root, "project"), "issued"), last, source)
         known = {
             p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody"
             for plugin in host.plugins
@@ -624,17 +622,6 @@ def _event(event: View) -> tuple[tuple[str, str], ...]:
         except Unreadable:  # refused by the schema, and reported there
             continue
     return tuple(rows)
-
-
-def _issued_late(issued: str, last: date | None, source: Source) -> list[Finding]:
-    """What is said of a day of issue after the event: every test and certificate would count as done by then."""
-    day = last_day(issued)
-    if day is None or last is None or day <= last:
-        return []
-    message = f"the packet is issued on {issued}, after the last day of the event, {last.isoformat()}"
-    why = "what is dated until then would count as done"
-    at = "/project/issued"
-    return [Finding("spec.issued", "error", message, source.places.of(at), at, "the day it is handed in", why, "core")]
 
 
 def _last_day(root: View) -> date | None:

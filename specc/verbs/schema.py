@@ -33,5 +33,6 @@ def run(args: argparse.Namespace) -> int:
     from specc.spec.editors import for_editors
     from specc.verbs.plugins import complain_troubles
 
-    say(json.dumps(for_editors(composed_schema(tuple(args.plugin)), fragment=args.fragment), indent=2))
+    # One space a level: with two, half of the text would be spaces.
+    say(json.dumps(for_editors(composed_schema(tuple(args.plugin)), fragment=args.fragment), indent=1))
     return complain_troubles(find(files=args.plugin).troubles)

@@ -383,11 +383,19 @@ def test_a_waiver_that_covers_nothing(tmp_path: Path, waiver: str, rule: str) ->
     assert result.draft
 
 
-def test_a_day_of_issue_after_the_event_makes_no_plan_into_a_deed(tmp_path: Path) -> None:
-    spec = project(tmp_path, SAMPLE, ("project:\n", "project:\n  issued: 2031-01-01\n"))
-    [said] = [f for f in result_of(spec).findings if f.rule == "spec.issued"]
-    assert (said.level, said.at) == ("error", "/project/issued")
-    assert not [f for f in alone().findings if f.rule == "spec.issued"]
+def test_a_limit_that_nobody_set_is_said_to_be_nobodys(tmp_path: Path) -> None:
+    only = "f = Limit('club.most', '', 'length', 'max', 's', CHOICE)\n" + RULE.format(
+        ", limits=('club.most',)", "return passed(ctx.limit('club.most').text)"
+    ).replace("def f", "def g")
+    plugin = plugin_file(tmp_path, "club", HEAD + only + HOOK.format("f, g"))
+    set_by = 'limits: {fuel.reserve: {value: 1 %, who: " "}, club.most: {value: 3 ft, who: " "}}\n'
+    text = SAMPLE.read_text(encoding="utf-8")
+    spec = project(tmp_path, text[: text.index(LIMITS)] + set_by)
+    result = result_of(spec, plugins=(plugin,))
+    told = {(f.rule, f.at) for f in result.findings if f.level == "error"}
+    assert {("spec.value", "/limits/fuel.reserve/who"), ("spec.value", "/limits/club.most/who")} <= told
+    assert {r.status for r in result.rules if r.id == "club.r"} == {"blocked"}
+    assert {x.by for x in result.limits if x.key == "fuel.reserve"} == {"the project's spec"}
 
 
 def test_a_word_without_end_is_laid_out_in_time() -> None:

@@ -25,13 +25,15 @@ def expand(tree: Tree, said: list[Said]) -> None:
     while due:
         here = due.pop()
         if here.is_map:
-            _cut_at_the_comma(here, said)
-            for key, _ in here.children():
-                if "<" in key and _RANGE.search(key):
+            marked = [key for key in here.data if "<" in key or ">" in key]
+            if marked:
+                _cut_at_the_comma(here, said)
+            for key in marked:
+                if here.has(key) and _RANGE.search(key):
                     _write_out(here, key, said)
-            due.extend(below for _, below in here.children())
+            due.extend(below for _, below in here.children() if type(below.data) in (dict, list))
         else:
-            due.extend(item for item in here.items() if not _in_a_list(item))
+            due.extend(i for i in here.items() if type(i.data) in (dict, list) and not _in_a_list(i))
 
 
 def _cut_at_the_comma(here: Tree, said: list[Said]) -> None:

@@ -45,15 +45,18 @@ class Tree(NamedTuple):
         return below if below is not None and below.is_map else Tree({}, SpecSpot(self.spot.value, inside={}), self.at)
 
     def children(self) -> list[tuple[str, Tree]]:
-        return [(key, self.child(key)) for key in list(self.data) if self.has(key)] if self.is_map else []
+        spots = self.spot.inside
+        if not isinstance(self.data, dict) or not isinstance(spots, dict):
+            return []
+        at = self.at
+        return [(key, Tree(below, spots[key], join(at, key))) for key, below in self.data.items() if key in spots]
 
     def items(self) -> list[Tree]:
-        if not self.is_list:
+        spots = self.spot.inside
+        if not isinstance(self.data, list) or not isinstance(spots, list):
             return []
-        assert isinstance(self.spot.inside, list)
         return [
-            Tree(value, spot, join(self.at, i))
-            for i, (value, spot) in enumerate(zip(self.data, self.spot.inside, strict=True))
+            Tree(value, spot, f"{self.at}/{i}") for i, (value, spot) in enumerate(zip(self.data, spots, strict=True))
         ]
 
     def put(self, key: str, value: Any, spot: SpecSpot) -> None:

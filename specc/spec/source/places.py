@@ -15,8 +15,12 @@ def join(base: str, *steps: str | int) -> str:
     >>> join("/plumbing", "parts", "a/b", 0)
     '/plumbing/parts/a~1b/0'
     """
-    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
-    return "".join((base, *(f"/{step}" for step in escaped)))
+    for step in steps:
+        text = str(step)
+        if "~" in text or "/" in text:  # in next to none, and a spec is walked many times
+            text = text.replace("~", "~0").replace("/", "~1")
+        base = f"{base}/{text}"
+    return base
 
 
 def steps_of(pointer: str) -> list[str]:
