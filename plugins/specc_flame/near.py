@@ -120,7 +120,7 @@ def _hot(ctx: Context, place: str) -> str:
 @rule(
     "flame.gas_parts",
     level="error",
-    statement="Cylinders, hoses and accumulators stand outside every flame, and cylinders outside its heat",
+    statement="Cylinders, hoses, accumulators and stored fuel stand outside every flame, cylinders outside its heat",
     source=CHOICE,
     needs=_NEEDS,
     limits=("flame.gas_flux",),
@@ -128,10 +128,20 @@ def _hot(ctx: Context, place: str) -> str:
 def gas_parts(ctx: Context) -> Verdict:
     """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
     kinds = ("cylinder", "hose", "accumulator")
-    if not ctx[NETWORK].of_kind(*kinds) or not ctx[OUTLETS]:
+    stores = [t for t in ctx[TARGETS] if t.kind == "part" and t.tag in ctx[FLUX]]
+    if not (ctx[NETWORK].of_kind(*kinds) or stores) or not ctx[OUTLETS]:
         return not_applicable("no cylinder, hose or accumulator near a flame")
-    limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], 0
+    limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], len(stores)
     unsaid = _unplaced(ctx, kinds)
+    for store in stores:
+        flame, q = flame_over(ctx, store.tag), ctx[FLUX][store.tag]
+        if (flame and flame.level) or q.si > limit.si * (1 + 1e-9):
+            said = f"may get {_hot(ctx, store.tag)}; the limit is {limit.text}"
+            said = f"lies {flame.why}" if flame and flame.level else said
+            fix, why = "move it out of the flame's reach", "heat raises a cylinder's pressure until it lets gas out"
+            troubles.append(Trouble(store.at, f"{store.what} {said}", fix, why))
+        elif flame:
+            unsaid.append(f"{store.what} is {flame.why}")
     for part, place in _placed(ctx, kinds):
         looked += 1
         flame = flame_over(ctx, place)
@@ -151,7 +161,7 @@ def gas_parts(ctx: Context) -> Verdict:
                 "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
             )
         )
-    return judged(troubles, unsaid, f"{counted(looked, 'place')} of cylinders, hoses and accumulators")
+    return judged(troubles, unsaid, f"{counted(looked, 'place')} of cylinders, hoses, accumulators and stored fuel")
 
 
 @rule(
@@ -281,7 +291,7 @@ def ways_clear(ctx: Context) -> Verdict:
 @rule(
     "flame.dry",
     level="error",
-    statement="What burns (fabric, wood, dry ground) stands outside every flame laid flat, and outside its heat",
+    statement="What burns (tents, trees, buildings, vehicles, dry ground) stands outside every flame and its heat",
     source=CHOICE,
     needs=_NEEDS,
     limits=(
@@ -295,7 +305,7 @@ def ways_clear(ctx: Context) -> Verdict:
 def dry(ctx: Context) -> Verdict:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
     if not burns or not ctx[OUTLETS]:
-        return not_applicable("no place is named where something burns (flame: dry:)")
+        return not_applicable("no place is named or planned where something burns (flame: dry:)")
     troubles, unsaid = [], _unplaced(ctx)
     for target in burns:
         level = target.level or ctx.limit(LEVELS["burns"])

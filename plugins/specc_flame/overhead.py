@@ -150,9 +150,6 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
     """What is wrong with one thing overhead: the worst."""
     fix, why = "take it away, or more height between", "branches, canopies and wires catch or melt over a flame"
     low = ctx[STANDS][target.tag].low
-    if low is None:
-        unsaid.append(f"nothing says how high {target.what} is")
-        return []
     for effect in ctx[EFFECTS]:
         for tag in effect.outlets:
             point = ctx[OUTLETS][tag].point if tag in ctx[OUTLETS] else None
@@ -160,9 +157,14 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
             if point is None or far is None or tip is None:
                 unsaid.append(f"how far {target.what} is from the flame of {tag} is not known")
                 continue
-            up = max(0.0, low.si - point.z.si) if point.z is not None else 0.0
+            # A height that is not said is not counted: far off on the level it is clear whatever its height.
+            up = max(0.0, low.si - point.z.si) if low is not None and point.z is not None else 0.0
             apart = math.hypot(far.si, up)
             ball = 1.25 * ctx[BALL_SIZE][tag].si if tag in ctx[BALL_SIZE] else 0.0
+            hot = max(tip.si, ball, ctx[COOL][effect.tag].si if effect.tag in ctx[COOL] else 0.0)
+            if low is None and apart <= hot:
+                unsaid.append(f"nothing says how high {target.what} is")
+                return []
             if apart <= max(tip.si, ball):
                 said = f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, within its flame"
                 return [Trouble(target.at, said, fix, why)]

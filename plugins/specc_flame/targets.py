@@ -62,7 +62,7 @@ GAS_FLUX = Limit(
     "1.42 kW/m²",
     "heat_flux",
     "min",
-    "most radiation on cylinders and hoses: little more than the sun, whose warmth is counted already",
+    "most radiation on cylinders, hoses and stored fuel: little more than the sun, whose warmth is counted already",
     CHOICE,
 )
 
@@ -74,6 +74,7 @@ LEVELS: dict[str, str] = {
     "overhead": BURNS_FLUX.key,
     "way_out": URGENT_FLUX.key,
     "extinguisher": URGENT_FLUX.key,
+    "part": GAS_FLUX.key,
 }
 _LISTED: tuple[tuple[str, TargetKind, str], ...] = (
     ("audience", "audience", "the public"),

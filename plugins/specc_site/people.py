@@ -26,7 +26,8 @@ from specc import (
     show,
     value,
 )
-from specc.kinds.geometry import Area, Point, Polyline, edges
+from specc.kinds.geometry import Area, Point, Polyline, Shape, edges
+from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Apart, Plan, ended, nearest, words
@@ -46,7 +47,18 @@ _TARGETS: dict[str, TargetKind] = {
     "performance": "performer",
     "exit": "way_out",
     "combustible": "burns",
+    "tent": "burns",
+    "tree": "burns",
+    "building": "burns",
+    "vehicle": "burns",
+    "generator": "burns",
+    "fuel_store": "part",
+    "wires": "overhead",
+    "crew": "operator",
 }
+# What stands up, and how high is known only where it is said. Lower than a raised head it counts as ground does.
+_STANDING = ("tent", "tree", "building", "vehicle", "generator", "combustible")
+_HEAD = 2.0  # m
 
 
 @value(AUDIENCE, needs=(PLAN,), wants=(STANDOFFS,))
@@ -79,14 +91,26 @@ def audience_distances(ctx: Context) -> tuple[Apart, ...]:
 def targets(ctx: Context) -> Sequence[Target]:
     """Who and what the plan shows in the heat, for whoever computes it; not again what `flame:` names by itself."""
     flame = ctx.spec("flame")
-    named = {t for key in ("audience", "performers", "exits", "dry") for t in flame.texts(key)}
+    named = {t for key in ("audience", "performers", "exits", "dry", "overhead") for t in flame.texts(key)}
     return [
-        Target(spot.tag, _TARGETS[kind], spot.shape, None, f"{words(kind)} at {spot.tag}", spot.at)
+        Target(spot.tag, _TARGETS[kind], _stands(spot, spot.shape), None, f"{words(kind)} at {spot.tag}", spot.at)
         for kind, spots in ctx[PLAN].kinds.items()
         if kind in _TARGETS
         for spot in spots
         if spot.shape is not None and spot.tag not in named
     ]
+
+
+def _stands(spot: Spot, shape: Shape) -> Shape:
+    """Without heights where it may stand as high as a flame, so that none counts in its favor."""
+    low = spot.height.si <= _HEAD if spot.height is not None else spot.kind == "combustible"
+    if spot.kind not in _STANDING or low:
+        return shape
+    if isinstance(shape, Point):
+        return shape._replace(z=None)
+    if isinstance(shape, Polyline):
+        return Polyline(tuple(p._replace(z=None) for p in shape.points))
+    return Area(tuple(p._replace(z=None) for p in shape.outline), shape.holes)
 
 
 @rule(

@@ -386,3 +386,33 @@ def test_what_holds_the_burst_up_keeps_its_strength(tmp_path: Path, pole: str, e
 
 def test_a_flame_under_which_nothing_is_said_of_heat_asks_for_nothing(reeds: Result) -> None:
     assert "flame.support_temperature.stand.frame" not in {f.key for f in reeds.figures}  # it holds no burner
+
+
+PLANNED = {
+    "tent": "dry", "tree": "dry", "building": "dry", "vehicle": "dry", "generator": "dry", "combustible": "dry",
+    "fuel_store": "gas_parts", "wires": "overhead", "crew": "posts", "performance": "posts", "exit": "ways_clear",
+}  # fmt: skip
+
+
+def test_what_the_plan_shows_beside_the_burst_is_found(tmp_path: Path) -> None:
+    """10 ft from a burst whose flame reaches 22 ft: each kind that burns, or in which somebody is, by its own rule."""
+    spots = "".join(f"  a_{kind}: {{kind: {kind}, at: [-6 ft, 20 ft, 0 ft]}}\n" for kind in PLANNED)
+    result = of(tmp_path, site("places:\n", f"places:\n{spots}"))
+    for kind, rule in PLANNED.items():
+        assert any(f"a_{kind}" in said for said in errors(result, f"flame.{rule}")), kind
+
+
+def test_what_stands_up_has_no_height_counted_in_its_favor(tmp_path: Path) -> None:
+    """A tent on the ground, 6 ft under a nozzle: how high it stands is not said. Three feet of it lie lower."""
+    near = "places:\n  fair: {kind: tent%s, at: [-6 ft, 12 ft, 0 ft]}\n"
+    said = of(tmp_path / "a", site("places:\n", near % ", height: 3 ft"))
+    unsaid = of(tmp_path / "b", site("places:\n", near % ""))
+    assert not any("lies in the flame" in e for e in errors(said, "flame.dry"))
+    assert any("fair lies in the flame" in e for e in errors(unsaid, "flame.dry"))
+
+
+def test_wires_far_off_are_clear_whatever_their_height(tmp_path: Path) -> None:
+    wires = "places:\n  line_a: {kind: wires, line: [[-200 ft, %s], [200 ft, %s]]}\n"
+    far = of(tmp_path / "a", site("places:\n", wires % ("300 ft", "300 ft")))
+    near = of(tmp_path / "b", site("places:\n", wires % ("50 ft", "50 ft")))
+    assert (status(far, "overhead"), status(near, "overhead")) == ("stated", "not checked")
