@@ -45,6 +45,7 @@ AIM = Limit(
     "how far from straight up an outlet may lean toward the public, or within 60 degrees to either side of it",
     CHOICE,
 )
+_BY_ITSELF = ("solenoid", "check", "relief")  # valves that nobody closes by hand
 _NEEDS = (OUTLETS, UNKNOWN, FAR, STANDS, TIP, FLUX, STEADY_FLUX, TARGETS, NETWORK, EFFECTS)
 
 
@@ -120,17 +121,17 @@ def _hot(ctx: Context, place: str) -> str:
 @rule(
     "flame.gas_parts",
     level="error",
-    statement="Cylinders, hoses, accumulators and stored fuel stand outside every flame, cylinders outside its heat",
+    statement="Cylinders, stored fuel, hoses, regulators and the like stand outside flames, cylinders outside heat",
     source=CHOICE,
     needs=_NEEDS,
     limits=("flame.gas_flux",),
 )
 def gas_parts(ctx: Context) -> Verdict:
     """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
-    kinds = ("cylinder", "hose", "accumulator")
+    kinds = ("cylinder", "hose", "accumulator", "regulator")
     stores = [t for t in ctx[TARGETS] if t.kind == "part" and t.tag in ctx[FLUX]]
     if not (ctx[NETWORK].of_kind(*kinds) or stores) or not ctx[OUTLETS]:
-        return not_applicable("no cylinder, hose or accumulator near a flame")
+        return not_applicable("no cylinder, hose, regulator or accumulator near a flame")
     limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], len(stores)
     unsaid = _unplaced(ctx, kinds)
     for store in stores:
@@ -142,7 +143,10 @@ def gas_parts(ctx: Context) -> Verdict:
             troubles.append(Trouble(store.at, f"{store.what} {said}", fix, why))
         elif flame:
             unsaid.append(f"{store.what} is {flame.why}")
-    for part, place in _placed(ctx, kinds):
+    # A hand valve is looked at where somebody has to reach it.
+    for part, place in _placed(ctx, (*kinds, "valve")):
+        if part.kind == "valve" and part.form not in _BY_ITSELF:
+            continue
         looked += 1
         flame = flame_over(ctx, place)
         if flame and flame.level:
@@ -161,7 +165,9 @@ def gas_parts(ctx: Context) -> Verdict:
                 "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
             )
         )
-    return judged(troubles, unsaid, f"{counted(looked, 'place')} of cylinders, hoses, accumulators and stored fuel")
+    return judged(
+        troubles, unsaid, f"{counted(looked, 'place')} of cylinders, stored fuel, hoses, regulators and the like"
+    )
 
 
 @rule(
@@ -177,7 +183,7 @@ def valves_reachable(ctx: Context) -> Verdict:
     limit, troubles, looked = ctx.limit(URGENT_FLUX.key), [], 0
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
-    hand = [p for p in ctx[NETWORK].of_kind("cylinder", "valve") if p.form not in ("solenoid", "check", "relief")]
+    hand = [p for p in ctx[NETWORK].of_kind("cylinder", "valve") if p.form not in _BY_ITSELF]
     tags = {p.tag for p in hand}
     unsaid = _unplaced(ctx, ("cylinder", "valve"), tags)
     for part, place in _placed(ctx, ("cylinder", "valve")):
@@ -339,7 +345,8 @@ def aim(ctx: Context) -> Verdict:
     audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
     limit, troubles, unsaid, asked = ctx.limit(AIM.key), [], [], []
     for tag, o in ctx[OUTLETS].items():
-        if o.aim is None or (o.aim.bearing is None and o.aim.tilt.si > 0):
+        straight_down = o.aim is not None and o.aim.tilt.si >= math.pi * (1 - 1e-9)
+        if o.aim is None or (o.aim.bearing is None and o.aim.tilt.si > 0 and not straight_down):
             unsaid.append(tag)
             continue
         if o.aim.tilt.si <= 0 or o.aim.bearing is None:
@@ -362,8 +369,8 @@ def aim(ctx: Context) -> Verdict:
                     )
                 )
     if not troubles and unsaid:
-        words = " and ".join(unsaid[:3])
-        return not_checked(f"which way {words} point, or where, is not said (aim: {{tilt: 0 deg}} is up)")
+        words = f"{' and '.join(unsaid[:3])} {'points' if len(unsaid) == 1 else 'point'}"
+        return not_checked(f"which way {words}, or where, is not said (aim: {{tilt: 0 deg}} is up)")
     if not troubles and not audience:
         return not_checked("nothing says where the public stands (flame: audience:)")
     if not troubles and asked:

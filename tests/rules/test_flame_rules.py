@@ -416,3 +416,18 @@ def test_wires_far_off_are_clear_whatever_their_height(tmp_path: Path) -> None:
     far = of(tmp_path / "a", site("places:\n", wires % ("300 ft", "300 ft")))
     near = of(tmp_path / "b", site("places:\n", wires % ("50 ft", "50 ft")))
     assert (status(far, "overhead"), status(near, "overhead")) == ("stated", "not checked")
+
+
+def test_a_regulator_and_a_valve_that_nobody_closes_stand_out_of_the_flame(tmp_path: Path) -> None:
+    """Beside the mast, as high as its nozzle: only the parts that say so lie there."""
+    beside = site("places:\n", "places:\n  beside: {at: [-4 ft, 30 ft, 9 ft]}\n")
+    parts = ("highest: 40 psi, lock_up: 34 psi, seat: 3/32 in, place: supply", "cv1: {is: 1/4 NPT check valve,")
+    moved = parts[0].replace("supply", "beside"), "cv1: {is: 1/4 NPT check valve, place: beside,"
+    burned = of(tmp_path, beside, *(("plumbing.yaml", old, new) for old, new in zip(parts, moved, strict=True)))
+    said = errors(burned, "flame.gas_parts")
+    assert [any(e.startswith(tag) for e in said) for tag in ("pr2", "cv1", "pr1")] == [True, True, False]
+
+
+def test_straight_down_leans_toward_nobody(tmp_path: Path) -> None:
+    down = of(tmp_path, ("plumbing.yaml", NOZZLE, NOZZLE.replace("tilt: 0 deg", "tilt: 180 deg")))
+    assert status(down, "aim") == "passed"
