@@ -75,6 +75,7 @@ def forms_table(ctx: Context) -> Table:
     limits=(
         "flame.audience_flux",
         "flame.burns_flux",
+        "flame.gas_flux",
         "flame.operator_flux",
         "flame.performer_flux",
         "flame.urgent_flux",
