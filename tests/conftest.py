@@ -4,10 +4,27 @@ Search for new ones with another seed: HYPOTHESIS_PROFILE=search pytest --hypoth
 """
 
 import os
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+from specc.model.result import Result
+from specc.testing import result_of
+
+SAMPLES = Path(__file__).parents[1] / "sample_projects"
 
 # No clock decides: on a busy machine an example takes as long as it takes.
 settings.register_profile("repeat", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("search", settings.get_profile("repeat"), derandomize=False, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
+
+Complete = Callable[[str], Result]
+
+
+@pytest.fixture(scope="session")
+def complete() -> Complete:
+    """The whole Result of a sample project, by its name. It is worked out once for all tests that only read it."""
+    return cache(lambda name: result_of(SAMPLES / name / "project.yaml"))

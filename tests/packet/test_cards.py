@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -19,8 +20,8 @@ GARDEN = str(SAMPLES / "garden_brazier/project.yaml")
 
 
 @pytest.fixture(scope="module", params=["garden_brazier", "lantern_reeds"])
-def result(request: pytest.FixtureRequest) -> Result:
-    return travel(str(SAMPLES / request.param / "project.yaml"), None, Ask(kinds=COMPILE))
+def result(request: pytest.FixtureRequest, complete: Callable[[str], Result]) -> Result:
+    return complete(request.param)
 
 
 def read(data: bytes) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -10,8 +11,8 @@ from hypothesis import strategies as st
 from specc.kinds.faults import Closing
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.model.blocks import Table
+from specc.model.result import Result
 from specc.model.view import View
-from specc.testing import result_of
 from specc_plumbing.closing_order import emergency, first_met, leak_upstream, normal
 from specc_plumbing.network import network_of
 from specc_plumbing.reach import FaultyNetwork, by_hand
@@ -91,8 +92,8 @@ def test_a_cylinder_that_stands_by_is_not_closed() -> None:
     assert [c.tag for c in normal(net)] == ["t1", "b1"]
 
 
-def test_the_table_has_all_three() -> None:
-    table = dict(result_of(REEDS).tables)["plumbing.closing_order"]
+def test_the_table_has_all_three(complete: Callable[[str], Result]) -> None:
+    table = dict(complete("lantern_reeds").tables)["plumbing.closing_order"]
     assert isinstance(table, Table)
     assert [(r.cells[1], r.cells[2]) for r in table.rows if r.cells[0].startswith("emergency")] == [
         ("switch off", "sv_1, sv_2"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -23,8 +24,8 @@ def rows(result: Result) -> list[tuple[str, ...]]:
 
 
 @pytest.fixture(scope="module")
-def reeds() -> Result:
-    return result_of(REEDS)
+def reeds(complete: Callable[[str], Result]) -> Result:
+    return complete("lantern_reeds")
 
 
 def test_in_the_reeds_the_accumulator_is_let_down_by_its_bleed_and_the_lines_by_their_valves(reeds: Result) -> None:
