@@ -31,12 +31,15 @@ def calling(what: str) -> Iterator[None]:
         watch.doing("")
 
 
+_OURS = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "")
+
+
 def crash(e: BaseException) -> str:
     """Where an exception came from, as " (file.py:12)"; "" when that is not known."""
     if whole_tracebacks:
         traceback.print_exception(e, file=sys.stderr)
     frames = traceback.extract_tb(e.__traceback__)
-    own = [f for f in frames if f"{os.sep}specc{os.sep}" not in f.filename] or frames
+    own = [f for f in frames if not f.filename.startswith(_OURS)] or frames
     return f" ({os.path.basename(own[-1].filename)}:{own[-1].lineno})" if own else ""
 
 

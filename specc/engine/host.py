@@ -24,12 +24,13 @@ from specc import hookspecs
 from specc.engine import moved
 from specc.engine.guard import calling, crash
 from specc.engine.shared_keys import shared_keys
-from specc.engine.type_check import wrong, wrong_limit, wrong_pass
+from specc.engine.type_check import wrong, wrong_limit, wrong_pass, wrong_verb
 from specc.formulas.calculators import Calculator
 from specc.model.findings import Level
 from specc.model.own_verbs import VERBS
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
+from specc.model.verb import Verb
 
 GROUP = "specc"
 OWN_DISTRIBUTION = "specc"
@@ -505,8 +506,6 @@ def _gather(manager: pluggy.PluginManager, found: _Found, module: ModuleType, tr
             else:
                 schema[root] = part
     passes = call("specc_passes", (Pass, Limit))
-    from specc.model.verb import Verb
-
     return Plugin(
         found.name,
         found.version,
@@ -533,6 +532,8 @@ def _unsound(item: Any, kind: type | tuple[type, ...]) -> str:
         return wrong_pass(item)
     if isinstance(item, Limit):
         return wrong_limit(item)
+    if isinstance(item, Verb):
+        return wrong_verb(item)
     return wrong(item, Reference, "a reference") if isinstance(item, Reference) else ""
 
 

@@ -16,6 +16,7 @@ from typing import Any, Literal, TypeAlias, Union, get_args, get_origin, get_typ
 from specc.dims import DIMENSIONS
 from specc.model.passes import Key, Limit, Pass
 from specc.model.values import Figure, Worked
+from specc.model.verb import Verb
 
 Seen: TypeAlias = dict[int, Any]
 """Records by their id. They are held, so that no other record can come to have the same id."""
@@ -211,7 +212,20 @@ def wrong_pass(p: Pass) -> str:
 
 def wrong_limit(limit: Limit) -> str:
     """What is wrong with a limit as declared; "" when nothing is."""
+    if limit.default is None:
+        return f"the limit {limit.key} without a default: \"\" says that only the authority sets it"
     return wrong(limit, Limit, "a limit")  # its dimension and default: see specc.engine.limits
 
 
-__all__ = ["wrong", "wrong_limit", "wrong_pass"]
+def wrong_verb(verb: Verb) -> str:
+    """What is wrong with a verb as declared; "" when nothing is."""
+    for pair in verb.arguments:
+        if type(pair) is not tuple or len(pair) != 2 or not all(type(text) is str for text in pair):
+            return (
+                f"the verb {verb.name} with the argument {pair!r}: a pair of its name and what it is, both text, is due;"
+                " options are added to argparse's parser by setup="
+            )
+    return ""
+
+
+__all__ = ["wrong", "wrong_limit", "wrong_pass", "wrong_verb"]

@@ -418,9 +418,30 @@ def each(things: Iterable[T], judge: Callable[[T], Iterable[Trouble | str]], thi
     listed = tuple(things)
     if not listed:
         return not_applicable(none)
-    said = [one for item in listed for one in judge(item)]
-    troubles = [one for one in said if isinstance(one, Trouble)]
-    return judged(troubles, [one for one in said if isinstance(one, str)], counted(len(listed), thing))
+    troubles, unchecked = parted(one for item in listed for one in _told(judge(item)))
+    return judged(troubles, unchecked, counted(len(listed), thing))
+
+
+def _told(by_judge: Iterable[Trouble | str]) -> Iterable[Trouble | str]:
+    if isinstance(by_judge, str):  # letter by letter it would be words, too
+        raise TypeError(f"judge gave the text {by_judge!r}; a list of them is due")
+    return by_judge
+
+
+def parted(said: Iterable[Trouble | str]) -> tuple[list[Trouble], list[str]]:
+    """Troubles, and what could not be checked. Whatever else a rule says would be lost, and the rule would pass: it is
+    a TypeError."""
+    troubles: list[Trouble] = []
+    unchecked: list[str] = []
+    for one in said:
+        if isinstance(one, Trouble):
+            troubles.append(one)
+        elif isinstance(one, str):
+            unchecked.append(one)
+        else:
+            got = "nothing" if one is None else f"a {type(one).__name__} ({one!r})"[:80]
+            raise TypeError(f"a rule gave {got} where a Trouble is due, or words for what could not be checked")
+    return troubles, unchecked
 
 
 def not_applicable(why: str) -> Verdict:

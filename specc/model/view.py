@@ -19,6 +19,21 @@ class Unreadable(Exception):
         self.at = at
 
 
+class Absent(KeyError):
+    """A key that is not in the spec there. Its words are made only where somebody reads them."""
+
+    def __init__(self, key: str, at: str, known: tuple[str, ...]) -> None:
+        super().__init__(key)
+        self.at, self.known = at, known
+
+    def __str__(self) -> str:
+        from difflib import get_close_matches
+
+        near = get_close_matches(str(self.args[0]), self.known, 1)
+        there = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(self.known) or 'no keys'}"
+        return f"{self.args[0]!r} is not at {self.at or 'the top'}; {there}"
+
+
 class Bad:
     """Stands in the converted spec where a refused value was."""
 
@@ -65,7 +80,7 @@ class View(Mapping[str, object]):
             if at in self._missing:
                 raise Unreadable(at)
             if key not in self._data:
-                raise KeyError(key)
+                raise Absent(key, self.at, tuple(self._data))
         if isinstance(value, Bad):
             raise Unreadable(value.at)
         if isinstance(value, dict):

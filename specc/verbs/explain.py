@@ -123,8 +123,10 @@ def examples_file(function: Any) -> Path:
     """Where the examples of a rule's plugin stand: beside its first module, or in the core's room of passes."""
     name: str = function.__module__
     top = name.partition(".")[0]
-    package = sys.modules["specc.basics" if top == "specc" else top]
-    return Path(str(package.__file__)).with_name("examples.json")
+    package = sys.modules.get("specc.basics" if top == "specc" else top)
+    # A plugin of one file, by --plugin, is no module that could be imported.
+    file = package.__file__ if package else function.__globals__["__file__"]
+    return Path(str(file)).with_name("examples.json")
 
 
 def _example(function: Any, rule: str) -> dict[str, str]:

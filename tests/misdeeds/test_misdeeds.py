@@ -430,3 +430,55 @@ def pages(result: Result, tmp_path: Path, last: int = 0) -> str:
     out.write_bytes(render(result))
     words = ["pdftotext", "-layout", *(["-l", str(last)] if last else []), str(out), "-"]
     return " ".join(subprocess.run(words, capture_output=True, check=True).stdout.decode().split())
+
+
+@pytest.mark.parametrize(
+    ("verdict", "word"),
+    [
+        ("each([1], lambda n: ([Trouble('', 'bad')], []), 'hose', 'none')", "a list"),
+        ("each([1], lambda n: 'not looked at', 'hose', 'none')", "a list of them"),
+        ("each([1], lambda n: [None], 'hose', 'none')", "nothing"),
+        ("each([1], lambda n: [True], 'hose', 'none')", "True"),
+    ],
+)
+def test_what_a_judge_gives_in_another_shape_never_passes(tmp_path: Path, verdict: str, word: str) -> None:
+    result = does(tmp_path, RULE.format("", f"return {verdict}"))
+    (rule,) = (r for r in result.rules if r.id == "club.r")
+    assert rule.status == "crashed"
+    (crash,) = (f for f in result.findings if f.rule == "plugin.crash")
+    assert word in crash.message
+    assert "club.py" in crash.message
+
+
+def test_a_key_that_is_not_there_is_named_with_what_is(tmp_path: Path) -> None:
+    result = does(tmp_path, RULE.format(", reads=('project',)", "return passed(ctx.spec('project').text('titel'))"))
+    (crash,) = (f for f in result.findings if f.rule == "plugin.crash")
+    assert "'titel' is not at /project; did you mean 'title'?" in crash.message
+    result = does(tmp_path, RULE.format(", reads=('project',)", "return passed(ctx.spec('project').text('qqq'))"))
+    (crash,) = (f for f in result.findings if f.rule == "plugin.crash")
+    assert "it has " in crash.message
+    assert "title" in crash.message
+
+
+def test_a_limit_that_is_nothing_is_told_how_it_is_left_to_the_authority(tmp_path: Path) -> None:
+    limit = "L = Limit('club.most', None, 'mass', 'min', 's', CHOICE)\n"
+    result = does(tmp_path, limit + FINE, passes="f, L")
+    (said,) = (f.message for f in result.findings if f.rule == "plugin.nonsense")
+    assert 'the limit club.most without a default: "" says that only the authority sets it' in said
+
+
+def test_a_verb_whose_arguments_are_no_pairs_is_refused_where_it_is_loaded(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    body = "@hookimpl\ndef specc_verbs(): return [Verb('speak', 'h', ('--loud',), lambda given: 1)]\n"
+    plugin = plugin_file(tmp_path, "club", HEAD + "from specc import Verb\n" + FINE + HOOK.format("f") + body)
+    result = result_of(SAMPLE, plugins=(plugin,))
+    (said,) = (f.message for f in result.findings if f.rule == "plugin.nonsense")
+    assert "the verb speak with the argument '--loud': a pair of its name and what it is" in said
+    assert main(["speak", "--plugin", plugin]) == 2
+
+
+def test_a_rule_of_one_file_is_explained_without_examples(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plugin = plugin_file(tmp_path, "club", HEAD + FINE + HOOK.format("f"))
+    assert main(["explain", "club.r", "--plugin", plugin]) == 0
+    assert "club.r" in capsys.readouterr().out
