@@ -213,7 +213,7 @@ def wrong_pass(p: Pass) -> str:
 def wrong_limit(limit: Limit) -> str:
     """What is wrong with a limit as declared; "" when nothing is."""
     if limit.default is None:
-        return f"the limit {limit.key} without a default: \"\" says that only the authority sets it"
+        return f'the limit {limit.key} without a default: "" says that only the authority sets it'
     return wrong(limit, Limit, "a limit")  # its dimension and default: see specc.engine.limits
 
 
@@ -222,8 +222,8 @@ def wrong_verb(verb: Verb) -> str:
     for pair in verb.arguments:
         if type(pair) is not tuple or len(pair) != 2 or not all(type(text) is str for text in pair):
             return (
-                f"the verb {verb.name} with the argument {pair!r}: a pair of its name and what it is, both text, is due;"
-                " options are added to argparse's parser by setup="
+                f"the verb {verb.name} with the argument {pair!r}: a pair of its name and what it is, both text, is"
+                " due; options are added to argparse's parser by setup="
             )
     return ""
 

@@ -395,7 +395,8 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
 
 
 def concluded(given: Verdict | Judging) -> Verdict:
-    """The verdict of a rule, also of one that yields. What it yields counts where it ends with `passed`."""
+    """The verdict of a rule, also of one that yields. What it yields counts where it ends with `passed`; what is wrong
+    counts wherever it ends."""
     if not isinstance(given, Generator):
         return given
     ends: list[Verdict] = []
@@ -405,10 +406,10 @@ def concluded(given: Verdict | Judging) -> Verdict:
 
     listed = list(said())
     (end,) = ends
-    if not isinstance(end, Verdict) or end.status != "passed":
+    troubles, unchecked = parted(listed)
+    if not isinstance(end, Verdict) or (end.status != "passed" and not troubles):
         return end
-    troubles = tuple(one for one in listed if isinstance(one, Trouble))
-    made = judged(troubles, [one for one in listed if not isinstance(one, Trouble)], end.looked)
+    made = judged((*troubles, *end.troubles), unchecked, end.looked)
     return end._replace(status=made.status, looked=made.looked, troubles=made.troubles)
 
 
