@@ -15,7 +15,7 @@ from specc.kinds.faults import CLOSING_ORDER, Closing
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
 
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
@@ -85,14 +85,6 @@ def normal(net: Network) -> Iterator[Closing]:
         one(90, v, "bleed", "valve", f"{_unplugged(net, v)}with every flame and pilot out; it is never carried charged")
         for v in bleeds
     )
-
-
-def is_bleed(net: Network, valve: Part) -> bool:
-    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open."""
-    if not by_hand(valve) or not net.before.get(valve.tag):
-        return False
-    below = net.downstream(valve.tag)
-    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in ("plug", "cap") for p in below))
 
 
 def plugs(net: Network, bleed: str) -> list[str]:

@@ -11,6 +11,7 @@ from specc.kinds.faults import EXCESS_FLOW, FAULTS, RELEASES, WAYS, ExcessFlow, 
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.wording import counted
 from specc_plumbing.faults import broken
+from specc_plumbing.reach import is_bleed
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -87,12 +88,13 @@ def _line(
     known = [r for r in let_out if r.flow is not None]
     unlit = [r for r in known if not r.lit]
     heat, flow = sum(r.heat.si for r in known if r.heat), 0.0
-    if let_out and not known:
-        then, out, longer = _where(flowing), "not computed", "not computed"
+    if len(known) < len(let_out):  # a sum of some of it would read as all of it
+        why = next((r.why for r in let_out if r.flow is None and r.why), "")
+        then, out, longer = _where(flowing) + (f"; {why}" if why else ""), "not computed", "not computed"
     else:
         lit = sum(r.flow.si for r in known if r.lit and r.flow)
         burning = f", {show(lit, 'mass_flow', 'lb/h', 3)} burning, {show(heat, 'power', 'kW', 3)}" if heat else ""
-        stores = [s for s in dict.fromkeys(s for w in flowing for s in w.sources) if s in left and heat]
+        stores = dict.fromkeys(s for w in flowing for s in w.sources) if heat else ()
         first = [s for s in stores if net.by_tag[s].kind == "accumulator"]
         then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
@@ -119,10 +121,13 @@ def _excess(net: Network, fault: Fault, flowing: Sequence[GasWay], excess: Seque
 
 def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
     """Nothing comes out while nobody acts."""
-    holding = tuple(dict.fromkeys(t for w in ways for t in w.by_itself))
+    held = tuple(dict.fromkeys(t for w in ways for t in w.by_itself))
+    holding = [t for t in held if not is_bleed(net, net.by_tag[t])]
+    bleeds = [f"{t}, shut but for letting down" for t in held if t not in holding]
     then, by = "nothing comes out", "none needed"
-    if holding:
-        by = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}"
+    if held:
+        own = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}" if holding else ""
+        by = "; ".join(x for x in (own, *bleeds) if x)
     if fault.state == "power_lost":
         then = "closes by itself"
     elif fault.state in ("stuck_shut", "means_off"):

@@ -10,7 +10,7 @@ from specc import Context, gather, value
 from specc.kinds.faults import DEVICE_WAYS, FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
 from specc.kinds.plumbing import JOINTS, NETWORK, OUTLETS, Joint, Network, Part
 from specc.model.view import Unreadable
-from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes
+from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes, is_bleed, open_ended
 
 _FAILING_MEANS = ("coil", "driver", "relay", "contact")  # a supply that fails gives no power; it holds nothing open
 
@@ -77,7 +77,7 @@ def _operators(net: Network) -> Iterator[Fault]:
     """Nobody at a place: the hand valves there, and the cylinders' own, are closed by no one."""
     there: dict[str, list[Part]] = defaultdict(list)
     for part in net.parts:
-        if by_hand(part) or part.kind == "cylinder":
+        if (by_hand(part) and not is_bleed(net, part)) or part.kind == "cylinder":
             try:
                 place = place_of(part)
             except Unreadable:
@@ -129,14 +129,17 @@ def fails(net: Network, fault: Fault) -> frozenset[str]:
 
 
 def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
-    """While nobody acts, hand valves and cylinders are open, and all that closes by itself is told to close."""
+    """While nobody acts, hand valves and cylinders are open, bleeds stand shut, and all that closes by itself is told
+    to close."""
     failed = fails(net, fault)
     plant, spots = broken(net, fault), _spots(net, fault, failed)
-    shut = tuple(p.tag for p in net.of_kind("valve") if by_itself(p) and p.tag not in failed)
-    working = {p.tag for p in net.parts if (by_hand(p) or p.kind == "cylinder") and p.tag not in failed}
+    closed = (p for p in net.of_kind("valve") if by_itself(p) or is_bleed(net, p))
+    shut = tuple(p.tag for p in closed if p.tag not in failed)
+    hands = (p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder")
+    working = {tag for tag in hands if tag not in failed and tag not in shut}
     cut = tuple(sorted(plant.cut))
     flowing = [spot for _, _, spot in spots if plant.reaching([spot], shut)]
-    hands = _hands(plant, flowing, shut, working, failed)
+    near = _hands(plant, flowing, shut, working, fault.tags)
     for where, side, spot in spots:
         if not plant.reaching([spot], ()):
             continue  # no gas comes there, whatever is open
@@ -145,16 +148,16 @@ def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
             holding = plant.nearest([spot], (), shut)
             yield GasWay(fault.key, where, side, shut, cut, (), holding, (), ())
             continue
-        hand = plant.needed([spot], shut, hands)
+        hand = plant.needed([spot], shut, near)
         left = plant.reaching([spot], {*shut, *hand})
         yield GasWay(fault.key, where, side, shut, cut, sources, (), hand, left)
 
 
 def _hands(
-    plant: FaultyNetwork, spots: Sequence[Spot], shut: Sequence[str], working: set[str], failed: frozenset[str]
+    plant: FaultyNetwork, spots: Sequence[Spot], shut: Sequence[str], working: set[str], failed: Sequence[str]
 ) -> tuple[str, ...]:
     """The closures by hand that stop all of it: those nearest to where it comes out, or, where that is fewer to close
-    and stops as much, one that does so alone, or those nearest ahead of what failed."""
+    and stops as much, one that does so alone, those nearest ahead of what failed, or those that gas comes to first."""
     nearest = plant.nearest(spots, shut, working)
     if len(nearest) < 2:
         return nearest
@@ -162,9 +165,11 @@ def _hands(
     alone = [c for c in working if set(plant.reaching(spots, {*shut, c})) <= stays]
     if alone:  # the one that has all others ahead of it
         return (max(alone, key=lambda c: (sum(p.tag in alone for p in plant.net.upstream(c)), plant.net.place[c])),)
-    ahead = plant.nearest([(tag, "in") for tag in failed], shut, working)
-    left, left_ahead = plant.reaching(spots, {*shut, *nearest}), plant.reaching(spots, {*shut, *ahead})
-    return ahead if len(ahead) < len(nearest) and set(left_ahead) <= set(left) else nearest
+    known: list[Spot] = [(tag, "in") for tag in failed if tag in plant.net.by_tag]
+    ahead = plant.nearest(known, shut, working) if known else ()
+    first = plant.needed(spots, shut, plant.first_met(shut, working))
+    as_good = [c for c in (ahead, first) if set(plant.reaching(spots, {*shut, *c})) <= stays]
+    return min((nearest, *as_good), key=len)
 
 
 def broken(net: Network, fault: Fault) -> FaultyNetwork:
@@ -177,7 +182,8 @@ def broken(net: Network, fault: Fault) -> FaultyNetwork:
 
 
 def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str, _Open, Spot]]:
-    """Where gas would come out: tag, side ("" for an outlet), and the side of the part that it comes to."""
+    """Where gas would come out: tag, side ("" for an outlet or a valve into the open), and the side of the part that it
+    comes to."""
     if fault.state == "parted":
         if len(fault.tags) == 1:
             hose = fault.tags[0]
@@ -191,6 +197,7 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
         tags = {p.tag for p in net.of_kind("valve") if by_itself(p)}
     below = {p.tag for tag in tags for p in net.downstream(tag)}
     out = [p.tag for p in net.of_kind(*OUTLETS) if p.tag in below]
+    vents = [p.tag for p in net.of_kind("valve") if open_ended(net, p) and p.tag in (tags | below)]
     if fault.state == "failed_open":
         out += [p.tag for p in net.of_kind("valve") if p.form == "relief" and p.tag in below]
     elif fault.state == "stuck_open":
@@ -198,5 +205,6 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
         if part.form == "relief":
             out = [part.tag]
         elif not closes(part):
-            out = []  # a check valve that lets gas back opens nothing by itself
-    return [(tag, "", (tag, "in")) for tag in out]
+            out, vents = [], []  # a check valve that lets gas back opens nothing by itself
+    spots: list[tuple[str, _Open, Spot]] = [(tag, "", (tag, "in")) for tag in out]
+    return [*spots, *((tag, "", (tag, "out")) for tag in vents)]  # past the valve itself

@@ -36,6 +36,20 @@ def by_itself(part: Part) -> bool:
     return closes(part) and part.form == "solenoid"
 
 
+def is_bleed(net: Network, valve: Part) -> bool:
+    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open. It
+    stands shut until somebody opens it for that."""
+    if not by_hand(valve) or not net.before.get(valve.tag):
+        return False
+    below = net.downstream(valve.tag)
+    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in ("plug", "cap") for p in below))
+
+
+def open_ended(net: Network, part: Part) -> bool:
+    """Whether a valve lets gas out into the open: nothing is behind it."""
+    return closes(part) and bool(net.before.get(part.tag)) and not net.after.get(part.tag)
+
+
 class FaultyNetwork(NamedTuple):
     """A network's parts with the links between sides, and what is wrong with it: links that are cut and parts (hoses)
     that are parted."""
@@ -103,6 +117,13 @@ class FaultyNetwork(NamedTuple):
             if tag in working and self.net.by_tag[tag].kind == "cylinder":
                 first[tag] = None
         return self.needed(spots, shut, first)
+
+    def first_met(self, shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:
+        """Of the closures among `working` those that gas comes to first, with all of them shut: they hold all that the
+        others hold."""
+        reached = {tag for tag, _ in self.reach(self.sources(), {*shut, *working})}
+        own = {s for s in self.sources() if s in working}
+        return tuple(c for c in self.net.place if c in working and (c in reached or c in own))
 
     def needed(self, spots: Collection[Spot], shut: Collection[str], closed: Iterable[str]) -> tuple[str, ...]:
         """Without each closure that holds nothing back from the spots while the others are shut."""

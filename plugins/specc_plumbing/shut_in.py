@@ -29,9 +29,9 @@ from specc.kinds.faults import CLOSING_ORDER, SHUT_IN, ShutIn
 from specc.kinds.gas import LET_DOWN_TIME, SHUT_IN_CLOUD, SHUT_IN_GAS
 from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
 from specc.model.wording import counted, several
-from specc_plumbing.closing_order import is_bleed, plugs
+from specc_plumbing.closing_order import plugs
 from specc_plumbing.faults import place_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
 
 # Parts that hold gas by their length or volume; what fittings hold is little.
 HOLDING = ("hose", "pipe", "tube", "accumulator")

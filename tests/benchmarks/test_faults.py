@@ -18,14 +18,17 @@ SECONDS = 2.0
 
 
 def spec_text() -> str:
-    parts = ["tank: {kind: cylinder, capacity: 100 lb}", "v0: {kind: valve, form: ball, cv: 6}"]
-    parts += ["pr: {kind: regulator, set: 10 psi, highest: 20 psi, seat: 1/8 in}", "m: {kind: fitting, form: manifold}"]
+    parts = ["tank: {kind: cylinder, capacity: 100 lb}", "v0: {kind: valve, form: ball, cv: 6, bore: 1/2 in}"]
+    parts += [
+        "pr: {kind: regulator, set: 10 psi, highest: 20 psi, seat: 1/8 in}",
+        "m: {kind: fitting, form: manifold, bore: 3/8 in}",
+    ]
     runs = ["main: {from: tank, line: [v0, pr, m]}"]
     outlets = []
     for i in range(10):
         line = []
         for j in range(4):
-            parts.append(f"v{i}_{j}: {{kind: valve, form: ball, cv: {3 + i / 10}}}")
+            parts.append(f"v{i}_{j}: {{kind: valve, form: ball, cv: {3 + i / 10}, bore: 3/8 in}}")
             line.append(f"v{i}_{j}")
         parts.append(f"h{i}: {{kind: hose, bore: 1/4 in, length: {10 + i} ft}}")
         parts.append(f"o{i}: {{kind: orifice, bore: 0.03 in, discharge: 0.8}}")

@@ -93,7 +93,8 @@ def test_in_the_reeds_each_failure_ends_stopped(whole: dict[str, tuple[str, ...]
     assert whole["nobody at box"][1] == "v_a and v_b"
     assert whole["sv_2 stuck open"][:2] == ("nothing comes out", "sv_1, by itself")
     assert whole["power lost"][1] == "sv_2, by itself"
-    assert whole["pr1 failed open"][1] == "v_p and v_r1 and v_r2 and v_r3 and v_r4 and v_r5"
+    assert whole["pr1 failed open"][1] == "v_a and v_b"  # two ahead of it instead of six behind it
+    assert whole["nobody at supply"][1] == "v_p and v1"
     # The cylinder's own valve alone stands ahead of its hose, and the other cylinder drains through the manifold.
     assert whole["hose h_a parted"][:2] == (whole["hose h_b parted"][0], "tank_a's own valve and v_a")
     assert whole["hose h_a parted"][0].startswith("gas from both ends")
@@ -159,9 +160,55 @@ def test_what_cannot_be_solved_says_so_and_is_not_nothing(tmp_path: Path) -> Non
     table = dict(result_of(spec).tables).get("plumbing.faults")
     assert isinstance(table, Table)
     parted = next(r.cells for r in table.rows if r.cells[0] == "hose h1 parted")
-    assert parted[1] == "gas from the supply end"
+    assert parted[1] == "gas from the supply end; a value it needs is refused"
     assert parted[-1] == "not computed"
     assert parted[4] == "not computed"
+
+
+def test_an_unknown_bore_or_seat_is_no_figure_unless_what_is_ahead_holds_the_gas_back(tmp_path: Path) -> None:
+    table = faults(project(tmp_path, SEAT))
+    assert "it is not said how wide tank, v1 is inside (bore:)" in table["tank off v1"][0]
+    assert table["tank off v1"][3:] == ("not computed", "not computed", "not computed")
+    assert table["hose h1 parted"][-1] == "computed"  # its seat holds the gas back
+    bare = faults(project(tmp_path, SEAT, (", seat: 0.0625 in", "")))
+    assert "it is not said how much pr1 passes wide open (seat:)" in bare["hose h1 parted"][0]
+    fed = faults(project(tmp_path, SEAT, ("pr1, h1, b]", "pr1, h1, fo, b]"), ("    b: {", "    fo: {kind: orifice, "
+        "bore: 0.02 in, discharge: 0.8}\n    b: {")))  # fmt: skip
+    assert fed["fo off b"][-1] == "computed"  # whatever comes off behind an orifice
+
+
+VENT = """
+format: 1
+project: {title: Vent}
+event: {name: Trial, dates: [2027-06-19], elevation: 0 ft}
+weather: {air: {low: 20 °F, usual: 45 °F, high: 70 °F}}
+effects: {puff: {kind: burst, outlets: [nz]}}
+plumbing:
+  parts:
+    tank: {kind: cylinder, capacity: 20 lb, bore: 1/4 in, place: supply}
+    pr1: {kind: regulator, set: 30 psi, highest: 40 psi, seat: 1/8 in}
+    v1: {kind: valve, form: ball, bore: 3/8 in, place: supply}
+    acc: {kind: accumulator, volume: 2 gal, bore: 1/2 in}
+    vd: {kind: valve, form: solenoid, normally: open, cv: 1, driven_by: {driver: d9}}
+    vh: {kind: valve, form: needle, cv: 0.1}
+    s1: {kind: valve, form: solenoid, normally: closed, cv: 3}
+    nz: {kind: burner, form: nozzle, jets: {count: 1, bore: 3/8 in, discharge: 0.8}}
+  runs:
+    burst: {from: tank, line: [v1, pr1, acc, s1, nz]}
+    vent: {from: acc, line: [vd]}
+    bleed: {from: acc, line: [vh]}
+"""
+
+
+def test_a_valve_into_the_open_lets_gas_out_when_it_opens(tmp_path: Path) -> None:
+    """A vent that opens without power, and a bleed without a plug, which stands shut until somebody opens it."""
+    table = faults(project(tmp_path, VENT))
+    assert table["power lost"][0].startswith("gas at vd, ")
+    assert table["power lost"][1] == "v1; acc empties"
+    assert row_of(table, "driver d9 gives nothing")[0] == table["power lost"][0]
+    assert table["vh stuck open"][0].startswith("gas at vh, ")
+    assert row_of(table, "s1 stuck open")[0].startswith("gas at nz, ")  # and not at the bleed
+    assert table["power lost"][-1] == "authority to decide"
 
 
 HELD = """
@@ -180,7 +227,7 @@ def specc_passes():
 
 def test_no_fault_lets_out_more_than_there_is(tmp_path: Path) -> None:
     """A hose or joint at cylinder pressure would empty many cylinders in five minutes, and there is one of 20 lb."""
-    spec = project(tmp_path, SEAT)
+    spec = project(tmp_path, SEAT, ("capacity: 20 lb", "capacity: 20 lb, bore: 3/4 in"))
     result = result_of(spec, plugins=(plugin_file(tmp_path, "toy", HELD),), only=("table toy.held",))
     table = dict(result.tables)["toy.held"]
     twenty = 20 * 0.45359237

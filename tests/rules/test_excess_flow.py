@@ -11,7 +11,7 @@ from specc.testing import Patch, expected_in, findings_at, project, result_of, s
 
 GOOD = Path(__file__).with_name("excess_flow.yaml")
 RULE = "fuel.excess_flow"
-XF = "xf: {kind: valve, form: excess_flow, closing_flow: 400 kBTU/h, cv: 6}"
+XF = "xf: {kind: valve, form: excess_flow, closing_flow: 400 kBTU/h, cv: 6, bore: 1/2 in}"
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     RULE: {
