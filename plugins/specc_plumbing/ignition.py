@@ -11,7 +11,6 @@ from specc import (
     Context,
     Trouble,
     Verdict,
-    authority_decides,
     found,
     not_applicable,
     not_checked,
@@ -21,7 +20,7 @@ from specc.kinds.people import PEOPLE
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 
 
 def _ways(part: Part) -> tuple[str, ...]:
@@ -196,27 +195,30 @@ def _piloted(net: Network) -> list[tuple[Part, Part]]:
 )
 def pilot_kept(ctx: Context) -> Verdict:
     """A pilot's own valve is another matter where the fire circuit drops with it, a sensor blocks the burst, or a step
-    at the same post disarms first: that is stated, not passed; else the authority decides. So is the shutoff of the
-    supply: what an accumulator holds can still be fired when the pilot's gas has ended."""
+    at the same post disarms first: that is stated, not passed. So is the shutoff of the supply: what an accumulator
+    holds can still be fired when the pilot's gas has ended."""
     net = ctx[NETWORK]
     bursts = {t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
-    troubles, kept, open_questions = [], list[str](), list[str]()
+    troubles, kept = [], list[str]()
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
         both = set(net.walk(net.before.get(part.tag, ()), net.before, lambda p: p.kind == "accumulator"))
         said = part.spec.child("lit_by").child("if_shut")
         keeps = [f"{key}: {how}" for key in ("drops", "sensor", "step") if (how := said.text_or(key).strip())]
+        unkept = list[str]()
         for valve in net.upstream(lighter.tag):
             if valve.tag in both or not _shuts(valve) or not _puts_out(net, valve, lighter):
                 continue
             feeds = [p.tag for p in net.downstream(valve.tag) if p.kind in OUTLETS]
             if feeds == [lighter.tag] or valve.tag in all_above or valve.kind == "cylinder":
-                words = f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed"
-                (kept if keeps else open_questions).append(f"{words} ({'; '.join(keeps)})" if keeps else words)
+                if keeps:
+                    kept.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed ({'; '.join(keeps)})")
+                else:
+                    unkept.append(valve.tag)
                 continue
             troubles.append(
                 Trouble(
@@ -226,10 +228,17 @@ def pilot_kept(ctx: Context) -> Verdict:
                     "whoever closes it for another reason leaves a burst that opens on no flame",
                 )
             )
-    if open_questions and not troubles:
-        return authority_decides(
-            f"{'; '.join(open_questions)}; state lit_by: if_shut: (drops:, sensor: or step:) where that is kept from it"
-        )
+        if unkept:
+            troubles.append(
+                Trouble(
+                    join(part.at, "lit_by", "pilot"),
+                    f"{several(unkept)} {'puts' if len(unkept) == 1 else 'each put'} out {lighter.tag}, which lights "
+                    f"{part.tag}, and nothing is said to disarm {part.tag} then",
+                    "if_shut: beside pilot:, as it is built: {drops: what shuts the burst off with it}, {sensor: what "
+                    "blocks it} or {step: who disarms it first}",
+                    "a burst that stays armed without its pilot lets out gas that nothing lights, or something late",
+                )
+            )
     if kept and not troubles:
         return not_checked(f"stated, to be shown on site: {'; '.join(kept)}")
     return found(troubles, counted(len(pairs), "burst outlet"))

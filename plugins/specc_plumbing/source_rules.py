@@ -7,7 +7,7 @@ from typing import Literal
 
 from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Verdict, distance, not_applicable, rule
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, OUTLETS, UNREAD, Network, Part
+from specc.kinds.plumbing import NETWORK, OUTLETS, UNREAD, Network, Part, way_of
 from specc.model.passes import each
 from specc.model.wording import several
 from specc_plumbing.faults import drops_shut, place_of
@@ -78,20 +78,22 @@ def ahead_of_valves(net: Network, cylinder: Part) -> tuple[str, ...]:
 
 @rule(
     "plumbing.source_valve",
-    level="warning",
-    statement="A quarter-turn valve stands at each cylinder, on each way from it",
+    level="error",
+    statement="On each way from each cylinder stands a quarter-turn valve, near it or at the end of its own hose",
     source=PRACTICE,
     needs=(NETWORK, PLACES),
     limits=(AT_SOURCE.key,),
 )
 def source_valve(ctx: Context) -> Verdict:
-    """What lies ahead of it, its own pigtail, is stopped by the cylinder's own valve alone."""
+    """What lies ahead of it is stopped by the cylinder's own valve alone, and said in the outcome and on the page of
+    the faults. So small devices are built, and rightly: cylinder, regulator, hose, then the valve at the operator's
+    hand. A second hose ahead of it, or a valve that another cylinder shares, is no longer this cylinder's own."""
     net, near = ctx[NETWORK], ctx.limit(AT_SOURCE.key)
     balls = [v for v in net.of_kind("valve") if quarter_turn(v)]
 
     def judge(cylinder: Part) -> Iterator[Trouble | str]:
         where = {v.tag: _where(ctx[PLACES], cylinder, v, near=near.si) for v in balls}
-        at_it = {t for t, w in where.items() if w == "near"}
+        at_it = {t for t, w in where.items() if w == "near"} | _ends_own_hose(net, cylinder, where, near.si)
         if not _open_to(net, met_from(net, cylinder, at_it)):
             return
         perhaps = at_it | {t for t, w in where.items() if w == "unknown"}
@@ -108,11 +110,33 @@ def source_valve(ctx: Context) -> Verdict:
             cylinder.at,
             f"no quarter-turn valve stands at {cylinder.tag} on some way from it"
             + (f": {several(lines)} before the first of them" if lines else ""),
-            f"a valve of form: ball within {near.text} of it, ahead of the hoses that lead away",
+            f"a valve of form: ball within {near.text} of it, or at the end of its own first hose",
             "what lies ahead of the first valve is stopped by the cylinder's own valve alone, which takes many turns",
         )
 
-    return _each_source(net, judge)
+    verdict = _each_source(net, judge)
+    told = [f"{c.tag}'s own valve alone stops {several(lines)}" for c in fed_from(net) if (lines := _lines(net, c))]
+    return verdict._replace(looked="; ".join([verdict.looked, *told])) if verdict.status == "passed" else verdict
+
+
+def _lines(net: Network, cylinder: Part) -> list[str]:
+    return [t for t in ahead_of_valves(net, cylinder) if net.by_tag[t].kind in ("hose", "pipe", "tube", "regulator")]
+
+
+def _ends_own_hose(net: Network, cylinder: Part, where: Mapping[str, _Where], longest: float) -> set[str]:
+    """Quarter-turn valves that gas of this cylinder alone comes to, behind at most one hose and little pipe."""
+    balls = {v.tag for v in net.of_kind("valve") if quarter_turn(v)}
+    met = net.walk((cylinder.tag,), net.after, lambda p: p.tag in balls or p.kind == UNREAD)
+    ended = set()
+    for ball in balls & met.keys():
+        way = [net.by_tag[t] for t in way_of(met, ball)]
+        lines = [p.spec.quantity_or_none("length") for p in way if p.kind in ("pipe", "tube")]
+        short = all(n is not None for n in lines) and sum(n.si for n in lines if n is not None) <= longest * (1 + 1e-9)
+        alone = [p for p in net.upstream(ball) if p.kind == "cylinder"] == [cylinder]
+        hoses = sum(p.kind == "hose" for p in way)
+        if alone and short and (hoses == 1 or (hoses == 0 and where[ball] == "unknown")):
+            ended.add(ball)
+    return ended
 
 
 @rule(

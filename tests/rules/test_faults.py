@@ -54,6 +54,23 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a needle valve there": (
             ("v1: {kind: valve, form: ball, place: shed}", "v1: {kind: valve, form: needle, place: shed}"),
+            ("pr1, h1, v2", "h9, pr1, h1, v2"),
+            (HOSE, "\n    ".join([HOSE, HOSE.replace("h1:", "h9:")])),
+            (TANK, f"{TANK} # expect: {SOURCE}"),
+        ),
+        "behind a second hose": (
+            ("v1: {kind: valve, form: ball, place: shed}", "v1: {kind: valve, form: ball, place: mast}"),
+            ("line: [v1, pr1, h1", "line: [h8, pr1, h9, v1, h1"),
+            (HOSE, "\n    ".join([HOSE, HOSE.replace("h1:", "h8:"), HOSE.replace("h1:", "h9:")])),
+            (TANK, f"{TANK} # expect: {SOURCE}"),
+        ),
+        "at the end of a pipe of 20 ft": (
+            (
+                "v1: {kind: valve, form: ball, place: shed}",
+                "v1: {kind: valve, form: ball, place: mast}\n"
+                "    p9: {kind: pipe, length: 20 ft, size: 1/4 NPT, schedule: 40}",
+            ),
+            ("line: [v1, pr1", "line: [p9, v1, pr1"),
             (TANK, f"{TANK} # expect: {SOURCE}"),
         ),
         "one of two cylinders without": (
@@ -148,6 +165,19 @@ def test_a_bleed_with_a_plug_that_comes_off_lets_it_down(tmp_path: Path) -> None
         ),
     )
     assert status_of(checked(spec), DOWN) == "passed"
+
+
+def test_a_valve_at_the_end_of_its_own_hose_is_the_source_s_and_what_is_ahead_is_said(tmp_path: Path) -> None:
+    """Cylinder, regulator, hose, then the quarter-turn valve."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("v1: {kind: valve, form: ball, place: shed}", "v1: {kind: valve, form: ball, place: mast}"),
+        ("line: [v1, pr1, h1, v2", "line: [pr1, h1, v1, v2"),
+    )
+    (rule,) = (r for r in result_of(spec, only=(f"rule {SOURCE}",)).rules if r.id == SOURCE)
+    assert rule.status == "passed"
+    assert "tank's own valve alone stops pr1, h1" in str(rule) or "pr1 and h1" in str(rule)
 
 
 def test_a_cylinder_that_stands_nowhere_is_not_checked(tmp_path: Path) -> None:

@@ -144,7 +144,7 @@ def test_what_ends_a_pilot_alone_is_the_authoritys_to_judge_and_never_passes(
 ) -> None:
     """Its own valve or cylinder; and, where a store can still be fired, what shuts both off ahead of it."""
     bare = checked(project(tmp_path, GOOD, *plumbing, (BY_PILOT, "lit_by: {pilot: pilot}")), block=OTHERS)
-    assert status_of(bare, "plumbing.pilot_kept") == "authority to decide"
+    assert status_of(bare, "plumbing.pilot_kept") == "failed"
     stated = checked(project(tmp_path, GOOD, *plumbing), block=OTHERS)
     assert status_of(stated, "plumbing.pilot_kept") == "not checked"
     assert "step: the burst is disarmed first" in str(next(r for r in stated.rules if r.id == "plumbing.pilot_kept"))
