@@ -42,6 +42,9 @@ _SYMBOLS = {
     },
 }  # fmt: skip
 
+# Stops by hand: what a lost supply of power leaves charged, cylinders go on feeding.
+_CLOSED = ("normal", "emergency", "leak")
+
 
 def _symbol(part: Part) -> str:
     by_form = _SYMBOLS.get(part.kind)
@@ -163,7 +166,7 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     hot = ctx.get(CYLINDER_PRESSURE)
     supply = f"to {show(hot.si, hot.dim, 'psig', 3)}, pure propane" if hot else ""
     blocked, flow = ctx.get(SECTION_BLOCKED) or {}, ctx.get(FLOW) or {}
-    charged = {tag for piece in ctx.get(SHUT_IN) or () for tag, _ in piece.zones}
+    charged = {t for p in ctx.get(SHUT_IN) or () if p.procedure in _CLOSED for t, _ in p.zones}
     nodes = [_node(p, zone[p.tag], blocked, flow, charged) for p in net.parts]
     ways = [z for z in dict.fromkeys(zone[p.tag] for p in in_flow(net)) if z]
     letters = {z: _letter(n) for n, z in enumerate(ways)}

@@ -1,8 +1,9 @@
 """What stays under pressure once all is closed, and how a hand lets it down.
 
 At the end of a night the lines burn off: only what was closed before, or what gas finds no way out of, stays. In an
-emergency everything stays that is not open to an outlet. Gas that stands ahead of a check valve or a regulator that
-leads on to an open outlet runs out there.
+emergency everything stays that is not open to an outlet, and at a leak too, but for the piece that leaks. When power is
+lost only what a coil holds open closes: nobody has closed a cylinder, and something is closed by hand first. Gas that
+stands ahead of a check valve or a regulator that leads on to an open outlet runs out there.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from specc import (
     PRACTICE,
     Column,
     Context,
+    Figure,
     Row,
     Table,
     Trouble,
@@ -30,11 +32,13 @@ from specc.kinds.gas import LET_DOWN_TIME, SHUT_IN_CLOUD, SHUT_IN_GAS
 from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import plugs
-from specc_plumbing.faults import place_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
+from specc_plumbing.faults import drops_shut, place_of
+from specc_plumbing.reach import FaultyNetwork, Side, Spot, by_hand, by_itself, is_bleed
 
 # Parts that hold gas by their length or volume; what fittings hold is little.
 HOLDING = ("hose", "pipe", "tube", "accumulator")
+STOPS = {"normal": "end of a night", "emergency": "emergency", "leak": "leak", "power_lost": "power lost"}
+_SIDES: tuple[Side, ...] = ("in", "out")
 
 
 @value(SHUT_IN, needs=(NETWORK, ZONES, CLOSING_ORDER))
@@ -45,13 +49,34 @@ def shut_in(ctx: Context) -> tuple[ShutIn, ...]:
     # What is closed before the lines burn off; solenoid valves of steady effects stay open until then.
     before = {c.tag for c in normal if c.order < _BURNED_OFF and c.action in ("close", "switch_off")}
     before |= {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
-    at_once = {c.tag for c in order if c.procedure == "emergency"}
-    at_once |= {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    bleeds = {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    at_once = {c.tag for c in order if c.procedure == "emergency"} | bleeds
+    # Bursts are disarmed first; what a coil holds open for a steady flame stays open.
+    stored = {p.tag for a in net.of_kind("accumulator") for p in net.downstream(a.tag)}
+    leaking = {c.tag for c in order if c.procedure == "leak_upstream"} | bleeds
+    leaking |= {v.tag for v in net.of_kind("valve") if by_itself(v) and v.tag in stored}
+    dropped = {v.tag for v in net.of_kind("valve") if drops_shut(v)} | bleeds
     fired = {c.tag for c in normal if c.action == "fire_down"}
-    return (
-        *_pieces(net, ctx[ZONES], "normal", before, fired),
-        *_pieces(net, ctx[ZONES], "emergency", at_once, ()),
+    zones = ctx[ZONES]
+    return _told_once(
+        (
+            *_pieces(net, zones, "normal", before, fired),
+            *_pieces(net, zones, "emergency", at_once, ()),
+            *_pieces(net, zones, "leak", leaking, ()),
+            *_pieces(net, zones, "power_lost", dropped, ()),
+        )
     )
+
+
+def _told_once(pieces: Iterable[ShutIn]) -> tuple[ShutIn, ...]:
+    """The same parts, not fired down, hold the same gas after each stop."""
+    first: dict[tuple[object, ...], str] = {}
+    made = []
+    for piece in pieces:
+        holds = (piece.zones, piece.fired_down, piece.opened, piece.comes_out)
+        made.append(piece._replace(same_as=first.get(holds, "")))
+        first.setdefault(holds, piece.key)
+    return tuple(made)
 
 
 _BURNED_OFF = 50  # place in the normal order: the lines burn off
@@ -60,7 +85,7 @@ _BURNED_OFF = 50  # place in the normal order: the lines burn off
 def _pieces(
     net: Network,
     zones: Mapping[str, str],
-    procedure: Literal["normal", "emergency"],
+    procedure: Literal["normal", "emergency", "leak", "power_lost"],
     shut: Collection[str],
     fired: Collection[str],
 ) -> Iterator[ShutIn]:
@@ -77,9 +102,16 @@ def _pieces(
         held = sorted((t for t in inside if net.by_tag[t].kind in HOLDING), key=net.place.__getitem__)
         if not held:
             continue
+        fed = whole.reaching([(t, side) for t in held for side in _SIDES], shut)
+        feeds = {s for s in fed if net.by_tag[s].kind == "cylinder"}
         closed = [
-            t for t in piece if (t in shut or net.by_tag[t].kind == "cylinder") and not is_bleed(net, net.by_tag[t])
+            t
+            for t in piece
+            if (t in shut or (net.by_tag[t].kind == "cylinder" and t not in feeds)) and not is_bleed(net, net.by_tag[t])
         ]
+        hands = {p.tag for p in net.parts if (by_hand(p) or p.kind == "cylinder") and p.tag not in shut}
+        spots: list[Spot] = [(t, "in") for t in held]
+        first_closed = _nearest_ahead(whole, spots, shut, hands) if feeds else ()
         # A check valve or a regulator within may let one part down by a way that another has not.
         by_way: dict[tuple[tuple[str, ...], str], list[str]] = {}
         for tag in held:
@@ -97,7 +129,15 @@ def _pieces(
                 opened,
                 comes_out,
                 net.by_tag[first].at,
+                first_closed,
             )
+
+
+def _nearest_ahead(
+    whole: FaultyNetwork, spots: Collection[Spot], shut: Collection[str], hands: Collection[str]
+) -> tuple[str, ...]:
+    """The closures by hand nearest to a piece that leave no cylinder to feed it."""
+    return tuple(t for t in whole.nearest(spots, shut, hands) if whole.net.by_tag[t].kind != "accumulator")
 
 
 def let_down(net: Network, tag: str) -> tuple[tuple[str, ...], str]:
@@ -161,21 +201,18 @@ def can_be_let_down(ctx: Context) -> Verdict:
 )
 def shut_in_table(ctx: Context) -> Table:
     net, gas, cloud = ctx[NETWORK], ctx.get(SHUT_IN_GAS) or {}, ctx.get(SHUT_IN_CLOUD) or {}
-    rows = []
+    stops: dict[tuple[str, ...], list[str]] = {}
     for piece in ctx[SHUT_IN]:
-        mass, volume = gas.get(piece.key), cloud.get(piece.key)
-        rows.append(
-            Row(
-                (
-                    "end of a night" if piece.procedure == "normal" else "emergency",
-                    several([t for t, _ in piece.zones]),
-                    ", ".join(_closure(net, piece.closed)),
-                    "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
-                    "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
-                    _by_hand(net, piece),
-                )
-            )
+        mass, volume = _of(gas, piece), _of(cloud, piece)
+        said = (
+            several([t for t, _ in piece.zones]),
+            ", ".join(_closure(net, piece.closed)),
+            "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
+            "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
+            _by_hand(net, piece),
         )
+        stops.setdefault(said, []).append(STOPS[piece.procedure])
+    rows = [Row((", ".join(after), *said)) for said, after in stops.items()]
     columns = (
         Column("stop"),
         Column("piece", 1.4),
@@ -186,13 +223,23 @@ def shut_in_table(ctx: Context) -> Table:
     )
     note = (
         "At the end of a night an accumulator holds what is left when it is fired down. In an emergency each piece "
-        "stands at the lock-up of its zone, or at the cylinders' pressure. What fittings and valves hold is not "
-        "counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never carried charged."
+        "stands at the lock-up of its zone, or at the cylinders' pressure. At a leak the piece that leaks empties "
+        "there. When power is lost cylinders still feed a piece until a hand closes what is named. What fittings and "
+        "valves hold is not counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never carried charged."
     )
     return Table("", "", columns, tuple(rows), note)
 
 
 def _by_hand(net: Network, piece: ShutIn) -> str:
+    first = f"{' and '.join(_closure(net, piece.close_first))} closed first, then " if piece.close_first else ""
+    return first + _opened(net, piece)
+
+
+def _of(figures: Mapping[str, Figure], piece: ShutIn) -> Figure | None:
+    return figures.get(piece.same_as or piece.key)
+
+
+def _opened(net: Network, piece: ShutIn) -> str:
     if not piece.comes_out:
         return "nothing by hand"
     way = ", then ".join(piece.opened)
@@ -219,27 +266,23 @@ def letting_down(ctx: Context) -> Table:
     net, gas, cloud = ctx[NETWORK], ctx.get(SHUT_IN_GAS) or {}, ctx.get(SHUT_IN_CLOUD) or {}
     times = ctx.get(LET_DOWN_TIME) or {}
     who = {c.tag: c.who for c in ctx[CLOSING_ORDER] if c.action == "bleed"}
-    rows = []
+    stops: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for piece in (p for p in ctx[SHUT_IN] if p.vessels):
-        mass, volume, time = gas.get(piece.key), cloud.get(piece.key), times.get(piece.key)
+        mass, volume, time = _of(gas, piece), _of(cloud, piece), _of(times, piece)
         valve = net.by_tag[piece.opened[-1]] if piece.opened else None
         role = who.get(valve.tag, "valve") if valve else ""
         unsaid = [t for t in piece.opened if not net.by_tag[t].spec.has("cv")]
         lacking = f"not computed: cv: of {several(unsaid)}" if unsaid else "not computed"
-        rows.append(
-            Row(
-                (
-                    several(piece.vessels),
-                    "end of a night" if piece.procedure == "normal" else "emergency",
-                    _by_hand(net, piece),
-                    (place_of(valve) if valve else "") or "place not stated",
-                    "valve operator" if role == "valve" else role.replace("_", " "),
-                    "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
-                    "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
-                    lacking if time is None else show(time.si, "duration", "s", 2),
-                )
-            )
+        said = (
+            _by_hand(net, piece),
+            (place_of(valve) if valve else "") or "place not stated",
+            "valve operator" if role == "valve" else role.replace("_", " "),
+            "not computed" if mass is None else show(mass.si, "mass", "lb", 2),
+            "not computed" if volume is None else show(volume.si, "volume", "m³", 2),
+            lacking if time is None else show(time.si, "duration", "s", 2),
         )
+        stops.setdefault((piece.vessels, said), []).append(STOPS[piece.procedure])
+    rows = [Row((several(vessels), ", ".join(after), *said)) for (vessels, said), after in stops.items()]
     columns = (
         Column("accumulator"),
         Column("after"),

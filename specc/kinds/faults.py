@@ -139,10 +139,12 @@ class ShutIn(NamedTuple):
     "emergency.acc1". `zones`: by part that holds gas, its zone. `vessels`: accumulators in it. `fired_down`: burned
     down to a few psi before. `closed`: the closures that shut it in, a cylinder's tag for its own valve. `opened`: hand
     valves in the order that they are opened to let it down, () if there are none, and `comes_out`: where ("" for none).
+    `close_first`: where cylinders still feed it, what a hand closes before. `same_as`: the key of a piece that holds the
+    same gas after another stop, "" for none.
     """
 
     key: str
-    procedure: Literal["normal", "emergency"]
+    procedure: Literal["normal", "emergency", "leak", "power_lost"]
     zones: tuple[tuple[str, str], ...]
     vessels: tuple[str, ...]
     fired_down: bool
@@ -150,12 +152,14 @@ class ShutIn(NamedTuple):
     opened: tuple[str, ...]
     comes_out: str
     at: str
+    close_first: tuple[str, ...] = ()
+    same_as: str = ""
 
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
 """Coils, drivers, relays, contacts and supplies, each with the closures that it moves."""
 SHUT_IN: Key[tuple[ShutIn, ...]] = Key("plumbing.shut_in", tuple)
-"""What stays under pressure once all is closed at the end of a night, and in an emergency."""
+"""What stays under pressure after each stop: the end of a night, an emergency, a leak, power that is lost."""
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
 """Single faults that are followed: what fails, and how."""
 WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.fault_ways", tuple)

@@ -33,10 +33,12 @@ def test_in_the_reeds_the_accumulator_is_let_down_by_its_bleed_and_the_lines_by_
     assert told == [
         ("end of a night", "h2, acc1", "v_d (v_d+1 taken out first)"),
         # What stands behind the reeds' regulator does not come back through it to the bleed.
-        ("emergency", "h1", "v_p, out at pilot_1"),
-        ("emergency", "h2, acc1", "v_d (v_d+1 taken out first)"),
-        ("emergency", "h_a", "v_a, then v_p, out at pilot_1"),
-        ("emergency", "h_b", "v_b, then v_p, out at pilot_1"),
+        ("emergency, leak", "h1", "v_p, out at pilot_1"),
+        ("emergency, leak", "h2, acc1", "v_d (v_d+1 taken out first)"),
+        ("emergency, leak", "h_a", "v_a, then v_p, out at pilot_1"),
+        ("emergency, leak", "h_b", "v_b, then v_p, out at pilot_1"),
+        # The cylinders still feed it: nobody has closed anything.
+        ("power lost", "h2, acc1", "v2 closed first, then v_d (v_d+1 taken out first)"),
     ]
 
 
@@ -57,14 +59,15 @@ def test_two_gallons_at_34_psi_hold_a_tenth_of_a_pound_and_make_a_cubic_meter_fl
 
 def test_what_is_open_to_a_pilot_runs_out_there(tmp_path: Path) -> None:
     """Only the hose between the two hand valves is shut in, and the second lets it down."""
-    assert [(r[0], r[1], r[5]) for r in rows(result_of(GOOD))] == [("emergency", "h1", "v2, out at pilot")]
+    assert [(r[0], r[1], r[5]) for r in rows(result_of(GOOD))] == [("emergency, leak", "h1", "v2, out at pilot")]
     # A check valve ahead of the accumulator, and no bleed: its gas goes nowhere without power.
     check = (("v2, tee, acc", "v2, tee, cv, acc"), ("    acc: {", "    cv: {kind: valve, form: check}\n    acc: {"))
     told = [(r[0], r[1], r[5]) for r in rows(result_of(project(tmp_path, GOOD, *check)))]
     assert told == [
         ("end of a night", "acc", "nothing by hand"),
-        ("emergency", "h1", "v2, out at pilot"),
-        ("emergency", "acc", "nothing by hand"),
+        ("emergency, leak", "h1", "v2, out at pilot"),
+        ("emergency, leak", "acc", "nothing by hand"),
+        ("power lost", "acc", "v2 closed first, then nothing by hand"),
     ]
 
 
@@ -75,7 +78,14 @@ def test_an_accumulator_is_let_down_where_by_whom_and_in_a_time_that_follows_fro
     assert isinstance(table, Table)
     assert [row.cells[:5] for row in table.rows] == [
         ("acc1", "end of a night", "v_d (v_d+1 taken out first)", "accumulator_stand", "valve operator"),
-        ("acc1", "emergency", "v_d (v_d+1 taken out first)", "accumulator_stand", "valve operator"),
+        ("acc1", "emergency, leak", "v_d (v_d+1 taken out first)", "accumulator_stand", "valve operator"),
+        (
+            "acc1",
+            "power lost",
+            "v2 closed first, then v_d (v_d+1 taken out first)",
+            "accumulator_stand",
+            "valve operator",
+        ),
     ]
     whole, fired = (reeds.figure(f"fuel.let_down_time.{stop}.acc1") for stop in ("emergency", "normal"))
     assert whole is not None
@@ -100,5 +110,5 @@ def test_the_schematic_hatches_what_stays_charged_and_says_so(reeds: Result) -> 
     drawing = dict(reeds.drawings)["plumbing"]
     assert isinstance(drawing, Drawing)
     hatched = [s for sheet in drawing.sheets for s in sheet.shapes if isinstance(s, Polygon) and s.hatch]
-    assert len(hatched) == len({tag for row in rows(reeds) for tag in row[1].split(", ")})
+    assert len(hatched) == len({tag for row in rows(reeds) if row[0] != "power lost" for tag in row[1].split(", ")})
     assert "hatched: stays charged" in drawing.note

@@ -131,7 +131,7 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
     made: dict[str, Worked] = {}
     if not _is_vapor(ctx):
         return made
-    for piece in ctx[SHUT_IN]:
+    for piece in (p for p in ctx[SHUT_IN] if not p.same_as):
         by_zone: dict[str, list[Scalar]] = {}
         for tag, zone in piece.zones:
             volume = _volume(ctx[FITTED][tag])
@@ -239,7 +239,7 @@ def let_down_time(ctx: Context) -> Mapping[str, Worked]:
     air = ctx[AIR_PRESSURE]
     if not _is_vapor(ctx):
         return made
-    for piece in ctx[SHUT_IN]:
+    for piece in (p for p in ctx[SHUT_IN] if not p.same_as):
         out = _way_out(ctx, piece) if piece.vessels and piece.comes_out else None
         volumes = [_volume(ctx[FITTED][tag]) for tag, _ in piece.zones]
         pressure = _pressure(ctx, piece, dict(piece.zones)[piece.vessels[0]]) if piece.vessels else None
