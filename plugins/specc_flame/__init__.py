@@ -32,6 +32,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         contours,
         distances,
         drawings,
+        fault_flames,
         heat,
         near,
         overhead,
@@ -44,7 +45,19 @@ def specc_passes() -> Sequence[Pass | Limit]:
     )
 
     return passes_of(
-        sizes, targets, heat, distances, near, overhead, parts, pilots, things, contours, drawings, sections
+        sizes,
+        fault_flames,
+        targets,
+        heat,
+        distances,
+        near,
+        overhead,
+        parts,
+        pilots,
+        things,
+        contours,
+        drawings,
+        sections,
     )
 
 

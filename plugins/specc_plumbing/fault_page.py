@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Column, Context, Para, Row, Table, TableBlock, section, table
-from specc.kinds.faults import EXCESS_FLOW, FAULTS, RELEASES, WAYS
+from specc.kinds.faults import FAULTS, RELEASES, WAYS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import several
-from specc_plumbing.fault_table import COLUMNS, FaultLine, all_lines, counts
+from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, counts
 from specc_plumbing.reach import FaultyNetwork, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
@@ -96,9 +96,7 @@ def _names(group: Sequence[FaultLine]) -> str:
     return f"{shown} {how}" + (f" (most: {worst.tags[0]})" if len(tags) > 1 else "")
 
 
-@table(
-    "plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=(EXCESS_FLOW,)
-)
+@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
 def short_table(ctx: Context) -> Table:
     return Table("", "", COLUMNS, shortened(ctx[NETWORK], all_lines(ctx)))
 
@@ -109,7 +107,7 @@ def short_table(ctx: Context) -> Table:
     order=22,
     part="faults",
     needs=(NETWORK, FAULTS, WAYS, RELEASES),
-    wants=(EXCESS_FLOW,),
+    wants=WANTED,
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
     net, faults = ctx[NETWORK], ctx[FAULTS]

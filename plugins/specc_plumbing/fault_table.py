@@ -7,7 +7,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Row, Table, show, table
-from specc.kinds.faults import EXCESS_FLOW, FAULTS, RELEASES, WAYS, ExcessFlow, Fault, GasWay, Release
+from specc.kinds.faults import (
+    EXCESS_FLOW,
+    FAULT_FLAMES,
+    FAULTS,
+    RELEASES,
+    WAYS,
+    ExcessFlow,
+    Fault,
+    FaultFlame,
+    GasWay,
+    Release,
+)
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.wording import counted
 from specc_plumbing.faults import broken
@@ -51,6 +62,7 @@ def lines_of(
     ways: Iterable[GasWay],
     releases: Iterable[Release],
     excess: Iterable[ExcessFlow] = (),
+    flames: Iterable[FaultFlame] = (),
 ) -> tuple[FaultLine, ...]:
     """One line a fault; faults of one kind that say the same are put together."""
     at_devices: dict[str, list[ExcessFlow]] = defaultdict(list)
@@ -62,9 +74,12 @@ def lines_of(
     let_out: dict[str, list[Release]] = defaultdict(list)
     for release in releases:
         let_out[release.fault].append(release)
+    sizes: dict[str, list[FaultFlame]] = defaultdict(list)
+    for flame in flames:
+        sizes[flame.fault].append(flame)
     made: dict[tuple[object, ...], FaultLine] = {}
     for fault in faults:
-        line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key])
+        line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key], sizes[fault.key])
         key = (KINDS[fault.state], line.said, fault.state == "parted" and len(fault.tags))
         if key in made:
             line = made[key]._replace(faults=(*made[key].faults, fault))
@@ -74,7 +89,12 @@ def lines_of(
 
 
 def _line(
-    net: Network, fault: Fault, ways: Sequence[GasWay], let_out: Sequence[Release], excess: Sequence[ExcessFlow]
+    net: Network,
+    fault: Fault,
+    ways: Sequence[GasWay],
+    let_out: Sequence[Release],
+    excess: Sequence[ExcessFlow],
+    flames: Sequence[FaultFlame],
 ) -> FaultLine:
     flowing = [w for w in ways if w.sources]
     if not flowing:
@@ -94,6 +114,7 @@ def _line(
     else:
         lit = sum(r.flow.si for r in known if r.lit and r.flow)
         burning = f", {show(lit, 'mass_flow', 'lb/h', 3)} burning, {show(heat, 'power', 'kW', 3)}" if heat else ""
+        burning += _flame(known, flames) if heat else ""
         stores = dict.fromkeys(s for w in flowing for s in w.sources) if heat else ()
         first = [s for s in stores if net.by_tag[s].kind == "accumulator"]
         then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
@@ -105,6 +126,14 @@ def _line(
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
     return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
+
+
+def _flame(known: Sequence[Release], flames: Sequence[FaultFlame]) -> str:
+    """The largest; what is not computed is not small."""
+    burn = [r for r in known if r.lit and r.heat and r.heat.si > 0]
+    if len(flames) < len(burn):
+        return ", size not computed"
+    return f", flame to {show(max(f.length for f in flames), 'length', 'ft', 2)}"
 
 
 def _excess(net: Network, fault: Fault, flowing: Sequence[GasWay], excess: Sequence[ExcessFlow]) -> str:
@@ -189,9 +218,12 @@ def name_of(line: FaultLine) -> str:
 
 
 def all_lines(ctx: Context) -> tuple[FaultLine, ...]:
-    """Needs NETWORK, FAULTS, WAYS and RELEASES; wants EXCESS_FLOW."""
-    ways, excess = ctx[WAYS], ctx.get(EXCESS_FLOW)
-    return lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES], excess or ())
+    """Needs NETWORK, FAULTS, WAYS and RELEASES; wants WANTED."""
+    ways, excess, flames = ctx[WAYS], ctx.get(EXCESS_FLOW), ctx.get(FAULT_FLAMES)
+    return lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES], excess or (), flames or ())
+
+
+WANTED = (EXCESS_FLOW, FAULT_FLAMES)
 
 
 COLUMNS = (
@@ -205,7 +237,7 @@ COLUMNS = (
 )
 
 
-@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=(EXCESS_FLOW,))
+@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
 def fault_table(ctx: Context) -> Table:
     lines = all_lines(ctx)
     rows = [Row((name_of(line), *line.said)) for line in lines]

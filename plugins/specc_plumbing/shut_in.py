@@ -225,7 +225,8 @@ def shut_in_table(ctx: Context) -> Table:
         "At the end of a night an accumulator holds what is left when it is fired down. In an emergency each piece "
         "stands at the lock-up of its zone, or at the cylinders' pressure. At a leak the piece that leaks empties "
         "there. When power is lost cylinders still feed a piece until a hand closes what is named. What fittings and "
-        "valves hold is not counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never carried charged."
+        "valves hold is not counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never "
+        "carried charged."
     )
     return Table("", "", columns, tuple(rows), note)
 

@@ -74,7 +74,7 @@ class Release(NamedTuple):
 
     `flow`: what goes on as long as nobody acts. `heat`: of it, where it burns (net). `duration`: the time taken for
     somebody to close what stops it. `mass`: what comes out until then, `longer`: in five minutes, each with what
-    accumulators give up first. `lit`: whether it burns there.
+    accumulators give up first. `lit`: whether it burns there. `pressure`: gauge, at the jets of an outlet.
     """
 
     fault: str
@@ -88,6 +88,15 @@ class Release(NamedTuple):
     lit: bool = False
     why: str = ""  # why it is not computed
     order: int = 0
+    pressure: Scalar | None = None
+
+
+class FaultFlame(NamedTuple):
+    """The flame at an outlet that burns on under a fault: how far it is seen, m, upright or laid flat."""
+
+    fault: str
+    where: str
+    length: float
 
 
 class ExcessFlow(NamedTuple):
@@ -139,8 +148,8 @@ class ShutIn(NamedTuple):
     "emergency.acc1". `zones`: by part that holds gas, its zone. `vessels`: accumulators in it. `fired_down`: burned
     down to a few psi before. `closed`: the closures that shut it in, a cylinder's tag for its own valve. `opened`: hand
     valves in the order that they are opened to let it down, () if there are none, and `comes_out`: where ("" for none).
-    `close_first`: where cylinders still feed it, what a hand closes before. `same_as`: the key of a piece that holds the
-    same gas after another stop, "" for none.
+    `close_first`: where cylinders still feed it, what a hand closes before. `same_as`: the key of a piece that holds
+    the same gas after another stop, "" for none.
     """
 
     key: str
@@ -168,6 +177,8 @@ DEVICE_WAYS: Key[tuple[GasWay, ...]] = Key("plumbing.device_ways", tuple)
 """Of these alone those of hoses and joints that part behind an excess-flow valve: none where there is no such valve."""
 RELEASES: Gathered[Release] = Gathered("faults.releases", Release)
 """What each fault lets out at each place: flow, duration, mass."""
+FAULT_FLAMES: Key[tuple[FaultFlame, ...]] = Key("flame.fault_flames", tuple)
+"""For each release that burns, if its flame can be computed: how large it is."""
 EXCESS_FLOW: Key[tuple[ExcessFlow, ...]] = Key("fuel.excess_flow", tuple)
 """For each excess-flow device, and each hose or joint that parts where gas passes it: whether it closes."""
 CLOSING_ORDER: Gathered[Closing] = Gathered("faults.closing_order", Closing)

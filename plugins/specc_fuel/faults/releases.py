@@ -137,7 +137,13 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
             _mass(contents, flow, reaction, cylinders),
             _mass(contents, flow, FIVE_MINUTES, cylinders),
             outlet,
+            pressure=_at_jets(ctx, solver, burning, way.where) if outlet else None,
         )
+
+
+def _at_jets(ctx: Context, solver: Solver, burning: Burning, outlet: str) -> Scalar:
+    ahead = burning.gauge(burning.piping.before[outlet], solver.air)
+    return worked(ctx, burning, max(ahead, 0.0), "gauge_pressure", f"pressure at the jets of {outlet}")
 
 
 def _vents(solver: Solver, ways: Sequence[GasWay]) -> list[GasWay]:

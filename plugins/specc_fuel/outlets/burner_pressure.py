@@ -128,7 +128,7 @@ def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     SECTION_FAILED_OPEN,
-    title="Highest pressure before the jets of {tag}, a regulator failed open, commercial propane at its hottest",
+    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief valve counted, propane hottest",
     unit="psig",
     needs=(*_NEEDS, WARMEST_SUPPLY, CASES),
     limits=("fuel.lock_up",),

@@ -105,7 +105,7 @@ def _turned_up(regulator: Part, locked: Scalar) -> Worked | None:
 
 @figures(
     ZONE_PRESSURE,
-    title="Highest pressure in zone {tag}",
+    title="Highest pressure in zone {tag}, with relief valves that pass all that comes",
     unit="psig",
     per_case=True,
     needs=(NETWORK, ZONES, ZONE_BORDERS, CYLINDER_PRESSURE, AT_REST),

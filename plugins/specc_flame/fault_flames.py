@@ -1,0 +1,45 @@
+"""How large the flame is that goes on under a fault: as the outlet's own, with the gas and pressure of then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from specc import Context, value
+from specc.kinds.faults import FAULT_FLAMES, RELEASES, FaultFlame
+from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc.model.view import Unreadable
+from specc_flame.calc import envelope, reach
+from specc_flame.sizes import line_of, offset_of, ring_of
+
+
+@value(FAULT_FLAMES, needs=(RELEASES, NETWORK, AIR_PRESSURE, CASES))
+def fault_flames(ctx: Context) -> tuple[FaultFlame, ...]:
+    return tuple(_flames(ctx))
+
+
+def _flames(ctx: Context) -> Iterator[FaultFlame]:
+    air = {case.name: case.air for case in ctx[CASES]}
+    for release in ctx[RELEASES]:
+        if release.flow is None or release.heat is None or release.pressure is None or release.heat.si <= 0:
+            continue  # it does not burn, or how much comes out is not computed
+        part = ctx[NETWORK].by_tag[release.where]
+        try:
+            length = envelope.outlet_flame.work(
+                f"mean flame length of {part.tag}",
+                heat=release.heat,
+                flow=release.flow,
+                pressure=release.pressure,
+                jets=part.spec.child("jets").quantity("count"),
+                ring=ring_of(part),
+                line=line_of(part),
+                ambient=ctx[AIR_PRESSURE],
+                temperature=air[release.case],
+            )
+            yield FaultFlame(release.fault, part.tag, _tip(part, length.si))
+        except (Unreadable, ValueError):
+            continue
+
+
+def _tip(part: Part, length: float) -> float:
+    return float(reach.visible_tip(length, offset_of(part).si))
