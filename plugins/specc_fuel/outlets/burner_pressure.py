@@ -97,7 +97,7 @@ _NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, J
 
 @figures(
     SECTION_HIGHEST,
-    title="Highest pressure before the jets of {tag}, regulators at their highest setting",
+    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
@@ -110,7 +110,7 @@ def at_highest(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     SECTION_BLOCKED,
-    title="Highest pressure before the jets of {tag}, highest setting and part of the jets blocked",
+    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
@@ -128,7 +128,7 @@ def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     SECTION_FAILED_OPEN,
-    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief valve counted, propane hottest",
+    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
     unit="psig",
     needs=(*_NEEDS, WARMEST_SUPPLY, CASES),
     limits=("fuel.lock_up",),
