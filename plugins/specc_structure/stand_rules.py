@@ -104,7 +104,10 @@ def _judged(ctx: Context, what: str) -> Verdict:
         s = load.stand
         unsafe = _unsafe(s, ctx)
         ratio = load.factor if what == "tipping" else load.slide
-        if s.flat or (what == "tipping" and s.guys):
+        if what == "tipping" and s.guys:
+            continue
+        if s.flat:
+            missing.append(f"{s.tag} has no base to stand on")
             continue
         if ratio is None:
             missing.append(f"{s.tag} {_state(load)}: not stated: {', '.join(load.lacks)}")

@@ -88,7 +88,7 @@ def test_certain_edits_are_made_and_comments_kept(tmp_path: Path, capsys: pytest
     spec = copied(tmp_path, "garden_brazier")
     good = spec.read_bytes()
     bad = good.replace(b"summary: >", b"sumary: >").replace(b"material: steel", b"materal: steel", 1)
-    bad = bad.replace(b"[18 ft, -6 ft]", b"[18 feets, -6 ft]").replace(b"\n", b"\r\n")
+    bad = bad.replace(b"[28 ft, -9 ft]", b"[28 feets, -9 ft]").replace(b"\n", b"\r\n")
     spec.write_bytes(bad)
     assert main(["check", str(spec), "--fix"]) == 0
     shown = capsys.readouterr().out

@@ -187,7 +187,7 @@ weather: {air: {low: 20 °F, usual: 45 °F, high: 70 °F}}
 effects: {puff: {kind: burst, outlets: [nz]}}
 plumbing:
   parts:
-    tank: {kind: cylinder, capacity: 20 lb, bore: 1/4 in, place: supply}
+    tank: {kind: cylinder, capacity: 20 lb, place: supply}
     pr1: {kind: regulator, set: 30 psi, highest: 40 psi, seat: 1/8 in}
     v1: {kind: valve, form: ball, bore: 3/8 in, place: supply}
     acc: {kind: accumulator, volume: 2 gal, bore: 1/2 in}
@@ -229,7 +229,7 @@ def specc_passes():
 
 def test_no_fault_lets_out_more_than_there_is(tmp_path: Path) -> None:
     """A hose or joint at cylinder pressure would empty many cylinders in five minutes, and there is one of 20 lb."""
-    spec = project(tmp_path, SEAT, ("capacity: 20 lb", "capacity: 20 lb, bore: 3/4 in"))
+    spec = project(tmp_path, SEAT, ("form: ball}", "form: ball, bore: 3/4 in}"))
     result = result_of(spec, plugins=(plugin_file(tmp_path, "toy", HELD),), only=("table toy.held",))
     table = dict(result.tables)["toy.held"]
     twenty = 20 * 0.45359237

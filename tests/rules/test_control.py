@@ -54,6 +54,26 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
+    "gas_box": {
+        "a relay among the valves": (
+            bad(
+                "k1: {kind: relay, voltage: 12 V, power: 1 W}",
+                "k1:\n      kind: relay\n      voltage: 12 V\n      power: 1 W\n      place: box\n      box: with gas",
+                "gas_box",
+            ),
+        ),
+    },
+    "mains": {
+        "a generator without a GFCI": (
+            bad(
+                "    bat: {kind: battery, chemistry: agm, voltage: 12 V, lowest: 11.5 V, capacity: 18 Ah}",
+                "    bat: {kind: battery, chemistry: agm, voltage: 12 V, lowest: 11.5 V, capacity: 18 Ah}\n"
+                "    gen: {kind: generator, voltage: 120 V, gfci: false}",
+                "mains",
+                "wired",
+            ),
+        ),
+    },
     "valves_wired": {
         "no such valve": (
             bad("c2: {kind: coil, valve: sv2,", "c2:\n      kind: coil\n      valve: sv3", "valves_wired"),
@@ -162,7 +182,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
 def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
     made = checked(GOOD, block=OTHERS)
     assert [f for f in made.findings if f.plugin == "control"] == []
-    assert {r.status.split(",")[0] for r in made.rules if r.id.startswith("control.")} == {"passed"}
+    ended = {r.id: r.status.split(",")[0] for r in made.rules if r.id.startswith("control.")}
+    assert ended.pop("control.mains") == "not applicable"
+    assert set(ended.values()) == {"passed"}
 
 
 @pytest.mark.parametrize(("rule", "case"), [(r, c) for r, cases in BAD.items() for c in cases])
@@ -237,3 +259,11 @@ def test_without_wiring_nothing_is_said_to_be_fine(tmp_path: Path) -> None:
     made = checked(spec, block=OTHERS)
     assert {r.status for r in made.rules if r.id.startswith("control.")} == {"not applicable"}
     assert status_of(made, "control.single_fault") == "not applicable"
+
+
+def test_a_switch_at_a_valve_says_whether_it_shares_its_box(tmp_path: Path) -> None:
+    """In the open, or in a box of its own, it may stand there."""
+    relay = "k1: {kind: relay, voltage: 12 V, power: 1 W"
+    for more, status in ((", place: box", "not checked"), (", place: box, box: open", "passed")):
+        spec = project(tmp_path, GOOD, (relay, relay + more))
+        assert status_of(spec, "control.gas_box", block=OTHERS) == status

@@ -60,7 +60,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "plumbing.pilot_burns": {
-        "by a lamp that is dark in the second scene": (lit("{pilot: lamp}", "pilot_burns"),),
+        "by a lamp that is dark in the second scene": (
+            lit("{pilot: lamp, if_shut: {step: it is disarmed first}}", "pilot_burns"),
+        ),
         "by a lamp that is dark between two openings": (
             ("    late: {lasts: 1 h, bursts: {puff: {times: 3, open: 0.2 s}}}\n", ""),
             (
@@ -68,7 +70,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "dusk: {lasts: 1 h, steady: [glow], bursts: {puff: {times: 2, open: 0.2 s, every: 50 min}}, "
                 "cues: [{after: 2 min, out: [glow]}, {after: 49 min, light: [glow]}]}",
             ),
-            lit("{pilot: lamp}", "pilot_burns"),
+            lit("{pilot: lamp, if_shut: {step: it is disarmed first}}", "pilot_burns"),
         ),
         "a pilot of an effect that is out": (
             ("outlets: [lamp]}", "outlets: [lamp, pilot]}"),

@@ -160,9 +160,11 @@ def solved_break(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> tuple[
     areas = {_hole(w): _area(solver, fault, w) for w in out}
     holes = [Hole(_hole(w), state.nodes[w.where, w.side], AIR, areas[_hole(w)] or _WIDE) for w in out]
     burning = _solved(solver, fault, state, holes)
+    # What burns as in use is what its regulator gives; at a break or past one that has failed it stands wide open.
+    wide_open = fault.state in ("parted", "failed_open") or bool(vents)
     unsaid = [
         *(f"how wide {several(_comes_apart(solver, fault, w))} is inside (bore:)" for w in out if not areas[_hole(w)]),
-        *(f"how much {tag} passes wide open (seat:)" for tag in _seatless(solver, state.made)),
+        *(f"how much {tag} passes wide open (seat:)" for tag in _seatless(solver, state.made) if wide_open),
     ]
     if unsaid:
         narrow = [h if areas[h.tag] else h._replace(area=_NARROW) for h in holes]

@@ -1,0 +1,103 @@
+"""Rules on where the electrics are: not among gas joints; mains and generators safe to touch."""
+
+from __future__ import annotations
+
+from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc.kinds.plumbing import NETWORK, Network
+from specc.model.values import Citation
+from specc.model.wording import counted, several
+from specc_control.entries import NONE, ROOT, WIRING, ControlPart, Wiring
+
+_MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
+# What opens or closes a contact, or makes a spark, in use. A coil, a lamp and a wire do neither.
+SPARKS = ("switch", "key", "button", "stop", "relay", "timer", "controller", "plug", "igniter", "fuse")
+MAINS = ("mains_supply", "generator")
+_PASSES_UNBROKEN = ("pipe", "tube", "hose")  # they have no joint between their ends
+
+
+def place_of(ctx: Context, part: ControlPart) -> str:
+    return part.spec.text_or("place") or ctx.spec(ROOT).text_or("place")
+
+
+def _gas_at(net: Network) -> dict[str, list[str]]:
+    made: dict[str, list[str]] = {}
+    for part in net.parts:
+        both = part.spec.texts("place") if part.spec.has("place") and not isinstance(part.spec["place"], str) else ()
+        one = (part.spec.text("place"),) if part.spec.has("place") and not both else ()
+        for place in (*both, *(one if part.kind not in _PASSES_UNBROKEN else ())):
+            made.setdefault(place, []).append(part.tag)
+    return made
+
+
+@rule(
+    "control.gas_box",
+    level="error",
+    statement="What sparks in use (switches, relays, fuses) shares no box with gas joints, unless listed for it",
+    source=PRACTICE,
+    needs=(WIRING, NETWORK),
+    reads=(ROOT,),
+)
+def gas_box(ctx: Context) -> Verdict:
+    """A box that holds both fills with gas from one loose joint, and a contact lights it. In the open air, or in a box
+    of its own, it may stand beside a valve: which it is has to be said where the places are the same. An igniter
+    belongs at its burner: beside it only a valve, a regulator or a vessel counts."""
+    w, net = ctx[WIRING], ctx[NETWORK]
+    if not w.parts:
+        return not_applicable(NONE)
+    gas = _gas_at(net)
+    troubles, unsaid, looked = [], [], 0
+    for part in _sparking(w):
+        looked += 1
+        place, box = place_of(ctx, part), part.spec.text_or("box") or ctx.spec(ROOT).text_or("box")
+        there = gas.get(place, [])
+        if part.kind == "igniter":
+            there = [t for t in there if net.by_tag[t].kind in ("valve", "regulator", "accumulator", "cylinder")]
+        if box == "with gas" and not part.spec.text_or("listing").strip():
+            troubles.append(
+                Trouble(
+                    part.spec.here("box") if part.spec.has("box") else part.at,
+                    f"{part.tag} ({part.kind}) is in a box with gas joints"
+                    + (f": {several(there[:3])} at {place}" if there else ""),
+                    "a box of its own with no gas in it, or listing: for gas around it (Class I, group D)",
+                    "one loose joint fills a closed box with gas, and the next contact that opens lights it",
+                )
+            )
+        elif not box and not place:
+            unsaid.append(f"where {part.tag} is (place:)")
+        elif not box and there:
+            unsaid.append(f"whether {part.tag}, at {place} like {several(there[:2])}, shares a box with them (box:)")
+    if unsaid and not troubles:
+        return not_checked(f"not said: {'; '.join(unsaid)}")
+    return found(troubles, counted(looked, "part") + " that may spark, as stated")
+
+
+def _sparking(w: Wiring) -> list[ControlPart]:
+    return [p for p in w.parts.values() if p.kind in SPARKS]
+
+
+@rule(
+    "control.mains",
+    level="error",
+    statement="Mains and generators in people's reach are behind a GFCI, and their frame is grounded or bonded",
+    source=_MAINS,
+    needs=(WIRING,),
+)
+def mains(ctx: Context) -> Verdict:
+    w = ctx[WIRING]
+    supplies = w.of_kind(*MAINS)
+    if not supplies:
+        return not_applicable("no mains supply or generator is in the wiring" if w.parts else NONE)
+    troubles = [
+        Trouble(
+            p.spec.here("gfci") if p.spec.has("gfci") else p.at,
+            f"{p.tag} ({p.kind.replace('_', ' ')}) {'has no GFCI' if p.spec.has('gfci') else 'says of no GFCI'}",
+            "gfci: true, when its outlets trip at 4 to 6 mA of leakage",
+            "wet ground and a damaged cord kill at a hand that only touches",
+        )
+        for p in supplies
+        if not p.spec.yes("gfci", False)
+    ]
+    unsaid = [p.tag for p in supplies if not p.spec.text_or("grounded").strip()]
+    if unsaid and not troubles:
+        return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
+    return found(troubles, f"{len(supplies)} of mains or generator, as stated")
