@@ -37,7 +37,7 @@ def marked(old: str, new: str, *rules: str) -> Patch:
 
 
 TANK = "tank: {kind: cylinder, capacity: 20 lb, place: rack}"
-V1 = "v1: {kind: valve, form: ball, place: box}"
+V1 = "v1: {kind: valve, form: ball, bore: 3/8 in, place: box}"
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.in_sight": {
         "a lead behind the stage": (post("lead", "back", "in_sight", "in_sight"),),
