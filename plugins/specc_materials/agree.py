@@ -1,4 +1,5 @@
-"""What is said twice of one part and cannot both be true: two grades, a standard of another metal, air hose for gas."""
+"""What is said twice and cannot both be true: two grades, a standard of another metal, air hose for gas, a filler for
+aluminum on copper."""
 
 from __future__ import annotations
 
@@ -10,6 +11,7 @@ from specc.kinds.things import THINGS
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
+from specc_materials.fillers import ALUMINUM_FILLER, filler_of
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import MadeOf, made_of, thing_made_of
 
@@ -33,8 +35,8 @@ def for_air_and_gas(part: Part) -> tuple[str, str] | None:
 @rule(
     "materials.agree",
     level="error",
-    statement="What a spec says of a part's material, grade, standard, coating and use agrees, and a filler's data "
-    "sheet that it names is attached",
+    statement="What a spec says of a part's material, grade, standard, coating, filler and use agrees, and a filler's "
+    "data sheet that it names is attached",
     source=CHOICE,
     needs=(JOINED, THINGS),
     reads=("attachments",),
@@ -58,6 +60,13 @@ def agree(ctx: Context) -> Judging:
             where = join(part.at, "material") if AIR_WORDS.search(part.spec.text_or("material")) else part.at
             yield Trouble(where, message, "what its maker sells it for, as printed on it", why)
     for joint in ctx[JOINED].joints:
+        filler = filler_of(joint.spec.text_or("filler"))
+        other = next((p.tag for p in joint.parts if made_of(p).stated and not made_of(p).of("aluminum")), "")
+        if filler is not None and filler.family == ALUMINUM_FILLER and other:
+            message = (
+                f"{joint.words} is made with {filler.name}, a filler for aluminum, and {other} is of another metal"
+            )
+            yield Trouble(join(joint.at, "filler"), message, "the class stamped on the rod or its packet", why)
         sheet = joint.spec.text_or("sheet")
         if sheet and not ctx.spec("attachments").has(sheet):
             message = f"{joint.words} names the data sheet {sheet!r}, which is not attached"

@@ -38,7 +38,8 @@ def _f(fahrenheit: float) -> float:
 
 
 _CUP, _AG, _CD = "copper-phosphorus", "silver", "silver with cadmium"
-_BRASS, _AL, _NI = "brass for braze welding", "aluminum-silicon", "nickel"
+ALUMINUM_FILLER = "aluminum-silicon"
+_BRASS, _AL, _NI = "brass for braze welding", ALUMINUM_FILLER, "nickel"
 A58 = (
     Filler("BCuP-1", _CUP, 0.05, _f(1310)),
     Filler("BCuP-2", _CUP, 0.07, _f(1310)),

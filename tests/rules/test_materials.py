@@ -281,6 +281,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "air hose sold for gas": (
             bad("material: rubber", "made_for: lp_gas\n      material: rubber air hose", "agree"),
         ),
+        "a filler for aluminum on copper": (bad("        filler: BAg-5", "        filler: BAlSi-4", "agree"),),
         "galvanized without a coating": (
             (
                 "      material: steel\n      coating: zinc\n      place: edge",
