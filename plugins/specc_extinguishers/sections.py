@@ -85,7 +85,7 @@ def _good_to(s: Standing | None) -> str:
     if s is None:
         return "not due"
     if s.state == "good" and s.good_to:
-        return f"good to {s.good_to}"
+        return str(s.good_to)
     if s.state == "overdue" and s.good_to:
         return f"ended {s.good_to}"
     return "not stated" if s.state == "missing" else _SEE
@@ -118,9 +118,9 @@ def upkeep_table(ctx: Context) -> Table:
             Column("tag"),
             Column("made"),
             Column("looked at", 1.3),
-            Column("maintenance", 1.4),
-            Column("internal service", 1.4),
-            Column("pressure test", 1.4),
+            Column("maintenance good to", 1.4),
+            Column("internal service to", 1.4),
+            Column("pressure test to", 1.4),
         ),
         tuple(rows),
         "Counted from the last work that is dated before the event, else from the date of make; a month without a "
@@ -150,9 +150,8 @@ def _near(cover: Cover, hazard: Hazard, letter: str, grade: str) -> tuple[str, s
     return asked, there, far if there != "none" else "", "stated" if does else "gap"
 
 
-@table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
-def hazard_table(ctx: Context) -> Table:
-    """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""
+def hazard_rows(ctx: Context) -> list[tuple[str, str, str, str, str, str, str]]:
+    """Hazard, what it is, class, what is asked for, the unit, how far on foot, status."""
     cover = ctx[COVER]
     grade = ctx.spec(ROOT).text_or("hazard")
     rows = []
@@ -160,11 +159,15 @@ def hazard_table(ctx: Context) -> Table:
         for hazard in cover.hazards:
             if letter not in hazard.classes:
                 continue
-            if not hazard.shape:
-                rows.append(Row((hazard.tag, hazard.what, letter, "", "", "", "not checked")))
-                continue
-            asked, unit, way, status = _near(cover, hazard, letter, grade)
-            rows.append(Row((hazard.tag, hazard.what, letter, asked, unit, way, status)))
+            near = _near(cover, hazard, letter, grade) if hazard.shape else ("", "", "", "not checked")
+            rows.append((hazard.tag, hazard.what, letter, *near))
+    return rows
+
+
+@table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
+def hazard_table(ctx: Context) -> Table:
+    """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""
+    rows = [Row(cells) for cells in hazard_rows(ctx)]
     columns = (
         Column("hazard", 1.2),
         Column("what", 1.8),
@@ -180,6 +183,44 @@ def hazard_table(ctx: Context) -> Table:
         "the spot of the hazard that is farthest away."
     )
     return Table("", "", columns, tuple(rows), note)
+
+
+@table("extinguishers.by_class", title="By class of fire", needs=(COVER,), reads=(ROOT,))
+def class_table(ctx: Context) -> Table:
+    """One line for each class: how many hazards, what they ask for, and those without."""
+    rows = []
+    listed = hazard_rows(ctx)
+    for letter in dict.fromkeys(row[2] for row in listed):
+        mine = [row for row in listed if row[2] == letter]
+        lacking = [row for row in mine if row[6] != "stated"]
+        # The farthest on foot of those that have what they ask for.
+        ways = [(float(row[5].split()[0].replace(",", "")), row) for row in mine if row[6] == "stated" and row[5]]
+        far = max(ways, default=None, key=lambda pair: pair[0])
+        asked = "; ".join(dict.fromkeys(row[3] for row in mine if row[3])) or "not graded"
+        rows.append(
+            Row(
+                (
+                    letter,
+                    f"{len(mine)}",
+                    asked,
+                    f"{far[1][5]}, {far[1][4]} to {far[1][0]}" if far else "none",
+                    ", ".join(f"{row[0]} ({row[6]})" for row in lacking) or "none",
+                )
+            )
+        )
+    columns = (
+        Column("class", 0.5),
+        Column("hazards", 0.7, "right"),
+        Column("asked for", 2),
+        Column("farthest on foot", 1.6),
+        Column("without", 1.2),
+    )
+    return Table("", "", columns, tuple(rows), "Each hazard stands in the appendix.")
+
+
+@section("hazards", title="What can burn", order=60, needs=(COVER,), reads=(ROOT,))
+def hazards_section(ctx: Context) -> Sequence[Block]:
+    return [TableBlock("extinguishers.hazards")] if described(ctx) else []
 
 
 @gather(MARKS, reads=(ROOT,))
@@ -286,7 +327,7 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
             citations=(_GAS_FIRE,),
         ),
         _order_of_action(ctx),
-        TableBlock("extinguishers.hazards"),
+        TableBlock("extinguishers.by_class"),
         TableBlock("extinguishers.units"),
         TableBlock("extinguishers.upkeep"),
         Para("For somebody who burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),

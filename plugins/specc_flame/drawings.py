@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from specc import Context, drawn, show
-from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Ring, Shape, Sheet, Text
+from specc.drawing.shapes import HALF_HIGH, HALF_WIDE, Circle, Drawing, Line, Polygon, Ring, Shape, Sheet, Text
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
@@ -216,5 +216,7 @@ def heat_by_distance(ctx: Context) -> Drawing:
             PlotLimit(audience.si / 1e3, f"the public {audience.text}"),
             PlotLimit(urgent.si / 1e3, f"to close a valve {urgent.text}"),
         ],
+        width=HALF_WIDE,
+        height=HALF_HIGH,
         note=note + (f" {more} smaller ones are not drawn." if more else ""),
     )

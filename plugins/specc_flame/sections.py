@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from specc import (
@@ -24,7 +25,7 @@ from specc import (
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.show import EFFECTS
-from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, governing
+from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Target, governing
 from specc.model.blocks import Block
 from specc_flame.keys import (
     BALL_SIZE,
@@ -106,13 +107,22 @@ def heat_table(ctx: Context) -> Table:
     return Table("", "", columns, tuple(rows))
 
 
-@table("flame.standoffs", title="Distances of the public, each with its reason", needs=(STANDOFFS,))
+@table("flame.standoffs", title="Distances of the public, each with its reason", needs=(STANDOFFS, OUTLETS))
 def standoffs_table(ctx: Context) -> Table:
     governs = governing(ctx[STANDOFFS])
     listed = sorted((s for s in ctx[STANDOFFS] if s.what == "audience"), key=lambda s: (s.start, -s.distance.si))
-    rows = tuple(
-        Row((s.start, _ft(s.distance.si), s.why, "governs" if governs[s.what, s.start] is s else "")) for s in listed
-    )
+    alike: dict[tuple[str, ...], list[str]] = {}
+    outlets = ctx[OUTLETS]
+    outlet = re.compile(rf"\b({'|'.join(map(re.escape, outlets)) or 'no outlet'})\b")
+    for s in listed:
+        # Of effects with one outlet each only the outlet's tag differs.
+        cells = (
+            _ft(s.distance.si),
+            outlet.sub("its outlet", s.why),
+            "governs" if governs[s.what, s.start] is s else "",
+        )
+        alike.setdefault(cells, []).append(s.start)
+    rows = tuple(Row((", ".join(of), *cells)) for cells, of in alike.items())
     return Table("", "", (Column("effect"), Column("distance", align="right"), Column("why", 4), Column("")), rows)
 
 
@@ -229,9 +239,36 @@ def flames_in_short(ctx: Context) -> Sequence[Block]:
     return [TableBlock("flame.in_short")]
 
 
-@section("flame_distances", title="Distance of the public", order=20, part="site", needs=(OUTLETS, TARGETS))
+@section(
+    "flame_distances",
+    title="Heat",
+    order=25,
+    part="effects",
+    needs=(OUTLETS, TARGETS),
+    wants=(FLUX,),
+    limits=(
+        "flame.audience_flux",
+        "flame.burns_flux",
+        "flame.operator_flux",
+        "flame.performer_flux",
+        "flame.urgent_flux",
+    ),
+)
 def distances_section(ctx: Context) -> Sequence[Block]:
-    return [TableBlock("flame.heat")] if ctx[OUTLETS] and ctx[TARGETS] else []
+    """The most heat anywhere against each limit; the appendix lists every person and thing."""
+    fluxes = ctx.get(FLUX) or {}
+    hottest: dict[float, Target] = {}
+    for target in ctx[TARGETS]:
+        level = (target.level or ctx.limit(LEVELS[target.kind])).si
+        if target.tag in fluxes and fluxes[target.tag].si > (fluxes[hottest[level].tag].si if level in hottest else -1):
+            hottest[level] = target
+    if not ctx[OUTLETS] or not hottest:
+        return []
+    said = (
+        f"{t.what} {show(fluxes[t.tag].si, 'heat_flux', 'kW/m²', 2)} of {show(level, 'heat_flux', 'kW/m²')} allowed"
+        for level, t in sorted(hottest.items())
+    )
+    return [Para(f"The most heat against each limit, all flames at once: {'; '.join(said)}.")]
 
 
 @section(
@@ -239,17 +276,18 @@ def distances_section(ctx: Context) -> Sequence[Block]:
     title="Flames, heat and distances",
     order=35,
     needs=(OUTLETS,),
-    wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, CLEAR, EXPECTED, PUBLIC, FLUX, DOSE, DOSES, PART),
+    wants=(LENGTH, WIDTH, TIP, TOP, BALL_SIZE, CLEAR, EXPECTED, PUBLIC, FLUX, STEADY_FLUX, DOSE, DOSES, PART),
 )
 def flame_section(ctx: Context) -> Sequence[Block]:
     if not ctx[OUTLETS]:
         return []
-    blocks: list[Block] = [Heading("Flame sizes"), DrawingBlock("flame.elevation")]
+    blocks: list[Block] = [Heading("Flame sizes")]
     for key in (LENGTH, TIP, EXPECTED, TOP, CLEAR, WIDTH, BALL_SIZE):
         listed = ctx.get(key)
         if listed:
             blocks.append(FigureList(tuple(f.key for f in listed.values())))
     blocks += [
+        DrawingBlock("flame.elevation"),
         Para(
             "Laid flat is the farthest that flame is seen, in any direction from the outlet; the expected reach in the "
             "stop wind stands beside it."
@@ -259,6 +297,10 @@ def flame_section(ctx: Context) -> Sequence[Block]:
     ]
     if ctx.get(PUBLIC):
         blocks += [FigureList(tuple(f.key for f in (ctx.get(PUBLIC) or {}).values())), TableBlock("flame.standoffs")]
+    if ctx.get(FLUX):
+        blocks.append(TableBlock("flame.heat"))
+        for fluxes in (FLUX, STEADY_FLUX):
+            blocks.append(FigureList(tuple(f.key for f in (ctx.get(fluxes) or {}).values())))
     blocks.append(DrawingBlock("flame.heat_by_distance"))
     for key in (DOSE, DOSES, PART):
         listed = ctx.get(key)

@@ -90,12 +90,14 @@ def incident_table(ctx: Context) -> Table:
     return Table("", "", (Column("what is seen", 1.0), Column("what is done", 4.0)), rows)
 
 
-def _sources(steps: Sequence[Step], words: str = "step") -> Para:
-    """What a published source stands behind; all else is common practice."""
+def _sources(steps: Sequence[Step], words: str = "step", above: bool = False) -> Para:
+    """What a published source stands behind; all else is common practice, as is all of a table `above` without such a
+    line."""
     sourced = tuple(dict.fromkeys(s.citation for s in steps if s.citation != PRACTICE))
     numbers = [str(i) for i, s in enumerate(steps, 1) if s.citation != PRACTICE]
     said = "Common practice, no published source"
     said += f", except {words}{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}:" if numbers else "."
+    said = f"Tables above without a source, and this one: {said[0].lower()}{said[1:]}" if above else said
     return Para(said, quiet=True, citations=sourced)
 
 
@@ -116,20 +118,31 @@ def start_up_section(ctx: Context) -> Sequence[Block]:
         no = "No outlet is fed by a cylinder in the spec, so no procedure can be made from its valves."
         return [*made, Para(no)]
     made += [TableBlock("operators.start_steps"), _sources(steps)]
-    during = _own(ctx, *_DURING)
-    if during:
-        made += [TableBlock("operators.during_steps"), _sources(during)]
+    named = [TITLES[p].lower() for p in _DURING if _own(ctx, p)]
+    if named:
+        made.append(Para(f"While gas is on, in the appendix: {', '.join(named)}."))
     return made
+
+
+@section("operators_during", title="While gas is on", order=1, needs=(STEPS,))
+def during_section(ctx: Context) -> Sequence[Block]:
+    """Firing, changes and what goes wrong in the middle of a show: the crew has it on cards."""
+    during = _own(ctx, *_DURING)
+    return [TableBlock("operators.during_steps"), _sources(during)] if during else []
 
 
 @section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))
 def shutdown_section(ctx: Context) -> Sequence[Block]:
     made: list[Block] = []
     shown: tuple[Procedure, ...] = ("emergency", "incident", "leak", "stop")
+    calm = False  # a table that rests on practice alone
     for procedure in shown:
         if own := _own(ctx, procedure):
             made.append(TableBlock(f"operators.{procedure}_steps"))
-            made.append(_sources(own, "line" if procedure == "incident" else "step"))
+            sourced = any(s.citation != PRACTICE for s in own)
+            if sourced or procedure == shown[-1]:
+                made.append(_sources(own, "line" if procedure == "incident" else "step", calm))
+            calm = calm or not sourced
     return made or [Para("No outlet is fed by a cylinder in the spec, so no shutdown can be made from its valves.")]
 
 

@@ -10,7 +10,6 @@ from specc import (
     Context,
     Fact,
     Facts,
-    Heading,
     ModelLimit,
     Para,
     Row,
@@ -189,19 +188,16 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
 
 def _agreed(operators: View) -> list[Block]:
     """What the crew agrees on. What is not in the spec is said to be missing, since an authority asks for it."""
-    made: list[Block] = [Heading("Sobriety")]
-    made.append(Para(operators.text_or("sobriety", "No statement is given.").strip()))
-    made.append(Heading("Briefing"))
+    made: list[Block] = [Para(f"Sobriety: {operators.text_or('sobriety', 'no statement is given.').strip()}")]
     if operators.has("briefing"):
         briefing = operators.child("briefing")
         topics = f" Topics: {'; '.join(briefing.texts('topics'))}." if briefing.texts("topics") else ""
-        made.append(Para(f"At {briefing.text('at')} on each night, led by {briefing.text('by')}.{topics}"))
+        made.append(Para(f"Briefing: at {briefing.text('at')} on each night, led by {briefing.text('by')}.{topics}"))
     else:
-        made.append(Para("None is planned."))
-    made.append(Heading("Limits"))
-    made.append(TableBlock("operators.limits") if len(operators.child("go_no_go")) else Para("None are agreed on."))
-    made.append(Heading("Signals"))
-    made.append(TableBlock("operators.signals") if len(operators.child("signals")) else Para("None are agreed on."))
+        made.append(Para("Briefing: none is planned."))
+    limits, signals = len(operators.child("go_no_go")), len(operators.child("signals"))
+    made.append(TableBlock("operators.limits") if limits else Para("Limits: none are agreed on."))
+    made.append(TableBlock("operators.signals") if signals else Para("Signals: none are agreed on."))
     return made
 
 

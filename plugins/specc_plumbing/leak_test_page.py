@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from specc import Bullets, Column, Context, Facts, Heading, Para, Row, Table, TableBlock, gather, section, table
+from specc import Column, Context, Facts, Para, Row, Table, TableBlock, gather, section, table
 from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
@@ -157,11 +157,14 @@ def tests_section(ctx: Context) -> Sequence[Block]:
     if not tests:
         tested = written(ctx.spec("plumbing"), "tested")
         made.append(Facts((("last leak test of the whole", tested), ("how it was made", NOT_STATED))))
-    made += [TableBlock("plumbing.tests"), Heading("Tested again whenever it is joined")]
+    made.append(TableBlock("plumbing.tests"))
     if not by_zone:
-        return [*made, Para("No joint is said to come apart.")]
+        return [*made, Para("Tested again whenever it is joined: no joint is said to come apart.")]
     return [
         *made,
-        Para("By zone, with gas and soap, before anything in it is lit that night:"),
-        Bullets(tuple(f"{_zone(z)}: {counted(len(n), 'joint')}, {', '.join(map(str, n))}" for z, n in by_zone.items())),
+        Para(
+            "Tested again whenever it is joined, by zone, with gas and soap, before anything in it is lit that night: "
+            + "; ".join(f"{_zone(z)}, {counted(len(n), 'joint')}: {', '.join(map(str, n))}" for z, n in by_zone.items())
+            + "."
+        ),
     ]

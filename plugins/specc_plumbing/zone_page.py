@@ -90,7 +90,8 @@ def zones_table(ctx: Context) -> Table:
         Column("margin", 0.9, "right"),
         Column("unrated", 0.6, "right"),
     )
-    return Table("", "", columns, tuple(rows), "Not known: a highest setting or an outlet's pressure is not stated.")
+    note = "Not known: a highest setting or an outlet's pressure is not stated."
+    return Table("", "", columns, tuple(rows), note, tuple(figure.key for figure in pressures.values()))
 
 
 def _margin(rating: float | None, figure: Figure | None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from specc import (
     Column,
@@ -42,8 +42,43 @@ def _status(one: Apart) -> str:
 def distance_table(ctx: Context) -> Table:
     """For each place the distance with the least to spare, those that fall short first. What one thing keeps from
     several for one reason is one row: the nearest of them, and how far the others are."""
+    return Table("", "", _COLUMNS, _every_row(ctx), "On the level, between the nearest spots that the spec gives.")
+
+
+@table("site.nearest", title="Distances with the least to spare", needs=(PLAN, *_ALL))
+def nearest_table(ctx: Context) -> Table:
+    """What a marshal measures first: all that fall short or could not be checked, the audience's, and the nearest of
+    the others."""
+    rows = _every_row(ctx)
+    first = _nearest(ctx, rows)
+    left = len(rows) - len(first)
+    note = f"{left} more, each with more to spare than the last here, stand in the appendix." if left else ""
+    return Table("", "", _COLUMNS, first, note)
+
+
+@table("site.farther", title="More distances on the plan", needs=(PLAN, *_ALL))
+def farther_table(ctx: Context) -> Table:
+    """Those that the front does not show."""
+    rows = _every_row(ctx)
+    first = _nearest(ctx, rows)
+    note = "On the level, between the nearest spots that the spec gives."
+    return Table("", "", _COLUMNS, tuple(row for row in rows if row not in first), note)
+
+
+def _every_row(ctx: Context) -> tuple[Row, ...]:
     every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
-    listed = [one for some in every for one in governing_of(some)]
+    return _rows([one for some in every for one in governing_of(some)])
+
+
+def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
+    public = ctx[AUDIENCE]
+    audience = {row.cells[0] for row in _rows(governing_of(public))}
+    first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
+    first += [row for row in rows if row not in first][: max(0, FIRST - len(first))]
+    return tuple(row for row in rows if row in first)
+
+
+def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:
     alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
         # What falls short is never one of several.
@@ -66,15 +101,18 @@ def distance_table(ctx: Context) -> Table:
                 )
             )
         )
-    columns = (
-        Column("from, to", 1.5),
-        Column("on plan", 0.7, "right"),
-        Column("needed", 0.7, "right"),
-        Column("margin", 0.7, "right"),
-        Column("needed because", 3.0),
-        Column("status", 0.9),
-    )
-    return Table("", "", columns, tuple(rows), "On the level, between the nearest spots that the spec gives.")
+    return tuple(rows)
+
+
+FIRST = 5  # rows that the front shows where no more fall short
+_COLUMNS = (
+    Column("from, to", 1.5),
+    Column("on plan", 0.7, "right"),
+    Column("needed", 0.7, "right"),
+    Column("margin", 0.7, "right"),
+    Column("needed because", 3.0),
+    Column("status", 0.9),
+)
 
 
 @gather(SUMMARY_FACTS, needs=(PLAN, AUDIENCE))
@@ -107,7 +145,7 @@ def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:
         return [Para("The spec describes no areas (places: kind:), so there is no plan: distances were not checked.")]
-    made: list[Block] = [DrawingBlock("site"), TableBlock("site.distances")]
+    made: list[Block] = [DrawingBlock("site"), TableBlock("site.nearest")]
     if plan.absent:
         made.append(
             Para(
@@ -117,3 +155,10 @@ def site_section(ctx: Context) -> Sequence[Block]:
             )
         )
     return made
+
+
+@section("distances", title="Distances on the plan", order=88, needs=(PLAN, *_ALL))
+def distances_section(ctx: Context) -> Sequence[Block]:
+    rows = _every_row(ctx)
+    more = ctx[PLAN].kinds and len(_nearest(ctx, rows)) < len(rows)
+    return [TableBlock("site.farther")] if more else []

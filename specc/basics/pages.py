@@ -17,7 +17,6 @@ from specc.model.blocks import (
     Caution,
     Column,
     Fact,
-    Facts,
     ModelLimit,
     Para,
     Row,
@@ -112,6 +111,7 @@ def description(ctx: Context) -> Sequence[Block]:
         cases = "; ".join(
             f"{c.name}: air {c.air.text}, cylinder liquid {shown(c.liquid.si, 'temperature')}"
             + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
+            + (f", cylinders {c.fill}" if c.fill else "")
             for c in weather
         )
         made.append(Para(f"Computed for three weather cases, of which the worst counts. {cases}.", quiet=True))
@@ -133,23 +133,20 @@ def places_table(ctx: Context) -> Table:
     return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(rows))
 
 
-@section("where", title="Where it stands", order=90, part="site", needs=(PLACES,), reads=("event",))
+@section("where", title="Places", order=90, part="site", needs=(PLACES,))
 def places_section(ctx: Context) -> Sequence[Block]:
+    none = "The spec describes no places, so no distance on the site was checked."
+    return [] if ctx[PLACES] else [Para(none)]
+
+
+@section("places", title="Places", order=90, needs=(PLACES,), reads=("event",))
+def coordinates_section(ctx: Context) -> Sequence[Block]:
+    """Where it stands, and every place with its coordinates: the front has the plan that is drawn from them."""
     event = ctx.spec("event")
     rows = [(key.replace("_", " "), event.text_or(key, "not stated")) for key in ("site", "authority", "time_zone")]
     rows.insert(1, ("elevation", event.quantity("elevation").text))
-    if not ctx[PLACES]:
-        return [
-            Facts(tuple(rows)),
-            Para("The spec describes no places, so no distance on the site was checked."),
-        ]
-    return [Facts(tuple(rows))]
-
-
-@section("places", title="Places", order=90, needs=(PLACES,))
-def coordinates_section(ctx: Context) -> Sequence[Block]:
-    """Every place with its coordinates: the front has the plan that is drawn from them."""
-    return [TableBlock("core.places")] if ctx[PLACES] else []
+    made: list[Block] = [Para("; ".join(f"{name}: {told}" for name, told in rows) + ".")]
+    return [*made, TableBlock("core.places")] if ctx[PLACES] else made
 
 
 @section("attached", title="Attached documents", order=95, reads=("attachments",))

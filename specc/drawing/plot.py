@@ -125,8 +125,8 @@ def plot(
     beyond 1e100, a line that goes back in x, two lines of one name, more lines than there are styles (8), a second
     scale whose values do not differ over the axis, and a sheet too small.
     """
-    if not 90 <= width <= 2000 or not 40 <= height <= 2000:
-        raise ValueError("a plot is 90 to 2000 mm wide and 40 to 2000 mm high: a smaller one cannot be read")
+    if not 80 <= width <= 2000 or not 40 <= height <= 2000:
+        raise ValueError("a plot is 80 to 2000 mm wide and 40 to 2000 mm high: a smaller one cannot be read")
     if second:
         check_numbers(f"second scale {second.label!r}", second.factor, second.offset)
         if second.factor == 0:

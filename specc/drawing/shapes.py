@@ -90,6 +90,9 @@ Shape: TypeAlias = Line | Polygon | Circle | Arc | RoundRect | Text
 SHAPES = (Line, Polygon, Circle, Arc, RoundRect, Text)
 
 
+HALF_WIDE, HALF_HIGH = 87.6, 60.0  # mm, of a plot: two such stand beside one another on a page
+
+
 class Sheet(NamedTuple):
     """`clipped`: what lies outside it is cut off at its edge. The host sets it, and says so in a finding."""
 

@@ -647,14 +647,17 @@ def _references(host: Host) -> tuple[Reference, ...]:
 
 
 def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
-    """Every citation of a result, with what it stands beside."""
+    """Every citation that a result rests on, with what it stands beside: not those of rules about what is not there,
+    nor of limits that only such rules read."""
     from specc.engine.tolerances import citations_of
 
     found: list[tuple[str, Citation]] = []
     for figure in result.figures:
         found.extend((figure.key, c) for c in citations_of(figure))
-    found.extend((r.id, r.citation) for r in result.rules)
-    found.extend((limit.key, limit.citation) for limit in result.limits)
+    applied = [r for r in result.rules if r.status != "not applicable"]
+    read = {key for r in applied for key in r.limits}
+    found.extend((r.id, r.citation) for r in applied)
+    found.extend((limit.key, limit.citation) for limit in result.limits if limit.key in read or limit.by)
     found.extend(("caution", c.citation) for c in result.cautions)
     return tuple(dict.fromkeys(found))
 

@@ -110,11 +110,14 @@ class Row(NamedTuple):
 
 
 class Table(NamedTuple):
+    """`shows`: keys of figures whose every value stands in it, so that a packet needs no other row for them."""
+
     key: str
     title: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     note: str = ""
+    shows: tuple[str, ...] = ()
 
 
 class TableBlock(NamedTuple):

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
-from specc.model.blocks import PART_TITLES
+from specc.model.blocks import PART_TITLES, DrawingBlock, Para, TableBlock
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade
 from specc.packet import back, body, changes, embed, refused, summary
@@ -15,7 +15,7 @@ from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
-from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, Paper
+from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, TEXT, Paper
 from specc.packet.summary import to_decide
 from specc.packet.text import Paragraph, wide
 
@@ -33,6 +33,8 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
     rest = sorted((s for s in result.sections if s.part in behind and s.blocks), key=lambda s: (s.order, s.id))
     own = [s for s in rest if desk.is_built_in(s.plugin)]
     others = [s for s in rest if not desk.is_built_in(s.plugin)]
+    if not desk.full:
+        desk.look_into([*rest, *(s for some in front.values() for s in some)])
     back_parts = ["rules", *([] if draft else ["findings"]), *(s.id for s in (*own, *others))]
     back_parts += ["limits", "models", "references", "about"]
     order = ["summary", *(["findings"] if draft else []), *front, *back_parts]
@@ -46,9 +48,9 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         made[0].new_page = True
     for n, part in enumerate(front):
         some = _front_part(part, front[part], desk, paper)
-        # A part stands on one page where one can hold it, and lies as its drawing does.
+        # A part begins where a third of a page is left for it, and lies as its drawing does.
         total = sum(i.before + i.height(paper.measure) for i in some)
-        some[0].need = min(total, paper.room) if total <= paper.room else paper.room * 0.4
+        some[0].need = min(total, paper.room * 0.3)
         if any(i.lying for i in some):
             for item in some:
                 item.lying, item.need = True, 0.0
@@ -82,16 +84,17 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
     number = desk.sections[part]
     title = PART_TITLES.get(part, OTHERS)
     made: list[PageItem] = [body.heading(desk, number, title, f"part-{part}", paper)]
+    if len(sections) == 1 and all(isinstance(b, Para) for b in sections[0].blocks) and part != "changes":
+        made[0] = body.small(made[0])  # little to say
     for s in sections:
-        if len(sections) > 1 or part == "others":
+        # A section that opens with a drawing or a table has its title in the caption.
+        captioned = isinstance(s.blocks[0], TableBlock | DrawingBlock) and desk.is_built_in(s.plugin)
+        if (len(sections) > 1 and not captioned) or part == "others":
             name = s.title if desk.is_built_in(s.plugin) else f"{s.title} (plugin {s.plugin})"
             made.append(body.subheading(desk, "", name, f"section-{s.id}"))
         desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
         made[-1].changed = f"section {s.id}" in desk.moved
         made += body.blocks(refused.left(part, s.blocks, desk), s.id, number, desk, paper, part)
-    if part == "shutdown":
-        made.append(body.subheading(desk, "", "Cautions", "own-cautions"))
-        made += [*back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
     if part == "changes":
         made += _changes_and_sign_off(desk)
     return made
@@ -121,6 +124,9 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
 
     if part == "rules":
         return [head("Rules and their outcomes"), *back.rules(desk)]
+    if part == "findings" and not result.findings and not result.waivers:
+        said = "The rules found nothing, and nothing is waived." if result.rules else "No rules were run."
+        return [body.small(head("Findings and waivers")), Paragraph(said, TEXT, before=2)]
     if part == "findings":
         made = [head("Findings and waivers"), back.lead(FINDINGS_LEAD), *back.findings(desk)]
         made.append(body.subheading(desk, "", "Waivers", "waivers"))
@@ -130,8 +136,8 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
         made = [head("Other figures, and limits used"), *body.figures_beside(left, desk)]
         return [*made, *back.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
     if part == "models":
-        text = "What the models leave out, so that nobody reads more into a figure than there is."
-        made = [head("Limits of the models"), back.lead(text), *back.model_limits(desk)]
+        made = [head("Cautions, and limits of the models"), *back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
+        made += [back.lead("What the models leave out"), *back.model_limits(desk)]
         return [*made, *body.lost(desk, MODEL_LIMITS.name)]
     if part == "references":
         return [head("References"), *back.references(desk)]

@@ -3,6 +3,7 @@ models, references, about, sign-off. Each function gives the items of one part, 
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
@@ -12,10 +13,10 @@ from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import TYPICAL, Item, LimitShown, Result, RuleOutcome, WaiverShown
 from specc.model.statuses import STATUSES
-from specc.model.values import BASIS_WORDS, Quantity
+from specc.model.values import BASIS_WORDS, Quantity, Reference
 from specc.packet import fonts, marks
 from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
-from specc.packet.layout import PageItem, Rule, Snaking, Stack
+from specc.packet.layout import Columns, PageItem, Rule, Snaking, Stack
 from specc.packet.press import Press
 from specc.packet.refused import by_danger
 from specc.packet.style import (
@@ -37,6 +38,8 @@ from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
+RUN_IN = 8  # rules to a paragraph
+TOGETHER = 8  # references to a paragraph
 ALIKE = 3  # rules that lack the same thing are told under it
 PRACTICE_IN_SHORT = "In lists “practice” stands for common practice, no published source."
 HELD = ("passed", "stated", "shown", "planned")
@@ -70,15 +73,33 @@ def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) ->
 
 
 def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
-    """A rule that has nothing to tell but that it was looked at."""
+    """A rule that held, with what was looked at: what was computed, or is only stated."""
     spans = [Span(rule.statement, FINE)]
-    # What was read and held is said by `specc rules`; what was computed, or is only stated, is said here too.
-    if rule.looked and (rule.status != "passed" or rule.figures):
+    if rule.looked:
         spans.append(Span(f": {clip(rule.looked, 70)}", QUIET))
-    if rule.from_memory and rule.status == "passed":
-        spans.append(Span(" (source not verified)", QUIET))
-    spans += [Span(WIDE, QUIET), *desk.number(rule.citation)]
-    return Paragraph(spans, FINE, before=2, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
+    spans += [Span(WIDE, QUIET), *_source(rule, desk)]
+    return Paragraph(spans, FINE, before=1.5, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
+
+
+def _source(rule: RuleOutcome, desk: Desk) -> Spans:
+    unread = (Span("source not verified ", QUIET),) if rule.from_memory and rule.status == "passed" else ()
+    return (*unread, *desk.number(rule.citation))
+
+
+def _run_in(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules of which there is no more to tell than that the spec was read and they hold, one after another in a few
+    paragraphs: `specc rules` says what each looked at."""
+    some = [(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules]
+    yield from _in_a_row(some, marks.OF_STATUS["passed"])
+
+
+def _in_a_row(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
+    """Short things one after another, each behind its mark, a few to a paragraph."""
+    for n in range(0, len(some), RUN_IN):
+        spans: list[Span] = []
+        for one in some[n : n + RUN_IN]:
+            spans += [Span(" " if spans else "", FINE), Span("", FINE, mark=mark), *one]
+        yield Paragraph(spans, FINE, before=1.5)
 
 
 def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
@@ -86,9 +107,10 @@ def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageIt
     by_reason: dict[str, list[RuleOutcome]] = {}
     for rule in rules:
         by_reason.setdefault(rule.looked or "no reason is given", []).append(rule)
-    for reason, some in by_reason.items():
-        spans = (Span(reason, FINE), Span(f": {', '.join(r.id for r in some)}", QUIET))
-        yield Paragraph(spans, FINE, before=2, indent=11, mark="dash")
+    told = [
+        (Span(f"{reason}: ", FINE), Span(", ".join(r.id for r in some), QUIET)) for reason, some in by_reason.items()
+    ]
+    yield from _in_a_row(told, "dash")
 
 
 _OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
@@ -108,45 +130,63 @@ def rules(desk: Desk) -> Iterator[PageItem]:
     yield lead(f"{status_counts(result)} {PRACTICE_IN_SHORT}")
     if desk.full:
         for plugin in dict.fromkeys(r.plugin for r in result.rules):
-            yield Paragraph(plugin.capitalize() or "Core", SUBHEADING, before=10, keep=True)
+            yield Paragraph(plugin.capitalize() or "Core", SUBHEADING, before=7, keep=True)
             yield rules_grid([r for r in result.rules if r.plugin == plugin], desk)
         return
     left = [r for r in result.rules if r.status in _OPEN]
     left.sort(key=lambda r: _OPEN.index(r.status))
-    alike = Counter(r.looked for r in left if r.status == "not checked")
-    many_alike = {looked for looked, n in alike.items() if n >= ALIKE}
-    grouped = [r for r in left if r.status == "not checked" and r.looked in many_alike]
-    left = [r for r in left if r not in grouped]
+    silent = [r for r in left if r.status == "not checked"]
+    left = [r for r in left if r not in silent]
     if left:
         yield Paragraph("Not passed", SUBHEADING, before=8, keep=True)
         yield rules_grid(left, desk, 4)
-    yield from _not_checked(grouped, desk)
+    yield from _not_checked(silent, desk)
     for title, statuses in _GROUPS:
         some = [r for r in result.rules if r.status in statuses]
         if not some:
             continue
-        yield Paragraph(f"{title}: {len(some)}", SUBHEADING, before=10, keep=True)
+        yield Paragraph(f"{title}: {len(some)}", SUBHEADING, before=7, keep=True)
         listed: list[PageItem] = []
+        if statuses == ("not applicable",):
+            yield Snaking(list(_not_applicable(some, desk)), before=3)
+            continue
         for plugin in dict.fromkeys(r.plugin for r in some):
             listed.append(Paragraph(plugin.capitalize() or "Core", FINE_STRONG, before=5, keep=True))
             mine = [r for r in some if r.plugin == plugin]
-            calm = statuses == ("not applicable",)
-            listed += _not_applicable(mine, desk) if calm else [_rule_in_short(r, desk) for r in mine]
+            told = [r for r in mine if r.status != "passed" or r.figures]
+            listed += [_rule_in_short(r, desk) for r in told]
+            listed += _run_in([r for r in mine if r not in told], desk)
         yield Snaking(listed, before=3)
 
 
 def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
-    """Rules that lack one and the same thing, under what they lack."""
+    """Rules that lack one and the same thing, under what they lack; then those that lack something of their own."""
     by_reason: dict[str, list[RuleOutcome]] = {}
     for rule in some:
         by_reason.setdefault(rule.looked, []).append(rule)
-    for reason, lacking in by_reason.items():
-        yield Paragraph(f"Not checked, {len(lacking)} rules: {reason}", SUBHEADING, before=10, keep=True)
-        listed = []
-        for rule in lacking:
-            spans = (Span(rule.statement, FINE), Span(f" {rule.id} ", QUIET), *desk.number(rule.citation))
-            listed.append(Paragraph(spans, FINE, before=2, indent=11, mark="open"))
+    alike = [(reason, lacking) for reason, lacking in by_reason.items() if len(lacking) >= ALIKE]
+    single = [rule for lacking in by_reason.values() if len(lacking) < ALIKE for rule in lacking]
+    if some:
+        yield Paragraph(f"Not checked: {len(some)}", SUBHEADING, before=7, keep=True)
+    listed: list[PageItem] = []
+    for reason, lacking in alike:
+        listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
+        listed += [_one_unchecked(rule, "", desk) for rule in lacking]
+    if alike and single:
+        listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
+    listed += [_one_unchecked(rule, rule.looked, desk) for rule in single]
+    if listed:
         yield Snaking(listed, before=3)
+
+
+def _one_unchecked(rule: RuleOutcome, reason: str, desk: Desk) -> PageItem:
+    spans = (
+        Span(rule.statement, FINE),
+        Span(f": {reason} " if reason else " ", FINE),
+        Span(f"{rule.id} ", QUIET),
+        *desk.number(rule.citation),
+    )
+    return Paragraph(spans, FINE, before=1.5, indent=11, mark="open")
 
 
 def limits(desk: Desk) -> Iterator[PageItem]:
@@ -154,23 +194,23 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
     rest = [x for x in desk.result.limits if x not in own]
     read = {key for rule in desk.result.rules if rule.status != "not applicable" for key in rule.limits}
-    unread = [x for x in rest if x.key not in read]
+    unread = sum(1 for x in rest if x.key not in read)
     rest = [x for x in rest if x.key in read]
     if own:
         yield limits_grid(own, desk)
-    items: list[PageItem] = []
-    for x in rest:
-        value = Span(f"{_amount(x.value)}{WIDE}", FINE_STRONG)
-        spans = (value, Span(x.statement, FINE), Span(f"{WIDE}", QUIET), *desk.number(x.citation))
-        items.append(Paragraph(spans, FINE, before=2))
+    told = [
+        (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *desk.number(x.citation))
+        for x in rest
+    ]
+    items = list(_in_a_row(told, "dash"))
     if items:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
-        yield Paragraph(PRACTICE_IN_SHORT, QUIET, keep=True)
         yield Snaking(items, before=3)
     if unread:
-        words = ", ".join(f"{x.key} {_amount(x.value)}" for x in unread)
-        spans = (Span("Read by no rule that applies: ", FINE_STRONG), Span(words, QUIET))
-        yield Paragraph(spans, FINE, before=6)
+        words = (
+            f"{many(unread, 'more limit')} at the default: no rule that applies here reads them (specc limits FILE)."
+        )
+        yield Paragraph(words, QUIET, before=6)
 
 
 def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:
@@ -299,7 +339,7 @@ def model_limits(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("None were stated.", TEXT, before=4)
         return
     texts = [(Span(item.whose + m.subject + WIDE, FINE_STRONG), Span(m.text, FINE)) for item, m in some]
-    yield Snaking([Paragraph(spans, FINE, before=4) for spans in texts])
+    yield Snaking([Paragraph(spans, FINE, before=2.5) for spans in texts])
 
 
 def references(desk: Desk) -> Iterator[PageItem]:
@@ -308,18 +348,40 @@ def references(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("Nothing is cited.", TEXT, before=4)
         return
     words = "; ".join(f"{IN_SHORT[b]}: {BASIS_WORDS[b]}" for b in IN_SHORT if IN_SHORT[b] != BASIS_WORDS[b])
-    yield Paragraph(f"Beside a number stands how it is known. {words[:1].upper()}{words[1:]}.", QUIET, before=2)
+    often = _often(r for _, r in some)
+    said = "; ".join(f"{letter}: {text}" for text, letter in often.items())
+    lead_words = f"Beside a number stands how it is known. {words[:1].upper()}{words[1:]}."
+    yield Paragraph(lead_words + (f" Letters here: {said}." if said else ""), QUIET, before=2)
     listed: list[PageItem] = []
+    told_of: list[tuple[int, Spans]] = []
     for n, r in some:
-        tail = ". ".join(t for t in (r.publisher, r.edition) if t)
+        told = _remarks(r)
+        tail = [t for t in (r.publisher, *(t for t in told if t not in often)) if t]
+        letters = ", ".join(often[t] for t in told if t in often)
         spans = [Span(r.title, FINE_STRONG)]
-        spans += [Span(f". {tail}.", FINE)] if tail else []
-        spans += [Span(f" {r.note}", QUIET)] if r.note else []
+        spans += [Span(f". {'. '.join(tail)}", QUIET)] if tail else []
+        spans += [Span(f" ({letters})", QUIET)] if letters else []
         spans += [Span(f"{WIDE}{r.id}", QUIET)] if desk.full else []
-        item = Paragraph(spans, FINE, before=3, indent=22, label=f"[{n}]", label_style=FINE_STRONG)
-        item.anchor = f"reference-{n}"
+        told_of.append((n, (Span(f"[{n}]\u00a0", FINE_STRONG), *spans)))
+    for n in range(0, len(told_of), TOGETHER):
+        some_of = told_of[n : n + TOGETHER]
+        item = Paragraph([s for _, one in some_of for s in (*one, Span("  ", FINE))], FINE, before=1.5)
+        item.anchors = tuple(f"reference-{k}" for k, _ in some_of)
         listed.append(item)
     yield Snaking(listed)
+
+
+def _remarks(r: Reference) -> list[str]:
+    """What an edition and a note say, piece by piece."""
+    pieces = re.split(r"(?:, (?=as read)|; )", r.edition) + re.split(r"; ", r.note)
+    return [piece.strip(" .") for piece in pieces if piece.strip(" .")]
+
+
+def _often(some: Iterable[Reference]) -> dict[str, str]:
+    """What many references say alike, each with a letter for it."""
+    counts = Counter(piece for r in some for piece in dict.fromkeys(_remarks(r)))
+    alike = [piece for piece, n in counts.most_common(26) if n >= ALIKE and len(piece) >= 8]
+    return dict(zip(alike, "abcdefghijklmnopqrstuvwxyz", strict=False))
 
 
 # -- about
@@ -342,7 +404,10 @@ def about(desk: Desk) -> Iterator[PageItem]:
     ]
     if desk.public:
         facts.append(("copy", "public: private details are withheld, but were judged"))
-    yield facts_item(facts)
+    said: list[Span] = []
+    for label, value in facts:
+        said += [Span(f"{WIDE if said else ''}{label} ", QUIET), Span(value, FINE)]
+    yield Paragraph(said, FINE)
     rows: list[Sequence[Spans]] = [[cell(f.name), cell(f"{len(f.data):,}"), cell(f.sha256, QUIET)] for f in r.files]
     tracks = [Track("input", 1.6), Track("bytes", 0.5, True), Track("sha256", 3)]
     note = "These files, and a manifest with the same sums, are attached to this PDF."
@@ -352,8 +417,6 @@ def about(desk: Desk) -> Iterator[PageItem]:
     for p in r.plugins:
         if p.trouble:
             yield Paragraph(f"{p.name} failed: {p.trouble}", FINE_STRONG, before=2)
-    if r.cases:
-        yield _cases(desk)
     if r.origins:
         yield from _filled_in(desk)
     texts = [
@@ -366,8 +429,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
     ]
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
-    for n, text in enumerate(texts):
-        yield Paragraph(text, TEXT, most=PROSE, before=10 if n == 0 else 5)
+    yield Paragraph(" ".join(texts), TEXT, most=PROSE, before=6)
 
 
 def _filled_in(desk: Desk) -> Iterator[PageItem]:
@@ -387,12 +449,12 @@ def _filled_in(desk: Desk) -> Iterator[PageItem]:
             Span(", ".join(dict.fromkeys(tags)), FINE),
         )
         listed.append(Paragraph(spans, FINE, before=1.5, mark="open" if guessed else "", indent=11 if guessed else 0))
-    yield Paragraph("Values filled in by short forms", SUBHEADING, before=10, keep=True)
     number = many(len(desk.result.origins), "value")
     note = f"The spec writes {number} once for several parts, or not at all; specc show prints each in its place."
     if not desk.full:
         note += " Those that nobody measured are listed here:" if listed else " None stands for a thing not measured."
-    yield Paragraph(note, QUIET, keep=bool(listed))
+    lead_words = Span(f"Values filled in by short forms{WIDE}", FINE_STRONG)
+    yield Paragraph((lead_words, Span(note, QUIET)), QUIET, before=6, keep=bool(listed))
     if listed:
         yield Snaking(listed, before=3)
 
@@ -404,33 +466,6 @@ def _borrowing(result: Result) -> bool:
         texts += [section.title, repr(section.blocks)]
     texts += [repr(t) for _, t in result.tables] + [repr(d) for _, d in result.drawings]
     return any(fonts.borrows(t) for t in texts if not t.isascii())
-
-
-def _cases(desk: Desk) -> PageItem:
-    def text(q: object) -> str:
-        if isinstance(q, Quantity):
-            return _amount(q)
-        si, dim = getattr(q, "si", None), getattr(q, "dim", "")
-        return "—" if si is None else printing.show(si, dim)
-
-    rows: list[Sequence[Spans]] = [
-        [
-            cell(c.name),
-            cell(text(c.air)),
-            cell(text(c.liquid)),
-            cell(text(c.wind)),
-            cell(c.fill or "—", QUIET),
-        ]
-        for c in desk.result.cases
-    ]
-    tracks = [
-        Track("case"),
-        Track("air", 1, True),
-        Track("liquid taken as", 1, True),
-        Track("wind", 1, True),
-        Track("how full", 2),
-    ]
-    return Grid(tracks, rows, (desk.count("Table"), "Weather cases"))
 
 
 def facts_item(rows: Sequence[tuple[str, str]], share: float = 1.0) -> PageItem:
@@ -449,7 +484,7 @@ class Blanks(PageItem):
         self.labels, self.space, self.before = tuple(labels), space, before
 
     def height(self, width: float) -> float:
-        return self.space + 12
+        return self.space + (12 if any(label for label, _ in self.labels) else 2)
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         gutter = 14.0
@@ -478,7 +513,8 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     authority: list[PageItem] = [
         Rule(),
         Paragraph("For the authority", SUBHEADING),
-        Blanks((*SIGNING, ("license or badge", 0.8))),
+        Blanks(SIGNING),
+        Blanks((("license or badge", 1.0),)),
         Paragraph("Conditions", SUBHEADING, before=14),
         *(Blanks((("", 1.0),), 22) for _ in range(4)),
     ]
@@ -491,5 +527,4 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     r = desk.result
     what = f"{r.title}, revision {r.revision or 'not stated'}, digest {r.digest.split(':')[-1][:16]}"
     yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE)
-    yield Stack(authority, before=14)
-    yield Stack(operator, before=20)
+    yield Columns([Stack(authority), Stack(operator)], [3, 2], gutter=24, before=14)

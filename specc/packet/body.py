@@ -22,7 +22,7 @@ from specc.model.blocks import (
 from specc.model.result import SectionMade
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
-from specc.packet.layout import PageItem
+from specc.packet.layout import PageItem, Snaking
 from specc.packet.pictures import Picture, page_of
 from specc.packet.style import (
     FINE,
@@ -42,18 +42,26 @@ from specc.packet.text import WIDE, Paragraph, Span, Spans
 
 def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> PageItem:
     """A section's title: in the contents, the outline and the running head."""
-    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=18)
+    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=14)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}", 0)
     item.section = f"{number} {title}"
     item.new_page = new_page
-    item.need = paper.room * 0.16
+    item.need = paper.room * 0.08
     desk.contents.append((number, title, item.anchor, 0))
     return item
 
 
+def small(title: PageItem) -> PageItem:
+    """A section's title as that of a part of one, where there are but a few words under it."""
+    assert isinstance(title, Paragraph)
+    title.spans = tuple(s._replace(style=SUBHEADING) for s in title.spans)
+    title.style, title.before, title.need = SUBHEADING, 10.0, 0.0
+    return title
+
+
 def subheading(desk: Desk, number: str, title: str, anchor: str) -> PageItem:
-    item = Paragraph(f"{number}{WIDE}{title}" if number else title, SUBHEADING, keep=True, before=10)
+    item = Paragraph(f"{number}{WIDE}{title}" if number else title, SUBHEADING, keep=True, before=7)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}".strip(), 1)
     desk.contents.append((number, title, item.anchor, 1))
@@ -66,7 +74,7 @@ def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     top = heading(desk, number, title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
     top.changed = f"section {made.id}" in desk.moved
-    yield top
+    yield small(top) if all(isinstance(b, Para) for b in made.blocks) else top
     yield from blocks(made.blocks, made.id, number, desk, paper)
 
 
@@ -133,11 +141,16 @@ def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageI
                 spans += [Span(WIDE, QUIET), *desk.cite_all(block.citations)]
             yield Paragraph(spans, style, before=5, most=PROSE)
         case Bullets():
+            listed: list[PageItem] = []
             for n, text in enumerate(block.items, 1):
                 label = str(n) if block.numbered else "–"
-                yield Paragraph(
-                    text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE
+                listed.append(
+                    Paragraph(text, before=5 if n == 1 else 2.5, indent=16, label=label, label_style=STRONG, most=PROSE)
                 )
+            if len(listed) < SHORT_LIST:
+                yield from listed
+            else:
+                yield Snaking(listed, before=5)
         case Lacking():
             yield Paragraph(block.text, FINE_ALARM, before=6)
         case Facts():
@@ -174,7 +187,8 @@ def _table(table: Table, desk: Desk) -> PageItem:
     if placed:
         tracks.append(Track("spec line", 0.16 * sum(c.share for c in table.columns)))
     rows: list[Sequence[Spans]] = []
-    for row in table.rows if placed or desk.full else alike_rows(table.rows):
+    listed = table.rows if placed or desk.full else alike_rows(table.rows)
+    for row in listed:
         style = FINE_STRONG if row.strong else FINE
         cells = [cell(text, style) for text in row.cells[: len(table.columns)]]
         cells += [()] * (len(table.columns) - len(cells))
@@ -186,7 +200,8 @@ def _table(table: Table, desk: Desk) -> PageItem:
     title = table.title + desk.whose("table", table.key)
     strong_rows = any(row.strong for row in table.rows)
     kept = (tracks, rows, table.note) if strong_rows else without_like(tracks, rows, table.note)
-    grid = Grid(kept[0], kept[1], (desk.count("Table"), title), kept[2], before=10)
+    heads = [n for n, row in enumerate(listed) if row.strong]
+    grid = Grid(kept[0], kept[1], (desk.count("Table"), title), kept[2], before=8, heads=heads)
     grid.anchor = desk.anchor(f"table-{table.key}")
     grid.changed = f"table {table.key}" in desk.moved
     return grid
@@ -209,6 +224,7 @@ def alike_rows(rows: Sequence[Row]) -> list[Row]:
     return made
 
 
+SHORT_LIST = 4  # longer ones stand in two columns
 ALIKE = 3  # rows that say the same become one
 
 
@@ -222,7 +238,7 @@ def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem
     desk.drawn.setdefault(key, number)
     page = page_of(drawing, paper) if part == "system" else paper
     # The site and the system are read at arm's length; any other drawing shares its page.
-    share = {"system": 1.0, "site": 0.86}.get(part, 0.36 if part in PART_TITLES else 0.38)
+    share = {"system": 1.0, "site": 0.86, "structure": 0.27}.get(part, 0.36 if part in PART_TITLES else 0.27)
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
         picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.press import Press
-from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, SUBHEADING
+from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, PROSE, SUBHEADING
 from specc.packet.text import Paragraph
 
 
@@ -16,7 +16,7 @@ class Entry(PageItem):
     def __init__(self, number: str, title: str, to: str, level: int) -> None:
         self.number, self.title, self.to, self.level = number, title, to, level
         self.style = FINE_STRONG if level == 0 else FINE
-        self.before = 2.5 if level == 0 else 0.0
+        self.before = 1.0 if level == 0 else 0.0
 
     def _title(self) -> Paragraph:
         return Paragraph(self.title, self.style)
@@ -36,9 +36,10 @@ class Entry(PageItem):
 
 def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[PageItem]:
     title = Paragraph("Contents", HEADING, keep=True)
-    title.section, title.new_page = "Contents", True
+    title.section = "Contents"
     title.anchor, title.outline = "contents", ("Contents", 0)
-    items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries])]
+    items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries], 3)]
+    title.need = sum(i.before + i.height(PROSE) for i in items)
     if answers:
         items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=10))
         items.append(Snaking([Entry(q, t, a, 1) for q, t, a in sorted(answers)]))

@@ -9,9 +9,9 @@ import re
 from collections.abc import Iterable
 
 from specc.engine.road import citations_in
-from specc.model.blocks import DrawingBlock
+from specc.model.blocks import DrawingBlock, TableBlock
 from specc.model.findings import Place
-from specc.model.result import Result
+from specc.model.result import Result, SectionMade
 from specc.model.values import BASIS_WORDS, Citation, Equation, Figure, Reference
 from specc.packet.style import QUIET, Style
 from specc.packet.text import Span, Spans
@@ -41,6 +41,8 @@ class Desk:
         self.full = full  # spell out every derivation
         self.explained: dict[Equation, str] = {}  # equation -> the first figure shown with it
         self.shown: set[str] = set()  # figures that a section has shown
+        self.tabled: dict[str, str] = {}  # figure -> the title of a table that has its values
+        self.same: dict[tuple[str, ...], str] = {}  # what the rows of a family say -> the first family that does
         self.places = dict(result.places)
         self.origins = {o.at: o for o in result.origins}
         self.tables = dict(result.tables)
@@ -56,6 +58,12 @@ class Desk:
         self._anchors: set[str] = set()
         self.moved = frozenset(result.since.moved if result.since else ())  # marked in the margin
         self.answers: list[tuple[str, str, str]] = []  # question, section title, anchor
+
+    def look_into(self, sections: Iterable[SectionMade]) -> None:
+        """Notes which figures stand in tables that these sections show."""
+        keys = [b.key for s in sections for b in s.blocks if isinstance(b, TableBlock)]
+        for table in (self.tables[k] for k in keys if k in self.tables):
+            self.tabled |= dict.fromkeys(table.shows, table.title)
 
     def is_built_in(self, plugin: str) -> bool:
         """Whether a plugin comes with specc. What a third party gives carries its name."""

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from specc.formulas import equations
 from specc.measure import printing
 from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked
-from specc.packet.desk import Desk, tag
+from specc.packet.desk import IN_SHORT, Desk, tag
 from specc.packet.layout import Columns, PageItem, Rule, Snaking, Stack, inside
 from specc.packet.mathset import EquationItem, symbol_spans
-from specc.packet.press import Press
+from specc.packet.pictures import POINTS_PER_MM, Picture
 from specc.packet.style import (
     FINE,
     FINE_ALARM,
@@ -28,7 +28,7 @@ from specc.packet.style import (
     SUBHEADING,
     Style,
 )
-from specc.packet.tables import Grid, Track, cell
+from specc.packet.tables import Grid, Track, cell, words
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 
@@ -91,11 +91,11 @@ HALF = (PROSE - 16.0) / 2  # a column where two stand beside one another
 
 
 def beside(items: Iterable[PageItem]) -> Iterator[PageItem]:
-    """Figures that need no more than half the measure stand two beside one another, with the headings and the words
-    between them; all else across it."""
+    """What needs no more than half the measure stands two beside one another, with the headings and the words between:
+    figures, plots and narrow tables. All else goes across it."""
     waiting: list[PageItem] = []
     for item in (*items, None):
-        half = item is not None and isinstance(item, Stack) and _narrow(item)
+        half = item is not None and _narrow(item)
         words = isinstance(item, Paragraph) and not item.new_page and not item.section
         if item is not None and (half or (words and waiting)):
             waiting.append(item)
@@ -104,7 +104,8 @@ def beside(items: Iterable[PageItem]) -> Iterator[PageItem]:
         tail: list[PageItem] = []
         while waiting and isinstance(waiting[-1], Paragraph):
             tail.insert(0, waiting.pop())
-        if len(waiting) > 1:
+        halves = [i for i in waiting if not isinstance(i, Paragraph)]
+        if len(halves) > 1 or any(isinstance(i, Grid) and i.height(HALF) > _TALLEST for i in halves):
             yield Snaking(waiting, before=8.0)
         else:
             yield from waiting
@@ -115,17 +116,23 @@ def beside(items: Iterable[PageItem]) -> Iterator[PageItem]:
 
 
 def _narrow(item: PageItem) -> bool:
-    """Whether a figure or a family of them can be read at half the measure, and is not so tall that it would have to be
-    cut there."""
+    """Whether something can be read at half the measure, and is not so tall that it would have to be cut there."""
+    if isinstance(item, Picture):
+        return item.drawing.kind == "schematic" and item.sheet.width * POINTS_PER_MM <= HALF
+    if isinstance(item, Grid):
+        return item.headed and item.fits(HALF) and item.height(HALF) <= MORE * item.height(PROSE)
+    if not isinstance(item, Stack):
+        return False
     if isinstance(item, HeadedTable):
         grid = item.items[1]
-        if not isinstance(grid, Grid) or grid.natural() > HALF:
+        if not isinstance(grid, Grid) or not grid.fits(HALF):
             return False
     equations_fit = all(e.natural(HALF) <= HALF - INDENT for e in inside(item) if isinstance(e, EquationItem))
-    return equations_fit and item.height(HALF) <= _TALLEST
+    return equations_fit and (isinstance(item, HeadedTable) or item.height(HALF) <= _TALLEST)
 
 
-_TALLEST = 200.0  # points, of what stands in half the measure
+MORE = 1.5  # as high in half the measure: beside another it then takes three quarters of the room
+_TALLEST = 330.0  # points, of what stands in half the measure
 
 
 def _kind(key: str) -> str:
@@ -154,7 +161,7 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     line: list[Span] = []
     for symbol, given in [*worked.inputs, *worked.equation.constants]:
         line += [Span(WIDE if line else "", QUIET), *_input(symbol, given, desk)]
-    line += [Span(WIDE if line else "", QUIET), *_sources(f, desk)]
+    line += [Span(WIDE if line else "", QUIET), *_sources(f, desk), Span(f"{WIDE}{f.key}", QUIET)]
     others = [c for n, c in enumerate(f.cases) if n != f.governing]
     if others:
         texts = [f"{c.case or 'any weather'} {amounts(c.worked.si, f)[0]}" for c in others]
@@ -165,8 +172,7 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     if f.unsure:
         body.append(Paragraph(f"No low and high are given for the stated tolerances: it {f.unsure}.", FINE_STRONG))
     body += _warnings(f, desk)
-    head = Pair(Paragraph(f.title, SUBHEADING), f.key, QUIET)
-    block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=8)
+    block = Single([Rule(), Paragraph(f.title, SUBHEADING), Stack(body, indent=INDENT)], before=4)
     block.anchor = desk.anchor(f"figure-{f.key}")
     block.changed = f"figure {f.key}" in desk.moved
     return block
@@ -183,18 +189,21 @@ def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
 
 
 def _sources(f: Figure, desk: Desk) -> Spans:
-    """The equation's sources: in full where the equation is first shown, by number after that."""
+    """The equation's sources by number, with how each is known where that is not by reading it."""
     equation = f.worked.equation
     if not equation.citations:
         return (Span("no source was given", FINE_STRONG),)
-    if equation in desk.explained:
-        numbers: list[Span] = []
-        for citation in equation.citations:
-            numbers += [Span(", " if numbers else "", QUIET), *desk.number(citation)]
-        first = desk.explained[equation]
-        more = (Span("; valid as at ", QUIET), Span(first, QUIET, to=f"figure-{first}")) if equation.validity else ()
-        return (Span("from ", QUIET), *numbers, *more)
-    return (Span("from ", QUIET), *desk.cite_all(equation.citations))
+    numbers: dict[Spans, None] = {}
+    for citation in equation.citations:
+        known = IN_SHORT.get(citation.basis, citation.basis)
+        unread = (Span(f" {known}", QUIET),) if citation.reference and citation.basis != "read" else ()
+        numbers[(*desk.number(citation), *unread)] = None
+    said = [span for n, number in enumerate(numbers) for span in ((Span(", ", QUIET), *number) if n else number)]
+    first = desk.explained.get(equation, "")
+    more = (
+        (Span("; valid as at ", QUIET), Span(first, QUIET, to=f"figure-{first}")) if equation.validity and first else ()
+    )
+    return (Span("from ", QUIET), *said, *more)
 
 
 def _validity(f: Figure, desk: Desk) -> Iterator[PageItem]:
@@ -263,15 +272,21 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
     shared: list[str] = []
     differing: list[str] = []
     for symbol, cells in by_symbol.items():
-        (shared if len(set(cells)) == 1 else differing).append(symbol)
+        (shared if len({None if c is None else words(c) for c in cells}) == 1 else differing).append(symbol)
     line: list[Span] = []
     for symbol in shared:
         line += [Span(WIDE if line else "", QUIET), *(by_symbol[symbol][0] or ())]
     line += [Span(WIDE if line else "", QUIET), *_sources(some[0], desk)]
+    line.append(Span(f"{WIDE}{prefix}, {len(some)} figures", QUIET))
     body.append(Paragraph(line, QUIET))
     body += _validity(some[0], desk)
-    head = Pair(Paragraph(title, SUBHEADING), f"{prefix}, {len(some)} figures", QUIET)
+    head = Paragraph(title, SUBHEADING)
     top = Stack([Rule(), head, Stack(body, indent=INDENT)])
+    elsewhere = _elsewhere(some, tags, desk)
+    if elsewhere:
+        body.append(Paragraph(elsewhere, FINE))
+        block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=4)
+        return _marked(block, some, desk)
     grid = _family_grid(some, tags, differing, desk, title)
     notes = []
     for f, own in zip(some, tags, strict=True):
@@ -286,24 +301,41 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
             own, _, text = note.partition(": ")
             alike.setdefault(text, []).append(own)
         grid.note = " ".join([grid.note, *(f"{', '.join(of)}: {text}." for text, of in alike.items())]).strip()
-    block = HeadedTable([top, grid], before=8)
+    return _marked(HeadedTable([top, grid], before=4), some, desk)
+
+
+def _marked(block: Stack, some: list[Figure], desk: Desk) -> PageItem:
     block.anchors = tuple(desk.anchor(f"figure-{f.key}") for f in some)
     block.changed = any(f"figure {f.key}" in desk.moved for f in some)
     return block
 
 
+def _elsewhere(some: list[Figure], tags: list[str], desk: Desk) -> str:
+    """Where the values of a family stand already: in a table, or with another family that has the same."""
+    if any(desk.result.rests_on(f.key) or f.worked.beyond or f.unsure for f in some):
+        return ""
+    tables = dict.fromkeys(desk.tabled.get(f.key, "") for f in some)
+    if all(tables):
+        return f"The values of {', '.join(tags)} stand in the table {', '.join(tables)}."
+    said = (*tags, *("/".join(amounts(c.worked.si, f)[0] for c in f.cases) + amounts(f.si, f)[0] for f in some))
+    first = desk.same.setdefault(said, _kind(some[0].key))
+    return f"Figure for figure the same values as {first}." if first != _kind(some[0].key) else ""
+
+
 def _family_grid(some: list[Figure], tags: list[str], differing: list[str], desk: Desk, title: str) -> Grid:
-    """What differs, a figure a row. The case that governs is strong. Metric values give way where the table then stands
-    at half the measure: they are in the JSON, and in a full packet."""
-    made = _grid_of(some, tags, differing, desk, title, True)
-    if made.natural() > HALF:
-        narrow = _grid_of(some, tags, differing, desk, title, False)
+    """What differs, a figure a row. The case that governs is strong. Metric values, then inputs that are figures with a
+    place of their own, give way where the table then stands at half the measure: a full packet has them all."""
+    given = [s for s in differing if any(_plain(f, s) for f in some)]
+    typed = [s for s in given if not any(isinstance(dict(f.worked.inputs).get(s), Figure) for f in some)]
+    made = _grid_of(some, tags, given, desk, title, True)
+    for symbols, metric in ((given, True), (given, False), (typed, False)):
+        narrow = _grid_of(some, tags, symbols, desk, title, metric)
         if narrow.natural() <= HALF:
             return narrow
     return made
 
 
-def _grid_of(some: list[Figure], tags: list[str], differing: list[str], desk: Desk, title: str, metric: bool) -> Grid:
+def _grid_of(some: list[Figure], tags: list[str], symbols: list[str], desk: Desk, title: str, metric: bool) -> Grid:
     cases = list(dict.fromkeys(c.case for f in some for c in f.cases if c.case))
     cases = cases if len(cases) > 1 else []
     # The value is that of the case that governs, so it has a column of its own only where some have no case.
@@ -312,7 +344,7 @@ def _grid_of(some: list[Figure], tags: list[str], differing: list[str], desk: De
     both = metric and any(amounts(f.si, f)[1] for f in some)
     tracks = [Track("of")]
     # A symbol of the network's state may differ in each: those that are only computed stand in the full packet.
-    shown = [s for s in differing if any(_plain(f, s) for f in some)][:4]
+    shown = symbols[:4]
     tracks += [Track(s.replace("_", " ") if len(s) < 2 else _plain_name(s), 1, True) for s in shown]
     tracks += [Track("value", 1, True)] if alone else []
     tracks += [Track(c, 1, True) for c in cases]
@@ -339,10 +371,10 @@ def _grid_of(some: list[Figure], tags: list[str], differing: list[str], desk: De
 
 def _alike_as_one(rows: list[list[Spans]]) -> list[list[Spans]]:
     """One row for all that say the same of different things."""
-    alike: dict[tuple[Spans, ...], list[str]] = {}
-    for own, *rest in rows:
-        alike.setdefault(tuple(rest), []).append(own[0].text)
-    return [[cell(", ".join(of)), *rest] for rest, of in alike.items()]
+    alike: dict[tuple[str, ...], list[list[Spans]]] = {}
+    for row in rows:
+        alike.setdefault(tuple(words(c) for c in row[1:]), []).append(row)
+    return [[cell(", ".join(words(row[0]) for row in some)), *some[0][1:]] for some in alike.values()]
 
 
 def _plain(f: Figure, symbol: str) -> bool:
@@ -377,10 +409,29 @@ def _units_to_heads(tracks: list[Track], rows: list[list[Spans]]) -> tuple[list[
     return tracks, rows
 
 
+class Single(Stack):
+    """A figure: at the foot of a column it is cut in what is said of its inputs, never before its result."""
+
+    def least(self, width: float) -> float:
+        return min(self.height(width), LEAST)
+
+    def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
+        *head, said = self.items
+        assert isinstance(said, Stack)
+        parts = said.cut(width, room - Stack(head).height(width))
+        if parts is None or len(getattr(parts[0], "items", ())) < ENOUGH:
+            return None
+        first = Single([*head, parts[0]], self.before)
+        first.anchor = self.anchor
+        return first, parts[1]
+
+
+LEAST = 75.0  # points of a figure that may stand alone at the foot of a column
+ENOUGH = 2  # parts of a figure, its equation and some of its inputs, that stand before a cut
+
+
 class HeadedTable(Stack):
     """A head and its table: cut inside the table, never after the head."""
-
-    anchors: tuple[str, ...] = ()
 
     def least(self, width: float) -> float:
         head, table = self.items
@@ -394,11 +445,6 @@ class HeadedTable(Stack):
         first = HeadedTable([head, parts[0]], self.before)
         first.anchors = self.anchors
         return first, parts[1]
-
-    def show(self, press: Press, x: float, y: float, width: float) -> None:
-        for anchor in self.anchors:
-            press.mark(anchor, y + 6)
-        super().show(press, x, y, width)
 
 
 # -- in full

@@ -28,6 +28,7 @@ class PageItem:
     need = 0.0  # starts on a new page when less than this is left
     lying = False  # stands on a page that lies on its side
     changed = False  # is not as it was: marked in the margin
+    anchors: tuple[str, ...] = ()  # more names of the same place
 
     def height(self, width: float) -> float:
         raise NotImplementedError
@@ -50,6 +51,8 @@ class PageItem:
 
     def show(self, press: Press, x: float, y: float, width: float) -> None:
         """Draw, and make it a place for links and the outline if it has an anchor."""
+        for anchor in self.anchors:
+            press.mark(anchor, y + 6)
         if self.anchor:
             press.mark(self.anchor, y + 6)
             if self.outline:
@@ -151,67 +154,114 @@ class Columns(PageItem):
             x += w + self.gutter
 
 
+class InColumn(NamedTuple):
+    """An item in a column of several, downward from the columns' top."""
+
+    item: PageItem
+    column: int
+    top: float
+
+
 class Snaking(PageItem):
-    """Items one after another in columns that end level; on the next page it goes on in the same columns."""
+    """Items one after another in columns that end level; on the next page it goes on in the same columns. What does not
+    fit into the rest of a column is cut where it can be."""
 
     def __init__(self, items: Sequence[PageItem], columns: int = 2, gutter: float = 16.0, before: float = 6.0) -> None:
         self.items = tuple(items)
         self.columns, self.gutter, self.before = columns, gutter, before
-        self._high: dict[float, float] = {}
+        self._set: dict[float, tuple[float, list[InColumn]]] = {}
 
     def _wide(self, width: float) -> float:
         return (width - self.gutter * (self.columns - 1)) / self.columns
 
-    def _places(self, width: float, room: float) -> list[tuple[PageItem, int, float]]:
-        """What fits into columns of this height: each item with its column and its top."""
+    def _places(self, width: float, room: float) -> tuple[list[InColumn], list[PageItem]]:
+        """What fits into columns of this height, each item with its column and its top; and what is left over."""
         wide = self._wide(width)
-        made: list[tuple[PageItem, int, float]] = []
+        made: list[InColumn] = []
+        queue = list(reversed(self.items))
         column, y = 0, 0.0
-        for n, item in enumerate(self.items):
+        while queue and column < self.columns:
+            item = queue.pop()
             top = y + item.before if y else 0.0
-            # A heading goes where what follows it goes.
-            high, k = item.height(wide), n
-            low = top + high
-            while self.items[k].keep and k + 1 < len(self.items):
-                k += 1
-                low += self.items[k].before + self.items[k].height(wide)
-            if low > room + 0.01 and y:
-                column, y, top = column + 1, 0.0, 0.0
-            if column == self.columns or top + high > room + 0.01:
-                return made
-            made.append((item, column, top))
-            y = top + high
-        return made
+            high = item.height(wide)
+            # A heading goes where what follows it begins.
+            low, n, last = top + high, len(queue), item
+            while last.keep and n:
+                n -= 1
+                last = queue[n]
+                low += last.before + (last.height(wide) if last.keep else last.least(wide))
+            if low <= room + 0.01:
+                made.append(InColumn(item, column, top))
+                y = top + high
+                continue
+            parts = None if item.keep else item.split(wide, room - top)
+            if parts:
+                for part in parts:
+                    part.changed = item.changed
+                made.append(InColumn(parts[0], column, top))
+                queue.append(parts[1])
+            elif y:
+                queue.append(item)
+            elif high <= room + 0.01:
+                made.append(InColumn(item, column, top))
+                y = top + high
+                continue
+            else:
+                return made, [item, *reversed(queue)]
+            column, y = column + 1, 0.0
+        return made, list(reversed(queue))
 
-    def height(self, width: float) -> float:
-        if width not in self._high:
+    def _placed(self, width: float) -> tuple[float, list[InColumn]]:
+        """The least height that holds all, and where each item then stands."""
+        if width not in self._set:
             wide = self._wide(width)
             total = sum(item.before + item.height(wide) for item in self.items)
             low, high = total / self.columns * 0.9, total + 1
+            made = self._places(width, high)[0]
             while high - low > 2:
                 middle = (low + high) / 2
-                low, high = (low, middle) if len(self._places(width, middle)) == len(self.items) else (middle, high)
-            self._high[width] = high
-        return self._high[width]
+                some, left = self._places(width, middle)
+                if left:
+                    low = middle
+                else:
+                    high, made = middle, some
+            self._set[width] = (max((i.top + i.item.height(wide) for i in made), default=0.0), made)
+        return self._set[width]
+
+    def height(self, width: float) -> float:
+        return self._placed(width)[0]
 
     def least(self, width: float) -> float:
         wide = self._wide(width)
-        return min(self.height(width), sum(i.before + i.height(wide) for i in self.items[:3]))
+        first = 0.0
+        for n, item in enumerate(self.items):
+            first += item.before * bool(n) + (item.height(wide) if item.keep else item.least(wide))
+            if not item.keep:
+                break
+        return min(self.height(width), max(first, STRIP))
 
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
-        fit = len(self._places(width, room))
-        if fit < 2 or fit == len(self.items):
+        if room < STRIP:
             return None
-        while fit > 1 and self.items[fit - 1].keep:
-            fit -= 1
-        first = Snaking(self.items[:fit], self.columns, self.gutter, self.before)
+        made, left = self._places(width, room)
+        while made and left and made[-1].item.keep:
+            left.insert(0, made.pop().item)
+        if not made or not left:
+            return None
+        wide = self._wide(width)
+        first = Snaking([i.item for i in made], self.columns, self.gutter, self.before)
+        # Cut as it is, it is not leveled again.
+        first._set[width] = (max(i.top + i.item.height(wide) for i in made), made)
         first.anchor, first.outline = self.anchor, self.outline
-        return first, Snaking(self.items[fit:], self.columns, self.gutter, 0.0)
+        return first, Snaking(left, self.columns, self.gutter, 0.0)
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         wide = self._wide(width)
-        for item, column, top in self._places(width, self.height(width)):
+        for item, column, top in self._placed(width)[1]:
             item.show(press, x + column * (wide + self.gutter), y - top, wide)
+
+
+STRIP = 40.0  # columns lower than this are not begun at a page's foot
 
 
 class Placed(NamedTuple):

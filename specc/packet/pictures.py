@@ -50,6 +50,7 @@ FEET = (
 )
 LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
 LEAST_SCALED = 0.55
+LEAST_SHOWN = 0.75  # of its height: a picture that can be shrunk so far stays with its heading
 LEAST_LETTERS = 7.0  # points; letters are not shrunk below
 
 
@@ -115,6 +116,9 @@ class Picture(PageItem):
     def height(self, width: float) -> float:
         k = self._scale(width)[0]
         return self.sheet.height * k + 8 + self._caption(width).height(width)
+
+    def least(self, width: float) -> float:
+        return self.height(width) * LEAST_SHOWN
 
     def shrink(self, width: float, room: float) -> PageItem | None:
         caption = self._caption(width).height(width) + 8

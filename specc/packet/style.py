@@ -58,10 +58,10 @@ class Paper(NamedTuple):
     height: float
     left: float = 63.0  # 0.875 in: holes are punched here
     right: float = 36.0
-    top: float = 42.0  # to the top of the running head
-    bottom: float = 34.0  # to the lowest line of the footer
-    head: float = 24.0  # the running head takes this much
-    foot: float = 32.0
+    top: float = 36.0  # to the top of the running head
+    bottom: float = 31.0  # to the lowest line of the footer
+    head: float = 22.0  # the running head takes this much
+    foot: float = 29.0
 
     @property
     def measure(self) -> float:

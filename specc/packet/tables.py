@@ -18,7 +18,7 @@ from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
 from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_line, lines, wide
 
-PAD = 1.9  # above and below a row's text
+PAD = 1.0  # above and below a row's text
 GUTTER = 9.0
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 
@@ -95,7 +95,7 @@ def without_like(
     tracks: Sequence[Track], rows: Sequence[Sequence[Spans]], note: str
 ) -> tuple[list[Track], list[list[Spans]], str]:
     """The table without the columns whose cells all say the same: that becomes a sentence of the note."""
-    plain = [["".join(s.text for s in c) for c in row] for row in rows]
+    plain = [[words(c) for c in row] for row in rows]
     kept: list[int] = []
     said: list[str] = []
     for n, track in enumerate(tracks):
@@ -121,6 +121,7 @@ class Grid(PageItem):
         before: float = 10.0,
         headed: bool = True,
         name: str = "",
+        heads: Sequence[int] = (),
     ) -> None:
         self.tracks = tuple(tracks)
         self.rows = rows
@@ -128,6 +129,7 @@ class Grid(PageItem):
         self.note = note
         self.before = before
         self.headed = headed
+        self.heads = frozenset(heads)  # rows that stand over those that follow, and never last on a page
         self.name = name  # said where the table goes on, if it has no caption
         self.continued = False
         self._set: dict[float, Made] = {}
@@ -135,7 +137,7 @@ class Grid(PageItem):
 
     def _part(self, first: int, last: int | None) -> Grid:
         part = Grid(self.tracks, self.rows, self.caption, self.note if last is None else "", self.before)
-        part.headed, part.name = self.headed, self.name
+        part.headed, part.name, part.heads = self.headed, self.name, self.heads
         part._set, part._span = self._set, (first, last)
         part.continued = self.continued or first > self._span[0]
         if not part.continued:
@@ -143,6 +145,16 @@ class Grid(PageItem):
         else:
             part.before = 0.0
         return part
+
+    def fits(self, width: float) -> bool:
+        """Whether no number is broken at a width, nor any word."""
+        needs = 0.0
+        for n, track in enumerate(self.tracks):
+            cells = [row[n] for row in self.rows if n < len(row)]
+            head = max((wide(w, QUIET) for w in track.name.split()), default=0.0)
+            own = max(map(_natural, cells), default=0.0) if track.right else _longest(cells, width * 0.3)
+            needs += max(head, own) + 0.5
+        return needs + GUTTER * (len(self.tracks) - 1) <= width
 
     def natural(self) -> float:
         """The width at which no cell but the longest is broken, and heads at their words."""
@@ -263,6 +275,8 @@ class Grid(PageItem):
             fit -= 3 if count > 5 else 1
         if 0 < count - fit < 3 and fit > 4:
             fit -= 3 - (count - fit)  # no one or two rows alone on the next page
+        while fit > 1 and first + fit - 1 in self.heads:
+            fit -= 1
         # A page's first row may itself be too high. Rows far smaller than that just go to the next page.
         if fit < 1:
             if not count or self._tall(width, first, first + 1) < room * 0.9 or room < 200:
@@ -332,6 +346,11 @@ class Grid(PageItem):
                         shift -= min(tail - own, shift) if own is not None else 0.0
                     draw_line(press, line, x + shift, y - k * FINE.leading)
             x += wide_ + GUTTER
+
+
+def words(cell: Spans) -> str:
+    """What a cell says, whatever it leads to."""
+    return "".join(s.text for s in cell)
 
 
 def cell(text: str, style: Style = FINE) -> Spans:

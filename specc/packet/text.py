@@ -225,9 +225,9 @@ class Paragraph(PageItem):
         part = Paragraph((), self.style, keep=self.keep, indent=self.indent, right=self.right, ready=some)
         part.label, part.label_style, part.before = self.label, self.label_style, self.before
         part.mark = self.mark
-        part.anchor, part.outline, part.section = self.anchor, self.outline, self.section
+        part.anchor, part.outline, part.section, part.anchors = self.anchor, self.outline, self.section, self.anchors
         if not first:
-            part.before, part.anchor, part.outline = 0.0, "", None
+            part.before, part.anchor, part.outline, part.anchors = 0.0, "", None, ()
             part.label, part.mark = "", ""
         return part
 

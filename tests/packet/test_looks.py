@@ -57,6 +57,17 @@ def test_letters_come_in_four_sizes_and_the_accent_is_for_the_reader(monkeypatch
     assert all(re.fullmatch(r"\s*\d+|.*needs you.*", text) for text in accented), accented
 
 
+FRONT = {"lantern_reeds": 12, "garden_brazier": 10}  # pages at most
+WHOLE = {"lantern_reeds": 40, "garden_brazier": 22}
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_packet_keeps_to_its_number_of_pages(name: str) -> None:
+    _, _, pages = made(name)
+    assert len(pages) <= WHOLE[name]
+    assert next(n for n, t in enumerate(pages) if "For the authority" in t) < FRONT[name]
+
+
 def test_there_is_room_for_holes() -> None:
     assert all(p.left >= 63 for p in PAPERS.values())
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from specc import Context, drawn, gather
-from specc.drawing.shapes import Drawing
+from specc.drawing.shapes import HALF_HIGH, HALF_WIDE, Drawing
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.series import SERIES, Series
 from specc.kinds.show import TIMELINE, Timeline
@@ -66,6 +66,7 @@ def _plot(
     second: tuple[str, float, float],
     note: str,
     from_zero: bool,
+    width: float,
 ) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
     from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
@@ -94,6 +95,8 @@ def _plot(
         starts=line.clock or "00:00",
         from_zero=from_zero,
         second=SecondScale(*second),
+        width=width,
+        height=HALF_HIGH,
         note=f"Supply of {tag}, last night, by weather case. {note}",
     )
 
@@ -145,6 +148,7 @@ def pressure_over_time(ctx: Context) -> Drawing:
         ("kPa", 6.894757, 0.0),
         "Below a regulator's setting its flames sink.",
         True,
+        HALF_WIDE,
     )
 
 
@@ -164,6 +168,7 @@ def temperature_over_time(ctx: Context) -> Drawing:
         ("°C", 1 / 1.8, -32 / 1.8),
         "Frost stands as high as the liquid.",
         False,
+        HALF_WIDE,
     )
 
 
@@ -207,6 +212,8 @@ def accumulators_over_time(ctx: Context) -> Drawing:
         [PlotSpan(s.starts, s.ends, s.scene) for s in line.stretches],
         x_ticks="clock",
         starts=line.clock or "00:00",
+        width=HALF_WIDE,
+        height=HALF_HIGH,
         note=f"Case: {case}. A burst that begins below the limit is weaker than those shown to the authority."
         + (f" {len(marks)} begin weak; the first {min(len(marks), 6)} are marked." if marks else ""),
     )
