@@ -25,7 +25,7 @@ from specc import (
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.show import EFFECTS
-from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Target, governing
+from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, Target, governing
 from specc.model.blocks import Block
 from specc_flame.keys import (
     BALL_SIZE,
@@ -111,18 +111,21 @@ def heat_table(ctx: Context) -> Table:
 def standoffs_table(ctx: Context) -> Table:
     governs = governing(ctx[STANDOFFS])
     listed = sorted((s for s in ctx[STANDOFFS] if s.what == "audience"), key=lambda s: (s.start, -s.distance.si))
-    alike: dict[tuple[str, ...], list[str]] = {}
     outlets = ctx[OUTLETS]
     outlet = re.compile(rf"\b({'|'.join(map(re.escape, outlets)) or 'no outlet'})\b")
+    # Of like effects with one outlet each only the outlet's tag differs.
+    alike: dict[tuple[str, ...], list[Standoff]] = {}
     for s in listed:
-        # Of effects with one outlet each only the outlet's tag differs.
-        cells = (
+        reason = (
             _ft(s.distance.si),
             outlet.sub("its outlet", s.why),
             "governs" if governs[s.what, s.start] is s else "",
         )
-        alike.setdefault(cells, []).append(s.start)
-    rows = tuple(Row((", ".join(of), *cells)) for cells, of in alike.items())
+        alike.setdefault(reason, []).append(s)
+    rows = tuple(
+        Row((", ".join(s.start for s in some), far, some[0].why if len(some) == 1 else why, role))
+        for (far, why, role), some in alike.items()
+    )
     return Table("", "", (Column("effect"), Column("distance", align="right"), Column("why", 4), Column("")), rows)
 
 

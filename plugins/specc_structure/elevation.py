@@ -52,9 +52,9 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
     if load is not None and load.push is not None and load.weight is not None:
         y = ground + (top - ground) * 0.6
         made += [
-            Line(((middle - 16, y), (middle - 3, y)), weight=1.2, tone="accent"),
-            Polygon(((middle - 1.5, y), (middle - 4, y + 1.2), (middle - 4, y - 1.2)), fill="accent", tone="accent"),
-            Text(middle - 4, y + 2, show(load.push.si, "force", "lbf"), size=7, anchor="end", tone="accent"),
+            Line(((middle - 16, y), (middle - 3, y)), weight=1.2, tone="ink"),
+            Polygon(((middle - 1.5, y), (middle - 4, y + 1.2), (middle - 4, y - 1.2)), fill="ink", tone="ink"),
+            Text(middle - 4, y + 2, show(load.push.si, "force", "lbf"), size=7, anchor="end", tone="ink"),
         ]
         lines[1] += f", {show(load.weight.si, 'force', 'lbf')} on its feet"
         if load.factor is not None and load.slide is not None:

@@ -46,7 +46,7 @@ def _bow_tie(x: float, y: float, fill: Literal["white", "ink"] = "white") -> Sha
 def flame(x: float, y: float, size: float = 1.0) -> Shape:
     """A small flame whose foot is at x, y."""
     outline = ((0, 0), (0.75, 0.6), (0.7, 1.3), (0.1, 2.4), (-0.05, 1.6), (-0.6, 1.2), (-0.7, 0.6))
-    return Polygon(tuple((x + size * a, y + size * b) for a, b in outline), 0.6, "accent", "white")
+    return Polygon(tuple((x + size * a, y + size * b) for a, b in outline), 0.6, "ink", "white")
 
 
 def cylinder(x: float, y: float) -> Shapes:

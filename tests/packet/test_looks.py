@@ -8,6 +8,7 @@ import sys
 from collections import Counter
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from pypdf import PdfReader
@@ -28,12 +29,70 @@ SAMPLES = ("garden_brazier", "lantern_reeds")
 SIZES = {20.0, 9.5, 8.5}
 
 
+class Word(NamedTuple):
+    """What was set on a page: where, and how."""
+
+    page: int
+    x: float
+    y: float
+    text: str
+    font: str
+    size: float
+
+
+_SET: dict[str, list[Word]] = {}
+
+
 @cache
 def made(name: str) -> tuple[Result, bytes, tuple[str, ...]]:
     result = travel(str(ROOT / "sample_projects" / name / "project.yaml"), None, Ask(COMPILE, tolerance=True))
-    data = render(result)
+    some = _SET.setdefault(name, [])
+    words = Press.words
+
+    def see(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
+        some.append(Word(press.canvas.getPageNumber(), x, y, text, font, round(size, 2)))
+        return words(press, x, y, text, font, size, color)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Press, "words", see)
+        data = render(result)
     pages = tuple(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages)
     return result, data, pages
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_page_keeps_to_the_sizes_and_leaves_the_margin(name: str) -> None:
+    _, data, pages = made(name)
+    words = _SET[name]
+    assert {w.page for w in words} == set(range(1, len(pages) + 1))
+    assert {w.font for w in words if not w.font.startswith("Specc")} == set()
+    per_page: dict[int, Counter[float]] = {}
+    for w in words:
+        per_page.setdefault(w.page, Counter())[w.size] += len(w.text)
+    for page, sizes in per_page.items():
+        # Letters of drawings have 7 points at least; only lowered and raised ones, in equations, are smaller.
+        small = sum(n for size, n in sizes.items() if size < 7)
+        assert small <= 0.02 * sum(sizes.values()), (page, sizes)
+        large = sum(n for size, n in sizes.items() if size > 9.5 and size != 20.0)  # the sum signs of equations
+        assert large <= 0.01 * sum(sizes.values()), (page, sizes)
+    sheets = enumerate(PdfReader(io.BytesIO(data)).pages, 1)
+    lying = {n for n, sheet in sheets if sheet.mediabox.width > sheet.mediabox.height}
+    assert min(w.x for w in words if w.page not in lying) >= 62.5  # holes are punched left of it
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_no_heading_and_no_signature_stands_alone(name: str) -> None:
+    _, _, pages = made(name)
+    foot = 60.0  # what stands lower is the running foot
+    for page in range(1, len(pages) + 1):
+        body = [w for w in _SET[name] if w.page == page and w.y > foot and w.text.strip()]
+        low = min(w.y for w in body)
+        last = [w for w in body if abs(w.y - low) < 0.5]
+        assert not all(w.size == 20.0 for w in last), (page, last)
+        # Lines to write on have no words.
+        assert not all(w.size == 9.5 and "Semibold" in w.font and w.text != "Conditions" for w in last), (page, last)
+    signed = [n for n, t in enumerate(pages) if "For the authority" in t]
+    assert signed == [n for n, t in enumerate(pages) if "This signature is for" in t and "For the lead operator" in t]
 
 
 def test_letters_come_in_four_sizes_and_the_accent_is_for_the_reader(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -77,7 +136,11 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
     from specc.packet.figure import amounts
 
     result, _, pages = made(name)
-    text = " ".join(pages).replace(" ", "").replace("\u00a0", "")
+    # What goes on over a page's end is read without the running head and foot, which are set first.
+    event = " ".join(dict(result.event)["event"].split())
+    bodies = [p.partition(" digest ")[2].partition(event)[2] for p in pages]
+    assert all(bodies)
+    text = " ".join(bodies).replace(" ", "").replace("\u00a0", "")
     lost = []
     for f in result.figures:
         value = amounts(f.si, f)[0]
