@@ -29,7 +29,7 @@ def test_bare_has_no_errors_and_what_is_absent_is_said() -> None:
     # Each rule that did not pass says what is absent.
     assert [r.id for r in result.rules if not r.status.startswith("passed") and not r.looked] == []
     text = " ".join(str(b) for s in result.sections for b in s.blocks)
-    assert "'authority', 'not stated'" in text
+    assert "authority: not stated" in text
     assert "wind not stated" in text
 
 
