@@ -199,5 +199,5 @@ def wiring_section(ctx: Context) -> Sequence[Block]:
     if not ctx[WIRING].parts:
         return []
     keys = [f.key for k in (CURRENT, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
-    blocks: list[Block] = [DrawingBlock("control"), TableBlock("control.parts")]
+    blocks: list[Block] = [TableBlock("control.parts"), DrawingBlock("control")]
     return [*blocks, Heading("Currents and voltages"), FigureList(tuple(keys))] if keys else blocks

@@ -104,6 +104,9 @@ def heat_table(ctx: Context) -> Table:
         Column("every burst held open", align="right"),
         Column("limit", align="right"),
     )
+    if all(row.cells[1] == row.cells[2] for row in rows):
+        kept = tuple(Row((row.cells[0], row.cells[1], row.cells[3])) for row in rows)
+        return Table("", "", (*columns[:2], columns[3]), kept, "With every burst held open the same.")
     return Table("", "", columns, tuple(rows))
 
 

@@ -193,7 +193,9 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     """Limits that somebody set, or that nobody has set yet, as a table; then the defaults in short."""
     own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
     rest = [x for x in desk.result.limits if x not in own]
-    read = {key for rule in desk.result.rules if rule.status != "not applicable" for key in rule.limits}
+    # Those of rules whose breach is an error stand here with their values.
+    judged = (r for r in desk.result.rules if r.status != "not applicable" and r.level == "error")
+    read = {key for rule in judged for key in rule.limits}
     unread = sum(1 for x in rest if x.key not in read)
     rest = [x for x in rest if x.key in read]
     if own:
@@ -207,9 +209,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
     if unread:
-        words = (
-            f"{many(unread, 'more limit')} at the default: no rule that applies here reads them (specc limits FILE)."
-        )
+        words = f"{many(unread, 'more limit')} at the default, read by no rule of errors that applies: specc limits FILE."
         yield Paragraph(words, QUIET, before=6)
 
 

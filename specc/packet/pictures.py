@@ -50,7 +50,6 @@ FEET = (
 )
 LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
 LEAST_SCALED = 0.55
-LEAST_SHOWN = 0.75  # of its height: a picture that can be shrunk so far stays with its heading
 LEAST_LETTERS = 7.0  # points; letters are not shrunk below
 
 
@@ -118,7 +117,14 @@ class Picture(PageItem):
         return self.sheet.height * k + 8 + self._caption(width).height(width)
 
     def least(self, width: float) -> float:
-        return self.height(width) * LEAST_SHOWN
+        """How low `shrink` can surely make it."""
+        now = self._scale(width)[0]
+        if self.drawing.kind == "schematic":
+            k = LEAST_SCHEMATIC * min(POINTS_PER_MM, now)
+        else:
+            plain = [k for feet in FEET if LEAST_SCALED * now <= (k := 72.0 / (feet * 0.3048)) <= now]
+            k = min(plain, default=now)
+        return max(self.sheet.height * k + 9 + self._caption(width).height(width), 121.0)
 
     def shrink(self, width: float, room: float) -> PageItem | None:
         caption = self._caption(width).height(width) + 8
