@@ -209,7 +209,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
     if unread:
-        words = f"{many(unread, 'more limit')} at the default, read by no rule of errors that applies: specc limits FILE."
+        words = f"{many(unread, 'more limit')} at the default, read by no error rule that applies: specc limits FILE."
         yield Paragraph(words, QUIET, before=6)
 
 
