@@ -254,6 +254,7 @@ def flames_in_short(ctx: Context) -> Sequence[Block]:
     wants=(FLUX,),
     limits=(
         "flame.audience_flux",
+        "flame.gas_flux",
         "flame.burns_flux",
         "flame.operator_flux",
         "flame.performer_flux",

@@ -70,7 +70,7 @@ def test_an_effect_without_a_height_is_named(tmp_path: Path) -> None:
 def test_heat_by_distance_shows_the_levels_and_ends_where_little_is_left(drawn: dict[str, Drawing]) -> None:
     plotted = drawn["flame.heat_by_distance"]
     assert {"nozzle", "pilot_1"} <= set(words(plotted))
-    assert "the public 1.42 kW/m²" in words(plotted)
+    assert "the public 1.42 kW/m²" in plotted.told
     # By the burst's own curve at the right end of the plot: 0.2 kW/m2.
     far = max(float(w) for w in words(plotted) if w.replace(".", "").isdigit())
     assert far * FOOT <= stand_off(FlameSource("", 0, 0, 9 * FOOT, 1.56e6, 4.5, 0.0, 0.03, drift=1.0), 200.0, 9 * FOOT)
