@@ -526,5 +526,6 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     ]
     r = desk.result
     what = f"{r.title}, revision {r.revision or 'not stated'}, digest {r.digest.split(':')[-1][:16]}"
-    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE)
+    # Nobody signs a page that does not say what is signed.
+    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE, keep=True)
     yield Columns([Stack(authority), Stack(operator)], [3, 2], gutter=24, before=14)
