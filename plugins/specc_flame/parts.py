@@ -171,7 +171,7 @@ def part_heat(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(
                     join(part.at, "place"),
-                    f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}; it may get "
+                    f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}; the limit is "
                     f"{show(limit.si, 'temperature', '°F')}",
                     "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
                     "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
