@@ -150,7 +150,7 @@ def test_findings_stand_at_the_short_files_lines(reeds: Path) -> None:
     ("text", "says"),
     [
         ("1/4 NPT relief valve 60 psi", "pressure"),
-        ("3/8 x 1/4 connector", "or several"),
+        ("3/8 x 1/4 connector", "has several that"),
         ("1/2 flange", "does not name a part"),
         ("1/2 in NPT ball valve x 3 ft", "has no length"),
         ("1/2 in NPT tea", "does not name a part"),

@@ -5,9 +5,17 @@ from __future__ import annotations
 from functools import cache
 
 from specc.kinds.plumbing import Family
-from specc_plumbing.catalog.finding import agreed_size, find_size, near_families, near_sizes, search
+from specc_plumbing.catalog.finding import (
+    agreed_size,
+    find_size,
+    meant_sizes,
+    near_families,
+    near_pairs,
+    near_sizes,
+    search,
+)
 
-__all__ = ["agreed_size", "families", "find_size", "near_families", "near_sizes", "search"]
+__all__ = ["agreed_size", "families", "find_size", "meant_sizes", "near_families", "near_pairs", "near_sizes", "search"]
 
 
 @cache

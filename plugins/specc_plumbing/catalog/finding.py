@@ -274,8 +274,19 @@ def agreed_size(
     return first.family, Size(size_text, first.size.ends, same)
 
 
+def meant_sizes(families: Sequence[Family], kind: str, form: str, size_text: str) -> tuple[tuple[Family, Size], ...]:
+    """All that a text may mean, with their families: several where `find_size` found none for that."""
+    return tuple((e.family, e.size) for e in _candidates(_entries(families, kind, form), size_text))
+
+
 def near_sizes(families: Sequence[Family], kind: str, form: str, size_text: str, most: int = 3) -> tuple[str, ...]:
     """Names of the sizes nearest to a text that `find_size` did not find: first those it may mean."""
+    ordered = near_pairs(families, kind, form, size_text)
+    return tuple(dict.fromkeys(size.name for _, size in ordered))[:most]
+
+
+def near_pairs(families: Sequence[Family], kind: str, form: str, size_text: str) -> tuple[tuple[Family, Size], ...]:
+    """All sizes of a kind and form with their families, those nearest to a text first."""
     entries = _entries(families, kind, form)
     meant = _candidates(entries, size_text)
     asked = _read(size_text)
@@ -293,7 +304,7 @@ def near_sizes(families: Sequence[Family], kind: str, form: str, size_text: str,
         return (-words, abs(len(steps) - len(asked.steps)), -same, apart)
 
     ordered = [*meant, *sorted(entries, key=far)]
-    return tuple(dict.fromkeys(e.size.name for e in ordered))[:most]
+    return tuple(dict.fromkeys((e.family, e.size) for e in ordered))
 
 
 def search(families: Sequence[Family], text: str) -> tuple[tuple[Family, Size], ...]:

@@ -10,7 +10,7 @@ import re
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from specc.kinds.plumbing import Size
+from specc.kinds.plumbing import Family, Size
 from specc.measure.drills import DRILL_NAME
 from specc.spec.short_forms import OWN_TEXT, Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
@@ -44,6 +44,7 @@ NOUNS: dict[str, Noun] = {
     "tube": Noun("tube"),
     "flared tube": Noun("tube", "", "flared"),
     "orifice": Noun("orifice"),
+    "feed orifice": Noun("orifice", "", "feed"),
     "gauge": Noun("gauge"),
     "accumulator": Noun("accumulator"),
     "pilot": Noun("pilot"),
@@ -61,7 +62,7 @@ _CYLINDER = re.compile(r"(?P<capacity>[\d.]+ (?:lb|kg))(?: (?P<connection>CGA \d
 _TUBE = re.compile(r"(?P<od>.+?) OD(?: type (?P<grade>\w+))?", re.IGNORECASE)
 _SCHEDULE = re.compile(r",?\s*\bschedule (\d+)", re.IGNORECASE)
 # What a text names and the catalog then says: a tube's wall by its type, the bore of a drill.
-_FROM_CATALOG = {"tube": ("wall",), "orifice": ("bore",), "fitting": ()}
+_FROM_CATALOG = {"tube": ("wall",), "orifice": ("bore", "discharge"), "fitting": ()}
 _WITH_LENGTH = ("pipe", "tube", "hose", "fitting")
 
 
@@ -184,11 +185,9 @@ def _printed() -> dict[str, dict[str, Any]]:
         if family.kind != "fitting":
             continue
         for size in family.sizes:
-            said = set(size.name.lower().split())
-            more = " ".join(w for w in family.name.split() if w.lower() not in said)
             keys = {"kind": family.kind, "form": family.form, "size": size.name}
             if isinstance(_find(family.kind, family.form, size.name), Size):
-                made.setdefault(_plain(f"{size.name} {more}"), keys)
+                made.setdefault(_plain(_full_name(family, size)), keys)
                 made.setdefault(_plain(f"{size.name} {family.name}"), keys)
     return made
 
@@ -227,7 +226,12 @@ def _sized(noun: Noun, size: str) -> dict[str, Any] | UnreadableText:
         return {**tube, **({"ends": [nut, nut]} if noun.more == "flared" else {})}
     if noun.kind == "orifice" and (drill := DRILL_NAME.fullmatch(size)):
         known = _find("orifice", "", f"No. {drill[1]} drill")
-        return known if isinstance(known, UnreadableText) else {"bore": dict(known.measures)["bore"].text}
+        if isinstance(known, UnreadableText):
+            return known
+        # Only who names the catalog's family takes its coefficient, which is that of a sharp edge: a rounded hole lets
+        # more gas out, and nothing but the name says which it is.
+        names = ("bore", "discharge") if noun.more == "feed" else ("bore",)
+        return {name: dict(known.measures)[name].text for name in names}
     schedule = _SCHEDULE.search(size) if noun.kind == "pipe" else None
     if schedule:
         size = size.replace(schedule[0], "", 1)
@@ -264,7 +268,7 @@ def _of_tube(words: str) -> dict[str, Any] | UnreadableText:
 
 def _find(kind: str, form: str, size: str, *more: str) -> Size | UnreadableText:
     """The one size that is meant."""
-    from specc_plumbing.catalog import agreed_size, families, find_size, near_sizes
+    from specc_plumbing.catalog import agreed_size, families, find_size, meant_sizes, near_pairs
 
     listed = families()
     found = find_size(listed, kind, form, size, *more)
@@ -272,9 +276,20 @@ def _find(kind: str, form: str, size: str, *more: str) -> Size | UnreadableText:
         found = agreed_size(listed, kind, form, size, *more)
     if found is not None:
         return found[1]
-    near = near_sizes(listed, kind, form, ", ".join(t for t in (size, *more) if t))
-    asked = " ".join((size, form.replace("_", " ") or kind))
+    typed = ", ".join(t for t in (size, *more) if t)
+    named = (form.replace("_", " "), "" if form and kind == "fitting" else kind)
+    words = " ".join(w for w in (size, *named) if w)
+    meant = [_full_name(*pair) for pair in meant_sizes(listed, kind, form, typed)]
+    if meant:
+        several = f"the catalog has several that {words!r} may mean"
+        return UnreadableText(several, f"write which: {'; '.join(meant[:3])}")
+    near = [name for name in (_full_name(*pair) for pair in near_pairs(listed, kind, form, typed)) if name != words]
     return UnreadableText(
-        f"the catalog has no {asked!r}, or several of that size",
-        f"nearest: {'; '.join(near)}" if near else "give ends:",
+        f"the catalog has no {words!r}", f"nearest: {'; '.join(near[:3])}; or give ends:" if near else "give ends:"
     )
+
+
+def _full_name(family: Family, size: Size) -> str:
+    """As `read` takes it: the size, then what it does not say of its family's name."""
+    said = set(size.name.lower().split())
+    return " ".join([size.name, *(w for w in family.name.split() if w.lower() not in said)])
