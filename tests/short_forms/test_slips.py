@@ -82,3 +82,45 @@ def test_explain_tells_a_limit_with_the_rules_that_read_it(capsys: pytest.Captur
     assert "6 ft; a smaller value is safer" in said
     assert main(["explain", "operators.at_hnad"]) == 2
     assert "did you mean operators.at_hand?" in capsys.readouterr().err
+
+
+def test_an_orifice_by_the_catalogs_family_gets_its_bore_and_coefficient_whatever_its_ends(tmp_path: Path) -> None:
+    data, found = found_in(
+        tmp_path,
+        """plumbing:
+  parts:
+    a: {is: No. 60 drill feed orifice, ends: [1/4 male NPT, 1/4 male NPT]}
+    b: {is: No. 60 drill feed orifice, discharge: 0.8}
+    c: {is: No. 60 orifice}
+""",
+    )
+    assert found == []
+    parts = data["plumbing"]["parts"]
+    bored = {"kind": "orifice", "bore": "0.0400 in"}
+    assert parts["a"] == {**bored, "discharge": "0.65", "ends": ["1/4 male NPT", "1/4 male NPT"]}
+    assert parts["b"] == {**bored, "discharge": 0.8}
+    assert parts["c"] == bored  # a hole of which nobody says that its edge is sharp lets more out
+
+
+def test_a_size_that_is_not_there_is_told_from_one_of_several_and_never_offered_again() -> None:
+    typed = "3/8 flare x 1/4 FNPT flare connector"
+    lacking = read(typed)
+    assert isinstance(lacking, UnreadableText)
+    assert lacking.message == f"the catalog has no {typed!r}"
+    offered = lacking.fix.removeprefix("nearest: ").split("; ")[:-1]
+    assert offered[0] == "3/8 flare x 1/4 FNPT connector for male pipe"
+    assert typed not in offered
+    assert not any(isinstance(read(name), UnreadableText) for name in offered)
+    several = read("3/8 ball valve")
+    assert isinstance(several, UnreadableText)
+    assert several.message == "the catalog has several that '3/8 ball valve' may mean"
+    assert several.fix == "write which: 3/8 in NPT ball valve; 3/8 in flare ball valve"
+
+
+def test_a_word_between_angles_that_is_not_n_is_one_finding(tmp_path: Path) -> None:
+    text = 'operators: {shifts: {"<ash, bay>": {person: <name>, role: <n>}}}\n'
+    data, found = found_in(tmp_path, text)
+    assert [(f.message, f.fix) for f in found] == [
+        ("<name> stands for nothing in a range", "write <n>, whether the range has numbers or names")
+    ]
+    assert data["operators"]["shifts"]["bay"] == {"person": "bay", "role": "bay"}

@@ -16,6 +16,7 @@ from specc.spec.source.scalars import NotANumber, meaning
 
 LIMIT = 200  # entries that one key may stand for; a device has far fewer of anything
 _RANGE = re.compile(r"<([^<>]*(?:\.\.|,)[^<>]*)>")
+_OTHER_WORD = re.compile(r"<(?!n>)[^<>,.|]+>")  # somebody's word for <n>, taken literally from a description
 _COUNTED = re.compile(r"(\d{1,6})\s*\.\.\s*(\d{1,6})")
 
 
@@ -97,6 +98,11 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
                     message = f"{len(each)} values between bars, and the range has {len(names)}"
                     faults.setdefault((spot.value, len(each)), Said(message, "one value for each", spot.value))
                 words = each[min(i, len(each) - 1)].strip()
+            if _OTHER_WORD.fullmatch(words):
+                message = f"{words} stands for nothing in a range"
+                fix = "write <n>, whether the range has numbers or names"
+                faults.setdefault((spot.value, 0), Said(message, fix, spot.value))
+                return name
             return words.replace("<n>", name)
 
         value, spot = copied(below.data, below.spot, text)
