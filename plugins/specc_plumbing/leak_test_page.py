@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from specc import Column, Context, Facts, Para, Row, Table, TableBlock, gather, section, table
-from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint
+from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint, zone_words
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
@@ -17,10 +17,6 @@ from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
 
 _NEVER_IN = ("regulator", "cylinder")
 _PREPARED = (("out", "out"), ("plugged", "plugged"), ("closed", "closed"), ("opened", "held open"))
-
-
-def _zone(name: str) -> str:
-    return name if name in (SUPPLY, OPEN) else f"behind {name}"
 
 
 def _prepared(test: LeakTest) -> str:
@@ -66,7 +62,7 @@ def tests_table(ctx: Context) -> Table:
             Row(
                 (
                     test.tag.replace("_", " "),
-                    ", ".join(map(_zone, test.zones)),
+                    ", ".join(map(zone_words, test.zones)),
                     f"{test.spec.text('with')}; {method}",
                     "as it works" if own else said(test.spec, "pressure"),
                     "as it works" if own else _between(window(net, test.zones, test.parts, ctx)),
@@ -82,7 +78,7 @@ def tests_table(ctx: Context) -> Table:
             takes = "as it works" if zone in (SUPPLY, OPEN) else _between(window(net, (zone,), parts, ctx))
             gas = "its own gas; soap" if zone in (SUPPLY, OPEN) else "air or nitrogen; pressure, soap"
             rows.append(
-                Row(("none described", _zone(zone), gas, NOT_STATED, takes, NOT_STATED, NOT_STATED, NOT_STATED))
+                Row(("none described", zone_words(zone), gas, NOT_STATED, takes, NOT_STATED, NOT_STATED, NOT_STATED))
             )
     columns = (
         Column("test"),
@@ -119,7 +115,7 @@ def steps(ctx: Context) -> Sequence[Step]:
 
 
 def _step(order: int, test: LeakTest) -> Step:
-    spec, zones = test.spec, " and ".join(map(_zone, test.zones))
+    spec, zones = test.spec, " and ".join(map(zone_words, test.zones))
     prepared = _prepared(test)
     first = f"{test.tag.replace('_', ' ').capitalize()}, {zones}. "
     first += f"Prepare it ({prepared}); plug what that leaves open. " if prepared != "nothing taken out" else ""
@@ -164,7 +160,9 @@ def tests_section(ctx: Context) -> Sequence[Block]:
         *made,
         Para(
             "Tested again whenever it is joined, by zone, with gas and soap, before anything in it is lit that night: "
-            + "; ".join(f"{_zone(z)}, {counted(len(n), 'joint')}: {', '.join(map(str, n))}" for z, n in by_zone.items())
+            + "; ".join(
+                f"{zone_words(z)}, {counted(len(n), 'joint')}: {', '.join(map(str, n))}" for z, n in by_zone.items()
+            )
             + "."
         ),
     ]

@@ -33,6 +33,7 @@ from specc.kinds.plumbing import (
     Part,
     RegulatorState,
     zone_tag,
+    zone_words,
 )
 from specc.kinds.show import SHOW
 from specc.measure.units import HOUR, PSI
@@ -380,9 +381,10 @@ def zones_tested(ctx: Context) -> Judging:
     lacking = [z for z in there if not any(z in t.zones for t in tests)]
     for zone in lacking:
         parts = sum(1 for z in zones.values() if z == zone)
-        what = zone if zone in (SUPPLY, OPEN) else f"the zone behind {zone}"
+        what = zone if zone in (SUPPLY, OPEN) else f"the zone {zone_words(zone)}"
         message = f"no test is described of {what}, of {counted(parts, 'part')}"
-        fix = "its own gas, and soap" if zone in (SUPPLY, OPEN) else "air or nitrogen, and soap"
+        gas = "its own gas, and soap" if zone in (SUPPLY, OPEN) else "air or nitrogen, and soap"
+        fix = f"zones: [{zone}] in a test under plumbing: tests:, with {gas}"
         yield Trouble(at, message, fix, "gas finds the joint that nobody looked at")
     missed = [j for j in ctx[JOINTS] if _gas_comes(j, zones, lacking) and not any(t.reaches(j) for t in tests)]
     if missed:

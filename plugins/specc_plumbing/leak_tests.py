@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Context, Key, View, value
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONES, Joint, Network, Part
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONES, Joint, Network, Part, zone_words
 from specc_plumbing.reach import by_itself
 
 Gas: TypeAlias = Literal["own", "inert", "oxygen", "other"]
@@ -69,7 +69,9 @@ def gas_of(text: str) -> Gas:
 
 
 def test_of(net: Network, zones: Mapping[str, str], tag: str, spec: View, day: str) -> LeakTest:
-    named, gas, at = spec.texts("zones"), gas_of(spec.text("with")), spec.text_or("at")
+    printed = {zone_words(z): z for z in zones.values() if z}
+    named = tuple(dict.fromkeys(printed.get(z.removeprefix("the zone "), z) for z in spec.texts("zones")))
+    gas, at = gas_of(spec.text("with")), spec.text_or("at")
     changed = [spec.texts(key) for key in ("out", "plugged", "closed", "opened")]
     unknown = [z for z in named if z not in {*zones.values()} - {""}]
     unknown += [t for tags in (*changed, (at,) if at else ()) for t in tags if t not in net.by_tag]

@@ -9,7 +9,7 @@ from specc import Context, drawn, psig, show
 from specc.drawing.shapes import Drawing
 from specc.kinds.faults import SHUT_IN
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, SECTION_BLOCKED
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_words
 from specc.model.values import Figure
 from specc.model.view import Unreadable, View
 from specc_plumbing import system_tables
@@ -119,7 +119,7 @@ def _zone(net: Network, zone: str, supply: str) -> tuple[str, str]:
     if zone == OPEN:
         return "open to the air", ""
     part = net.part(zone)
-    return (f"behind {zone}", _set_to(part)) if part is not None else ("no gas", "")
+    return (zone_words(zone), _set_to(part)) if part is not None else ("no gas", "")
 
 
 def _letter(number: int) -> str:

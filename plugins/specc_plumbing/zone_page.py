@@ -15,6 +15,7 @@ from specc.kinds.plumbing import (
     Part,
     RegulatorState,
     zone_tag,
+    zone_words,
 )
 from specc.model.passes import each
 from specc.model.view import Unreadable, join
@@ -71,7 +72,7 @@ def zones_table(ctx: Context) -> Table:
             rows.append(
                 Row(
                     (
-                        zone if zone in (SUPPLY, OPEN) else f"behind {zone}",
+                        zone_words(zone),
                         "the cylinders, commercial propane" if zone == SUPPLY else _SETS[state],
                         "not known" if figure is None else psig(figure.si),
                         "" if figure is None else _by_case(figure),
@@ -116,7 +117,7 @@ def margins_table(ctx: Context) -> Table:
             _margin(rating, figure) for figure in (_working(zone, pressures), pressures.get(zone_tag(zone, failed)))
         ]
         rated = "not stated" if rating is None else psig(rating)
-        rows.append(Row((part.tag, zone if zone in (SUPPLY, OPEN) else f"behind {zone}", rated, *cells)))
+        rows.append(Row((part.tag, zone_words(zone), rated, *cells)))
     columns = (
         Column("part"),
         Column("zone", 1.2),

@@ -288,6 +288,11 @@ ZONE_PRESSURE: Key[FigureSet] = Key("fuel.zone_pressure", dict)
 """By `zone_tag(zone, state)`: the highest gauge pressure in the zone, by weather case."""
 
 
+def zone_words(zone: str) -> str:
+    """What a zone is called in print: "behind reg_a", "cylinder pressure". A spec may name it so too."""
+    return zone if zone in (SUPPLY, OPEN) else f"behind {zone}"
+
+
 def zone_tag(zone: str, state: RegulatorState) -> str:
     """The tag of a zone's figure in one state of its regulators: "pr1.failed_open", "cylinder_pressure.set"."""
     return f"{zone.replace(' ', '_')}.{state}"

@@ -166,6 +166,17 @@ def test_air_at_one_pressure_across_regulators_and_a_relief_valve_is_found(tmp_p
     assert "no test is described of open to the air" in told
 
 
+def test_a_zone_may_be_named_as_it_is_printed_and_the_finding_says_what_to_write(tmp_path: Path) -> None:
+    text = GOOD.read_text(encoding="utf-8")
+    again = text.replace("      zones: [pr1]\n", "      zones: [behind pr1]\n")
+    assert again != text
+    result = checked(project(tmp_path, GOOD, (text, again)))
+    assert not [f.message for f in result.findings if f.rule in (BOUNDS, TESTED, PRESSURE)]
+    none = text.replace("      zones: [pr1]\n", "      zones: [pr2]\n").replace("zones: [pr1, pr2,", "zones: [pr2,")
+    fixes = [f.fix for f in checked(project(tmp_path, GOOD, (text, none))).findings if "behind pr1" in f.message]
+    assert fixes == ["zones: [pr1] in a test under plumbing: tests:, with air or nitrogen, and soap"]
+
+
 @pytest.mark.parametrize(
     ("patch", "rule", "word"),
     [
