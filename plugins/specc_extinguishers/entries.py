@@ -8,7 +8,7 @@ from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applic
 from specc.kinds.places import PLACES
 from specc.model.passes import Judging, passed
 from specc_extinguishers.dates import event_days
-from specc_extinguishers.units import NO_UNITS, ROOT, WATER, WORDS, units
+from specc_extinguishers.units import NO_UNITS, NOT_KNOWN, ROOT, WATER, WORDS, units
 
 
 @rule(
@@ -25,8 +25,10 @@ def rating_readable(ctx: Context) -> Verdict:
     return found(
         (
             Trouble(
-                unit.at("rating"),
-                f"the rating {unit.spec.text('rating')!r} of {unit.tag} cannot be read",
+                unit.at("rating") if unit.spec.has("rating") else unit.spec.at,
+                f"the rating of {unit.tag} is not known"
+                if unit.rated == NOT_KNOWN
+                else f"the rating {unit.rated!r} of {unit.tag} cannot be read",
                 "as the label has it, with numbers before A and B: 2-A, 10-B:C, 4-A:80-B:C, K",
                 "a unit whose rating is not known does not count here",
             )
@@ -61,7 +63,7 @@ def rating_fits_type(ctx: Context) -> Judging:
             continue
         yield Trouble(
             unit.at("rating"),
-            f"{unit.tag} is {said} ({unit.spec.text('rating')})",
+            f"{unit.tag} is {said} ({unit.rated})",
             f"{right}, or the type that the label gives",
             "the type or the rating is not the label's",
         )

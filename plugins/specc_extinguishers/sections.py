@@ -229,7 +229,7 @@ def marks(ctx: Context) -> Sequence[Mark]:
     made = []
     for unit in units(ctx):
         with suppress(Unreadable):
-            made.append(Mark(unit.tag, "extinguisher", unit.spec.text("place"), unit.spec.text("rating"), order=30))
+            made.append(Mark(unit.tag, "extinguisher", unit.spec.text("place"), unit.rated, order=30))
     return made
 
 

@@ -15,6 +15,7 @@ from specc_extinguishers.dates import Dated, dated
 ROOT = "extinguishers"
 NO_ROOT = "the spec says nothing of extinguishers (no extinguishers: in it)"
 NO_UNITS = "no extinguisher is described"
+NOT_KNOWN = "not known"
 
 WATER = "stored_pressure_water"
 DRY_CHEMICAL = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
@@ -80,7 +81,12 @@ class ListedUnit(NamedTuple):
 
     @property
     def rating(self) -> Rating | None:
-        return rating_of(self.spec.text("rating"))
+        return rating_of(self.rated)
+
+    @property
+    def rated(self) -> str:
+        """The rating as written; what is left out is not known."""
+        return self.spec.text_or("rating", NOT_KNOWN)
 
     @property
     def disposable(self) -> bool:

@@ -54,6 +54,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             bad("rating: 10-B:C", "rating: B and C", "rating_readable"),
             bad("    water_n:", "    water_n:", "minimum_set"),
         ),
+        "left out": (
+            bad("dry_chemical\n      rating: 10-B:C", "dry_chemical", "rating_readable"),
+            bad("    water_n:", "    water_n:", "minimum_set"),
+        ),
     },
     "rating_fits_type": {
         "water for electrical gear": (bad("rating: 2-A\n      agent: water", "rating: 2-A:C", "rating_fits_type"),),
