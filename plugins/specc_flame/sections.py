@@ -219,13 +219,23 @@ def in_short(ctx: Context) -> Table:
     return Table("", "", columns, tuple(Row((", ".join(tags), *cells)) for cells, tags in alike.items()), note)
 
 
-@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP))
+@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP, LENGTH))
 def facts(ctx: Context) -> Sequence[Fact]:
     """The tallest flame, and the audience where it stands nearest for what is computed."""
     made = []
-    tops = ctx.get(TOP) or {}
-    if tops:
-        tag, top = max(tops.items(), key=lambda pair: pair[1].si)
+    tops, lengths = ctx.get(TOP) or {}, ctx.get(LENGTH) or {}
+    tag, top = max(tops.items(), key=lambda pair: pair[1].si, default=("", None))
+    # The longest flame of those whose outlet stands nobody knows how high: its top may be the highest.
+    low, longest = max(
+        ((t, f) for t, f in lengths.items() if t not in tops), key=lambda pair: pair[1].si, default=("", None)
+    )
+    if longest is not None and (top is None or longest.si > top.si):
+        lacks = f"height: at {low}" if ctx[OUTLETS][low].point else f"place: and height: at {low}"
+        note = f"{low}, still air, {longest.case or 'any'} case; {lacks} would give its top"
+        made.append(
+            Fact(5, f"{_ft(longest.si)} long", "longest flame; top above ground not known", note, "tallest_flame")
+        )
+    elif top is not None:
         note = f"{tag}, still air, {top.case or 'any'} case"
         if len(tops) < len(ctx[OUTLETS]):
             note += f"; {len(ctx[OUTLETS]) - len(tops)} outlets not known"

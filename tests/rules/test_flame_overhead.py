@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from specc.model.result import Result
-from specc.testing import of_plugin, patched
+from specc.testing import of_plugin, patched, project, result_of
 from specc_flame.calc import part, plume
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
@@ -148,3 +148,15 @@ def test_a_branch_over_effects_that_stand_nowhere_is_not_checked(tmp_path: Path)
     result = of_plugin(path, "flame")
     assert ends(result, "overhead") == "not checked"
     assert not [f for f in result.findings if f.rule == "plugin.crash"]
+
+
+def test_page_one_tells_the_longest_flame_whose_outlet_stands_nobody_knows_how_high(tmp_path: Path) -> None:
+    def told(*edits: tuple[str, str]) -> list[tuple[str, str, str]]:
+        spec = project(tmp_path, Path(__file__).with_name("flame.yaml"), *edits)
+        facts = result_of(spec, only=("value packet.summary_facts",)).summary_facts
+        return [(f.value, f.label, f.note) for f in facts if f.slot == "tallest_flame"]
+
+    assert told() == [("27 ft", "tallest flame, above ground", "nozzle, still air, low case")]
+    lacks = "nozzle, still air, low case; height: at nozzle would give its top"
+    flat = ("bed: {at: [0 ft, 0 ft, 3 ft]}", "bed: {at: [0 ft, 0 ft]}")
+    assert told(flat) == [("16 ft long", "longest flame; top above ground not known", lacks)]
