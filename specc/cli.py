@@ -22,7 +22,7 @@ import importlib
 import os
 from types import ModuleType
 
-from specc.model.own_verbs import VERBS
+from specc.model.own_verbs import OF_BUILT_IN, VERBS
 
 _ABOUT = "Compiles the spec of a propane flame effect into a safety packet for the fire marshal."
 _CODES = """exit codes:
@@ -157,7 +157,8 @@ def _verb(name: str) -> ModuleType:
 
 def _help() -> str:
     width = max(map(len, VERBS))
-    verbs = "\n".join(f"  {name:{width}}  {_verb(name).HELP}" for name in VERBS)
+    helps = {**{name: _verb(name).HELP for name in VERBS}, **OF_BUILT_IN}
+    verbs = "\n".join(f"  {name:{width}}  {help_}" for name, help_ in helps.items())
     return f"""usage: specc VERB ...
 
 {_ABOUT}
@@ -166,7 +167,7 @@ verbs:
 {verbs}
 
   specc VERB --help   what a verb takes, with an example
-  specc plugins       the verbs that plugins add
+  specc plugins       other verbs that plugins add
   specc --version     the version
 
 {_CODES}

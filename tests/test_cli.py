@@ -17,7 +17,9 @@ from jsonschema import Draft202012Validator
 import specc.packet
 from specc import __version__
 from specc.cli import VERBS, main
+from specc.engine.host import find
 from specc.engine.road import CHECK, Ask, travel
+from specc.model.own_verbs import OF_BUILT_IN
 from specc.report import descent
 from specc.spec import resources
 from specc.verbs import many
@@ -95,6 +97,9 @@ def test_help_lists_every_verb_and_version_is_the_packages(capsys: pytest.Captur
     assert main(["--help"]) == 0
     shown = capsys.readouterr().out
     assert all(f"\n  {verb} " in shown for verb in VERBS)
+    helps = {verb.name: verb.help for plugin in find().plugins for verb in plugin.verbs}
+    assert helps == OF_BUILT_IN
+    assert all(f"\n  {name:10}  {help_}\n" in shown for name, help_ in helps.items())
     assert main(["--version"]) == 0
     assert capsys.readouterr().out == f"specc {__version__}\n"
     assert main([]) == 2
@@ -117,6 +122,21 @@ def test_help_loads_no_plugin_and_no_heavy_library(words: list[str]) -> None:
     )
     assert ran.stdout
     assert ran.stderr.strip() == ""
+
+
+@pytest.mark.parametrize(
+    ("asked", "near"),
+    [
+        ("flame.pilot", "flame.pilot_reach"),
+        ("flame.pilots", "flame.pilot_reach"),
+        ("plumbing.edns_mate", "plumbing.ends_mate"),
+    ],
+)
+def test_of_names_as_near_the_one_that_begins_alike_is_meant(
+    asked: str, near: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["explain", asked]) == 2
+    assert capsys.readouterr().err.strip().endswith(f"did you mean {near}?")
 
 
 def test_an_unknown_verb_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:

@@ -23,3 +23,6 @@ VERBS = {
     "calc": "calc",
     "completion": "completion",
 }
+
+# Verbs of the built-in plugins with their help, for a list of verbs that loads no plugin. A test holds it to theirs.
+OF_BUILT_IN = {"parts": "what the catalog has by some words, or what joins two ends"}

@@ -114,15 +114,36 @@ def worst(codes: Iterable[int]) -> int:
 
 def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
     """Say that a name is not there, with the nearest one and the list. Gives the exit code."""
-    import difflib
-
-    # Who is off by a letter or two means one name; else the three nearest are shown.
-    near = difflib.get_close_matches(asked, known, 1, 0.75) or difflib.get_close_matches(asked, known, 3, 0.5)
+    near = _nearest(asked, known)
     complain(f"there is no {what} {asked!r}" + (f"; did you mean {' or '.join(near)}?" if near else ""))
     # A long list helps nobody who misspelled one name.
     if known and (len(known) <= 30 or not near):
         complain(f"{listing}: {', '.join(known)}")
     return UNUSABLE
+
+
+_BEGUN = 5  # more names that begin alike are a list, and none of them is meant more than another
+
+
+def _nearest(asked: str, known: Sequence[str]) -> list[str]:
+    """What is meant, the likeliest first: names that go on from what was typed; else one that is off by a letter or
+    two; else three. Of those that are as near, what begins alike is meant: an end is left out or made up."""
+    import difflib
+
+    begun = [name for name in known if len(asked) > 2 and name.startswith(asked)]
+    if 0 < len(begun) <= _BEGUN:
+        return begun
+
+    def like(name: str) -> float:
+        begin = next(
+            (i for i, (a, b) in enumerate(zip(name, asked, strict=False)) if a != b), min(len(name), len(asked))
+        )
+        return difflib.SequenceMatcher(a=name, b=asked).ratio() + begin / max(len(asked), 1)
+
+    for most, cutoff in ((1, 0.75), (3, 0.5)):
+        if near := difflib.get_close_matches(asked, known, 10, cutoff):
+            return sorted(near, key=like, reverse=True)[:most]
+    return []
 
 
 def host_of(args: argparse.Namespace) -> Host:
