@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import itertools
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from datetime import date, datetime
 
@@ -271,8 +272,11 @@ def one_place(ctx: Context) -> Judging:
         return not_checked(NO_ROSTER)
     duties = ctx[DUTIES]
     clashes: dict[tuple[str, str, str], tuple[Duty, Duty, list[date]]] = {}
-    for one, other in itertools.combinations(duties, 2):
-        if one.person != other.person or one.shift == other.shift:
+    own: dict[str, list[Duty]] = defaultdict(list)
+    for duty in duties:
+        own[duty.person].append(duty)
+    for one, other in itertools.chain.from_iterable(itertools.combinations(of, 2) for of in own.values()):
+        if one.shift == other.shift:
             continue
         if one.span.start.real >= other.span.end.real or other.span.start.real >= one.span.end.real:
             continue
@@ -292,8 +296,7 @@ def one_place(ctx: Context) -> Judging:
             else "another person for one of them, or one station: for both if they stand side by side",
             "a fire watch does nothing else" if watch else "nobody can be in two places",
         )
-    people = {d.person for d in duties}
-    return passed(f"the hours of {len(people)} people")
+    return passed(f"the hours of {len(own)} people")
 
 
 @rule(
