@@ -118,6 +118,14 @@ def _hot(ctx: Context, place: str) -> str:
     return show(ctx[FLUX][place].si, "heat_flux", "kW/m²", 2)
 
 
+def _hottest(ctx: Context, place: str) -> tuple[float, str]:
+    """Radiation there as the show burns or with every burst held open, whichever is more, W/m2, and in words."""
+    held, hot = ctx[STEADY_FLUX].get(place), ctx[FLUX][place].si
+    if held is None or held.si <= hot * (1 + 1e-9):
+        return hot, _hot(ctx, place)
+    return held.si, f"{show(held.si, 'heat_flux', 'kW/m²', 2)} with every burst held open"
+
+
 @rule(
     "flame.gas_parts",
     level="error",
@@ -135,9 +143,9 @@ def gas_parts(ctx: Context) -> Verdict:
     limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], len(stores)
     unsaid = _unplaced(ctx, kinds)
     for store in stores:
-        flame, q = flame_over(ctx, store.tag), ctx[FLUX][store.tag]
-        if (flame and flame.level) or q.si > limit.si * (1 + 1e-9):
-            said = f"may get {_hot(ctx, store.tag)}; the limit is {limit.text}"
+        flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag)
+        if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
+            said = f"may get {hot}; the limit is {limit.text}"
             said = f"lies {flame.why}" if flame and flame.level else said
             fix, why = "move it out of the flame's reach", "heat raises a cylinder's pressure until it lets gas out"
             troubles.append(Trouble(store.at, f"{store.what} {said}", fix, why))
@@ -148,11 +156,11 @@ def gas_parts(ctx: Context) -> Verdict:
         if part.kind == "valve" and part.form not in _BY_ITSELF:
             continue
         looked += 1
-        flame = flame_over(ctx, place)
+        flame, (flux, hot) = flame_over(ctx, place), _hottest(ctx, place)
         if flame and flame.level:
             what = f"{part.tag}, at {place}, lies {flame.why}"
-        elif part.kind == "cylinder" and ctx[FLUX][place].si > limit.si * (1 + 1e-9):
-            what = f"{part.tag}, at {place}, may get {_hot(ctx, place)}; the limit is {limit.text}"
+        elif part.kind == "cylinder" and flux > limit.si * (1 + 1e-9):
+            what = f"{part.tag}, at {place}, may get {hot}; the limit is {limit.text}"
         else:
             if flame:
                 unsaid.append(f"{part.tag}, at {place}, is {flame.why}")

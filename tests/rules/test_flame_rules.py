@@ -431,3 +431,14 @@ def test_a_regulator_and_a_valve_that_nobody_closes_stand_out_of_the_flame(tmp_p
 def test_straight_down_leans_toward_nobody(tmp_path: Path) -> None:
     down = of(tmp_path, ("plumbing.yaml", NOZZLE, NOZZLE.replace("tilt: 0 deg", "tilt: 180 deg")))
     assert status(down, "aim") == "passed"
+
+
+def test_a_cylinder_is_held_to_the_heat_of_a_burst_held_open(tmp_path: Path) -> None:
+    """Bursts of a breath heat it little; one that sticks open does not stop."""
+    short = [site(f"times: {n}, open: 0.9 s", f"times: {n}, open: 0.005 s") for n in (12, 3)]
+    made = of(tmp_path, site(SUPPLY, "supply: {at: [22 ft, 30 ft, 4 ft]"), *short)
+    shown, held = (made.figure(f"flame.{key}.supply") for key in ("flux", "flux_all_burning"))
+    assert shown is not None
+    assert held is not None
+    assert shown.si < 1420 < held.si
+    assert any("with every burst held open" in said for said in errors(made, "flame.gas_parts"))
