@@ -58,8 +58,8 @@ class Paper(NamedTuple):
     height: float
     left: float = 63.0  # 0.875 in: holes are punched here
     right: float = 36.0
-    top: float = 36.0  # to the top of the running head
-    bottom: float = 31.0  # to the lowest line of the footer
+    top: float = 27.0  # to the top of the running head
+    bottom: float = 22.0  # to the lowest line of the footer
     head: float = 22.0  # the running head takes this much
     foot: float = 29.0
 
