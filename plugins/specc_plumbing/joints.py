@@ -161,14 +161,3 @@ def _only_method(a: End | None, b: End | None) -> str:
         return ""
     allowed = methods(a, b)
     return allowed[0] if len(allowed) == 1 else ""
-
-
-def joined_ends(joints: tuple[Joint, ...]) -> Mapping[str, tuple[End, ...]]:
-    """By tag, the ends of a part that a joint takes."""
-    taken: dict[str, list[End]] = defaultdict(list)
-    for joint in joints:
-        if len(joint.parts) == 2:
-            for part, end in zip(joint.parts, joint.ends, strict=True):
-                if end is not None:
-                    taken[part.tag].append(end)
-    return {tag: tuple(ends) for tag, ends in taken.items()}

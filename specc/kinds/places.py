@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal, NamedTuple, TypeAlias, get_args
+from typing import Literal, NamedTuple, TypeAlias
 
 from specc.kinds.geometry import Shape
 from specc.model.passes import Key
@@ -15,7 +15,6 @@ PlaceKind: TypeAlias = Literal[
     "fire_lane", "public_way", "property_line", "barrier", "walkway", "low_place", "fuel_dispenser", "combustible",
 ]  # fmt: skip
 """What a place is on the site plan; "" where nothing says it."""
-PLACE_KINDS: tuple[PlaceKind, ...] = get_args(PlaceKind)
 
 
 class Spot(NamedTuple):

@@ -14,7 +14,6 @@ Color: TypeAlias = tuple[float, float, float]
 INK: Color = (0.10, 0.10, 0.10)
 GRAY: Color = (0.33, 0.33, 0.33)
 PALE: Color = (0.66, 0.66, 0.66)
-TINT: Color = (0.95, 0.95, 0.95)
 ACCENT: Color = (0.72, 0.25, 0.05)  # with a pennant, its number and "needs you", and nothing else
 DRAFT_TINT: Color = (0.93, 0.93, 0.93)
 
@@ -40,7 +39,6 @@ SUBHEADING = Style(BODY, 12, "semibold")
 TEXT = Style(BODY, 12)
 STRONG = Style(BODY, 12, "semibold")
 ALARM = STRONG  # an error is said in words and by its mark: color is for what needs the reader
-NEEDS_YOU = Style(BODY, 12, "semibold", ACCENT)
 MUTED = Style(BODY, 12, "regular", GRAY)
 FINE = Style(SMALL, 10.5)
 FINE_STRONG = Style(SMALL, 10.5, "semibold")
@@ -48,7 +46,6 @@ FINE_ALARM = FINE_STRONG
 FINE_NEEDS_YOU = Style(SMALL, 10.5, "semibold", ACCENT)
 QUIET = Style(SMALL, 10.5, "regular", GRAY)
 RESULT = STRONG
-LABEL = Style(DRAWN, 9, "regular", GRAY)  # in drawings
 
 
 class Paper(NamedTuple):

@@ -12,7 +12,7 @@ import pytest
 from scipy.optimize import brentq, root  # type: ignore[import-untyped]
 
 from specc_fuel.calc import isothermal, nozzle, pipe, propane
-from specc_fuel.calc.fittings import valve_flow
+from specc_fuel.calc.fittings import KV, choked_drop
 from specc_fuel.network import (
     AIR,
     CheckValve,
@@ -123,7 +123,9 @@ def test_parted_hose_chokes_at_its_end() -> None:
 
 def test_throttle_is_the_valve_equation() -> None:
     found = solve([Throttle("needle", "a", "b", 0.3, 0.65)], [feed(6e5, "a"), feed(2e5, "b", "low")], WARM, SEA)
-    right = valve_flow(0.3, 0.65, 6e5 + SEA, 2e5 + SEA, WARM.density(6e5 + SEA), WARM.k)
+    # IEC 60534, choked: w = N Kv Y sqrt(x p rho), where Y is 2/3.
+    ahead, most = 6e5 + SEA, choked_drop(WARM.k, 0.65)
+    right = KV * 0.3 * 2 / 3 * math.sqrt(most * ahead * WARM.density(ahead))
     assert found.flow["needle"] == pytest.approx(right, rel=1e-12)
     assert found.choked == {"needle"}
     half = solve([Throttle("needle", "a", "b", 0.15, 0.65)], [feed(6e5, "a"), feed(2e5, "b", "low")], WARM, SEA)

@@ -14,7 +14,7 @@ from specc.formulas.calculators import Calculator
 from specc.formulas.equations import evaluate
 from specc.model.values import Input, Quantity
 from specc_flame.calc import dose, fireball, flux, height, part, plume, reach, wind
-from specc_flame.calc.field import FlameSource, all_flux, grid, stand_off
+from specc_flame.calc.field import FlameSource, grid, stand_off
 from specc_flame.calc.field import flux as field_flux
 
 CALCULATORS = specc_flame.specc_calculators()
@@ -206,7 +206,7 @@ def test_times_of_the_epa_table(kw: int) -> None:
     pain, burn = EPA[kw]
     assert dose.pain_time(kw * 1e3).value == pytest.approx(pain, rel=0.27, abs=0.6)
     assert dose.pain_time(kw * 1e3).value <= pain
-    assert dose.dose_of(kw * 1e3, burn) > dose.BLISTERS_LEAST
+    assert dose.dose_of(kw * 1e3, burn) > 240  # second-degree burns: 290 TDU (240 to 350)
 
 
 def test_stoll_and_chianta() -> None:
@@ -301,10 +301,10 @@ def test_blow_out_of_a_bare_jet(bore: float, speed: float) -> None:
 
 
 def height_and_distance(flow: float, open_time: float) -> tuple[float, float]:
-    burst = reach.burst_of(flow, open_time, LHV)
-    mean = reach.flame_of(burst.heat, burst.heat / LHV, 0.0).length
-    top = max(reach.visible_tip(mean), 1.25 * fireball.diameter(burst.ball))
-    return top, stand_off(FlameSource("b", 0, 0, 3.0, burst.heat, mean, 0.0, burst.ball, LHV, 1.0), 1420.0)
+    heat, ball = reach.burst_heat(flow, flow * open_time, LHV), reach.ball_mass(flow, open_time)
+    mean = reach.flame_of(heat, heat / LHV, 0.0).length
+    top = max(reach.visible_tip(mean), 1.25 * fireball.diameter(ball))
+    return top, stand_off(FlameSource("b", 0, 0, 3.0, heat, mean, 0.0, ball, LHV, 1.0), 1420.0)
 
 
 @settings(max_examples=40, deadline=None)
@@ -339,11 +339,11 @@ def test_big_burst_stays_a_flame_one_millisecond_below_the_switch() -> None:
 
 def test_an_ounce_in_nine_tenths_of_a_second() -> None:
     """F3: 12 to 15 ft mean, 1.42 kW/m2 at 26 to 28 ft from a nozzle at 12 ft (the line of points adds a foot)."""
-    burst = reach.burst_of(0.0355, 0.9, LHV)
-    assert burst.kind == "flame"
-    mean = reach.flame_of(burst.heat, 0.0355, 124e3).length
+    heat, ball = reach.burst_heat(0.0355, 0.0355 * 0.9, LHV), reach.ball_mass(0.0355, 0.9)
+    assert 3 * reach.switch_time(0.0355) < 0.9
+    mean = reach.flame_of(heat, 0.0355, 124e3).length
     assert 12 <= mean / 0.3048 <= 15
-    s = FlameSource("b", 0, 0, 12 * 0.3048, burst.heat, mean, 0, burst.ball)
+    s = FlameSource("b", 0, 0, 12 * 0.3048, heat, mean, 0, ball)
     assert 26 <= stand_off(s, 1420.0) / 0.3048 <= 28.5
 
 
@@ -417,7 +417,6 @@ def test_nearer_more_gas_or_more_wind_is_never_cooler(
     bigger = s._replace(heat=s.heat * more, length=s.length * more**0.4, ball=s.ball * more)
     assert field_flux(bigger, level, ground) >= here * (1 - 1e-9)
     assert field_flux(s._replace(drift=drift), level, ground) >= here * (1 - 1e-9)
-    assert all_flux([s, bigger], level, 0.0, ground) >= all_flux([s], level, 0.0, ground)
 
 
 @settings(max_examples=80, deadline=None)
@@ -447,4 +446,5 @@ def test_a_contour_is_never_inside_the_true_one() -> None:
         for i in range(0, 60, 3):
             for dx, dy in ((0.01, 0.01), (0.25, 0.25), (0.49, 0.02)):
                 x, y = -10 + 0.5 * i + dx, -10 + 0.5 * j + dy
-                assert field[j][i] >= all_flux(flames, x, y) * (1 - 1e-9)
+                at = sum(field_flux(s, math.hypot(x - s.x, y - s.y), 0.0) for s in flames)
+                assert field[j][i] >= at * (1 - 1e-9)

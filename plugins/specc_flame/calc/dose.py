@@ -20,8 +20,6 @@ ONE_TDU = Constant(1e4, "thermal_dose", "1 TDU, (kW/m²)^(4/3)·s", DOSE)
 _TDU = Symbol("V_1", "thermal_dose", "1 TDU, (kW/m²)^(4/3)·s")
 # TDU; the lowest of the spread that is published for each.
 PAIN = Constant(92e4, "thermal_dose", "92 TDU (86 to 103)", DOSE)
-PAIN_LEAST = 86.0
-BLISTERS_LEAST = 240.0  # second-degree burns: 290 (240 to 350)
 
 THERMAL_DOSE = Equation(
     forms=(("", "V = n*(q/q_1)**(4/3)*t/t_1*V_1"),),

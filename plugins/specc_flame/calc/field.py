@@ -61,11 +61,6 @@ def ball_flux(source: FlameSource, level: float, ground: float, head: float = HE
     return BIAS.si * power / (4 * math.pi * max(away, width / 2) ** 2)
 
 
-def all_flux(sources: Sequence[FlameSource], x: float, y: float, ground: float = 0.0, head: float = HEAD) -> float:
-    """W/m2 of all flames together at a place."""
-    return sum(flux(s, math.hypot(x - s.x, y - s.y), ground, head) for s in sources)
-
-
 def stand_off(source: FlameSource, limit: float, ground: float = 0.0, head: float = HEAD) -> float:
     """m on the level from the outlet where one flame's heat has fallen to `limit`; rounded up by 1e-6 at most."""
     low, high = 0.0, 1.0

@@ -104,26 +104,6 @@ def switch_time(flow: float) -> float:
     return float(0.45**1.5 * math.sqrt(flow))
 
 
-class BurstFlame(NamedTuple):
-    """`heat` (W) the flame is computed with; `ball` (kg) the fireball is; `share`: open time over the switch time."""
-
-    heat: float
-    ball: float
-    share: float
-
-    @property
-    def kind(self) -> str:
-        if self.share > 3:
-            return "flame"
-        return "flame and fireball" if self.share >= 1 / 3 else "fireball"
-
-
-def burst_of(flow: float, open_time: float, heating_value: float) -> BurstFlame:
-    """What a burst counts as, from its first flow (kg/s), how long it is open (s) and J/kg, net."""
-    switch, mass = switch_time(flow), flow * open_time
-    return BurstFlame(heating_value * fed(flow, mass), min(mass, 3 * switch * flow), open_time / switch)
-
-
 def fed(flow: float, mass: float) -> float:
     """kg/s: the flow, or what the mass can feed for a third of the switch time, whichever is less."""
     return min(flow, float((3 * mass / 0.45**1.5) ** (2 / 3)))

@@ -133,8 +133,6 @@ def holes_in_series(
     return Answer(vessel.effective_area(areas, pressure, k, ambient), also=(("k", k),))
 
 
-_START_FLOW = "A*(p + p_a)*sqrt(k*M/(Z*R*T))*(2/(k + 1))**((k + 1)/(2*(k - 1)))"
-
 TIME_CONSTANT = Equation(
     forms=(("", "tau = V/(A*sqrt(k*Z*R*T/M)*(2/(k + 1))**((k + 1)/(2*(k - 1))))"),),
     symbols=(_VOLUME, _PRESSURE, _TEMPERATURE, _AREA, _AMBIENT, _Z, _K, _M, _R, _TAU),

@@ -12,7 +12,7 @@ from specc import Cannot, Context, Worked, figures, show
 from specc.kinds.gas import FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
-from specc.model.values import CHOICE, Constant, Scalar
+from specc.model.values import Scalar
 from specc.model.view import View, join
 from specc_fuel.calc.amounts import hole_area, slit_area
 from specc_fuel.calc.heat import gross_heat, net_heat
@@ -22,8 +22,6 @@ from specc_fuel.keys import FEED_PRESSURE, JET_AREA
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, worked
 from specc_fuel.network.zones import nearest_regulators
-
-_ONE_HOLE = Constant(1.0, "count", "1", CHOICE)
 
 
 def jet_area(jets: View) -> Worked:
