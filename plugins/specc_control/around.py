@@ -36,6 +36,7 @@ def _gas_at(net: Network) -> dict[str, list[str]]:
     source=PRACTICE,
     needs=(WIRING, NETWORK),
     reads=(ROOT,),
+    rests_on=("control.box", "control.listing"),
 )
 def gas_box(ctx: Context) -> Verdict:
     """A box that holds both fills with gas from one loose joint, and a contact lights it. In the open air, or in a box
@@ -81,6 +82,7 @@ def _sparking(w: Wiring) -> list[ControlPart]:
     statement="Mains and generators in people's reach are behind a GFCI, and their frame is grounded or bonded",
     source=_MAINS,
     needs=(WIRING,),
+    rests_on=("control.gfci", "control.grounded"),
 )
 def mains(ctx: Context) -> Verdict:
     w = ctx[WIRING]

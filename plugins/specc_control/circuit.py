@@ -35,12 +35,18 @@ class Edge(NamedTuple):
 
 
 class Circuit(NamedTuple):
-    """`supplies` are pairs of nodes, plus and minus. `relays` are tags of loads that move contacts."""
+    """`supplies` are pairs of nodes, plus and minus. `relays` are tags of loads that move contacts.
+
+    Of the relays, `stays` keep their contacts on without power (latching relays), and `late` may have them either way
+    for a while (timers): how long is not computed, so both ways count.
+    """
 
     supplies: tuple[tuple[str, str], ...]
     edges: tuple[Edge, ...]
     inputs: tuple[str, ...]
     relays: tuple[str, ...]
+    stays: tuple[str, ...] = ()
+    late: tuple[str, ...] = ()
 
     @property
     def variables(self) -> tuple[str, ...]:
@@ -138,7 +144,8 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
     loads = [e for e in circuit.edges if e.kind == "load"]
     hard = [e for e in circuit.edges if e.kind != "load"]
     on = dict.fromkeys((e.tag for e in loads), 0)
-    maybe = dict.fromkeys(watched, 0)
+    looked = dict.fromkeys((*watched, *circuit.relays))
+    maybe = dict.fromkeys(looked, 0)
     shorted = 0
     for supply in () if dead else circuit.supplies:
         # A short opens the smallest fuse in its way; then it is looked again.
@@ -152,7 +159,7 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
         shorted |= short
         for e in loads:
             on[e.tag] |= feed.between(e.a, e.b) & ~short
-        for tag in watched:
+        for tag in looked:
             for e in loads:
                 if e.tag == tag:
                     others = [
@@ -167,12 +174,16 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
                     maybe[tag] |= soft.between(e.a, e.b) & ~short & ~bridged
     stands = every
     for relay in circuit.relays:
-        stands &= ~(on_when[relay] ^ on.get(relay, 0))
+        moved, powered = on_when[relay], on.get(relay, 0)
+        if relay in circuit.late:
+            continue
+        # One that is fed by way of another load may pull in or not.
+        stands &= ~(powered & ~moved | (0 if relay in circuit.stays else moved & ~powered & ~maybe[relay]))
     found = stands
     for k in reversed(range(len(circuit.inputs), len(names))):
         found |= found >> (1 << k)
     bottom = (1 << (1 << len(circuit.inputs))) - 1
-    maybe = {tag: states & ~on.get(tag, 0) for tag, states in maybe.items()}
+    maybe = {tag: maybe[tag] & ~on.get(tag, 0) for tag in watched}
     return Seen(every, stands, on, maybe, shorted, on_when, bottom & ~found)
 
 

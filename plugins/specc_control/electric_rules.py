@@ -118,6 +118,7 @@ def fuse_load(ctx: Context) -> Verdict:
     statement="No wire carries less than the fuse before it lets through",
     source=_SOURCE,
     needs=(WIRING, WAYS),
+    rests_on=("control.carries",),
 )
 def fuse_wire(ctx: Context) -> Verdict:
     w, missing = ctx[WIRING], []
@@ -195,6 +196,7 @@ def fuse_clears(ctx: Context) -> Verdict:
     statement="With the supply low, the wire long and the coil hot together, each coil gets what it needs to pull in",
     source=PULL_IN,
     needs=(WIRING, AT_COIL, NEEDED),
+    rests_on=("control.pull_in", "control.warm", "control.lowest"),
 )
 def coil_voltage(ctx: Context) -> Verdict:
     w, missing = ctx[WIRING], []
@@ -230,6 +232,7 @@ def coil_voltage(ctx: Context) -> Verdict:
     statement="Each battery lasts for the whole show in the cold, with its reserve",
     source=_DEPTH,
     needs=(WIRING, LASTS, SHOW),
+    rests_on=("control.capacity",),
 )
 def battery_lasts(ctx: Context) -> Verdict:
     w, missing = ctx[WIRING], []

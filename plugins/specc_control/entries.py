@@ -38,14 +38,15 @@ class ControlPart(NamedTuple):
 
 
 class Wiring(NamedTuple):
-    """`troubles`: what could not be read of the lines; then `circuit` leaves it out and nothing is judged by it."""
+    """`unknown`: what could not be read of the lines; then `circuit` leaves it out and nothing is judged by it.
+    `chassis`: the points that metal parts are bonded to; where nothing is said, every supply's minus."""
 
     parts: dict[str, ControlPart]
     circuit: Circuit
     places: dict[str, str]  # edge or node to the pointer of its first item in a line
     unknown: tuple[Trouble, ...]
     loose: tuple[Trouble, ...]
-    chassis: str
+    chassis: tuple[str, ...]
 
     def of_kind(self, *kinds: str) -> tuple[ControlPart, ...]:
         return tuple(p for p in self.parts.values() if p.kind in kinds)
@@ -152,6 +153,8 @@ def wiring(ctx: Context) -> Wiring:
         tuple(edges),
         tuple(i for i in inputs if i in moved),
         tuple(p.tag for p in parts.values() if p.kind in ("relay", "timer")),
+        tuple(p.tag for p in parts.values() if p.kind == "relay" and p.spec.yes("latches")),
+        tuple(p.tag for p in parts.values() if p.kind == "timer"),
     )
     touched = Counter(n for e in edges for n in (e.a, e.b))
     loose = [
@@ -169,7 +172,17 @@ def wiring(ctx: Context) -> Wiring:
         for p in parts.values()
         if p.tag not in used
     ]
-    return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), spec.text_or("chassis"))
+    bonded = spec.text_or("chassis")
+    if bonded and bonded not in ("none", *terminals, *ends):
+        unknown.append(
+            Trouble(
+                spec.here("chassis"),
+                f"the chassis is bonded to {bonded}, which is no terminal or point of the lines",
+                "a terminal such as bat-, or none where nothing is bonded",
+            )
+        )
+    chassis = tuple(pair[1] for pair in supplies.values()) if not bonded else (bonded,) if bonded != "none" else ()
+    return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), chassis)
 
 
 @rule(

@@ -33,10 +33,10 @@ def _joined(circuit: Circuit, a: str, b: str) -> Circuit:
     return circuit._replace(edges=(*circuit.edges, Edge(f"{a}~{b}", "", a, b, "wire")))
 
 
-def single(circuit: Circuit, chassis: str = "", direct: Collection[str] = ()) -> Iterator[WiringFault]:
+def single(circuit: Circuit, chassis: Collection[str] = (), direct: Collection[str] = ()) -> Iterator[WiringFault]:
     """Every single fault: something open, welded, shorted, touching plus or the chassis; a supply lost; a plug pulled.
 
-    `chassis` is the node that metal parts are bonded to, "" where nothing is: then one touch does nothing by itself.
+    `chassis`: the nodes that metal parts are bonded to; where nothing is, one touch does nothing by itself.
     `direct`: parts with direct opening action, whose contacts are pushed apart: that all stay closed is left out.
     """
     for supply in circuit.supplies:
@@ -64,10 +64,11 @@ def single(circuit: Circuit, chassis: str = "", direct: Collection[str] = ()) ->
         beside = sorted({e.name for e in circuit.edges if node in (e.a, e.b)})
         for plus, _ in circuit.supplies:
             yield WiringFault("", f"wire at {' and '.join(beside)} touches {plus}", _joined(circuit, node, plus))
-        if chassis and node != chassis:
-            yield WiringFault(
-                "", f"wire at {' and '.join(beside)} touches the chassis", _joined(circuit, node, chassis)
-            )
+        for frame in chassis:
+            if node != frame:
+                yield WiringFault(
+                    "", f"wire at {' and '.join(beside)} touches the chassis", _joined(circuit, node, frame)
+                )
 
 
 def _stuck(circuit: Circuit, tag: str, *, worked: bool) -> Circuit:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Context, Key, gather, value
 from specc.kinds.faults import SHARED_MEANS, SharedMeans
 from specc.kinds.plumbing import NETWORK, Network
+from specc.model.wording import several
 from specc_control.circuit import MOST_VARIABLES, Circuit, Seen, look, words
-from specc_control.entries import WIRING, Wiring
+from specc_control.entries import WIRING, ControlPart, Wiring
 from specc_control.faults import single
 
 
@@ -48,25 +49,47 @@ class Logic(NamedTuple):
 LOGIC: Key[Logic] = Key("control.logic", Logic)
 
 
-def valves(w: Wiring, network: Network) -> dict[str, str]:
-    """Tag of a solenoid valve in the plumbing to that of the coil that opens it."""
+Wired = Mapping[str, tuple[str, ...]]
+
+
+def valves(w: Wiring, network: Network) -> Wired:
+    """Tag of a solenoid valve in the plumbing to those of the coils that open it; more than one is a finding."""
     solenoids = {p.tag for p in network.of_kind("valve") if p.form == "solenoid"}
-    return {p.valve: p.tag for p in w.of_kind("coil") if p.valve in solenoids}
+    made: dict[str, tuple[str, ...]] = {}
+    for p in w.of_kind("coil"):
+        if p.valve in solenoids:
+            made[p.valve] = (*made.get(p.valve, ()), p.tag)
+    return made
 
 
-def gas(network: Network, wired: dict[str, str], seen: Seen) -> dict[str, int]:
-    """For each outlet the states in which an open way leads to it. Hand valves, and coils nobody wired, count as open.
+def coils_of(wired: Wired) -> tuple[str, ...]:
+    return tuple(coil for coils in wired.values() for coil in coils)
+
+
+def _fed(seen: Seen, coils: tuple[str, ...]) -> int:
+    """States in which one of some coils is on, or may be."""
+    states = 0
+    for coil in coils:
+        states |= seen.on.get(coil, 0) | seen.maybe.get(coil, 0)
+    return states
+
+
+def gas(network: Network, wired: Wired, seen: Seen) -> dict[str, int]:
+    """For each outlet the states in which an open way leads to it. Hand valves, and coils nobody wired, count as open,
+    and each accumulator as full: valves before it do not hold back what it has.
 
     A coil that may be fed counts as open too; a valve that is open without power is so in every state in which its
     coil is off.
     """
     opened: dict[str, int] = {}
-    for valve, coil in wired.items():
+    for valve, coils in wired.items():
         part = network.part(valve)
-        on = seen.on.get(coil, 0) | seen.maybe.get(coil, 0)
         stays_open = part is not None and part.spec.text_or("normally") == "open"
-        opened[valve] = seen.all & ~seen.on.get(coil, 0) if stays_open else on
-    reached: dict[str, int] = {p.tag: seen.all for p in network.of_kind("cylinder")}
+        off = seen.all
+        for coil in coils:
+            off &= ~seen.on.get(coil, 0)
+        opened[valve] = off if stays_open else _fed(seen, coils)
+    reached: dict[str, int] = {p.tag: seen.all for p in network.of_kind("cylinder", "accumulator")}
     todo = list(reached)
     while todo:
         here = todo.pop()
@@ -80,12 +103,18 @@ def gas(network: Network, wired: dict[str, str], seen: Seen) -> dict[str, int]:
     return {p.tag: reached.get(p.tag, 0) & seen.stands for p in network.of_kind("burner") if p.tag in held}
 
 
+def holding(w: Wiring) -> list[ControlPart]:
+    """Buttons that spring back when an operator lets go. One that says of nobody is taken for an operator's here."""
+    buttons = (p for p in w.of_kind("button") if p.spec.text_or("who", "operator") == "operator")
+    return [p for p in buttons if not p.spec.yes("latches")]
+
+
 def demands(w: Wiring, seen: Seen) -> tuple[Demand, ...]:
     """What must agree before gas flows: each stop, each key, an operator's held button, each flame sensor."""
     on = {name: states for name, states in seen.variables.items()}
     made = [Demand("stop", p.tag, f"{p.tag} pressed", on[p.tag]) for p in w.of_kind("stop") if p.tag in on]
     made += [Demand("key", p.tag, f"{p.tag} off", seen.all & ~on[p.tag]) for p in w.of_kind("key") if p.tag in on]
-    held = [p for p in w.of_kind("button") if p.tag in on and p.spec.text_or("who", "operator") == "operator"]
+    held = [p for p in holding(w) if p.tag in on]
     idle = seen.all
     for p in held:
         idle &= ~on[p.tag]
@@ -105,11 +134,16 @@ def logic(ctx: Context) -> Logic:
     """Every state of the circuit, and every single fault in every state."""
     w, network = ctx[WIRING], ctx[NETWORK]
     wired = valves(w, network)
-    coils = tuple(wired.values())
+    coils = coils_of(wired)
     nothing = Seen(0, 0, {}, {}, 0, {}, 0)
     count = len(w.circuit.variables)
     if w.unknown or not w.circuit.edges:
-        return Logic(w.circuit, nothing, (), {}, (), 0, "the lines cannot be read whole" if w.unknown else "")
+        why = "the lines cannot be read whole" if w.unknown else ""
+        bare = [p.tag for p in network.of_kind("valve") if p.form == "solenoid"] if not w.parts else []
+        if bare:
+            one = "valves" if len(bare) > 1 else "valve"
+            why = f"what opens the solenoid {one} {several(bare)} is not described (control:)"
+        return Logic(w.circuit, nothing, (), {}, (), 0, why)
     if count > MOST_VARIABLES:
         why = f"{count} inputs and relays are more than the {MOST_VARIABLES} that are looked through"
         return Logic(w.circuit, nothing, (), {}, (), 0, why)
@@ -124,7 +158,7 @@ def logic(ctx: Context) -> Logic:
     for fault in single(w.circuit, w.chassis, direct):
         tried += 1
         after = look(fault.circuit, watched=coils, dead=fault.dead)
-        fed = [v for v, c in wired.items() if (after.on.get(c, 0) | after.maybe.get(c, 0)) & idle & after.stands]
+        fed = [v for v, cs in wired.items() if _fed(after, cs) & idle & after.stands]
         if fault.tag and len(fed) > 1:
             together.setdefault(fault.tag, {}).update(dict.fromkeys(fed))
         for outlet, states in gas(network, wired, after).items():
@@ -139,7 +173,7 @@ def logic(ctx: Context) -> Logic:
         for outlet in outlets:
             states = gas(network, rest, seen).get(outlet, seen.stands)
             failed += [
-                Failed(wired[valve], f"valve {valve} stuck open", outlet, d)
+                Failed(wired[valve][0], f"valve {valve} stuck open", outlet, d)
                 for d in wanted
                 if states & d.states and not outlets[outlet] & d.states
             ]
@@ -158,7 +192,8 @@ def logic(ctx: Context) -> Logic:
 def means(ctx: Context) -> Sequence[SharedMeans]:
     """Each coil with its valve, and each part of the wiring that holds several open when it fails."""
     w, made = ctx[WIRING], ctx[LOGIC]
-    coils = [SharedMeans("coil", c, (v,), "control", w.parts[c].at) for v, c in valves(w, ctx[NETWORK]).items()]
+    wired = valves(w, ctx[NETWORK])
+    coils = [SharedMeans("coil", c, (v,), "control", w.parts[c].at) for v, cs in wired.items() for c in cs]
     shared = [SharedMeans("contact", tag, them, "control", w.parts[tag].at) for tag, them in made.together]
     return [*coils, *(one for one in shared if one.tag not in {c.tag for c in coils})]
 

@@ -95,8 +95,8 @@ def _told(part: ControlPart) -> str:
     return part.spec.text_or("who")
 
 
-def _battery(w: Wiring, y: float) -> list[Shape]:
-    """Each supply, and what is bonded to the chassis."""
+def _battery(w: Wiring, bonded: str, y: float) -> list[Shape]:
+    """Each supply, and what is said to be bonded to the chassis."""
     made: list[Shape] = []
     x = 6.0
     for part in w.of_kind("battery", "mains_supply", "generator"):
@@ -110,10 +110,10 @@ def _battery(w: Wiring, y: float) -> list[Shape]:
         words = " ".join(part.spec.quantity(key).text for key in ("voltage", "capacity") if part.spec.has(key))
         made.append(Text(x + 6, y - 1, f"{part.tag}: {part.kind.replace('_', ' ')} {words}".rstrip(), size=7))
         x += 62
-    if w.chassis:
+    if bonded:
         made += [Line(((x, y + 2), (x, y)), weight=0.8), Line(((x - 2, y), (x + 2, y)), weight=0.8)]
         made += [Line(((x + d, y), (x + d - 1, y - 1.6)), weight=0.5) for d in (-2, 0, 2)]
-        made.append(Text(x + 5, y - 1, f"{w.chassis} is bonded to the chassis", size=7))
+        made.append(Text(x + 5, y - 1, f"{bonded} is bonded to the chassis", size=7))
     return made
 
 
@@ -184,10 +184,11 @@ def one_line(ctx: Context) -> Drawing:
     rows = _rows(w, [(tag, spec.texts(tag)) for tag in spec]) if w.parts and not w.unknown else []
     thick = heavy(w, tuple((way.load, way.edges) for way in ctx[WAYS]))
     sheets = []
+    bonded = ctx.spec("control").text_or("chassis").removeprefix("none")
     for i in range(0, max(len(rows), 1), _ROWS):
         some = rows[i : i + _ROWS]
         high = 14 + _ROW * max(len(some), 1)
-        shapes = _battery(w, high - 6)
+        shapes = _battery(w, bonded, high - 6)
         for k, row in enumerate(some):
             shapes += _row(w, row, high - 14 - _ROW * k - 13, thick)
         if not some:

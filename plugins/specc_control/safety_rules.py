@@ -10,7 +10,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Citation
 from specc.model.wording import counted, several
 from specc_control.entries import NONE, WIRING
-from specc_control.gas import LOGIC, Logic, how, valves
+from specc_control.gas import LOGIC, Logic, coils_of, holding, how, valves
 
 _STOP = Citation(
     "iso-13850-notes", "stop overrides all, stays until reset by hand, and reset never restarts", "reprint"
@@ -23,10 +23,10 @@ _SETTLES = Citation("iec-60204-1-notes", "a control circuit comes to rest", "mem
 
 
 def _unlooked(made: Logic, any_parts: bool) -> Verdict | None:
-    if not any_parts:
-        return not_applicable(NONE)
     if made.too_large:
         return not_checked(made.too_large)
+    if not any_parts:
+        return not_applicable(NONE)
     return None if made.outlets else not_applicable("no coil of the wiring opens a valve before a burner")
 
 
@@ -67,7 +67,7 @@ def _demand(
 def stop_stops(ctx: Context) -> Verdict:
     """Every coil has to let go, not one of two valves in a row: the other may be the one that hangs."""
     made = ctx[LOGIC]
-    coils = valves(ctx[WIRING], ctx[NETWORK]).values()
+    coils = coils_of(valves(ctx[WIRING], ctx[NETWORK]))
     on = {coil: made.seen.stands & (made.seen.on.get(coil, 0) | made.seen.maybe.get(coil, 0)) for coil in coils}
     return _demand(
         ctx,
@@ -104,13 +104,23 @@ def key_needed(ctx: Context) -> Verdict:
     needs=(WIRING, LOGIC),
 )
 def held(ctx: Context) -> Verdict:
-    return _demand(
+    """A button that stays in is not held. One of which nobody says whose hand works it may be the public's."""
+    w, made = ctx[WIRING], ctx[LOGIC]
+    verdict = _demand(
         ctx,
         "held",
         "no button is held by an operator",
         "put a contact of a button (kind: button, who: operator) that is held, not latched, into each valve's line",
         "an operator who falls, turns away or runs lets go, and the gas stops",
     )
+    buttons = holding(w)
+    unsaid = [p.tag for p in buttons if not p.spec.has("who")]
+    idle = made.seen.all
+    for p in buttons:
+        idle &= ~made.seen.variables.get(p.tag, 0) if p.tag not in unsaid else made.seen.all
+    if verdict.status == "passed" and unsaid and any(states & idle for states in made.outlets.values()):
+        return not_checked(f"whose hand works {several(unsaid)} is not said (who: operator)")
+    return verdict
 
 
 @rule(
@@ -132,6 +142,7 @@ def flame_proved(ctx: Context) -> Verdict:
     statement="Each emergency stop stays pressed until it is reset by hand",
     source=_STOP,
     needs=(WIRING,),
+    rests_on=("control.latches", "control.reset"),
 )
 def stop_latched(ctx: Context) -> Verdict:
     stops = ctx[WIRING].of_kind("stop")
@@ -173,6 +184,7 @@ def single_fault(ctx: Context) -> Verdict:
     statement="No single fault keeps gas on while an emergency stop is pressed",
     source=_FAULTS,
     needs=(WIRING, LOGIC),
+    rests_on=("control.direct_opening",),
 )
 def stop_fault(ctx: Context) -> Verdict:
     stops = ctx[WIRING].of_kind("stop")
@@ -252,14 +264,14 @@ def relays_settle(ctx: Context) -> Verdict:
     level="error",
     statement="Each coil opens a solenoid valve of the plumbing, and each solenoid valve has a coil in the wiring",
     source=_CLOSED,
-    needs=(WIRING, NETWORK),
+    needs=(WIRING, NETWORK, LOGIC),
 )
 def valves_wired(ctx: Context) -> Judging:
     w, network = ctx[WIRING], ctx[NETWORK]
-    if not w.parts:
-        return not_applicable(NONE)
-    wired = valves(w, network)
     solenoids = [p for p in network.of_kind("valve") if p.form == "solenoid"]
+    if not w.parts:
+        return not_checked(ctx[LOGIC].too_large) if solenoids else not_applicable(NONE)
+    wired = valves(w, network)
     known = ", ".join(p.tag for p in solenoids) or "none"
     yield from [
         Trouble(
@@ -275,6 +287,16 @@ def valves_wired(ctx: Context) -> Judging:
         for p in solenoids
         if p.tag not in wired
     ]
+    yield from [
+        Trouble(
+            w.parts[coil].at,
+            f"valve {valve} has a second coil, {coil}, beside {coils[0]}",
+            "one coil, and a spring that closes the valve when it lets go",
+            "a valve that one coil opens and another shuts stays as it is when the power is lost",
+        )
+        for valve, coils in wired.items()
+        for coil in coils[1:]
+    ]
     return passed(counted(len(wired), "coil"))
 
 
@@ -284,6 +306,7 @@ def valves_wired(ctx: Context) -> Judging:
     statement="Each valve that a coil works closes by itself when power is removed",
     source=_CLOSED,
     needs=(WIRING, NETWORK),
+    rests_on=("plumbing.normally",),
 )
 def normally_closed(ctx: Context) -> Judging:
     w, network = ctx[WIRING], ctx[NETWORK]

@@ -84,6 +84,7 @@ def _heat(s: Stand, p: Lump, most: Quantity) -> Trouble | None:
         "structure.aluminum_hottest",
         "structure.steel_hottest",
     ),
+    rests_on=("structure.material", "structure.hottest", "structure.from_flame"),
 )
 def hot_metal(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
@@ -117,6 +118,7 @@ def hot_metal(ctx: Context) -> Verdict:
     statement="Each burner and pilot is held by something other than its own piping",
     source=PRACTICE,
     needs=(STANDS, NETWORK, THINGS),
+    rests_on=("structure.holds", "things.holds"),
 )
 def burners_held(ctx: Context) -> Verdict:
     network, stands = ctx[NETWORK], ctx[STANDS]
@@ -150,6 +152,7 @@ def burners_held(ctx: Context) -> Verdict:
     statement="Piping carries nothing but itself: no thing and no guy hangs on it",
     source=PRACTICE,
     needs=(STANDS, NETWORK, THINGS),
+    rests_on=("things.held_by", "structure.tied_to"),
 )
 def piping_carries(ctx: Context) -> Verdict:
     piping = {p.tag for p in ctx[NETWORK].parts if p.kind in PIPING}
@@ -178,6 +181,7 @@ def piping_carries(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(THINGS, NETWORK),
     limits=("structure.tie_distance",),
+    rests_on=("things.material",),
 )
 def ties_near_flame(ctx: Context) -> Verdict:
     ties = [t for t in ctx[THINGS] if t.kind in ("clamp", "wire_ties")]

@@ -166,6 +166,7 @@ def sliding(ctx: Context) -> Verdict:
     source=_GUYS,
     needs=(STANDS, LOADS),
     limits=("structure.factor",),
+    rests_on=("structure.holds", "structure.rated"),
 )
 def guys(ctx: Context) -> Verdict:
     guyed = [s for s in ctx[STANDS] if s.guys]
@@ -212,6 +213,7 @@ def guys(ctx: Context) -> Verdict:
     statement="Ballast is tied or bolted to the base it holds down",
     source=PRACTICE,
     needs=(STANDS,),
+    rests_on=("structure.tied",),
 )
 def ballast_tied(ctx: Context) -> Verdict:
     pieces = [(s, b) for s in ctx[STANDS] for b in s.ballast]
@@ -238,6 +240,7 @@ def ballast_tied(ctx: Context) -> Verdict:
     statement="It is said who can lean on each stand, and what keeps the others off",
     source=PRACTICE,
     needs=(STANDS,),
+    rests_on=("structure.kept_off_by",),
 )
 def reach(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
@@ -264,6 +267,7 @@ def reach(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(STANDS,),
     reads=("structure",),
+    rests_on=("structure.taken_down",),
 )
 def left_standing(ctx: Context) -> Verdict:
     stands = ctx[STANDS]

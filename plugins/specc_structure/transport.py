@@ -124,6 +124,7 @@ def lift(ctx: Context) -> Judging:
     source=_AGENCY,
     needs=(NETWORK,),
     reads=(ROOT,),
+    rests_on=("transport.carries",),
 )
 def carried(ctx: Context) -> Judging:
     vehicles = _vehicles(ctx)
@@ -151,6 +152,7 @@ def carried(ctx: Context) -> Judging:
     statement="Cylinders are never carried in a closed body or with people",
     source=_AGENCY,
     reads=(ROOT,),
+    rests_on=("transport.body", "transport.apart_from_people"),
 )
 def open_body(ctx: Context) -> Verdict:
     vehicles = _vehicles(ctx)
@@ -182,6 +184,7 @@ def open_body(ctx: Context) -> Verdict:
         "transport.cylinder",
         "transport.cylinders",
     ),
+    rests_on=("plumbing.tare",),
 )
 def weight(ctx: Context) -> Verdict:
     vehicles = _vehicles(ctx)
@@ -218,6 +221,7 @@ def weight(ctx: Context) -> Verdict:
     source=_HELD,
     needs=(STRAPS,),
     reads=(ROOT,),
+    rests_on=("transport.upright", "transport.valves", "transport.driver_told", "transport.breaking"),
 )
 def secured(ctx: Context) -> Verdict:
     vehicles = _vehicles(ctx)
@@ -257,6 +261,7 @@ def secured(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(NETWORK,),
     reads=(ROOT,),
+    rests_on=("transport.accumulators",),
 )
 def empty(ctx: Context) -> Verdict:
     spec = ctx.spec(ROOT)
@@ -277,6 +282,7 @@ def empty(ctx: Context) -> Verdict:
     statement="Between nights cylinders stand outdoors or in a ventilated cage, secured, valves shut and capped",
     source=PRACTICE,
     reads=(ROOT,),
+    rests_on=("transport.cylinders", "transport.secured"),
 )
 def stored(ctx: Context) -> Verdict:
     spec = ctx.spec(ROOT).child("storage")

@@ -308,7 +308,7 @@ def test_a_touch_of_the_chassis_closes_a_coil_that_is_switched_on_its_minus_side
     low = Circuit(SUPPLY, (load("coil", PLUS, "n1"), contact("fire", "n1", MINUS)), ("fire",), ())
     high = Circuit(SUPPLY, (contact("fire", PLUS, "n1"), load("coil", "n1", MINUS)), ("fire",), ())
     opened = {
-        name: [f.what for f in single(c, MINUS) if "chassis" in f.what and look(f.circuit).on["coil"] & 1]
+        name: [f.what for f in single(c, (MINUS,)) if "chassis" in f.what and look(f.circuit).on["coil"] & 1]
         for name, c in (("low", low), ("high", high))
     }
     assert opened == {"low": ["wire at coil and fire touches the chassis"], "high": []}

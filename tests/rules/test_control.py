@@ -175,7 +175,12 @@ def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
     made = checked(GOOD, block=OTHERS)
     assert [f for f in made.findings if f.plugin == "control"] == []
     ended = {r.id: r.status.split(",")[0] for r in made.rules if r.id.startswith("control.")}
-    assert set(ended.values()) == {"passed"}
+    assert set(ended.values()) == {"passed", "stated"}
+    # What only its maker says of it is stated, whatever it says.
+    stated = {rule.partition(".")[2] for rule, status in ended.items() if status == "stated"}
+    assert stated == {
+        *("battery_lasts", "coil_voltage", "fuse_wire", "mains", "normally_closed", "stop_fault", "stop_latched"),
+    }
 
 
 @pytest.mark.parametrize(("rule", "case"), [(r, c) for r, cases in BAD.items() for c in cases])
@@ -231,6 +236,125 @@ def test_a_wire_of_no_length_is_refused_where_it_stands(tmp_path: Path) -> None:
     assert "more than 0" in found.fix
 
 
+def test_what_stands_before_an_accumulator_does_not_hold_back_what_it_has(tmp_path: Path) -> None:
+    """Two valves in a row are one, where a vessel between them is full."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("    torch: {kind", "    tin: {kind: accumulator, volume: 1 gal}\n    torch: {kind"),
+        ("line: [sv1, sv2, torch]", "line: [sv1, tin, sv2, torch]"),
+    )
+    (found,) = findings_of(spec, "control.single_fault", block=OTHERS)
+    assert "touches bat+" in found.message
+
+
+@pytest.mark.parametrize(
+    ("what", "patches", "rule"),
+    [
+        (
+            "buttons that stay in",
+            (
+                ("fire: {kind: button, who: operator}", "fire: {kind: button, who: operator, latches: true}"),
+                (ARM, ARM.replace("who:", "latches: true, who:")),
+            ),
+            "held",
+        ),
+        (
+            "a relay that stays on without power",
+            (
+                ("k1: {kind: relay,", "k1: {kind: relay, latches: true,"),
+                (ONE, "one: [bat+, f1, k1.1, fire, eye.1, w1, sv1, bat-]"),
+                (THREE, "three: [bat+, f3, k1.2, eye.2, w2, c2, bat-]\n    rest: [armed, arm.1, lit2, bat-]"),
+                ("    f1:", "    f3: {kind: fuse, rating: 3 A}\n    lit2: {kind: lamp}\n    f1:"),
+                ("power: 1 W}", "power: 1 W, contacts: [make, make]}"),
+            ),
+            "stop_stops",
+        ),
+        (
+            "a timer that drops late",
+            (
+                ("k1: {kind: relay,", "k1: {kind: timer,"),
+                (ONE, "one: [bat+, f1, k1.1, fire, eye.1, w1, sv1, bat-]"),
+                (THREE, "three: [bat+, f3, k1.2, eye.2, w2, c2, bat-]\n    rest: [armed, arm.1, lit2, bat-]"),
+                ("    f1:", "    f3: {kind: fuse, rating: 3 A}\n    lit2: {kind: lamp}\n    f1:"),
+                ("power: 1 W}", "power: 1 W, contacts: [make, make]}"),
+            ),
+            "stop_stops",
+        ),
+        (
+            "an open button that goes around the stop",
+            (
+                (EYE, EYE + "\n    open: {kind: button, contacts: [make, make], who: operator}"),
+                (ONE, ONE.replace("arm.1", "past_1, arm.1") + "\n    around: [bat+, f3, open.1, past_1]"),
+                (TWO, TWO.replace("armed", "past_2, armed") + "\n    also: [bat+, f4x, open.2, past_2]"),
+                ("    f1:", "    f3: {kind: fuse, rating: 3 A}\n    f4x: {kind: fuse, rating: 3 A}\n    f1:"),
+            ),
+            "stop_stops",
+        ),
+        (
+            "a relay that is fed through a lamp",
+            (
+                (ONE, "one: [bat+, f1, k1.1, fire, eye.1, w1, sv1, bat-]"),
+                (
+                    THREE,
+                    "three: [bat+, f3, k1.2, eye.2, w2, c2, bat-]\n    rest: [armed, arm.1, lit2, bat-]"
+                    "\n    leak: [bat+, f5, lit3, half]",
+                ),
+                ("ask: [armed, guest, k1, bat-]", "ask: [armed, guest, half]\n    pull: [half, k1, bat-]"),
+                (
+                    "    f1:",
+                    "    f3: {kind: fuse, rating: 3 A}\n    f5: {kind: fuse, rating: 3 A}\n    lit2: {kind: lamp}\n"
+                    "    lit3: {kind: lamp}\n    f1:",
+                ),
+                ("power: 1 W}", "power: 1 W, contacts: [make, make]}"),
+            ),
+            "stop_stops",
+        ),
+        (
+            "a chassis that is bonded to nothing that is there",
+            (("chassis: bat-", "chassis: batt-"),),
+            "lines_readable",
+        ),
+        (
+            "two coils on one valve",
+            (
+                (EYE, EYE + "\n    c3: {kind: coil, valve: sv2}"),
+                (THREE, THREE.replace("c2,", "c2, here,") + "\n    other: [armed, c3, bat-]"),
+            ),
+            "valves_wired",
+        ),
+    ],
+)
+def test_what_looks_safe_and_is_not(what: str, patches: tuple[Patch, ...], rule: str, tmp_path: Path) -> None:
+    assert findings_of(project(tmp_path, GOOD, *patches), f"control.{rule}", block=OTHERS), what
+
+
+def test_whose_hand_works_it_is_said(tmp_path: Path) -> None:
+    fire = ("fire: {kind: button, who: operator}", "fire: {kind: button}")
+    spec = project(tmp_path, GOOD, (ARM, ARM.replace(", who: operator", "")), fire)
+    assert status_of(spec, "control.held", block=OTHERS) == "not checked"
+    # The one beside it is the operator's, and enough by itself.
+    assert status_of(project(tmp_path, GOOD, fire), "control.held", block=OTHERS) == "passed"
+
+
+def test_where_nothing_is_said_metal_is_taken_to_be_bonded(tmp_path: Path) -> None:
+    """A coil that is switched on its minus side opens when that wire touches the frame."""
+    low = (
+        (ONE, "one: [bat+, f1, w1, sv1, low]\n    down: [low, stop.1, key.1, arm.1, fire, eye.1, bat-]"),
+        (THREE, "three: [bat+, f2, w2, c2, deep]\n    sink: [deep, stop.2, key.2, arm.2, eye.2, bat-]"),
+        (TWO + "\n    ask: [armed, guest, k1, bat-]\n", "ask: [bat+, f3, guest, k1, bat-]\n"),
+        ("    f1:", "    f3: {kind: fuse, rating: 3 A}\n    f1:"),
+        ("line: [sv1, sv2, torch]", "line: [sv1, torch]"),
+        ("    sv2: {kind: valve, form: solenoid, normally: closed}\n", ""),
+        ("valve: sv2, ", ""),
+    )
+    for chassis, many in (("", 1), ("chassis: bat-", 1), ("chassis: none", 1)):
+        spec = project(tmp_path, GOOD, ("  chassis: bat-", f"  {chassis}"), *low)
+        found = findings_of(spec, "control.single_fault", block=OTHERS)
+        assert len(found) == many
+        assert ("chassis" in found[0].message) is (chassis != "chassis: none")
+
+
 def test_no_stop_and_no_key_are_found(tmp_path: Path) -> None:
     spec = project(
         tmp_path,
@@ -248,13 +372,16 @@ def test_without_wiring_nothing_is_said_to_be_fine(tmp_path: Path) -> None:
     text = GOOD.read_text(encoding="utf-8")
     spec = project(tmp_path, text[: text.index("control:\n")])
     made = checked(spec, block=OTHERS)
-    assert {r.status for r in made.rules if r.id.startswith("control.")} == {"not applicable"}
-    assert status_of(made, "control.single_fault") == "not applicable"
+    ended = {r.id.partition(".")[2]: r for r in made.rules if r.id.startswith("control.")}
+    assert {r.status for r in ended.values()} == {"not applicable", "not checked"}
+    opens = ("stop_stops", "key_needed", "held", "single_fault", "stop_fault", "valves_wired")
+    assert {ended[rule].status for rule in opens} == {"not checked"}
+    assert "sv1, sv2 is not described" in ended["held"].looked
 
 
 def test_a_switch_at_a_valve_says_whether_it_shares_its_box(tmp_path: Path) -> None:
     """In the open, or in a box of its own, it may stand there."""
     relay = "k1: {kind: relay, voltage: 12 V, power: 1 W"
-    for more, status in ((", place: box", "not checked"), (", place: box, box: open", "passed")):
+    for more, status in ((", place: box", "not checked"), (", place: box, box: open", "stated")):
         spec = project(tmp_path, GOOD, (relay, relay + more))
         assert status_of(spec, "control.gas_box", block=OTHERS) == status
