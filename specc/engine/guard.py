@@ -46,32 +46,42 @@ def crash(e: BaseException) -> str:
 _FIXED = frozenset({str, int, float, bool, type(None), Worked, Quantity, Constant, Figure, MappingProxyType, frozenset})
 
 
-def read_only(value: Any) -> Any:
+Fixed = dict[int, Any]
+"""Tuples in which nothing can be changed, by id: one run's values hold each other's records, and none is gone through
+twice. The tuple itself is kept, so that no other can come to have its id."""
+
+
+def read_only(value: Any, fixed: Fixed | None = None) -> Any:
     """A shared value that its readers cannot change: mappings as read-only views, lists as tuples, also inside records.
 
-    A record is made anew only if something in it could be changed. Other objects are handed on as they are.
+    A record is made anew only if something in it could be changed. Other objects are handed on as they are. `fixed`:
+    what was found to be so in this run; this call adds to it.
     """
-    return _read_only(value, {})
+    return _read_only(value, {}, {} if fixed is None else fixed)
 
 
-def _read_only(value: Any, seen: dict[int, tuple[Any, Any]]) -> Any:
-    if type(value) in _FIXED:  # nearly all there is: thousands of records pass here in a run
+def _read_only(value: Any, seen: dict[int, tuple[Any, Any]], fixed: Fixed) -> Any:
+    if type(value) in _FIXED or id(value) in fixed:  # nearly all there is: thousands of records pass here in a run
         return value
     if id(value) in seen:  # what is held twice stays one thing
         return seen[id(value)][1]
     made = value
     if isinstance(value, tuple):
-        parts = [below if type(below) in _FIXED else _read_only(below, seen) for below in value]
-        if any(map(is_not, parts, value)):
-            made = value._make(parts) if hasattr(value, "_make") else tuple(parts)
+        parts = [
+            below if type(below) in _FIXED or id(below) in fixed else _read_only(below, seen, fixed) for below in value
+        ]
+        if not any(map(is_not, parts, value)):
+            fixed[id(value)] = value
+            return value
+        made = value._make(parts) if hasattr(value, "_make") else tuple(parts)
     elif isinstance(value, dict):
-        made = MappingProxyType({key: _read_only(below, seen) for key, below in value.items()})
+        made = MappingProxyType({key: _read_only(below, seen, fixed) for key, below in value.items()})
     elif isinstance(value, list):
-        made = tuple(_read_only(below, seen) for below in value)
+        made = tuple(_read_only(below, seen, fixed) for below in value)
     elif isinstance(value, set):
         made = frozenset(value)
     seen[id(value)] = value, made  # the old one is held, so that no other can come to have its id
     return made
 
 
-__all__ = ["calling", "crash", "read_only", "whole_tracebacks"]
+__all__ = ["Fixed", "calling", "crash", "read_only", "whole_tracebacks"]

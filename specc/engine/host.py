@@ -98,6 +98,13 @@ class Host(NamedTuple):
     troubles: tuple[PluginTrouble, ...]
     replaced: tuple[Replaced, ...] = ()
 
+    # A host is equal to itself alone: what follows from its plugins is worked out once for all specs that it runs.
+    def __hash__(self) -> int:
+        return id(self)
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
+
     @property
     def passes(self) -> tuple[Held, ...]:
         return tuple(Held(p.name, p.version, x, p.contract, p.third_party) for p in self.plugins for x in p.passes)

@@ -11,11 +11,12 @@ import os
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from specc import __version__
-from specc.engine.graph import arrange
+from specc.engine.graph import Order, arrange
 from specc.engine.host import Held, Host, PluginTrouble, find, find_for
 from specc.engine.limits import settle
 from specc.engine.long_form import long_form
@@ -23,6 +24,7 @@ from specc.engine.run import Ran, run, whole_value
 from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import spread
 from specc.engine.waivers import apply
+from specc.engine.whole_schema import whole_schema
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
 from specc.model.findings import Edit, Finding, Level, Place
@@ -30,7 +32,6 @@ from specc.model.passes import Key, Limit, RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
 from specc.model.view import Unreadable, View, join
-from specc.spec import fields, schema
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
@@ -88,7 +89,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     troubles += failed
     if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
         return _close(source, ask, host, None, findings, troubles, path)
-    whole, contested = _schema(host)
+    whole, contested = whole_schema(host)
     troubles.extend(contested)
     renamed = in_new_words(whole, data)
     for old in renamed.renames:
@@ -136,14 +137,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     findings += _replacements(host, source)
     limits, kept = _limits(host, judged.data, findings, troubles, source)
     root = View(judged.data, "", judged.missing)
-
-    def wanted(held: Held) -> bool:
-        p = held.pass_
-        if p.provides is not None and p.provides.gathered:
-            return "packet" in ask.kinds
-        return p.kind in ask.kinds or f"{p.kind} {p.id}" in ask.ids
-
-    order = arrange(host.passes, wanted)
+    order = _order(host, ask.kinds, ask.ids)
     troubles.extend((*order.troubles, *mistyped(host.passes), *mistyped_in_spec(host.passes, whole)))
     ran = run(order, root, limits, kept)
     troubles.extend(ran.troubles)
@@ -155,6 +149,19 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         place = source.places.of(t.at)
         findings.append(Finding(said.rule, level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure))
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
+
+
+@lru_cache(maxsize=4)
+def _order(host: Host, kinds: frozenset[str], ids: frozenset[str]) -> Order:
+    """The passes of these kinds, and single ones, with all that they need."""
+
+    def wanted(held: Held) -> bool:
+        p = held.pass_
+        if p.provides is not None and p.provides.gathered:
+            return "packet" in kinds
+        return p.kind in kinds or f"{p.kind} {p.id}" in ids
+
+    return arrange(host.passes, wanted)
 
 
 def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
@@ -185,7 +192,7 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     if source is not None:
         source = long_form(source, host)[0]
         data = source.data
-    whole = _schema(host)[0]
+    whole = whole_schema(host)[0]
     judged = judge(whole, in_new_words(whole, data).data) if source else None
     root = View(judged.data, "", judged.missing) if judged else View({})
     limits, refused = _limits(host, judged.data if judged else {}, [], [], source)
@@ -200,56 +207,9 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     return ReadForVerb(values, root, (*faults, *troubles), tuple(lost))
 
 
-def _schema(host: Host) -> tuple[dict[str, Any], list[PluginTrouble]]:
-    """The whole schema. A root that two plugins claim belongs to neither."""
-    own = schema.core()["properties"]
-    parts: dict[str, Any] = {}
-    owner: dict[str, str] = {}
-    troubles = []
-    for plugin in host.plugins:
-        for root, part in plugin.schema.items():
-            if fields.place_of(root):
-                continue
-            if root in owner or root in own:
-                other = owner.get(root, "the core")
-                troubles.append(
-                    PluginTrouble(
-                        plugin.name,
-                        "plugin.contested_root",
-                        f"the root {root!r} of the spec is claimed by {plugin.name} and by {other}",
-                        f"a root of the plugin's own, {plugin.name}:, or fields at what has a tag: "
-                        '"plumbing.parts.x", "people.x" and the like beside the roots in specc_schema',
-                    )
-                )
-                continue
-            owner[root] = plugin.name
-            parts[root] = part
-    claimed = _fields(host, parts, troubles)
-    passes = [p for plugin in host.plugins for p in plugin.passes]
-    old_rules = {old: p.id for p in passes for old in (p.facts.was if isinstance(p.facts, RuleFacts) else p.was)}
-    old_limits = {old: limit.key for plugin in host.plugins for limit in plugin.limits for old in limit.was}
-    return schema.compose(parts, old_rules, old_limits, claimed), troubles
-
-
-def _fields(host: Host, parts: Mapping[str, Any], troubles: list[PluginTrouble]) -> dict[str, dict[str, Any]]:
-    """The fields that plugins have on what has a tag: by the place of the tags, then by plugin."""
-    claims = [
-        (p.name, at, part) for p in host.plugins for name, part in p.schema.items() if (at := fields.place_of(name))
-    ]
-    known = fields.tagged(schema.compose(parts)) if claims else {}
-    made: dict[str, dict[str, Any]] = {}
-    for plugin, place, part in claims:
-        if place in known:
-            made.setdefault(place, {})[plugin] = part
-            continue
-        message = f"the plugin {plugin!r} has fields at {place}, where nothing has a tag"
-        troubles.append(PluginTrouble(plugin, "plugin.schema", message, fields.no_such_place(place, known)))
-    return made
-
-
-def composed_schema(plugin_files: tuple[str, ...] = ()) -> dict[str, Any]:
+def composed_schema(plugin_files: tuple[str, ...] = ()) -> Mapping[str, Any]:
     """The schema of a spec with the built-in plugins, and those given."""
-    return _schema(find(files=plugin_files))[0]
+    return whole_schema(find(files=plugin_files))[0]
 
 
 def _replacements(host: Host, source: Source) -> list[Finding]:

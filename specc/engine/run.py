@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from specc.drawing.edges import clipped
 from specc.drawing.shapes import Drawing, Line, Polygon
 from specc.engine.graph import Order
-from specc.engine.guard import calling, crash, read_only
+from specc.engine.guard import Fixed, calling, crash, read_only
 from specc.engine.host import Held, PluginTrouble, said
 from specc.engine.rests_on import RestsOn
 from specc.engine.shared_keys import shared_keys
@@ -178,6 +178,28 @@ class _Context:
         return self._run.limits[key].value
 
 
+class _Looked(NamedTuple):
+    """What was looked into, by id: records found sound, and tuples in which nothing can be changed."""
+
+    sound: Seen
+    fixed: Fixed
+
+
+# What passes that read nothing give is the same in each run of a process; the catalog has thousands of records.
+_OF_EVERY_RUN = _Looked({}, {})
+
+
+def _of_every_run() -> _Looked:
+    if len(_OF_EVERY_RUN.fixed) > MOST:  # a plugin makes it anew each time
+        _OF_EVERY_RUN.sound.clear()
+        _OF_EVERY_RUN.fixed.clear()
+    return _OF_EVERY_RUN
+
+
+def _reads_nothing(p: Pass) -> bool:
+    return not (p.reads or p.needs or p.wants or p.limits or p.per_case)
+
+
 class _Run:
     def __init__(self, root: View, limits: Mapping[str, LimitShown], refused: frozenset[str]) -> None:
         self.root, self.limits, self.refused = root, limits, refused
@@ -199,15 +221,15 @@ class _Run:
         self.context: _Context
         self.standing = RestsOn(raw(root))
         self.evaluations = 0
-        self.sound: Seen = {}
+        self.looked = _Looked({}, {})
 
-    def _want(self, thing: Any, kind: Any, what: str) -> None:
+    def _want(self, thing: Any, kind: Any, what: str, looked: _Looked | None = None) -> None:
         """Raise Nonsense unless a thing is of the kind that is due, in every part."""
         if kind is not object and not isinstance(thing, kind):
             wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
             raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
         if hasattr(type(thing), "_fields") and kind is not object:
-            told = wrong(thing, type(thing), what, self.sound)
+            told = wrong(thing, type(thing), what, (looked or self.looked).sound)
             if told:
                 raise Nonsense(told)
 
@@ -409,17 +431,22 @@ class _Run:
         if p.provides.gathered:
             self._want(returned, (list, tuple), "what is gathered")
             self._bounded(returned, "what is gathered")
+            looked = _of_every_run() if _reads_nothing(p) else self.looked
             for item in returned:
-                self._want(item, p.provides.kind, f"an item of {p.provides.name}")
-            items = map(read_only, _signed(held, p.provides.name, returned) if held.third_party else returned)
-            self.parts.setdefault(p.provides.name, []).extend((held.plugin, item) for item in items)
+                self._want(item, p.provides.kind, f"an item of {p.provides.name}", looked)
+            items = _signed(held, p.provides.name, returned) if held.third_party else returned
+            self.parts.setdefault(p.provides.name, []).extend(
+                (held.plugin, read_only(item, looked.fixed)) for item in items
+            )
             return
         for one in returned.values() if p.per_case else (returned,):
             self._want(one, p.provides.kind, p.provides.name)
         if p.per_case:
-            self.values[p.provides.name] = _PerCase({case: read_only(one) for case, one in returned.items()}, None)
+            self.values[p.provides.name] = _PerCase(
+                {case: read_only(one, self.looked.fixed) for case, one in returned.items()}, None
+            )
         else:
-            self.values[p.provides.name] = read_only(returned)
+            self.values[p.provides.name] = read_only(returned, self.looked.fixed)
 
     def _figure(self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]) -> Figure:
         cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
