@@ -22,7 +22,7 @@ _SUM = Equation(
 )
 
 
-@calculator("outlet-place", _SUM, symbols={"place": "x_0", "offset": "o"}, result="x")
+@calculator("outlet-place", _SUM, symbols="x_0 o")
 def outlet_place(place: Length, offset: Length) -> Length:
     """Where an outlet is along one axis of the site. x = x_0 + o, all in m. Source: a sum."""
     return place + offset

@@ -46,7 +46,7 @@ PRESSURE_BY_ELEVATION = Equation(
 )
 
 
-@calculator("air-pressure", PRESSURE_BY_ELEVATION, symbols={"elevation": "h"}, result="p_a")
+@calculator("air-pressure", PRESSURE_BY_ELEVATION, symbols="h")
 def air_pressure(elevation: Length) -> AbsolutePressure:
     """The air's absolute pressure at an elevation, on the standard day.
 

@@ -21,7 +21,7 @@ LIQUID_EQUATION = Equation(
 )
 
 
-@calculator("cylinder-in-the-sun", LIQUID_EQUATION, symbols={"air": "T_a", "rise": "r"}, result="T")
+@calculator("cylinder-in-the-sun", LIQUID_EQUATION, symbols="T_a r")
 def cylinder_in_the_sun(air: Temperature, rise: TemperatureDifference) -> Temperature:
     """How warm the liquid in a cylinder in the sun is taken to be.
 

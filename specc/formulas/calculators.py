@@ -1,6 +1,6 @@
 """Calculators: pure functions in SI with their equation beside them.
 
-    @calculator("gas-heat", GAS_HEAT, symbols={"flow": "w", "heating_value": "h"}, result="Q")
+    @calculator("gas-heat", GAS_HEAT, symbols="w h")
     def gas_heat(flow: MassFlow, heating_value: SpecificEnergy) -> Power:
         return flow * heating_value
 
@@ -25,6 +25,9 @@ from specc.model.values import Answer, Equation, Figure, Input, Quantity, Scalar
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="float | Answer")
+
+
+_BEGINS = re.compile(r"~?\s*(\w+)\s*=")
 
 
 class Refused(Cannot, ValueError):
@@ -62,7 +65,7 @@ class Calculator(Generic[P, R]):
         name: str,
         function: Callable[P, R],
         equation: Equation,
-        symbols: Mapping[str, str],
+        symbols: str | Mapping[str, str],
         result: str,
         dim: str,
         unit: str,
@@ -73,12 +76,12 @@ class Calculator(Generic[P, R]):
         self.name = name
         self.function = function
         self.equation = equation
-        self.symbols = symbols
-        self.result = result
         self.unit = unit
         self.bench = bench
         self.asked = asked
         self.examples = examples
+        self._symbols = symbols
+        self._result = result
         self._dim = dim
         self.__doc__ = function.__doc__
         self.__name__ = function.__name__
@@ -91,18 +94,35 @@ class Calculator(Generic[P, R]):
         return get_type_hints(self.function, include_extras=True)
 
     @cached_property
+    def result(self) -> str:
+        """The symbol that is computed: the one that the equation's text begins with, unless another is said."""
+        begins = _BEGINS.match(self.equation.forms[0][1])
+        return self._result or (begins[1] if begins else "")
+
+    @cached_property
     def dim(self) -> str:
         """The result's dimension."""
-        return self._dim or _dim(self._hints["return"], f"{self.name}, its result")[0]
+        symbol = self.equation.symbol(self.result) if self._hints["return"] is Answer else None
+        return self._dim or (symbol.dim if symbol else _dim(self._hints["return"], f"{self.name}, its result")[0])
 
     @cached_property
     def parameters(self) -> tuple[Parameter, ...]:
         made = []
-        for p in inspect.signature(self.function).parameters.values():
+        takes = inspect.signature(self.function).parameters.values()
+        symbols = self._symbols_of([p.name for p in takes])
+        for p in takes:
             dim, many = _dim(self._hints[p.name], f"{self.name}, {p.name}")
             default = None if p.default is inspect.Parameter.empty else float(p.default)
-            made.append(Parameter(p.name, dim, self.symbols.get(p.name, p.name), default, many))
+            made.append(Parameter(p.name, dim, symbols.get(p.name, p.name), default, many))
         return tuple(made)
+
+    def _symbols_of(self, names: list[str]) -> Mapping[str, str]:
+        if not isinstance(self._symbols, str):
+            return self._symbols
+        symbols = self._symbols.split() or names
+        if len(symbols) != len(names):
+            raise ValueError(f"{self.name} takes {', '.join(names)}, and its symbols are {', '.join(symbols)}")
+        return dict(zip(names, symbols, strict=True))
 
     @property
     def purpose(self) -> str:
@@ -180,8 +200,8 @@ def calculator(
     name: str,
     equation: Equation,
     *,
-    symbols: Mapping[str, str],
-    result: str,
+    symbols: str | Mapping[str, str] = "",
+    result: str = "",
     dim: str = "",
     unit: str = "",
     bench: bool = True,
@@ -190,10 +210,10 @@ def calculator(
 ) -> Callable[[Callable[P, R]], Calculator[P, R]]:
     """Make a calculator of a function.
 
-    `name`: for the command line, lower case with hyphens. `symbols`: parameter name to symbol in the
-    equation (a parameter not named is its own symbol). `result`: the symbol computed. `dim`: the result's
-    dimension, needed when the function returns an `Answer`. `unit`: to print the result in, if not the
-    dimension's usual one.
+    `name`: for the command line, lower case with hyphens. `symbols`: the parameters' symbols in the equation, in the
+    order of the parameters, such as "w h", or by name as {"flow": "w"}; a parameter without one is its own symbol.
+    `result` and `dim`: the symbol computed and its dimension, where the equation's text does not begin with
+    it ("Q = ...") or does not say what it stands for. `unit`: to print the result in, if not the dimension's usual one.
 
     For `specc calc`: `bench` is False for a step that only packets compute with (listed with --all). `asked`: words
     that people ask with and that stand in neither the name nor the docstring's first sentence. `examples`: parameter

@@ -73,25 +73,25 @@ _SLANT = Equation(
 )
 
 
-@calculator("distance-of-points", _POINTS, symbols={}, result="d")
+@calculator("distance-of-points", _POINTS)
 def _of_points(x_1: Length, y_1: Length, x_2: Length, y_2: Length) -> Length:
     """The distance between two points on the level, all in m."""
     return math.hypot(x_2 - x_1, y_2 - y_1)
 
 
-@calculator("distance-to-edge", _EDGE, symbols={}, result="d")
+@calculator("distance-to-edge", _EDGE)
 def _to_edge(x_1: Length, y_1: Length, x_2: Length, y_2: Length, x_3: Length, y_3: Length) -> Length:
     """The distance from a point to the line through two others on the level, all in m."""
     return abs((x_3 - x_2) * (y_2 - y_1) - (x_2 - x_1) * (y_3 - y_2)) / math.hypot(x_3 - x_2, y_3 - y_2)
 
 
-@calculator("free-height", _GAP, symbols={}, result="v")
+@calculator("free-height", _GAP)
 def _gap(z_1: Length, h_1: Length, z_2: Length) -> Length:
     """The free height between the top of one thing and the lowest point of another, all in m."""
     return z_2 - z_1 - h_1
 
 
-@calculator("clear-distance", _SLANT, symbols={"level": "l", "height": "v"}, result="d")
+@calculator("clear-distance", _SLANT, symbols="l v")
 def _slant(level: Length, height: Length) -> Length:
     """The distance across a level distance and a free height, all in m."""
     return math.hypot(level, height)

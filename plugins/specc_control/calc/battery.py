@@ -47,13 +47,7 @@ CONTACT = Equation(
 )
 
 
-@calculator(
-    "battery-life",
-    LIFE,
-    symbols={"capacity": "C", "current": "I", "rate": "H", "exponent": "k", "cold": "c", "usable": "u"},
-    result="t",
-    dim="duration",
-)
+@calculator("battery-life", LIFE, symbols="C I H k c u")
 def battery_life(
     capacity: Charge,
     current: Current,
@@ -84,7 +78,7 @@ def battery_life(
     return Answer(life, "rated")
 
 
-@calculator("battery-size", WANTED, symbols={"drawn": "Q", "usable": "u", "cold": "c"}, result="C")
+@calculator("battery-size", WANTED, symbols="Q u c")
 def battery_size(drawn: Charge, usable: Ratio = 0.5, cold: Ratio = 1.0) -> Charge:
     """The capacity to buy for a charge that is drawn.
 
@@ -97,7 +91,7 @@ def battery_size(drawn: Charge, usable: Ratio = 0.5, cold: Ratio = 1.0) -> Charg
     return drawn / (usable * cold)
 
 
-@calculator("contact-life", CONTACT, symbols={"b10": "B", "yearly": "n", "year": "Y"}, result="t", unit="d")
+@calculator("contact-life", CONTACT, symbols="B n Y", unit="d")
 def contact_life(b10: Count, yearly: Count, year: Duration = _YEAR) -> Duration:
     """Mean time to dangerous failure of a part that wears by use.
 

@@ -148,7 +148,7 @@ LEAKS = Equation(
 )
 
 
-@calculator("coil-resistance", RATED, symbols={"voltage": "V", "power": "P"}, result="R_c")
+@calculator("coil-resistance", RATED, symbols="V P")
 def coil_resistance(voltage: Voltage, power: ElectricPower) -> Resistance:
     """The resistance of a direct-current coil from its rating.
 
@@ -161,7 +161,7 @@ def coil_resistance(voltage: Voltage, power: ElectricPower) -> Resistance:
     return voltage**2 / power
 
 
-@calculator("coil-warm", WARM, symbols={"resistance": "R_c", "warm": "T", "cold": "T_c"}, result="R_h")
+@calculator("coil-warm", WARM, symbols="R_c T T_c")
 def coil_warm(resistance: Resistance, warm: Temperature, cold: Temperature = TWENTY.si) -> Resistance:
     """The resistance of a warm coil.
 
@@ -178,7 +178,7 @@ def coil_warm(resistance: Resistance, warm: Temperature, cold: Temperature = TWE
     return resistance * (warm - ZERO_POINT.si) / (cold - ZERO_POINT.si)
 
 
-@calculator("coil-pull-in", NEEDS, symbols={"pull_in": "V_p", "warm": "T", "cold": "T_c"}, result="V_h")
+@calculator("coil-pull-in", NEEDS, symbols="V_p T T_c")
 def coil_pull_in(pull_in: Voltage, warm: Temperature, cold: Temperature = TWENTY.si) -> Voltage:
     """The voltage that a warm coil needs to pull in.
 
@@ -196,13 +196,7 @@ def coil_pull_in(pull_in: Voltage, warm: Temperature, cold: Temperature = TWENTY
     return pull_in * (warm - ZERO_POINT.si) / (cold - ZERO_POINT.si)
 
 
-@calculator(
-    "coil-voltage",
-    REACHES,
-    symbols={"supply": "V_s", "coil": "R_c", "wire": "R_w"},
-    result="V",
-    examples={"supply": "12 V"},
-)
+@calculator("coil-voltage", REACHES, symbols="V_s R_c R_w", examples={"supply": "12 V"})
 def coil_voltage(supply: Voltage, coil: Resistance, wire: Resistance) -> Voltage:
     """The voltage that reaches a coil at the end of its wire.
 
@@ -215,14 +209,7 @@ def coil_voltage(supply: Voltage, coil: Resistance, wire: Resistance) -> Voltage
     return supply * coil / (coil + wire)
 
 
-@calculator(
-    "load-voltage",
-    LEFT,
-    symbols={"supply": "V_s", "drops": "V_d"},
-    result="V",
-    bench=False,
-    examples={"supply": "12 V"},
-)
+@calculator("load-voltage", LEFT, symbols="V_s V_d", bench=False, examples={"supply": "12 V"})
 def load_voltage(supply: Voltage, drops: tuple[Voltage, ...]) -> Voltage:
     """What is left at a load of the supply's voltage.
 
@@ -235,7 +222,7 @@ def load_voltage(supply: Voltage, drops: tuple[Voltage, ...]) -> Voltage:
     return supply - sum(drops)
 
 
-@calculator("coil-current", DRAWS, symbols={"power": "P", "voltage": "V"}, result="I")
+@calculator("coil-current", DRAWS, symbols="P V")
 def coil_current(power: ElectricPower, voltage: Voltage) -> Current:
     """The current that a load draws at its rating.
 
@@ -245,7 +232,7 @@ def coil_current(power: ElectricPower, voltage: Voltage) -> Current:
     return power / voltage
 
 
-@calculator("current-sum", ALL, symbols={"currents": "I_n"}, result="I", bench=False)
+@calculator("current-sum", ALL, symbols="I_n", bench=False)
 def current_sum(currents: tuple[Current, ...]) -> Current:
     """The current of several loads together.
 
@@ -256,9 +243,7 @@ def current_sum(currents: tuple[Current, ...]) -> Current:
     return sum(currents)
 
 
-@calculator(
-    "mean-current", MEAN, symbols={"current": "I", "share": "u"}, result="I_m", bench=False, examples={"share": "0.25"}
-)
+@calculator("mean-current", MEAN, symbols="I u", bench=False, examples={"share": "0.25"})
 def mean_current(current: Current, share: Ratio) -> Current:
     """The mean current of a load that is on for part of the time.
 
@@ -270,7 +255,7 @@ def mean_current(current: Current, share: Ratio) -> Current:
     return share * current
 
 
-@calculator("pull-in-cold", COLD, symbols={"voltage": "V", "share": "s"}, result="V_p", examples={"voltage": "12 V"})
+@calculator("pull-in-cold", COLD, symbols="V s", examples={"voltage": "12 V"})
 def pull_in_cold(voltage: Voltage, share: Ratio) -> Voltage:
     """The voltage at which a cold coil pulls in, from the share that its maker states.
 
@@ -282,13 +267,7 @@ def pull_in_cold(voltage: Voltage, share: Ratio) -> Voltage:
     return share * voltage
 
 
-@calculator(
-    "coil-spike",
-    SPIKE,
-    symbols={"inductance": "H", "current": "I", "time": "t"},
-    result="V",
-    examples={"time": "5 ms", "current": "0.8 A"},
-)
+@calculator("coil-spike", SPIKE, symbols="H I t", examples={"time": "5 ms", "current": "0.8 A"})
 def coil_spike(inductance: Inductance, current: Current, time: Duration) -> Voltage:
     """The mean voltage of a coil whose current is cut off, without suppression.
 
@@ -298,14 +277,7 @@ def coil_spike(inductance: Inductance, current: Current, time: Duration) -> Volt
     return inductance * current / time
 
 
-@calculator(
-    "coil-release",
-    RELEASE,
-    symbols={"inductance": "H", "resistance": "R_c", "current": "I", "suppression": "V_c", "share": "s"},
-    result="t",
-    unit="ms",
-    examples={"current": "0.8 A", "share": "0.2"},
-)
+@calculator("coil-release", RELEASE, symbols="H R_c I V_c s", unit="ms", examples={"current": "0.8 A", "share": "0.2"})
 def coil_release(
     inductance: Inductance, resistance: Resistance, current: Current, suppression: Voltage, share: Ratio
 ) -> Duration:
@@ -327,7 +299,7 @@ def coil_release(
     return inductance / resistance * math.log((current + stands) / (share * current + stands))
 
 
-@calculator("leakage-share", LEAKS, symbols={"leakage": "I_l", "resistance": "R_c", "voltage": "V"}, result="s")
+@calculator("leakage-share", LEAKS, symbols="I_l R_c V")
 def leakage_share(leakage: Current, resistance: Resistance, voltage: Voltage) -> Ratio:
     """What an output passes while it is off, as a share of the coil's current.
 

@@ -87,7 +87,7 @@ CLEARS = Equation(
 )
 
 
-@calculator("wire-area", GAUGE, symbols={"gauge": "g"}, result="A")
+@calculator("wire-area", GAUGE, symbols="g")
 def wire_area(gauge: Count) -> Area:
     """The copper area of a wire by its American gauge number.
 
@@ -108,13 +108,7 @@ def _warmth(temperature: float) -> float:
     return (temperature - ZERO_POINT.si) / (TWENTY.si - ZERO_POINT.si)
 
 
-@calculator(
-    "wire-resistance",
-    RESISTANCE,
-    symbols={"length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
-    result="R",
-    examples={"length": "50 ft", "area": "0.00128 in²"},
-)
+@calculator("wire-resistance", RESISTANCE, symbols="L A T n a", examples={"length": "50 ft", "area": "0.00128 in²"})
 def wire_resistance(
     length: Length, area: Area, temperature: Temperature = 293.15, ways: Count = 2.0, allowance: Ratio = 1.0
 ) -> Resistance:
@@ -133,13 +127,7 @@ def wire_resistance(
     return allowance * RESISTIVITY.si * ways * length / area * _warmth(temperature)
 
 
-@calculator(
-    "voltage-drop",
-    DROP,
-    symbols={"current": "I", "length": "L", "area": "A", "temperature": "T", "ways": "n", "allowance": "a"},
-    result="V",
-    examples={"length": "50 ft", "area": "0.00128 in²"},
-)
+@calculator("voltage-drop", DROP, symbols="I L A T n a", examples={"length": "50 ft", "area": "0.00128 in²"})
 def voltage_drop(
     current: Current,
     length: Length,
@@ -163,13 +151,7 @@ def voltage_drop(
     return current * wire_resistance(length, area, temperature, ways, allowance)
 
 
-@calculator(
-    "wire-size",
-    SIZE,
-    symbols={"current": "I", "length": "L", "drop": "V", "temperature": "T", "ways": "n", "allowance": "a"},
-    result="A",
-    examples={"length": "50 ft"},
-)
+@calculator("wire-size", SIZE, symbols="I L V T n a", examples={"length": "50 ft"})
 def wire_size(
     current: Current,
     length: Length,
@@ -187,7 +169,7 @@ def wire_size(
     return current * allowance * RESISTIVITY.si * ways * length / drop * _warmth(temperature)
 
 
-@calculator("resistance-sum", LOOP, symbols={"resistances": "R_n"}, result="R", bench=False)
+@calculator("resistance-sum", LOOP, symbols="R_n", bench=False)
 def resistance_sum(resistances: tuple[Resistance, ...]) -> Resistance:
     """The resistance of runs one after another.
 
@@ -198,13 +180,7 @@ def resistance_sum(resistances: tuple[Resistance, ...]) -> Resistance:
     return sum(resistances)
 
 
-@calculator(
-    "fuse-clears",
-    CLEARS,
-    symbols={"voltage": "V", "resistance": "R", "rating": "F"},
-    result="m",
-    examples={"resistance": "0.64 ohm"},
-)
+@calculator("fuse-clears", CLEARS, symbols="V R F", examples={"resistance": "0.64 ohm"})
 def fuse_clears(voltage: Voltage, resistance: Resistance, rating: Current) -> Ratio:
     """How many times a fuse's rating a short at the far end of its run passes.
 

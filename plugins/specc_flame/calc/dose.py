@@ -49,8 +49,7 @@ def dose_of(flux: float, time: float) -> float:
 @calculator(
     "thermal-dose",
     THERMAL_DOSE,
-    symbols={"flux": "q", "time": "t", "times": "n"},
-    result="V",
+    symbols="q t n",
     unit="(kW/m²)^(4/3)·s",
     examples={"time": "3 s", "flux": "1,500 BTU/(h·ft²)"},
 )
@@ -81,15 +80,7 @@ PAIN_TIME = Equation(
 )
 
 
-@calculator(
-    "pain-time",
-    PAIN_TIME,
-    symbols={"flux": "q"},
-    result="t",
-    dim="duration",
-    unit="s",
-    examples={"flux": "1,500 BTU/(h·ft²)"},
-)
+@calculator("pain-time", PAIN_TIME, symbols="q", unit="s", examples={"flux": "1,500 BTU/(h·ft²)"})
 def pain_time(flux: HeatFlux) -> Answer:
     """How long bare skin bears steady radiation until it hurts.
 

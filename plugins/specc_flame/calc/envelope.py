@@ -83,9 +83,7 @@ ENVELOPE = Equation(
 @calculator(
     "flame-flux",
     ENVELOPE,
-    symbols={"heat": "Q", "length": "L", "distance": "R", "height": "z", "ground": "g", "offset": "a"},
-    result="q",
-    dim="heat_flux",
+    symbols="Q L R z g a",
     unit="kW/m²",
     bench=False,
     examples={"length": "3 ft", "distance": "10 ft"},
@@ -139,14 +137,7 @@ FRESH = Constant(6.7056, "speed", "15 mph", CHOICE)
 
 
 @calculator(
-    "ball-flux",
-    BALL,
-    symbols={"mass": "m", "distance": "R", "wind": "u", "height": "z", "ground": "g", "offset": "a"},
-    result="q",
-    dim="heat_flux",
-    unit="kW/m²",
-    bench=False,
-    examples={"mass": "3 lb", "distance": "60 ft"},
+    "ball-flux", BALL, symbols="m R u z g a", unit="kW/m²", bench=False, examples={"mass": "3 lb", "distance": "60 ft"}
 )
 def ball_flux(
     mass: Mass, distance: Length, wind: Speed, height: Length = 0.0, ground: Length = 0.0, offset: Length = 0.0
@@ -180,7 +171,7 @@ LARGER = Equation(
 )
 
 
-@calculator("larger-flux", LARGER, symbols={"flame": "q_f", "ball": "q_b"}, result="q", unit="kW/m²", bench=False)
+@calculator("larger-flux", LARGER, symbols="q_f q_b", unit="kW/m²", bench=False)
 def larger_flux(flame: HeatFlux, ball: HeatFlux) -> HeatFlux:
     """The heat of a burst at a place: its flame's or its fireball's. q = max(q_f, q_b), W/m2. Source: specc's own."""
     return max(flame, ball)
@@ -197,7 +188,7 @@ TOTAL = Equation(
 )
 
 
-@calculator("total-flux", TOTAL, symbols={"parts": "q_i"}, result="q", unit="kW/m²", bench=False)
+@calculator("total-flux", TOTAL, symbols="q_i", unit="kW/m²", bench=False)
 def total_flux(parts: tuple[HeatFlux, ...]) -> HeatFlux:
     """The heat of all flames together at a place. q = sum of the parts, W/m2. Source: specc's own."""
     return sum(parts)
@@ -242,24 +233,7 @@ VISCOSITY = 8.1e-6  # Pa s, propane vapor at 20 °C; from memory
 TURBULENT = 2300.0  # Reynolds number: the usual end of laminar flow in ducts, textbook
 
 
-@calculator(
-    "outlet-flame",
-    FLAME,
-    symbols={
-        "heat": "Q",
-        "flow": "w",
-        "pressure": "p",
-        "jets": "n",
-        "ring": "D",
-        "line": "l",
-        "ambient": "p_a",
-        "temperature": "T",
-    },
-    result="L",
-    dim="length",
-    unit="ft",
-    bench=False,
-)
+@calculator("outlet-flame", FLAME, symbols="Q w p n D l p_a T", unit="ft", bench=False)
 def outlet_flame(
     heat: Power,
     flow: MassFlow,
@@ -305,9 +279,7 @@ WIDTH = Equation(
 )
 
 
-@calculator(
-    "flame-width", WIDTH, symbols={"length": "L", "source": "s"}, result="W", unit="ft", examples={"length": "3 ft"}
-)
+@calculator("flame-width", WIDTH, symbols="L s", unit="ft", examples={"length": "3 ft"})
 def flame_width(length: Length, source: Length = 0.0) -> Length:
     """How wide a flame is. W = 0.17 L + s, in m. Errors: ValueError for a length not above zero.
 
@@ -324,7 +296,7 @@ SUM = Equation(
 )
 
 
-@calculator("added-length", SUM, symbols={"parts": "l_i"}, result="L", unit="ft", bench=False)
+@calculator("added-length", SUM, symbols="l_i", unit="ft", bench=False)
 def added_length(parts: tuple[Length, ...]) -> Length:
     """Lengths one after another. L = sum, m. Source: a sum."""
     return sum(parts)
@@ -342,7 +314,7 @@ REST = Equation(
 )
 
 
-@calculator("rest-of-level", REST, symbols={"level": "q", "others": "q_i"}, result="q_r", unit="kW/m²", bench=False)
+@calculator("rest-of-level", REST, symbols="q q_i", unit="kW/m²", bench=False)
 def rest_of_level(level: HeatFlux, others: tuple[HeatFlux, ...]) -> HeatFlux:
     """What other effects leave of a level. q_r = max(q/2, q - sum), W/m2. Source: specc's own."""
     return max(0.5 * level, level - sum(others))
@@ -366,16 +338,7 @@ BALL_FAR = Equation(
 )
 
 
-@calculator(
-    "ball-distance",
-    BALL_FAR,
-    symbols={"mass": "m", "flux": "q", "wind": "u"},
-    result="R",
-    dim="length",
-    unit="ft",
-    bench=False,
-    examples={"mass": "3 lb"},
-)
+@calculator("ball-distance", BALL_FAR, symbols="m q u", unit="ft", bench=False, examples={"mass": "3 lb"})
 def ball_distance(mass: Mass, flux: HeatFlux, wind: Speed) -> Answer:
     """How far from an outlet the heat of its burst's fireball falls to a level.
 
@@ -401,7 +364,7 @@ LARGEST = Equation(
 )
 
 
-@calculator("largest-length", LARGEST, symbols={"parts": "l_i"}, result="L", unit="ft", bench=False)
+@calculator("largest-length", LARGEST, symbols="l_i", result="L", unit="ft", bench=False)
 def largest_length(parts: tuple[Length, ...]) -> Length:
     """The largest of several lengths, m. Source: specc's own."""
     return max(parts)
@@ -414,7 +377,7 @@ HALF = Equation(
 )
 
 
-@calculator("half-length", HALF, symbols={"whole": "s"}, result="a", unit="in", bench=False, examples={"whole": "6 ft"})
+@calculator("half-length", HALF, symbols="s", unit="in", bench=False, examples={"whole": "6 ft"})
 def half(whole: Length) -> Length:
     """How far the ends of something lie from its middle. a = s/2, m. Source: a half."""
     return whole / 2
@@ -433,15 +396,7 @@ HIGHEST = Equation(
 )
 
 
-@calculator(
-    "flame-top",
-    HIGHEST,
-    symbols={"height": "z", "tip": "L_t", "ball": "D_b"},
-    result="H",
-    unit="ft",
-    bench=False,
-    examples={"tip": "4 ft"},
-)
+@calculator("flame-top", HIGHEST, symbols="z L_t D_b", unit="ft", bench=False, examples={"tip": "4 ft"})
 def flame_top(height: Length, tip: Length, ball: Length = 0.0) -> Length:
     """How high above the ground flame is seen. H = z + max(L_t, 1.25 D_b), m.
 
@@ -468,9 +423,7 @@ LEAN = Equation(
 @calculator(
     "expected-reach",
     LEAN,
-    symbols={"length": "L", "wind": "u", "flow": "w", "offset": "a"},
-    result="x",
-    dim="length",
+    symbols="L u w a",
     unit="ft",
     bench=False,
     examples={"wind": "3 mph", "flow": "40 lb/h", "length": "3 ft"},
@@ -501,15 +454,7 @@ GAS = Equation(
 )
 
 
-@calculator(
-    "hottest-gas",
-    GAS,
-    symbols={"heat": "Q", "distance": "z", "air": "T_a"},
-    result="T",
-    dim="temperature",
-    bench=False,
-    examples={"distance": "6 ft"},
-)
+@calculator("hottest-gas", GAS, symbols="Q z T_a", result="T", bench=False, examples={"distance": "6 ft"})
 def hottest_gas(heat: Power, distance: Length, air: Temperature = USUAL_AIR) -> Answer:
     """How hot a flame's gas is at a distance from its outlet, by the hotter of two forms.
 

@@ -40,7 +40,7 @@ SIZE = Equation(
 )
 
 
-@calculator("fireball", SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft", examples={"mass": "3 lb"})
+@calculator("fireball", SIZE, symbols="m", unit="ft", examples={"mass": "3 lb"})
 def fireball(mass: Mass) -> Answer:
     """The largest diameter of the fireball of a mass of propane.
 
@@ -68,9 +68,7 @@ TIME = Equation(
 )
 
 
-@calculator(
-    "fireball-duration", TIME, symbols={"mass": "m"}, result="t", dim="duration", unit="s", examples={"mass": "3 lb"}
-)
+@calculator("fireball-duration", TIME, symbols="m", unit="s", examples={"mass": "3 lb"})
 def fireball_duration(mass: Mass) -> Answer:
     """How long the fireball of a mass of propane burns.
 
@@ -97,9 +95,7 @@ OTHER_SIZE = Equation(
 )
 
 
-@calculator(
-    "fireball-tno", OTHER_SIZE, symbols={"mass": "m"}, result="D", dim="length", unit="ft", examples={"mass": "3 lb"}
-)
+@calculator("fireball-tno", OTHER_SIZE, symbols="m", unit="ft", examples={"mass": "3 lb"})
 def fireball_tno(mass: Mass) -> Answer:
     """The largest diameter by the other common fit, to set beside the first.
 
@@ -127,14 +123,7 @@ POWER = Equation(
 )
 
 
-@calculator(
-    "fireball-power",
-    POWER,
-    symbols={"mass": "m", "heating_value": "h"},
-    result="P",
-    dim="power",
-    examples={"mass": "3 lb"},
-)
+@calculator("fireball-power", POWER, symbols="m h", examples={"mass": "3 lb"})
 def fireball_power(mass: Mass, heating_value: SpecificEnergy) -> Answer:
     """The radiated power of a fireball while it burns.
 

@@ -46,15 +46,7 @@ def strength(heat: float, fraction: float = RADIATIVE.si, factor: float = BIAS.s
     return factor * fraction * heat / (4 * math.pi)
 
 
-@calculator(
-    "flux-at-distance",
-    AT_DISTANCE,
-    symbols={"heat": "Q", "distance": "R", "length": "L", "fraction": "X_r", "factor": "B"},
-    result="q",
-    dim="heat_flux",
-    unit="kW/m²",
-    examples={"distance": "6 ft"},
-)
+@calculator("flux-at-distance", AT_DISTANCE, symbols="Q R L X_r B", unit="kW/m²", examples={"distance": "6 ft"})
 def flux_at_distance(
     heat: Power, distance: Length, length: Length = 0.0, fraction: Ratio = 0.32, factor: Ratio = 1.25
 ) -> Answer:
@@ -92,14 +84,7 @@ FOR_FLUX = Equation(
 )
 
 
-@calculator(
-    "distance-for-flux",
-    FOR_FLUX,
-    symbols={"heat": "Q", "flux": "q", "length": "L", "fraction": "X_r", "factor": "B"},
-    result="R",
-    dim="length",
-    unit="ft",
-)
+@calculator("distance-for-flux", FOR_FLUX, symbols="Q q L X_r B", unit="ft")
 def distance_for_flux(
     heat: Power, flux: HeatFlux, length: Length = 0.0, fraction: Ratio = 0.32, factor: Ratio = 1.25
 ) -> Answer:
@@ -176,9 +161,7 @@ def upright_view(x: float, height: float, diameter: float) -> tuple[float, float
 @calculator(
     "solid-flame",
     SOLID,
-    symbols={"heat": "Q", "diameter": "D", "height": "L", "distance": "x", "target": "z", "fraction": "X_r"},
-    result="q",
-    dim="heat_flux",
+    symbols="Q D L x z X_r",
     unit="kW/m²",
     examples={"diameter": "1 ft", "distance": "6 ft", "height": "4 ft"},
 )

@@ -62,14 +62,7 @@ def buoyant(heat: float, diameter: float = 0.0, ambient: float = STANDARD_AIR) -
     return max(0.0, float(0.235 * (heat / 1e3 * thin) ** 0.4) - 1.02 * diameter)
 
 
-@calculator(
-    "flame-height",
-    HEIGHT,
-    symbols={"heat": "Q", "diameter": "D", "ambient": "p_a"},
-    result="L",
-    dim="length",
-    unit="ft",
-)
+@calculator("flame-height", HEIGHT, symbols="Q D p_a", unit="ft")
 def flame_height(heat: Power, diameter: Length = 0.0, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """The mean height of a flame that rises by its own heat.
 
@@ -145,14 +138,7 @@ def jet_speed(pressure: float, ambient: float = STANDARD_AIR, temperature: float
     return float(speed + (throat_pressure - ambient) / (density * speed))
 
 
-@calculator(
-    "jet-flame",
-    JET,
-    symbols={"flow": "w", "pressure": "p", "ambient": "p_a", "temperature": "T"},
-    result="L",
-    dim="length",
-    unit="ft",
-)
+@calculator("jet-flame", JET, symbols="w p p_a T", unit="ft")
 def jet_flame(
     flow: MassFlow,
     pressure: GaugePressure,
@@ -209,14 +195,7 @@ def along_a_line(heat: float, length: float) -> float:
     return float(0.035 * (heat / 1e3 / length) ** (2 / 3))
 
 
-@calculator(
-    "line-flame",
-    LINE,
-    symbols={"heat": "Q", "length": "l"},
-    result="L",
-    dim="length",
-    unit="ft",
-)
+@calculator("line-flame", LINE, symbols="Q l", unit="ft")
 def line_flame(heat: Power, length: Length) -> Answer:
     """The mean height of a flame along a line.
 
@@ -257,15 +236,7 @@ FLARE = Equation(
 )
 
 
-@calculator(
-    "flare-flame",
-    FLARE,
-    symbols={"heat": "Q", "pressure": "p"},
-    result="L",
-    dim="length",
-    unit="ft",
-    examples={"heat": "40,000 kBTU/h"},
-)
+@calculator("flare-flame", FLARE, symbols="Q p", unit="ft", examples={"heat": "40,000 kBTU/h"})
 def flare_flame(heat: Power, pressure: GaugePressure) -> Answer:
     """The length of a plant flare's flame: a figure to set beside the others.
 

@@ -67,14 +67,7 @@ def settled(net: Callable[[float], float], low: float, high: float) -> float:
     return (low + high) / 2
 
 
-@calculator(
-    "part-temperature",
-    STEADY,
-    symbols={"flux": "q", "gas": "T_g", "air": "T_a", "emissivity": "e", "transfer": "h"},
-    result="T",
-    dim="temperature",
-    examples={"flux": "3,000 BTU/(h·ft²)"},
-)
+@calculator("part-temperature", STEADY, symbols="q T_g T_a e h", result="T", examples={"flux": "3,000 BTU/(h·ft²)"})
 def part_temperature(
     flux: HeatFlux,
     gas: Temperature = USUAL_AIR,
@@ -145,19 +138,8 @@ def _stepped(net: Callable[[float], float], store: float, start: float, time: fl
 @calculator(
     "part-heat-up",
     HEATING,
-    symbols={
-        "flux": "q",
-        "time": "t",
-        "thickness": "s",
-        "gas": "T_g",
-        "air": "T_a",
-        "emissivity": "e",
-        "transfer": "h",
-        "density": "rho",
-        "heat": "c",
-    },
+    symbols="q t s T_g T_a e h rho c",
     result="T",
-    dim="temperature",
     examples={"flux": "3,000 BTU/(h·ft²)", "time": "5 min"},
 )
 def part_heat_up(
@@ -232,9 +214,8 @@ BURSTS = Equation(
 @calculator(
     "burst-warming",
     BURSTS,
-    symbols={"steady": "q_0", "flux": "q", "time": "t", "times": "n", "pause": "p", "air": "T_a"},
+    symbols="q t n p q_0 T_a",
     result="T",
-    dim="temperature",
     examples={"flux": "3,000 BTU/(h·ft²)", "time": "1 s"},
 )
 def burst_warming(
@@ -287,7 +268,7 @@ ALIGHT = Equation(
 )
 
 
-@calculator("time-alight", ALIGHT, symbols={"times": "n", "open_time": "t_1"}, result="t", bench=False)
+@calculator("time-alight", ALIGHT, symbols="n t_1", bench=False)
 def time_alight(times: Count, open_time: Duration) -> Duration:
     """How long bursts burn together, each taken as long as the longest. t = n t_1, s. Source: a product."""
     return times * open_time

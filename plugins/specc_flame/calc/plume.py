@@ -40,13 +40,7 @@ ABOVE = Equation(
 )
 
 
-@calculator(
-    "plume-temperature",
-    ABOVE,
-    symbols={"heat": "Q", "height": "z", "diameter": "D", "fraction": "X_r", "air": "T_a"},
-    result="T",
-    dim="temperature",
-)
+@calculator("plume-temperature", ABOVE, symbols="Q z D X_r T_a")
 def plume_temperature(
     heat: Power, height: Length, diameter: Length = 0.0, fraction: Ratio = 0.32, air: Temperature = USUAL_AIR
 ) -> Answer:
@@ -110,7 +104,7 @@ def axis_temperature(heat: float, height: float, air: float = USUAL_AIR) -> tupl
     return air + rise, regime, z
 
 
-@calculator("axis-temperature", AXIS, symbols={"heat": "Q", "height": "z", "air": "T_a"}, result="T", dim="temperature")
+@calculator("axis-temperature", AXIS, symbols="Q z T_a")
 def mccaffrey(heat: Power, height: Length, air: Temperature = USUAL_AIR) -> Answer:
     """The mean temperature in and above a flame, on its axis.
 
@@ -170,9 +164,7 @@ COOL = Equation(
 )
 
 
-@calculator(
-    "cool-height", COOL, symbols={"heat": "Q", "limit": "T_l", "air": "T_a"}, result="z", dim="length", unit="ft"
-)
+@calculator("cool-height", COOL, symbols="Q T_l T_a", result="z", unit="ft")
 def cool_height(heat: Power, limit: Temperature, air: Temperature = USUAL_AIR) -> Answer:
     """How high over a flame's foot its gas has cooled to a temperature, by the hotter of two forms.
 
@@ -194,7 +186,7 @@ JOINED = Equation(
 )
 
 
-@calculator("joined-heat", JOINED, symbols={"parts": "Q_i"}, result="Q", bench=False)
+@calculator("joined-heat", JOINED, symbols="Q_i", bench=False)
 def joined_heat(parts: tuple[Power, ...]) -> Power:
     """The heat of several flames that burn as one. Q = sum, W. Source: a sum; an upper bound for flames apart."""
     return sum(parts)

@@ -121,15 +121,7 @@ LET_OUT = Equation(
 )
 
 
-@calculator(
-    "let-out",
-    LET_OUT,
-    symbols={"flow": "w", "time": "t"},
-    result="m",
-    unit="oz",
-    bench=False,
-    examples={"flow": "400 lb/h", "time": "0.5 s"},
-)
+@calculator("let-out", LET_OUT, symbols="w t", unit="oz", bench=False, examples={"flow": "400 lb/h", "time": "0.5 s"})
 def let_out(flow: MassFlow, time: Duration) -> Mass:
     """The most gas that a burst lets out: its first flow as if it lasted. m = w t, kg. Source: specc's own."""
     return flow * time
@@ -157,14 +149,7 @@ FED = Equation(
 )
 
 
-@calculator(
-    "burst-heat",
-    FED,
-    symbols={"flow": "w", "mass": "m", "heating_value": "h"},
-    result="Q_e",
-    bench=False,
-    examples={"flow": "400 lb/h", "mass": "1 oz"},
-)
+@calculator("burst-heat", FED, symbols="w m h", bench=False, examples={"flow": "400 lb/h", "mass": "1 oz"})
 def burst_heat(flow: MassFlow, mass: Mass, heating_value: SpecificEnergy) -> Power:
     """The heat rate that a burst's flame is computed with.
 
@@ -188,14 +173,7 @@ FED_FLOW = Equation(
 )
 
 
-@calculator(
-    "fed-flow",
-    FED_FLOW,
-    symbols={"flow": "w", "mass": "m"},
-    result="w_e",
-    bench=False,
-    examples={"flow": "400 lb/h", "mass": "1 oz"},
-)
+@calculator("fed-flow", FED_FLOW, symbols="w m", bench=False, examples={"flow": "400 lb/h", "mass": "1 oz"})
 def fed_flow(flow: MassFlow, mass: Mass) -> MassFlow:
     """The flow that a burst's flame is computed with.
 
@@ -226,9 +204,7 @@ MASS = Equation(
 )
 
 
-@calculator(
-    "ball-mass", MASS, symbols={"flow": "w", "open_time": "t"}, result="m", bench=False, examples={"flow": "400 lb/h"}
-)
+@calculator("ball-mass", MASS, symbols="w t", bench=False, examples={"flow": "400 lb/h"})
 def ball_mass(flow: MassFlow, open_time: Duration) -> Mass:
     """The gas of a burst that can burn as a ball.
 
@@ -254,9 +230,7 @@ VISIBLE = Equation(
 )
 
 
-@calculator(
-    "visible-tip", VISIBLE, symbols={"length": "L", "offset": "a"}, result="L_t", unit="ft", examples={"length": "3 ft"}
-)
+@calculator("visible-tip", VISIBLE, symbols="L a", unit="ft", examples={"length": "3 ft"})
 def visible_tip(length: Length, offset: Length = 0.0) -> Length:
     """The farthest that a flame is seen, upright or laid flat.
 

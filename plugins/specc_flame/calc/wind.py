@@ -34,13 +34,7 @@ TILT = Equation(
 
 
 @calculator(
-    "flame-tilt",
-    TILT,
-    symbols={"wind": "u", "flow": "w", "diameter": "D"},
-    result="theta",
-    dim="angle",
-    unit="°",
-    examples={"wind": "3 mph", "flow": "40 lb/h"},
+    "flame-tilt", TILT, symbols="u w D", result="theta", unit="°", examples={"wind": "3 mph", "flow": "40 lb/h"}
 )
 def flame_tilt(wind: Speed, flow: MassFlow, diameter: Length) -> Answer:
     """How far from upright wind lays a flame of low momentum.
@@ -79,7 +73,7 @@ PUSH = Equation(
 )
 
 
-@calculator("wind-stagnation", PUSH, symbols={"wind": "u"}, result="p", unit="Pa")
+@calculator("wind-stagnation", PUSH, symbols="u", unit="Pa")
 def wind_pressure(wind: Speed) -> PressureDifference:
     """The pressure of wind where something stops it.
 
@@ -120,15 +114,7 @@ BLOW_OUT = Equation(
 )
 
 
-@calculator(
-    "blow-out-speed",
-    BLOW_OUT,
-    symbols={"width": "d"},
-    result="u_b",
-    dim="speed",
-    unit="m/s",
-    examples={"width": "1/16 in"},
-)
+@calculator("blow-out-speed", BLOW_OUT, symbols="d", unit="m/s", examples={"width": "1/16 in"})
 def blow_out_speed(width: Length) -> Answer:
     """How fast a bare propane jet may leave its hole before its flame blows itself out.
 

@@ -32,7 +32,6 @@ _R = Symbol("R", "molar_heat", "gas constant")
 _GAS = (("M", M_PROPANE), ("R", R_PAPER))
 _CONTENT = Symbol("m_0", "mass", "gas in it at the start")
 _TAU = Symbol("tau", "duration", "m_0 over the flow at the start, as in blowdown-time")
-_COUNTED = {"volume": "V", "pressure": "p", "gas_temperature": "T", "outlet_area": "A", "ambient": "p_a"}
 
 CONTENT = Equation(
     forms=(("", "m = V*(p + p_a)*M/(Z*R*T)"),),
@@ -46,14 +45,7 @@ CONTENT = Equation(
 )
 
 
-@calculator(
-    "accumulator-content",
-    CONTENT,
-    symbols={"volume": "V", "pressure": "p", "gas_temperature": "T", "ambient": "p_a"},
-    result="m",
-    dim="mass",
-    examples={"pressure": "60 psi"},
-)
+@calculator("accumulator-content", CONTENT, symbols="V p T p_a", examples={"pressure": "60 psi"})
 def accumulator_content(
     volume: Volume,
     pressure: GaugePressure,
@@ -105,14 +97,7 @@ IN_SERIES = Equation(
 )
 
 
-@calculator(
-    "holes-in-series",
-    IN_SERIES,
-    symbols={"areas": "A_i", "pressure": "p", "gas_temperature": "T", "ambient": "p_a"},
-    result="A",
-    dim="area",
-    examples={"pressure": "60 psi"},
-)
+@calculator("holes-in-series", IN_SERIES, symbols="A_i p T p_a", result="A", examples={"pressure": "60 psi"})
 def holes_in_series(
     areas: tuple[Area, ...],
     pressure: GaugePressure,
@@ -142,15 +127,7 @@ TIME_CONSTANT = Equation(
 )
 
 
-@calculator(
-    "blowdown-time",
-    TIME_CONSTANT,
-    symbols=_COUNTED,
-    result="tau",
-    dim="duration",
-    unit="s",
-    examples={"pressure": "60 psi"},
-)
+@calculator("blowdown-time", TIME_CONSTANT, symbols="V p T A p_a", unit="s", examples={"pressure": "60 psi"})
 def blowdown_time(
     volume: Volume,
     pressure: GaugePressure,
@@ -213,14 +190,7 @@ ISOTHERMAL = Equation(
 )
 
 
-@calculator(
-    "isothermal-blowdown",
-    ISOTHERMAL,
-    symbols={**_COUNTED, "open_time": "t"},
-    result="m",
-    dim="mass",
-    examples={"pressure": "60 psi"},
-)
+@calculator("isothermal-blowdown", ISOTHERMAL, symbols="V p T A t p_a", examples={"pressure": "60 psi"})
 def isothermal_blowdown(
     volume: Volume,
     pressure: GaugePressure,
@@ -255,14 +225,7 @@ ADIABATIC = Equation(
 )
 
 
-@calculator(
-    "adiabatic-blowdown",
-    ADIABATIC,
-    symbols={**_COUNTED, "open_time": "t"},
-    result="m",
-    dim="mass",
-    examples={"pressure": "60 psi"},
-)
+@calculator("adiabatic-blowdown", ADIABATIC, symbols="V p T A t p_a", examples={"pressure": "60 psi"})
 def adiabatic_blowdown(
     volume: Volume,
     pressure: GaugePressure,
@@ -320,14 +283,7 @@ BURST = Equation(
 )
 
 
-@calculator(
-    "accumulator-burst",
-    BURST,
-    symbols={**_COUNTED, "open_time": "t"},
-    result="m",
-    dim="mass",
-    examples={"pressure": "60 psi"},
-)
+@calculator("accumulator-burst", BURST, symbols="V p T A t p_a", result="m", examples={"pressure": "60 psi"})
 def accumulator_burst(
     volume: Volume,
     pressure: GaugePressure,
@@ -382,7 +338,7 @@ FED_BURST = Equation(
 )
 
 
-@calculator("fed-burst", FED_BURST, symbols={"burst": "m_b", "feed_flow": "w_f", "open_time": "t"}, result="m")
+@calculator("fed-burst", FED_BURST, symbols="m_b w_f t")
 def fed_burst(burst: Mass, feed_flow: MassFlow, open_time: Duration) -> Mass:
     """The most gas of a burst whose accumulator is being refilled meanwhile.
 
@@ -414,13 +370,7 @@ STUCK_FLOW = Equation(
 )
 
 
-@calculator(
-    "stuck-open-flow",
-    STUCK_FLOW,
-    symbols={"supply": "p_1", "feed_area": "A_f", "outlet_area": "A", "gas_temperature": "T", "ambient": "p_a"},
-    result="w",
-    dim="mass_flow",
-)
+@calculator("stuck-open-flow", STUCK_FLOW, symbols="p_1 A_f A T p_a", result="w")
 def stuck_open_flow(
     supply: GaugePressure,
     feed_area: Area,
@@ -453,13 +403,7 @@ STUCK_GAS = Equation(
 )
 
 
-@calculator(
-    "stuck-open-gas",
-    STUCK_GAS,
-    symbols={"content": "m_0", "feed_flow": "w_f", "reaction_time": "t_r"},
-    result="m",
-    examples={"content": "0.4 lb"},
-)
+@calculator("stuck-open-gas", STUCK_GAS, symbols="m_0 w_f t_r", examples={"content": "0.4 lb"})
 def stuck_open_gas(content: Mass, feed_flow: MassFlow, reaction_time: Duration) -> Mass:
     """The most gas that comes out when an outlet sticks open until the supply is closed.
 
@@ -492,8 +436,7 @@ RELEASED = Equation(
 @calculator(
     "released-gas",
     RELEASED,
-    symbols={"contents": "m_0", "flow": "w_f", "time": "t_r", "cylinders": "m_c"},
-    result="m",
+    symbols="m_0 w_f t_r m_c",
     bench=False,
     examples={"contents": "0.4 lb", "flow": "40 lb/h", "time": "5 min", "cylinders": "20 lb"},
 )

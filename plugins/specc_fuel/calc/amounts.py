@@ -19,7 +19,7 @@ HOLES = Equation(
 )
 
 
-@calculator("hole-area", HOLES, symbols={"count": "n", "bore": "d"}, result="A")
+@calculator("hole-area", HOLES, symbols="n d")
 def hole_area(count: Count, bore: Length) -> Area:
     """The area of round holes.
 
@@ -43,13 +43,7 @@ SLITS = Equation(
 )
 
 
-@calculator(
-    "slit-area",
-    SLITS,
-    symbols={"count": "n", "width": "b", "length": "l"},
-    result="A",
-    examples={"count": "2", "width": "0.02 in", "length": "1 in"},
-)
+@calculator("slit-area", SLITS, symbols="n b l", examples={"count": "2", "width": "0.02 in", "length": "1 in"})
 def slit_area(count: Count, width: Length, length: Length) -> Area:
     """The area of straight slits.
 
@@ -73,7 +67,7 @@ STEADY_GAS = Equation(
 )
 
 
-@calculator("steady-gas", STEADY_GAS, symbols={"flows": "w", "time": "t"}, result="m")
+@calculator("steady-gas", STEADY_GAS, symbols="w t")
 def steady_gas(flows: tuple[MassFlow, ...], time: Duration) -> Mass:
     """The gas that outlets burn when they all burn all the time.
 
@@ -96,13 +90,7 @@ BURST_GAS = Equation(
 )
 
 
-@calculator(
-    "burst-gas",
-    BURST_GAS,
-    symbols={"times": "n", "flows": "w", "open_time": "t"},
-    result="m",
-    examples={"flows": "400 lb/h"},
-)
+@calculator("burst-gas", BURST_GAS, symbols="n w t", examples={"flows": "400 lb/h"})
 def burst_gas(times: Count, flows: tuple[MassFlow, ...], open_time: Duration) -> Mass:
     """The gas of a number of bursts, at most.
 
@@ -125,7 +113,7 @@ TOTAL_GAS = Equation(
 )
 
 
-@calculator("total-gas", TOTAL_GAS, symbols={"parts": "m_i", "times": "N"}, result="m", bench=False)
+@calculator("total-gas", TOTAL_GAS, symbols="m_i N", bench=False)
 def total_gas(parts: tuple[Mass, ...], times: Count) -> Mass:
     """Gas added up, a number of times.
 
@@ -146,7 +134,7 @@ MEAN_FLOW = Equation(
 )
 
 
-@calculator("mean-flow", MEAN_FLOW, symbols={"gas": "m", "time": "t"}, result="w")
+@calculator("mean-flow", MEAN_FLOW, symbols="m t")
 def mean_flow(gas: Mass, time: Duration) -> MassFlow:
     """The mean flow over a time.
 
@@ -164,7 +152,7 @@ ALL_FLOWS = Equation(
 )
 
 
-@calculator("flow-together", ALL_FLOWS, symbols={"flows": "w_i"}, result="w", bench=False)
+@calculator("flow-together", ALL_FLOWS, symbols="w_i", bench=False)
 def flow_together(flows: tuple[MassFlow, ...]) -> MassFlow:
     """The flow of several outlets together.
 
@@ -181,7 +169,7 @@ ALL_HEAT = Equation(
 )
 
 
-@calculator("heat-together", ALL_HEAT, symbols={"heats": "Q_i"}, result="Q", bench=False)
+@calculator("heat-together", ALL_HEAT, symbols="Q_i", bench=False)
 def heat_together(heats: tuple[Power, ...]) -> Power:
     """Heat rates added up.
 
@@ -202,7 +190,7 @@ USABLE = Equation(
 )
 
 
-@calculator("usable-gas", USABLE, symbols={"contents": "m_c", "reserve": "x"}, result="m")
+@calculator("usable-gas", USABLE, symbols="m_c x")
 def usable_gas(contents: Mass, reserve: Ratio) -> Mass:
     """What may be used of a cylinder, with a reserve left in it.
 

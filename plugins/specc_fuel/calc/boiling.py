@@ -99,9 +99,7 @@ LIQUID_HEAT_CAPACITY = Equation(
 )
 
 
-@calculator(
-    "liquid-heat-capacity", LIQUID_HEAT_CAPACITY, symbols={"temperature": "T"}, result="c_l", dim="specific_heat"
-)
+@calculator("liquid-heat-capacity", LIQUID_HEAT_CAPACITY, symbols="T")
 def liquid_heat_capacity(temperature: Temperature) -> Answer:
     """The specific heat of liquid propane under its own vapor, at constant pressure.
 
@@ -172,14 +170,7 @@ LIQUID_HEIGHT = Equation(
 )
 
 
-@calculator(
-    "liquid-height",
-    LIQUID_HEIGHT,
-    symbols={"contents": "m", "volume": "V", "diameter": "D", "temperature": "T"},
-    result="z",
-    dim="length",
-    examples={"volume": "5.7 gal", "contents": "16 lb"},
-)
+@calculator("liquid-height", LIQUID_HEIGHT, symbols="m V D T", examples={"volume": "5.7 gal", "contents": "16 lb"})
 def liquid_height(contents: Mass, volume: Volume, diameter: Length, temperature: Temperature) -> Answer:
     """How high the liquid stands in an upright cylinder.
 
@@ -220,13 +211,7 @@ WETTED_AREA = Equation(
 )
 
 
-@calculator(
-    "wetted-area",
-    WETTED_AREA,
-    symbols={"diameter": "D", "height": "z", "bottom": "y"},
-    result="A",
-    examples={"height": "9 in"},
-)
+@calculator("wetted-area", WETTED_AREA, symbols="D z y", examples={"height": "9 in"})
 def wetted_area(diameter: Length, height: Length, bottom: Ratio = 0.0) -> Area:
     """The wall of an upright cylinder that liquid wets.
 
@@ -284,14 +269,7 @@ STILL_AIR_HEAT = Equation(
 )
 
 
-@calculator(
-    "still-air-heat",
-    STILL_AIR_HEAT,
-    symbols={"wall": "T", "air": "T_a", "height": "z", "ambient": "p_a", "emissivity": "e"},
-    result="q",
-    dim="heat_flux",
-    examples={"wall": "20 °F", "height": "9 in"},
-)
+@calculator("still-air-heat", STILL_AIR_HEAT, symbols="T T_a z p_a e", examples={"wall": "20 °F", "height": "9 in"})
 def still_air_heat(
     wall: Temperature,
     air: Temperature,
@@ -378,13 +356,7 @@ BATH_HEAT = Equation(
 )
 
 
-@calculator(
-    "bath-heat",
-    BATH_HEAT,
-    symbols={"liquid": "T", "water": "T_w"},
-    result="q",
-    examples={"liquid": "40 °F", "water": "80 °F"},
-)
+@calculator("bath-heat", BATH_HEAT, symbols="T T_w", examples={"liquid": "40 °F", "water": "80 °F"})
 def bath_heat(liquid: Temperature, water: Temperature) -> HeatFlux:
     """The heat that a cylinder standing in a water bath takes up, by wetted area.
 
@@ -421,13 +393,7 @@ STEADY_BOIL_OFF = Equation(
 )
 
 
-@calculator(
-    "steady-boil-off",
-    STEADY_BOIL_OFF,
-    symbols={"heat_flux": "q", "area": "A", "latent": "h_fg"},
-    result="w",
-    examples={"area": "2.4 ft²"},
-)
+@calculator("steady-boil-off", STEADY_BOIL_OFF, symbols="q A h_fg", examples={"area": "2.4 ft²"})
 def steady_boil_off(heat_flux: HeatFlux, area: Area, latent: SpecificEnergy) -> MassFlow:
     """The gas that the heat through a cylinder's wetted wall boils off.
 
@@ -472,14 +438,7 @@ CYLINDER_COOLING = Equation(
 )
 
 
-@calculator(
-    "cylinder-cooling",
-    CYLINDER_COOLING,
-    symbols={"start": "T_0", "flow": "w", "time": "t", "liquid": "m", "steel": "m_s"},
-    result="T",
-    dim="temperature",
-    examples={"start": "50 °F"},
-)
+@calculator("cylinder-cooling", CYLINDER_COOLING, symbols="T_0 w t m m_s", examples={"start": "50 °F"})
 def cylinder_cooling(start: Temperature, flow: MassFlow, time: Duration, liquid: Mass, steel: Mass = 0.0) -> Answer:
     """How cold a cylinder gets by a steady draw, if no heat comes in from outside.
 

@@ -59,22 +59,7 @@ CHARGE = Equation(
 )
 
 
-@calculator(
-    "accumulator-charge",
-    CHARGE,
-    symbols={
-        "volume": "V",
-        "supply": "p_1",
-        "gas_temperature": "T",
-        "feed_area": "A_f",
-        "share": "x",
-        "start": "p_0",
-        "ambient": "p_a",
-    },
-    result="t_c",
-    dim="duration",
-    unit="s",
-)
+@calculator("accumulator-charge", CHARGE, symbols="V p_1 T A_f x p_0 p_a", result="t_c", unit="s")
 def accumulator_charge(
     volume: Volume,
     supply: GaugePressure,
@@ -142,23 +127,7 @@ CADENCE = Equation(
 )
 
 
-@calculator(
-    "burst-cadence",
-    CADENCE,
-    symbols={
-        "volume": "V",
-        "supply": "p_1",
-        "gas_temperature": "T",
-        "outlet_area": "A",
-        "open_time": "t",
-        "feed_area": "A_f",
-        "share": "x",
-        "ambient": "p_a",
-    },
-    result="t_s",
-    dim="duration",
-    unit="s",
-)
+@calculator("burst-cadence", CADENCE, symbols="V p_1 T A t A_f x p_a", result="t_s", unit="s")
 def burst_cadence(
     volume: Volume,
     supply: GaugePressure,
@@ -290,23 +259,7 @@ START_PRESSURE = Equation(
 )
 
 
-@calculator(
-    "burst-start-pressure",
-    START_PRESSURE,
-    symbols={
-        "volume": "V",
-        "supply": "p_1",
-        "gas_temperature": "T",
-        "outlet_area": "A",
-        "open_time": "t",
-        "feed_area": "A_f",
-        "spacing": "t_s",
-        "number": "n",
-        "ambient": "p_a",
-    },
-    result="p",
-    dim="gauge_pressure",
-)
+@calculator("burst-start-pressure", START_PRESSURE, symbols="V p_1 T A t A_f t_s n p_a", result="p")
 def burst_start_pressure(
     volume: Volume,
     supply: GaugePressure,

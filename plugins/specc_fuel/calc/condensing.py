@@ -58,13 +58,7 @@ DEW_PRESSURE = Equation(
 )
 
 
-@calculator(
-    "dew-pressure",
-    DEW_PRESSURE,
-    symbols={"wall_temperature": "T_w", "n_butane": "y_n", "isobutane": "y_i", "ambient": "p_a"},
-    result="p_d",
-    dim="gauge_pressure",
-)
+@calculator("dew-pressure", DEW_PRESSURE, symbols="T_w y_n y_i p_a")
 def dew_pressure(
     wall_temperature: Temperature,
     n_butane: Ratio = 0.0,
@@ -114,12 +108,7 @@ MARGIN = Equation(
 )
 
 
-@calculator(
-    "condensation-margin",
-    MARGIN,
-    symbols={"lock_up": "p_l", "supply_pressure": "p_v", "dew": "p_d"},
-    result="p_m",
-)
+@calculator("condensation-margin", MARGIN, symbols="p_l p_v p_d")
 def condenses(lock_up: GaugePressure, supply_pressure: GaugePressure, dew: GaugePressure) -> PressureDifference:
     """How far the highest lock-up pressure stays below the dew pressure; below zero, gas condenses.
 
@@ -151,12 +140,7 @@ HIGHEST = Equation(
 )
 
 
-@calculator(
-    "highest-setting",
-    HIGHEST,
-    symbols={"dew": "p_d", "margin": "p_m", "lock_up_rise": "p_r"},
-    result="p",
-)
+@calculator("highest-setting", HIGHEST, symbols="p_d p_m p_r")
 def highest_setting(
     dew: GaugePressure, margin: PressureDifference, lock_up_rise: PressureDifference = 0.0
 ) -> GaugePressure:
@@ -202,13 +186,7 @@ COOLED = Equation(
 )
 
 
-@calculator(
-    "cooling-liquid",
-    COOLED,
-    symbols={"content": "m", "volume": "V", "wall_temperature": "T_w", "n_butane": "y_n", "isobutane": "y_i"},
-    result="m_l",
-    dim="mass",
-)
+@calculator("cooling-liquid", COOLED, symbols="m V T_w y_n y_i")
 def cooling_liquid(
     content: Mass,
     volume: Volume,
@@ -268,21 +246,7 @@ FED = Equation(
 )
 
 
-@calculator(
-    "fed-liquid",
-    FED,
-    symbols={
-        "volume": "V",
-        "lock_up": "p_l",
-        "supply_pressure": "p_v",
-        "wall_temperature": "T_w",
-        "n_butane": "y_n",
-        "isobutane": "y_i",
-        "ambient": "p_a",
-    },
-    result="m_l",
-    dim="mass",
-)
+@calculator("fed-liquid", FED, symbols="V p_l p_v T_w y_n y_i p_a", result="m_l")
 def fed_liquid(
     volume: Volume,
     lock_up: GaugePressure,
@@ -329,14 +293,7 @@ FLASHED = Equation(
 )
 
 
-@calculator(
-    "liquid-to-vapor",
-    FLASHED,
-    symbols={"liquid": "V_l", "temperature": "T", "ambient": "p_a"},
-    result="V_g",
-    dim="volume",
-    examples={"liquid": "1 gal"},
-)
+@calculator("liquid-to-vapor", FLASHED, symbols="V_l T p_a", examples={"liquid": "1 gal"})
 def liquid_to_vapor(liquid: Volume, temperature: Temperature, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """The vapor that an amount of liquid becomes when it is thrown into the air.
 
@@ -377,13 +334,7 @@ TRAPPED = Equation(
 )
 
 
-@calculator(
-    "trapped-liquid",
-    TRAPPED,
-    symbols={"temperature": "T", "rise": "D"},
-    result="P",
-    dim="pressure_difference",
-)
+@calculator("trapped-liquid", TRAPPED, symbols="T D")
 def trapped_liquid(temperature: Temperature, rise: TemperatureDifference) -> Answer:
     """How far the pressure rises when liquid fills a closed space and warms up. It needs hydrostatic relief.
 

@@ -51,13 +51,7 @@ CYLINDER_PRESSURE = Equation(
 )
 
 
-@calculator(
-    "cylinder-pressure",
-    CYLINDER_PRESSURE,
-    symbols={"liquid_temperature": "T_l", "ambient": "p_a"},
-    result="p",
-    dim="gauge_pressure",
-)
+@calculator("cylinder-pressure", CYLINDER_PRESSURE, symbols="T_l p_a")
 def cylinder_pressure(liquid_temperature: Temperature, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """The gauge pressure in a cylinder that holds liquid propane.
 
@@ -105,14 +99,7 @@ VAPORIZATION = Equation(
 )
 
 
-@calculator(
-    "vaporization",
-    VAPORIZATION,
-    symbols={"diameter": "D", "length": "L", "filled": "v", "air_temperature": "T"},
-    result="Q",
-    dim="power",
-    examples={"diameter": "24 in", "length": "68 in"},
-)
+@calculator("vaporization", VAPORIZATION, symbols="D L v T", examples={"diameter": "24 in", "length": "68 in"})
 def vaporization(diameter: Length, length: Length, filled: Ratio, air_temperature: Temperature) -> Answer:
     """How much gas a tank or cylinder boils off for as long as wanted, by the trade's rule.
 
@@ -176,7 +163,7 @@ RUNTIME = Equation(
 )
 
 
-@calculator("cylinder-runtime", RUNTIME, symbols={"usable": "m", "flow": "w"}, result="t")
+@calculator("cylinder-runtime", RUNTIME, symbols="m w")
 def cylinder_runtime(usable: Mass, flow: MassFlow) -> Duration:
     """How long an amount of gas lasts at a mean flow.
 
@@ -207,12 +194,7 @@ CYLINDERS_NEEDED = Equation(
 )
 
 
-@calculator(
-    "cylinders-needed",
-    CYLINDERS_NEEDED,
-    symbols={"gas": "m", "contents": "m_c", "reserve": "x"},
-    result="n",
-)
+@calculator("cylinders-needed", CYLINDERS_NEEDED, symbols="m m_c x", result="n")
 def cylinders_needed(gas: Mass, contents: Mass, reserve: Ratio = 0.0) -> Count:
     """How many cylinders hold the gas to be used, with a reserve left in each.
 
@@ -245,7 +227,7 @@ CYLINDERS_FOR_HEAT = Equation(
 )
 
 
-@calculator("cylinders-for-heat", CYLINDERS_FOR_HEAT, symbols={"heat": "Q", "each": "Q_c"}, result="n")
+@calculator("cylinders-for-heat", CYLINDERS_FOR_HEAT, symbols="Q Q_c", result="n")
 def cylinders_for_heat(heat: Power, each: Power) -> Count:
     """How many cylinders boil off enough gas for a heat rate.
 
@@ -285,9 +267,8 @@ CYLINDERS_FOR_SHOW = Equation(
 @calculator(
     "cylinders-for-show",
     CYLINDERS_FOR_SHOW,
-    symbols={"heat": "Q", "time": "t", "contents": "m_c", "each": "Q_c", "reserve": "x"},
+    symbols="Q t m_c Q_c x",
     result="n",
-    dim="count",
     asked="btu hours how many tanks bottles",
     examples={"each": "40 kBTU/h", "time": "3 h"},
 )
@@ -321,7 +302,7 @@ GAS_ON_SITE = Equation(
 )
 
 
-@calculator("gas-on-site", GAS_ON_SITE, symbols={"contents": "m_c"}, result="m", bench=False)
+@calculator("gas-on-site", GAS_ON_SITE, symbols="m_c", bench=False)
 def gas_on_site(contents: tuple[Mass, ...]) -> Mass:
     """The mass of gas on the site, all cylinders together.
 

@@ -33,7 +33,7 @@ MAX_FILL = Equation(
 )
 
 
-@calculator("max-fill", MAX_FILL, symbols={"water_capacity": "m_w"}, result="m")
+@calculator("max-fill", MAX_FILL, symbols="m_w")
 def max_fill(water_capacity: Mass) -> Mass:
     """The most propane a cylinder may be filled with, by weight.
 
@@ -76,13 +76,7 @@ LIQUID_LEVEL = Equation(
 )
 
 
-@calculator(
-    "liquid-level",
-    LIQUID_LEVEL,
-    symbols={"contents": "m", "water_capacity": "m_w", "liquid_temperature": "T_l"},
-    result="v",
-    dim="ratio",
-)
+@calculator("liquid-level", LIQUID_LEVEL, symbols="m m_w T_l")
 def liquid_level(contents: Mass, water_capacity: Mass, liquid_temperature: Temperature) -> Answer:
     """How full of liquid a cylinder is, by volume.
 
@@ -119,7 +113,7 @@ LIQUID_VOLUME = Equation(
 )
 
 
-@calculator("liquid-volume", LIQUID_VOLUME, symbols={"gas": "m"}, result="V", dim="volume")
+@calculator("liquid-volume", LIQUID_VOLUME, symbols="m")
 def liquid_volume(gas: Mass) -> Answer:
     """The volume of an amount of propane as liquid at 60 °F, as the trade counts gallons.
 

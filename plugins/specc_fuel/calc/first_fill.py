@@ -34,7 +34,7 @@ FRACTION = Equation(
 )
 
 
-@calculator("fill-fraction", FRACTION, symbols={"pressure": "p", "ambient": "p_a"}, result="y")
+@calculator("fill-fraction", FRACTION, symbols="p p_a")
 def fill_fraction(pressure: GaugePressure, ambient: AbsolutePressure = STANDARD_AIR) -> Ratio:
     """The share of propane, by volume, in a vessel of air to which propane was added.
 
@@ -66,13 +66,7 @@ FIRST_FILL = Equation(
 )
 
 
-@calculator(
-    "first-fill",
-    FIRST_FILL,
-    symbols={"upper_limit": "y_u", "ambient": "p_a"},
-    result="p_u",
-    dim="gauge_pressure",
-)
+@calculator("first-fill", FIRST_FILL, symbols="y_u p_a")
 def first_fill(upper_limit: Ratio = UPPER_LIMIT.si, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """The gauge pressure of propane until which the air left in an accumulator makes a flammable mix.
 
@@ -117,13 +111,7 @@ PURGE_CYCLES = Equation(
 )
 
 
-@calculator(
-    "purge-cycles",
-    PURGE_CYCLES,
-    symbols={"fill": "p", "oxygen_limit": "y_o", "ambient": "p_a"},
-    result="n",
-    dim="count",
-)
+@calculator("purge-cycles", PURGE_CYCLES, symbols="p y_o p_a", result="n")
 def purge_cycles(fill: GaugePressure, oxygen_limit: Ratio, ambient: AbsolutePressure = STANDARD_AIR) -> Answer:
     """How often to fill with propane and vent until no more than some oxygen is left in the gas.
 
@@ -178,13 +166,7 @@ PURGE_GAS = Equation(
 )
 
 
-@calculator(
-    "purge-gas",
-    PURGE_GAS,
-    symbols={"volume": "V", "fill": "p", "gas_temperature": "T", "cycles": "n", "ambient": "p_a"},
-    result="m",
-    dim="mass",
-)
+@calculator("purge-gas", PURGE_GAS, symbols="V p T n p_a")
 def purge_gas(
     volume: Volume,
     fill: GaugePressure,

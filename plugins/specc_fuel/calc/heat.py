@@ -40,7 +40,7 @@ GROSS_HEATING_VALUE = Equation(
 )
 
 
-@calculator("gross-heating-value", GROSS_HEATING_VALUE, symbols={}, result="h_g")
+@calculator("gross-heating-value", GROSS_HEATING_VALUE)
 def gross_heating_value() -> SpecificEnergy:
     """The gross (higher) heating value of propane per mass.
 
@@ -64,7 +64,7 @@ NET_HEATING_VALUE = Equation(
 )
 
 
-@calculator("net-heating-value", NET_HEATING_VALUE, symbols={}, result="h_n")
+@calculator("net-heating-value", NET_HEATING_VALUE)
 def net_heating_value() -> SpecificEnergy:
     """The net (lower) heating value of propane per mass.
 
@@ -88,7 +88,7 @@ GROSS_HEAT = Equation(
 )
 
 
-@calculator("gross-heat", GROSS_HEAT, symbols={"flow": "w"}, result="Q_g")
+@calculator("gross-heat", GROSS_HEAT, symbols="w")
 def gross_heat(flow: MassFlow) -> Power:
     """The gross heat rate of a flow of propane: what supplies are sized by.
 
@@ -111,7 +111,7 @@ NET_HEAT = Equation(
 )
 
 
-@calculator("net-heat", NET_HEAT, symbols={"flow": "w"}, result="Q_n")
+@calculator("net-heat", NET_HEAT, symbols="w")
 def net_heat(flow: MassFlow) -> Power:
     """The net heat rate of a flow of propane: what flames are computed with.
 
@@ -136,7 +136,7 @@ GAS_HEAT = Equation(
 )
 
 
-@calculator("gas-heat", GAS_HEAT, symbols={"flow": "w", "heating_value": "h"}, result="Q")
+@calculator("gas-heat", GAS_HEAT, symbols="w h")
 def gas_heat(flow: MassFlow, heating_value: SpecificEnergy) -> Power:
     """The heat rate of a flow of gas whose heating value is given.
 
@@ -162,7 +162,7 @@ GAS_FOR_HEAT = Equation(
 )
 
 
-@calculator("gas-for-heat", GAS_FOR_HEAT, symbols={"heat": "Q", "heating_value": "h"}, result="w")
+@calculator("gas-for-heat", GAS_FOR_HEAT, symbols="Q h")
 def gas_for_heat(heat: Power, heating_value: SpecificEnergy) -> MassFlow:
     """The flow of gas that a heat rate takes.
 

@@ -112,13 +112,7 @@ def _equation(substance: Heavier, name: str) -> Equation:
     )
 
 
-@calculator(
-    "n-butane-pressure",
-    _equation(N_BUTANE, "n-butane"),
-    symbols={"temperature": "T"},
-    result="p_s",
-    dim="absolute_pressure",
-)
+@calculator("n-butane-pressure", _equation(N_BUTANE, "n-butane"), symbols="T")
 def n_butane_pressure(temperature: Temperature) -> Answer:
     """The vapor pressure of n-butane.
 
@@ -135,13 +129,7 @@ def n_butane_pressure(temperature: Temperature) -> Answer:
     return Answer(saturation_pressure(N_BUTANE, temperature))
 
 
-@calculator(
-    "isobutane-pressure",
-    _equation(ISOBUTANE, "isobutane"),
-    symbols={"temperature": "T"},
-    result="p_s",
-    dim="absolute_pressure",
-)
+@calculator("isobutane-pressure", _equation(ISOBUTANE, "isobutane"), symbols="T")
 def isobutane_pressure(temperature: Temperature) -> Answer:
     """The vapor pressure of isobutane.
 

@@ -107,20 +107,7 @@ ORIFICE_FLOW = Equation(
 )
 
 
-@calculator(
-    "orifice-flow",
-    ORIFICE_FLOW,
-    symbols={
-        "bore": "d",
-        "upstream": "p_1",
-        "gas_temperature": "T",
-        "discharge": "C",
-        "downstream": "p_2",
-        "ambient": "p_a",
-    },
-    result="w",
-    dim="mass_flow",
-)
+@calculator("orifice-flow", ORIFICE_FLOW, symbols="d p_1 T C p_2 p_a")
 def orifice_flow(
     bore: Length,
     upstream: GaugePressure,
@@ -169,15 +156,7 @@ ORIFICE_HEAT = Equation(
 )
 
 
-@calculator(
-    "orifice-heat",
-    ORIFICE_HEAT,
-    symbols={"bore": "d", "upstream": "p_1", "gas_temperature": "T", "discharge": "C", "ambient": "p_a"},
-    result="Q_g",
-    dim="power",
-    asked="btu jet drill",
-    examples={"bore": "#60"},
-)
+@calculator("orifice-heat", ORIFICE_HEAT, symbols="d p_1 T C p_a", asked="btu jet drill", examples={"bore": "#60"})
 def orifice_heat(
     bore: Length,
     upstream: GaugePressure,
@@ -208,14 +187,7 @@ BORE_FOR_HEAT = Equation(
 )
 
 
-@calculator(
-    "bore-for-heat",
-    BORE_FOR_HEAT,
-    symbols={"heat": "Q_g", "upstream": "p_1", "gas_temperature": "T", "discharge": "C", "ambient": "p_a"},
-    result="d",
-    dim="length",
-    asked="btu orifice drill",
-)
+@calculator("bore-for-heat", BORE_FOR_HEAT, symbols="Q_g p_1 T C p_a", asked="btu orifice drill")
 def bore_for_heat(
     heat: Power,
     upstream: GaugePressure,
@@ -260,20 +232,7 @@ AREA_FLOW = Equation(
 )
 
 
-@calculator(
-    "area-flow",
-    AREA_FLOW,
-    symbols={
-        "area": "A",
-        "upstream": "p_1",
-        "gas_temperature": "T",
-        "discharge": "C",
-        "downstream": "p_2",
-        "ambient": "p_a",
-    },
-    result="w",
-    dim="mass_flow",
-)
+@calculator("area-flow", AREA_FLOW, symbols="A p_1 T C p_2 p_a")
 def area_flow(
     area: Area,
     upstream: GaugePressure,
@@ -316,23 +275,7 @@ GAS_ORIFICE_FLOW = Equation(
 )
 
 
-@calculator(
-    "gas-orifice-flow",
-    GAS_ORIFICE_FLOW,
-    symbols={
-        "bore": "d",
-        "upstream": "p_1",
-        "gas_temperature": "T",
-        "discharge": "C",
-        "heat_ratio": "k",
-        "molar_mass": "M",
-        "compressibility": "Z",
-        "downstream": "p_2",
-        "ambient": "p_a",
-    },
-    result="w",
-    dim="mass_flow",
-)
+@calculator("gas-orifice-flow", GAS_ORIFICE_FLOW, symbols="d p_1 T C k M Z p_2 p_a")
 def gas_orifice_flow(
     bore: Length,
     upstream: GaugePressure,
@@ -384,7 +327,7 @@ CRITICAL_RATIO = Equation(
 )
 
 
-@calculator("critical-pressure-ratio", CRITICAL_RATIO, symbols={"heat_ratio": "k"}, result="r_c")
+@calculator("critical-pressure-ratio", CRITICAL_RATIO, symbols="k")
 def critical_pressure_ratio(heat_ratio: Ratio) -> Ratio:
     """The ratio of absolute pressures below which the flow through a hole is choked.
 
@@ -408,7 +351,7 @@ CHOKING_PRESSURE = Equation(
 )
 
 
-@calculator("choking-pressure", CHOKING_PRESSURE, symbols={"heat_ratio": "k", "ambient": "p_a"}, result="p_c")
+@calculator("choking-pressure", CHOKING_PRESSURE, symbols="k p_a")
 def choking_pressure(heat_ratio: Ratio, ambient: AbsolutePressure = STANDARD_AIR) -> GaugePressure:
     """The gauge pressure above which the flow from a hole into the open air is choked.
 
@@ -451,21 +394,7 @@ PRESSURE_BETWEEN = Equation(
 )
 
 
-@calculator(
-    "pressure-between",
-    PRESSURE_BETWEEN,
-    symbols={
-        "upstream": "p_1",
-        "feed_area": "A_f",
-        "feed_discharge": "C_f",
-        "jet_area": "A_j",
-        "jet_discharge": "C_j",
-        "gas_temperature": "T",
-        "ambient": "p_a",
-    },
-    result="p_b",
-    dim="gauge_pressure",
-)
+@calculator("pressure-between", PRESSURE_BETWEEN, symbols="p_1 A_f C_f A_j C_j T p_a", result="p_b")
 def pressure_between_holes(
     upstream: GaugePressure,
     feed_area: Area,

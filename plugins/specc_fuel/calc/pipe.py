@@ -85,14 +85,7 @@ CAPACITY = Equation(
 )
 
 
-@calculator(
-    "pipe-capacity",
-    CAPACITY,
-    symbols={"bore": "d", "length": "L", "inlet": "p_1", "loss": "Delta_p", "ambient": "p_a"},
-    result="Q",
-    dim="power",
-    examples={"bore": "0.622 in"},
-)
+@calculator("pipe-capacity", CAPACITY, symbols="d L p_1 Delta_p p_a", examples={"bore": "0.622 in"})
 def pipe_capacity(
     bore: Length,
     length: Length,
@@ -158,9 +151,7 @@ BORE_FOR_CAPACITY = Equation(
 @calculator(
     "bore-for-capacity",
     BORE_FOR_CAPACITY,
-    symbols={"heat": "Q", "length": "L", "inlet": "p_1", "loss": "Delta_p", "ambient": "p_a"},
-    result="d",
-    dim="length",
+    symbols="Q L p_1 Delta_p p_a",
     asked="pipe size tube btu",
     examples={"inlet": "10 psi", "loss": "1 psi"},
 )
@@ -248,18 +239,8 @@ def _told(pipe: Pipe, flux: float, start: GasState, end: GasState) -> tuple[str,
 @calculator(
     "pressure-drop",
     PRESSURE_DROP,
-    symbols={
-        "bore": "d",
-        "length": "L",
-        "upstream": "p_1",
-        "gas_temperature": "T",
-        "flow": "w",
-        "roughness": "e",
-        "loss": "K",
-        "ambient": "p_a",
-    },
+    symbols="d L p_1 T w e K p_a",
     result="Delta_p",
-    dim="pressure_difference",
     examples={"bore": "3/8 in", "length": "10 ft"},
 )
 def pressure_drop(
@@ -303,23 +284,7 @@ PIPE_FLOW = Equation(
 )
 
 
-@calculator(
-    "pipe-flow",
-    PIPE_FLOW,
-    symbols={
-        "bore": "d",
-        "length": "L",
-        "upstream": "p_1",
-        "downstream": "p_2",
-        "gas_temperature": "T",
-        "roughness": "e",
-        "loss": "K",
-        "ambient": "p_a",
-    },
-    result="w",
-    dim="mass_flow",
-    examples={"bore": "3/8 in"},
-)
+@calculator("pipe-flow", PIPE_FLOW, symbols="d L p_1 p_2 T e K p_a", result="w", examples={"bore": "3/8 in"})
 def pipe_flow(
     bore: Length,
     length: Length,

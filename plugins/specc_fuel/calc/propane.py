@@ -42,7 +42,7 @@ VAPOR_PRESSURE = Equation(
 )
 
 
-@calculator("vapor-pressure", VAPOR_PRESSURE, symbols={"temperature": "T"}, result="p_s")
+@calculator("vapor-pressure", VAPOR_PRESSURE, symbols="T", result="p_s")
 def vapor_pressure(temperature: Temperature) -> AbsolutePressure:
     """The pressure at which liquid propane and its vapor are in balance.
 
@@ -76,13 +76,7 @@ COMPRESSIBILITY = Equation(
 )
 
 
-@calculator(
-    "compressibility",
-    COMPRESSIBILITY,
-    symbols={"temperature": "T", "pressure": "p"},
-    result="Z",
-    dim="ratio",
-)
+@calculator("compressibility", COMPRESSIBILITY, symbols="T p")
 def compressibility(temperature: Temperature, pressure: AbsolutePressure) -> Answer:
     """How far propane vapor is from an ideal gas: 1 is ideal, less is denser.
 
@@ -116,13 +110,7 @@ VAPOR_DENSITY = Equation(
 )
 
 
-@calculator(
-    "vapor-density",
-    VAPOR_DENSITY,
-    symbols={"temperature": "T", "pressure": "p"},
-    result="rho",
-    dim="density",
-)
+@calculator("vapor-density", VAPOR_DENSITY, symbols="T p")
 def vapor_density(temperature: Temperature, pressure: AbsolutePressure) -> Answer:
     """The density of propane vapor at a temperature and an absolute pressure.
 
@@ -145,7 +133,7 @@ LIQUID_DENSITY = Equation(
 )
 
 
-@calculator("liquid-density", LIQUID_DENSITY, symbols={"temperature": "T"}, result="rho_l")
+@calculator("liquid-density", LIQUID_DENSITY, symbols="T", result="rho_l")
 def liquid_density(temperature: Temperature) -> Density:
     """The density of liquid propane under its own vapor.
 
@@ -174,7 +162,7 @@ LATENT_HEAT = Equation(
 )
 
 
-@calculator("latent-heat", LATENT_HEAT, symbols={"temperature": "T"}, result="h_fg", dim="specific_energy")
+@calculator("latent-heat", LATENT_HEAT, symbols="T")
 def latent_heat(temperature: Temperature) -> Answer:
     """The heat that boiling liquid propane takes up.
 
@@ -211,13 +199,7 @@ IDEAL_HEAT_CAPACITY = Equation(
 )
 
 
-@calculator(
-    "ideal-heat-capacity",
-    IDEAL_HEAT_CAPACITY,
-    symbols={"temperature": "T"},
-    result="c_p",
-    dim="specific_heat",
-)
+@calculator("ideal-heat-capacity", IDEAL_HEAT_CAPACITY, symbols="T")
 def ideal_heat_capacity(temperature: Temperature) -> Answer:
     """The specific heat of propane as an ideal gas, at constant pressure.
 
@@ -254,7 +236,7 @@ HEAT_CAPACITY_RATIO = Equation(
 )
 
 
-@calculator("heat-capacity-ratio", HEAT_CAPACITY_RATIO, symbols={"temperature": "T"}, result="k", dim="ratio")
+@calculator("heat-capacity-ratio", HEAT_CAPACITY_RATIO, symbols="T")
 def heat_capacity_ratio(temperature: Temperature) -> Answer:
     """The ratio of specific heats of propane as an ideal gas.
 

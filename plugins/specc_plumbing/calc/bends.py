@@ -71,7 +71,7 @@ def _inches(outside: float) -> float:
     return outside / INCH
 
 
-@calculator("smallest-bend", ANNEALED, symbols={"outside": "d"}, result="R")
+@calculator("smallest-bend", ANNEALED, symbols="d", result="R")
 def smallest_bend(outside: Length) -> Length:
     """The smallest radius that annealed copper tube is bent to in a bending tool.
 
@@ -86,7 +86,7 @@ def smallest_bend(outside: Length) -> Length:
     raise ValueError("the guide goes up to tube of 1 3/8 in outside diameter")
 
 
-@calculator("smallest-bend-hard", DRAWN, symbols={"outside": "d"}, result="R")
+@calculator("smallest-bend-hard", DRAWN, symbols="d", result="R")
 def smallest_bend_hard(outside: Length) -> Length:
     """The smallest radius that drawn (hard) copper tube is bent to in a bending tool.
 
@@ -103,7 +103,7 @@ def smallest_bend_hard(outside: Length) -> Length:
     raise ValueError("the guide has drawn tube of 1/2 to 7/8 in outside diameter only; anneal it")
 
 
-@calculator("smallest-bend-spring", SPRUNG, symbols={"outside": "d"}, result="R")
+@calculator("smallest-bend-spring", SPRUNG, symbols="d")
 def smallest_bend_spring(outside: Length) -> Length:
     """The smallest radius that annealed copper tube is bent to by hand over a bending spring.
 

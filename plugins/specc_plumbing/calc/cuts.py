@@ -25,7 +25,7 @@ ENGAGEMENT = Equation(
 )
 
 
-@calculator("thread-engagement", ENGAGEMENT, symbols={"hand_tight": "L_1", "pitch": "p"}, result="e")
+@calculator("thread-engagement", ENGAGEMENT, symbols="L_1 p")
 def thread_engagement(hand_tight: Length, pitch: Length) -> Length:
     """How far a pipe with a taper thread screws into a fitting: by hand, and three turns more by wrench.
 
@@ -53,18 +53,7 @@ PIPE_CUT = Equation(
 )
 
 
-@calculator(
-    "pipe-cut",
-    PIPE_CUT,
-    symbols={
-        "centers": "c",
-        "first_take_out": "a_1",
-        "second_take_out": "a_2",
-        "first_engaged": "e_1",
-        "second_engaged": "e_2",
-    },
-    result="L",
-)
+@calculator("pipe-cut", PIPE_CUT, symbols="c a_1 a_2 e_1 e_2")
 def pipe_cut(
     centers: Length,
     first_take_out: Length,
@@ -104,13 +93,7 @@ WEIGHT = Equation(
 )
 
 
-@calculator(
-    "tube-weight",
-    WEIGHT,
-    symbols={"outside": "D", "wall": "t", "length": "L", "density": "rho"},
-    result="m",
-    examples={"density": "559 lb/ft³"},
-)
+@calculator("tube-weight", WEIGHT, symbols="D t L rho", examples={"density": "559 lb/ft³"})
 def tube_weight(outside: Length, wall: Length, length: Length, density: Density) -> Mass:
     """The weight of a length of pipe or tube.
 
@@ -141,7 +124,7 @@ TUBE_BORE = Equation(
 )
 
 
-@calculator("tube-bore", TUBE_BORE, symbols={"outside": "D", "wall": "t"}, result="d")
+@calculator("tube-bore", TUBE_BORE, symbols="D t")
 def tube_bore(outside: Length, wall: Length) -> Length:
     """The bore that a wall leaves in a tube.
 
@@ -167,7 +150,7 @@ TUBE_WALL = Equation(
 )
 
 
-@calculator("tube-wall", TUBE_WALL, symbols={"outside": "D", "bore": "d"}, result="t", examples={"bore": "0.43 in"})
+@calculator("tube-wall", TUBE_WALL, symbols="D d", examples={"bore": "0.43 in"})
 def tube_wall(outside: Length, bore: Length) -> Length:
     """The thickness of a tube's wall.
 

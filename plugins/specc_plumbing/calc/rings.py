@@ -24,7 +24,7 @@ RING = Equation(
 )
 
 
-@calculator("ring-length", RING, symbols={"diameter": "D", "fittings": "n", "take": "f"}, result="L")
+@calculator("ring-length", RING, symbols="D n f")
 def ring_length(diameter: Length, fittings: Count = 0.0, take: Length = 0.0) -> Length:
     """The tube that a ring takes, along its center line, less the fittings in it.
 
@@ -55,7 +55,7 @@ SPACING = Equation(
 )
 
 
-@calculator("jet-spacing", SPACING, symbols={"length": "l", "count": "n"}, result="s", examples={"length": "38 in"})
+@calculator("jet-spacing", SPACING, symbols="l n", examples={"length": "38 in"})
 def jet_spacing(length: Length, count: Count) -> Length:
     """The distance from jet to jet when they are spread evenly round a ring or along a bar.
 
@@ -86,7 +86,7 @@ HOLES_RATIO = Equation(
 )
 
 
-@calculator("jet-area-ratio", HOLES_RATIO, symbols={"count": "n", "bore": "d", "feed": "D"}, result="r")
+@calculator("jet-area-ratio", HOLES_RATIO, symbols="n d D")
 def jet_area_ratio(count: Count, bore: Length, feed: Length) -> Ratio:
     """The area of round jets over that of the bore that feeds them.
 
@@ -114,11 +114,7 @@ SLITS_RATIO = Equation(
 
 
 @calculator(
-    "slit-area-ratio",
-    SLITS_RATIO,
-    symbols={"count": "n", "width": "b", "length": "l", "feed": "D"},
-    result="r",
-    examples={"count": "2", "width": "0.02 in", "length": "1 in"},
+    "slit-area-ratio", SLITS_RATIO, symbols="n b l D", examples={"count": "2", "width": "0.02 in", "length": "1 in"}
 )
 def slit_area_ratio(count: Count, width: Length, length: Length, feed: Length) -> Ratio:
     """The area of slits over that of the bore that feeds them.

@@ -77,13 +77,7 @@ CARGO = Equation(
 )
 
 
-@calculator(
-    "lift-limit",
-    LIFT,
-    symbols={"ahead": "H", "height": "V", "travel": "D", "twist": "a", "frequency": "f", "grip": "c"},
-    result="W",
-    examples={"height": "30 in"},
-)
+@calculator("lift-limit", LIFT, symbols="H V D a f c", examples={"height": "30 in"})
 def lift_limit(
     ahead: Length, height: Length, travel: Length, twist: Angle = 0.0, frequency: Ratio = 1.0, grip: Ratio = 0.95
 ) -> Mass:
@@ -110,13 +104,7 @@ def lift_limit(
     return _LOAD.si * reach * rise * way * (1 - 0.0032 * twist / _DEGREE.si) * frequency * grip
 
 
-@calculator(
-    "lift-between",
-    BETWEEN,
-    symbols={"ahead": "H", "start": "V", "end": "E", "frequency": "f", "grip": "c"},
-    result="W",
-    examples={"start": "2 in", "end": "40 in"},
-)
+@calculator("lift-between", BETWEEN, symbols="H V E f c", examples={"start": "2 in", "end": "40 in"})
 def lift_between(ahead: Length, start: Length, end: Length, frequency: Ratio = 1.0, grip: Ratio = 0.95) -> Mass:
     """The weight that one person should lift at most from one height to another.
 
@@ -130,7 +118,7 @@ def lift_between(ahead: Length, start: Length, end: Length, frequency: Ratio = 1
     )
 
 
-@calculator("mass-sum", MASSES, symbols={"masses": "m_n"}, result="m", bench=False)
+@calculator("mass-sum", MASSES, symbols="m_n", bench=False)
 def mass_sum(masses: tuple[Mass, ...]) -> Mass:
     """Masses together. m = sum(m_n). masses: kg. Returns kg. Errors: none. Source: none needed.
 
@@ -139,7 +127,7 @@ def mass_sum(masses: tuple[Mass, ...]) -> Mass:
     return sum(masses)
 
 
-@calculator("cargo-force", CARGO, symbols={"mass": "m", "share": "s"}, result="F")
+@calculator("cargo-force", CARGO, symbols="m s")
 def cargo_force(mass: Mass, share: Ratio = 0.8) -> Force:
     """What the straps on a thing hold, all together, in one direction.
 

@@ -138,9 +138,7 @@ FALL = Equation(
 )
 
 
-@calculator(
-    "edge-distance", EDGE, symbols={"x1": "x_1", "y1": "y_1", "x2": "x_2", "y2": "y_2"}, result="d", bench=False
-)
+@calculator("edge-distance", EDGE, symbols="x_1 y_1 x_2 y_2 x y", bench=False)
 def edge_distance(x1: Length, y1: Length, x2: Length, y2: Length, x: Length, y: Length) -> Length:
     """How far a point is inside the line between two feet.
 
@@ -158,7 +156,7 @@ def edge_distance(x1: Length, y1: Length, x2: Length, y2: Length, x: Length, y: 
     return ((x2 - x1) * (y - y1) - (y2 - y1) * (x - x1)) / long
 
 
-@calculator("base-corner", CORNER, symbols={"width": "b", "side": "n"}, result="c", bench=False)
+@calculator("base-corner", CORNER, symbols="b n", bench=False)
 def base_corner(width: Length, side: Ratio = 1.0) -> Length:
     """Where a corner of a plate is, along one axis from its middle.
 
@@ -168,7 +166,7 @@ def base_corner(width: Length, side: Ratio = 1.0) -> Length:
     return side * width / 2
 
 
-@calculator("base-distance", BASE, symbols={"width": "b", "toward": "t"}, result="d", bench=False)
+@calculator("base-distance", BASE, symbols="b t", bench=False)
 def base_distance(width: Length, toward: Length = 0.0) -> Length:
     """How far a point is inside the rim of a round base.
 
@@ -181,7 +179,7 @@ def base_distance(width: Length, toward: Length = 0.0) -> Length:
     return width / 2 - toward
 
 
-@calculator("offset", OFFSET, symbols={}, result="t", bench=False)
+@calculator("offset", OFFSET, bench=False)
 def offset(x: Length, y: Length) -> Length:
     """How far a point is off the center. x, y: m. Returns m.
 
@@ -190,7 +188,7 @@ def offset(x: Length, y: Length) -> Length:
     return math.hypot(x, y)
 
 
-@calculator("moment", MOMENT, symbols={"force": "F", "arm": "d"}, result="M")
+@calculator("moment", MOMENT, symbols="F d")
 def moment(force: Force, arm: Length) -> Moment:
     """The moment of a push or weight about an edge.
 
@@ -200,7 +198,7 @@ def moment(force: Force, arm: Length) -> Moment:
     return force * arm
 
 
-@calculator("weight", WEIGHT, symbols={"mass": "m"}, result="W")
+@calculator("weight", WEIGHT, symbols="m")
 def weight(mass: Mass) -> Force:
     """The weight of a mass. W = m g. mass: kg. Returns N.
 
@@ -210,7 +208,7 @@ def weight(mass: Mass) -> Force:
     return mass * GRAVITY
 
 
-@calculator("slope-push", SLOPE, symbols={"force": "F", "slope": "a"}, result="F_s", dim="force", bench=False)
+@calculator("slope-push", SLOPE, symbols="F a", bench=False)
 def slope_push(force: Force, slope: Angle) -> Answer:
     """What a slope makes of a weight: a push downhill; and of a push along the level: a lift.
 
@@ -224,7 +222,7 @@ def slope_push(force: Force, slope: Angle) -> Answer:
     return Answer(force * tangent, also=(("tan_a", tangent),))
 
 
-@calculator("force-sum", SUM, symbols={"forces": "F_n"}, result="F", bench=False)
+@calculator("force-sum", SUM, symbols="F_n", bench=False)
 def force_sum(forces: tuple[Force, ...]) -> Force:
     """Forces together. F = sum(F_n). forces: N. Returns N. Errors: none. Source: statics.
 
@@ -233,7 +231,7 @@ def force_sum(forces: tuple[Force, ...]) -> Force:
     return sum(forces)
 
 
-@calculator("moment-sum", MOMENTS, symbols={"moments": "M_n"}, result="M", bench=False)
+@calculator("moment-sum", MOMENTS, symbols="M_n", bench=False)
 def moment_sum(moments: tuple[Moment, ...]) -> Moment:
     """Moments together. M = sum(M_n). moments: N m. Returns N m. Errors: none. Source: statics.
 
@@ -245,9 +243,7 @@ def moment_sum(moments: tuple[Moment, ...]) -> Moment:
 @calculator(
     "guy-spread",
     SPREAD,
-    symbols={"x1": "x_1", "y1": "y_1", "x2": "x_2", "y2": "y_2"},
-    result="s",
-    dim="ratio",
+    symbols="x_1 y_1 x_2 y_2",
     bench=False,
     examples={"x1": "6 ft", "y1": "0 ft", "x2": "0 ft", "y2": "6 ft"},
 )
@@ -272,7 +268,7 @@ def guy_spread(x1: Length, y1: Length, x2: Length, y2: Length) -> Answer:
     return Answer(sine, "apart") if cosine < 0 else Answer(1.0, "close")
 
 
-@calculator("guy-push", GUY_PUSH, symbols={"moment": "M", "height": "z", "spread": "s"}, result="H", bench=False)
+@calculator("guy-push", GUY_PUSH, symbols="M z s", bench=False)
 def guy_push(moment: Moment, height: Length, spread: Ratio = 1.0) -> Force:
     """What one guy takes, along the ground, of what pushes a mast over.
 
@@ -286,7 +282,7 @@ def guy_push(moment: Moment, height: Length, spread: Ratio = 1.0) -> Force:
     return moment / (height * spread)
 
 
-@calculator("guy-pull", GUY_PULL, symbols={"push": "H", "height": "z", "out": "r"}, result="T", dim="force")
+@calculator("guy-pull", GUY_PULL, symbols="H z r")
 def guy_pull(push: Force, height: Length, out: Length) -> Answer:
     """The pull in a guy by where it is tied, and the lift at its anchor.
 
@@ -303,7 +299,7 @@ def guy_pull(push: Force, height: Length, out: Length) -> Answer:
     return Answer(push * math.hypot(out, height) / out, also=(("L", push * height / out),))
 
 
-@calculator("fall-radius", FALL, symbols={"edge": "c", "top": "h"}, result="R", examples={"edge": "2 ft"})
+@calculator("fall-radius", FALL, symbols="c h", examples={"edge": "2 ft"})
 def fall_radius(edge: Length, top: Length) -> Length:
     """How far from its center the top of a thing can reach when it tips over.
 

@@ -58,9 +58,7 @@ GUY = Equation(
 )
 
 
-@calculator(
-    "overturning", OVERTURN, symbols={"holds": "M_r", "tips": "M_o"}, result="n", examples={"holds": "600 lbf·ft"}
-)
+@calculator("overturning", OVERTURN, symbols="M_r M_o", examples={"holds": "600 lbf·ft"})
 def overturning(holds: tuple[Moment, ...], tips: tuple[Moment, ...]) -> Ratio:
     """The factor of safety against tipping over one edge.
 
@@ -73,7 +71,7 @@ def overturning(holds: tuple[Moment, ...], tips: tuple[Moment, ...]) -> Ratio:
     return sum(holds) / sum(tips)
 
 
-@calculator("sliding", SLIDE, symbols={"friction": "mu", "weight": "W", "push": "F"}, result="n")
+@calculator("sliding", SLIDE, symbols="mu W F")
 def sliding(friction: Ratio, weight: Force, push: Force) -> Ratio:
     """The factor of safety against sliding.
 
@@ -88,17 +86,7 @@ def sliding(friction: Ratio, weight: Force, push: Force) -> Ratio:
 @calculator(
     "ballast",
     BALLAST,
-    symbols={
-        "holds": "M_r",
-        "tips": "M_o",
-        "weight": "W",
-        "push": "F",
-        "friction": "mu",
-        "distance": "d",
-        "factor": "n",
-    },
-    result="B",
-    dim="force",
+    symbols="M_r M_o W F mu d n",
     examples={"distance": "2 ft", "push": "80 lbf", "tips": "700 lbf·ft"},
 )
 def ballast(
@@ -126,7 +114,7 @@ def ballast(
     return Answer(against[regime], regime) if against[regime] > 0 else Answer(0.0, "none")
 
 
-@calculator("guy-tension", GUY, symbols={"push": "H", "angle": "a"}, result="T", dim="force")
+@calculator("guy-tension", GUY, symbols="H a")
 def guy_tension(push: Force, angle: Angle) -> Answer:
     """The pull in a guy, and the lift at its anchor.
 

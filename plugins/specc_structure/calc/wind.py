@@ -82,7 +82,7 @@ FORCE = Equation(
 )
 
 
-@calculator("wind-gust", GUSTS, symbols={"mean": "U", "factor": "g"}, result="V", examples={"mean": "15 mph"})
+@calculator("wind-gust", GUSTS, symbols="U g", examples={"mean": "15 mph"})
 def wind_gust(mean: Speed, factor: Ratio = 1.53) -> Speed:
     """The 3-second gust that belongs to a mean wind.
 
@@ -100,7 +100,7 @@ def wind_gust(mean: Speed, factor: Ratio = 1.53) -> Speed:
     return factor * mean
 
 
-@calculator("wind-height", HEIGHT, symbols={"height": "z", "gradient": "z_g", "exponent": "alpha"}, result="K")
+@calculator("wind-height", HEIGHT, symbols="z z_g alpha")
 def wind_height(height: Length, gradient: Length = 274.32, exponent: Ratio = 9.5) -> Ratio:
     """The factor for height above ground and terrain; open country (C) by default.
 
@@ -118,7 +118,7 @@ def wind_height(height: Length, gradient: Length = 274.32, exponent: Ratio = 9.5
     return factor
 
 
-@calculator("wind-rise", RISE, symbols={"top": "z", "measured": "h", "exponent": "alpha"}, result="K")
+@calculator("wind-rise", RISE, symbols="z h alpha")
 def wind_rise(top: Length, measured: Length, exponent: Ratio = 9.5) -> Ratio:
     """How much harder the wind presses at the top of a thing than where it is measured.
 
@@ -130,13 +130,7 @@ def wind_rise(top: Length, measured: Length, exponent: Ratio = 9.5) -> Ratio:
     return factor
 
 
-@calculator(
-    "wind-pressure",
-    PRESSURE,
-    symbols={"gust": "V", "height": "K", "hill": "K_t", "direction": "K_d"},
-    result="q",
-    unit="lbf/ft²",
-)
+@calculator("wind-pressure", PRESSURE, symbols="V K K_t K_d", unit="lbf/ft²")
 def wind_pressure(gust: Speed, height: Ratio = 1.0, hill: Ratio = 1.0, direction: Ratio = 1.0) -> PressureDifference:
     """What a gust presses on what stops it.
 
@@ -152,13 +146,7 @@ def wind_pressure(gust: Speed, height: Ratio = 1.0, hill: Ratio = 1.0, direction
     return _COEFFICIENT.si * height * hill * direction * gust**2
 
 
-@calculator(
-    "wind-force",
-    FORCE,
-    symbols={"pressure": "q", "gust_effect": "G", "coefficient": "C", "area": "A"},
-    result="F",
-    examples={"pressure": "4.1 lbf/ft²", "area": "6 ft²"},
-)
+@calculator("wind-force", FORCE, symbols="q C A G", examples={"pressure": "4.1 lbf/ft²", "area": "6 ft²"})
 def wind_force(pressure: PressureDifference, coefficient: Ratio, area: Area, gust_effect: Ratio = 0.85) -> Force:
     """The push of the wind on a shape.
 
