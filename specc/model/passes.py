@@ -13,7 +13,7 @@ a failure inside the pass that failed.
 from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
-from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypeVar, overload
+from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypedDict, TypeVar, Unpack, overload
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, PacketPart, Table
@@ -100,10 +100,10 @@ class FigureFacts(NamedTuple):
     """How a figure is shown. `worst` says which weather case governs; `unit` "" is the dimension's own."""
 
     title: str
-    unit: str
-    digits: int
-    worst: Literal["max", "min"]
-    decision: bool
+    unit: str = ""
+    digits: int = 3
+    worst: Literal["max", "min"] = "max"
+    decision: bool = False
 
 
 class RuleFacts(NamedTuple):
@@ -176,121 +176,75 @@ Wrap: TypeAlias = Callable[[Callable[[Any], T]], Pass]
 Judging: TypeAlias = Generator[Trouble | str, None, Verdict]
 
 
+class Asks(TypedDict, total=False):
+    """What every pass may ask for: keys that it cannot do without, keys that it can, roots of the spec, limits."""
+
+    needs: Keys
+    wants: Keys
+    reads: Sequence[str]
+    limits: Sequence[str]
+
+
+class FigureAsks(Asks, total=False):
+    """What a figure may ask for, and how it is shown: see `FigureFacts`."""
+
+    unit: str
+    digits: int
+    worst: Literal["max", "min"]
+    decision: bool
+    per_case: bool
+
+
 def _pass(
     kind: Kind,
     id: str,
+    asks: Mapping[str, Any],
     provides: Key[Any] | None = None,
     *,
-    needs: Keys,
-    wants: Keys,
-    reads: Sequence[str],
-    limits: Sequence[str],
     per_case: bool = False,
     facts: FigureFacts | RuleFacts | SectionFacts | None = None,
     title: str = "",
     was: tuple[str, ...] = (),
 ) -> Wrap[Any]:
+    unknown = asks.keys() - Asks.__annotations__.keys()
+    if unknown:
+        raise TypeError(f"{id}: a pass of this kind says nothing of {', '.join(sorted(unknown))}")
+    needs, wants, reads, limits = (tuple(asks.get(name, ())) for name in ("needs", "wants", "reads", "limits"))
+
     def wrap(function: Callable[[Any], Any]) -> Pass:
-        given = (tuple(needs), tuple(wants), tuple(reads))
-        return Pass(kind, id, function, provides, *given, per_case, facts, title, was, tuple(limits))
+        return Pass(kind, id, function, provides, needs, wants, reads, per_case, facts, title, was, limits)
 
     return wrap
 
 
-def value(
-    provides: Key[T],
-    *,
-    needs: Keys = (),
-    wants: Keys = (),
-    reads: Sequence[str] = (),
-    per_case: bool = False,
-    was: tuple[str, ...] = (),
-    limits: Sequence[str] = (),
-) -> Wrap[T]:
+def value(provides: Key[T], *, per_case: bool = False, was: tuple[str, ...] = (), **asks: Unpack[Asks]) -> Wrap[T]:
     """A pass that provides a shared value under an owned key. `was`: names that the key had before."""
-
-    return _pass(
-        "value",
-        provides.name,
-        provides,
-        needs=needs,
-        wants=wants,
-        reads=reads,
-        limits=limits,
-        per_case=per_case,
-        was=was,
-    )
+    return _pass("value", provides.name, asks, provides, per_case=per_case, was=was)
 
 
-def gather(
-    provides: Gathered[T], *, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
-) -> Wrap[Sequence[T]]:
+def gather(provides: Gathered[T], **asks: Unpack[Asks]) -> Wrap[Sequence[T]]:
     """A pass that adds items under a gathered key."""
+    return _pass("value", provides.name, asks, provides)
 
-    return _pass("value", provides.name, provides, needs=needs, wants=wants, reads=reads, limits=limits)
+
+def _figure(kind: Kind, provides: Key[Any], title: str, asks: Mapping[str, Any]) -> Wrap[Any]:
+    shown = {name: asks[name] for name in FigureFacts._fields if name in asks}
+    others = {name: asked for name, asked in asks.items() if name not in ("per_case", *shown)}
+    facts = FigureFacts(title, **shown)
+    return _pass(kind, provides.name, others, provides, per_case=asks.get("per_case", False), facts=facts)
 
 
-def figure(
-    provides: Key[Figure],
-    *,
-    title: str,
-    unit: str = "",
-    digits: int = 3,
-    worst: Literal["max", "min"] = "max",
-    decision: bool = False,
-    needs: Keys = (),
-    wants: Keys = (),
-    reads: Sequence[str] = (),
-    per_case: bool = False,
-    limits: Sequence[str] = (),
-) -> Wrap[Worked]:
+def figure(provides: Key[Figure], *, title: str, **asks: Unpack[FigureAsks]) -> Wrap[Worked]:
     """A pass that computes one figure. Its key is the figure's name in the packet and on the command line."""
-    facts = FigureFacts(title, unit, digits, worst, decision)
-
-    return _pass(
-        "figure",
-        provides.name,
-        provides,
-        needs=needs,
-        wants=wants,
-        reads=reads,
-        limits=limits,
-        per_case=per_case,
-        facts=facts,
-    )
+    return _figure("figure", provides, title, asks)
 
 
-def figures(
-    provides: Key[FigureSet],
-    *,
-    title: str,
-    unit: str = "",
-    digits: int = 3,
-    worst: Literal["max", "min"] = "max",
-    decision: bool = False,
-    needs: Keys = (),
-    wants: Keys = (),
-    reads: Sequence[str] = (),
-    per_case: bool = False,
-    limits: Sequence[str] = (),
-) -> Wrap[Mapping[str, Worked]]:
+def figures(provides: Key[FigureSet], *, title: str, **asks: Unpack[FigureAsks]) -> Wrap[Mapping[str, Worked]]:
     """A pass that computes one figure for each of several tags; their names are `key.tag`.
 
     `title` may hold {tag}.
     """
-    facts = FigureFacts(title, unit, digits, worst, decision)
-
-    return _pass(
-        "figures",
-        provides.name,
-        provides,
-        needs=needs,
-        wants=wants,
-        reads=reads,
-        limits=limits,
-        per_case=per_case,
-        facts=facts,
-    )
+    return _figure("figures", provides, title, asks)
 
 
 def rule(
@@ -299,14 +253,11 @@ def rule(
     level: Level,
     statement: str,
     source: Citation,
-    needs: Keys = (),
-    wants: Keys = (),
-    reads: Sequence[str] = (),
     was: Sequence[str] = (),
-    limits: Sequence[str] = (),
     rests_on: Sequence[str] = (),
     dated: Sequence[str] = (),
     waived_by: Literal["anybody", "authority"] = "anybody",
+    **asks: Unpack[Asks],
 ) -> Wrap[Verdict | Judging]:
     """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others. Or it yields what
     is wrong (a Trouble) and what it could not check (words) as it goes, and returns how it ends if there is neither.
@@ -315,8 +266,7 @@ def rule(
     into stated, or shown. `dated` names dates ("plumbing.tested"): one after `project: issued:` makes it planned.
     """
     facts = RuleFacts(level, statement, source, tuple(was), tuple(rests_on), tuple(dated), waived_by)
-
-    return _pass("rule", id, needs=needs, wants=wants, reads=reads, limits=limits, facts=facts)
+    return _pass("rule", id, asks, facts=facts)
 
 
 def section(
@@ -326,34 +276,23 @@ def section(
     order: int,
     answers: Sequence[str] = (),
     part: PacketPart = "appendix",
-    needs: Keys = (),
-    wants: Keys = (),
-    reads: Sequence[str] = (),
-    limits: Sequence[str] = (),
+    **asks: Unpack[Asks],
 ) -> Wrap[Sequence[Block]]:
     """A section of the packet. `part` says into which part of it the section goes, `order` where within that part.
 
     `answers` are the authority's questions (such as "B5") it answers.
     """
-    facts = SectionFacts(title, order, tuple(answers), part)
-
-    return _pass("section", id, needs=needs, wants=wants, reads=reads, limits=limits, facts=facts)
+    return _pass("section", id, asks, facts=SectionFacts(title, order, tuple(answers), part))
 
 
-def table(
-    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
-) -> Wrap[Table]:
+def table(id: str, *, title: str, **asks: Unpack[Asks]) -> Wrap[Table]:
     """A table, for sections to show and for `specc table`."""
+    return _pass("table", id, asks, title=title)
 
-    return _pass("table", id, needs=needs, wants=wants, reads=reads, limits=limits, title=title)
 
-
-def drawn(
-    id: str, *, title: str, needs: Keys = (), wants: Keys = (), reads: Sequence[str] = (), limits: Sequence[str] = ()
-) -> Wrap[Drawing]:
+def drawn(id: str, *, title: str, **asks: Unpack[Asks]) -> Wrap[Drawing]:
     """A drawing, for sections to show and for `specc drawing`."""
-
-    return _pass("drawing", id, needs=needs, wants=wants, reads=reads, limits=limits, title=title)
+    return _pass("drawing", id, asks, title=title)
 
 
 # The ways a rule can end. Silence is never "fine": a rule that returns nothing has crashed.
