@@ -233,14 +233,40 @@ def marks(ctx: Context) -> Sequence[Mark]:
     return made
 
 
-@gather(SUMMARY_FACTS, reads=(ROOT,))
+@gather(SUMMARY_FACTS, reads=(ROOT, "event"))
 def facts(ctx: Context) -> Sequence[Fact]:
     listed = units(ctx)
     if not listed:
         return ()
     ratings = Counter(_text(u, "rating") for u in listed)
     tally = ", ".join(f"{n} of {rating}" for rating, n in ratings.items())
-    return (Fact(60, str(len(listed)), "Extinguishers", tally, "extinguishers"),)
+    return (
+        Fact(60, str(len(listed)), "Extinguishers", tally, "extinguishers"),
+        Fact(60, f"extinguishers: {_in_date(ctx, listed)}", "In date", "", "in_date"),
+    )
+
+
+def _in_date(ctx: Context, listed: Sequence[ListedUnit]) -> str:
+    """Until when all of the listed units' work holds, or which are out of date or not known."""
+    try:
+        days = event_days(ctx.spec("event"))
+    except Unreadable:
+        return "not known: the event's dates cannot be read"
+    good, lacking = [], []
+    for unit in listed:
+        try:
+            work = [s for s in (maintenance(unit, days), internal(unit, days), tested(unit, days)) if s]
+            work += [s] if (s := thrown_away(unit, days)) else []
+        except Unreadable:
+            lacking.append(f"{unit.tag} (see findings)")
+            continue
+        if bad := [s for s in work if s.state != "good" or s.good_to is None]:
+            lacking.append(f"{unit.tag} ({_good_to(bad[0])})")
+        else:
+            good += [s.good_to for s in work if s.good_to]
+    if lacking:
+        return f"NOT in date, or not known: {', '.join(lacking)}"
+    return f"in date, the first work on one is due {min(good)}"
 
 
 @gather(CAUTIONS, reads=(ROOT,))

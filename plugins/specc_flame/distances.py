@@ -217,6 +217,6 @@ def public_distance(ctx: Context) -> Verdict:
         return found((), looked)
     _, apart_si, wanted_si, effect_tag, tag, why = min(said)
     return authority_decides(
-        f"is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
+        f"Is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
         f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"
     )

@@ -243,8 +243,11 @@ def facts(ctx: Context) -> Sequence[Fact]:
     known = [(si / wanted, si, wanted, effect, place) for si, wanted, effect, place in _from_audience(ctx) if wanted]
     if known:
         _, si, wanted, effect, place = min(known)
-        note = f"computed: {_ft(wanted)}; on the plan from {effect} to {place}"
-        made.append(Fact(5, _ft(si), f"audience to {effect}", note, "audience_distance"))
+        note = f"at {place}, on the plan; computed: {_ft(wanted)}"
+        near, nearest = min((one[0], one[2]) for one in _from_audience(ctx))
+        if nearest != effect:
+            note += f"; nearest of all: {_ft(near)} from {nearest}"
+        made.append(Fact(5, _ft(si), f"from {effect} to the audience", note, "audience_distance"))
     return made
 
 

@@ -9,6 +9,7 @@ from specc import (
     Citation,
     Column,
     Context,
+    Fact,
     FigureList,
     ModelLimit,
     Para,
@@ -20,11 +21,12 @@ from specc import (
     table,
 )
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
+from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import Part
+from specc.kinds.show import SHOW
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_materials.cylinders import next_due, service_words
+from specc_materials.cylinders import last_day, next_due, service_words
 from specc_materials.joined import JOINED
 
 _NOT = "not stated"
@@ -86,6 +88,32 @@ def cylinders_table(ctx: Context) -> Table:
         rows,
         "Due from: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the filler confirms.",
     )
+
+
+@gather(SUMMARY_FACTS, needs=(JOINED,), wants=(SHOW,))
+def facts(ctx: Context) -> Sequence[Fact]:
+    """Whether cylinders are in date on the event's last day, as far as the spec says when they were made and tested."""
+    cylinders = ctx[JOINED].net.of_kind("cylinder")
+    if not cylinders:
+        return ()
+    the_show = ctx.get(SHOW)
+    last = last_day(the_show) if the_show else None
+    good: dict[str, list[str]] = {}
+    other: list[str] = []
+    for c in cylinders:
+        try:
+            due = next_due(c)
+        except Unreadable:
+            other.append(f"{c.tag} see findings")
+            continue
+        if due.on and last and due.on > last:
+            good.setdefault(f"{due.on:%Y-%m}", []).append(c.tag)
+        elif due.on and last:
+            other.append(f"{c.tag} NOT in date, due since {due.on:%Y-%m}")
+        else:
+            other.append(f"{c.tag} not known" + (f": {due.why}" if due.why else ""))
+    said = [f"{', '.join(tags)} in date, due from {on}" for on, tags in good.items()]
+    return (Fact(5, f"cylinders: {'; '.join([*other, *said])}", "In date", "", "in_date"),)
 
 
 @gather(CAUTIONS)

@@ -143,16 +143,15 @@ def facts(ctx: Context) -> Sequence[Fact]:
     """Who is responsible and how to reach them, who is there, and whether the fire department meets somebody."""
     duties, by_tag = ctx[DUTIES], {p.tag: p for p in ctx[PEOPLE]}
     if not duties:
-        return ()
+        return _named(ctx)
     made = []
     leads = [d for d in duties if d.role == "lead"]
     for tag in dict.fromkeys(d.person for d in leads):
         person = by_tag.get(tag)
         own = [d for d in leads if d.person == tag]
         name = person.name if person and person.name else tag
-        phone = person.phone if person and person.phone else "in the private file, not in this print"
         times = f"on site {_when(own[0], end=False)} to {_when(own[0], end=True)}"
-        made.append(Fact(5, f"{name}, lead operator", "Responsible", f"phone {phone}; {times}", "responsible"))
+        made += _lead(name, times, person, ctx.spec("operators").text_or("phone"))
         break
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())
@@ -166,6 +165,37 @@ def facts(ctx: Context) -> Sequence[Fact]:
             )
         )
     return made
+
+
+def _named(ctx: Context) -> list[Fact]:
+    """Without a roster, who is named as the lead operator."""
+    leads = [p for p in ctx[PEOPLE] if p.role.lower().startswith("lead")]
+    if len(leads) != 1:
+        return []
+    return _lead(
+        leads[0].name or leads[0].tag, "named; no roster says when", leads[0], ctx.spec("operators").text_or("phone")
+    )
+
+
+def _lead(name: str, times: str, person: Person | None, lent: str) -> list[Fact]:
+    go = "once every line of go or no go is yes; anybody says stop"
+    return [
+        Fact(5, f"{name}, lead operator", "Responsible", times, "responsible"),
+        Fact(5, f"{name}, lead operator, and nobody else", "Says go", go, "go"),
+        _phone(person, lent),
+    ]
+
+
+def _phone(lead: Person | None, lent: str) -> Fact:
+    """Where the lead is reached: by the number in the private file, else by a telephone that may be printed."""
+    if lead and lead.phone:
+        return Fact(5, lead.phone, "Phone", f"of the lead operator{f'; also {lent}' if lent else ''}", "phone")
+    own = "the lead's own number is in the private file, not in this print"
+    if lent:
+        return Fact(5, lent, "Phone", own, "phone")
+    return Fact(
+        5, "not in this print", "Phone", "it is in the private file: specc compile FILE --with PRIVATE", "phone"
+    )
 
 
 @gather(MODEL_LIMITS)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from specc import Column, Context, Para, Row, Table, TableBlock, section, table
+from specc import Column, Context, Fact, Para, Row, Table, TableBlock, gather, section, table
 from specc.kinds.faults import FAULTS, RELEASES, WAYS
+from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import several
 from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, counts
-from specc_plumbing.reach import FaultyNetwork, by_itself, closes
+from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
 _SHOWN = ("stuck_open", "means_on", "failed_open", "parted", "power_lost", "operator_gone")
@@ -133,6 +134,35 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         *_ahead(net),
         TableBlock("plumbing.if_this_fails"),
     ]
+
+
+@gather(SUMMARY_FACTS, needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
+def solenoid_fact(ctx: Context) -> Sequence[Fact]:
+    """What comes out when one solenoid sticks open, and what is then closed by hand."""
+    net = ctx[NETWORK]
+    if not net.parts:
+        return ()
+    coils = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"]
+    if not coils:
+        return (Fact(5, "not applicable: no solenoid", "A solenoid sticks", "every valve is a hand valve", "solenoid"),)
+    told: dict[str, list[str]] = {}
+    for line in all_lines(ctx):
+        if line.fault.state == "stuck_open":
+            by = f", stopped by {line.stopped_by}" if line.stopped_by != "none needed" else ""
+            for tag in (t for f in line.faults for t in f.tags if t in coils):
+                told.setdefault(f"{line.then}{by}", []).append(tag)
+    said = "; ".join(f"{', '.join(tags)} stuck open: {what}" for what, tags in told.items())
+    unsaid = [t for t in coils if not any(t in tags for tags in told.values())]
+    said += f"{'; ' if said else ''}{', '.join(unsaid)}: not computed" if unsaid else ""
+    hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
+    fed: list[Spot] = [(o.tag, "in") for o in net.of_kind(*OUTLETS) if any(o in net.downstream(t) for t in coils)]
+    plant = FaultyNetwork(net)
+    near = plant.nearest(fed, (), {*hands, *(p.tag for p in net.of_kind("cylinder"))})
+    left = plant.reaching(fed, near)
+    empties = f"; {', '.join(left)} then empties" if left else ""
+    more = "two that stick at once are not computed"
+    note = f"by hand in any case: {' and '.join(near) or 'nothing'}{empties}; {more}" if fed else more
+    return (Fact(5, said, "A solenoid sticks", note, "solenoid"),)
 
 
 def _ahead(net: Network) -> list[Block]:

@@ -126,10 +126,12 @@ def rated_by_class(ctx: Context) -> Sequence[str]:
         if part.kind in RATED_BY_CLASS and part.spec.has("rating_basis"):
             basis = part.spec.text("rating_basis")
             claimed.setdefault((_text(part, "rating"), basis), []).append(part.tag)
-    return [
-        f"Rated {rating or 'not stated'} as a class, by {basis}, not read on each part: {', '.join(tags)}"
-        for (rating, basis), tags in claimed.items()
-    ]
+    if not claimed:
+        return ()
+    by_rating = "; ".join(
+        f"{rating or 'not stated'}, by {basis}: {', '.join(t)}" for (rating, basis), t in claimed.items()
+    )
+    return (f"Is it enough that these are rated as a class, not read on each part? {by_rating}",)
 
 
 @table("plumbing.parts_as_bought", title="Parts with their tags", needs=(NETWORK, FITTED))

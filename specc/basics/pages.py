@@ -178,6 +178,12 @@ def nights_fact(ctx: Context) -> Sequence[Fact]:
     return (Fact(5, _nights(the_show.nights), "Nights", hours, "nights"),)
 
 
+@gather(SUMMARY_FACTS, reads=("project",))
+def changed_fact(ctx: Context) -> Sequence[Fact]:
+    project = ctx.spec("project")
+    return (Fact(5, project.text("changes").strip(), "Changed", "", "changed"),) if project.has("changes") else ()
+
+
 @gather(SUMMARY_FACTS, reads=("event",))
 def permit_facts(ctx: Context) -> Sequence[Fact]:
     event = ctx.spec("event")

@@ -66,9 +66,14 @@ SLOTS: dict[str, str] = {
     "on_shift": "On shift",
     "extinguishers": "Extinguishers",
     "gas_burned": "Gas burned",
+    "phone": "Phone",
+    "solenoid": "A solenoid sticks",
+    "in_date": "In date",
+    "changed": "Changed",
+    "go": "Says go",
 }
 """What the summary always answers, by the name that a fact takes its place with. What no fact answers is said to be
-not checked or not stated."""
+not checked or not stated. All facts on what is in date stand together."""
 
 
 class Heading(NamedTuple):
@@ -164,7 +169,7 @@ class Fact(NamedTuple):
     """One thing a marshal scans for on the summary: `value`, then label and a small note.
 
     `slot` is one of SLOTS for what the summary always answers; of two facts in one slot the first counts, a built-in
-    plugin's before another's, and the other stands among what else is told.
+    plugin's before another's, and the other stands among what else is told (but see SLOTS of what is in date).
     """
 
     order: int

@@ -37,20 +37,42 @@ from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 NOT_COMPARED = "Not compared with an earlier revision."
 KIND = "Safety submission packet for a propane flame effect"
 
-# What stands in large letters, and what in the list of who, when and where: its slot and its name.
+# By slot: what stands in large letters, what is asked first and in which words, and what is listed beside the plan.
 LARGE = ("audience_distance", "tallest_flame", "gas_on_site", "stop_wind")
+ASKED = {
+    "audience_distance": "How far is the audience?",
+    "tallest_flame": "How tall is the flame?",
+    "responsible": "Who is responsible?",
+    "phone": "Which phone?",
+    "main_shutoff": "Where is the gas shut off?",
+    "solenoid": "What if a solenoid sticks?",
+    "in_date": "What is in date?",
+    "changed": "What changed?",
+    "silent": "What was not checked?",  # known to the packet alone
+    "go": "Who says go?",
+}
 LISTED = (
-    "responsible",
     "permit_holder",
     "nights",
     "group",
-    "main_shutoff",
     "second_shutoff",
     "fire_department",
     "on_shift",
     "extinguishers",
     "gas_burned",
 )
+# What would have to be known, where a question has no answer.
+LACKS = {
+    "audience_distance": "the spec describes no place of the audience",
+    "tallest_flame": "no flame could be computed",
+    "responsible": "the spec names no lead operator",
+    "phone": "the spec names no lead operator, and no telephone that reaches the device",
+    "main_shutoff": "the spec describes no cylinder that feeds an outlet",
+    "solenoid": "the spec describes no parts",
+    "in_date": "the spec describes nothing that falls due",
+    "changed": "",
+    "go": "the spec names no lead operator",
+}
 
 
 def status_words(desk: Desk) -> tuple[str, bool]:
@@ -75,8 +97,8 @@ def status_words(desk: Desk) -> tuple[str, bool]:
 
 def _unsaid(desk: Desk) -> list[str]:
     """What this page always answers and the spec says nothing of."""
-    said = {fact.slot for _, fact in facts_of(desk)}
-    return [slot for slot in (*LARGE, *LISTED) if slot not in said]
+    said = {fact.slot for _, fact in facts_of(desk)} | ({"changed"} if desk.result.since else set())
+    return [slot for slot in SLOTS if slot not in said]
 
 
 def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
@@ -87,7 +109,7 @@ def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
     for i in items:
         if isinstance(i.item, Fact):
             # Where the page has words of its own for the label, the value says whose it is.
-            field = "value" if i.item.slot in LISTED else "label"
+            field = "value" if i.item.slot and i.item.slot not in LARGE else "label"
             named = i.item._replace(**{field: i.whose + getattr(i.item, field)})
             facts.append((not i.built_in, i.item.order, named))
     return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
@@ -150,8 +172,6 @@ def _counts(desk: Desk) -> list[tuple[str, int, str]]:
     order: tuple[Status, ...] = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
     words = {"passed": "passed or computed", "stated": "stated only"}
     always = ("failed", "not checked", "passed", "stated")
-    # One number for what needs the reader: all questions, not only those that a rule put.
-    counts["authority to decide"] = len(to_decide(desk))
     return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]
 
 
@@ -159,9 +179,11 @@ def _large(facts: dict[str, Fact]) -> PageItem:
     cells = []
     for slot in LARGE:
         fact = facts.get(slot)
-        value = clip(fact.value, 24) if fact else "not checked"
+        value = clip(fact.value, 24) if fact else "not stated"
         style = NUMBER if wide(value, NUMBER) < 118 else NUMBER._replace(size=TEXT.size)
-        note = fact.note if fact else f"{SLOTS[slot]} is known from nothing in the spec"
+        # What is asked first says more of the same thing below.
+        told = "" if slot in ASKED else f"{SLOTS[slot]} is known from nothing in the spec"
+        note = ("" if slot in ASKED else fact.note) if fact else told
         label = fact.label if fact else SLOTS[slot]
         cells.append(
             Stack(
@@ -175,19 +197,68 @@ def _large(facts: dict[str, Fact]) -> PageItem:
     return Columns(cells, [1, 1, 1, 1], gutter=12, before=4)
 
 
-def _who(facts: dict[str, Fact]) -> PageItem:
+def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
+    """The questions that are asked first, each with its answer in plain words or with what lacks."""
+    rows: list[Sequence[Spans]] = []
+    for n, (slot, question) in enumerate(ASKED.items(), 1):
+        fact = facts.get(slot)
+        answer: Spans
+        if slot == "silent":
+            answer = _silent(desk)
+        elif slot == "changed":
+            answer = _changed(fact, desk)
+        elif slot == "go" and failures(desk.result):
+            answer = cell("nobody: a draft is not lit", FINE_STRONG)
+        elif fact is None:
+            answer = (Span("not stated", FINE_STRONG), Span(f"{WIDE}{LACKS[slot]}", QUIET))
+        else:
+            # The large numbers are named by what is measured.
+            value = f"{fact.value} {fact.label}" if slot in LARGE else fact.value
+            answer = (Span(clip(value, 150), FINE_STRONG),)
+            answer = (*answer, Span(f"{WIDE}{clip(fact.note, 150)}", QUIET)) if fact.note else answer
+        rows.append([cell(str(n), QUIET), cell(question), answer])
+    return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
+
+
+def _silent(desk: Desk) -> Spans:
+    """What nobody checked, and what was checked against the makers' word alone."""
+    rules = desk.result.rules
+    if not rules:
+        return cell("everything: no rules were run", FINE_STRONG)
+    silent = sum(1 for rule in rules if rule.status in UNJUDGED)
+    typed = sum(1 for rule in rules if rule.status in ("stated", "planned", "shown"))
+    said = f"{silent} of {many(len(rules), 'rule')}" if silent else "nothing that a rule covers"
+    note = f"{typed} more rest on what the makers state or plan; what no rule covers, specc does not see"
+    return (Span(said, FINE_STRONG), Span(f"{WIDE}{note}", QUIET))
+
+
+def _changed(fact: Fact | None, desk: Desk) -> Spans:
+    if desk.result.since is not None:
+        found = (Span(changes.in_short(desk.result.since), FINE_STRONG),)
+        return (*found, Span(f"{WIDE}{fact.value}", QUIET)) if fact else found
+    if fact is None:
+        return (Span("not stated", FINE_STRONG), Span(f"{WIDE}{NOT_COMPARED}", QUIET))
+    return (Span(clip(fact.value, 200), FINE_STRONG), Span(f"{WIDE}stated. {NOT_COMPARED}", QUIET))
+
+
+def _listed(facts: dict[str, Fact]) -> PageItem:
     rows: list[Sequence[Spans]] = []
     for slot in LISTED:
         fact = facts.get(slot)
-        value: Spans = (
-            (Span(clip(fact.value, 120), FINE_STRONG if slot in ("responsible", "main_shutoff") else FINE),)
-            if fact
-            else cell("not stated", FINE)
-        )
+        value: Spans = cell(clip(fact.value, 120)) if fact else cell("not stated")
         if fact and fact.note:
-            value = (*value, Span(f"{WIDE}{clip(fact.note, 120)}", QUIET))
-        rows.append([cell(SLOTS[slot], FINE if slot != "main_shutoff" else FINE_STRONG), value])
-    return Grid([Track("", 0.1), Track("", 3.0)], rows, headed=False)
+            value = (*value, Span(f"{WIDE}{clip(fact.note, 60)}", QUIET))
+        rows.append([cell(SLOTS[slot]), value])
+    return Grid([Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
+
+
+def _also(rest: dict[bool, list[Fact]], most: int) -> Iterator[PageItem]:
+    """What has no place of its own, the built-in plugins' first."""
+    for other, long in ((False, 30 * most + 40), (True, 160)):
+        also = "; ".join(f"{f.value} {f.label}" + (f" ({f.note})" if f.note else "") for f in rest[other])
+        if also:
+            head = "From other plugins: " if other else "Also: "
+            yield Paragraph((Span(head, FINE_STRONG), Span(clip(also, long), FINE)), FINE, before=3)
 
 
 def _plan(desk: Desk) -> PageItem | None:
@@ -234,6 +305,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     for other, fact in facts_of(desk):
         if fact.slot and fact.slot not in facts:
             facts[fact.slot] = fact
+        elif fact.slot == "in_date":
+            facts["in_date"] = facts["in_date"]._replace(value=f"{facts['in_date'].value}; {fact.value}")
         else:
             rest[other].append(fact)
     facts = {slot: kept for slot, f in facts.items() if (kept := fact_of(f, desk)) is not None}
@@ -249,29 +322,27 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
     items += _told_first(desk, most)
     items += [Rule(THICK, INK, before=4), _large(facts), Gap(4)]
-    who = Stack([Rule(THICK, INK), Paragraph("Who, when, where to shut off", SUBHEADING), _who(facts)], before=4)
+    items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk)], before=4))
+    also = list(_also(rest, most))
+    listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts)]
     plan = _plan(desk)
     if plan is None:
-        items += [who, Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3)]
+        items += [Stack(listed, before=6), Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3), *also]
     else:
-        items.append(Columns([who, Stack([Rule(THICK, INK), plan])], [300, 197], gutter=16, before=4))
-    for other, long in ((False, 120 * most + 60), (True, 160)):
-        also = "; ".join(f"{f.value} {f.label}" + (f" ({f.note})" if f.note else "") for f in rest[other])
-        if also:
-            head_ = "From other plugins: " if other else "Also: "
-            items.append(Paragraph((Span(head_, FINE_STRONG), Span(clip(also, long), FINE)), FINE, before=3))
+        items.append(Columns([Stack([*listed, *also]), Stack([Rule(THICK, INK), plan])], [300, 197], 16, before=6))
     if draft:
         items.append(_titled("Errors", "the worst first", list(_errors(desk, most)), "None of the spec itself."))
     asks = to_decide(desk)
-    listed: list[PageItem] = []
+    questions: list[PageItem] = []
     for n, (text, rule) in enumerate(asks, 1):
         spans = (Span(clip(text, 190), FINE), Span(f" {rule}" if rule else "", QUIET))
         line = Paragraph(spans, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
-        listed.append(Paged(line, "own-questions"))
+        questions.append(Paged(line, "own-questions"))
+    of_rules = sum(1 for _, rule in asks if rule)
     needs = _titled(
         "Needs you",
-        "numbers are those of the sign-off page",
-        [*_few(listed, most, "see the sign-off")],
+        f"{many(len(asks), 'question')}, {of_rules} by rules; numbered as at the sign-off",
+        [*_few(questions, most, "see the sign-off")],
         "The rules that ran left nothing open. What they do not cover is still to be judged.",
     )
     needs.before = 8
@@ -280,9 +351,6 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
     stated = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in ("stated", "shown", "planned")]
     silent = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in UNJUDGED]
-    unsaid = _unsaid(desk)
-    told = [many(len(silent), "rule")] + ([many(len(unsaid), "answer")] if unsaid else [])
-    silent += [f"{SLOTS[s]}: not stated" for s in unsaid]
     kinds = Counter(x.status for x in r.rules)
     held = ", ".join(f"{kinds[s]} {s}" for s in ("stated", "shown", "planned") if kinds[s])
     waived = [
@@ -294,8 +362,16 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         _titled(
             "Stated or planned only",
             held or "0",
-            _lines(stated, "half", half, rules, 110),
+            _lines(stated, "half", half + 1, rules, 110),
             "Nothing was only typed, as far as rules say so.",
+        ),
+    ]
+    right = [
+        _titled(
+            "Not checked",
+            many(len(silent), "rule"),
+            _lines(silent, "open", half, rules, 110),
+            "Every rule that applies was checked.",
         ),
         _titled(
             "Waived",
@@ -304,26 +380,9 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
             "Nothing is waived.",
         ),
     ]
-    right = [
-        _titled(
-            "Not checked",
-            ", ".join(told),
-            _lines(silent, "open", half, rules, 110),
-            "Every rule that applies was checked.",
-        ),
-        _titled("Changed", "", [_changed(desk)], ""),
-    ]
-    for column in (left, right):
-        column[1].before = 6
+    right[1].before = 4
     items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
     return Stack(items)
-
-
-def _changed(desk: Desk) -> PageItem:
-    found = desk.result.since
-    if found is None:
-        return Paragraph(NOT_COMPARED, QUIET)
-    return Paged(Paragraph(changes.in_short(found), FINE), "own-changed")
 
 
 def _told_first(desk: Desk, most: int) -> Iterator[PageItem]:

@@ -38,6 +38,7 @@ from specc.model.result import InputFile, PluginShown, Result, RuleOutcome, Sect
 from specc.model.values import Citation
 from specc.packet import render
 from specc.packet.embed import attached_names
+from specc.packet.summary import ASKED
 
 ROOT = Path(__file__).parents[2]
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
@@ -167,7 +168,7 @@ def test_reference_numbers_are_links_to_the_references(packet: bytes) -> None:
 
 def test_the_summary_is_one_page_and_leaves_no_question_out(packet: bytes) -> None:
     texts = pages(packet)
-    assert [n for n, t in enumerate(texts) if "Who, when, where to shut off" in t] == [0]
+    assert [n for n, t in enumerate(texts) if "Asked first" in t] == [0]
     for words in (
         "200 lb",
         "gas on site, full",
@@ -175,11 +176,11 @@ def test_the_summary_is_one_page_and_leaves_no_question_out(packet: bytes) -> No
         "Stated or planned only",
         "Not checked",
         "Waived",
-        "Changed",
+        "What changed?",
     ):
         assert words in texts[0]
-    for name in SLOTS.values():
-        assert name in texts[0] or name == "Gas on site", name
+    for slot, name in SLOTS.items():
+        assert ASKED.get(slot, name) in texts[0] or name == "Gas on site", name
     assert texts[0].count("not stated") + texts[0].count("not checked") >= len(SLOTS) - 1
 
 
@@ -191,7 +192,7 @@ def test_the_summary_is_cut_to_one_page(paper: str, monkeypatch: pytest.MonkeyPa
     )
     data, marks = watched(result, paper, monkeypatch)
     texts = pages(data)
-    assert [n for n, t in enumerate(texts) if "Who, when, where to shut off" in t] == [0]
+    assert [n for n, t in enumerate(texts) if "Asked first" in t] == [0]
     assert "more: see the sign-off" in texts[0]
     assert "more: in section 2" in texts[0]
     assert outside(marks, paper) == []
