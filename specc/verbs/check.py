@@ -87,7 +87,8 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
     results: list[tuple[str, Result]] = []
     edits: list[Fixed] = []
     read: list[str] = []
-    in_turn = many.results(paths, args.overlay, asked)
+    # Edits follow from what is written alone; what is left after them is worked out in `fixed`.
+    in_turn = many.results(paths, args.overlay, asked._replace(kinds=frozenset()) if args.fix else asked)
     for n, path in enumerate(paths, 1):
         if len(paths) > 1:
             progress(f"checking {n} of {len(paths)}: {path}")

@@ -23,7 +23,11 @@ class Fixed(NamedTuple):
 
 
 def fixed(path: str, overlay: Sequence[str], asked: Ask, result: Result) -> Fixed:
-    """Work the certain edits out, in memory. Only the spec and its includes are edited, never the private file."""
+    """Work the certain edits out, in memory, and the result after them. `result`: the one before; of it the findings
+    of what is written are read, so that no pass has to be run for it.
+
+    Only the spec and its includes are edited, never the private file.
+    """
     from specc.engine.edits import edit
     from specc.engine.road import travel
 
@@ -31,7 +35,7 @@ def fixed(path: str, overlay: Sequence[str], asked: Ask, result: Result) -> Fixe
     before = {os.path.join(folder, f.name): f.data for f in result.files}
     edited = edit(result.findings, before)
     after = dict(edited.texts)
-    left = travel(path, overlay, asked._replace(instead=tuple(sorted(after.items())))) if after else result
+    left = travel(path, overlay, asked._replace(instead=tuple(sorted(after.items()))))
     return Fixed({name: before[name] for name in after}, after, edited.made, left)
 
 
