@@ -1,17 +1,20 @@
-"""How hot cylinders, hoses, solenoid valves, accumulators and what holds burners up get, as the show is planned.
+"""How hot cylinders, hoses, regulators, valves, accumulators and what holds burners up get.
 
-Steady flames for ever, and on top of that every burst of a night, each as long and as hot as the longest and hottest,
-with the shortest pause that the show states between two. From a part that has stood in the sun on the hottest day.
+As the show is planned: steady flames for ever, and on top of that every burst of a night, each as long and as hot as
+the longest and hottest, with the shortest pause that the show states between two. And with every burst held open until
+somebody has closed the gas. From a part that has stood in the sun on the hottest day.
 """
 
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Mapping
 from typing import cast
 
 from specc import (
     CHOICE,
+    PRACTICE,
     Citation,
     Constant,
     Context,
@@ -28,6 +31,7 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.faults import CLOSING_TIMES
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import SHOW, TIMELINE
@@ -40,8 +44,8 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
-from specc_flame.heat import places_of
-from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, UNKNOWN
+from specc_flame.heat import GAS_KINDS, places_of
+from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN
 from specc_flame.sizes import heat_of
 from specc_flame.targets import GAS_FLUX
 
@@ -61,15 +65,40 @@ CYLINDER = Limit(
     "hottest that a cylinder may get",
     Citation("cga-p-1", "no part of a cylinder is heated above 125 °F", "memory"),
 )
+HOSE_FAULT = Limit(
+    "flame.hose_temperature_held_open",
+    "140 °F",
+    "temperature",
+    "min",
+    "hottest that a hose may get before somebody has closed the gas of a burst that stays open",
+    Citation("ul-21", "scope: hose for LP-gas, for use up to 140 °F", "reprint"),
+)
+FITTING = Limit(
+    "flame.fitting_temperature",
+    "200 °F",
+    "temperature",
+    "min",
+    "hottest that regulators and valves (but solenoids) may get: their seats are of rubber, used to 212 °F",
+    PRACTICE,
+)
 SUPPORT: Key[FigureSet] = Key("flame.support_temperature", dict)
 PART: Key[FigureSet] = Key("flame.part_temperature", dict)
+HELD_PART: Key[FigureSet] = Key("flame.temperature_held_open", dict)
+"""By place of a part: how hot a thin one gets there until somebody has closed the gas of a burst that stays open."""
 
 
 def _parts(ctx: Context) -> Iterator[tuple[Part, str]]:
+    """Those whose bursts of a night are counted one by one."""
     for part in ctx[NETWORK].of_kind("cylinder", "hose", "valve", "accumulator"):
         if part.kind != "valve" or part.form == "solenoid":
             for place in places_of(part):
                 yield part, place
+
+
+def _judged(ctx: Context) -> Iterator[tuple[Part, str]]:
+    for part in ctx[NETWORK].of_kind(*GAS_KINDS):
+        for place in places_of(part):
+            yield part, place
 
 
 @figures(
@@ -113,6 +142,61 @@ def _warmed(ctx: Context, tag: str, where: str, heat: Mapping[str, Scalar]) -> W
 _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
 
 
+@figures(
+    HELD_PART,
+    title="Temperature of a thin part at {tag} with every burst held open until somebody has closed the gas",
+    unit="°F",
+    needs=(NETWORK, STEADY_FLUX, OUTLETS, OPEN, CASES),
+    wants=(CLOSING_TIMES,),
+    limits=("fuel.reaction_time",),
+)
+def held_open(ctx: Context) -> Mapping[str, Worked]:
+    places = dict.fromkeys(place for _, place in _judged(ctx) if place in ctx[STEADY_FLUX])
+    return {place: _held(ctx, place, until_closed(ctx)) for place in places}
+
+
+def _held(ctx: Context, place: str, time: Scalar) -> Worked:
+    warm: Scalar = max((c.liquid for c in ctx[CASES]), key=lambda t: t.si)
+    heats = cast("tuple[Scalar, ...]", dict(ctx[STEADY_FLUX][place].worked.inputs)["q_i"])
+    heat = dict(zip((o.tag for o in ctx[OUTLETS].values() if o.point), heats, strict=True))
+    steady = tuple(q for o, q in heat.items() if o not in ctx[OPEN])
+    bursts = tuple(q for o, q in heat.items() if o in ctx[OPEN])
+    always = envelope.total_flux.work(f"steady flames at {place}", parts=steady) if steady else _DARK
+    if not bursts:
+        return part_temperature.work(f"a thin part at {place}", flux=always, gas=warm, air=warm)
+    flux = envelope.total_flux.work(f"bursts held open at {place}", parts=bursts)
+    name = f"a thin part at {place}, bursts held open"
+    return burst_warming.work(name, flux=flux, time=time, steady=always, air=warm)
+
+
+def _burning_on(ctx: Context) -> str:
+    """How hot it gets where it gets hottest if nobody closes the gas: told, and no limit is on it."""
+    held = ctx[HELD_PART]
+    place = max(held, key=lambda one: held[one].si, default="")
+    hot = _held(ctx, place, _FIVE_MINUTES).si if place else 0.0
+    return f" (in {_FIVE_MINUTES.text} {show(hot, 'temperature', '°F')} at {place})" if place else ""
+
+
+def until_closed(ctx: Context) -> Quantity | Constant:
+    """Until somebody has noticed and closed what feeds a burst: the limit, and the farthest walk from the nearest post
+    to a closure by hand ahead of it; five minutes where there are posts, and nobody gets to any."""
+    reaction = ctx.limit("fuel.reaction_time")
+    ahead = {p.tag for outlet in ctx[OPEN] for p in ctx[NETWORK].upstream(outlet)}
+    walks: dict[str, float] = {}
+    for one in ctx[CLOSING_TIMES]:
+        if one.valve in ahead:
+            walk = math.inf if one.time is None else one.time.si
+            walks[one.valve] = min(walks.get(one.valve, math.inf), walk)
+    known = [walk for walk in walks.values() if math.isfinite(walk)]
+    if walks and not known:
+        return _FIVE_MINUTES
+    seconds = reaction.si + max(known, default=0.0)
+    return Constant(seconds, "duration", f"{seconds:.3g} s", CHOICE) if seconds > reaction.si else reaction
+
+
+_FIVE_MINUTES = Constant(300.0, "duration", "5 min", CHOICE)
+
+
 def _pause(ctx: Context) -> Quantity:
     """The shortest pause between two bursts of a night, as stated; none where a set of bursts has no spacing."""
     sets = [
@@ -133,52 +217,77 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
 @rule(
     "flame.part_heat",
     level="error",
-    statement="Cylinders, hoses, solenoid valves and accumulators stay as cool as they have to while the show burns",
+    statement="Cylinders, hoses, regulators, valves and accumulators stay cool enough, beside bursts held open too",
     source=HOSE.citation,
-    needs=(NETWORK, FLUX, PART, OUTLETS, UNKNOWN),
+    needs=(NETWORK, FLUX, STEADY_FLUX, PART, HELD_PART, OUTLETS, OPEN, UNKNOWN, CASES),
+    wants=(CLOSING_TIMES,),
     reads=("flame",),
-    limits=("flame.cylinder_temperature", "flame.gas_flux", "flame.hose_temperature"),
+    limits=(
+        "flame.cylinder_temperature",
+        "flame.gas_flux",
+        "flame.fitting_temperature",
+        "flame.hose_temperature",
+        "flame.hose_temperature_held_open",
+        "fuel.reaction_time",
+    ),
     rests_on=("flame.hottest",),
 )
 def part_heat(ctx: Context) -> Verdict:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""
-    listed = list(_parts(ctx))
+    listed = list(_judged(ctx))
     if not listed or not ctx[OUTLETS]:
-        return not_applicable("no cylinder, hose, solenoid valve or accumulator near a flame")
+        return not_applicable("no cylinder, hose, regulator, valve or accumulator near a flame")
     allowed, troubles, looked = ctx.spec("flame").child("hottest"), [], 0
     typed: dict[str, None] = {}
     unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN]]
+    burning = f" with every burst held open for {until_closed(ctx).text}" if ctx[OPEN] else ""
     for part, place in listed:
-        hot = ctx[PART].get(part.tag) or ctx[PART].get(f"{part.tag}.{place}")
-        if hot is None:
+        held = ctx[HELD_PART].get(place)
+        if held is None:
             unsaid.append(f"nothing says where {part.tag} is")
             continue
         looked += 1
-        own = {"hose": HOSE, "cylinder": CYLINDER}.get(part.kind)
-        limit: Scalar | None = ctx.limit(own.key) if own else None
-        if allowed.has(part.tag):
-            said = allowed.quantity(part.tag)
+        planned = ctx[PART].get(part.tag) or ctx[PART].get(f"{part.tag}.{place}") or held
+        bears = list(_bears(ctx, part))
+        if allowed.has(part.tag):  # a maker's word loosens no rule
             typed[part.tag] = None
-            limit = said if limit is None or said.si < limit.si else limit  # a maker's word loosens no rule
-        if limit is None:
-            if ctx[FLUX][place].si > ctx.limit(GAS_FLUX.key).si:
-                unsaid.append(
-                    f"{part.tag} may get {show(hot.si, 'temperature', '°F')}, and nothing says how hot its maker lets "
-                    f"it get (flame: hottest: {part.tag}:)"
-                )
-            continue
-        if hot.si > limit.si:
+            bears.append((allowed.quantity(part.tag), allowed.quantity(part.tag)))
+        over: list[tuple[Scalar, Scalar, str]] = []
+        for usual, fault in bears:
+            over += [one for one in ((planned, usual, ""), (held, fault, burning)) if one[0].si > one[1].si]
+        if over:
+            hot, most, when = max(over, key=lambda one: one[0].si - one[1].si)
             troubles.append(
                 Trouble(
                     join(part.at, "place"),
-                    f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}; the limit is "
-                    f"{show(limit.si, 'temperature', '°F')}",
+                    f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}{when}; the limit is "
+                    f"{show(most.si, 'temperature', '°F')}",
                     "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
                     "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
                 )
             )
+        elif not bears and max(ctx[FLUX][place].si, ctx[STEADY_FLUX][place].si) > ctx.limit(GAS_FLUX.key).si:
+            hottest = max(planned.si, held.si)
+            unsaid.append(
+                f"{part.tag} may get {show(hottest, 'temperature', '°F')}, and nothing says how hot its maker lets "
+                f"it get (flame: hottest: {part.tag}:)"
+            )
     places = f"{counted(looked, 'place')} of parts"
+    if burning:
+        places += f",{burning} too{_burning_on(ctx)}"
     return judged(troubles, list(dict.fromkeys(unsaid)), places)._replace(tags=tuple(typed) or ("",))
+
+
+def _bears(ctx: Context, part: Part) -> Iterator[tuple[Scalar, Scalar]]:
+    """How hot it may get as the show is planned, and with a burst held open; nothing where only its maker knows."""
+    if part.kind == "hose":
+        yield ctx.limit(HOSE.key), ctx.limit(HOSE_FAULT.key)
+    elif part.kind == "cylinder":
+        yield ctx.limit(CYLINDER.key), ctx.limit(CYLINDER.key)
+    elif part.kind == "regulator" or (part.kind == "valve" and part.form != "solenoid"):
+        yield ctx.limit(FITTING.key), ctx.limit(FITTING.key)
+    elif part.kind == "accumulator" and (marked := part.spec.child("plate").quantity_or_none("temperature")):
+        yield marked, marked
 
 
 @figures(

@@ -62,7 +62,7 @@ GAS_FLUX = Limit(
     "1.42 kW/m²",
     "heat_flux",
     "min",
-    "most radiation on cylinders, hoses and stored fuel: little more than the sun, whose warmth is counted already",
+    "most radiation on cylinders and stored fuel: little more than the sun, whose warmth is counted already",
     CHOICE,
 )
 

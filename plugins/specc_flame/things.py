@@ -114,12 +114,14 @@ _WARNED = ("brass", "paint")
 
 class OutletNear(NamedTuple):
     """An outlet by something, and how far. `above`: straight above it, as said. `gas`: its hot gas counts wherever it
-    is, not only as far as wind lays its flame: above it, or where no height is said."""
+    is, not only as far as wind lays its flame: above it, or where no height is said. `aside`: how far is said, and
+    neither above it nor beside it: it is judged as beside, and passes if above it would pass too."""
 
     outlet: str
     apart: Scalar
     above: bool
     gas: bool
+    aside: bool = False
 
 
 class HeatedItem(NamedTuple):
@@ -160,15 +162,16 @@ def near(ctx: Context, thing: Thing) -> tuple[OutletNear, ...]:
         for name in dict.fromkeys((tag, o.effect, places.get(o.effect, ""))):
             if name:
                 named.setdefault(name, []).append(tag)
+    placed = {n.outlet: n for n in _beside(ctx, thing.place)} if thing.place in ctx[STANDS] else {}
     made: dict[str, OutletNear] = {}
     for listed, above in ((thing.distances, False), (thing.above, True)):
         for name, apart in listed:
             for tag in named.get(name, ()):
                 if tag not in made or apart.si < made[tag].apart.si:
-                    made[tag] = OutletNear(tag, apart, above, above)
-    if thing.place and thing.place in ctx[STANDS]:
-        for one in _beside(ctx, thing.place):
-            made.setdefault(one.outlet, one)
+                    over = above or (tag in placed and placed[tag].gas)
+                    made[tag] = OutletNear(tag, apart, above, over, not above and tag not in placed)
+    for tag, one in placed.items():
+        made.setdefault(tag, one)
     return tuple(made.values())
 
 
@@ -331,7 +334,10 @@ def things_near(ctx: Context) -> Verdict:
             how = "" if item.place else " (place:, distance: or above:)"
             unsaid.append(f"how far {item.tag} is from {' and '.join(far[:2])}{more}{how}")
         if item.around:
-            troubles += _judged(ctx, item)
+            found = list(_judged(ctx, item))
+            troubles += found
+            if not found and (over := _if_above(ctx, item)):
+                unsaid.append(f"whether {item.tag} is above {over} or beside it (above: or place:)")
     things = [i for i in listed if not i.place]
     looked = [counted(len(things), "thing")] if things else []
     looked += [counted(len(listed) - len(things), "place") + " of parts"] if len(listed) > len(things) else []
@@ -361,6 +367,23 @@ def _judged(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
     )
 
 
+def _if_above(ctx: Context, item: HeatedItem) -> str:
+    """The outlet over which it may hang for all that is said, and would get too hot; "" for none."""
+    air = max(c.air.si for c in ctx[CASES])
+    gases = {
+        n.outlet: envelope.hottest_gas(heat_of(ctx, n.outlet).si, n.apart.si, air).value for n in item.around if n.aside
+    }
+    if not gases:
+        return ""
+    outlet = max(gases, key=lambda tag: gases[tag])
+    harms = dict(item.made.harms)
+    if "burns" in harms:
+        return outlet if gases[outlet] > ctx.limit(OVERHEAD.key).si else ""
+    hot = part_temperature(_flux(ctx, item.tag, item.around).si, gases[outlet], air).value
+    graver = [harm for harm in HARMED if harm in harms and harm not in _WARNED]
+    return outlet if any(hot > ctx.limit(HARMED[harm][0].key).si for harm in graver) else ""
+
+
 def _enough(ctx: Context, around: tuple[OutletNear, ...], limit: float) -> str:
     """How far off it would stay below a limit, moved straight away from all flames, in the hottest air."""
     air = max(c.air.si for c in ctx[CASES])
@@ -371,7 +394,7 @@ def _enough(ctx: Context, around: tuple[OutletNear, ...], limit: float) -> str:
             heat, far = heat_of(ctx, n.outlet).si, n.apart.si + more
             out = 0.0 if n.above else offset_of(ctx[NETWORK].by_tag[n.outlet]).si
             flux += envelope.flame_flux(heat, ctx[LENGTH][n.outlet].si, far, 0.0, 0.0, out).value
-            if n.gas or far <= ctx[TIP][n.outlet].si:
+            if n.gas or n.aside or far <= ctx[TIP][n.outlet].si:
                 gas = max(gas, envelope.hottest_gas(heat, far, air).value)
         return part_temperature(flux, gas, air).value
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc import CHOICE, Context, Limit, Quantity, Trouble, Verdict, found, not_applicable, rule, show, value
+from specc import Context, Limit, Quantity, Trouble, Verdict, found, not_applicable, rule, value
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
 from specc.model.values import PRACTICE, Citation
@@ -18,16 +18,7 @@ ALUMINUM = Limit(
     "structure.aluminum_hottest", "302 °F", "temperature", "min", "The hottest aluminum that holds", _ALUMINUM
 )
 STEEL = Limit("structure.steel_hottest", "752 °F", "temperature", "min", "The hottest steel that holds", _STEEL)
-NEAR = Limit(
-    "structure.tie_distance",
-    "12 in",
-    "length",
-    "max",
-    "The nearest that a clamp or wire tie of plastic is to a flame",
-    CHOICE,
-)
 PIPING = ("pipe", "tube", "hose", "nipple", "fitting", "valve", "regulator", "orifice", "gauge")
-_METAL = ("steel", "stainless", "copper", "brass", "iron")
 _IN_FLAME = 0.05  # m: what is this near to a flame is in it
 
 
@@ -172,40 +163,3 @@ def piping_carries(ctx: Context) -> Verdict:
         if g.text("tied_to") in piping
     ]
     return found(troubles, f"{counted(len(ctx[THINGS]), 'thing')}, as stated")
-
-
-@rule(
-    "structure.ties_near_flame",
-    level="warning",
-    statement="Clamps and wire ties near a flame are metal",
-    source=PRACTICE,
-    needs=(THINGS, NETWORK),
-    limits=("structure.tie_distance",),
-    rests_on=("things.material",),
-)
-def ties_near_flame(ctx: Context) -> Verdict:
-    ties = [t for t in ctx[THINGS] if t.kind in ("clamp", "wire_ties")]
-    if not ties:
-        return not_applicable("no clamp or wire tie is described (things:)")
-    burners = {p.tag for p in ctx[NETWORK].of_kind(*OUTLETS)}
-    limit = ctx.limit("structure.tie_distance")
-    troubles, missing = [], []
-    for t in ties:
-        near = [(tag, d) for tag, d in (*t.distances, *t.above) if tag in burners]
-        if not near:
-            missing.append(f"{t.tag}: how far it is from a burner is not stated")
-            continue
-        if not t.material:
-            missing.append(f"{t.tag}: its material is not stated")
-            continue
-        tag, d = min(near, key=lambda n: n[1].si)
-        if not any(m in t.material.lower() for m in _METAL) and d.si < limit.si:
-            troubles.append(
-                Trouble(
-                    t.at,
-                    f"{t.tag} is {t.material} and {show(d.si, 'length', 'in')} from {tag}",
-                    f"steel, or {limit.text} and more away",
-                    "plastic lets go when it is warm, and aluminum soon after",
-                )
-            )
-    return ended(troubles, missing, counted(len(ties), "tie") + ", as stated")

@@ -67,7 +67,6 @@ LEFT = {
     "control.fuse_clears": "control's own tests hold its fixes",
     "structure.engineer": "an engineer, not a number",
     "structure.guys": "an anchor as pulled, not a number to write",
-    "structure.ties_near_flame": "a tie of another material, or a place of its own",
     "structure.transport_weight": "a second trip, not a number",
     "extinguishers.minimum_set": "a unit, not a number",
     "operators.two_people": "a person, not a number",

@@ -442,3 +442,18 @@ def test_a_cylinder_is_held_to_the_heat_of_a_burst_held_open(tmp_path: Path) -> 
     assert held is not None
     assert shown.si < 1420 < held.si
     assert any("with every burst held open" in said for said in errors(made, "flame.gas_parts"))
+
+
+def test_hoses_valves_and_stores_are_held_to_the_heat_of_a_burst_held_open(tmp_path: Path) -> None:
+    """Two bursts of a breath leave a hose just out of the flame cool; one that sticks open does not."""
+    short = [site(f"times: {n}, open: 0.9 s", f"times: {n}, open: 0.005 s") for n in (12, 3)]
+    near = of(tmp_path, site(STAND, "accumulator_stand: {at: [12 ft, 30 ft, 2 ft]"), *short)
+    said = next(one for one in errors(near, "flame.part_heat") if one.startswith("h2,"))
+    assert "with every burst held open for 10 s; the limit is 140 °F" in said
+    held = value(near, "flame.temperature_held_open.accumulator_stand")
+    assert held > value(near, "flame.part_temperature.h2.accumulator_stand") + 10
+
+
+def test_the_longer_nobody_closes_it_the_longer_a_burst_heats_what_is_near(tmp_path: Path) -> None:
+    far = of(tmp_path, ("project.yaml", "limits:\n", "limits:\n  fuel.reaction_time: 60 s\n"))
+    assert any("held open for 60 s; the limit is 140 °F" in one for one in errors(far, "flame.part_heat"))

@@ -55,6 +55,7 @@ HARMED: dict[str, tuple[tuple[Patch, ...], str, str]] = {
         "error",
     ),
     "by the place of its effect": ((frame("EMT", "distance: {bed: 1 ft}", "note: x"),), "zinc-coated", "error"),
+    "a plastic tie": ((frame("nylon", "distance: {reed: 20 in}", "note: x"),), "of plastic", "error"),
     "cadmium plate": ((frame("steel, cad plated", "distance: {reed: 1 ft}"),), "with cadmium", "error"),
     "lead": ((frame("lead", "above: {reed: 1 ft}"),), "of lead", "error"),
     "manganese bronze": ((frame("manganese bronze", "distance: {reed: 5 in}"),), "% zinc", "warning"),
@@ -134,3 +135,16 @@ def test_each_rule_of_the_sample_s_distances_is_gone() -> None:
     """One truth: no distance is typed for what is computed."""
     assert not [p.pass_.id for p in find().passes if p.pass_.id.startswith("materials.") and "near_flame" in p.pass_.id]
     assert findings_of(MATERIALS, "materials.burner_metal", block=OTHERS) == ()
+
+
+def test_how_far_without_which_way_does_not_pass_what_would_burn_above(tmp_path: Path) -> None:
+    """Beside a flame its gas comes only as far as wind lays it; above it, far higher: one word tells them apart."""
+    beside = "  curtain: {kind: fabric, distance: {reed: 6 ft}%s}"
+    status, _, looked = ends(tmp_path, (CURTAIN, beside % ""))
+    assert (status, "whether curtain is above slit or beside it" in looked) == ("not checked", True)
+    assert ends(tmp_path, (CURTAIN, CURTAIN.replace("distance: {reed: 12", "above: {slit: 6")))[0] == "failed"
+    low = (
+        (EDGE, f"{EDGE}\n  low: {{at: [6 ft, 0 ft, 0 ft]}}"),
+        ("bed: {at: [0 ft, 0 ft]}", "bed: {at: [0 ft, 0 ft, 4 ft]}"),
+    )
+    assert ends(tmp_path, (CURTAIN, beside % ", place: low"), *low)[0] == "passed"

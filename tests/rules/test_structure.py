@@ -114,13 +114,6 @@ CASES: dict[str, tuple[Patch, ...]] = {
         bad("  tower: {kind: frame,", "  tower:\n    kind: frame", "structure.piping_carries"),
         (" material: steel, distance: {torch: 12 in}}", "\n    material: steel\n    held_by: [riser]"),
     ),
-    "a plastic clamp near the flame": (
-        bad("clamp_1: {kind: clamp, material: steel,", "clamp_1:\n    kind: clamp", "structure.ties_near_flame"),
-        (
-            " holds: [riser], held_by: [tower], distance: {torch: 6 in}}",
-            "\n    material: nylon\n    held_by: [tower]\n    distance: {torch: 6 in}",
-        ),
-    ),
     "a van": (bad("body: open", "body: closed", "structure.transport_open_body"),),
     "a cylinder that is on no vehicle, and one that is not there": (
         ("carries: [tank]", "carries:\n        - tonk # expect: structure.transport_carried"),
@@ -171,7 +164,6 @@ RULES = {
     *("structure.base", "structure.tipping", "structure.sliding", "structure.guys", "structure.ballast_tied"),
     *("structure.reach", "structure.hot_metal", "structure.burners_held", "structure.piping_carries"),
     *(
-        "structure.ties_near_flame",
         "structure.transport_lift",
         "structure.transport_carried",
         "structure.transport_open_body",
