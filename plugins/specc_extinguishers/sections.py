@@ -28,6 +28,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
+from specc.model.wording import dated
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.first_aid import BURNS, HELP
@@ -91,7 +92,7 @@ def _good_to(s: Standing | None) -> str:
     return "not stated" if s.state == "missing" else _SEE
 
 
-@table("extinguishers.upkeep", title="Looks, maintenance and tests", reads=(ROOT, "event"))
+@table("extinguishers.upkeep", title="Looks, maintenance and tests", reads=(ROOT, "event", "project"))
 def upkeep_table(ctx: Context) -> Table:
     """One line a unit: its last look as written, and until when each kind of work holds."""
     try:
@@ -99,9 +100,10 @@ def upkeep_table(ctx: Context) -> Table:
     except Unreadable:
         days = ()
     rows = []
+    issued = ctx.spec("project").text_or("issued")
     for unit in units(ctx):
         try:
-            looks = ", ".join(look.text for look in unit.looks()) or "not stated"
+            looks = ", ".join(dated(look.text, issued) for look in unit.looks()) or "not stated"
             work = (
                 (maintenance(unit, days), internal(unit, days), tested(unit, days) or thrown_away(unit, days))
                 if days

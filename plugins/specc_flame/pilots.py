@@ -33,7 +33,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
 from specc.model.values import Figure
-from specc.model.wording import counted
+from specc.model.wording import counted, dated
 from specc_flame.calc import reach, wind
 from specc_flame.calc.height import jet_speed
 from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN
@@ -174,7 +174,7 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     source=_PUSH_SOURCE,
     needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND, NETWORK),
     wants=(JET_PRESSURE,),
-    reads=("flame",),
+    reads=("flame", "project"),
     limits=("flame.unseen",),
     rests_on=("flame.wind_shown",),
     dated=("flame.on",),
@@ -229,7 +229,8 @@ def holds_in_wind(ctx: Context) -> Verdict:
     weak += fast
     strong = len(steady) - len(weak)
     alone = f"; {counted(strong, 'other')} by the pressure at its jets, each alone" if strong else ""
-    ways = "; ".join(dict.fromkeys(_words(shown.child(tag)) for tag in weak)) if not troubles else ""
+    issued = ctx.spec("project").text_or("issued")
+    ways = "; ".join(dict.fromkeys(_words(shown.child(tag), issued) for tag in weak)) if not troubles else ""
     looked = (
         f"{counted(len(weak), 'weak flame')}, by {ways}{alone}"
         if ways
@@ -257,7 +258,7 @@ def _too_fast(ctx: Context, tag: str) -> str:
     )
 
 
-def _words(said: View) -> str:
+def _words(said: View, issued: str) -> str:
     if said.text("by") == "shield":
         return "a shield"
-    return f"a test in {said.quantity('wind').text} on {said.text('on')}"
+    return f"a test in {said.quantity('wind').text}, {dated(said.text('on'), issued)}"

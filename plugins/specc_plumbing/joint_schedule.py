@@ -23,7 +23,7 @@ from specc.kinds.plumbing import JOINTS, End, Joint
 from specc.model.blocks import Block
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import Unreadable
-from specc.model.wording import counted, several
+from specc.model.wording import counted, dated, several
 from specc_plumbing.as_written import NOT_STATED, REFUSED, written, yes
 from specc_plumbing.ends import pol_in_791
 from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
@@ -84,12 +84,13 @@ def last_tested(joint: Joint, tests: tuple[LeakTest, ...], tested: str) -> str:
     return max((t.day for t in tests if t.reaches(joint)), default="")
 
 
-def since(joint: Joint, tested: str) -> str:
-    """Whether a joint was reassembled since the last leak test, and whether it was cleaned then.
+def since(joint: Joint, tested: str, issued: str) -> str:
+    """Whether a joint was reassembled since the last leak test, and whether it was cleaned then. A day after the
+    packet's issue is planned.
 
     Made and tested on one day counts as tested after: a joint is made up before it can be tested.
     """
-    day = reassembled(joint)
+    day = dated(reassembled(joint), issued)
     if not day:
         return NOT_STATED
     if yes(joint.spec, "cleaned"):
@@ -111,8 +112,9 @@ def _note(tests: tuple[LeakTest, ...], tested: str) -> str:
     )
 
 
-@table("plumbing.joint_schedule", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing",))
+@table("plumbing.joint_schedule", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing", "project"))
 def schedule(ctx: Context) -> Table:
+    issued = ctx.spec("project").text_or("issued")
     tested = written(ctx.spec("plumbing"), "tested", "")
     tested = "" if tested == REFUSED else tested
     rows = tuple(
@@ -124,7 +126,7 @@ def schedule(ctx: Context) -> Table:
                 _ends(joint),
                 (joint.method + ("" if joint.stated else " *")) if joint.method else NOT_STATED,
                 seal(joint),
-                since(joint, last_tested(joint, ctx[LEAK_TESTS], tested)),
+                since(joint, last_tested(joint, ctx[LEAK_TESTS], tested), issued),
                 "yes" if yes(joint.spec, "comes_apart") else "no" if joint.spec.has("comes_apart") else NOT_STATED,
                 written(joint.spec, "note", "none"),
             )
@@ -215,9 +217,10 @@ def cleaned(ctx: Context) -> Verdict:
 _MANY = 12
 
 
-@table("plumbing.joints_in_short", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing",))
+@table("plumbing.joints_in_short", title="Joints", needs=(JOINTS, LEAK_TESTS), reads=("plumbing", "project"))
 def in_short(ctx: Context) -> Table:
     """One line for all joints of which the same is said; what is noted of one stands behind it."""
+    issued = ctx.spec("project").text_or("issued")
     tested = written(ctx.spec("plumbing"), "tested", "")
     tested = "" if tested == REFUSED else tested
     alike: dict[tuple[str, ...], list[str]] = {}
@@ -227,7 +230,7 @@ def in_short(ctx: Context) -> Table:
         note = written(joint.spec, "note", "")
         said = f"{joint.number} {_between(joint)}" + (f" ({note})" if note else "")
         alike.setdefault(
-            (method, seal(joint), since(joint, last_tested(joint, ctx[LEAK_TESTS], tested)), apart), []
+            (method, seal(joint), since(joint, last_tested(joint, ctx[LEAK_TESTS], tested), issued), apart), []
         ).append(said)
     groups = sorted(alike.items(), key=lambda pair: len(pair[1]))
     rows = [

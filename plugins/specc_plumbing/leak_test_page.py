@@ -10,7 +10,7 @@ from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, Z
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc.model.wording import counted
+from specc.model.wording import counted, dated
 from specc_plumbing.as_written import NOT_STATED, REFUSED, said, written, yes
 from specc_plumbing.leak_test_rules import LEAST, TIMES, Window, psi, window
 from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
@@ -49,10 +49,12 @@ def _watched(test: LeakTest) -> str:
     title="Leak and pressure tests",
     needs=(LEAK_TESTS, NETWORK, ZONES),
     wants=(ZONE_PRESSURE,),
+    reads=("project",),
     limits=(TIMES.key, LEAST.key),
 )
 def tests_table(ctx: Context) -> Table:
     """One line a test; then one for each zone that has none, with what it would take."""
+    issued = ctx.spec("project").text_or("issued")
     net, zones, tests = ctx[NETWORK], ctx[ZONES], ctx[LEAK_TESTS]
     rows = []
     for test in tests:
@@ -68,7 +70,7 @@ def tests_table(ctx: Context) -> Table:
                     "as it works" if own else _between(window(net, test.zones, test.parts, ctx)),
                     _prepared(test),
                     _watched(test),
-                    f"{test.day or NOT_STATED}, {written(test.spec, 'who', 'by whom is not stated')}",
+                    f"{dated(test.day, issued) or NOT_STATED}, {written(test.spec, 'who', 'by whom is not stated')}",
                 )
             )
         )

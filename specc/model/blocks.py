@@ -115,7 +115,9 @@ class Row(NamedTuple):
 
 
 class Table(NamedTuple):
-    """`shows`: keys of figures whose every value stands in it, so that a packet needs no other row for them."""
+    """`shows`: keys of figures whose every value stands in it, so that a packet needs no other row for them.
+    `limits_at`: where in the spec the limits stand that it prints; a draft does not print it while one has an error.
+    """
 
     key: str
     title: str
@@ -123,6 +125,7 @@ class Table(NamedTuple):
     rows: tuple[Row, ...]
     note: str = ""
     shows: tuple[str, ...] = ()
+    limits_at: tuple[str, ...] = ()
 
 
 class TableBlock(NamedTuple):

@@ -25,3 +25,12 @@ def several(words: Sequence[str], shown: int = SHOWN, between: str = ", ") -> st
     comma = "" if between == ", " else between.strip()
     more = f"{comma} and {len(words) - shown} more" if len(words) > shown else ""
     return between.join(words[:shown]) + more
+
+
+def dated(day: str, issued: str) -> str:
+    """A day as written, and that it is to come where the packet was issued before it.
+
+    >>> dated("2027-09-15", "2027-09-01"), dated("2027-08-20", "2027-09-01"), dated("spring", "2027-09-01")
+    ('planned 2027-09-15', '2027-08-20', 'spring')
+    """
+    return f"planned {day}" if day[:1].isdigit() and issued and day > issued else day

@@ -76,7 +76,9 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
     """A rule that held, with what was looked at: what was computed, or is only stated."""
     spans = [Span(rule.statement, FINE)]
     if rule.looked:
-        spans.append(Span(f": {clip(rule.looked, 70)}", QUIET))
+        # A statement in the past tense is not one of what has still to happen.
+        spans.append(Span(": planned, not done yet", FINE_STRONG) if rule.status == "planned" else Span(":", QUIET))
+        spans.append(Span(f"{';' if rule.status == 'planned' else ''} {clip(rule.looked, 70)}", QUIET))
     spans += [Span(WIDE, QUIET), *_source(rule, desk)]
     return Paragraph(spans, FINE, before=1.5, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
 

@@ -21,9 +21,8 @@ _DANGER = (
     "extinguishers", "fire", "core",
 )  # fmt: skip
 _FORM = ("plugin", "spec", "waiver", "limit")
-# Where limits stand in a spec, the tables that print them, and the fact that is one.
-_LIMITS_AT = ("/weather", "/limits", "/operators/limits")
-_LIMIT_TABLES = ("operators.limits",)
+# Where the core's own limits stand in a spec, and the fact that is one. A table says itself whose limits it prints.
+_LIMITS_AT = ("/weather", "/limits")
 _LIMIT_SLOTS = ("stop_wind",)
 
 
@@ -40,9 +39,10 @@ def by_danger(some: Iterable[Finding]) -> list[Finding]:
     return sorted(some, key=rank)
 
 
-def limits_refused(desk: Desk) -> bool:
+def limits_refused(desk: Desk, places: Sequence[str] = _LIMITS_AT) -> bool:
+    """Whether an error stands against something at one of some places of the spec."""
     errors = (f for f in desk.result.findings if f.level == "error" and not f.waived)
-    return any(f.at == at or f.at.startswith(f"{at}/") for f in errors for at in _LIMITS_AT)
+    return any(f.at == at or f.at.startswith(f"{at}/") for f in errors for at in places)
 
 
 def left(part: str, blocks: Sequence[Block | Lacking], desk: Desk) -> Sequence[Block | Lacking]:
@@ -51,9 +51,11 @@ def left(part: str, blocks: Sequence[Block | Lacking], desk: Desk) -> Sequence[B
         return blocks
     if part == "start-up":
         return (Para(NO_STEPS),)
-    if limits_refused(desk):
-        return [Para(NO_LIMITS) if isinstance(b, TableBlock) and b.key in _LIMIT_TABLES else b for b in blocks]
-    return blocks
+    return [Para(NO_LIMITS) if isinstance(b, TableBlock) and _refused(b.key, desk) else b for b in blocks]
+
+
+def _refused(table: str, desk: Desk) -> bool:
+    return table in desk.tables and limits_refused(desk, desk.tables[table].limits_at)
 
 
 def fact(found: Fact | None, desk: Desk) -> Fact | None:

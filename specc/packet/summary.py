@@ -349,7 +349,11 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     items += [needs, Rule(THICK, INK, before=8), Counts(_counts(desk), 0)]
     # A third party's come last, with the plugin's name.
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
-    stated = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in ("stated", "shown", "planned")]
+    stated = [
+        f"{whose}{'Planned, not done yet: ' if x.status == 'planned' else ''}{x.statement}: {x.looked}"
+        for x, whose in said
+        if x.status in ("stated", "shown", "planned")
+    ]
     silent = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in UNJUDGED]
     kinds = Counter(x.status for x in r.rules)
     held = ", ".join(f"{kinds[s]} {s}" for s in ("stated", "shown", "planned") if kinds[s])

@@ -197,6 +197,23 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
         assert slot in facts or "not stated" in first, slot
 
 
+@pytest.mark.parametrize("name", SAMPLES)
+def test_what_is_dated_after_the_issue_reads_planned(name: str) -> None:
+    result, _, pages = made(name)
+    first_night = (ROOT / "sample_projects" / name / "project.yaml").read_text(encoding="utf-8")
+    night = re.search(r"dates: \[(\S+?)[,\]]", first_night)
+    assert night
+    told = [cell for _, t in result.tables for row in t.rows for cell in row.cells] + [r.looked for r in result.rules]
+    done = []
+    for text in told:
+        for found in re.finditer(r"(\S+ )?\b(\d{4}-\d\d-\d\d)", text):
+            # Of the rules a planned one says so by its status.
+            if result.issued < found[2] < night[1] and (found[1] or "") not in ("planned ", "on "):
+                done.append(text)
+    assert done == []
+    assert "planned, not done yet" in " ".join(pages)
+
+
 def test_a_question_that_the_spec_does_not_answer_says_what_lacks() -> None:
     from specc.packet.summary import ASKED, LACKS
 

@@ -11,7 +11,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake import fake
 from pypdf import PdfReader
 
-from specc.model.blocks import Bullets, Fact, Heading, Para, TableBlock
+from specc.model.blocks import Bullets, Column, Fact, Heading, Para, Row, Table, TableBlock
 from specc.model.findings import Finding, Place
 from specc.model.result import SectionMade
 from specc.packet import render
@@ -45,13 +45,18 @@ def test_what_has_no_error_lights_and_is_signed() -> None:
 
 
 def test_a_limit_with_an_error_against_it_is_not_printed() -> None:
-    table, wind = TableBlock("operators.limits"), Fact(1, "60 mph", "stop wind", "", "stop_wind")
-    bad = Desk(fake()._replace(findings=(error("flame.wind", "/weather/wind/stop"),), exit_code=1), False)
+    table, wind = TableBlock("club.stops"), Fact(1, "60 mph", "stop wind", "", "stop_wind")
+    stops = Table("club.stops", "", (Column("what"),), (Row(("60 mph",)),), limits_at=("/weather", "/club/stops"))
+    own = fake()._replace(tables=((stops.key, stops),), exit_code=1)
+    bad = Desk(own._replace(findings=(error("flame.wind", "/weather/wind/stop"),)), False)
     assert left("crew", [Heading("Limits"), table], bad) == [Heading("Limits"), Para(NO_LIMITS)]
     found = fact(wind, bad)
     assert found is not None
     assert "60" not in found.value + found.note
-    other = Desk(fake()._replace(findings=(error("fuel.flow", "/weatherproof"),), exit_code=1), False)
+    clubs = Desk(own._replace(findings=(error("club.stops", "/club/stops/wind"),)), False)
+    assert left("crew", [table], clubs) == [Para(NO_LIMITS)]
+    assert fact(wind, clubs) == wind
+    other = Desk(own._replace(findings=(error("fuel.flow", "/weatherproof"),)), False)
     assert left("crew", [table], other) == [table]
     assert fact(wind, other) == wind
 
