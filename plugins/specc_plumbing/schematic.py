@@ -8,8 +8,20 @@ from typing import TYPE_CHECKING
 from specc import Context, drawn, psig, show
 from specc.drawing.shapes import Drawing
 from specc.kinds.faults import SHUT_IN
-from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, SECTION_BLOCKED
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_words
+from specc.kinds.gas import FLOW, SECTION_BLOCKED
+from specc.kinds.plumbing import (
+    NETWORK,
+    OPEN,
+    OUTLETS,
+    SUPPLY,
+    ZONE_PRESSURE,
+    ZONES,
+    Network,
+    Part,
+    RegulatorState,
+    zone_tag,
+    zone_words,
+)
 from specc.model.values import Figure
 from specc.model.view import Unreadable, View
 from specc_plumbing import system_tables
@@ -112,14 +124,18 @@ def _set_to(regulator: Part) -> str:
         return "see findings"
 
 
-def _zone(net: Network, zone: str, supply: str) -> tuple[str, str]:
-    """What a zone is called, and its pressure."""
+def _zone(net: Network, zone: str, figures: Mapping[str, Figure]) -> tuple[str, str]:
+    """What a zone is called, and its pressure: the numbers of the table below, else what its regulator is set to."""
+    states: tuple[tuple[RegulatorState, str], ...] = (("set", ""), ("highest", " turned up"))
+    known = [(figures[zone_tag(zone, s)].si, how) for s, how in states if zone_tag(zone, s) in figures]
     if zone == SUPPLY:
-        return "cylinder pressure", supply
+        return "cylinder pressure", f"to {psig(known[0][0])}" if known else ""
     if zone == OPEN:
         return "open to the air", ""
     part = net.part(zone)
-    return (zone_words(zone), _set_to(part)) if part is not None else ("no gas", "")
+    if part is None:
+        return "no gas", ""
+    return zone_words(zone), ", ".join(f"{psig(si)}{how}" for si, how in known) or _set_to(part)
 
 
 def _letter(number: int) -> str:
@@ -155,7 +171,7 @@ def _places(part: Part) -> Sequence[str]:
     "plumbing",
     title="Gas from cylinders to outlets",
     needs=(NETWORK, ZONES),
-    wants=(CYLINDER_PRESSURE, SECTION_BLOCKED, ZONE_PRESSURE, FLOW, SHUT_IN),
+    wants=(SECTION_BLOCKED, ZONE_PRESSURE, FLOW, SHUT_IN),
 )
 def plumbing_drawing(ctx: Context) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
@@ -163,20 +179,19 @@ def plumbing_drawing(ctx: Context) -> Drawing:
     from specc.drawing.system import Beside, system
 
     net, zone = ctx[NETWORK], ctx[ZONES]
-    hot = ctx.get(CYLINDER_PRESSURE)
-    supply = f"to {show(hot.si, hot.dim, 'psig', 3)}, pure propane" if hot else ""
+    pressures = ctx.get(ZONE_PRESSURE) or {}
     blocked, flow = ctx.get(SECTION_BLOCKED) or {}, ctx.get(FLOW) or {}
     charged = {t for p in ctx.get(SHUT_IN) or () if p.procedure in _CLOSED for t, _ in p.zones}
     nodes = [_node(p, zone[p.tag], blocked, flow, charged) for p in net.parts]
     ways = [z for z in dict.fromkeys(zone[p.tag] for p in in_flow(net)) if z]
     letters = {z: _letter(n) for n, z in enumerate(ways)}
-    said = {z: _zone(net, z, supply) for z in dict.fromkeys(z for z in zone.values() if z)}
+    said = {z: _zone(net, z, pressures) for z in dict.fromkeys(z for z in zone.values() if z)}
     zones = {
         z: ZoneLabel(f"{letters.get(z, '')} {name}".strip(), pressure, letters.get(z, ""))
         for z, (name, pressure) in said.items()
     }
     names = {z: (letter, said[z][0]) for z, letter in letters.items()}
-    beside = [system_tables.zones(net, zone, names, ctx.get(ZONE_PRESSURE) or {}), system_tables.valves(net)]
+    beside = [system_tables.zones(net, zone, names, pressures), system_tables.valves(net)]
     shown = tuple(table for table in beside if table.rows)
     title = "Gas from cylinders to outlets"
     return system(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title=title, beside=Beside(shown))

@@ -33,7 +33,8 @@ def zones(
         weak = "none rated" if least is None else f"{least[1]}, {_psi(least[0])}"
         rows.append((letter, name, psi(one, "set"), psi(one, "highest"), psi(one, "failed_open"), weak))
     heads = ("", "zone", "as set", "turned up", "failed", "weakest, rated")
-    note = "Commercial propane at its hottest. Failed: a regulator stuck open, or what its relief valve holds."
+    note = "As set: gas flows. Turned up: to its most, no flow. Failed: a regulator stuck open, or what its relief "
+    note += "valve holds. Commercial propane at its hottest."
     return Listing("Zones, psig", heads, tuple(rows), frozenset((2, 3, 4)), note if rows else "")
 
 

@@ -101,7 +101,7 @@ def _show(press: Press, drawing: Drawing, sheet: Sheet | None, largest: float, w
         low -= sheet.height * k
         shrunk = k / POINTS_PER_MM if drawing.kind == "schematic" else 1.0
         left = page.left + (page.measure - sheet.width * k) / 2
-        draw_sheet(press, sheet, left, low, k, shrunk)
+        draw_sheet(press, sheet, left, low, k, shrunk, broken=drawing.kind == "to_scale")
         words += [Paragraph(said, QUIET)] if said else []
     low -= _GAP
     for item in words:

@@ -6,6 +6,8 @@ the largest scale of the list that fits, so that it can be measured with a ruler
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from specc.drawing.hatch import hatching
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
 from specc.drawing.tones import COLORS
@@ -51,6 +53,8 @@ FEET = (
 LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
 LEAST_SCALED = 0.55
 LEAST_LETTERS = 7.0  # points; letters are not shrunk below
+
+Box: TypeAlias = tuple[float, float, float, float]  # left, low, right, high
 
 
 def tone(name: Tone) -> Color:
@@ -146,7 +150,7 @@ class Picture(PageItem):
         low = y - self.sheet.height * k
         shrunk = k / POINTS_PER_MM if self.drawing.kind == "schematic" else 1.0
         sheet = uncrowded(self.sheet, k) if self.small else self.sheet
-        draw_sheet(press, sheet, left, low, k, shrunk)
+        draw_sheet(press, sheet, left, low, k, shrunk, broken=self.drawing.kind == "to_scale")
         self._caption(width).draw(press, x, low - 8, width)
 
 
@@ -155,34 +159,80 @@ def uncrowded(sheet: Sheet, k: float) -> Sheet:
     plan is printed small, and words that lie on one another tell nothing. What is strong goes first. All of them stand
     on the plan itself.
     """
-    kept: list[tuple[float, float, float, float]] = []
+    kept: list[Box] = []
     left_out: set[int] = set()
     texts = [(n, s) for n, s in enumerate(sheet.shapes) if isinstance(s, Text)]
     for n, shape in sorted(texts, key=lambda t: (not t[1].strong, t[0])):
-        size = max(shape.size, LEAST_LETTERS)
-        long = wide(shape.text, (STRONG if shape.strong else QUIET)._replace(size=size))
-        x = shape.x * k - {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor] * long
-        box = (x - 1, shape.y * k - 0.25 * size, x + long + 1, shape.y * k + 0.8 * size)
+        box = _box(shape, k)
         inside = box[0] >= -1 and box[2] <= sheet.width * k + 1
-        if inside and all(box[2] <= b[0] or b[2] <= box[0] or box[3] <= b[1] or b[3] <= box[1] for b in kept):
+        if inside and not any(_meet(box, b) for b in kept):
             kept.append(box)
         else:
             left_out.add(n)
     return sheet._replace(shapes=tuple(s for n, s in enumerate(sheet.shapes) if n not in left_out))
 
 
-def draw_sheet(press: Press, sheet: Sheet, x: float, y: float, k: float, shrunk: float) -> None:
-    """A sheet's shapes, its lower left at x, y; `k` points to its unit. Of a clipped one what lies inside."""
+def draw_sheet(
+    press: Press, sheet: Sheet, x: float, y: float, k: float, shrunk: float, *, broken: bool = False
+) -> None:
+    """A sheet's shapes, its lower left at x, y; `k` points to its unit. Of a clipped one what lies inside. Where
+    `broken`, words break the lines that they stand on."""
     c = press.canvas
     if sheet.clipped:
         c.saveState()
         edge = c.beginPath()
         edge.rect(x, y, sheet.width * k, sheet.height * k)
         c.clipPath(edge, stroke=0, fill=0)
+    # A letter in a symbol belongs to it.
+    words = [_box(s, k) for s in sheet.shapes if broken and isinstance(s, Text) and len(s.text) > 1]
     for shape in sheet.shapes:
-        _draw(press, shape, x, y, k, shrunk)
+        over = [] if isinstance(shape, Text) else [b for b in words if _meet(_bounds(shape, k), b)]
+        if not over or isinstance(shape, Text):
+            _draw(press, shape, x, y, k, shrunk)
+            continue
+        # What a line is filled with goes on under the word that breaks it.
+        line = shape
+        if not isinstance(shape, Line | Arc) and shape.fill:
+            _draw(press, shape._replace(weight=0.0), x, y, k, shrunk)
+            line = shape._replace(fill=None)
+        if line.weight > 0:
+            c.saveState()
+            for box in over:
+                _leave_out(press, box, x, y, (sheet.width * k, sheet.height * k))
+            _draw(press, line, x, y, k, shrunk)
+            c.restoreState()
     if sheet.clipped:
         c.restoreState()
+
+
+def _box(text: Text, k: float) -> Box:
+    """Where a text stands, in points from the sheet's lower left."""
+    size = max(text.size, LEAST_LETTERS)
+    long = wide(text.text, (STRONG if text.strong else QUIET)._replace(size=size))
+    left = text.x * k - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * long
+    return left - 1, text.y * k - 0.25 * size, left + long + 1, text.y * k + 0.8 * size
+
+
+def _bounds(shape: Line | Polygon | Circle | Arc | RoundRect, k: float) -> Box:
+    if isinstance(shape, Line | Polygon):
+        xs, ys = zip(*shape.points, strict=True)
+        return min(xs) * k, min(ys) * k, max(xs) * k, max(ys) * k
+    if isinstance(shape, RoundRect):
+        return shape.x * k, shape.y * k, (shape.x + shape.width) * k, (shape.y + shape.height) * k
+    r = shape.radius
+    return (shape.x - r) * k, (shape.y - r) * k, (shape.x + r) * k, (shape.y + r) * k
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _leave_out(press: Press, box: Box, x: float, y: float, sheet: tuple[float, float]) -> None:
+    """Draw nothing inside a box from here on."""
+    path = press.canvas.beginPath()
+    path.rect(x - 50, y - 50, sheet[0] + 100, sheet[1] + 100)
+    path.rect(x + box[0], y + box[1], box[2] - box[0], box[3] - box[1])
+    press.canvas.clipPath(path, stroke=0, fill=0, fillMode=0)  # even-odd: the inner one is left out
 
 
 def _pen(press: Press, shape: Line | Polygon | Circle | Arc | RoundRect, shrunk: float) -> None:

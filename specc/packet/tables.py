@@ -173,7 +173,9 @@ class Grid(PageItem):
         for n, track in enumerate(self.tracks):
             cells = [row[n] for row in self.rows[:300] if n < len(row)]
             head = max((wide(w, QUIET) for w in track.name.split()), default=0.0)
-            least.append(max(head, _longest(cells, free * 0.22)) + 0.5)
+            # A number is not parted from its unit.
+            own = max(map(_natural, cells), default=0.0) if track.right else 0.0
+            least.append(max(head, own if own <= free * 0.22 else 0.0, _longest(cells, free * 0.22)) + 0.5)
             natural = sorted(_natural(c) for c in cells)
             # All but a few long cells on one line.
             most = natural[-1 - len(natural) // 12] if natural else 0.0

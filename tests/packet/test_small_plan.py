@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from specc.drawing.shapes import Circle, Sheet, Text
-from specc.packet.pictures import uncrowded
+import io
+
+from reportlab.pdfgen.canvas import Canvas
+
+from specc.drawing.shapes import Circle, Line, Sheet, Text
+from specc.packet.pictures import draw_sheet, uncrowded
+from specc.packet.press import Press
+from specc.packet.style import PAPERS
 
 
 def words(sheet: Sheet) -> list[str]:
@@ -24,3 +30,18 @@ def test_what_would_cover_another_word_is_left_out_and_what_is_strong_stays() ->
     assert [s for s in small.shapes if not isinstance(s, Text)] == [shapes[0]]
     # At a larger scale nothing is in the way but the edge.
     assert words(uncrowded(sheet, 150.0)) == ["a gate", "the tall flame", "far off", "over the edge"]
+
+
+def test_a_word_breaks_the_line_it_stands_on_and_no_other() -> None:
+    def clips(*shapes: object, broken: bool = True) -> int:
+        canvas = Canvas(io.BytesIO(), pageCompression=0)
+        press = Press(canvas, PAPERS["letter"], {}, frozenset())
+        draw_sheet(press, Sheet(100, 50, shapes), 0, 0, 2.0, 1.0, broken=broken)  # type: ignore[arg-type]
+        return canvas._code.count("W* n")
+
+    through, beside, word = Line(((0, 20), (100, 20))), Line(((0, 40), (100, 40))), Text(50, 19.5, "hedge")
+    assert clips(through, beside, word) == 1
+    assert clips(beside, word) == 0
+    assert clips(through, Text(50, 19.5, "E")) == 0  # a letter in a symbol
+    assert clips(through, word, broken=False) == 0
+    assert clips(Circle(50, 20, 3, fill="tint"), word) == 1  # its line, not what it is filled with
