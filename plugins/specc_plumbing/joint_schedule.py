@@ -84,7 +84,7 @@ def last_tested(joint: Joint, tests: tuple[LeakTest, ...], tested: str) -> str:
     return max((t.day for t in tests if t.reaches(joint)), default="")
 
 
-def since(joint: Joint, tested: str, issued: str) -> str:
+def since(joint: Joint, tested: str, issued: str = "") -> str:
     """Whether a joint was reassembled since the last leak test, and whether it was cleaned then. A day after the
     packet's issue is planned.
 
