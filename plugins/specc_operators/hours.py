@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
 
 from specc import Context, Key, gather, value
-from specc.kinds.people import ROSTER, OnDuty
+from specc.kinds.people import ROSTER, OnDuty, Person
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.kinds.targets import TARGETS, Target
@@ -21,6 +22,12 @@ ROLE_NAMES = {
     "spotter": "spotter",
     "fire_watch": "fire watch",
 }
+
+
+def named_lead(people: Iterable[Person]) -> Person | None:
+    """Who is named as the lead where no roster says it: the one person whose role begins so."""
+    leads = [p for p in people if p.role.lower().startswith("lead")]
+    return leads[0] if len(leads) == 1 else None
 
 
 class NightHours(NamedTuple):

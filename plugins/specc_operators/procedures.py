@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Citation, Context, View, gather
 from specc.kinds.faults import CLOSING_ORDER, Closing
+from specc.kinds.people import PEOPLE, Person
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, REACHES, ZONES
 from specc.kinds.procedures import CHECKS, STEPS, Check, Step
@@ -16,7 +17,7 @@ from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
-from specc_operators.hours import DUTIES, Duty
+from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.start_up import start_up
 
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
@@ -114,12 +115,14 @@ def night(
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 
-@gather(CHECKS, reads=("operators", "weather"), wants=(DUTIES,))
+@gather(CHECKS, reads=("operators", "weather"), wants=(DUTIES, PEOPLE))
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
     duties: tuple[Duty, ...] = ctx.get(DUTIES) or ()
-    leads = listed(crew_of(duties).of_role("lead"))
+    people: tuple[Person, ...] = ctx.get(PEOPLE) or ()
+    lead = None if duties else named_lead(people)
+    leads = listed(crew_of(duties).of_role("lead")) or (lead.tag if lead else "")
     made = [
         Check(
             5,

@@ -25,7 +25,7 @@ from specc.kinds.people import PEOPLE, Person
 from specc.kinds.show import SHOW
 from specc.model.blocks import Block
 from specc_operators.clock import clock, length
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, named_lead
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
@@ -170,12 +170,10 @@ def facts(ctx: Context) -> Sequence[Fact]:
 
 def _named(ctx: Context) -> list[Fact]:
     """Without a roster, who is named as the lead operator."""
-    leads = [p for p in ctx[PEOPLE] if p.role.lower().startswith("lead")]
-    if len(leads) != 1:
+    lead = named_lead(ctx[PEOPLE])
+    if lead is None:
         return []
-    return _lead(
-        leads[0].name or leads[0].tag, "named; no roster says when", leads[0], ctx.spec("operators").text_or("phone")
-    )
+    return _lead(lead.name or lead.tag, "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
 
 
 def _lead(name: str, times: str, person: Person | None, lent: str) -> list[Fact]:

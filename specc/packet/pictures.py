@@ -52,6 +52,7 @@ FEET = (
 )
 LEAST_SCHEMATIC = 0.72  # smaller than this part of its size, its letters are hard to read
 LEAST_SCALED = 0.55
+TURNED = 1.05  # a drawing wider than this part of the measure lies on its side
 LEAST_LETTERS = 7.0  # points; letters are not shrunk below
 
 Box: TypeAlias = tuple[float, float, float, float]  # left, low, right, high
@@ -68,9 +69,12 @@ def _inch(scale: int) -> str:
 
 
 def page_of(drawing: Drawing, paper: Paper) -> Paper:
-    """The page that a drawing stands on: one on its side where a schematic is wider than the page is."""
+    """The page that a drawing stands on: one on its side where a schematic is wider than the page is.
+
+    One that is little wider, as A4 is narrower than Letter, is drawn that much smaller: its letters stay readable.
+    """
     wide = max((s.width for s in drawing.sheets), default=0.0)
-    lies = drawing.kind == "schematic" and wide * POINTS_PER_MM > paper.measure + 1.0
+    lies = drawing.kind == "schematic" and wide * POINTS_PER_MM > paper.measure * TURNED
     return paper.lying if lies else paper
 
 
