@@ -346,7 +346,7 @@ def test_replace_hands_the_keys_over(tmp_path: Path, monkeypatch: pytest.MonkeyP
     # One that has a single key cannot take the place of all that others need; and what nobody checks is named.
     [refused] = [f for f in result.findings if f.rule == "plugin.replace"]
     assert refused.plugin == "club_fuel"
-    assert "fuel.cylinder_pressure_highest" in refused.message
+    assert "fuel.zone_pressure" in refused.message
     [replaced] = [f for f in result.findings if f.rule == "plugin.replaced"]
     assert (replaced.level, replaced.at) == ("error", "/plugins/replace/fuel")
     assert "fuel.rated_for_supply" in replaced.message

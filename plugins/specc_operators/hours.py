@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
@@ -24,7 +24,7 @@ ROLE_NAMES = {
 }
 
 
-def named_lead(people: Iterable[Person]) -> Person | None:
+def named_lead(people: Sequence[Person]) -> Person | None:
     """Who is named as the lead where no roster says it: the one person whose role begins so."""
     leads = [p for p in people if p.role.lower().startswith("lead")]
     return leads[0] if len(leads) == 1 else None

@@ -170,7 +170,8 @@ def facts(ctx: Context) -> Sequence[Fact]:
 
 def _named(ctx: Context) -> list[Fact]:
     """Without a roster, who is named as the lead operator."""
-    lead = named_lead(ctx[PEOPLE])
+    people: tuple[Person, ...] = ctx[PEOPLE]
+    lead = named_lead(people)
     if lead is None:
         return []
     return _lead(lead.name or lead.tag, "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
