@@ -4,7 +4,7 @@ Search for new ones with another seed: HYPOTHESIS_PROFILE=search pytest --hypoth
 """
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -20,6 +20,17 @@ SAMPLES = Path(__file__).parents[1] / "sample_projects"
 settings.register_profile("repeat", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("search", settings.get_profile("repeat"), derandomize=False, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def bytecode_for_children(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Processes that tests start keep their bytecode in a folder of the session, whatever the environment says:
+    without it each compiles all of specc anew, which takes it longer than what it is started for."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
+        yield
+
 
 Complete = Callable[[str], Result]
 
