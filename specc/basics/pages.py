@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from specc.kinds.geometry import Area, Polyline
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
-from specc.kinds.places import PLACES
+from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES, WIND
 from specc.measure.printing import show as shown
@@ -118,19 +118,34 @@ def description(ctx: Context) -> Sequence[Block]:
     return made
 
 
-@table("core.places", title="Places", needs=(PLACES,))
-def places_table(ctx: Context) -> Table:
+def _place(spot: Spot) -> Row:
     def feet(v: float) -> str:
         return shown(v, "length", "ft", 3).removesuffix(" ft")
 
-    rows = []
-    for spot in ctx[PLACES].values():
-        drawn = {Area: "an area on the plan", Polyline: "a line on the plan"}.get(type(spot.shape), "")
-        at = tuple(feet(v) for v in spot.point) if spot.point else ("—" if drawn else "not stated",) * 3
-        words = "; ".join(w for w in (spot.kind.replace("_", " "), spot.note, drawn if not spot.point else "") if w)
-        rows.append(Row((spot.tag, *at, words)))
+    drawn = _drawn(spot)
+    at = tuple(feet(v) for v in spot.point) if spot.point else ("—" if drawn else "not stated",) * 3
+    words = "; ".join(w for w in (spot.kind.replace("_", " "), spot.note, drawn if not spot.point else "") if w)
+    return Row((spot.tag, *at, words))
+
+
+def _drawn(spot: Spot) -> str:
+    return {Area: "an area on the plan", Polyline: "a line on the plan"}.get(type(spot.shape), "")
+
+
+def _places(some: Iterable[Spot]) -> Table:
     axes = (Column(f"{name}, ft", 1, "right") for name in ("x", "y", "z"))
-    return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(rows))
+    return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(map(_place, some)))
+
+
+@table("core.places", title="Places", needs=(PLACES,))
+def places_table(ctx: Context) -> Table:
+    return _places(ctx[PLACES].values())
+
+
+@table("core.points", title="Places", needs=(PLACES,))
+def points_table(ctx: Context) -> Table:
+    """Those with coordinates, or that should have them: what is drawn as a line or an area stands in a sentence."""
+    return _places(spot for spot in ctx[PLACES].values() if spot.point or not _drawn(spot))
 
 
 @section("where", title="Places", order=90, part="site", needs=(PLACES,))
@@ -146,7 +161,17 @@ def coordinates_section(ctx: Context) -> Sequence[Block]:
     rows = [(key.replace("_", " "), event.text_or(key, "not stated")) for key in ("site", "authority", "time_zone")]
     rows.insert(1, ("elevation", event.quantity("elevation").text))
     made: list[Block] = [Para("; ".join(f"{name}: {told}" for name, told in rows) + ".")]
-    return [*made, TableBlock("core.places")] if ctx[PLACES] else made
+    if not ctx[PLACES]:
+        return made
+    made.append(TableBlock("core.points"))
+    for drawn in ("an area on the plan", "a line on the plan"):
+        some = [s for s in ctx[PLACES].values() if not s.point and _drawn(s) == drawn]
+        told = [
+            f"{s.tag} ({w})" if (w := ", ".join(t for t in (s.kind.replace("_", " "), s.note) if t)) else s.tag
+            for s in some
+        ]
+        made += [Para(f"Each {drawn}: {'; '.join(told)}.", quiet=True)] if told else []
+    return made
 
 
 @section("attached", title="Attached documents", order=95, reads=("attachments",))

@@ -195,8 +195,8 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     """Limits that somebody set, or that nobody has set yet, as a table; then the defaults in short."""
     own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
     rest = [x for x in desk.result.limits if x not in own]
-    # Those of rules whose breach is an error stand here with their values.
-    judged = (r for r in desk.result.rules if r.status != "not applicable" and r.level == "error")
+    # Those that a rule about something that is there reads stand here with their values.
+    judged = (r for r in desk.result.rules if r.status != "not applicable")
     read = {key for rule in judged for key in rule.limits}
     unread = sum(1 for x in rest if x.key not in read)
     rest = [x for x in rest if x.key in read]
@@ -211,7 +211,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
     if unread:
-        words = f"{many(unread, 'more limit')} at the default, read by no error rule that applies: specc limits FILE."
+        words = f"{many(unread, 'more limit')} at the default, which no rule that applies reads: specc limits FILE."
         yield Paragraph(words, QUIET, before=6)
 
 

@@ -189,17 +189,20 @@ def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
 
 
 def _sources(f: Figure, desk: Desk) -> Spans:
-    """The equation's sources by number, with how each is known where that is not by reading it."""
+    """The equation's sources by number, with how each is known where that is not by reading it; where in them it stands
+    is said once."""
     equation = f.worked.equation
     if not equation.citations:
         return (Span("no source was given", FINE_STRONG),)
+    first = desk.explained.get(equation, "")
     numbers: dict[Spans, None] = {}
     for citation in equation.citations:
-        known = IN_SHORT.get(citation.basis, citation.basis)
-        unread = (Span(f" {known}", QUIET),) if citation.reference and citation.basis != "read" else ()
-        numbers[(*desk.number(citation), *unread)] = None
-    said = [span for n, number in enumerate(numbers) for span in ((Span(", ", QUIET), *number) if n else number)]
-    first = desk.explained.get(equation, "")
+        known = IN_SHORT.get(citation.basis, citation.basis) if citation.basis != "read" else ""
+        where = "" if citation in desk.placed else citation.where
+        desk.placed.add(citation)
+        more_of = ", ".join(t for t in (where, known) if t) if citation.reference else ""
+        numbers[(*desk.number(citation), *((Span(f" {more_of}", QUIET),) if more_of else ()))] = None
+    said = [span for n, number in enumerate(numbers) for span in ((Span("; ", QUIET), *number) if n else number)]
     more = (
         (Span("; valid as at ", QUIET), Span(first, QUIET, to=f"figure-{first}")) if equation.validity and first else ()
     )
@@ -431,20 +434,40 @@ ENOUGH = 2  # parts of a figure, its equation and some of its inputs, that stand
 
 
 class HeadedTable(Stack):
-    """A head and its table: cut inside the table, never after the head."""
+    """A head and its table: cut inside the table, else as a figure is, in what is said before the table."""
 
     def least(self, width: float) -> float:
         head, table = self.items
-        return head.height(width) + table.before + table.least(width)
+        whole = head.height(width) + table.before + table.least(width)
+        return min(whole, LEAST) if _said(head) else whole
 
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         head, table = self.items
         parts = table.split(width, room - head.height(width) - table.before)
         if parts is None:
-            return None
+            return self._cut_head(width, room)
         first = HeadedTable([head, parts[0]], self.before)
         first.anchors = self.anchors
         return first, parts[1]
+
+    def _cut_head(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
+        head, table = self.items
+        found = _said(head)
+        if found is None:
+            return None
+        title, said = found
+        parts = said.cut(width, room - Stack(title).height(width))
+        if parts is None or len(getattr(parts[0], "items", ())) < ENOUGH:
+            return None
+        first = Stack([*title, parts[0]], self.before)
+        first.anchors = self.anchors
+        return first, HeadedTable([parts[1], table])
+
+
+def _said(head: PageItem) -> tuple[list[PageItem], Stack] | None:
+    """The title of a head and what is said under it; None of one that goes on."""
+    *title, said = getattr(head, "items", ()) or (head,)
+    return (title, said) if title and isinstance(said, Stack) else None
 
 
 # -- in full

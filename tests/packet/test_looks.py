@@ -149,6 +149,12 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
         if number not in text or (f.key not in text and tag.replace(" ", "") not in text):
             lost.append((f.key, value))
     assert lost == []
+    # Where in its sources an equation stands, and each limit that a rule about something that is there read.
+    for citation in {c for f in result.figures for c in f.worked.equation.citations if c.reference}:
+        assert citation.where.replace(" ", "") in text, citation
+    read = {key for rule in result.rules if rule.status != "not applicable" for key in rule.limits}
+    for limit in result.limits:
+        assert limit.key not in read or limit.statement.replace(" ", "") in text, limit.key
     for finding in result.findings:
         assert finding.message.replace(" ", "") in text
     for rule in result.rules:
