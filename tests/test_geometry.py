@@ -202,7 +202,7 @@ def test_a_plugin_measures_between_places_and_its_figures_have_tolerances(tmp_pa
     [
         (("{kind: column, place: ring, held_by: [hood]}", "{kind: column}"), "core.thing_where", "warning"),
         (("kind: sheet_metal", "kind: tin"), "spec.value", "error"),
-        (("coating: zinc", "coating: galvanised"), "spec.value", "error"),
+        (("coating: zinc", "coating: [zinc]"), "spec.value", "error"),
         (("{ring: 14 in}", "{ring: 14}"), "spec.quantity", "error"),
         (("[40 ft, -20 ft ± 2 ft]", "[40 ft, -20]"), "spec.quantity", "error"),
         (("blocks: [sight", "blocks: [light"), "spec.value", "error"),

@@ -28,6 +28,7 @@ def of(tags: tuple[str, ...] = (), issued: str = "2027-06-10", attachments: Any 
         ({"shown": {"a": {"by": "test", "on": "2027-06-09"}}}, "stated"),
         ({"shown": {"a": {"by": "test", "on": "2027-06-11"}}}, "planned"),
         ({"other": {"a": {"by": "shield"}}}, "passed"),
+        ({"parts": {"a": {"rating": {"of": "5 psi"}}}}, "stated"),  # a property with parts of its own
     ],
 )
 def test_what_is_typed(flame: dict[str, Any], status: str) -> None:

@@ -124,7 +124,7 @@ COATINGS = (
         _n(
             "paint, painted, stove paint, primer, enamel, high temperature paint, high temp paint, "
             "lacquer, lacquered, varnish, oiled, waxed, powder, powder coated, powder coating, powder "
-            "coat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
+            "coat, clear coat, clearcoat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
         ),
     ),
     Coating("porcelain enamel", _n("porcelain enamel, vitreous enamel, enameled")),
@@ -159,7 +159,7 @@ COATINGS = (
     Coating("silver or gold plating", _n("silver plated, gold plated, gilded")),
 )
 
-# The values of coating: in a spec.
+# The plain values of coating: in a spec; any other name above is read too.
 OF_KEY = {
     "none": "none",
     "zinc": "hot-dip zinc",

@@ -184,6 +184,8 @@ def _same_month(c: Part, last: date) -> bool:
     "the filler confirms",
     source=_DATES,
     needs=(JOINED, SHOW),
+    rests_on=("plumbing.made", "plumbing.requalified", "plumbing.requalified_by"),
+    dated=("plumbing.requalified",),
 )
 def cylinder_dates(ctx: Context) -> Judging:
     cylinders = _cylinders(ctx[JOINED])
@@ -221,7 +223,9 @@ def cylinder_dates(ctx: Context) -> Judging:
             )
         else:
             said.append(f"{c.tag} due {due.on:%Y-%m}")
-    return passed(f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")
+    return passed(f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")._replace(
+        tags=tuple(c.tag for c in cylinders)
+    )
 
 
 @rule(
@@ -230,6 +234,7 @@ def cylinder_dates(ctx: Context) -> Judging:
     statement="Each cylinder of 4 to 40 lb has an overfill device",
     source=Citation("opd-notice-2002", "cylinders of 4 to 40 lb are not refilled without one since 2002-04-01", "read"),
     needs=(JOINED,),
+    rests_on=("plumbing.overfill_device",),
 )
 def cylinder_overfill(ctx: Context) -> Verdict:
     cylinders = [c for c in _cylinders(ctx[JOINED]) if _needs_device(c)]
@@ -296,6 +301,7 @@ def cylinder_secured(ctx: Context) -> Verdict:
     statement="Each cylinder stands upright, its relief valve in the vapor",
     source=Citation("nfpa-58-ch8", "relief valve in the vapor space; IFC 53: valve end up", "reprint"),
     needs=(JOINED,),
+    rests_on=("plumbing.upright",),
 )
 def cylinder_upright(ctx: Context) -> Verdict:
     cylinders = _cylinders(ctx[JOINED])
@@ -323,6 +329,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
     statement="Gas is drawn as vapor only: no liquid withdrawal, no CGA 555 connection, no dip tube",
     source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is specc default", "reprint"),
     needs=(JOINED,),
+    rests_on=("plumbing.withdrawal", "plumbing.connection", "plumbing.dip_tube"),
     was=("materials.cylinder_vapour",),
 )
 def cylinder_vapor(ctx: Context) -> Judging:

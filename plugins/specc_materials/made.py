@@ -9,7 +9,7 @@ from typing import NamedTuple
 from specc.kinds.plumbing import Part
 from specc.kinds.things import Thing
 from specc_materials.coatings import Coating
-from specc_materials.reading import Reading, coating_of_key, read, together
+from specc_materials.reading import Reading, read, read_coating, together
 from specc_materials.stuffs import BURNS, Family, Stuff
 from specc_materials.tubes import GRADES
 
@@ -22,13 +22,14 @@ _IRON: tuple[Family, ...] = ("steel", "iron", "cast iron")
 class MadeOf(NamedTuple):
     """What something is made of. `title` and `marking` can only add a coating, never clear one.
 
-    `said` is its material as written, `covered` the coating that its key names ("" when not stated).
+    `said` is its material as written, `covered` what its key coating: says, and `covers` the coatings read in that.
     """
 
     tag: str
     said: str
     reading: Reading
     covered: str
+    covers: tuple[str, ...]
 
     @property
     def stated(self) -> bool:
@@ -57,6 +58,8 @@ class MadeOf(NamedTuple):
         """What has to be asked before anything is known of it; "" when every word of it is on a list."""
         if self.reading.unknown:
             words = " ".join(self.reading.unknown)
+            if self.covered and self.reading.unknown[0] not in self.said.lower():
+                return f"{self.tag}: {words!r} in coating: {self.covered!r} is on no list of coatings; name its metal"
             return (
                 f"{self.tag}: {words!r} in {self.said!r} is on no list of materials; name the metal or its UNS number"
             )
@@ -73,7 +76,7 @@ class MadeOf(NamedTuple):
             return ""
         if self.asked:
             return self.asked
-        bare = self.covered or self.reading.coatings or any("zinc" in w for w in self.reading.without)
+        bare = self.reading.coatings or any("zinc" in w for w in self.reading.without)
         if self.of(*_IRON) and not bare:
             return f"whether {self.tag} is zinc-coated is not stated (coating:)"
         return ""
@@ -96,10 +99,10 @@ def _said_together(texts: tuple[str, ...], title: str, covered: str, standard: s
     main = together(read(t) for t in texts if t)
     # A title is free prose: it may name a coating that the material does not, and unknown words in it mean nothing.
     more = tuple(c for c in read(title).coatings if c.zinc or c.cadmium or c.lead) if title else ()
-    key = coating_of_key(covered) if covered else None
-    coats = tuple(dict.fromkeys((*main.coatings, *more, *((key,) if key else ()))))
+    coats = tuple(dict.fromkeys((*main.coatings, *more)))
     # A standard that says nothing of a material (UL 144) is no unknown word.
-    return together((main._replace(coatings=coats), read(standard)._replace(unknown=())))
+    key = read_coating(covered) if covered else Reading()
+    return together((main._replace(coatings=coats), key, read(standard)._replace(unknown=())))
 
 
 def made_of(part: Part) -> MadeOf:
@@ -115,14 +118,19 @@ def made_of(part: Part) -> MadeOf:
     title = "" if part.title == part.tag else part.title
     covered = spec.text_or("coating")
     reading = _said_together(tuple(texts), title, covered, spec.text_or("standard"))
-    return MadeOf(part.tag, spec.text_or("material"), reading, covered)
+    return MadeOf(part.tag, spec.text_or("material"), reading, covered, _covers(covered))
 
 
 def thing_made_of(thing: Thing) -> MadeOf:
     """What a thing that stands near is made of; its kind says it when nothing else does."""
     text = thing.material or _OF_KIND.get(thing.kind, "")
     title = "" if thing.title == thing.tag else thing.title
-    return MadeOf(thing.tag, text, _said_together((text,), title, thing.coating, ""), thing.coating)
+    reading = _said_together((text,), title, thing.coating, "")
+    return MadeOf(thing.tag, text, reading, thing.coating, _covers(thing.coating))
+
+
+def _covers(text: str) -> tuple[str, ...]:
+    return tuple(c.title for c in read_coating(text).coatings) if text else ()
 
 
 _ALIKE: dict[str, str] = {"iron": "iron", "cast iron": "iron", "steel": "steel"}
@@ -152,7 +160,7 @@ def _disagreements(made: MadeOf) -> Iterable[tuple[str, str]]:
         yield f"type {reading.grades[0]}, a grade of copper tube", reading.stuffs[0].title
     # Paint and powder go over zinc; nickel, chrome, tin and "none" do not stand beside it.
     zinc = made.coating("zinc")
-    if zinc and made.covered in ("none", "nickel", "chrome", "tin"):
+    if zinc and zinc.title not in made.covers and {"none", "nickel", "chrome", "tin"} & set(made.covers):
         yield zinc.title, f"coating: {made.covered}"
     if zinc and any(w for w in reading.without if "zinc" in w):
         yield zinc.title, "free of zinc"

@@ -54,7 +54,8 @@ def _burns(made: MadeOf) -> str:
 
 
 def _paint(made: MadeOf) -> str:
-    return f"coated with {made.covered}" if made.covered in ("paint", "powder", "plastic") else ""
+    soft = [title for title in made.covers if title in ("paint", "plastic")]
+    return f"coated with {soft[0]}" if soft else ""
 
 
 def _harms(made: MadeOf, rich: float) -> Iterable[tuple[HeatHarm, str]]:

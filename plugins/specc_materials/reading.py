@@ -223,9 +223,17 @@ def _says_nothing(word: str, after: str, before: str) -> bool:
     return len(word) == 1  # the letters of a grade, "A53 grade B"
 
 
-def coating_of_key(value: str) -> Coating | None:
-    """The coating that a value of `coating:` stands for."""
-    return BY_TITLE.get(OF_KEY.get(value, ""))
+def read_coating(text: str) -> Reading:
+    """What `coating:` says: its usual names, a metal alone ("Zn") being a plating of it. Else its words are unknown."""
+    usual = BY_TITLE.get(OF_KEY.get(text.strip().lower(), ""))
+    if usual is not None:
+        return Reading(coatings=(usual,))
+    said = read(text)
+    if not said.coatings and not said.without:
+        said = read(f"{text} plated")
+    if said.coatings or said.without:
+        return Reading(coatings=said.coatings, without=said.without, unknown=said.unknown)
+    return Reading(unknown=words(text))
 
 
 def together(readings: Iterable[Reading]) -> Reading:

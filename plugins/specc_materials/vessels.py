@@ -217,6 +217,7 @@ def cylinder_size(ctx: Context) -> Judging:
     statement="No DOT 39 cylinder was filled again",
     source=_ONCE,
     needs=(JOINED,),
+    rests_on=("plumbing.refilled",),
 )
 def cylinder_refilled(ctx: Context) -> Verdict:
     once = [c for c in ctx[JOINED].net.of_kind("cylinder", "accumulator") if cylinder_type(c) == "39"]

@@ -36,21 +36,17 @@ def _ways(part: Part) -> tuple[str, ...]:
     source=PRACTICE,
     needs=(NETWORK, EFFECTS),
     wants=(PEOPLE,),
+    rests_on=("plumbing.lit_by",),
 )
 def lit_by(ctx: Context) -> Verdict:
-    """Where a spec says nothing of ignition, its steady effects are not checked; a burst always has to say."""
     net, people = ctx[NETWORK], tuple(name for p in ctx.get(PEOPLE) or () for name in (p.tag, p.role) if name)
     outlets = net.of_kind(*OUTLETS)
     if not outlets:
         return not_applicable("no outlet is described")
     bursts = {t: e.tag for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
-    said = any(p.spec.has("lit_by") for p in outlets)
-    troubles, unsaid = [], []
+    troubles = []
     for part in outlets:
         at, ways = join(part.at, "lit_by"), _ways(part)
-        if not part.spec.has("lit_by") and part.tag not in bursts and not said:
-            unsaid.append(part.tag)
-            continue
         lights, wrong = net.part(part.spec.child("lit_by").text_or("pilot")), ""
         fix = "lit_by: {pilot: its tag}, {torch: who holds it} or {igniter: what, proven: how}"
         if len(ways) != 1:
@@ -80,8 +76,6 @@ def lit_by(ctx: Context) -> Verdict:
             troubles.append(
                 Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
             )
-    if unsaid and not troubles:
-        return not_checked(f"what lights {', '.join(unsaid[:5])} is not stated (lit_by:)")
     return found(troubles, f"{counted(len(outlets), 'outlet')}; that it is so is stated")
 
 

@@ -67,6 +67,7 @@ def effects_apart(ctx: Context) -> Judging:
     statement="Where solenoid valves stand before an outlet, one of them at least is closed without power",
     source=PRACTICE,
     needs=(NETWORK, REACHES),
+    rests_on=("plumbing.normally",),
 )
 def shut_without_power(ctx: Context) -> Verdict:
     net = ctx[NETWORK]

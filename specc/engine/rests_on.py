@@ -54,7 +54,8 @@ class RestsOn:
                 if isinstance(below, Mapping | list):
                     # A joint is spoken of by the part that it is at.
                     self._walk(root, tag if key == "joint" else str(key), below)
-                if not isinstance(below, Mapping) and below is not None:
+                # A property may have parts of its own (a plate); right below a root stand tags, or properties by tag.
+                if below is not None and not (isinstance(below, Mapping) and tag == root):
                     self._typed.setdefault(f"{root}.{key}", {})[tag] = below
         elif isinstance(thing, list):
             for item in thing:

@@ -9,7 +9,7 @@ import pytest
 from specc.engine.host import find
 from specc.testing import Patch, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
-from specc_materials.reading import coating_of_key, read, words
+from specc_materials.reading import read, read_coating, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, STANDARDS
 
@@ -126,7 +126,7 @@ def test_lists_are_sound() -> None:
             assert [b.stuff.family for b in blocks] == [s.family], u
             if s.family == "copper alloy":
                 assert blocks[0].stuff.zinc >= s.zinc, u
-    assert all(coating_of_key(key) for key in OF_KEY)
+    assert all(read_coating(key).coatings for key in OF_KEY)
     assert {g for s in STANDARDS for g in s.grades} - {"GAS"} <= set(GRADES)
     assert {n for n, g in GRADES.items() if g.gas} == {"K", "L", "ACR", "G"}
     assert len(BY_NUMBER) == len(STANDARDS)
