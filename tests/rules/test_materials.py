@@ -116,6 +116,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "    slit:\n      kind: burner\n",
                 "    slit:\n      kind: burner # expect: plumbing.lit_by, plumbing.burst_closures\n",
             ),
+            ("      lit_by: {torch: by hand}\n", ""),
             ("{lasts: 1 h, steady: [reed]}", "{lasts: 1 h, bursts: {reed: {times: 4, open: 0.5 s}}}"),
             bad("        method: brazed", "        method: brazed", "brazed_copper_open"),
             bad("between: [riser, slit]", "between: [riser, slit]", "brazed_copper_open"),

@@ -121,7 +121,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "",
             ),
             (
-                "    bar: {kind: burner, form: bar, ends: [1/4 MNPT], "
+                "    bar: {kind: burner, form: bar, ends: [1/4 MNPT], lit_by: {torch: by hand}, "
                 "jets: {count: 24, bore: 1/16 in, discharge: 0.7}}\n",
                 "",
             ),

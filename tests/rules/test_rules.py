@@ -158,8 +158,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             *(
                 # What comes after a part that nobody knows is fed by nobody.
                 (
-                    f"{tag}: {{kind: burner, form: bar, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}}",
-                    f"{tag}: {{kind: burner, form: bar, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}} "
+                    f"{tag}: {{kind: burner, form: bar, lit_by: {{torch: by hand}}, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}}",
+                    f"{tag}: {{kind: burner, form: bar, lit_by: {{torch: by hand}}, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}} "
                     "# expect: plumbing.outlets_fed",
                 )
                 for tag in ("left", "right")
@@ -227,7 +227,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "    end: {kind: fitting, form: plug}",
                 "    end: {kind: fitting, form: plug}\n"
                 "    t9: {kind: fitting, form: tee}\n"
-                "    far: {kind: pilot, jets: {count: 1, bore: 1/32 in, discharge: 0.7}} "
+                "    far: {kind: pilot, lit_by: {torch: by hand}, jets: {count: 1, bore: 1/32 in, discharge: 0.7}} "
                 "# expect: plumbing.outlets_fed",
             ),
         ),
@@ -273,8 +273,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a burner of no effect": (
             ("      - right\nshow", "show"),
             (
-                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
-                "right: {kind: burner, form: bar, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
+                "right: {kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
+                "right: {kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
                 "# expect: plumbing.effects_have_outlets",
             ),
         ),
