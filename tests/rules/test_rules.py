@@ -72,6 +72,7 @@ WITHOUT = {plugin: tuple(b for b in BUILT_INS if b not in others) for plugin, ot
 CYLINDER = "{kind: cylinder, capacity: 20 lb}"
 
 # rule -> what is wrong -> patches on the good spec of its plugin
+BAR = "{kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}"
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "core.effect_outlets": {
         "an outlet of two effects": (("- stem", "- ring # expect: core.effect_outlets"),),
@@ -158,9 +159,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             *(
                 # What comes after a part that nobody knows is fed by nobody.
                 (
-                    f"{tag}: {{kind: burner, form: bar, lit_by: {{torch: by hand}}, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}}",
-                    f"{tag}: {{kind: burner, form: bar, lit_by: {{torch: by hand}}, jets: {{count: 24, bore: 1/16 in, discharge: 0.7}}}} "
-                    "# expect: plumbing.outlets_fed",
+                    f"{tag}: {BAR}",
+                    f"{tag}: {BAR} # expect: plumbing.outlets_fed",
                 )
                 for tag in ("left", "right")
             ),
@@ -273,9 +273,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a burner of no effect": (
             ("      - right\nshow", "show"),
             (
-                "right: {kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}",
-                "right: {kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}} "
-                "# expect: plumbing.effects_have_outlets",
+                f"right: {BAR}",
+                f"right: {BAR} # expect: plumbing.effects_have_outlets",
             ),
         ),
     },
