@@ -184,7 +184,7 @@ def _same_month(c: Part, last: date) -> bool:
     "the filler confirms",
     source=_DATES,
     needs=(JOINED, SHOW),
-    rests_on=("plumbing.made", "plumbing.requalified", "plumbing.requalified_by"),
+    rests_on=("plumbing.marking", "plumbing.made", "plumbing.requalified", "plumbing.requalified_by"),
     dated=("plumbing.requalified",),
 )
 def cylinder_dates(ctx: Context) -> Judging:

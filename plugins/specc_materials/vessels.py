@@ -12,7 +12,7 @@ from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import Unreadable, join
-from specc.model.wording import counted
+from specc.model.wording import counted, says
 from specc_materials.cylinders import cylinder_type, last_day, next_due
 from specc_materials.joined import JOINED
 
@@ -38,6 +38,7 @@ _LIGHT, _HEAVY = 0.4, 2.5
 # A propane cylinder in plain words, and what was done to it.
 _IN_WORDS = re.compile(r"\b(?:propane|LP(?:-?gas|G)?|BBQ|grill)\b[ -]*(?:cylinder|tank|bottle)", re.IGNORECASE)
 _ALTERED = re.compile(r"\b(drilled|tapped|welded|bushed|bung)\b", re.IGNORECASE)
+_HOLED = re.compile(r"\b(drilled|tapped|bushed|bung)\b", re.IGNORECASE)
 
 
 def _words(part: Part) -> str:
@@ -56,6 +57,12 @@ def _altered(part: Part) -> str:
         part.spec.text_or("altered"),
         _ALTERED.search(f"{part.spec.text_or('title')} {part.spec.text_or('note')}"),
     )
+    return in_words[1].lower() if in_words and said in ("", "none") else said
+
+
+def _supply_altered(part: Part) -> str:
+    """What was done to a cylinder that gas is drawn from. Its maker may call it welded."""
+    said, in_words = part.spec.text_or("altered"), _HOLED.search(part.spec.text_or("title"))
     return in_words[1].lower() if in_words and said in ("", "none") else said
 
 
@@ -82,7 +89,7 @@ def vessel_marking(ctx: Context) -> Judging:
         return not_applicable("no accumulator but a propane cylinder is described")
     for part in vessels:
         plate = part.spec.child("plate")
-        lacking = [words for key, words in PLATE.items() if not plate.has(key)]
+        lacking = [words for key, words in PLATE.items() if not plate.has(key) or not says(str(plate[key]))]
         stamped, rating = plate.quantity_or_none("pressure"), part.spec.quantity_or_none("rating")
         holds_to, year = plate.quantity_or_none("temperature"), plate.text_or("year")
         if lacking:
@@ -119,7 +126,8 @@ def vessel_marking(ctx: Context) -> Judging:
 @rule(
     "materials.cylinder_as_vessel",
     level="error",
-    statement="A propane cylinder used as an accumulator is whole, in date and never filled; the authority decides",
+    statement="A propane cylinder is as its maker made it; as an accumulator, also in date and never filled, and the "
+    "authority decides",
     source=_REBUILT,
     needs=(JOINED, SHOW),
 )
@@ -127,12 +135,9 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
     net, last = ctx[JOINED].net, last_day(ctx[SHOW])
     fed = _fed_cylinders(net)
     used = (*(p for p in net.of_kind("accumulator") if is_cylinder(p)), *fed)
-    if not used:
-        ctx[JOINED].net.all_read()
-        return not_applicable("no propane cylinder is used as an accumulator")
     troubles, unsaid = [], []
-    for part in used:
-        altered = _altered(part)
+    for part in (*used, *(c for c in net.of_kind("cylinder") if c not in fed)):
+        altered = _altered(part) if part in used else _supply_altered(part)
         if altered not in ("", "none"):
             troubles.append(
                 Trouble(
@@ -142,7 +147,11 @@ def cylinder_as_vessel(ctx: Context) -> Verdict:
                     "its marks hold for the cylinder as it was made, and nobody has tested this one",
                 )
             )
-        elif not altered:
+    if not used and not troubles:
+        ctx[JOINED].net.all_read()
+        return not_applicable("no propane cylinder is used as an accumulator")
+    for part in used:
+        if not _altered(part):
             unsaid.append(f"{part.tag}: state altered: (none, drilled, welded or bushed)")
         if part in fed or part.spec.yes("filled"):
             troubles.append(

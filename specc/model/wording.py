@@ -34,3 +34,13 @@ def dated(day: str, issued: str) -> str:
     ('planned 2027-09-15', '2027-08-20', 'spring')
     """
     return f"planned {day}" if day[:1].isdigit() and issued and day > issued else day
+
+
+def says(text: str) -> bool:
+    """Whether a typed text names somebody or something: neither a dash nor a word for nobody.
+
+    >>> says("hot wire"), says("-"), says("unknown")
+    (True, False, False)
+    """
+    word = text.strip().lower()
+    return any(c.isalnum() for c in word) and word not in ("none", "nobody", "nothing", "unknown", "tbd", "n/a")

@@ -42,6 +42,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a burst by a hand torch": (lit("{torch: warden}", "lit_by"),),
         "an igniter that nothing proves": (lit("{igniter: a hot wire}", "lit_by"),),
+        "an igniter that a dash proves": (lit('{igniter: a hot wire, proven: "-"}', "lit_by"),),
         "a pilot that is not there": (lit("{pilot: pilot_9}", "lit_by"),),
         "a valve for a pilot": (lit("{pilot: sv}", "lit_by"),),
         "two ways": (lit("{pilot: pilot, igniter: a hot wire}", "lit_by"),),

@@ -106,8 +106,9 @@ CASES: dict[str, tuple[Patch, ...]] = {
         ("holds: [torch, riser]", "holds: [riser]"),
         bad("    torch: {kind: burner,", "    torch:\n      kind: burner", "structure.burners_held"),
         (
-            " form: open_end, jets: {count: 1, bore: 1/8 in, discharge: 0.8}, place: deck}",
-            "\n      form: open_end\n      jets: {count: 1, bore: 1/8 in, discharge: 0.8}\n      place: deck",
+            " form: open_end, lit_by: {torch: by hand}, jets: {count: 1, bore: 1/8 in, discharge: 0.8}, place: deck}",
+            "\n      form: open_end\n      lit_by: {torch: by hand}\n"
+            "      jets: {count: 1, bore: 1/8 in, discharge: 0.8}\n      place: deck",
         ),
     ),
     "a frame that hangs on the riser": (

@@ -31,6 +31,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "no plate": (acc("", "vessel_marking"),),
         "the word ASME alone": (acc(", marking: ASME", "vessel_marking"),),
         "no serial number": (acc(f", plate: {PLATE}".replace(", serial: 2-0417", ""), "vessel_marking"),),
+        "a serial number that is a dash": (acc(f", plate: {PLATE}".replace("2-0417", '"-"'), "vessel_marking"),),
         "a plate that holds to less than the sun makes of it": (
             acc(f", plate: {PLATE}".replace("400 °F", "90 °F"), "vessel_marking"),
         ),
@@ -44,6 +45,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "drilled, by its title alone": (
             acc(f", title: 'old propane tank, drilled', plate: {PLATE}, made: 2020-05", "cylinder_as_vessel"),
+        ),
+        "a cylinder that gas is drawn from, drilled": (
+            PLATED,
+            (TANK, f"{TANK}      altered: drilled # expect: materials.cylinder_as_vessel\n"),
         ),
         "out of date": (acc(f", {USED}".replace("2020", "2012"), "cylinder_as_vessel"),),
         "also filled": (acc(f", {USED}, filled: true", "cylinder_as_vessel"),),

@@ -36,6 +36,7 @@ def _solved(ctx: Context) -> Iterator[tuple[Burning, str]]:
     statement="No regulator passes more than its stated capacity",
     source=_RATED,
     needs=(TOGETHER, ALONE, NETWORK),
+    rests_on=("plumbing.capacity",),
 )
 def regulator_capacity(ctx: Context) -> Verdict:
     """What fills an accumulator is left out: a regulator fills it as fast as it can, and slower does no harm."""
@@ -66,7 +67,7 @@ def regulator_capacity(ctx: Context) -> Verdict:
                 )
             )
     looked = f"{counted(len(most) - len(unsaid), 'regulator')}; what fills an accumulator is not counted"
-    return judged(troubles, unsaid, looked)
+    return judged(troubles, unsaid, looked)._replace(tags=tuple(most))
 
 
 def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
@@ -83,6 +84,7 @@ def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
     statement="No cylinder gives more than the excess-flow part in its CGA 791 connection lets pass",
     source=_NUT,
     needs=(TOGETHER, ALONE, NETWORK, FITTED, JOINTS),
+    rests_on=("plumbing.connection_flow",),
 )
 def connection_flow(ctx: Context) -> Verdict:
     """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""

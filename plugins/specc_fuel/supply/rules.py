@@ -304,7 +304,7 @@ def rated_for_supply(ctx: Context) -> Verdict:
             )
     if not troubles:
         ctx[NETWORK].all_read()
-    return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}")
+    return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}", (p.tag for p in parts))
 
 
 @rule(
@@ -314,7 +314,7 @@ def rated_for_supply(ctx: Context) -> Verdict:
     source=_SERVICE,
     needs=(CYLINDERS,),
     limits=("fuel.service_pressure",),
-    rests_on=("plumbing.service_pressure", "plumbing.marking"),
+    rests_on=("plumbing.service_pressure", "plumbing.rating", "plumbing.marking"),
 )
 def service_pressure(ctx: Context) -> Verdict:
     """By the lowest that is stated: `service_pressure:`, or `rating:`."""
