@@ -25,6 +25,7 @@ from specc import (
     figures,
     found,
     not_applicable,
+    psig,
     rule,
     show,
     table,
@@ -471,9 +472,9 @@ def network_table(ctx: Context) -> Table:
                 (
                     element.tag,
                     show(solution.flow[element.tag], "mass_flow", "lb/h", 3),
-                    show(start, "gauge_pressure", "psig", 3),
-                    show(end, "gauge_pressure", "psig", 3),
-                    show(lost, "pressure_difference", "psi", 2),
+                    psig(start),
+                    psig(end),
+                    _psi(lost),
                     show(speed, "speed", "ft/s", 2) if speed is not None else "",
                     # What burns, burns at the jets.
                     show(net_heat(solution.flow[element.tag]), "power", "BTU/h", 3) if element.end == AIR else "",
@@ -484,12 +485,11 @@ def network_table(ctx: Context) -> Table:
     note = (
         f"Scene {scene}. "
         + (f"Of lines, valves and fittings {most[1]} takes the most, {_psi(most[0])}. " if most else "")
-        + f"Checked by its own left-over: {solution.residual_mass:.0e} of the flow at the worst meeting, "
-        f"{solution.residual_loop:.0e} of its pressure drop at the worst part. "
         + (f"Taken to lose nothing: {', '.join(burning.piping.silent)}." if burning.piping.silent else "")
     )
     return Table("", "", columns, tuple(rows), note)
 
 
 def _psi(si: float) -> str:
-    return show(si, "pressure_difference", "psi", 2)
+    """A loss, no finer than the pressures that it lies between."""
+    return "< 0.01 psi" if 0 < abs(si) < 0.01 * PSI else show(si, "pressure_difference", "psi", 2)
