@@ -6,7 +6,7 @@ import math
 
 from specc import Cure
 from specc.kinds.plumbing import Part
-from specc.measure.units import BTU, HOUR, PSI
+from specc.measure.units import BTU, HOUR, INCH, PSI
 from specc.model.view import join
 
 KBTU_H = 1000 * BTU / HOUR  # W
@@ -23,6 +23,16 @@ def heat_up(part: Part, key: str, si: float) -> Cure:
     """A part that takes so much gross heat (W), as its `key:` would then say."""
     heat = f"{rounded_up(si, KBTU_H)} kBTU/h"
     return Cure(f"one for {heat} would pass", ((join(part.at, key), heat),))
+
+
+def bore_edits(part: Part, inches: float) -> tuple[tuple[str, str], ...]:
+    """What a line or a burner's tube would say with another bore; () where nothing that it says gives its bore."""
+    if part.spec.has("bore"):
+        return ((join(part.at, "bore"), f"{inches:g} in"),)
+    if part.spec.has("outside") and part.spec.has("wall"):
+        outside = inches + 2 * part.spec.quantity("wall").si / INCH
+        return ((join(part.at, "outside"), f"{outside:.3f} in"),)
+    return ()
 
 
 def rated_up(part: Part, reached: float) -> Cure:

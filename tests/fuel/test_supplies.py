@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -96,3 +97,32 @@ def test_no_run_time_where_the_cylinder_freezes_before_its_gas_ends(tmp_path: Pa
     assert result.figure("fuel.cylinders_needed.tank") is not None
     assert result.figure("fuel.run_time.tank") is None
     assert gas(checked(GOOD), "fuel.run_time.tank") > 3600
+
+
+LONG: tuple[Patch, ...] = (
+    ("lasts: 1 h", "lasts: 2 h"),
+    ("bore: 0.028 in", "bore: 0.050 in"),
+    ("low: 50 °F", "low: 30 °F"),
+)
+
+
+def cylinders(folder: Path, number: int) -> Path:
+    """So many alike, drawn from together, for a long show with a large flame."""
+    folder.mkdir()
+    alike = "kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, rating: 250 psi"
+    parts = "".join(f"    more_{i}: {{{alike}}}\n" for i in range(1, number))
+    runs = "".join(f"\n    r_{i}: {{from: more_{i}, line: [t0]}}" for i in range(1, number))
+    joined: Patch = (END, END.replace("tank, line: [pr1", "tank, line: [t0, pr1") + runs)
+    tee = "    t0: {kind: fitting, form: manifold, rating: 300 psi}\n"
+    return project(folder, GOOD, *LONG, ("    slit:\n", f"{parts}{tee}    slit:\n"), joined)
+
+
+@pytest.mark.parametrize(("rule", "said"), [("fuel.boil_off", r"(\d+) such"), ("fuel.enough_gas", r"(\d+) more")])
+def test_as_many_cylinders_as_the_finding_asks_for_end_it(tmp_path: Path, rule: str, said: str) -> None:
+    (one,) = findings_of(cylinders(tmp_path / "one", 1), rule)
+    asked = re.match(said, one.fix)
+    assert asked is not None, one.fix
+    number = int(asked[1]) + (rule == "fuel.enough_gas")
+    assert number > 1
+    assert not findings_of(cylinders(tmp_path / "enough", number), rule)
+    assert number == 2 or findings_of(cylinders(tmp_path / "fewer", number - 1), rule)

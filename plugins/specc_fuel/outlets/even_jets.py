@@ -11,6 +11,7 @@ from specc import (
     Cannot,
     Citation,
     Context,
+    Cure,
     Limit,
     Trouble,
     Worked,
@@ -19,13 +20,15 @@ from specc import (
     rule,
 )
 from specc.kinds.gas import JET_PRESSURE
-from specc.kinds.plumbing import FITTED, NETWORK
+from specc.kinds.plumbing import FITTED, NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE
+from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
-from specc.model.values import Equation, Symbol
+from specc.model.values import Constant, Equation, Figure, Quantity, Symbol
 from specc.model.wording import counted
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA
+from specc_fuel.wording import bore_edits
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element
@@ -71,6 +74,40 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
     return made
 
 
+def _least_over_most(elements: list[Element], feeds: int, gauge: float, warm: float, air: float) -> tuple[float, float]:
+    """The least jet's flow over the most, and what the solution leaves over; fed at `gauge` (Pa), gas at `warm` (K)."""
+    from specc_fuel import network
+    from specc_fuel.network import HeldNode, Hole
+
+    holes = [e.tag for e in elements if isinstance(e, Hole)]
+    nodes = [f"n{round(k * len(holes) / feeds) % len(holes):02d}" for k in range(feeds)]
+    supplies = [HeldNode(f"s{k}", node, gauge + air) for k, node in enumerate(dict.fromkeys(nodes))]
+    solution = network.solve(elements, supplies, network.propane(warm), air)
+    flows = [solution.flow[tag] for tag in holes]
+    return min(flows) / max(flows), solution.residual_mass
+
+
+def _wider(part: Part, worst: Worked, feeds: int, least: float) -> Cure | None:
+    """The bore of a burner's tube with which its jets burn alike, in steps of a sixteenth of an inch; None where four
+    times its bore is not enough. The pressure where it is fed stays: the network takes the burner to lose nothing."""
+    from specc_fuel.network import NotSettled
+
+    given = {s: v.si for s, v in worst.inputs if isinstance(v, Quantity | Constant | Worked | Figure)}
+    jets, ring = part.spec.child("jets"), part.form == "ring"
+    area, count = given["A_j"] * jets.quantity("discharge").si, round(jets.quantity("count").si)
+    around = given["D"] * math.pi if ring else given["D"]
+    sixteenths = math.floor(given["d"] / INCH * 16) + 1
+    for bore in range(sixteenths, 4 * sixteenths + 1):
+        elements = _burner_network(ring, around, bore / 16 * INCH, area, count, feeds)
+        try:
+            even, _ = _least_over_most(elements, feeds, given["p"], given["T"], given["p_a"])
+        except NotSettled:
+            continue
+        if even >= least:
+            return Cure(f"a bore of {bore / 16:g} in would pass", bore_edits(part, bore / 16))
+    return None
+
+
 @figures(
     EVENNESS,
     title="Least jet of {tag} over its most",
@@ -81,8 +118,7 @@ def _burner_network(ring: bool, around: float, bore: float, area: float, count: 
 )
 def evenness(ctx: Context) -> Mapping[str, Worked]:
     """Of rings and bars with several jets whose tube is known."""
-    from specc_fuel import network
-    from specc_fuel.network import HeldNode, Hole, NotSettled
+    from specc_fuel.network import NotSettled
     from specc_fuel.network.from_plumbing import bore_of
 
     net, made = ctx[NETWORK], {}
@@ -98,23 +134,25 @@ def evenness(ctx: Context) -> Mapping[str, Worked]:
         feeds = max(len(net.before.get(tag, ())), 1)
         area = ctx[JET_AREA][tag].si * jets.quantity("discharge").si
         around = size.si * math.pi if part.form == "ring" else size.si
-        elements = _burner_network(part.form == "ring", around, bore.si, area, round(jets.quantity("count").si), feeds)
-        pieces = sum(isinstance(e, Hole) for e in elements)
+        count = round(jets.quantity("count").si)
         air = ctx[AIR_PRESSURE].si
-        nodes = [f"n{round(k * pieces / feeds) % pieces:02d}" for k in range(feeds)]
-        supplies = [HeldNode(f"s{k}", node, pressure.si + air) for k, node in enumerate(dict.fromkeys(nodes))]
         try:
-            solution = network.solve(elements, supplies, network.propane(ctx.case.air.si), air)
+            even, residual = _least_over_most(
+                _burner_network(part.form == "ring", around, bore.si, area, count, feeds),
+                feeds,
+                pressure.si,
+                ctx.case.air.si,
+                air,
+            )
         except NotSettled as e:
             raise Cannot(f"how even {tag} burns cannot be found: {e}", part.at, "a burner that is described") from e
-        flows = [solution.flow[e.tag] for e in elements if isinstance(e, Hole)]
         inputs = (("p", pressure), ("d", bore), ("D", size), ("A_j", ctx[JET_AREA][tag]), ("T", ctx.case.air))
         made[tag] = Worked(
-            min(flows) / max(flows),
+            even,
             "ratio",
             EVEN_EQUATION,
             (*inputs, ("p_a", ctx[AIR_PRESSURE])),
-            also=(("e_m", solution.residual_mass),),
+            also=(("e_m", residual),),
             name=f"evenness of {tag}",
         )
     return made
@@ -137,16 +175,17 @@ def even_jets(ctx: Context) -> Judging:
     ]
     if not wanted:
         return not_applicable("no ring or bar with several jets")
-    yield from [
-        Trouble(
-            ctx[NETWORK].by_tag[tag].at,
-            f"the least jet of {tag} gets {figure.si:.0%} of the most",
-            f"at least {least.text}: a wider tube, smaller jets, or a second feed",
-            "the far jets burn low and blow out first",
-        )
-        for tag, figure in family.items()
-        if figure.si < least.si * (1 - 1e-9)
-    ]
+    net = ctx[NETWORK]
+    for tag, figure in family.items():
+        if figure.si < least.si * (1 - 1e-9):
+            worst = min((c.worked for c in figure.cases), key=lambda worked: worked.si)
+            yield Trouble(
+                net.by_tag[tag].at,
+                f"the least jet of {tag} gets {figure.si:.0%} of the most",
+                f"at least {least.text}: a wider tube, smaller jets, or a second feed",
+                "the far jets burn low and blow out first",
+                cure=_wider(net.by_tag[tag], worst, max(len(net.before.get(tag, ())), 1), least.si),
+            )
     left = [p.tag for p in wanted if p.tag not in family]
     unsaid = f"the tube of {left[0]} is not described (diameter: or length:, and outside: with wall:)" if left else ""
     if unsaid:
