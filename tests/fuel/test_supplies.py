@@ -100,7 +100,7 @@ def test_no_run_time_where_the_cylinder_freezes_before_its_gas_ends(tmp_path: Pa
 
 
 LONG: tuple[Patch, ...] = (
-    ("lasts: 1 h", "lasts: 2 h"),
+    ("lasts: 1 h", "lasts: 6 h"),
     ("bore: 0.028 in", "bore: 0.050 in"),
     ("low: 50 °F", "low: 30 °F"),
 )
