@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -204,7 +205,10 @@ def supply_holds(ctx: Context) -> Verdict:
             ),
         )
     supplies = {one.supply for simulated in ctx.all(SIMULATED_SHOW).values() for one in simulated.history.supplies}
-    return found([t for _, t in first.values()], f"{counted(len(supplies), 'manifold')} through all nights and cases")
+    known = [si for tag in supplies if tag in ctx[SUPPLY_LOWEST] and math.isfinite(si := ctx[SUPPLY_LOWEST][tag].si)]
+    down = f", down to {show(min(known), 'gauge_pressure', 'psig', 3)} while gas is drawn" if known else ""
+    looked = f"{counted(len(supplies), 'manifold')} through all nights and cases{down}"
+    return found([t for _, t in first.values()], looked)
 
 
 @rule(
@@ -362,7 +366,8 @@ def gas_by_effect(ctx: Context) -> Table:
     rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
     note = (
         f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them. They begin at "
-        "its setting, as it has been filled again; the figure for one burst counts it at lock-up, which is more."
+        "its setting, as it has been filled again; the figure for one burst counts it at lock-up, and the "
+        "gas that is held against the cylinders with it, which is more."
     )
     return Table("", "", columns, tuple(rows), note)
 

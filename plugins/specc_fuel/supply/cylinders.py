@@ -67,7 +67,7 @@ def highest_pressure(ctx: Context) -> Worked:
 
 @figure(
     LOWEST_PRESSURE,
-    title="Lowest cylinder pressure, pure propane",
+    title="Lowest cylinder pressure before gas is drawn, pure propane",
     unit="psig",
     worst="min",
     decision=True,

@@ -211,7 +211,7 @@ def _lb(si: float) -> str:
 @rule(
     "fuel.regulator_supplied",
     level="warning",
-    statement="The cylinder's lowest pressure stands above each regulator's setting, with a margin",
+    statement="Before gas is drawn, the cylinder's lowest pressure stands a margin above each regulator's setting",
     source=CHOICE,
     needs=(LOWEST_PRESSURE, NETWORK),
     limits=("fuel.inlet_margin",),
@@ -233,7 +233,7 @@ def regulator_supplied(ctx: Context) -> Verdict:
             for r in regulators
             if r.spec.quantity("set").si + margin.si >= lowest.si
         ),
-        f"{counted(len(regulators), 'regulator')}, lowest cylinder pressure {_f(lowest)}",
+        f"{counted(len(regulators), 'regulator')}, lowest cylinder pressure {_f(lowest)} before gas is drawn",
     )
 
 
