@@ -234,8 +234,9 @@ def _silent(desk: Desk) -> Spans:
 
 def _changed(fact: Fact | None, desk: Desk) -> Spans:
     if desk.result.since is not None:
-        found = (Span(changes.in_short(desk.result.since), FINE_STRONG),)
-        return (*found, Span(f"{WIDE}{fact.value}", QUIET)) if fact else found
+        where = f"{WIDE}listed in section {desk.sections.get('changes', '')}"
+        stated = f"; the makers: {fact.value}" if fact else ""
+        return (Span(changes.in_short(desk.result.since), FINE_STRONG), Span(f"{where}{stated}", QUIET))
     if fact is None:
         return (Span("not stated", FINE_STRONG), Span(f"{WIDE}{NOT_COMPARED}", QUIET))
     return (Span(clip(fact.value, 200), FINE_STRONG), Span(f"{WIDE}stated. {NOT_COMPARED}", QUIET))

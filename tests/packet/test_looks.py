@@ -235,6 +235,54 @@ def test_a_draft_lets_nobody_say_go() -> None:
     assert "Who says go? nobody: a draft is not lit" in first
 
 
+@pytest.mark.parametrize("rows", [6, 9, 25])
+def test_a_table_leaves_no_two_rows_alone_on_either_side_of_a_page(rows: int) -> None:
+    from specc.packet.tables import Grid, Track, cell
+
+    table = Grid(
+        [Track("tag", 1.0), Track("what", 2.0)],
+        [[cell(f"v{n}"), cell("a valve")] for n in range(rows)],
+        ("Table 1", "Valves"),
+        "A note under it.",
+    )
+    whole, cut = table.height(400.0), 0
+    for room in range(40, int(whole)):
+        parts = table.split(400.0, float(room))
+        if parts is None:
+            continue
+        (a, b), (c, d) = (part._ends(400.0) for part in parts)  # type: ignore[attr-defined]
+        assert (a, b, d) == (0, c, rows)
+        assert b >= 2, room
+        assert d - c >= 3 or b <= 4, room  # a table of few rows has to stand somewhere
+        cut += 1
+    assert cut > 20
+
+
+def test_a_number_is_not_parted_from_its_unit() -> None:
+    from specc.packet.tables import Grid, Track, cell
+
+    words = "gas from both ends, and much of it, until somebody closes what is ahead of where it has parted " * 3
+    table = Grid([Track("then", 3.0), Track("in 5 min", 0.4, True)], [[cell(words), cell("2,000 oz")]])
+    assert [len(c) for c in table._made(300.0).rows[0].cells][1] == 1
+
+
+def test_a_family_of_figures_is_cut_in_what_is_said_of_it_and_never_before_its_equation() -> None:
+    from specc.packet.figure import HeadedTable
+    from specc.packet.layout import Stack
+    from specc.packet.tables import Grid, Track, cell
+    from specc.packet.text import Paragraph
+
+    said = Stack([Paragraph(f"line {n} of what is said") for n in range(8)], indent=10.0)
+    table = Grid([Track("of", 1.0)], [[cell("v1")] for _ in range(9)])
+    block = HeadedTable([Stack([Paragraph("Title"), said]), table])
+    assert block.split(200.0, 20.0) is None
+    parts = block.split(200.0, 90.0)
+    assert parts is not None
+    assert parts[0].height(200.0) <= 90.0
+    rest = parts[1].height(200.0)
+    assert parts[0].height(200.0) + rest == pytest.approx(block.height(200.0), abs=8.0)
+
+
 def test_a_status_stays_in_one_piece_beside_its_mark_and_a_heading_on_one_line_where_there_is_room() -> None:
     from specc.packet.style import FINE, QUIET
     from specc.packet.tables import Grid, Track
