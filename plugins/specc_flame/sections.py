@@ -248,6 +248,10 @@ def facts(ctx: Context) -> Sequence[Fact]:
         if nearest != effect:
             note += f"; nearest of all: {_ft(near)} from {nearest}"
         made.append(Fact(5, _ft(si), f"from {effect} to the audience", note, "audience_distance"))
+    elif apart := [(one[0], one[2], one[3]) for one in _from_audience(ctx)]:
+        si, effect, place = min(apart)
+        note = f"at {place}, on the plan; what it has to be could not be computed"
+        made.append(Fact(5, _ft(si), f"from {effect} to the audience", note, "audience_distance"))
     return made
 
 

@@ -147,13 +147,13 @@ def facts(ctx: Context) -> Sequence[Fact]:
         return _named(ctx)
     made = []
     leads = [d for d in duties if d.role == "lead"]
-    for tag in dict.fromkeys(d.person for d in leads):
-        person = by_tag.get(tag)
-        own = [d for d in leads if d.person == tag]
-        name = person.name if person and person.name else tag
-        times = f"on site {_when(own[0], end=False)} to {_when(own[0], end=True)}"
-        made += _lead(name, times, person, ctx.spec("operators").text_or("phone"))
-        break
+    tags = list(dict.fromkeys(d.person for d in leads))
+    if tags:
+        people = [by_tag.get(t) for t in tags]
+        names = [p.name if p and p.name else t for p, t in zip(people, tags, strict=True)]
+        hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
+        times = "on site {} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
+        made += _lead(names, times, people[0], ctx.spec("operators").text_or("phone"))
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())
     made.append(Fact(60, f"{len({d.person for d in duties})} people", "On shift", tally, "on_shift"))
@@ -174,15 +174,18 @@ def _named(ctx: Context) -> list[Fact]:
     lead = named_lead(people)
     if lead is None:
         return []
-    return _lead(lead.name or lead.tag, "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
+    return _lead([lead.name or lead.tag], "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
 
 
-def _lead(name: str, times: str, person: Person | None, lent: str) -> list[Fact]:
+def _lead(names: Sequence[str], times: str, first: Person | None, lent: str) -> list[Fact]:
+    """Who answers for it, whom to call, and who alone says go: of several leads the one whose shift it is."""
     go = "once every line of go or no go is yes; anybody says stop"
+    others = f"; other shifts: {', '.join(names[1:])}" if len(names) > 1 else ""
+    own = f"{' or '.join(names)}, whoever has the lead's shift," if others else f"{names[0]}, lead operator,"
     return [
-        Fact(5, f"{name}, lead operator", "Responsible", times, "responsible"),
-        Fact(5, f"{name}, lead operator, and nobody else", "Says go", go, "go"),
-        _phone(person, lent),
+        Fact(5, f"{names[0]}, lead operator", "Responsible", times + others, "responsible"),
+        Fact(5, f"{own} and nobody else", "Says go", go, "go"),
+        _phone(first, lent),
     ]
 
 
@@ -193,9 +196,8 @@ def _phone(lead: Person | None, lent: str) -> Fact:
     own = "the lead's own number is in the private file, not in this print"
     if lent:
         return Fact(5, lent, "Phone", own, "phone")
-    return Fact(
-        5, "not in this print", "Phone", "it is in the private file: specc compile FILE --with PRIVATE", "phone"
-    )
+    where = "numbers stand in the private file, if anywhere: specc compile FILE --with PRIVATE"
+    return Fact(5, "not in this print", "Phone", where, "phone")
 
 
 @gather(MODEL_LIMITS)

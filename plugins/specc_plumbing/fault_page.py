@@ -144,9 +144,10 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
         return ()
     coils = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"]
     if not coils:
-        return (Fact(5, "not applicable: no solenoid", "A solenoid sticks", "every valve is a hand valve", "solenoid"),)
+        return (Fact(5, "not applicable: no solenoid", "A solenoid sticks", "no valve is moved by a coil", "solenoid"),)
     told: dict[str, list[str]] = {}
-    for line in all_lines(ctx):
+    # What lets out most stands first: a long list is cut at its end.
+    for line in sorted(all_lines(ctx), key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
         if line.fault.state == "stuck_open":
             by = f", stopped by {line.stopped_by}" if line.stopped_by != "none needed" else ""
             for tag in (t for f in line.faults for t in f.tags if t in coils):

@@ -214,7 +214,7 @@ def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
         else:
             # The large numbers are named by what is measured.
             value = f"{fact.value} {fact.label}" if slot in LARGE else fact.value
-            answer = (Span(clip(value, 150), FINE_STRONG),)
+            answer = (Span(clip(value, 240), FINE_STRONG),)
             answer = (*answer, Span(f"{WIDE}{clip(fact.note, 150)}", QUIET)) if fact.note else answer
         rows.append([cell(str(n), QUIET), cell(question), answer])
     return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)

@@ -1,0 +1,69 @@
+"""What page one says of people, solenoids and dates, on specs that leave some of it open."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from specc.kinds.people import Person
+from specc.testing import project, result_of
+from specc_operators.sections import _lead, _phone
+
+ROOT = Path(__file__).parents[2]
+GARDEN = (ROOT / "sample_projects" / "garden_brazier" / "project.yaml").read_text(encoding="utf-8")
+
+
+def person(tag: str, phone: str = "") -> Person:
+    return Person(tag, "", phone, "lead operator", None, None, None, (), "/people")
+
+
+def facts_of(folder: Path, *edits: tuple[str, str]) -> dict[str, list[str]]:
+    made: dict[str, list[str]] = {}
+    for f in result_of(project(folder, GARDEN, *edits)).summary_facts:
+        made.setdefault(f.slot, []).append(f"{f.value} {f.note}".strip())
+    return made
+
+
+def test_of_several_leads_none_is_said_to_decide_alone() -> None:
+    one, two = _lead(["ada"], "", person("ada"), ""), _lead(["ada", "ben"], "on site", person("ada"), "")
+    assert [f.value for f in one if f.slot == "go"] == ["ada, lead operator, and nobody else"]
+    assert [f.value for f in two if f.slot == "go"] == ["ada or ben, whoever has the lead's shift, and nobody else"]
+    assert [f.note for f in two if f.slot == "responsible"] == ["on site; other shifts: ben"]
+
+
+def test_a_phone_is_printed_where_it_is_known_and_else_it_says_where_it_stands() -> None:
+    assert _phone(person("ada", "555-0101"), "").value == "555-0101"
+    assert _phone(person("ada"), "555-0102, at the gate").value == "555-0102, at the gate"
+    nowhere = _phone(person("ada"), "")
+    assert nowhere.value == "not in this print"
+    assert "--with" in nowhere.note
+
+
+def test_a_solenoid_that_sticks_with_no_other_behind_it_names_the_hand_valve(tmp_path: Path) -> None:
+    coil = ("v1: {is: 3/8 NPT ball valve, normally: closed", "v1: {is: 3/8 NPT solenoid valve, normally: closed")
+    [told] = facts_of(tmp_path, coil)["solenoid"]
+    assert told.startswith("v1 stuck open: gas at ring")
+    assert "stopped by v0" in told
+    assert "by hand in any case: v0" in told
+    assert "two that stick at once are not computed" in told
+
+
+@pytest.mark.parametrize(
+    ("made", "says"), [("2023-08", "tank_a in date"), ("2012-03", "tank_a NOT in date, due since")]
+)
+def test_a_cylinder_out_of_date_is_not_in_date(tmp_path: Path, made: str, says: str) -> None:
+    [told] = facts_of(tmp_path, ("made: 2023-08", f"made: {made}"))["in_date"]
+    assert says in told
+
+
+def test_nobody_named_and_no_lead_leave_the_questions_open(tmp_path: Path) -> None:
+    edits = ("people: {heron: {role: lead operator}}\n", "people: {heron: {role: torch}}\n")
+    assert not {"responsible", "phone", "go"} & set(facts_of(tmp_path, edits))
+
+
+def test_a_day_to_come_is_planned() -> None:
+    from specc.model.wording import dated
+
+    assert dated(date(2027, 9, 2).isoformat(), "") == "2027-09-02"
