@@ -23,6 +23,11 @@ def drops_shut(part: Part) -> bool:
     return by_itself(part) and part.spec.text_or("normally") == "closed"
 
 
+def rises_open(part: Part) -> bool:
+    """Whether it is said to open when power is lost, as a vent between two closures does."""
+    return by_itself(part) and part.spec.text_or("normally") == "open"
+
+
 def place_of(part: Part) -> str:
     """The one place where a part is, or ""."""
     place = part.spec["place"] if part.spec.has("place") else ""
@@ -130,10 +135,10 @@ def fails(net: Network, fault: Fault) -> frozenset[str]:
 
 def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
     """While nobody acts, hand valves and cylinders are open, bleeds stand shut, and all that closes by itself is told
-    to close."""
+    to close: what is normally open stands open then, as a stop takes its power too."""
     failed = fails(net, fault)
     plant, spots = broken(net, fault), _spots(net, fault, failed)
-    closed = (p for p in net.of_kind("valve") if by_itself(p) or is_bleed(net, p))
+    closed = (p for p in net.of_kind("valve") if is_bleed(net, p) or (by_itself(p) and not rises_open(p)))
     shut = tuple(p.tag for p in closed if p.tag not in failed)
     hands = (p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder")
     working = {tag for tag in hands if tag not in failed and tag not in shut}

@@ -105,7 +105,8 @@ def test_sources_and_what_stops_them(net: Network) -> None:
     for fault in every_fault(net):
         graph = as_graph(net, fault)
         failed = set(fault.tags) if fault.state in ("stuck_open", "means_on") else set()
-        shut = {p.tag for p in net.of_kind("valve") if p.form == "solenoid" or is_a_bleed(net, p)} - failed
+        closed = [p for p in net.of_kind("valve") if p.form == "solenoid" and p.spec.text_or("normally") == "closed"]
+        shut = {p.tag for p in (*closed, *(p for p in net.of_kind("valve") if is_a_bleed(net, p)))} - failed
         for way in ways_of(net, fault):
             node = node_of(way, net)
             assert set(way.shut) == shut

@@ -213,6 +213,20 @@ def test_a_valve_into_the_open_lets_gas_out_when_it_opens(tmp_path: Path) -> Non
     assert table["power lost"][-1] == "authority to decide"
 
 
+def test_a_vent_that_a_stop_opens_lets_out_what_a_stuck_valve_ahead_of_it_passes(tmp_path: Path) -> None:
+    """Two closures with a vent between them that opens without power: a stop takes the power of all three."""
+    table = faults(project(
+        tmp_path, VENT,
+        ("acc, s1, nz]", "acc, s1, t1, s2, nz]"),
+        ("    vent: {from: acc, line: [vd]}", "    vent: {from: t1, line: [vd]}"),
+        ("    nz: {kind: burner", "    s2: {kind: valve, form: solenoid, normally: closed, cv: 3}\n"
+         "    t1: {kind: fitting, form: tee}\n    nz: {kind: burner"),
+    ))  # fmt: skip
+    assert row_of(table, "s1 stuck open")[0].startswith("gas at vd, ")
+    assert row_of(table, "s1 stuck open")[1] == "v1; acc empties"
+    assert table["s2, vd, each stuck open"][0] == "nothing comes out"
+
+
 HELD = """
 from specc import *
 from specc.kinds.faults import RELEASES
@@ -355,3 +369,79 @@ def test_what_a_parted_hose_lets_out_of_random_plumbing_is_what_a_small_solver_s
     alone = let_out(areas, supply.si + 101325.0, math.pi * (0.75 * 0.0254) ** 2 / 4)
     flow, _ = flows(tmp_path, spec)["h1.parted", "h1"]
     assert flow == pytest.approx(alone * 3600 / 0.45359237, rel=0.04)
+
+
+BREAKS = """
+from specc import *
+from specc.kinds.faults import CLOSING_TIMES, FAULTS, WAYS
+from specc.kinds.gas import CYLINDER_PRESSURE
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.weather import AIR_PRESSURE, CASES
+from specc_fuel.faults.releases import let_out_by
+from specc_fuel.keys import JET_AREA, STORE_CONTENT
+from specc_fuel.network.from_plumbing import PIECES
+SPECC_CONTRACT = 2
+@table("toy.flows", title="flows",
+       needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
+       wants=(STORE_CONTENT, CLOSING_TIMES), limits=("fuel.lock_up", "fuel.reaction_time"))
+def flows(ctx):
+    hoses = {f.key for f in ctx[FAULTS] if f.state == "parted" and len(f.tags) == 1}
+    let_out = let_out_by(ctx, [w for w in ctx[WAYS] if w.fault in hoses])
+    rows = [Row((r.where, repr(r.flow.si), r.case)) for r in let_out if r.flow]
+    return Table("", "", (Column("w"), Column("q"), Column("c")), tuple(rows))
+@hookimpl
+def specc_passes():
+    return [flows]
+"""
+
+
+def mesh(name: str, made: random.Random, regulated: bool, closure: str, source: str) -> tuple[str, str]:
+    """Parts and runs of four tees joined at random by orifices, gas in at the first, a hose at the last. `closure`: a
+    ball valve's Cv, put in somewhere, "" for none. `source`: a bore that a second cylinder feeds in by."""
+    pairs = sorted({(0, made.randrange(1, 4)), (made.randrange(3), 3), (0, 1), (1, 2), (2, 3)})
+    where, at = made.choice(["in", "out", *pairs]), made.randrange(4)
+    ahead = f"{name}p, " if regulated else ""
+    lines = {"in": f"{ahead}%s{name}n0", "out": f"%s{name}h"}
+    lines |= {(a, b): f"%s{name}o{a}{b}, {name}n{b}" for a, b in pairs}  # type: ignore[misc]
+    starts = {"in": f"{name}t", "out": f"{name}n3"} | {(a, b): f"{name}n{a}" for a, b in pairs}  # type: ignore[dict-item]
+    bores = {pair: made.choice((0.03, 0.05, 0.08)) for pair in pairs}
+    parts = [f"{name}t: {{kind: cylinder, capacity: 20 lb}}", f"{name}h: {{kind: hose, bore: 3/4 in, length: 1 ft}}"]
+    parts += [f"{name}n{i}: {{kind: fitting, form: cross}}" for i in range(4)]
+    parts += [f"{name}o{a}{b}: {{kind: orifice, bore: {bore} in, discharge: 0.8}}" for (a, b), bore in bores.items()]
+    parts += [f"{name}p: {{kind: regulator, set: 30 psi, highest: 40 psi, seat: 0.0625 in}}"] if regulated else []
+    parts += [f"{name}x: {{kind: valve, form: ball, cv: {closure}}}"] if closure else []
+    runs = [
+        f"{name}r{n}: {{from: {starts[key]}, line: [{line % (f'{name}x, ' if closure and key == where else '')}]}}"
+        for n, (key, line) in enumerate(lines.items())
+    ]
+    if source:
+        parts += [f"{name}u: {{kind: cylinder, capacity: 20 lb}}"]
+        parts += [f"{name}o: {{kind: orifice, bore: {source} in, discharge: 0.8}}"]
+        runs += [f"{name}s: {{from: {name}u, line: [{name}o, {name}n{at}]}}"]
+    return "".join(f"    {p}\n" for p in parts), "".join(f"    {r}\n" for r in runs)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_closure_in_series_never_lets_more_out_of_a_break_and_a_source_more_never_less(
+    tmp_path: Path, seed: int
+) -> None:
+    """Four random meshes a device, each told three times: as it is, with a valve that stands open, and with a second
+    cylinder."""
+    made, parts, runs, changed = random.Random(seed), "", "", 0
+    for n in range(4):
+        drawn, regulated = made.random(), made.random() < 0.5
+        more = (("a", "", ""), ("b", made.choice(("0.01", "0.1", "3")), ""), ("c", "", made.choice(("0.03", "0.08"))))
+        for letter, closure, source in more:
+            one = mesh(f"{letter}{n}", random.Random(drawn), regulated, closure, source)
+            parts, runs = parts + one[0], runs + one[1]
+    spec = project(tmp_path, SEAT, ("    main: {", f"{runs}    main: {{"), ("    v1: {", f"{parts}    v1: {{"))
+    result = result_of(spec, plugins=(plugin_file(tmp_path, "toy", BREAKS),), only=("table toy.flows",))
+    table = dict(result.tables)["toy.flows"]
+    assert isinstance(table, Table)
+    out = {row.cells[0]: float(row.cells[1]) for row in table.rows}
+    for n in range(4):
+        as_it_is, closed, fed = (out[f"{letter}{n}h"] for letter in "abc")
+        assert 0 < closed <= as_it_is * (1 + 1e-6)
+        assert fed >= as_it_is * (1 - 1e-6)
+        changed += closed < 0.99 * as_it_is or fed > 1.01 * as_it_is
+    assert changed >= 2  # else it shows nothing
