@@ -10,7 +10,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
-from specc_plumbing.faults import drops_shut, place_of, ways_of
+from specc_plumbing.faults import drops_shut, place_of, rises_open, ways_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 
@@ -95,10 +95,12 @@ def burst_closures(ctx: Context) -> Verdict:
                     "a burst that is held back by hand alone opens when the hand is gone",
                 )
             )
-    opened = {t.at for t in troubles}
     ahead = [v for v in net.of_kind("valve") if by_itself(v) and any(p.tag in outlets for p in net.downstream(v.tag))]
+    opened = {t.at for t in troubles}
     for valve in ahead:
-        if valve.spec.text_or("normally") == "open":
+        if rises_open(valve):
+            # Whatever else fails, gas passes it: that is said once.
+            opened |= {p.at for p in net.downstream(valve.tag) if p.tag in outlets}
             troubles.append(
                 Trouble(
                     valve.at,

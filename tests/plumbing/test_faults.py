@@ -224,7 +224,7 @@ def test_a_vent_that_a_stop_opens_lets_out_what_a_stuck_valve_ahead_of_it_passes
     ))  # fmt: skip
     assert row_of(table, "s1 stuck open")[0].startswith("gas at vd, ")
     assert row_of(table, "s1 stuck open")[1] == "v1; acc empties"
-    assert table["s2, vd, each stuck open"][0] == "nothing comes out"
+    assert table["vd, s2, each stuck open"][0] == "nothing comes out"
 
 
 HELD = """
