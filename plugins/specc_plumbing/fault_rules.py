@@ -14,9 +14,11 @@ from specc_plumbing.faults import drops_shut, place_of, rises_open, ways_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
 
 
-def _ways(net: Network, faults: Sequence[Fault], *states: str) -> Iterator[tuple[Fault, tuple[GasWay, ...]]]:
+def _ways(
+    net: Network, faults: Sequence[Fault], *states: str, powered: bool = False
+) -> Iterator[tuple[Fault, tuple[GasWay, ...]]]:
     """Of faults in some states alone: of all, in a large device, it would take longer than the rest of a check."""
-    return ((fault, tuple(ways_of(net, fault))) for fault in faults if fault.state in states)
+    return ((fault, tuple(ways_of(net, fault, powered))) for fault in faults if fault.state in states)
 
 
 @rule(
@@ -99,8 +101,6 @@ def burst_closures(ctx: Context) -> Verdict:
     opened = {t.at for t in troubles}
     for valve in ahead:
         if rises_open(valve):
-            # Whatever else fails, gas passes it: that is said once.
-            opened |= {p.at for p in net.downstream(valve.tag) if p.tag in outlets}
             troubles.append(
                 Trouble(
                     valve.at,
@@ -110,7 +110,8 @@ def burst_closures(ctx: Context) -> Verdict:
                 )
             )
     held = [f for f in faults if f.state != "stuck_open" or by_itself(net.by_tag[f.tags[0]])]
-    for fault, its in _ways(net, held, "stuck_open", "means_on", "means_off", "power_lost"):
+    # That what is normally open opens is said above: with power it stands shut.
+    for fault, its in _ways(net, held, "stuck_open", "means_on", "means_off", "power_lost", powered=True):
         burn = [w.where for w in its if w.where in outlets and w.sources and net.by_tag[w.where].at not in opened]
         if burn:
             troubles.append(

@@ -133,12 +133,12 @@ def fails(net: Network, fault: Fault) -> frozenset[str]:
     return frozenset()
 
 
-def ways_of(net: Network, fault: Fault) -> Iterator[GasWay]:
+def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWay]:
     """While nobody acts, hand valves and cylinders are open, bleeds stand shut, and all that closes by itself is told
-    to close: what is normally open stands open then, as a stop takes its power too."""
+    to close: what is normally open stands open then, as a stop takes its power too, unless it is still `powered`."""
     failed = fails(net, fault)
     plant, spots = broken(net, fault), _spots(net, fault, failed)
-    closed = (p for p in net.of_kind("valve") if is_bleed(net, p) or (by_itself(p) and not rises_open(p)))
+    closed = (p for p in net.of_kind("valve") if is_bleed(net, p) or (by_itself(p) and (powered or not rises_open(p))))
     shut = tuple(p.tag for p in closed if p.tag not in failed)
     hands = (p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder")
     working = {tag for tag in hands if tag not in failed and tag not in shut}
