@@ -27,6 +27,8 @@ PERIODS: Mapping[str, int] = {"volumetric": 12, "proof": 10, "external": 5}
 # Types that 49 CFR 180.209(e) speaks of, and the one that is thrown away when empty.
 _TYPES = ("4B", "4BA", "4BW", "4B240ET", "4E")
 _TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(4B240ET|4BA|4BW|4B|4E|39|[34]\w*)", re.IGNORECASE)
+# CGA 555 however it is written, and a valve that is named for liquid.
+_LIQUID = re.compile(r"(?<!\d)555(?!\d)|\bliquid\b", re.IGNORECASE)
 
 
 class Due(NamedTuple):
@@ -329,7 +331,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
     statement="Gas is drawn as vapor only: no liquid withdrawal, no CGA 555 connection, no dip tube",
     source=Citation("cga-555", "CGA 555 is for liquid withdrawal; vapor only is specc default", "reprint"),
     needs=(JOINED,),
-    rests_on=("plumbing.withdrawal", "plumbing.connection", "plumbing.dip_tube"),
+    rests_on=("plumbing.withdrawal", "plumbing.connection", "plumbing.ends", "plumbing.dip_tube"),
     was=("materials.cylinder_vapour",),
 )
 def cylinder_vapor(ctx: Context) -> Judging:
@@ -340,8 +342,11 @@ def cylinder_vapor(ctx: Context) -> Judging:
         wrong = []
         if c.spec.text_or("withdrawal") == "liquid":
             wrong.append(("withdrawal", "is drawn from as liquid"))
-        if re.search(r"\b555\b", c.spec.text_or("connection")):
+        if _LIQUID.search(c.spec.text_or("connection")):
             wrong.append(("connection", f"has the connection {c.spec.text('connection')}, which is for liquid"))
+        ends = [end for end in (c.spec.texts("ends") if c.spec.has("ends") else ()) if _LIQUID.search(end)]
+        if ends:
+            wrong.append(("ends", f"has the connection {ends[0]}, which is for liquid"))
         if c.spec.yes("dip_tube"):
             wrong.append(("dip_tube", "has a dip tube, which takes liquid from the bottom"))
         if wrong:
@@ -354,7 +359,7 @@ def cylinder_vapor(ctx: Context) -> Judging:
             )
         elif not c.spec.has("withdrawal"):
             yield f"{c.tag}: state withdrawal:"
-    return passed(counted(len(cylinders), "cylinder"))
+    return passed(counted(len(cylinders), "cylinder"))._replace(tags=tuple(c.tag for c in cylinders))
 
 
 def service_words(c: Part) -> str:

@@ -341,6 +341,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "cylinder_vapor": {
         "liquid withdrawal": (bad("withdrawal: vapor", "withdrawal: liquid", "cylinder_vapor"),),
         "a connection for liquid": (bad("connection: CGA 791", "connection: CGA 555", "cylinder_vapor"),),
+        "a connection for liquid, in one word": (bad("connection: CGA 791", "connection: CGA555", "cylinder_vapor"),),
+        "an end for liquid": (bad("connection: CGA 791", "ends: [CGA 555 male]", "cylinder_vapor"),),
+        "a valve for liquid": (bad("connection: CGA 791", "connection: liquid service valve", "cylinder_vapor"),),
         "a dip tube": (bad("withdrawal: vapor", "withdrawal: vapor\n      dip_tube: true", "cylinder_vapor"),),
     },
 }
