@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from specc import Citation, Context, Cure, Limit, Trouble, Verdict, not_checked, rule, show
 from specc.kinds.plumbing import Joint
-from specc.model.passes import judged
+from specc.model.passes import judged, parted
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.fillers import FROM_MEMORY, SOLDER, Filler, filler_of
@@ -30,10 +30,6 @@ MELTS = Limit(
 
 def _brazed(j: JoinedParts) -> tuple[Joint, ...]:
     return j.by("brazed")
-
-
-def _none(j: JoinedParts) -> Verdict | None:
-    return nothing(j) or (None if _brazed(j) else no_such(j, "brazed"))
 
 
 def _filler_at(joint: Joint) -> str:
@@ -79,18 +75,13 @@ def _class(joint: Joint) -> Filler | None:
 def _each(ctx: Context, judge: Callable[[Joint, Filler | None], Trouble | str | None]) -> Verdict:
     """Judge each brazed joint: a trouble, words for what is not known, or None for nothing to say."""
     j = ctx[JOINED]
-    none = _none(j)
-    if none:
-        return none
-    troubles, unsaid = [], list(bare_words(j))
-    for joint in _brazed(j):
-        said = judge(joint, _class(joint))
-        if isinstance(said, Trouble):
-            troubles.append(said)
-        elif said:
-            unsaid.append(said)
-    words = f"{counted(len(_brazed(j)), 'brazed joint')}, {_classes(ctx, _brazed(j))}"
-    memory = any(f.basis == "memory" for joint in _brazed(j) if (f := _class(joint)))
+    joints = _brazed(j)
+    if not joints:
+        return no_such(j, "brazed")
+    troubles, unsaid = parted(said for joint in joints if (said := judge(joint, _class(joint))))
+    unsaid = [*bare_words(j), *unsaid]
+    words = f"{counted(len(joints), 'brazed joint')}, {_classes(ctx, joints)}"
+    memory = any(f.basis == "memory" for joint in joints if (f := _class(joint)))
     return judged(troubles, unsaid, words)._replace(unverified=memory and not troubles and not unsaid)
 
 
@@ -209,11 +200,8 @@ def braze_cadmium(ctx: Context) -> Verdict:
 )
 def soft_solder(ctx: Context) -> Verdict:
     j = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
     if not j.joints:
-        return not_checked("; ".join(bare_words(j)) or "no joint is described")
+        return nothing(j) or not_checked("; ".join(bare_words(j)) or "no joint is described")
     soft = [(joint, "method") for joint in j.by("soldered")]
     soft += [(joint, "filler") for joint in _brazed(j) if _class(joint) is SOLDER]
     return judged(

@@ -64,7 +64,7 @@ def no_such(j: JoinedParts, what: str) -> Verdict:
     """How a rule on a kind of joint ends when no described joint is of that kind."""
     if j.bare:
         return not_checked("; ".join(bare_words(j)))
-    return not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
+    return nothing(j) or not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
 
 
 def each_joint(

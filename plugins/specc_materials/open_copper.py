@@ -18,7 +18,7 @@ from specc.model.findings import Level
 from specc.model.passes import judged
 from specc.model.values import Quantity
 from specc.model.wording import counted
-from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such, nothing
+from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such
 from specc_materials.made import made_of
 
 OPEN_PRESSURE = Limit(
@@ -185,9 +185,6 @@ def _pressures(
 )
 def brazed_copper_open(ctx: Context) -> Verdict:
     j: JoinedParts = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
     unsaid = list(bare_words(j))
     made = {p.tag for joint in j.joints if len(joint.parts) == 1 for p in joint.parts}
     # What is put together from pieces: a manifold of copper is brazed or soldered inside.

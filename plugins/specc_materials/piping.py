@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, rule, show
@@ -13,9 +13,10 @@ from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.agree import AIR_WORDS
-from specc_materials.joined import JOINED, nothing, says_gas
+from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import made_of
 from specc_materials.reading import read
+from specc_materials.stuffs import Family
 
 if TYPE_CHECKING:
     from specc.model.values import Constant, Quantity
@@ -95,9 +96,6 @@ def _is_g(part: Part) -> bool:
 )
 def copper_grade(ctx: Context) -> Verdict:
     net = ctx[JOINED].net
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     lines = _copper_lines(net)
     unsaid = _unstated(net.of_kind(*_PIPES))
     unsaid += [f"{p.tag}: state its grade:, as printed along the tube" for p in lines if not _grade(p)]
@@ -129,15 +127,13 @@ def copper_grade(ctx: Context) -> Verdict:
     needs=(JOINED,),
     wants=(FITTED,),
 )
-def copper_wall(ctx: Context) -> Verdict:
+def copper_wall(ctx: Context) -> Judging:
     fitted = ctx.get(FITTED) or {}
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     lines = _copper_lines(ctx[JOINED].net)
-    troubles, unsaid = [], _unstated(ctx[JOINED].net.of_kind(*_PIPES))
+    unsaid = _unstated(ctx[JOINED].net.of_kind(*_PIPES))
     if not lines and not unsaid:
         return not_applicable("no copper tube is described")
+    yield from unsaid
     for p in lines:
         outside: Quantity | Constant | None = p.spec.quantity_or_none("outside")
         wall: Quantity | Constant | None = p.spec.quantity_or_none("wall")
@@ -146,27 +142,36 @@ def copper_wall(ctx: Context) -> Verdict:
             outside, wall = fitted[p.tag].measures.get("outside"), fitted[p.tag].measures.get("wall")
         grade = _grade(p)
         if outside is None or wall is None or grade not in ("K", "L", "ACR"):
-            unsaid.append(f"{p.tag}: its wall is not known without grade:, outside: and wall:")
+            yield f"{p.tag}: its wall is not known without grade:, outside: and wall:"
             continue
         row = next((w for w in WALLS if abs(w.outside * INCH - outside.si) < 0.005 * INCH), None)
         least = 0.0 if row is None else {"K": row.k, "L": row.l, "ACR": row.acr}[grade]
         if not least:
-            unsaid.append(f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed")
+            yield f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed"
         elif wall.si < (least - 0.0005) * INCH:  # half of the last digit that the table prints
-            troubles.append(
-                Trouble(
-                    join(p.at, "wall"),
-                    f"{p.tag} has a wall of {wall.text}; {grade} tube of this size has {least:.3f} in",
-                    "tube with the wall of its grade, measured with a caliper at a cut end",
-                    "tube thinner than its grade is another grade, or worn",
-                    cure=Cure(f"{least:.3f} in would pass", ((join(p.at, "wall"), f"{least:.3f} in"),)),
-                )
+            yield Trouble(
+                join(p.at, "wall"),
+                f"{p.tag} has a wall of {wall.text}; {grade} tube of this size has {least:.3f} in",
+                "tube with the wall of its grade, measured with a caliper at a cut end",
+                "tube thinner than its grade is another grade, or worn",
+                cure=Cure(f"{least:.3f} in would pass", ((join(p.at, "wall"), f"{least:.3f} in"),)),
             )
-    return judged(troubles, unsaid, counted(len(lines), "copper tube"))
+    return passed(counted(len(lines), "copper tube"))
 
 
-def _is_cast_iron(part: Part) -> bool:
-    return made_of(part).of("cast iron")
+def _none_of(material: Family, parts: Sequence[Part], thing: str, none: str, fix: str, why: str) -> Verdict:
+    """How a rule ends by which no part of these is of a material. `thing` counts them; `none`: there are none."""
+    if not parts:
+        return not_applicable(none)
+    return judged(
+        (
+            Trouble(join(p.at, "material"), f"{p.tag} is of {material}", fix, why)
+            for p in parts
+            if made_of(p).of(material)
+        ),
+        _unstated(parts),
+        counted(len(parts), thing),
+    )
 
 
 @rule(
@@ -177,26 +182,10 @@ def _is_cast_iron(part: Part) -> bool:
     needs=(JOINED,),
 )
 def cast_iron_bushing(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     bushings = [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"]
-    if not bushings:
-        return not_applicable("no bushing is described")
-    return judged(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"the bushing {p.tag} is of cast iron",
-                "a bushing of steel, malleable iron or brass, or a reducing coupling",
-                "its thin wall cracks when it is tightened",
-            )
-            for p in bushings
-            if _is_cast_iron(p)
-        ),
-        _unstated(bushings),
-        counted(len(bushings), "bushing"),
-    )
+    fix = "a bushing of steel, malleable iron or brass, or a reducing coupling"
+    why = "its thin wall cracks when it is tightened"
+    return _none_of("cast iron", bushings, "bushing", "no bushing is described", fix, why)
 
 
 @rule(
@@ -207,30 +196,9 @@ def cast_iron_bushing(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def cast_iron_pipe(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     pipes = ctx[JOINED].net.of_kind(*_PIPES)
-    if not pipes:
-        return not_applicable("no pipe or tube is described")
-    return judged(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of cast iron",
-                "steel pipe, schedule 40 or heavier",
-                "it breaks at a knock",
-            )
-            for p in pipes
-            if _is_cast_iron(p)
-        ),
-        _unstated(pipes),
-        counted(len(pipes), "line"),
-    )
-
-
-def _aluminum(part: Part) -> bool:
-    return made_of(part).of("aluminum")
+    fix, why = "steel pipe, schedule 40 or heavier", "it breaks at a knock"
+    return _none_of("cast iron", pipes, "line", "no pipe or tube is described", fix, why)
 
 
 @rule(
@@ -243,10 +211,7 @@ def _aluminum(part: Part) -> bool:
 )
 def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]
-    none = nothing(j)
-    if none:
-        return none
-    fittings = [p for p in j.net.of_kind("fitting") if _aluminum(p)]
+    fittings = [p for p in j.net.of_kind("fitting") if made_of(p).of("aluminum")]
     unsaid = _unstated(j.net.of_kind("fitting"))
     if not fittings and not unsaid:
         return not_applicable("no fitting of aluminum is described")
@@ -278,26 +243,10 @@ def aluminum(ctx: Context) -> Verdict:
     was=("materials.aluminium_pipe",),
 )
 def aluminum_pipe(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     pipes = ctx[JOINED].net.of_kind(*_PIPES)
-    if not pipes:
-        return not_applicable("no pipe or tube is described")
-    return judged(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of aluminum",
-                "steel, copper or stainless steel; or a dry place, and the authority's word",
-                "wet aluminum corrodes, and it melts at the warmth of a wood fire",
-            )
-            for p in pipes
-            if _aluminum(p)
-        ),
-        _unstated(pipes),
-        counted(len(pipes), "line"),
-    )
+    fix = "steel, copper or stainless steel; or a dry place, and the authority's word"
+    why = "wet aluminum corrodes, and it melts at the warmth of a wood fire"
+    return _none_of("aluminum", pipes, "line", "no pipe or tube is described", fix, why)
 
 
 @rule(
@@ -308,27 +257,10 @@ def aluminum_pipe(ctx: Context) -> Verdict:
     needs=(JOINED,),
 )
 def plastic(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     kinds = (*_PIPES, "fitting", "valve", "orifice", "accumulator", "burner", "pilot")
-    parts = ctx[JOINED].net.of_kind(*kinds)
-    if not parts:
-        return not_applicable("no part of the kind is described")
-    return judged(
-        (
-            Trouble(
-                join(p.at, "material"),
-                f"{p.tag} is of plastic",
-                "metal, or a hose marked for LP-gas",
-                "plastic softens in the sun and is gone in a fire, with the gas behind it",
-            )
-            for p in parts
-            if made_of(p).of("plastic")
-        ),
-        _unstated(parts),
-        counted(len(parts), "part"),
-    )
+    fix = "metal, or a hose marked for LP-gas"
+    why = "plastic softens in the sun and is gone in a fire, with the gas behind it"
+    return _none_of("plastic", ctx[JOINED].net.of_kind(*kinds), "part", "no part of the kind is described", fix, why)
 
 
 @rule(
@@ -340,9 +272,6 @@ def plastic(ctx: Context) -> Verdict:
     rests_on=("plumbing.made_for", "plumbing.marking"),
 )
 def air_rated(ctx: Context) -> Judging:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
     parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
     if not parts:
         return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
@@ -381,15 +310,12 @@ _RATED = 350 * 6894.757293168
     needs=(JOINED,),
     rests_on=("plumbing.rating", "plumbing.marking"),
 )
-def hose_marking(ctx: Context) -> Verdict:
-    none = nothing(ctx[JOINED])
-    if none:
-        return none
+def hose_marking(ctx: Context) -> Judging:
     net = ctx[JOINED].net
     hoses = net.of_kind("hose")
     if not hoses:
         return not_applicable("no hose is described")
-    troubles, unsaid, seen = [], [], 0
+    above, below = 0, 0  # hoses known to see more than 5 psig, and known not to
     for hose in hoses:
         sources = net.first_above(hose.tag, "regulator", "cylinder")
         regulators = [p for p in sources if p.kind == "regulator"]
@@ -399,34 +325,32 @@ def hose_marking(ctx: Context) -> Verdict:
             unstated = [r.tag for r in regulators if not r.spec.has("highest")]
             if unstated or not sources:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
-                unsaid.append(f"{hose.tag}: what it may see is not known without {what}")
+                yield f"{hose.tag}: what it may see is not known without {what}"
+            else:
+                below += 1
             continue
-        seen += 1
+        above += 1
         rating, marking = hose.spec.quantity_or_none("rating"), hose.spec.text_or("marking")
         sees = "cylinder pressure" if from_cylinder else f"up to {show(max(settings), 'gauge_pressure', 'psig', 3)}"
         if rating is not None and rating.si < _RATED * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    join(hose.at, "rating"),
-                    f"the hose {hose.tag} sees {sees}, above 5 psig, and is rated {rating.text}",
-                    "LP-gas hose of that working pressure",
-                    "a hose is the first part to fail when a regulator does",
-                    cure=Cure("350 psi would pass", ((join(hose.at, "rating"), "350 psi"),)),
-                )
+            yield Trouble(
+                join(hose.at, "rating"),
+                f"the hose {hose.tag} sees {sees}, above 5 psig, and is rated {rating.text}",
+                "LP-gas hose of that working pressure",
+                "a hose is the first part to fail when a regulator does",
+                cure=Cure("350 psi would pass", ((join(hose.at, "rating"), "350 psi"),)),
             )
         if marking and not (says_gas(marking) and re.search(r"\b350\b", marking)):
-            troubles.append(
-                Trouble(
-                    join(hose.at, "marking"),
-                    f"the hose {hose.tag} sees {sees} and is marked {marking!r}",
-                    "hose marked along its length for LP-gas, with its pressure",
-                    "the marking is how anyone can tell it from air or water hose",
-                    cure=Cure("LP-GAS 350 PSI would pass", ((join(hose.at, "marking"), "LP-GAS 350 PSI"),)),
-                )
+            yield Trouble(
+                join(hose.at, "marking"),
+                f"the hose {hose.tag} sees {sees} and is marked {marking!r}",
+                "hose marked along its length for LP-gas, with its pressure",
+                "the marking is how anyone can tell it from air or water hose",
+                cure=Cure("LP-GAS 350 PSI would pass", ((join(hose.at, "marking"), "LP-GAS 350 PSI"),)),
             )
         if rating is None or not marking:
             what = " and ".join(w for w, absent in (("rating:", rating is None), ("marking:", not marking)) if absent)
-            unsaid.append(f"{hose.tag}: state its {what}")
-    if not seen and not unsaid:
+            yield f"{hose.tag}: state its {what}"
+    if below == len(hoses):
         return not_applicable("no hose sees more than 5 psig")
-    return judged(troubles, unsaid, counted(seen, "hose"))._replace(tags=tuple(h.tag for h in hoses))
+    return passed(counted(above, "hose"))._replace(tags=tuple(h.tag for h in hoses))
