@@ -29,6 +29,7 @@ from specc.kinds.geometry import corners, edges
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, TARGETS, Target
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
@@ -134,23 +135,23 @@ def _hottest(ctx: Context, place: str) -> tuple[float, str]:
     needs=_NEEDS,
     limits=("flame.gas_flux",),
 )
-def gas_parts(ctx: Context) -> Verdict:
+def gas_parts(ctx: Context) -> Judging:
     """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
     kinds = ("cylinder", "hose", "accumulator", "regulator")
     stores = [t for t in ctx[TARGETS] if t.kind == "part" and t.tag in ctx[FLUX]]
     if not (ctx[NETWORK].of_kind(*kinds) or stores) or not ctx[OUTLETS]:
         return not_applicable("no cylinder, hose, regulator or accumulator near a flame")
-    limit, troubles, looked = ctx.limit(GAS_FLUX.key), [], len(stores)
-    unsaid = _unplaced(ctx, kinds)
+    limit, looked = ctx.limit(GAS_FLUX.key), len(stores)
+    yield from _unplaced(ctx, kinds)
     for store in stores:
         flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
             said = f"may get {hot}; the limit is {limit.text}"
             said = f"lies {flame.why}" if flame and flame.level else said
             fix, why = "move it out of the flame's reach", "heat raises a cylinder's pressure until it lets gas out"
-            troubles.append(Trouble(store.at, f"{store.what} {said}", fix, why))
+            yield Trouble(store.at, f"{store.what} {said}", fix, why)
         elif flame:
-            unsaid.append(f"{store.what} is {flame.why}")
+            yield f"{store.what} is {flame.why}"
     # A hand valve is looked at where somebody has to reach it.
     for part, place in _placed(ctx, (*kinds, "valve")):
         if part.kind == "valve" and part.form not in _BY_ITSELF:
@@ -163,19 +164,15 @@ def gas_parts(ctx: Context) -> Verdict:
             what = f"{part.tag}, at {place}, may get {hot}; the limit is {limit.text}"
         else:
             if flame:
-                unsaid.append(f"{part.tag}, at {place}, is {flame.why}")
+                yield f"{part.tag}, at {place}, is {flame.why}"
             continue
-        troubles.append(
-            Trouble(
-                join(part.at, "place"),
-                what,
-                f"move it out of the flame's reach{', or metal tube there' if part.kind == 'hose' else ''}",
-                "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
-            )
+        yield Trouble(
+            join(part.at, "place"),
+            what,
+            f"move it out of the flame's reach{', or metal tube there' if part.kind == 'hose' else ''}",
+            "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
         )
-    return judged(
-        troubles, unsaid, f"{counted(looked, 'place')} of cylinders, stored fuel, hoses, regulators and the like"
-    )
+    return passed(f"{counted(looked, 'place')} of cylinders, stored fuel, hoses, regulators and the like")
 
 
 @rule(
@@ -274,13 +271,14 @@ def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
     needs=_NEEDS,
     limits=("flame.urgent_flux",),
 )
-def ways_clear(ctx: Context) -> Verdict:
+def ways_clear(ctx: Context) -> Judging:
     ways = [t for t in ctx[TARGETS] if t.kind in ("extinguisher", "way_out") and t.tag in ctx[STEADY_FLUX]]
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     if not ways:
         return not_checked("nothing says where extinguishers and ways out are (flame: exits: with tags of places)")
-    limit, troubles, unsaid = ctx.limit(URGENT_FLUX.key), [], _unplaced(ctx)
+    limit = ctx.limit(URGENT_FLUX.key)
+    yield from _unplaced(ctx)
     for target in ways:
         q, flame = ctx[STEADY_FLUX][target.tag], flame_over(ctx, target.tag, True)
         if flame and flame.level:
@@ -289,17 +287,15 @@ def ways_clear(ctx: Context) -> Verdict:
             what = f"{show(q.si, q.dim, 'kW/m²', 2)} there; the limit is {limit.text}"
         else:
             if flame:
-                unsaid.append(f"{target.what} is {flame.why}")
+                yield f"{target.what} is {flame.why}"
             continue
-        troubles.append(
-            Trouble(
-                target.at,
-                f"{target.what} cannot be reached while an effect burns out of control: {what}",
-                "move it away from the flames",
-                "it is needed just then",
-            )
+        yield Trouble(
+            target.at,
+            f"{target.what} cannot be reached while an effect burns out of control: {what}",
+            "move it away from the flames",
+            "it is needed just then",
         )
-    return judged(troubles, unsaid, counted(len(ways), "place"))
+    return passed(counted(len(ways), "place"))
 
 
 @rule(
@@ -316,11 +312,11 @@ def ways_clear(ctx: Context) -> Verdict:
         "flame.urgent_flux",
     ),
 )
-def dry(ctx: Context) -> Verdict:
+def dry(ctx: Context) -> Judging:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
     if not burns or not ctx[OUTLETS]:
         return not_applicable("no place is named or planned where something burns (flame: dry:)")
-    troubles, unsaid = [], _unplaced(ctx)
+    yield from _unplaced(ctx)
     for target in burns:
         level = target.level or ctx.limit(LEVELS["burns"])
         flame = flame_over(ctx, target.tag)
@@ -331,10 +327,10 @@ def dry(ctx: Context) -> Verdict:
             what = f"{target.what} may get {_hot(ctx, target.tag)}; the limit is {limit}"
         else:
             if flame:
-                unsaid.append(f"{target.what} is {flame.why}")
+                yield f"{target.what} is {flame.why}"
             continue
-        troubles.append(Trouble(target.at, what, "take it away, wet it down where it is ground, or more distance"))
-    return judged(troubles, unsaid, counted(len(burns), "place"))
+        yield Trouble(target.at, what, "take it away, wet it down where it is ground, or more distance")
+    return passed(counted(len(burns), "place"))
 
 
 @rule(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc import CHOICE, Citation, Context, Limit, Trouble, Verdict, gather, judged, not_applicable, rule
+from specc import CHOICE, Citation, Context, Limit, Trouble, gather, not_applicable, rule
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.plumbing import OUTLETS as OUTLET_KINDS
 from specc.kinds.targets import TARGETS, Target, TargetKind
+from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE
 from specc.model.wording import counted
 
@@ -106,7 +107,7 @@ def targets(ctx: Context) -> Sequence[Target]:
     needs=(PLACES, NETWORK),
     reads=("flame",),
 )
-def places_known(ctx: Context) -> Verdict:
+def places_known(ctx: Context) -> Judging:
     flame = ctx.spec("flame")
     burners = {p.tag for p in ctx[NETWORK].of_kind(*OUTLET_KINDS)}
     named = [(tag, flame.here(key, i)) for key, _, _ in _LISTED for i, tag in enumerate(flame.texts(key))]
@@ -114,17 +115,14 @@ def places_known(ctx: Context) -> Verdict:
     lit = [(tag, shown.here(tag)) for tag in shown]
     if not named and not lit:
         return not_applicable("flame: names no place and no burner")
-    troubles, unsaid = [], []
     why = "nobody and nothing is looked for there"
     for tag, at in named:
         spot = ctx[PLACES].get(tag)
         if spot is None:
-            troubles.append(Trouble(at, f"{tag!r} is not among the places", "the tag of one, described there", why))
+            yield Trouble(at, f"{tag!r} is not among the places", "the tag of one, described there", why)
         elif not spot.shape:
-            unsaid.append(f"the place {tag} has no coordinates, so the heat there is not known")
+            yield f"the place {tag} has no coordinates, so the heat there is not known"
     for tag, at in lit:
         if tag not in burners:
-            troubles.append(
-                Trouble(at, f"{tag!r} is no burner or pilot", "the tag of one in plumbing:", "it shows nothing")
-            )
-    return judged(troubles, unsaid, f"{counted(len(named), 'place')} and {counted(len(lit), 'burner')}")
+            yield Trouble(at, f"{tag!r} is no burner or pilot", "the tag of one in plumbing:", "it shows nothing")
+    return passed(f"{counted(len(named), 'place')} and {counted(len(lit), 'burner')}")

@@ -40,30 +40,25 @@ def _no_plumbing(net: Network) -> Verdict | None:
     source=CHOICE,
     needs=(NETWORK,),
 )
-def known_parts(ctx: Context) -> Verdict:
+def known_parts(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     tags = [p.tag for p in net.parts]
-    troubles = []
     for run in net.runs:
         if run.start not in tags:
-            troubles.append(
-                Trouble(
-                    join(run.at, "from"),
-                    f"the run {run.tag} leaves from {run.start!r}, which is not among the parts",
-                    _near(run.start, tags),
-                )
+            yield Trouble(
+                join(run.at, "from"),
+                f"the run {run.tag} leaves from {run.start!r}, which is not among the parts",
+                _near(run.start, tags),
             )
         for i, tag in enumerate(run.line):
             if tag not in tags:
-                troubles.append(
-                    Trouble(
-                        join(run.at, "line", i),
-                        f"the run {run.tag} names {tag!r}, which is not among the parts",
-                        _near(tag, tags),
-                        "a part that is not described cannot be shown to be safe",
-                    )
+                yield Trouble(
+                    join(run.at, "line", i),
+                    f"the run {run.tag} names {tag!r}, which is not among the parts",
+                    _near(tag, tags),
+                    "a part that is not described cannot be shown to be safe",
                 )
-    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}, {counted(len(net.parts), 'part')}")
+    return _no_plumbing(net) or passed(f"{counted(len(net.runs), 'run')}, {counted(len(net.parts), 'part')}")
 
 
 @rule(
@@ -73,10 +68,9 @@ def known_parts(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(NETWORK,),
 )
-def one_place(ctx: Context) -> Verdict:
+def one_place(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     first: dict[str, str] = {}
-    troubles = []
     forms = {p.tag: p.form for p in net.parts}
     kinds = {p.tag: p.kind for p in net.parts}
     for run in net.runs:
@@ -85,43 +79,35 @@ def one_place(ctx: Context) -> Verdict:
             joins = i == len(run.line) - 1 and (forms.get(tag) in BRANCHES or kinds.get(tag) in _MANY_INLETS)
             if tag in first and not joins:
                 where = "twice in the same line" if first[tag] == run.tag else f"already in the run {first[tag]}"
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"{tag} is {where}",
-                        "a tag of its own for each part; lines meet at a tee, cross, manifold or burner",
-                        "a part counted twice is a part not described",
-                    )
+                yield Trouble(
+                    at,
+                    f"{tag} is {where}",
+                    "a tag of its own for each part; lines meet at a tee, cross, manifold or burner",
+                    "a part counted twice is a part not described",
                 )
             elif tag == run.start:
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"the run {run.tag} comes back to {tag}, where it starts",
-                        "parts in the order that gas flows",
-                    )
+                yield Trouble(
+                    at,
+                    f"the run {run.tag} comes back to {tag}, where it starts",
+                    "parts in the order that gas flows",
                 )
             elif kinds.get(tag) == "cylinder":
-                troubles.append(Trouble(at, f"the cylinder {tag} stands inside a line", "from: " + tag))
+                yield Trouble(at, f"the cylinder {tag} stands inside a line", "from: " + tag)
             first.setdefault(tag, run.tag)
     for run in net.runs:
         if run.start in kinds and kinds[run.start] not in (*_SOURCES, UNREAD) and forms[run.start] not in BRANCHES:
-            troubles.append(
-                Trouble(
-                    join(run.at, "from"),
-                    f"the run {run.tag} leaves from {run.start}, which is of kind: {kinds[run.start]}",
-                    "a cylinder or accumulator, or a tee, cross or manifold of another run",
-                    "gas can only branch off where a fitting has an outlet for it",
-                )
+            yield Trouble(
+                join(run.at, "from"),
+                f"the run {run.tag} leaves from {run.start}, which is of kind: {kinds[run.start]}",
+                "a cylinder or accumulator, or a tee, cross or manifold of another run",
+                "gas can only branch off where a fitting has an outlet for it",
             )
     leaving = Counter(before for before, _ in net.links)
     for part in net.parts:
         most = {"tee": 2, "cross": 3}.get(part.form)
         if most and leaving[part.tag] > most:
-            troubles.append(
-                Trouble(part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}")
-            )
-    return _no_plumbing(net) or found(troubles, f"{counted(len(net.parts), 'part')}")
+            yield Trouble(part.at, f"{leaving[part.tag]} lines leave the {part.form} {part.tag}", f"at most {most}")
+    return _no_plumbing(net) or passed(f"{counted(len(net.parts), 'part')}")
 
 
 @rule(
@@ -131,25 +117,22 @@ def one_place(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(NETWORK,),
 )
-def no_way_back(ctx: Context) -> Verdict:
+def no_way_back(ctx: Context) -> Judging:
     """Gas may part and meet again, as in a ring fed from both sides, but never flow in a circle."""
     net = ctx[NETWORK]
-    troubles = []
     for run in net.runs:
         before = run.start
         for i, tag in enumerate(run.line):
             back = tag in net.by_tag and before in {p.tag for p in net.downstream(tag)}
             if back and tag != run.start and _first_met(net, run.tag, tag):
-                troubles.append(
-                    Trouble(
-                        join(run.at, "line", i),
-                        f"the run {run.tag} leads back to {tag}, which its gas has already passed",
-                        "parts in the order that gas flows, away from the cylinders",
-                        "nobody can say which way gas goes in a circle, nor what shuts it off",
-                    )
+                yield Trouble(
+                    join(run.at, "line", i),
+                    f"the run {run.tag} leads back to {tag}, which its gas has already passed",
+                    "parts in the order that gas flows, away from the cylinders",
+                    "nobody can say which way gas goes in a circle, nor what shuts it off",
                 )
             before = tag
-    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}")
+    return _no_plumbing(net) or passed(f"{counted(len(net.runs), 'run')}")
 
 
 def _first_met(net: Network, run: str, tag: str) -> bool:
@@ -219,25 +202,22 @@ def outlets_fed(ctx: Context) -> Verdict:
     source=CHOICE,
     needs=(NETWORK,),
 )
-def line_ends(ctx: Context) -> Verdict:
+def line_ends(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     leaving = {before for before, _ in net.links}
-    troubles = []
     for run in net.runs:
         last = net.part(run.line[-1]) if run.line else None
         if last is None or last.tag in leaving:
             continue
         closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge", UNREAD)
         if not closed:
-            troubles.append(
-                Trouble(
-                    join(run.at, "line", len(run.line) - 1),
-                    f"the run {run.tag} ends at {last.tag}, and gas would go nowhere from there",
-                    "an outlet, a plug or a cap at its end",
-                    "an end that is not plugged lets gas out unlit when it is bumped open or comes off",
-                )
+            yield Trouble(
+                join(run.at, "line", len(run.line) - 1),
+                f"the run {run.tag} ends at {last.tag}, and gas would go nowhere from there",
+                "an outlet, a plug or a cap at its end",
+                "an end that is not plugged lets gas out unlit when it is bumped open or comes off",
             )
-    return _no_plumbing(net) or found(troubles, f"{counted(len(net.runs), 'run')}")
+    return _no_plumbing(net) or passed(f"{counted(len(net.runs), 'run')}")
 
 
 @rule(

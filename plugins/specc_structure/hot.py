@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from specc import Context, Limit, Quantity, Trouble, Verdict, found, not_applicable, rule, value
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
+from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
-from specc_structure.stand_rules import ended
 from specc_structure.stands import NONE, STANDS, Lump, Stand
 
 _STEEL = Citation("en-1993-1-2-rows", "yield stays to 400 °C; stiffness falls from 100 °C", "reprint")
@@ -77,12 +77,12 @@ def _heat(s: Stand, p: Lump, most: Quantity) -> Trouble | None:
     ),
     rests_on=("structure.material", "structure.hottest", "structure.from_flame"),
 )
-def hot_metal(ctx: Context) -> Verdict:
+def hot_metal(ctx: Context) -> Judging:
     stands = ctx[STANDS]
     if not stands:
         return not_applicable(NONE)
     limits = _limits(ctx)
-    troubles, missing, checked = [], [], 0
+    checked = 0
     for s in stands:
         for p in s.parts:
             if not p.spec.yes("carries", True):
@@ -90,17 +90,17 @@ def hot_metal(ctx: Context) -> Verdict:
             material = p.spec.text_or("material")
             if material not in limits:
                 if not material:
-                    missing.append(f"{p.tag} of {s.tag}: its material is not stated")
+                    yield f"{p.tag} of {s.tag}: its material is not stated"
                 elif material not in ("concrete", "stone", "sand"):
-                    missing.append(f"{p.tag} of {s.tag}: how hot {material} may get is not published here")
+                    yield f"{p.tag} of {s.tag}: how hot {material} may get is not published here"
                 continue
             checked += 1
             trouble = _heat(s, p, limits[material])
             if trouble:
-                troubles.append(trouble)
+                yield trouble
             elif not p.spec.has("hottest") and not p.spec.has("from_flame"):
-                missing.append(f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated")
-    return ended(troubles, missing, f"{counted(checked, 'metal part')}, as stated")
+                yield f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated"
+    return passed(f"{counted(checked, 'metal part')}, as stated")
 
 
 @rule(

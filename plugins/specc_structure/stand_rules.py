@@ -6,6 +6,7 @@ import math
 
 from specc import Context, Trouble, Verdict, authority_decides, found, not_applicable, not_checked, rule, show
 from specc.measure.units import GRAVITY
+from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
 from specc_structure.calc import stand as calc
@@ -19,13 +20,6 @@ _GUYS = Citation("guy-notes", "an anchor out by at least half the height, better
 def weight_text(newtons: float) -> str:
     """As ballast is bought: up to the next 10 lb."""
     return f"{math.ceil(newtons / GRAVITY / 0.45359237 / 10) * 10:,} lb"
-
-
-def ended(troubles: list[Trouble], missing: list[str], looked: str) -> Verdict:
-    """Troubles; else what could not be checked; else passed."""
-    if not troubles and missing:
-        return not_checked("; ".join(missing))
-    return found(troubles, looked + (f"; not checked: {'; '.join(missing)}" if missing else ""))
 
 
 def beyond(s: Stand, height: float) -> str:
@@ -74,24 +68,21 @@ def cure(load: Load, limit: float) -> str:
     source=STATICS,
     needs=(STANDS,),
 )
-def base(ctx: Context) -> Verdict:
+def base(ctx: Context) -> Judging:
     stands = ctx[STANDS]
     if not stands:
         return not_applicable(NONE)
-    troubles = []
     for s in stands:
         if s.flat:
             at = s.base.here("feet") if s.base.has("feet") else s.base.at
             said = "its feet stand in a line" if s.base.has("feet") else "its base has no size, diameter or feet"
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{s.tag} has nothing to stand on: {said}",
-                    "size: [3 ft, 3 ft], diameter:, or feet: at three corners or more",
-                    "it falls over the line that its feet make",
-                )
+            yield Trouble(
+                at,
+                f"{s.tag} has nothing to stand on: {said}",
+                "size: [3 ft, 3 ft], diameter:, or feet: at three corners or more",
+                "it falls over the line that its feet make",
             )
-    return found(troubles, counted(len(stands), "stand"))
+    return passed(counted(len(stands), "stand"))
 
 
 def _judged(ctx: Context, what: str) -> Verdict:
@@ -124,7 +115,7 @@ def _judged(ctx: Context, what: str) -> Verdict:
         elif unsafe:
             missing.append(unsafe)
         checked += 1
-    return ended(troubles, list(dict.fromkeys(missing)), f"{checked} states of {counted(len(stands), 'stand')}")
+    return judged(troubles, list(dict.fromkeys(missing)), f"{checked} states of {counted(len(stands), 'stand')}")
 
 
 @rule(
@@ -204,7 +195,7 @@ def guys(ctx: Context) -> Verdict:
                         f"guy {guy.tag} of {s.tag} pulls {pull} {_state(load)}; {words} {stated.text}",
                         f"{show(least, 'force', 'lbf')} or more, or an anchor farther out",
                     )
-    return ended(list(troubles.values()), list(dict.fromkeys(missing)), counted(len(guyed), "stand") + " with guys")
+    return judged(list(troubles.values()), list(dict.fromkeys(missing)), counted(len(guyed), "stand") + " with guys")
 
 
 @rule(
@@ -257,7 +248,7 @@ def reach(ctx: Context) -> Verdict:
         if s.reach in ("nobody", "crew") and not s.spec.has("kept_off_by")
     ]
     missing = [f"{s.tag}: who can reach it is not stated (reach:)" for s in stands if not s.reach]
-    return ended(troubles, missing, counted(len(stands), "stand") + ", as stated")
+    return judged(troubles, missing, counted(len(stands), "stand") + ", as stated")
 
 
 @rule(

@@ -26,11 +26,10 @@ from specc import (
 )
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.blocks import Block
-from specc.model.passes import Judging, passed
+from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE
 from specc.model.wording import counted
 from specc_structure.calc import handling
-from specc_structure.stand_rules import ended
 
 ROOT = "transport"
 NONE = "the spec says nothing of transport (transport:)"
@@ -170,7 +169,7 @@ def open_body(ctx: Context) -> Verdict:
         for tag, v in vehicles
         if v.has("apart_from_people") and not v.yes("apart_from_people")
     ]
-    return ended(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
+    return judged(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
 
 
 @rule(
@@ -186,32 +185,29 @@ def open_body(ctx: Context) -> Verdict:
     ),
     rests_on=("plumbing.tare",),
 )
-def weight(ctx: Context) -> Verdict:
+def weight(ctx: Context) -> Judging:
     vehicles = _vehicles(ctx)
     if not vehicles:
         return not_applicable(NONE)
     each, whole = ctx.limit("transport.cylinder"), ctx.limit("transport.cylinders")
-    troubles, missing = [], []
     for name, v in vehicles:
         total = 0.0
         for i, tag in enumerate(v.texts("carries")):
             gross = sum(q.si for q in _gross(ctx[NETWORK], tag))
             part = ctx[NETWORK].part(tag)
             if not gross and part is not None and part.kind == "cylinder":
-                missing.append(f"{tag}: its tare is not stated")
+                yield f"{tag}: its tare is not stated"
             if gross > each.si:
                 said = f"{tag} is {show(gross, 'mass', 'lb')} full; the limit is {each.text}"
-                troubles.append(Trouble(v.here("carries", i), said, "a smaller cylinder, or a carrier who may"))
+                yield Trouble(v.here("carries", i), said, "a smaller cylinder, or a carrier who may")
             total += gross
         if total > whole.si:
-            troubles.append(
-                Trouble(
-                    v.here("carries"),
-                    f"the cylinders on {name} are {show(total, 'mass', 'lb')} full; the limit is {whole.text}",
-                    "a second trip; from 1,001 lb a placard and a licensed driver",
-                )
+            yield Trouble(
+                v.here("carries"),
+                f"the cylinders on {name} are {show(total, 'mass', 'lb')} full; the limit is {whole.text}",
+                "a second trip; from 1,001 lb a placard and a licensed driver",
             )
-    return ended(troubles, missing, counted(len(vehicles), "vehicle"))
+    return passed(counted(len(vehicles), "vehicle"))
 
 
 @rule(
@@ -223,35 +219,34 @@ def weight(ctx: Context) -> Verdict:
     reads=(ROOT,),
     rests_on=("transport.upright", "transport.valves", "transport.driver_told", "transport.breaking"),
 )
-def secured(ctx: Context) -> Verdict:
+def secured(ctx: Context) -> Judging:
     vehicles = _vehicles(ctx)
     if not vehicles:
         return not_applicable(NONE)
-    troubles, missing = [], []
     for tag, v in vehicles:
         for key, words, fix in (
             ("upright", "are not upright", "upright, relief valve in the vapor"),
             ("driver_told", "are not told to the driver", "driver_told: true, once it is so"),
         ):
             if not v.has(key):
-                missing.append(f"{tag}: {key}: is not stated")
+                yield f"{tag}: {key}: is not stated"
             elif not v.yes(key):
-                troubles.append(Trouble(v.here(key), f"the cylinders on {tag} {words}", fix))
+                yield Trouble(v.here(key), f"the cylinders on {tag} {words}", fix)
         if not v.has("valves"):
-            missing.append(f"{tag}: valves: is not stated")
+            yield f"{tag}: valves: is not stated"
         elif v.text("valves") != "shut and capped":
             said = f"the valves on {tag} are {v.text('valves')}"
-            troubles.append(Trouble(v.here("valves"), said, "shut, disconnected, and plugged or capped"))
+            yield Trouble(v.here("valves"), said, "shut, disconnected, and plugged or capped")
         if not v.has("straps") or tag not in ctx[STRAPS]:
-            missing.append(f"{tag}: straps:, or the weight of what they hold, is not stated")
+            yield f"{tag}: straps:, or the weight of what they hold, is not stated"
             continue
         straps = v.child("straps")
         holds = straps.quantity("count").si * straps.quantity("breaking").si
         if holds < ctx[STRAPS][tag].si:
             needed = show(ctx[STRAPS][tag].si, "force", "lbf")
             said = f"the straps on {tag} break at {show(holds, 'force', 'lbf')}; braking pulls {needed}"
-            troubles.append(Trouble(straps.here("breaking"), said, "more or stronger straps"))
-    return ended(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
+            yield Trouble(straps.here("breaking"), said, "more or stronger straps")
+    return passed(counted(len(vehicles), "vehicle") + ", as stated")
 
 
 @rule(
@@ -284,22 +279,19 @@ def empty(ctx: Context) -> Verdict:
     reads=(ROOT,),
     rests_on=("transport.cylinders", "transport.secured"),
 )
-def stored(ctx: Context) -> Verdict:
+def stored(ctx: Context) -> Judging:
     spec = ctx.spec(ROOT).child("storage")
     if not spec:
         return not_applicable("the spec says nothing of storage (transport: storage:)")
-    troubles, missing = [], []
     if spec.text("cylinders") == "indoors":
-        troubles.append(
-            Trouble(spec.here("cylinders"), "cylinders are kept indoors", "outdoors or in a ventilated cage")
-        )
+        yield Trouble(spec.here("cylinders"), "cylinders are kept indoors", "outdoors or in a ventilated cage")
     if not spec.has("secured"):
-        missing.append("how they are secured is not stated (secured:)")
+        yield "how they are secured is not stated (secured:)"
     if not spec.has("valves"):
-        missing.append("valves: is not stated")
+        yield "valves: is not stated"
     elif spec.text("valves") != "shut and capped":
-        troubles.append(Trouble(spec.here("valves"), f"their valves are {spec.text('valves')}", "shut and capped"))
-    return ended(troubles, missing, "as stated")
+        yield Trouble(spec.here("valves"), f"their valves are {spec.text('valves')}", "shut and capped")
+    return passed("as stated")
 
 
 @section("transport", title="Transport and storage", order=92, wants=(LIFTS, STRAPS), reads=(ROOT,))

@@ -34,6 +34,7 @@ from specc.kinds.gas import FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import FOOT, INCH
+from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value, net_heat
@@ -97,28 +98,26 @@ def flow_together(ctx: Context) -> Mapping[str, Worked]:
     needs=(FLOW, FLOW_TOGETHER, NETWORK, ALONE, TOGETHER, CASES, AIR_PRESSURE),
     limits=("fuel.together_share",),
 )
-def enough_together(ctx: Context) -> Verdict:
+def enough_together(ctx: Context) -> Judging:
     share, net = ctx.limit(TOGETHER_SHARE.key), ctx[NETWORK]
     together, alone = ctx[FLOW_TOGETHER], ctx[FLOW]
     if not together:
         return not_applicable("no scene burns anything steadily")
-    troubles, lowest = [], 1.0
+    lowest = 1.0
     for tag, least in together.items():
         by_case = {c.case: c.worked.si for c in alone[tag].cases} if tag in alone else {}
         shares = [(c.worked.si / by_case[c.case], c.case) for c in least.cases if by_case.get(c.case, 0.0) > 0]
         got, case = min(shares, default=(1.0, ""))
         lowest = min(lowest, got)
         if got < share.si * (1 - 1e-9):
-            troubles.append(
-                Trouble(
-                    net.by_tag[tag].at,
-                    f"{tag} gets {got:.0%} of what it gets alone while all burn",
-                    f"at least {share.text}: wider or shorter lines, or a regulator of its own",
-                    "its flame changes whenever another is lit or put out, and may go out",
-                    cure=_wider_for_all(ctx, tag, case, share.si),
-                )
+            yield Trouble(
+                net.by_tag[tag].at,
+                f"{tag} gets {got:.0%} of what it gets alone while all burn",
+                f"at least {share.text}: wider or shorter lines, or a regulator of its own",
+                "its flame changes whenever another is lit or put out, and may go out",
+                cure=_wider_for_all(ctx, tag, case, share.si),
             )
-    return found(troubles, f"{counted(len(together), 'outlet')}, the least with {lowest:.0%} of its flow alone")
+    return passed(f"{counted(len(together), 'outlet')}, the least with {lowest:.0%} of its flow alone")
 
 
 def _wider_for_all(ctx: Context, outlet: str, case: str, share: float) -> Cure | None:
