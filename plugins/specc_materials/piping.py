@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, rule, show
+from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import FITTED, Network, Part
 from specc.measure.units import INCH
 from specc.model.passes import Judging, judged, passed
@@ -26,28 +27,6 @@ _GRADE = Citation("nfpa-54", "copper tube: ASTM B88 type K or L, or ASTM B280; r
 _WALLS = Citation("cda-tube-dimensions", "walls of types K and L; B280 from another public table", "read")
 _AIR = Citation("california-8-474", "(b): LP-gas is kept out of devices made for air", "read")
 _HOSE = Citation("event-hose-rule", "hose above 5 psi: 350 psi working, marked for LP-gas and pressure", "read")
-
-
-class Wall(NamedTuple):
-    """Nominal outside diameter and walls of copper tube, inches; 0 where the size is not made so."""
-
-    outside: float
-    k: float
-    l: float  # noqa: E741  the grade's name
-    acr: float
-
-
-# Small sizes only, as flame effects use: CDA's table for K and L, a public B280 table for ACR.
-WALLS = (
-    Wall(0.250, 0, 0, 0.030),
-    Wall(0.312, 0, 0, 0.032),
-    Wall(0.375, 0.035, 0.030, 0.032),
-    Wall(0.500, 0.049, 0.035, 0.032),
-    Wall(0.625, 0.049, 0.040, 0.035),
-    Wall(0.750, 0.049, 0.042, 0.035),
-    Wall(0.875, 0.065, 0.045, 0.045),
-    Wall(1.125, 0.065, 0.050, 0.050),
-)
 
 
 def _copper_lines(net: Network) -> tuple[Part, ...]:
@@ -144,8 +123,8 @@ def copper_wall(ctx: Context) -> Judging:
         if outside is None or wall is None or grade not in ("K", "L", "ACR"):
             yield f"{p.tag}: its wall is not known without grade:, outside: and wall:"
             continue
-        row = next((w for w in WALLS if abs(w.outside * INCH - outside.si) < 0.005 * INCH), None)
-        least = 0.0 if row is None else {"K": row.k, "L": row.l, "ACR": row.acr}[grade]
+        made = next((t for t in COPPER_TUBES.values() if abs(t.outside * INCH - outside.si) < 0.005 * INCH), None)
+        least = min((w.wall for w in made.walls if w.type == grade), default=0.0) if made else 0.0
         if not least:
             yield f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed"
         elif wall.si < (least - 0.0005) * INCH:  # half of the last digit that the table prints

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, not_applicable, rule, show
+from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
@@ -66,9 +67,7 @@ def _floor(calculator: Callable[[float], float], outside: float) -> float:
 
 def _thin(outside: float, wall: float | None) -> bool:
     """Whether a tube is known to be thinner than type L of its size, the thinnest that the guide is for."""
-    from specc_plumbing.catalog.tables import TUBE
-
-    for tube in TUBE.values():
+    for tube in COPPER_TUBES.values():
         if abs(tube.outside * INCH - outside) <= _ROUNDING:
             type_l = [thick for name, thick, _ in tube.walls if name == "L"]
             return wall is not None and bool(type_l) and wall < type_l[0] * INCH - _HAIR

@@ -455,7 +455,7 @@ class _Run:
                 raise Nonsense(f"{key} is {cases[0].worked.dim} in one weather case and {one.worked.dim} in another")
             try:
                 show(one.worked.si, one.worked.dim, facts.unit, facts.digits)
-            except Exception as e:
+            except (ValueError, TypeError, LookupError, ArithmeticError) as e:
                 raise Nonsense(f"{key} cannot be printed in {facts.unit!r}: {e}") from None
         pick = max if facts.worst == "max" else min
         governing = pick(range(len(cases)), key=lambda i: cases[i].worked.si)

@@ -113,12 +113,6 @@ def run(args: argparse.Namespace) -> int:
         complain(str(e))
         complain("no packet was written")
         return UNUSABLE
-    except Exception as e:
-        complain(f"the packet could not be laid out: {type(e).__name__}: {' '.join(str(e).split())[:300]}")
-        complain(f"no packet was written, and {out} is as it was; this is a fault in specc itself, report it")
-        if args.traceback:
-            raise
-        return 3
     finally:
         progress("")
     if to_stdout:

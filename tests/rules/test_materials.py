@@ -12,6 +12,7 @@ import pytest
 
 from specc.engine.host import find
 from specc.engine.road import citations_in
+from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.show import Show
 from specc.model.result import Result
 from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
@@ -19,7 +20,6 @@ from specc_materials import vessels
 from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import A58, CLASSES, SOLDER, filler_of
 from specc_materials.months import Month, read_month
-from specc_materials.piping import WALLS
 
 GOOD = Path(__file__).with_name("materials.yaml")
 WITH = ("plumbing", "fuel", "materials")
@@ -689,10 +689,10 @@ def test_walls_against_bores() -> None:
         0.875: (0.745, 0.785, 0.785),
         1.125: (0.995, 1.025, 1.025),
     }
-    for row in WALLS:
-        if row.outside in inside:
-            for wall, bore in zip((row.k, row.l, row.acr), inside[row.outside], strict=True):
-                assert row.outside - 2 * wall == pytest.approx(bore, abs=0.00051)
+    for tube in COPPER_TUBES.values():
+        for made, bore in zip(tube.walls, inside.get(tube.outside, ()), strict=tube.outside in inside):
+            assert made.bore == bore
+            assert tube.outside - 2 * made.wall == pytest.approx(bore, abs=0.00051)
 
 
 # design.md, "A burner section that carries no pressure": feed 0.0415 in C 0.8, slit 0.020 x 1 in C 0.7, 70 °F, sea

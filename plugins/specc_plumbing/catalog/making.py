@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cache
 
+from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import End, Family, Size
 from specc.model.values import PRACTICE, Citation, Constant
 from specc_plumbing.catalog import tables
@@ -40,8 +41,8 @@ def end_bore(end: End) -> Constant | None:
         return length(tables.PIPE[end.size].bore_80, tables.FITTING_BORE)
     if end.family == "flare" and end.size in tables.FLARE_BORE:
         return length(tables.FLARE_BORE[end.size], tables.FLARE_BORES)
-    if end.family == "tube" and end.size in tables.TUBE:
-        return length(min(bore for _, _, bore in tables.TUBE[end.size].walls), tables.SOCKET_BORE)
+    if end.family == "tube" and end.size in COPPER_TUBES:
+        return length(min(bore for _, _, bore in COPPER_TUBES[end.size].walls), tables.SOCKET_BORE)
     return None
 
 

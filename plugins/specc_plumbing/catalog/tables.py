@@ -69,25 +69,6 @@ THREAD: dict[str, tuple[float, float]] = {
 }  # fmt: skip
 
 
-class Tube(NamedTuple):
-    """Copper tube by outside diameter: wall and bore by type, as printed, in inches."""
-
-    outside: float
-    walls: tuple[tuple[str, float, float], ...]
-
-
-# Type, wall, bore. One size of ACR is sold in two walls.
-TUBE: dict[str, Tube] = {
-    "1/4": Tube(0.250, (("ACR", 0.030, 0.190),)),
-    "5/16": Tube(0.312, (("ACR", 0.032, 0.248),)),
-    "3/8": Tube(0.375, (("K", 0.035, 0.305), ("L", 0.030, 0.315), ("ACR", 0.032, 0.311))),
-    "1/2": Tube(0.500, (("K", 0.049, 0.402), ("L", 0.035, 0.430), ("ACR", 0.032, 0.436))),
-    "5/8": Tube(0.625, (("K", 0.049, 0.527), ("L", 0.040, 0.545), ("ACR", 0.035, 0.555))),
-    "3/4": Tube(0.750, (("K", 0.049, 0.652), ("L", 0.042, 0.666), ("ACR", 0.035, 0.680), ("ACR", 0.042, 0.666))),
-    "7/8": Tube(0.875, (("K", 0.065, 0.745), ("L", 0.045, 0.785), ("ACR", 0.045, 0.785))),
-    "1-1/8": Tube(1.125, (("K", 0.065, 0.995), ("L", 0.050, 1.025), ("ACR", 0.050, 1.025))),
-}
-
 # SAE 45 degree flare, by tube: outside diameter of the thread in inches, and the thread.
 FLARE: dict[str, tuple[float, str]] = {
     "1/8": (0.3125, "5/16-24"), "3/16": (0.375, "3/8-24"), "1/4": (0.4375, "7/16-20"), "5/16": (0.5, "1/2-20"),

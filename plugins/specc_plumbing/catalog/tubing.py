@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import End, Family, Size
 from specc_plumbing.catalog import tables
 from specc_plumbing.catalog.making import family, female, flare, male, size, socket
-from specc_plumbing.catalog.tables import FLARE, TUBE, Measures, length
+from specc_plumbing.catalog.tables import FLARE, Measures, length
 from specc_plumbing.ends import inches
 
 # Which pipe thread a flare of each size is made with: common in the trade, remembered.
@@ -41,7 +42,7 @@ def _pairs(table: dict[str, tuple[str, ...]]) -> list[tuple[str, str]]:
 
 def _tubes() -> Iterator[Family]:
     sizes: list[Size] = []
-    for od, tube in TUBE.items():
+    for od, tube in COPPER_TUBES.items():
         types = [t for t, _, _ in tube.walls]
         for kind, wall, bore in tube.walls:
             citation = tables.ACR_TUBES if kind == "ACR" else tables.TUBES
@@ -96,9 +97,9 @@ def _flares() -> Iterator[Family]:
 def _sockets() -> Iterator[Family]:
     to_pipe = _pairs(_SOCKET_TO_PIPE)
     cite = tables.TUBES
-    couplings = [size(f"{od} in OD socket", socket(od), socket(od)) for od in TUBE]
+    couplings = [size(f"{od} in OD socket", socket(od), socket(od)) for od in COPPER_TUBES]
     yield family("socket coupling", "fitting", "coupling", couplings, cite, adapter=True)
-    ods = tuple(TUBE)
+    ods = tuple(COPPER_TUBES)
     reducers = [
         size(f"{a} x {b} in OD socket", socket(a), socket(b))
         for i, a in enumerate(ods)
@@ -115,12 +116,13 @@ def _sockets() -> Iterator[Family]:
     )  # fmt: skip
     yield family(
         "flare socket adapter", "fitting", "adapter",
-        [size(f"{f} flare x {f} in OD socket", flare(f), socket(f)) for f in TUBE if f in FLARE], cite, adapter=True,
+        [size(f"{f} flare x {f} in OD socket", flare(f), socket(f)) for f in COPPER_TUBES if f in FLARE],
+        cite, adapter=True,
     )  # fmt: skip
     for name, form, count in (("socket elbow", "elbow", 2), ("socket tee", "tee", 3)):
-        sizes = [size(f"{od} in OD socket", *[socket(od)] * count) for od in TUBE]
+        sizes = [size(f"{od} in OD socket", *[socket(od)] * count) for od in COPPER_TUBES]
         yield family(name, "fitting", form, sizes, cite)
-    caps = [size(f"{od} in OD socket", socket(od), bored=False) for od in TUBE]
+    caps = [size(f"{od} in OD socket", socket(od), bored=False) for od in COPPER_TUBES]
     yield family("socket cap", "fitting", "cap", caps, cite)
 
 
