@@ -27,6 +27,17 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, stores, ways_out
+    from specc_site import (
+        cylinders,
+        drawing,
+        hoses,
+        lines,
+        outlines,
+        people,
+        plan,
+        sections,
+        stored_cylinders,
+        ways_out,
+    )
 
-    return passes_of(plan, outlines, people, cylinders, stores, hoses, lines, ways_out, drawing, sections)
+    return passes_of(plan, outlines, people, cylinders, stored_cylinders, hoses, lines, ways_out, drawing, sections)

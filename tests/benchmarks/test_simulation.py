@@ -26,11 +26,11 @@ from specc_fuel.show_run.simulation import (
     Accumulator,
     Cylinder,
     Draw,
-    Opening,
     SceneDraw,
     ShowHistory,
     Supply,
     SupplyNight,
+    VesselShot,
     simulate,
     table,
 )
@@ -66,7 +66,7 @@ def the_show(cylinders: int, flow: float, unlike: bool = False) -> tuple[Supply,
         Cylinder(f"c{i}", (100 - 5 * i * unlike) * POUND, volume, 0.3683, 68 * POUND, AIR) for i in range(cylinders)
     )
     draw = Draw("reeds", "main", flow, 25 * PSI, lambda p: flow * p / (25 * PSI))
-    bursts = tuple(Opening("pop", 30.0 + 90.0 * i, 0.5) for i in range(38))
+    bursts = tuple(VesselShot("pop", 30.0 + 90.0 * i, 0.5) for i in range(38))
     scenes = tuple(SceneDraw(f"h{h}", 3600.0 * h, 3600.0, (draw,), bursts) for h in range(8))
     return Supply("main", tanks, (Accumulator("pop", VESSEL, FULL, AIR, charging, burst),)), SupplyNight(
         "n", AIR, scenes

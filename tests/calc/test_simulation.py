@@ -20,12 +20,12 @@ from specc_fuel.show_run.simulation import (
     Accumulator,
     Cylinder,
     Draw,
-    Opening,
     SceneDraw,
     ShowHistory,
     Supply,
     SupplyHistory,
     SupplyNight,
+    VesselShot,
     simulate,
     table,
 )
@@ -88,7 +88,7 @@ def accumulator(tag: str = "pop", **more: Any) -> Accumulator:
 
 
 def one_scene(
-    lasts: float, *draws: Draw, bursts: tuple[Opening, ...] = (), air: float = 60, **more: Any
+    lasts: float, *draws: Draw, bursts: tuple[VesselShot, ...] = (), air: float = 60, **more: Any
 ) -> SupplyNight:
     return SupplyNight("first", kelvin(air), (SceneDraw("all", 0.0, lasts, draws, bursts),), **more)
 
@@ -329,7 +329,7 @@ def test_a_show_is_scipy_s(
     full: float, flow: float, air: float, count: int, method: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     draw = regulated(flow, 40 * PSI)
-    bursts = tuple(Opening("pop", 60.0 + 97.0 * i, 0.5) for i in range(count))
+    bursts = tuple(VesselShot("pop", 60.0 + 97.0 * i, 0.5) for i in range(count))
     night = one_scene(1700.0, draw, bursts=bursts, air=air)
     tank = cylinder(full=full, air=air)
     run = alone(Supply("main", (tank,), (accumulator(),)), night)
@@ -444,7 +444,7 @@ def shows(draw: Any) -> tuple[list[Supply], list[SupplyNight]]:
                 for k in range(draw(st.integers(0, 2)))
             )
             bursts = tuple(
-                Opening(v.tag, 13.0 * k + 5.0, 0.4) for v in vessels for k in range(int(min(lasts, 200) / 20))
+                VesselShot(v.tag, 13.0 * k + 5.0, 0.4) for v in vessels for k in range(int(min(lasts, 200) / 20))
             )
             scenes.append(SceneDraw(f"s{s}", clock, lasts, draws, bursts))
             clock += lasts + draw(st.sampled_from([0.0, 100.0]))
@@ -511,7 +511,7 @@ def test_nights_with_rest_between() -> None:
 def strong_show(air: float, flow: float, count: int = 1) -> SupplyHistory:
     tanks = tuple(cylinder(f"c{i}", full=100, air=air) for i in range(count))
     draw = regulated(flow, 20 * PSI)
-    bursts = tuple(Opening("pop", 100.0 + 100.0 * i, 0.4) for i in range(60))
+    bursts = tuple(VesselShot("pop", 100.0 + 100.0 * i, 0.4) for i in range(60))
     return alone(Supply("main", tanks, (accumulator(),)), one_scene(3 * HOUR, draw, bursts=bursts, air=air))
 
 
@@ -596,7 +596,7 @@ def test_frost_is_for_walls_colder_than_the_air() -> None:
 
 
 def test_bursts_are_weak_and_late_where_the_supply_is_cold() -> None:
-    bursts = tuple(Opening("pop", 120.0 + 120.0 * i, 0.5) for i in range(5))
+    bursts = tuple(VesselShot("pop", 120.0 + 120.0 * i, 0.5) for i in range(5))
     warm = alone(Supply("main", (cylinder(full=100),), (accumulator(),)), one_scene(700.0, bursts=bursts))
     assert not any(b.late or b.weak for b in warm.bursts)
     cold = alone(
@@ -606,7 +606,7 @@ def test_bursts_are_weak_and_late_where_the_supply_is_cold() -> None:
     assert cold.bursts[0].before == pytest.approx(41.1 * PSI, rel=0.02)
     assert cold.bursts[0].mass < warm.bursts[0].mass
     # Too close together: the vessel is not back, though the supply is warm.
-    close = tuple(Opening("pop", 100.0 + 2.0 * i, 0.5) for i in range(10))
+    close = tuple(VesselShot("pop", 100.0 + 2.0 * i, 0.5) for i in range(10))
     quick = alone(Supply("main", (cylinder(full=100),), (accumulator(),)), one_scene(400.0, bursts=close))
     assert not quick.bursts[0].late
     assert all(b.late for b in quick.bursts[1:])
@@ -664,7 +664,7 @@ def test_the_coldest_and_hottest_air(fahrenheit: float, ambient: float) -> None:
     tanks = (cylinder("a", air=fahrenheit), cylinder("b", air=fahrenheit, share=0.5))
     vessel = accumulator(temperature=kelvin(max(fahrenheit, -40)))
     night = one_scene(
-        2 * HOUR, regulated(5e-4, 10 * PSI), bursts=(Opening("pop", 600.0, 0.5),), air=fahrenheit, rest=HOUR
+        2 * HOUR, regulated(5e-4, 10 * PSI), bursts=(VesselShot("pop", 600.0, 0.5),), air=fahrenheit, rest=HOUR
     )
     found = simulate([Supply("main", tanks, (vessel,))], [night], ambient)
     in_balance(found)
@@ -694,7 +694,7 @@ def test_nothing_in_it_and_nothing_drawn() -> None:
 
 
 def test_a_burst_of_no_length_and_one_at_a_scene_s_end() -> None:
-    bursts = (Opening("pop", 60.0, 0.0), Opening("pop", 100.0, 0.5))
+    bursts = (VesselShot("pop", 60.0, 0.0), VesselShot("pop", 100.0, 0.5))
     found = simulate([Supply("main", (cylinder(),), (accumulator(),))], [one_scene(100.0, bursts=bursts)], SEA)
     in_balance(found)
     first, last = found.supplies[0].bursts
@@ -720,7 +720,9 @@ def test_functions_with_a_jump_or_nonsense() -> None:
         vessel = accumulator(burst=lambda o, t, v=mass: (v, 0.0))
         with pytest.raises(ValueError, match="burst of pop"):
             simulate(
-                [Supply("main", (cylinder(),), (vessel,))], [one_scene(HOUR, bursts=(Opening("pop", 9.0, 0.5),))], SEA
+                [Supply("main", (cylinder(),), (vessel,))],
+                [one_scene(HOUR, bursts=(VesselShot("pop", 9.0, 0.5),))],
+                SEA,
             )
 
 
@@ -745,11 +747,11 @@ A_NIGHT = one_scene(HOUR)
         ("above zero", [Supply("m", (cylinder(),))], [A_NIGHT], {"ambient": math.nan}),
         ("weak", [Supply("m", (cylinder(),))], [A_NIGHT], {"weak": 1.5}),
         ("no supply", [Supply("m", (cylinder(),))], [one_scene(HOUR, regulated(1e-3, PSI, "other"))], {}),
-        ("no accumulator", [Supply("m", (cylinder(),))], [one_scene(HOUR, bursts=(Opening("x", 1.0, 0.5),))], {}),
+        ("no accumulator", [Supply("m", (cylinder(),))], [one_scene(HOUR, bursts=(VesselShot("x", 1.0, 0.5),))], {}),
         ("after its end", [Supply("m", (cylinder(),), (accumulator(),))],
-         [one_scene(10.0, bursts=(Opening("pop", 11.0, 0.5),))], {}),
+         [one_scene(10.0, bursts=(VesselShot("pop", 11.0, 0.5),))], {}),
         ("still open", [Supply("m", (cylinder(),), (accumulator(),))],
-         [one_scene(10.0, bursts=(Opening("pop", 1.0, 3.0), Opening("pop", 2.0, 0.5)))], {}),
+         [one_scene(10.0, bursts=(VesselShot("pop", 1.0, 3.0), VesselShot("pop", 2.0, 0.5)))], {}),
         ("overlap", [Supply("m", (cylinder(),))],
          [SupplyNight("n", 290.0, (SceneDraw("a", 0.0, 100.0), SceneDraw("b", 50.0, 100.0)))], {}),
         ("below zero", [Supply("m", (cylinder(),))], [SupplyNight("n", 290.0, (SceneDraw("a", 0.0, math.inf),))], {}),
@@ -781,7 +783,7 @@ def test_cylinders_alike_are_each_what_one_of_them_is(check_valves: bool) -> Non
     def run(by: float) -> SupplyHistory:
         tanks = tuple(cylinder(f"c{i}", share=0.6, bath=300.0, diameter=0.3175 * (1 + by * i)) for i in range(3))
         supply = Supply("main", tanks, (accumulator(),), check_valves, spares)
-        return alone(supply, one_scene(5 * HOUR, draw, bursts=(Opening("pop", 1000.0, 0.5),)))
+        return alone(supply, one_scene(5 * HOUR, draw, bursts=(VesselShot("pop", 1000.0, 0.5),)))
 
     one, several = run(0.0), run(1e-9)
     assert {m.tag for m in one.left} == {m.tag for m in several.left} == {"c0", "c1", "c2", *(s.tag for s in spares)}

@@ -113,11 +113,11 @@ def rated_for_failure(ctx: Context) -> Judging:
         before = ctx[CYLINDER_PRESSURE].si * commercial if inlet not in ctx[AT_REST] else ctx[AT_REST][inlet].si
         relief = ctx[RELIEVED].get(regulator.tag)
         guards = relief.guards if relief is not None else frozenset()
-        eased = min(before, relief.rises_to) if relief is not None and relief.enough else before
+        eased = min(before, relief.rises_to) if relief is not None and relief.keeps_up else before
         rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
         weak = sorted(one for one in rated if one[0] < (eased if one[1] in guards else before) * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
-        if weak and relief is not None and relief.enough is None and all(tag in guards for _, tag, _ in weak):
+        if weak and relief is not None and relief.keeps_up is None and all(tag in guards for _, tag, _ in weak):
             yield f"whether the relief valve behind {regulator.tag} passes all that comes: {relief.unsaid}"
         elif weak:
             listed = several([f"{tag} ({text})" for _, tag, text in weak])

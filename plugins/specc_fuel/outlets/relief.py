@@ -70,7 +70,8 @@ class Relieved(NamedTuple):
     unsaid: str
 
     @property
-    def enough(self) -> bool | None:
+    def keeps_up(self) -> bool | None:
+        """Whether it lets out at least what comes; None where that is not known."""
         if self.lets_out is None or self.comes is None:
             return None
         return self.lets_out >= self.comes * (1 - 1e-9)
@@ -213,7 +214,7 @@ def relief_capacity(ctx: Context) -> Verdict:
             continue
         named = ", ".join(v.tag for v in relief.valves)
         words.append(f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} from {tag}")
-        if not relief.enough:
+        if not relief.keeps_up:
             troubles.append(
                 Trouble(
                     relief.valves[0].at,

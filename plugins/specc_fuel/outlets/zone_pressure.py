@@ -140,7 +140,7 @@ def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
         behind = {t for t, name in zone.items() if name == regulator.tag}
         through = known.get((inlet, "failed_open"), ahead)
         own = ahead
-        if relief is not None and relief.enough and behind <= relief.guards:
+        if relief is not None and relief.keeps_up and behind <= relief.guards:
             opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
             eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name="relieved")
             own = _least(f"{regulator.tag} open, relieved", eased, ahead)

@@ -272,7 +272,7 @@ class _Builder:
             for shot in fired[i]:
                 stores = self.from_store(shot)
                 opened = min(shot.open.si, end - shot.at)
-                bursts += [simulation.Opening(store, shot.at - begin, opened) for store in stores if opened > 0]
+                bursts += [simulation.VesselShot(store, shot.at - begin, opened) for store in stores if opened > 0]
                 if not stores:
                     # A burst without an accumulator is counted as a draw spread over its scene.
                     share[shot.effect] = share.get(shot.effect, 0.0) + shot.open.si / (end - begin)

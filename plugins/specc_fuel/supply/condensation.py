@@ -309,7 +309,7 @@ def store_relief(ctx: Context) -> Judging:
         if not _relieved(net, s)
     ]
     above = {r.tag for s in stores for r in net.first_above(s.tag, "regulator")}
-    unsized = [tag for tag in above if tag in relieved and relieved[tag].enough is None]
+    unsized = [tag for tag in above if tag in relieved and relieved[tag].keeps_up is None]
     if unsized:
         yield f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}"
     return passed(f"{counted(len(stores), 'accumulator')}; {FIRE}")

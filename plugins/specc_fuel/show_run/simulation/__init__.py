@@ -21,13 +21,13 @@ from specc_fuel.show_run.simulation.records import (
     GasUsed,
     Left,
     Opened,
-    Opening,
     SceneDraw,
     ShowHistory,
     Supply,
     SupplyHistory,
     SupplyNight,
     SupplyState,
+    VesselShot,
 )
 from specc_fuel.show_run.simulation.wording import Overfilled
 
@@ -40,7 +40,6 @@ __all__ = [
     "GasUsed",
     "Left",
     "Opened",
-    "Opening",
     "Overfilled",
     "SceneDraw",
     "ShowHistory",
@@ -48,6 +47,7 @@ __all__ = [
     "SupplyHistory",
     "SupplyNight",
     "SupplyState",
+    "VesselShot",
     "length",
     "simulate",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc_fuel.show_run.simulation.records import Opening, SceneDraw, SupplyNight
+from specc_fuel.show_run.simulation.records import SceneDraw, SupplyNight, VesselShot
 
 
 class DueEvent(NamedTuple):
@@ -15,7 +15,7 @@ class DueEvent(NamedTuple):
     rank: int
     what: str
     scene: SceneDraw | None = None
-    burst: Opening | None = None
+    burst: VesselShot | None = None
     vessel: int = -1
 
 
@@ -28,8 +28,8 @@ def length(night: SupplyNight) -> float:
     return max(ends)
 
 
-def cues(night: SupplyNight, accumulators: Sequence[str]) -> list[DueEvent]:
-    """The night's cues for the supply that has these accumulators, by their tags. Times from the night's start."""
+def due_on(night: SupplyNight, accumulators: Sequence[str]) -> list[DueEvent]:
+    """What is due on a night for the supply with these accumulators, by tag. Times from the start of the night."""
     made = [DueEvent(length(night), 4, "shut")]
     for scene in night.scenes:
         made.append(DueEvent(scene.starts, 2, "scene", scene))
@@ -42,4 +42,4 @@ def cues(night: SupplyNight, accumulators: Sequence[str]) -> list[DueEvent]:
                 # A valve that opens for no time closes after it has opened.
                 rank = 0 if burst.open > 0 else 3
                 made.append(DueEvent(scene.starts + burst.at + burst.open, rank, "close", scene, burst, j))
-    return sorted(made, key=lambda c: c[:2])
+    return sorted(made, key=lambda due: due[:2])

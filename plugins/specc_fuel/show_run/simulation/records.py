@@ -81,8 +81,8 @@ class Draw(NamedTuple):
     below: Callable[[float], float]
 
 
-class Opening(NamedTuple):
-    """An opening of an accumulator's valve, `at` s after the scene starts, for `open` s."""
+class VesselShot(NamedTuple):
+    """The timeline's `Shot` (specc.kinds.show), by the accumulator that it empties: `at` s after the scene starts."""
 
     accumulator: str
     at: float
@@ -96,7 +96,7 @@ class SceneDraw(NamedTuple):
     starts: float
     lasts: float
     draws: tuple[Draw, ...] = ()
-    bursts: tuple[Opening, ...] = ()
+    bursts: tuple[VesselShot, ...] = ()
 
 
 class SupplyNight(NamedTuple):

@@ -25,7 +25,7 @@ from specc_fuel.show_run.simulation.cylinder import (
     Plant,
     Vessel,
 )
-from specc_fuel.show_run.simulation.due import DueEvent, cues, length
+from specc_fuel.show_run.simulation.due import DueEvent, due_on, length
 from specc_fuel.show_run.simulation.records import (
     Balance,
     Cylinder,
@@ -33,11 +33,11 @@ from specc_fuel.show_run.simulation.records import (
     GasUsed,
     Left,
     Opened,
-    Opening,
     Supply,
     SupplyHistory,
     SupplyNight,
     SupplyState,
+    VesselShot,
 )
 from specc_fuel.show_run.simulation.stepper import step
 from specc_fuel.show_run.simulation.table import energy, read
@@ -158,11 +158,11 @@ class SupplyRun:
         self._keep()
         self._until(self.time + night.filling)
         begin = self.time
-        for cue in cues(night, [v.spec.tag for v in self.plant.vessels]):
-            self._until(begin + cue.time)
-            self._act(cue, begin)
+        for due in due_on(night, [v.spec.tag for v in self.plant.vessels]):
+            self._until(begin + due.time)
+            self._act(due, begin)
             self._restart()
-            if cue.rank != 3 or self.time - self.points[-1].time >= self.every:
+            if due.rank != 3 or self.time - self.points[-1].time >= self.every:
                 self._keep()
         plant.open = False
         plant.draws = ()
@@ -174,27 +174,27 @@ class SupplyRun:
             self._until(begin + length(night) + night.rest)
             self._keep()
 
-    def _act(self, cue: DueEvent, begin: float) -> None:
+    def _act(self, due: DueEvent, begin: float) -> None:
         plant = self.plant
-        if cue.what == "scene" and cue.scene is not None:
-            draws = tuple(d for d in cue.scene.draws if d.supply == self.spec.tag)
+        if due.what == "scene" and due.scene is not None:
+            draws = tuple(d for d in due.scene.draws if d.supply == self.spec.tag)
             for draw in draws:
-                self.gas.setdefault((self.night, cue.scene.tag, draw.effect), 0.0)
-            if cue.scene.lasts > 0:
-                self.scene = cue.scene.tag
+                self.gas.setdefault((self.night, due.scene.tag, draw.effect), 0.0)
+            if due.scene.lasts > 0:
+                self.scene = due.scene.tag
                 plant.draws, plant.short = draws, [False] * len(draws)
-        elif cue.what == "end":
+        elif due.what == "end":
             plant.draws, plant.short = (), []
-        elif cue.what == "burst" and cue.burst is not None:
-            self._burst(cue, cue.burst)
-        elif cue.what == "close":
-            self._close(cue.vessel)
+        elif due.what == "burst" and due.burst is not None:
+            self._burst(due, due.burst)
+        elif due.what == "close":
+            self._close(due.vessel)
 
     # -- bursts
 
-    def _burst(self, cue: DueEvent, burst: Opening) -> None:
-        vessel = self.plant.vessels[cue.vessel]
-        slot = 2 * len(self.plant.cylinders) + cue.vessel
+    def _burst(self, due: DueEvent, burst: VesselShot) -> None:
+        vessel = self.plant.vessels[due.vessel]
+        slot = 2 * len(self.plant.cylinders) + due.vessel
         held = self.y[slot]
         before = vessel.pressure(held)
         mass, after = vessel.spec.burst(before, burst.open)
@@ -207,9 +207,9 @@ class SupplyRun:
         self.y[slot] = held - mass
         vessel.mode, vessel.through, vessel.fed = OPEN, vessel.pressure(held - mass), 0.0
         full = vessel.spec.full
-        self.opening[cue.vessel] = Opened(
+        self.opening[due.vessel] = Opened(
             self.night,
-            cue.scene.tag if cue.scene else "",
+            due.scene.tag if due.scene else "",
             burst.accumulator,
             self.time,
             burst.open,

@@ -10,7 +10,7 @@ from specc.measure.printing import show
 from specc_fuel.calc.boiling import check_bath
 from specc_fuel.calc.checks import above_zero, fraction, not_below_zero
 from specc_fuel.calc.state import saturation
-from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw, Opening, Supply, SupplyNight
+from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw, Supply, SupplyNight, VesselShot
 from specc_fuel.show_run.simulation.table import COLDEST, HOTTEST, read, solved
 
 HOTTEST_AIR = 345.0  # K, 161 °F: no open air is warmer
@@ -138,7 +138,7 @@ def _draw(draw: Draw, scene: str, supplies: set[str]) -> None:
     not_below_zero(f"the pressure that {draw.effect} needs", draw.needs, "Pa gauge")
 
 
-def _burst(burst: Opening, scene: str, lasts: float, accumulators: set[str]) -> None:
+def _burst(burst: VesselShot, scene: str, lasts: float, accumulators: set[str]) -> None:
     if burst.accumulator not in accumulators:
         raise ValueError(f"a burst in the scene {scene} is of {burst.accumulator!r}, which is no accumulator")
     not_below_zero(f"the opening of {burst.accumulator}", burst.open, "s")
