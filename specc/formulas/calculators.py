@@ -21,7 +21,7 @@ from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
 from specc.dims import DIMENSIONS, Dim
 from specc.model.passes import Cannot
 from specc.model.things import things_of
-from specc.model.values import Answer, Equation, Figure, Input, Quantity, Scalar, Worked
+from specc.model.values import Answer, Equation, Figure, Input, Quantity, Worked, terms_of
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="float | Answer")
@@ -145,8 +145,7 @@ class Calculator(Generic[P, R]):
             if key not in by_name:
                 raise TypeError(f"{self.name} has no input {key!r}; it has {', '.join(by_name)}")
             want = by_name[key]
-            # The records are tuples too: only a plain tuple holds several values.
-            terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+            terms = terms_of(given)
             for term in terms:
                 if term.dim != want.dim:
                     raise TypeError(f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}")

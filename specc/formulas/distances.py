@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from specc.dims import Length
 from specc.formulas.calculators import calculator
 from specc.kinds.geometry import Area, Point, Shape, corners, edges, within
-from specc.model.values import Citation, Equation, Quantity, Scalar, Symbol, Worked
+from specc.model.values import Citation, Equation, Quantity, Scalar, Symbol, Worked, terms_of
 
 # Plane analytic geometry, worked out for this tool; no number in it comes from a source.
 _PLANE = Citation("", "plane geometry", "practice")
@@ -179,7 +179,7 @@ def _moves(value: Scalar) -> float:
     if isinstance(value, Worked):
         moved = 0.0
         for _, given in value.inputs:
-            terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+            terms = terms_of(given)
             moved += sum(_moves(term) for term in terms)
         return moved
     return 0.0

@@ -178,6 +178,12 @@ Scalar: TypeAlias = Quantity | Constant | Worked | Figure
 Input: TypeAlias = Scalar | tuple[Scalar, ...]
 
 
+def terms_of(value: Input) -> tuple[Scalar, ...]:
+    """The values under one symbol, one or several."""
+    # The records are tuples too, so each is named here.
+    return (value,) if isinstance(value, Quantity | Constant | Worked | Figure) else value
+
+
 class Case(NamedTuple):
     """A weather case. `air` is the air; `liquid` is how warm a cylinder's liquid is taken to be."""
 

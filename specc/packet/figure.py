@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from specc.formulas import equations
 from specc.measure import printing
-from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked
+from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked, terms_of
 from specc.packet.desk import IN_SHORT, Desk, tag
 from specc.packet.layout import Columns, PageItem, Rule, Snaking, Stack, inside
 from specc.packet.mathset import EquationItem, symbol_spans
@@ -221,7 +221,7 @@ def _validity(f: Figure, desk: Desk) -> Iterator[PageItem]:
 
 def _input(symbol: str, given: Input, desk: Desk) -> Spans:
     """A symbol, its value, and in short where that is from."""
-    terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+    terms = terms_of(given)
     spans: list[Span] = [*symbol_spans(symbol, FINE_STRONG), Span("\u00a0", QUIET)]
     for n, term in enumerate(terms[:6]):
         spans.extend([Span(", ", QUIET)] if n else [])
@@ -393,9 +393,9 @@ def _plain_name(symbol: str) -> str:
 def _short(given: Input | None, desk: Desk) -> Spans:
     if given is None:
         return cell("—", QUIET)
-    if type(given) is tuple:
-        return cell(f"{len(given)} terms", QUIET)
-    return _value(given, desk)  # type: ignore[arg-type]
+    if isinstance(given, Quantity | Constant | Worked | Figure):
+        return _value(given, desk)
+    return cell(f"{len(given)} terms", QUIET)
 
 
 def _units_to_heads(tracks: list[Track], rows: list[list[Spans]]) -> tuple[list[Track], list[list[Spans]]]:
@@ -521,7 +521,7 @@ def _inputs(worked: Worked, desk: Desk) -> Iterator[PageItem]:
     nested: list[PageItem] = []
     for symbol, given in worked.inputs:
         name = symbol_spans(symbol, FINE_STRONG)
-        terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+        terms = terms_of(given)
         if line:
             line.append(Span(WIDE, QUIET))
         line += [*name, Span("\u00a0", QUIET)]
@@ -564,7 +564,7 @@ def _within(symbol: str, worked: Worked, desk: Desk) -> Spans:
     """One level into a computed input: its equation's source and its own inputs, in short."""
     spans: list[Span] = [*symbol_spans(symbol, FINE_STRONG), Span(" from ", QUIET)]
     for n, (part, given) in enumerate(worked.inputs):
-        terms: tuple[Scalar, ...] = given if type(given) is tuple else (given,)  # type: ignore[assignment]
+        terms = terms_of(given)
         spans += [Span(", " if n else "", QUIET), *symbol_spans(part, QUIET), Span("\u00a0", QUIET)]
         spans.extend(_origin(terms[0], desk) if terms else [Span("none", QUIET)])
         if len(terms) > 1:

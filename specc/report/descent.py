@@ -19,6 +19,7 @@ from specc.model.values import (
     Reference,
     Scalar,
     Worked,
+    terms_of,
 )
 from specc.report import records
 from specc.report.lines import folded, safe
@@ -199,11 +200,6 @@ class _Text:
                 self.done.add(id(value))
                 return [f"{head}:", *self.worked(value, "", 3, deeper)]
         raise TypeError(f"no input: {value!r}")
-
-
-def terms_of(value: Input) -> tuple[Scalar, ...]:
-    """The values under one symbol. The records are tuples too: only a plain tuple holds several."""
-    return value if type(value) is tuple else (value,)  # type: ignore[return-value]
 
 
 # ---------------------------------------------------------------- for programs
