@@ -55,6 +55,11 @@ def project(folder: Path, base: str | Path, *patches: Patch, name: str = "projec
     return path
 
 
+def all_but(*names: str) -> tuple[str, ...]:
+    """The built-in plugins but these: what to block where a test is about these alone."""
+    return tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in names)
+
+
 def plugin_file(folder: Path, name: str, text: str) -> str:
     """Writes a plugin of one file and gives its path, as `--plugin` and `result_of(plugins=...)` take it."""
     path = folder / f"{name}.py"

@@ -7,14 +7,13 @@ from pathlib import Path
 import pytest
 import yaml
 
-from specc.engine.host import find
 from specc.model.result import Result
-from specc.testing import Patch, project, result_of
+from specc.testing import Patch, all_but, project, result_of
 
 RULES = Path(__file__).parents[1] / "rules"
 FLOW = RULES / "fuel_flow.yaml"
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
-WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
+WITHOUT = all_but("plumbing", "fuel")
 
 
 POUND = 0.45359237

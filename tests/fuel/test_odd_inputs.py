@@ -7,13 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
 from specc.model.values import Figure
-from specc.testing import Patch, checked, project, result_of
+from specc.testing import Patch, all_but, checked, project, result_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "fuel_flow.yaml"
 MATING = Path(__file__).parents[1] / "rules" / "mating.yaml"
-WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
+WITHOUT = all_but("plumbing", "fuel")
 AIR = "air: {low: 50 °F, usual: 64 °F, high: 86 °F}"
 NO_BATH: Patch = (", bath: 80 °F", "")
 HOSE = "length: 30 ft\n      rating: 350 psi\n    v1"

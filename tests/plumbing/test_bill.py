@@ -11,14 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.engine.host import find
 from specc.kinds.plumbing import End, Fitted, Joint, Network, Part
 from specc.measure.units import FOOT, INCH, POUND
 from specc.model.blocks import Table
 from specc.model.result import Result
 from specc.model.values import Quantity
 from specc.model.view import View
-from specc.testing import Patch, project, result_of
+from specc.testing import Patch, all_but, project, result_of
 from specc.verbs.table import csv_of
 from specc_plumbing.bill import lines_of, sizes
 from specc_plumbing.breakdown import pieces_of
@@ -26,7 +25,7 @@ from specc_plumbing.joint_schedule import seal, since
 from specc_plumbing.network import network_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "geometry.yaml"
-WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
+WITHOUT = all_but("plumbing")
 
 
 def made(folder: Path, *patches: Patch) -> Result:

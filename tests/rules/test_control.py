@@ -6,13 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, status_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, status_of
 
 GOOD = Path(__file__).with_name("control.yaml")
-OTHERS = tuple(
-    p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("control", "plumbing", "core")
-)
+OTHERS = all_but("control", "plumbing", "core")
 
 
 def bad(old: str, new: str, *rules: str) -> Patch:

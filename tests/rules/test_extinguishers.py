@@ -13,14 +13,14 @@ import pytest
 from specc.engine.host import find
 from specc.engine.road import citations_in
 from specc.model.result import Result
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, reaches_b
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
 from specc_extinguishers.upkeep import needs_internal_service, years_between_tests
 
 GOOD = Path(__file__).with_name("extinguishers.yaml")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "extinguishers")
+OTHERS = all_but("extinguishers")
 FT = 0.3048
 
 

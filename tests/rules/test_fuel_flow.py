@@ -10,8 +10,18 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import (
+    Patch,
+    all_but,
+    checked,
+    expected_in,
+    findings_at,
+    findings_of,
+    project,
+    result_of,
+    rules_of,
+    status_of,
+)
 from specc_fuel.accumulators import bursts, held_gas
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
@@ -19,7 +29,7 @@ from specc_fuel.supply import condensation, connections
 from specc_plumbing import lighting
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
-WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "fuel"))
+WITHOUT = all_but("plumbing", "fuel")
 OWN = rules_of(
     bursts,
     condensation,

@@ -10,12 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_plumbing import bending, breakdown, burners, cuts, joint_schedule
 
 GOOD = Path(__file__).with_name("geometry.yaml")
-WITHOUT = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
+WITHOUT = all_but("plumbing")
 OWN = rules_of(bending, breakdown, burners, cuts, joint_schedule)
 
 BENDS = "bends: {count: 2, radius: 3 in, by: lever, annealed: true}"

@@ -6,13 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
 from specc.kinds.procedures import STEPS, Step
-from specc.testing import Patch, checked, expected_in, findings_at, project, result_of, rules_of, status_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, project, result_of, rules_of, status_of
 from specc_plumbing import ignition
 
 GOOD = Path(__file__).with_name("ignition.yaml")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("plumbing", "operators"))
+OTHERS = all_but("plumbing", "operators")
 BY_PILOT = "lit_by: {pilot: pilot, if_shut: {step: the burst is disarmed first}}"
 NOZZLE = "    nozzle:\n      kind: burner\n"
 LAMP = "lit_by: {torch: warden}, jets:"

@@ -12,11 +12,10 @@ import pytest
 
 from specc.engine.host import find
 from specc.model.findings import Finding
-from specc.testing import Patch, findings_of, patched, project, result_of
+from specc.testing import Patch, all_but, findings_of, patched, project, result_of
 
 MATERIALS = Path(__file__).with_name("materials.yaml")
-WITH = ("plumbing", "fuel", "materials", "flame")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
+OTHERS = all_but("plumbing", "fuel", "materials", "flame")
 FRAME = "    material: steel\n    coating: paint\n    distance: {reed: 40 in}"
 EDGE = "edge: {at: [6 ft, 0 ft]}"
 CURTAIN = "  curtain: {kind: fabric, distance: {reed: 12 ft}}"

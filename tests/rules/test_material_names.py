@@ -6,16 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, project, status_of
+from specc.testing import Patch, all_but, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
 from specc_materials.reading import read, read_coating, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, STANDARDS
 
 GOOD = Path(__file__).with_name("materials.yaml")
-WITH = ("plumbing", "fuel", "materials")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
+OTHERS = all_but("plumbing", "fuel", "materials")
 TUBE = "      grade: L\n      standard: ASTM B88\n      rating: 125 psi\n      material: copper\n"
 
 

@@ -15,16 +15,26 @@ from specc.engine.road import citations_in
 from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.show import Show
 from specc.model.result import Result
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, rules_of, status_of
+from specc.testing import (
+    Patch,
+    all_but,
+    checked,
+    expected_in,
+    findings_at,
+    findings_of,
+    project,
+    result_of,
+    rules_of,
+    status_of,
+)
 from specc_materials import vessels
 from specc_materials.cylinders import FIRST, PERIODS, last_day
 from specc_materials.fillers import A58, CLASSES, SOLDER, filler_of
 from specc_materials.months import Month, read_month
 
 GOOD = Path(__file__).with_name("materials.yaml")
-WITH = ("plumbing", "fuel", "materials")
 ELSEWHERE = rules_of(vessels)  # test_vessels.py
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
+OTHERS = all_but("plumbing", "fuel", "materials")
 PSI = 6894.757293168
 
 

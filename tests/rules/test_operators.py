@@ -11,12 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from specc.engine.host import find
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.people import Person
 from specc.kinds.procedures import STEPS, Step
 from specc.model.result import Result
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of, status_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of, status_of
 from specc_operators.clock import (
     Moment,
     TimeSpan,
@@ -35,7 +34,7 @@ HERE = Path(__file__).parent
 GOOD = HERE / "operators.yaml"
 BASE = GOOD.read_text(encoding="utf-8")
 # The good spec is about people: it has no plumbing and nothing else that other plugins look at.
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "operators")
+OTHERS = all_but("operators")
 DENVER = zone_named("America/Denver")
 
 

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, checked, project, status_of
+from specc.testing import Patch, all_but, checked, project, status_of
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name != "plumbing")
+OTHERS = all_but("plumbing")
 RULE = "plumbing.plausible"
 MARK = f" # expect: {RULE}"
 SLIT = "jets: {count: 1, width: 0.02 in, length: 2 in, discharge: 0.7}"

@@ -8,18 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
 from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, result_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_operators.posts import nearest_spot
 
 GOOD = Path(__file__).with_name("posts.yaml")
-OTHERS = tuple(
-    p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("operators", "plumbing", "site")
-)
+OTHERS = all_but("operators", "plumbing", "site")
 RULES = ("posts", "in_sight", "at_valves", "time_to_valves", "role_duties")
 
 

@@ -10,12 +10,11 @@ from pathlib import Path
 import pytest
 
 from specc import distance
-from specc.engine.host import find
 from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, expected_in, findings_at, plugin_file, project, result_of
+from specc.testing import Patch, all_but, expected_in, findings_at, plugin_file, project, result_of
 from specc_site.labels import Labels, Words
 from specc_site.outlines import metric
 from specc_site.people import named_sides
@@ -23,7 +22,7 @@ from specc_site.ways_out import narrowest
 
 GOOD = Path(__file__).with_name("site.yaml")
 SAMPLE = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in ("site", "plumbing"))
+OTHERS = all_but("site", "plumbing")
 FT = 0.3048
 # What a plugin that computes flames would give: the public keeps 25 ft from the bowl.
 STANDOFF = """

@@ -6,13 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.host import find
-from specc.testing import Patch, checked, expected_in, findings_at, project, rules_of, status_of
+from specc.testing import Patch, all_but, checked, expected_in, findings_at, project, rules_of, status_of
 from specc_materials import vessels
 
 GOOD = Path(__file__).with_name("fuel_flow.yaml")
-WITH = ("plumbing", "fuel", "materials")
-OTHERS = tuple(p.name for p in find().plugins if p.origin == "built-in" and p.name not in WITH)
+OTHERS = all_but("plumbing", "fuel", "materials")
 ACC = "    acc:\n      kind: accumulator\n      volume: 5 gal\n      rating: 250 psi\n"
 PLATE = "{pressure: 250 psi, temperature: 400 °F, maker: Tarnside Vessels, serial: 2-0417, year: 2024}"
 USED = "form: propane_cylinder, marking: DOT-4BW240, altered: none, made: 2020-05"
