@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from specc import Context, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
+
+from specc import Context, Quantity, Trouble, Verdict, found, not_applicable, not_checked, rule, show
 from specc.kinds.show import SHOW
+from specc.model.passes import parted
 from specc.model.values import PRACTICE, Citation
 from specc_control.calc.coil import PULL_IN
 from specc_control.calc.wire import UL_FUSE
-from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS
-from specc_control.entries import NONE, WIRING
+from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way
+from specc_control.entries import NONE, WIRING, ControlPart
+
+T = TypeVar("T")
 
 _SOURCE = Citation("cfr-33-183-455", "overcurrent protection at the source of power", "read")
 _BAND = Citation("valve-coil-guide", "supply band of valve coils, 85 to 110 % of the rating", "read")
@@ -16,10 +22,13 @@ _DEPTH = Citation("battery-maker-notes", "reserve of a battery", "read")
 LOWEST_BAND, HIGHEST_BAND = 0.85, 1.10
 
 
-def _looked(checked: int, what: str, missing: list[str], lacks: str, troubles: list[Trouble]) -> Verdict:
-    """Troubles, else what could not be checked for want of data, else passed."""
+def _each(things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], what: str, lacks: str) -> Verdict:
+    """How a rule on each of some things ends. `judge` gives troubles, and the tag of what lacks the data that `lacks`
+    names; `what` says what the things are."""
+    troubles, missing = parted(said for thing in things for said in judge(thing))
     if missing and not troubles:
         return not_checked(f"{lacks}: {', '.join(missing)}")
+    checked = len(things) - len(missing)
     if not checked and not troubles:
         return not_applicable(f"no {what} of the wiring to check")
     words = what.removesuffix("ies") + "y" if what.endswith("ies") else what.removesuffix("s")
@@ -65,24 +74,22 @@ def fused(ctx: Context) -> Verdict:
     needs=(WIRING, WAYS),
 )
 def voltage_fits(ctx: Context) -> Verdict:
-    w, checked, missing = ctx[WIRING], 0, []
-    troubles: list[Trouble] = []
-    for way in ctx[WAYS]:
+    w, ways = ctx[WIRING], ctx[WAYS]
+
+    def judge(way: Way) -> Iterator[Trouble | str]:
         part, supply = w.parts[way.load], w.parts[way.supply]
         if not (part.spec.has("voltage") and supply.spec.has("voltage")):
-            missing.append(part.tag)
-            continue
+            yield part.tag
+            return
         rated, given = part.spec.quantity("voltage"), supply.spec.quantity("voltage")
-        checked += 1
         if not LOWEST_BAND * rated.si <= given.si <= HIGHEST_BAND * rated.si:
-            troubles.append(
-                Trouble(
-                    rated.at,
-                    f"{part.tag} is made for {rated.text} and gets {given.text} from {supply.tag}",
-                    f"a part made for {given.text}",
-                )
+            yield Trouble(
+                rated.at,
+                f"{part.tag} is made for {rated.text} and gets {given.text} from {supply.tag}",
+                f"a part made for {given.text}",
             )
-    return _looked(checked, "loads", missing, "voltage not stated", troubles)
+
+    return _each(ways, judge, "loads", "voltage not stated")
 
 
 @rule(
@@ -94,22 +101,21 @@ def voltage_fits(ctx: Context) -> Verdict:
     limits=("control.fuse_load",),
 )
 def fuse_load(ctx: Context) -> Verdict:
-    w, limit, missing = ctx[WIRING], ctx.limit("control.fuse_load"), []
-    troubles: list[Trouble] = []
-    for p in w.of_kind("fuse"):
+    limit = ctx.limit("control.fuse_load")
+
+    def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[CURRENT] or not p.spec.has("rating"):
-            missing.append(p.tag)
-            continue
+            yield p.tag
+            return
         amps, rating = ctx[CURRENT][p.tag].si, p.spec.quantity("rating")
         if amps > limit.si * rating.si:
-            troubles.append(
-                Trouble(
-                    rating.at,
-                    f"{p.tag} carries {show(amps, 'current')}, more than {limit.text} of its {rating.text}",
-                    "a larger fuse if the wire allows it, or loads on two fuses",
-                )
+            yield Trouble(
+                rating.at,
+                f"{p.tag} carries {show(amps, 'current')}, more than {limit.text} of its {rating.text}",
+                "a larger fuse if the wire allows it, or loads on two fuses",
             )
-    return _looked(len(w.of_kind("fuse")) - len(missing), "fuses", missing, "rating or loads not stated", troubles)
+
+    return _each(ctx[WIRING].of_kind("fuse"), judge, "fuses", "rating or loads not stated")
 
 
 @rule(
@@ -121,35 +127,32 @@ def fuse_load(ctx: Context) -> Verdict:
     rests_on=("control.carries",),
 )
 def fuse_wire(ctx: Context) -> Verdict:
-    w, missing = ctx[WIRING], []
-    troubles: dict[str, Trouble] = {}
-    checked: set[str] = set()
+    w = ctx[WIRING]
+    fuses: dict[str, list[Quantity]] = {}  # by wire, the smallest fuse that each way to it passes
     for way in ctx[WAYS]:
         fuse = None
-        for name in way.edges:
-            part = w.parts.get(name)
-            if part is None:
-                continue
+        for part in (w.parts[name] for name in way.edges if name in w.parts):
             if part.kind == "fuse" and part.spec.has("rating"):
                 rating = part.spec.quantity("rating")
                 fuse = rating if fuse is None or rating.si < fuse.si else fuse
             elif part.kind == "wire":
-                if fuse is None or not part.spec.has("carries"):
-                    missing.append(part.tag)
-                    continue
-                checked.add(part.tag)
-                carries = part.spec.quantity("carries")
-                if carries.si < fuse.si:
-                    troubles[part.tag] = Trouble(
-                        carries.at,
-                        f"{part.tag} may carry {carries.text}, and its fuse lets {fuse.text} through",
-                        f"a fuse of at most {carries.text}, or a larger wire",
-                        "the wire becomes the fuse",
-                    )
-    lacks = sorted(set(missing) - checked)
-    return _looked(
-        len(checked), "wires", lacks, "what it carries (carries:) or a fuse is not stated", list(troubles.values())
-    )
+                fuses.setdefault(part.tag, []).extend([fuse] if fuse is not None else [])
+
+    def judge(tag: str) -> Iterator[Trouble | str]:
+        wire = w.parts[tag].spec
+        if not fuses[tag] or not wire.has("carries"):
+            yield tag
+            return
+        carries, fuse = wire.quantity("carries"), max(fuses[tag], key=lambda f: f.si)
+        if carries.si < fuse.si:
+            yield Trouble(
+                carries.at,
+                f"{tag} may carry {carries.text}, and its fuse lets {fuse.text} through",
+                f"a fuse of at most {carries.text}, or a larger wire",
+                "the wire becomes the fuse",
+            )
+
+    return _each(sorted(fuses), judge, "wires", "what it carries (carries:) or a fuse is not stated")
 
 
 @rule(
@@ -161,33 +164,25 @@ def fuse_wire(ctx: Context) -> Verdict:
     limits=("control.fuse_short",),
 )
 def fuse_clears(ctx: Context) -> Verdict:
-    w, limit, missing = ctx[WIRING], ctx.limit("control.fuse_short"), []
-    troubles: list[Trouble] = []
-    for p in w.of_kind("fuse"):
+    limit = ctx.limit("control.fuse_short")
+
+    def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[CLEARS]:
-            missing.append(p.tag)
-            continue
+            yield p.tag
+            return
         ratio = ctx[CLEARS][p.tag]
         if ratio.si < limit.si:
             amps = ratio.si * p.spec.quantity("rating").si
-            far = ratio.worked.name
-            at = p.spec.here("rating")
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{far} passes {show(amps, 'current')}, {ratio.si:.2f} times the rating of {p.tag}:"
-                    " it may open late, or never",
-                    f"a fuse of at most {show(amps / limit.si, 'current')}, or larger wire",
-                    "until it opens the pair heats over its whole length",
-                )
+            yield Trouble(
+                p.spec.here("rating"),
+                f"{ratio.worked.name} passes {show(amps, 'current')}, {ratio.si:.2f} times the rating of {p.tag}:"
+                " it may open late, or never",
+                f"a fuse of at most {show(amps / limit.si, 'current')}, or larger wire",
+                "until it opens the pair heats over its whole length",
             )
-    return _looked(
-        len(w.of_kind("fuse")) - len(missing),
-        "fuses",
-        missing,
-        "rating, or length and size of the wires behind it, not stated",
-        troubles,
-    )
+
+    lacks = "rating, or length and size of the wires behind it, not stated"
+    return _each(ctx[WIRING].of_kind("fuse"), judge, "fuses", lacks)
 
 
 @rule(
@@ -199,31 +194,25 @@ def fuse_clears(ctx: Context) -> Verdict:
     rests_on=("control.pull_in", "control.warm", "control.lowest"),
 )
 def coil_voltage(ctx: Context) -> Verdict:
-    w, missing = ctx[WIRING], []
-    troubles: list[Trouble] = []
-    lacking: dict[str, None] = {}
-    for p in w.of_kind("coil"):
-        if p.tag not in ctx[AT_COIL] or p.tag not in ctx[NEEDED]:
-            missing.append(p.tag)
-            lacking |= dict.fromkeys(f"{key}:" for key in ("power", "pull_in", "warm") if not p.spec.has(key))
-            continue
+    coils = ctx[WIRING].of_kind("coil")
+    unknown = [p for p in coils if p.tag not in ctx[AT_COIL] or p.tag not in ctx[NEEDED]]
+    lacking = {f"{key}:": None for p in unknown for key in ("power", "pull_in", "warm") if not p.spec.has(key)}
+
+    def judge(p: ControlPart) -> Iterator[Trouble | str]:
+        if p in unknown:
+            yield p.tag
+            return
         gets, needs = ctx[AT_COIL][p.tag].si, ctx[NEEDED][p.tag].si
         if gets < needs:
-            troubles.append(
-                Trouble(
-                    p.at,
-                    f"{p.tag} gets {show(gets, 'voltage')} and needs {show(needs, 'voltage')} when it is warm",
-                    "a shorter or larger wire, a fresher battery, or a cooler coil",
-                    "it may open half, late, or not at all",
-                )
+            yield Trouble(
+                p.at,
+                f"{p.tag} gets {show(gets, 'voltage')} and needs {show(needs, 'voltage')} when it is warm",
+                "a shorter or larger wire, a fresher battery, or a cooler coil",
+                "it may open half, late, or not at all",
             )
-    return _looked(
-        len(w.of_kind("coil")) - len(missing),
-        "coils",
-        missing,
-        (", ".join(lacking) or "the supply's lowest:, or the wires to it,") + " not stated",
-        troubles,
-    )
+
+    lacks = ", ".join(lacking) or "the supply's lowest:, or the wires to it,"
+    return _each(coils, judge, "coils", f"{lacks} not stated")
 
 
 @rule(
@@ -235,27 +224,18 @@ def coil_voltage(ctx: Context) -> Verdict:
     rests_on=("control.capacity",),
 )
 def battery_lasts(ctx: Context) -> Verdict:
-    w, missing = ctx[WIRING], []
     night = sum(scene.lasts.si for scene in ctx[SHOW].scenes)
-    troubles: list[Trouble] = []
-    for p in w.of_kind("battery"):
+
+    def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[LASTS]:
-            missing.append(p.tag)
-            continue
-        life = ctx[LASTS][p.tag].si
-        if life < night:
-            troubles.append(
-                Trouble(
-                    p.spec.here("capacity"),
-                    f"{p.tag} lasts {show(life, 'duration', 'h min')} in the cold,"
-                    f" with its reserve; the show {show(night, 'duration', 'h min')}",
-                    "a larger battery, or loads that are on for less (share_on:)",
-                )
+            yield p.tag
+        elif (life := ctx[LASTS][p.tag].si) < night:
+            yield Trouble(
+                p.spec.here("capacity"),
+                f"{p.tag} lasts {show(life, 'duration', 'h min')} in the cold,"
+                f" with its reserve; the show {show(night, 'duration', 'h min')}",
+                "a larger battery, or loads that are on for less (share_on:)",
             )
-    return _looked(
-        len(w.of_kind("battery")) - len(missing),
-        "batteries",
-        missing,
-        "chemistry, capacity or loads not stated, or colder than was published",
-        troubles,
-    )
+
+    lacks = "chemistry, capacity or loads not stated, or colder than was published"
+    return _each(ctx[WIRING].of_kind("battery"), judge, "batteries", lacks)

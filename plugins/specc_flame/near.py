@@ -36,7 +36,7 @@ from specc_flame.calc.field import HEAD
 from specc_flame.heat import FAR, STANDS, places_of
 from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN
 from specc_flame.sizes import points_down
-from specc_flame.targets import CLOTHED, GAS_FLUX, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
+from specc_flame.targets import CLOTHED, GAS_FLUX, LEVEL_LIMITS, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
 
 AIM = Limit(
     "flame.aim",
@@ -221,13 +221,7 @@ def valves_reachable(ctx: Context) -> Verdict:
     statement="Operators and performers stand where heat is bearable; within a flame laid flat the authority decides",
     source=CLOTHED,
     needs=_NEEDS,
-    limits=(
-        "flame.audience_flux",
-        "flame.burns_flux",
-        "flame.operator_flux",
-        "flame.performer_flux",
-        "flame.urgent_flux",
-    ),
+    limits=LEVEL_LIMITS,
 )
 def posts(ctx: Context) -> Verdict:
     people = [t for t in ctx[TARGETS] if t.kind in ("operator", "performer") and t.tag in ctx[FLUX]]
@@ -304,13 +298,7 @@ def ways_clear(ctx: Context) -> Judging:
     statement="What burns (tents, trees, buildings, vehicles, dry ground) stands outside every flame and its heat",
     source=CHOICE,
     needs=_NEEDS,
-    limits=(
-        "flame.audience_flux",
-        "flame.burns_flux",
-        "flame.operator_flux",
-        "flame.performer_flux",
-        "flame.urgent_flux",
-    ),
+    limits=LEVEL_LIMITS,
 )
 def dry(ctx: Context) -> Judging:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]

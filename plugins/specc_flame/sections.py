@@ -43,7 +43,7 @@ from specc_flame.keys import (
     WIDTH,
 )
 from specc_flame.parts import PART
-from specc_flame.targets import LEVELS
+from specc_flame.targets import GAS_FLUX, LEVEL_LIMITS, LEVELS
 
 
 def _ft(si: float) -> str:
@@ -73,14 +73,7 @@ def forms_table(ctx: Context) -> Table:
     "flame.heat",
     title="Heat where people and things are",
     needs=(FLUX, STEADY_FLUX, TARGETS),
-    limits=(
-        "flame.audience_flux",
-        "flame.burns_flux",
-        "flame.gas_flux",
-        "flame.operator_flux",
-        "flame.performer_flux",
-        "flame.urgent_flux",
-    ),
+    limits=(*LEVEL_LIMITS, GAS_FLUX.key),
 )
 def heat_table(ctx: Context) -> Table:
     rows = []
@@ -269,14 +262,7 @@ def flames_in_short(ctx: Context) -> Sequence[Block]:
     part="effects",
     needs=(OUTLETS, TARGETS),
     wants=(FLUX,),
-    limits=(
-        "flame.audience_flux",
-        "flame.gas_flux",
-        "flame.burns_flux",
-        "flame.operator_flux",
-        "flame.performer_flux",
-        "flame.urgent_flux",
-    ),
+    limits=(*LEVEL_LIMITS, GAS_FLUX.key),
 )
 def distances_section(ctx: Context) -> Sequence[Block]:
     """The most heat anywhere against each limit; the appendix lists every person and thing."""

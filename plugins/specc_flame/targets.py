@@ -77,6 +77,8 @@ LEVELS: dict[str, str] = {
     "extinguisher": URGENT_FLUX.key,
     "part": GAS_FLUX.key,
 }
+# Those for people and what burns.
+LEVEL_LIMITS = tuple(sorted({*LEVELS.values()} - {GAS_FLUX.key}))
 _LISTED: tuple[tuple[str, TargetKind, str], ...] = (
     ("audience", "audience", "the public"),
     ("performers", "performer", "performers"),

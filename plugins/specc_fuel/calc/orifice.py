@@ -84,23 +84,11 @@ def _propane_flow(area: float, upstream: float, temperature: float, downstream: 
     return Answer(flow, regime, beyond, (("Z", gas.z), ("k", gas.k), ("rho", gas.rho), ("r", ratio)))
 
 
+_PROPANE_FLOW = (_UPSTREAM, _TEMPERATURE, _DISCHARGE, _DOWNSTREAM, _AMBIENT, _Z, _K, _DENSITY, _RATIO, _M, _R, _FLOW)
+
 ORIFICE_FLOW = Equation(
     forms=_forms("C*pi*d**2/4"),
-    symbols=(
-        _BORE,
-        _UPSTREAM,
-        _TEMPERATURE,
-        _DISCHARGE,
-        _DOWNSTREAM,
-        _AMBIENT,
-        _Z,
-        _K,
-        _DENSITY,
-        _RATIO,
-        _M,
-        _R,
-        _FLOW,
-    ),
+    symbols=(_BORE, *_PROPANE_FLOW),
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=_PROPANE_VALIDITY,
     constants=(("M", M_PROPANE), ("R", R_PAPER)),
@@ -211,21 +199,7 @@ def bore_for_heat(
 
 AREA_FLOW = Equation(
     forms=_forms("C*A"),
-    symbols=(
-        _AREA,
-        _UPSTREAM,
-        _TEMPERATURE,
-        _DISCHARGE,
-        _DOWNSTREAM,
-        _AMBIENT,
-        _Z,
-        _K,
-        _DENSITY,
-        _RATIO,
-        _M,
-        _R,
-        _FLOW,
-    ),
+    symbols=(_AREA, *_PROPANE_FLOW),
     citations=(CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=_PROPANE_VALIDITY + ". All the holes see one pressure",
     constants=(("M", M_PROPANE), ("R", R_PAPER)),
