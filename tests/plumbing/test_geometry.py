@@ -101,9 +101,9 @@ def test_a_ring_less_its_fittings() -> None:
     ("given_", "words"),
     [
         ((0.0, 0, 0.0), "diameter has to be above zero"),
-        ((0.6, -1, 0.02), "zero or more"),
+        ((0.6, -1, 0.02), "below zero"),
         ((0.6, 1.5, 0.02), "whole number"),
-        ((0.6, 1, -0.02), "zero or more"),
+        ((0.6, 1, -0.02), "below zero"),
         ((0.1, 4, 0.08), "no tube is left"),
         ((math.inf, 0, 0.0), "above zero"),
     ],
@@ -235,7 +235,7 @@ def test_a_pipe_by_hand() -> None:
 def test_fittings_too_close_for_a_pipe() -> None:
     with pytest.raises(ValueError, match="faces would meet"):
         pipe_cut(2.0, 1.12, 1.12, 0.5, 0.5)
-    with pytest.raises(ValueError, match="zero or more"):
+    with pytest.raises(ValueError, match="below zero"):
         pipe_cut(12.0, -1.12, 1.12, 0.5, 0.5)
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from specc.dims import Charge, Count, Current, Duration, Ratio
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_positive
 from specc.model.values import Answer, Citation, Equation, Symbol
-from specc_control.calc.sources import check_positive
 
 PEUKERT = Citation("peukert-notes", "t = H*(C/(I*H))**k, with k 1.05 to 1.6 by kind of battery", "read")
 COLD_DEPTH = Citation("battery-maker-notes", "flooded lead-acid: depth 50 %, factor 1.65 at -10 °C", "read")

@@ -6,15 +6,9 @@ import math
 
 from specc.dims import Current, Duration, ElectricPower, Inductance, Ratio, Resistance, Temperature, Voltage
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_positive
 from specc.model.values import Citation, Equation, Symbol
-from specc_control.calc.sources import (
-    COPPER_HEAT,
-    OHM,
-    TWENTY,
-    ZERO_POINT,
-    check_positive,
-    check_temperature,
-)
+from specc_control.calc.sources import COPPER_HEAT, OHM, TWENTY, ZERO_POINT, check_temperature
 
 PULL_IN = Citation(
     "relay-maker-notes", "pull-in current stays, so pull-in voltage grows as the coil's resistance", "read"

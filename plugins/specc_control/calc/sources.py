@@ -16,13 +16,6 @@ RESISTIVITY = Constant(1 / 58 * 1e-6, "resistivity", "1/58 Ω·mm²/m", COPPER)
 COPPER_CONSTANTS = (("T_z", ZERO_POINT), ("T_20", TWENTY))
 
 
-def check_positive(**values: float) -> None:
-    """Raises ValueError for the first that is not above zero and finite; the name is told in words."""
-    for name, value in values.items():
-        if not 0 < value < float("inf"):
-            raise ValueError(f"{name.replace('_', ' ')} has to be more than 0")
-
-
 def check_temperature(*temperatures: float) -> None:
     """Raises ValueError outside -50 to 250 °C, where copper's straight line was not compared with anything."""
     for one in temperatures:

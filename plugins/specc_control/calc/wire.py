@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from specc.dims import Area, Count, Current, Length, Ratio, Resistance, Temperature, Voltage
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_positive
 from specc.model.values import Citation, Constant, Equation, Symbol
 from specc_control.calc.sources import (
     AWG,
@@ -18,7 +19,6 @@ from specc_control.calc.sources import (
     RESISTIVITY,
     TWENTY,
     ZERO_POINT,
-    check_positive,
     check_temperature,
 )
 

@@ -4,15 +4,9 @@ from __future__ import annotations
 
 import math
 
+from specc.formulas.ranges import above_zero, not_below_zero
 
-def above_zero(what: str, value: float, unit: str = "") -> None:
-    if not (value > 0 and math.isfinite(value)):
-        raise ValueError(f"{what} has to be above zero, not {value:g} {unit}".rstrip())
-
-
-def not_below_zero(what: str, value: float, unit: str = "") -> None:
-    if not (value >= 0 and math.isfinite(value)):
-        raise ValueError(f"{what} has to be zero or more, not {value:g} {unit}".rstrip())
+__all__ = ["above_zero", "not_below_zero"]
 
 
 def whole(what: str, value: float) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from specc.dims import Angle, Force, Length, Mass, Ratio
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_not_below_zero, check_positive
 from specc.measure.units import GRAVITY, INCH, POUND
 from specc.model.values import Citation, Constant, Equation, Symbol
-from specc_structure.calc.sources import check_not_below_zero, check_positive
 
 NIOSH = Citation("niosh-lifting-reprints", "revised lifting equation, US customary form", "reprint")
 TWIST = Citation("niosh-lifting-reprints", "multiplier for twisting 1 - 0.0032 A", "memory")

@@ -6,9 +6,10 @@ import math
 
 from specc.dims import Angle, Force, Length, Mass, Moment, Ratio
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_not_below_zero, check_positive
 from specc.measure.units import GRAVITY
 from specc.model.values import Answer, Constant, Equation, Symbol
-from specc_structure.calc.sources import STATICS, check_not_below_zero, check_positive
+from specc_structure.calc.sources import STATICS
 
 _X, _Y = Symbol("x", "length", "point, x"), Symbol("y", "length", "point, y")
 _D = Symbol("d", "length", "distance inside the edge; below 0 it is outside")

@@ -6,8 +6,9 @@ import math
 
 from specc.dims import Angle, Force, Length, Moment, Ratio
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_not_below_zero, check_positive
 from specc.model.values import Answer, Equation, Symbol
-from specc_structure.calc.sources import FACTOR, STATICS, check_not_below_zero, check_positive
+from specc_structure.calc.sources import FACTOR, STATICS
 
 _HOLDS = Symbol("M_r", "moment", "moments about the edge that hold it down: each weight times its distance inside")
 _TIPS = Symbol("M_o", "moment", "moments about the edge that tip it: each push times its height")

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from specc.dims import Area, Force, Length, PressureDifference, Ratio, Speed
 from specc.formulas.calculators import calculator
+from specc.formulas.ranges import check_not_below_zero, check_positive
 from specc.measure.units import FOOT, MILE, POUND_FORCE
 from specc.model.values import Citation, Constant, Equation, Symbol
-from specc_structure.calc.sources import check_not_below_zero, check_positive
 
 ASCE = Citation("asce-7-sheets", "velocity pressure q = 0.00256 Kz Kzt Kd V², and F = q G Cf A", "reprint")
 EXPOSURE = Citation("asce-7-sheets", "Kz = 2.01 (z/zg)^(2/alpha), z at least 15 ft", "reprint")
