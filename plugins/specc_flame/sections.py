@@ -233,18 +233,18 @@ def facts(ctx: Context) -> Sequence[Fact]:
         if len(tops) < len(ctx[OUTLETS]):
             note += f"; {len(ctx[OUTLETS]) - len(tops)} outlets not known"
         made.append(Fact(5, _ft(top.si), "tallest flame, above ground", note, "tallest_flame"))
-    known = [(si / wanted, si, wanted, effect, place) for si, wanted, effect, place in _from_audience(ctx) if wanted]
-    if known:
-        _, si, wanted, effect, place = min(known)
-        note = f"at {place}, on the plan; computed: {_ft(wanted)}"
-        near, nearest = min((one[0], one[2]) for one in _from_audience(ctx))
-        if nearest != effect:
-            note += f"; nearest of all: {_ft(near)} from {nearest}"
-        made.append(Fact(5, _ft(si), f"from {effect} to the audience", note, "audience_distance"))
-    elif apart := [(one[0], one[2], one[3]) for one in _from_audience(ctx)]:
-        si, effect, place = min(apart)
-        note = f"at {place}, on the plan; what it has to be could not be computed"
-        made.append(Fact(5, _ft(si), f"from {effect} to the audience", note, "audience_distance"))
+    apart = _from_audience(ctx)
+    if apart:
+        near = min(one[0] for one in apart)
+        # All that are as near, as they are printed; then what has least to spare, if that is another.
+        nearest = [one for one in apart if _ft(one[0]) == _ft(near)]
+        names = ", ".join(dict.fromkeys(one[2] for one in nearest))
+        needs = max((one[1] for one in nearest if one[1]), default=None)
+        note = f"{names} to {nearest[0][3]}, by their coordinates; computed: {_ft(needs) if needs else 'not known'}"
+        known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
+        if known and (least := min(known))[3] not in names.split(", "):
+            note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"
+        made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance"))
     return made
 
 

@@ -153,6 +153,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         names = [p.name if p and p.name else t for p, t in zip(people, tags, strict=True)]
         hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
         times = "on site {} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
+        times += "" if people[0] and people[0].name else "; the name is in the private file"
         made += _lead(names, times, people[0], ctx.spec("operators").text_or("phone"))
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())

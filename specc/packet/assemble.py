@@ -105,6 +105,9 @@ def _changes_and_sign_off(desk: Desk) -> list[PageItem]:
     if desk.result.since is not None:
         head = body.subheading(desk, "", f"Changed since {desk.result.since.name}", "own-changed")
         made += [head, *changes.since(desk.result.since, desk)]
+    stated = next((f.value for _, f in summary.facts_of(desk) if f.slot == "changed"), "")
+    if stated:
+        made.append(Paragraph(f"Changed, as the makers state it: {stated}", before=4))
     asks = to_decide(desk)
     if asks:
         head = body.subheading(desk, "", "Questions that need you", "own-questions")

@@ -11,7 +11,7 @@ from specc.model.result import Item
 from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
 from specc.packet import changes, marks
 from specc.packet.desk import Desk, clip, failures, many, spot
-from specc.packet.layout import Columns, Gap, PageItem, Rule, Stack
+from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
 from specc.packet.press import Press
@@ -88,6 +88,8 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     unsaid = len(_unsaid(desk))
     asks = len(to_decide(desk))
     questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
+    planned = sum(1 for rule in r.rules if rule.status == "planned")
+    questions = (f" {planned} planned, not done yet." if planned else "") + questions
     lacks = f"{silent} of {many(len(r.rules), 'rule')} not checked"
     if unsaid:
         lacks = f"Incomplete: {many(unsaid, 'answer')} of this page not stated, {lacks}. No errors in the rest."
@@ -170,7 +172,11 @@ class Counts(PageItem):
 def _counts(desk: Desk) -> list[tuple[str, int, str]]:
     counts = Counter(rule.status for rule in desk.result.rules)
     order: tuple[Status, ...] = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
-    words = {"passed": "passed or computed", "stated": "stated only"}
+    words = {
+        "passed": "passed or computed",
+        "stated": "stated only",
+        "authority to decide": "needs you, by rules",
+    }
     always = ("failed", "not checked", "passed", "stated")
     return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]
 
@@ -215,7 +221,11 @@ def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
             # The large numbers are named by what is measured.
             value = f"{fact.value} {fact.label}" if slot in LARGE else fact.value
             answer = (Span(clip(value, 240), FINE_STRONG),)
-            answer = (*answer, Span(f"{WIDE}{clip(fact.note, 150)}", QUIET)) if fact.note else answer
+            note = fact.note
+            if slot == "in_date":  # no fact speaks for all that ages
+                more = "hoses, regulators, relief valves, certificates, tests"
+                note = f"{more}: section {desk.sections['rules']}"
+            answer = (*answer, Span(f"{WIDE}{clip(note, 150)}", QUIET)) if note else answer
         rows.append([cell(str(n), QUIET), cell(question), answer])
     return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
 
@@ -322,7 +332,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     if desk.public:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
     items += _told_first(desk, most)
-    items += [Rule(THICK, INK, before=4), _large(facts), Gap(4)]
+    items += [Rule(THICK, INK, before=4), _large(facts)]
     items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk)], before=4))
     also = list(_also(rest, most))
     listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts)]
