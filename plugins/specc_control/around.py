@@ -69,7 +69,7 @@ def gas_box(ctx: Context) -> Verdict:
             unsaid.append(f"whether {part.tag}, at {place} like {several(there[:2])}, shares a box with them (box:)")
     if unsaid and not troubles:
         return not_checked(f"not said: {'; '.join(unsaid)}")
-    return found(troubles, counted(looked, "part") + " that may spark, as stated")
+    return found(troubles, counted(looked, "part") + " that may spark")
 
 
 def _sparking(w: Wiring) -> list[ControlPart]:
@@ -102,4 +102,4 @@ def mains(ctx: Context) -> Verdict:
     unsaid = [p.tag for p in supplies if not p.spec.text_or("grounded").strip()]
     if unsaid and not troubles:
         return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
-    return found(troubles, f"{len(supplies)} of mains or generator, as stated")
+    return found(troubles, f"{len(supplies)} of mains or generator")

@@ -158,7 +158,7 @@ def stop_latched(ctx: Context) -> Verdict:
             for p in stops
             if not p.spec.yes("latches") or p.spec.text_or("reset") != "by hand"
         ],
-        f"{counted(len(stops), 'stop')}, as stated",
+        f"{counted(len(stops), 'stop')}",
     )
 
 
@@ -323,4 +323,4 @@ def normally_closed(ctx: Context) -> Judging:
                 "a valve that is normally: closed",
                 "a cut wire would open it",
             )
-    return passed(f"{counted(len(wired), 'valve')}, as stated")
+    return passed(f"{counted(len(wired), 'valve')}")

@@ -19,16 +19,22 @@ from specc import (
     TableBlock,
     gather,
     section,
+    show,
     table,
 )
+from specc.kinds.gas import PURGE_WAIT, UNLIT_CLOUD, UNLIT_GAS
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import CHECKS, Check
+from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
-from specc_control.circuit import words
+from specc.model.wording import several
 from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED
 from specc_control.entries import WIRING
 from specc_control.gas import LOGIC
+from specc_control.proof import lighter, proven_by
 
 _MOST_ROWS = 12
 
@@ -150,16 +156,49 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             45,
             "Wiring",
-            "Contacts are on or off, and settle at once: races, bounce and delays are not looked at. Faults are taken "
-            "one at a time, none is given a likelihood, and two lines that touch each other are not among "
-            "them. Currents count every load at its rating; contacts, plugs and "
-            "the supply's own resistance are left out. Nobody has opened the box: that it is built as the lines say is "
-            "for a person to see. Valves' gas listing, pressure limits and closing times are not checked here.",
+            "Contacts settle at once, but for timers: races and bounce are not looked at. Faults are taken one at a "
+            "time, without a likelihood; two lines that touch are not among them. Contacts, plugs and the supply have "
+            "no resistance. That the box is built as its lines say is for a person to see.",
         ),
     )
 
 
-@section("control", title="Control", order=45, part="control", needs=(WIRING, LOGIC))
+def _unlit(ctx: Context) -> str:
+    """What proves that each burst is lit, and what comes out if it is not."""
+    w, net, gas = ctx[WIRING], ctx[NETWORK], ctx.get(UNLIT_GAS) or {}
+    made = []
+    for tag in [t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets if net.part(t)]:
+        part = net.by_tag[tag]
+        sensors = [f"{s.tag} ({s.spec.text_or('sensor', 'kind not stated')})" for s in proven_by(w, part)]
+        eye = part.spec.child("lit_by").text_or("seen_by")
+        proof = ", ".join(sensors) or (f"{eye}'s eye" if eye else "nothing that is stated")
+        words = f"{tag} is lit by {lighter(part)}, proven by {proof}"
+        if tag in gas:
+            words += f". Unlit, one opening lets out {show(gas[tag].si, 'mass', 'oz', 2)}"
+            cloud = (ctx.get(UNLIT_CLOUD) or {}).get(tag)
+            words += f", {show(cloud.si, 'volume', 'ft³', 2)} of mixture that burns" if cloud is not None else ""
+        made.append(words)
+    if not made:
+        return ""
+    low = [p.tag for p in ctx[PLACES].values() if p.kind == "low_place"]
+    wait = ctx.get(PURGE_WAIT)
+    return (
+        f"{'. '.join(made)}. The gas is heavier than air and gathers in "
+        + (f"{several(low)} and in " if low else "")
+        + "hollows, drains and cellars"
+        + (f"; wait {show(wait.si, 'duration', 'min')} or more before lighting again" if wait is not None else "")
+        + "."
+    )
+
+
+@section(
+    "control",
+    title="Control",
+    order=45,
+    part="control",
+    needs=(WIRING, LOGIC, NETWORK, EFFECTS, PLACES),
+    wants=(UNLIT_GAS, UNLIT_CLOUD, PURGE_WAIT),
+)
 def control_section(ctx: Context) -> Sequence[Block]:
     """What the wiring does, for whoever judges it."""
     made = ctx[LOGIC]
@@ -168,17 +207,8 @@ def control_section(ctx: Context) -> Sequence[Block]:
     if not made.outlets:
         return [Para(made.too_large or "No coil of the wiring opens a valve before a burner.")]
     blocks: list[Block] = [TableBlock("control.logic")]
-    agreed = made.seen.stands
-    for states in made.outlets.values():
-        agreed &= states
-    if agreed:
-        blocks.append(
-            Para(
-                "Gas reaches every outlet, for one, with "
-                + (", ".join(words(agreed, made.circuit)) or "everything at rest")
-                + "."
-            )
-        )
+    if said := _unlit(ctx):
+        blocks.append(Para(said))
     if made.failed:
         blocks.append(TableBlock("control.faults"))
     else:

@@ -29,7 +29,7 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import sections
     from specc_fuel.accumulators import bursts, held_gas
-    from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid
+    from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid, unlit
     from specc_fuel.network import burning, from_plumbing, solved_effects
     from specc_fuel.outlets import (
         burner_pressure,
@@ -69,6 +69,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         releases,
         excess_flow,
         shut_in,
+        unlit,
         trapped_liquid,
         rules,
         sections,

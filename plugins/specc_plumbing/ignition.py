@@ -1,7 +1,6 @@
 """What lights each outlet: that it is there, may be used for that, and burns whenever its effect can fire.
 
-How far a pilot's flame reaches is the flame plugin's to say. That a flame or spark is proven is stated until the wiring
-shows it, and never passed here.
+How far a pilot's flame reaches is the flame plugin's to say, and what proves it, the control's.
 """
 
 from __future__ import annotations
@@ -87,28 +86,6 @@ def _lighters(net: Network, part: Part) -> set[str]:
         met.add(here.tag)
         here = net.part(here.spec.child("lit_by").text_or("pilot"))
     return met
-
-
-@rule(
-    "plumbing.lit_proof",
-    level="note",
-    statement="The flame or spark that lights a burst is proven before its valve can open",
-    source=PRACTICE,
-    needs=(NETWORK, EFFECTS),
-)
-def lit_proof(ctx: Context) -> Verdict:
-    """Stated, until the wiring shows it; never passed."""
-    net = ctx[NETWORK]
-    parts = (net.part(t) for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets)
-    bursts = [p for p in parts if p is not None and p.kind in OUTLETS]
-    if not bursts:
-        return not_applicable("no burst is described")
-    said = [(p.tag, p.spec.child("lit_by").text_or("proven")) for p in bursts]
-    return not_checked(
-        "; ".join(
-            f"{tag}: " + (f"stated, {proven}" if proven else "nothing is stated (proven:)") for tag, proven in said
-        )
-    )
 
 
 def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:

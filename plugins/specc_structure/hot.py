@@ -100,7 +100,7 @@ def hot_metal(ctx: Context) -> Judging:
                 yield trouble
             elif not p.spec.has("hottest") and not p.spec.has("from_flame"):
                 yield f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated"
-    return passed(f"{counted(checked, 'metal part')}, as stated")
+    return passed(f"{counted(checked, 'metal part')}")
 
 
 @rule(
@@ -134,7 +134,7 @@ def burners_held(ctx: Context) -> Verdict:
         for i, tag in enumerate(s.holds)
         if tag not in known
     ]
-    return found(troubles, counted(len(burners), "burner") + ", as stated")
+    return found(troubles, counted(len(burners), "burner"))
 
 
 @rule(
@@ -162,4 +162,4 @@ def piping_carries(ctx: Context) -> Verdict:
         for s, tag, g in tied
         if g.text("tied_to") in piping
     ]
-    return found(troubles, f"{counted(len(ctx[THINGS]), 'thing')}, as stated")
+    return found(troubles, f"{counted(len(ctx[THINGS]), 'thing')}")

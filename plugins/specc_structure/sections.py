@@ -26,7 +26,7 @@ from specc.kinds.procedures import CHECKS, Check
 from specc.kinds.targets import STANDOFFS, Standoff
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
-from specc_structure.loads import FACTORS, FALLS, GUSTS, LEFT, LOADS, PULLS, PUSHES, SHOW, SLIDES
+from specc_structure.loads import FACTORS, FALLS, GUSTS, LEFT, LOADS, PULLS, SHOW, SLIDES
 from specc_structure.stands import STANDS, Stand
 
 
@@ -153,8 +153,8 @@ def structure_section(ctx: Context) -> Sequence[Block]:
     title="Loads on the structure",
     order=46,
     needs=(STANDS, LOADS),
-    wants=(GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS),
+    wants=(GUSTS, FACTORS, SLIDES, PULLS, FALLS),
 )
 def figures_section(ctx: Context) -> Sequence[Block]:
-    keys = [f.key for k in (GUSTS, PUSHES, FACTORS, SLIDES, PULLS, FALLS) for f in (ctx.get(k) or {}).values()]
+    keys = [f.key for k in (GUSTS, FACTORS, SLIDES, PULLS, FALLS) for f in (ctx.get(k) or {}).values()]
     return [FigureList(tuple(keys))] if keys else []

@@ -221,7 +221,7 @@ def ballast_tied(ctx: Context) -> Verdict:
             for s, b in pieces
             if not b.spec.yes("tied")
         ],
-        counted(len(pieces), "weight") + ", as stated",
+        counted(len(pieces), "weight"),
     )
 
 
@@ -248,7 +248,7 @@ def reach(ctx: Context) -> Verdict:
         if s.reach in ("nobody", "crew") and not s.spec.has("kept_off_by")
     ]
     missing = [f"{s.tag}: who can reach it is not stated (reach:)" for s in stands if not s.reach]
-    return judged(troubles, missing, counted(len(stands), "stand") + ", as stated")
+    return judged(troubles, missing, counted(len(stands), "stand"))
 
 
 @rule(
@@ -266,7 +266,7 @@ def left_standing(ctx: Context) -> Verdict:
         return not_applicable(NONE)
     up = [s for s in stands if not s.spec.yes("taken_down")]
     if not up:
-        return found([], f"{counted(len(stands), 'stand')}, all taken down, as stated")
+        return found([], f"{counted(len(stands), 'stand')}, all taken down")
     if ctx.spec("structure").has("left_standing"):
         return found([], f"{counted(len(up), 'stand')} at {ctx.spec('structure').quantity('left_standing').text}")
     return not_checked(f"{', '.join(s.tag for s in up)}: no gust is stated for it (left_standing: or taken_down: true)")
@@ -287,7 +287,7 @@ def engineer(ctx: Context) -> Verdict:
     height = ctx.limit("structure.simple_height").si
     more = [(s, beyond(s, height)) for s in stands if beyond(s, height)]
     if not more:
-        return found([], counted(len(stands), "stand") + ", each simple, as stated")
+        return found([], counted(len(stands), "stand") + ", each simple")
     return authority_decides(
         "; ".join(
             f"{s.tag} ({why}) is beyond what is computed here: a structural engineer decides"

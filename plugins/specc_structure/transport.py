@@ -169,7 +169,7 @@ def open_body(ctx: Context) -> Verdict:
         for tag, v in vehicles
         if v.has("apart_from_people") and not v.yes("apart_from_people")
     ]
-    return judged(troubles, missing, counted(len(vehicles), "vehicle") + ", as stated")
+    return judged(troubles, missing, counted(len(vehicles), "vehicle"))
 
 
 @rule(
@@ -246,7 +246,7 @@ def secured(ctx: Context) -> Judging:
             needed = show(ctx[STRAPS][tag].si, "force", "lbf")
             said = f"the straps on {tag} break at {show(holds, 'force', 'lbf')}; braking pulls {needed}"
             yield Trouble(straps.here("breaking"), said, "more or stronger straps")
-    return passed(counted(len(vehicles), "vehicle") + ", as stated")
+    return passed(counted(len(vehicles), "vehicle"))
 
 
 @rule(
@@ -267,7 +267,7 @@ def empty(ctx: Context) -> Verdict:
             return not_applicable("there is no accumulator")
         return not_checked("whether accumulators are empty is not stated (accumulators:)")
     if spec.text("accumulators") == "empty":
-        return found([], "as stated")
+        return found([], "all")
     return found([Trouble(spec.here("accumulators"), "accumulators travel under pressure", "burn them off first")])
 
 
@@ -291,7 +291,7 @@ def stored(ctx: Context) -> Judging:
         yield "valves: is not stated"
     elif spec.text("valves") != "shut and capped":
         yield Trouble(spec.here("valves"), f"their valves are {spec.text('valves')}", "shut and capped")
-    return passed("as stated")
+    return passed("all that is said of it")
 
 
 @section("transport", title="Transport and storage", order=92, wants=(LIFTS, STRAPS), reads=(ROOT,))
@@ -300,4 +300,4 @@ def transport_section(ctx: Context) -> list[Block]:
         return [Para("The spec says nothing of transport and storage, so nothing of them was checked.")]
     keys = [f.key for k in (STRAPS, LIFTS) for f in (ctx.get(k) or {}).values()]
     blocks: list[Block] = [FigureList(tuple(keys))] if keys else []
-    return [*blocks, Para("What was checked of it stands among the rules of structure.")]
+    return blocks

@@ -86,10 +86,12 @@ class RestsOn:
         ]
         if not resting:
             return "passed", ""
-        unseen = sorted({f"{property_} of {tag}" for tag, property_ in resting if (tag, property_) not in self._shown})
+        unseen = sorted({(property_, tag) for tag, property_ in resting if (tag, property_) not in self._shown})
         if unseen:
-            more = f" and {len(unseen) - 3} more" if len(unseen) > 3 else ""
-            return "stated", f"nobody has seen {', '.join(unseen[:3])}{more}"
+            (first, tag), *rest = unseen
+            others = f", {rest[0][1]}" if rest and rest[0][0] == first else ""
+            more = len(rest) - bool(others)
+            return "stated", f"nobody has seen {first} of {tag}{others}{f' and {more} more' if more else ''}"
         who = sorted({f"{s.attachment}, {s.who}, {s.on.isoformat()}" for pair in resting if (s := self._shown[pair])})
         return "shown", "shown by " + "; ".join(who)
 

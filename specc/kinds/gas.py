@@ -44,6 +44,16 @@ LET_DOWN_TIME: Key[FigureSet] = Key("fuel.let_down_time", dict)
 SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
 """By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
 
+UNLIT_GAS: Key[FigureSet] = Key("fuel.unlit_gas", dict)
+"""By outlet: the gas that comes out when nothing lights it, by weather case: of a burst a whole opening, of any other
+what flows until it is shut again."""
+
+UNLIT_CLOUD: Key[FigureSet] = Key("fuel.unlit_cloud", dict)
+"""By outlet: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
+
+PURGE_WAIT: Key[Figure] = Key("fuel.purge_wait", Figure)
+"""How long to wait before lighting again what did not light."""
+
 GAS_ON_SITE: Key[Figure] = Key("fuel.gas_on_site", Figure)
 """Mass of propane in all cylinders, full."""
 

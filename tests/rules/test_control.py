@@ -28,7 +28,7 @@ TWO = "two: [bat+, f2, stop.2, key.2, armed]"
 THREE = "three: [armed, arm.2, eye.2, k1.1, w2, c2, bat-]"
 KEY = "key: {kind: key, contacts: [make, make]}"
 ARM = "arm: {kind: button, contacts: [make, make], who: operator}"
-EYE = "eye: {kind: flame_sensor, contacts: [make, make]}"
+EYE = "eye: {kind: flame_sensor, sees: [pilot], sensor: thermocouple, notices: 30 s, contacts: [make, make]}"
 LAST = "  lines:\n"
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
@@ -124,6 +124,21 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "flame_proved": {
         "an eye that breaks": (bad(EYE, EYE.replace("[make, make]", "[break, break]"), "flame_proved"),),
     },
+    "pilot_proved": {
+        "an eye that breaks": (
+            bad(EYE, EYE.replace("[make, make]", "[break, break]"), "pilot_proved", "flame_proved"),
+        ),
+        "the public sets it off, and only an eye sees the pilot": (
+            (EYE, EYE.replace("sees: [pilot], ", "")),
+            (
+                "lit_by: {pilot: pilot},",
+                "\n      lit_by:\n        pilot: pilot\n        seen_by: ada # expect: control.pilot_proved\n     ",
+            ),
+            ("    torch: {kind: burner, form: open_end, ", "    torch:\n      kind: burner\n      form: open_end"),
+            (" jets: {count: 1, bore: 1/8 in, discharge: 0.8}}", " jets: {count: 1, bore: 1/8 in, discharge: 0.8}"),
+            ("plumbing:\n", "people: {ada: {role: lead operator}}\nplumbing:\n"),
+        ),
+    },
     "stop_fault": {
         "nothing pushes the contacts apart": (bad(STOP, STOP.replace(", direct_opening: true", ""), "stop_fault"),),
     },
@@ -176,7 +191,16 @@ def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
     # What only its maker says of it is stated, whatever it says.
     stated = {rule.partition(".")[2] for rule, status in ended.items() if status == "stated"}
     assert stated == {
-        *("battery_lasts", "coil_voltage", "fuse_wire", "mains", "normally_closed", "stop_fault", "stop_latched"),
+        *(
+            "battery_lasts",
+            "coil_voltage",
+            "fuse_wire",
+            "mains",
+            "normally_closed",
+            "pilot_proved",
+            "stop_fault",
+            "stop_latched",
+        ),
     }
 
 

@@ -161,8 +161,13 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
     per_case=True,
 )
 def shut_in_cloud(ctx: Context) -> Mapping[str, Worked]:
+    return flammable(ctx, ctx[SHUT_IN_GAS])
+
+
+def flammable(ctx: Context, gases: Mapping[str, Scalar]) -> Mapping[str, Worked]:
+    """By tag the volume that some gas makes flammable at most, in the air of the weather case."""
     air = ctx[AIR_PRESSURE]
-    if not ctx[SHUT_IN_GAS]:
+    if not gases or not _is_vapor(ctx):
         return {}
     rho = Worked(
         propane.vapor_density_value(ctx.case.air.si, air.si),
@@ -172,14 +177,14 @@ def shut_in_cloud(ctx: Context) -> Mapping[str, Worked]:
         name="density of propane in the open",
     )
     return {
-        key: Worked(
+        tag: Worked(
             gas.si / (rho.si * LOWER_LIMIT.si),
             "volume",
             _CLOUD,
             (("m", gas), ("rho", rho), ("y_l", LOWER_LIMIT)),
-            name=f"flammable volume, {key}",
+            name=f"flammable volume, {tag}",
         )
-        for key, gas in ctx[SHUT_IN_GAS].items()
+        for tag, gas in gases.items()
     }
 
 
