@@ -45,8 +45,8 @@ SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
 """By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
 
 UNLIT_GAS: Key[FigureSet] = Key("fuel.unlit_gas", dict)
-"""By outlet: the gas that comes out when nothing lights it, by weather case: of a burst a whole opening, of any other
-what flows until it is shut again."""
+"""By outlet: the gas that comes out when nothing lights it, by weather case: of a burst a whole opening, of one that
+says how long lighting takes what flows until then."""
 
 UNLIT_CLOUD: Key[FigureSet] = Key("fuel.unlit_cloud", dict)
 """By outlet: the volume that this gas makes flammable at most, mixed with air to its lower limit."""

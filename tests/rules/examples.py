@@ -62,9 +62,14 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "one cylinder of 20 lb, for a draw of 100,000 BTU/h at 20 °F",
         "why": "liquid that boils takes its heat from the cylinder; one that is too small grows cold and gives less",
     },
+    "fuel.purge_wait_enough": {
+        "good": "bursts: {puff: {times: 5, open: 1 s}}",
+        "bad": "bursts: {puff: {times: 1, open: 1 h}}, from a nozzle of 1 in",
+        "why": "lit again too soon, the whole cloud burns at once",
+    },
     "control.held": {
-        "good": "fire: {kind: push_button, returns: true}",
-        "bad": "fire: {kind: push_button, returns: false}",
+        "good": "fire: {kind: button, who: operator}",
+        "bad": "fire: {kind: button, who: operator, latches: true}",
         "why": "whoever lets go has to end the flame without another thought",
     },
     "control.relays_settle": {

@@ -1,6 +1,7 @@
 """Gas that comes out and is not lit: how much, the cloud it makes with air, and how long to wait before lighting again.
 
-A burst whose pilot is out lets out a whole opening. Any other outlet flows until somebody sees that it did not light.
+A burst whose pilot is out lets out a whole opening, and an outlet that says how long lighting takes (`lit_by: within:`)
+what flows until then. What a flame that blows out lets out until somebody sees it is the flame plugin's figure.
 """
 
 from __future__ import annotations
@@ -12,7 +13,6 @@ from specc import (
     Constant,
     Context,
     Equation,
-    Limit,
     Symbol,
     Trouble,
     Verdict,
@@ -34,14 +34,6 @@ from specc_fuel.calc.amounts import total_gas
 from specc_fuel.faults.shut_in import flammable
 from specc_fuel.keys import BURST
 
-WITHIN = Limit(
-    "fuel.lit_within",
-    "10 s",
-    "duration",
-    "max",
-    "time until an outlet that did not light is shut again, where the spec gives none (lit_by: within:)",
-    CHOICE,
-)
 _CHANGES = Constant(4.0, "count", "4", CHOICE)
 _DRIFT = Constant(0.3, "speed", "1 ft/s, air that is all but still", CHOICE)
 _ONCE = Constant(1.0, "count", "1", CHOICE)
@@ -73,13 +65,12 @@ _WAIT = Equation(
 
 @figures(
     UNLIT_GAS,
-    title="Gas of {tag} that comes out unlit, should its flame fail",
+    title="Gas of {tag} that comes out before it is lit, or unlit",
     unit="oz",
     digits=2,
     needs=(FLOW, NETWORK, EFFECTS, TIMELINE),
     wants=(BURST,),
     per_case=True,
-    limits=(WITHIN.key,),
 )
 def unlit_gas(ctx: Context) -> Mapping[str, Worked]:
     made: dict[str, Worked] = {}
@@ -97,14 +88,14 @@ def unlit_gas(ctx: Context) -> Mapping[str, Worked]:
                 made[tag] = total_gas.work(f"gas of {tag} unlit", parts=(burst,), times=_ONCE)
                 continue
             time = longest
-        time = time or ctx.limit(WITHIN.key)
-        made[tag] = Worked(flow.si * time.si, "mass", _OUT, (("w", flow), ("t", time)), name=f"gas of {tag} unlit")
+        if time is not None:
+            made[tag] = Worked(flow.si * time.si, "mass", _OUT, (("w", flow), ("t", time)), name=f"gas of {tag} unlit")
     return made
 
 
 @figures(
     UNLIT_CLOUD,
-    title="Flammable volume of what {tag} lets out unlit",
+    title="Flammable volume of it, {tag}",
     unit="ft³",
     digits=2,
     needs=(UNLIT_GAS, AIR_PRESSURE),
@@ -133,7 +124,7 @@ def purge_wait(ctx: Context) -> Worked:
 def purge_wait_enough(ctx: Context) -> Verdict:
     clouds, wait = ctx[UNLIT_CLOUD], ctx[PURGE_WAIT]
     if not clouds:
-        return not_applicable("no outlet of which the gas is known")
+        return not_applicable("no burst, and no outlet that says how long lighting takes (lit_by: within:)")
     if wait.si <= _HABIT.si:
         return found([], f"{counted(len(clouds), 'outlet')}, on open ground")
     largest = max(clouds, key=lambda tag: clouds[tag].si)
