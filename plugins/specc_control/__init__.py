@@ -11,6 +11,7 @@ from specc import Limit, Reference, hookimpl, read_references
 from specc.formulas.calculators import Calculator, calculators_of
 from specc.model.passes import Pass
 from specc.model.things import passes_of
+from specc.spec.short_forms import Rewrite
 
 SPECC_CONTRACT = 2
 
@@ -31,6 +32,13 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_control import around, electric, electric_rules, entries, gas, one_line, proof, safety_rules, sections
 
     return passes_of(entries, gas, safety_rules, electric, electric_rules, around, proof, one_line, sections)
+
+
+@hookimpl
+def specc_short_forms() -> Sequence[Rewrite]:
+    from specc_control.short_forms import write_out
+
+    return [write_out]
 
 
 @hookimpl

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import checked, findings_of, project, status_of
+from specc.testing import checked, project, status_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "control.yaml"
 OTHERS = ("flame", "materials", "operators", "site", "structure", "extinguishers")
@@ -38,16 +38,3 @@ def test_one_that_takes_its_time_to_light_lets_out_what_flows_until_then(tmp_pat
     spec = project(tmp_path, GOOD, ("lit_by: {torch: Ada}", "lit_by: {torch: Ada, within: 8 s}"))
     figures = {f.key: f for f in checked(spec, block=OTHERS).figures}
     assert figures["fuel.unlit_gas.pilot"].si == pytest.approx(8 * figures["fuel.flow.pilot"].si, rel=1e-6)
-
-
-def test_what_five_minutes_do_not_blow_away_is_found(tmp_path: Path) -> None:
-    """An inch of bore open for an hour: tons of gas."""
-    spec = project(
-        tmp_path,
-        GOOD,
-        ("count: 1, bore: 1/8 in", "count: 1, bore: 1 in"),
-        ("times: 5, open: 1 s", "times: 1, open: 1 h"),
-    )
-    (found,) = findings_of(spec, "fuel.purge_wait_enough", block=OTHERS)
-    assert "torch" in found.message
-    assert "the procedures wait 5 min" in found.message

@@ -11,6 +11,8 @@ from specc.testing import Patch, all_but, checked, expected_in, findings_at, fin
 GOOD = Path(__file__).with_name("control.yaml")
 OTHERS = all_but("control", "plumbing", "core")
 
+NOT_GAS = tuple(name for name in OTHERS if name != "fuel")
+
 
 def bad(old: str, new: str, *rules: str) -> Patch:
     """A patch whose new line is expected to be found by some rules."""
@@ -406,3 +408,16 @@ def test_a_switch_at_a_valve_says_whether_it_shares_its_box(tmp_path: Path) -> N
     for more, status in ((", place: box", "not checked"), (", place: box, box: open", "stated")):
         spec = project(tmp_path, GOOD, (relay, relay + more))
         assert status_of(spec, "control.gas_box", block=OTHERS) == status
+
+
+def test_what_five_minutes_do_not_blow_away_is_found(tmp_path: Path) -> None:
+    """An inch of bore open for an hour: tons of gas."""
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("count: 1, bore: 1/8 in", "count: 1, bore: 1 in"),
+        ("times: 5, open: 1 s", "times: 1, open: 1 h"),
+    )
+    (found,) = findings_of(spec, "fuel.purge_wait_enough", block=NOT_GAS)
+    assert "torch" in found.message
+    assert "the procedures wait 5 min" in found.message
