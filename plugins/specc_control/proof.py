@@ -71,8 +71,8 @@ def _sensed(w: Wiring, made: Logic, part: Part, sensor: ControlPart) -> Iterator
     statement="The flame that lights a burst is proven before its valve opens: by a wired sensor, or by a named person "
     "who sees it, where neither its heat nor the public's hand asks for more",
     source=_PROOF,
-    needs=(WIRING, LOGIC, NETWORK, EFFECTS),
-    wants=(GROSS_HEAT, SIGHT_LINES),
+    needs=(WIRING, LOGIC, NETWORK, EFFECTS, SIGHT_LINES),
+    wants=(GROSS_HEAT,),
     limits=(EYE.key,),
     rests_on=("control.notices", "control.sees", "plumbing.seen_by"),
 )
@@ -114,7 +114,7 @@ def pilot_proved(ctx: Context) -> Verdict:
                 )
             )
             continue
-        looks = [s for s in ctx.get(SIGHT_LINES) or () if s.who == who and s.target == effect]
+        looks = [s for s in ctx[SIGHT_LINES] if s.who == who and s.target == effect]
         if not looks:
             unsaid.append(f"where {who} stands to see {effect} (operators: shifts: with a station)")
         for look in looks:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from specc import CHOICE, Context, Equation, Limit, Symbol, Worked, figures
+from specc import CHOICE, Context, Equation, FigureSet, Limit, Symbol, Worked, figures
 from specc.kinds.faults import SHUT_IN, ShutIn
 from specc.kinds.gas import CYLINDER_PRESSURE, LET_DOWN_TIME, SHUT_IN_CLOUD, SHUT_IN_GAS
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, SUPPLY, ZONE_PRESSURE, ZONES, Fitted, zone_tag
@@ -164,7 +164,7 @@ def shut_in_cloud(ctx: Context) -> Mapping[str, Worked]:
     return flammable(ctx, ctx[SHUT_IN_GAS])
 
 
-def flammable(ctx: Context, gases: Mapping[str, Scalar]) -> Mapping[str, Worked]:
+def flammable(ctx: Context, gases: FigureSet) -> Mapping[str, Worked]:
     """By tag the volume that some gas makes flammable at most, in the air of the weather case."""
     air = ctx[AIR_PRESSURE]
     if not gases or not _is_vapor(ctx):
