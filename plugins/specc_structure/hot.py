@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from specc import Context, Limit, Quantity, Trouble, Verdict, found, not_applicable, rule, value
+from specc import (
+    Context,
+    Limit,
+    Quantity,
+    Trouble,
+    Verdict,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    value,
+)
+from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
 from specc.model.passes import Judging, passed
@@ -19,6 +31,9 @@ ALUMINUM = Limit(
 )
 STEEL = Limit("structure.steel_hottest", "752 °F", "temperature", "min", "The hottest steel that holds", _STEEL)
 PIPING = ("pipe", "tube", "hose", "nipple", "fitting", "valve", "regulator", "orifice", "gauge")
+_SOFT = ("wire_ties", "fabric", "wood")
+_BURNS = ("wood", "pine", "plywood", "nylon", "plastic", "pvc", "canvas", "rope", "bamboo")
+_FALLS = "what holds a burner up and burns lets it down burning"
 _IN_FLAME = 0.05  # m: what is this near to a flame is in it
 
 
@@ -106,7 +121,7 @@ def hot_metal(ctx: Context) -> Judging:
 @rule(
     "structure.burners_held",
     level="error",
-    statement="Each burner and pilot is held by something other than its own piping",
+    statement="Each burner and pilot is held by something other than its own piping, which keeps its strength there",
     source=PRACTICE,
     needs=(STANDS, NETWORK, THINGS),
     rests_on=("structure.holds", "things.holds"),
@@ -117,7 +132,23 @@ def burners_held(ctx: Context) -> Verdict:
     if not stands:
         return not_applicable(NONE)
     held = {tag for s in stands for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
+    by_stand = {tag for s in stands for tag in s.holds if any(p.spec.yes("carries", True) for p in s.parts)}
     known = {p.tag for p in network.parts} | {t.tag for t in ctx[THINGS]}
+    hot, soft = list[str](), list[Trouble]()
+    for p in burners:
+        if p.tag not in held or p.tag in by_stand:
+            continue
+        for t in (t for t in ctx[THINGS] if p.tag in t.holds):
+            if t.kind in _SOFT or any(word in t.material.lower() for word in _BURNS):
+                said = f"{p.tag} is held by {t.tag}, {t.material or t.kind.replace('_', ' ')}, which flames take"
+                soft.append(Trouble(t.at, said, "a metal frame, as a stand with from_flame: or hottest:", _FALLS))
+            else:
+                hot.append(f"how hot {t.tag}, which holds {p.tag}, gets (describe it under structure: stands:)")
+        hot += [
+            f"what of {s.tag}, which holds {p.tag}, carries it: all its parts say carries: false"
+            for s in stands
+            if p.tag in s.holds
+        ]
     troubles = [
         Trouble(
             p.at,
@@ -134,7 +165,57 @@ def burners_held(ctx: Context) -> Verdict:
         for i, tag in enumerate(s.holds)
         if tag not in known
     ]
-    return found(troubles, counted(len(burners), "burner"))
+    return ended([*troubles, *soft], list(dict.fromkeys(hot)), counted(len(burners), "burner"))
+
+
+@rule(
+    "structure.things_held",
+    level="error",
+    statement="Each thing near the flames says what it weighs and what holds it; a stand that holds it counts it",
+    source=PRACTICE,
+    needs=(STANDS, THINGS),
+    rests_on=("things.held_by", "things.weight"),
+)
+def things_held(ctx: Context) -> Verdict:
+    things, stands = ctx[THINGS], {s.tag: s for s in ctx[STANDS]}
+    if not things:
+        return not_applicable("no thing is described (things:)")
+    troubles, missing = [], []
+    for t in things:
+        lacks = [key for key, said in (("weight:", t.weight), ("held_by:", t.held_by or t.tag in stands)) if not said]
+        if lacks:
+            missing.append(f"{t.tag}: {' and '.join(lacks)}")
+        for s in (stands[tag] for tag in t.held_by if tag in stands):
+            own = next((p for p in s.parts if p.tag == t.tag), None)
+            if own is None or (t.weight is not None and own.mass.si < t.weight.si * (1 - 1e-9)):
+                less = "is not among its parts" if own is None else "weighs less among its parts"
+                troubles.append(
+                    Trouble(
+                        t.at,
+                        f"{t.tag} is held by {s.tag} and {less}: its weight, and the wind on it, do not count there",
+                        f"{t.tag} under parts: of {s.tag}, with weight:, center:, area: and shape:",
+                        "what hangs on a mast tips it",
+                    )
+                )
+        if _holds_itself(t.tag, {x.tag: x.held_by for x in things}):
+            troubles.append(
+                Trouble(t.at, f"{t.tag} is held by what it holds itself", "what carries both to the ground")
+            )
+    if missing and not troubles:
+        return not_checked(f"not stated: {'; '.join(missing)}")
+    return found(troubles, counted(len(things), "thing"))
+
+
+def _holds_itself(tag: str, held_by: Mapping[str, Sequence[str]]) -> bool:
+    met, due = set[str](), list(held_by.get(tag, ()))
+    while due:
+        here = due.pop()
+        if here == tag:
+            return True
+        if here not in met:
+            met.add(here)
+            due.extend(held_by.get(here, ()))
+    return False
 
 
 @rule(
@@ -142,7 +223,7 @@ def burners_held(ctx: Context) -> Verdict:
     level="error",
     statement="Piping carries nothing but itself: no thing and no guy hangs on it",
     source=PRACTICE,
-    needs=(STANDS, NETWORK, THINGS),
+    needs=(STANDS, NETWORK, THINGS, PLACES),
     rests_on=("things.held_by", "structure.tied_to"),
 )
 def piping_carries(ctx: Context) -> Verdict:
@@ -156,6 +237,17 @@ def piping_carries(ctx: Context) -> Verdict:
         for t in ctx[THINGS]
         for tag in t.held_by
         if tag in piping
+    ]
+    there = {*(p.tag for p in ctx[NETWORK].parts), *(t.tag for t in ctx[THINGS]), *ctx[PLACES]}
+    there |= {s.tag for s in ctx[STANDS]}
+    troubles += [
+        Trouble(
+            g.here("tied_to"),
+            f"guy {tag} of {s.tag} is tied to {g.text('tied_to')}, which is nothing here",
+            "the tag of a thing, a stand, a part or a place",
+        )
+        for s, tag, g in tied
+        if g.text("tied_to") not in there
     ]
     troubles += [
         Trouble(g.here("tied_to"), f"guy {tag} of {s.tag} is tied to {g.text('tied_to')}, which is piping", fix)

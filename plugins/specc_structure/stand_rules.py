@@ -11,7 +11,7 @@ from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
 from specc_structure.calc import stand as calc
 from specc_structure.calc.sources import FACTOR, STATICS
-from specc_structure.loads import LOADS, SHOW, Load
+from specc_structure.loads import GUSTS, LOADS, SHOW, Load
 from specc_structure.stands import NONE, STANDS, Stand, friction
 
 _GUYS = Citation("guy-notes", "an anchor out by at least half the height, better three quarters", "read")
@@ -64,7 +64,7 @@ def cure(load: Load, limit: float) -> str:
 @rule(
     "structure.base",
     level="error",
-    statement="Each stand has a base with an area: three feet or more that are not in a line",
+    statement="Each stand has a base with an area, its feet not in a line, and no part or guy above its top",
     source=STATICS,
     needs=(STANDS,),
 )
@@ -82,6 +82,18 @@ def base(ctx: Context) -> Judging:
                 "size: [3 ft, 3 ft], diameter:, or feet: at three corners or more",
                 "it falls over the line that its feet make",
             )
+        high = s.top.si * (1 + 1e-9)
+        above = [(p.tag, p.spec.here("center")) for p in s.parts if p.z.si > high]
+        above += [(f"guy {tag}", guy.here("height")) for tag, guy in s.guys if guy.quantity("height").si > high]
+        yield from [
+            Trouble(
+                at,
+                f"{tag} of {s.tag} is higher than the top of {s.tag}, {s.top.text}",
+                "top: as high as its highest point",
+                "wind, people and how far it reaches when it falls are counted up to its top",
+            )
+            for tag, at in above
+        ]
     return passed(counted(len(stands), "stand"))
 
 
@@ -114,6 +126,8 @@ def _judged(ctx: Context, what: str) -> Verdict:
             )
         elif unsafe:
             missing.append(unsafe)
+        elif not s.base.has("slope"):
+            missing.append(f"{s.tag} stands only if its ground is level: slope: of its base is not stated")
         checked += 1
     return judged(troubles, list(dict.fromkeys(missing)), f"{checked} states of {counted(len(stands), 'stand')}")
 
@@ -256,7 +270,7 @@ def reach(ctx: Context) -> Verdict:
     level="error",
     statement="What stays up when nobody is there is judged at a stated gust, or it is taken down",
     source=PRACTICE,
-    needs=(STANDS,),
+    needs=(STANDS, GUSTS),
     reads=("structure",),
     rests_on=("structure.taken_down",),
 )
@@ -268,7 +282,21 @@ def left_standing(ctx: Context) -> Verdict:
     if not up:
         return found([], f"{counted(len(stands), 'stand')}, all taken down")
     if ctx.spec("structure").has("left_standing"):
-        return found([], f"{counted(len(up), 'stand')} at {ctx.spec('structure').quantity('left_standing').text}")
+        gust, show_gust = ctx.spec("structure").quantity("left_standing"), ctx[GUSTS].get(SHOW)
+        less = show_gust is not None and gust.si < show_gust.si * (1 - 1e-9)
+        return found(
+            [
+                Trouble(
+                    gust.at,
+                    f"what is left alone is held to {gust.text}, less than the "
+                    f"{show(show_gust.si if show_gust else 0.0, 'speed', 'mph')} that stop the show",
+                    "left_standing: the strongest gust of such a night, or taken_down: true",
+                )
+            ]
+            if less
+            else [],
+            f"{counted(len(up), 'stand')} at {gust.text}",
+        )
     return not_checked(f"{', '.join(s.tag for s in up)}: no gust is stated for it (left_standing: or taken_down: true)")
 
 

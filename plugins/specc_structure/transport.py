@@ -30,6 +30,7 @@ from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE
 from specc.model.wording import counted
 from specc_structure.calc import handling
+from specc_structure.stands import STANDS
 
 ROOT = "transport"
 NONE = "the spec says nothing of transport (transport:)"
@@ -47,6 +48,7 @@ EACH = Limit(
     "transport.cylinder", "220 lb", "mass", "min", "The heaviest cylinder carried in a private vehicle", _AGENCY
 )
 ALL = Limit("transport.cylinders", "440 lb", "mass", "min", "The most that all cylinders on a vehicle weigh", _AGENCY)
+_ANY_LIFT = 51 * 0.45359237  # kg: the equation gives more for no lift
 LIFTS: Key[FigureSet] = Key("transport.lift", dict)
 STRAPS: Key[FigureSet] = Key("transport.strap_force", dict)
 
@@ -95,15 +97,23 @@ def lifts(ctx: Context) -> dict[str, Worked]:
     level="warning",
     statement="Nobody lifts more than the NIOSH equation gives for that lift",
     source=handling.NIOSH,
-    needs=(LIFTS,),
+    needs=(LIFTS, NETWORK, STANDS),
     reads=(ROOT,),
 )
 def lift(ctx: Context) -> Judging:
     pieces = ctx.spec(ROOT).child("pieces").children()
     if not pieces:
-        return not_applicable("no piece is described (transport: pieces:)")
+        none = "no piece is described (transport: pieces:)"
+        return not_checked(none) if ctx.spec(ROOT) or ctx[STANDS] else not_applicable(none)
+    heaviest = max(p.quantity("weight").si for _, p in pieces)
+    for c in ctx[NETWORK].of_kind("cylinder"):
+        gross = sum(q.si for q in _gross(ctx[NETWORK], c.tag))
+        if gross > heaviest * (1 + 1e-9) and gross > _ANY_LIFT:
+            yield f"who lifts {c.tag}, {show(gross, 'mass', 'lb')} full (a piece of that weight)"
     for tag, p in pieces:
         people = p.quantity("people").si if p.has("people") else 1.0
+        if not p.has("ahead"):
+            yield f"how far ahead of the ankles {tag} is held (ahead:)"
         limit, each = ctx[LIFTS][tag].si, p.quantity("weight").si / people
         if each > limit:
             need = int(p.quantity("weight").si / limit) + 1
