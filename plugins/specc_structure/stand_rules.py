@@ -291,6 +291,7 @@ def left_standing(ctx: Context) -> Verdict:
                     f"what is left alone is held to {gust.text}, less than the "
                     f"{show(show_gust.si if show_gust else 0.0, 'speed', 'mph')} that stop the show",
                     "left_standing: the strongest gust of such a night, or taken_down: true",
+                    "nobody is there when the wind comes up at night",
                 )
             ]
             if less
