@@ -317,10 +317,13 @@ def test_what_reads_the_refused_value_is_blocked_and_says_why(tmp_path: Path) ->
         "regulator_capacity",
         "connection_flow",
         "excess_flow",
+        "purge_wait_enough",
     ):
         assert statuses.pop(f"fuel.{rule}") == "blocked"
     assert statuses.pop("plumbing.plausible") == "blocked"  # it reads the refused bore itself
     assert statuses.pop("plumbing.test_pressure") == "not checked"  # it wants a pressure that rests on a flow
+    for rule in ("pilot_proved", "valve_fits"):  # they want a heat, and pressures
+        assert statuses.pop(f"control.{rule}") == "not checked"
     before = {r.id: r.status for r in alone(()).rules}
     flames = [rule for rule in statuses if rule.startswith("flame.")]
     blocked = {rule for rule in flames if statuses.pop(rule) != before[rule]}

@@ -29,9 +29,20 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_control import around, electric, electric_rules, entries, gas, one_line, proof, safety_rules, sections
+    from specc_control import (
+        around,
+        electric,
+        electric_rules,
+        entries,
+        gas,
+        one_line,
+        proof,
+        safety_rules,
+        sections,
+        valves,
+    )
 
-    return passes_of(entries, gas, safety_rules, electric, electric_rules, around, proof, one_line, sections)
+    return passes_of(entries, gas, safety_rules, electric, electric_rules, around, proof, valves, one_line, sections)
 
 
 @hookimpl

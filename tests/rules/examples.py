@@ -62,6 +62,11 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "one cylinder of 20 lb, for a draw of 100,000 BTU/h at 20 °F",
         "why": "liquid that boils takes its heat from the cylinder; one that is too small grows cold and gives less",
     },
+    "control.valve_fits": {
+        "good": "sv: {form: solenoid, greatest_difference: 100 psi, least_difference: 0 psi}, behind 30 psi",
+        "bad": "sv: {form: solenoid, greatest_difference: 20 psi, least_difference: 7 psi}, behind 30 psi",
+        "why": "it stays shut, hangs half open, or flutters as the pressure falls",
+    },
     "fuel.purge_wait_enough": {
         "good": "bursts: {puff: {times: 5, open: 1 s}}",
         "bad": "bursts: {puff: {times: 1, open: 1 h}}, from a nozzle of 1 in",

@@ -65,6 +65,8 @@ LEFT = {
     "fuel.liquid_temperature": "shade for the cylinders, and a rise that is then measured, not chosen",
     "control.fuse_load": "control's own tests hold its fixes",
     "control.fuse_clears": "control's own tests hold its fixes",
+    "control.lets_go": "another part, not a number to write",
+    "control.pilot_proved": "a sensor, or the authority's word",
     "structure.engineer": "an engineer, not a number",
     "structure.guys": "an anchor as pulled, not a number to write",
     "structure.transport_weight": "a second trip, not a number",

@@ -14,7 +14,7 @@ from specc.engine.host import find
 from specc.model.passes import RuleFacts
 from specc.testing import Patch, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
 from specc_fuel.accumulators import bursts, held_gas
-from specc_fuel.faults import excess_flow, trapped_liquid
+from specc_fuel.faults import excess_flow, trapped_liquid, unlit
 from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
@@ -57,6 +57,7 @@ ELSEWHERE = rules_of(
     source_rules,
     excess_flow,
     trapped_liquid,
+    unlit,
     condensation,
     connections,
     held_gas,

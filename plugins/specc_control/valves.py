@@ -1,0 +1,258 @@
+"""Solenoid valves as the wiring works them: what they open against, their listing and enclosure, and letting go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from specc import (
+    PRACTICE,
+    Citation,
+    Constant,
+    Context,
+    FigureSet,
+    Key,
+    Limit,
+    Trouble,
+    Verdict,
+    Worked,
+    figures,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
+from specc.kinds.gas import CYLINDER_PRESSURE
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
+from specc.model.values import Figure, Scalar
+from specc.model.wording import counted, several
+from specc_control.calc import coil
+from specc_control.electric import WAYS, draw
+from specc_control.entries import NONE, WIRING
+from specc_control.gas import valves
+
+_STANDARDS = Citation("gas-valve-notes", "automatic gas valves: up to 60 psi; EN 161: up to 5 bar", "reprint")
+_DIFFERENCE = Citation("valve-coil-guide", "pressure differences between which a solenoid valve opens", "read")
+_LET_GO = Citation("output-leakage-notes", "leakage under a tenth of the coil's current", "read")
+MOST_LISTED = 5e5  # Pa: 5 bar, the more of the two
+DROP_OUT = Limit(
+    "control.drop_out",
+    "10 %",
+    "ratio",
+    "min",
+    "The most of a coil's current that an output may leak while it is off, where the coil gives no drops_out:",
+    _LET_GO,
+)
+RELEASE = Limit(
+    "control.release_time", "0.2 s", "duration", "min", "The longest that a coil may hold on by its own diode", PRACTICE
+)
+LEAKS: Key[FigureSet] = Key("control.leakage_share", dict)
+RELEASES: Key[FigureSet] = Key("control.release", dict)
+_DIODE = Constant(0.7, "voltage", "0.7 V, a plain diode", coil.LEAKAGE)
+_TENTH = Constant(0.1, "ratio", "10 %, where the coil gives no drops_out:", _LET_GO)
+
+
+def _stores(net: Network, valve: Part) -> tuple[list[str], list[str]]:
+    """Accumulators ahead of a valve and behind it with no regulator or orifice between."""
+
+    def ends(part: Part) -> bool:
+        return part.kind in ("regulator", "orifice")
+
+    def stores(met: Iterable[str]) -> list[str]:
+        return [t for t in met if net.by_tag[t].kind == "accumulator"]
+
+    ahead = net.walk(net.before.get(valve.tag, ()), net.before, ends)
+    behind = net.walk(net.after.get(valve.tag, ()), net.after, ends)
+    return stores(ahead), stores(behind)
+
+
+def _pressures(ctx: Context, valve: Part) -> tuple[Scalar | Figure, float] | None:
+    """The highest gauge pressure ahead of a valve, and the least that the zone has at work; None where not known."""
+    zone = ctx[ZONES].get(valve.tag, "")
+    figures_ = ctx.get(ZONE_PRESSURE) or {}
+    highest: Figure | None = ctx.get(CYLINDER_PRESSURE) if zone == SUPPLY else figures_.get(zone_tag(zone, "lock_up"))
+    at_work = highest if zone == SUPPLY else figures_.get(zone_tag(zone, "set"))
+    if highest is None or at_work is None:
+        return None
+    return highest, min(c.worked.si for c in at_work.cases)
+
+
+def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
+    spec, net = valve.spec, ctx[NETWORK]
+    lacks = [k for k in ("greatest_difference", "least_difference", "listed", "enclosure") if not spec.has(k)]
+    if lacks:
+        yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
+    known = _pressures(ctx, valve)
+    if known is None:
+        yield f"the pressure ahead of {valve.tag}"
+        return
+    highest, least = known
+    most = show(highest.si, "gauge_pressure", "psi")
+    if spec.has("greatest_difference") and (opens := spec.quantity("greatest_difference")).si < highest.si:
+        yield Trouble(
+            opens.at,
+            f"{valve.tag} opens against {opens.text} at most, and {most} stand ahead of it",
+            f"a valve that opens against {most} and more, or a lower setting ahead of it",
+            "it stays shut, or hangs half open",
+        )
+    if spec.text_or("listed").strip() and highest.si > MOST_LISTED:
+        yield Trouble(
+            spec.here("listed"),
+            f"{most} stand ahead of {valve.tag}; no listing of gas valves goes above 60 psi, or 5 bar",
+            "the valve behind a regulator of at most 60 psi",
+            "a listing says nothing of a pressure that it was never tried at",
+        )
+    if spec.has("least_difference") and (needs := spec.quantity("least_difference")).si > 0:
+        ahead, behind = _stores(net, valve)
+        if ahead or behind:
+            how = f"falls as {several(ahead)} empties" if ahead else f"is nothing once {several(behind)} is full"
+            yield Trouble(
+                needs.at,
+                f"{valve.tag} needs {needs.text} of difference to open and stay open, which {how}",
+                "a direct-acting valve (least_difference: 0 psi)",
+                "a pilot-operated valve without its difference flutters, or does not open",
+            )
+        elif needs.si > least:
+            yield Trouble(
+                needs.at,
+                f"{valve.tag} needs {needs.text} of difference to open; {show(least, 'gauge_pressure', 'psi', 2)} "
+                "stand ahead of it at work",
+                "a direct-acting valve (least_difference: 0 psi)",
+                "it does not open, or not wholly",
+            )
+    if spec.text_or("enclosure").startswith("IP") and spec.text("enclosure")[3] in "0123X":
+        yield Trouble(
+            spec.here("enclosure"),
+            f"the coil of {valve.tag} is {spec.text('enclosure')}, which rain gets into",
+            "IP54 or better out of doors",
+        )
+
+
+@rule(
+    "control.valve_fits",
+    level="error",
+    statement="Each solenoid valve is listed for gas at its pressure, opens against the most and at the least that "
+    "stands ahead of it, and keeps rain out",
+    source=_DIFFERENCE,
+    needs=(WIRING, NETWORK, ZONES),
+    wants=(ZONE_PRESSURE, CYLINDER_PRESSURE),
+    rests_on=(
+        *("plumbing.greatest_difference", "plumbing.least_difference"),
+        *("plumbing.listed", "plumbing.enclosure"),
+    ),
+)
+def valve_fits(ctx: Context) -> Verdict:
+    """What stands in each zone with its regulators at rest. That gas flows through a valve as its arrow points, and
+    that it holds against what stands behind it, is for a person to see."""
+    w, net = ctx[WIRING], ctx[NETWORK]
+    wired = [part for tag in valves(w, net) if (part := net.part(tag)) is not None]
+    if not wired:
+        return not_applicable("no coil opens a valve of the plumbing" if w.parts else NONE)
+    said = [one for part in wired for one in _valve(ctx, part)]
+    troubles = [one for one in said if isinstance(one, Trouble)]
+    missing = [one for one in said if isinstance(one, str)]
+    if missing and not troubles:
+        return not_checked(f"not stated: {'; '.join(missing)}")
+    return found(troubles, counted(len(wired), "valve"))
+
+
+@figures(LEAKS, title="Leakage through coil {tag} while it is off, of its current", worst="max", needs=(WIRING, WAYS))
+def leakage(ctx: Context) -> dict[str, Worked]:
+    """Of coils behind outputs of a controller; contacts leak nothing."""
+    w = ctx[WIRING]
+    made = {}
+    for way in ctx[WAYS]:
+        part = w.parts[way.load]
+        outputs = _outputs(ctx, way.load)
+        if part.kind != "coil" or not outputs or not (part.spec.has("voltage") and part.spec.has("power")):
+            continue
+        leaks = [w.parts[o].spec.quantity("leakage") for o in outputs if w.parts[o].spec.has("leakage")]
+        if leaks:
+            volts = part.spec.quantity("voltage")
+            ohms = coil.coil_resistance.work(
+                f"resistance of {part.tag}", voltage=volts, power=part.spec.quantity("power")
+            )
+            most = max(leaks, key=lambda q: q.si)
+            made[part.tag] = coil.leakage_share.work(
+                f"leakage through {part.tag}", leakage=most, resistance=ohms, voltage=volts
+            )
+    return made
+
+
+def _outputs(ctx: Context, load: str) -> tuple[str, ...]:
+    """Controllers on the way to a load."""
+    w = ctx[WIRING]
+    of = {e.name: e.tag for e in w.circuit.edges}
+    tags = [of[name] for way in ctx[WAYS] if way.load == load for name in way.edges]
+    return tuple(dict.fromkeys(t for t in tags if w.parts[t].kind == "controller"))
+
+
+@figures(RELEASES, title="Coil {tag} holds on by its own diode", unit="ms", needs=(WIRING,))
+def releases(ctx: Context) -> dict[str, Worked]:
+    made = {}
+    for p in ctx[WIRING].of_kind("coil"):
+        amps = draw(p)
+        if amps is None or not p.spec.has("inductance") or p.spec.text_or("suppression") != "diode":
+            continue
+        ohms = coil.coil_resistance.work(
+            f"resistance of {p.tag}", voltage=p.spec.quantity("voltage"), power=p.spec.quantity("power")
+        )
+        made[p.tag] = coil.coil_release.work(
+            f"release of {p.tag}",
+            inductance=p.spec.quantity("inductance"),
+            resistance=ohms,
+            current=amps,
+            suppression=_DIODE,
+            share=p.spec.quantity_or_none("drops_out") or _TENTH,
+        )
+    return made
+
+
+@rule(
+    "control.lets_go",
+    level="error",
+    statement="Each coil lets go when it is switched off: nothing leaks through it, and no diode holds it on",
+    source=_LET_GO,
+    needs=(WIRING, WAYS, LEAKS, RELEASES),
+    limits=(DROP_OUT.key, RELEASE.key),
+    rests_on=("control.leakage", "control.suppression"),
+)
+def lets_go(ctx: Context) -> Verdict:
+    coils = ctx[WIRING].of_kind("coil")
+    if not coils:
+        return not_applicable(NONE if not ctx[WIRING].parts else "no coil is wired")
+    troubles, missing = list[Trouble](), list[str]()
+    longest = ctx.limit(RELEASE.key)
+    for p in coils:
+        least = p.spec.quantity_or_none("drops_out") or ctx.limit(DROP_OUT.key)
+        outputs = _outputs(ctx, p.tag)
+        if outputs and p.tag not in ctx[LEAKS]:
+            missing.append(f"leakage: of {several(outputs)}, or power: of {p.tag}")
+        elif outputs and ctx[LEAKS][p.tag].si > least.si:
+            troubles.append(
+                Trouble(
+                    p.at,
+                    f"{several(outputs)} leaks {ctx[LEAKS][p.tag].si:.0%} of the current of {p.tag} while off; it lets "
+                    f"go at {least.text}",
+                    "a relay's contact in its place, or a resistor beside the coil",
+                    "the valve stays open with its output off",
+                )
+            )
+        held = p.spec.text_or("suppression")
+        if not held:
+            missing.append(f"suppression: of {p.tag}")
+        elif held == "diode" and p.tag not in ctx[RELEASES]:
+            missing.append(f"inductance: of {p.tag}, by which its diode holds it on")
+        elif held == "diode" and ctx[RELEASES][p.tag].si > longest.si:
+            troubles.append(
+                Trouble(
+                    p.spec.here("suppression"),
+                    f"its diode holds {p.tag} on for {show(ctx[RELEASES][p.tag].si, 'duration', 's', 2)}; the limit is "
+                    f"{longest.text}",
+                    "suppression: zener",
+                    "the valve closes late at every stop, and welding contacts come of it",
+                )
+            )
+    if missing and not troubles:
+        return not_checked(f"not stated: {'; '.join(missing)}")
+    return found(troubles, counted(len(coils), "coil"))
