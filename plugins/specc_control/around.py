@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, Network
+from specc.kinds.things import THINGS
 from specc.model.values import Citation
 from specc.model.wording import counted, several
 from specc_control.entries import NONE, ROOT, WIRING, ControlPart, Wiring
 
 _MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
+_BONDED = Citation("nec-250-notes", "metal that may become live is bonded to the grounding conductor", "memory")
 # What opens or closes a contact, or makes a spark, in use. A coil, a lamp and a wire do neither.
 SPARKS = ("switch", "key", "button", "stop", "relay", "timer", "controller", "plug", "igniter", "fuse")
 MAINS = ("mains_supply", "generator")
@@ -103,3 +105,33 @@ def mains(ctx: Context) -> Verdict:
     if unsaid and not troubles:
         return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
     return found(troubles, f"{len(supplies)} of mains or generator")
+
+
+@rule(
+    "control.bonded",
+    level="error",
+    statement="Beside mains, a generator or a spark, metal masts, frames and vessels are bonded to ground",
+    source=_BONDED,
+    needs=(WIRING, NETWORK, THINGS),
+    reads=(ROOT, "structure"),
+    rests_on=("control.bonded",),
+)
+def bonded(ctx: Context) -> Verdict:
+    """A fault of the mains, or a spark that strays, puts a mast that nothing grounds at a voltage that hands meet."""
+    w, said = ctx[WIRING], ctx.spec(ROOT).child("bonded")
+    metal = [p.tag for p in ctx[NETWORK].of_kind("accumulator")]
+    metal += [t.tag for t in ctx[THINGS] if t.kind in ("frame", "column", "stand")]
+    metal += [tag for tag, _ in ctx.spec("structure").child("stands").children()]
+    known = {*metal, *(p.tag for p in ctx[NETWORK].parts), *(t.tag for t in ctx[THINGS]), *w.parts}
+    troubles = [
+        Trouble(said.here(tag), f"{tag}, which is bonded, is nothing here", "the tag of a stand, a thing or a part")
+        for tag in said
+        if tag not in known
+    ]
+    live = w.of_kind(*MAINS, "igniter")
+    if not live and not troubles:
+        return not_applicable("no mains, generator or igniter is in the wiring" if w.parts else NONE)
+    bare = [tag for tag in dict.fromkeys(metal) if not said.text_or(tag).strip()]
+    if bare and live and not troubles:
+        return not_checked(f"how {several(bare)} is bonded to ground is not said (bonded:)")
+    return found(troubles, counted(len(metal), "piece"))

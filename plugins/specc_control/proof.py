@@ -68,8 +68,7 @@ def _sensed(w: Wiring, made: Logic, part: Part, sensor: ControlPart) -> Iterator
 @rule(
     "control.pilot_proved",
     level="error",
-    statement="The flame that lights a burst is proven before its valve opens: by a wired sensor, or by a named person "
-    "who sees it, where neither its heat nor the public's hand asks for more",
+    statement="What lights a burst is proven before its valve opens: by a wired sensor, or by a named person's eye",
     source=_PROOF,
     needs=(WIRING, LOGIC, NETWORK, EFFECTS, SIGHT_LINES),
     wants=(GROSS_HEAT,),

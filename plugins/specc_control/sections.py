@@ -22,7 +22,7 @@ from specc import (
     show,
     table,
 )
-from specc.kinds.gas import PURGE_WAIT, UNLIT_CLOUD, UNLIT_GAS
+from specc.kinds.gas import PURGE_WAIT, UNLIT_CLOUD
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
@@ -31,7 +31,7 @@ from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
 from specc.model.wording import several
-from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED
+from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS
 from specc_control.entries import WIRING
 from specc_control.gas import LOGIC
 from specc_control.proof import lighter, proven_by
@@ -112,12 +112,18 @@ def faults_table(ctx: Context) -> Table:
     return Table("", "", (Column("fault", 2), Column("gas at"), Column("although", 2)), tuple(rows[:_MOST_ROWS]), note)
 
 
-@gather(SUMMARY_FACTS, needs=(WIRING,))
+@gather(SUMMARY_FACTS, needs=(WIRING, WAYS))
 def facts(ctx: Context) -> Sequence[Fact]:
     stops = ctx[WIRING].of_kind("stop")
     if not stops:
         return ()
-    stands = ", ".join(f"{p.tag} at {p.spec.text_or('place', 'a place not stated')}" for p in stops)
+    of = {e.name: e.tag for e in ctx[WIRING].circuit.edges}
+
+    def cuts(stop: str) -> str:
+        coils = [way.load for way in ctx[WAYS] if stop in {of[name] for name in way.edges}]
+        return f", cuts {several(coils)}" if coils else ", cuts nothing"
+
+    stands = "; ".join(f"{p.tag} at {p.spec.text_or('place', 'a place not stated')}{cuts(p.tag)}" for p in stops)
     return (Fact(55, str(len(stops)), "emergency stop" if len(stops) == 1 else "emergency stops", stands),)
 
 
@@ -156,16 +162,16 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             45,
             "Wiring",
-            "Contacts settle at once, but for timers: races and bounce are not looked at. Faults are taken one at a "
-            "time, without a likelihood; two lines that touch are not among them. Contacts, plugs and the supply have "
-            "no resistance. That the box is built as its lines say is for a person to see.",
+            "Contacts settle at once, but for timers. Faults are taken one at a time; two lines that touch are not "
+            "among them. Contacts, plugs and supplies have no resistance. That the box is built so is for a person to "
+            "see.",
         ),
     )
 
 
 def _unlit(ctx: Context) -> str:
     """What proves that each burst is lit, and what comes out if it is not."""
-    w, net, gas = ctx[WIRING], ctx[NETWORK], ctx.get(UNLIT_GAS) or {}
+    w, net = ctx[WIRING], ctx[NETWORK]
     made = []
     for tag in [t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets if net.part(t)]:
         part = net.by_tag[tag]
@@ -173,10 +179,12 @@ def _unlit(ctx: Context) -> str:
         eye = part.spec.child("lit_by").text_or("seen_by")
         proof = ", ".join(sensors) or (f"{eye}'s eye" if eye else "nothing that is stated")
         words = f"{tag} is lit by {lighter(part)}, proven by {proof}"
-        if tag in gas:
-            words += f". Unlit, one opening lets out {show(gas[tag].si, 'mass', 'oz', 2)}"
-            cloud = (ctx.get(UNLIT_CLOUD) or {}).get(tag)
-            words += f", {show(cloud.si, 'volume', 'ft³', 2)} of mixture that burns" if cloud is not None else ""
+        cloud = (ctx.get(UNLIT_CLOUD) or {}).get(tag)
+        if cloud is not None:
+            mass = dict(cloud.worked.inputs)["m"]
+            assert not isinstance(mass, tuple)
+            gas = show(mass.si, "mass", "oz", 2)
+            words += f". Unlit, one opening lets out {gas}, {show(cloud.si, 'volume', 'ft³', 2)} of mixture that burns"
         made.append(words)
     if not made:
         return ""
@@ -197,7 +205,7 @@ def _unlit(ctx: Context) -> str:
     order=45,
     part="control",
     needs=(WIRING, LOGIC, NETWORK, EFFECTS, PLACES),
-    wants=(UNLIT_GAS, UNLIT_CLOUD, PURGE_WAIT),
+    wants=(UNLIT_CLOUD, PURGE_WAIT),
 )
 def control_section(ctx: Context) -> Sequence[Block]:
     """What the wiring does, for whoever judges it."""

@@ -34,7 +34,7 @@ from specc_control.gas import valves
 _STANDARDS = Citation("gas-valve-notes", "automatic gas valves: up to 60 psi; EN 161: up to 5 bar", "reprint")
 _DIFFERENCE = Citation("valve-coil-guide", "pressure differences between which a solenoid valve opens", "read")
 _LET_GO = Citation("output-leakage-notes", "leakage under a tenth of the coil's current", "read")
-MOST_LISTED = 5e5  # Pa: 5 bar, the more of the two
+MOST_LISTED = Constant(5e5, "gauge_pressure", "5 bar, the more of the two", _STANDARDS)
 DROP_OUT = Limit(
     "control.drop_out",
     "10 %",
@@ -95,7 +95,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             f"a valve that opens against {most} and more, or a lower setting ahead of it",
             "it stays shut, or hangs half open",
         )
-    if spec.text_or("listed").strip() and highest.si > MOST_LISTED:
+    if spec.text_or("listed").strip() and highest.si > MOST_LISTED.si:
         yield Trouble(
             spec.here("listed"),
             f"{most} stand ahead of {valve.tag}; no listing of gas valves goes above 60 psi, or 5 bar",
@@ -131,8 +131,8 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
 @rule(
     "control.valve_fits",
     level="error",
-    statement="Each solenoid valve is listed for gas at its pressure, opens against the most and at the least that "
-    "stands ahead of it, and keeps rain out",
+    statement="Each solenoid valve is listed for gas, opens at the most and the least pressure ahead of it, and keeps "
+    "rain out",
     source=_DIFFERENCE,
     needs=(WIRING, NETWORK, ZONES),
     wants=(ZONE_PRESSURE, CYLINDER_PRESSURE),
@@ -211,7 +211,7 @@ def releases(ctx: Context) -> dict[str, Worked]:
 @rule(
     "control.lets_go",
     level="error",
-    statement="Each coil lets go when it is switched off: nothing leaks through it, and no diode holds it on",
+    statement="Each coil lets go when it is switched off: no leak and no diode holds it",
     source=_LET_GO,
     needs=(WIRING, WAYS, LEAKS, RELEASES),
     limits=(DROP_OUT.key, RELEASE.key),

@@ -171,7 +171,7 @@ def burners_held(ctx: Context) -> Verdict:
 @rule(
     "structure.things_held",
     level="error",
-    statement="Each thing near the flames says what it weighs and what holds it; a stand that holds it counts it",
+    statement="Each thing says its weight and what holds it; a stand that holds it counts it",
     source=PRACTICE,
     needs=(STANDS, THINGS),
     rests_on=("things.held_by", "things.weight"),

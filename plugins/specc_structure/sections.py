@@ -134,9 +134,9 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             46,
             "Structure",
-            "Each thing is one stiff body of simple shapes on ground that does not give. Bending, joints, welds, "
-            "bolts, buckling, swaying in gusts, and the strength of members are not computed: a structural "
-            "engineer decides where they matter. Weights, areas and what anchors hold are as stated.",
+            "Each thing is one stiff body of simple shapes on firm ground. Bending, joints, buckling, swaying and the "
+            "strength of members are not computed: a structural engineer decides. Weights, areas and what anchors hold "
+            "are as stated.",
         ),
     )
 

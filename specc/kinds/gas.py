@@ -45,11 +45,12 @@ SHUT_IN_CLOUD: Key[FigureSet] = Key("fuel.shut_in_cloud", dict)
 """By `ShutIn.key`: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
 
 UNLIT_GAS: Key[FigureSet] = Key("fuel.unlit_gas", dict)
-"""By outlet: the gas that comes out when nothing lights it, by weather case: of a burst a whole opening, of one that
-says how long lighting takes what flows until then."""
+"""By outlet: the gas that comes out when nothing lights it, by weather case: of a burst without an accumulator a whole
+opening, of one that says how long lighting takes what flows until then."""
 
 UNLIT_CLOUD: Key[FigureSet] = Key("fuel.unlit_cloud", dict)
-"""By outlet: the volume that this gas makes flammable at most, mixed with air to its lower limit."""
+"""By outlet, bursts from accumulators too: the volume that this gas makes flammable at most, mixed with air to its
+lower limit. The gas is its input "m"."""
 
 PURGE_WAIT: Key[Figure] = Key("fuel.purge_wait", Figure)
 """How long to wait before lighting again what did not light."""

@@ -28,7 +28,7 @@ FITS = ", greatest_difference: 100 psi, least_difference: 0 psi, listed: LP-gas 
 STOP = "stop: {kind: stop, contacts: [break, break], latches: true, reset: by hand, direct_opening: true}"
 ONE = "one: [bat+, f1, stop.1, key.1, arm.1, fire, eye.1, w1, sv1, bat-]"
 TWO = "two: [bat+, f2, stop.2, key.2, armed]"
-THREE = "three: [armed, arm.2, eye.2, k1.1, w2, c2, bat-]"
+THREE = "three: [armed, arm.2, eye.2, k1.1, pulse, w2, c2, bat-]"
 KEY = "key: {kind: key, contacts: [make, make]}"
 ARM = "arm: {kind: button, contacts: [make, make], who: operator}"
 EYE = "eye: {kind: flame_sensor, sees: [pilot], sensor: thermocouple, notices: 30 s, contacts: [make, make]}"
@@ -146,6 +146,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("plumbing:\n", "people: {ada: {role: lead operator}}\nplumbing:\n"),
         ),
     },
+    "bonded": {
+        "a mast of another name": (
+            (
+                "bonded: {mast: 6 AWG to the generator's rod}",
+                "bonded:\n    mass: 6 AWG to the generator's rod # expect: control.bonded",
+            ),
+        ),
+    },
     "lets_go": {
         "a long diode": (
             (
@@ -230,6 +238,7 @@ def test_the_good_spec_is_clean_and_every_rule_passes() -> None:
             "stop_latched",
             "valve_fits",
             "lets_go",
+            "bonded",
         ),
     }
 
@@ -265,7 +274,8 @@ def test_held(tmp_path: Path) -> None:
     fire = ("fire: {kind: button, who: operator}", "fire: {kind: button, who: public}")
     spec = project(tmp_path, GOOD, (ARM, ARM.replace("operator", "public")), fire)
     assert [f.message for f in findings_of(spec, "control.held")] == [
-        "nobody holds a button: gas still reaches torch with key, arm, fire, guest, eye, k1 on"
+        "nobody holds a button: gas still reaches torch with key, arm, fire, guest, pulse.1, eye, k1 on, "
+        "by way of controller output pulse.1"
     ]
 
 
@@ -378,6 +388,11 @@ def test_what_stands_before_an_accumulator_does_not_hold_back_what_it_has(tmp_pa
 )
 def test_what_looks_safe_and_is_not(what: str, patches: tuple[Patch, ...], rule: str, tmp_path: Path) -> None:
     assert findings_of(project(tmp_path, GOOD, *patches), f"control.{rule}", block=OTHERS), what
+
+
+def test_a_mast_beside_a_generator_that_nothing_bonds_is_not_checked(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("  bonded: {mast: 6 AWG to the generator's rod}\n", ""))
+    assert status_of(spec, "control.bonded", block=OTHERS) == "not checked"
 
 
 def test_whose_hand_works_it_is_said(tmp_path: Path) -> None:

@@ -30,13 +30,11 @@ from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import PRACTICE, Scalar
 from specc.model.wording import counted
-from specc_fuel.calc.amounts import total_gas
 from specc_fuel.faults.shut_in import flammable
 from specc_fuel.keys import BURST
 
 _CHANGES = Constant(4.0, "count", "4", CHOICE)
 _DRIFT = Constant(0.3, "speed", "1 ft/s, air that is all but still", CHOICE)
-_ONCE = Constant(1.0, "count", "1", CHOICE)
 _NONE = Constant(0.0, "volume", "none computed", CHOICE)
 _HABIT = Constant(300.0, "duration", "5 min", PRACTICE)
 _OUT = Equation(
@@ -59,7 +57,7 @@ _WAIT = Equation(
         Symbol("u", "speed", "drift of the air"),
     ),
     citations=(PRACTICE, CHOICE),
-    validity="open ground that drains; in a hollow, a pit or a tent gas stays, and only a detector tells",
+    validity="open ground; in hollows, pits and tents only a detector tells",
 )
 
 
@@ -83,10 +81,8 @@ def unlit_gas(ctx: Context) -> Mapping[str, Worked]:
             longest = max(shots, key=lambda q: q.si, default=None)
             if longest is None:
                 continue
-            burst = (ctx.get(BURST) or {}).get(tag)
-            if burst is not None:
-                made[tag] = total_gas.work(f"gas of {tag} unlit", parts=(burst,), times=_ONCE)
-                continue
+            if tag in (ctx.get(BURST) or {}):
+                continue  # a figure of its own
             time = longest
         if time is not None:
             made[tag] = Worked(flow.si * time.si, "mass", _OUT, (("w", flow), ("t", time)), name=f"gas of {tag} unlit")
@@ -95,14 +91,18 @@ def unlit_gas(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     UNLIT_CLOUD,
-    title="Flammable volume of it, {tag}",
+    title="Flammable volume of what {tag} lets out unlit",
     unit="ft³",
     digits=2,
     needs=(UNLIT_GAS, AIR_PRESSURE),
+    wants=(BURST,),
     per_case=True,
 )
 def unlit_cloud(ctx: Context) -> Mapping[str, Worked]:
-    return flammable(ctx, ctx[UNLIT_GAS])
+    """Of a burst from an accumulator by what its longest lets out."""
+    gases = dict(ctx[UNLIT_GAS].items())
+    gases.update((ctx.get(BURST) or {}).items())
+    return flammable(ctx, gases)
 
 
 @figure(PURGE_WAIT, title="Wait before lighting again what did not light", unit="min", needs=(UNLIT_CLOUD,))
