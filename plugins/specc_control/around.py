@@ -123,8 +123,11 @@ def bonded(ctx: Context) -> Verdict:
     metal += [t.tag for t in ctx[THINGS] if t.kind in ("frame", "column", "stand")]
     metal += [tag for tag, _ in ctx.spec("structure").child("stands").children()]
     known = {*metal, *(p.tag for p in ctx[NETWORK].parts), *(t.tag for t in ctx[THINGS]), *w.parts}
+    why = "a mast that nothing grounds is live when a cord's insulation wears through on it"
     troubles = [
-        Trouble(said.here(tag), f"{tag}, which is bonded, is nothing here", "the tag of a stand, a thing or a part")
+        Trouble(
+            said.here(tag), f"{tag}, which is bonded, is nothing here", "the tag of a stand, a thing or a part", why
+        )
         for tag in said
         if tag not in known
     ]
