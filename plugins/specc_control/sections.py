@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 from specc import (
     Caution,
@@ -29,7 +30,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import CHECKS, Check
 from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
-from specc.model.values import PRACTICE
+from specc.model.values import PRACTICE, Figure
 from specc.model.wording import several
 from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS
 from specc_control.entries import WIRING
@@ -181,9 +182,7 @@ def _unlit(ctx: Context) -> str:
         words = f"{tag} is lit by {lighter(part)}, proven by {proof}"
         cloud = (ctx.get(UNLIT_CLOUD) or {}).get(tag)
         if cloud is not None:
-            mass = dict(cloud.worked.inputs)["m"]
-            assert not isinstance(mass, tuple)
-            gas = show(mass.si, "mass", "oz", 2)
+            gas = show(cast(Figure, dict(cloud.worked.inputs)["m"]).si, "mass", "oz", 2)
             words += f". Unlit, one opening lets out {gas}, {show(cloud.si, 'volume', 'ft³', 2)} of mixture that burns"
         made.append(words)
     if not made:
