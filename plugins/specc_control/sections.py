@@ -113,18 +113,24 @@ def faults_table(ctx: Context) -> Table:
     return Table("", "", (Column("fault", 2), Column("gas at"), Column("although", 2)), tuple(rows[:_MOST_ROWS]), note)
 
 
+def _stop_chain(ctx: Context) -> str:
+    """Each emergency stop, where it is, and the coils that it takes power from."""
+    w = ctx[WIRING]
+    of = {e.name: e.tag for e in w.circuit.edges}
+    made = []
+    for p in w.of_kind("stop"):
+        coils = [way.load for way in ctx[WAYS] if p.tag in {of[name] for name in way.edges}]
+        where = p.spec.text_or("place", "a place not stated")
+        made.append(f"{p.tag} at {where} cuts {several(coils) if coils else 'nothing'}")
+    return "; ".join(made)
+
+
 @gather(SUMMARY_FACTS, needs=(WIRING, WAYS))
 def facts(ctx: Context) -> Sequence[Fact]:
     stops = ctx[WIRING].of_kind("stop")
     if not stops:
         return ()
-    of = {e.name: e.tag for e in ctx[WIRING].circuit.edges}
-
-    def cuts(stop: str) -> str:
-        coils = [way.load for way in ctx[WAYS] if stop in {of[name] for name in way.edges}]
-        return f", cuts {several(coils)}" if coils else ", cuts nothing"
-
-    stands = "; ".join(f"{p.tag} at {p.spec.text_or('place', 'a place not stated')}{cuts(p.tag)}" for p in stops)
+    stands = _stop_chain(ctx)
     return (Fact(55, str(len(stops)), "emergency stop" if len(stops) == 1 else "emergency stops", stands),)
 
 
@@ -203,7 +209,7 @@ def _unlit(ctx: Context) -> str:
     title="Control",
     order=45,
     part="control",
-    needs=(WIRING, LOGIC, NETWORK, EFFECTS, PLACES),
+    needs=(WIRING, WAYS, LOGIC, NETWORK, EFFECTS, PLACES),
     wants=(UNLIT_CLOUD, PURGE_WAIT),
 )
 def control_section(ctx: Context) -> Sequence[Block]:
@@ -213,7 +219,9 @@ def control_section(ctx: Context) -> Sequence[Block]:
         return [Para("The spec describes no wiring, so nothing of control was checked.")]
     if not made.outlets:
         return [Para(made.too_large or "No coil of the wiring opens a valve before a burner.")]
-    blocks: list[Block] = [TableBlock("control.logic")]
+    chain = _stop_chain(ctx)
+    blocks: list[Block] = [Para(f"Emergency stop: {chain}.")] if chain else []
+    blocks.append(TableBlock("control.logic"))
     if said := _unlit(ctx):
         blocks.append(Para(said))
     if made.failed:
