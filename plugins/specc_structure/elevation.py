@@ -35,8 +35,10 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
             named[-1][1].append(p.tag)
         else:
             named.append((y, [p.tag]))
-    # A name beside the base would lie over it.
-    made += [Text(middle + 2, y - 0.8 if y > ground + 3 else ground - 3.2, several(tags), size=7) for y, tags in named]
+    # A name within the base would lie over it, and below it over the ground and the title.
+    for y, tags in named:
+        low = y <= ground + 3
+        made.append(Text(middle + (half + 2.5 if low else 2), ground + 1 if low else y - 0.8, several(tags), size=7))
     for b in s.ballast:
         x = middle + b.x.si * scale
         made.append(

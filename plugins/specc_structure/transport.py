@@ -123,7 +123,9 @@ def lift(ctx: Context) -> Judging:
                 f"{need} people, a cart, or smaller pieces",
             )
     heavy = max(pieces, key=lambda piece: piece[1].quantity("weight").si)
-    return passed(f"{counted(len(pieces), 'piece')}; the heaviest is {heavy[0]}, {heavy[1].quantity('weight').text}")
+    by = f"{heavy[1].quantity('people').si:.0f} people" if heavy[1].has("people") else "one"
+    most = heavy[1].quantity("weight").text
+    return passed(f"{counted(len(pieces), 'piece')}; the heaviest is {heavy[0]}, {most}, by {by}")
 
 
 @rule(
