@@ -19,7 +19,7 @@ from specc import (
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
-from specc.model.passes import Judging, passed
+from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
 from specc_structure.stands import NONE, STANDS, Lump, Stand
@@ -165,7 +165,7 @@ def burners_held(ctx: Context) -> Verdict:
         for i, tag in enumerate(s.holds)
         if tag not in known
     ]
-    return ended([*troubles, *soft], list(dict.fromkeys(hot)), counted(len(burners), "burner"))
+    return judged([*troubles, *soft], list(dict.fromkeys(hot)), counted(len(burners), "burner"))
 
 
 @rule(
