@@ -604,28 +604,22 @@ def test_charge_refuses(changed: dict[str, float], words: str) -> None:
 # ---------------------------------------------------------------- bursts one after another
 
 
+USUAL = {
+    "volume": TANK,
+    "supply": 60 * PSI,
+    "gas_temperature": WARM,
+    "outlet_area": PORT,
+    "open_time": 0.5,
+    "feed_area": FEED,
+}
+
+
 def start_with(number: float, spacing: float, **changed: float) -> Any:
-    usual = {
-        "volume": TANK,
-        "supply": 60 * PSI,
-        "gas_temperature": WARM,
-        "outlet_area": PORT,
-        "open_time": 0.5,
-        "feed_area": FEED,
-    }
-    return charging.burst_start_pressure(**{**usual, **changed}, spacing=spacing, number=number)
+    return charging.burst_start_pressure(**{**USUAL, **changed}, spacing=spacing, number=number)
 
 
 def cadence(share: float = 0.95, **changed: float) -> Any:
-    usual = {
-        "volume": TANK,
-        "supply": 60 * PSI,
-        "gas_temperature": WARM,
-        "outlet_area": PORT,
-        "open_time": 0.5,
-        "feed_area": FEED,
-    }
-    return charging.burst_cadence(**{**usual, **changed}, share=share)
+    return charging.burst_cadence(**{**USUAL, **changed}, share=share)
 
 
 @pytest.mark.parametrize("share", [0.3, 0.6, 0.95, 0.99])

@@ -40,6 +40,7 @@ _FAR = Symbol("R", "length", "distance on the level from the outlet")
 _UP = Symbol("z", "length", "height of the outlet")
 _FOOT = Symbol("g", "length", "height of the target's own ground")
 _OUT = Symbol("a", "length", "how far jets stand from the outlet's middle")
+_PLACES = (_FAR, _UP, _FOOT, _OUT)
 _FLUX = Symbol("q", "heat_flux", "radiation on a surface that faces the flame")
 _HEAD = ("h_1", Constant(field.HEAD, "length", "2 m", PRACTICE))
 _SHARES = (("X_r", RADIATIVE), ("B", BIAS), _HEAD)
@@ -61,10 +62,7 @@ ENVELOPE = Equation(
     symbols=(
         _HEAT,
         Symbol("L", "length", "mean flame length, laid level or rising straight at the target"),
-        _FAR,
-        _UP,
-        _FOOT,
-        _OUT,
+        *_PLACES,
         Symbol("q_s", "heat_flux", "the flame's own surface, 4·B·X_r·Q/(4·π)/(0.17·L_h²) with Heskestad's L_h"),
         *_SHARE_SYMBOLS,
         _FLUX,
@@ -118,10 +116,7 @@ BALL = Equation(
     symbols=(
         Symbol("m", "mass", "gas that can burn as a ball"),
         Symbol("P", "power", "radiated power, 0.3 of its heat over the time it burns"),
-        _FAR,
-        _UP,
-        _FOOT,
-        _OUT,
+        *_PLACES,
         Symbol("u", "speed", "stop wind"),
         *_SHARE_SYMBOLS[1:],
         _FLUX,

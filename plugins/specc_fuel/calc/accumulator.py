@@ -25,6 +25,7 @@ _TEMPERATURE = Symbol("T", "temperature", "temperature of the gas in it")
 _AREA = Symbol("A", "area", "effective outlet area: discharge coefficient times area")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
 _OPEN = Symbol("t", "duration", "time it is open")
+_OPENED = (_VOLUME, _PRESSURE, _TEMPERATURE, _AREA, _OPEN, _AMBIENT)
 _Z = Symbol("Z", "ratio", "compressibility at p and T")
 _K = Symbol("k", "ratio", "ratio of specific heats of the ideal gas")
 _M = Symbol("M", "amount_mass", "molar mass of propane")
@@ -165,12 +166,7 @@ def _still_choked(left: float, ambient: float, k: float) -> None:
 
 
 _BLOWDOWN_SYMBOLS = (
-    _VOLUME,
-    _PRESSURE,
-    _TEMPERATURE,
-    _AREA,
-    _OPEN,
-    _AMBIENT,
+    *_OPENED,
     _CONTENT,
     _TAU,
     _K,
@@ -260,12 +256,7 @@ BURST = Equation(
         ),
     ),
     symbols=(
-        _VOLUME,
-        _PRESSURE,
-        _TEMPERATURE,
-        _AREA,
-        _OPEN,
-        _AMBIENT,
+        *_OPENED,
         Symbol("m_iso", "mass", "gas that comes out, isothermal"),
         Symbol("m_ad", "mass", "gas that comes out, adiabatic"),
         Symbol("w_0", "mass_flow", "flow at the start, the largest"),

@@ -66,7 +66,6 @@ def _plot(
     second: tuple[str, float, float],
     note: str,
     from_zero: bool,
-    width: float,
 ) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
     from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
@@ -95,7 +94,7 @@ def _plot(
         starts=line.clock or "00:00",
         from_zero=from_zero,
         second=SecondScale(*second),
-        width=width,
+        width=HALF_WIDE,
         height=HALF_HIGH,
         note=f"Supply of {tag}, last night, by weather case. {note}",
     )
@@ -148,7 +147,6 @@ def pressure_over_time(ctx: Context) -> Drawing:
         ("kPa", 6.894757, 0.0),
         "Below a regulator's setting its flames sink.",
         True,
-        HALF_WIDE,
     )
 
 
@@ -168,7 +166,6 @@ def temperature_over_time(ctx: Context) -> Drawing:
         ("°C", 1 / 1.8, -32 / 1.8),
         "Frost stands as high as the liquid.",
         False,
-        HALF_WIDE,
     )
 
 
