@@ -23,6 +23,7 @@ _MOST_STEPS = 200  # of a search
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
 _SUPPLY = Symbol("p_1", "gauge_pressure", "pressure set at the regulator, gauge")
 _TEMPERATURE = Symbol("T", "temperature", "temperature of the gas")
+_FILLED = (_VOLUME, _SUPPLY, _TEMPERATURE)
 _FEED = Symbol("A_f", "area", "effective area of the feed: discharge coefficient times area")
 _OUTLET = Symbol("A", "area", "effective outlet area")
 _OPEN = Symbol("t", "duration", "time it is open in each burst")
@@ -39,9 +40,7 @@ CHARGE = Equation(
         ),
     ),
     symbols=(
-        _VOLUME,
-        _SUPPLY,
-        _TEMPERATURE,
+        *_FILLED,
         _FEED,
         _SHARE,
         Symbol("p_0", "gauge_pressure", "pressure in it at the start, gauge"),
@@ -109,9 +108,7 @@ CADENCE = Equation(
         ),
     ),
     symbols=(
-        _VOLUME,
-        _SUPPLY,
-        _TEMPERATURE,
+        *_FILLED,
         _OUTLET,
         _OPEN,
         _FEED,
@@ -242,9 +239,7 @@ START_PRESSURE = Equation(
         ),
     ),
     symbols=(
-        _VOLUME,
-        _SUPPLY,
-        _TEMPERATURE,
+        *_FILLED,
         _OUTLET,
         _OPEN,
         _FEED,

@@ -30,6 +30,7 @@ _WALL = Symbol("T_w", "temperature", "temperature of the coldest wall")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
 _N = Symbol("y_n", "ratio", "n-butane in the vapor, by moles")
 _I = Symbol("y_i", "ratio", "isobutane in the vapor, by moles")
+_BLEND = (_WALL, _N, _I)
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
 _DEW = Symbol("p_d", "gauge_pressure", "dew pressure, gauge")
 _LOCK_UP = Symbol("p_l", "gauge_pressure", "lock-up pressure of the regulator, gauge")
@@ -40,9 +41,7 @@ _LIQUID = Symbol("m_l", "mass", "liquid")
 DEW_PRESSURE = Equation(
     forms=(("", "p_d = 1/((1 - y_n - y_i)/p_p + y_n/p_n + y_i/p_i) - p_a"),),
     symbols=(
-        _WALL,
-        _N,
-        _I,
+        *_BLEND,
         _AMBIENT,
         Symbol("p_p", "absolute_pressure", "vapor pressure of propane at T_w, from the equation of state"),
         Symbol("p_n", "absolute_pressure", "vapor pressure of n-butane at T_w"),
@@ -168,9 +167,7 @@ COOLED = Equation(
     symbols=(
         Symbol("m", "mass", "gas in it, counted as propane, as in accumulator-content"),
         _VOLUME,
-        _WALL,
-        _N,
-        _I,
+        *_BLEND,
         Symbol("rho_d", "density", "density of propane vapor at T_w and the dew pressure"),
         _RHO_L,
         Symbol("M_b", "amount_mass", "mean molar mass of the blend"),
@@ -228,9 +225,7 @@ FED = Equation(
         _VOLUME,
         _LOCK_UP,
         _SUPPLY,
-        _WALL,
-        _N,
-        _I,
+        *_BLEND,
         _AMBIENT,
         _DEW,
         Symbol("p_p", "absolute_pressure", "vapor pressure of propane at T_w"),
