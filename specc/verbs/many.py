@@ -28,7 +28,9 @@ def results(paths: Sequence[str], overlay: Sequence[str], ask: Ask) -> Iterator[
         except BrokenProcessPool:
             pass  # a plugin ended its process, or does not end: the rest one by one, where it is caught and named
         finally:
-            pool.shutdown(wait=False, cancel_futures=True)
+            # With all of them there nothing is left to wait for; let go at once, its pipes may be closed a second time
+            # when Python leaves, which prints that.
+            pool.shutdown(wait=done == len(paths), cancel_futures=True)
     for path in paths[done:]:
         yield travel(path, overlay, ask)
 
