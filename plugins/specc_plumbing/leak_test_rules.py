@@ -182,6 +182,14 @@ def test_gas(ctx: Context) -> Verdict:
                     f"one of: {', '.join(_METHODS)}",
                     "a leak that is found with a flame is found burning, and with gas that has gathered before",
                 )
+        methods = test.spec.texts("method")
+        if test.gas == "inert" and methods and not {"pressure", "soap"} & set(methods):
+            yield Trouble(
+                join(test.at, "method"),
+                f"the test {test.tag} is made with {text}, of which a gas detector finds nothing",
+                "pressure, soap, or both",
+                "a test that cannot find a leak passes every time",
+            )
         if not test.spec.has("method"):
             yield f"{test.tag}: state its method: ({', '.join(_METHODS)})"
 
@@ -407,6 +415,9 @@ def zones_tested(ctx: Context) -> Judging:
                 f"a test of what is set up for these nights, {oldest.text} before them at most",
                 "what has been carried and put together since is another set of joints",
             )
+    for zone in there:
+        if zone not in (SUPPLY, OPEN, *lacking) and all(t.gas == "own" for t in tests if zone in t.zones):
+            yield f"no pressure test {zone_words(zone)} is described, with air or nitrogen and the source disconnected"
     undated = [t.tag for t in tests if not t.day]
     yield from [f"when {several(undated)} is made (tested:)"] if undated else []
     return passed(f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")

@@ -25,6 +25,18 @@ JOINED = """    joined: {zones: [pr1, pr2, open to the air], with: own gas, meth
 """
 
 
+STEADY_TEST = """      with: nitrogen
+      method: [pressure, soap]
+      pressure: 40 psi
+      gauge: {reads_to: 60 psi, reads_by: 0.1 psi}
+      hold: 10 min
+      drop: 0 psi
+      out: [pr1, fo]
+      purged: true
+"""
+STEADY_SOAPED = "      with: own gas\n      method: [soap]\n      unlit: 20 s\n"
+
+
 def marked(old: str, new: str, *rules: str) -> Patch:
     return old, f"{new} # expect: {', '.join(rules)}"
 
@@ -37,6 +49,7 @@ def in_steady(old: str, new: str, *rules: str) -> Patch:
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     GAS: {
         "oxygen": (marked("      with: nitrogen", "      with: Oxygen", GAS),),
+        "a gas detector in air": (("method: [pressure]", f"method: [detector] # expect: {GAS}"),),
         "a gas that nobody knows": (marked("      with: nitrogen", "      with: town gas", GAS),),
         "a flame": (
             ("method: [pressure, soap]", "method:\n        - pressure\n        - match flame # expect: " + GAS),
@@ -187,6 +200,7 @@ def test_a_zone_may_be_named_as_it_is_printed_and_the_finding_says_what_to_write
         ((", unlit: 20 s", ""), BOUNDS, "unlit:"),
         (("      hold: 10 min\n", ""), RECORD, "hold:"),
         (("  tested: 2027-06-09\n", ""), TESTED, "tested:"),
+        ((STEADY_TEST, STEADY_SOAPED), TESTED, "no pressure test behind pr1 is described"),
     ],
 )
 def test_what_is_not_said_is_not_checked(tmp_path: Path, patch: Patch, rule: str, word: str) -> None:
