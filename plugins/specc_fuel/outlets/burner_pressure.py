@@ -97,7 +97,7 @@ _NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, J
 
 @figures(
     SECTION_HIGHEST,
-    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
+    title="Pressure before the jets of {tag}, regulators at their highest setting",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
@@ -110,7 +110,7 @@ def at_highest(ctx: Context) -> Mapping[str, Worked]:
 
 @figures(
     SECTION_BLOCKED,
-    title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
+    title="Pressure before the jets of {tag}, regulators at their highest setting, a share of jets blocked",
     unit="psig",
     needs=_NEEDS,
     per_case=True,
