@@ -282,7 +282,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         return ()
     return (
         Step(
-            66,
+            58,
             "start",
             f"First fill of {', '.join(tags)}, and whenever it was opened: no flame, no spark and no burst until it "
             f"has been above {_said(burns)} and vented outdoors once; below that the air left in it can burn.",

@@ -65,6 +65,8 @@ class Device(NamedTuple):
     desk: str = ""
     heights: Mapping[str, float] = {}  # of a place above the ground, in m
     stops: tuple[str, ...] = ()  # emergency stops of the control
+    keys: tuple[str, ...] = ()  # key switches of the control
+    buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
 
     # -- where and who
 
@@ -79,10 +81,19 @@ class Device(NamedTuple):
 
     def who(self, tag: str, but: Collection[str] = ()) -> str:
         """Who works a closure: the fuel watch at a cylinder, else the valve operator of what it feeds."""
+        if tag in self.bleeds:
+            return self.at_vessel(tag, but)
         if self.net.by_tag[tag].kind == "cylinder":
             return self.crew.pick(self.place(tag), "fuel_watch", (), but)
         fed = dict.fromkeys(e for p in self.net.downstream(tag) for e in self.effects.get(p.tag, ()))
         return self.crew.pick(self.place(tag), "valve", tuple(fed), but)
+
+    def at_vessel(self, tag: str, but: Collection[str] = (), place: str = "") -> str:
+        """Who goes to a vessel, its gauge or its bleed: the valve operator of what it bursts for. Those of what burns
+        meanwhile stay at their valves."""
+        vessels = [p for p in (self.net.by_tag[tag], *self.net.upstream(tag)) if p.kind == "accumulator"]
+        fed = dict.fromkeys(e for v in vessels for p in self.net.downstream(v.tag) for e in self.effects.get(p.tag, ()))
+        return self.crew.pick(place or self.place(tag), "valve", tuple(fed), but)
 
     def act(self, action: Action, tag: str, but: Collection[str] = ()) -> Act:
         return Act(action, tag, self.who(tag, but), self.place(tag))
@@ -127,6 +138,23 @@ class Device(NamedTuple):
         met = self.reached(opened)
         return tuple(p.tag for p in self.net.of_kind(*OUTLETS) if p.tag in met)
 
+    def places_of(self, tag: str) -> tuple[str, ...]:
+        """All places of a part: what lies between two, such as a hose, has an end at each."""
+        try:
+            return (*self.net.by_tag[tag].places, *([self.places[tag]] if tag in self.places else []))
+        except Unreadable:
+            return ()
+
+    def ends_at(self, tags: Collection[str]) -> dict[str, list[str]]:
+        """By place, how far gas comes in some parts there: those with none of the others behind them at that place."""
+        made: dict[str, list[str]] = {}
+        for tag in (t for t in self.flow if t in tags):
+            for place in self.places_of(tag) or ("",):
+                behind = (p.tag for p in self.net.downstream(tag) if p.tag in tags)
+                if not any(place in (self.places_of(t) or ("",)) for t in behind):
+                    made.setdefault(place, []).append(tag)
+        return made
+
     def filled(self, opened: Collection[str]) -> tuple[str, ...]:
         met = self.reached(opened)
         return tuple(p.tag for p in self.net.of_kind("accumulator") if p.tag in met)
@@ -140,6 +168,14 @@ class Device(NamedTuple):
         own = [c for c in self.on_the_way(burst) if c not in steady]
         powered = tuple(c for c in own if self.net.by_tag[c].form == "solenoid")
         return powered or tuple(c for c in own if self.net.by_tag[c].kind == "valve")[-1:]
+
+    def own_feed(self, vessel: str) -> tuple[str, ...]:
+        """The hand valves that do no more than fill a vessel."""
+        steady = {
+            c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)
+        }  # fmt: skip
+        own = (c for c in self.on_the_way(vessel) if c not in steady)
+        return tuple(c for c in own if self.net.by_tag[c].kind == "valve" and self.net.by_tag[c].form in BY_HAND)
 
     # -- what is read and what lights
 
@@ -188,6 +224,21 @@ def listed(tags: Iterable[str]) -> str:
             runs.append([tag])
     words = [w for run in runs for w in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
     return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
+
+
+def paired(pairs: Iterable[tuple[str, str]], joint: str) -> str:
+    """Pairs as one reads them out: "pilot by v_p; stem_1 to stem_5 by v_r1 to v_r5", each of the first by its own."""
+    runs: list[list[tuple[str, str]]] = []
+    for pair in pairs:
+        if runs and all(_follows(a, b) for a, b in zip(runs[-1][-1], pair, strict=True)):
+            runs[-1].append(pair)
+        else:
+            runs.append([pair])
+    made = []
+    for run in runs:
+        some = [run] if len(run) > 2 else [[pair] for pair in run]
+        made += [f"{listed(a for a, _ in own)}{joint}{listed(b for _, b in own)}" for own in some]
+    return "; ".join(made)
 
 
 def _follows(one: str, other: str) -> bool:

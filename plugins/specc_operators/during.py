@@ -182,6 +182,15 @@ def _again(steps: Sequence[Step], as_at: str) -> list[Step]:
     return [row(first.order, text, acts, moment=first.moment, if_not=last.if_not, procedure=first.procedure)]
 
 
+def _held(device: Device) -> str:
+    """What is held down while it fires."""
+    return (
+        f"hold {listed(device.buttons)}{' together' if len(device.buttons) > 1 else ''}"
+        if device.buttons
+        else ("press and hold")
+    )
+
+
 def _lead(device: Device) -> str:
     return (*device.crew.of_role("lead"), "")[0]
 
@@ -212,8 +221,8 @@ def firing(device: Device, line: Timeline) -> list[Step]:
         made.append(
             row(
                 20,
-                f"Fire {effect}: press and hold{time}, let go.",
-                [Act("fire", effect, who, device.desk)],
+                f"Fire {effect}: {_held(device)}{time}, let go.",
+                [*(Act("press", b, who, device.desk) for b in device.buttons), Act("fire", effect, who, device.desk)],
                 procedure="firing",
                 look_for="it ends when let go",
                 if_not=f"It burns on: stop, key out, close {shut}, everybody back; let it burn down.",

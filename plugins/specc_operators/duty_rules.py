@@ -333,6 +333,36 @@ def fire_watch(ctx: Context) -> Verdict:
 
 
 @rule(
+    "operators.watch_alone",
+    level="note",
+    statement="Whoever is on fire watch is not alone at the site",
+    source=PRACTICE,
+    needs=(NIGHTS, DUTIES),
+    reads=("operators",),
+    limits=("operators.fire_watch",),
+)
+def watch_alone(ctx: Context) -> Verdict:
+    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    if stop := unknown(ctx, nights):
+        return stop
+    lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
+    made = _Gaps(duties)
+    for night in nights.nights:
+        own = tuple(d for d in duties if d.night == night.day)
+        until = max(
+            (d.span.end for d in own if d.role == "fire_watch"),
+            default=later(night.gas.end, lasts.si, zone),
+            key=lambda m: m.real,
+        )
+        for gap in _short_of(TimeSpan(night.gas.end, until), own, 2) if until.real > night.gas.end.real else ():
+            made.add(where(own, gap), "one person alone is at the site", gap, night.day)
+    return found(
+        made.troubles("a second person until the fire watch ends", "one who is hurt or faints is found by nobody"),
+        f"{counted(len(nights.nights), 'night')}, to the end of the fire watch{by_clock(nights)}",
+    )
+
+
+@rule(
     "operators.clock_change",
     level="error",
     statement="No shift, scene or opening hour names a time that a clock change skips or repeats",

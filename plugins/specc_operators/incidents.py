@@ -6,13 +6,13 @@ container, which has not been read here, and its distance for tank cars is not f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from specc import Citation, View
 from specc.kinds.places import Spot
-from specc.kinds.procedures import Act, Step
-from specc_operators.device import BY_HAND, Device, listed
-from specc_operators.rows import WAIT, row
+from specc.kinds.procedures import Step
+from specc_operators.device import BY_HAND, Device, listed, paired
+from specc_operators.rows import WAIT, row, who_calls
 from specc_operators.shutdown import FLAME
 from specc_operators.start_up import feeds_of
 
@@ -25,31 +25,15 @@ GUIDE = Citation(
 )
 
 
-def who_calls(emergency: View, crew_roles: Sequence[str]) -> str:
-    """Who calls, and who if they cannot."""
-    people = [p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p] or [*crew_roles[:1]]
-    return ", else ".join(people)
-
-
-def call(device: Device, operators: View) -> Step:
-    """The call, with its words: said while others close valves."""
-    told = operators.child("emergency")
-    by = who_calls(told, device.crew.of_role("spotter"))
-    number = told.text_or("call") or "the fire service"
-    say = ["propane flame effect"]
-    say.append(f"at {told.text('address')}" if told.has("address") else "at ______ (address not stated)")
-    say.append(f"come in by {told.text_or('access') or told.text_or('meet') or '______ (way in not stated)'}")
-    cylinders = device.net.of_kind("cylinder")
-    if cylinders:
-        say.append(f"{len(cylinders)} {'cylinder' if len(cylinders) == 1 else 'cylinders'}, gas off or not off")
-    say.append("how many are hurt")
-    meet = f" Somebody waits at {told.text('meet')}." if told.has("meet") else ""
-    person = by.split(", else ")[0]
-    return row(
-        5,
-        f"{f'{by} calls' if by else 'Call'} {number}, while the others close valves. Say: {'; '.join(say)}.{meet}",
-        [Act("say", "", person)],
-        procedure="emergency",
+def call(emergency: View, cylinders: int) -> tuple[tuple[str, str], ...]:
+    """The call, said while others close valves: what is asked, and what is told."""
+    blank = "______ (not stated)"
+    gas = f"{cylinders} {'cylinder' if cylinders == 1 else 'cylinders'}, gas off or not off; " if cylinders else ""
+    number = emergency.text_or("call") or f"the fire service, {blank}"
+    return (
+        ("call", f"{number}; {who_calls(emergency, ()) or blank} calls"),
+        ("say", f"propane flame effect; {gas}how many are hurt; {emergency.text_or('address') or f'address {blank}'}"),
+        ("way in", emergency.text_or("access") or emergency.text_or("meet") or blank),
     )
 
 
@@ -67,10 +51,10 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     if steady:
         own = [(o, _nearest(device, o)) for o in steady]
         pilots = net.of_kind("pilot")
-        pairs = "; ".join(f"{o}: {listed(v)}" for o, v in own if v)
+        pairs = paired([(o, listed(v)) for o, v in own if v], ": ")
         add(
             "a flame is out and gas is on",
-            f"{'A pilot: key out first. ' if pilots and device.bursts else ''}Close its valve ({pairs}). Wait "
+            f"{_pilot_first(device) if pilots and device.bursts else ''}Close its valve ({pairs}). Wait "
             f"{WAIT} (trade habit) and until a gas detector reads nothing. The lead says when it is lit again.",
         )
     if device.bursts:
@@ -135,6 +119,11 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
+
+
+def _pilot_first(device: Device) -> str:
+    shut = feeds_of(device)
+    return f"A pilot: key out{f' and {listed(shut)} closed' if shut else ''} first. "
 
 
 def _nearest(device: Device, outlet: str) -> tuple[str, ...]:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from specc import Bullets, Column, Context, Heading, Para, Row, Table, TableBlock, section, table
+from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import CHECKS, STEPS, Procedure, Step
 from specc.model.blocks import Block
 from specc.model.passes import Pass
 from specc.model.values import PRACTICE
+from specc_operators.device import listed
 from specc_operators.hours import ROLE_NAMES
+from specc_operators.incidents import call
 
 TITLES: dict[Procedure, str] = {
     "start": "Start-up",
@@ -37,7 +40,7 @@ def who_of(step: Step) -> str:
             made.setdefault(ROLE_NAMES.get(act.who, act.who), {})[act.where] = None
     said = []
     for who, places in made.items():
-        where = ", ".join(p for p in places if p)
+        where = listed(p for p in places if p)
         said.append(f"{who} at {where}" if where else who)
     return "; ".join(said)
 
@@ -90,6 +93,13 @@ def incident_table(ctx: Context) -> Table:
     return Table("", "", (Column("what is seen", 1.0), Column("what is done", 4.0)), rows)
 
 
+@table("operators.call", title="Whom to call, while others close valves", wants=(NETWORK,), reads=("operators",))
+def call_table(ctx: Context) -> Table:
+    net = ctx.get(NETWORK)
+    told = call(ctx.spec("operators").child("emergency"), len(net.of_kind("cylinder")) if net else 0)
+    return Table("", "", (Column("", 0.5), Column("", 5.0)), tuple(Row(line) for line in told))
+
+
 def _sources(steps: Sequence[Step], words: str = "step", above: bool = False) -> Para:
     """What a published source stands behind; all else is common practice, as is all of a table `above` without such a
     line."""
@@ -138,6 +148,7 @@ def shutdown_section(ctx: Context) -> Sequence[Block]:
     calm = False  # a table that rests on practice alone
     for procedure in shown:
         if own := _own(ctx, procedure):
+            made += [TableBlock("operators.call")] if procedure == "emergency" else []
             made.append(TableBlock(f"operators.{procedure}_steps"))
             sourced = any(s.citation != PRACTICE for s in own)
             if sourced or procedure == shown[-1]:

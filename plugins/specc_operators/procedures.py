@@ -37,6 +37,14 @@ def _desk(control: View) -> str:
     return ""
 
 
+def _controls(control: View, kind: str) -> tuple[str, ...]:
+    """The contacts of a kind that somebody works."""
+    return tuple(
+        tag for tag, part in control.child("parts").children()
+        if part.text_or("kind") == kind and part.text_or("who", "operator") == "operator"
+    )  # fmt: skip
+
+
 @gather(
     STEPS,
     wants=(NETWORK, REACHES, CLOSING_ORDER, DUTIES, EFFECTS, TIMELINE, ZONES, PLACES),
@@ -69,7 +77,7 @@ def steps(ctx: Context) -> Sequence[Step]:
         ctx.get(ZONES) or {},
         _desk(ctx.spec("control")),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
-        tuple(t for t, part in ctx.spec("control").child("parts").children() if part.text_or("kind") == "stop"),
+        *(_controls(ctx.spec("control"), kind) for kind in ("stop", "key", "button")),
     )
     stay = operators.text_or("overnight") == "connected"
     every = tuple(o for o in by_outlet if o not in device.bursts)
@@ -84,7 +92,6 @@ def steps(ctx: Context) -> Sequence[Step]:
         *during.cylinder_change(device),
         *during.hand_over(device),
         *during.hold(device, limits),
-        incidents.call(device, operators),
         *shutdown.emergency(device, of("emergency"), operators),
         *shutdown.leak(device, of("leak_upstream")),
         *incidents.incidents(device, operators, ctx.spec("extinguishers").child("first_aid"), places.values()),

@@ -7,8 +7,16 @@ from typing import NamedTuple
 
 from specc.kinds.procedures import Act, Step
 from specc.model.values import PRACTICE, Citation
+from specc.model.view import View
 
+BUBBLES = "Bubbles or a hiss: close the cylinder, mend it, begin again."
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
+
+
+def who_calls(emergency: View, others: Sequence[str]) -> str:
+    """Who calls for help, and who if they cannot."""
+    people = [p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p] or [*others[:1]]
+    return ", else ".join(people)
 
 
 class Blocked(Exception):

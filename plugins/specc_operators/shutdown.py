@@ -9,7 +9,8 @@ from specc import Citation, View
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Step
 from specc_operators.device import Device, listed
-from specc_operators.rows import row
+from specc_operators.filling import gauges_at
+from specc_operators.rows import row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -42,28 +43,21 @@ def alike(order: Iterable[Closing]) -> list[tuple[int, list[Closing]]]:
     return [(number, group) for (number, _), group in sorted(made.items(), key=lambda pair: pair[0][0])]
 
 
-def _by_place(closings: Iterable[Closing]) -> dict[str, list[str]]:
-    made: dict[str, list[str]] = {}
-    for c in closings:
-        made.setdefault(c.where, []).append(c.tag)
-    return made
-
-
-def each_place(device: Device, closings: Iterable[Closing]) -> str:
-    """What is closed where, and by whom: "at box (birch, cedar) v1 and v_p; at supply (dogwood) tank_a"."""
-    made = []
-    for place, tags in _by_place(closings).items():
-        people = device.crew.at(place)
-        who = f" ({', '.join(people)})" if people else ""
-        made.append(f"at {place}{who} {listed(tags)}" if place else listed(tags))
-    return "; ".join(made)
+def each_place(acts: Iterable[Act]) -> str:
+    """What is closed where: "at box v1 and v_p; at supply tank_a". Who stands there is said beside the step."""
+    by: dict[str, list[str]] = {}
+    for a in acts:
+        by.setdefault(a.where, []).append(a.tag)
+    return "; ".join(f"at {place} {listed(tags)}" if place else listed(tags) for place, tags in by.items())
 
 
 def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequence[str]) -> str:
     """What a group of the normal order that is done alike reads as."""
     net = device.net
     tags, cylinders = listed(c.tag for c in group), {c.tag for c in group} & {*device.cylinders()}
-    gauge = listed(device.read_from_posts())
+    near = {g for c in group for g in gauges_at(device, c.tag)}
+    gauges = [g for g in device.read_from_posts() if g in near]
+    gauge = listed(gauges)
     match group[0].action:
         case "close" if cylinders:
             return f"Close {tags}" + (
@@ -78,7 +72,8 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
         case "close":
             return f"Last, close the hand valves in flow order: {tags}."
         case "fire_down":
-            until = f"until {gauge} shows a few psi" if gauge else "until the flame is small"
+            shows = "shows" if len(gauges) == 1 else "show"
+            until = f"until {gauge} {shows} a few psi" if gauge else "until the flame is small"
             last = (
                 ""
                 if order < _SUPPLY
@@ -125,8 +120,7 @@ def stop(
         ),
         row(
             100,
-            f"Write down the time of the last flame. The fire watch begins, stays at least {watch} "
-            "and does nothing else.",
+            f"Write down the time of the last flame. The fire watch begins: {watch} at least, nothing else beside it.",
             [Act("watch", "", second)],
             procedure="stop",
             citation=_WATCH,
@@ -161,7 +155,7 @@ def stop(
     if fires and powered and not armed:
         acts = [Act("arm", "", crew.pick(device.desk, "valve", tuple(device.bursts.values())), device.desk)]
         text = "The key in once more, for what is burned off next; nobody near the outlets."
-        made.append(row(fires[0].order - 1, text, acts, procedure="stop"))
+        made.append(row(min(c.order for c in fires) - 1, text, acts, procedure="stop"))
     for number, group in alike(order):
         some = [
             c for c in group
@@ -196,6 +190,42 @@ def _pressed(device: Device) -> str:
     return f", {listed(device.stops)} pressed{f' at {device.desk}' if device.desk else ''}"
 
 
+def _power_off(device: Device) -> tuple[list[Act], str]:
+    """Whoever is at the controls takes the power away: the acts, and how it reads."""
+    if not device.remote():
+        return [], ""
+    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+    off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
+    off += [Act("disarm", "", who, device.desk)] if device.bursts else []
+    what = f"{listed(device.stops)} pressed" if device.stops else "power cut"
+    return off, f"{f'at {device.desk} ' if device.desk else ''}{what}, controls let go"
+
+
+def _keeps_a_lighter(device: Device, c: Closing) -> bool:
+    """Whether it puts out a flame that what is charged burns from, as long as it may still be fired. The cylinders, and
+    what stands beside them, are closed at once all the same."""
+    if (
+        not device.remote()
+        or c.tag in device.cylinders()
+        or (c.where and c.where in map(device.place, device.cylinders()))
+    ):
+        return False
+    lighters = {what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot"}
+    return bool(lighters & {p.tag for p in device.net.downstream(c.tag)})
+
+
+def _meanwhile(device: Device, told: View) -> str:
+    """Who calls, moves people and meets help while others close valves: each one job."""
+    caller, *second = who_calls(told, ()).split(", else ")
+    spotters = listed(device.crew.of_role("spotter"))
+    other = f" (else {second[0]})" if second else ""
+    made = [f"{caller}{other} calls, as said above" if caller else "the call is made, as said above"]
+    made.append(f"{spotters or 'spotters'} move people away, upwind and uphill: propane runs to low places")
+    if told.has("meet"):
+        made.append(f"{told.text_or('meets') or 'somebody'} goes to {told.text('meet')} and leads help in")
+    return f"Meanwhile {'; '.join(made)}."
+
+
 def _let_down(device: Device, vessels: Sequence[str]) -> Step:
     """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before."""
     below = {p.tag for v in vessels for p in device.net.downstream(v)}
@@ -217,19 +247,22 @@ def _let_down(device: Device, vessels: Sequence[str]) -> Step:
 
 
 def emergency(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
-    """Whom to call first, then valves at once by everybody."""
+    """Stop and valves at once by everybody; whom to call stands above them, and is done meanwhile."""
     signal = operators.child("signals").child("stop").text_or("given")
     given = f" ({signal})" if signal else ""
     by_hand = [c for c in order if c.action == "close"]
-    acts = [act_of(device, c) for c in by_hand]
+    later = [c for c in by_hand if _keeps_a_lighter(device, c)]
+    acts = [act_of(device, c) for c in by_hand if c not in later]
+    off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
+    at_once = "; ".join(w for w in (pressed, each_place(acts) if by_hand else listed(device.cylinders())) if w)
     made = [
-        row(10, f"Whoever sees danger gives the stop signal{given}. Nobody asks why first.", procedure="emergency"),
         row(
-            30,
-            "Everybody closes what is nearest to them and can be reached safely, at once; nobody waits for anybody: "
-            + (f"{each_place(device, by_hand)}." if by_hand else f"{listed(device.cylinders())}. {NO_ORDER}"),
-            acts,
+            10,
+            f"Whoever sees danger gives the stop signal{given}; nobody asks why. At once, nobody waiting for "
+            f"anybody, what can be reached safely: {at_once}.{'' if by_hand else f' {NO_ORDER}'}"
+            + (f" {_without_power(device)}Do not rely on it." if device.remote() else ""),
+            [*off, *acts],
             procedure="emergency",
         ),
         row(
@@ -238,26 +271,19 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
             procedure="emergency",
             citation=FLAME,
         ),
-        row(50, "Spotters move people away, upwind and uphill: propane runs to low places.", procedure="emergency"),
+        row(50, _meanwhile(device, operators.child("emergency")), procedure="emergency"),
         row(
             80,
-            "Nobody lights anything again until the lead operator has found the cause and the authority agrees.",
+            "Nobody lights anything again until the lead has found the cause and the authority agrees.",
             procedure="emergency",
         ),
     ]
-    if device.remote():
-        who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-        off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
-        off += [Act("disarm", "", who, device.desk)] if device.bursts else []
-        made.append(
-            row(
-                20,
-                f"Let go of every control and cut its power{_pressed(device)}: {_without_power(device)}"
-                "Do not rely on it: go on with the hand valves.",
-                off,
-                procedure="emergency",
-            )
-        )
+    if later:
+        acts = [act_of(device, c) for c in later]
+        first = f"As soon as {listed(device.stops)} is pressed" if device.stops else "As soon as nothing can be fired"
+        keeps = listed(dict.fromkeys(device.lit_by(b)[1] for b in device.bursts))
+        text = f"{first}, not before: {each_place(acts)}. Until then {keeps} has to burn for what may still be fired."
+        made.append(row(20, text, acts, procedure="emergency"))
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
@@ -273,8 +299,9 @@ def _left(device: Device, closed: Iterable[Closing], order: int, procedure: str)
     left = [Closing(order, kind, t, "close", "valve", where=device.place(t)) for t in device.hand() if t not in done]
     if not left:
         return []
-    text = f"Then, where it can be reached safely, every hand valve that is left: {each_place(device, left)}."
-    return [row(order, text, [act_of(device, c) for c in left], procedure=procedure)]
+    acts = [act_of(device, c) for c in left]
+    text = f"Then, where it can be reached safely, every hand valve that is left: {each_place(acts)}."
+    return [row(order, text, acts, procedure=procedure)]
 
 
 def _disarmed(device: Device) -> list[Step]:
@@ -304,14 +331,15 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
         row(
             20,
             f"If it may come from ahead of the valves at the outlets, the cylinders first, as {first[0].why}, if "
-            f"they can be reached from upwind: {each_place(device, first)}.",
+            f"they can be reached from upwind: {each_place([act_of(device, c) for c in first])}.",
             [act_of(device, c) for c in first],
             procedure="leak",
         ),
     ]
     for n, (_, group) in enumerate(groups[1:], 3):
-        text = f"Then what is nearest to each, at once: {each_place(device, group)}."
-        made.append(row(10 * n, text, [act_of(device, c) for c in group], procedure="leak"))
+        acts = [act_of(device, c) for c in group]
+        text = f"Then what is nearest to each, at once: {each_place(acts)}."
+        made.append(row(10 * n, text, acts, procedure="leak"))
     made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")
     made.append(
         row(

@@ -12,14 +12,13 @@ from specc import Citation
 from specc.kinds.procedures import Act, Step
 from specc.measure.printing import show
 from specc.model.values import PRACTICE
-from specc_operators.device import Device, listed, together
-from specc_operators.first_fill import first_fill
-from specc_operators.rows import WAIT, Blocked, OpenAndLit, row
+from specc_operators.device import Device, listed, paired, together
+from specc_operators.filling import first_fill, gauges_at, quiet_behind, read_out, soap, watching
+from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 _NOT_LIT = f"Not lit at once: close its valve, wait {WAIT} (trade habit), begin that outlet again."
-_BUBBLES = "Bubbles or a hiss: close the cylinder, mend it, begin again."
 
 
 def start_up(
@@ -36,6 +35,7 @@ def start_up(
         made += first_fill(device, quiet)
         state = OpenAndLit((*device.cylinders(), *quiet))
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
+        made += _nothing_charged(device)
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
         lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")
@@ -125,28 +125,20 @@ def _quiet(device: Device) -> tuple[str, ...]:
     if device.fed(opened) or device.filled(opened):
         what = listed((*device.fed(opened), *device.filled(opened)))
         raise Blocked(f"nothing but the cylinder's own valve stands before {what}")
-    quiet: list[str] = []
-    held = {c for burst in device.bursts for c in device.held_by(burst)}
-    for valve in device.hand():
-        if valve in held or valve not in device.reached([*opened, *quiet]):
-            continue
-        tried = [*opened, *quiet, valve]
-        if not device.fed(tried) and not device.filled(tried):
-            quiet.append(valve)
-    return tuple(quiet)
+    return quiet_behind(device, opened)
 
 
 def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     moment, cylinders = "Leak test, no flame, no spark", device.cylinders()
-    shut = _first_shut(device, cylinders)
     opened = [device.act("open", c) for c in cylinders]
+    words, soaped = soap(device, (), cylinders)
     made = [
         row(
             40,
-            f"Open {listed(cylinders)} slowly. Soap every joint up to {listed(shut)}.",
-            [*opened, *(a._replace(action="check") for a in opened)],
+            f"Open {listed(cylinders)} slowly. {words}",
+            [*opened, *soaped],
             moment=moment,
-            if_not=_BUBBLES,
+            if_not=BUBBLES,
         )
     ]
     early = [p.tag for p in device.net.of_kind("gauge") if p.tag in device.reached(cylinders)]
@@ -165,23 +157,41 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     state = [*cylinders]
     for group in together([device.act("open", v) for v in quiet], lambda a: a.where):
         tags = [a.tag for a in group]
+        words, soaped = soap(device, state, (*state, *tags))
         state += tags
         made.append(
             row(
                 50,
-                f"Open {listed(tags)} slowly. Soap on, up to {listed(_first_shut(device, state))}.",
-                [*(a._replace(who=group[0].who) for a in group)],
+                f"Open {listed(tags)} slowly. {words}",
+                [*(a._replace(who=group[0].who) for a in group), *soaped],
                 moment=moment,
-                if_not=_BUBBLES,
+                if_not="As before.",
             )
         )
     return made
 
 
-def _first_shut(device: Device, opened: Collection[str]) -> list[str]:
-    """The valves at which gas stands still."""
-    met = device.reached(opened)
-    return [p.tag for p in device.net.of_kind("valve") if p.tag in met and p.tag not in opened]
+def _nothing_charged(device: Device) -> list[Step]:
+    """What bursts is shut off and let down before a torch goes near it."""
+    near = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in _below(device, p.tag))]
+    shut = [v for v in feeds_of(device) if any(n in _below(device, v) for n in near)]
+    if not near or not shut:
+        return []
+    acts = [Act("check", v, device.who(v), device.place(v)) for v in shut]
+    words = [f"{listed(shut)} shut"]
+    for gauge in dict.fromkeys(g for vessel in near for g in gauges_at(device, vessel)):
+        acts.append(Act("check", gauge, device.at_vessel(gauge), device.place(gauge)))
+        words.append(f"{gauge} reads {'nothing' if device.bleeds else 'a few psi at most'}")
+    words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
+    return [
+        row(
+            69,
+            f"Before a torch is lit: {', '.join(words)}.",
+            acts,
+            moment="Before any flame",
+            if_not=f"No torch: let {listed(near)} down first, as above.",
+        )
+    ]
 
 
 def light(
@@ -199,17 +209,35 @@ def light(
             new = [o for o in device.fed((*state.opened, closure)) if o not in state.lit]
             if bursts := [o for o in new if o in device.bursts]:
                 raise Blocked(f"{closure} lets gas to {listed(bursts)}, a burst, while it opens {outlet}")
+            full = device.filled((*state.opened, closure))
+            filled = [v for v in full if v not in device.filled(state.opened)]
+            if charged := _lit_beside(device, new, full):
+                raise Blocked(f"a torch comes to {charged}, and no valve of its own keeps gas from what it lights")
             if new:
                 words, acts = _flames(device, new, closure, state.lit)
+                acts = [*watching(device, filled, acts[-1]), *acts]
                 pairs = [(listed(new), listed(closures[n:] if n + 1 < len(closures) else [closure]))]
-                made.append((words, acts, pairs, acts[0].who + "|" + acts[-1].where))
+                made.append((words, acts, pairs, acts[-2].who + "|" + acts[-1].where))
             else:
                 act = _opening(device, closure)
-                made.append(("", [act], [("", closure)], ""))
+                made.append(("", [*watching(device, filled, act), act], [("", closure)], ""))
             state = OpenAndLit((*state.opened, closure), (*state.lit, *new))
         if outlet not in state.lit:
             raise Blocked(f"gas does not come to {outlet}")
     return _rows(made, order, moment, procedure), state
+
+
+def _below(device: Device, tag: str) -> set[str]:
+    return {p.tag for p in device.net.downstream(tag)}
+
+
+def _lit_beside(device: Device, outlets: Collection[str], full: Collection[str]) -> str:
+    """The outlet that a torch lights while the burst that burns from it stands charged; "" for none."""
+    for outlet in outlets:
+        bursts = [b for b in device.bursts if device.lit_by(b)[:2] == ("pilot", outlet)]
+        if device.lit_by(outlet)[0] == "torch" and any(b in _below(device, v) for v in full for b in bursts):
+            return outlet
+    return ""
 
 
 def _opening(device: Device, closure: str, but: Collection[str] = ()) -> Act:
@@ -272,7 +300,7 @@ def _rows(
                 row(order, f"Open {listed(v for _, v in pairs)} slowly.", acts, moment=moment, procedure=procedure)
             )
             continue
-        each = "; ".join(f"{out} by {valve}" for out, valve in pairs)
+        each = paired(pairs, " by ")
         begin = "One at a time, " if len(pairs) > 1 else ""
         text = f"{begin}{words}, then its valve slowly: {each}."
         rows.append(
@@ -342,14 +370,17 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: str = "start")
         if new := [o for o in device.fed(after) if o not in state.lit]:
             raise Blocked(f"{valve} fills what bursts, and lets gas out unlit at {listed(new)}")
         vessels = [v for v in device.filled(after) if v not in before]
-        acts = [_opening(device, valve)]
+        opening = _opening(device, valve)
+        looks = watching(device, vessels, opening)
+        acts = [*looks, opening]
         text = f"Open {valve} slowly" + (f": fills {listed(vessels)}" if vessels else "")
+        text = f"{read_out(looks)}{text[0].lower() if looks else text[0]}{text[1:]}"
         no = ""
         for tag in dict.fromkeys(device.zones.get(v, "") for v in vessels):
             gauges = device.gauges(tag, after) if tag in device.net.by_tag else ()
             if gauges and (setting := _setting(device, tag)):
                 text += f", while {tag} is set to {setting} on {listed(gauges)}"
-                acts += [device.act("set", tag), *(device.act("check", g) for g in gauges)]
+                acts.append(device.act("set", tag))
                 spec = device.net.by_tag[tag].spec
                 if spec.has("lock_up"):
                     no = f"Above {spec.quantity('lock_up').text}, or it goes on rising: close {valve}, do not arm."
@@ -363,7 +394,7 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: str = "start")
     seen = f"{listed(dict.fromkeys(lighters))} seen to burn, nobody" if lighters else "Nobody"
     text = f"{seen} near {listed(bursts)}, spotters answer clear."
     if powered:
-        text += " The lead hands over the key: stop released, key in and turned. Armed."
+        text += f" The lead hands over {listed(device.keys) or 'the key'}: stop released, key in and turned. Armed."
         acts.append(Act("arm", "", who, device.desk))
     if bursts:
         made.append(

@@ -22,7 +22,7 @@ from specc.kinds.targets import CONTOURS, STANDOFFS, governing
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import Drawn, drawn_distances, ends_of
 from specc_site.hoses import WAYS
-from specc_site.labels import Labels, Words, size_of
+from specc_site.labels import Labels, Laid, Words, size_of
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PLAN, ROOT, Plan, middle, place_of, words
 
@@ -32,6 +32,7 @@ FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
 # would be made smaller there, and words laid out for the larger one would lie on one another.
 WIDE, TALL = 178.0, 132.0
 NARROWEST = 122.0  # mm: below it the legend has no room beside the scale bar
+BESIDE = 26.0  # mm: room for labels at the left and right of the site, where the paper has it
 STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
 MARGIN = 7.0
 LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
@@ -88,6 +89,10 @@ class Sketch:
 
     def at(self, x: float, y: float) -> tuple[float, float]:
         return (x - self.x0) * self.k + MARGIN, (y - self.y0) * self.k + MARGIN + STRIP
+
+    def back(self, x: float, y: float) -> tuple[float, float]:
+        """The spot of the site, in m, that a spot on the paper shows."""
+        return (x - MARGIN) / self.k + self.x0, (y - MARGIN - STRIP) / self.k + self.y0
 
     def line(
         self, spots: Iterable[tuple[float, float]], weight: float, tone: Tone = "ink", dashed: bool = False
@@ -181,6 +186,7 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
             holes = tuple(tuple(sketch.at(p.x.si, p.y.si) for p in h) for h in spot.shape.holes)
             dashed = spot.kind in ("property_line", "fire_lane", "walkway", "fuel_store")
             weight = _OUTLINED.get(spot.kind, 0.6)
+            sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise((*ring, ring[0]))]
             sketch.shapes.append(
                 Polygon(ring, weight, "ink", _FILLS.get(spot.kind), dashed, holes, _HATCHED.get(spot.kind, 0.0))
             )
@@ -193,14 +199,19 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
             )
 
 
-def _titles(sketch: Sketch, plan: Plan) -> None:
-    """The name of each area, line and point of the plan, on the thing."""
+def _alone(spot: Spot, said: Iterable[str]) -> bool:
+    """A spot that nothing else on the plan names, such as a water tap."""
+    return isinstance(spot.shape, Point) and spot.tag not in said
+
+
+def _titles(sketch: Sketch, plan: Plan, said: Iterable[str]) -> None:
+    """The name of each area, line and point of the plan, on the thing; `said` are places that marks name."""
     for spot in plan.places.values():
-        if spot.shape is None or not (spot.kind or spot.blocks):
+        if spot.shape is None or not (spot.kind or spot.blocks or _alone(spot, said)):
             continue
-        lines = [Words(spot.tag.replace("_", " "), strong=True)]
-        said = words(spot.kind)
-        tall = f"{said}{', ' if said and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
+        lines = [Words(spot.tag, strong=True)]
+        kind = words(spot.kind)
+        tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
         if tall and tall != lines[0].text:
             lines.append(Words(tall, 6.5))
         if isinstance(spot.shape, Area):
@@ -295,8 +306,12 @@ def _symbol(kind: str, x: float, y: float) -> list[Shape]:
 _ORDER = ("cylinder", "accumulator", "stop", "valve", "extinguisher", "person")
 
 
-def _marks(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> None:
-    """What stands at a place in one row of signs, with one label."""
+# What stands at a place: where on the paper, its label, and how far off that begins.
+Row: TypeAlias = tuple[float, float, list[Words], float]
+
+
+def _marks(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Row]:
+    """What stands at a place in one row of signs, and the one label that it gets."""
     at: dict[str, list[Mark]] = {}
     for mark in listed:
         spot = plan.places.get(mark.place)
@@ -313,16 +328,14 @@ def _marks(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> None:
             spot_x = x + wide * (i - (len(kinds) - 1) / 2)
             sketch.shapes += _symbol(kind, spot_x, y)
             sketch.labels.keep_off(spot_x, y, 1.8)
-        lines = []
+        spot = plan.places[place]
+        lines = [] if spot.kind or spot.blocks else [Words(place, strong=True)]
         for kind in kinds:
             own = [m for m in some if m.kind == kind]
             titles = list(dict.fromkeys(m.title for m in own))
-            lines.append(Words(_few(titles), strong=kind in ("person", "cylinder")))
-            notes = list(dict.fromkeys(m.note for m in own if m.note))
-            lines += [Words(_few(notes), 6.5)] if notes else []
+            lines.append(Words(_few(titles), strong=kind == "person"))
         laid.append((x, y, lines, wide * len(kinds) / 2))
-    for x, y, lines, away in laid:
-        sketch.labels.put(x, y, lines, away + 0.6)
+    return laid
 
 
 def _level(p: Point) -> tuple[float, float]:
@@ -333,12 +346,15 @@ def _few(titles: Sequence[str]) -> str:
     return ", ".join(titles) if len(titles) <= 3 else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
 
 
-def _effects(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
+def _effects(sketch: Sketch, plan: Plan) -> None:
     for effect in plan.effects:
         for shape in effect.shapes[:1]:
             x, y = sketch.at(*middle(shape))
             sketch.shapes += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
             sketch.labels.keep_off(x, y, 1.7)
+
+
+def _effect_names(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
     for effect in plan.effects:
         for shape in effect.shapes[:1]:
             sketch.labels.put(*sketch.at(*middle(shape)), (Words(titles.get(effect.tag, effect.tag), strong=True),))
@@ -440,6 +456,21 @@ def _arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float)
     shapes.append(Polygon((tip, (back[0] - dy, back[1] + dx), (back[0] + dy, back[1] - dx)), 0, "ink", "ink"))
 
 
+def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
+    """What lies under a word, so that no line runs through it: white, or the tone of the area that it stands in."""
+    wide, tall = size_of((laid.words,))
+    x, y = laid.x - 0.3, laid.y - 0.22 * tall
+    box = ((x, y), (x + wide + 0.6, y), (x + wide + 0.6, y + tall * 0.98), (x, y + tall * 0.98))
+    areas = [s for s in plan.places.values() if isinstance(s.shape, Area) and s.kind in _FILLS]
+
+    def inside(spot: Spot) -> bool:
+        assert isinstance(spot.shape, Area)
+        return all(geometry.within(*sketch.back(*corner), spot.shape) for corner in box)
+
+    tone: Tone = next((_FILLS[s.kind] for s in areas if inside(s)), "white")
+    return Polygon(box, 0, tone, tone)
+
+
 @drawn(
     "site",
     title="Site plan",
@@ -460,7 +491,9 @@ def site_drawing(ctx: Context) -> Drawing:
     ]
     low, high = _extent(plan, circles)
     scale = _scale(low, high)
-    aside = max(0.0, NARROWEST * scale * 12 / 1000 - (high[0] - low[0])) / 2
+    k = 1000 / (scale * 12)
+    wide = max(NARROWEST, min(WIDE - 2 * MARGIN, (high[0] - low[0]) * k + 2 * BESIDE))
+    aside = max(0.0, wide / k - (high[0] - low[0])) / 2
     sketch = Sketch((low[0] - aside, low[1]), (high[0] + aside, high[1]), scale)
     legend: list[LegendLine] = []
     _areas(sketch, plan)
@@ -492,13 +525,16 @@ def site_drawing(ctx: Context) -> Drawing:
             sketch.line([sketch.at(*ends[0]), sketch.at(*ends[1])], 0.4, "gray", dashed=True)
     if sights:
         legend.append(("sight line of a post", 0.4, "gray", True))
-    titles = {e.tag: e.title for e in ctx.get(EFFECTS) or ()}
+    titles = {e.tag: ", ".join(dict.fromkeys(t for t in (e.title, e.place) if t)) for e in ctx.get(EFFECTS) or ()}
     audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
+    _effects(sketch, plan)
+    rows = _marks(sketch, plan, ctx[MARKS])
     for one in drawn_distances(plan, audience, cylinders):
         _dimension(sketch, one)
-    _effects(sketch, plan, titles)
-    _marks(sketch, plan, ctx[MARKS])
-    _titles(sketch, plan)
+    for x, y, lines, away in rows:
+        sketch.labels.put(x, y, lines, away + 0.6)
+    _effect_names(sketch, plan, titles)
+    _titles(sketch, plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
     for tag, way in hoses:
         assert isinstance(way.shape, Polyline)
         a, b = max(itertools.pairwise(way.shape.points), key=lambda ab: math.dist(_level(ab[0]), _level(ab[1])))
@@ -507,6 +543,8 @@ def site_drawing(ctx: Context) -> Drawing:
     open_ = _open(sketch, plan, radius)
     for x1, y1, x2, y2 in sketch.labels.leaders:
         sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "gray"))
+    for laid in sketch.labels.laid:
+        sketch.shapes.append(_ground(laid, sketch, plan))
     for laid in sketch.labels.laid:
         sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
     if any(s.kind == "barrier" for s in plan.places.values()):

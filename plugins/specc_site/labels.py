@@ -14,6 +14,11 @@ LEADING = 1.22
 FAR = 4.0  # mm: a label that lies farther from its thing has a thin line to it
 
 
+# Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those.
+_WAYS = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1),
+         (1, 0.5), (-1, 0.5), (1, -0.5), (-1, -0.5), (0.5, 1), (-0.5, 1), (0.5, -1), (-0.5, -1))  # fmt: skip
+
+
 class Words(NamedTuple):
     """One line of a label."""
 
@@ -62,6 +67,7 @@ class Labels:
         self.frame = frame
         self.boxes: list[Box] = []
         self.lines: list[tuple[float, float, float, float]] = []
+        self.thin: list[tuple[float, float, float, float]] = []  # may lie under a word, where nothing else is free
         self.laid: list[Laid] = []
         self.leaders: list[tuple[float, float, float, float]] = []
 
@@ -72,12 +78,12 @@ class Labels:
         """Lays a label beside a spot; away from it by this much or more where it is crowded."""
         wide, tall = size_of(lines)
         best: tuple[float, Box] | None = None
-        for ring, off in enumerate((away, away + 3, away + 7, away + 12, away + 18)):
-            for turn, (dx, dy) in enumerate(((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))):
+        for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
+            for turn, (dx, dy) in enumerate(_WAYS if ring else _WAYS[:8]):
                 left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
                 low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
                 box = (left, low, left + wide, low + tall)
-                cost = self.cost(box) + ring * 1.5 + turn * 0.1
+                cost = self.cost(box) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
@@ -90,6 +96,15 @@ class Labels:
             self.lines.append(self.leaders[-1])
         return self.take(box, lines)
 
+    def _leader_cost(self, box: Box, x: float, y: float) -> float:
+        """What the thin line from a far label runs over: other labels, and other things' marks."""
+        near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+        if math.dist(near, (x, y)) <= FAR:
+            return 0.0
+        line = (x, y, *near)
+        away = [b for b in self.boxes if not (b[0] <= x <= b[2] and b[1] <= y <= b[3])]
+        return 2.0 + 0.2 * math.dist(near, (x, y)) + sum(2 * _run_over(b, line) for b in away)
+
     def within(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words]) -> Box:
         """Lays a label centered on the best of some spots."""
         wide, tall = size_of(lines)
@@ -100,7 +115,12 @@ class Labels:
         f = self.frame
         out = max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
         wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
-        return out * 200 + sum(8 * overlap(wide, b) for b in self.boxes) + sum(_run_over(box, s) for s in self.lines)
+        return (
+            out * 200
+            + sum(8 * overlap(wide, b) for b in self.boxes)
+            + sum(_run_over(box, s) for s in self.lines)
+            + sum(0.25 * _run_over(box, s) for s in self.thin)
+        )
 
     def take(self, box: Box, lines: Sequence[Words]) -> Box:
         self.boxes.append(box)

@@ -224,6 +224,9 @@ def _before_gas(desk: Desk) -> Iterator[PageItem]:
 def _emergency(desk: Desk) -> Iterator[PageItem]:
     facts = _facts(desk)
     yield from _told(facts.get("fire_department"), "Call first")
+    call = _table(desk, "operators.call")
+    for row in call.rows if call else ():
+        yield Paragraph(": ".join(row.cells), LARGE)
     yield from _told(facts.get("main_shutoff"), "Main shutoff")
     titles = {"emergency": "Anything is wrong", "leak": "Gas leaks and does not burn"}
     for procedure, title in titles.items():

@@ -51,6 +51,9 @@ class Plant:
         self.purging: set[str] = set()
         self.armed = False
         self.moved: set[str] = set()  # valves worked in this step
+        self.soaped: set[str] = set()  # parts whose joints were soaped tonight, with gas in them
+        self.watched: dict[str, Act] = {}  # gauges that somebody watches in this step
+        self.seen: set[str] = set()  # what was checked since a valve was last opened
 
     def closes(self, tag: str) -> bool:
         p = self.part[tag]
@@ -83,6 +86,14 @@ class Plant:
                     todo.append(b)
         return met
 
+    def fed_gas(self, fired: set[str]) -> set[str]:
+        """All parts that gas of the cylinders comes to."""
+        kept, self.charged = self.charged, set()
+        try:
+            return self.gas(fired)
+        finally:
+            self.charged = kept
+
     def outlets(self, met: set[str]) -> list[str]:
         return [t for t in met if self.part[t].kind in ("burner", "pilot")]
 
@@ -96,6 +107,62 @@ class Plant:
                     todo.append(b)
         return met - {tag}
 
+    def above(self, tag: str) -> set[str]:
+        return {t for t in self.part if tag in self.below(t)}
+
+    def ends(self) -> set[str]:
+        """What holds gas back last: the valve nearest to each outlet, what power holds shut (behind it gas stands for
+        a burst alone), and what leads to no outlet (a bleed)."""
+        outlets = {t for t, p in self.part.items() if p.kind in ("burner", "pilot")}
+        valves = {
+            t for t, p in self.part.items()
+            if p.kind == "valve" and p.form not in ("check", "relief", "excess_flow")
+        }  # fmt: skip
+        last = {v for o in outlets for v in self.nearest(o, valves)}
+        return last | {v for v in valves if self.part[v].form == "solenoid" or not self.below(v) & outlets}
+
+    def nearest(self, tag: str, wanted: set[str]) -> set[str]:
+        met, todo = set(), [tag]
+        while todo:
+            here = todo.pop()
+            for a, b in self.links:
+                if b == here and a not in met:
+                    met.add(a)
+                    todo += [] if a in wanted else [a]
+        return met & wanted
+
+    def held(self) -> set[str]:
+        """All that stands under pressure before what holds gas back last."""
+        ends = self.ends()
+        met = {t for t, p in self.part.items() if p.kind == "cylinder" and t in self.connected}
+        todo = list(met)
+        while todo:
+            here = todo.pop()
+            for a, b in self.links if here not in ends else ():
+                if a == here and b not in met:
+                    met.add(b)
+                    todo.append(b)
+        return met
+
+    def vessels_of(self, burst: str) -> set[str]:
+        return {t for t in self.above(burst) if self.part[t].kind == "accumulator"}
+
+    def feeds_of(self, vessel: str) -> set[str]:
+        """The hand valves that do no more than fill it."""
+        return {
+            t for t in self.above(vessel)
+            if self.part[t].kind == "valve" and self.part[t].form in HAND and not self.below(t) & self.steady()
+        }  # fmt: skip
+
+    def steady(self) -> set[str]:
+        return {o for o, p in self.part.items() if p.kind in ("burner", "pilot") and o not in self.bursts}
+
+    def night(self) -> None:
+        """A new night: joints are soaped again, but for what still stands under the pressure that it had."""
+        near = {t for v in self.few_psi for t in self.above(v) | {v} | self.below(v)}
+        stood = {t for t in near if not self.below(t) & self.steady()}
+        self.soaped &= stood
+
     def settle(self, fired: set[str] = frozenset(), who: str = "") -> None:  # type: ignore[assignment]
         met = self.gas(fired)
         for outlet in self.outlets(met):
@@ -108,7 +175,11 @@ class Plant:
                 raise Wrong(f"gas comes out unlit at {outlet}")
         for outlet in [o for o in self.flame if o not in met and o not in self.dying]:
             self.flame.discard(outlet)
-        self.charged |= {t for t in met if self.part[t].kind == "accumulator"}
+        filled = {t for t in met if self.part[t].kind == "accumulator"}
+        fed = {t for t in self.fed_gas(fired) if self.part[t].kind == "accumulator"}
+        self.charged |= filled
+        for outlet in self.purging & met:  # let out unlit with its feed shut
+            self.charged -= self.vessels_of(outlet) - fed
 
     # -- people
 
@@ -119,13 +190,16 @@ class Plant:
             here = {self.desk} if self.desk and act.where == self.desk else here
         elif act.action == "light" and self.lit_by(act.tag)[0] != "torch":
             here = set()  # a spark is switched on from the valve
-        elif act.action not in ("open", "close", "bleed", "connect", "disconnect", "light"):
+        elif act.action == "watch" and act.tag in self.part and self.part[act.tag].kind != "gauge":
+            here = set()
+        elif act.action not in ("soap", "watch", "open", "close", "bleed", "connect", "disconnect", "light"):
             here = set()  # seen from afar
         if act.where and here and act.where not in here:
             raise Wrong(f"{act.action} {act.tag} is done at {act.where}, and it is at {sorted(here)}")
         if not self.crew:
             return
-        if act.action in ("open", "close", "bleed", "connect", "disconnect", "light", "arm", "disarm", "fire"):
+        by_hand = ("open", "close", "bleed", "connect", "disconnect", "light", "arm", "disarm", "fire", "soap", "press")
+        if act.action in by_hand:
             if act.who not in self.crew:
                 raise Wrong(f"nobody of the crew does: {act.action} {act.tag} ({act.who!r})")
             if act.who in self.watchers:
@@ -157,13 +231,24 @@ class Plant:
                     places = {*self.part[outlet].places, self.lies.get(outlet, "")} - {""}
                     if holder and holder == act.who and act.where and places and act.where not in places:
                         raise Wrong(f"{holder} holds a torch at {outlet} and opens {tag} at {act.where}")
+                before_it = self.fed_gas(set())
                 self.open.add(tag)
                 self.moved.add(tag)
+                self.seen.discard(tag)
                 self.settle()
+                self.filling(act, before_it)
+                if self.flame | self.waiting.keys():
+                    self.soaped_before(tag)
             case "close":
                 if self.calm and self.dying & self.below(tag) and self.part[tag].kind != "cylinder":
                     raise Wrong(f"{tag} is closed and shuts in what {self.dying & self.below(tag)} still burns off")
                 before = set(self.flame)
+                lost = {
+                    o for o in self.flame - self.dying if self.armed and self.lights_a_burst(o)
+                    and o in self.below(tag) and o not in self.without(tag)
+                }  # fmt: skip
+                if lost and self.part[tag].kind != "cylinder":
+                    raise Wrong(f"{tag} puts out {lost} while what it lights is armed")
                 self.open.discard(tag)
                 if self.part[tag].kind == "cylinder" and not any(
                     p.kind == "cylinder" and t in self.open for t, p in self.part.items()
@@ -183,6 +268,9 @@ class Plant:
                     raise Wrong(f"{tag} burns already")
                 if tag in self.bursts and self.lit_by(tag)[0] == "torch":
                     raise Wrong(f"{tag}, a burst, is lit by hand")
+                self.soaped_before(tag)
+                if self.lit_by(tag)[0] == "torch":
+                    self.torch_beside(tag)
                 self.waiting[tag] = act.who if self.lit_by(tag)[0] == "torch" else ""
             case "purge":
                 if self.flame or self.waiting:
@@ -191,6 +279,22 @@ class Plant:
             case "check" if tag in self.part and self.part[tag].kind == "pilot":
                 if tag not in self.flame:
                     raise Wrong(f"{tag} is to be seen burning and does not")
+            case "check":
+                if tag in self.part and self.part[tag].kind == "gauge" and not self.charged & self.above(tag):
+                    self.seen.add(tag)
+                if tag in self.part and tag not in self.open:
+                    self.seen.add(tag)
+            case "soap":
+                met = self.gas()
+                if tag not in met:
+                    raise Wrong(f"{tag} is soaped and no gas stands there")
+                if self.flame or self.armed:
+                    raise Wrong(f"{tag} is soaped beside a flame")
+                # What lies between two places has an end at each, and is soaped when one of them is.
+                near = {t for t in met if not self.part[t].places or act.where in self.part[t].places}
+                self.soaped |= ((self.above(tag) & met) | {tag}) & near
+            case "watch" if tag in self.part and self.part[tag].kind == "gauge":
+                self.watched[tag] = act
             case "set":
                 met = self.gas()
                 if tag not in met or not any(self.part[t].kind == "gauge" for t in self.below(tag) & met):
@@ -225,6 +329,59 @@ class Plant:
                 if fed or vessels & self.gas():
                     raise Wrong(f"{tag} lets down what is still fed")
 
+    def without(self, tag: str) -> set[str]:
+        """The parts that gas comes to with a valve shut."""
+        was = tag in self.open
+        self.open.discard(tag)
+        met = self.gas()
+        self.open |= {tag} if was else set()
+        return met
+
+    def lights_a_burst(self, outlet: str) -> bool:
+        return any(self.lit_by(b) == ("pilot", outlet) for b in self.bursts)
+
+    def filling(self, act: Act, before: set[str]) -> None:
+        """A vessel that is filled has its gauge watched, by somebody who is there."""
+        for vessel in self.fed_gas(set()) - before:
+            gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge" and t in self.gas()}
+            self.seen -= gauges
+            if self.part[vessel].kind != "accumulator" or not gauges:
+                continue
+            looks = [w for g, w in self.watched.items() if g in gauges]
+            if not looks:
+                raise Wrong(f"{act.tag} fills {vessel} and nobody watches {sorted(gauges)}")
+            if act.who and all(w.who == act.who and w.where != act.where for w in looks):
+                raise Wrong(f"{act.who} opens {act.tag} at {act.where} and watches a gauge elsewhere")
+
+    def soaped_before(self, tag: str) -> None:
+        if dry := self.held() & self.gas() - self.soaped:
+            raise Wrong(f"beside a flame at {tag} gas stands in {sorted(dry)}, and nobody soaped it")
+
+    def torch_beside(self, tag: str) -> None:
+        """No torch beside a burst that stands charged, or whose feed and gauge nobody looked at."""
+        for burst in (b for b in self.bursts if self.lit_by(b) == ("pilot", tag)):
+            for vessel in self.vessels_of(burst):
+                if vessel in self.charged:
+                    raise Wrong(f"a torch comes to {tag} while {vessel} is charged for {burst}")
+                gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge"}
+                if unseen := (self.feeds_of(vessel) | gauges) - self.seen:
+                    raise Wrong(f"a torch comes to {tag}, and nobody saw {sorted(unseen)} hold nothing for {burst}")
+
+    def hands_left(self, step: Step) -> None:
+        """While something burns, somebody posted at its valve stays there."""
+        away: dict[str, set[str]] = {}
+        for act in step.acts:
+            if act.who and act.where:
+                away.setdefault(act.who, set()).add(act.where)
+        valves = {t for t in self.part if self.closes(t) and self.part[t].kind == "valve"}
+        for outlet in self.flame - self.dying:
+            for valve in self.nearest(outlet, valves):
+                places = {*self.part[valve].places} - {""}
+                posted = {w for w, post in self.crew.items() if post in places}
+                gone = {w for w in posted if w in away and not away[w] & places}
+                if posted and gone == posted:
+                    raise Wrong(f"everybody leaves {sorted(places)}, and {outlet} burns")
+
     def fire(self, tag: str) -> None:
         outlets = [o for o, e in self.bursts.items() if e == tag or (tag in self.part and o in self.below(tag))]
         if not outlets:
@@ -247,11 +404,14 @@ class Plant:
             if tag in self.gas():
                 raise Wrong(f"{tag} is fired down and is filled up again")
 
-    def run(self, steps: Sequence[Step]) -> None:
+    def run(self, steps: Sequence[Step], at_once: bool = False) -> None:
+        """`at_once`: nobody waits for anybody within a step; whoever is at the controls is the last."""
         for step in steps:
             self.calm = step.procedure == "stop"
+            late = {a.who for a in step.acts if a.action in ("disarm", "switch_off")} if at_once else set()
             try:
-                for act in step.acts:
+                self.hands_left(step)
+                for act in sorted(step.acts, key=lambda a: a.who in late):
                     self.do(act)
                 for outlet in self.purging:
                     if outlet in self.gas():
@@ -261,6 +421,7 @@ class Plant:
             self.waiting.clear()
             self.purging.clear()
             self.moved.clear()
+            self.watched.clear()
 
     def at_rest(self) -> None:
         """At the end of a night."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 import sys
 from pathlib import Path
 
@@ -14,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from night_simulator import Plant, Wrong, of_night
 
+from specc.drawing.shapes import Text
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.procedures import STEPS, Act, Step
@@ -31,6 +33,7 @@ SAMPLES = Path(__file__).parents[2] / "sample_projects"
 def through(plant: Plant, steps: list[Step], nights: tuple[str, ...] = ("first", "later")) -> None:
     """All nights, one after the other on the same plant."""
     for name in nights:
+        plant.night()
         plant.run(of_night(steps, "start", name))
         if plant.armed:
             plant.run(of_night(steps, "firing", name))
@@ -112,7 +115,7 @@ def test_whatever_is_done_when_the_emergency_comes_no_gas_is_left_at_an_outlet(s
     for procedure, n in itertools.product(("emergency", "leak"), range(0, len(nightly) + 1, 3)):
         plant = plant_of(sample)
         plant.run(nightly[:n])
-        plant.run(of_night(sample.steps, procedure, "first"))
+        plant.run(of_night(sample.steps, procedure, "first"), at_once=procedure == "emergency")
         left = plant.outlets(plant.gas()) if procedure == "emergency" else []
         assert not left, (n, left)
         assert not [t for t in plant.open if plant.part[t].kind == "cylinder"]
@@ -186,6 +189,12 @@ def without(steps: list[Step], procedure: str, action: str, tag: str = "") -> li
         ("stop", "close", "v2", "filled up again"),
         ("stop", "close", "tank_a", "tank_a is taken off while it is open"),
         ("stop", "disarm", "", "armed True"),
+        ("start", "soap", "v_p", "nobody soaped"),
+        ("start", "soap", "sv_1", "nobody soaped"),
+        ("start", "watch", "g1", "nobody watches"),
+        ("start", "check", "g1", "nobody saw"),
+        ("start", "check", "v2", "nobody saw"),
+        ("start", "bleed", "", "is charged for nozzle"),
     ],
 )
 def test_the_simulator_sees_an_act_that_is_missing(
@@ -198,6 +207,33 @@ def test_the_simulator_sees_an_act_that_is_missing(
 @pytest.fixture(scope="module")
 def reeds(tmp_path_factory: pytest.TempPathFactory) -> Sample:
     return Sample("lantern_reeds", tmp_path_factory.mktemp("reeds"))
+
+
+def test_every_control_that_somebody_works_is_named_in_a_step(reeds: Sample) -> None:
+    told = " ".join(s.text for s in reeds.steps if s.procedure in ("start", "scene_change", "firing", "emergency"))
+    for tag in ("key", "arm", "fire", "stop"):
+        assert re.search(rf"\b{tag}\b", told), tag
+    pressed = {a.tag for s in reeds.steps for a in s.acts if a.action == "press"}
+    assert pressed == {"arm", "fire"}
+
+
+def test_the_first_step_of_an_emergency_stops_the_gas_and_no_step_is_the_call(reeds: Sample) -> None:
+    first, second = of_night(reeds.steps, "emergency", "first")[:2]
+    done = {a.tag for a in first.acts if a.action in ("close", "switch_off", "disarm")}
+    assert {"tank_a", "tank_b", "v1", "sv_1", "sv_2", ""} <= done
+    assert "v_p" not in done  # the flame that a burst still to come would burn from
+    assert "v_p" in {a.tag for a in second.acts}
+
+
+def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> None:
+    drawing = dict(reeds.result.drawings)["site"]
+    words = {
+        word for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)
+        for word in re.split(r"[ ,:]+", shape.text)
+    }  # fmt: skip
+    places = {a.where for s in reeds.steps for a in s.acts} - {""}
+    assert len(places) > 5
+    assert places | {"tap", "west", "gate_east", "gate_south", "lane", "road", "steps_west"} <= words
 
 
 # ---------------------------------------------------------------- random plumbing

@@ -1,0 +1,201 @@
+"""The first fill: lines and vessels that held air are filled and let out unlit, before any flame is near.
+
+A vessel that each night lets down by its bleed is filled so each night, since air may have got in. While it is full its
+joints are soaped: behind its regulator nothing else is tried before flames burn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from specc.kinds.procedures import Act, Step
+from specc_operators.device import Device, listed, paired
+from specc_operators.rows import WAIT, row
+
+AIR = "First fill: no flame, no spark, nobody downwind, no low place"
+STANDS = "5 min"  # how long a filled vessel is watched: common practice, no published source
+
+
+def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tuple[str, list[Act]]:
+    """What is soaped once these closures are open: by place, as far as gas has come, by somebody who is there."""
+    had = device.reached(before)
+    ends = device.ends_at([t for t in device.reached(opened) if t not in had])
+    acts = [
+        Act("soap", tag, device.at_vessel(tag, place=place) if place else device.who(tag), place)
+        for place, tags in ends.items()
+        for tag in tags
+    ]
+    where = "; ".join(f"{f'at {place} ' if place and len(ends) > 1 else ''}{listed(t)}" for place, t in ends.items())
+    return f"Soap every joint up to: {where}.", acts
+
+
+def gauges_at(device: Device, vessel: str) -> tuple[str, ...]:
+    """The gauges that show what a vessel holds."""
+    net = device.net
+    behind = net.walk(net.after.get(vessel, ()), net.after, lambda p: p.kind == "valve" and p.form != "check")
+    ahead = net.walk(net.before.get(vessel, ()), net.before, lambda p: p.kind in ("valve", "regulator", "orifice"))
+    met = {*behind, *ahead}
+    return tuple(p.tag for p in device.net.of_kind("gauge") if p.tag in met)
+
+
+def watching(device: Device, vessels: Sequence[str], opening: Act) -> list[Act]:
+    """Who reads the gauges of vessels while somebody else fills them: whoever opens only where both stand together."""
+    made = []
+    for gauge in dict.fromkeys(g for v in vessels for g in gauges_at(device, v)):
+        place = device.place(gauge)
+        but = (opening.who,) if place != opening.where else ()
+        made.append(Act("watch", gauge, device.at_vessel(gauge, but), place))
+    return made
+
+
+def with_a_watch(device: Device, opened: Collection[str], valve: str) -> list[Act]:
+    """A valve by hand is opened; where that fills a vessel, its gauge is read meanwhile."""
+    act = device.act("open", valve)
+    new = [v for v in device.filled((*opened, valve)) if v not in device.filled(opened)]
+    return [*watching(device, new, act), act]
+
+
+def read_out(looks: Sequence[Act]) -> str:
+    """Who calls out what a gauge shows, said before a valve is opened."""
+    who = listed(dict.fromkeys(a.who for a in looks if a.who))
+    return f"{who or 'Somebody'} reads {listed(a.tag for a in looks)} out: " if looks else ""
+
+
+def quiet_behind(device: Device, opened: Collection[str]) -> tuple[str, ...]:
+    """Hand valves that may stand open too: no outlet and no other accumulator gets gas through them."""
+    quiet: list[str] = []
+    held = {c for burst in device.bursts for c in device.held_by(burst)}
+    for valve in device.hand():
+        if valve in held or valve in opened or valve not in device.reached([*opened, *quiet]):
+            continue
+        tried = [*opened, *quiet, valve]
+        if not device.fed(tried) and {*device.filled(tried)} <= {*device.filled(opened)}:
+            quiet.append(valve)
+    return tuple(quiet)
+
+
+def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
+    """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away."""
+    ready = (*device.cylinders(), *quiet)
+    made: list[Step] = []
+    emptied = False  # each night's end lets it down to nothing, and then air may have got in
+    for vessel in device.net.of_kind("accumulator"):
+        if steps := _vessel(device, vessel.tag, ready):
+            emptied = emptied or steps[-1].night == "every"
+            made += steps
+    made += _lines(device, ready)
+    if made:
+        lead = (*device.crew.of_role("lead"), "")[0]
+        made.append(
+            row(
+                69,
+                f"Wait {WAIT} (trade habit), and until a gas detector reads nothing at the outlets and in low places.",
+                [Act("wait", "", lead)],
+                moment=AIR,
+                night="every" if emptied else "first",
+                if_not="It still reads gas: nothing is lit; look for what leaks.",
+            )
+        )
+    return made
+
+
+def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
+    done: set[str] = set()
+    purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
+    for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
+        needs = device.needs(outlet, ready)
+        out = device.fed((*ready, *needs))
+        if not needs or outlet in done or any(device.net.by_tag[c].form == "solenoid" for c in needs):
+            continue
+        if {*out} & {*device.bursts}:
+            continue  # said where it is lit
+        done |= {*out}
+        opened = [a for n in range(len(needs)) for a in with_a_watch(device, (*ready, *needs[:n]), needs[n])]
+        last = opened[-1]
+        acts = [*(Act("purge", o, last.who, last.where) for o in out), *opened]
+        close = [a._replace(action="close") for a in reversed(opened) if a.action == "open"]
+        purged.append(([*acts, *close], needs[-1], out))
+    groups: dict[tuple[str, str], list[tuple[list[Act], str, tuple[str, ...]]]] = {}
+    for one in purged:
+        groups.setdefault((one[0][0].who, one[0][0].where), []).append(one)
+    return [
+        row(
+            60,
+            f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
+            "until gas comes, a few seconds, and close.",
+            [a for acts, _, _ in group for a in acts],
+            moment=AIR,
+            night="first",
+            if_not="It hisses on when closed: close the cylinders.",
+        )
+        for group in groups.values()
+    ]
+
+
+def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
+    """Fill a vessel, soap what it fills, and let it down, twice: by its bleed, else past what holds its burst back."""
+    feed = device.needs(tag, ready)
+    if not feed or device.fed((*ready, *feed)):
+        return []
+    below = {p.tag for p in device.net.downstream(tag)}
+    bleeds = [b for b in device.bleeds if b in below]
+    fill = [a for n, c in enumerate(feed) for a in with_a_watch(device, (*ready, *feed[:n]), c)]
+    looks = [a for a in fill if a.action == "watch"]
+    close = [a._replace(action="close") for a in reversed(fill) if a.action == "open"]
+    out: list[Act] = []
+    held: tuple[str, ...] = ()
+    if bleeds:
+        out = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
+    else:
+        bursts = [b for b in device.bursts if b in below]
+        if not bursts:
+            return []
+        held = device.held_by(bursts[0])
+        who = device.crew.pick(device.desk or device.place(tag), "valve", (device.bursts[bursts[0]],))
+        if all(device.net.by_tag[c].form == "solenoid" for c in held):
+            on = [Act("switch_on", c, who, device.desk) for c in held]
+            off = [a._replace(action="switch_off") for a in on]
+        else:
+            on = [device.act("open", c) for c in held]
+            off = [a._replace(action="close") for a in reversed(on)]
+        out = [Act("purge", bursts[0], who, device.desk), *on, *off]
+    more = quiet_behind(device, (*ready, *feed))
+    beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
+    words, soaped = soap(device, ready, (*ready, *feed, *more))
+    gauges = listed(a.tag for a in looks)
+    night = "every" if bleeds else "first"
+    # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
+    tried = night if device.own_feed(tag) else "every"
+    way = f" by {bleeds[0]} (any plug behind it out, and back in at the end)" if bleeds else f" past {listed(held)}"
+    stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
+    also = f", open {listed(more)}" if more else ""
+    start = f"{read_out(looks)}fill" if looks else "Fill"
+    return [
+        row(
+            56,
+            f"{start} {tag} with {listed(feed)}{_set_to(device, tag)}{also}. {words} "
+            f"Close {listed([*more, *feed])}{stands}.",
+            [*fill, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
+            moment=AIR,
+            night=tried,
+            if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close the cylinder, let {tag} down, mend it.",
+        ),
+        row(
+            57,
+            f"Let {tag} down unlit{way}, fill it again and let it down once more, closed each time while gas still "
+            "comes: what fills it first is gas mixed with air.",
+            [*out, *fill, *close, *out],
+            moment=AIR,
+            night=night,
+        ),
+    ]
+
+
+def _set_to(device: Device, vessel: str) -> str:
+    """What the regulator ahead of a vessel should give, where it is said."""
+    tag = device.zones.get(vessel, "")
+    spec = device.net.by_tag[tag].spec if tag in device.net.by_tag else None
+    if spec is None or not spec.has("set"):
+        return ""
+    most = spec.quantity("lock_up").text if spec.has("lock_up") else ""
+    return f" to {spec.quantity('set').text}" + (f", never above {most}" if most else "")
