@@ -339,21 +339,16 @@ def fire_watch(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
-    limits=("operators.fire_watch",),
 )
 def watch_alone(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]
     if stop := unknown(ctx, nights):
         return stop
-    lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
     made = _Gaps(duties)
     for night in nights.nights:
         own = tuple(d for d in duties if d.night == night.day)
-        until = max(
-            (d.span.end for d in own if d.role == "fire_watch"),
-            default=later(night.gas.end, lasts.si, zone),
-            key=lambda m: m.real,
-        )
+        ends = (d.span.end for d in own if d.role == "fire_watch")
+        until = max(ends, default=night.gas.end, key=lambda m: m.real)
         for gap in _short_of(TimeSpan(night.gas.end, until), own, 2) if until.real > night.gas.end.real else ():
             made.add(where(own, gap), "one person alone is at the site", gap, night.day)
     return found(

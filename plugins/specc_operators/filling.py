@@ -93,7 +93,7 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 [Act("wait", "", lead)],
                 moment=AIR,
                 night="every" if emptied else "first",
-                if_not="It still reads gas: nothing is lit; look for what leaks.",
+                if_not="It reads gas: nothing is lit; look for the leak.",
             )
         )
     return made

@@ -133,7 +133,7 @@ def stop(
             if_not="Open, or it hisses: close it, and the leak steps.",
         ),
     ]
-    cool = "Parts stay hot for long: nobody touches or covers burners until a hand near them feels no heat."
+    cool = "Parts stay hot: nobody touches or covers burners until a hand near them feels no heat."
     if stay:
         made.append(
             row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
@@ -141,7 +141,7 @@ def stop(
     made.append(
         row(
             103,
-            f"{cool} Then disconnect {listed(cylinders)}, plug their outlets, store them upright.",
+            f"{cool} Then disconnect {listed(cylinders)}, plug and store upright.",
             [device.act("disconnect", c) for c in cylinders],
             procedure="stop",
             night="last" if stay else "every",
@@ -324,14 +324,14 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
         row(
             10,
             "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody "
-            "goes upwind and uphill. The call is made, as in an emergency.",
+            "goes upwind and uphill. The call is made.",
             procedure="leak",
         ),
         *_disarmed(device),
         row(
             20,
-            f"If it may come from ahead of the valves at the outlets, the cylinders first, as {first[0].why}, if "
-            f"they can be reached from upwind: {each_place([act_of(device, c) for c in first])}.",
+            f"If it may come from ahead of the outlets' valves, the cylinders first, as {first[0].why}, if reached "
+            f"from upwind: {each_place([act_of(device, c) for c in first])}.",
             [act_of(device, c) for c in first],
             procedure="leak",
         ),
@@ -344,8 +344,8 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
     made.append(
         row(
             10 * (len(groups) + 2),
-            "Nothing is burned off or let down. Nobody goes back until the gas has blown away (a gas detector tells, "
-            "the nose alone does not) and the lead operator says so.",
+            "Nothing is burned off or let down. Nobody goes back until a gas detector (the nose alone does not tell) "
+            "reads nothing and the lead says so.",
             procedure="leak",
         )
     )

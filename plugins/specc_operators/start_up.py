@@ -69,8 +69,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
     made += [
         row(
             10,
-            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, and each "
-            "answers.",
+            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, all answer.",
             [Act("say", "", lead)],
             moment=moment,
             if_not="No gas tonight.",

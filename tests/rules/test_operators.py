@@ -143,9 +143,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "operators.fire_watch": {
-        "a short watch": (shift("after", end='"00:45" # expect: operators.fire_watch'),),
-        "a watch that comes late": (shift("after", start='"00:40" # expect: operators.fire_watch'),),
-        "no watch": (without("after"), on_shifts("fire_watch")),
+        "a short watch": (shift("after", end='"00:45" # expect: operators.fire_watch'), without("beside")),
+        "a watch that comes late": (shift("after", start='"00:40" # expect: operators.fire_watch'), without("beside")),
+        "no watch": (without("after"), without("beside"), on_shifts("fire_watch")),
     },
     "operators.clock_change": {
         "an hour that comes twice": (
@@ -579,6 +579,6 @@ def test_the_roster_says_what_is_past_midnight_and_on_which_nights(tmp_path: Pat
 
 
 def test_a_night_that_lasts_longer_has_a_line_of_its_own(tmp_path: Path) -> None:
-    spec = project(tmp_path, BASE, AUTUMN, shift("after", end='"02:30"'))
+    spec = project(tmp_path, BASE, AUTUMN, shift("after", end='"02:30"'), without("beside"))
     watches = [cells for cells in roster(spec) if cells[2] == "fire watch"]
     assert [(c[0], c[-1]) for c in watches] == [("2027-11-05", "2 h"), ("2027-11-06", "3 h")]

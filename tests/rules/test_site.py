@@ -392,7 +392,7 @@ def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(
     measured = {row.cells[1] for row in table.rows}
     drawn = [t for t in texts if t.endswith(" ft") and t in measured]
     assert drawn, texts
-    for word in ("N", "wind", "crowd", "tank_a, tank_b", "audience", "Reed 1"):
+    for word in ("N", "wind", "crowd", "tank_a, tank_b", "audience", "Reed 1, bed_1"):
         assert word in texts
 
 

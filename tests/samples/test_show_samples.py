@@ -62,7 +62,7 @@ def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert len(packet.pages) >= 16
     words = " ".join(" ".join(p.extract_text().split()) for p in packet.pages)
     # Both cylinders' valves are closed in an emergency, not only the first one's.
-    emergency = words.partition("Everybody closes what is nearest to them")[2].partition("Do not knock")[0]
+    emergency = words.partition("At once, nobody waiting for anybody")[2].partition("Do not knock")[0]
     assert all(tag in emergency for tag in ("tank_a", "tank_b", "v_a", "v_b"))
     # A gauge behind closed valves tells nothing of the joints ahead of them.
     assert "watch g1: a falling needle" not in words

@@ -1,0 +1,83 @@
+"""How long `specc check` takes on a site with much on it: obstacles, extinguishers and people.
+
+As a script this prints the numbers again.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from measures import busy
+
+BASE = Path(__file__).parents[1] / "rules" / "posts.yaml"
+# Obstacles, extinguishers, people, and processor time of the whole road, s. At 200 obstacles ways are searched from
+# posts and extinguishers alone: a table of all corners to all corners would take minutes.
+SIZES = {"60 of each": (60, 60, 40, 2.0), "200 obstacles": (200, 60, 40, 8.0)}
+
+
+def spec(obstacles: int, units: int, people: int) -> str:
+    """The good spec of posts with walls in a field north of it, extinguishers among them, and a larger crew."""
+    walls, spots, entries, crew, shifts = [], [], [], [], []
+    for i in range(obstacles):
+        x, y = -90 + 12 * (i % 15), 70 + 14 * (i // 15)
+        lean = 3 * (i % 3)
+        walls.append(
+            f"  wall_{i}: {{kind: barrier, blocks: [walking, sight], height: 8 ft, "
+            f"line: [[{x} ft, {y} ft], [{x + 8} ft, {y + lean} ft]]}}"
+        )
+    for i in range(units):
+        x, y = -88 + 12 * (i % 15), 66 + 14 * (i // 15)
+        spots.append(f"  stand_{i}: {{at: [{x} ft, {y} ft]}}")
+        entries.append(
+            f"    unit_{i}: {{type: stored_pressure_dry_chemical, rating: 4-A:40-B:C, agent: monoammonium phosphate, "
+            f"mass: 10 lb, shell: mild_steel, place: stand_{i}, made: 2024-05, inspected: 2027-06-01, "
+            "serviced: 2027-03-11}"
+        )
+    for i in range(people):
+        crew.append(f"  person_{i}: {{age: 30, sober: true}}")
+        shifts.append(
+            f'    shift_{i}: {{person: person_{i}, role: spotter, station: stand_{i}, effects: [glow], from: "20:45", '
+            'to: "22:00"}'
+        )
+    text = BASE.read_text(encoding="utf-8")
+    text = text.replace("people:\n", "\n".join([*walls, *spots, "people:", *crew, ""]), 1)
+    text = text.replace("  shifts:\n", "\n".join(["  shifts:", *shifts, ""]), 1)
+    return "\n".join([text.rstrip(), "extinguishers:", "  hazard: ordinary", "  units:", *entries, ""])
+
+
+def taken(folder: Path, *sizes: int) -> float:
+    """Processor time of checking such a spec, s; the best of two."""
+    from specc.engine.road import CHECK, Ask, travel
+
+    path = folder / "field.yaml"
+    path.write_text(spec(*sizes), encoding="utf-8")
+    times, results = [], []
+    for _ in range(2):
+        results.clear()
+        times.append(busy(lambda: results.append(travel(str(path), None, Ask(kinds=CHECK)))))
+    (result,) = results
+    assert not [f for f in result.findings if f.rule.startswith("spec.") or "crashed" in f.message]
+    statuses = {r.id: r.status for r in result.rules}
+    assert statuses["operators.time_to_valves"] in ("passed", "failed")
+    assert statuses["operators.in_sight"] == "failed"  # not all see the bowl past the walls
+    assert statuses["extinguishers.class_a"] in ("passed", "failed", "stated")
+    return min(times)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_site_with_much_on_it_is_checked_in_time(tmp_path: Path, size: str) -> None:
+    *sizes, most = SIZES[size]
+    assert taken(tmp_path, *sizes) < most
+
+
+if __name__ == "__main__":
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as made:
+        for name, (*sizes, _) in SIZES.items():
+            print(name, round(taken(Path(made), *sizes), 2), file=sys.stderr)
