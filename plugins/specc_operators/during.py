@@ -295,20 +295,15 @@ def cylinder_change(device: Device) -> list[Step]:
     return [
         row(
             10,
-            "Normal shutdown first: no flame, no pilot, nobody smokes; the public stays back.",
+            "Normal shutdown first: no flame, no pilot, no smoking; the public stays back.",
             [Act("say", "", _lead(device))],
             procedure="cylinder_change",
         ),
         row(
             20,
-            "The empty one closed, disconnected, plugged, carried to the store. The full one upright, held, its seal "
-            "and date looked at, connected.",
+            "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date looked at, "
+            "connected. Start-up again from the leak test; first fill if a line stood open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
-            procedure="cylinder_change",
-        ),
-        row(
-            30,
-            "Start-up again from the leak test; first fill if a line stood open.",
             procedure="cylinder_change",
             if_not="Any bubble: it is not used.",
         ),
@@ -356,8 +351,8 @@ def hold(device: Device, limits: Iterable[str]) -> list[Step]:
         ),
         row(
             30,
-            f"Longer than 15 min (common practice), or lightning: normal shutdown.{down} Go again only after the "
-            "whole go or no-go list, and from the leak test on.",
+            f"Longer than 15 min (common practice), or lightning: normal shutdown.{down} Go again by the whole go or "
+            "no-go list, from the leak test.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),

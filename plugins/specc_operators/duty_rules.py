@@ -335,7 +335,7 @@ def fire_watch(ctx: Context) -> Verdict:
 @rule(
     "operators.watch_alone",
     level="note",
-    statement="Whoever is on fire watch is not alone at the site",
+    statement="A fire watch is not alone at the site",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),

@@ -244,8 +244,7 @@ def emergency_plan(ctx: Context) -> Judging:
 @rule(
     "operators.emergency_jobs",
     level="warning",
-    statement="While gas is on somebody is there who calls for help and who meets it, and neither is a spotter, who "
-    "moves people away",
+    statement="While gas is on one person calls for help, another meets it, and neither is a spotter",
     source=PRACTICE,
     needs=(DUTIES, NIGHTS),
     reads=("operators",),

@@ -207,14 +207,14 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             50,
             "Roster",
-            "The roster is compared with the scenes as planned. Who really came, and whether a show ran late, is "
-            "not allowed. Certificates are taken as the spec states them; nobody has looked at the papers.",
+            "Compared with the scenes as planned, not with who came or how late it ran. Certificates are taken as "
+            "stated.",
         ),
         ModelLimit(
             51,
             "Procedures",
-            "Steps follow the parts and runs as described, along the shortest way to each outlet. The makers go "
-            "through them at the device, valve in hand, before anyone relies on them.",
+            "Steps follow the parts and runs as described. The makers go through them at the device, valve in hand, "
+            "before anyone relies on them.",
         ),
     )
 
