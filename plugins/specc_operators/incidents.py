@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from specc import Citation, View
 from specc.kinds.places import Spot
+from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Step
 from specc_operators.device import BY_HAND, Device, listed, paired
 from specc_operators.rows import WAIT, row, who_calls
@@ -69,7 +70,8 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     if hoses := _hoses(device):
         add(
             "a hose has parted or burns",
-            f"Close what is ahead of it: {hoses}. Do not bend or grip it; do not put its flame out while gas flows.",
+            f"STOP. Close what holds gas from both its ends: {hoses}. Do not bend or grip it; do not put its flame out "
+            "while gas flows.",
             FLAME,
         )
     if net.of_kind("cylinder"):
@@ -135,15 +137,30 @@ def _hoses(device: Device) -> str:
     """By what is closed for them, the hoses in flow order: "h1: v_a and v_b"."""
     by: dict[tuple[str, ...], list[str]] = {}
     for hose in device.net.of_kind("hose"):
-        met = device.net.walk(
-            device.net.before.get(hose.tag, ()),
-            device.net.before,
-            lambda p: p.kind == "cylinder" or (p.kind == "valve" and p.form in BY_HAND),
-        )
-        shut = tuple(
-            t for t in met
-            if device.net.by_tag[t].kind == "cylinder" or device.net.by_tag[t].form in BY_HAND
-        )  # fmt: skip
+        shut = _ahead_and_behind(device, hose.tag)
         if shut:
             by.setdefault(shut, []).append(hose.tag)
     return "; ".join(f"{listed(hoses)}: {listed(shut)}" for shut, hoses in by.items())
+
+
+def _ahead_and_behind(device: Device, hose: str) -> tuple[str, ...]:
+    """What stops the gas at both ends of a hose: also what would come back to it from another source."""
+    net = device.net
+
+    def closes(p: Part) -> bool:
+        return p.kind == "cylinder" or (p.kind == "valve" and p.form in BY_HAND)
+
+    def first(starts: Iterable[str]) -> list[str]:
+        met = net.walk(starts, net.before, lambda p: closes(p) or p.tag == hose)
+        return [t for t in met if closes(net.by_tag[t])]
+
+    otherwise = net.walk(device.cylinders(), net.after, lambda p: p.tag == hose)
+    behind = net.walk(net.after.get(hose, ()), net.after, lambda p: closes(p) or p.form == "check")
+    back: list[str] = []
+    for tag in behind:
+        if closes(net.by_tag[tag]):
+            beyond = net.walk(net.after.get(tag, ()), net.after, lambda p: p.form == "check")
+            back += [tag] if any(t in otherwise for t in beyond) else []
+        elif tag in otherwise:
+            back += first(t for t in net.before.get(tag, ()) if t != hose)
+    return tuple(dict.fromkeys((*first(net.before.get(hose, ())), *back)))

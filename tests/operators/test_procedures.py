@@ -225,6 +225,12 @@ def test_the_first_step_of_an_emergency_stops_the_gas_and_no_step_is_the_call(re
     assert "v_p" in {a.tag for a in second.acts}
 
 
+def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
+    (step,) = (s for s in reeds.steps if s.procedure == "incident" and "hose" in s.look_for)
+    for words in ("h_a: tank_a and v_a", "h_b: tank_b and v_b", "h1: v_a and v_b", "h2: v2"):
+        assert words in step.text
+
+
 def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> None:
     drawing = dict(reeds.result.drawings)["site"]
     words = {
