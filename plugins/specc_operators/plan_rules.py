@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from specc import (
@@ -24,7 +25,7 @@ from specc.model.view import View
 from specc.model.wording import counted, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 
 WIND = Limit(
     "operators.wind",
@@ -211,13 +212,47 @@ _CALL = {
 }
 
 
+def _jobs(told: View, nights: Nights, duties: Iterable[Duty], people: set[str]) -> Iterator[Trouble]:
+    """Whoever calls and whoever meets help is there while gas is on, and no spotter, who moves people away. Valves are
+    closed in seconds, so whoever closes them calls after."""
+    meets = told.text_or("meets")
+    callers = [(k, told.text(k)) for k in ("caller", "second_caller") if told.has(k)]
+    said: set[tuple[str, str]] = set()
+    for night in nights.nights:
+        own = [d for d in duties if d.night == night.day]
+        marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
+        moments = [night.gas.start, *(m for at, m in marks if night.gas.start.real < at < night.gas.end.real)]
+        for m in moments if callers else ():
+            there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
+            present = {d.person for d in there}
+            spotters = {d.person for d in there if d.role == "spotter"}
+            key, caller = next(((k, p) for k, p in callers if p in present), callers[0])
+            wrong = [(key, f"{caller} calls for help", caller)]
+            wrong += [("meets", f"{meets} goes to meet help", meets)] if meets else []
+            for at, job, person in wrong:
+                why = (
+                    "is not on duty" if person not in present
+                    else "is a spotter, who moves people away" if person in spotters
+                    else "calls for help too" if at == "meets" and person == caller
+                    else ""
+                )  # fmt: skip
+                if why and person in people and (at, why) not in said:
+                    said.add((at, why))
+                    yield Trouble(
+                        told.here(at),
+                        f"{job}, and {why} at {clock(m.wall)} on the night of {night.day.isoformat()}",
+                        "somebody on duty then who has no other job once the valves are closed",
+                        "one person does one thing at a time, and the first minutes are short",
+                    )
+
+
 @rule(
     "operators.emergency_plan",
     level="warning",
-    statement="Whom to call, who calls, the address, the way in and where the crew gathers are stated; callers are on "
-    "the roster",
+    statement="Whom to call, the address, the way in and where the crew gathers are stated; who calls and who meets "
+    "help are there, and no spotters",
     source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
-    needs=(DUTIES,),
+    needs=(DUTIES, NIGHTS),
     reads=("operators",),
 )
 def emergency_plan(ctx: Context) -> Judging:
@@ -236,59 +271,10 @@ def emergency_plan(ctx: Context) -> Judging:
         for key in ("caller", "second_caller", "meets")
         if told.has(key) and told.text(key) not in people
     ]
+    yield from _jobs(told, ctx[NIGHTS], ctx[DUTIES], people)
     missing = [words for key, words in _CALL.items() if not told.has(key)]
     yield from [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
     return passed("the call, its words and the meeting place, as stated")
-
-
-@rule(
-    "operators.emergency_jobs",
-    level="warning",
-    statement="While gas is on one person calls for help, another meets it, and neither is a spotter",
-    source=PRACTICE,
-    needs=(DUTIES, NIGHTS),
-    reads=("operators",),
-)
-def emergency_jobs(ctx: Context) -> Judging:
-    """Valves are closed in seconds, so whoever closes them calls after; who moves people or waits at a gate is away."""
-    nights, duties = ctx[NIGHTS], ctx[DUTIES]
-    if stop := unknown(ctx, nights):
-        return stop
-    told = ctx.spec("operators").child("emergency")
-    callers = [(k, told.text(k)) for k in ("caller", "second_caller") if told.has(k)]
-    meets = told.text_or("meets")
-    if not callers:
-        return not_checked("who calls for help is not stated (emergency: caller:)")
-    said: set[tuple[str, str]] = set()
-    for night in nights.nights:
-        own = [d for d in duties if d.night == night.day]
-        marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
-        moments = [night.gas.start, *(m for at, m in marks if night.gas.start.real < at < night.gas.end.real)]
-        for m in moments:
-            there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
-            present = {d.person for d in there}
-            spotters = {d.person for d in there if d.role == "spotter"}
-            key, caller = next(((k, p) for k, p in callers if p in present), callers[0])
-            wrong = [(key, f"{caller} calls for help", caller)]
-            wrong += [("meets", f"{meets} goes to meet help", meets)] if meets else []
-            for at, job, person in wrong:
-                why = (
-                    "is not on duty" if person not in present
-                    else "is a spotter, who moves people away" if person in spotters
-                    else "calls for help too" if at == "meets" and person == caller
-                    else ""
-                )  # fmt: skip
-                if why and (at, why) not in said:
-                    said.add((at, why))
-                    yield Trouble(
-                        told.here(at),
-                        f"{job}, and {why} at {clock(m.wall)} on the night of {night.day.isoformat()}",
-                        "somebody on duty then who has no other job once the valves are closed",
-                        "one person does one thing at a time, and the first minutes are short",
-                    )
-    if told.has("meet") and not meets:
-        yield "who goes to meet help is not stated (emergency: meets:)"
-    return passed("who calls and who meets help, over the hours with gas on")
 
 
 @rule(

@@ -81,7 +81,7 @@ ROOT = "operators:\n"
 AUTUMN = ("[2027-06-19, 2027-06-20]", "[2027-11-05, 2027-11-06]")  # clocks go back in the second night
 WIND = "    wind: {above: 12 mph, who: the club, how: vane meter at the post}"
 EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
-JOBS = ("assembly: south fence}", "assembly: south fence} # expect: operators.emergency_jobs")
+JOBS = ("assembly: south fence}", "assembly: south fence} # expect: operators.emergency_plan")
 ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.known_names": {
@@ -247,15 +247,6 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "operators.emergency_plan": {
-        "a caller who is on no shift": (
-            (
-                "caller: ash, address: The Meadow, access: north gate, assembly: south fence}",
-                "caller: nobody, address: The Meadow, access: north gate, assembly: south fence} "
-                "# expect: operators.emergency_plan, operators.emergency_jobs",
-            ),
-        ),
-    },
-    "operators.emergency_jobs": {
         "the spotter calls": (("caller: ash", "caller: dogwood"), JOBS),
         "who calls comes late": (
             ("caller: ash", "caller: fir"),
@@ -263,6 +254,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "one person calls and meets": (("caller: ash", "meets: ash, caller: ash"), JOBS),
         "a spotter meets help": (("caller: ash", "meets: dogwood, caller: ash"), JOBS),
+        "a caller who is on no shift": (
+            (
+                "caller: ash, address: The Meadow, access: north gate, assembly: south fence}",
+                "caller: nobody, address: The Meadow, access: north gate, assembly: south fence} "
+                "# expect: operators.emergency_plan",
+            ),
+        ),
     },
     "operators.signals": {
         "none called stop": (
