@@ -250,7 +250,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "the spotter calls": (("caller: ash", "caller: dogwood"), JOBS),
         "who calls comes late": (
             ("caller: ash", "caller: fir"),
-            (JOBS[0], f"{JOBS[1]}, operators.emergency_jobs"),
+            (JOBS[0], f"{JOBS[1]}, operators.emergency_plan"),
         ),
         "one person calls and meets": (("caller: ash", "meets: ash, caller: ash"), JOBS),
         "a spotter meets help": (("caller: ash", "meets: dogwood, caller: ash"), JOBS),
