@@ -228,6 +228,40 @@ def test_a_limit_from_memory_never_simply_passes_either(tmp_path: Path, reads: s
     assert (ended.status, ended.words) == ("passed", words)
 
 
+@pytest.mark.parametrize(
+    ("read", "remembered", "words"),
+    [
+        ("gas", "number", "passed, source not verified"),
+        ("gas", "equation", "passed, source not verified"),
+        ("gas", "nothing", "passed"),
+        ("None", "number", "passed"),
+    ],
+)
+def test_a_figure_that_rests_on_memory_never_simply_passes(
+    tmp_path: Path, read: str, remembered: str, words: str
+) -> None:
+    """At one remove: what the figure's own input was worked out from."""
+    number, law = (
+        f"Citation('nfpa-10', 'x', '{'memory' if remembered == what else 'read'}')" for what in ("number", "equation")
+    )
+    text = HEAD + (
+        "from specc import Equation, Symbol, Worked\n"
+        "M, SUM = Symbol('m', 'mass', 'mass'), Symbol('s', 'mass', 'mass')\n"
+        f"LAW = Equation((('', 's = m'),), (M, SUM), ({law},))\n"
+        "OURS = Equation((('', 's = m'),), (M, SUM), (Citation('nfpa-10', 'y', 'read'),))\n"
+        "GAS = Key('club.f', Figure)\n"
+        "@figure(GAS, title='t', unit='lb')\n"
+        "def f(ctx):\n"
+        f"    inner = Worked(1.0, 'mass', LAW, (('m', Constant(1.0, 'mass', '1 kg', {number})),))\n"
+        "    return Worked(1.0, 'mass', OURS, (('m', inner),))\n"
+        "@rule('club.r', level='error', statement='s', source=CHOICE, wants=(GAS,))\n"
+        f"def r(ctx):\n    {'ctx[GAS]' if read == 'gas' else 'None'}\n    return passed('all')\n"
+        "@hookimpl\ndef specc_passes(): return [f, r]\n"
+    )
+    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=("rule club.r",))
+    assert [(r.status, r.words) for r in result.rules if r.id == "club.r"] == [("passed", words)]
+
+
 @pytest.mark.parametrize("level", ["error", "warning", "note"])
 def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: str) -> None:
     result = run(tmp_path, "rule", f"return found([Trouble('/project/title', 'm', level={level!r})])")

@@ -26,7 +26,7 @@ from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Cannot, FigureFacts, Gathered, Key, Pass, RuleFacts, SectionFacts
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
-from specc.model.values import Case, CaseValue, Figure, Quantity, Worked
+from specc.model.values import Case, CaseValue, Figure, Quantity, Worked, from_memory
 from specc.model.view import Unreadable, View, raw
 
 MOST = 20_000
@@ -206,6 +206,8 @@ class _Run:
         self.values: dict[str, Any] = {}
         self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
         self.figures: list[Figure] = []
+        self.figure: dict[str, Figure] = {}
+        self.remembered: dict[int, bool] = {}  # by id of a value: whether it rests on memory
         self.ordered: dict[str, tuple[int, tuple[tuple[str, Any], ...]]] = {}  # of parts: how many, and in which order
         self.looked_into: dict[int, tuple[Any, tuple[str, ...]]] = {}
         self.rules: list[RuleOutcome] = []
@@ -477,6 +479,7 @@ class _Run:
 
     def _keep_figures(self, name: str, made: Mapping[str, Figure], per_case: bool, single: bool) -> None:
         self.figures.extend(made.values())
+        self.figure |= {figure.key: figure for figure in made.values()}
         whole: Any = made[""] if single else MappingProxyType(dict(made))
         if not per_case:
             self.values[name] = whole
@@ -515,6 +518,9 @@ class _Run:
             looked = "; ".join(t for t in (looked, f"lacking: {lacking[0]}") if t)
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or any(self._from_memory(key) for key in verdict.limits)
+        if status == "passed" and not unverified:
+            read = (self.figure[key] for key in verdict.figures if key in self.figure)
+            unverified = any(from_memory(figure, self.remembered) for figure in read)
         self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified))
 
     def _from_memory(self, key: str) -> bool:

@@ -184,6 +184,24 @@ def terms_of(value: Input) -> tuple[Scalar, ...]:
     return (value,) if isinstance(value, Quantity | Constant | Worked | Figure) else value
 
 
+def from_memory(value: Scalar, known: dict[int, bool]) -> bool:
+    """Whether a value rests on a number or an equation from memory, at whatever remove. `known`: by id, what was looked
+    at; it is good for as long as those values live."""
+    if isinstance(value, Quantity):
+        return False
+    if isinstance(value, Constant):
+        return value.citation.basis == "memory"
+    if id(value) not in known:
+        if isinstance(value, Figure):
+            known[id(value)] = any(from_memory(case.worked, known) for case in value.cases)
+        else:
+            own = (*value.equation.citations, *(constant.citation for _, constant in value.equation.constants))
+            known[id(value)] = any(citation.basis == "memory" for citation in own) or any(
+                from_memory(term, known) for _, given in value.inputs for term in terms_of(given)
+            )
+    return known[id(value)]
+
+
 class Case(NamedTuple):
     """A weather case. `air` is the air; `liquid` is how warm a cylinder's liquid is taken to be."""
 
