@@ -102,10 +102,22 @@ def facts(ctx: Context) -> Sequence[Fact]:
         if later:
             second.setdefault(later[0], []).append(outlet)
     if second:
-        words = "; ".join(f"{v} for {', '.join(outlets)}" for v, outlets in second.items())
-        where = list(dict.fromkeys(_where(ctx, net.by_tag[v]) for v in second))
-        made.append(Fact(5, words, "Second shutoff", "; ".join(w for w in where if w), "second_shutoff"))
+        # Each with its own place: one may stand beside the cylinders, where nobody gets to it in a fire there.
+        at: dict[str, list[str]] = {}
+        for v, outlets in second.items():
+            at.setdefault(_places(net.by_tag[v]), []).append(f"{v} for {', '.join(outlets)}")
+        words = "; ".join(
+            f"{'at ' + place if place else 'place not stated'}: {', '.join(v)}" for place, v in at.items()
+        )
+        made.append(Fact(5, words, "Second shutoff", "", "second_shutoff"))
     return made
+
+
+def _places(part: Part) -> str:
+    try:
+        return ", ".join(part.places)
+    except Unreadable:
+        return ""
 
 
 def _where(ctx: Context, part: Part) -> str:

@@ -69,6 +69,14 @@ def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert "Ottilie Alderspring" in words
 
 
+def test_each_second_shutoff_is_said_with_its_own_place(reeds: Result) -> None:
+    """One that stands beside the cylinders is none that can be reached when it burns there."""
+    (said,) = [f.value for f in reeds.summary_facts if f.slot == "second_shutoff"]
+    by_place = dict(part.split(": ", 1) for part in said.split("; "))
+    assert by_place["at supply"] == "v2 for nozzle"
+    assert by_place["at box"].startswith("v_p for pilot_1, v1 for stem_1")
+
+
 def test_each_fault_of_broken_mast_is_found_at_its_line_and_nothing_else_is() -> None:
     expected = expected_in(MAST)
     assert expected.total() >= 20
