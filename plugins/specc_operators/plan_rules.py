@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import date
 
 from specc import (
@@ -212,7 +212,7 @@ _CALL = {
 }
 
 
-def _jobs(told: View, nights: Nights, duties: Iterable[Duty], people: set[str]) -> Iterator[Trouble]:
+def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]) -> Iterator[Trouble]:
     """Whoever calls and whoever meets help is there while gas is on, and no spotter, who moves people away. Valves are
     closed in seconds, so whoever closes them calls after."""
     meets = told.text_or("meets")

@@ -473,12 +473,17 @@ def test_joints_by_part(tmp_path: Path) -> None:
         tmp_path,
         "  runs:\n    m: [a: 1/4 NPT elbow, b: 1/4 NPT nipple, c: 1/4 NPT elbow]\n  joints:\n"
         "    x: {ends_of: b, method: threaded}\n    y: {after: a, method: threaded}\n"
-        "    z: {ends_of: nobody, method: threaded}\n",
+        "    z: {ends_of: nobody, method: threaded}\n    u: {ends_of: {b: c}, method: threaded}\n"
+        "    w: {after: [[b]], method: threaded}\n",
     )
     assert {tag: joint["between"] for tag, joint in plumbing["joints"].items()} == {
         "x_a_b": ["a", "b"], "x_b_c": ["b", "c"], "y": ["a", "b"],
     }  # fmt: skip
-    assert [(f.message, f.place.line) for f in found] == [("'nobody' is joined to nothing", 8)]
+    assert [(f.message, f.place.line) for f in found] == [
+        ("'nobody' is joined to nothing", 8),
+        ("ends_of: names a part by its tag", 9),
+        ("after: names a part by its tag", 10),
+    ]
 
 
 def test_nothing_private_comes_out_through_a_short_form(tmp_path: Path) -> None:

@@ -24,6 +24,9 @@ def write_out(plumbing: Tree, counted: set[str], said: list[Said]) -> None:
         wanted = named.items() if named.is_list else [named]
         pairs: list[tuple[tuple[str, str], SpecSpot]] = []
         for item in wanted:
+            if not isinstance(item.data, str):
+                said.append(Said(f"{key}: names a part by its tag", "the tag of a part in a run", item.spot.value))
+                continue
             if item.data in counted:
                 continue  # said with all that refer to one
             found = [p for p in links if p[0] == item.data or (key == "ends_of" and p[1] == item.data)]
