@@ -139,7 +139,7 @@ def checks(ctx: Context) -> Sequence[Check]:
     return tuple(
         Check(
             45,
-            f"Emergency stop {p.tag} tried with the gas shut off: every coil it holds lets go, and turning it back "
+            f"{p.tag} (emergency stop) tried with the gas shut off: all that it feeds loses power, and turning it back "
             "starts nothing",
             PRACTICE,
         )

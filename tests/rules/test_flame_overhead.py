@@ -57,7 +57,7 @@ def test_what_hangs_over_the_burst(tmp_path: Path, edits: tuple[tuple[str, str],
 
 def test_a_branch_high_over_the_mast_is_not_in_its_flame_laid_flat(tmp_path: Path) -> None:
     high = of(tmp_path, *over("62 ft"), ("dry: [hedge]", "dry: [hedge, branch]"))
-    assert ends(high, "dry") == "passed"
+    assert ends(high, "dry") == "passed, source not verified"  # the law of the flame is from memory
 
 
 PARTS = [
