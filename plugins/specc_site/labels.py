@@ -80,6 +80,8 @@ class Labels:
         best: tuple[float, Box] | None = None
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
             for turn, (dx, dy) in enumerate(_WAYS if ring else _WAYS[:8]):
+                if best is not None and ring * 2.5 + turn * 0.1 >= best[0]:
+                    continue  # however free it is there, it is no better
                 left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
                 low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
                 box = (left, low, left + wide, low + tall)
