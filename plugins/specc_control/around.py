@@ -6,7 +6,7 @@ from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, no
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
-from specc.model.wording import counted, several
+from specc.model.wording import counted, says, several
 from specc_control.entries import NONE, ROOT, WIRING, ControlPart, Wiring
 
 _MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
@@ -55,7 +55,7 @@ def gas_box(ctx: Context) -> Verdict:
         there = gas.get(place, [])
         if part.kind == "igniter":
             there = [t for t in there if net.by_tag[t].kind in ("valve", "regulator", "accumulator", "cylinder")]
-        if box == "with gas" and not part.spec.text_or("listing").strip():
+        if box == "with gas" and not says(part.spec.text_or("listing")):
             troubles.append(
                 Trouble(
                     part.spec.here("box") if part.spec.has("box") else part.at,
@@ -101,7 +101,7 @@ def mains(ctx: Context) -> Verdict:
         for p in supplies
         if not p.spec.yes("gfci", False)
     ]
-    unsaid = [p.tag for p in supplies if not p.spec.text_or("grounded").strip()]
+    unsaid = [p.tag for p in supplies if not says(p.spec.text_or("grounded"))]
     if unsaid and not troubles:
         return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
     return found(troubles, f"{len(supplies)} of mains or generator")
@@ -134,7 +134,9 @@ def bonded(ctx: Context) -> Verdict:
     live = w.of_kind(*MAINS, "igniter")
     if not live and not troubles:
         return not_applicable("no mains, generator or igniter is in the wiring" if w.parts else NONE)
-    bare = [tag for tag in dict.fromkeys(metal) if not said.text_or(tag).strip()]
+    if not metal and not troubles:
+        return not_checked("no mast, frame or vessel is described that could be bonded")
+    bare = [tag for tag in dict.fromkeys(metal) if not says(said.text_or(tag))]
     if bare and live and not troubles:
         return not_checked(f"how {several(bare)} is bonded to ground is not said (bonded:)")
     return found(troubles, counted(len(metal), "piece"))

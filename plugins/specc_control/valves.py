@@ -25,7 +25,7 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
 from specc.model.values import Figure, Scalar
-from specc.model.wording import counted, several
+from specc.model.wording import counted, says, several
 from specc_control.calc import coil
 from specc_control.electric import WAYS, draw
 from specc_control.entries import NONE, WIRING
@@ -77,11 +77,25 @@ def _pressures(ctx: Context, valve: Part) -> tuple[Scalar | Figure, float] | Non
     return highest, min(c.worked.si for c in at_work.cases)
 
 
+def _keeps_rain_out(enclosure: str) -> bool:
+    """By the second digit of IEC 60529 (splashing water from all sides is 4), or a type of NEMA 250 for outdoors. Both
+    from memory; types 1, 2, 5, 12 and 13 are for indoors."""
+    name, _, kind = enclosure.partition(" ")
+    return kind[:1] in ("3", "4", "6") if name == "NEMA" else enclosure[3] not in "0123X"
+
+
 def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     spec, net = valve.spec, ctx[NETWORK]
-    lacks = [k for k in ("greatest_difference", "least_difference", "listed", "enclosure") if not spec.has(k)]
+    lacks = [k for k in ("greatest_difference", "least_difference", "enclosure") if not spec.has(k)]
+    lacks += [] if says(spec.text_or("listed")) else ["listed"]
     if lacks:
         yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
+    if (coil_in := spec.text_or("enclosure")) and not _keeps_rain_out(coil_in):
+        yield Trouble(
+            spec.here("enclosure"),
+            f"the coil of {valve.tag} is {coil_in}, which rain gets into",
+            "IP54, NEMA 3R or better out of doors",
+        )
     known = _pressures(ctx, valve)
     if known is None:
         yield f"the pressure ahead of {valve.tag}"
@@ -95,7 +109,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             f"a valve that opens against {most} and more, or a lower setting ahead of it",
             "it stays shut, or hangs half open",
         )
-    if spec.text_or("listed").strip() and highest.si > MOST_LISTED.si:
+    if says(spec.text_or("listed")) and highest.si > MOST_LISTED.si:
         yield Trouble(
             spec.here("listed"),
             f"{most} stand ahead of {valve.tag}; no listing of gas valves goes above 60 psi, or 5 bar",
@@ -120,12 +134,6 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
                 "a direct-acting valve (least_difference: 0 psi)",
                 "it does not open, or not wholly",
             )
-    if spec.text_or("enclosure").startswith("IP") and spec.text("enclosure")[3] in "0123X":
-        yield Trouble(
-            spec.here("enclosure"),
-            f"the coil of {valve.tag} is {spec.text('enclosure')}, which rain gets into",
-            "IP54 or better out of doors",
-        )
 
 
 @rule(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
 from specc.kinds.plumbing import Joint
 from specc.model.view import join
+from specc.model.wording import says
 from specc_materials.joined import JOINED, each_joint, says_gas
 
 _NO_SEALANT = ("none", "dry", "no")
@@ -21,7 +22,7 @@ _NO_SEALANT = ("none", "dry", "no")
 )
 def compression(ctx: Context) -> Verdict:
     def judge(joint: Joint) -> Iterator[Trouble | str]:
-        if not joint.spec.text_or("allowed_by").strip():
+        if not says(joint.spec.text_or("allowed_by")):
             yield Trouble(
                 join(joint.at, "method"),
                 f"{joint.words} is not shown to be allowed on gas",

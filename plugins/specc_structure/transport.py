@@ -48,7 +48,7 @@ EACH = Limit(
     "transport.cylinder", "220 lb", "mass", "min", "The heaviest cylinder carried in a private vehicle", _AGENCY
 )
 ALL = Limit("transport.cylinders", "440 lb", "mass", "min", "The most that all cylinders on a vehicle weigh", _AGENCY)
-_ANY_LIFT = 51 * 0.45359237  # kg: the equation gives more for no lift
+_ANY_LIFT = 51 * 0.45359237  # kg: load constant of the NIOSH equation (handling.NIOSH): more for no lift
 LIFTS: Key[FigureSet] = Key("transport.lift", dict)
 STRAPS: Key[FigureSet] = Key("transport.strap_force", dict)
 

@@ -190,7 +190,7 @@ _OF_EVERY_RUN = _Looked({}, {})
 
 
 def _of_every_run() -> _Looked:
-    if len(_OF_EVERY_RUN.fixed) > MOST:  # a plugin makes it anew each time
+    if max(map(len, _OF_EVERY_RUN)) > MOST:  # a plugin makes it anew each time
         _OF_EVERY_RUN.sound.clear()
         _OF_EVERY_RUN.fixed.clear()
     return _OF_EVERY_RUN

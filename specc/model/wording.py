@@ -43,4 +43,4 @@ def says(text: str) -> bool:
     (True, False, False)
     """
     word = text.strip().lower()
-    return any(c.isalnum() for c in word) and word not in ("none", "nobody", "nothing", "unknown", "tbd", "n/a")
+    return any(c.isalnum() for c in word) and word not in ("no", "none", "nobody", "nothing", "unknown", "tbd", "n/a")

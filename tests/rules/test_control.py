@@ -395,6 +395,33 @@ def test_a_mast_beside_a_generator_that_nothing_bonds_is_not_checked(tmp_path: P
     assert status_of(spec, "control.bonded", block=OTHERS) == "not checked"
 
 
+BONDED = "  bonded: {mast: 6 AWG to the generator's rod}\n"
+SV1 = "listed: LP-gas to 60 psi, enclosure: IP65"
+SV2 = "listed: LP-gas to 60 psi, enclosure: NEMA 4X"
+
+
+@pytest.mark.parametrize("word", ["none", "-", "no", "unknown"])
+def test_a_word_for_nothing_bonds_grounds_and_lists_nothing(word: str, tmp_path: Path) -> None:
+    patches = {
+        "bonded": (BONDED, f"  bonded: {{mast: {word}}}\n"),
+        "mains": ("grounded: its frame to a rod", f"grounded: {word}"),
+        "valve_fits": (SV1, SV1.replace("LP-gas to 60 psi", word)),
+    }
+    for rule, patch in patches.items():
+        assert status_of(project(tmp_path, GOOD, patch), f"control.{rule}") == "not checked", rule
+
+
+@pytest.mark.parametrize("indoors", ["IP53", "IPX2", "NEMA 1", "NEMA 12", "NEMA 13"])
+def test_an_enclosure_for_indoors_lets_rain_in(indoors: str, tmp_path: Path) -> None:
+    for old in (SV1, SV2):
+        spec = project(tmp_path, GOOD, (old, old.replace(old.rsplit(": ", 1)[1], indoors)))
+        (said,) = findings_of(spec, "control.valve_fits", block=OTHERS)
+        assert f"is {indoors}, which rain gets into" in said.message
+    for outdoors in ("IP54", "IPX7", "NEMA 3R", "NEMA 6P"):
+        spec = project(tmp_path, GOOD, (SV1, f"listed: LP-gas to 60 psi, enclosure: {outdoors}"))
+        assert status_of(spec, "control.valve_fits") == "stated"
+
+
 def test_whose_hand_works_it_is_said(tmp_path: Path) -> None:
     fire = ("fire: {kind: button, who: operator}", "fire: {kind: button}")
     spec = project(tmp_path, GOOD, (ARM, ARM.replace(", who: operator", "")), fire)

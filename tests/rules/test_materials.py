@@ -226,6 +226,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a compression fitting": (
             bad(J8, "j8:\n      between: [fo1, riser]\n      method: compression", "compression"),
         ),
+        "one that nobody allows": (
+            bad(
+                J8, "j8:\n      allowed_by: none\n      between: [fo1, riser]\n      method: compression", "compression"
+            ),
+        ),
     },
     "sealant": {
         "plumber's tape": (
