@@ -44,6 +44,19 @@ def _named(hint: Any) -> str:
 
 
 @cache
+def _at_once(hint: Any) -> frozenset[type]:
+    """The kinds of which every thing fits a hint: nothing in it has to be looked at."""
+    origin, parts = get_origin(hint), get_args(hint)
+    if origin in (Union, types.UnionType):
+        return frozenset[type]().union(*map(_at_once, parts))
+    if hint is float:
+        return frozenset({int})
+    kind = origin or hint
+    fits = isinstance(kind, type) and kind is not tuple and (kind is Figure or not hasattr(kind, "_fields"))
+    return frozenset({kind}) if fits else frozenset()
+
+
+@cache
 def _test(hint: Any) -> Callable[[Any, Seen], bool]:
     """A function that says whether a thing fits a hint. Its second argument: records seen to be sound."""
     origin, parts = get_origin(hint), get_args(hint)
@@ -54,13 +67,14 @@ def _test(hint: Any) -> Callable[[Any, Seen], bool]:
     if origin is Literal:
         return lambda thing, seen: type(thing) is str and thing in parts
     if origin is tuple and len(parts) == 2 and parts[1] is Ellipsis:
-        return _all_are(_test(parts[0]))
+        return _all_are(_at_once(parts[0]), _test(parts[0]))
     if origin is tuple:
-        places = [_test(part) for part in parts]
+        places = [(_at_once(part), _test(part)) for part in parts]
         return lambda thing, seen: type(thing) is tuple and len(thing) == len(places) and _all_fit(places, thing, seen)
     if hint is float:
         return lambda thing, seen: (
-            isinstance(thing, float | int) and not isinstance(thing, bool) and math.isfinite(thing)
+            (type(thing) is float or (isinstance(thing, float | int) and not isinstance(thing, bool)))
+            and math.isfinite(thing)
         )
     if hint is int:
         return lambda thing, seen: isinstance(thing, int) and not isinstance(thing, bool)
@@ -90,35 +104,39 @@ def _any_of(parts: tuple[Any, ...]) -> Callable[[Any, Seen], bool]:
     return fits
 
 
-def _all_are(test: Callable[[Any, Seen], bool]) -> Callable[[Any, Seen], bool]:
+def _all_are(at_once: frozenset[type], test: Callable[[Any, Seen], bool]) -> Callable[[Any, Seen], bool]:
     def fits(thing: Any, seen: Seen) -> bool:
         if type(thing) is not tuple:
             return False
         for one in thing:  # noqa: SIM110
-            if not test(one, seen):
+            if type(one) not in at_once and not test(one, seen):
                 return False
         return True
 
     return fits
 
 
-def _all_fit(tests: Sequence[Callable[[Any, Seen], bool]], things: tuple[Any, ...], seen: Seen) -> bool:
-    for test, thing in zip(tests, things, strict=True):  # noqa: SIM110
-        if not test(thing, seen):
+Place: TypeAlias = tuple[frozenset[type], Callable[[Any, Seen], bool]]
+"""What may stand somewhere: the kinds that fit at once, and a test for all others."""
+
+
+def _all_fit(places: Sequence[Place], things: tuple[Any, ...], seen: Seen) -> bool:
+    for (at_once, test), thing in zip(places, things, strict=True):
+        if type(thing) not in at_once and not test(thing, seen):
             return False
     return True
 
 
 @cache
-def _field_tests(record: type) -> tuple[Callable[[Any, Seen], bool], ...]:
-    return tuple(_test(hint) for _, hint in _fields(record))
+def _places(record: type) -> tuple[Place, ...]:
+    return tuple((_at_once(hint), _test(hint)) for _, hint in _fields(record))
 
 
 def _is_sound(record: Any, kind: type, seen: Seen) -> bool:
     if id(record) in seen:
         return True
     seen[id(record)] = record
-    sound = not (kind is Worked and record.dim not in DIMENSIONS) and _all_fit(_field_tests(kind), record, seen)
+    sound = not (kind is Worked and record.dim not in DIMENSIONS) and _all_fit(_places(kind), record, seen)
     if not sound:
         # Whoever is asked about it next has to find it unsound again.
         del seen[id(record)]

@@ -116,6 +116,15 @@ class Calculator(Generic[P, R]):
             made.append(Parameter(p.name, dim, symbols.get(p.name, p.name), default, many))
         return tuple(made)
 
+    @cached_property
+    def _by_name(self) -> dict[str, Parameter]:
+        return {p.name: p for p in self.parameters}
+
+    @cached_property
+    def _with_default(self) -> tuple[tuple[str, str, float], ...]:
+        """Name, symbol and default of the parameters that have one."""
+        return tuple((p.name, p.symbol, p.default) for p in self.parameters if p.default is not None)
+
     def _symbols_of(self, names: list[str]) -> Mapping[str, str]:
         if not isinstance(self._symbols, str):
             return self._symbols
@@ -139,17 +148,19 @@ class Calculator(Generic[P, R]):
         `name` says in a few words what is computed, for `trace` and the packet. Inputs that the calculator
         refuses raise `Refused`, pointing to the spec: in a pass that is a finding, not a plugin's failure.
         """
-        by_name = {p.name: p for p in self.parameters}
+        by_name = self._by_name
         plain: dict[str, Any] = {}
+        shown: list[tuple[str, Input]] = []
         for key, given in inputs.items():
             if key not in by_name:
                 raise TypeError(f"{self.name} has no input {key!r}; it has {', '.join(by_name)}")
-            want = by_name[key]
+            _, dim, symbol, _, many = by_name[key]
             terms = terms_of(given)
             for term in terms:
-                if term.dim != want.dim:
-                    raise TypeError(f"{self.name}, {key}: wants {DIMENSIONS[want.dim].words}, was given {term.dim}")
-            plain[key] = tuple(t.si for t in terms) if want.many else terms[0].si
+                if term.dim != dim:
+                    raise TypeError(f"{self.name}, {key}: wants {DIMENSIONS[dim].words}, was given {term.dim}")
+            plain[key] = tuple([t.si for t in terms]) if many else terms[0].si
+            shown.append((symbol, given))
         try:
             answer = self.function(**plain)  # type: ignore[call-arg]
             value = answer.value if isinstance(answer, Answer) else float(answer)
@@ -162,20 +173,9 @@ class Calculator(Generic[P, R]):
                 "values within the range that the calculation covers; "
                 f"`specc calc {self.name}` tells its equation and range",
             ) from e
-        also = answer.also if isinstance(answer, Answer) else ()
-        defaults = tuple(
-            (p.symbol, p.default) for p in self.parameters if p.default is not None and p.name not in plain
-        )
-        return Worked(
-            si=value,
-            dim=self.dim,
-            equation=self.equation,
-            inputs=tuple((by_name[k].symbol, v) for k, v in inputs.items()),
-            regime=answer.regime if isinstance(answer, Answer) else "",
-            beyond=answer.beyond if isinstance(answer, Answer) else "",
-            also=defaults + also,
-            name=name,
-        )
+        _, regime, beyond, also = answer if isinstance(answer, Answer) else Answer(value)
+        defaults = tuple([(symbol, default) for key, symbol, default in self._with_default if key not in plain])
+        return Worked(value, self.dim, self.equation, tuple(shown), regime, beyond, defaults + also, name)
 
 
 def _stands_at(value: Any) -> str:

@@ -176,12 +176,13 @@ class Figure(NamedTuple):
 Scalar: TypeAlias = Quantity | Constant | Worked | Figure
 # Several values under one symbol stand for a sum's terms.
 Input: TypeAlias = Scalar | tuple[Scalar, ...]
+_SCALARS = (Quantity, Constant, Worked, Figure)  # the same, made once: `A | B` in a test is put together at each
 
 
 def terms_of(value: Input) -> tuple[Scalar, ...]:
     """The values under one symbol, one or several."""
-    # The records are tuples too, so each is named here.
-    return (value,) if isinstance(value, Quantity | Constant | Worked | Figure) else value
+    # The records are tuples too, so each is named.
+    return (value,) if isinstance(value, _SCALARS) else value
 
 
 def from_memory(value: Scalar, known: dict[int, bool]) -> bool:

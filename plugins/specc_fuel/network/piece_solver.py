@@ -26,6 +26,30 @@ def _open_areas(ctx: Context, tags: Iterable[str]) -> Mapping[str, float]:
     }
 
 
+# What a run has solved, the next on a spec that was changed elsewhere need not solve again. The answer depends on the
+# parts, the supplies, gas, air and where the steps begin alone, and all of them are in the key.
+_SOLVED: dict[tuple[object, ...], Solution] = {}
+_MOST_KEPT = 100_000  # parts and nodes, some 25 MB
+_kept = 0
+
+
+def _remembered(key: tuple[object, ...], air: float, near: State | None) -> tuple[tuple[object, ...], Solution | None]:
+    """The whole key of a network that is solved from a place to begin at, and the answer if it is known."""
+    begun = None if near is None else (tuple(near.pressure.items()), tuple(near.flow.items()))
+    whole = (key, air, begun)
+    return whole, _SOLVED.get(whole)
+
+
+def _remember(whole: tuple[object, ...], solved: Solution) -> None:
+    global _kept
+    size = len(solved.pressure) + len(solved.flow)
+    _kept += size
+    if _kept > _MOST_KEPT:
+        _SOLVED.clear()
+        _kept = size
+    _SOLVED[whole] = solved
+
+
 def _solve(
     made: Piping,
     supplies: Sequence[HeldNode],
@@ -218,8 +242,12 @@ class Solver:
         key = (tuple((type(e).__name__, *e) for e in plain), tuple(sources), warm.si)
         if key not in self.known:
             shape = tuple((type(e).__name__, e.start, e.end) for e in plain)
-            numbered = made._replace(elements=tuple(plain))
-            solved = _solve(numbered, sources, warm.si, self.air, what, at, self.near.get(shape))
+            near = self.near.get(shape)
+            whole, solved = _remembered(key, self.air, near)
+            if solved is None:
+                numbered = made._replace(elements=tuple(plain))
+                solved = _solve(numbered, sources, warm.si, self.air, what, at, near)
+                _remember(whole, solved)
             self.known[key] = solved
             self.near[shape] = State(solved.pressure, solved.flow)
         solution = self.known[key]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import itertools
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
@@ -75,14 +77,12 @@ def _cylinder(ctx: Context, part: Part, bath: float | None) -> simulation.Cylind
     )
 
 
-class _Gas:
+class _Gas(NamedTuple):
     """Propane for the many small sums of a timeline: compressibility and heats taken once, at one pressure."""
 
-    def __init__(self, gauge: float, temperature: float, air: float) -> None:
-        self.air = air
-        gas = nozzle.propane_at(max(gauge, 1.0) + air, temperature)
-        self.per_pressure = gas.rho / (max(gauge, 1.0) + air)
-        self.k = gas.k
+    air: float
+    per_pressure: float  # density over pressure, s2/m2
+    k: float
 
     def flux(self, ahead: float, behind: float) -> float:
         """kg/(s m2) between two gauge pressures; 0 uphill."""
@@ -90,25 +90,41 @@ class _Gas:
         return nozzle.flux(p, ahead - behind, p * self.per_pressure, self.k) if ahead > behind and p > 0 else 0.0
 
 
-def _below(gas: _Gas, flow: float, needs: float) -> Callable[[float], float]:
+def _gas(gauge: float, temperature: float, air: float) -> _Gas:
+    gas = nozzle.propane_at(max(gauge, 1.0) + air, temperature)
+    return _Gas(air, gas.rho / (max(gauge, 1.0) + air), gas.k)
+
+
+# What the timeline calls are records, not functions in functions: two made of the same numbers are the same.
+
+
+@dataclass(frozen=True, slots=True)
+class _Below:
     """What passes once the supply is under its need: as through the hole that passes the flow just at it."""
-    top = gas.flux(needs, 0.0)
 
-    def below(supply: float) -> float:
-        if supply >= needs:
-            return flow  # asked for most of the time, and needs no sum
-        return flow * gas.flux(supply, 0.0) / top if supply > 0 and top > 0 else 0.0
+    gas: _Gas
+    flow: float
+    needs: float
 
-    return below
+    def __call__(self, supply: float) -> float:
+        if supply >= self.needs:
+            return self.flow  # asked for most of the time, and needs no sum
+        top = self.gas.flux(self.needs, 0.0)
+        return self.flow * self.gas.flux(supply, 0.0) / top if supply > 0 and top > 0 else 0.0
 
 
-def _charging(gas: _Gas, area: float, setting: float) -> Callable[[float, float], float]:
-    def charging(supply: float, own: float) -> float:
-        ahead = min(setting, supply)
+@dataclass(frozen=True, slots=True)
+class _Charging:
+    """What flows into an accumulator through its feed, held at its regulator's setting."""
+
+    gas: _Gas
+    area: float
+    setting: float
+
+    def __call__(self, supply: float, own: float) -> float:
+        ahead = supply if supply < self.setting else self.setting
         # Without this end the last pascals would take for ever.
-        return area * gas.flux(ahead, own) if ahead - own > 1.0 else 0.0
-
-    return charging
+        return self.area * self.gas.flux(ahead, own) if ahead - own > 1.0 else 0.0
 
 
 # Remembered: a run asks for the same few vessels in each weather case, and again for each uncertain input that
@@ -125,24 +141,28 @@ def _burst_table(
     return tuple(made)
 
 
-def _marks(full: float) -> list[float]:
-    return [full * (i / _NODES) ** 1.5 for i in range(_NODES + 1)]
+@lru_cache(maxsize=256)
+def _marks(full: float) -> tuple[float, ...]:
+    return tuple(full * (i / _NODES) ** 1.5 for i in range(_NODES + 1))
 
 
-def _burst(
-    volume: float, full: float, temperature: float, area: float, air: float
-) -> Callable[[float, float], tuple[float, float]]:
+@dataclass(frozen=True, slots=True)
+class _Burst:
     """Gas and pressure left of a burst, from a table made once for each open time."""
-    marks = _marks(full)
 
-    def burst(own: float, opened: float) -> tuple[float, float]:
-        table, own = _burst_table(volume, full, temperature, area, air, opened), min(max(own, 0.0), full)
+    volume: float
+    full: float
+    temperature: float
+    area: float
+    air: float
+
+    def __call__(self, own: float, opened: float) -> tuple[float, float]:
+        table = _burst_table(self.volume, self.full, self.temperature, self.area, self.air, opened)
+        marks, own = _marks(self.full), min(max(own, 0.0), self.full)
         i = min(max(bisect_right(marks, own) - 1, 0), _NODES - 1)
         share = (own - marks[i]) / (marks[i + 1] - marks[i])
         (m0, p0), (m1, p1) = table[i], table[i + 1]
         return m0 + share * (m1 - m0), min(p0 + share * (p1 - p0), own)
-
-    return burst
 
 
 def _burning(lit: Sequence[Lit], cuts: Sequence[float]) -> list[list[str]]:
@@ -182,7 +202,7 @@ class _Builder:
         }
         self.stores = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
-        self.gas = _Gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
+        self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
         self.needed: dict[tuple[str, str], float] = {}
         self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
@@ -227,7 +247,7 @@ class _Builder:
             if len(flows) > _APART:
                 # They rise and fall together, so that one sum does for all.
                 flows = [(f"{flows[0][0]} and {len(flows) - 1} more", sum(f for _, f in flows))]
-            made += [simulation.Draw(e, supply, f, needs, _below(self.gas, f, needs)) for e, f in flows]
+            made += [simulation.Draw(e, supply, f, needs, _Below(self.gas, f, needs)) for e, f in flows]
         return tuple(made)
 
     def from_store(self, shot: Shot) -> list[str]:
@@ -290,7 +310,7 @@ class _Builder:
                 continue
             area = sum(w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag)
             setting, volume = store.setting.si, part * store.part.spec.quantity("volume").si
-            gas = _Gas(setting, self.temperature, self.air)
+            gas = _gas(setting, self.temperature, self.air)
             feed = part * self.ctx[FEED_AREA][tag].si
             made.append(
                 simulation.Accumulator(
@@ -298,8 +318,8 @@ class _Builder:
                     volume,
                     setting,
                     self.temperature,
-                    _charging(gas, feed, setting),
-                    _burst(volume, setting, self.temperature, max(part * area, 1e-9), self.air),
+                    _Charging(gas, feed, setting),
+                    _Burst(volume, setting, self.temperature, max(part * area, 1e-9), self.air),
                 )
             )
             self.needs[supply] = max(self.needs.get(supply, 0.0), setting)
@@ -350,7 +370,7 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
     weak = ctx.limit(FULL.key).si
     at = next(iter(builder.groups.values()))[0].at
     try:
-        history = simulation.simulate(supplies, nights, builder.air, weak, min(weak, 0.98))
+        history = simulation.simulate(supplies, nights, builder.air, weak, min(weak, 0.98), remembered=True)
     except ValueError as e:
         fix = "values that can be so"
         if isinstance(e, simulation.Overfilled):
