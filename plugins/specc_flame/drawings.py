@@ -156,7 +156,7 @@ def elevation(ctx: Context) -> Drawing:
         shapes = [shape for k, (side, tags) in enumerate(listed[i : i + 2]) for shape in _cell(side, tags, k * _WIDE)]
         if not listed:
             shapes = [Text(10, _HIGH / 2, "No effect's flame and height are both known.", 8)]
-        sheets.append(Sheet(2 * _WIDE, _HIGH, tuple(shapes)))
+        sheets.append(Sheet(min(max(len(listed), 1), 2) * _WIDE, _HIGH, tuple(shapes)))
     note = (
         "Each to a scale of its own. Filled: mean flame in still air; dashed: where its tip is seen, upright and laid "
         f"flat, in any direction. The person, {_ft(PERSON)} tall, is there for scale; nobody stands there."

@@ -172,9 +172,16 @@ def order_table(ctx: Context) -> Table:
         own = "'s own valve" if c.tag in net.by_tag and net.by_tag[c.tag].kind == "cylinder" else ""
         key = (c.procedure, c.order, c.action, c.where, c.why)
         rows.setdefault(key, []).append(c.tag + own)
-    made = [
-        Row((_PROCEDURES[p], _ACTIONS[action], ", ".join(tags), where or "place not stated", why))
-        for (p, _, action, where, why), tags in rows.items()
-    ]
+    made: list[Row] = []
+    of: tuple[object, ...] = ()
+    for (procedure, order, action, where, why), tags in rows.items():
+        row = Row((_PROCEDURES[procedure], _ACTIONS[action], ", ".join(tags), where or "place not stated", why))
+        # What is done alike, one thing at each of several places, is one line: places in the order of the tags.
+        same = (procedure, order, action, why) if len(tags) == 1 and where else ()
+        if same and same == of:
+            last = made.pop().cells
+            row = Row((*last[:2], f"{last[2]}, {tags[0]}", f"{last[3]}, {where}", why))
+        of = same
+        made.append(row)
     columns = (Column("when", 1.4), Column("do", 1.1), Column("what", 2.0), Column("where"), Column("why", 1.6))
     return Table("", "", columns, tuple(made))

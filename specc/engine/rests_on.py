@@ -14,7 +14,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from specc.model.passes import RuleFacts
-from specc.model.statuses import Status
+from specc.model.statuses import UNSEEN, Status
 from specc.spec.fields import KEY
 
 _DATE = re.compile(r"(\d{4})(?:-(\d\d))?(?:-(\d\d))?$")
@@ -91,7 +91,7 @@ class RestsOn:
             (first, tag), *rest = unseen
             others = f", {rest[0][1]}" if rest and rest[0][0] == first else ""
             more = len(rest) - bool(others)
-            return "stated", f"nobody has seen {first} of {tag}{others}{f' and {more} more' if more else ''}"
+            return "stated", f"{UNSEEN} {first} of {tag}{others}{f' and {more} more' if more else ''}"
         who = sorted({f"{s.attachment}, {s.who}, {s.on.isoformat()}" for pair in resting if (s := self._shown[pair])})
         return "shown", "shown by " + "; ".join(who)
 

@@ -56,3 +56,5 @@ def in_words(status: str, memory: bool, computed: bool = False) -> str:
 
 
 __all__ = ["MEANINGS", "RETURNED", "STATUSES", "UNJUDGED", "Status", "in_words"]
+
+UNSEEN = "nobody has seen"  # of what: how a stated rule says what it rests on

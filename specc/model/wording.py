@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 
 SHOWN = 3  # the few that a reader can take in; the rest are counted
 
@@ -44,3 +45,40 @@ def says(text: str) -> bool:
     """
     word = text.strip().lower()
     return any(c.isalnum() for c in word) and word not in ("no", "none", "nobody", "nothing", "unknown", "tbd", "n/a")
+
+
+def follows(one: str, other: str) -> bool:
+    """Whether a tag is the next of its kind.
+
+    >>> follows("stem_1", "stem_2"), follows("stem_1", "stem_3"), follows("stem", "stem_2")
+    (True, False, False)
+    """
+    a, b = re.fullmatch(r"(.*?)(\d+)", one), re.fullmatch(r"(.*?)(\d+)", other)
+    return bool(a and b and a[1] == b[1] and int(b[2]) == int(a[2]) + 1)
+
+
+def in_runs(tags: Iterable[str]) -> list[str]:
+    """Tags as one reads them out: three or more that count up become one.
+
+    >>> in_runs(["v_p", "v_r1", "v_r2", "v_r3", "v1"])
+    ['v_p', 'v_r1 to v_r3', 'v1']
+    """
+    runs: list[list[str]] = []
+    for tag in tags:
+        if runs and follows(runs[-1][-1], tag):
+            runs[-1].append(tag)
+        else:
+            runs.append([tag])
+    return [word for run in runs for word in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
+
+
+_TAGS = re.compile(r"\b[A-Za-z]\w*?\d+(?:, [A-Za-z]\w*?\d+\b){2,}")
+
+
+def with_runs(text: str) -> str:
+    """A text in which each list of tags that count up is said as one reads it out.
+
+    >>> with_runs("its own valve, v_a; of each: v_r1, v_r2, v_r3, v_r4"), with_runs("a1, a2 and a3")
+    ('its own valve, v_a; of each: v_r1 to v_r4', 'a1, a2 and a3')
+    """
+    return _TAGS.sub(lambda found: ", ".join(in_runs(found[0].split(", "))), text)

@@ -12,7 +12,7 @@ from specc.measure import printing
 from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import TYPICAL, Item, LimitShown, Result, RuleOutcome, WaiverShown
-from specc.model.statuses import STATUSES
+from specc.model.statuses import STATUSES, UNSEEN
 from specc.model.values import BASIS_WORDS, Quantity, Reference
 from specc.packet import fonts, marks
 from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
@@ -41,7 +41,9 @@ DEFERRAL = "Computed aid. Local code, licensed practice and the authority having
 RUN_IN = 8  # rules to a paragraph
 TOGETHER = 8  # references to a paragraph
 ALIKE = 3  # rules that lack the same thing are told under it
-PRACTICE_IN_SHORT = "In lists “practice” stands for common practice, no published source."
+PRACTICE_IN_SHORT = (
+    "In lists “practice” stands for common practice, no published source; “unseen” for: nobody has seen it."
+)
 HELD = ("passed", "stated", "shown", "planned")
 
 
@@ -78,7 +80,8 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
     if rule.looked:
         # A statement in the past tense is not one of what has still to happen.
         spans.append(Span(": planned, not done yet", FINE_STRONG) if rule.status == "planned" else Span(":", QUIET))
-        spans.append(Span(f"{';' if rule.status == 'planned' else ''} {clip(rule.looked, 70)}", QUIET))
+        looked = clip(rule.looked.replace(UNSEEN, "unseen:"), 70)
+        spans.append(Span(f"{';' if rule.status == 'planned' else ''} {looked}", QUIET))
     spans += [Span(WIDE, QUIET), *_source(rule, desk)]
     return Paragraph(spans, FINE, before=1.5, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
 
@@ -173,18 +176,19 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     listed: list[PageItem] = []
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
-        listed += [_one_unchecked(rule, "", desk) for rule in lacking]
+        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *desk.number(r.citation)) for r in lacking]
+        listed += _in_a_row(told, "open")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
-    listed += [_one_unchecked(rule, rule.looked, desk) for rule in single]
+    listed += [_one_unchecked(rule, desk) for rule in single]
     if listed:
         yield Snaking(listed, before=3)
 
 
-def _one_unchecked(rule: RuleOutcome, reason: str, desk: Desk) -> PageItem:
+def _one_unchecked(rule: RuleOutcome, desk: Desk) -> PageItem:
     spans = (
         Span(rule.statement, FINE),
-        Span(f": {reason} " if reason else " ", FINE),
+        Span(f": {rule.looked} " if rule.looked else " ", FINE),
         Span(f"{rule.id} ", QUIET),
         *desk.number(rule.citation),
     )
@@ -431,7 +435,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
     ]
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
-    yield Paragraph(" ".join(texts), TEXT, most=PROSE, before=6)
+    yield Paragraph(" ".join(texts), FINE, most=PROSE, before=6)
 
 
 def _filled_in(desk: Desk) -> Iterator[PageItem]:

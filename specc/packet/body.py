@@ -20,6 +20,7 @@ from specc.model.blocks import (
     TableBlock,
 )
 from specc.model.result import SectionMade
+from specc.model.wording import in_runs, with_runs
 from specc.packet import back, figure
 from specc.packet.desk import Desk, spot
 from specc.packet.layout import PageItem, Snaking
@@ -190,7 +191,7 @@ def _table(table: Table, desk: Desk) -> PageItem:
     listed = table.rows if placed or desk.full else alike_rows(table.rows)
     for row in listed:
         style = FINE_STRONG if row.strong else FINE
-        cells = [cell(text, style) for text in row.cells[: len(table.columns)]]
+        cells = [cell(with_runs(text), style) for text in row.cells[: len(table.columns)]]
         cells += [()] * (len(table.columns) - len(cells))
         if placed:
             cells.append(cell(spot(row.place), QUIET) if row.place else ())
@@ -219,7 +220,7 @@ def alike_rows(rows: Sequence[Row]) -> list[Row]:
         if row.strong or len(like) < ALIKE or len(row.cells) < 3 or not any(row.cells[1:]):
             made.append(row)
         elif row.cells[0] == like[0]:
-            made.append(row._replace(cells=(", ".join(dict.fromkeys(like)), *row.cells[1:])))
+            made.append(row._replace(cells=(", ".join(in_runs(dict.fromkeys(like))), *row.cells[1:])))
             of[row.cells[1:]] = [""] * len(like)  # said
     return made
 

@@ -40,6 +40,7 @@ class Desk:
         self.public = public
         self.full = full  # spell out every derivation
         self.explained: dict[Equation, str] = {}  # equation -> the first figure shown with it
+        self.told: dict[str, str] = {}  # an equation in words, or a line of inputs -> the first figure with it
         self.placed: set[Citation] = set()  # of equations, whose place in the source has been told
         self.shown: set[str] = set()  # figures that a section has shown
         self.tabled: dict[str, str] = {}  # figure -> the title of a table that has its values

@@ -6,15 +6,17 @@ In short the packet shows each value with the equation once; what stands behind 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from specc.formulas import equations
 from specc.measure import printing
 from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked, terms_of
+from specc.model.wording import in_runs
 from specc.packet.desk import IN_SHORT, Desk, tag
 from specc.packet.layout import Columns, PageItem, Rule, Snaking, Stack, inside
 from specc.packet.mathset import EquationItem, symbol_spans
-from specc.packet.pictures import POINTS_PER_MM, Picture
+from specc.packet.pictures import POINTS_PER_MM, TURNED, Picture
 from specc.packet.style import (
     FINE,
     FINE_ALARM,
@@ -26,10 +28,11 @@ from specc.packet.style import (
     RESULT,
     STRONG,
     SUBHEADING,
+    TEXT,
     Style,
 )
 from specc.packet.tables import Grid, Track, cell, words
-from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
+from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 
 
 def amounts(si: float, figure: Figure) -> tuple[str, str]:
@@ -65,7 +68,7 @@ def in_full(figure: Figure, desk: Desk) -> PageItem:
     if worked.beyond:
         body.append(Paragraph(f"Beyond the model's range: {worked.beyond}", FINE_ALARM))
     elif worked.equation.validity:
-        body.append(Paragraph(f"Valid for {worked.equation.validity}", QUIET))
+        body.append(_valid(worked.equation.validity))
     head = Pair(Paragraph(figure.title, SUBHEADING), figure.key, QUIET)
     block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=12)
     block.anchor = desk.anchor(f"figure-{figure.key}")
@@ -118,7 +121,7 @@ def beside(items: Iterable[PageItem]) -> Iterator[PageItem]:
 def _narrow(item: PageItem) -> bool:
     """Whether something can be read at half the measure, and is not so tall that it would have to be cut there."""
     if isinstance(item, Picture):
-        return item.drawing.kind == "schematic" and item.sheet.width * POINTS_PER_MM <= HALF
+        return item.drawing.kind == "schematic" and item.sheet.width * POINTS_PER_MM <= HALF * TURNED
     if isinstance(item, Grid):
         return item.headed and item.fits(HALF) and item.height(HALF) <= MORE * item.height(PROSE)
     if not isinstance(item, Stack):
@@ -148,9 +151,15 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     if f.case:
         said.append(Span(f"{WIDE}{f.case} case", QUIET))
     body: list[PageItem] = []
+    head: PageItem = Paragraph(f.title, SUBHEADING)
     text = worked.equation.form(worked.regime)
     if text.startswith("~"):
-        body += [Paragraph(said), Paragraph(text[1:].strip(), QUIET)]
+        # The value stands beside the title where both fit on a line.
+        if wide(f.title, SUBHEADING) + sum(wide(s.text, s.style) for s in said) + 16 <= HALF:
+            head = Pair(head, said, TEXT, share=1.0)
+        else:
+            body.append(Paragraph(said))
+        body += _told(text, f, desk)
     else:
         equation = EquationItem(text)
         result = Paragraph((Span("= ", STRONG), *said), right=True)
@@ -161,21 +170,51 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     line: list[Span] = []
     for symbol, given in [*worked.inputs, *worked.equation.constants]:
         line += [Span(WIDE if line else "", QUIET), *_input(symbol, given, desk)]
+    line = _given_once(line, f, desk)
     line += [Span(WIDE if line else "", QUIET), *_sources(f, desk), Span(f"{WIDE}{f.key}", QUIET)]
     others = [c for n, c in enumerate(f.cases) if n != f.governing]
     if others:
         texts = [f"{c.case or 'any weather'} {amounts(c.worked.si, f)[0]}" for c in others]
         line.append(Span(f"{WIDE}Other cases: {', '.join(texts)}.", QUIET))
     if f.low is not None and f.high is not None:
-        line.append(Span(f"{WIDE}With tolerances {amounts(f.low, f)[0]} to {amounts(f.high, f)[0]}.", QUIET))
+        line.append(Span(f"{WIDE}With tolerances {_spread_of(f)}.", QUIET))
     body.append(Paragraph(line, QUIET))
     if f.unsure:
         body.append(Paragraph(f"No low and high are given for the stated tolerances: it {f.unsure}.", FINE_STRONG))
     body += _warnings(f, desk)
-    block = Single([Rule(), Paragraph(f.title, SUBHEADING), Stack(body, indent=INDENT)], before=4)
+    block = Single([Rule(), head, Stack(body, indent=INDENT)], before=2)
     block.anchor = desk.anchor(f"figure-{f.key}")
     block.changed = f"figure {f.key}" in desk.moved
     return block
+
+
+def _spread_of(f: Figure) -> str:
+    assert f.low is not None
+    assert f.high is not None
+    low, high = amounts(f.low, f)[0], amounts(f.high, f)[0]
+    return "the same" if low == high == amounts(f.si, f)[0] else f"{low} to {high}"
+
+
+LONG = 110  # letters of an equation in words, or of inputs, that are not said twice
+
+
+def _told(text: str, f: Figure, desk: Desk) -> Iterator[PageItem]:
+    """An equation in words; a long one that another figure has too is said there."""
+    words_ = text[1:].strip()
+    first = desk.told.setdefault(words_, f.key)
+    if first == f.key or len(words_) < LONG:
+        yield Paragraph(prose(words_, QUIET), QUIET)
+    else:
+        yield Paragraph((Span("in the same way as ", QUIET), Span(first, QUIET, to=f"figure-{first}")), QUIET)
+
+
+def _given_once(line: list[Span], f: Figure, desk: Desk) -> list[Span]:
+    """Inputs; where another figure has the same ones, and many of them, they stand there."""
+    said = words(tuple(line))
+    first = desk.told.setdefault(said, f.key)
+    if first == f.key or len(said) < LONG:
+        return line
+    return [Span("the same inputs as ", QUIET), Span(first, QUIET, to=f"figure-{first}")]
 
 
 def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
@@ -216,19 +255,44 @@ def _validity(f: Figure, desk: Desk) -> Iterator[PageItem]:
     if not equation.validity:
         return
     if first == f.key:
-        yield Paragraph(f"Valid for {equation.validity}", QUIET)
+        yield _valid(equation.validity)
+
+
+def _valid(text: str) -> PageItem:
+    """A range in which an equation is valid: named things or a condition, so that no sentence is begun for it."""
+    return Paragraph((Span("Valid: ", QUIET), *prose(text, QUIET)), QUIET)
+
+
+# Symbols with something lowered, and names of Greek letters, where an equation is told in words.
+_SYMBOL = re.compile(r"\b(?:[^\W\d_]|rho|Delta|sigma|theta)_\w{1,4}\b|\brho\b|(?<=\bd)rho\b")
+
+
+def prose(text: str, style: Style) -> Spans:
+    """Words about an equation, its symbols set as in it."""
+    made: list[Span] = []
+    end = 0
+    for found in _SYMBOL.finditer(text):
+        if found.start() > end:
+            made.append(Span(text[end : found.start()], style))
+        made += symbol_spans(found[0], style)
+        end = found.end()
+    return (*made, Span(text[end:], style)) if text[end:] else tuple(made)
 
 
 def _input(symbol: str, given: Input, desk: Desk) -> Spans:
     """A symbol, its value, and in short where that is from."""
-    terms = terms_of(given)
     spans: list[Span] = [*symbol_spans(symbol, FINE_STRONG), Span("\u00a0", QUIET)]
-    for n, term in enumerate(terms[:6]):
+    # Equal ones from one place are counted, not repeated.
+    alike: dict[str, list[Spans]] = {}
+    for term in terms_of(given):
+        said = (*_value(term, desk), *_from(term, desk))
+        alike.setdefault(words(said), []).append(said)
+    for n, like in enumerate(list(alike.values())[:6]):
         spans.extend([Span(", ", QUIET)] if n else [])
-        spans.extend(_value(term, desk))
-        spans.extend(_from(term, desk))
-    if len(terms) > 6:
-        spans.append(Span(f" and {len(terms) - 6} more", QUIET))
+        spans.extend([Span(f"{len(like)} of ", QUIET)] if len(like) > 1 else [])
+        spans.extend(like[0])
+    if len(alike) > 6:
+        spans.append(Span(f" and {sum(map(len, list(alike.values())[6:]))} more", QUIET))
     return tuple(spans)
 
 
@@ -263,7 +327,7 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
     body: list[PageItem] = []
     for regime, text in forms:
         if text.startswith("~"):
-            body.append(Paragraph(text[1:].strip(), QUIET))
+            body += _told(text, some[0], desk)
         else:
             if len(forms) > 1:
                 body.append(Paragraph(regime, QUIET, keep=True))
@@ -303,8 +367,8 @@ def _family(some: list[Figure], desk: Desk) -> PageItem:
         for note in notes:
             own, _, text = note.partition(": ")
             alike.setdefault(text, []).append(own)
-        grid.note = " ".join([grid.note, *(f"{', '.join(of)}: {text}." for text, of in alike.items())]).strip()
-    return _marked(HeadedTable([top, grid], before=4), some, desk)
+        grid.note = " ".join([grid.note, *(f"{', '.join(in_runs(of))}: {text}." for text, of in alike.items())]).strip()
+    return _marked(HeadedTable([top, grid], before=2), some, desk)
 
 
 def _marked(block: Stack, some: list[Figure], desk: Desk) -> PageItem:
@@ -319,7 +383,7 @@ def _elsewhere(some: list[Figure], tags: list[str], desk: Desk) -> str:
         return ""
     tables = dict.fromkeys(desk.tabled.get(f.key, "") for f in some)
     if all(tables):
-        return f"The values of {', '.join(tags)} stand in the table {', '.join(tables)}."
+        return f"The values of {', '.join(in_runs(tags))} stand in the table {', '.join(tables)}."
     said = (*tags, *("/".join(amounts(c.worked.si, f)[0] for c in f.cases) + amounts(f.si, f)[0] for f in some))
     first = desk.same.setdefault(said, _kind(some[0].key))
     return f"Figure for figure the same values as {first}." if first != _kind(some[0].key) else ""
@@ -377,7 +441,7 @@ def _alike_as_one(rows: list[list[Spans]]) -> list[list[Spans]]:
     alike: dict[tuple[str, ...], list[list[Spans]]] = {}
     for row in rows:
         alike.setdefault(tuple(words(c) for c in row[1:]), []).append(row)
-    return [[cell(", ".join(words(row[0]) for row in some)), *some[0][1:]] for some in alike.values()]
+    return [[cell(", ".join(in_runs(words(row[0]) for row in some))), *some[0][1:]] for some in alike.values()]
 
 
 def _plain(f: Figure, symbol: str) -> bool:
@@ -476,7 +540,7 @@ def _said(head: PageItem) -> tuple[list[PageItem], Stack] | None:
 def _equation(worked: Worked) -> Iterator[PageItem]:
     text = worked.equation.form(worked.regime)
     if text.startswith("~"):
-        yield Paragraph(text[1:].strip(), MUTED)
+        yield Paragraph(prose(text[1:].strip(), MUTED), MUTED)
         return
     yield EquationItem(text, before=2)
     yield Paragraph("= " + equations.substitute(worked.equation, worked).removeprefix("=").strip(), QUIET, before=1)

@@ -9,6 +9,7 @@ from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
 from specc.model.result import Item
 from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
+from specc.model.wording import with_runs
 from specc.packet import changes, marks
 from specc.packet.desk import Desk, clip, failures, many, spot
 from specc.packet.layout import Columns, PageItem, Rule, Stack
@@ -112,7 +113,8 @@ def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
         if isinstance(i.item, Fact):
             # Where the page has words of its own for the label, the value says whose it is.
             field = "value" if i.item.slot and i.item.slot not in LARGE else "label"
-            named = i.item._replace(**{field: i.whose + getattr(i.item, field)})
+            said = i.item._replace(value=with_runs(i.item.value), note=with_runs(i.item.note))
+            named = said._replace(**{field: i.whose + getattr(said, field)})
             facts.append((not i.built_in, i.item.order, named))
     return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
 

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from specc.packet import marks
 from specc.packet.layout import PageItem
+from specc.packet.leveling import leveled
 from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
 from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_line, lines, wide
@@ -191,10 +192,16 @@ class Grid(PageItem):
             grows = [0.0 if t.right else t.share for t in self.tracks]
             grows = grows if sum(grows) else [t.share for t in self.tracks]
             over = free - sum(want)
-            return [w + over * g / sum(grows) for w, g in zip(want, grows, strict=True)]
-        if sum(least) >= free:
+            widths = [w + over * g / sum(grows) for w, g in zip(want, grows, strict=True)]
+        elif sum(least) >= free:
             return [free * low / sum(least) for low in least]
-        # Narrow columns keep what they want; the wide ones share what is left, as their root, so that rows stay low.
+        else:
+            widths = self._shared_out(least, want, free)
+        columns = [[row[n] if n < len(row) else () for row in self.rows] for n in range(len(self.tracks))]
+        return leveled(columns, widths, least)
+
+    def _shared_out(self, least: Sequence[float], want: Sequence[float], free: float) -> list[float]:
+        """Narrow columns keep what they want; the wide ones share what is left, as its root, so rows stay low."""
         widths, open_, left = list(least), list(range(len(want))), free
         while open_:
             roots = sum(want[n] ** 0.8 for n in open_)

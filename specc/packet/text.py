@@ -269,11 +269,13 @@ class Pair(PageItem):
 
     def height(self, width: float) -> float:
         left, right = self._widths(width)
-        return max(self.left.height(left), self.right.height(right))
+        return max(self.left.height(left), self.right.height(right) + self._shift())
+
+    def _shift(self) -> float:
+        """Both first lines stand on one baseline, whatever their sizes."""
+        return getattr(self.left, "style", self.right.style).leading * 0.78 - self.right.style.leading * 0.78
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         left, right = self._widths(width)
         self.left.draw(press, x, y, left)
-        # Both first lines stand on one baseline, whatever their sizes.
-        shift = getattr(self.left, "style", self.right.style).leading * 0.78 - self.right.style.leading * 0.78
-        self.right.draw(press, x + width - right, y - shift, right)
+        self.right.draw(press, x + width - right, y - self._shift(), right)

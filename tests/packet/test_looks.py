@@ -20,6 +20,7 @@ from fake import fake
 from specc.engine.road import COMPILE, Ask, citations_in, travel
 from specc.model.blocks import SLOTS
 from specc.model.result import Result
+from specc.model.wording import with_runs
 from specc.packet import render
 from specc.packet.press import Press
 from specc.packet.style import ACCENT, PAPERS, Color
@@ -187,7 +188,7 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
     result, _, pages = made(name)
     first = pages[0]
     facts: dict[str, str] = {}
-    for f in result.summary_facts:
+    for f in (f._replace(value=with_runs(f.value)) for f in result.summary_facts):
         facts[f.slot] = f"{facts[f.slot]}; {f.value}" if f.slot == "in_date" and f.slot in facts else f.value
     silent = sum(1 for r in result.rules if r.status in ("not checked", "blocked", "crashed"))
     facts["silent"] = f"{silent} of {len(result.rules)} rules"
@@ -297,3 +298,41 @@ def test_a_status_stays_in_one_piece_beside_its_mark_and_a_heading_on_one_line_w
         [Track("hose", 1.0), Track("age, years", 1.0, right=True)], [[(Span("h1", FINE),), (Span("3", FINE),)]]
     )
     assert len(lines((Span("age, years", QUIET),), table._widths(300.0)[1])) == 1
+
+
+def test_a_column_that_is_wider_than_its_words_gives_width_to_one_that_is_cut_into_lines() -> None:
+    from specc.packet.tables import Grid, Track, cell
+
+    step = "Open v_a slowly and soap every joint up to the valve box, then wait until nothing hisses any more"
+    who = [cell("dogwood at supply; cedar at accumulator_stand"), *[cell("birch at box")] * 11]
+    table = Grid([Track("step", 2.0), Track("who, where", 2.0)], [[cell(step), w] for w in who])
+    made = table._made(420.0)
+    assert sum(made.widths) == pytest.approx(420.0 - 9.0)
+    assert sum(row.deep for row in made.rows) <= 2 * 12  # one long cell of the second column does not rule all rows
+    assert min(made.widths) > 50.0
+
+
+def test_the_words_beside_a_title_do_not_run_into_what_stands_below() -> None:
+    from specc.packet.style import STRONG, TITLE
+    from specc.packet.text import Pair, Paragraph
+
+    head = Pair(
+        Paragraph("Garden Brazier", TITLE), "Incomplete: several answers of this page are not stated. " * 2, STRONG
+    )
+    right = head.right.height(head._widths(400.0)[1])
+    assert head.height(400.0) >= right + 9.0  # its first line stands on the title's baseline, that much lower
+
+
+def test_tags_that_count_up_are_said_as_one_reads_them_out() -> None:
+    result, _, pages = made("lantern_reeds")
+    assert any("stem_1, stem_2, stem_3" in c for _, t in result.tables for row in t.rows for c in row.cells)
+    text = " ".join(pages)
+    assert "stem_1 to stem_5" in text
+    assert "stem_1, stem_2, stem_3" not in text
+
+
+def test_what_two_figures_say_alike_at_length_stands_with_the_first() -> None:
+    _, _, pages = made("lantern_reeds")
+    text = " ".join(pages)
+    assert text.count("followed through the nights in small steps") == 1
+    assert "in the same way as fuel.supply_lowest.tank_a" in text

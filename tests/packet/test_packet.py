@@ -200,7 +200,7 @@ def test_the_summary_is_cut_to_one_page(paper: str, monkeypatch: pytest.MonkeyPa
 
 def test_a_figure_shows_equation_numbers_result_and_source(packet: bytes) -> None:
     text = whole(packet)
-    for words in ("fuel.flow", "0.030 in", "project.yaml:110", "Valid for a pressure ratio below"):
+    for words in ("fuel.flow", "0.030 in", "project.yaml:110", "Valid: a pressure ratio below"):
         assert words in text, words
 
 
@@ -212,7 +212,7 @@ def test_a_full_packet_spells_out_every_derivation() -> None:
         "fo1 bore 0.030 in project.yaml:110",
         "w 1.5 lb/h from fuel.flow.reed_3",
         "(pressure in the cylinder)",
-        "Valid for a pressure ratio below the critical one",
+        "Valid: a pressure ratio below the critical one",
         "does not depend on weather",
         "Most of the spread: fo1 bore ± 0.001 in",
     ):
