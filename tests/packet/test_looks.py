@@ -328,7 +328,8 @@ def test_tags_that_count_up_are_said_as_one_reads_them_out() -> None:
     assert any("stem_1, stem_2, stem_3" in c for _, t in result.tables for row in t.rows for c in row.cells)
     text = " ".join(pages)
     assert "stem_1 to stem_5" in text
-    assert "stem_1, stem_2, stem_3" not in text
+    # The legend of a plot has its labels from the plot.
+    assert text.count("stem_1, stem_2, stem_3") == text.count("stem_1, stem_2, stem_3 ...")
 
 
 def test_what_two_figures_say_alike_at_length_stands_with_the_first() -> None:
