@@ -5,7 +5,8 @@ from __future__ import annotations
 import contextlib
 import itertools
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from typing import Literal
 
 from specc import Context, View, value
 from specc.kinds.plumbing import (
@@ -157,17 +158,40 @@ def _holding(net: Network) -> set[str]:
 
 @value(ZONES, needs=(NETWORK,))
 def zones(ctx: Context) -> Mapping[str, str]:
-    """By tag, the zone. A regulator or orifice belongs to the zone at its inlet. A part that two zones reach is in
-    the one with the higher pressure: the supply, then the regulator set highest."""
+    """By tag, the zone. A regulator belongs to the zone at its inlet. A part that two zones reach is in the one with
+    the higher pressure: the supply, then the regulator set highest."""
     net = ctx[NETWORK]
-    cylinders = [p.tag for p in net.of_kind("cylinder")]
-    zone = dict.fromkeys(net.walk(cylinders, net.after, lambda p: p.kind == "regulator"), SUPPLY)
+    opened = _open(net)
+    zone: dict[str, str] = {}
+    for tag in _stands_in(net, [(p.tag, side) for p in net.of_kind("cylinder") for side in _SIDES], opened):
+        zone[tag] = SUPPLY
     for regulator in sorted(net.of_kind("regulator"), key=_lower):
-        met = net.walk(net.after.get(regulator.tag, ()), net.after, lambda p: p.kind == "regulator" or p.tag in zone)
-        for tag in met:
+        for tag in _stands_in(net, [(regulator.tag, "out")], {*opened, *zone}):
             zone.setdefault(tag, regulator.tag)
-    zone |= dict.fromkeys(_open(net), OPEN)
+    zone |= dict.fromkeys(opened, OPEN)
     return {p.tag: zone.get(p.tag, "") for p in net.parts}
+
+
+_SIDES: tuple[Literal["in", "out"], ...] = ("in", "out")
+
+
+def _stands_in(net: Network, starts: Iterable[tuple[str, str]], elsewhere: Collection[str]) -> Iterable[str]:
+    """Every part that gas from some sides of parts stands in, those `elsewhere` left out: both ways through all but
+    regulators, which set another pressure, and check valves, which are met from behind and not passed."""
+    todo = list(starts)
+    met = dict.fromkeys(todo)
+    for tag, side in todo:  # grows
+        part = net.by_tag[tag]
+        there = [(t, "in") for t in net.after.get(tag, ())] if side == "out" else []
+        there += [(t, "out") for t in net.before.get(tag, ())] if side == "in" else []
+        if part.kind != "regulator" and (part.form != "check" or side == "in"):
+            there.append((tag, "out" if side == "in" else "in"))
+        for spot in there:
+            if spot not in met and (spot[0] == tag or spot[0] not in elsewhere):
+                met[spot] = None
+                todo.append(spot)
+    # The outlet of a regulator is no part of it that stands in what is behind it.
+    return dict.fromkeys(t for t, side in met if side == "in" or net.by_tag[t].kind != "regulator")
 
 
 def _open(net: Network) -> set[str]:

@@ -26,7 +26,7 @@ _SETS: dict[RegulatorState, str] = {
     "set": "as set, gas flowing",
     "lock_up": "as set, no flow: lock-up",
     "highest": "turned up, no flow",
-    "failed_open": "a regulator open, or what its relief valve holds",
+    "failed_open": "a regulator open",
 }
 FROM_FLAME = Limit(
     "plumbing.vent_from_flame",
@@ -73,7 +73,7 @@ def zones_table(ctx: Context) -> Table:
                 Row(
                     (
                         zone_words(zone),
-                        "the cylinders, commercial propane" if zone == SUPPLY else _SETS[state],
+                        _set_by(zone, state, figure),
                         "not known" if figure is None else psig(figure.si),
                         "" if figure is None else _by_case(figure),
                         "none rated" if least is None else f"{least[1]}, {psig(least[0])}",
@@ -93,6 +93,15 @@ def zones_table(ctx: Context) -> Table:
     )
     note = "Not known: a highest setting or an outlet's pressure is not stated."
     return Table("", "", columns, tuple(rows), note, tuple(figure.key for figure in pressures.values()))
+
+
+def _set_by(zone: str, state: RegulatorState, figure: Figure | None) -> str:
+    """In which state, and what then sets it, in the weather case that governs."""
+    if zone == SUPPLY:
+        return "the cylinders, commercial propane"
+    if figure is None:
+        return _SETS[state]
+    return f"{_SETS[state]}: {figure.worked.name}" if zone == OPEN else figure.worked.name
 
 
 def _margin(rating: float | None, figure: Figure | None) -> str:

@@ -256,8 +256,8 @@ JOINTS: Key[tuple[Joint, ...]] = Key("plumbing.joints", tuple)
 # With spaces, so that no regulator's tag can be one of them.
 SUPPLY, OPEN = "cylinder pressure", "open to the air"
 ZONES: Key[Mapping[str, str]] = Key("plumbing.zones", dict)
-"""By tag: SUPPLY (cylinder pressure), the tag of the regulator that governs, OPEN (past an orifice, with nothing
-further on that could close), or "" where no gas comes."""
+"""By tag: SUPPLY (cylinder pressure), the tag of the regulator set highest of those whose gas gets there, with the flow
+or back against it, OPEN (past an orifice, with nothing further on that could close), or "" where no gas comes."""
 
 
 class Border(NamedTuple):
@@ -286,6 +286,11 @@ RegulatorState: TypeAlias = Literal["set", "highest", "lock_up", "failed_open"]
 no flow; or one of them wide open."""
 ZONE_PRESSURE: Key[FigureSet] = Key("fuel.zone_pressure", dict)
 """By `zone_tag(zone, state)`: the highest gauge pressure in the zone, by weather case."""
+
+
+def regulators_into(net: Network, zones: Mapping[str, str], zone: str) -> tuple[Part, ...]:
+    """The regulators whose gas comes into a zone: each of them may fail open, not only the one that it is called by."""
+    return tuple(r for r in net.of_kind("regulator") if any(zones.get(t) == zone for t in net.after.get(r.tag, ())))
 
 
 def zone_words(zone: str) -> str:

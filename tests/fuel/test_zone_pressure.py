@@ -52,10 +52,10 @@ SECOND = (
         ((("highest: 20 psi, lock_up: 12 psi", "highest: 20 psi"),), {"pr1.lock_up": 12, "pr1.highest": 22}),
         # A relief valve that does not pass what comes holds nothing.
         ((("relieves: 240 lb/h", "relieves: 2 lb/h"),), {"pr2.failed_open": "supply"}),
-        # Behind another regulator: that one open and this one holding, or this one open at the lock-up before it.
+        # Behind another regulator: that one open and this one holding, or this one open and that one turned up.
         (
             (SECOND, ("line: [v0, t0, pr1, h1,", "line: [v0, t0, pr1, pr3, h1,")),
-            {"pr3.set": 5, "pr3.highest": 7, "pr3.failed_open": 12, "pr1.failed_open": "supply"},
+            {"pr3.set": 5, "pr3.highest": 7, "pr3.failed_open": 22, "pr1.failed_open": "supply"},
         ),
     ],
 )
@@ -66,3 +66,61 @@ def test_what_changes_a_zone(
     for tag, value in expected.items():
         wanted = found["cylinder_pressure.set"] if value == "supply" else value
         assert found.get(tag) == (wanted if wanted is None else pytest.approx(wanted)), tag
+
+
+# Another regulator, and its hose, into the tee of the burst.
+BESIDE = (
+    (
+        "    h1: {kind: hose",
+        "    pr3: {kind: regulator, set: 5 psi, highest: 6 psi, lock_up: 6 psi, seat: SEAT, rating: 250 psi}\n"
+        "    h3: {kind: hose, bore: 3/8 in, length: 10 ft, rating: 42 psi}\n    h1: {kind: hose",
+    ),
+    (
+        "    relief: {from: t2, line: [rv]}",
+        "    relief: {from: t2, line: [rv]}\n    beside: {from: t0, line: [pr3, h3, t2]}",
+    ),
+)
+
+
+def beside(folder: Path, seat: str, *patches: Patch) -> Result:
+    return checked(project(folder, GOOD, (BESIDE[0][0], BESIDE[0][1].replace("SEAT", seat)), BESIDE[1], *patches))
+
+
+def found_at(result: Result, rule: str) -> str:
+    return " ".join(f.message for f in result.findings if f.rule == rule)
+
+
+def test_gas_that_comes_back_against_the_flow_sets_the_pressure_of_a_line(tmp_path: Path) -> None:
+    """30 psi stands in the tee that both regulators feed, and so in the hose from the one that is set to 5."""
+    result = beside(tmp_path, "0.05 in")
+    zones = psi(result)
+    assert "pr3.set" not in zones
+    assert zones["pr2.set"] == pytest.approx(30)
+    assert "h3 is rated 42 psi, and sees up to" not in found_at(result, "fuel.rated_for_setting")  # 40 psi at most
+    low = beside(tmp_path, "0.05 in", ("length: 10 ft, rating: 42 psi", "length: 10 ft, rating: 20 psi"))
+    assert found_at(low, "fuel.rated_for_setting") == "h3 is rated 20 psi, and may see 40.0 psig"
+
+
+def test_a_check_valve_keeps_the_higher_pressure_from_the_line_ahead_of_it(tmp_path: Path) -> None:
+    cut = ("line: [pr3, h3, t2]", "line: [pr3, h3, cv, t2]")
+    valve = ("    h3: {kind", "    cv: {kind: valve, form: check, rating: 250 psi}\n    h3: {kind")
+    low = (BESIDE[0][0], BESIDE[0][1].replace("SEAT", "0.05 in").replace("42 psi", "20 psi"))
+    result = checked(project(tmp_path, GOOD, low, BESIDE[1], cut, valve))
+    assert psi(result)["pr3.highest"] == pytest.approx(7)
+    assert found_at(result, "fuel.rated_for_setting") == ""
+
+
+def test_a_relief_valve_has_to_pass_what_any_of_its_regulators_gives(tmp_path: Path) -> None:
+    """It is sized for the one that names the zone; the other, with the wider seat, may fail as well."""
+    small, wide = beside(tmp_path, "0.05 in"), beside(tmp_path, "0.25 in")
+    assert found_at(small, "fuel.relief_capacity") == ""
+    assert psi(small)["pr2.failed_open"] == pytest.approx(66)
+    assert "and pr3 gives" in found_at(wide, "fuel.relief_capacity")
+    assert psi(wide)["pr2.failed_open"] == pytest.approx(psi(wide)["cylinder_pressure.set"])
+
+
+def test_each_value_says_what_sets_it(tmp_path: Path) -> None:
+    named = {f.key: f.worked.name for f in beside(tmp_path, "0.05 in").figures}
+    assert named["fuel.zone_pressure.pr2.failed_open"].endswith("open: rv relieves")
+    assert named["fuel.zone_pressure.pr1.failed_open"] == "pr1 open: the cylinders"
+    assert named["fuel.zone_pressure.pr2.highest"] == "pr2 turned up, no flow"

@@ -6,7 +6,7 @@ import math
 
 from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, psig, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, regulators_into, zone_tag
 from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
 from specc.model.view import join
@@ -51,7 +51,8 @@ def relief_setting(ctx: Context) -> Judging:
             yield f"{part.tag} does not say at which pressure it opens (opens:)"
             continue
         zone = zones[part.tag]
-        rest = ctx[CYLINDER_PRESSURE].si if zone == SUPPLY else ctx[AT_REST][zone].si if zone in ctx[AT_REST] else 0.0
+        locked = [ctx[AT_REST][r.tag].si for r in regulators_into(net, zones, zone) if r.tag in ctx[AT_REST]]
+        rest = ctx[CYLINDER_PRESSURE].si if zone == SUPPLY else max(locked, default=0.0)
         there = (p for p in net.parts if zones[p.tag] == zone and p.spec.has("rating"))
         rated = [(p.spec.quantity("rating").si, p.tag) for p in there]
         lowest, weakest = min(rated, default=(float("inf"), ""))
@@ -74,13 +75,21 @@ def relief_setting(ctx: Context) -> Judging:
     return passed(counted(len(reliefs), "relief valve"))
 
 
+def _ahead(ctx: Context, zone: str) -> float:
+    """What stands at most in a zone in which nothing has failed, Pa gauge: that of the cylinders where it is not
+    known."""
+    pressures = ctx[ZONE_PRESSURE]
+    held = pressures.get(zone_tag(zone, "highest")) or pressures.get(zone_tag(zone, "lock_up"))
+    return held.si if held else ctx[CYLINDER_PRESSURE].si * (1 + ctx.limit("fuel.commercial_margin").si)
+
+
 @rule(
     "fuel.rated_for_failure",
     level="warning",
     statement="What stands behind a regulator is rated for what it sees when that fails open, or for what a relief "
     "valve that passes all of it lets stand",
     source=CHOICE,
-    needs=(NETWORK, ZONES, AT_REST, CYLINDER_PRESSURE, SECTION_FAILED_OPEN, RELIEVED),
+    needs=(NETWORK, ZONES, CYLINDER_PRESSURE, SECTION_FAILED_OPEN, RELIEVED, ZONE_PRESSURE),
     limits=("fuel.commercial_margin",),
     rests_on=("plumbing.rating",),
 )
@@ -88,7 +97,6 @@ def rated_for_failure(ctx: Context) -> Judging:
     """One regulator fails at a time. Commercial propane, as for parts at cylinder pressure; outlets past their feed
     orifice see less, and are held to that."""
     net, zones, sections = ctx[NETWORK], ctx[ZONES], ctx[SECTION_FAILED_OPEN]
-    commercial = 1 + ctx.limit("fuel.commercial_margin").si
     unrated, looked = [], 0
     for tag, figure in sections.items():
         looked += 1
@@ -103,22 +111,22 @@ def rated_for_failure(ctx: Context) -> Judging:
                 "a diaphragm tears without a warning, and then nothing but the jets lets the pressure down",
                 cure=rated_up(part, figure.si),
             )
-    for regulator in net.of_kind("regulator"):
-        behind = [p for p in net.parts if zones.get(p.tag) == regulator.tag and p.tag not in sections]
-        if not behind:
+    for zone in dict.fromkeys(zones.values()):
+        regulators = regulators_into(net, zones, zone) if zone not in (SUPPLY, "") else ()
+        behind = [p for p in net.parts if zones.get(p.tag) == zone and p.tag not in sections]
+        if not behind or not regulators:
             continue
         looked += len(behind)
-        # The zone at its inlet is the supply's or that of the regulator before it, which still holds.
-        inlet = zones.get(regulator.tag, SUPPLY)
-        before = ctx[CYLINDER_PRESSURE].si * commercial if inlet not in ctx[AT_REST] else ctx[AT_REST][inlet].si
-        relief = ctx[RELIEVED].get(regulator.tag)
+        # The zone at an inlet is the supply's or that of the regulator before it, which still holds, turned up.
+        before, regulator = max(((_ahead(ctx, zones[r.tag]), r) for r in regulators), key=lambda one: one[0])
+        relief = ctx[RELIEVED].get(zone)
         guards = relief.guards if relief is not None else frozenset()
         eased = min(before, relief.rises_to) if relief is not None and relief.keeps_up else before
         rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
         weak = sorted(one for one in rated if one[0] < (eased if one[1] in guards else before) * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
         if weak and relief is not None and relief.keeps_up is None and all(tag in guards for _, tag, _ in weak):
-            yield f"whether the relief valve behind {regulator.tag} passes all that comes: {relief.unsaid}"
+            yield f"whether the relief valve behind {zone} passes all that comes: {relief.unsaid}"
         elif weak:
             listed = several([f"{tag} ({text})" for _, tag, text in weak])
             stands = psig(eased if all(tag in guards for _, tag, _ in weak) else before)

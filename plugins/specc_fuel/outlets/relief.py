@@ -28,7 +28,7 @@ from specc import (
     show,
 )
 from specc import value as shared
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part, regulators_into
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import HOUR, INCH, POUND
 from specc.model.view import join
@@ -58,15 +58,16 @@ FIRE = "a vessel in a fire is not sized"
 
 
 class Relieved(NamedTuple):
-    """Relief behind one regulator. `opens`: Pa gauge, the highest at which one opens that is counted. `lets_out` and
-    `comes`: kg/s, None where not known; `unsaid` then says what to state. `guards`: what it keeps from the full
-    pressure, with nothing between that may be shut or that throttles."""
+    """Relief in one zone. `lets_out` and `comes`: kg/s, None where not known; `unsaid` then says what to state. What
+    comes is the most that one of the regulators into the zone gives wide open, `opened`; the others hold meanwhile.
+    `guards`: what it keeps from the full pressure, with nothing between that may be shut or that throttles."""
 
     valves: tuple[Part, ...]
     guards: frozenset[str]
     rises_to: float
     lets_out: float | None
     comes: float | None
+    opened: str
     unsaid: str
 
     @property
@@ -78,7 +79,7 @@ class Relieved(NamedTuple):
 
 
 RELIEVED: Key[Mapping[str, Relieved]] = Key("fuel.relieved", dict)
-"""By regulator with a relief valve in the zone behind it."""
+"""By zone with a relief valve in it, behind regulators."""
 
 
 def relief_flow(bore: float, discharge: float, pressure: float, temperature: float) -> float:
@@ -113,30 +114,33 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
     net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
     made = {}
-    for regulator in net.of_kind("regulator"):
-        valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == regulator.tag)
+    for zone in dict.fromkeys(zones.values()):
+        regulators = regulators_into(net, zones, zone) if zone not in (SUPPLY, "") else ()
+        valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == zone)
         # One that a valve may shut off does not count.
         valves = tuple(v for v in valves if not _shut_off(ctx, v))
-        if not valves:
+        if not valves or not regulators:
             continue
+        guards = _guarded(net, regulators, valves)
         opens = {v.tag: q for v in valves if (q := v.spec.quantity_or_none("opens")) is not None}
         if len(opens) < len(valves):
             lacking = next(v.tag for v in valves if v.tag not in opens)
             unread = f"{lacking} does not say when it opens (opens:)"
-            made[regulator.tag] = Relieved(valves, _guarded(net, regulator, valves), 0.0, None, None, unread)
+            made[zone] = Relieved(valves, guards, 0.0, None, None, regulators[0].tag, unread)
             continue
         rises_to = max(q.si for q in opens.values()) * (1 + ctx.limit(ACCUMULATION.key).si)
         each = {v.tag: _lets_out(ctx, v, rises_to + air) for v in valves}
-        seat, unsaid = regulator.spec.quantity_or_none("seat"), []
-        unsaid += [f"what {t} lets out (relieves:, or bore:)" for t, flow in each.items() if flow is None]
-        unsaid += [] if seat else [f"what {regulator.tag} gives wide open (seat:, the bore of its seat)"]
+        seats = {r.tag: r.spec.quantity_or_none("seat") for r in regulators}
+        unsaid = [f"what {t} lets out (relieves:, or bore:)" for t, flow in each.items() if flow is None]
+        unsaid += [f"what {t} gives wide open (seat:, the bore of its seat)" for t, seat in seats.items() if not seat]
+        widest, seat = max(((t, q.si) for t, q in seats.items() if q), key=lambda one: one[1], default=("", 0.0))
         comes = None
-        if seat is not None:
+        if all(seats.values()):
             gas = nozzle.propane_at(supply + air, propane.boiling_point(supply + air) + 0.1)
-            comes = math.pi * seat.si**2 / 4 * nozzle.flux(supply + air, max(supply - rises_to, 0.0), gas.rho, gas.k)
+            comes = math.pi * seat**2 / 4 * nozzle.flux(supply + air, max(supply - rises_to, 0.0), gas.rho, gas.k)
         lets = None if any(f is None for f in each.values()) else sum(f for f in each.values() if f is not None)
         why = f"not stated: {', '.join(unsaid)}" * bool(unsaid)
-        made[regulator.tag] = Relieved(valves, _guarded(net, regulator, valves), rises_to, lets, comes, why)
+        made[zone] = Relieved(valves, guards, rises_to, lets, comes, widest or regulators[0].tag, why)
     return made
 
 
@@ -147,14 +151,14 @@ def _closes(part: Part) -> bool:
     )
 
 
-def _guarded(net: Network, regulator: Part, valves: tuple[Part, ...]) -> frozenset[str]:
-    """What stands behind a regulator and in open connection with each of the relief valves, and what gas comes to only
-    through that."""
+def _guarded(net: Network, regulators: tuple[Part, ...], valves: tuple[Part, ...]) -> frozenset[str]:
+    """What stands behind regulators and in open connection with each of the relief valves, and what gas comes to only
+    through that, whichever of the regulators it comes from."""
     open_to = [{t for t in net.walk((v.tag,), net.near, _closes) if not _closes(net.by_tag[t])} for v in valves]
     core = set.intersection(*open_to)
-    below = {p.tag for p in net.downstream(regulator.tag)}
-    full = net.walk(net.after.get(regulator.tag, ()), net.after, lambda p: p.tag in core)
-    return frozenset(below - (set(full) - core))
+    below = {p.tag for r in regulators for p in net.downstream(r.tag)}
+    full = net.walk((t for r in regulators for t in net.after.get(r.tag, ())), net.after, lambda p: p.tag in core)
+    return frozenset((below | core) - (set(full) - core))
 
 
 def _shut_off(ctx: Context, valve: Part) -> bool:
@@ -208,17 +212,20 @@ def relief_capacity(ctx: Context) -> Verdict:
             f"no relief valve stands behind a regulator{'; at cylinder pressure none is sized' if there else ''}"
         )
     troubles, unsaid, words = [], [], []
-    for tag, relief in ctx[RELIEVED].items():
+    for relief in ctx[RELIEVED].values():
         if relief.lets_out is None or relief.comes is None:
             unsaid.append(relief.unsaid)
             continue
         named = ", ".join(v.tag for v in relief.valves)
-        words.append(f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} from {tag}")
+        words.append(
+            f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} through the seat of {relief.opened}, "
+            "what is behind it not counted"
+        )
         if not relief.keeps_up:
             troubles.append(
                 Trouble(
                     relief.valves[0].at,
-                    f"{named} lets out {_lb_h(relief.lets_out)} at {psig(relief.rises_to)}, and {tag} gives "
+                    f"{named} lets out {_lb_h(relief.lets_out)} at {psig(relief.rises_to)}, and {relief.opened} gives "
                     f"{_lb_h(relief.comes)} when it fails open",
                     f"relief valves of {_lb_h(relief.comes)} of propane together, or a regulator with a smaller seat",
                     "the pressure goes on rising although the relief valve is open",

@@ -1,13 +1,15 @@
 """The highest pressure in each zone, by what its regulators do: as set, turned up, locked up, or one of them open.
 
-A zone behind a regulator stands no higher than what comes to it. Turned up counts with its lock-up: gas at rest stands
-highest. One regulator fails open at a time; then what comes to it stands behind it, or what a relief valve lets stand
-that passes all of it. In the zone that is open to the air the outlets' own figures count.
+A zone behind a regulator stands no higher than what comes to it; where several regulators give into one zone, the
+highest of them counts, and each may be the one that fails. Turned up counts with its lock-up: gas at rest stands
+highest. One regulator fails open at a time, the others turned up; then what comes to it stands behind it, or what a
+relief valve lets stand that passes all of it. In the zone that is open to the air the outlets' own figures count.
+The name of each value says what sets it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from specc import CHOICE, Citation, Context, Equation, FigureSet, Key, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_FAILED_OPEN, SECTION_HIGHEST
@@ -19,14 +21,16 @@ from specc.kinds.plumbing import (
     ZONE_BORDERS,
     ZONE_PRESSURE,
     ZONES,
+    Network,
     Part,
     RegulatorState,
+    regulators_into,
     zone_tag,
 )
 from specc.model.values import Scalar
 from specc_fuel.keys import AT_REST
 from specc_fuel.outlets.relief import ACCUMULATION as RISE
-from specc_fuel.outlets.relief import RELIEVED
+from specc_fuel.outlets.relief import RELIEVED, Relieved
 
 _COMMERCIAL = Equation(
     forms=(("", "p_v = p*(1 + x)"),),
@@ -83,12 +87,13 @@ def _open(outlets: Sequence[str], family: FigureSet | None) -> Worked | None:
     if not outlets or family is None or any(tag not in family for tag in outlets):
         return None
     tag, most = max(((tag, family[tag]) for tag in outlets), key=lambda pair: pair[1].si)
-    return Worked(most.si, "gauge_pressure", _HIGHEST, (("p", most),), name=f"highest, at {tag}")
+    return Worked(most.si, "gauge_pressure", _HIGHEST, (("p", most),), name=f"jets of {tag}")
 
 
-def _least(name: str, held: Scalar, comes: Scalar) -> Worked:
+def _least(name: str, held: Scalar, comes: Worked) -> Worked:
     inputs = (("p_r", held), ("p_v", comes))
-    return Worked(min(held.si, comes.si), "gauge_pressure", _SMALLER, inputs, name=name)
+    by = name if held.si <= comes.si else f"{comes.name}, less than {name}"
+    return Worked(min(held.si, comes.si), "gauge_pressure", _SMALLER, inputs, name=by)
 
 
 def _turned_up(regulator: Part, locked: Scalar) -> Worked | None:
@@ -101,6 +106,38 @@ def _turned_up(regulator: Part, locked: Scalar) -> Worked | None:
     return Worked(
         most.si + locked.si - setting.si, "gauge_pressure", _TURNED_UP, inputs, name=f"{regulator.tag} turned up"
     )
+
+
+_NAMES: Mapping[RegulatorState, str] = {"set": "as set", "lock_up": "at lock-up", "highest": "turned up, no flow"}
+
+
+def _while_they_hold(ctx: Context, fed: Sequence[tuple[Part, Worked | None]], state: RegulatorState) -> Worked | None:
+    """The highest of what regulators let stand in one state; None where that of one of them is not known."""
+    made: list[Worked] = []
+    for regulator, comes in fed:
+        locked = ctx[AT_REST][regulator.tag]
+        held: Scalar | None = locked
+        if state != "lock_up":
+            held = regulator.spec.quantity("set") if state == "set" else _turned_up(regulator, locked)
+        if held is None or comes is None:
+            return None
+        made.append(_least(f"{regulator.tag} {_NAMES[state]}", held, comes))
+    return max(made, key=lambda w: w.si, default=None)
+
+
+def _one_open(
+    ctx: Context, regulator: Part, ahead: Worked, through: Worked, relief: Relieved | None, relieves_all: bool
+) -> Worked:
+    """Either this regulator fails, or one ahead of it does while this one holds, turned up where it says how far."""
+    own = ahead._replace(name=f"{regulator.tag} open: {ahead.name}")
+    if relief is not None and relief.keeps_up and relieves_all:
+        opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
+        by = f"{regulator.tag} open: {', '.join(v.tag for v in relief.valves)} relieves"
+        eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name=by)
+        own = _least(by, eased, ahead)
+    locked = ctx[AT_REST][regulator.tag]
+    other = _least(f"{regulator.tag} turned up", _turned_up(regulator, locked) or locked, through)
+    return own if own.si >= other.si else other
 
 
 @figures(
@@ -117,36 +154,26 @@ def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
     net, zone, names = ctx[NETWORK], ctx[ZONES], [z.name for z in ctx[ZONE_BORDERS]]
     margin, pure = ctx.limit("fuel.commercial_margin"), ctx[CYLINDER_PRESSURE]
     supply = Worked(
-        pure.si * (1 + margin.si), "gauge_pressure", _COMMERCIAL, (("p", pure), ("x", margin)), name="cylinders"
+        pure.si * (1 + margin.si), "gauge_pressure", _COMMERCIAL, (("p", pure), ("x", margin)), name="the cylinders"
     )
     made: dict[str, Worked] = {}
     if SUPPLY in names:
         made[zone_tag(SUPPLY, "set")] = supply
     known: dict[tuple[str, RegulatorState], Worked] = {(SUPPLY, state): supply for state in _STATES}
     known[SUPPLY, "failed_open"] = supply
-    for regulator in _from_the_supply(net.of_kind("regulator"), zone):
-        inlet, setting, locked = zone[regulator.tag], regulator.spec.quantity("set"), ctx[AT_REST][regulator.tag]
-        held: dict[RegulatorState, Scalar | None] = {
-            "set": setting,
-            "lock_up": locked,
-            "highest": _turned_up(regulator, locked),
-        }
-        for state, one in held.items():
-            comes = known.get((inlet, state))
-            if one is not None and comes is not None:
-                known[regulator.tag, state] = _least(f"{regulator.tag}, {state}", one, comes)
-        ahead = known.get((inlet, "lock_up"), supply)
-        relief = (ctx.get(RELIEVED) or {}).get(regulator.tag)
-        behind = {t for t, name in zone.items() if name == regulator.tag}
-        through = known.get((inlet, "failed_open"), ahead)
-        own = ahead
-        if relief is not None and relief.keeps_up and behind <= relief.guards:
-            opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
-            eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name="relieved")
-            own = _least(f"{regulator.tag} open, relieved", eased, ahead)
-        # Either this one fails, or one ahead of it does while this one holds.
-        other = _least(f"{regulator.tag} holds", locked, through)
-        known[regulator.tag, "failed_open"] = own if own.si >= other.si else other
+    for name, regulators in _from_the_supply(net, zone, names):
+        for state in _STATES:
+            fed = [(r, known.get((zone[r.tag], state))) for r in regulators]
+            if (held := _while_they_hold(ctx, fed, state)) is not None:
+                known[name, state] = held
+        relief = (ctx.get(RELIEVED) or {}).get(name)
+        all_of_it = relief is not None and {t for t, z in zone.items() if z == name} <= relief.guards
+        opened: list[Worked] = []
+        for r in regulators:
+            inlet = zone[r.tag]
+            ahead = known.get((inlet, "highest")) or known.get((inlet, "lock_up"), supply)
+            opened.append(_one_open(ctx, r, ahead, known.get((inlet, "failed_open"), ahead), relief, all_of_it))
+        known[name, "failed_open"] = max(opened, key=lambda w: w.si)
     made |= {
         zone_tag(name, state): worked for (name, state), worked in known.items() if name in names and name != SUPPLY
     }
@@ -162,11 +189,15 @@ def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-def _from_the_supply(regulators: Iterable[Part], zone: Mapping[str, str]) -> Iterable[Part]:
-    """Those at cylinder pressure first, then those behind them; one that no gas comes to, or in a circle, is left."""
-    left = list(regulators)
+def _from_the_supply(
+    net: Network, zone: Mapping[str, str], names: Iterable[str]
+) -> Iterator[tuple[str, Sequence[Part]]]:
+    """Zones with the regulators that give into them: those at cylinder pressure first, then those behind them; one
+    that no gas comes to, or in a circle, is left. A regulator that gas does not come to gives none."""
+    into = {n: [r for r in regulators_into(net, zone, n) if zone[r.tag] not in ("", n)] for n in names if n != SUPPLY}
+    left = {n: regulators for n, regulators in into.items() if regulators and n != OPEN}
     reached = {SUPPLY}
-    while ready := [r for r in left if zone.get(r.tag) in reached]:
-        yield from ready
-        reached |= {r.tag for r in ready}
-        left = [r for r in left if r not in ready]
+    while ready := [n for n, regulators in left.items() if all(zone[r.tag] in reached for r in regulators)]:
+        yield from ((n, left[n]) for n in ready)
+        reached.update(ready)
+        left = {n: regulators for n, regulators in left.items() if n not in ready}

@@ -28,7 +28,7 @@ from specc import (
     show,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import NETWORK, ZONES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
@@ -289,7 +289,7 @@ def no_condensation(ctx: Context) -> Judging:
     level="warning",
     statement="A relief valve stands on each accumulator, with nothing between that could close",
     source=CHOICE,
-    needs=(NETWORK,),
+    needs=(NETWORK, ZONES),
     wants=(RELIEVED,),
 )
 def store_relief(ctx: Context) -> Judging:
@@ -308,8 +308,7 @@ def store_relief(ctx: Context) -> Judging:
         for s in stores
         if not _relieved(net, s)
     ]
-    above = {r.tag for s in stores for r in net.first_above(s.tag, "regulator")}
-    unsized = [tag for tag in above if tag in relieved and relieved[tag].keeps_up is None]
+    unsized = [z for s in stores if (z := ctx[ZONES].get(s.tag, "")) in relieved and relieved[z].keeps_up is None]
     if unsized:
         yield f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}"
     return passed(f"{counted(len(stores), 'accumulator')}; {FIRE}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from specc import (
     CHOICE,
@@ -22,7 +22,17 @@ from specc import (
     show,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, LOWEST_PRESSURE
-from specc.kinds.plumbing import NETWORK, RATED_BY_CLASS, UNREAD, Network, Part
+from specc.kinds.plumbing import (
+    NETWORK,
+    OPEN,
+    RATED_BY_CLASS,
+    SUPPLY,
+    UNREAD,
+    ZONES,
+    Network,
+    Part,
+    regulators_into,
+)
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
 from specc.model.passes import Judging, judged, passed
@@ -244,10 +254,13 @@ def _lower_setting(regulator: Part, below: float) -> Cure | None:
     return Cure(f"a setting of {psi:.1f} psi would pass", ((at, f"{psi:.1f} psi"),)) if psi > 0 else None
 
 
-def supply_parts(net: Network) -> tuple[Part, ...]:
-    """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet."""
+def supply_parts(net: Network, zones: Mapping[str, str]) -> tuple[Part, ...]:
+    """The parts that see cylinder pressure: from the cylinders up to each regulator's inlet, and what gas gets to from
+    there against the flow."""
     ends = ("regulator", UNREAD)  # what cannot be read may be a regulator, and is reported
-    seen = net.walk((p.tag for p in net.of_kind("cylinder")), net.after, lambda p: p.kind in ends)
+    seen = set(net.walk((p.tag for p in net.of_kind("cylinder")), net.after, lambda p: p.kind in ends))
+    if not net.unread:
+        seen |= {tag for tag, zone in zones.items() if zone == SUPPLY}
     return tuple(p for p in net.parts if p.tag in seen and p.kind != UNREAD)
 
 
@@ -257,14 +270,14 @@ def supply_parts(net: Network) -> tuple[Part, ...]:
     statement="Each part at cylinder pressure is rated 250 psig or more, and for the hottest cylinder, of commercial "
     "propane",
     source=_RATED,
-    needs=(CYLINDER_PRESSURE, NETWORK),
+    needs=(CYLINDER_PRESSURE, NETWORK, ZONES),
     limits=("fuel.commercial_margin", "fuel.least_rating"),
     rests_on=("plumbing.rating",),
 )
 def rated_for_supply(ctx: Context) -> Verdict:
     """Cylinders are held to their service pressure, apart (fuel.service_pressure). Above 250 psig a part that is listed
     for LP-gas at cylinder pressure will do up to 300 psig, with a warning."""
-    parts = tuple(p for p in supply_parts(ctx[NETWORK]) if p.kind != "cylinder")
+    parts = tuple(p for p in supply_parts(ctx[NETWORK], ctx[ZONES]) if p.kind != "cylinder")
     if not parts:
         ctx[NETWORK].all_read()
         return not_applicable("nothing stands at cylinder pressure")
@@ -390,7 +403,7 @@ def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
     level="error",
     statement="Each part behind a regulator is rated for the highest pressure the regulator can be set to",
     source=CHOICE,
-    needs=(NETWORK,),
+    needs=(NETWORK, ZONES),
     rests_on=("plumbing.rating",),
 )
 def rated_for_setting(ctx: Context) -> Verdict:
@@ -401,13 +414,15 @@ def rated_for_setting(ctx: Context) -> Verdict:
     unsaid = [r for r in regulators if not r.spec.has("highest")]
     if unsaid:
         return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
-    at_supply = {p.tag for p in supply_parts(net)}
+    at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
     troubles = []
     unrated: list[tuple[Part, float]] = []
     for part in behind:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
-        reached = _highest_setting(nearest_regulators(net, part.tag) or regulators)
+        zone = ctx[ZONES][part.tag]
+        near = regulators_into(net, ctx[ZONES], zone) if zone not in (OPEN, "") else nearest_regulators(net, part.tag)
+        reached = _highest_setting(near or regulators)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
             unrated.append((part, reached))
@@ -435,7 +450,7 @@ def rated_for_setting(ctx: Context) -> Verdict:
     level="error",
     statement="A regulator stands between each cylinder and each outlet",
     source=CHOICE,
-    needs=(NETWORK,),
+    needs=(NETWORK, ZONES),
 )
 def regulated(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
@@ -443,7 +458,7 @@ def regulated(ctx: Context) -> Verdict:
     if not outlets:
         net.all_read()
         return not_applicable("no outlets are described")
-    at_supply = {p.tag for p in supply_parts(net)}
+    at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     if not any(p.tag in at_supply for p in outlets):
         net.all_read()
     return found(
