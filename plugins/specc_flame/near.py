@@ -100,19 +100,21 @@ def _placed(ctx: Context, kinds: tuple[str, ...]) -> Iterator[tuple[Part, str]]:
                 yield part, tag
 
 
-def _unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[str]:
+def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[str]:
     """What cannot be checked: outlets that gas reaches and whose flame or place nobody knows, and parts of these kinds
     (of those in `only`) that have no place."""
-    lost = [*ctx[UNKNOWN], *(o.tag for o in ctx[OUTLETS].values() if o.point is None)]
+    blind = list(ctx[UNKNOWN])
+    lost = [o.tag for o in ctx[OUTLETS].values() if o.point is None and o.tag not in blind]
     lost += [
         p.tag
         for p in ctx[NETWORK].of_kind(*kinds)
         if (only is None or p.tag in only) and (not places_of(p) or any(t not in ctx[STANDS] for t in places_of(p)))
     ]
-    if not lost:
-        return []
-    more = f" and {len(lost) - 2} more" if len(lost) > 2 else ""
-    return [f"nothing says where {' and '.join(lost[:2])}{more} {'is' if len(lost) == 1 else 'are'}"]
+    said = [f"the flame of {t} is not known" for t in blind]
+    if lost:
+        more = f" and {len(lost) - 2} more" if len(lost) > 2 else ""
+        said.append(f"nothing says where {' and '.join(lost[:2])}{more} {'is' if len(lost) == 1 else 'are'}")
+    return said
 
 
 def _hot(ctx: Context, place: str) -> str:
@@ -142,7 +144,8 @@ def gas_parts(ctx: Context) -> Judging:
     if not (ctx[NETWORK].of_kind(*kinds) or stores) or not ctx[OUTLETS]:
         return not_applicable("no cylinder, hose, regulator or accumulator near a flame")
     limit, looked = ctx.limit(GAS_FLUX.key), len(stores)
-    yield from _unplaced(ctx, kinds)
+    by_itself = (p.tag for p in ctx[NETWORK].of_kind("valve") if p.form in _BY_ITSELF)
+    yield from unplaced(ctx, (*kinds, "valve"), {p.tag for p in ctx[NETWORK].of_kind(*kinds)}.union(by_itself))
     for store in stores:
         flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
@@ -190,7 +193,7 @@ def valves_reachable(ctx: Context) -> Verdict:
         return not_applicable("no flame is known")
     hand = [p for p in ctx[NETWORK].of_kind("cylinder", "valve") if p.form not in _BY_ITSELF]
     tags = {p.tag for p in hand}
-    unsaid = _unplaced(ctx, ("cylinder", "valve"), tags)
+    unsaid = unplaced(ctx, ("cylinder", "valve"), tags)
     for part, place in _placed(ctx, ("cylinder", "valve")):
         if part.tag not in tags:
             continue
@@ -238,7 +241,7 @@ def posts(ctx: Context) -> Verdict:
         elif flame := flame_over(ctx, target.tag, True):
             inside.append(f"{target.what} stands {flame.why}")
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
-    unsaid = _unplaced(ctx)
+    unsaid = unplaced(ctx)
     if not troubles and unsaid:
         return not_checked("; ".join(unsaid))
     if not troubles and inside:
@@ -272,7 +275,7 @@ def ways_clear(ctx: Context) -> Judging:
     if not ways:
         return not_checked("nothing says where extinguishers and ways out are (flame: exits: with tags of places)")
     limit = ctx.limit(URGENT_FLUX.key)
-    yield from _unplaced(ctx)
+    yield from unplaced(ctx)
     for target in ways:
         q, flame = ctx[STEADY_FLUX][target.tag], flame_over(ctx, target.tag, True)
         if flame and flame.level:
@@ -304,7 +307,7 @@ def dry(ctx: Context) -> Judging:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
     if not burns or not ctx[OUTLETS]:
         return not_applicable("no place is named or planned where something burns (flame: dry:)")
-    yield from _unplaced(ctx)
+    yield from unplaced(ctx)
     for target in burns:
         level = target.level or ctx.limit(LEVELS["burns"])
         flame = flame_over(ctx, target.tag)

@@ -44,8 +44,9 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
-from specc_flame.heat import GAS_KINDS, places_of
+from specc_flame.heat import GAS_KINDS, STANDS, places_of
 from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN
+from specc_flame.near import unplaced
 from specc_flame.sizes import heat_of
 from specc_flame.targets import GAS_FLUX
 
@@ -219,7 +220,7 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
     level="error",
     statement="Cylinders, hoses, regulators, valves and accumulators stay cool enough, beside bursts held open too",
     source=HOSE.citation,
-    needs=(NETWORK, FLUX, STEADY_FLUX, PART, HELD_PART, OUTLETS, OPEN, UNKNOWN, CASES),
+    needs=(NETWORK, FLUX, STEADY_FLUX, STANDS, PART, HELD_PART, OUTLETS, OPEN, UNKNOWN, CASES),
     wants=(CLOSING_TIMES,),
     reads=("flame",),
     limits=(
@@ -239,12 +240,11 @@ def part_heat(ctx: Context) -> Verdict:
         return not_applicable("no cylinder, hose, regulator, valve or accumulator near a flame")
     allowed, troubles, looked = ctx.spec("flame").child("hottest"), [], 0
     typed: dict[str, None] = {}
-    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN]]
+    unsaid = unplaced(ctx, GAS_KINDS)
     burning = f" with every burst held open for {until_closed(ctx).text}" if ctx[OPEN] else ""
     for part, place in listed:
         held = ctx[HELD_PART].get(place)
-        if held is None:
-            unsaid.append(f"nothing says where {part.tag} is")
+        if held is None:  # told with what has no place at all
             continue
         looked += 1
         planned = ctx[PART].get(part.tag) or ctx[PART].get(f"{part.tag}.{place}") or held

@@ -457,3 +457,24 @@ def test_hoses_valves_and_stores_are_held_to_the_heat_of_a_burst_held_open(tmp_p
 def test_the_longer_nobody_closes_it_the_longer_a_burst_heats_what_is_near(tmp_path: Path) -> None:
     far = of(tmp_path, ("project.yaml", "limits:\n", "limits:\n  fuel.reaction_time: 60 s\n"))
     assert any("held open for 60 s; the limit is 140 °F" in one for one in errors(far, "flame.part_heat"))
+
+
+@pytest.mark.parametrize(
+    ("tag", "old", "rules"),
+    [
+        ("sv_1", "place: stand},\n    along", ("flame.part_heat", "flame.gas_parts")),
+        ("pr", "highest: 30 psi,\n    rating: 250 psi, place: supply_<n>}", ("flame.part_heat", "flame.gas_parts")),
+        ("nv_1", "    place: box | box | box | box | stand}", ("flame.part_heat", "flame.valves_reachable")),
+    ],
+)
+def test_a_part_that_stands_nowhere_is_not_checked(tmp_path: Path, tag: str, old: str, rules: tuple[str, ...]) -> None:
+    """Left out, a place is no way past the heat: without it a coil beside a flame was not looked at, and the rest
+    passed."""
+    text = (Path(__file__).parents[1] / "short_forms" / "threefold.yaml").read_text(encoding="utf-8")
+    spec = tmp_path / "project.yaml"
+    bare = old.partition("place:")[0].rstrip(" ,") + old[old.index("}") :]
+    spec.write_text(patched(text, (old, bare)), encoding="utf-8")
+    judged = {r.id: r for r in of_plugin(spec, "flame").rules}
+    for rule in rules:
+        assert judged[rule].status == "not checked"
+        assert f"nothing says where {tag}" in judged[rule].looked
