@@ -103,7 +103,7 @@ def _placed(ctx: Context, kinds: tuple[str, ...]) -> Iterator[tuple[Part, str]]:
 def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[str]:
     """What cannot be checked: outlets that gas reaches and whose flame or place nobody knows, and parts of these kinds
     (of those in `only`) that have no place."""
-    blind = list(ctx[UNKNOWN])
+    blind = [*ctx[UNKNOWN]]
     lost = [o.tag for o in ctx[OUTLETS].values() if o.point is None and o.tag not in blind]
     lost += [
         p.tag
