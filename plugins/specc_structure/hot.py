@@ -254,4 +254,6 @@ def piping_carries(ctx: Context) -> Verdict:
         for s, tag, g in tied
         if g.text("tied_to") in piping
     ]
-    return found(troubles, f"{counted(len(ctx[THINGS]), 'thing')}")
+    stands = {s.tag for s in ctx[STANDS]}
+    unsaid = [f"nothing says what holds {t.tag}" for t in ctx[THINGS] if not t.held_by and t.tag not in stands]
+    return judged(troubles, unsaid, counted(len(ctx[THINGS]), "thing"))

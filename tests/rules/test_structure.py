@@ -362,3 +362,9 @@ def test_each_rule_that_can_find_something_does() -> None:
     assert all(BAD.values())
     never = {"structure.engineer"}  # for the authority to decide
     assert {r.id for r in checked(GOOD).rules if r.id.startswith("structure.")} == RULES | never
+
+
+def test_a_thing_that_nobody_says_is_held_may_hang_on_the_piping(tmp_path: Path) -> None:
+    """Left out, `held_by` is no way past the rule."""
+    bare = project(tmp_path, GOOD, ("weight: 300 lb, held_by: [deck],", "weight: 300 lb,"))
+    assert status_of(bare, "structure.piping_carries") == "not checked"
