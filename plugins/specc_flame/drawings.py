@@ -11,6 +11,7 @@ from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
+from specc.model.wording import in_runs
 from specc_flame.calc import field
 from specc_flame.contours import flame_sources
 from specc_flame.keys import BALL, BALL_SIZE, EXPECTED, HEAT, LENGTH, OUTLETS, TIP, TOP, WIDTH
@@ -200,7 +201,8 @@ def heat_by_distance(ctx: Context) -> Drawing:
             q = field.flux(source, apart, source.z)
             if q <= _HOTTEST:
                 points.append((apart / _FEET, q / 1e3))
-        lines.append(PlotLine(", ".join(alike[key][:3]) + (" ..." if len(alike[key]) > 3 else ""), points))
+        named = in_runs(alike[key])
+        lines.append(PlotLine(", ".join(named[:3]) + (" ..." if len(named) > 3 else ""), points))
     more = len(kept) - len(listed)
     note = (
         "An envelope: each flame leans at whoever stands there, in any wind, and a burst also burns as a ball. With "
