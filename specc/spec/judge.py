@@ -156,8 +156,11 @@ class _Judging:
         choose = schema.get("x-choose")
         allowed = schema.get("additionalProperties", True)
         strange: frozenset[str] = frozenset()
+        untold: frozenset[str] = frozenset()
         if choose is not None:
-            self._choice(choose, data, at)
+            if not self._choice(choose, data, at):
+                # What they mean hangs on a key that is refused or missing, so nobody can read them.
+                untold = frozenset(data).difference(known)
             expected = dict(known)
             if not branch:  # no telling which it is, so only what none of them knows is at fault
                 for other in choose["from"].values():
@@ -171,16 +174,21 @@ class _Judging:
             strange = self._strange(known, _renamed(schema), data, at)
         rest: Schema = allowed if isinstance(allowed, Mapping) else {}
         return {
-            name: self.walk(known.get(name, rest), one, join(at, name))
+            name: Bad(join(at, choose["by"]))
+            if choose and name in untold
+            else self.walk(known.get(name, rest), one, join(at, name))
             for name, one in data.items()
             if name not in strange
         }
 
-    def _choice(self, choose: Schema, data: Mapping[str, Any], at: str) -> None:
+    def _choice(self, choose: Schema, data: Mapping[str, Any], at: str) -> bool:
+        """Whether a mapping says which further keys it has."""
         by = choose["by"]
         chosen = data.get(by)
-        if by in data and not (isinstance(chosen, str) and chosen in choose["from"]):
+        told = isinstance(chosen, str) and chosen in choose["from"]
+        if by in data and not told:
             self.refuse(wrong_choice(join(at, by), by, chosen, choose["from"]))
+        return told
 
     def _strange(self, known: Schema, renamed: Schema, data: Mapping[str, Any], at: str) -> frozenset[str]:
         strange = [name for name in data if name not in known]

@@ -23,6 +23,8 @@ KEPT = [
     ("garden_brazier", "      - h1: {is", "      - [1 ft, 2 ft]\n      - h1: {is"),
     ("lantern_reeds", "lasts: 45 min", "lasts: 499999 min"),
     ("broken_mast", "age: 44", "age: -0.0"),
+    ("broken_mast", "kind: burner, form: open_end", "kind: -1, form: open_end"),
+    ("broken_mast", "place: [locker, rail]", "place: [locker, rail, locker]"),
 ]
 
 
@@ -34,6 +36,15 @@ def test_a_fault_that_was_found_stays_mended(sample: str, old: str, new: str, tm
     assert old in text
     spec.write_text(text.replace(old, new), encoding="utf-8")
     assert fault_of(["check", str(spec), "--format", "json"]) is None
+
+
+def test_of_a_part_of_no_known_kind_nothing_is_read(tmp_path: Path) -> None:
+    """What its keys mean hangs on its kind: a bill of parts read the plain number there and crashed."""
+    shutil.copytree(ROOT / "sample_projects" / "broken_mast", tmp_path / "broken_mast")
+    spec = tmp_path / "broken_mast" / "project.yaml"
+    text = spec.read_text(encoding="utf-8")
+    spec.write_text(text.replace("kind: burner, form: open_end", "kind: -1, form: open_end"), encoding="utf-8")
+    assert fault_of(["compile", str(spec), "-o", str(tmp_path / "out.pdf")]) is None
 
 
 @pytest.mark.parametrize(("seed", "number"), [(20, n) for n in range(12)])
