@@ -47,9 +47,12 @@ OPENING = _limit(
 IGNITION = _limit(
     "relief_to_ignition",
     "5 ft",
-    "from the relief valve of a cylinder or accumulator to flames, engines and other ignition sources",
+    "from the relief valve of a cylinder to flames, and of any vessel to engines and other ignition sources",
     Citation(_ANNEX, "Table 6.3.4.3: 5 ft in any direction to ignition sources and air intakes", "read"),
 )
+# From a flame that burns a relief valve of the plumbing keeps what plumbing asks of it, under one limit: it opens when a
+# regulator fails, in the middle of a show, where a cylinder's opens when the cylinder itself is overheated or overfull.
+_FROM_FLAME = "plumbing.vent_from_flame"
 BUILDING = _limit("cylinder_to_building", "5 ft", "from a cylinder to a building", _TABLE)
 LINE = _limit("cylinder_to_property_line", "5 ft", "from a cylinder to the property line", _TABLE)
 WAY = _limit(
@@ -134,13 +137,16 @@ def _apart(ctx: Context, plan: Plan, things: Iterable[Stood], keeps: Iterable[Ke
     return made
 
 
-def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]:
-    made, limit = [], ctx.limit(IGNITION.key)
+def _to_flames(
+    ctx: Context, plan: Plan, things: Iterable[Stood], key: str, why: str, citation: Citation
+) -> list[Apart]:
+    made = []
     for thing in things:
+        limit = ctx.limit(key)
         for effect in (*plan.effects, *plan.pilots):
             tried = [nearest(thing.shapes, s, f"{thing.tag} to {effect.tag}") for s in effect.shapes]
             if near := min((w for w in tried if w), key=lambda w: w.si, default=None):
-                made.append(Apart(thing.tag, effect.tag, near, limit, IGNITION.statement, IGNITION.citation, effect.at))
+                made.append(Apart(thing.tag, effect.tag, near, limit, why, citation, effect.at))
     return made
 
 
@@ -161,14 +167,16 @@ def _to_flames(ctx: Context, plan: Plan, things: Iterable[Stood]) -> list[Apart]
 )
 def cylinder_distances(ctx: Context) -> tuple[Apart, ...]:
     plan = ctx[PLAN]
-    return (*_apart(ctx, plan, plan.cylinders, KEEPS), *_to_flames(ctx, plan, plan.cylinders))
+    to_flames = _to_flames(ctx, plan, plan.cylinders, IGNITION.key, IGNITION.statement, IGNITION.citation)
+    return (*_apart(ctx, plan, plan.cylinders, KEEPS), *to_flames)
 
 
-@value(RELIEFS, needs=(PLAN,), limits=("site.relief_to_ignition",))
+@value(RELIEFS, needs=(PLAN,), limits=("site.relief_to_ignition", _FROM_FLAME))
 def relief_distances(ctx: Context) -> tuple[Apart, ...]:
     plan = ctx[PLAN]
     keeps = (Keep(("opening", "ignition", "generator"), IGNITION),)
-    return (*_apart(ctx, plan, plan.reliefs, keeps), *_to_flames(ctx, plan, plan.reliefs))
+    why = "from where a relief valve lets gas out to flames and pilots"
+    return (*_apart(ctx, plan, plan.reliefs, keeps), *_to_flames(ctx, plan, plan.reliefs, _FROM_FLAME, why, CHOICE))
 
 
 def _troubles(listed: Iterable[Apart], why: str) -> list[Trouble]:

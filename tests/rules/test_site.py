@@ -93,6 +93,16 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "relief_discharge": {
+        # As far as plumbing asks, 10 ft: that a cylinder's own relief valve may stand at 5 ft is no word for this one.
+        "eight feet from a flame": (
+            of("post", "{at: [8 ft, 0 ft]}"),
+            of("hose_way", "{line: [[8 ft, 0 ft], [0 ft, 0 ft]]}"),
+            of("glow", None, "relief_discharge"),
+            of("turn", "{at: [13 ft, 2 ft, 2 ft]}"),
+            of("pilot", None, "relief_discharge"),
+            of("relief", None, "relief_as_typed"),
+            ("capacity: 20 lb, place: post}", "capacity: 20 lb, place: post} # expect: plumbing.second_shutoff"),
+        ),
         "an engine beside the relief valve": (
             of("mains", "{kind: generator, at: [33 ft, 10 ft]}", "cylinders_apart", "relief_discharge"),
         ),
