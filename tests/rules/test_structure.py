@@ -288,6 +288,19 @@ def test_what_is_not_said_is_not_checked(tmp_path: Path, name: str, patches: tup
     assert status_of(result, f"structure.{rule}") == "not checked"
 
 
+@pytest.mark.parametrize(
+    ("text", "status"),
+    [
+        ("plumbing: {parts: {tank: {kind: cylinder, capacity: 20 lb}}}\n", "not checked"),
+        ("plumbing: {parts: {acc: {kind: accumulator, volume: 2 gal}}}\n", "not checked"),
+        ("", "not applicable"),
+    ],
+)
+def test_cylinders_came_on_a_vehicle_and_a_spec_without_one_is_asked(tmp_path: Path, text: str, status: str) -> None:
+    spec = project(tmp_path, "format: 1\nproject: {title: Nothing carried}\n" + text)
+    assert status_of(spec, "structure.transport_carried", block=all_but("structure", "plumbing")) == status
+
+
 @pytest.mark.parametrize("what", ["special: [people on it]", "special: [sail]", "special: [lattice]"])
 def test_beyond_simple_shapes_an_engineer_decides(tmp_path: Path, what: str) -> None:
     path = project(
