@@ -16,6 +16,10 @@ from specc_control.entries import WIRING, ControlPart, Wiring
 STRANDED = Citation("iec-60028-reprints", "strands over solid copper: 3 % covers AWG, 16 % class 5 by area", "computed")
 HOT = Citation(basis="choice")
 WARM_WIRE = Constant(333.15, "temperature", "60 °C, where the spec gives no other", HOT)
+# What a wire stands of which nothing is said: the least of the usual insulations, in a box in the sun.
+INSULATION = Constant(333.15, "temperature", "60 °C, where the spec gives no other", HOT)
+BOX_AIR = Constant(323.15, "temperature", "50 °C, where the spec gives no other", HOT)
+BUNDLES = Citation("bundle-notes", "3 wires 70 %, 4 to 6 60 %, 7 to 24 50 % of what one alone carries", "read")
 ONE_WAY = Constant(1.0, "count", "1", HOT)
 OUT_AND_BACK = Constant(2.0, "count", "2", HOT)
 _SIZE = re.compile(r"(?P<gauge>[0-9]{1,2}|[1-4]/0) AWG|(?P<mm2>[0-9.]+) ?mm[2²]")
@@ -35,6 +39,7 @@ CLEARS: Key[FigureSet] = Key("control.fuse_short", dict)
 AT_COIL: Key[FigureSet] = Key("control.coil_voltage", dict)
 NEEDED: Key[FigureSet] = Key("control.coil_needs", dict)
 LASTS: Key[FigureSet] = Key("control.battery_life", dict)
+CARRIES: Key[FigureSet] = Key("control.wire_carries", dict)
 
 FUSE_LOAD = Limit(
     "control.fuse_load", "80 %", "ratio", "min", "The most of its rating that a fuse carries all night", PRACTICE
@@ -114,14 +119,19 @@ def draw(part: ControlPart) -> Worked | None:
     )
 
 
+def _allowance(part: ControlPart) -> Constant:
+    if "mm" in part.spec.text("size"):
+        return Constant(1.16, "ratio", "1.16", STRANDED)
+    return Constant(1.03, "ratio", "1.03", STRANDED)
+
+
 def _run(part: ControlPart) -> dict[str, Scalar]:
-    metric = "mm" in part.spec.text("size")
     return {
         "length": part.spec.quantity("length"),
         "area": area(part),
         "temperature": part.spec.quantity_or_none("warm") or WARM_WIRE,
         "ways": ONE_WAY if part.spec.has("ways") and part.spec.whole("ways") == 1 else OUT_AND_BACK,
-        "allowance": Constant(1.16, "ratio", "1.16", STRANDED) if metric else Constant(1.03, "ratio", "1.03", STRANDED),
+        "allowance": _allowance(part),
     }
 
 
@@ -173,6 +183,33 @@ def fuse_short(ctx: Context) -> dict[str, Worked]:
             )
             if name not in made or one.si < made[name].si:
                 made[name] = one
+    return made
+
+
+def share_bundled(count: float) -> Constant | None:
+    """What is left of a wire's current among others; None for more together than was published. A pair, out and back,
+    is not told apart in the source from three."""
+    for most, share in ((1, 1.0), (3, 0.7), (6, 0.6), (24, 0.5)):
+        if count <= most:
+            return Constant(share, "ratio", f"{share:.0%} ({count:g} together)", BUNDLES)
+    return None
+
+
+@figures(CARRIES, title="Current that wire {tag} may carry, hot and bundled", unit="A", worst="min", needs=(WIRING,))
+def wire_carries(ctx: Context) -> dict[str, Worked]:
+    made = {}
+    for p in ctx[WIRING].of_kind("wire"):
+        together = p.spec.quantity("bundled").si if p.spec.has("bundled") else 3.0
+        share = share_bundled(together)
+        if p.spec.has("size") and share is not None:
+            made[p.tag] = wire.wire_ampacity.work(
+                f"current that {p.tag} may carry",
+                area=area(p),
+                insulation=p.spec.quantity_or_none("insulation") or INSULATION,
+                air=p.spec.quantity_or_none("air") or BOX_AIR,
+                bundled=share,
+                allowance=_allowance(p),
+            )
     return made
 
 

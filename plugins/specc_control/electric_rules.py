@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
-from specc import Context, Quantity, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc import Context, Cure, Quantity, Trouble, Verdict, found, not_applicable, not_checked, rule, show
 from specc.kinds.show import SHOW
 from specc.model.passes import parted
 from specc.model.values import PRACTICE, Citation
 from specc_control.calc.coil import PULL_IN
-from specc_control.calc.wire import UL_FUSE
-from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way
+from specc_control.calc.wire import FREE_AIR, UL_FUSE
+from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way
 from specc_control.entries import NONE, WIRING, ControlPart
 
 T = TypeVar("T")
@@ -37,6 +38,12 @@ def _each(things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], wh
         (f"1 {words}" if checked == 1 else f"{checked} {what}")
         + (f"; not checked for want of data: {', '.join(missing)}" if missing else ""),
     )
+
+
+def _smaller(fuse: Quantity, amps: float) -> Cure:
+    """The largest fuse that would do, down to the tenth of an ampere."""
+    rating = f"{math.floor(amps * 10 + 1e-9) / 10:g} A" if amps >= 0.1 else f"{amps:.2g} A"
+    return Cure(f"a fuse of {rating} would pass", ((fuse.at, rating),))
 
 
 @rule(
@@ -109,10 +116,12 @@ def fuse_load(ctx: Context) -> Verdict:
             return
         amps, rating = ctx[CURRENT][p.tag].si, p.spec.quantity("rating")
         if amps > limit.si * rating.si:
+            least = f"{math.ceil(amps / limit.si * 10 - 1e-9) / 10:g} A"
             yield Trouble(
                 rating.at,
                 f"{p.tag} carries {show(amps, 'current')}, more than {limit.text} of its {rating.text}",
-                "a larger fuse if the wire allows it, or loads on two fuses",
+                "if the wire allows it, or loads on two fuses",
+                cure=Cure(f"a fuse of {least} would pass", ((rating.at, least),)),
             )
 
     return _each(ctx[WIRING].of_kind("fuse"), judge, "fuses", "rating or loads not stated")
@@ -121,14 +130,16 @@ def fuse_load(ctx: Context) -> Verdict:
 @rule(
     "control.fuse_wire",
     level="error",
-    statement="No wire carries less than the fuse before it lets through",
-    source=_SOURCE,
-    needs=(WIRING, WAYS),
-    rests_on=("control.carries",),
+    statement="No wire carries less, hot and among others, than the fuse before it lets through",
+    source=FREE_AIR,
+    needs=(WIRING, WAYS, CARRIES),
+    rests_on=("control.carries", "control.insulation", "control.air", "control.bundled"),
 )
 def fuse_wire(ctx: Context) -> Verdict:
+    """The smaller of what is computed and what is typed counts: no typed current makes a thin wire carry more."""
     w = ctx[WIRING]
     fuses: dict[str, list[Quantity]] = {}  # by wire, the smallest fuse that each way to it passes
+    bare: dict[str, None] = {}  # wires that some way leads to with no fuse rated in it
     for way in ctx[WAYS]:
         fuse = None
         for part in (w.parts[name] for name in way.edges if name in w.parts):
@@ -137,22 +148,33 @@ def fuse_wire(ctx: Context) -> Verdict:
                 fuse = rating if fuse is None or rating.si < fuse.si else fuse
             elif part.kind == "wire":
                 fuses.setdefault(part.tag, []).extend([fuse] if fuse is not None else [])
+                bare |= {part.tag: None} if fuse is None else {}
 
     def judge(tag: str) -> Iterator[Trouble | str]:
         wire = w.parts[tag].spec
-        if not fuses[tag] or not wire.has("carries"):
+        if tag in bare or tag not in ctx[CARRIES]:
             yield tag
+        if not fuses[tag]:
             return
-        carries, fuse = wire.quantity("carries"), max(fuses[tag], key=lambda f: f.si)
-        if carries.si < fuse.si:
+        fuse = max(fuses[tag], key=lambda f: f.si)
+        typed = wire.quantity_or_none("carries")
+        limits = [(typed.si, typed.at, typed.text)] if typed is not None else []
+        if tag in ctx[CARRIES]:
+            amps = ctx[CARRIES][tag].si
+            limits.append((amps, wire.here("size"), show(amps, "current", "A", 2)))
+        if not limits:
+            return
+        carries, at, words = min(limits)
+        if carries < fuse.si:
             yield Trouble(
-                carries.at,
-                f"{tag} may carry {carries.text}, and its fuse lets {fuse.text} through",
-                f"a fuse of at most {carries.text}, or a larger wire",
+                at,
+                f"{tag} may carry {words}, and its fuse lets {fuse.text} through",
+                "or a larger wire; insulation:, air: and bundled: say what it lies in, and how it stands it",
                 "the wire becomes the fuse",
+                cure=_smaller(fuse, carries),
             )
 
-    return _each(sorted(fuses), judge, "wires", "what it carries (carries:) or a fuse is not stated")
+    return _each(sorted(fuses), judge, "wires", "size, a fuse before it, or more than 24 together")
 
 
 @rule(
@@ -170,15 +192,16 @@ def fuse_clears(ctx: Context) -> Verdict:
         if p.tag not in ctx[CLEARS]:
             yield p.tag
             return
-        ratio = ctx[CLEARS][p.tag]
+        ratio, rating = ctx[CLEARS][p.tag], p.spec.quantity("rating")
         if ratio.si < limit.si:
-            amps = ratio.si * p.spec.quantity("rating").si
+            amps = ratio.si * rating.si
             yield Trouble(
-                p.spec.here("rating"),
+                rating.at,
                 f"{ratio.worked.name} passes {show(amps, 'current')}, {ratio.si:.2f} times the rating of {p.tag}:"
                 " it may open late, or never",
-                f"a fuse of at most {show(amps / limit.si, 'current')}, or larger wire",
+                "or larger wire",
                 "until it opens the pair heats over its whole length",
+                cure=_smaller(rating, amps / limit.si),
             )
 
     lacks = "rating, or length and size of the wires behind it, not stated"

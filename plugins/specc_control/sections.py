@@ -32,7 +32,7 @@ from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE, Figure
 from specc.model.wording import several
-from specc_control.electric import AT_COIL, CLEARS, CURRENT, LASTS, NEEDED, WAYS
+from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS
 from specc_control.entries import WIRING
 from specc_control.gas import LOGIC
 from specc_control.proof import lighter, proven_by
@@ -238,11 +238,11 @@ def control_section(ctx: Context) -> Sequence[Block]:
     title="Wiring",
     order=45,
     needs=(WIRING,),
-    wants=(CURRENT, CLEARS, AT_COIL, NEEDED, LASTS),
+    wants=(CURRENT, CARRIES, CLEARS, AT_COIL, NEEDED, LASTS),
 )
 def wiring_section(ctx: Context) -> Sequence[Block]:
     if not ctx[WIRING].parts:
         return []
-    keys = [f.key for k in (CURRENT, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
+    keys = [f.key for k in (CURRENT, CARRIES, CLEARS, AT_COIL, NEEDED, LASTS) for f in (ctx.get(k) or {}).values()]
     blocks: list[Block] = [TableBlock("control.parts"), DrawingBlock("control")]
     return [*blocks, Heading("Currents and voltages"), FigureList(tuple(keys))] if keys else blocks

@@ -197,6 +197,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuse_wire": {
         "a bell wire": (bad("size: 16 AWG, carries: 10 A}", "size: 16 AWG, carries: 2 A}", "fuse_wire"),),
+        "a thin wire of which much is typed": (
+            bad("size: 16 AWG, carries: 10 A}", "size: 22 AWG, carries: 10 A}", "fuse_wire"),
+        ),
+        "one that gives nothing but its size": (bad("size: 16 AWG, carries: 10 A}", "size: 22 AWG}", "fuse_wire"),),
+        "one in a full duct": (bad("insulation: 221 °F}", "insulation: 176 °F, bundled: 12}", "fuse_wire"),),
+        "one in hot air": (bad("insulation: 221 °F}", "insulation: 221 °F, air: 194 °F}", "fuse_wire"),),
     },
     "fuse_clears": {
         "a long thin pair": (
@@ -289,6 +295,19 @@ def test_relays_settle(tmp_path: Path) -> None:
     )
     (found,) = findings_of(spec, "control.relays_settle")
     assert "never come to rest with key on" in found.message
+
+
+@pytest.mark.parametrize("size", ["size: 22 AWG, insulation: 221 °F", "size: 16 AWG, carries: 10 A, bundled: 30"])
+def test_a_wire_that_stands_more_passes_and_one_among_too_many_is_not_checked(size: str, tmp_path: Path) -> None:
+    made = checked(project(tmp_path, GOOD, ("size: 16 AWG, carries: 10 A", size)), block=NOT_GAS)
+    ended = {r.id: r.status for r in made.rules}["control.fuse_wire"]
+    assert ended == ("not checked" if "bundled" in size else "stated")
+
+
+def test_a_wire_in_air_as_hot_as_it_stands_is_found(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("insulation: 221 °F}", "insulation: 221 °F, air: 230 °F}"))
+    found = [f for f in findings_of(spec) if "air is as warm as the insulation stands" in f.message]
+    assert len(found) == 1
 
 
 def test_a_wire_of_no_length_is_refused_where_it_stands(tmp_path: Path) -> None:
