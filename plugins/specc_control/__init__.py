@@ -31,6 +31,8 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_control import (
         around,
+        backward,
+        burst_time,
         electric,
         electric_rules,
         entries,
@@ -42,7 +44,10 @@ def specc_passes() -> Sequence[Pass | Limit]:
         valves,
     )
 
-    return passes_of(entries, gas, safety_rules, electric, electric_rules, around, proof, valves, one_line, sections)
+    return passes_of(
+        *(entries, gas, safety_rules, electric, electric_rules, around, proof, valves, backward, burst_time),
+        *(one_line, sections),
+    )
 
 
 @hookimpl

@@ -150,8 +150,8 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     ),
 )
 def valve_fits(ctx: Context) -> Verdict:
-    """What stands in each zone with its regulators at rest. That gas flows through a valve as its arrow points, and
-    that it holds against what stands behind it, is for a person to see."""
+    """What stands in each zone with its regulators at rest. That gas flows through a valve as its arrow points is for a
+    person to see."""
     w, net = ctx[WIRING], ctx[NETWORK]
     wired = [part for tag in valves(w, net) if (part := net.part(tag)) is not None]
     if not wired:

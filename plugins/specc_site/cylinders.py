@@ -50,8 +50,8 @@ IGNITION = _limit(
     "from the relief valve of a cylinder to flames, and of any vessel to engines and other ignition sources",
     Citation(_ANNEX, "Table 6.3.4.3: 5 ft in any direction to ignition sources and air intakes", "read"),
 )
-# From a flame that burns a relief valve of the plumbing keeps what plumbing asks of it, under one limit: it opens when a
-# regulator fails, in the middle of a show, where a cylinder's opens when the cylinder itself is overheated or overfull.
+# From flames a relief valve of the plumbing keeps what plumbing asks of it, under one limit: it opens when a regulator
+# fails, in the middle of a show, where a cylinder's opens when the cylinder itself is overheated or overfull.
 _FROM_FLAME = "plumbing.vent_from_flame"
 BUILDING = _limit("cylinder_to_building", "5 ft", "from a cylinder to a building", _TABLE)
 LINE = _limit("cylinder_to_property_line", "5 ft", "from a cylinder to the property line", _TABLE)

@@ -141,7 +141,11 @@ def carried(ctx: Context) -> Judging:
     vehicles = _vehicles(ctx)
     stores = {p.tag: p for p in ctx[NETWORK].of_kind("cylinder", "accumulator")}
     if not vehicles:
-        return not_checked("no vehicle is described (transport:)") if stores else not_applicable("there is no cylinder to carry")
+        return (
+            not_checked("no vehicle is described (transport:)")
+            if stores
+            else not_applicable("there is no cylinder to carry")
+        )
     loaded = {tag for _, v in vehicles for tag in v.texts("carries")}
     yield from [
         Trouble(v.here("carries", i), f"{name} carries {tag}, which is no cylinder or accumulator", "the tag of one")

@@ -224,7 +224,9 @@ def test_ampacity_against_a_makers_rows(gauge: int) -> None:
 def test_ampacity_in_a_hot_space() -> None:
     # The same maker: 85 % in 50 °C. The code's rule for other air, sqrt((T - 50)/(T - 30)), gives 85.6 %.
     area = wire.wire_area(12)
-    share = wire.wire_ampacity(area, 105 + CELSIUS, 50 + CELSIUS) / wire.wire_ampacity(area, 105 + CELSIUS, 30 + CELSIUS)
+    share = wire.wire_ampacity(area, 105 + CELSIUS, 50 + CELSIUS) / wire.wire_ampacity(
+        area, 105 + CELSIUS, 30 + CELSIUS
+    )
     assert share == pytest.approx(0.85, abs=0.01)
 
 

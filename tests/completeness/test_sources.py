@@ -145,6 +145,7 @@ MORE_SPECS = {
     "plumbing": ("geometry", "mating", "fuel_flow", "ignition", "faults", "leak_tests"),
     "fuel": ("fuel_flow", "ignition", "trapped_liquid", "excess_flow"),
     "materials": ("vessels",),
+    "control": ("backward",),
     "flame": ("structure",),
     "operators": ("posts",),
 }

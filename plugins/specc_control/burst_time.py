@@ -1,0 +1,81 @@
+"""What times a burst: a timer or a controller's output may hold a valve longer than the show says."""
+
+from __future__ import annotations
+
+from specc import Context, Cure, Trouble, Verdict, not_applicable, rule
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS, TIMELINE
+from specc.model.passes import judged
+from specc.model.values import PRACTICE, Quantity
+from specc.model.wording import several
+from specc_control.entries import WIRING, Wiring
+from specc_control.gas import LOGIC, Logic, valves
+
+
+def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
+    """The timers and controllers that some coils go by: by whose contacts one gets current in one state and none in
+    another, or a relay that it goes by does."""
+    found: dict[str, None] = {}
+    looked = dict.fromkeys(coils)
+    todo = list(coils)
+    while todo:
+        load = todo.pop()
+        fed = made.seen.on.get(load, 0) | made.seen.maybe.get(load, 0)
+        for k, name in enumerate(made.circuit.variables):
+            if not (fed >> (1 << k) ^ fed) & made.seen.all & ~made.seen.variables[name]:
+                continue
+            part = w.parts[name.partition(".")[0]]
+            if part.kind in ("timer", "controller"):
+                found[part.tag] = None
+            if part.kind in ("timer", "relay") and part.tag not in looked:
+                looked[part.tag] = None
+                todo.append(part.tag)
+    return list(found)
+
+
+@rule(
+    "control.burst_timed",
+    level="error",
+    statement="What times a burst, a timer or a controller, lets go no later than the show's longest burst ends",
+    source=PRACTICE,
+    needs=(WIRING, LOGIC, NETWORK, EFFECTS, TIMELINE),
+    rests_on=("control.holds",),
+)
+def burst_timed(ctx: Context) -> Verdict:
+    """Gas, flame and distances are computed for the longest burst of the show."""
+    w, made, net = ctx[WIRING], ctx[LOGIC], ctx[NETWORK]
+    longest: dict[str, Quantity] = {}
+    for shot in ctx[TIMELINE].shots:
+        if shot.effect not in longest or shot.open.si > longest[shot.effect].si:
+            longest[shot.effect] = shot.open
+    by: dict[str, list[str]] = {}  # timer or controller to the burst effects whose valves it works
+    for effect in ctx[EFFECTS]:
+        before = (
+            {p.tag for o in effect.outlets if net.part(o) for p in net.upstream(o)} if effect.tag in longest else {}
+        )
+        coils = tuple(c for valve, cs in valves(w, net).items() if valve in before for c in cs)
+        for tag in _timed(w, made, coils):
+            by.setdefault(tag, []).append(effect.tag)
+    if not by:
+        return not_applicable("no timer or controller times a burst")
+    troubles, unsaid = list[Trouble](), list[str]()
+    for tag, effects in by.items():
+        part = w.parts[tag]
+        if not part.spec.has("holds"):
+            unsaid.append(f"how long {tag} holds a valve of {several(effects)} open at most (holds:)")
+            continue
+        # It may hold any of them so long: the shortest of their longest bursts counts.
+        holds, effect = part.spec.quantity("holds"), min(effects, key=lambda e: longest[e].si)
+        most = longest[effect]
+        if holds.si > most.si * (1 + 1e-9):
+            troubles.append(
+                Trouble(
+                    holds.at,
+                    f"{tag} may hold a valve of {effect} open for {holds.text}, and the longest burst of the show is "
+                    f"{most.text}",
+                    "or the longer burst in the show, so that its gas, flame and distances are those",
+                    "what people are kept away from is the burst of the show, not the one that the box lets out",
+                    cure=Cure(f"{most.text} would pass", ((holds.at, most.text),)),
+                )
+            )
+    return judged(troubles, unsaid, f"{several(list(by))} against the longest burst")
