@@ -65,13 +65,13 @@ def burst_timed(ctx: Context) -> Verdict:
             unsaid.append(f"how long {tag} holds a valve of {several(effects)} open at most (holds:)")
             continue
         # It may hold any of them so long: the shortest of their longest bursts counts.
-        holds, effect = part.spec.quantity("holds"), min(effects, key=lambda e: longest[e].si)
-        most = longest[effect]
+        holds, shortest = part.spec.quantity("holds"), min(effects, key=lambda e: longest[e].si)
+        most = longest[shortest]
         if holds.si > most.si * (1 + 1e-9):
             troubles.append(
                 Trouble(
                     holds.at,
-                    f"{tag} may hold a valve of {effect} open for {holds.text}, and the longest burst of the show is "
+                    f"{tag} may hold a valve of {shortest} open for {holds.text}, and the longest burst of the show is "
                     f"{most.text}",
                     "or the longer burst in the show, so that its gas, flame and distances are those",
                     "what people are kept away from is the burst of the show, not the one that the box lets out",
