@@ -30,6 +30,13 @@ def _unlooked(made: Logic, any_parts: bool) -> Verdict | None:
     return None if made.outlets else not_applicable("no coil of the wiring opens a valve before a burner")
 
 
+def _never(made: Logic) -> str:
+    """What cannot be said of valves that no state opens: that nothing flows is then no proof of what holds it back."""
+    if any(made.outlets.values()):
+        return ""
+    return f"in no state of the contacts does gas reach {several(list(made.outlets))}: the lines do not open its valves"
+
+
 def _demand(
     ctx: Context, kind: str, none: str, fix: str, why: str, powered: Mapping[str, int] | None = None
 ) -> Verdict:
@@ -52,6 +59,8 @@ def _demand(
             by = f", by way of controller output {', '.join(controllers)}" if controllers else ""
             at = w.parts[d.tag].at if d.tag else "/control/parts"
             troubles.append(Trouble(at, f"{d.words}: {reached} {how(states, made.circuit)}{by}", fix, why))
+    if not troubles and (never := _never(made)):
+        return not_checked(never)
     return found(
         troubles, f"{made.seen.all.bit_length():,} states of the contacts, {counted(len(made.outlets), 'outlet')}"
     )
@@ -188,10 +197,12 @@ def single_fault(ctx: Context) -> Verdict:
 )
 def stop_fault(ctx: Context) -> Verdict:
     stops = ctx[WIRING].of_kind("stop")
+    if ctx[WIRING].parts and not stops:
+        return not_applicable("no emergency stop is wired")
     fixes = []
-    if any(len(p.spec.texts("contacts")) < 2 for p in stops) or not stops:
+    if any(len(p.spec.texts("contacts")) < 2 for p in stops):
         fixes.append("a second contact of the stop (contacts: [break, break]) in the line of the second valve")
-    if not all(p.spec.yes("direct_opening") for p in stops) or not stops:
+    if not all(p.spec.yes("direct_opening") for p in stops):
         fixes.append("contacts that are pushed apart (direct_opening: true)")
     return _faults(ctx, "stop", ", and ".join(fixes) or "another contact of the stop in each valve's own line")
 
@@ -210,6 +221,8 @@ def _faults(ctx: Context, kind: str, fix: str) -> Verdict:
     for f in made.failed:
         if f.demand.kind == kind:
             by_part.setdefault(f.what, []).append(f.outlet)
+    if not by_part and (never := _never(made)):
+        return not_checked(never)
     if not by_part:
         return found([], f"{made.faults} single faults in every state")
     told = sorted(by_part)

@@ -20,6 +20,11 @@ CASES: list[tuple[str, str, dict[str, Any]]] = [
     ("wire-resistance", "", {"length": 15.0, "area": 8e-7, "temperature": 340.0, "ways": 2.0, "allowance": 1.03}),
     ("voltage-drop", "", {"current": 1.5, "length": 15.0, "area": 8e-7, "temperature": 340.0}),
     ("wire-size", "", {"current": 1.5, "length": 15.0, "drop": 0.36, "allowance": 1.03}),
+    (
+        "wire-ampacity",
+        "",
+        {"area": 8e-7, "insulation": 378.15, "air": 303.15, "bundled": 0.7, "allowance": 1.03},
+    ),
     ("fuse-clears", "", {"voltage": 12.0, "resistance": 0.6, "rating": 5.0}),
     ("coil-resistance", "", {"voltage": 12.0, "power": 10.0}),
     ("coil-warm", "", {"resistance": 14.4, "warm": 378.15}),

@@ -335,6 +335,22 @@ def test_a_wire_in_air_as_hot_as_it_stands_is_found(tmp_path: Path) -> None:
     assert len(found) == 1
 
 
+def test_valves_that_no_line_opens_prove_nothing(tmp_path: Path) -> None:
+    """That no gas flows when nobody can let any flow is not the button's doing, nor the stop's or the key's."""
+    lines = ((ONE, ONE.replace("sv1, bat-]", "past]")), (THREE, THREE.replace("c2, bat-]", "by]")))
+    made = checked(project(tmp_path, GOOD, *lines), block=OTHERS)
+    for rule in ("held", "stop_stops", "key_needed", "flame_proved", "stop_fault"):
+        assert status_of(made, f"control.{rule}") == "not checked", rule
+    assert status_of(made, "control.wired") == "failed"
+
+
+def test_without_a_stop_there_is_none_that_a_fault_could_take(tmp_path: Path) -> None:
+    lines = ((ONE, ONE.replace("stop.1, ", "")), (TWO, TWO.replace("stop.2, ", "")), (f"    {STOP}\n", ""))
+    made = checked(project(tmp_path, GOOD, *lines), block=OTHERS)
+    assert status_of(made, "control.stop_fault") == "not applicable"
+    assert status_of(made, "control.stop_stops") == "failed"
+
+
 def test_a_wire_of_no_length_is_refused_where_it_stands(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, ("length: 20 ft", "length: 0 ft"))
     (found,) = findings_of(spec, "spec.quantity")

@@ -291,8 +291,8 @@ def test_what_is_not_said_is_not_checked(tmp_path: Path, name: str, patches: tup
 @pytest.mark.parametrize(
     ("text", "status"),
     [
-        ("plumbing: {parts: {tank: {kind: cylinder, capacity: 20 lb}}}\n", "not checked"),
-        ("plumbing: {parts: {acc: {kind: accumulator, volume: 2 gal}}}\n", "not checked"),
+        ("plumbing: {parts: {tank: {kind: cylinder, capacity: 20 lb}}, runs: {}}\n", "not checked"),
+        ("plumbing: {parts: {acc: {kind: accumulator, volume: 2 gal}}, runs: {}}\n", "not checked"),
         ("", "not applicable"),
     ],
 )

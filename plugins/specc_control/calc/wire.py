@@ -11,7 +11,7 @@ import math
 from specc.dims import Area, Count, Current, Length, Ratio, Resistance, Temperature, Voltage
 from specc.formulas.calculators import calculator
 from specc.formulas.ranges import check_positive
-from specc.model.values import Citation, Constant, Equation, Symbol
+from specc.model.values import Answer, Citation, Constant, Equation, Symbol
 from specc_control.calc.sources import (
     AWG,
     COPPER,
@@ -26,7 +26,12 @@ from specc_control.calc.sources import (
 
 FREE_AIR = Citation("churchill-chu-cylinder", "level cylinder in still air, Ra up to 10^12", "reprint")
 _SHINE = Constant(0.9, "ratio", "0.9, of plastic", Citation(basis="choice"))
-_SIGMA = 5.670374419e-8  # W/(m2 K4), CODATA 2018
+_SIGMA = Constant(
+    5.670374419e-8,
+    "heat_flux",
+    "5.670374419e-8 W/(m²·K⁴)",
+    Citation("codata-2018", "Stefan-Boltzmann constant", "memory"),
+)
 _PRANDTL = 0.71  # of air
 _SEA_LEVEL = 101325.0
 UL_FUSE = Citation("ul-248-14-guide", "opens at 135 % in an hour, at 200 % in two minutes, up to 30 A", "reprint")
@@ -96,8 +101,7 @@ AMPACITY = Equation(
     forms=(
         (
             "",
-            "~ I = b·√(π·d·(h·(T - T_a) + e·σ·(T⁴ - T_a⁴))/r): heat that its own surface gives to still air, h by "
-            "Churchill and Chu for a level cylinder; d of the copper alone, r the resistance of its length at T",
+            "I = b*sqrt(2*sqrt(pi*A)*(h*(T - T_a) + e*s*(T**4 - T_a**4))*A/(a*rho)*(T_20 - T_z)/(T - T_z))",
         ),
     ),
     symbols=(
@@ -107,12 +111,17 @@ AMPACITY = Equation(
         Symbol("b", "ratio", "share of it that a wire among others carries"),
         _SPARE,
         Symbol("e", "ratio", "emissivity of the surface"),
+        Symbol("s", "heat_flux", "Stefan-Boltzmann constant, W/m² for each kelvin to the fourth"),
+        Symbol(
+            "h", "heat_flux", "what still air takes, W/m² for each kelvin, by Churchill and Chu for a level cylinder"
+        ),
+        *(_RHO, _Z, _20),
         Symbol("I", "current", "current that brings the copper to that temperature"),
     ),
     citations=(FREE_AIR, COPPER, COPPER_HEAT),
     validity="copper in still air at sea level, thinner air up to 3 % less. The larger surface of insulation is not "
     "counted, on the safe side; a wire under a rug, in foam or in the sun gets warmer",
-    constants=(("e", _SHINE),),
+    constants=(("e", _SHINE), ("s", _SIGMA), *_COPPER),
 )
 
 
@@ -202,11 +211,12 @@ def wire_size(
     "wire-ampacity",
     AMPACITY,
     symbols="A T T_a b a",
+    unit="A",
     examples={"area": "0.00128 in²", "insulation": "221 °F", "air": "86 °F"},
 )
 def wire_ampacity(
     area: Area, insulation: Temperature, air: Temperature, bundled: Ratio = 1.0, allowance: Ratio = 1.0
-) -> Current:
+) -> Answer:
     """The current that heats a copper wire to what its insulation stands.
 
     I = b sqrt(pi d (h (T - T_a) + e s (T^4 - T_a^4))/r), r = a rho/A (T + 234.5)/254.5 with T in °C, and
@@ -218,7 +228,7 @@ def wire_ampacity(
 
     A wire maker gives 25 A for 16 AWG alone, with insulation for 105 °C in air of 30 °C:
 
-    >>> round(wire_ampacity(wire_area(16), 378.15, 303.15), 1)
+    >>> round(wire_ampacity(wire_area(16), 378.15, 303.15).value, 1)
     24.1
     """
     check_positive(wire_area=area, share=bundled, allowance=allowance)
@@ -231,10 +241,10 @@ def wire_ampacity(
     kinematic = 1.458e-6 * mean**1.5 / (mean + 110.4) * 287.05 * mean / _SEA_LEVEL
     rayleigh = 9.80665 / mean * (insulation - air) * d**3 / kinematic**2 * _PRANDTL
     nusselt = (0.60 + 0.387 * rayleigh ** (1 / 6) / (1 + (0.559 / _PRANDTL) ** (9 / 16)) ** (8 / 27)) ** 2
-    convection = nusselt * conductivity / d * (insulation - air)
-    radiation = _SHINE.si * _SIGMA * (insulation**4 - air**4)
+    taken = nusselt * conductivity / d
+    flux = taken * (insulation - air) + _SHINE.si * _SIGMA.si * (insulation**4 - air**4)
     resistance = allowance * RESISTIVITY.si / area * _warmth(insulation)
-    return bundled * math.sqrt(math.pi * d * (convection + radiation) / resistance)
+    return Answer(bundled * math.sqrt(math.pi * d * flux / resistance), also=(("h", taken),))
 
 
 @calculator("resistance-sum", LOOP, symbols="R_n", bench=False)
