@@ -172,6 +172,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             marked("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s, every: 2 s}", "burst_ready"),
             on("acc", "accumulator", "bursts_strong"),
         ),
+        "more than the scene has time for": (
+            marked("{times: 10, open: 0.5 s}", "{times: 900, open: 0.5 s}", "burst_ready"),
+            on_line("      kind: cylinder\n", "boil_off"),
+            on("acc", "accumulator", "bursts_strong"),
+        ),
     },
     "fuel.relief_setting": {
         "one that weeps": (

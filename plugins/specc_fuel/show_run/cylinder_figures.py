@@ -29,6 +29,7 @@ from specc import (
 )
 from specc.kinds.gas import FLOW, GAS_LEFT
 from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import SHOW
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
 from specc.model.values import Input, Scalar
@@ -36,6 +37,7 @@ from specc.model.wording import counted
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.show_run import spacing
 from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:
@@ -216,10 +218,12 @@ def supply_holds(ctx: Context) -> Verdict:
     level="warning",
     statement="Each burst of the show begins with its accumulator full, in every weather",
     source=CHOICE,
-    needs=(SIMULATED_SHOW, NETWORK),
+    needs=(SIMULATED_SHOW, NETWORK, SHOW),
     limits=("fuel.burst_full",),
 )
 def bursts_strong(ctx: Context) -> Verdict:
+    apart: dict[str, dict[str, float]] = {}  # by accumulator, the sets of bursts that empty it and the time they need
+    loose: set[str] = set()  # accumulators of which some weak burst is cured by no spacing
     worst: dict[str, tuple[float, str, int, int]] = {}  # pressure and time of the weakest; weak ones, of all
     count = 0
     for case, simulated in ctx.all(SIMULATED_SHOW).items():
@@ -231,6 +235,14 @@ def bursts_strong(ctx: Context) -> Verdict:
             for tag, bursts in by_store.items():
                 weak = [b for b in bursts if b.weak or b.late]
                 weakest = min(weak, key=lambda b: b.before, default=None)
+                given = {entry: needed for supply, entry, needed in simulated.apart if supply == one.supply}
+                own = tag.partition(FROM)[0]
+                for entry in {b.entry for b in weak}:
+                    if entry not in given:
+                        loose.add(own)
+                        continue
+                    known = apart.setdefault(own, {})
+                    known[entry] = max(known.get(entry, 0.0), given[entry])
                 if weakest is not None and weakest.before < worst.get(tag, (float("inf"),))[0]:
                     night, clock = clock_of(simulated, weakest.time)
                     worst[tag] = (weakest.before, f"{clock} on {night} (case: {case})", len(weak), len(bursts))
@@ -245,6 +257,7 @@ def bursts_strong(ctx: Context) -> Verdict:
                 f"the weakest, at {when}, at {show(max(pressure, 0.0), 'gauge_pressure', 'psig', 3)}",
                 "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
                 "a burst that comes weak or late is not the one that was shown to the authority",
+                cure=None if (own := tag.partition(FROM)[0]) in loose else spacing.cure(ctx[SHOW], apart.get(own, {})),
             )
             for tag, (pressure, when, number, of_all) in worst.items()
         ),

@@ -19,7 +19,7 @@ from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.keys import FEED_AREA, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
-from specc_fuel.show_run import simulation
+from specc_fuel.show_run import simulation, spacing
 from specc_fuel.show_run.simulated_show import FROM, INLET, SimulatedShow
 from specc_fuel.supply.manifolds import shares_of_feed
 
@@ -292,7 +292,10 @@ class _Builder:
             for shot in fired[i]:
                 stores = self.from_store(shot)
                 opened = min(shot.open.si, end - shot.at)
-                bursts += [simulation.VesselShot(store, shot.at - begin, opened) for store in stores if opened > 0]
+                entry = shot.open.at.rpartition("/")[0]
+                bursts += [
+                    simulation.VesselShot(store, shot.at - begin, opened, entry) for store in stores if opened > 0
+                ]
                 if not stores:
                     # A burst without an accumulator is counted as a draw spread over its scene.
                     share[shot.effect] = share.get(shot.effect, 0.0) + shot.open.si / (end - begin)
@@ -389,4 +392,9 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
         int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
         tuple(builder.groups.items()),
         tuple(sorted(builder.needs.items())),
+        tuple(
+            (one.supply, entry, needed)
+            for one, supply in zip(history.supplies, supplies, strict=True)
+            for entry, needed in spacing.apart(one, supply, min(weak, 0.98)).items()
+        ),
     )

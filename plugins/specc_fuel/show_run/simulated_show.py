@@ -34,6 +34,8 @@ class SimulatedShow(NamedTuple):
     clock: float | None
     supplies: tuple[tuple[str, tuple[Part, ...]], ...]  # tag, cylinders
     needs: tuple[tuple[str, float], ...]  # by supply: the highest setting that it feeds, Pa gauge
+    # Supply, place in the spec of a set of bursts of which some begin weak, and s from one to the next that would do.
+    apart: tuple[tuple[str, str, float], ...] = ()
 
 
 # The timeline takes a while to import, and only a run needs it: so its kind is not named here.

@@ -82,11 +82,13 @@ class Draw(NamedTuple):
 
 
 class VesselShot(NamedTuple):
-    """The timeline's `Shot` (specc.kinds.show), by the accumulator that it empties: `at` s after the scene starts."""
+    """The timeline's `Shot` (specc.kinds.show), by the accumulator that it empties: `at` s after the scene starts.
+    `entry`: the place in the spec of the set of bursts that it is one of."""
 
     accumulator: str
     at: float
     open: float
+    entry: str = ""
 
 
 class SceneDraw(NamedTuple):
@@ -136,7 +138,7 @@ class GasUsed(NamedTuple):
 class Opened(NamedTuple):
     """A burst as it happened. `before` and `after`: the accumulator's pressure; `mass`: kg let out, `fed` of it
     straight through from the supply while the valve was open. `weak`: it began under the share of full pressure
-    that was asked about. `late`: the accumulator was not yet back when it was due."""
+    that was asked about. `late`: the accumulator was not yet back when it was due. `entry`: its shot's."""
 
     night: str
     scene: str
@@ -149,6 +151,7 @@ class Opened(NamedTuple):
     fed: float
     weak: bool
     late: bool
+    entry: str = ""
 
 
 class Event(NamedTuple):

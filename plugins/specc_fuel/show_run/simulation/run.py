@@ -219,6 +219,7 @@ class SupplyRun:
             0.0,
             before < self.weak * full,
             before < self.ready * full,
+            burst.entry,
         )
 
     def _close(self, index: int) -> None:
