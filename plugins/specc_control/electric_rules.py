@@ -253,11 +253,15 @@ def battery_lasts(ctx: Context) -> Verdict:
         if p.tag not in ctx[LASTS]:
             yield p.tag
         elif (life := ctx[LASTS][p.tag].si) < night:
+            capacity = p.spec.quantity("capacity")
+            # Its life grows at least as its capacity does, whatever Peukert's exponent.
+            enough = f"{math.ceil(capacity.si * night / life / 3600 - 1e-9)} Ah"
             yield Trouble(
-                p.spec.here("capacity"),
+                capacity.at,
                 f"{p.tag} lasts {show(life, 'duration', 'h min')} in the cold,"
                 f" with its reserve; the show {show(night, 'duration', 'h min')}",
-                "a larger battery, or loads that are on for less (share_on:)",
+                "or loads that are on for less (share_on:)",
+                cure=Cure(f"a battery of {enough} would pass", ((capacity.at, enough),)),
             )
 
     lacks = "chemistry, capacity or loads not stated, or colder than was published"

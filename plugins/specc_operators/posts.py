@@ -14,6 +14,7 @@ from specc import (
     PRACTICE,
     Citation,
     Context,
+    Cure,
     Key,
     Limit,
     Trouble,
@@ -226,6 +227,7 @@ def sees(ctx: Context) -> Judging:
     if not len(operators):
         return not_checked(NO_ROSTER)
     limit = operators.child("go_no_go").child("visibility").quantity_or_none("below")
+    farthest = f"{math.ceil(max((k.far for k in ctx[LOOKS]), default=0.0) / FOOT)} ft"
     for look in ctx[LOOKS]:
         who = f"{look.post.person} at {look.post.station}"
         if look.blocked_by:
@@ -241,8 +243,9 @@ def sees(ctx: Context) -> Judging:
                 look.post.at,
                 f"{who} ({ROLE_NAMES[look.post.role]}) is {show(look.far, 'length', 'ft')} from {look.target}, and "
                 f"the show goes on while one sees {limit.text}",
-                "a nearer post, or visibility: below: as far as that",
+                "or a nearer post",
                 "in haze or dust they would not see it",
+                cure=Cure(f"visibility: below: {farthest} would pass", ((limit.at, farthest),)),
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
     seen = {k.post.shift for k in ctx[LOOKS]}

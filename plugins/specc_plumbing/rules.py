@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 
-from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
+from specc import CHOICE, Citation, Context, Cure, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network
 from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
@@ -271,6 +271,10 @@ def regulator_setting(ctx: Context) -> Verdict:
                 "that it can be set to",
                 "the setting as read on a gauge, and the range as stamped on the regulator",
                 "one of the two is a slip, and every flow and flame follows from the setting",
+                cure=Cure(
+                    f"{r.spec.quantity('highest').text} would pass",
+                    ((join(r.at, "set"), r.spec.quantity("highest").text),),
+                ),
             )
             for r in said
             if r.spec.quantity("set").si > r.spec.quantity("highest").si

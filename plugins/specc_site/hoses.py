@@ -8,6 +8,7 @@ from specc import (
     CHOICE,
     Citation,
     Context,
+    Cure,
     Key,
     Trouble,
     distance,
@@ -20,6 +21,7 @@ from specc import (
 from specc.kinds.geometry import Polyline, Shape
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK, Part
+from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
@@ -90,6 +92,7 @@ def hose_lengths(ctx: Context) -> Judging:
                 f"{part.tag} is {own.text} long, and {said} is {show(needed, 'length', 'ft')}",
                 "a longer hose, or coordinates in the unit that was measured",
                 "a hose that is pulled tight parts at its ends",
+                cure=Cure(f"{math.ceil(needed / FOOT)} ft would pass", ((own.at, f"{math.ceil(needed / FOOT)} ft"),)),
             )
     return passed(f"{looked} hoses and tubes")
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from specc import (
     Citation,
     Constant,
     Context,
+    Cure,
     FigureList,
     FigureSet,
     Key,
@@ -261,7 +264,10 @@ def secured(ctx: Context) -> Judging:
         if holds < ctx[STRAPS][tag].si:
             needed = show(ctx[STRAPS][tag].si, "force", "lbf")
             said = f"the straps on {tag} break at {show(holds, 'force', 'lbf')}; braking pulls {needed}"
-            yield Trouble(straps.here("breaking"), said, "more or stronger straps")
+            count = straps.quantity("count")
+            enough = str(math.ceil(ctx[STRAPS][tag].si / straps.quantity("breaking").si - 1e-9))
+            cure = Cure(f"{enough} of them would pass", ((count.at, enough),))
+            yield Trouble(straps.here("breaking"), said, "or stronger straps", cure=cure)
     return passed(counted(len(vehicles), "vehicle"))
 
 

@@ -10,7 +10,6 @@ from specc import (
     CHOICE,
     Cannot,
     Context,
-    Cure,
     Equation,
     Key,
     Limit,
@@ -27,12 +26,12 @@ from specc import (
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Part
-from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Show
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
-from specc.model.view import join
 from specc.model.wording import counted
+from specc_fuel.accumulators import spacing
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
 from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import CHOKED, NOZZLE
@@ -387,14 +386,6 @@ def first_filling(ctx: Context) -> Worked:
     return first_fill.first_fill.work("first fill", ambient=ctx[AIR_PRESSURE])
 
 
-def _apart(the_show: Show, at: str, needed: float) -> Cure | None:
-    """The time from one burst to the next that would do, where the spec states that time at `at`."""
-    listed = (b for scene in the_show.scenes for b in (*scene.bursts, *(c.bursts for c in scene.cues)) if b is not None)
-    stated = any(b.at == at and b.every is not None for b in listed)
-    every = f"{math.ceil(needed * 10 - 1e-6) / 10:g} s"
-    return Cure(f"every: {every} would pass", ((join(at, "every"), every),)) if stated else None
-
-
 @rule(
     "fuel.burst_ready",
     level="warning",
@@ -405,14 +396,23 @@ def _apart(the_show: Show, at: str, needed: float) -> Cure | None:
 )
 def burst_ready(ctx: Context) -> Judging:
     outlets = {e.tag: e.outlets for e in ctx[EFFECTS]}
-    last: dict[str, float] = {}
+    last: dict[str, tuple[float, str]] = {}
     closest: dict[str, tuple[float, str]] = {}
+    crowded: dict[str, dict[str, float]] = {}  # by effect, the least gap within each set of its bursts
+    between: dict[str, float] = {}  # and that from one set to another
     for shot in ctx[TIMELINE].shots:
+        entry = shot.open.at.rpartition("/")[0]
         if shot.effect in last:
-            gap = shot.at - last[shot.effect]
+            before, its = last[shot.effect]
+            gap = shot.at - before
             if gap < closest.get(shot.effect, (math.inf, ""))[0]:
-                closest[shot.effect] = (gap, shot.open.at)
-        last[shot.effect] = shot.at
+                closest[shot.effect] = (gap, entry)
+            if its == entry:
+                known = crowded.setdefault(shot.effect, {})
+                known[entry] = min(gap, known.get(entry, math.inf))
+            else:
+                between[shot.effect] = min(gap, between.get(shot.effect, math.inf))
+        last[shot.effect] = (shot.at, entry)
     looked = 0
     for effect, (gap, at) in closest.items():
         times = [(ctx[CADENCE][o].si, o) for o in outlets.get(effect, ()) if o in ctx[CADENCE]]
@@ -421,13 +421,15 @@ def burst_ready(ctx: Context) -> Judging:
         looked += 1
         needed, outlet = max(times)
         if gap < needed * (1 - 1e-9):
+            sets = {entry: needed for entry, own in crowded.get(effect, {}).items() if own < needed * (1 - 1e-9)}
             yield Trouble(
-                at.rpartition("/")[0],
+                at,
                 f"bursts of {effect} follow one another after {gap:.1f} s, and its accumulator needs "
                 f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
                 "more time between bursts, shorter ones, a wider feed or a larger accumulator",
                 "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
-                cure=_apart(ctx[SHOW], at.rpartition("/")[0], needed),
+                # No spacing within a set parts it from the set before.
+                cure=spacing.cure(ctx[SHOW], sets) if between.get(effect, math.inf) >= needed else None,
             )
     if not looked:
         return not_applicable("no burst from an accumulator comes more than once")

@@ -34,10 +34,10 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
 from specc.model.values import Input, Scalar
 from specc.model.wording import counted
+from specc_fuel.accumulators import spacing
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import LIQUID_COLDEST, SUPPLY_LOWEST
-from specc_fuel.show_run import spacing
 from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow, clock_of
 
 if TYPE_CHECKING:
