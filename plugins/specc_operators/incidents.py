@@ -100,11 +100,8 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         ("STOP; no burst, key out. " if device.bursts else "STOP. ")
         + "Spotters walk them back; the flame nearest to them is shut; go again only on the lead's word.",
     )
-    limit = operators.child("go_no_go").child("wind").quantity_or_none("above")
-    add(
-        "wind above its limit, a flame leans to people, thunder",
-        f"Weather hold{f' (above {limit.text})' if limit else ''}: flames out, cylinders shut.",
-    )
+    # Without the limit itself: a draft prints none.
+    add("wind above its limit, a flame leans to people, thunder", "Weather hold: flames out, cylinders shut.")
     at = listed(dict.fromkeys(p for p in (device.place(t) for t in (*device.cylinders(), *device.hand())) if p))
     lamps = operators.child("equipment").text_or("lamps")
     add(

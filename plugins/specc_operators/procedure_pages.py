@@ -70,7 +70,7 @@ def _rows(steps: Iterable[Step]) -> tuple[Row, ...]:
 def _table_of(procedure: Procedure) -> Pass:
     @table(f"operators.{procedure}_steps", title=TITLES[procedure], needs=(STEPS,))
     def steps_table(ctx: Context) -> Table:
-        return Table("", "", _COLUMNS, _rows(_own(ctx, procedure)))
+        return Table("", "", _COLUMNS, _rows(_own(ctx, procedure)), withheld="lights" if procedure == "start" else "")
 
     return steps_table
 
@@ -84,7 +84,7 @@ def during_table(ctx: Context) -> Table:
             own = [s._replace(text=f"{s.moment}: {s.text}", moment="") for s in _own(ctx, procedure)]
         if own:
             rows += [Row(("", TITLES[procedure], ""), strong=True), *_rows(own)]
-    return Table("", "", _COLUMNS, tuple(rows))
+    return Table("", "", _COLUMNS, tuple(rows), withheld="lights")
 
 
 @table("operators.incident_steps", title=TITLES["incident"], needs=(STEPS,))

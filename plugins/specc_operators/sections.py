@@ -126,7 +126,7 @@ def limits_table(ctx: Context) -> Table:
         "",
         (Column("what"), Column("stops", 2.0), Column("set by", 1.2), Column("how measured", 1.8)),
         tuple(rows),
-        limits_at=("/operators/go_no_go", "/weather", "/limits"),
+        withheld="limits",
     )
 
 

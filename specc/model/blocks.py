@@ -116,7 +116,7 @@ class Row(NamedTuple):
 
 class Table(NamedTuple):
     """`shows`: keys of figures whose every value stands in it, so that a packet needs no other row for them.
-    `limits_at`: where in the spec the limits stand that it prints; a draft does not print it while one has an error.
+    `withheld`: what a draft does not print of it: limits that somebody would work by, or steps that light.
     """
 
     key: str
@@ -125,7 +125,7 @@ class Table(NamedTuple):
     rows: tuple[Row, ...]
     note: str = ""
     shows: tuple[str, ...] = ()
-    limits_at: tuple[str, ...] = ()
+    withheld: Literal["", "limits", "lights"] = ""
 
 
 class TableBlock(NamedTuple):

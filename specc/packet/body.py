@@ -21,7 +21,7 @@ from specc.model.blocks import (
 )
 from specc.model.result import SectionMade
 from specc.model.wording import in_runs, with_runs
-from specc.packet import back, figure
+from specc.packet import back, figure, refused
 from specc.packet.desk import Desk, spot
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.pictures import Picture, page_of
@@ -75,8 +75,9 @@ def section(made: SectionMade, desk: Desk, paper: Paper) -> Iterator[PageItem]:
     top = heading(desk, number, title, f"section-{made.id}", paper)
     desk.answers += [(answer, made.title, top.anchor) for answer in made.answers]
     top.changed = f"section {made.id}" in desk.moved
-    yield small(top) if all(isinstance(b, Para) for b in made.blocks) else top
-    yield from blocks(made.blocks, made.id, number, desk, paper)
+    shown = refused.left(made.part, made.blocks, desk)
+    yield small(top) if all(isinstance(b, Para) for b in shown) else top
+    yield from blocks(shown, made.id, number, desk, paper)
 
 
 def blocks(

@@ -1,7 +1,6 @@
 """What a draft does not print, and in which order it tells its errors.
 
-A draft is not carried out: no step lights what was refused, and no limit that an error stands against is printed as if
-somebody could work by it.
+A draft is not carried out: no step lights anything, and no limit is printed as if somebody could work by it.
 """
 
 from __future__ import annotations
@@ -13,7 +12,9 @@ from specc.model.findings import Finding
 from specc.packet.desk import Desk, failures
 
 NO_STEPS = "A draft has no start-up: its steps, and go or no go, are printed once no error is left."
-NO_LIMITS = "A draft prints no limits of wind, weather or crew that an error stands against."
+NO_LIMITS = "A draft prints no limits of wind, weather or crew: they are printed once no error is left."
+NO_LIGHTING = "A draft has no steps that light or fire: they are printed once no error is left."
+_WITHHELD = {"limits": NO_LIMITS, "lights": NO_LIGHTING}
 
 # What burns or bursts first, then who stands where, then what is only written wrong. specc default.
 _DANGER = (
@@ -21,8 +22,7 @@ _DANGER = (
     "extinguishers", "fire", "core",
 )  # fmt: skip
 _FORM = ("plugin", "spec", "waiver", "limit")
-# Where the core's own limits stand in a spec, and the fact that is one. A table says itself whose limits it prints.
-_LIMITS_AT = ("/weather", "/limits")
+# The facts that are limits. A table says itself whether it prints any.
 _LIMIT_SLOTS = ("stop_wind",)
 
 
@@ -39,27 +39,23 @@ def by_danger(some: Iterable[Finding]) -> list[Finding]:
     return sorted(some, key=rank)
 
 
-def limits_refused(desk: Desk, places: Sequence[str] = _LIMITS_AT) -> bool:
-    """Whether an error stands against something at one of some places of the spec."""
-    errors = (f for f in desk.result.findings if f.level == "error" and not f.waived)
-    return any(f.at == at or f.at.startswith(f"{at}/") for f in errors for at in places)
-
-
 def left(part: str, blocks: Sequence[Block | Lacking], desk: Desk) -> Sequence[Block | Lacking]:
     """A section's blocks as far as the packet prints them."""
     if not failures(desk.result):
         return blocks
     if part == "start-up":
         return (Para(NO_STEPS),)
-    return [Para(NO_LIMITS) if isinstance(b, TableBlock) and _refused(b.key, desk) else b for b in blocks]
+    return [Para(_WITHHELD[what]) if (what := _withheld(b, desk)) else b for b in blocks]
 
 
-def _refused(table: str, desk: Desk) -> bool:
-    return table in desk.tables and limits_refused(desk, desk.tables[table].limits_at)
+def _withheld(block: Block | Lacking, desk: Desk) -> str:
+    table = desk.tables.get(block.key) if isinstance(block, TableBlock) else None
+    return table.withheld if table else ""
 
 
 def fact(found: Fact | None, desk: Desk) -> Fact | None:
-    """A fact of the summary; one that is a limit with an error against it says so instead."""
-    if found is not None and found.slot in _LIMIT_SLOTS and limits_refused(desk):
-        return found._replace(value="refused", note="an error stands against it")
+    """A fact of the summary; one that is a limit says in a draft that it is not printed, whatever the error is: what
+    refutes a limit may stand anywhere in the spec."""
+    if found is not None and found.slot in _LIMIT_SLOTS and failures(desk.result):
+        return found._replace(value="not set", note="a draft prints no limits")
     return found
