@@ -28,6 +28,7 @@ class Hand(NamedTuple):
 
 class Crew(NamedTuple):
     hands: tuple[Hand, ...] = ()
+    named: str = ""  # who leads, where no roster says it
 
     def pick(self, place: str, role: str, effects: Collection[str] = (), but: Collection[str] = ()) -> str:
         """Who does something at a place: somebody posted there before somebody who has to walk, the role that it is

@@ -47,7 +47,7 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
 
 @gather(
     STEPS,
-    wants=(NETWORK, REACHES, CLOSING_ORDER, DUTIES, EFFECTS, TIMELINE, ZONES, PLACES),
+    wants=(NETWORK, REACHES, CLOSING_ORDER, DUTIES, PEOPLE, EFFECTS, TIMELINE, ZONES, PLACES),
     reads=("operators", "control", "extinguishers"),
     limits=("operators.fire_watch",),
 )
@@ -65,11 +65,12 @@ def steps(ctx: Context) -> Sequence[Step]:
         for o in outlets[e.tag]:
             by_outlet[o] = (*by_outlet.get(o, ()), e.tag)
     duties: tuple[Duty, ...] = ctx.get(DUTIES) or ()
+    lead = None if duties else named_lead(ctx.get(PEOPLE) or ())
     places = ctx.get(PLACES) or {}
     device = Device(
         net,
         flow_order(net),
-        crew_of(duties),
+        crew_of(duties)._replace(named=lead.tag if lead else ""),
         {o: e.tag for e in effects if e.kind == "burst" for o in outlets[e.tag]},
         by_outlet,
         {o: e.place for e in effects for o in outlets[e.tag] if e.place},

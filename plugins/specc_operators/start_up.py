@@ -50,6 +50,13 @@ def start_up(
     return made, state
 
 
+def _named_first(led_by: str) -> str:
+    """What is settled before the first step where there is no roster: whoever the spec has as lead leads."""
+    if led_by:
+        return f"{led_by} leads and says go; before the first step, name"
+    return "Before the first step, name who leads and says go,"
+
+
 def before_gas(device: Device, stay: bool) -> list[Step]:
     moment, crew = "Before gas", device.crew
     lead = (*crew.of_role("lead"), "")[0]
@@ -59,8 +66,8 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         else [
             row(
                 5,
-                "No roster is described, so nobody is named here. Before the first step, name who leads and says go, "
-                "who is at the cylinders, who is at each valve, and who watches the public.",
+                f"No roster is described, so nobody is named here. {_named_first(crew.named)} who is at the cylinders, "
+                "who is at each valve, and who watches the public.",
                 moment=moment,
                 if_not="Do not start.",
             )

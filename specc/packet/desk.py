@@ -187,6 +187,28 @@ def clip(text: str, most: int) -> str:
     return (whole if whole and len(part) < most // 3 else start).rstrip(" ,.;:") + "…"
 
 
+def shortly(text: str, most: int) -> str:
+    """The text as far as whole sentences of it fit, else as far as whole clauses do: what is left out stands elsewhere,
+    and nothing breaks off in the middle. Only a first clause that is longer by itself is cut with an ellipsis.
+
+    >>> shortly("Is it far enough? No distance is published; ours is 4 ft.", 30)
+    'Is it far enough?'
+    >>> shortly("Each part is rated for what it sees: 13 parts, each", 40)
+    'Each part is rated for what it sees'
+    """
+    text = " ".join(text.split())
+    if len(text) <= most:
+        return text
+    for mark in (r"(?<=[.?!]) ", r"[;:] ", r", "):
+        ends = [found.start() for found in re.finditer(mark, text) if LEAST_SAID <= found.start() <= most]
+        if ends:
+            return text[: ends[-1]]
+    return clip(text, most)
+
+
+LEAST_SAID = 24  # letters that say something by themselves
+
+
 def many(n: int, word: str, words: str = "") -> str:
     return f"{n} {word if n == 1 else words or word + 's'}"
 

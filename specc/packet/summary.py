@@ -11,7 +11,7 @@ from specc.model.result import Item
 from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
 from specc.model.wording import with_runs
 from specc.packet import changes, marks
-from specc.packet.desk import Desk, clip, failures, many, spot
+from specc.packet.desk import Desk, clip, failures, many, shortly, spot
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
@@ -260,7 +260,7 @@ def _listed(facts: dict[str, Fact]) -> PageItem:
         fact = facts.get(slot)
         value: Spans = cell(clip(fact.value, 120)) if fact else cell("not stated")
         if fact and fact.note:
-            value = (*value, Span(f"{WIDE}{clip(fact.note, 60)}", QUIET))
+            value = (*value, Span(f"{WIDE}{shortly(fact.note, 140)}", QUIET))
         rows.append([cell(SLOTS[slot]), value])
     return Grid([Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
 
@@ -268,10 +268,12 @@ def _listed(facts: dict[str, Fact]) -> PageItem:
 def _also(rest: dict[bool, list[Fact]], most: int) -> Iterator[PageItem]:
     """What has no place of its own, the built-in plugins' first."""
     for other, long in ((False, 30 * most + 40), (True, 160)):
-        also = "; ".join(f"{f.value} {f.label}" + (f" ({f.note})" if f.note else "") for f in rest[other])
-        if also:
+        told = [f"{f.value} {f.label}" + (f" ({f.note})" if f.note else "") for f in rest[other]]
+        kept = [t for n, t in enumerate(told) if n == 0 or len("; ".join(told[: n + 1])) <= long]
+        if told:
             head = "From other plugins: " if other else "Also: "
-            yield Paragraph((Span(head, FINE_STRONG), Span(clip(also, long), FINE)), FINE, before=3)
+            said = (Span(head, FINE_STRONG), Span("; ".join([clip(kept[0], max(long, 160)), *kept[1:]]), FINE))
+            yield Paragraph(said, FINE, before=3)
 
 
 def _plan(desk: Desk) -> PageItem | None:
@@ -283,6 +285,9 @@ def _plan(desk: Desk) -> PageItem | None:
     return None
 
 
+FEW = 4  # questions that stand here in any case: where room is short, each in fewer words
+
+
 def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:
     yield from items[:most]
     if len(items) > most:
@@ -290,7 +295,7 @@ def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:
 
 
 def _lines(texts: Sequence[str], mark: Mark, most: int, more: str, long: int) -> list[PageItem]:
-    made: list[PageItem] = [Paragraph(clip(t, long), FINE, before=1.5, indent=11, mark=mark) for t in texts]
+    made: list[PageItem] = [Paragraph(shortly(t, long), FINE, before=1.5, indent=11, mark=mark) for t in texts]
     return list(_few(made, most, more))
 
 
@@ -330,7 +335,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     head = Pair(Paragraph(title, TITLE), status, STRONG, share=max(0.3, min(0.7, room / paper.measure)))
     items: list[PageItem] = [head, Paragraph(clip(where, 160), TEXT)]
     if r.summary and most > 2:
-        items.append(Paragraph(clip(r.summary, 260 if most > 4 else 120), QUIET))
+        items.append(Paragraph(shortly(r.summary, 260 if most > 4 else 120), QUIET))
     if desk.public:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
     items += _told_first(desk, most)
@@ -347,15 +352,15 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         items.append(_titled("Errors", "the worst first", list(_errors(desk, most)), "None of the spec itself."))
     asks = to_decide(desk)
     questions: list[PageItem] = []
-    for n, (text, rule) in enumerate(asks, 1):
-        spans = (Span(clip(text, 190), FINE), Span(f" {rule}" if rule else "", QUIET))
-        line = Paragraph(spans, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
+    for n, (text, _) in enumerate(asks, 1):
+        said = shortly(text, 190 if most > FEW else 105)
+        line = Paragraph(said, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
         questions.append(Paged(line, "own-questions"))
     of_rules = sum(1 for _, rule in asks if rule)
     needs = _titled(
         "Needs you",
         f"{many(len(asks), 'question')}, {of_rules} by rules; numbered as at the sign-off",
-        [*_few(questions, most, "see the sign-off")],
+        [*_few(questions, max(most, FEW), "see the sign-off")],
         "The rules that ran left nothing open. What they do not cover is still to be judged.",
     )
     needs.before = 8
@@ -399,6 +404,9 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     ]
     right[1].before = 4
     items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
+    airs = "; ".join(f"{c.name} case: air at {c.air.text}" for c in r.cases)
+    chosen = "specc default: chosen by this tool, no published source"
+    items.append(Paragraph("; ".join(t for t in (airs, chosen) if t) + ".", QUIET, before=6))
     return Stack(items)
 
 

@@ -21,6 +21,7 @@ from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_li
 
 PAD = 1.0  # above and below a row's text
 GUTTER = 9.0
+MOMENT = 0.7  # of the rows that fit: a table whose last moment begins after it is cut before that moment
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 
 
@@ -286,6 +287,10 @@ class Grid(PageItem):
             fit -= 3 - (count - fit)  # no one or two rows alone on the next page
         while fit > 1 and first + fit - 1 in self.heads:
             fit -= 1
+        # Steps of one moment stay together where that leaves little of the page empty.
+        moment = max((n for n in self.heads if first < n < first + fit), default=0)
+        if fit < count and first + fit not in self.heads and moment - first > fit * MOMENT and moment - first >= 2:
+            fit = moment - first
         # A page's first row may itself be too high. Rows far smaller than that just go to the next page.
         if fit < 1:
             if not count or self._tall(width, first, first + 1) < room * 0.9 or room < 200:

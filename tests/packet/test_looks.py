@@ -337,3 +337,50 @@ def test_what_two_figures_say_alike_at_length_stands_with_the_first() -> None:
     text = " ".join(pages)
     assert text.count("followed through the nights in small steps") == 1
     assert "in the same way as fuel.supply_lowest.tank_a" in text
+
+
+def test_a_table_of_steps_is_cut_before_a_moment_and_not_within_it() -> None:
+    from specc.packet.tables import Grid, Track, cell
+
+    rows = [[cell(f"step {n}"), cell("birch at box")] for n in range(20)]
+    table = Grid([Track("step", 2.0), Track("who", 1.0)], rows, ("Table 1", "Start-up"), heads=[0, 8, 14])
+    whole = table.height(400.0)
+    cuts = set()
+    for room in range(int(whole * 0.5), int(whole) - 1):
+        parts = table.split(400.0, float(room))
+        assert parts is not None
+        cuts.add(parts[0]._ends(400.0)[1])  # type: ignore[attr-defined]
+    assert 14 in cuts
+    assert not cuts & {15, 16, 17}  # of the last moment, a few steps
+
+
+def test_a_question_or_a_rule_is_shortened_at_a_sentence_and_not_in_the_middle() -> None:
+    from specc.packet.desk import shortly
+
+    asked = "Which B ratings suit this effect, and how near? The table asks for 10-B within 30 ft: so it is here"
+    assert shortly(asked, 60) == "Which B ratings suit this effect, and how near?"
+    assert shortly("Each battery lasts for the whole show: 1 battery; nobody has seen it", 45) == (
+        "Each battery lasts for the whole show"
+    )
+    assert shortly("a word " * 30, 40).endswith("…")
+    for name in SAMPLES:
+        _, _, pages = made(name)
+        assert "…" not in pages[0], name
+
+
+def test_every_question_for_the_authority_stands_on_page_one() -> None:
+    from specc.packet.desk import Desk
+    from specc.packet.summary import to_decide
+
+    for name in SAMPLES:
+        result, _, pages = made(name)
+        for text, _ in to_decide(Desk(result, False)):
+            assert text.split("?")[0][:60] in pages[0], text
+
+
+def test_words_of_ours_are_explained_on_page_one() -> None:
+    for name in SAMPLES:
+        result, _, pages = made(name)
+        for case in result.cases:
+            assert f"{case.name} case: air at {case.air.text}" in pages[0]
+        assert "specc default: chosen by this tool" in pages[0]
