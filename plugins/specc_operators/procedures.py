@@ -65,7 +65,8 @@ def steps(ctx: Context) -> Sequence[Step]:
         for o in outlets[e.tag]:
             by_outlet[o] = (*by_outlet.get(o, ()), e.tag)
     duties: tuple[Duty, ...] = ctx.get(DUTIES) or ()
-    lead = None if duties else named_lead(ctx.get(PEOPLE) or ())
+    people: tuple[Person, ...] = ctx.get(PEOPLE) or ()
+    lead = None if duties else named_lead(people)
     places = ctx.get(PLACES) or {}
     device = Device(
         net,

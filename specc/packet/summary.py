@@ -353,8 +353,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     asks = to_decide(desk)
     questions: list[PageItem] = []
     for n, (text, _) in enumerate(asks, 1):
-        said = shortly(text, 190 if most > FEW else 105)
-        line = Paragraph(said, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
+        short = shortly(text, 190 if most > FEW else 105)
+        line = Paragraph(short, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
         questions.append(Paged(line, "own-questions"))
     of_rules = sum(1 for _, rule in asks if rule)
     needs = _titled(
