@@ -125,13 +125,15 @@ def _stop_chain(ctx: Context) -> str:
     return "; ".join(made)
 
 
-@gather(SUMMARY_FACTS, needs=(WIRING, WAYS))
+@gather(SUMMARY_FACTS, needs=(WIRING,))
 def facts(ctx: Context) -> Sequence[Fact]:
     stops = ctx[WIRING].of_kind("stop")
     if not stops:
         return ()
-    stands = _stop_chain(ctx)
-    return (Fact(55, str(len(stops)), "emergency stop" if len(stops) == 1 else "emergency stops", stands),)
+    where = several([f"at {p.spec.text_or('place', 'a place not stated')} ({p.tag})" for p in stops])
+    word = "emergency stop" if len(stops) == 1 else "emergency stops"
+    # Behind the main shutoff, which plumbing names: it takes power from valves and shuts no cylinder.
+    return (Fact(6, f"{word} {where}, for the solenoid valves alone", "Main shutoff", "", "main_shutoff"),)
 
 
 @gather(CHECKS, needs=(WIRING,))

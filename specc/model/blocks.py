@@ -172,7 +172,8 @@ class Fact(NamedTuple):
     """One thing a marshal scans for on the summary: `value`, then label and a small note.
 
     `slot` is one of SLOTS for what the summary always answers; of two facts in one slot the first counts, a built-in
-    plugin's before another's, and the other stands among what else is told (but see SLOTS of what is in date).
+    plugin's before another's, and the other stands among what else is told. What is in date, and where gas is shut off,
+    is told by all who know.
     """
 
     order: int

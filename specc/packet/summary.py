@@ -52,6 +52,7 @@ ASKED = {
     "silent": "What was not checked?",  # known to the packet alone
     "go": "Who says go?",
 }
+JOINED = ("main_shutoff", "in_date")  # what more than one plugin answers
 LISTED = (
     "permit_holder",
     "nights",
@@ -323,8 +324,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     for other, fact in facts_of(desk):
         if fact.slot and fact.slot not in facts:
             facts[fact.slot] = fact
-        elif fact.slot == "in_date":
-            facts["in_date"] = facts["in_date"]._replace(value=f"{facts['in_date'].value}; {fact.value}")
+        elif fact.slot in JOINED:
+            facts[fact.slot] = facts[fact.slot]._replace(value=f"{facts[fact.slot].value}; {fact.value}")
         else:
             rest[other].append(fact)
     facts = {slot: kept for slot, f in facts.items() if (kept := fact_of(f, desk)) is not None}

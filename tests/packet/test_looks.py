@@ -171,7 +171,12 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
 
 # Of each sample, the answers that are not the spec's own words: where nothing of the kind is there, it says so.
 PLAIN = {
-    "lantern_reeds": {"solenoid": "nothing comes out", "phone": "555-0142", "go": "alder, lead operator"},
+    "lantern_reeds": {
+        "main_shutoff": "emergency stop at desk (stop), for the solenoid valves alone",
+        "solenoid": "nothing comes out",
+        "phone": "555-0142",
+        "go": "alder, lead operator",
+    },
     "garden_brazier": {
         "solenoid": "not applicable: no solenoid",
         "phone": "not in this print",
@@ -183,13 +188,13 @@ PLAIN = {
 @pytest.mark.parametrize("name", SAMPLES)
 def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
     """Ten questions, each with its answer in plain words on page one; each answer is taken from the Result."""
-    from specc.packet.summary import ASKED
+    from specc.packet.summary import ASKED, JOINED
 
     result, _, pages = made(name)
     first = pages[0]
     facts: dict[str, str] = {}
     for f in (f._replace(value=with_runs(f.value)) for f in result.summary_facts):
-        facts[f.slot] = f"{facts[f.slot]}; {f.value}" if f.slot == "in_date" and f.slot in facts else f.value
+        facts[f.slot] = f"{facts[f.slot]}; {f.value}" if f.slot in JOINED and f.slot in facts else f.value
     silent = sum(1 for r in result.rules if r.status in ("not checked", "blocked", "crashed"))
     facts["silent"] = f"{silent} of {len(result.rules)} rules"
     assert len(ASKED) == 10
