@@ -36,9 +36,11 @@ from specc.spec.refusals import (
 
 Schema = Mapping[str, Any]
 
+# The years 1800 to 2999: a day beyond the last that there is, such as that after 9999-12-31, is no date to reckon with.
+_YEAR = r"(?:1[89]|2\d)\d\d"
 WRITTEN = {
-    "date": (r"\d{4}-\d{2}-\d{2}", "a date as year-month-day, for example 2027-06-19"),
-    "month": (r"\d{4}-(0[1-9]|1[0-2])", "a month as year-month, for example 2021-04"),
+    "date": (_YEAR + r"-\d{2}-\d{2}", "a date as year-month-day, for example 2027-06-19"),
+    "month": (_YEAR + r"-(0[1-9]|1[0-2])", "a month as year-month, for example 2021-04"),
     "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day as hours:minutes, for example 20:30"),
 }
 
@@ -122,9 +124,8 @@ class _Judging:
         return Bad(at) if at in self.bad else data
 
     def _written(self, kind: str, data: Any, at: str) -> None:
-        words = WRITTEN[kind][1]
         if not is_written(kind, data):
-            self.refuse(value(at, f"{shown(data)} is not {words.split(' as ')[0]}", f"write {words}"))
+            self.refuse(value(at, _not_written(kind, data), f"write {WRITTEN[kind][1]}"))
 
     def _refers(self, kind: str, data: Any, at: str) -> None:
         """The tag of something has to be there; what is no tag at all, the schema's type says."""
@@ -228,12 +229,18 @@ def is_written(kind: str, data: object) -> bool:
     return True
 
 
+def _not_written(kind: str, data: object) -> str:
+    what = WRITTEN[kind][1].split(" as ")[0]
+    beyond = isinstance(data, str) and re.match(r"\d{4}-", data) and not re.match(_YEAR, data)
+    return f"{shown(data)} is out of all bounds for {what}" if beyond else f"{shown(data)} is not {what}"
+
+
 # What stands inside anyOf, if and their like is all jsonschema's; two of its words are put as ours are.
 
 
 def _in_parts_written(_: Any, kind: str, data: Any, schema: Schema) -> Iterator[ValidationError]:
     if not is_written(kind, data):
-        yield ValidationError(f"{shown(data)} is not {WRITTEN[kind][1].split(' as ')[0]}")
+        yield ValidationError(_not_written(kind, data))
 
 
 def _in_parts_required(_: Any, names: list[str], data: Any, schema: Schema) -> Iterator[ValidationError]:
