@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from specc import PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_applicable, not_checked, passed, rule
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
@@ -40,7 +40,7 @@ def _gas_at(net: Network) -> dict[str, list[str]]:
     reads=(ROOT,),
     rests_on=("control.box", "control.listing"),
 )
-def gas_box(ctx: Context) -> Verdict:
+def gas_box(ctx: Context) -> Judging:
     """A box that holds both fills with gas from one loose joint, and a contact lights it. In the open air, or in a box
     of its own, it may stand beside a valve: which it is has to be said where the places are the same. An igniter
     belongs at its burner: beside it only a valve, a regulator or a vessel counts."""
@@ -48,7 +48,7 @@ def gas_box(ctx: Context) -> Verdict:
     if not w.parts:
         return not_applicable(NONE)
     gas = _gas_at(net)
-    troubles, unsaid, looked = [], [], 0
+    unsaid, looked = [], 0
     for part in _sparking(w):
         looked += 1
         place, box = place_of(ctx, part), part.spec.text_or("box") or ctx.spec(ROOT).text_or("box")
@@ -56,22 +56,20 @@ def gas_box(ctx: Context) -> Verdict:
         if part.kind == "igniter":
             there = [t for t in there if net.by_tag[t].kind in ("valve", "regulator", "accumulator", "cylinder")]
         if box == "with gas" and not says(part.spec.text_or("listing")):
-            troubles.append(
-                Trouble(
-                    part.spec.here("box") if part.spec.has("box") else part.at,
-                    f"{part.tag} ({part.kind}) is in a box with gas joints"
-                    + (f": {several(there[:3])} at {place}" if there else ""),
-                    "a box of its own with no gas in it, or listing: for gas around it (Class I, group D)",
-                    "one loose joint fills a closed box with gas, and the next contact that opens lights it",
-                )
+            yield Trouble(
+                part.spec.here("box") if part.spec.has("box") else part.at,
+                f"{part.tag} ({part.kind}) is in a box with gas joints"
+                + (f": {several(there[:3])} at {place}" if there else ""),
+                "a box of its own with no gas in it, or listing: for gas around it (Class I, group D)",
+                "one loose joint fills a closed box with gas, and the next contact that opens lights it",
             )
         elif not box and not place:
             unsaid.append(f"where {part.tag} is (place:)")
         elif not box and there:
             unsaid.append(f"whether {part.tag}, at {place} like {several(there[:2])}, shares a box with them (box:)")
-    if unsaid and not troubles:
+    if unsaid:
         return not_checked(f"not said: {'; '.join(unsaid)}")
-    return found(troubles, counted(looked, "part") + " that may spark")
+    return passed(counted(looked, "part") + " that may spark")
 
 
 def _sparking(w: Wiring) -> list[ControlPart]:

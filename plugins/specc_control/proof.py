@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from specc import (
     Citation,
     Context,
+    Judging,
     Limit,
     Trouble,
-    Verdict,
     authority_decides,
-    found,
     not_applicable,
     not_checked,
+    passed,
     rule,
 )
 from specc.kinds.gas import GROSS_HEAT
@@ -75,13 +75,13 @@ def _sensed(w: Wiring, made: Logic, part: Part, sensor: ControlPart) -> Iterator
     limits=(EYE.key,),
     rests_on=("control.notices", "control.sees", "plumbing.seen_by"),
 )
-def pilot_proved(ctx: Context) -> Verdict:
+def pilot_proved(ctx: Context) -> Judging:
     w, made, net = ctx[WIRING], ctx[LOGIC], ctx[NETWORK]
     bursts = [(e.tag, p) for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets if (p := net.part(t))]
     bursts = [(e, p) for e, p in bursts if p.kind in OUTLETS]
     if not bursts:
         return not_applicable("no burst is described")
-    troubles, unsaid, asks = list[Trouble](), list[str](), list[str]()
+    unsaid, asks = list[str](), list[str]()
     public = [p.tag for p in w.parts.values() if p.spec.text_or("who") == "public"]
     for effect, part in bursts:
         sensors = proven_by(w, part)
@@ -89,7 +89,7 @@ def pilot_proved(ctx: Context) -> Verdict:
         for sensor in sensors:
             for one in _sensed(w, made, part, sensor):
                 if isinstance(one, Trouble):
-                    troubles.append(one)
+                    yield one
                 else:
                     unsaid.append(one)
         if sensors:
@@ -103,14 +103,12 @@ def pilot_proved(ctx: Context) -> Verdict:
             )
             continue
         if public:
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{effect} is set off by {several(public)}, which the public works, and {who}'s eye alone proves "
-                    f"{lighter(part)}",
-                    f"a flame_sensor with sees: [{lighter(part)}], its contact in the line of each valve",
-                    "whoever presses does not know whether the pilot burns",
-                )
+            yield Trouble(
+                at,
+                f"{effect} is set off by {several(public)}, which the public works, and {who}'s eye alone proves "
+                f"{lighter(part)}",
+                f"a flame_sensor with sees: [{lighter(part)}], its contact in the line of each valve",
+                "whoever presses does not know whether the pilot burns",
             )
             continue
         looks = [s for s in ctx[SIGHT_LINES] if s.who == who and s.target == effect]
@@ -118,12 +116,10 @@ def pilot_proved(ctx: Context) -> Verdict:
             unsaid.append(f"where {who} stands to see {effect} (operators: shifts: with a station)")
         for look in looks:
             if look.blocked_by:
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"{who} at {look.place} does not see {effect}: {several(look.blocked_by)} is in the way",
-                        "another post, another person, or a flame_sensor",
-                    )
+                yield Trouble(
+                    at,
+                    f"{who} at {look.place} does not see {effect}: {several(look.blocked_by)} is in the way",
+                    "another post, another person, or a flame_sensor",
                 )
         heat = (ctx.get(GROSS_HEAT) or {}).get(part.tag)
         if heat is None:
@@ -132,10 +128,8 @@ def pilot_proved(ctx: Context) -> Verdict:
             asks.append(
                 f"{who}'s eye alone proves {lighter(part)} before {effect}, of more than {ctx.limit(EYE.key).text}"
             )
-    if troubles:
-        return found(troubles)
     if unsaid:
         return not_checked(f"not stated: {'; '.join(dict.fromkeys(unsaid))}")
     if asks:
         return authority_decides("; ".join(dict.fromkeys(asks)) + ": the authority decides, or a flame sensor does")
-    return found([], counted(len(bursts), "burst outlet"))
+    return passed(counted(len(bursts), "burst outlet"))

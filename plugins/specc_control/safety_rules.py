@@ -39,7 +39,7 @@ def _never(made: Logic) -> str:
 
 def _demand(
     ctx: Context, kind: str, none: str, fix: str, why: str, powered: Mapping[str, int] | None = None
-) -> Verdict:
+) -> Judging:
     """No gas in any state that a kind of demand forbids, and no power at the coils of `powered`."""
     w, made = ctx[WIRING], ctx[LOGIC]
     stopped = _unlooked(made, bool(w.parts))
@@ -48,7 +48,6 @@ def _demand(
     asked = [d for d in made.demands if d.kind == kind]
     if not asked:
         return found([Trouble("/control/parts", none, fix, why)])
-    troubles = []
     for d in asked:
         let = {o: states & d.states for o, states in made.outlets.items() if states & d.states}
         held = {c: states & d.states for c, states in (powered or {}).items() if states & d.states}
@@ -58,12 +57,10 @@ def _demand(
             controllers = [n for n in made.circuit.inputs if "." in n and states & made.seen.variables[n]]
             by = f", by way of controller output {', '.join(controllers)}" if controllers else ""
             at = w.parts[d.tag].at if d.tag else "/control/parts"
-            troubles.append(Trouble(at, f"{d.words}: {reached} {how(states, made.circuit)}{by}", fix, why))
-    if not troubles and (never := _never(made)):
+            yield Trouble(at, f"{d.words}: {reached} {how(states, made.circuit)}{by}", fix, why)
+    if never := _never(made):
         return not_checked(never)
-    return found(
-        troubles, f"{made.seen.all.bit_length():,} states of the contacts, {counted(len(made.outlets), 'outlet')}"
-    )
+    return passed(f"{made.seen.all.bit_length():,} states of the contacts, {counted(len(made.outlets), 'outlet')}")
 
 
 @rule(
@@ -73,7 +70,7 @@ def _demand(
     source=_WIRED,
     needs=(WIRING, LOGIC, NETWORK),
 )
-def stop_stops(ctx: Context) -> Verdict:
+def stop_stops(ctx: Context) -> Judging:
     """Every coil has to let go, not one of two valves in a row: the other may be the one that hangs."""
     made = ctx[LOGIC]
     coils = coils_of(valves(ctx[WIRING], ctx[NETWORK]))
@@ -95,7 +92,7 @@ def stop_stops(ctx: Context) -> Verdict:
     source=_HOLD,
     needs=(WIRING, LOGIC),
 )
-def key_needed(ctx: Context) -> Verdict:
+def key_needed(ctx: Context) -> Judging:
     return _demand(
         ctx,
         "key",
@@ -112,10 +109,10 @@ def key_needed(ctx: Context) -> Verdict:
     source=_HOLD,
     needs=(WIRING, LOGIC),
 )
-def held(ctx: Context) -> Verdict:
+def held(ctx: Context) -> Judging:
     """A button that stays in is not held. One of which nobody says whose hand works it may be the public's."""
     w, made = ctx[WIRING], ctx[LOGIC]
-    verdict = _demand(
+    verdict = yield from _demand(
         ctx,
         "held",
         "no button is held by an operator",
@@ -139,7 +136,7 @@ def held(ctx: Context) -> Verdict:
     source=_CLOSED,
     needs=(WIRING, LOGIC),
 )
-def flame_proved(ctx: Context) -> Verdict:
+def flame_proved(ctx: Context) -> Verdict | Judging:
     if not ctx[WIRING].of_kind("flame_sensor"):
         return not_applicable("no flame sensor is wired")
     return _demand(ctx, "flame", "the flame sensor moves no contact", "put its contact into each valve's line", "")

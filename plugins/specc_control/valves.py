@@ -10,6 +10,7 @@ from specc import (
     Constant,
     Context,
     FigureSet,
+    Judging,
     Key,
     Limit,
     Trouble,
@@ -19,6 +20,7 @@ from specc import (
     found,
     not_applicable,
     not_checked,
+    passed,
     rule,
     show,
 )
@@ -225,11 +227,11 @@ def releases(ctx: Context) -> dict[str, Worked]:
     limits=(DROP_OUT.key, RELEASE.key),
     rests_on=("control.leakage", "control.suppression"),
 )
-def lets_go(ctx: Context) -> Verdict:
+def lets_go(ctx: Context) -> Judging:
     coils = ctx[WIRING].of_kind("coil")
     if not coils:
         return not_applicable(NONE if not ctx[WIRING].parts else "no coil is wired")
-    troubles, missing = list[Trouble](), list[str]()
+    missing = list[str]()
     longest = ctx.limit(RELEASE.key)
     for p in coils:
         least = p.spec.quantity_or_none("drops_out") or ctx.limit(DROP_OUT.key)
@@ -237,14 +239,12 @@ def lets_go(ctx: Context) -> Verdict:
         if outputs and p.tag not in ctx[LEAKS]:
             missing.append(f"leakage: of {several(outputs)}, or power: of {p.tag}")
         elif outputs and ctx[LEAKS][p.tag].si > least.si:
-            troubles.append(
-                Trouble(
-                    p.at,
-                    f"{several(outputs)} leaks {ctx[LEAKS][p.tag].si:.0%} of the current of {p.tag} while off; it lets "
-                    f"go at {least.text}",
-                    "a relay's contact in its place, or a resistor beside the coil",
-                    "the valve stays open with its output off",
-                )
+            yield Trouble(
+                p.at,
+                f"{several(outputs)} leaks {ctx[LEAKS][p.tag].si:.0%} of the current of {p.tag} while off; it lets "
+                f"go at {least.text}",
+                "a relay's contact in its place, or a resistor beside the coil",
+                "the valve stays open with its output off",
             )
         held = p.spec.text_or("suppression")
         if not held:
@@ -252,15 +252,13 @@ def lets_go(ctx: Context) -> Verdict:
         elif held == "diode" and p.tag not in ctx[RELEASES]:
             missing.append(f"inductance: of {p.tag}, by which its diode holds it on")
         elif held == "diode" and ctx[RELEASES][p.tag].si > longest.si:
-            troubles.append(
-                Trouble(
-                    p.spec.here("suppression"),
-                    f"its diode holds {p.tag} on for {show(ctx[RELEASES][p.tag].si, 'duration', 's', 2)}; the limit is "
-                    f"{longest.text}",
-                    "suppression: zener",
-                    "the valve closes late at every stop, and welding contacts come of it",
-                )
+            yield Trouble(
+                p.spec.here("suppression"),
+                f"its diode holds {p.tag} on for {show(ctx[RELEASES][p.tag].si, 'duration', 's', 2)}; the limit is "
+                f"{longest.text}",
+                "suppression: zener",
+                "the valve closes late at every stop, and welding contacts come of it",
             )
-    if missing and not troubles:
+    if missing:
         return not_checked(f"not stated: {'; '.join(missing)}")
-    return found(troubles, counted(len(coils), "coil"))
+    return passed(counted(len(coils), "coil"))

@@ -16,7 +16,6 @@ from specc import (
     found,
     gather,
     ground,
-    judged,
     not_applicable,
     not_checked,
     obstacles_of,
@@ -175,13 +174,12 @@ def _nowhere(ctx: Context) -> Verdict | None:
     reads=(ROOT,),
     limits=("extinguishers.opposite_angle",),
 )
-def opposite_sides(ctx: Context) -> Verdict:
+def opposite_sides(ctx: Context) -> Judging:
     nowhere = _nowhere(ctx)
     if nowhere:
         return nowhere
     where = ctx[COVER]
     wide = ctx.limit(OPPOSITE.key)
-    troubles = []
     looked, short, unsure = 0, [], []
     for words, fits in KINDS:
         spots = [(u, s) for u, s in where.units if fits(u)]
@@ -202,17 +200,13 @@ def opposite_sides(ctx: Context) -> Verdict:
                 unsure.append(words)
                 continue
             seen = f"at most {show(widest, 'angle')} apart" if widest > _ONE_WAY else "all in one direction"
-            troubles.append(
-                Trouble(
-                    effect.at,
-                    f"the extinguishers {words} ({', '.join(u.tag for u, _ in spots)}) stand on one side of the "
-                    f"effect {effect.tag}: those within 75 ft on foot are {seen}, seen from it",
-                    f"two of them at least {wide.text} apart, one on each side",
-                    "the wind may turn the flame to the side where all of them stand",
-                )
+            yield Trouble(
+                effect.at,
+                f"the extinguishers {words} ({', '.join(u.tag for u, _ in spots)}) stand on one side of the "
+                f"effect {effect.tag}: those within 75 ft on foot are {seen}, seen from it",
+                f"two of them at least {wide.text} apart, one on each side",
+                "the wind may turn the flame to the side where all of them stand",
             )
-    if troubles:
-        return found(troubles)
     if unsure:
         return not_checked(
             f"no coordinates (places: at:) for {', '.join(where.lost_units)}, which may stand on the other side"
@@ -280,23 +274,21 @@ def high_flow(ctx: Context) -> Verdict:
     reads=(ROOT,),
     rests_on=("extinguishers.rating",),
 )
-def authority_list(ctx: Context) -> Verdict:
+def authority_list(ctx: Context) -> Judging:
     listed = ctx.spec(ROOT).child("asked").children()
     if not listed:
         return not_applicable("the spec gives no list of the authority's (extinguishers: asked:)")
     cover = ctx[COVER]
     level = ground(obstacles_of(ctx[PLACES].values(), "walking"))
-    troubles, unknown = [], []
+    unknown = []
     for tag, line in listed:
         asked, kind, count = rating_of(line.text("least")), line.text_or("type"), line.whole("count")
         if asked is None:
-            troubles.append(
-                Trouble(
-                    line.here("least"),
-                    f"the rating {line.text('least')!r} cannot be read",
-                    "as on a label: 2-A, 10-B:C, 4-A:80-B:C, K",
-                    "what is asked for has to be known",
-                )
+            yield Trouble(
+                line.here("least"),
+                f"the rating {line.text('least')!r} cannot be read",
+                "as on a label: 2-A, 10-B:C, 4-A:80-B:C, K",
+                "what is asked for has to be known",
             )
             continue
         within, spot = line.quantity_or_none("within"), spot_of(ctx[PLACES].get(line.text_or("of")))
@@ -311,16 +303,15 @@ def authority_list(ctx: Context) -> Verdict:
             fit = [u for u, w in zip(sited, ways, strict=True) if w and w.length <= within.si * (1 + 1e-9)]
         if len(fit) < count and not unknown:
             where = f" within {within.text} of {line.text('of')} on foot" if within is not None else ""
-            troubles.append(
-                Trouble(
-                    line.at,
-                    f"the authority asks for {counted(count, 'extinguisher')} of {line.text('least')}{where}, and "
-                    f"there {'is' if len(fit) == 1 else 'are'} {', '.join(u.tag for u in fit) or 'none'}",
-                    "what it asks for",
-                    "what the authority asks for comes before any table",
-                )
+            yield Trouble(
+                line.at,
+                f"the authority asks for {counted(count, 'extinguisher')} of {line.text('least')}{where}, and "
+                f"there {'is' if len(fit) == 1 else 'are'} {', '.join(u.tag for u in fit) or 'none'}",
+                "what it asks for",
+                "what the authority asks for comes before any table",
             )
-    return judged(troubles, unknown, counted(len(listed), "line"))
+    yield from unknown
+    return passed(counted(len(listed), "line"))
 
 
 def as_rated(unit: ListedUnit, asked: Rating) -> bool:

@@ -7,11 +7,10 @@ from math import inf
 from specc import (
     Citation,
     Context,
+    Judging,
     Limit,
     Trouble,
-    Verdict,
     ground,
-    judged,
     not_checked,
     obstacles_of,
     rule,
@@ -48,45 +47,39 @@ HELP = {
     reads=(ROOT,),
     limits=("extinguishers.first_aid",),
 )
-def first_aid(ctx: Context) -> Verdict:
+def first_aid(ctx: Context) -> Judging:
     places, cover, limit = ctx[PLACES], ctx[COVER], ctx.limit(WALK.key)
     told = ctx.spec(ROOT).child("first_aid")
     if not len(told):
         return not_checked("nothing says where a fire blanket, water and first aid for burns are (first_aid:)")
     level = ground(obstacles_of(places.values(), "walking"))
-    troubles, unknown = [], []
     for key, what in HELP.items():
         if not told.has(key):
-            unknown.append(f"nothing says where there is {what} ({key}:)")
+            yield f"nothing says where there is {what} ({key}:)"
             continue
         tag = told.text(key)
         if tag not in places:
-            troubles.append(
-                Trouble(
-                    told.here(key),
-                    f"{what} is at {tag!r}, which is not among the places",
-                    "the tag of one of them",
-                    "who burns has seconds",
-                )
+            yield Trouble(
+                told.here(key),
+                f"{what} is at {tag!r}, which is not among the places",
+                "the tag of one of them",
+                "who burns has seconds",
             )
             continue
         spot = spot_of(places[tag])
         if spot is None:
-            unknown.append(f"{tag} has no coordinates")
+            yield f"{tag} has no coordinates"
             continue
         for effect in cover.effects:
             ways = [w.length for w in level.walk(spot, level.beside(effect.spot)) if w]
             way = min(ways, default=inf)
             if way > limit.si * (1 + 1e-9):
                 far = "cannot be walked to" if way == inf else f"is {show(way, 'length', 'ft')} away on foot"
-                troubles.append(
-                    Trouble(
-                        told.here(key),
-                        f"{what} at {tag} {far} from the effect {effect.tag}; the limit is {limit.text}",
-                        "a place nearer to it",
-                        "who burns has seconds",
-                    )
+                yield Trouble(
+                    told.here(key),
+                    f"{what} at {tag} {far} from the effect {effect.tag}; the limit is {limit.text}",
+                    "a place nearer to it",
+                    "who burns has seconds",
                 )
                 break
-    verdict = judged(troubles, unknown, "blanket, water and first aid")
-    return stated(verdict.looked) if verdict.status == "passed" else verdict
+    return stated("blanket, water and first aid")

@@ -19,7 +19,6 @@ from specc import (
     Verdict,
     authority_decides,
     found,
-    judged,
     not_applicable,
     not_checked,
     rule,
@@ -186,36 +185,35 @@ def gas_parts(ctx: Context) -> Judging:
     needs=_NEEDS,
     limits=("flame.urgent_flux",),
 )
-def valves_reachable(ctx: Context) -> Verdict:
+def valves_reachable(ctx: Context) -> Judging:
     """Cylinder valves and hand valves; solenoid valves close by themselves."""
-    limit, troubles, looked = ctx.limit(URGENT_FLUX.key), [], 0
+    limit, looked = ctx.limit(URGENT_FLUX.key), 0
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     hand = [p for p in ctx[NETWORK].of_kind("cylinder", "valve") if p.form not in _BY_ITSELF]
     tags = {p.tag for p in hand}
     unsaid = unplaced(ctx, ("cylinder", "valve"), tags)
+    yield from unsaid
     for part, place in _placed(ctx, ("cylinder", "valve")):
         if part.tag not in tags:
             continue
         looked += 1
         q, flame = ctx[STEADY_FLUX][place], flame_over(ctx, place, True)
         if flame and not flame.level:
-            unsaid.append(f"{part.tag}, at {place}, is {flame.why}")
+            yield f"{part.tag}, at {place}, is {flame.why}"
         if q.si > limit.si * (1 + 1e-9) or (flame and flame.level):
             what = f"at {place} somebody closing it may get {show(q.si, q.dim, 'kW/m²', 2)}; the limit is {limit.text}"
             if flame and flame.level:
                 what = f"{place} lies {flame.why}"
-            troubles.append(
-                Trouble(
-                    join(part.at, "place"),
-                    f"{part.tag} cannot be reached while an effect burns out of control: {what}",
-                    "move it away from the flames",
-                    "whoever has to close it is burned, or does not close it",
-                )
+            yield Trouble(
+                join(part.at, "place"),
+                f"{part.tag} cannot be reached while an effect burns out of control: {what}",
+                "move it away from the flames",
+                "whoever has to close it is burned, or does not close it",
             )
     if not looked and not unsaid:
         return not_applicable("no valve is closed by hand")
-    return judged(troubles, unsaid, f"{counted(looked, 'valve')} at their places")
+    return passed(f"{counted(looked, 'valve')} at their places")
 
 
 @rule(
@@ -332,13 +330,13 @@ def dry(ctx: Context) -> Judging:
     needs=(OUTLETS, TARGETS),
     limits=("flame.aim",),
 )
-def aim(ctx: Context) -> Verdict:
+def aim(ctx: Context) -> Judging:
     """Distances take the flame laid flat in every direction; this is for what comes out unlit, liquid or burning
     bits, which fly the way that the outlet points."""
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
-    limit, troubles, unsaid, asked = ctx.limit(AIM.key), [], [], []
+    limit, unsaid, asked = ctx.limit(AIM.key), [], []
     for tag, o in ctx[OUTLETS].items():
         straight_down = o.aim is not None and o.aim.tilt.si >= math.pi * (1 - 1e-9)
         if o.aim is None or (o.aim.bearing is None and o.aim.tilt.si > 0 and not straight_down):
@@ -355,22 +353,20 @@ def aim(ctx: Context) -> Verdict:
             if o.aim.tilt.si <= limit.si:
                 asked.append(f"{tag} leans {o.aim.tilt.text} toward {target.tag}")
             else:
-                troubles.append(
-                    Trouble(
-                        join(o.at, "aim"),
-                        f"{tag} points at the public at {target.tag}, {o.aim.tilt.text} from straight up",
-                        f"turn it away, or up to {limit.text} from straight up",
-                        "what it throws unlit or burning flies there, whatever the wind",
-                    )
+                yield Trouble(
+                    join(o.at, "aim"),
+                    f"{tag} points at the public at {target.tag}, {o.aim.tilt.text} from straight up",
+                    f"turn it away, or up to {limit.text} from straight up",
+                    "what it throws unlit or burning flies there, whatever the wind",
                 )
-    if not troubles and unsaid:
+    if unsaid:
         words = f"{' and '.join(unsaid[:3])} {'points' if len(unsaid) == 1 else 'point'}"
         return not_checked(f"which way {words}, or where, is not said (aim: {{tilt: 0 deg}} is up)")
-    if not troubles and not audience:
+    if not audience:
         return not_checked("nothing says where the public stands (flame: audience:)")
-    if not troubles and asked:
+    if asked:
         return authority_decides(f"may it point there? {'; '.join(asked)}; this tool refuses more than {limit.text}")
-    return found(troubles, counted(len(ctx[OUTLETS]), "outlet"))
+    return passed(counted(len(ctx[OUTLETS]), "outlet"))
 
 
 def _toward(x: float, y: float, bearing: float, target: Target) -> bool:

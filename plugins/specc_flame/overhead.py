@@ -7,21 +7,21 @@ one, and a burst as if it lasted: its gas is never as hot for long.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from specc import (
     Citation,
     Context,
     FigureSet,
+    Judging,
     Key,
     Limit,
     Trouble,
-    Verdict,
     Worked,
     figures,
-    judged,
     not_applicable,
     not_checked,
+    passed,
     rule,
     show,
 )
@@ -114,7 +114,7 @@ def clear_heights(ctx: Context) -> Mapping[str, Worked]:
     limits=("flame.burns_flux", "flame.overhead_temperature"),
     rests_on=("flame.clear_overhead",),
 )
-def overhead(ctx: Context) -> Verdict:
+def overhead(ctx: Context) -> Judging:
     flame = ctx.spec("flame")
     hung = [t for t in ctx[TARGETS] if t.kind == "overhead"]
     if not ctx[OUTLETS]:
@@ -124,30 +124,26 @@ def overhead(ctx: Context) -> Verdict:
             "nothing says what hangs over the flames (flame: overhead: with tags of places, or clear_overhead: with "
             "the height below which nothing does)"
         )
-    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN]]
-    unsaid += [f"nothing says how high {e.tag} is" for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR]]
-    troubles = []
+    yield from (f"the flame of {t} is not known" for t in ctx[UNKNOWN])
+    yield from (f"nothing says how high {e.tag} is" for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR])
     if flame.has("clear_overhead"):
         clear = flame.quantity("clear_overhead")
         for tag, wanted in ctx[CLEAR].items():
             if clear.si < wanted.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        clear.at,
-                        f"{tag} wants {show(wanted.si, 'length', 'ft', 2)} clear above the ground, and something may "
-                        f"hang at {clear.text}",
-                        "more height above it, or a smaller flame; or what hangs there, one by one, under overhead:",
-                        "branches, canopies and wires catch or melt over a flame",
-                    )
+                yield Trouble(
+                    clear.at,
+                    f"{tag} wants {show(wanted.si, 'length', 'ft', 2)} clear above the ground, and something may "
+                    f"hang at {clear.text}",
+                    "more height above it, or a smaller flame; or what hangs there, one by one, under overhead:",
+                    "branches, canopies and wires catch or melt over a flame",
                 )
     for target in hung:
-        troubles += _hung(ctx, target, unsaid)
-    looked = f"{counted(len(hung), 'thing')} overhead"
-    return judged(troubles, unsaid, f"{looked}, as listed")
+        yield from _hung(ctx, target)
+    return passed(f"{counted(len(hung), 'thing')} overhead, as listed")
 
 
-def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
-    """What is wrong with one thing overhead: the worst."""
+def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
+    """What is wrong with one thing overhead: the worst; and what is not known of it."""
     fix, why = "take it away, or more height between", "branches, canopies and wires catch or melt over a flame"
     low = ctx[STANDS][target.tag].low
     for effect in ctx[EFFECTS]:
@@ -155,7 +151,7 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
             point = ctx[OUTLETS][tag].point if tag in ctx[OUTLETS] else None
             far, tip = ctx[FAR].get((tag, target.tag)), ctx[TIP].get(tag)
             if point is None or far is None or tip is None:
-                unsaid.append(f"how far {target.what} is from the flame of {tag} is not known")
+                yield f"how far {target.what} is from the flame of {tag} is not known"
                 continue
             # A height that is not said is not counted: far off on the level it is clear whatever its height.
             up = max(0.0, low.si - point.z.si) if low is not None and point.z is not None else 0.0
@@ -163,24 +159,25 @@ def _hung(ctx: Context, target: Target, unsaid: list[str]) -> list[Trouble]:
             ball = 1.25 * ctx[BALL_SIZE][tag].si if tag in ctx[BALL_SIZE] else 0.0
             hot = max(tip.si, ball, ctx[COOL][effect.tag].si if effect.tag in ctx[COOL] else 0.0)
             if low is None and apart <= hot:
-                unsaid.append(f"nothing says how high {target.what} is")
-                return []
+                yield f"nothing says how high {target.what} is"
+                return
             if apart <= max(tip.si, ball):
                 said = f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, within its flame"
-                return [Trouble(target.at, said, fix, why)]
+                yield Trouble(target.at, said, fix, why)
+                return
             if effect.tag in ctx[COOL] and apart < ctx[COOL][effect.tag].si:
                 cool = show(ctx[COOL][effect.tag].si, "length", "ft", 2)
                 said = (
                     f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, whose gas is hotter than "
                     f"{ctx.limit(OVERHEAD.key).text} to {cool}"
                 )
-                return [Trouble(target.at, said, fix, why)]
+                yield Trouble(target.at, said, fix, why)
+                return
     q, level = ctx[FLUX].get(target.tag), target.level or ctx.limit(BURNS_FLUX.key)
     if q is None:
-        unsaid.append(f"how hot it gets at {target.what} is not known")
-        return []
+        yield f"how hot it gets at {target.what} is not known"
+        return
     if q.si > level.si * (1 + 1e-9):
         limit_text = show(level.si, "heat_flux", "kW/m²")
         said = f"{target.what} may get {show(q.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"
-        return [Trouble(target.at, said, fix, why)]
-    return []
+        yield Trouble(target.at, said, fix, why)

@@ -23,10 +23,8 @@ from specc import (
     Limit,
     Quantity,
     Trouble,
-    Verdict,
     Worked,
     figures,
-    judged,
     not_applicable,
     rule,
     show,
@@ -233,14 +231,14 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
     ),
     rests_on=("flame.hottest",),
 )
-def part_heat(ctx: Context) -> Verdict:
+def part_heat(ctx: Context) -> Judging:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""
     listed = list(_judged(ctx))
     if not listed or not ctx[OUTLETS]:
         return not_applicable("no cylinder, hose, regulator, valve or accumulator near a flame")
-    allowed, troubles, looked = ctx.spec("flame").child("hottest"), [], 0
+    allowed, looked = ctx.spec("flame").child("hottest"), 0
     typed: dict[str, None] = {}
-    unsaid = unplaced(ctx, GAS_KINDS)
+    yield from unplaced(ctx, GAS_KINDS)
     burning = f" with every burst held open for {until_closed(ctx).text}" if ctx[OPEN] else ""
     for part, place in listed:
         held = ctx[HELD_PART].get(place)
@@ -257,25 +255,23 @@ def part_heat(ctx: Context) -> Verdict:
             over += [one for one in ((planned, usual, ""), (held, fault, burning)) if one[0].si > one[1].si]
         if over:
             hot, most, when = max(over, key=lambda one: one[0].si - one[1].si)
-            troubles.append(
-                Trouble(
-                    join(part.at, "place"),
-                    f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}{when}; the limit is "
-                    f"{show(most.si, 'temperature', '°F')}",
-                    "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
-                    "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
-                )
+            yield Trouble(
+                join(part.at, "place"),
+                f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}{when}; the limit is "
+                f"{show(most.si, 'temperature', '°F')}",
+                "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
+                "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
             )
         elif not bears and max(ctx[FLUX][place].si, ctx[STEADY_FLUX][place].si) > ctx.limit(GAS_FLUX.key).si:
             hottest = max(planned.si, held.si)
-            unsaid.append(
+            yield (
                 f"{part.tag} may get {show(hottest, 'temperature', '°F')}, and nothing says how hot its maker lets "
                 f"it get (flame: hottest: {part.tag}:)"
             )
     places = f"{counted(looked, 'place')} of parts"
     if burning:
         places += f",{burning} too{_burning_on(ctx)}"
-    return judged(troubles, list(dict.fromkeys(unsaid)), places)._replace(tags=tuple(typed) or ("",))
+    return passed(places, typed or ("",))
 
 
 def _bears(ctx: Context, part: Part) -> Iterator[tuple[Scalar, Scalar]]:

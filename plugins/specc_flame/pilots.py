@@ -11,20 +11,19 @@ from specc import (
     Citation,
     Context,
     FigureSet,
+    Judging,
     Key,
     Limit,
     Quantity,
     Trouble,
-    Verdict,
     View,
     Worked,
     distance,
     figure,
     figures,
-    found,
-    judged,
     not_applicable,
     not_checked,
+    passed,
     rule,
     show,
 )
@@ -79,7 +78,7 @@ def gas_unlit(ctx: Context) -> Mapping[str, Worked]:
     rests_on=("flame.wind_shown",),
     dated=("flame.on",),
 )
-def pilot_reach(ctx: Context) -> Verdict:
+def pilot_reach(ctx: Context) -> Judging:
     """In still air by the pilot's mean flame length. Upwind it reaches nothing beside itself: a pilot that stands to
     one side wants a test of the outlet in the stop wind. Where a burst names no way at all, the nearest pilot counts.
     """
@@ -88,39 +87,38 @@ def pilot_reach(ctx: Context) -> Verdict:
     lit = [(tag, named) for tag in ctx[OUTLETS] if (named := _lit_by(ctx, tag)) or _by_any(ctx, tag)]
     if not lit and not unsaid:
         return not_applicable("no outlet is lit by a pilot")
-    troubles, tried = [], []
+    yield from unsaid
+    tried = []
     for tag, named in lit:
         here = ctx[OUTLETS][tag]
         listed = [named] if named else pilots
         if not any(p in ctx[LENGTH] for p in listed):
-            unsaid.append(f"no pilot is described that lights {tag} (lit_by: {{pilot: its tag}})")
+            yield f"no pilot is described that lights {tag} (lit_by: {{pilot: its tag}})"
             continue
         gaps = [(gap, p) for p in listed if p in ctx[LENGTH] and p != tag and (gap := _gap(ctx, p, tag))]
         if not gaps:
-            unsaid.append(f"nothing says where {tag} or its pilot is")
+            yield f"nothing says where {tag} or its pilot is"
             continue
         gap, nearest = min(gaps)
         length, far = ctx[LENGTH][nearest], show(gap.apart, "length", "ft", 2)
         if gap.apart > length.si:
-            troubles.append(
-                Trouble(
-                    here.at,
-                    f"the pilot {nearest} is {far} from the jets of {tag}, and its flame is "
-                    f"{show(length.si, 'length', 'ft', 2)} long",
-                    "a pilot whose flame touches the outlet from every side that wind comes from",
-                    "gas that is not lit as it leaves is a cloud, and burns where it meets a flame",
-                )
+            yield Trouble(
+                here.at,
+                f"the pilot {nearest} is {far} from the jets of {tag}, and its flame is "
+                f"{show(length.si, 'length', 'ft', 2)} long",
+                "a pilot whose flame touches the outlet from every side that wind comes from",
+                "gas that is not lit as it leaves is a cloud, and burns where it meets a flame",
             )
         elif not gap.around:
             if _holds(ctx, tag):
                 tried.append(tag)
             else:
-                unsaid.append(
+                yield (
                     f"{nearest} stands {far} to one side of the jets of {tag}, and from upwind its flame touches "
                     f"nothing: no test in the stop wind is given (flame: wind_shown: {tag}:)"
                 )
     # Where no test is counted, none of those that are typed makes this one stated.
-    return judged(troubles, unsaid, counted(len(lit), "outlet"))._replace(tags=tuple(tried) or ("",))
+    return passed(counted(len(lit), "outlet"), tried or ("",))
 
 
 def _lit_by(ctx: Context, tag: str) -> str:
@@ -179,7 +177,7 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     rests_on=("flame.wind_shown",),
     dated=("flame.on",),
 )
-def holds_in_wind(ctx: Context) -> Verdict:
+def holds_in_wind(ctx: Context) -> Judging:
     """Pilots, and steady flames whose jets have less pressure than the wind, or are so fast that they blow themselves
     out. A burst is lit by its pilot."""
     stop = ctx[WIND].stop
@@ -194,7 +192,7 @@ def holds_in_wind(ctx: Context) -> Verdict:
     # The least of the weather cases. Each burns alone in them, which gives it the most.
     weak = [t for t in steady if min(c.worked.si for c in ctx[JET_PRESSURE][t].cases) < ctx[PUSH].si]
     fast = {t: f for t in steady if t not in weak and (f := _too_fast(ctx, t))}
-    troubles, unshown = [], []
+    unshown = []
     for tag in (*weak, *fast):
         said = shown.child(tag)
         if said.text_or("by") != "shield":
@@ -202,18 +200,16 @@ def holds_in_wind(ctx: Context) -> Verdict:
             if tested is None:
                 unshown.append(tag)
             elif tested.si < stop.speed.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        said.here("wind"),
-                        f"{tag} was tested in {tested.text}, and the show stops only at {stop.speed.text}",
-                        f"a test at {stop.speed.text} or more, from every side, or a lower wind to stop at",
-                        "gas from a flame that has blown out collects until something lights it",
-                    )
+                yield Trouble(
+                    said.here("wind"),
+                    f"{tag} was tested in {tested.text}, and the show stops only at {stop.speed.text}",
+                    f"a test at {stop.speed.text} or more, from every side, or a lower wind to stop at",
+                    "gas from a flame that has blown out collects until something lights it",
                 )
     lost = ctx[UNKNOWN]
-    if not troubles and not unshown and lost:
+    if not unshown and lost:
         return not_checked(f"the flames of {' and '.join(lost)} are not known")
-    if not troubles and unshown:
+    if unshown:
         gas = max((ctx[UNLIT][t] for t in unshown), key=lambda f: f.si)
         push = show(ctx[PUSH].si, "pressure_difference", "Pa", 2)
         why = (
@@ -230,13 +226,13 @@ def holds_in_wind(ctx: Context) -> Verdict:
     strong = len(steady) - len(weak)
     alone = f"; {counted(strong, 'other')} by the pressure at its jets, each alone" if strong else ""
     issued = ctx.spec("project").text_or("issued")
-    ways = "; ".join(dict.fromkeys(_words(shown.child(tag), issued) for tag in weak)) if not troubles else ""
+    ways = "; ".join(dict.fromkeys(_words(shown.child(tag), issued) for tag in weak))
     looked = (
         f"{counted(len(weak), 'weak flame')}, by {ways}{alone}"
         if ways
         else f"{counted(len(weak), 'weak flame')}{alone}"
     )
-    return found(troubles, looked, tags=weak or ("",))
+    return passed(looked, weak or ("",))
 
 
 def _few(tags: list[str]) -> str:

@@ -16,15 +16,15 @@ from specc import (
     Constant,
     Context,
     FigureSet,
+    Judging,
     Key,
     Limit,
     Trouble,
-    Verdict,
     Worked,
     figures,
-    judged,
     not_applicable,
     not_checked,
+    passed,
     rule,
     show,
     value,
@@ -312,7 +312,7 @@ def _gas(ctx: Context, tag: str, n: OutletNear) -> Scalar:
         "flame.zinc_temperature",
     ),
 )
-def things_near(ctx: Context) -> Verdict:
+def things_near(ctx: Context) -> Judging:
     made, parts = ctx.get(MADE_OF), ctx.get(PARTS_MADE_OF)
     if not ctx[OUTLETS] or not (ctx[THINGS] or parts):
         return not_applicable("no thing is described near a flame")
@@ -325,7 +325,6 @@ def things_near(ctx: Context) -> Verdict:
     listed = [item for item in ctx[ITEMS] if item.made.harms]
     if not listed and not unsaid:
         return not_applicable("nothing that heat harms is described near a flame")
-    troubles: list[Trouble] = []
     for item in listed:
         known = {n.outlet for n in item.around}
         far = [t for t in ctx[OUTLETS] if t not in known] + [*ctx[UNKNOWN]]
@@ -335,13 +334,14 @@ def things_near(ctx: Context) -> Verdict:
             unsaid.append(f"how far {item.tag} is from {' and '.join(far[:2])}{more}{how}")
         if item.around:
             found = list(_judged(ctx, item))
-            troubles += found
+            yield from found
             if not found and (over := _if_above(ctx, item)):
                 unsaid.append(f"whether {item.tag} is above {over} or beside it (above: or place:)")
     things = [i for i in listed if not i.place]
     looked = [counted(len(things), "thing")] if things else []
     looked += [counted(len(listed) - len(things), "place") + " of parts"] if len(listed) > len(things) else []
-    return judged(troubles, [f"not said: {one}" for one in dict.fromkeys(unsaid)], " and ".join(looked) or "nothing")
+    yield from (f"not said: {one}" for one in unsaid)
+    return passed(" and ".join(looked) or "nothing")
 
 
 def _judged(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:

@@ -6,16 +6,15 @@ from the runs, and that it carries no pressure from the computed flow. Neither i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Generator, Iterable, Mapping
 
-from specc import CHOICE, Context, Cure, Figure, Limit, Trouble, Verdict, not_checked, psig, rule
+from specc import CHOICE, Context, Cure, Figure, Judging, Limit, Trouble, not_checked, passed, psig, rule
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.drills import at_most
 from specc.measure.units import INCH
 from specc.model.findings import Level
-from specc.model.passes import judged
 from specc.model.values import Quantity
 from specc.model.wording import counted
 from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such
@@ -134,40 +133,36 @@ def _psig(si: float) -> str:
 
 def _pressures(
     ctx: Context, net: Network, joint: Joint, outlets: tuple[str, ...], families: tuple[Mapping[str, Figure], ...]
-) -> tuple[list[Trouble], str]:
-    """Troubles with the pressures at a joint, and the pressures in words."""
+) -> Generator[Trouble, None, str]:
+    """Troubles with the pressures at a joint; returns the pressures in words."""
     highest, blocked, failed = families
     most, most_failed = ctx.limit(OPEN_PRESSURE.key), ctx.limit(FAILED_OPEN.key)
     missing = [t for t in outlets if t not in highest or t not in failed]
     if missing:
-        return [
-            Trouble(
-                joint.at,
-                f"{joint.words} is of copper, and the pressure before {missing[0]} cannot be shown",
-                "highest: of each regulator before it, the most it can be set to; and bore: and length: of each line "
-                "between its orifice and its jets",
-                _WHY,
-            )
-        ], ""
+        yield Trouble(
+            joint.at,
+            f"{joint.words} is of copper, and the pressure before {missing[0]} cannot be shown",
+            "highest: of each regulator before it, the most it can be set to; and bore: and length: of each line "
+            "between its orifice and its jets",
+            _WHY,
+        )
+        return ""
     at_set, at_blocked, at_failed = (
         max((f[t] for t in outlets), key=lambda figure: figure.si) for f in (highest, blocked, failed)
     )
     # One orifice for all states; where none is over its limit, for this tool's aim when the regulator fails.
     over = max(at_set.si / most.si, at_blocked.si / most.si, at_failed.si / most_failed.si)
     cure = _smaller_feed(net, joint, over if over > 1 else at_failed.si / most.si)
-    troubles = []
     if at_set.si > most.si:
-        troubles.append(_over(joint, "at the highest setting", at_set, most, cure))
+        yield _over(joint, "at the highest setting", at_set, most, cure)
     elif at_blocked.si > most.si:
         share = ctx.limit("fuel.jets_blocked").text
-        troubles.append(_over(joint, f"with {share} of the jets blocked", at_blocked, most, cure))
+        yield _over(joint, f"with {share} of the jets blocked", at_blocked, most, cure)
     if at_failed.si > most_failed.si:
-        troubles.append(_over(joint, "when the regulator fails open", at_failed, most_failed, cure))
-    elif at_failed.si > most.si and not troubles:
-        troubles.append(
-            _over(joint, "when the regulator fails open, above this tool's aim", at_failed, most, cure, "warning")
-        )
-    return troubles, (
+        yield _over(joint, "when the regulator fails open", at_failed, most_failed, cure)
+    elif at_failed.si > most.si >= max(at_set.si, at_blocked.si):
+        yield _over(joint, "when the regulator fails open, above this tool's aim", at_failed, most, cure, "warning")
+    return (
         f"before {', '.join(outlets)}: {_psig(at_set.si)} at the highest setting, "
         f"{_psig(at_blocked.si)} with jets blocked, {_psig(at_failed.si)} failed open"
     )
@@ -183,7 +178,7 @@ def _pressures(
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
     limits=("fuel.jets_blocked", "materials.open_pressure", "materials.open_pressure_failed"),
 )
-def brazed_copper_open(ctx: Context) -> Verdict:
+def brazed_copper_open(ctx: Context) -> Judging:
     j: JoinedParts = ctx[JOINED]
     unsaid = list(bare_words(j))
     made = {p.tag for joint in j.joints if len(joint.parts) == 1 for p in joint.parts}
@@ -202,20 +197,17 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         return not_checked("; ".join(unsaid[:3])) if unsaid else no_such(j, "brazed copper")
     bursts = {tag for e in ctx[EFFECTS] if e.kind == "burst" for tag in e.outlets}
     families = tuple(ctx.get(k) for k in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN))
-    troubles: list[Trouble] = []
     words = []
     # Joints of one section see one pressure, which is said once.
     sections: set[tuple[str, ...]] = set()
     for joint in of_copper:
         closed = _closed(j.net, joint, bursts)
         if closed:
-            troubles.append(
-                Trouble(
-                    joint.at,
-                    f"{joint.words} is of copper, and {closed}",
-                    "flared copper, steel pipe or stainless tube there; brazed copper after the last thing that closes",
-                    _WHY,
-                )
+            yield Trouble(
+                joint.at,
+                f"{joint.words} is of copper, and {closed}",
+                "flared copper, steel pipe or stainless tube there; brazed copper after the last thing that closes",
+                _WHY,
             )
             continue
         known = tuple(f for f in families if f is not None)
@@ -226,10 +218,8 @@ def brazed_copper_open(ctx: Context) -> Verdict:
         if outlets in sections:
             continue
         sections.add(outlets)
-        more, said = _pressures(ctx, j.net, joint, outlets, known)
-        troubles += more
+        said = yield from _pressures(ctx, j.net, joint, outlets, known)
         if said:
             words.append(said)
-    return judged(
-        troubles, unsaid, f"{counted(len(of_copper), 'joint')} of brazed copper; " + ("; ".join(words) or "none open")
-    )
+    yield from unsaid
+    return passed(f"{counted(len(of_copper), 'joint')} of brazed copper; " + ("; ".join(words) or "none open"))

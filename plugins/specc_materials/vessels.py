@@ -131,50 +131,45 @@ def vessel_marking(ctx: Context) -> Judging:
     source=_REBUILT,
     needs=(JOINED, SHOW),
 )
-def cylinder_as_vessel(ctx: Context) -> Verdict:
+def cylinder_as_vessel(ctx: Context) -> Judging:
     net, last = ctx[JOINED].net, last_day(ctx[SHOW])
     fed = _fed_cylinders(net)
     used = (*(p for p in net.of_kind("accumulator") if is_cylinder(p)), *fed)
-    troubles, unsaid = [], []
+    unsaid = []
     for part in (*used, *(c for c in net.of_kind("cylinder") if c not in fed)):
         altered = _altered(part) if part in used else _supply_altered(part)
         if altered not in ("", "none"):
-            troubles.append(
-                Trouble(
-                    join(part.at, "altered") if part.spec.has("altered") else part.at,
-                    f"{part.tag}, a propane cylinder, is {altered}",
-                    "a vessel with a plate; a cylinder with other holes or welds than its maker's is scrap",
-                    "its marks hold for the cylinder as it was made, and nobody has tested this one",
-                )
+            yield Trouble(
+                join(part.at, "altered") if part.spec.has("altered") else part.at,
+                f"{part.tag}, a propane cylinder, is {altered}",
+                "a vessel with a plate; a cylinder with other holes or welds than its maker's is scrap",
+                "its marks hold for the cylinder as it was made, and nobody has tested this one",
             )
-    if not used and not troubles:
+    if not used:
         ctx[JOINED].net.all_read()
         return not_applicable("no propane cylinder is used as an accumulator")
     for part in used:
         if not _altered(part):
             unsaid.append(f"{part.tag}: state altered: (none, drilled, welded or bushed)")
         if part in fed or part.spec.yes("filled"):
-            troubles.append(
-                Trouble(
-                    join(part.at, "filled") if part.spec.yes("filled") else part.at,
-                    f"{part.tag} holds liquid propane, and gas is led into it as into an accumulator",
-                    "a vessel of its own for the gas, never one that is filled",
-                    "a burst from it throws liquid, which burns many times larger than gas",
-                )
+            yield Trouble(
+                join(part.at, "filled") if part.spec.yes("filled") else part.at,
+                f"{part.tag} holds liquid propane, and gas is led into it as into an accumulator",
+                "a vessel of its own for the gas, never one that is filled",
+                "a burst from it throws liquid, which burns many times larger than gas",
             )
         due = next_due(part)
         if due.on is None:
             unsaid.append(f"{part.tag}: {due.why}")
         elif last is not None and due.on <= last:
-            troubles.append(
-                Trouble(
-                    join(part.at, "requalified" if part.spec.has("requalified") else "made"),
-                    f"{part.tag}, a propane cylinder, was due for requalification in {due.on:%Y-%m}",
-                    "one that is in date on the event's last day",
-                )
+            yield Trouble(
+                join(part.at, "requalified" if part.spec.has("requalified") else "made"),
+                f"{part.tag}, a propane cylinder, was due for requalification in {due.on:%Y-%m}",
+                "one that is in date on the event's last day",
             )
-    if troubles or unsaid:
-        return judged(troubles, unsaid, counted(len(used), "cylinder"))
+    if unsaid:
+        yield from unsaid
+        return passed(counted(len(used), "cylinder"))
     return authority_decides(
         f"{', '.join(p.tag for p in used)}: as an accumulator, a propane cylinder is outside what it is marked for"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime
 
 from specc import (
@@ -87,13 +87,11 @@ class _Gaps:
         self.free[key] = [p for p in self.free.get(key, free) if p in free]
         self.found.setdefault(key, []).append(night)
 
-    def troubles(self, fix: str, why: str) -> list[Trouble]:
-        made = []
+    def troubles(self, fix: str, why: str) -> Iterator[Trouble]:
         for key, nights in self.found.items():
             at, what, hours = key
             free = f"; free then, of the roster: {', '.join(self.free[key]) or 'nobody'}"
-            made.append(Trouble(at, f"{what} {hours} on the night of {listed(nights)}", fix + free, why))
-        return made
+            yield Trouble(at, f"{what} {hours} on the night of {listed(nights)}", fix + free, why)
 
 
 def free_in(duties: Iterable[Duty], gap: TimeSpan) -> list[str]:
@@ -122,35 +120,34 @@ def _uncovered(
     needs=(PEOPLE, EFFECTS, SHOW, PLACES),
     reads=("operators",),
 )
-def known_names(ctx: Context) -> Verdict:
+def known_names(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     people, effects = [p.tag for p in ctx[PEOPLE]], [e.tag for e in ctx[EFFECTS]]
     places, nights = list(ctx[PLACES].keys()), [d.isoformat() for d in ctx[SHOW].nights]
-    troubles = []
 
-    def look(name: str, known: list[str], at: str, what: str, root: str) -> None:
+    def look(name: str, known: list[str], at: str, what: str, root: str) -> Iterator[Trouble]:
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.6)
             words = f"did you mean {near[0]}? " if near else ""
             words += f"known under {root} {', '.join(known)}" if known else f"describe it under {root}"
             why = "a duty counts only for what is described"
-            troubles.append(Trouble(at, f"{name!r} is not among the {what}", words, why))
+            yield Trouble(at, f"{name!r} is not among the {what}", words, why)
 
     shifts = operators.child("shifts").children()
     for _, s in shifts:
-        look(s.text("person"), people, s.here("person"), "people", "people:")
+        yield from look(s.text("person"), people, s.here("person"), "people", "people:")
         for i, tag in enumerate(s.texts("effects")):
-            look(tag, effects, s.here("effects", i), "effects", "effects:")
+            yield from look(tag, effects, s.here("effects", i), "effects", "effects:")
         if s.has("station"):
-            look(s.text("station"), places, s.here("station"), "places", "places:")
+            yield from look(s.text("station"), places, s.here("station"), "places", "places:")
         for i, day in enumerate(s.texts("nights")):
-            look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
+            yield from look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
     if operators.has("briefing"):
         briefing = operators.child("briefing")
-        look(briefing.text("by"), people, briefing.here("by"), "people", "people:")
-    return found(troubles, counted(len(shifts), "shift"))
+        yield from look(briefing.text("by"), people, briefing.here("by"), "people", "people:")
+    return passed(counted(len(shifts), "shift"))
 
 
 @rule(

@@ -6,7 +6,7 @@ import itertools
 from collections import defaultdict
 from datetime import date, timedelta
 
-from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Verdict, found, not_checked, rule
+from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, not_checked, rule
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
@@ -39,12 +39,12 @@ def _of_people(duties: tuple[Duty, ...]) -> dict[str, list[Duty]]:
     return made
 
 
-def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
+def _old_enough(ctx: Context, limit: str, operators: bool) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     least = ctx.limit(limit).si
     known = {p.tag: p for p in ctx[PEOPLE]}
-    troubles, looked = [], 0
+    looked = 0
     for tag, duties in _of_people(ctx[DUTIES]).items():
         leading = any(d.role in OPERATORS for d in duties)
         if tag not in known or leading != operators:
@@ -55,29 +55,25 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
         role, first = ROLE_NAMES[own[0].role], own[0].span.start.wall.date()
         age = person.age_on(first)
         if age is None:
-            troubles.append(
-                Trouble(
-                    person.at,
-                    f"the age of {tag} ({role}) is not stated",
-                    "age: in whole years, or born: in the private file",
-                    f"a {role} is at least {least:g}",
-                    "warning",
-                )
+            yield Trouble(
+                person.at,
+                f"the age of {tag} ({role}) is not stated",
+                "age: in whole years, or born: in the private file",
+                f"a {role} is at least {least:g}",
+                "warning",
             )
         elif age < least:
-            troubles.append(
-                Trouble(
-                    join(person.at, "age" if person.born is None else "born"),
-                    f"{tag}, {role}, is {age} on {first.isoformat()}",
-                    "on the first day on duty",
-                    "the authority asks for every operator's and assistant's age",
-                    cure=Cure(
-                        f"somebody of {least:g} or over would pass",
-                        ((join(person.at, "age"), f"{least:g}"),) if person.born is None else (),
-                    ),
-                )
+            yield Trouble(
+                join(person.at, "age" if person.born is None else "born"),
+                f"{tag}, {role}, is {age} on {first.isoformat()}",
+                "on the first day on duty",
+                "the authority asks for every operator's and assistant's age",
+                cure=Cure(
+                    f"somebody of {least:g} or over would pass",
+                    ((join(person.at, "age"), f"{least:g}"),) if person.born is None else (),
+                ),
             )
-    return found(troubles, f"{looked} people, on their first day on duty")
+    return passed(f"{looked} people, on their first day on duty")
 
 
 @rule(
@@ -89,7 +85,7 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Verdict:
     reads=("operators",),
     limits=("operators.operator_age",),
 )
-def operator_age(ctx: Context) -> Verdict:
+def operator_age(ctx: Context) -> Judging:
     return _old_enough(ctx, "operators.operator_age", operators=True)
 
 
@@ -102,7 +98,7 @@ def operator_age(ctx: Context) -> Verdict:
     reads=("operators",),
     limits=("operators.assistant_age",),
 )
-def assistant_age(ctx: Context) -> Verdict:
+def assistant_age(ctx: Context) -> Judging:
     return _old_enough(ctx, "operators.assistant_age", operators=False)
 
 

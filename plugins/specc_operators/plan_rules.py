@@ -48,41 +48,33 @@ TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
     needs=(NIGHTS,),
     reads=("operators",),
 )
-def briefing(ctx: Context) -> Verdict:
+def briefing(ctx: Context) -> Judging:
     operators, nights = ctx.spec("operators"), ctx[NIGHTS]
     if stop := unknown(ctx, nights):
         return stop
     if not operators.has("briefing"):
-        return found(
-            (
-                Trouble(
-                    operators.at,
-                    "no briefing is planned",
-                    "briefing: with at: and by:, before gas is let in",
-                    "signals and limits are agreed on before they are needed",
-                ),
-            )
+        yield Trouble(
+            operators.at,
+            "no briefing is planned",
+            "briefing: with at: and by:, before gas is let in",
+            "signals and limits are agreed on before they are needed",
         )
+        return passed("")
     own, zone, late = operators.child("briefing"), zone_named(nights.zone), []
     at = read_time(own.text("at"))
     for night in nights.nights:
         day = date.fromordinal(night.day.toordinal() + is_morning_after(at, nights.opens, nights.closes))
         if moment(day, at, zone).real >= night.gas.start.real:
             late.append(night.day)
-    return found(
-        (
-            Trouble(
-                own.here("at"),
-                f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
-                f"{clock(nights.nights[0].gas.start.wall)} on the night of {listed(late)}",
-                "a time before the first scene",
-                "whoever handles gas has to know the plan first",
-            ),
+    if late:
+        yield Trouble(
+            own.here("at"),
+            f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
+            f"{clock(nights.nights[0].gas.start.wall)} on the night of {listed(late)}",
+            "a time before the first scene",
+            "whoever handles gas has to know the plan first",
         )
-        if late
-        else (),
-        f"{counted(len(nights.nights), 'night')}, led by {own.text('by')}",
-    )
+    return passed(f"{counted(len(nights.nights), 'night')}, led by {own.text('by')}")
 
 
 @rule(

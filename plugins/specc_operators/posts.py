@@ -332,7 +332,7 @@ def _place(told: object) -> str:
     reads=("operators", "control"),
     limits=("operators.at_hand", "operators.crowd_distance"),
 )
-def at_valves(ctx: Context) -> Verdict:
+def at_valves(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     net, places, reach = ctx.get(NETWORK), ctx[PLACES], ctx.limit(AT_HAND.key)
@@ -344,25 +344,24 @@ def at_valves(ctx: Context) -> Verdict:
         for p in net.of_kind("cylinder")
         if (spot := spot_of(places.get(_place(p.spec["place"] if p.spec.has("place") else ""))))
     ]
-    troubles, unknown = [], []
 
-    def look(post: Post, what: str, near: list[tuple[str, tuple[float, float]]], limit_si: float, limit: str) -> None:
+    def look(
+        post: Post, what: str, near: list[tuple[str, tuple[float, float]]], limit_si: float, limit: str
+    ) -> Iterator[Trouble | str]:
         assert post.spot is not None
         if not near:
-            unknown.append(f"where {what} is has no coordinates")
+            yield f"where {what} is has no coordinates"
             return
         walks = level.walk(post.spot, [s for _, s in near])
         best = min(((w.length, tag) for (tag, _), w in zip(near, walks, strict=True) if w), default=None)
         if best is None or best[0] > limit_si * (1 + 1e-9):
             far = f"{show(best[0], 'length', 'ft')} on foot from {best[1]}" if best else "cut off from it"
-            troubles.append(
-                Trouble(
-                    post.at,
-                    f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) is {far}, the nearest of {what}; the "
-                    f"limit is {limit}",
-                    "a post beside it",
-                    "seconds count, and a hand that is near is quicker than feet",
-                )
+            yield Trouble(
+                post.at,
+                f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) is {far}, the nearest of {what}; the "
+                f"limit is {limit}",
+                "a post beside it",
+                "seconds count, and a hand that is near is quicker than feet",
             )
 
     for post in ctx[POSTS]:
@@ -370,26 +369,24 @@ def at_valves(ctx: Context) -> Verdict:
             continue
         if post.role == "valve":
             for effect in post.effects or tuple(stops):
-                look(post, f"what stops {effect}", stops.get(effect, []), reach.si, reach.text)
+                yield from look(post, f"what stops {effect}", stops.get(effect, []), reach.si, reach.text)
         elif post.role == "fuel_watch":
-            look(post, "the cylinders", cylinders, reach.si, reach.text)
+            yield from look(post, "the cylinders", cylinders, reach.si, reach.text)
         elif post.role == "spotter" and not post.effects:
             most = ctx.limit(TO_CROWD.key)
             for area in places.values():
                 if area.kind in ("audience", "queue") and area.shape:
                     spot = nearest_spot(area.shape, post.spot)
                     if (far := math.dist(spot, post.spot)) > most.si * (1 + 1e-9):
-                        troubles.append(
-                            Trouble(
-                                post.at,
-                                f"{post.person} at {post.station} (spotter of the crowd) is "
-                                f"{show(far, 'length', 'ft')} from {area.tag}; the limit is {most.text}",
-                                "a post nearer to the public",
-                                "from afar a crowd that pushes is seen late",
-                            )
+                        yield Trouble(
+                            post.at,
+                            f"{post.person} at {post.station} (spotter of the crowd) is "
+                            f"{show(far, 'length', 'ft')} from {area.tag}; the limit is {most.text}",
+                            "a post nearer to the public",
+                            "from afar a crowd that pushes is seen late",
                         )
-    unknown += [f"{p.shift} has no post" for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
-    return judged(troubles, list(dict.fromkeys(unknown)), counted(len(ctx[POSTS]), "post"))
+    yield from (f"{p.shift} has no post" for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch"))
+    return passed(counted(len(ctx[POSTS]), "post"))
 
 
 _NOT_BY_HAND = ("solenoid", "check", "excess_flow", "relief")

@@ -14,6 +14,7 @@ from specc import (
     FigureBlock,
     FigureSet,
     Heading,
+    Judging,
     Key,
     Para,
     Quantity,
@@ -21,10 +22,10 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
-    Verdict,
     Worked,
     figures,
     not_applicable,
+    passed,
     rule,
     show,
     table,
@@ -33,7 +34,6 @@ from specc import (
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, End, Fitted, Joint, Network, Part
 from specc.measure.units import INCH
 from specc.model.blocks import Block
-from specc.model.passes import judged
 from specc.model.values import Scalar
 from specc.model.wording import counted
 from specc_plumbing.as_written import NOT_STATED, in_flow, said, written
@@ -167,12 +167,11 @@ def pipe_cuts(ctx: Context) -> Mapping[str, Worked]:
     source=PRACTICE,
     needs=(NETWORK, CUTS),
 )
-def cut_length(ctx: Context) -> Verdict:
+def cut_length(ctx: Context) -> Judging:
     net, cuts = ctx[NETWORK], ctx[CUTS]
     count = len(cuts.made) + len(cuts.lacking)
     if not count:
         return not_applicable("no pipe states its distance from center to center (centers:)")
-    troubles = []
     for tag, cut in cuts.made.items():
         spec = net.by_tag[tag].spec
         stated, centers = spec.quantity("length"), spec.quantity("centers")
@@ -181,16 +180,15 @@ def cut_length(ctx: Context) -> Verdict:
         if abs(off) > slack + 1e-9:
             wanted = show(cut.worked.si, "length", "in", 4)
             by = f"{show(abs(off), 'length', 'in', 2)} too {'long' if off > 0 else 'short'}"
-            troubles.append(
-                Trouble(
-                    spec.here("length"),
-                    f"{tag} is cut to {stated.text}, which is {by} for {centers.text} from center to center",
-                    "or the distance that it makes",
-                    "a pipe that does not fit is pulled into place, and its joints carry that for good",
-                    cure=Cure(f"{wanted} would fit", ((spec.here("length"), wanted),)),
-                )
+            yield Trouble(
+                spec.here("length"),
+                f"{tag} is cut to {stated.text}, which is {by} for {centers.text} from center to center",
+                "or the distance that it makes",
+                "a pipe that does not fit is pulled into place, and its joints carry that for good",
+                cure=Cure(f"{wanted} would fit", ((spec.here("length"), wanted),)),
             )
-    return judged(troubles, list(cuts.lacking.values()), f"{counted(count, 'pipe')} with centers")
+    yield from cuts.lacking.values()
+    return passed(f"{counted(count, 'pipe')} with centers")
 
 
 def size_words(part: Part, fitted: Fitted) -> str:

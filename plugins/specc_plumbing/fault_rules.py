@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import CHOICE, PRACTICE, Context, Trouble, not_applicable, not_checked, rule
 from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault, GasWay
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
@@ -28,36 +28,32 @@ def _ways(
     source=CHOICE,
     needs=(NETWORK, FAULTS),
 )
-def one_failure(ctx: Context) -> Verdict:
+def one_failure(ctx: Context) -> Judging:
     """Under all else that fails a cylinder's own valve still stops its gas: only who is gone has to be looked at."""
     net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return not_applicable("nothing is described that could fail")
-    troubles, looked = [], sum(f.state == "operator_gone" for f in faults)
+    looked = sum(f.state == "operator_gone" for f in faults)
     for fault, its in _ways(net, faults, "operator_gone"):
         left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
         if left:
+            net.all_read()  # what cannot be read may be the shutoff that lacks
             where = ", ".join(dict.fromkeys(w.where for w in its if left & set(w.unstopped)))
-            troubles.append(
-                Trouble(
-                    fault.at,
-                    f"{fault.what}: gas from {', '.join(sorted(left))} goes on at {where}, and nothing else stops it",
-                    "a second shutoff on the way, at another place than the first",
-                    "gas that nobody can stop burns or gathers until the cylinder is empty",
-                )
+            yield Trouble(
+                fault.at,
+                f"{fault.what}: gas from {', '.join(sorted(left))} goes on at {where}, and nothing else stops it",
+                "a second shutoff on the way, at another place than the first",
+                "gas that nobody can stop burns or gathers until the cylinder is empty",
             )
-    if troubles:
-        net.all_read()  # what cannot be read may be the shutoff that lacks
     # Where a cylinder stands nobody says: then "whoever is gone" was not looked at for it.
     lost = [p.tag for p in net.of_kind("cylinder") if not place_of(p)]
-    if lost and not troubles:
+    if lost:
         return not_checked(
             f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
         )
-    return found(
-        troubles,
+    return passed(
         f"nobody at {counted(looked, 'place')}, one at a time; under all else that fails, a cylinder's own valve is "
-        "taken to stop its gas",
+        "taken to stop its gas"
     )
 
 
@@ -78,58 +74,52 @@ def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[st
     needs=(NETWORK, FAULTS, SHARED_MEANS),
     wants=(EFFECTS,),
 )
-def burst_closures(ctx: Context) -> Verdict:
+def burst_closures(ctx: Context) -> Judging:
     """Judged failure by failure: one button on two coils is two closures against a stuck valve, and one against a
     welded contact."""
     net, faults = ctx[NETWORK], ctx[FAULTS]
     outlets = _burst_outlets(net, ctx.get(EFFECTS))
     if not outlets:
         return not_applicable("no burst is described")
-    troubles, whole = [], FaultyNetwork(net)
+    whole, opened = FaultyNetwork(net), set[str]()
     coils = tuple(v.tag for v in net.of_kind("valve") if drops_shut(v))
     for outlet in outlets:
         if whole.reaching([(outlet, "in")], coils):
-            troubles.append(
-                Trouble(
-                    net.by_tag[outlet].at,
-                    f"with no power gas still reaches {outlet}: no closure before it is said to drop shut",
-                    "two solenoid valves in a row, normally: closed",
-                    "a burst that is held back by hand alone opens when the hand is gone",
-                )
+            opened.add(net.by_tag[outlet].at)
+            yield Trouble(
+                net.by_tag[outlet].at,
+                f"with no power gas still reaches {outlet}: no closure before it is said to drop shut",
+                "two solenoid valves in a row, normally: closed",
+                "a burst that is held back by hand alone opens when the hand is gone",
             )
     ahead = [v for v in net.of_kind("valve") if by_itself(v) and any(p.tag in outlets for p in net.downstream(v.tag))]
-    opened = {t.at for t in troubles}
     for valve in ahead:
         if rises_open(valve):
-            troubles.append(
-                Trouble(
-                    valve.at,
-                    f"{valve.tag} opens when power is lost, and stands before a burst",
-                    "a valve that is normally: closed",
-                    "a pulled plug is the likeliest failure of all",
-                )
+            yield Trouble(
+                valve.at,
+                f"{valve.tag} opens when power is lost, and stands before a burst",
+                "a valve that is normally: closed",
+                "a pulled plug is the likeliest failure of all",
             )
     held = [f for f in faults if f.state != "stuck_open" or by_itself(net.by_tag[f.tags[0]])]
     # That what is normally open opens is said above: with power it stands shut.
     for fault, its in _ways(net, held, "stuck_open", "means_on", "means_off", "power_lost", powered=True):
         burn = [w.where for w in its if w.where in outlets and w.sources and net.by_tag[w.where].at not in opened]
         if burn:
-            troubles.append(
-                Trouble(
-                    fault.at,
-                    f"{fault.what}: {', '.join(burn)} stays open until somebody closes a valve by hand",
-                    "a second valve in the row that something else moves, and that drops shut without power",
-                    "it is as tall as its feed allows, and goes on while people look for a valve",
-                )
+            yield Trouble(
+                fault.at,
+                f"{fault.what}: {', '.join(burn)} stays open until somebody closes a valve by hand",
+                "a second valve in the row that something else moves, and that drops shut without power",
+                "it is as tall as its feed allows, and goes on while people look for a valve",
             )
     moved = {c for m in ctx[SHARED_MEANS] for c in m.closures}
     unsaid = [v.tag for v in ahead if v.tag not in moved]
-    if unsaid and not troubles:
+    if unsaid:
         return not_checked(f"what moves {', '.join(unsaid)} is not said (driven_by:), so one failure may open both")
     loose = [v.tag for v in ahead if not v.spec.has("normally")]
-    if loose and not troubles:
+    if loose:
         return not_checked(f"whether {', '.join(loose)} drops shut without power is not said (normally:)")
-    return found(troubles, f"{counted(len(outlets), 'burst outlet')}")
+    return passed(counted(len(outlets), "burst outlet"))
 
 
 @rule(

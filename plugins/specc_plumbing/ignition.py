@@ -8,11 +8,11 @@ from __future__ import annotations
 from specc import (
     PRACTICE,
     Context,
+    Judging,
     Trouble,
-    Verdict,
-    found,
     not_applicable,
     not_checked,
+    passed,
     rule,
 )
 from specc.kinds.people import PEOPLE
@@ -37,13 +37,12 @@ def _ways(part: Part) -> tuple[str, ...]:
     wants=(PEOPLE,),
     rests_on=("plumbing.lit_by",),
 )
-def lit_by(ctx: Context) -> Verdict:
+def lit_by(ctx: Context) -> Judging:
     net, people = ctx[NETWORK], tuple(name for p in ctx.get(PEOPLE) or () for name in (p.tag, p.role) if name)
     outlets = net.of_kind(*OUTLETS)
     if not outlets:
         return not_applicable("no outlet is described")
     bursts = {t: e.tag for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
-    troubles = []
     for part in outlets:
         at, ways = join(part.at, "lit_by"), _ways(part)
         lights, wrong = net.part(part.spec.child("lit_by").text_or("pilot")), ""
@@ -72,10 +71,8 @@ def lit_by(ctx: Context) -> Verdict:
             wrong = f"{part.tag} is lit by {lights.tag}, and that in the end by {part.tag}"
             fix = "a torch or an igniter at one of them"
         if wrong:
-            troubles.append(
-                Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
-            )
-    return found(troubles, f"{counted(len(outlets), 'outlet')}; that it is so is stated")
+            yield Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
+    return passed(f"{counted(len(outlets), 'outlet')}; that it is so is stated")
 
 
 def _lighters(net: Network, part: Part) -> set[str]:
@@ -114,37 +111,33 @@ def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
     source=PRACTICE,
     needs=(NETWORK, REACHES, EFFECTS, TIMELINE),
 )
-def pilot_burns(ctx: Context) -> Verdict:
+def pilot_burns(ctx: Context) -> Judging:
     """Pilots are taken to burn whenever gas is on; what belongs to an effect burns when that does."""
     net, fed = ctx[NETWORK], {r.outlet for r in ctx[REACHES]}
     effect_of = {t: e.tag for e in ctx[EFFECTS] for t in e.outlets}
-    troubles, looked = [], 0
+    looked = 0
     for part, lighter in _piloted(net):
         looked += 1
         at = join(part.at, "lit_by", "pilot")
         if lighter.tag not in fed:
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{lighter.tag}, which lights {part.tag}, gets no gas",
-                    "a run that leads to it",
-                    "the effect opens on no flame",
-                )
+            yield Trouble(
+                at,
+                f"{lighter.tag}, which lights {part.tag}, gets no gas",
+                "a run that leads to it",
+                "the effect opens on no flame",
             )
         elif (lighter.kind != "pilot" or lighter.tag in effect_of) and part.tag in effect_of:
             other = effect_of.get(lighter.tag, "")
             if _dark(ctx[TIMELINE], effect_of[part.tag], other):
-                troubles.append(
-                    Trouble(
-                        at,
-                        f"{lighter.tag}, which lights {part.tag}, is dark at times when {effect_of[part.tag]} fires",
-                        "a pilot of its own, or a show in which the one burns whenever the other may fire",
-                        "the effect opens on no flame",
-                    )
+                yield Trouble(
+                    at,
+                    f"{lighter.tag}, which lights {part.tag}, is dark at times when {effect_of[part.tag]} fires",
+                    "a pilot of its own, or a show in which the one burns whenever the other may fire",
+                    "the effect opens on no flame",
                 )
     if not looked:
         return not_applicable("no outlet is lit by a pilot")
-    return found(troubles, f"{counted(looked, 'outlet')} lit by a flame; a pilot is taken to burn whenever gas is on")
+    return passed(f"{counted(looked, 'outlet')} lit by a flame; a pilot is taken to burn whenever gas is on")
 
 
 def _piloted(net: Network) -> list[tuple[Part, Part]]:
@@ -164,7 +157,7 @@ def _piloted(net: Network) -> list[tuple[Part, Part]]:
     source=PRACTICE,
     needs=(NETWORK, EFFECTS),
 )
-def pilot_kept(ctx: Context) -> Verdict:
+def pilot_kept(ctx: Context) -> Judging:
     """A pilot's own valve is another matter where the fire circuit drops with it, a sensor blocks the burst, or a step
     at the same post disarms first: that is stated, not passed. So is the shutoff of the supply: what an accumulator
     holds can still be fired when the pilot's gas has ended."""
@@ -173,7 +166,7 @@ def pilot_kept(ctx: Context) -> Verdict:
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
-    troubles, kept = [], list[str]()
+    kept = list[str]()
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
@@ -191,28 +184,24 @@ def pilot_kept(ctx: Context) -> Verdict:
                 else:
                     unkept.append(valve.tag)
                 continue
-            troubles.append(
-                Trouble(
-                    join(part.at, "lit_by", "pilot"),
-                    f"{valve.tag} puts out {lighter.tag}, which lights {part.tag}, and leaves {part.tag} armed",
-                    f"gas to {lighter.tag} from before {valve.tag}, or {valve.tag} before both",
-                    "whoever closes it for another reason leaves a burst that opens on no flame",
-                )
+            yield Trouble(
+                join(part.at, "lit_by", "pilot"),
+                f"{valve.tag} puts out {lighter.tag}, which lights {part.tag}, and leaves {part.tag} armed",
+                f"gas to {lighter.tag} from before {valve.tag}, or {valve.tag} before both",
+                "whoever closes it for another reason leaves a burst that opens on no flame",
             )
         if unkept:
-            troubles.append(
-                Trouble(
-                    join(part.at, "lit_by", "pilot"),
-                    f"{several(unkept)} {'puts' if len(unkept) == 1 else 'each put'} out {lighter.tag}, which lights "
-                    f"{part.tag}, and nothing is said to disarm {part.tag} then",
-                    "if_shut: beside pilot:, as it is built: {drops: what shuts the burst off with it}, {sensor: what "
-                    "blocks it} or {step: who disarms it first}",
-                    "a burst that stays armed without its pilot lets out gas that nothing lights, or something late",
-                )
+            yield Trouble(
+                join(part.at, "lit_by", "pilot"),
+                f"{several(unkept)} {'puts' if len(unkept) == 1 else 'each put'} out {lighter.tag}, which lights "
+                f"{part.tag}, and nothing is said to disarm {part.tag} then",
+                "if_shut: beside pilot:, as it is built: {drops: what shuts the burst off with it}, {sensor: what "
+                "blocks it} or {step: who disarms it first}",
+                "a burst that stays armed without its pilot lets out gas that nothing lights, or something late",
             )
-    if kept and not troubles:
+    if kept:
         return not_checked(f"stated, to be shown on site: {'; '.join(kept)}")
-    return found(troubles, counted(len(pairs), "burst outlet"))
+    return passed(counted(len(pairs), "burst outlet"))
 
 
 def _puts_out(net: Network, shut: Part, lighter: Part) -> bool:

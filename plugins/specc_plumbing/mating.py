@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import CHOICE, Citation, Context, Trouble, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Family, Fitted, Joint, Part
 from specc.model.passes import Judging, passed
 from specc.model.view import join
@@ -134,28 +134,26 @@ def _chain(steps: tuple[AdapterStep, ...] | None) -> str:
     source=_THREADS,
     needs=(JOINTS, FITTED, CATALOG),
 )
-def ends_mate(ctx: Context) -> Verdict:
+def ends_mate(ctx: Context) -> Judging:
     joints = tuple(j for j in ctx[JOINTS] if len(j.parts) == 2)
     if not joints:
         return not_applicable("no parts follow one another")
     known = [(joint, pair) for joint in joints if (pair := _known(joint)) is not None]
     wrong = [(joint, pair) for joint, pair in known if mates(*pair) is None]
-    looked, troubles = len(known), _misfits(wrong, Neighbors(joints, ctx[FITTED]), ctx[CATALOG]) if wrong else []
-    unknown = _unknown(joints, ctx[FITTED])
-    unsaid = f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})" if unknown else ""
-    if troubles or not unsaid:
-        return found(troubles, counted(looked, "joint") + (f"; not looked at: {unsaid}" if unsaid else ""))
-    return not_checked(unsaid)
+    if wrong:
+        yield from _misfits(wrong, Neighbors(joints, ctx[FITTED]), ctx[CATALOG])
+    if unknown := _unknown(joints, ctx[FITTED]):
+        yield f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})"
+    return passed(counted(len(known), "joint"))
 
 
 def _misfits(
     wrong: Sequence[tuple[Joint, tuple[End, End]]], line: Neighbors, catalog: Sequence[Family]
-) -> list[Trouble]:
+) -> Iterator[Trouble]:
     """Each joint that does not fit; a part that fits neither of its neighbors, and of another size both, said once."""
     why = "what does not mate is forced, sealed over or made up on site, and leaks there"
     swaps = {p.tag: swap(p, line, catalog) for joint, _ in wrong for p in joint.parts}
     times = Counter(p.tag for joint, _ in wrong for p in joint.parts)
-    troubles: list[Trouble] = []
     told: set[str] = set()
     for joint, pair in wrong:
         before, to = joint.parts
@@ -164,15 +162,14 @@ def _misfits(
             if both.tag not in told:
                 others = [q.tag for j, _ in wrong if both in j.parts for q in j.parts if q is not both]
                 message = f"{both.tag} fits neither {others[0]} nor {others[1]}: {why_not(*pair)}"
-                troubles.append(Trouble(_where(joint, both), message, f"{both.tag} as {_a(swaps[both.tag])}", why))
+                yield Trouble(_where(joint, both), message, f"{both.tag} as {_a(swaps[both.tag])}", why)
                 told.add(both.tag)
             continue
         changes = [f"{p.tag} as {_a(swaps[p.tag])}" for p in (to, before) if swaps[p.tag]]
         steps = between(*pair, catalog)
         put = flared(joint, catalog) or ("" if changes and steps is None else _chain(steps))
         fix = "; else ".join(w for w in (" or ".join(changes), put) if w)
-        troubles.append(Trouble(_where(joint), f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}", fix, why))
-    return troubles
+        yield Trouble(_where(joint), f"{before.tag} and {to.tag} do not fit: {why_not(*pair)}", fix, why)
 
 
 @rule(
@@ -249,14 +246,14 @@ def ends_enough(ctx: Context) -> Judging:
     source=CHOICE,
     needs=(JOINTS, FITTED, NETWORK),
 )
-def open_ends(ctx: Context) -> Verdict:
+def open_ends(ctx: Context) -> Judging:
     """What lets gas out on purpose (outlets, a relief valve's outlet) is not an open end."""
     fitted = ctx[FITTED]
     taken: Counter[str] = Counter()
     for joint in ctx[JOINTS]:
         if len(joint.parts) == 2:
             taken.update(p.tag for p, end in zip(joint.parts, joint.ends, strict=True) if end is not None)
-    troubles, looked, unknown = [], 0, []
+    looked, unknown = 0, []
     linked = {tag for link in ctx[NETWORK].links for tag in link}
     for part in ctx[NETWORK].parts:
         ends = fitted[part.tag].ends
@@ -268,20 +265,17 @@ def open_ends(ctx: Context) -> Verdict:
         looked += 1
         left = len(ends) - taken[part.tag]
         if left > 0 and part.kind not in OUTLETS and part.form not in _OPEN_FORMS:
-            troubles.append(
-                Trouble(
-                    part.spec.here("ends") if part.spec.has("ends") else part.at,
-                    f"{part.tag} ({part.title}) has {counted(len(ends), 'end')}, and {left} of them lead nowhere",
-                    "a plug or a cap as the last part of a run from there",
-                    "gas leaves by an open end as soon as a valve before it opens",
-                )
+            yield Trouble(
+                part.spec.here("ends") if part.spec.has("ends") else part.at,
+                f"{part.tag} ({part.title}) has {counted(len(ends), 'end')}, and {left} of them lead nowhere",
+                "a plug or a cap as the last part of a run from there",
+                "gas leaves by an open end as soon as a valve before it opens",
             )
-    unsaid = f"the ends of {several(unknown)} are not known" if unknown else ""
-    if not looked:
-        return not_checked(unsaid) if unsaid else not_applicable("no part is in a run")
-    if troubles or not unsaid:
-        return found(troubles, counted(looked, "part") + (f"; not looked at: {unsaid}" if unsaid else ""))
-    return not_checked(unsaid)
+    if unknown:
+        yield f"the ends of {several(unknown)} are not known"
+    elif not looked:
+        return not_applicable("no part is in a run")
+    return passed(counted(looked, "part"))
 
 
 @rule(

@@ -227,28 +227,24 @@ def line_ends(ctx: Context) -> Judging:
     source=_BOOTH_RULES,
     needs=(NETWORK, REACHES),
 )
-def shutoff(ctx: Context) -> Verdict:
+def shutoff(ctx: Context) -> Judging:
     """Each way from each cylinder counts: a valve on one of two branches stops half of the gas."""
     net = ctx[NETWORK]
     fed = {r.outlet for r in ctx[REACHES]}
     if not fed:
         return not_applicable("no outlet is fed")
-    troubles = []
     for cylinder in net.of_kind("cylinder"):
         met = net.walk((cylinder.tag,), net.after, lambda p: (p.kind, p.form) == ("valve", "ball") or p.kind == UNREAD)
         open_to = sorted(fed & met.keys())
         if open_to:
-            troubles.append(
-                Trouble(
-                    cylinder.at,
-                    f"no quarter-turn valve stands on some way from {cylinder.tag} to {', '.join(open_to)}",
-                    "a valve of form: ball that can be seen and reached, on each way",
-                    "it is the first thing to close in an emergency",
-                )
+            yield Trouble(
+                cylinder.at,
+                f"no quarter-turn valve stands on some way from {cylinder.tag} to {', '.join(open_to)}",
+                "a valve of form: ball that can be seen and reached, on each way",
+                "it is the first thing to close in an emergency",
             )
-    if not troubles:
-        net.all_read()
-    return found(troubles, f"the ways to {counted(len(fed), 'outlet')}; a cylinder has its own valve besides")
+    net.all_read()
+    return passed(f"the ways to {counted(len(fed), 'outlet')}; a cylinder has its own valve besides")
 
 
 @rule(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from specc import CHOICE, Context, Trouble, Verdict, found, gather, not_applicable, rule
 from specc.kinds.faults import MEANS, SHARED_MEANS, Means, SharedMeans
@@ -27,46 +27,38 @@ def driven_by(ctx: Context) -> Sequence[SharedMeans]:
     ]
 
 
-def _differ(means: tuple[SharedMeans, ...]) -> list[Trouble]:
+def _differ(means: tuple[SharedMeans, ...]) -> Iterator[Trouble]:
     """Valves of which two speakers name other means of one kind."""
     said: dict[tuple[str, Means], dict[str, dict[str, str]]] = defaultdict(dict)
     for one in means:
         for closure in one.closures:
             said[closure, one.kind].setdefault(one.said_by, {})[one.tag] = one.at
-    troubles = []
     for (closure, kind), speakers in said.items():
         others = [name for name in speakers if name != _SAYS]
         for other in others if _SAYS in speakers else ():
             if set(speakers[other]) != set(speakers[_SAYS]):
-                troubles.append(
-                    Trouble(
-                        next(iter(speakers[_SAYS].values())),
-                        f"the {kind} of {closure} is {' and '.join(sorted(speakers[_SAYS]))} here, and "
-                        f"{' and '.join(sorted(speakers[other]))} in {other}",
-                        "the one that is built, in both",
-                        "which valves fail together follows from it",
-                    )
+                yield Trouble(
+                    next(iter(speakers[_SAYS].values())),
+                    f"the {kind} of {closure} is {' and '.join(sorted(speakers[_SAYS]))} here, and "
+                    f"{' and '.join(sorted(speakers[other]))} in {other}",
+                    "the one that is built, in both",
+                    "which valves fail together follows from it",
                 )
-    return troubles
 
 
-def _two_kinds(means: tuple[SharedMeans, ...]) -> list[Trouble]:
+def _two_kinds(means: tuple[SharedMeans, ...]) -> Iterator[Trouble]:
     """Tags that are one kind of means in one place and another in the next."""
     kinds: dict[str, SharedMeans] = {}
-    troubles = []
     for one in means:
         first = kinds.setdefault(one.tag, one)
         if first.kind != one.kind:
-            troubles.append(
-                Trouble(
-                    one.at,
-                    f"{one.tag} is a {one.kind} for {', '.join(one.closures)}, and a {first.kind} for "
-                    f"{', '.join(first.closures)}",
-                    "one tag for one thing, of one kind",
-                    "which valves fail together follows from it",
-                )
+            yield Trouble(
+                one.at,
+                f"{one.tag} is a {one.kind} for {', '.join(one.closures)}, and a {first.kind} for "
+                f"{', '.join(first.closures)}",
+                "one tag for one thing, of one kind",
+                "which valves fail together follows from it",
             )
-    return troubles
 
 
 @rule(

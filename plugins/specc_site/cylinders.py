@@ -13,8 +13,6 @@ from specc import (
     Key,
     Limit,
     Trouble,
-    Verdict,
-    judged,
     not_applicable,
     not_checked,
     rule,
@@ -201,23 +199,23 @@ def _troubles(listed: Iterable[Apart], why: str) -> list[Trouble]:
     source=_TABLE,
     needs=(PLAN, CYLINDERS, NETWORK),
 )
-def cylinders_apart(ctx: Context) -> Verdict:
+def cylinders_apart(ctx: Context) -> Judging:
     plan = ctx[PLAN]
     if not plan.cylinders:
         return not_applicable("no cylinders")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    unknown = [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
-    unknown += [
+    yield from (f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes)
+    yield from (
         f"nothing says whether there is: {words(k)}" for k in plan.unsaid(k for keep in KEEPS for k in keep.kinds)
-    ]
+    )
     for part in ctx[NETWORK].of_kind("cylinder"):
         if part.spec.quantity("capacity").si > LARGEST:
-            unknown.append(f"{part.tag} is larger than the table's 125 gal: its distances are others")
+            yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
     listed = ctx[CYLINDERS]
-    troubles = _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
+    yield from _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
     kinds = [k for keep in KEEPS for k in keep.kinds]
-    return ended(plan, kinds, judged(troubles, unknown, counted(len(listed), "distance")))
+    return ended(plan, kinds, counted(len(listed), "distance"))
 
 
 @rule(
@@ -227,19 +225,19 @@ def cylinders_apart(ctx: Context) -> Verdict:
     source=IGNITION.citation,
     needs=(PLAN, RELIEFS),
 )
-def relief_discharge(ctx: Context) -> Verdict:
+def relief_discharge(ctx: Context) -> Judging:
     """Where the valve stands; which way its outlet points is for a person to see."""
     plan = ctx[PLAN]
     if not plan.reliefs:
         return not_applicable("no relief valve is described")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    unknown = [f"{r.tag} has no place with coordinates" for r in plan.reliefs if not r.shapes]
-    unknown += [f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "ignition", "generator"))]
+    yield from (f"{r.tag} has no place with coordinates" for r in plan.reliefs if not r.shapes)
+    yield from (f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "ignition", "generator")))
     listed = ctx[RELIEFS]
-    troubles = _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
+    yield from _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
     looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"
-    return ended(plan, ("opening", "ignition", "generator"), judged(troubles, unknown, looked))
+    return ended(plan, ("opening", "ignition", "generator"), looked)
 
 
 @rule(

@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, judged, not_applicable, not_checked, rule, show
+from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule, show
 from specc.kinds.geometry import Area, Point, corners, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
@@ -131,39 +131,35 @@ def outlines(ctx: Context) -> Verdict:
     reads=(ROOT,),
     limits=("site.largest",),
 )
-def on_site(ctx: Context) -> Verdict:
+def on_site(ctx: Context) -> Judging:
     plan, root = ctx[PLAN], ctx.spec(ROOT)
     located = [s for s in ctx[PLACES].values() if s.shape]
     if not located:
         return not_applicable("no place has coordinates")
     limit = ctx.limit(LARGEST.key)
-    troubles = []
     spots = {s.tag: middle(s.shape) for s in located if s.shape}
     center = (_median(x for x, _ in spots.values()), _median(y for _, y in spots.values()))
     for s in located:
         away = math.dist(spots[s.tag], center)
         if away > limit.si:
-            troubles.append(
-                Trouble(
-                    s.at,
-                    f"{s.tag} is {show(away, 'length', 'ft')} from the middle of the places; the limit is {limit.text}",
-                    "its coordinates in the unit that was measured",
-                    "a distance in the wrong unit passes every rule on distances",
-                )
+            yield Trouble(
+                s.at,
+                f"{s.tag} is {show(away, 'length', 'ft')} from the middle of the places; the limit is {limit.text}",
+                "its coordinates in the unit that was measured",
+                "a distance in the wrong unit passes every rule on distances",
             )
     if not root.has("bounds"):
-        return judged(troubles, ["site: bounds: names no area, so what lies off the site is not seen"], "")
+        yield "site: bounds: names no area, so what lies off the site is not seen"
+        return passed("")
     bounds = plan.places.get(root.text("bounds"))
     if bounds is None or not isinstance(bounds.shape, Area):
-        troubles.append(
-            Trouble(
-                root.here("bounds"),
-                f"{root.text('bounds')!r} is no area among the places",
-                "the tag of a place with area:",
-                "what lies off the site is not seen",
-            )
+        yield Trouble(
+            root.here("bounds"),
+            f"{root.text('bounds')!r} is no area among the places",
+            "the tag of a place with area:",
+            "what lies off the site is not seen",
         )
-        return found(troubles)
+        return passed("")
     named = [(e.tag, e.shapes, e.at) for e in (*plan.effects, *plan.cylinders, *plan.reliefs)]
     on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent")
     named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and s.kind in on_it]
@@ -171,16 +167,14 @@ def on_site(ctx: Context) -> Verdict:
         off = [p for shape in shapes for p in corners(shape) if not within(*_level(p), bounds.shape)]
         off = [p for p in off if not _on(p, bounds.shape.outline)]
         if off:
-            troubles.append(
-                Trouble(
-                    at,
-                    f"{tag} lies off the site: {show(off[0].x.si, 'length', 'ft')}, "
-                    f"{show(off[0].y.si, 'length', 'ft')} is not within {bounds.tag}",
-                    "a place on the site, or the true bounds",
-                    "what is off the site is nobody's to keep clear",
-                )
+            yield Trouble(
+                at,
+                f"{tag} lies off the site: {show(off[0].x.si, 'length', 'ft')}, "
+                f"{show(off[0].y.si, 'length', 'ft')} is not within {bounds.tag}",
+                "a place on the site, or the true bounds",
+                "what is off the site is nobody's to keep clear",
             )
-    return found(troubles, f"{counted(len(named), 'thing')} within {bounds.tag}")
+    return passed(f"{counted(len(named), 'thing')} within {bounds.tag}")
 
 
 def _median(values: Iterable[float]) -> float:

@@ -13,6 +13,7 @@ from specc import (
     CHOICE,
     Citation,
     Context,
+    Judging,
     Key,
     Limit,
     Trouble,
@@ -121,7 +122,7 @@ def _stands(spot: Spot, shape: Shape) -> Shape:
     needs=(PLAN,),
     limits=("site.overhead",),
 )
-def clear_height(ctx: Context) -> Verdict:
+def clear_height(ctx: Context) -> Judging:
     """Through space from the effect's own height; the flame's height is the flame rules' matter. A height that is not
     said gives no credit: the distance on the level counts."""
     plan, limit = ctx[PLAN], ctx.limit(OVERHEAD.key)
@@ -130,7 +131,7 @@ def clear_height(ctx: Context) -> Verdict:
         return not_applicable("no effects")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    troubles, looked = [], 0
+    looked = 0
     for spot in plan.of(*kinds):
         for effect in plan.effects:
             tried = [clear_distance(s, spot.shape, None, spot.height) for s in effect.shapes if spot.shape]
@@ -139,20 +140,18 @@ def clear_height(ctx: Context) -> Verdict:
             looked += 1
             free = min(tried, key=lambda w: w.si)
             if free.si < limit.si * (1 - 1e-9):
-                troubles.append(
-                    Trouble(
-                        spot.at,
-                        f"{spot.tag} ({words(spot.kind)}) is {show(free.si, 'length', 'ft')} from {effect.tag}; the "
-                        f"limit is {limit.text}",
-                        "more distance, or a z coordinate that says how high it hangs",
-                        "a flame that leans or reaches up takes hold of what is over it",
-                    )
+                yield Trouble(
+                    spot.at,
+                    f"{spot.tag} ({words(spot.kind)}) is {show(free.si, 'length', 'ft')} from {effect.tag}; the "
+                    f"limit is {limit.text}",
+                    "more distance, or a z coordinate that says how high it hangs",
+                    "a flame that leans or reaches up takes hold of what is over it",
                 )
-    unknown = [f"nothing says whether there are {words(k)}s" for k in plan.unsaid(("tree", "tent", "building"))]
-    unknown += ["nothing says whether wires hang over the site"] if plan.unsaid(("wires",)) else []
-    unknown += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
-    said = f"{counted(looked, 'pair')} of effect and what stands near"
-    return ended(plan, kinds, judged(troubles, unknown, said))
+    yield from (f"nothing says whether there are {words(k)}s" for k in plan.unsaid(("tree", "tent", "building")))
+    if plan.unsaid(("wires",)):
+        yield "nothing says whether wires hang over the site"
+    yield from (f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes)
+    return ended(plan, kinds, f"{counted(looked, 'pair')} of effect and what stands near")
 
 
 _STEP = 5

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from specc import Context, Key, Verdict, Worked, distance, stated, value
+from specc import Context, Key, Verdict, Worked, distance, passed, stated, value
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners
 from specc.kinds.outlets import OUTLET_PLACES
 from specc.kinds.places import PLACES, Spot
@@ -64,12 +64,10 @@ class Apart(NamedTuple):
         return self.needed is not None and self.measured.si < self.needed.si * (1 - 1e-9)
 
 
-def ended(plan: Plan, kinds: Iterable[str], verdict: Verdict) -> Verdict:
+def ended(plan: Plan, kinds: Iterable[str], looked: str) -> Verdict:
     """A rule's end: passed only in what is drawn; where it rests on what the maker says is not there, it is stated."""
     told = [words(k) for k in kinds if k in plan.absent]
-    if verdict.status != "passed" or not told:
-        return verdict
-    return stated(f"{verdict.looked}; said not to be there: {', '.join(told)}")
+    return stated(f"{looked}; said not to be there: {', '.join(told)}") if told else passed(looked)
 
 
 PLAN: Key[Plan] = Key("site.plan", Plan)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from specc import Citation, Context, Limit, Trouble, Verdict, judged, not_applicable, rule, show
+from specc import Citation, Context, Judging, Limit, Trouble, not_applicable, rule, show
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
@@ -47,13 +47,13 @@ PEOPLE = Limit(
         "site.store_to_people",
     ),
 )
-def stores(ctx: Context) -> Verdict:
+def stored_apart(ctx: Context) -> Judging:
     plan, listed = ctx[PLAN], ctx.spec(ROOT).child("stores").children()
     net = ctx.get(NETWORK)
     spare = [p for p in (net.of_kind("cylinder") if net else ()) if p.spec.yes("spare")]
     if not listed and not spare:
         return not_applicable("no cylinders are said to be kept without being connected (site: stores:)")
-    troubles, unknown, total = [], [], 0.0
+    total = 0.0
     placed = [
         (tag, s.text("place"), s.quantity("each").si * s.whole("count"), s.yes("one_exit"), s.at) for tag, s in listed
     ]
@@ -62,10 +62,8 @@ def stores(ctx: Context) -> Verdict:
         total += weight
         spot = plan.places.get(place)
         if spot is None or spot.shape is None:
-            troubles.append(
-                Trouble(
-                    at, f"{tag} is at {place!r}, which has no coordinates", "a place of the plan", "nobody finds it"
-                )
+            yield Trouble(
+                at, f"{tag} is at {place!r}, which has no coordinates", "a place of the plan", "nobody finds it"
             )
             continue
         door = ctx.limit(ONE_EXIT.key if one_exit else ENTRANCE.key)
@@ -79,22 +77,18 @@ def stores(ctx: Context) -> Verdict:
                 assert other.shape is not None
                 apart = nearest((spot.shape,), other.shape, f"{tag} to {other.tag}")
                 if apart is not None and apart.si < limit.si * (1 - 1e-9):
-                    troubles.append(
-                        Trouble(
-                            at,
-                            f"{tag}, {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full, is "
-                            f"{show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the limit is "
-                            f"{limit.text}",
-                            "another place for it",
-                            "a store in a fire drives people away from the way out that they need",
-                        )
+                    yield Trouble(
+                        at,
+                        f"{tag}, {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full, is "
+                        f"{show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the limit is "
+                        f"{limit.text}",
+                        "another place for it",
+                        "a store in a fire drives people away from the way out that they need",
                     )
     if total > MOST:
-        unknown.append(
-            f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
-        )
-    unknown += [
+        yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
+    yield from (
         f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "combustible", "fuel_dispenser"))
-    ]
+    )
     looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
-    return ended(plan, ("opening", "combustible", "fuel_dispenser"), judged(troubles, unknown, looked))
+    return ended(plan, ("opening", "combustible", "fuel_dispenser"), looked)

@@ -10,7 +10,7 @@ from specc import (
     Quantity,
     Trouble,
     Verdict,
-    found,
+    judged,
     not_applicable,
     not_checked,
     rule,
@@ -19,7 +19,7 @@ from specc import (
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
-from specc.model.passes import Judging, judged, passed
+from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE, Citation
 from specc.model.wording import counted
 from specc_structure.stands import NONE, STANDS, Lump, Stand
@@ -126,7 +126,7 @@ def hot_metal(ctx: Context) -> Judging:
     needs=(STANDS, NETWORK, THINGS),
     rests_on=("structure.holds", "things.holds"),
 )
-def burners_held(ctx: Context) -> Verdict:
+def burners_held(ctx: Context) -> Judging:
     network, stands = ctx[NETWORK], ctx[STANDS]
     burners = network.of_kind(*OUTLETS)
     if not stands:
@@ -134,22 +134,7 @@ def burners_held(ctx: Context) -> Verdict:
     held = {tag for s in stands for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
     by_stand = {tag for s in stands for tag in s.holds if any(p.spec.yes("carries", True) for p in s.parts)}
     known = {p.tag for p in network.parts} | {t.tag for t in ctx[THINGS]}
-    hot, soft = list[str](), list[Trouble]()
-    for p in burners:
-        if p.tag not in held or p.tag in by_stand:
-            continue
-        for t in (t for t in ctx[THINGS] if p.tag in t.holds):
-            if t.kind in _SOFT or any(word in t.material.lower() for word in _BURNS):
-                said = f"{p.tag} is held by {t.tag}, {t.material or t.kind.replace('_', ' ')}, which flames take"
-                soft.append(Trouble(t.at, said, "a metal frame, as a stand with from_flame: or hottest:", _FALLS))
-            else:
-                hot.append(f"how hot {t.tag}, which holds {p.tag}, gets (describe it under structure: stands:)")
-        hot += [
-            f"what of {s.tag}, which holds {p.tag}, carries it: all its parts say carries: false"
-            for s in stands
-            if p.tag in s.holds
-        ]
-    troubles = [
+    yield from (
         Trouble(
             p.at,
             f"nothing is said to hold {p.tag} up",
@@ -158,14 +143,28 @@ def burners_held(ctx: Context) -> Verdict:
         )
         for p in burners
         if p.tag not in held
-    ]
-    troubles += [
+    )
+    yield from (
         Trouble(s.spec.here("holds", i), f"{s.tag} holds {tag}, which is no part and no thing", "the tag of one")
         for s in stands
         for i, tag in enumerate(s.holds)
         if tag not in known
-    ]
-    return judged([*troubles, *soft], list(dict.fromkeys(hot)), counted(len(burners), "burner"))
+    )
+    for p in burners:
+        if p.tag not in held or p.tag in by_stand:
+            continue
+        for t in (t for t in ctx[THINGS] if p.tag in t.holds):
+            if t.kind in _SOFT or any(word in t.material.lower() for word in _BURNS):
+                said = f"{p.tag} is held by {t.tag}, {t.material or t.kind.replace('_', ' ')}, which flames take"
+                yield Trouble(t.at, said, "a metal frame, as a stand with from_flame: or hottest:", _FALLS)
+            else:
+                yield f"how hot {t.tag}, which holds {p.tag}, gets (describe it under structure: stands:)"
+        yield from (
+            f"what of {s.tag}, which holds {p.tag}, carries it: all its parts say carries: false"
+            for s in stands
+            if p.tag in s.holds
+        )
+    return passed(counted(len(burners), "burner"))
 
 
 @rule(
@@ -176,11 +175,11 @@ def burners_held(ctx: Context) -> Verdict:
     needs=(STANDS, THINGS),
     rests_on=("things.held_by", "things.weight"),
 )
-def things_held(ctx: Context) -> Verdict:
+def things_held(ctx: Context) -> Judging:
     things, stands = ctx[THINGS], {s.tag: s for s in ctx[STANDS]}
     if not things:
         return not_applicable("no thing is described (things:)")
-    troubles, missing = [], []
+    missing = []
     for t in things:
         lacks = [key for key, said in (("weight:", t.weight), ("held_by:", t.held_by or t.tag in stands)) if not said]
         if lacks:
@@ -189,21 +188,17 @@ def things_held(ctx: Context) -> Verdict:
             own = next((p for p in s.parts if p.tag == t.tag), None)
             if own is None or (t.weight is not None and own.mass.si < t.weight.si * (1 - 1e-9)):
                 less = "is not among its parts" if own is None else "weighs less among its parts"
-                troubles.append(
-                    Trouble(
-                        t.at,
-                        f"{t.tag} is held by {s.tag} and {less}: its weight, and the wind on it, do not count there",
-                        f"{t.tag} under parts: of {s.tag}, with weight:, center:, area: and shape:",
-                        "what hangs on a mast tips it",
-                    )
+                yield Trouble(
+                    t.at,
+                    f"{t.tag} is held by {s.tag} and {less}: its weight, and the wind on it, do not count there",
+                    f"{t.tag} under parts: of {s.tag}, with weight:, center:, area: and shape:",
+                    "what hangs on a mast tips it",
                 )
         if _holds_itself(t.tag, {x.tag: x.held_by for x in things}):
-            troubles.append(
-                Trouble(t.at, f"{t.tag} is held by what it holds itself", "what carries both to the ground")
-            )
-    if missing and not troubles:
+            yield Trouble(t.at, f"{t.tag} is held by what it holds itself", "what carries both to the ground")
+    if missing:
         return not_checked(f"not stated: {'; '.join(missing)}")
-    return found(troubles, counted(len(things), "thing"))
+    return passed(counted(len(things), "thing"))
 
 
 def _holds_itself(tag: str, held_by: Mapping[str, Sequence[str]]) -> bool:

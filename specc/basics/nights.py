@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 
 from specc.kinds.show import SHOW, TIMELINE, Bursts, Cue, Lit, Scene, Shot, Show, Stretch, Timeline
 from specc.model.findings import Trouble
@@ -212,26 +213,22 @@ def cues_fit(ctx: Context) -> Judging:
     return passed(counted(count, "cue"))
 
 
-def _misfits(scene: Scene, cue: Cue, lit: set[str]) -> list[Trouble]:
+def _misfits(scene: Scene, cue: Cue, lit: set[str]) -> Iterator[Trouble]:
     """What is wrong with a cue, given what is lit when it comes; changes `lit` as the cue does."""
-    made = []
     if cue.after.si > scene.lasts.si:
-        made.append(
-            Trouble(
-                join(cue.at, "after"),
-                f"the cue comes {cue.after.text} after {scene.tag} begins, which lasts {scene.lasts.text}",
-                "a cue within its scene",
-            )
+        yield Trouble(
+            join(cue.at, "after"),
+            f"the cue comes {cue.after.text} after {scene.tag} begins, which lasts {scene.lasts.text}",
+            "a cue within its scene",
         )
     for i, effect in enumerate(cue.out):
         if effect not in lit:
-            made.append(Trouble(join(cue.at, "out", i), f"{effect} is not lit at that time", "what is lit by then"))
+            yield Trouble(join(cue.at, "out", i), f"{effect} is not lit at that time", "what is lit by then")
         lit.discard(effect)
     for i, effect in enumerate(cue.light):
         if effect in lit:
-            made.append(Trouble(join(cue.at, "light", i), f"{effect} is lit already", "what is out by then"))
+            yield Trouble(join(cue.at, "light", i), f"{effect} is lit already", "what is out by then")
         lit.add(effect)
-    return made
 
 
 def _too_many(scene: Scene, bursts: Bursts, begin: float) -> list[Trouble]:

@@ -12,14 +12,14 @@ a failure inside the pass that failed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, TypedDict, TypeVar, Unpack, overload
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, PacketPart, Table
 from specc.model.findings import Level, Trouble, Verdict
 from specc.model.values import Case, Citation, Figure, Quantity, Worked
-from specc.model.view import View
+from specc.model.view import Unreadable, View
 from specc.model.wording import counted, several
 
 T = TypeVar("T")
@@ -298,9 +298,10 @@ def drawn(id: str, *, title: str, **asks: Unpack[Asks]) -> Wrap[Drawing]:
 # The ways a rule can end. Silence is never "fine": a rule that returns nothing has crashed.
 
 
-def passed(looked: str) -> Verdict:
-    """What was asked was looked at and found so. `looked` says what was looked at, in a few words."""
-    return Verdict("passed", looked)
+def passed(looked: str, tags: Iterable[str] = ()) -> Verdict:
+    """What was asked was looked at and found so. `looked` says what was looked at, in a few words. `tags`: whose stated
+    properties it looked at, if not all."""
+    return Verdict("passed", looked, tags=tuple(tags))
 
 
 def found(troubles: Iterable[Trouble], looked: str = "", tags: Iterable[str] = ()) -> Verdict:
@@ -334,21 +335,27 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
 
 
 def concluded(given: Verdict | Judging) -> Verdict:
-    """The verdict of a rule, also of one that yields. What it yields counts where it ends with `passed`; what is wrong
-    counts wherever it ends."""
+    """The verdict of a rule, also of one that yields. What is wrong counts wherever it ends, also where it stops at a
+    value that cannot be read; what could not be checked, where it would be passed or stated without it."""
     if not isinstance(given, Generator):
         return given
-    ends: list[Verdict] = []
-
-    def said() -> Iterator[Trouble | str]:
-        ends.append((yield from given))
-
-    listed = list(said())
-    (end,) = ends
+    listed: list[Trouble | str] = []
+    end = passed("")
+    try:
+        while True:
+            listed.append(next(given))
+    except StopIteration as done:
+        end = done.value
+    except Unreadable as stop:
+        listed.append(f"what reads {stop.at or 'a value'}, which is refused or missing")
+        if not any(isinstance(one, Trouble) for one in listed):
+            raise
     troubles, unchecked = parted(listed)
-    if not isinstance(end, Verdict) or (end.status != "passed" and not troubles):
+    if not isinstance(end, Verdict) or (end.status not in ("passed", "stated") and not troubles):
         return end
-    made = judged((*troubles, *end.troubles), unchecked, end.looked)
+    if not troubles and not unchecked:
+        return end
+    made = judged((*troubles, *end.troubles), list(dict.fromkeys(unchecked)), end.looked)
     return end._replace(status=made.status, looked=made.looked, troubles=made.troubles)
 
 

@@ -16,13 +16,13 @@ from specc import (
     Citation,
     Context,
     Cure,
+    Judging,
     Key,
     Limit,
     Trouble,
-    Verdict,
-    found,
     not_applicable,
     not_checked,
+    passed,
     psig,
     rule,
     show,
@@ -203,7 +203,7 @@ def _larger(relief: Relieved) -> Cure | None:
     needs=(RELIEVED, NETWORK, ZONES),
     rests_on=("plumbing.relieves",),
 )
-def relief_capacity(ctx: Context) -> Verdict:
+def relief_capacity(ctx: Context) -> Judging:
     net, zones = ctx[NETWORK], ctx[ZONES]
     if not ctx[RELIEVED]:
         there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]
@@ -211,7 +211,7 @@ def relief_capacity(ctx: Context) -> Verdict:
         return not_applicable(
             f"no relief valve stands behind a regulator{'; at cylinder pressure none is sized' if there else ''}"
         )
-    troubles, unsaid, words = [], [], []
+    unsaid, words = [], []
     for relief in ctx[RELIEVED].values():
         if relief.lets_out is None or relief.comes is None:
             unsaid.append(relief.unsaid)
@@ -222,17 +222,13 @@ def relief_capacity(ctx: Context) -> Verdict:
             "what is behind it not counted"
         )
         if not relief.keeps_up:
-            troubles.append(
-                Trouble(
-                    relief.valves[0].at,
-                    f"{named} lets out {_lb_h(relief.lets_out)} at {psig(relief.rises_to)}, and {relief.opened} gives "
-                    f"{_lb_h(relief.comes)} when it fails open",
-                    f"relief valves of {_lb_h(relief.comes)} of propane together, or a regulator with a smaller seat",
-                    "the pressure goes on rising although the relief valve is open",
-                    cure=_larger(relief),
-                )
+            yield Trouble(
+                relief.valves[0].at,
+                f"{named} lets out {_lb_h(relief.lets_out)} at {psig(relief.rises_to)}, and {relief.opened} gives "
+                f"{_lb_h(relief.comes)} when it fails open",
+                f"relief valves of {_lb_h(relief.comes)} of propane together, or a regulator with a smaller seat",
+                "the pressure goes on rising although the relief valve is open",
+                cure=_larger(relief),
             )
     looked = "; ".join([*words, FIRE])
-    if troubles:
-        return found(troubles, looked + (f"; not looked at: {'; '.join(unsaid)}" if unsaid else ""))
-    return not_checked("; ".join([*unsaid, FIRE])) if unsaid else found((), f"{looked}; {counted(len(words), 'zone')}")
+    return not_checked("; ".join([*unsaid, FIRE])) if unsaid else passed(f"{looked}; {counted(len(words), 'zone')}")

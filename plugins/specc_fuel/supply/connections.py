@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
+from specc import Citation, Context, Judging, Trouble, not_applicable, passed, rule, show
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
-from specc.model.passes import judged
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.heat import gross_heating_value
@@ -38,7 +37,7 @@ def _solved(ctx: Context) -> Iterator[tuple[Burning, str]]:
     needs=(TOGETHER, ALONE, NETWORK),
     rests_on=("plumbing.capacity",),
 )
-def regulator_capacity(ctx: Context) -> Verdict:
+def regulator_capacity(ctx: Context) -> Judging:
     """What fills an accumulator is left out: a regulator fills it as fast as it can, and slower does no harm."""
     most: dict[str, tuple[float, str]] = {}
     for burning, where in _solved(ctx):
@@ -50,24 +49,21 @@ def regulator_capacity(ctx: Context) -> Verdict:
         ctx[NETWORK].all_read()
         return not_applicable("no regulator feeds what burns")
     net = ctx[NETWORK]
-    troubles, unsaid = [], []
     for tag, (drawn, where) in most.items():
         part = net.by_tag[tag]
         capacity = part.spec.quantity_or_none("capacity")
         if capacity is None:
-            unsaid.append(f"{tag} does not say what it passes (capacity:); {_heat(drawn)} is drawn")
+            yield f"{tag} does not say what it passes (capacity:); {_heat(drawn)} is drawn"
         elif drawn * gross_heating_value() > capacity.si * (1 + 1e-9):
-            troubles.append(
-                Trouble(
-                    join(part.at, "capacity"),
-                    f"{tag} passes {_heat(drawn)} gross ({where}), and is made for {capacity.text}",
-                    f"another regulator, or a draw of {capacity.text} at most",
-                    "beyond its capacity its pressure sags, and flames sink as more is lit",
-                    cure=heat_up(part, "capacity", drawn * gross_heating_value()),
-                )
+            yield Trouble(
+                join(part.at, "capacity"),
+                f"{tag} passes {_heat(drawn)} gross ({where}), and is made for {capacity.text}",
+                f"another regulator, or a draw of {capacity.text} at most",
+                "beyond its capacity its pressure sags, and flames sink as more is lit",
+                cure=heat_up(part, "capacity", drawn * gross_heating_value()),
             )
-    looked = f"{counted(len(most) - len(unsaid), 'regulator')}; what fills an accumulator is not counted"
-    return judged(troubles, unsaid, looked)._replace(tags=tuple(most))
+    known = sum(net.by_tag[tag].spec.has("capacity") for tag in most)
+    return passed(f"{counted(known, 'regulator')}; what fills an accumulator is not counted", most)
 
 
 def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
@@ -86,7 +82,7 @@ def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
     needs=(TOGETHER, ALONE, NETWORK, FITTED, JOINTS),
     rests_on=("plumbing.connection_flow",),
 )
-def connection_flow(ctx: Context) -> Verdict:
+def connection_flow(ctx: Context) -> Judging:
     """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""
     net, joints = ctx[NETWORK], ctx[JOINTS]
     here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag], joints)]
@@ -99,24 +95,20 @@ def connection_flow(ctx: Context) -> Verdict:
             drawn = burning.solution.flow.get(f"supply at {burning.piping.after.get(part.tag, '')}", 0.0)
             if drawn >= most.get(part.tag, (0.0, ""))[0]:
                 most[part.tag] = (drawn, where)
-    troubles, unsaid = [], []
     for part in here:
         drawn, where = most.get(part.tag, (0.0, ""))
         limit = part.spec.quantity_or_none("connection_flow")
         if limit is None:
-            unsaid.append(f"{part.tag} does not say at which flow its nut closes (connection_flow:)")
+            yield f"{part.tag} does not say at which flow its nut closes (connection_flow:)"
         elif drawn * gross_heating_value() > limit.si * (1 + 1e-9):
-            troubles.append(
-                Trouble(
-                    join(part.at, "connection_flow"),
-                    f"{part.tag} gives {_heat(drawn)} gross ({where}), and its nut closes at {limit.text}",
-                    f"another nut, or a draw of {limit.text} at most",
-                    "the nut closes in the middle of the show and lets a trickle through, which looks like a cold "
-                    "cylinder and invites somebody to warm it",
-                    cure=heat_up(part, "connection_flow", drawn * gross_heating_value()),
-                )
+            yield Trouble(
+                join(part.at, "connection_flow"),
+                f"{part.tag} gives {_heat(drawn)} gross ({where}), and its nut closes at {limit.text}",
+                f"another nut, or a draw of {limit.text} at most",
+                "the nut closes in the middle of the show and lets a trickle through, which looks like a cold "
+                "cylinder and invites somebody to warm it",
+                cure=heat_up(part, "connection_flow", drawn * gross_heating_value()),
             )
         elif any(p.kind == "accumulator" for p in net.downstream(part.tag)):
-            unsaid.append(f"{part.tag} gives {_heat(drawn)} to what burns, and more while an accumulator fills")
-    looked = counted(len(here) - len(unsaid), "cylinder")
-    return judged(troubles, unsaid, looked)
+            yield f"{part.tag} gives {_heat(drawn)} to what burns, and more while an accumulator fills"
+    return passed(counted(sum(p.spec.has("connection_flow") for p in here), "cylinder"))

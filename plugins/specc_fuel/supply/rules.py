@@ -35,7 +35,7 @@ from specc.kinds.plumbing import (
 )
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
-from specc.model.passes import Judging, judged, passed
+from specc.model.passes import Judging, passed
 from specc.model.values import Figure
 from specc.model.view import join
 from specc.model.wording import counted
@@ -274,7 +274,7 @@ def supply_parts(net: Network, zones: Mapping[str, str]) -> tuple[Part, ...]:
     limits=("fuel.commercial_margin", "fuel.least_rating"),
     rests_on=("plumbing.rating",),
 )
-def rated_for_supply(ctx: Context) -> Verdict:
+def rated_for_supply(ctx: Context) -> Judging:
     """Cylinders are held to their service pressure, apart (fuel.service_pressure). Above 250 psig a part that is listed
     for LP-gas at cylinder pressure will do up to 300 psig, with a warning."""
     parts = tuple(p for p in supply_parts(ctx[NETWORK], ctx[ZONES]) if p.kind != "cylinder")
@@ -284,40 +284,34 @@ def rated_for_supply(ctx: Context) -> Verdict:
     highest, least = ctx[CYLINDER_PRESSURE], ctx.limit(LEAST_RATING.key)
     computed = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
     reached = max(computed, least.si)
-    troubles = []
     for part in parts:
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
-            troubles.append(
-                Trouble(
-                    part.at,
-                    f"{part.tag} sees cylinder pressure, and its rating is not stated",
-                    f"rating: as stamped on the part; at least {psig(reached)} is needed",
-                    "a part nobody knows the rating of cannot be shown to hold",
-                )
+            yield Trouble(
+                part.at,
+                f"{part.tag} sees cylinder pressure, and its rating is not stated",
+                f"rating: as stamped on the part; at least {psig(reached)} is needed",
+                "a part nobody knows the rating of cannot be shown to hold",
             )
         elif rating.si < reached * (1 - 1e-9):
             listed = part.spec.text_or("listing")
             excused = (
                 _LISTING.search(listed) and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
             )
-            troubles.append(
-                Trouble(
-                    join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text}, and {least.text} is the least at cylinder pressure"
-                    if computed <= least.si
-                    else f"{part.tag} is rated {rating.text}, and may see {psig(computed)}"
-                    + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else "")
-                    + (f"; {listed} is no listing for LP-gas" if listed and not _LISTING.search(listed) else ""),
-                    "a part with that rating stamped on it",
-                    f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
-                    level="warning" if excused else None,
-                    cure=rated_up(part, reached),
-                )
+            yield Trouble(
+                join(part.at, "rating"),
+                f"{part.tag} is rated {rating.text}, and {least.text} is the least at cylinder pressure"
+                if computed <= least.si
+                else f"{part.tag} is rated {rating.text}, and may see {psig(computed)}"
+                + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else "")
+                + (f"; {listed} is no listing for LP-gas" if listed and not _LISTING.search(listed) else ""),
+                "a part with that rating stamped on it",
+                f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
+                level="warning" if excused else None,
+                cure=rated_up(part, reached),
             )
-    if not troubles:
-        ctx[NETWORK].all_read()
-    return found(troubles, f"{counted(len(parts), 'part')} against {psig(reached)}", (p.tag for p in parts))
+    ctx[NETWORK].all_read()
+    return passed(f"{counted(len(parts), 'part')} against {psig(reached)}", (p.tag for p in parts))
 
 
 @rule(
@@ -329,16 +323,16 @@ def rated_for_supply(ctx: Context) -> Verdict:
     limits=("fuel.service_pressure",),
     rests_on=("plumbing.service_pressure", "plumbing.rating", "plumbing.marking"),
 )
-def service_pressure(ctx: Context) -> Verdict:
+def service_pressure(ctx: Context) -> Judging:
     """By the lowest that is stated: `service_pressure:`, or `rating:`."""
-    least, troubles, unsaid = ctx.limit(SERVICE.key), [], []
+    least, unsaid = ctx.limit(SERVICE.key), []
     for part in ctx[CYLINDERS]:
         stated = {
             key: q for key in ("service_pressure", "rating") if (q := part.spec.quantity_or_none(key)) is not None
         }
         if not stated:
             unsaid.append(part.tag)
-        troubles += [
+        yield from (
             Trouble(
                 join(part.at, key),
                 f"{part.tag} has a service pressure of {quantity.text}",
@@ -348,10 +342,10 @@ def service_pressure(ctx: Context) -> Verdict:
             )
             for key, quantity in stated.items()
             if quantity.si < least.si * (1 - 1e-9)
-        ]
-    left = [f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)"] if unsaid else []
-    judged_so = judged(troubles, left, counted(len(ctx[CYLINDERS]), "cylinder"))
-    return judged_so._replace(tags=tuple(c.tag for c in ctx[CYLINDERS]))
+        )
+    if unsaid:
+        yield f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)"
+    return passed(counted(len(ctx[CYLINDERS]), "cylinder"), (c.tag for c in ctx[CYLINDERS]))
 
 
 @rule(
@@ -406,7 +400,7 @@ def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
     needs=(NETWORK, ZONES),
     rests_on=("plumbing.rating",),
 )
-def rated_for_setting(ctx: Context) -> Verdict:
+def rated_for_setting(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     regulators = net.of_kind("regulator")
     if not regulators:
@@ -416,7 +410,6 @@ def rated_for_setting(ctx: Context) -> Verdict:
         return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
     at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
-    troubles = []
     unrated: list[tuple[Part, float]] = []
     for part in behind:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
@@ -427,19 +420,16 @@ def rated_for_setting(ctx: Context) -> Verdict:
         if rating is None:
             unrated.append((part, reached))
         elif rating.si < reached:
-            troubles.append(
-                Trouble(
-                    join(part.at, "rating"),
-                    f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
-                    "a part with that rating stamped on it",
-                    "somebody may turn the regulator all the way up, by mistake or to see a taller flame",
-                    cure=rated_up(part, reached),
-                )
+            yield Trouble(
+                join(part.at, "rating"),
+                f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
+                "a part with that rating stamped on it",
+                "somebody may turn the regulator all the way up, by mistake or to see a taller flame",
+                cure=rated_up(part, reached),
             )
-    if not troubles:
-        net.all_read()
-    return found(
-        (*troubles, *_unrated(unrated)),
+    yield from _unrated(unrated)
+    net.all_read()
+    return passed(
         f"{counted(len(behind), 'part')}, each against the regulator before it, up to "
         f"{psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
     )
