@@ -34,6 +34,7 @@ from specc.drawing.tones import MM_PER_POINT
 __all__ = ["PlotLimit", "PlotLine", "PlotMark", "PlotSpan", "SecondScale", "Ticks", "plot"]
 
 Ticks: TypeAlias = Literal["number", "clock"]
+Crowded: TypeAlias = tuple[Literal["line", "mark"], int]
 
 _NAME, _SMALL = 7.5, 6.5  # sizes of type, points
 _HAIR, _AXIS = 0.35, 0.5  # weights, points
@@ -136,51 +137,44 @@ def plot(
     look = Look(x_label, y_label, x_ticks, starts, second, width, height)
     # Marks and line ends without room beside them are told in the band above and in the column at the right.
     # The leader of a label that went there may cross one that stayed: all is placed anew until none has to go.
-    flagged: set[int] = set()
-    sent: set[int] = set()
-    while True:
-        page = _Page(given, look, flagged, sent)
-        if not page.crowded_marks and not page.crowded_lines:
-            told = (*given.names, *(limit.name for limit in given.limits))
-            return Drawing(key, title, "schematic", (Sheet(width, page.tall, tuple(page.shapes)),), note, told)
-        flagged |= page.crowded_marks
-        sent |= page.crowded_lines
+    moved: set[Crowded] = set()
+    while (page := _Page(given, look, moved)).crowded:
+        moved |= page.crowded
+    told = (*given.names, *(limit.name for limit in given.limits))
+    return Drawing(key, title, "schematic", (Sheet(width, page.tall, (*page.behind, *page.over)),), note, told)
 
 
 class _Page:
-    """One try at a sheet. `flagged` marks are told in the band, `sent` lines in the column.
+    """One try at a sheet. The marks and lines in `moved` are told in the band and in the column.
 
-    It sets `shapes`, the height `tall`, and the marks and lines for which there was no room.
+    It sets the shapes `behind` and `over`, the height `tall`, and what had no room where it is: `crowded`.
     """
 
-    def __init__(self, given: Given, look: Look, flagged: set[int], sent: set[int]) -> None:
-        self.given, self.look = given, look
+    def __init__(self, given: Given, look: Look, moved: set[Crowded]) -> None:
+        self.given, self.look, self.moved = given, look, moved
         self.behind: list[Shape] = []
         self.over: list[Shape] = []
-        self.crowded_marks: set[int] = set()
-        self.crowded_lines: set[int] = set()
+        self.crowded: set[Crowded] = set()
+        self.y_ends = (given.y.low, given.y.high) if given.y else (0.0, 1.0)
         self.left, self.right_ticks = self._side_ticks()
-        self.inner: set[int] = set()
         names = self._names()
         self.lead = self._lead(names)
-        right = self._right(names)
-        if not sent.issuperset(range(len(given.names))):
-            self.inner = self._early(right) - sent
+        level = Frame(self.left, 0.0, self._right(names), 1.0, given.x or (0.0, 1.0), self.y_ends)
+        # Lines that end well before the frame does are named at their end.
+        early = {i for i, runs in enumerate(given.runs) if runs and level.x(runs[-1][-1][0]) < level.right - _NEAR_END}
+        self.inner = sorted(i for i in early if ("line", i) not in moved)
         column = [name for i, name in enumerate(names) if i not in self.inner]
-        flags = self._flags(right, flagged)
-        self.frame = self._frame(right, column, flags)
+        flags = self._flags(level)
+        f = self.frame = self._frame(level, column, flags)
         drawn = [self._on_paper(runs) for runs in given.runs]
         self._axes()
         self._spans()
-        for i, runs in enumerate(drawn):
-            self.over += stroked(runs, STYLES[i])
-        f = self.frame
+        for runs, style in zip(drawn, STYLES, strict=False):
+            self.over += stroked(runs, style)
         for limit in given.limits:
-            level = f.y(limit.value)
-            self.over += stroked([[(f.left, level), (f.right, level)]], LIMIT)
+            self.over += stroked([[(f.left, f.y(limit.value)), (f.right, f.y(limit.value))]], LIMIT)
         leaders = self._write_column(column) + self._write_band(flags)
-        self._write_inside(names, [run for runs in drawn for run in runs], leaders, flagged)
-        self.shapes = self.behind + self.over
+        self._write_inside(names, [run for runs in drawn for run in runs], leaders)
 
     # Measuring.
 
@@ -202,25 +196,20 @@ class _Page:
         """Of the lines, in their order, then of the limits."""
         wide, given = 0.24 * self.look.width, self.given
         names = []
-        for i, name in enumerate(given.names):
-            if given.runs[i]:
-                names.append(EdgeName(words(name, _NAME, wide), STYLES[i], *given.runs[i][-1][-1]))
-            else:
-                names.append(EdgeName(words(f"{name} (no values)", _NAME, wide), STYLES[i], None, None))
+        for name, runs, style in zip(given.names, given.runs, STYLES, strict=False):
+            x, y = runs[-1][-1] if runs else (None, None)
+            names.append(EdgeName(words(name if runs else f"{name} (no values)", _NAME, wide), style, x, y))
         for limit in given.limits:
             names.append(EdgeName(words(limit.name, _NAME, wide, tone="gray"), LIMIT, None, limit.value))
         return names
 
     def _lead(self, names: Sequence[EdgeName]) -> float:
         """Room between the frame and the names: names that will be moved are joined to a sample of their line."""
-        f = Frame(0.0, 0.0, 1.0, self.look.height - 20.0, (0.0, 1.0), self._y_ends())
+        f = Frame(0.0, 0.0, 1.0, self.look.height - 20.0, (0.0, 1.0), self.y_ends)
         wanted = [(f.y(name.y), name.words.height) for name in names if name.y is not None]
         middles = spread(wanted, -_OVER, f.top + _OVER)
         moved = any(abs(middle - want[0]) > 0.3 for middle, want in zip(middles, wanted, strict=True))
         return _SAMPLE_LEAD if moved else _PLAIN_LEAD
-
-    def _y_ends(self) -> tuple[float, float]:
-        return (self.given.y.low, self.given.y.high) if self.given.y else (0.0, 1.0)
 
     def _right(self, names: Sequence[EdgeName]) -> float:
         """The frame's right edge."""
@@ -231,39 +220,34 @@ class _Page:
             room += 3.0 + max(text_width(text, _SMALL) for _, text in self.right_ticks)
         return self.look.width - max(room, 5.0)
 
-    def _early(self, right: float) -> set[int]:
-        """Lines that end well before the frame does."""
-        f = Frame(self.left, 0.0, right, 1.0, self.given.x or (0.0, 1.0), (0.0, 1.0))
-        return {i for i, runs in enumerate(self.given.runs) if runs and f.x(runs[-1][-1][0]) < right - _NEAR_END}
-
-    def _flags(self, right: float, flagged: set[int]) -> list[Flag]:
-        f = Frame(self.left, 0.0, right, 1.0, self.given.x or (0.0, 1.0), (0.0, 1.0))
-
-        def label(text: str, x: float, tone: Literal["ink", "gray"]) -> PlotLabel:
-            return words(text, _SMALL, min(44.0, self.look.width - x - _STEM), tone=tone)
-
-        flags = [Flag(label(s.name, f.x(s.start), "gray"), f.x(s.start), end=s.end) for s in self.given.spans]
-        for i in sorted(flagged):
-            mark = self.given.marks[i]
-            flags.append(Flag(label(mark.text, f.x(mark.x), "ink"), f.x(mark.x), foot=mark.y))
+    def _flags(self, level: Frame) -> list[Flag]:
+        flags = []
+        for span in self.given.spans:
+            x = level.x(span.start)
+            flags.append(Flag(words(span.name, _SMALL, self._beside_stem(x), tone="gray"), x, end=span.end))
+        for i, mark in enumerate(self.given.marks):
+            if ("mark", i) in self.moved:
+                x = level.x(mark.x)
+                flags.append(Flag(words(mark.text, _SMALL, self._beside_stem(x)), x, foot=mark.y))
         return [flag for flag in flags if flag.words.lines]
 
-    def _frame(self, right: float, column: Sequence[EdgeName], flags: Sequence[Flag]) -> Frame:
+    def _beside_stem(self, x: float) -> float:
+        return min(44.0, self.look.width - x - _STEM)
+
+    def _frame(self, level: Frame, column: Sequence[EdgeName], flags: Sequence[Flag]) -> Frame:
         """The frame, as high as the labels round it leave; the sheet grows if that is not enough."""
         look = self.look
         bottom = _TICK_ROW + (words(look.x_label, _SMALL, look.width - self.left).height if look.x_label else 0.0)
-        rows = rows_of([(flag.x, _STEM + flag.words.width) for flag in flags])
+        self.row_of = rows_of([(flag.x, _STEM + flag.words.width) for flag in flags])
         self.rows = [
-            max((flag.words.height for flag, at in zip(flags, rows, strict=True) if at == row), default=0.0) + 1.5
-            for row in range(max(rows, default=-1) + 1)
+            max((flag.words.height for flag, at in zip(flags, self.row_of, strict=True) if at == row), default=0.0)
+            + 1.5
+            for row in range(max(self.row_of, default=-1) + 1)
         ]
-        self.row_of = rows
-        self.heads = (
-            words(look.y_label, _SMALL, look.width * 0.45, tone="gray"),
-            words(look.second.label if look.second else "", _SMALL, look.width * 0.45, tone="gray"),
-        )
+        heads = (look.y_label, look.second.label if look.second else "")
+        self.heads = [words(head, _SMALL, look.width * 0.45, tone="gray") for head in heads]
         # A unit stands beside the band if it is short enough, else over it.
-        reach = max([right, *(flag.x + _STEM + flag.words.width for flag in flags)])
+        reach = max([level.right, *(flag.x + _STEM + flag.words.width for flag in flags)])
         beside = (
             self.heads[0].width <= self.left - 1.0,
             not flags or self.heads[1].width < look.width - reach - 1.0,
@@ -275,7 +259,7 @@ class _Page:
         needed = sum(name.words.height for name in column) - 2 * _OVER
         high = max(look.height - bottom - over, _LEAST_FRAME * look.height, needed)
         self.tall = bottom + high + over
-        return Frame(self.left, bottom, right, bottom + high, self.given.x or (0.0, 1.0), self._y_ends())
+        return level._replace(bottom=bottom, top=bottom + high)
 
     def _on_paper(self, runs: list[Run]) -> list[Run]:
         f = self.frame
@@ -381,47 +365,37 @@ class _Page:
                 self.behind.append(Line(((flag.x, base), (f.x(flag.end), base)), 0.9, "gray"))
         return stems
 
-    def _write_inside(
-        self, names: Sequence[EdgeName], runs: list[Run], leaders: list[Segment], flagged: set[int]
-    ) -> None:
+    def _write_inside(self, names: Sequence[EdgeName], runs: list[Run], leaders: list[Segment]) -> None:
         """Marks, and ends of lines, with their words beside them; notes those that find no room."""
         f, given = self.frame, self.given
-        inset: Box = (f.left + 0.3, f.bottom + 0.3, f.right, f.top)
-        edges = [f.x(x) for span in given.spans for x in (span.start, span.end)]
         if given.y is None:
-            self.over.append(
-                Text((f.left + f.right) / 2, (f.bottom + f.top) / 2, "no values", _SMALL, "middle", "gray")
-            )
-        dots: list[Box] = []
-        for mark in given.marks:
-            x, y = f.x(mark.x), f.y(mark.y)
-            dots.append((x - _DOT, y - _DOT, x + _DOT, y + _DOT))
-            self.over.append(Circle(x, y, _DOT, 0.8, "ink", "white"))
-        if not self.inner and len(flagged) == len(given.marks):
+            middle = (f.left + f.right) / 2, (f.bottom + f.top) / 2
+            self.over.append(Text(*middle, "no values", _SMALL, "middle", "gray"))
+        marks = [(f.x(mark.x), f.y(mark.y)) for mark in given.marks]
+        dots = [(x - _DOT, y - _DOT, x + _DOT, y + _DOT) for x, y in marks]
+        self.over += [Circle(x, y, _DOT, 0.8, "ink", "white") for x, y in marks]
+        # What is to be written there: what it is, its point, its words, its own dot, and how many distances to try.
+        due: list[tuple[Crowded, tuple[float, float], PlotLabel, Box | None, int]] = []
+        for i in self.inner:
+            x, y = given.runs[i][-1][-1]
+            due.append((("line", i), (f.x(x), f.y(y)), names[i].words, None, 2))
+        for i, mark in enumerate(given.marks):
+            label = words(mark.text, _SMALL, 34.0)
+            if ("mark", i) not in self.moved and label.lines:
+                due.append((("mark", i), marks[i], label, dots[i], 6))
+        if not due:
             return
-        levels = [f.y(limit.value) for limit in given.limits]
-        if f.y_ends[0] < 0:
-            levels.append(f.y(0.0))
-        room = Room(inset, runs, levels, edges)
+        levels = [f.y(limit.value) for limit in given.limits] + ([f.y(0.0)] if f.y_ends[0] < 0 else [])
+        edges = [f.x(x) for span in given.spans for x in (span.start, span.end)]
+        room = Room((f.left + 0.3, f.bottom + 0.3, f.right, f.top), runs, levels, edges)
         room.boxes += dots
         room.leaders += leaders
-        for i in sorted(self.inner):
-            x, y = given.runs[i][-1][-1]
-            if not self._beside(room, f.x(x), f.y(y), names[i].words, None, 2):
-                self.crowded_lines.add(i)
-        for i, mark in enumerate(given.marks):
-            if i in flagged:
+        for what, point, label, own, reach in due:
+            found = room.place(*point, label, own, reach)
+            if found is None:
+                self.crowded.add(what)
                 continue
-            label = words(mark.text, _SMALL, 34.0)
-            if label.lines and not self._beside(room, f.x(mark.x), f.y(mark.y), label, dots[i], 6):
-                self.crowded_marks.add(i)
-
-    def _beside(self, room: Room, x: float, y: float, label: PlotLabel, own: Box | None, reach: int) -> bool:
-        found = room.place(x, y, label, own, reach)
-        if found is None:
-            return False
-        box, leader = found
-        self.over += label.at(box[0], box[1])
-        if leader:
-            self.behind.append(Line((leader[:2], leader[2:]), _HAIR, "gray"))
-        return True
+            box, leader = found
+            self.over += label.at(box[0], box[1])
+            if leader:
+                self.behind.append(Line((leader[:2], leader[2:]), _HAIR, "gray"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 from math import hypot
 from typing import NamedTuple
 
@@ -51,14 +51,13 @@ def runs_of(name: str, points: Iterable[tuple[float, float | None]]) -> list[Run
             raise ValueError(f"line {name!r}: point {i + 1} {what}")
         before = x
         if y is None:
-            if run:
-                runs.append(run)
-                run = []
-            continue
-        if not -LARGEST <= y <= LARGEST:
+            runs.append(run)
+            run = []
+        elif -LARGEST <= y <= LARGEST:
+            run.append((x, y))
+        else:
             raise ValueError(f"line {name!r}: point {i + 1} has y = {y}, which cannot be drawn")
-        run.append((x, y))
-    return [*runs, run] if run else runs
+    return [r for r in (*runs, run) if r]
 
 
 def thinned(runs: Sequence[Run], low: float, column: float) -> list[Run]:
@@ -83,21 +82,13 @@ def thinned(runs: Sequence[Run], low: float, column: float) -> list[Run]:
 def _thin_run(run: Run, low: float, column: float) -> Run:
     if len(run) < 5:
         return run
+    heights = [y for _, y in run]
     out: Run = []
-    here = -1
-    first = last = least = greatest = 0
-    for i, (x, y) in enumerate(run):
-        at = int((x - low) / column)
-        if at != here:
-            if here >= 0:
-                out += [run[k] for k in sorted({first, least, greatest, last})]
-            here, first, least, greatest = at, i, i, i
-        elif y < run[least][1]:
-            least = i
-        elif y > run[greatest][1]:
-            greatest = i
-        last = i
-    return out + [run[k] for k in sorted({first, least, greatest, last})]
+    for _, points in groupby(range(len(run)), [int((x - low) / column) for x, _ in run].__getitem__):
+        here = list(points)
+        least, greatest = min(here, key=heights.__getitem__), max(here, key=heights.__getitem__)
+        out += [run[k] for k in sorted({here[0], least, greatest, here[-1]})]
+    return out
 
 
 def stroked(runs: Iterable[Run], style: LineStyle) -> list[Shape]:

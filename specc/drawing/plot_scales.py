@@ -40,30 +40,24 @@ def number_scale(low: float, high: float, about: int, outward: bool = True) -> S
 
 def fitted_numbers(low: float, high: float, about: int, fits: Callable[[Scale], bool]) -> Scale:
     """The finest number scale from `low` to `high`, no finer than `about` ticks, whose labels fit."""
-    for step in _steps((high - low) / max(about, 1)):
-        scale = Scale(low, high, _numbers(low, high, step))
-        if len(scale.ticks) < 2 or fits(scale):
-            return scale
-    raise AssertionError("the steps have no end")
+    scales = (Scale(low, high, _numbers(low, high, step)) for step in _steps((high - low) / max(about, 1)))
+    return next(s for s in scales if len(s.ticks) < 2 or fits(s))
 
 
 def fitted_clock(low: float, high: float, starts: str, about: int, fits: Callable[[Scale], bool]) -> Scale:
     """Times of day for seconds since `starts` ("20:30"), no finer than `about` ticks, whose labels fit."""
-    start = seconds_of(starts)
-    for step in _clock_steps((high - low) / max(about, 1)):
+    start, slack = seconds_of(starts), (high - low) * 1e-6
+
+    def ticks(step: float) -> Iterator[tuple[float, str]]:
         # A show that starts on the quarter hour is read from its start; else the ticks are round times.
-        first = start if start % 900 == 0 and step >= 1800 else 0
-        # Adding `start` rounds away what is far less than a second, so each tick is held against the axis itself.
-        slack = (high - low) * 1e-6
-        ticks = tuple(
-            (t, clock(start + t, step, high - low > _DAY))
-            for t in (k * step + first - start for k in _whole(low + start - first, high + start - first, step))
-            if low - slack <= t <= high + slack
-        )
-        scale = Scale(low, high, ticks)
-        if len(ticks) < 2 or fits(scale):
-            return scale
-    raise AssertionError("the steps have no end")
+        ahead = 0 if start % 900 == 0 and step >= 1800 else start
+        for t in (k * step - ahead for k in _whole(low + ahead, high + ahead, step)):
+            # Adding `start` rounds away what is far less than a second, so each is held against the axis itself.
+            if low - slack <= t <= high + slack:
+                yield t, clock(start + t, step, high - low > _DAY)
+
+    scales = (Scale(low, high, tuple(ticks(step))) for step in _clock_steps((high - low) / max(about, 1)))
+    return next(s for s in scales if len(s.ticks) < 2 or fits(s))
 
 
 def seconds_of(time: str) -> int:
