@@ -14,6 +14,8 @@ Hooks are called once, each gives a list of things, and the order of plugins nev
 passes follows from what they need and provide. DEVELOPERS.md shows plugins that run.
 """
 
+# mypy: disable-error-code="empty-body"
+
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
@@ -37,7 +39,7 @@ hookimpl = pluggy.HookimplMarker("specc")
 
 
 @hookspec
-def specc_schema() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-body]
+def specc_schema() -> Mapping[str, Mapping[str, object]]:
     """Roots of the spec that the plugin owns: root name to JSON Schema (draft 2020-12).
 
     Beside the standard keywords, these are understood; `specc schema` prints what they mean to an editor:
@@ -55,13 +57,13 @@ def specc_schema() -> Mapping[str, Mapping[str, Any]]:  # type: ignore[empty-bod
 
 
 @hookspec
-def specc_references() -> Sequence[Reference]:  # type: ignore[empty-body]
+def specc_references() -> Sequence[Reference]:
     """The published sources that the plugin's citations name by id. Two plugins may give the same one,
     if they say the same of it."""
 
 
 @hookspec
-def specc_passes() -> Sequence[Pass | Limit]:  # type: ignore[empty-body]
+def specc_passes() -> Sequence[Pass | Limit]:
     """The plugin's passes (values, figures, rules, tables, drawings, sections) and its limits.
 
     Made with the decorators in specc.model.passes. A rule's id starts with a name of the plugin's own and a dot.
@@ -69,18 +71,18 @@ def specc_passes() -> Sequence[Pass | Limit]:  # type: ignore[empty-body]
 
 
 @hookspec
-def specc_calculators() -> Sequence[Calculator[..., Any]]:  # type: ignore[empty-body]
+def specc_calculators() -> Sequence[Calculator[..., Any]]:
     """Calculators for `specc calc`. Names are lower case with hyphens and belong to one plugin only."""
 
 
 @hookspec
-def specc_verbs() -> Sequence[Verb]:  # type: ignore[empty-body]
+def specc_verbs() -> Sequence[Verb]:
     """Verbs of the trade for the command line: name, help, arguments, and a function that gives a Table
     or an Answer. The core prints it and sets the exit code."""
 
 
 @hookspec
-def specc_short_forms() -> Sequence[Rewrite]:  # type: ignore[empty-body]
+def specc_short_forms() -> Sequence[Rewrite]:
     """Functions that rewrite short forms of the plugin's own roots into the long form, before the schema judges.
 
     Each is called with the whole spec as a `Tree` (specc.spec.short_forms), which it changes in place, and with a list

@@ -16,7 +16,7 @@ SPECC_CONTRACT = 2
 
 
 @hookimpl
-def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+def specc_schema() -> Mapping[str, Mapping[str, object]]:
     text = Path(__file__).with_name("flame.schema.json").read_text(encoding="utf-8")
     return {"flame": json.loads(text)}
 

@@ -32,7 +32,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, governing
 from specc.kinds.weather import WIND
-from specc.model.values import PRACTICE, Scalar
+from specc.model.values import PRACTICE, Citation, Scalar
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
 from specc_flame.calc.sources import HESKESTAD
@@ -91,8 +91,8 @@ def standoffs(ctx: Context) -> Sequence[Standoff]:
             continue
         rest = _rest(ctx, effect.tag)
 
-        def add(length: Scalar, why: str, citation: object, tag: str = effect.tag) -> None:
-            made.append(Standoff("audience", tag, length, why, citation))  # type: ignore[arg-type]
+        def add(length: Scalar, why: str, citation: Citation, tag: str = effect.tag) -> None:
+            made.append(Standoff("audience", tag, length, why, citation))
 
         for tag in tags:
             out = offset_of(ctx[NETWORK].by_tag[tag])

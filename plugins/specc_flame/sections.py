@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from specc import (
     Column,
@@ -27,6 +27,7 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, Target, governing
 from specc.model.blocks import Block
+from specc.model.values import Figure
 from specc_flame.keys import (
     BALL_SIZE,
     CLEAR,
@@ -185,8 +186,8 @@ def in_short(ctx: Context) -> Table:
     for effect in ctx[EFFECTS]:
         own = [t for t, o in ctx[OUTLETS].items() if o.effect == effect.tag]
 
-        def most(figures: object, own: list[str] = own) -> str:
-            known = [figures[t].si for t in own if t in figures]  # type: ignore[operator,index]
+        def most(figures: Mapping[str, Figure], own: list[str] = own) -> str:
+            known = [figures[t].si for t in own if t in figures]
             return _ft(max(known)) if known else "not known"
 
         found = apart.get(effect.tag)

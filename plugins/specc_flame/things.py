@@ -148,8 +148,8 @@ def _beside(ctx: Context, place: str) -> tuple[OutletNear, ...]:
         if o.point is None:
             continue
         apart = clear_distance(o.point, stand.shape, FLAT, FLAT, f"{tag} to {place}")
-        low = stand.ground is None or stand.low is None or o.point.z is None
-        gas = low or max(stand.ground.si, stand.low.si) > o.point.z.si + 1e-9  # type: ignore[union-attr]
+        ground, low, z = stand.ground, stand.low, o.point.z
+        gas = ground is None or low is None or z is None or max(ground.si, low.si) > z.si + 1e-9
         made.append(OutletNear(tag, apart, False, gas))
     return tuple(made)
 

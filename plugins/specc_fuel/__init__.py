@@ -16,7 +16,7 @@ SPECC_CONTRACT = 2
 
 
 @hookimpl
-def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+def specc_schema() -> Mapping[str, Mapping[str, object]]:
     return {"gas": json.loads(Path(__file__).with_name("fuel.schema.json").read_text(encoding="utf-8"))}
 
 

@@ -148,12 +148,13 @@ def read(text: str) -> Reading:
             denied = at < len(said) and said[at] in ("or", "nor", "and")  # "no zinc or cadmium"
             at += denied
             continue
-        if number in BY_NUMBER or (UNS.fullmatch(word) and by_uns(word)):
-            row = BY_NUMBER.get(number)
+        row = BY_NUMBER.get(number)
+        stuff = by_uns(word) if row is None and UNS.fullmatch(word) else None
+        if row is not None or stuff:
             if row is not None:
                 standards.append(row)
-            else:
-                stuffs.append(by_uns(word))  # type: ignore[arg-type]
+            elif stuff:
+                stuffs.append(stuff)
             # Some standards are names of a metal or a coating too.
             coatings += [n for n in names if isinstance(n, Coating) and n not in coatings]
             at, denied = at + 1, False

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from specc import Limit, Reference, hookimpl, read_references
 from specc.model.passes import Pass
@@ -16,7 +15,7 @@ SPECC_CONTRACT = 2
 
 
 @hookimpl
-def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+def specc_schema() -> Mapping[str, Mapping[str, object]]:
     text = Path(__file__).with_name("operators.schema.json").read_text(encoding="utf-8")
     return {"operators": json.loads(text)}
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from specc.kinds.procedures import Act, Step
+from specc.kinds.procedures import Act, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
 from specc_operators.rows import WAIT, Blocked, OpenAndLit, row
@@ -81,7 +81,7 @@ def clock_at(line: Timeline, seconds: float) -> str:
     return f"{at // 60:02d}:{at % 60:02d}"
 
 
-def disarm(device: Device, order: int, moment: str, procedure: str = "scene_change") -> Step:
+def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scene_change") -> Step:
     """Power away from what bursts, and its supply shut: what it holds stays in it."""
     who = _burster(device)
     closing = [a._replace(action="close") for a in (device.act("open", t) for t in reversed(feeds_of(device)))]
@@ -93,7 +93,7 @@ def disarm(device: Device, order: int, moment: str, procedure: str = "scene_chan
 
 
 def put_out(
-    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: str
+    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: Procedure
 ) -> tuple[list[Step], OpenAndLit]:
     """Each by the closure nearest to it that leaves burning what is to burn on."""
     acts: list[Act] = []

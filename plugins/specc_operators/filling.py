@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from specc.kinds.procedures import Act, Step
+from specc.kinds.procedures import Act, OnNight, Step
 from specc_operators.device import Device, listed, paired
 from specc_operators.rows import WAIT, row
 
@@ -163,9 +163,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
     gauges = listed(a.tag for a in looks)
-    night = "every" if bleeds else "first"
+    night: OnNight = "every" if bleeds else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
-    tried = night if device.own_feed(tag) else "every"
+    tried: OnNight = night if device.own_feed(tag) else "every"
     way = f" by {bleeds[0]} (any plug behind it out, and back in at the end)" if bleeds else f" past {listed(held)}"
     stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
     also = f", open {listed(more)}" if more else ""

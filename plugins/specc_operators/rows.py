@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc.kinds.procedures import Act, Step
+from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc.model.values import PRACTICE, Citation
 from specc.model.view import View
 
@@ -38,12 +38,12 @@ def row(
     moment: str = "",
     if_not: str = "",
     look_for: str = "",
-    night: str = "every",
+    night: OnNight = "every",
     citation: Citation = PRACTICE,
-    procedure: str = "start",
+    procedure: Procedure = "start",
 ) -> Step:
     first = acts[0] if acts else Act("")
     return Step(
-        order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,  # type: ignore[arg-type]
+        order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,
         more=tuple(acts[1:]), moment=moment,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Literal
 
 from specc import Citation, View
 from specc.kinds.faults import Closing
-from specc.kinds.procedures import Act, Action, Step
+from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
 from specc_operators.rows import row, who_calls
@@ -291,7 +291,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     return made
 
 
-def _left(device: Device, closed: Iterable[Closing], order: int, procedure: str) -> list[Step]:
+def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
     """The hand valves that nobody has closed yet. The gas is stopped without them; with them each piece is shut off by
     itself, and the next start finds all closed."""
     done = {c.tag for c in closed}

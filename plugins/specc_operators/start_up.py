@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from specc import Citation
-from specc.kinds.procedures import Act, Step
+from specc.kinds.procedures import Act, Procedure, Step
 from specc.measure.printing import show
 from specc.model.values import PRACTICE
 from specc_operators.device import Device, listed, paired, together
@@ -201,7 +201,7 @@ def _nothing_charged(device: Device) -> list[Step]:
 
 
 def light(
-    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: str = "start"
+    device: Device, state: OpenAndLit, outlets: Sequence[str], order: int, moment: str, procedure: Procedure = "start"
 ) -> tuple[list[Step], OpenAndLit]:
     """Each outlet with its flame first, then its valve; those that are alike in one row."""
     made: list[tuple[str, list[Act], list[tuple[str, str]], str]] = []
@@ -289,7 +289,7 @@ def _after_what_lights_them(device: Device, outlets: Iterable[str]) -> list[str]
 
 
 def _rows(
-    made: Sequence[tuple[str, list[Act], list[tuple[str, str]], str]], order: int, moment: str, procedure: str
+    made: Sequence[tuple[str, list[Act], list[tuple[str, str]], str]], order: int, moment: str, procedure: Procedure
 ) -> list[Step]:
     rows: list[Step] = []
     groups: list[list[tuple[str, list[Act], list[tuple[str, str]], str]]] = []
@@ -366,7 +366,7 @@ def feeds(device: Device, state: OpenAndLit) -> list[str]:
     return list(needed)
 
 
-def arm(device: Device, state: OpenAndLit, order: int, procedure: str = "start") -> tuple[list[Step], OpenAndLit]:
+def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "start") -> tuple[list[Step], OpenAndLit]:
     """Fill what bursts, see the flame that lights them, then power. Nobody is near an outlet from then on."""
     made: list[Step] = []
     moment = "Arm the bursts" if procedure == "start" else ""

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from specc import Column, Context, Row, Table, gather, table
-from specc.kinds.faults import CLOSING_ORDER, Closing
+from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
@@ -57,8 +57,8 @@ def _in_flow(net: Network, parts: Iterable[Part]) -> list[Part]:
 
 
 def normal(net: Network) -> Iterator[Closing]:
-    def one(order: int, part: Part, action: str, who: str, why: str = "") -> Closing:
-        return Closing(order, "normal", part.tag, action, who, why, where=_at(part))  # type: ignore[arg-type]
+    def one(order: int, part: Part, action: ClosingAction, who: str, why: str = "") -> Closing:
+        return Closing(order, "normal", part.tag, action, who, why, where=_at(part))
 
     hands = _in_flow(net, (v for v in net.of_kind("valve") if by_hand(v)))
     accumulators = [a for a in net.of_kind("accumulator") if net.before.get(a.tag)]

@@ -17,7 +17,7 @@ ROOTS = ("structure", "transport")
 
 
 @hookimpl
-def specc_schema() -> Mapping[str, Mapping[str, Any]]:
+def specc_schema() -> Mapping[str, Mapping[str, object]]:
     here = Path(__file__).parent
     return {root: json.loads((here / f"{root}.schema.json").read_text(encoding="utf-8")) for root in ROOTS}
 

@@ -156,12 +156,13 @@ def make_cell(
 def _junction_cell(sign: PartSymbol, side: Side, lines: list[_Line]) -> Cell:
     """The label only, close to the upright on which the mark stands; below the line, where no upright runs."""
     wide = max(_width(lines), 2.0)
+    anchor: Anchor
     if side == "meets":
         left, right, x, anchor = 0.5, wide, 0.0, "start"
     else:
         left, right, x, anchor = wide, 0.5, 0.5, "end"
     down = sign.down + _AIR
-    shapes = _written(lines, x, -down, anchor)  # type: ignore[arg-type]
+    shapes = _written(lines, x, -down, anchor)
     return Cell(left, right, sign.up, down + _height(lines), 0.0, 0.0, shapes, sign.draw(0.0, 0.0), (), side)
 
 
@@ -178,8 +179,8 @@ def bar_cell(
         sign = symbol(node.symbol)
         reach, down = _width(lines) + _BAR_AIR, sign.down + _AIR
         left, right = (reach, 1.0) if side == "parts" else (1.0, reach)
-        x, anchor = (-_BAR_AIR, "end") if side == "parts" else (_BAR_AIR, "start")
-        shapes = _written(lines, x, -down, anchor)  # type: ignore[arg-type]
+        anchor: Anchor = "end" if side == "parts" else "start"
+        shapes = _written(lines, -_BAR_AIR if side == "parts" else _BAR_AIR, -down, anchor)
         return Cell(left, right, sign.up, down + _height(lines), 0.0, 0.0, shapes, over=BAR_OVER, under=BAR_OVER)
     ring = node.symbol == "burner_ring"
     half = _RING if ring else 1.4

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from specc.drawing.cells import shifted
-from specc.drawing.shapes import Line, RoundRect, Shape, Text
+from specc.drawing.shapes import Anchor, Line, RoundRect, Shape, Text
 from specc.drawing.symbols import NAMES, symbol
 from specc.drawing.text import text_width, wrap
 
@@ -56,8 +56,9 @@ def listing(table: Listing) -> Panel:
     def line(cells: Sequence[str], y: float, gray: bool) -> None:
         x = 0.0
         for n, text in enumerate(cells):
-            at, anchor = (x + wide[n], "end") if n in table.right else (x, "start")
-            shapes.append(Text(at, y, text, SIZE, anchor, "gray" if gray else "ink"))  # type: ignore[arg-type]
+            anchor: Anchor = "end" if n in table.right else "start"
+            at = x + wide[n] if n in table.right else x
+            shapes.append(Text(at, y, text, SIZE, anchor, "gray" if gray else "ink"))
             x += wide[n] + _GAP
 
     y = -2 * LINE

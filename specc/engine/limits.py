@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from specc.dims import DIMENSIONS
 from specc.measure.printing import show
@@ -26,7 +26,7 @@ class Settled(NamedTuple):
     unreadable: Mapping[str, BadQuantity]
 
 
-def settle(declared: Iterable[Limit], given: Mapping[str, Any], owners: Mapping[str, str] | None = None) -> Settled:
+def settle(declared: Iterable[Limit], given: Mapping[str, object], owners: Mapping[str, str] | None = None) -> Settled:
     """Take the spec's `limits:` (key to text, or to value, who and reason) over the plugins' defaults.
 
     `owners`: the plugins that are not built in, by the keys of their limits.

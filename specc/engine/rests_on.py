@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from specc.model.passes import RuleFacts
 from specc.model.statuses import UNSEEN, Status
@@ -31,10 +31,10 @@ class Shown(NamedTuple):
 class RestsOn:
     """Looks through the typed values of one spec, once for all its rules."""
 
-    def __init__(self, data: Mapping[str, Any]) -> None:
+    def __init__(self, data: Mapping[str, object]) -> None:
         project = data.get("project")
         self.issued = last_day(project.get("issued")) if isinstance(project, Mapping) else None
-        self._typed: dict[str, dict[str, Any]] = {}  # "root.property" -> tag -> value
+        self._typed: dict[str, dict[str, object]] = {}  # "root.property" -> tag -> value
         for root, below in data.items():
             if root != "attachments":
                 self._walk(root, root, below)
@@ -44,7 +44,7 @@ class RestsOn:
             if self.issued is not None and shown.on <= self.issued:
                 self._shown.setdefault((tag, property_), shown)
 
-    def _walk(self, root: str, tag: str, thing: Any) -> None:
+    def _walk(self, root: str, tag: str, thing: object) -> None:
         if isinstance(thing, Mapping):
             for key, below in thing.items():
                 if key == KEY and isinstance(below, Mapping):
@@ -61,7 +61,7 @@ class RestsOn:
             for item in thing:
                 self._walk(root, tag, item)
 
-    def _by_property(self, root: str, below: Any) -> None:
+    def _by_property(self, root: str, below: object) -> None:
         for key, by_tag in below.items() if isinstance(below, Mapping) else ():
             for tag, value in by_tag.items() if isinstance(by_tag, Mapping) else ():
                 self._typed.setdefault(f"{root}.{key}", {})[str(tag)] = value
@@ -96,7 +96,7 @@ class RestsOn:
         return "shown", "shown by " + "; ".join(who)
 
 
-def showings(data: Mapping[str, Any]) -> list[tuple[tuple[str, str], Shown]]:
+def showings(data: Mapping[str, object]) -> list[tuple[tuple[str, str], Shown]]:
     """What the attachments say that they show: tag and property, with who looked and when. One without is left out."""
     made = []
     attachments = data.get("attachments")
@@ -112,7 +112,7 @@ def showings(data: Mapping[str, Any]) -> list[tuple[tuple[str, str], Shown]]:
     return made
 
 
-def last_day(text: Any) -> date | None:
+def last_day(text: object) -> date | None:
     """A day, or the last day of a month or year, as written; None for anything else."""
     written = _DATE.match(str(text)) if isinstance(text, str | int) and not isinstance(text, bool) else None
     if written is None:
@@ -126,6 +126,6 @@ def last_day(text: Any) -> date | None:
         return None
 
 
-def _days(value: Any) -> list[date]:
+def _days(value: object) -> list[date]:
     listed = value if isinstance(value, list) else [value]
     return [day for one in listed if (day := last_day(one)) is not None]

@@ -27,7 +27,7 @@ from specc.engine.waivers import apply
 from specc.engine.whole_schema import whole_schema
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
-from specc.model.findings import Edit, Finding, Level, Place
+from specc.model.findings import Edit, Finding, Place
 from specc.model.passes import Key, Limit, RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Citation, Quantity, Reference
@@ -145,9 +145,10 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
     for said in ran.said:
         t = said.trouble
-        level: Level = said.level  # type: ignore[assignment]
         place = source.places.of(t.at)
-        findings.append(Finding(said.rule, level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure))
+        findings.append(
+            Finding(said.rule, said.level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure)
+        )
     return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
 
 

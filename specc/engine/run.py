@@ -22,7 +22,7 @@ from specc.engine.type_check import Seen, wrong
 from specc.kinds.weather import CASES
 from specc.measure.printing import show
 from specc.model.blocks import BLOCKS, Lacking, Table
-from specc.model.findings import Trouble, Verdict
+from specc.model.findings import Level, Trouble, Verdict
 from specc.model.passes import Cannot, FigureFacts, Gathered, Key, Pass, RuleFacts, SectionFacts
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
@@ -39,7 +39,7 @@ class FindingDraft(NamedTuple):
     """A finding in the making: who says it, at which level, about what."""
 
     rule: str
-    level: str
+    level: Level
     trouble: Trouble
     plugin: str
 

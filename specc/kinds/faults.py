@@ -126,6 +126,9 @@ class ClosingTime(NamedTuple):
     order: int = 0
 
 
+ClosingAction: TypeAlias = Literal["close", "fire_down", "burn_off", "bleed", "switch_off"]
+
+
 class Closing(NamedTuple):
     """One place in a closing order. `tag`: what is closed, let down or put out, a cylinder's for its own valve; `who`:
     a role or a tag of people; `where`: the tag of the place where it is done.
@@ -136,7 +139,7 @@ class Closing(NamedTuple):
     order: int
     procedure: Literal["normal", "emergency", "leak_upstream"]
     tag: str
-    action: Literal["close", "fire_down", "burn_off", "bleed", "switch_off"]
+    action: ClosingAction
     who: str = ""
     why: str = ""
     citation: Citation = PRACTICE

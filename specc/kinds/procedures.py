@@ -24,6 +24,7 @@ class Act(NamedTuple):
     where: str = ""
 
 
+OnNight: TypeAlias = Literal["every", "first", "later", "last"]
 Procedure: TypeAlias = Literal[
     "start", "firing", "scene_change", "pilot_out", "cylinder_change", "hand_over", "hold",
     "stop", "emergency", "leak", "incident", "test",
@@ -53,7 +54,7 @@ class Step(NamedTuple):
     where: str = ""
     look_for: str = ""
     if_not: str = ""
-    night: Literal["every", "first", "later", "last"] = "every"
+    night: OnNight = "every"
     more: tuple[Act, ...] = ()
     moment: str = ""
 

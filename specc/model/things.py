@@ -10,7 +10,7 @@ They come in the order of the modules given, then of the text. What a module imp
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from specc.model.passes import Limit, Pass
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
 
-def things_of(*modules: ModuleType) -> Iterator[Any]:
+def things_of(*modules: ModuleType) -> Iterator[object]:
     """Each thing that stands at the top of the modules, alone or in a tuple, once."""
     seen: set[int] = set()
     for module in modules:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 from specc.formulas.equations import parse, plain, substitute, symbols
 from specc.measure.printing import both, show
@@ -205,13 +204,13 @@ class _Text:
 # ---------------------------------------------------------------- for programs
 
 
-def record(figure: Figure, result: Result) -> dict[str, Any]:
+def record(figure: Figure, result: Result) -> dict[str, object]:
     """A figure's descent as a tree of records. What stands in the tree once is only named again."""
     references = {r.id: r for r in result.references}
     places = dict(result.places)
     done: set[int] = set()
 
-    def worked(value: Worked) -> dict[str, Any]:
+    def worked(value: Worked) -> dict[str, object]:
         done.add(id(value))
         return {
             "equation": equation_text(value),
@@ -222,16 +221,16 @@ def record(figure: Figure, result: Result) -> dict[str, Any]:
             "inputs": list(inputs(value)),
         }
 
-    def inputs(value: Worked) -> Iterator[dict[str, Any]]:
+    def inputs(value: Worked) -> Iterator[dict[str, object]]:
         for symbol, given in value.inputs:
             for term in terms_of(given):
                 yield {"symbol": symbol, **scalar(term)}
         for symbol, constant in value.equation.constants:
             yield {"symbol": symbol, **scalar(constant)}
 
-    def scalar(value: Scalar) -> dict[str, Any]:
+    def scalar(value: Scalar) -> dict[str, object]:
         unit = value.unit if isinstance(value, Figure) else ""
-        made: dict[str, Any] = records.value(value.si, value.dim, unit)
+        made: dict[str, object] = records.value(value.si, value.dim, unit)
         if isinstance(value, Quantity):
             place = places.get(value.at)
             return {**made, "text": value.text, "location": records.location(place) if place else None}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Sequence
-from typing import Any
 from urllib.parse import quote
 
 from specc import __version__
@@ -25,7 +24,7 @@ def sarif(results: Sequence[tuple[str, Result]]) -> str:
     rules = []
     for id in ids:
         rule = statements.get(id)
-        described: dict[str, Any] = {"id": id}
+        described: dict[str, object] = {"id": id}
         if rule is not None:
             described["shortDescription"] = {"text": rule.statement}
             described["defaultConfiguration"] = {"level": rule.level}
@@ -39,15 +38,15 @@ def sarif(results: Sequence[tuple[str, Result]]) -> str:
     return json.dumps({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]}, indent=2)
 
 
-def _result(found: Finding, index: int) -> dict[str, Any]:
+def _result(found: Finding, index: int) -> dict[str, object]:
     words = [found.message, f"Fix: {found.fix}" if found.fix else "", f"Why: {found.why}" if found.why else ""]
-    where: dict[str, Any] = {"artifactLocation": {"uri": _uri(found.place.file)}}
+    where: dict[str, object] = {"artifactLocation": {"uri": _uri(found.place.file)}}
     if found.place.line:
         region = {"startLine": found.place.line}
         if found.place.column:
             region["startColumn"] = found.place.column
         where["region"] = region
-    made: dict[str, Any] = {
+    made: dict[str, object] = {
         "ruleId": found.rule,
         "ruleIndex": index,
         "level": found.level,

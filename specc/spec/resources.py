@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from specc.model.values import Reference
 
 
 def schemas_folder() -> Path:
@@ -28,7 +31,7 @@ def schema(name: str) -> Any:
     return read_json(schemas_folder() / name)
 
 
-def read_references(path: Path) -> tuple[Any, ...]:
+def read_references(path: Path) -> tuple[Reference, ...]:
     """A plugin's references.yaml (id to title, publisher, edition, note) as `Reference`s."""
     import yaml
 

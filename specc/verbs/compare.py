@@ -26,7 +26,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     import json
-    from typing import Any
 
     from specc.engine.compare import TABLES, changes, same_revision
     from specc.engine.road import CHECK
@@ -43,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     made = changes(old, new)
     same = same_revision(old, new)
     if args.format == "json":
-        document: dict[str, Any] = {
+        document: dict[str, object] = {
             "old": {"file": args.old, "revision": old.revision, "digest": old.digest},
             "new": {"file": args.new, "revision": new.revision, "digest": new.digest},
             "same_revision": same,

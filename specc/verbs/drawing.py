@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from specc.drawing.shapes import Drawing
@@ -100,7 +100,7 @@ def _svg(drawing: Drawing, sheet: int | None) -> bytes:
     return to_svg(drawing, None if sheet is None else sheet - 1).encode("utf-8", "backslashreplace")
 
 
-def _pdf(result: Result, drawing: Drawing, paper: str) -> bytes:
+def _pdf(result: Result, drawing: Drawing, paper: Literal["letter", "a4", "tabloid"]) -> bytes:
     from specc.packet.drawing_pdf import render_drawing
 
-    return render_drawing(result, drawing, paper)  # type: ignore[arg-type]
+    return render_drawing(result, drawing, paper)

@@ -37,8 +37,9 @@ def apply(plumbing: Tree, parts: Tree, of_run: Mapping[str, Tree], said: list[Sa
         if not part.is_map:
             continue
         for classes in (of_run.get(tag), plumbing):
-            for name in CLASSES if classes is not None else ():
-                _from_class(part, classes.map(name), _KEY[name])  # type: ignore[union-attr]
+            if classes is not None:
+                for name in CLASSES:
+                    _from_class(part, classes.map(name), _KEY[name])
         _stamped(part, said)
     for name in CLASSES:
         plumbing.drop(name)
