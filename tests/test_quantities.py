@@ -590,3 +590,10 @@ def test_every_dimension_has_bounds_and_takes_zero_or_its_example() -> None:
     for dim, (least, most) in _SIZES.items():
         assert 0 < least < most
         assert isinstance(parse(_EXAMPLES[dim], dim), Quantity)
+
+
+@pytest.mark.parametrize("word", ["mm", "millimeter", "millimeters", "millimetre", "millimetres"])
+def test_a_length_reads_in_either_spelling(word: str) -> None:
+    unit = units.find(word, "length")
+    assert unit is not None
+    assert (unit.name, unit.us) == ("mm", False)

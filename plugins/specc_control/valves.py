@@ -54,18 +54,18 @@ _DIODE = Constant(0.7, "voltage", "0.7 V, a plain diode", coil.LEAKAGE)
 _TENTH = Constant(0.1, "ratio", "10 %, where the coil gives no drops_out:", _LET_GO)
 
 
-def _stores(net: Network, valve: Part) -> tuple[list[str], list[str]]:
+def _accumulators_by(net: Network, valve: Part) -> tuple[list[str], list[str]]:
     """Accumulators ahead of a valve and behind it with no regulator or orifice between."""
 
     def ends(part: Part) -> bool:
         return part.kind in ("regulator", "orifice")
 
-    def stores(met: Iterable[str]) -> list[str]:
+    def accumulators(met: Iterable[str]) -> list[str]:
         return [t for t in met if net.by_tag[t].kind == "accumulator"]
 
     ahead = net.walk(net.before.get(valve.tag, ()), net.before, ends)
     behind = net.walk(net.after.get(valve.tag, ()), net.after, ends)
-    return stores(ahead), stores(behind)
+    return accumulators(ahead), accumulators(behind)
 
 
 def _pressures(ctx: Context, valve: Part) -> tuple[Scalar | Figure, float] | None:
@@ -119,7 +119,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             "a listing says nothing of a pressure that it was never tried at",
         )
     if spec.has("least_difference") and (needs := spec.quantity("least_difference")).si > 0:
-        ahead, behind = _stores(net, valve)
+        ahead, behind = _accumulators_by(net, valve)
         if ahead or behind:
             how = f"falls as {several(ahead)} empties" if ahead else f"is nothing once {several(behind)} is full"
             yield Trouble(

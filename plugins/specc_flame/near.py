@@ -139,13 +139,13 @@ def _hottest(ctx: Context, place: str) -> tuple[float, str]:
 def gas_parts(ctx: Context) -> Judging:
     """Heat counts for cylinders alone: how hot a hose or an accumulator gets outside the flames is not checked here."""
     kinds = ("cylinder", "hose", "accumulator", "regulator")
-    stores = [t for t in ctx[TARGETS] if t.kind == "part" and t.tag in ctx[FLUX]]
-    if not (ctx[NETWORK].of_kind(*kinds) or stores) or not ctx[OUTLETS]:
+    stored = [t for t in ctx[TARGETS] if t.kind == "part" and t.tag in ctx[FLUX]]
+    if not (ctx[NETWORK].of_kind(*kinds) or stored) or not ctx[OUTLETS]:
         return not_applicable("no cylinder, hose, regulator or accumulator near a flame")
-    limit, looked = ctx.limit(GAS_FLUX.key), len(stores)
+    limit, looked = ctx.limit(GAS_FLUX.key), len(stored)
     by_itself = (p.tag for p in ctx[NETWORK].of_kind("valve") if p.form in _BY_ITSELF)
     yield from unplaced(ctx, (*kinds, "valve"), {p.tag for p in ctx[NETWORK].of_kind(*kinds)}.union(by_itself))
-    for store in stores:
+    for store in stored:
         flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
             said = f"may get {hot}; the limit is {limit.text}"

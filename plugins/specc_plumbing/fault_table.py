@@ -115,8 +115,8 @@ def _line(
         lit = sum(r.flow.si for r in known if r.lit and r.flow)
         burning = f", {show(lit, 'mass_flow', 'lb/h', 3)} burning, {show(heat, 'power', 'kW', 3)}" if heat else ""
         burning += _flame(known, flames) if heat else ""
-        stores = dict.fromkeys(s for w in flowing for s in w.sources) if heat else ()
-        first = [s for s in stores if net.by_tag[s].kind == "accumulator"]
+        sources = dict.fromkeys(s for w in flowing for s in w.sources) if heat else ()
+        first = [s for s in sources if net.by_tag[s].kind == "accumulator"]
         then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""

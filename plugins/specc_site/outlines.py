@@ -12,6 +12,7 @@ from specc.kinds.geometry import Area, Point, corners, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
+from specc.measure.units import find
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
@@ -26,7 +27,6 @@ LARGEST = Limit(
     "farthest that a place is from the others: beyond it a unit or a sign is likelier than a site of that size",
     CHOICE,
 )
-_METRIC = ("m", "cm", "mm", "meter", "meters", "km")
 
 
 def _level(p: Point) -> tuple[float, float]:
@@ -184,8 +184,9 @@ def _median(values: Iterable[float]) -> float:
 
 def metric(text: str) -> bool | None:
     """Whether a length is written in a metric unit; None for a bare 0, which has no unit to tell."""
-    unit = text.split("±")[0].strip().lstrip("+-0123456789., /").strip()
-    return unit in _METRIC if unit else None
+    written = text.split("±")[0].strip().lstrip("+-0123456789., /").strip()
+    unit = find(written, "length")
+    return unit is not None and not unit.us if written else None
 
 
 @rule(

@@ -142,11 +142,11 @@ def lift(ctx: Context) -> Judging:
 def carried(ctx: Context) -> Judging:
     """Every cylinder comes on some vehicle: a spec that names none is asked for it here, once for all these rules."""
     vehicles = _vehicles(ctx)
-    stores = {p.tag: p for p in ctx[NETWORK].of_kind("cylinder", "accumulator")}
+    vessels = {p.tag: p for p in ctx[NETWORK].of_kind("cylinder", "accumulator")}
     if not vehicles:
         return (
             not_checked("no vehicle is described (transport:)")
-            if stores
+            if vessels
             else not_applicable("there is no cylinder to carry")
         )
     loaded = {tag for _, v in vehicles for tag in v.texts("carries")}
@@ -154,11 +154,11 @@ def carried(ctx: Context) -> Judging:
         Trouble(v.here("carries", i), f"{name} carries {tag}, which is no cylinder or accumulator", "the tag of one")
         for name, v in vehicles
         for i, tag in enumerate(v.texts("carries"))
-        if tag not in stores
+        if tag not in vessels
     ]
     yield from [
         Trouble(p.at, f"{p.tag} is on no vehicle", f"{p.tag} under carries: of one")
-        for p in stores.values()
+        for p in vessels.values()
         if p.kind == "cylinder" and p.tag not in loaded
     ]
     return passed(counted(len(vehicles), "vehicle"))

@@ -97,10 +97,10 @@ def _rows(
         after_it = next_of(i) if small(i) else None
         if after_it is not None and after_it != i:
             following[i] = after_it
-    followed = set(following.values())
+    inner = set(following.values())
     rows: dict[int, list[int]] = {}
     # A ring of nothing but fittings has no first one, and is drawn part by part.
-    for start in (i for i in following if i not in followed):
+    for start in (i for i in following if i not in inner):
         chain = [start]
         while chain[-1] in following:
             chain.append(following[chain[-1]])

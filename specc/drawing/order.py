@@ -169,11 +169,11 @@ def _chains(
     chains: list[_Chain] = []
     chain_of = [-1] * len(column)
     through: dict[Link, int] = {}
-    followed = set(follower.values())
+    inner = set(follower.values())
     heads: set[int] = set()
     tails: set[int] = set()
     for head in range(len(column)):
-        if head in followed:
+        if head in inner:
             continue
         chain = _Chain(column[head], column[head])
         part = head

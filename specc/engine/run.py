@@ -181,7 +181,7 @@ class _Context:
 class _Looked(NamedTuple):
     """What was looked into, by id: records found sound, and tuples in which nothing can be changed."""
 
-    sound: Seen
+    fitting: Seen
     fixed: Fixed
 
 
@@ -191,7 +191,7 @@ _OF_EVERY_RUN = _Looked({}, {})
 
 def _of_every_run() -> _Looked:
     if max(map(len, _OF_EVERY_RUN)) > MOST:  # a plugin makes it anew each time
-        _OF_EVERY_RUN.sound.clear()
+        _OF_EVERY_RUN.fitting.clear()
         _OF_EVERY_RUN.fixed.clear()
     return _OF_EVERY_RUN
 
@@ -231,7 +231,7 @@ class _Run:
             wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
             raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
         if hasattr(type(thing), "_fields") and kind is not object:
-            told = wrong(thing, type(thing), what, (looked or self.looked).sound)
+            told = wrong(thing, type(thing), what, (looked or self.looked).fitting)
             if told:
                 raise Nonsense(told)
 

@@ -136,11 +136,11 @@ def _is_sound(record: Any, kind: type, seen: Seen) -> bool:
     if id(record) in seen:
         return True
     seen[id(record)] = record
-    sound = not (kind is Worked and record.dim not in DIMENSIONS) and _all_fit(_places(kind), record, seen)
-    if not sound:
+    fits = not (kind is Worked and record.dim not in DIMENSIONS) and _all_fit(_places(kind), record, seen)
+    if not fits:
         # Whoever is asked about it next has to find it unsound again.
         del seen[id(record)]
-    return sound
+    return fits
 
 
 def wrong(thing: Any, hint: Any, where: str, seen: Seen | None = None) -> str:

@@ -107,7 +107,7 @@ _METRIC = (
     # dimension, name, factor, US unit to print beside it, other spellings
     Unit("length", "m", 1.0, "ft", also=("metre", "metres", "meter", "meters")),
     Unit("length", "cm", 1e-2, "in"),
-    Unit("length", "mm", 1e-3, "in", also=("millimeter", "millimeters", "millimeter", "millimeters")),
+    Unit("length", "mm", 1e-3, "in", also=("millimetre", "millimetres", "millimeter", "millimeters")),
     Unit("length", "km", 1e3, "mi"),
     Unit("area", "m²", 1.0, "ft²"),
     Unit("area", "cm²", 1e-4, "in²"),

@@ -247,12 +247,12 @@ def feed_area(ctx: Context) -> Mapping[str, Worked]:
     per_case=True,
 )
 def charge_time(ctx: Context) -> Mapping[str, Worked]:
-    stores = ctx[FED_ACCUMULATORS]
+    fed = ctx[FED_ACCUMULATORS]
     return {
         tag: charging.accumulator_charge.work(
             f"time to fill {tag}",
-            volume=stores[tag].part.spec.quantity("volume"),
-            supply=stores[tag].setting,
+            volume=fed[tag].part.spec.quantity("volume"),
+            supply=fed[tag].setting,
             gas_temperature=ctx.case.air,
             feed_area=area,
             ambient=ctx[AIR_PRESSURE],
@@ -337,12 +337,12 @@ def burst(ctx: Context) -> Mapping[str, Worked]:
     limits=("fuel.burst_full",),
 )
 def cadence(ctx: Context) -> Mapping[str, Worked]:
-    stores, feeds = ctx[FED_ACCUMULATORS], ctx[FEED_AREA]
+    fed, feeds = ctx[FED_ACCUMULATORS], ctx[FEED_AREA]
     return {
         outlet: charging.burst_cadence.work(
             f"time between bursts of {outlet}",
-            volume=stores[store].part.spec.quantity("volume"),
-            supply=stores[store].setting,
+            volume=fed[store].part.spec.quantity("volume"),
+            supply=fed[store].setting,
             gas_temperature=ctx.case.air,
             outlet_area=ctx[WAY_OUT][outlet],
             open_time=open_time,

@@ -57,12 +57,12 @@ def _stretches(net: Network, valves: dict[str, None]) -> list[HoldingLines]:
     """Up to the regulators or orifices that fill them: what the valve takes from, and what only fills accumulators."""
     starts = [b for tag in valves for b in net.before.get(tag, ())]
     near = net.walk(starts, net.before, lambda p: p.kind in (*_ENDS, "accumulator"))
-    stores = tuple(p for p in net.of_kind("accumulator") if p.tag in near)
-    above = [b for p in stores for b in net.before.get(p.tag, ())]
+    accumulators = tuple(p for p in net.of_kind("accumulator") if p.tag in near)
+    above = [b for p in accumulators for b in net.before.get(p.tag, ())]
     behind = net.walk(above, net.before, lambda p: p.kind in _ENDS)
     taken = set(near) | _dead_ends(net, near)
     fills = (set(behind) | _dead_ends(net, behind)) - taken
-    made = [HoldingLines(_holding(net, taken), ()), HoldingLines(_holding(net, fills), stores)]
+    made = [HoldingLines(_holding(net, taken), ()), HoldingLines(_holding(net, fills), accumulators)]
     return [s for s in made if s.lines]
 
 

@@ -200,7 +200,7 @@ class _Builder:
             else group
             for tag, group in ctx[SUPPLIES].items()
         }
-        self.stores = ctx[FED_ACCUMULATORS]
+        self.fed = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
         self.needs: dict[str, float] = {}
@@ -256,7 +256,7 @@ class _Builder:
         return [
             named
             for tag in dict.fromkeys(found)
-            if tag is not None and tag in self.stores
+            if tag is not None and tag in self.fed
             for named in self.stored_apart(tag)
         ]
 
@@ -290,13 +290,11 @@ class _Builder:
             share[PILOTS] = 1.0
             bursts = []
             for shot in fired[i]:
-                stores = self.from_store(shot)
+                fed = self.from_store(shot)
                 opened = min(shot.open.si, end - shot.at)
                 entry = shot.open.at.rpartition("/")[0]
-                bursts += [
-                    simulation.VesselShot(store, shot.at - begin, opened, entry) for store in stores if opened > 0
-                ]
-                if not stores:
+                bursts += [simulation.VesselShot(store, shot.at - begin, opened, entry) for store in fed if opened > 0]
+                if not fed:
                     # A burst without an accumulator is counted as a draw spread over its scene.
                     share[shot.effect] = share.get(shot.effect, 0.0) + shot.open.si / (end - begin)
             tag = stretch.scene if len(cuts) == 2 else f"{stretch.scene}/{i + 1}"
@@ -305,7 +303,7 @@ class _Builder:
 
     def accumulators(self, supply: str) -> tuple[simulation.Accumulator, ...]:
         made = []
-        for tag, store in self.stores.items():
+        for tag, store in self.fed.items():
             if tag not in self.ctx[FEED_AREA]:
                 continue
             named, part = next(((n, x) for n, (s, x) in self.stored_apart(tag).items() if s == supply), ("", 0.0))
@@ -347,7 +345,7 @@ class _Builder:
         line = self.ctx[TIMELINE]
         scenes = tuple(scene for stretch in line.stretches for scene in self.scenes(stretch))
         lasts = max((s.ends for s in line.stretches), default=0.0)
-        filling = _FILLING if self.stores else 0.0
+        filling = _FILLING if self.fed else 0.0
         made = []
         dates = self.ctx[SHOW].nights
         for i, night in enumerate(dates):

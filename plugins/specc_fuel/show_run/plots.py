@@ -180,7 +180,7 @@ def accumulators_over_time(ctx: Context) -> Drawing:
 
     line = ctx[TIMELINE]
     case, simulated = next(iter(ctx.all(SIMULATED_SHOW).items()))
-    stores = ctx.all(FED_ACCUMULATORS)[case]
+    fed = ctx.all(FED_ACCUMULATORS)[case]
     begin, end = _last_night(simulated, line)
     lines, marks, limits = [], [], []
     for one in simulated.history.supplies:
@@ -193,7 +193,7 @@ def accumulators_over_time(ctx: Context) -> Drawing:
                 if begin <= p.time <= end
             ]
             lines.append(PlotLine(tag, points))
-            full = _psig(stores[tag.partition(FROM)[0]].setting.si * ctx.limit(FULL.key).si)
+            full = _psig(fed[tag.partition(FROM)[0]].setting.si * ctx.limit(FULL.key).si)
             limits.append(PlotLimit(full, f"{tag}: {ctx.limit(FULL.key).text} of its setting"))
         for burst in one.bursts:
             if burst.weak and begin <= burst.time <= end:

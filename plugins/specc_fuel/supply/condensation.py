@@ -257,7 +257,7 @@ def no_condensation(ctx: Context) -> Judging:
         if highest <= dew_point.si:
             continue
         held = holding(net, part)
-        stores = [p for p in held if p.kind == "accumulator"]
+        accumulators = [p for p in held if p.kind == "accumulator"]
         best = ctx[HIGHEST_SETTING].get(tag)
         safe = best.si if best is not None else 0.0
         psi = math.floor(safe / PSI * 10 + 1e-6) / 10
@@ -269,15 +269,15 @@ def no_condensation(ctx: Context) -> Judging:
             edits.append((join(part.at, "lock_up"), f"{psi + rise:.1f} psi"))
         cure = Cure(f"a setting of {psi:.1f} psi that night would pass", tuple(edits)) if psi > 0 else None
         low = "" if cure else "no flame or burst from it in such cold; "
-        words = [_collects(ctx, s, locked.si) for s in stores]
-        bare = [s.tag for s in stores if not _relieved(net, s)]
+        words = [_collects(ctx, s, locked.si) for s in accumulators]
+        bare = [s.tag for s in accumulators if not _relieved(net, s)]
         if bare:
             words.append(f"{bare[0]} has no relief valve, and liquid shut in bursts what holds it as it warms")
         yield Trouble(
             at,
             f"behind {tag} gas may stand at {psig(highest)}, and turns liquid above {psig(dew_point.si)} on a "
             f"wall of {_coldest(ctx).text}" + ("; " + "; ".join(words) if words else ""),
-            f"{low}a warmer {stores[0].tag if stores else 'line'}, or a supply that is not warmed",
+            f"{low}a warmer {accumulators[0].tag if accumulators else 'line'}, or a supply that is not warmed",
             "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
             cure=cure,
         )
@@ -295,8 +295,8 @@ def no_condensation(ctx: Context) -> Judging:
 def store_relief(ctx: Context) -> Judging:
     """That one is there is not enough: what it lets out has to be known, and is judged by fuel.relief_capacity."""
     net, relieved = ctx[NETWORK], ctx.get(RELIEVED) or {}
-    stores = net.of_kind("accumulator")
-    if not stores:
+    accumulators = net.of_kind("accumulator")
+    if not accumulators:
         return not_applicable("no accumulator is described")
     yield from [
         Trouble(
@@ -305,10 +305,10 @@ def store_relief(ctx: Context) -> Judging:
             "a relief valve for LP-gas that opens below the lowest rating there, its outlet up and away",
             "liquid shut in rises tens of psi with each degree, and a fire nearby does the same to gas",
         )
-        for s in stores
+        for s in accumulators
         if not _relieved(net, s)
     ]
-    unsized = [z for s in stores if (z := ctx[ZONES].get(s.tag, "")) in relieved and relieved[z].keeps_up is None]
+    unsized = [z for s in accumulators if (z := ctx[ZONES].get(s.tag, "")) in relieved and relieved[z].keeps_up is None]
     if unsized:
         yield f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}"
-    return passed(f"{counted(len(stores), 'accumulator')}; {FIRE}")
+    return passed(f"{counted(len(accumulators), 'accumulator')}; {FIRE}")

@@ -196,17 +196,17 @@ def boil_off_holds(ctx: Context) -> Judging:
             more = f"{math.ceil(draws.si / gives.si * len(group))} such cylinders, drawn from together; "
         holds = carried is not None and tag in carried
         if holds:
-            followed = ", yet holds when it is followed from the reserve on"
+            outcome = ", yet holds when it is followed from the reserve on"
         elif carried is None:
-            followed = ", and could not be followed"
+            outcome = ", and could not be followed"
         elif tag in from_reserve:
-            followed = ", and falls short when the show is followed"
+            outcome = ", and falls short when the show is followed"
         else:
-            followed = ", and falls short when it is followed from the reserve on, in the low air"
-            followed += " without its water bath" if bath else ""
+            outcome = ", and falls short when it is followed from the reserve on, in the low air"
+            outcome += " without its water bath" if bath else ""
         yield Trouble(
             group[0].at,
-            f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it{followed}",
+            f"the supply of {tag} boils off {_f(gives)} and the show draws {_f(draws)} on it{outcome}",
             f"{more}larger ones, or a draw of {_f(gives)}",
             "a cylinder drawn from too hard frosts over, and its pressure falls in the middle of the show",
             level="warning" if holds else None,
