@@ -191,8 +191,8 @@ def shortly(text: str, most: int) -> str:
     """The text as far as whole sentences of it fit, else as far as whole clauses do: what is left out stands elsewhere,
     and nothing breaks off in the middle. Only a first clause that is longer by itself is cut with an ellipsis.
 
-    >>> shortly("Is it far enough? No distance is published; ours is 4 ft.", 30)
-    'Is it far enough?'
+    >>> shortly("Is 25 ft to the rope enough? No distance is published; ours is 4 ft.", 40)
+    'Is 25 ft to the rope enough?'
     >>> shortly("Each part is rated for what it sees: 13 parts, each", 40)
     'Each part is rated for what it sees'
     """
