@@ -18,7 +18,7 @@ from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark
-from specc.kinds.targets import CONTOURS, STANDOFFS, governing
+from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import Drawn, drawn_distances, ends_of
 from specc_site.hoses import WAYS
@@ -126,11 +126,15 @@ class Sketch:
         return Sheet(self.wide * m, self.tall * m, tuple(grow(s) for s in self.shapes))
 
 
-def _extent(plan: Plan, circles: Sequence[tuple[float, float, float]]) -> tuple[tuple[float, float], ...]:
-    """The corners of all that is to be seen: every place, with the stand-offs."""
+def _extent(
+    plan: Plan, circles: Sequence[tuple[float, float, float]], contours: Iterable[Contour]
+) -> tuple[tuple[float, float], ...]:
+    """The corners of all that is to be seen: every place, the stand-offs, and the contours, which reach farther than
+    any place where no stand-off is known."""
     shapes = [s.shape for s in plan.places.values() if s.shape]
     spots = [(p.x.si, p.y.si) for shape in shapes for p in geometry.corners(shape)]
     spots += [(x + sx * r, y + sy * r) for x, y, r in circles for sx in (-1, 1) for sy in (-1, 1)]
+    spots += [point for contour in contours for ring in contour.rings for point in ring]
     xs, ys = [s[0] for s in spots], [s[1] for s in spots]
     across, deep = (max(0.0, (LEAST - (max(of) - min(of))) / 2) for of in (xs, ys))
     return (min(xs) - across, min(ys) - deep), (max(xs) + across, max(ys) + deep)
@@ -489,7 +493,7 @@ def site_drawing(ctx: Context) -> Drawing:
         if (asked := largest.get(("audience", e.tag)))
         for shape in e.shapes
     ]
-    low, high = _extent(plan, circles)
+    low, high = _extent(plan, circles, ctx[CONTOURS])
     scale = _scale(low, high)
     k = 1000 / (scale * 12)
     wide = max(NARROWEST, min(WIDE - 2 * MARGIN, (high[0] - low[0]) * k + 2 * BESIDE))

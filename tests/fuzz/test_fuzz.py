@@ -48,6 +48,16 @@ def test_of_a_part_of_no_known_kind_nothing_is_read(tmp_path: Path) -> None:
     assert fault_of(["compile", str(spec), "-o", str(tmp_path / "out.pdf")]) is None
 
 
+def test_a_plan_without_a_stand_off_has_room_for_its_contours(tmp_path: Path) -> None:
+    """Where a distance was not read no stand-off was known, and the edge of the flames ran off the plan's sheet."""
+    shutil.copytree(ROOT / "sample_projects" / "broken_mast", tmp_path / "broken_mast")
+    spec = tmp_path / "broken_mast" / "project.yaml"
+    text = spec.read_text(encoding="utf-8")
+    assert ", distance: {lamp_1: 3 in}" in text
+    spec.write_text(text.replace("distance: {lamp_1: 3 in}", "distance:"), encoding="utf-8")
+    assert fault_of(["compile", str(spec), "-o", str(tmp_path / "out.pdf")]) is None
+
+
 @pytest.mark.parametrize(("seed", "number"), [(20, n) for n in range(12)])
 def test_a_mutated_sample_ends_in_findings(seed: int, number: int, tmp_path: Path) -> None:
     _, words = case(seed, number, tmp_path)
