@@ -54,7 +54,7 @@ def test_a_plan_without_a_stand_off_has_room_for_its_contours(tmp_path: Path) ->
     spec = tmp_path / "broken_mast" / "project.yaml"
     text = spec.read_text(encoding="utf-8")
     assert ", distance: {lamp_1: 3 in}" in text
-    spec.write_text(text.replace("distance: {lamp_1: 3 in}", "distance:"), encoding="utf-8")
+    spec.write_text(text.replace("distance: {lamp_1: 3 in}", "distance: null"), encoding="utf-8")
     assert fault_of(["compile", str(spec), "-o", str(tmp_path / "out.pdf")]) is None
 
 
