@@ -106,6 +106,13 @@ def first_met(net: Network, closures: Iterable[Part]) -> list[Part]:
     return [p for tag, p in shut.items() if tag in reached]
 
 
+def _to_close(net: Network, here: Sequence[Part]) -> list[Part]:
+    """Of the valves at a place those that hold all that the others hold; and what fills a burst, even behind another
+    valve: it keeps the accumulator from whatever else fails."""
+    first = {v.tag for v in first_met(net, here)}
+    return [v for v in here if v.tag in first or fills(net, v)]
+
+
 def _by_place(net: Network) -> dict[str, list[Part]]:
     """The hand valves by where they stand; a bleed stops nothing."""
     made: dict[str, list[Part]] = {}
@@ -125,7 +132,7 @@ def emergency(net: Network) -> Iterator[Closing]:
             Closing(10, "emergency", c.tag, "close", "fuel_watch", where=place) for c in cylinders if _at(c) == place
         ]
         yield from own
-        for valve in first_met(net, places.get(place, ())):
+        for valve in _to_close(net, places.get(place, ())):
             yield Closing(10, "emergency", valve.tag, "close", "fuel_watch" if own else "valve", where=place)
 
 
@@ -136,7 +143,7 @@ def leak_upstream(net: Network) -> Iterator[Closing]:
     for c in cylinders:
         yield Closing(10, "leak_upstream", c.tag, "close", "fuel_watch", why, where=_at(c))
     for place, valves in places.items():
-        for valve in first_met(net, valves):
+        for valve in _to_close(net, valves):
             near = place in at_source
             yield Closing(
                 10 if near else 20,
@@ -170,7 +177,9 @@ def order_table(ctx: Context) -> Table:
     rows: dict[tuple[str, int, str, str, str], list[str]] = {}
     for c in sorted(ctx[CLOSING_ORDER], key=lambda c: (list(_PROCEDURES).index(c.procedure), c.order)):
         own = "'s own valve" if c.tag in net.by_tag and net.by_tag[c.tag].kind == "cylinder" else ""
-        key = (c.procedure, c.order, c.action, c.where, c.why)
+        # A coil is switched off where its switch is, not where its valve stands.
+        where = "at the controls" if c.action == "switch_off" else c.where
+        key = (c.procedure, c.order, c.action, where, c.why)
         rows.setdefault(key, []).append(c.tag + own)
     made: list[Row] = []
     of: tuple[object, ...] = ()

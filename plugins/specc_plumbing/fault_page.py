@@ -64,16 +64,28 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
         joint = line.fault.state == "parted" and len(line.fault.tags) == 2
         kinds = tuple(sorted({_form(net, t) for f in line.faults for t in f.tags}))
         stops = " ".join(_form(net, word) for word in line.stopped_by.split()) if joint else ""
-        outcome = (line.status, line.out == "0 oz", line.then == "nothing comes out")
+        outcome: tuple[object, ...] = (line.status, line.flow == 0, line.then == "nothing comes out")
+        if line.fault.state == "parted" and not joint:  # a hose is worth a line: the small break in the box hides none
+            outcome = (*outcome, line.then, line.out)
         key = (line.fault.state, joint, () if joint else kinds, stops, outcome)
         groups.setdefault(key, []).append(line)
     rows = []
     for group in groups.values():
         worst = max(group, key=lambda line: (line.flow, line.heat))
-        alike = len({line.stopped_by for line in group}) == 1
-        said = worst if alike else worst._replace(stopped_by=f"{worst.stopped_by} (others: what is ahead of each)")
+        said = worst._replace(stopped_by=worst.stopped_by + _others(group, worst))
         rows.append(Row((_names(group), *said.said)))
     return tuple(rows)
+
+
+def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
+    """What stops those of a line that something else stops: said of one or two, else only that it differs."""
+    differ = [line for line in group if line.stopped_by != worst.stopped_by]
+    if not differ:
+        return ""
+    if len(differ) > 2 or any(len(line.faults) > 1 for line in differ):
+        return " (others: next ahead)"
+    named = (f"{line.fault.key.split('.')[0]}: {line.stopped_by}" for line in differ)
+    return f" ({'; '.join(named)})"
 
 
 def _form(net: Network, word: str) -> str:
@@ -121,8 +133,9 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         Para(
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown"
             + (f"; {rest}." if rest else ".")
-            + " Times are what it takes somebody to close the valve that is named: a value that the limits state, and "
-            "the walk from the nearest post. Gas out is unburned, until then and in five minutes if nobody acts."
+            + " Times: what the limits allow to see it and turn a valve (specc default unless the spec says), and the "
+            "walk from the nearest post if that is elsewhere. Gas out is unburned, until then and in five minutes if "
+            "nobody acts; in brackets where a flame that should burn it is out."
         ),
         Para(
             "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "

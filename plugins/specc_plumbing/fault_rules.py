@@ -11,7 +11,7 @@ from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_plumbing.faults import drops_shut, place_of, rises_open, ways_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself
+from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
 
 
 def _ways(
@@ -142,10 +142,11 @@ def let_down(ctx: Context) -> Judging:
     hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
     outlets = {p.tag for p in net.of_kind(*OUTLETS)}
     for accumulator in accumulators:
-        at_rest = {tag for tag, _ in whole.reach([accumulator.tag], [*coils, *hands])}
-        opened = {tag for tag, _ in whole.reach([accumulator.tag], coils)}
-        ends = {t for t in opened if net.by_tag[t].form in ("plug", "cap") or (t in hands and not net.after.get(t))}
-        if not opened & outlets and not ends - at_rest:
+        at_rest = whole.reach([accumulator.tag], [*coils, *hands])
+        opened = whole.reach([accumulator.tag], coils)
+        ends = {(t, side) for t, side in opened if net.by_tag[t].form in PLUGS}
+        ends |= {(t, side) for t, side in opened if side == "out" and open_ended(net, net.by_tag[t])}
+        if not {tag for tag, _ in opened} & outlets and not ends - at_rest:
             yield Trouble(
                 accumulator.at,
                 f"with no power, nothing that a hand opens lets {accumulator.tag} down",

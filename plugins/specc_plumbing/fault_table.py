@@ -20,9 +20,10 @@ from specc.kinds.faults import (
     Release,
 )
 from specc.kinds.plumbing import NETWORK, Network
-from specc.model.wording import counted
+from specc.model.values import Scalar
+from specc.model.wording import counted, several
 from specc_plumbing.faults import broken
-from specc_plumbing.reach import is_bleed
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -120,12 +121,25 @@ def _line(
         then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
-        out = show(sum(r.mass.si for r in unlit if r.mass), "mass", "oz", 2)
-        longer = show(sum(r.longer.si for r in unlit if r.longer), "mass", "oz", 2) if unlit else ""
+        then += _stays_filled(net, fault)
+        out = _unburned([(r.mass, r.lit) for r in known])
+        longer = _unburned([(r.longer, r.lit) for r in known])
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
     return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
+
+
+def _unburned(amounts: Sequence[tuple[Scalar | None, bool]]) -> str:
+    """What comes out unlit, and in brackets what it is where a flame that is taken to burn is out."""
+    unlit = sum(a.si for a, lit in amounts if a and not lit)
+    whole = sum(a.si for a, _ in amounts if a)
+    said = show(unlit, "mass", "oz", 2)
+    return (
+        said
+        if whole == unlit
+        else f"{said.removesuffix(' oz')} ({show(whole, 'mass', 'oz', 2).removesuffix(' oz')}) oz"
+    )
 
 
 def _flame(known: Sequence[Release], flames: Sequence[FaultFlame]) -> str:
@@ -158,13 +172,37 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
         own = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}" if holding else ""
         by = "; ".join(x for x in (own, *bleeds) if x)
     if fault.state == "power_lost":
-        then = "closes by itself"
+        then = _without_power(net)
     elif fault.state in ("stuck_shut", "means_off"):
         lost = [p.tag for p in net.of_kind("burner", "pilot") if any(p in net.downstream(t) for t in fault.tags)]
         then = f"no gas at {', '.join(lost[:3])}{' and others' if len(lost) > 3 else ''}" if lost else then
         if any(net.by_tag[t].kind == "pilot" for t in lost):
             then += ": what it lights may go out unlit"
-    return FaultLine(fault, then, by, "0 s", "0 oz", "", "computed", (fault,))
+    return FaultLine(fault, then + _stays_filled(net, fault), by, "0 s", "0 oz", "", "computed", (fault,))
+
+
+def _without_power(net: Network) -> str:
+    """What coils hold stops; what hand valves alone hold burns on."""
+    behind = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
+    fed = [p.tag for p in net.of_kind("burner", "pilot") if net.before.get(p.tag)]
+    burn = [t for t in fed if t not in behind]
+    shut = [t for t in fed if t in behind]
+    said = f"no gas at {several(shut, 3)}" if shut else "nothing comes out"
+    return f"{said}; {several(burn, 3)} burn on as before" if burn else said
+
+
+def _stays_filled(net: Network, fault: Fault) -> str:
+    """Accumulators that whoever else is there cannot keep from being filled."""
+    if fault.state != "operator_gone":
+        return ""
+    hands = {p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder"} - set(fault.tags)
+    plant = FaultyNetwork(net)
+    filled = [
+        a.tag
+        for a in net.of_kind("accumulator")
+        if any(net.by_tag[s].kind == "cylinder" for s in plant.reaching([(a.tag, "in")], hands))
+    ]
+    return f"; {several(filled)} stays charged and fed" if filled else ""
 
 
 def _where(ways: Sequence[GasWay]) -> str:
@@ -228,11 +266,11 @@ WANTED = (EXCESS_FLOW, FAULT_FLAMES)
 
 COLUMNS = (
     Column("if this fails", 1.8),
-    Column("then", 2.2),
-    Column("stopped by", 1.6),
-    Column("in", 0.6, "right"),
-    Column("gas out, unlit", 0.8, "right"),
-    Column("in 5 min", 0.8, "right"),
+    Column("then", 2.3),
+    Column("stopped by", 1.8),
+    Column("in", 0.5, "right"),
+    Column("gas out, unlit", 0.7, "right"),
+    Column("in 5 min", 0.7, "right"),
     Column("status", 0.9),
 )
 

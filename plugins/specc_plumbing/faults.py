@@ -202,7 +202,7 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
         tags = {p.tag for p in net.of_kind("valve") if by_itself(p)}
     below = {p.tag for tag in tags for p in net.downstream(tag)}
     out = [p.tag for p in net.of_kind(*OUTLETS) if p.tag in below]
-    vents = [p.tag for p in net.of_kind("valve") if open_ended(net, p) and p.tag in (tags | below)]
+    vents = [p.tag for p in net.parts if open_ended(net, p) and p.tag in (tags | below)]
     if fault.state == "failed_open":
         out += [p.tag for p in net.of_kind("valve") if p.form == "relief" and p.tag in below]
     elif fault.state == "stuck_open":

@@ -17,6 +17,8 @@ Pair: TypeAlias = tuple[str, str]
 
 # Valves that are not there to shut gas off.
 _NO_CLOSURES = ("check", "relief", "excess_flow")
+PLUGS = ("plug", "cap")
+_LINES = ("hose", "pipe", "tube")
 
 
 def one_way(part: Part) -> bool:
@@ -37,17 +39,21 @@ def by_itself(part: Part) -> bool:
 
 
 def is_bleed(net: Network, valve: Part) -> bool:
-    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open. It
-    stands shut until somebody opens it for that."""
+    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open, past
+    fittings alone. It stands shut until somebody opens it for that."""
     if not by_hand(valve) or not net.before.get(valve.tag):
         return False
     below = net.downstream(valve.tag)
-    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in ("plug", "cap") for p in below))
+    return all(p.kind == "fitting" for p in below) and (
+        not below or any(p.form in PLUGS or open_ended(net, p) for p in below)
+    )
 
 
 def open_ended(net: Network, part: Part) -> bool:
-    """Whether a valve lets gas out into the open: nothing is behind it."""
-    return closes(part) and bool(net.before.get(part.tag)) and not net.after.get(part.tag)
+    """Whether gas leaves into the open at a part: a valve, a fitting or a line that nothing is behind, and no plug. A
+    nipple without its plug holds nothing."""
+    through = closes(part) or part.kind in _LINES or (part.kind == "fitting" and part.form not in PLUGS)
+    return through and bool(net.before.get(part.tag)) and not net.after.get(part.tag)
 
 
 class FaultyNetwork(NamedTuple):

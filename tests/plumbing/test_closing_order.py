@@ -80,6 +80,11 @@ def test_in_an_emergency_all_is_done_at_once_by_place_and_what_is_behind_another
     assert [c.tag for c in behind if c.where == "box"] == ["v1"]
 
 
+def test_in_an_emergency_what_fills_a_burst_is_shut_even_behind_another_valve() -> None:
+    net = made("t1 v1 x1 v2 a1 s1 b1", "x1 v3 p1", t1="post", v1="post", v2="post", v3="box")
+    assert [c.tag for c in emergency(net) if c.where == "post"] == ["t1", "v1", "v2"]
+
+
 def test_a_leak_ahead_of_the_valves_is_stopped_at_the_cylinders_first() -> None:
     net = made(*BURST, t1="post", v1="post", v2="box", v3="box", v4="box")
     assert told(list(leak_upstream(net))) == [
@@ -97,7 +102,7 @@ def test_the_table_has_all_three(complete: Callable[[str], Result]) -> None:
     assert isinstance(table, Table)
     assert [(r.cells[1], r.cells[2]) for r in table.rows if r.cells[0].startswith("emergency")] == [
         ("switch off", "sv_1, sv_2"),
-        ("close", "tank_a's own valve, tank_b's own valve, v_a, v_b"),
+        ("close", "tank_a's own valve, tank_b's own valve, v2, v_a, v_b"),
         ("close", "v1, v_p"),
     ]
 

@@ -10,7 +10,7 @@ import pytest
 
 from specc.model.blocks import Table
 from specc.model.result import Result
-from specc.testing import Patch, plugin_file, project, result_of
+from specc.testing import Patch, plugin_file, project, result_of, status_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 REEDS = SAMPLES / "lantern_reeds"
@@ -99,6 +99,35 @@ def test_in_the_reeds_each_failure_ends_stopped(whole: dict[str, tuple[str, ...]
     assert whole["hose h_a parted"][:2] == (whole["hose h_b parted"][0], "tank_a's own valve and v_a")
     assert whole["hose h_a parted"][0].startswith("gas from both ends")
     assert whole["pr2 failed open"][1] == "v2; acc1 empties"
+
+
+def test_what_burns_says_what_it_is_if_its_flame_is_out(whole: dict[str, tuple[str, ...]]) -> None:
+    """6.17 lb/h of pilot and reeds for 10 s, and for five minutes."""
+    out, longer = whole["v_a stuck open"][3:5]
+    assert out == f"0 ({6.17 * 16 * 10 / 3600:.2g}) oz"
+    assert longer == f"0 ({6.17 * 16 * 300 / 3600:.2g}) oz"
+    assert whole["hose h1 parted"][3] == "11 oz"  # nothing lights that
+
+
+def test_without_power_only_what_coils_hold_stops(whole: dict[str, tuple[str, ...]]) -> None:
+    assert whole["power lost"][0] == "no gas at nozzle; pilot_1, stem_1, stem_2 and 3 more burn on as before"
+
+
+def test_with_nobody_at_its_valve_an_accumulator_stays_filled(whole: dict[str, tuple[str, ...]]) -> None:
+    assert whole["nobody at supply"][0].endswith("acc1 stays charged and fed")
+    assert "acc1" not in whole["nobody at box"][0]
+
+
+@pytest.mark.parametrize(("end", "where"), [(", 1/4 NPT nipple x 0.88 in]", "v_d+1"), ("]", "v_d")])
+def test_a_bleed_without_its_plug_lets_gas_out_when_it_sticks_open(tmp_path: Path, end: str, where: str) -> None:
+    """And it lets the accumulator down all the same; that its end is open is another rule's finding."""
+    spec = reeds(tmp_path, (", 1/4 NPT plug]", end))
+    then, stopped, _, out, *_ = row_of(faults(spec), "v_d stuck open")
+    assert then.startswith(f"gas at {where}, ")
+    assert stopped == "v2; acc1 empties"
+    assert out != "0 oz"
+    assert status_of(spec, "plumbing.let_down") == "passed"
+    assert status_of(spec, "plumbing.open_ends") == "failed"
 
 
 BOTH = ("sv_<1..2>: {is: 1/2 NPT solenoid valve,", "sv_<1..2>: {driven_by: {relay: k1}, is: 1/2 NPT solenoid valve,")
@@ -445,3 +474,9 @@ def test_a_closure_in_series_never_lets_more_out_of_a_break_and_a_source_more_ne
         assert fed >= as_it_is * (1 - 1e-6)
         changed += closed < 0.99 * as_it_is or fed > 1.01 * as_it_is
     assert changed >= 2  # else it shows nothing
+
+
+def test_the_page_gives_each_hose_a_line_and_says_what_stops_its_like() -> None:
+    page = rows(result_of(REEDS / "project.yaml", only=("table plumbing.if_this_fails",)), "plumbing.if_this_fails")
+    assert page["hose h2 parted"][1] == "v2"
+    assert row_of(page, "h_a, h_b parted")[1] == "tank_a's own valve and v_a (h_b: tank_b's own valve and v_b)"

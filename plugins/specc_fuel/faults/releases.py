@@ -147,8 +147,8 @@ def _at_jets(ctx: Context, solver: Solver, burning: Burning, outlet: str) -> Sca
 
 
 def _vents(solver: Solver, ways: Sequence[GasWay]) -> list[GasWay]:
-    """Relief valves, and others that let gas out into the open."""
-    return [w for w in ways if solver.net.by_tag[w.where].kind == "valve" and not w.side]
+    """Relief valves, and whatever else lets gas out into the open."""
+    return [w for w in ways if solver.net.by_tag[w.where].kind not in OUTLETS and not w.side]
 
 
 def solved_break(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> tuple[Burning, list[GasWay]]:
@@ -250,12 +250,13 @@ def _state(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> _Failed:
         made = made._replace(elements=opened)
     nodes: dict[tuple[str, str], str] = {}
     for way in ways:
-        beside = (solver.net.before if way.side == "in" else solver.net.after).get(way.where, ())
+        # An end that stands open lets out what comes to its inlet.
+        beside = (solver.net.after if way.side == "out" else solver.net.before).get(way.where, ())
         near = next((t for t in beside if t in within), "")
         if way.where in made.before:
             nodes[way.where, way.side] = (made.after if way.side == "out" else made.before)[way.where]
         elif near:
-            nodes[way.where, way.side] = (made.after if way.side == "in" else made.before)[near]
+            nodes[way.where, way.side] = (made.before if way.side == "out" else made.after)[near]
         else:
             raise Cannot(f"{way.where} joins nothing that gas stands in")
     return _Failed(within, made, nodes)
