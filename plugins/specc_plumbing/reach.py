@@ -39,14 +39,12 @@ def by_itself(part: Part) -> bool:
 
 
 def is_bleed(net: Network, valve: Part) -> bool:
-    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug, a cap or the open, past
-    fittings alone. It stands shut until somebody opens it for that."""
+    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug or a cap, or right into the
+    open. It stands shut until somebody opens it for that; one that leads to an open nipple counts as open."""
     if not by_hand(valve) or not net.before.get(valve.tag):
         return False
     below = net.downstream(valve.tag)
-    return all(p.kind == "fitting" for p in below) and (
-        not below or any(p.form in PLUGS or open_ended(net, p) for p in below)
-    )
+    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in PLUGS for p in below))
 
 
 def open_ended(net: Network, part: Part) -> bool:
