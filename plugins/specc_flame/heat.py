@@ -52,7 +52,7 @@ def places_of(part: Part) -> tuple[str, ...]:
 @value(STANDS, needs=(PLACES, TARGETS, NETWORK, THINGS), wants=(PARTS_MADE_OF,))
 def stands(ctx: Context) -> Mapping[str, HeatedPlace]:
     """All targets, and the places of parts that heat harms or that somebody has to reach, and of things."""
-    made = {t.tag: _stand(t.where) for t in ctx[TARGETS]}
+    made = {t.tag: stand_of(t.where) for t in ctx[TARGETS]}
     named = [tag for part in ctx[NETWORK].of_kind(*GAS_KINDS) for tag in places_of(part)]
     named += [thing.place for thing in ctx[THINGS] if thing.place]
     harmed = (tag for tag, made in (ctx.get(PARTS_MADE_OF) or {}).items() if made.harms)
@@ -60,11 +60,11 @@ def stands(ctx: Context) -> Mapping[str, HeatedPlace]:
     for tag in named:
         spot = ctx[PLACES].get(tag)
         if tag not in made and spot and spot.shape:
-            made[tag] = _stand(spot.shape)
+            made[tag] = stand_of(spot.shape)
     return made
 
 
-def _stand(shape: Shape) -> HeatedPlace:
+def stand_of(shape: Shape) -> HeatedPlace:
     heights = [p.z for p in corners(shape) if p.z is not None]
     if len(heights) < len(corners(shape)):
         return HeatedPlace(shape, None, None)
@@ -82,11 +82,22 @@ def far(ctx: Context) -> Mapping[tuple[str, str], Worked]:
 
 
 def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]], balls: Mapping[str, Scalar]) -> Worked:
+    far = {tag: ctx[FAR][tag, place] for tag in flames}
+    return flux_at(ctx, place, ctx[STANDS][place].ground, far, flames, balls)
+
+
+def flux_at(
+    ctx: Context,
+    place: str,
+    ground: Scalar | None,
+    far: Mapping[str, Worked],
+    flames: Mapping[str, tuple[Scalar, Scalar]],
+    balls: Mapping[str, Scalar],
+) -> Worked:
     """All flames at a place. `flames`: heat and length by outlet; `balls`: gas of bursts that can burn so.
 
     A height that is not said is not counted in favor.
     """
-    ground = ctx[STANDS][place].ground
     parts: list[Scalar] = []
     for tag, (heat, length) in flames.items():
         point = ctx[OUTLETS][tag].point
@@ -95,7 +106,7 @@ def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]],
         height, foot = (FLAT, FLAT) if points_down(ctx[OUTLETS][tag]) else (point.z, ground)
         if height is None or foot is None:
             height = foot = FLAT
-        where = {"distance": ctx[FAR][tag, place], "height": height, "ground": foot}
+        where = {"distance": far[tag], "height": height, "ground": foot}
         where["offset"] = offset_of(ctx[NETWORK].by_tag[tag])
         name = f"from {tag} at {place}"
         one = envelope.flame_flux.work(name, heat=heat, length=length, **where)
@@ -130,6 +141,12 @@ def fluxes(ctx: Context) -> Mapping[str, Worked]:
 )
 def held_open(ctx: Context) -> Mapping[str, Worked]:
     """A burst that is held open lets out its first flow for ever, and its first gas burns as the largest ball."""
+    flames, balls = flames_held_open(ctx)
+    return {place: _flux(ctx, place, flames, balls) for place in ctx[STANDS]} if flames else {}
+
+
+def flames_held_open(ctx: Context) -> tuple[dict[str, tuple[Scalar, Scalar]], dict[str, Scalar]]:
+    """Every outlet with a place, each burst held open: heat and length, and the gas that can burn as a ball."""
     flames: dict[str, tuple[Scalar, Scalar]] = {}
     for tag, o in ctx[OUTLETS].items():
         if o.point:
@@ -137,13 +154,13 @@ def held_open(ctx: Context) -> Mapping[str, Worked]:
             heat: Scalar = max(ctx[NET_HEAT][tag], heat_of(ctx, tag), key=lambda h: h.si)
             length: Scalar = max(ctx[LENGTH][tag], _length_held(ctx, tag), key=lambda one: one.si)
             flames[tag] = (heat, length)
-    balls = {
+    balls: dict[str, Scalar] = {
         tag: reach.ball_mass.work(
             f"gas that can burn as a ball at {tag}, held open", flow=ctx[FLOW][tag], open_time=HELD
         )
         for tag in ctx[OPEN]
     }
-    return {place: _flux(ctx, place, flames, balls) for place in ctx[STANDS]} if flames else {}
+    return flames, balls
 
 
 def _length_held(ctx: Context, tag: str) -> Scalar:

@@ -8,7 +8,7 @@ source says how far: what lies lower than the outlet and within the flame's leng
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from typing import NamedTuple
 
 from specc import (
@@ -17,6 +17,7 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
+    Worked,
     authority_decides,
     found,
     not_applicable,
@@ -32,7 +33,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
-from specc_flame.heat import FAR, STANDS, places_of
+from specc_flame.heat import FAR, STANDS, HeatedPlace, places_of
 from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN
 from specc_flame.sizes import points_down
 from specc_flame.targets import CLOTHED, GAS_FLUX, LEVEL_LIMITS, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
@@ -62,15 +63,21 @@ def flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | No
 
     `person`: somebody stands there, as high as a raised head. A height that is not said counts for the flame.
     """
-    ground = ctx[STANDS][place].ground
-    below = None
-    for tag, tip in ctx[TIP].items():
-        apart = ctx[FAR].get((tag, place))
-        if apart is None or apart.si > tip.si:
+    far = {tag: worked for tag in ctx[TIP] if (worked := ctx[FAR].get((tag, place)))}
+    return flame_reaching(ctx, ctx[STANDS][place], far, person)
+
+
+def flame_reaching(
+    ctx: Context, stand: HeatedPlace, far: Mapping[str, Worked], person: bool = False
+) -> FlameOver | None:
+    """The same for what stands somewhere, of the flames of the outlets in `far`."""
+    ground, foot, below = stand.ground, stand.low, None
+    for tag, apart in far.items():
+        tip = ctx[TIP][tag]
+        if apart.si > tip.si:
             continue
         point = ctx[OUTLETS][tag].point
         assert point is not None
-        foot = ctx[STANDS][place].low
         if foot is not None and point.z is not None and math.hypot(apart.si, max(0.0, foot.si - point.z.si)) > tip.si:
             continue  # so high that the flame does not come there upright
         drop = 0.0 if ground is None or point.z is None else point.z.si - ground.si - (HEAD if person else 0.0)

@@ -7,18 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from specc import Citation, Context, View, gather
+from specc import Citation, Context, View, gather, value
 from specc.kinds.faults import CLOSING_ORDER, Closing
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, REACHES, ZONES
-from specc.kinds.procedures import CHECKS, STEPS, Check, Step
+from specc.kinds.procedures import CHECKS, STEPS, VISITS, Check, Step, Visit
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.start_up import start_up
+from specc_operators.visits import visits_of
 
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
 
@@ -45,21 +46,21 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-@gather(
-    STEPS,
-    wants=(NETWORK, REACHES, CLOSING_ORDER, DUTIES, PEOPLE, EFFECTS, TIMELINE, ZONES, PLACES),
-    reads=("operators", "control", "extinguishers"),
-    limits=("operators.fire_watch",),
-)
-def steps(ctx: Context) -> Sequence[Step]:
+_OF_DEVICE = (NETWORK, REACHES, CLOSING_ORDER, DUTIES, PEOPLE, EFFECTS, ZONES, PLACES)
+
+
+def _fed_outlets(ctx: Context) -> dict[str, tuple[str, ...]]:
+    """By effect, its outlets that gas reaches."""
+    fed = {r.outlet for r in ctx.get(REACHES) or ()}
+    return {e.tag: tuple(o for o in e.outlets if o in fed) for e in ctx.get(EFFECTS) or ()}
+
+
+def device_of(ctx: Context) -> Device | None:
+    """The device as its crew handles it; None where no outlet is fed."""
     net, reaches = ctx.get(NETWORK), ctx.get(REACHES)
     if net is None or not reaches:
-        return ()
-    fed, effects, line = {r.outlet for r in reaches}, ctx.get(EFFECTS) or (), ctx.get(TIMELINE)
-    if line is not None and not line.stretches:
-        line = None
-    operators, order = ctx.spec("operators"), ctx[CLOSING_ORDER]
-    outlets = {e.tag: tuple(o for o in e.outlets if o in fed) for e in effects}
+        return None
+    effects, outlets = ctx.get(EFFECTS) or (), _fed_outlets(ctx)
     by_outlet: dict[str, tuple[str, ...]] = {}
     for e in effects:
         for o in outlets[e.tag]:
@@ -67,22 +68,44 @@ def steps(ctx: Context) -> Sequence[Step]:
     duties: tuple[Duty, ...] = ctx.get(DUTIES) or ()
     people: tuple[Person, ...] = ctx.get(PEOPLE) or ()
     lead = None if duties else named_lead(people)
-    places = ctx.get(PLACES) or {}
-    device = Device(
+    places, control = ctx.get(PLACES) or {}, ctx.spec("control")
+    return Device(
         net,
         flow_order(net),
         crew_of(duties)._replace(named=lead.tag if lead else ""),
         {o: e.tag for e in effects if e.kind == "burst" for o in outlets[e.tag]},
         by_outlet,
         {o: e.place for e in effects for o in outlets[e.tag] if e.place},
-        tuple(c.tag for c in order if c.action == "bleed"),
+        tuple(c.tag for c in ctx[CLOSING_ORDER] if c.action == "bleed"),
         ctx.get(ZONES) or {},
-        _desk(ctx.spec("control")),
+        _desk(control),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
-        *(_controls(ctx.spec("control"), kind) for kind in ("stop", "key", "button")),
+        *(_controls(control, kind) for kind in ("stop", "key", "button")),
     )
+
+
+@value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control",))
+def visits(ctx: Context) -> tuple[Visit, ...]:
+    device = device_of(ctx)
+    return tuple(visits_of(ctx[STEPS], device)) if device else ()
+
+
+@gather(
+    STEPS,
+    wants=(*_OF_DEVICE, TIMELINE),
+    reads=("operators", "control", "extinguishers"),
+    limits=("operators.fire_watch",),
+)
+def steps(ctx: Context) -> Sequence[Step]:
+    device = device_of(ctx)
+    if device is None:
+        return ()
+    outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
+    if line is not None and not line.stretches:
+        line = None
+    operators, order, places = ctx.spec("operators"), ctx[CLOSING_ORDER], ctx.get(PLACES) or {}
     stay = operators.text_or("overnight") == "connected"
-    every = tuple(o for o in by_outlet if o not in device.bursts)
+    every = tuple(o for o in device.effects if o not in device.bursts)
 
     def of(procedure: str) -> list[Closing]:
         return [c for c in order if c.procedure == procedure]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.model.passes import Gathered
+from specc.model.passes import Gathered, Key
 from specc.model.values import PRACTICE, Citation
 
 Action: TypeAlias = Literal[
@@ -77,3 +77,20 @@ STEPS: Gathered[Step] = Gathered("procedures.steps", Step, signed="text")
 """Steps of all procedures, in words and as data."""
 CHECKS: Gathered[Check] = Gathered("procedures.checks", Check, signed="text")
 """Lines of the go and no-go list."""
+
+
+class Visit(NamedTuple):
+    """A step sends somebody to a place (`who`, "" for nobody named). `burning`: the outlets that may burn while they
+    are there, other than what they light there (`lighting`, with a torch in the hand); `all_out`: an emergency, when
+    everything may burn out of control. `step` says which it is, as printed."""
+
+    place: str
+    who: str
+    step: str
+    burning: tuple[str, ...] = ()
+    lighting: tuple[str, ...] = ()
+    all_out: bool = False
+
+
+VISITS: Key[tuple[Visit, ...]] = Key("procedures.visits", tuple)
+"""Where the steps send people, and what may burn meanwhile."""

@@ -146,7 +146,7 @@ MORE_SPECS = {
     "fuel": ("fuel_flow", "ignition", "trapped_liquid", "excess_flow"),
     "materials": ("vessels",),
     "control": ("backward",),
-    "flame": ("structure",),
+    "flame": ("structure", "posts"),
     "operators": ("posts",),
 }
 

@@ -51,15 +51,16 @@ CATCH = """
 from specc import *
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
+from specc.kinds.procedures import VISITS
 SPECC_CONTRACT = 2
 GOT = Gathered("catch.network", object)
 class Got:
     order = 0
-    def __init__(self, net, places):
-        self.net, self.places = net, places
-@gather(GOT, needs=(NETWORK, PLACES))
+    def __init__(self, net, places, visits):
+        self.net, self.places, self.visits = net, places, visits
+@gather(GOT, needs=(NETWORK, PLACES, VISITS))
 def got(ctx):
-    return (Got(ctx[NETWORK], dict(ctx[PLACES])),)
+    return (Got(ctx[NETWORK], dict(ctx[PLACES]), ctx[VISITS]),)
 @section("catch", title="Catch", order=99, needs=(GOT,))
 def caught(ctx):
     return [Para("caught")]
@@ -77,7 +78,7 @@ class Sample:
             str(SAMPLES / name / "project.yaml"), None, Ask(kinds=COMPILE, plugin_files=(str(plugin),))
         )
         (item,) = self.result.items("catch.network")
-        self.net, self.places = item.item.net, item.item.places  # type: ignore[attr-defined]
+        self.net, self.places, self.visits = item.item.net, item.item.places, item.item.visits  # type: ignore[attr-defined]
         self.steps = [i.item for i in self.result.items(STEPS.name) if isinstance(i.item, Step)]
 
 
@@ -107,6 +108,28 @@ def plant_of(sample: Sample) -> Plant:
 
 def test_a_sample_is_run_through_its_nights_as_the_steps_say(sample: Sample) -> None:
     through(plant_of(sample), sample.steps)
+
+
+def test_nothing_burns_where_somebody_is_sent_but_what_the_visit_says(sample: Sample) -> None:
+    """The simulator's flames at each act are among those that the heat at that place is computed from."""
+    visits: dict[tuple[str, str], set[str]] = {}
+    for v in sample.visits:
+        visits.setdefault((v.step, v.place), set()).update(v.burning, v.lighting)
+    plant, looked = plant_of(sample), 0
+    for procedure, words in (("start", "start-up"), ("scene_change", "scene change"), ("stop", "normal shutdown")):
+        numbers = {id(s): n for n, s in enumerate([s for s in sample.steps if s.procedure == procedure], 1)}
+        for step in of_night(sample.steps, procedure, "first"):
+            for act in step.acts:
+                said = visits.get((f"{words}, step {numbers[id(step)]}", act.where), set())
+                burns = plant.flame | ({*plant.bursts} if plant.armed else set())
+                if act.where and act.action not in ("arm", "disarm", "switch_off"):
+                    assert burns <= said, (step.text, act, burns - said)
+                    looked += bool(burns)
+                plant.do(act)
+            plant.waiting.clear()
+            plant.purging.clear()
+            plant.watched.clear()
+    assert looked > 1
 
 
 def test_whatever_is_done_when_the_emergency_comes_no_gas_is_left_at_an_outlet(sample: Sample) -> None:
