@@ -157,7 +157,7 @@ def sent_somewhere(ctx: Context) -> Judging:
             yield f"{said}, {over.why}"
     hottest = max(((w.si, p) for p in ctx[SENT] if (w := _worst(ctx.all(SENT_FLUX), p))), default=None)
     most = f", at most {show(hottest[0], 'heat_flux', 'kW/m²', 3)} at {hottest[1]}" if hottest else ""
-    return passed(f"{counted(len(ctx[SENT]), 'place')} that steps name, beside the posts{most}")
+    return passed(f"{counted(len(ctx[SENT]), 'place')}{most}")
 
 
 def _worst(cases: Mapping[str, Mapping[str, Worked]], place: str) -> Worked | None:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
-from specc_operators.rows import WAIT, Blocked, OpenAndLit, row
-from specc_operators.start_up import arm, feeds_of, light, spoken
+from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, row
+from specc_operators.start_up import arm, feeds_of, light, spoken, start_up
 
 _SAME = 1.0  # s: what ends and begins within that is one
 
@@ -120,16 +120,34 @@ def put_out(
 
 
 def scene_changes(
-    device: Device, state: OpenAndLit, line: Timeline, outlets: Mapping[str, Sequence[str]]
+    device: Device,
+    state: OpenAndLit,
+    line: Timeline,
+    outlets: Mapping[str, Sequence[str]],
+    gas_off: Collection[str] = (),
 ) -> tuple[list[Step], OpenAndLit]:
-    """From one scene to the next, with the state that the last scene leaves."""
+    """From one scene to the next, with the state that the last scene leaves. `gas_off`: scenes after which all gas is
+    shut off until the next begins."""
     made: list[Step] = []
     end = max((s.ends for s in line.stretches), default=0.0)
     armed = first_lit(line, outlets)[1]
     armed_at = "the start" if armed else ""
+    off = [s.ends for s in line.stretches if s.scene in gas_off]
+    shut = False
     for n, c in enumerate(c for c in _changes(line, outlets) if _SAME < c.seconds < end - _SAME):
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
         try:
+            if not c.light and not c.armed and any(abs(c.seconds - t) <= _SAME for t in off):
+                text = (
+                    "Gas off: every step of the normal shutdown. Start-up again, from its first step, before the next."
+                )
+                made.append(row(order, text, moment=when, procedure="scene_change"))
+                state, armed, shut = OpenAndLit(), False, True
+                continue
+            if shut:
+                if c.light or c.armed:
+                    state, armed, shut = start_up(device, c.light, c.armed)[1], c.armed, False
+                continue
             if armed and device.bursts and (c.light or not c.armed):
                 made.append(disarm(device, order, when))
                 state = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
@@ -209,7 +227,7 @@ def firing(device: Device, line: Timeline) -> list[Step]:
     made = [
         row(
             10,
-            f"The lead looks at spotters and public, and calls the burst.{burns} No answer, no burst.",
+            f"The lead looks at spotters and public, and gives the signal.{burns} No answer, no burst.",
             [Act("say", "", _lead(device)), *(Act("check", p, who, device.desk) for p in lighters)],
             procedure="firing",
             if_not="Any doubt: stop pressed, key out.",
@@ -221,7 +239,7 @@ def firing(device: Device, line: Timeline) -> list[Step]:
         made.append(
             row(
                 20,
-                f"Fire {effect}: {_held(device)}{time}, let go.",
+                f"Burst of {effect}: {_held(device)}{time}, let go.",
                 [*(Act("press", b, who, device.desk) for b in device.buttons), Act("fire", effect, who, device.desk)],
                 procedure="firing",
                 look_for="it ends when let go",
@@ -265,7 +283,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
                     if_not="Out twice: no more bursts that night.",
                 )
             )
-            charged = _charged_beside(device, pilot)
+            charged = charged_beside(device, pilot)
             if charged:
                 raise Blocked(f"no torch is carried to {charged}")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
@@ -276,7 +294,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
     return [*made, *(_again(arm(device, after, 50, "pilot_out")[0], "") if device.bursts else [])]
 
 
-def _charged_beside(device: Device, pilot: str) -> str:
+def charged_beside(device: Device, pilot: str) -> str:
     """What of the bursts that a pilot lights stands under pressure while it is out, where it is lit by a hand torch."""
     if device.lit_by(pilot)[0] != "torch":
         return ""
@@ -351,8 +369,8 @@ def hold(device: Device, limits: Iterable[str]) -> list[Step]:
         ),
         row(
             30,
-            f"Longer than 15 min (common practice), or lightning: normal shutdown.{down} Go again by the whole go or "
-            "no-go list, from the leak test.",
+            f"After 15 min (common practice), or at thunder: normal shutdown.{down} Anew from go or no go, "
+            f"{AFTER_THUNDER} after the last.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),

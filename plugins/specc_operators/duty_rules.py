@@ -108,8 +108,9 @@ def _uncovered(
 ) -> None:
     for night in nights.nights:
         own = [d for d in duties if d.night == night.day and counts(d)]
-        for gap in gaps(night.gas, tuple(d.span for d in own)):
-            into.add(where(own, gap), what, gap, night.day)
+        for on in night.gas:
+            for gap in gaps(on, tuple(d.span for d in own)):
+                into.add(where(own, gap), what, gap, night.day)
 
 
 @rule(
@@ -176,7 +177,7 @@ def valves_attended(ctx: Context) -> Verdict:
         _uncovered(nights, duties, f"no valve operator is on duty for the effect {effect.tag}", works, made)
     return found(
         made.troubles("a shift that covers it", "somebody has to be able to stop each flame at once"),
-        f"{counted(len(nights.nights), 'night')}, from the first scene to the last{by_clock(nights)}",
+        f"{counted(len(nights.nights), 'night')}, from start-up to the end of shutdown{by_clock(nights)}",
     )
 
 
@@ -206,7 +207,7 @@ def watched(ctx: Context) -> Verdict:
         made.troubles(
             "a shift that covers it", "the valve operator looks at the flame, not at the cylinders or the crowd"
         ),
-        f"{counted(len(nights.nights), 'night')}, from the first scene to the last{by_clock(nights)}",
+        f"{counted(len(nights.nights), 'night')}, from start-up to the end of shutdown{by_clock(nights)}",
     )
 
 
@@ -245,7 +246,7 @@ def two_people(ctx: Context) -> Verdict:
     made = _Gaps(duties)
     for night in nights.nights:
         own = tuple(d for d in duties if d.night == night.day)
-        for gap in _short_of(night.gas, own, least):
+        for gap in (g for on in night.gas for g in _short_of(on, own, least)):
             who = next(d for d in own if d.span.start.real <= gap.start.real < d.span.end.real)
             at_work = tuple(d for d in own if d.role != "fire_watch")
             what = f"fewer than {least:g} people are on duty (only {who.person})"
@@ -316,10 +317,13 @@ def fire_watch(ctx: Context) -> Verdict:
     lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
     made = _Gaps(duties)
     for night in nights.nights:
-        need = TimeSpan(night.gas.end, later(night.gas.end, lasts.si, zone))
         own = [d for d in duties if d.night == night.day and d.role == "fire_watch"]
-        for gap in gaps(need, tuple(d.span for d in own)):
-            made.add(where(own, gap), "nobody is on fire watch", gap, night.day)
+        for n, on in enumerate(night.gas, 1):
+            until = later(on.end, lasts.si, zone)
+            if n < len(night.gas):  # in a pause, until gas is let in again
+                until = min(until, night.gas[n].start, key=lambda m: m.real)
+            for gap in gaps(TimeSpan(on.end, until), tuple(d.span for d in own)):
+                made.add(where(own, gap), "nobody is on fire watch", gap, night.day)
     return found(
         made.troubles(
             f"a fire watch for {lasts.text} after the last flame",
@@ -345,8 +349,8 @@ def watch_alone(ctx: Context) -> Verdict:
     for night in nights.nights:
         own = tuple(d for d in duties if d.night == night.day)
         ends = (d.span.end for d in own if d.role == "fire_watch")
-        until = max(ends, default=night.gas.end, key=lambda m: m.real)
-        for gap in _short_of(TimeSpan(night.gas.end, until), own, 2) if until.real > night.gas.end.real else ():
+        until = max(ends, default=night.ends, key=lambda m: m.real)
+        for gap in _short_of(TimeSpan(night.ends, until), own, 2) if until.real > night.ends.real else ():
             made.add(where(own, gap), "one person alone is at the site", gap, night.day)
     return found(
         made.troubles("a second person until the fire watch ends", "one who is hurt or faints is found by nobody"),

@@ -122,7 +122,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         row(
             60,
             f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
-            "until gas comes, a few seconds, and close.",
+            "until gas comes, a few seconds (soap what was joined anew), and close.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR,
             night="first",

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
 
-from specc import Context, Key, gather, value
+from specc import PRACTICE, Context, Key, Limit, gather, value
 from specc.kinds.people import ROSTER, OnDuty, Person
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.kinds.targets import TARGETS, Target
 from specc.model.view import Unreadable
-from specc_operators.clock import TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
+from specc_operators.clock import Moment, TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
 
 ROLE_NAMES = {
     "lead": "lead operator",
@@ -30,12 +30,39 @@ def named_lead(people: Sequence[Person]) -> Person | None:
     return leads[0] if len(leads) == 1 else None
 
 
+START_UP = Limit(
+    "operators.start_up",
+    "15 min",
+    "duration",
+    "max",
+    "gas is let in so long before a scene",
+    PRACTICE,
+)
+SHUT_DOWN = Limit(
+    "operators.shut_down",
+    "15 min",
+    "duration",
+    "max",
+    "gas is off so long after a scene",
+    PRACTICE,
+)
+
+
 class NightHours(NamedTuple):
-    """A night of the event and the hours its gas is on: from the first scene to the end of the last."""
+    """A night of the event and the hours its gas is on, start-up and shutdown included: one span, or one on either side
+    of each pause in which gas is off."""
 
     day: date
-    gas: TimeSpan
-    bursts: tuple[tuple[str, TimeSpan], ...] = ()  # scenes in which an effect may burst
+    gas: tuple[TimeSpan, ...]
+    bursts: tuple[tuple[str, TimeSpan], ...] = ()  # when an effect may burst: its scenes, and what is burned off after
+
+    @property
+    def starts(self) -> Moment:
+        return self.gas[0].start
+
+    @property
+    def ends(self) -> Moment:
+        return self.gas[-1].end
 
 
 class Nights(NamedTuple):
@@ -65,14 +92,33 @@ NIGHTS: Key[Nights] = Key("operators.nights", Nights)
 DUTIES: Key[tuple[Duty, ...]] = Key("operators.duties", tuple)
 
 
-@value(NIGHTS, needs=(SHOW, EFFECTS), reads=("event",))
+class _SceneSpan(NamedTuple):
+    span: TimeSpan
+    bursts: tuple[str, ...]
+    gas_off: bool
+
+
+def _together(scenes: Iterable[_SceneSpan]) -> list[list[_SceneSpan]]:
+    """Scenes in order of time, parted where gas is off after one until the next begins."""
+    made: list[list[_SceneSpan]] = []
+    for one in sorted(scenes, key=lambda s: s.span.start.real):
+        ended = made and all(s.span.end.real <= one.span.start.real for s in made[-1])
+        if not made or (ended and max(made[-1], key=lambda s: s.span.end.real).gas_off):
+            made.append([])
+        made[-1].append(one)
+    return made
+
+
+@value(NIGHTS, needs=(SHOW, EFFECTS), reads=("event",), limits=(START_UP.key, SHUT_DOWN.key))
 def nights(ctx: Context) -> Nights:
-    """Gas counts as on from the first scene's start to the end of the last, between scenes too: the lines
-    stay under pressure. When a scene has no start, the event's hours count whole."""
+    """Gas counts as on from the start-up before the first scene to the end of the shutdown after the last, between
+    scenes too: the lines stay under pressure, unless a scene says that gas is off after it. When a scene has no start,
+    the event's hours count whole."""
     show, named = ctx[SHOW], ctx.spec("event").text_or("time_zone")
     zone = zone_named(named)
     opens = read_time(show.opens) if show.opens else None
     closes = read_time(show.closes) if show.closes else None
+    before, after = ctx.limit(START_UP.key).si, ctx.limit(SHUT_DOWN.key).si
     made, why = [], ""
     if not ctx[EFFECTS] or not show.scenes:
         why = "no effect burns in any scene"
@@ -85,13 +131,27 @@ def nights(ctx: Context) -> Nights:
                 starts = read_time(scene.starts)
                 late = is_morning_after(starts, opens, closes)
                 begin = moment(date.fromordinal(day.toordinal() + late), starts, zone)
-                spans.append(TimeSpan(begin, later(begin, scene.lasts.si, zone)))
+                burns = TimeSpan(begin, later(begin, scene.lasts.si, zone))
             else:
-                spans.append(span(day, show.opens, show.closes, (opens, closes), zone))
-        first = min((s.start for s in spans), key=lambda m: m.real)
-        last = max((s.end for s in spans), key=lambda m: m.real)
-        bursts = tuple((b.effect, s) for scene, s in zip(show.scenes, spans, strict=True) for b in scene.bursts)
-        made.append(NightHours(day, TimeSpan(first, last), bursts))
+                burns = span(day, show.opens, show.closes, (opens, closes), zone)
+            spans.append(_SceneSpan(burns, tuple(b.effect for b in scene.bursts), scene.gas_off_after))
+        gas: list[TimeSpan] = []
+        bursts: list[tuple[str, TimeSpan]] = []
+        for group in _together(spans):
+            ends = max((s.span.end for s in group), key=lambda m: m.real)
+            off = later(ends, after, zone)
+            one = TimeSpan(later(group[0].span.start, -before, zone), off)
+            for effect in dict.fromkeys(e for s in group for e in s.bursts):
+                # What is left is burned off in the shutdown.
+                own = [s.span for s in group if effect in s.bursts]
+                last = max(own, key=lambda t: t.end.real)
+                kept = [t for t in own if t is not last or t.end.real < ends.real]
+                burned = TimeSpan(last.start if last.end.real == ends.real else ends, off)
+                bursts += [(effect, t) for t in (*kept, burned)]
+            if gas and one.start.real <= gas[-1].end.real:  # no time to shut it and start anew
+                one = TimeSpan(gas.pop().start, off)
+            gas.append(one)
+        made.append(NightHours(day, tuple(gas), tuple(bursts)))
     return Nights(tuple(made), why, named if zone is not None else "", opens, closes)
 
 

@@ -13,7 +13,8 @@ from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Step
 from specc_operators.device import BY_HAND, Device, listed, paired
-from specc_operators.rows import WAIT, row, who_calls
+from specc_operators.during import charged_beside
+from specc_operators.rows import AFTER_THUNDER, WAIT, row, who_calls
 from specc_operators.shutdown import FLAME
 from specc_operators.start_up import feeds_of
 
@@ -32,7 +33,7 @@ def call(emergency: View, cylinders: int) -> tuple[tuple[str, str], ...]:
     gas = f"{cylinders} {'cylinder' if cylinders == 1 else 'cylinders'}, gas off or not off; " if cylinders else ""
     number = emergency.text_or("call") or f"the fire service, {blank}"
     return (
-        ("call", f"{number}; {who_calls(emergency, ()) or blank} calls"),
+        ("telephone", f"{number}; by {who_calls(emergency, ()) or blank}"),
         ("say", f"propane flame effect; {gas}how many are hurt; {emergency.text_or('address') or f'address {blank}'}"),
         ("way in", emergency.text_or("access") or emergency.text_or("meet") or blank),
     )
@@ -56,7 +57,8 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         add(
             "a flame is out and gas is on",
             f"{_pilot_first(device) if pilots and device.bursts else ''}Close its valve ({pairs}). Wait "
-            f"{WAIT} (trade habit) and until a gas detector reads nothing. The lead says when it is lit again.",
+            f"{WAIT} (trade habit) and until a gas detector reads nothing. The lead says when it is lit again."
+            f"{_not_again(device)}",
         )
     if device.bursts:
         vessels = [p.tag for p in net.of_kind("accumulator")]
@@ -91,7 +93,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     add(
         "a person burns",
         "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
-        "cover; call. "
+        "cover; telephone. "
         + (f"{'; '.join(help_at).capitalize()}." if help_at else "Where blanket and water are is not stated."),
         _BURNS,
     )
@@ -100,8 +102,10 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         ("STOP; no burst, key out. " if device.bursts else "STOP. ")
         + "Spotters walk them back; the flame nearest to them is shut; go again only on the lead's word.",
     )
-    # Without the limit itself: a draft prints none.
-    add("wind above its limit, a flame leans to people, thunder", "Weather hold: flames out, cylinders shut.")
+    add(  # without the limit itself: a draft prints none
+        "wind above its limit, a flame leans to people, thunder",
+        f"Weather hold: flames out, cylinders shut. Nothing is lit for {AFTER_THUNDER} after the last thunder.",
+    )
     at = listed(dict.fromkeys(p for p in (device.place(t) for t in (*device.cylinders(), *device.hand())) if p))
     lamps = operators.child("equipment").text_or("lamps")
     add(
@@ -118,6 +122,15 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
+
+
+def _not_again(device: Device) -> str:
+    """Pilots that no torch comes near in the middle of a show, since what they light stands charged."""
+    never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
+    if not never:
+        return ""
+    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
+    return f" Never {listed(never)} while {vessels} holds gas: then normal shutdown, without a burst."
 
 
 def _pilot_first(device: Device) -> str:

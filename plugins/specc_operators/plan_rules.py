@@ -64,14 +64,14 @@ def briefing(ctx: Context) -> Judging:
     at = read_time(own.text("at"))
     for night in nights.nights:
         day = date.fromordinal(night.day.toordinal() + is_morning_after(at, nights.opens, nights.closes))
-        if moment(day, at, zone).real >= night.gas.start.real:
+        if moment(day, at, zone).real >= night.starts.real:
             late.append(night.day)
     if late:
         yield Trouble(
             own.here("at"),
             f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
-            f"{clock(nights.nights[0].gas.start.wall)} on the night of {listed(late)}",
-            "a time before the first scene",
+            f"{clock(nights.nights[0].starts.wall)} on the night of {listed(late)}",
+            "a time before gas is let in",
             "whoever handles gas has to know the plan first",
         )
     return passed(f"{counted(len(nights.nights), 'night')}, led by {own.text('by')}")
@@ -213,7 +213,7 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
     for night in nights.nights:
         own = [d for d in duties if d.night == night.day]
         marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
-        moments = [night.gas.start, *(m for at, m in marks if night.gas.start.real < at < night.gas.end.real)]
+        moments = [night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)]
         for m in moments if callers else ():
             there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
             present = {d.person for d in there}

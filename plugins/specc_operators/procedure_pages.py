@@ -56,14 +56,17 @@ def _own(ctx: Context, *procedures: Procedure) -> list[Step]:
 
 
 def _rows(steps: Iterable[Step]) -> tuple[Row, ...]:
-    """Numbered, each moment under its name; what to do if it does not go so stands behind an arrow."""
+    """Numbered, each moment under its name; what to do if it does not go so stands behind an arrow. Where people are
+    named, what is nobody's act alone is for everybody."""
     made: list[Row] = []
-    moment = ""
+    moment, steps = "", list(steps)
+    named = any(act.who for step in steps for act in step.acts)
     for n, step in enumerate(steps, 1):
         if step.moment and step.moment != moment:
             made.append(Row(("", step.moment, ""), strong=True))
         moment = step.moment or moment
-        made.append(Row((str(n), text_of(step), who_of(step))))
+        all_ = "everybody" if named and not step.acts else ""
+        made.append(Row((str(n), text_of(step), who_of(step) or all_)))
     return tuple(made)
 
 
@@ -93,7 +96,7 @@ def incident_table(ctx: Context) -> Table:
     return Table("", "", (Column("what is seen", 1.0), Column("what is done", 4.0)), rows)
 
 
-@table("operators.call", title="Whom to call, while others close valves", wants=(NETWORK,), reads=("operators",))
+@table("operators.call", title="Whom to telephone, while others close valves", wants=(NETWORK,), reads=("operators",))
 def call_table(ctx: Context) -> Table:
     net = ctx.get(NETWORK)
     told = call(ctx.spec("operators").child("emergency"), len(net.of_kind("cylinder")) if net else 0)

@@ -5,7 +5,7 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from specc import Citation, Context, View, gather, value
 from specc.kinds.faults import CLOSING_ORDER, Closing
@@ -13,7 +13,7 @@ from specc.kinds.people import PEOPLE, Person
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, REACHES, ZONES
 from specc.kinds.procedures import CHECKS, STEPS, VISITS, Check, Step, Visit
-from specc.kinds.show import EFFECTS, TIMELINE, Timeline
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
@@ -92,7 +92,7 @@ def visits(ctx: Context) -> tuple[Visit, ...]:
 
 @gather(
     STEPS,
-    wants=(*_OF_DEVICE, TIMELINE),
+    wants=(*_OF_DEVICE, TIMELINE, SHOW),
     reads=("operators", "control", "extinguishers"),
     limits=("operators.fire_watch",),
 )
@@ -111,14 +111,16 @@ def steps(ctx: Context) -> Sequence[Step]:
         return [c for c in order if c.procedure == procedure]
 
     watch = ctx.limit("operators.fire_watch").text
+    shown = ctx.get(SHOW)
+    gas_off = [s.tag for s in shown.scenes if s.gas_off_after] if shown else []
     limits = [f"{k.replace('_', ' ')}" for k in ("wind", "visibility") if operators.child("go_no_go").has(k)]
     return (
-        *night(device, line, outlets, every, of("normal"), watch, stay),
+        *night(device, line, outlets, every, of("normal"), watch, stay, gas_off),
         *during.cylinder_change(device),
         *during.hand_over(device),
         *during.hold(device, limits),
         *shutdown.emergency(device, of("emergency"), operators),
-        *shutdown.leak(device, of("leak_upstream")),
+        *shutdown.leak(device, of("leak_upstream"), operators),
         *incidents.incidents(device, operators, ctx.spec("extinguishers").child("first_aid"), places.values()),
     )
 
@@ -131,6 +133,7 @@ def night(
     order: Sequence[Closing],
     watch: str,
     stay: bool,
+    gas_off: Collection[str] = (),
 ) -> list[Step]:
     """From the start of a night to its end. Without a timeline all that is steady (`every`) burns, and bursts come."""
     first, armed = during.first_lit(line, outlets) if line else (every, bool(device.bursts))
@@ -140,7 +143,7 @@ def night(
     if line:
         made += during.firing(device, line)
         if state.opened:
-            changes, state = during.scene_changes(device, state, line, outlets)
+            changes, state = during.scene_changes(device, state, line, outlets, gas_off)
             made += changes
     made += during.pilot_out(device, state)
     burning = state.lit if state.opened else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
@@ -162,7 +165,9 @@ def checks(ctx: Context) -> Sequence[Check]:
             if leads
             else "Go is said by ______ alone (no lead is on a roster); stop by anybody, and nobody asks why.",
         ),
-        Check(10, "Everybody who is on duty now is at their post, briefed, rested and sober."),
+        Check(
+            10, "Everybody on duty is at their post, briefed, rested, sober, in long cotton or wool and closed shoes."
+        ),
         Check(
             20,
             "The site has been looked over: barrier closed, exits clear, nothing that burns near the flame.",

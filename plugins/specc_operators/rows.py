@@ -10,6 +10,7 @@ from specc.model.values import PRACTICE, Citation
 from specc.model.view import View
 
 BUBBLES = "Bubbles, a hiss: close the cylinder, mend it, begin again."
+AFTER_THUNDER = "30 min"  # common practice, no published source
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 
 

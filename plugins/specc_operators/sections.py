@@ -249,9 +249,16 @@ def crew_section(ctx: Context) -> Sequence[Block]:
         if nights and nights.nights:
             hours: dict[str, list[str]] = {}
             for n in nights.nights:
-                text = f"{clock(n.gas.start.wall)} to {clock(n.gas.end.wall)}"
+                text = " and ".join(f"{clock(on.start.wall)} to {clock(on.end.wall)}" for on in n.gas)
                 hours.setdefault(text, []).append(n.day.isoformat())
-            made.append(Facts(tuple((f"gas on, {', '.join(days)}", text) for text, days in hours.items())))
+            made.append(
+                Facts(
+                    tuple(
+                        (f"gas on, start-up and shutdown included, {', '.join(days)}", text)
+                        for text, days in hours.items()
+                    )
+                )
+            )
         made += [TableBlock("operators.crew"), TableBlock("operators.roster")]
     else:
         made.append(

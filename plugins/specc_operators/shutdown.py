@@ -43,6 +43,11 @@ def alike(order: Iterable[Closing]) -> list[tuple[int, list[Closing]]]:
     return [(number, group) for (number, _), group in sorted(made.items(), key=lambda pair: pair[0][0])]
 
 
+def quick_first(device: Device, acts: Iterable[Act]) -> list[Act]:
+    """A quarter turn is done in a second, a handwheel takes many: what turns by a quarter is closed first."""
+    return sorted(acts, key=lambda a: a.tag in device.net.by_tag and device.net.by_tag[a.tag].form != "ball")
+
+
 def each_place(acts: Iterable[Act]) -> str:
     """What is closed where: "at box v1 and v_p; at supply tank_a". Who stands there is said beside the step."""
     by: dict[str, list[str]] = {}
@@ -91,8 +96,9 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
         case "switch_off":
             return f"Controls off, key out and to the lead: {tags} without power."
         case "bleed":
-            own = listed(p.tag for p in net.of_kind("gauge"))
-            shows = f" until {own} shows nothing" if own else ""
+            vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
+            own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
+            shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
             why = group[0].why if "plug" in group[0].why else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
                 f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, "
@@ -219,7 +225,7 @@ def _meanwhile(device: Device, told: View) -> str:
     caller, *second = who_calls(told, ()).split(", else ")
     spotters = listed(device.crew.of_role("spotter"))
     other = f" (else {second[0]})" if second else ""
-    made = [f"{caller}{other} calls, as said above" if caller else "the call is made, as said above"]
+    made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
     made.append(f"{spotters or 'spotters'} move people away, upwind and uphill: propane runs to low places")
     if told.has("meet"):
         made.append(f"{told.text_or('meets') or 'somebody'} goes to {told.text('meet')} and leads help in")
@@ -252,7 +258,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     given = f" ({signal})" if signal else ""
     by_hand = [c for c in order if c.action == "close"]
     later = [c for c in by_hand if _keeps_a_lighter(device, c)]
-    acts = [act_of(device, c) for c in by_hand if c not in later]
+    acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
     off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
     at_once = "; ".join(w for w in (pressed, each_place(acts) if by_hand else listed(device.cylinders())) if w)
@@ -314,25 +320,35 @@ def _disarmed(device: Device) -> list[Step]:
     return [row(15, text, [Act("disarm", "", who, device.desk)], procedure="leak")]
 
 
-def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
+def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
     """Gas that comes out unlit ahead of the valves at the outlets."""
     groups = alike(order)
     if not groups:
         return []
     first = groups[0][1]
+    shut = quick_first(device, [act_of(device, c) for c in first])
+    caller = who_calls(operators.child("emergency"), ())
+    spotters = listed(device.crew.of_role("spotter"))
+    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
+    bleeds = listed(device.bleeds)
+    after = ""
+    if vessels:
+        by = f" by {bleeds}, as after an emergency" if bleeds else " by the fire service"
+        after = f" {vessels} keeps its gas until then, and is let down{by}."
     made = [
         row(
             10,
-            "Gas is smelled or heard: the stop signal. Nobody lights, switches or plugs anything near it; everybody "
-            "goes upwind and uphill. The call is made.",
+            "Gas is smelled or heard: whoever notices gives the stop signal. Nobody lights, switches or plugs anything "
+            f"near it. People are moved upwind and uphill by {spotters or 'whoever watches the public'}; for help "
+            f"telephones {caller or 'the lead'}.",
             procedure="leak",
         ),
         *_disarmed(device),
         row(
             20,
             f"If it may come from ahead of the outlets' valves, the cylinders first, as {first[0].why}, if reached "
-            f"from upwind: {each_place([act_of(device, c) for c in first])}.",
-            [act_of(device, c) for c in first],
+            f"from upwind: {each_place(shut)}.",
+            shut,
             procedure="leak",
         ),
     ]
@@ -345,7 +361,7 @@ def leak(device: Device, order: Sequence[Closing]) -> list[Step]:
         row(
             10 * (len(groups) + 2),
             "Nothing is burned off or let down. Nobody goes back until a gas detector (the nose alone does not tell) "
-            "reads nothing and the lead says so.",
+            f"reads nothing and the lead says so.{after}",
             procedure="leak",
         )
     )

@@ -330,12 +330,20 @@ def _on_ways(device: Device, outlets: Iterable[str]) -> list[str]:
 
 
 def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
-    """With gas flowing and a gauge that shows it there; what no gauge shows is left as it is."""
-    acts, words, unseen = [], [], []
+    """With gas flowing and a gauge that shows it there, read out by somebody at it; what no gauge shows is left as it
+    is."""
+    acts: list[Act] = []
+    words, unseen = [], []
     for tag in _on_ways(device, state.lit):
         gauges, setting = device.gauges(tag, state.opened), _setting(device, tag)
         if gauges and setting:
-            acts.append(device.act("set", tag))
+            turns = device.act("set", tag)
+            reads = []
+            for gauge in gauges:
+                place = device.place(gauge)
+                but = (turns.who,) if place != turns.where else ()
+                reads.append(Act("watch", gauge, device.who(gauge, but), place))
+            acts += [*reads, turns]
             words.append(f"{tag} to {setting} on {listed(gauges)}")
         else:
             unseen.append(tag)
@@ -343,6 +351,7 @@ def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
     if unseen:
         text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
         text += "left as at the leak test; look at the flames' height."
+        acts += [Act("check", tag, device.who(tag)) for tag in unseen]
     return (
         [row(85, text.strip(), acts, moment="Flames", if_not="Too tall, or leaping: close it and stop.")]
         if text

@@ -42,6 +42,7 @@ def show(ctx: Context) -> Show:
                 ),
                 s.at,
                 cues_of(s),
+                s.yes("gas_off_after"),
             )
             for tag, s in scenes.children()
         ),

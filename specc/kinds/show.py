@@ -50,6 +50,7 @@ class Scene(NamedTuple):
     bursts: tuple[Bursts, ...]
     at: str
     cues: tuple[Cue, ...] = ()
+    gas_off_after: bool = False  # all gas is shut off after it, until the start-up before the next scene
 
 
 class Show(NamedTuple):

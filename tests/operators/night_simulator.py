@@ -247,10 +247,13 @@ class Plant:
                     o for o in self.flame - self.dying if self.armed and self.lights_a_burst(o)
                     and o in self.below(tag) and o not in self.without(tag)
                 }  # fmt: skip
-                if lost and self.part[tag].kind != "cylinder":
+                if lost and not self.at_supply(tag):
                     raise Wrong(f"{tag} puts out {lost} while what it lights is armed")
                 self.open.discard(tag)
-                if self.part[tag].kind == "cylinder" and not any(
+                left = {o for o in before & self.below(tag) if o not in self.gas()}
+                if self.at_supply(tag) and not self.calm:
+                    self.dying |= left
+                elif self.part[tag].kind == "cylinder" and not any(
                     p.kind == "cylinder" and t in self.open for t, p in self.part.items()
                 ):
                     self.dying |= before & self.below(tag)
@@ -328,6 +331,15 @@ class Plant:
                 self.few_psi -= vessels
                 if fed or vessels & self.gas():
                     raise Wrong(f"{tag} lets down what is still fed")
+
+    def at_supply(self, tag: str) -> bool:
+        """A cylinder's own valve, or one beside it ahead of every regulator: the lines behind either burn on for
+        seconds, so it may be shut at once, whoever is slower at the controls."""
+        if self.part[tag].kind == "cylinder":
+            return True
+        places = {x for p in self.part.values() if p.kind == "cylinder" for x in p.places}
+        ahead = not any(self.part[t].kind == "regulator" for t in self.above(tag))
+        return ahead and bool({*self.part[tag].places} & places)
 
     def without(self, tag: str) -> set[str]:
         """The parts that gas comes to with a valve shut."""

@@ -36,7 +36,7 @@ def test_the_accumulator_is_gone_to_while_no_burst_can_come(tmp_path: Path) -> N
     result = of(tmp_path)
     assert said(result) in (("passed", []), ("passed, source not verified", []))
     (outcome,) = (r for r in result.rules if r.id == "flame.sent")
-    assert "8 places that steps name" in outcome.looked
+    assert "8 places, at most" in outcome.looked
     assert "at desk" in outcome.looked
 
 
