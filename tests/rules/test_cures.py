@@ -118,6 +118,7 @@ LEFT = {
     "flame.dry": "a place of its own",
     "flame.gas_parts": "a place of its own",
     "flame.valves_reachable": "a place of its own",
+    "flame.sent": "a place of its own, or another scene",
     "flame.posts": "a place of its own",
     "flame.ways_clear": "a place of its own",
     "flame.public_distance": "a place of its own, or a smaller flame",
