@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.drawing.shapes import Drawing, Polygon
+from specc.drawing.shapes import Drawing, Polygon, Text
 from specc.measure.units import POUND
 from specc.model.blocks import Table
 from specc.model.result import Result
@@ -110,5 +110,10 @@ def test_the_schematic_hatches_what_stays_charged_and_says_so(reeds: Result) -> 
     drawing = dict(reeds.drawings)["plumbing"]
     assert isinstance(drawing, Drawing)
     hatched = [s for sheet in drawing.sheets for s in sheet.shapes if isinstance(s, Polygon) and s.hatch]
-    assert len(hatched) == len({tag for row in rows(reeds) if row[0] != "power lost" for tag in row[1].split(", ")})
+    charged = {tag for row in rows(reeds) if row[0] != "power lost" for tag in row[1].split(", ")}
+    # What is alike is drawn once, under all its tags: "h_a, h_b".
+    names = {s.text for sheet in drawing.sheets for s in sheet.shapes if isinstance(s, Text)}
+    drawn = [name for name in names if charged & {*name.split(", ")}]
+    assert {tag for name in drawn for tag in name.split(", ")} == charged
+    assert len(hatched) == len(drawn)
     assert "hatched: stays charged" in drawing.note
