@@ -22,7 +22,8 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
         load = todo.pop()
         fed = made.seen.on.get(load, 0) | made.seen.maybe.get(load, 0)
         for k, name in enumerate(made.circuit.variables):
-            if not (fed >> (1 << k) ^ fed) & made.seen.all & ~made.seen.variables[name]:
+            on = made.seen.variables.get(name)  # None of a part that a refused line names: nothing hangs on it
+            if on is None or not (fed >> (1 << k) ^ fed) & made.seen.all & ~on:
                 continue
             part = w.parts[name.partition(".")[0]]
             if part.kind in ("timer", "controller"):

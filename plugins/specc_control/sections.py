@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import cast
 
@@ -201,7 +202,7 @@ def _unlit(ctx: Context) -> str:
         f"{'. '.join(made)}. The gas is heavier than air and gathers in "
         + (f"{several(low)} and in " if low else "")
         + "hollows, drains and cellars"
-        + (f"; wait {show(wait.si, 'duration', 'min')} or more before lighting again" if wait is not None else "")
+        + (f"; wait {math.ceil(wait.si / 60 - 1e-9)} min or more before lighting again" if wait is not None else "")
         + "."
     )
 

@@ -111,14 +111,19 @@ class Device(NamedTuple):
     def remote(self) -> tuple[str, ...]:
         return self._in_flow(p.tag for p in self.net.of_kind("valve") if p.form == "solenoid")
 
+    @staticmethod
+    def _shuts(part: Part) -> bool:
+        return part.kind == "valve" and part.form in (*BY_HAND, "solenoid")
+
     def _in_flow(self, tags: Iterable[str]) -> tuple[str, ...]:
         wanted = {*tags}
         return tuple(t for t in self.flow if t in wanted)
 
     def on_the_way(self, tag: str) -> tuple[str, ...]:
         """The closures on all ways to a part, in flow order."""
-        above = {p.tag for p in self.net.upstream(tag)}
-        return tuple(t for t in (*self.cylinders(), *self._in_flow((*self.hand(), *self.remote()))) if t in above)
+        above = {p.tag: p for p in self.net.upstream(tag)}
+        closes = {t for t, p in above.items() if self._shuts(p) and (p.form == "solenoid" or t not in self.bleeds)}
+        return (*(c for c in self.cylinders() if c in above), *self._in_flow(closes))
 
     def needs(self, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
         """The closures on the way to a part that are not open yet."""
@@ -130,7 +135,7 @@ class Device(NamedTuple):
         """Every part that gas of the cylinders comes to with these closures open and all others shut."""
 
         def shut(p: Part) -> bool:
-            return p.kind == "valve" and (p.form in (*BY_HAND, "solenoid")) and p.tag not in opened
+            return self._shuts(p) and p.tag not in opened
 
         return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, shut)
 
@@ -138,6 +143,11 @@ class Device(NamedTuple):
         """The outlets that gas comes to, in the order of the parts."""
         met = self.reached(opened)
         return tuple(p.tag for p in self.net.of_kind(*OUTLETS) if p.tag in met)
+
+    def comes_to(self, outlet: str, opened: Collection[str]) -> bool:
+        """Whether gas comes to one outlet: as `fed`, asked upward, where only a few parts stand."""
+        above = self.net.walk((outlet,), self.net.before, lambda p: self._shuts(p) and p.tag not in opened)
+        return any(c in above for c in self.cylinders() if c in opened)
 
     def places_of(self, tag: str) -> tuple[str, ...]:
         """All places of a part: what lies between two, such as a hose, has an end at each."""
@@ -157,8 +167,9 @@ class Device(NamedTuple):
         return made
 
     def filled(self, opened: Collection[str]) -> tuple[str, ...]:
-        met = self.reached(opened)
-        return tuple(p.tag for p in self.net.of_kind("accumulator") if p.tag in met)
+        vessels = self.net.of_kind("accumulator")
+        met = self.reached(opened) if vessels else {}
+        return tuple(p.tag for p in vessels if p.tag in met)
 
     def held_by(self, burst: str) -> tuple[str, ...]:
         """What holds a burst back until it is fired: valves that power moves and that nothing steady needs, else the

@@ -164,13 +164,19 @@ def _ahead_and_behind(device: Device, hose: str) -> tuple[str, ...]:
         met = net.walk(starts, net.before, lambda p: closes(p) or p.tag == hose)
         return [t for t in met if closes(net.by_tag[t])]
 
-    otherwise = net.walk(device.cylinders(), net.after, lambda p: p.tag == hose)
+    sources = device.cylinders()
+
+    def otherwise(tag: str) -> bool:
+        """Whether gas comes to a part that does not come through the hose. Asked upward: only a few stand there."""
+        above = net.walk((tag,), net.before, lambda p: p.tag == hose)
+        return any(c in above for c in sources)
+
     behind = net.walk(net.after.get(hose, ()), net.after, lambda p: closes(p) or p.form == "check")
     back: list[str] = []
     for tag in behind:
         if closes(net.by_tag[tag]):
             beyond = net.walk(net.after.get(tag, ()), net.after, lambda p: p.form == "check")
-            back += [tag] if any(t in otherwise for t in beyond) else []
-        elif tag in otherwise:
+            back += [tag] if any(otherwise(t) for t in beyond) else []
+        elif otherwise(tag):
             back += first(t for t in net.before.get(tag, ()) if t != hose)
     return tuple(dict.fromkeys((*first(net.before.get(hose, ())), *back)))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Procedure, Step, Visit
 from specc_operators.device import Device
 
@@ -40,6 +41,12 @@ class _Night:
         self.opened = dict.fromkeys(opened)
         self.lit = dict.fromkeys(lit)
         self.armed = armed
+        self.closures = {*device.hand(), *device.remote()}
+        self.by_pilot: dict[str, str] = {}  # steady outlets to the pilot that lights them
+        for part in device.net.of_kind(*OUTLETS):
+            way, what, _ = device.lit_by(part.tag)
+            if way == "pilot" and part.tag not in device.bursts:
+                self.by_pilot[part.tag] = what
 
     def bursts(self) -> list[str]:
         made = []
@@ -60,16 +67,14 @@ class _Night:
                 self.lit[tag] = None
             case "open" | "switch_on":
                 self.opened[tag] = None
-                for outlet in device.fed(self.opened):
-                    way, what, _ = device.lit_by(outlet)
-                    if outlet not in device.bursts and way == "pilot" and what in self.lit:
-                        self.lit[outlet] = None
+                waits = [o for o, pilot in self.by_pilot.items() if pilot in self.lit and o not in self.lit]
+                self.lit.update({o: None for o in waits if device.comes_to(o, self.opened)})
             case "close" | "switch_off":
                 self.opened.pop(tag, None)
                 # Behind a cylinder, and at a night's end, the lines burn on until somebody sees them out.
-                if procedure != "stop" and tag not in device.cylinders():
-                    fed = device.fed(self.opened)
-                    self.lit = {o: None for o in self.lit if o in fed or tag not in device.on_the_way(o)}
+                if procedure != "stop" and tag in self.closures:
+                    below = {p.tag for p in device.net.downstream(tag)}
+                    self.lit = {o: None for o in self.lit if o not in below or device.comes_to(o, self.opened)}
             case "watch" if procedure == "stop" and tag in self.lit:
                 self.lit.pop(tag)
             case "arm":
@@ -87,8 +92,11 @@ def _of_step(step: Step, number: int, night: _Night) -> Iterator[Visit]:
         before.append(night.burning())
         night.do(act, step.procedure)
     before.append(night.burning())
+    latest: dict[str, Act] = {}  # by person
     for i, act in enumerate(acts):
-        if not act.where:
+        last, latest[act.who] = latest.get(act.who), act
+        # Still there, and nothing lit by their own torch: the visit that began earlier sees all that this one does.
+        if not act.where or (last is not None and last.where == act.where and last.action != "light"):
             continue
         leaves = (n for n in range(i + 1, len(acts)) if acts[n].who == act.who and acts[n].where != act.where)
         until = next(leaves, len(acts))
