@@ -135,7 +135,7 @@ class Device(NamedTuple):
         """Every part that gas of the cylinders comes to with these closures open and all others shut."""
 
         def shut(p: Part) -> bool:
-            return self._shuts(p) and p.tag not in opened
+            return p.kind == "valve" and p.tag not in opened and p.form in (*BY_HAND, "solenoid")
 
         return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, shut)
 

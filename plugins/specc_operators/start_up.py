@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from specc import Citation
+from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.measure.printing import show
 from specc.model.values import PRACTICE
@@ -205,6 +206,8 @@ def light(
 ) -> tuple[list[Step], OpenAndLit]:
     """Each outlet with its flame first, then its valve; those that are alike in one row."""
     made: list[tuple[str, list[Act], list[tuple[str, str]], str]] = []
+    place = {p.tag: n for n, p in enumerate(device.net.of_kind(*OUTLETS))}
+    fed = {*device.fed(state.opened)}
     for outlet in _after_what_lights_them(device, outlets):
         if outlet in state.lit:
             continue
@@ -212,7 +215,11 @@ def light(
         if not closures:
             raise Blocked(f"no valve stands before {outlet} alone")
         for n, closure in enumerate(closures):
-            new = [o for o in device.fed((*state.opened, closure)) if o not in state.lit]
+            opened = (*state.opened, closure)
+            # What gets gas by this one stands behind it: asked outlet by outlet, that takes no walk of all parts.
+            behind = {p.tag for p in device.net.downstream(closure)}
+            gets = {o for o in behind if o in place and device.comes_to(o, opened)} | fed
+            new = sorted(gets.difference(state.lit), key=place.__getitem__)
             if bursts := [o for o in new if o in device.bursts]:
                 raise Blocked(f"{closure} lets gas to {listed(bursts)}, a burst, while it opens {outlet}")
             full = device.filled((*state.opened, closure))
