@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from specc import Context, Cure, Trouble, Verdict, not_applicable, rule
+from specc import Context, Cure, Trouble, Verdict, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.passes import judged
@@ -22,8 +22,8 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
         load = todo.pop()
         fed = made.seen.on.get(load, 0) | made.seen.maybe.get(load, 0)
         for k, name in enumerate(made.circuit.variables):
-            on = made.seen.variables.get(name)  # None of a part that a refused line names: nothing hangs on it
-            if on is None or not (fed >> (1 << k) ^ fed) & made.seen.all & ~on:
+            # States count up with the first variable fastest, so 1 << k further on the same one is on that is off here.
+            if not (fed >> (1 << k) ^ fed) & made.seen.all & ~made.seen.variables[name]:
                 continue
             part = w.parts[name.partition(".")[0]]
             if part.kind in ("timer", "controller"):
@@ -45,6 +45,8 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
 def burst_timed(ctx: Context) -> Verdict:
     """Gas, flame and distances are computed for the longest burst of the show."""
     w, made, net = ctx[WIRING], ctx[LOGIC], ctx[NETWORK]
+    if made.too_large:  # a state that nobody looked through is no proof that nothing times a burst
+        return not_checked(made.too_large)
     longest: dict[str, Quantity] = {}
     for shot in ctx[TIMELINE].shots:
         if shot.effect not in longest or shot.open.si > longest[shot.effect].si:

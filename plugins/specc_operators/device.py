@@ -149,6 +149,12 @@ class Device(NamedTuple):
         above = self.net.walk((outlet,), self.net.before, lambda p: self._shuts(p) and p.tag not in opened)
         return any(c in above for c in self.cylinders() if c in opened)
 
+    def fed_through(self, closures: Iterable[str], opened: Collection[str]) -> set[str]:
+        """Of the outlets behind some closures those that gas comes to with these open. Few stand behind a valve, so
+        this takes no walk of all parts for each."""
+        behind = {p.tag for c in closures for p in self.net.downstream(c) if p.kind in OUTLETS}
+        return {outlet for outlet in behind if self.comes_to(outlet, opened)}
+
     def places_of(self, tag: str) -> tuple[str, ...]:
         """All places of a part: what lies between two, such as a hose, has an end at each."""
         try:

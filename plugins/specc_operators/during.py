@@ -274,16 +274,22 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
         try:
             own, off = put_out(device, after, [pilot], 20, "", "pilot_out")
             made += own
+            charged = charged_beside(device, pilot)
+            # Beside a burst that stands charged nobody looks for a cause.
+            near = (
+                f"Nobody goes to {charged}. Once it is let down: a gas detector, and why {pilot} went out"
+                if charged
+                else f"a gas detector reads nothing near {pilot}. Find why it went out"
+            )
             made.append(
                 row(
                     30,
-                    f"Wait {WAIT} (trade habit); a gas detector reads nothing near {pilot}. Find why it went out.",
+                    f"Wait {WAIT} (trade habit){'. ' if charged else '; '}{near}.",
                     [Act("wait", "", _lead(device))],
                     procedure="pilot_out",
                     if_not="Out twice: no more bursts that night.",
                 )
             )
-            charged = charged_beside(device, pilot)
             if charged:
                 raise Blocked(f"no torch is carried to {charged}")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, OnNight, Step
 from specc_operators.device import Device, listed, paired
 from specc_operators.rows import WAIT, row
@@ -63,14 +64,18 @@ def read_out(looks: Sequence[Act]) -> str:
 
 def quiet_behind(device: Device, opened: Collection[str]) -> tuple[str, ...]:
     """Hand valves that may stand open too: no outlet and no other accumulator gets gas through them."""
+    if device.fed(opened):
+        return ()
     quiet: list[str] = []
+    met = device.reached(opened)
     held = {c for burst in device.bursts for c in device.held_by(burst)}
     for valve in device.hand():
-        if valve in held or valve in opened or valve not in device.reached([*opened, *quiet]):
+        if valve in held or valve in opened or valve not in met:
             continue
         tried = [*opened, *quiet, valve]
-        if not device.fed(tried) and {*device.filled(tried)} <= {*device.filled(opened)}:
+        if not device.fed_through([valve], tried) and {*device.filled(tried)} <= {*device.filled(opened)}:
             quiet.append(valve)
+            met = device.reached(tried)
     return tuple(quiet)
 
 
@@ -101,10 +106,12 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
     done: set[str] = set()
+    place = {p.tag: n for n, p in enumerate(device.net.of_kind(*OUTLETS))}
+    fed = {*device.fed(ready)}
     purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
     for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
         needs = device.needs(outlet, ready)
-        out = device.fed((*ready, *needs))
+        out = tuple(sorted(fed | device.fed_through(needs, (*ready, *needs)), key=place.__getitem__))
         if not needs or outlet in done or any(device.net.by_tag[c].form == "solenoid" for c in needs):
             continue
         if {*out} & {*device.bursts}:
@@ -182,8 +189,8 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
         ),
         row(
             57,
-            f"Let {tag} down unlit{way}, fill it again and let it down once more, closed each time while gas still "
-            "comes: what fills it first is gas mixed with air.",
+            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again, shut, and let it down once more, "
+            "closed each time while gas still comes: what fills it first is gas mixed with air.",
             [*out, *fill, *close, *out],
             moment=AIR,
             night=night,

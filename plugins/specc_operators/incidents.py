@@ -100,7 +100,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     add(
         "somebody of the public is over the line",
         ("STOP; no burst, key out. " if device.bursts else "STOP. ")
-        + "Spotters walk them back; the flame nearest to them is shut; go again only on the lead's word.",
+        + "Spotters walk them back. Lit again only as after any emergency.",
     )
     add(  # without the limit itself: a draft prints none
         "wind above its limit, a flame leans to people, thunder",

@@ -207,7 +207,7 @@ def light(
     """Each outlet with its flame first, then its valve; those that are alike in one row."""
     made: list[tuple[str, list[Act], list[tuple[str, str]], str]] = []
     place = {p.tag: n for n, p in enumerate(device.net.of_kind(*OUTLETS))}
-    fed = {*device.fed(state.opened)}
+    unlit = {o for o in device.fed(state.opened) if o not in state.lit}  # gas comes to it before anything is opened
     for outlet in _after_what_lights_them(device, outlets):
         if outlet in state.lit:
             continue
@@ -216,9 +216,7 @@ def light(
             raise Blocked(f"no valve stands before {outlet} alone")
         for n, closure in enumerate(closures):
             opened = (*state.opened, closure)
-            # What gets gas by this one stands behind it: asked outlet by outlet, that takes no walk of all parts.
-            behind = {p.tag for p in device.net.downstream(closure)}
-            gets = {o for o in behind if o in place and device.comes_to(o, opened)} | fed
+            gets = unlit | device.fed_through([closure], opened)
             new = sorted(gets.difference(state.lit), key=place.__getitem__)
             if bursts := [o for o in new if o in device.bursts]:
                 raise Blocked(f"{closure} lets gas to {listed(bursts)}, a burst, while it opens {outlet}")

@@ -159,6 +159,8 @@ def test_a_pilot_that_goes_out_is_not_lit_by_torch_beside_a_charged_burst(sample
         assert not plant.armed
         assert "pilot_1" not in plant.flame
         assert again[-1].text.startswith("No torch is carried to nozzle while acc1 is charged: normal shutdown")
+        assert not any("nothing near pilot_1" in step.text for step in again), "nobody looks for a cause beside it"
+        assert any("Nobody goes to nozzle while acc1 is charged" in step.text for step in again)
 
 
 def test_in_a_hold_all_is_shut_and_a_charged_vessel_is_not_fired_down_later(sample: Sample) -> None:

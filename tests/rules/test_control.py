@@ -602,3 +602,9 @@ def test_what_times_a_burst_says_how_long(tmp_path: Path) -> None:
     assert status_of(made, "control.burst_timed") == "not checked"
     hand = project(tmp_path, GOOD, ("pulse: {kind: controller, leakage: 0.1 mA, holds: 1 s}", "pulse: {kind: switch}"))
     assert status_of(hand, "control.burst_timed", block=NOT_GAS) == "not applicable"
+
+
+def test_lines_that_cannot_be_read_time_no_burst_and_rule_none_out(tmp_path: Path) -> None:
+    """No state was looked through: "no timer times a burst" would be a word about nothing."""
+    spec = project(tmp_path, GOOD, ("    ask: [armed, guest, k1, bat-]", "    ask: [armed, guest, nobody_9, k1, bat-]"))
+    assert status_of(spec, "control.burst_timed", block=NOT_GAS) == "not checked"

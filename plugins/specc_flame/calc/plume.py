@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from specc.dims import Length, Power, Ratio, Temperature
 from specc.formulas.calculators import calculator
@@ -133,6 +134,7 @@ def hottest(heat: float, height: float, air: float = USUAL_AIR, diameter: float 
     return warm
 
 
+@lru_cache(maxsize=1024)  # burners alike, at the same hour, have the same heat
 def clear_height(heat: float, limit: float, air: float = USUAL_AIR) -> float:
     """m above the flame's foot where the gas has cooled to `limit` (K). Both forms fall with height above the flame.
 
@@ -144,6 +146,8 @@ def clear_height(heat: float, limit: float, air: float = USUAL_AIR) -> float:
         low, high = high, 2 * high
     for _ in range(60):
         middle = (low + high) / 2
+        if not low < middle < high:  # no number lies between
+            break
         if hottest(heat, middle, air) > limit:
             low = middle
         else:
