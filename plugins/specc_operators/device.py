@@ -56,7 +56,7 @@ class Device(NamedTuple):
     regulator behind which a part stands; `desk`: the place of the controls, "" where none is told."""
 
     net: Network
-    flow: tuple[str, ...]  # flow_order of the network: asked for at each step, so worked out once
+    flow: Mapping[str, int]  # flow_order of the network: asked for at each step, so worked out once
     crew: Crew = Crew()
     bursts: Mapping[str, str] = {}
     effects: Mapping[str, tuple[str, ...]] = {}  # by outlet
@@ -116,8 +116,7 @@ class Device(NamedTuple):
         return part.kind == "valve" and part.form in (*BY_HAND, "solenoid")
 
     def _in_flow(self, tags: Iterable[str]) -> tuple[str, ...]:
-        wanted = {*tags}
-        return tuple(t for t in self.flow if t in wanted)
+        return tuple(sorted((t for t in {*tags} if t in self.flow), key=self.flow.__getitem__))
 
     def on_the_way(self, tag: str) -> tuple[str, ...]:
         """The closures on all ways to a part, in flow order."""
@@ -219,8 +218,9 @@ class Device(NamedTuple):
         return "torch", "", ""
 
 
-def flow_order(net: Network) -> tuple[str, ...]:
-    """All that gas gets to, none before what gas passes first; what is left of a circle in the order met."""
+def flow_order(net: Network) -> dict[str, int]:
+    """All that gas gets to, none before what gas passes first, each with its number; what is left of a circle in the
+    order met."""
     met = net.walk((c.tag for c in net.of_kind("cylinder")), net.after)
     done: dict[str, None] = {}
     left = list(met)
@@ -229,7 +229,7 @@ def flow_order(net: Network) -> tuple[str, ...]:
         for tag in ready or left[:1]:
             done[tag] = None
         left = [t for t in left if t not in done]
-    return tuple(done)
+    return {tag: n for n, tag in enumerate(done)}
 
 
 def listed(tags: Iterable[str]) -> str:
