@@ -91,11 +91,25 @@ def test_one_cylinder_that_holds_gas_enough_but_freezes_is_not_all_that_is_neede
     assert checked(one).figure("fuel.cylinders_needed.tank") is None
 
 
+def test_as_many_are_needed_as_boil_off_asks_at_the_reserve(tmp_path: Path) -> None:
+    """One of two carries a short show from full, and not from its reserve: two are not more than needed."""
+    second = "tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, rating: 250 psi}"
+    two: tuple[Patch, ...] = (
+        ("    slit:\n", f"    {second}\n    t0: {{kind: fitting, form: tee, rating: 300 psi}}\n    slit:\n"),
+        (END, END.replace("tank, line: [pr1", "tank, line: [t0, pr1") + "\n    second: {from: tank_2, line: [t0]}"),
+        ("bore: 0.028 in", "bore: 0.040 in"),
+    )
+    result = checked(project(tmp_path, GOOD, *two))
+    assert not {"fuel.boil_off", "fuel.no_more_than_needed"} & {f.rule for f in result.findings}
+    assert gas(result, "fuel.cylinders_needed.tank") == 2
+
+
 def test_no_run_time_where_the_cylinder_freezes_before_its_gas_ends(tmp_path: Path) -> None:
     """A cylinder carries a short show; at its reserve, in still air, it does not give that draw."""
     result = checked(project(tmp_path, GOOD, ("bore: 0.028 in", "bore: 0.042 in")))
-    assert result.figure("fuel.cylinders_needed.tank") is not None
     assert result.figure("fuel.run_time.tank") is None
+    assert "fuel.boil_off" in {f.rule for f in result.findings}
+    assert result.figure("fuel.cylinders_needed.tank") is None  # "1 needed" would stand beside an error that asks more
     assert gas(checked(GOOD), "fuel.run_time.tank") > 3600
 
 

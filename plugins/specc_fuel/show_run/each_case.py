@@ -15,7 +15,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
-from specc_fuel.keys import BOIL_OFF_ALL, FEED_AREA, SHARES, SUPPLIES, SUPPLY_GAS, WAY_OUT
+from specc_fuel.keys import BOIL_OFF, BOIL_OFF_ALL, DRAW_HEAT, FEED_AREA, SHARES, SUPPLIES, SUPPLY_GAS, WAY_OUT
 from specc_fuel.show_run.simulated_show import (
     CARRIED,
     FALLS_SHORT,
@@ -96,10 +96,20 @@ def _with_fewer(ctx: Context, tag: str, least: int, all_of_them: int) -> int:
 
 
 def _holds(ctx: Context, tag: str, count: int) -> bool:
+    """With so many of its cylinders the show holds from its beginning, and what `fuel.boil_off` asks at the reserve."""
+    return _followed(ctx, tag, count) and _at_reserve(ctx, tag, count)
+
+
+def _at_reserve(ctx: Context, tag: str, count: int) -> bool:
+    smallest = sorted(ctx[BOIL_OFF][part.tag].si for part in ctx[SUPPLIES][tag])[:count]
+    return sum(smallest) >= ctx[DRAW_HEAT][tag].si or _followed(ctx, tag, count, at_reserve=True)
+
+
+def _followed(ctx: Context, tag: str, count: int, at_reserve: bool = False) -> bool:
     from specc_fuel.show_run.from_spec import simulate_show
 
     try:
-        simulated = simulate_show(ctx, only={tag: count})
+        simulated = simulate_show(ctx, only={tag: count}, at_reserve=at_reserve)
     except Cannot:
         return False
     one = next(one for one in simulated.history.supplies if one.supply == tag)
@@ -108,7 +118,7 @@ def _holds(ctx: Context, tag: str, count: int) -> bool:
 
 @value(
     FEWEST,
-    needs=(SIMULATED_SHOW, SUPPLY_GAS, *_NEEDS),
+    needs=(SIMULATED_SHOW, SUPPLY_GAS, BOIL_OFF, DRAW_HEAT, *_NEEDS),
     reads=("gas",),
     per_case=True,
     limits=("fuel.burst_full", "fuel.inlet_margin", "fuel.reserve"),
@@ -120,7 +130,7 @@ def fewest(ctx: Context) -> Mapping[str, int]:
     short = falls_short({ctx.case.name: ctx[SIMULATED_SHOW]})
     made = {}
     for tag, group in ctx[SUPPLIES].items():
-        if tag in short:
+        if tag in short or not _at_reserve(ctx, tag, len(group)):
             continue
         smallest = min(p.spec.quantity("capacity").si for p in group)
         usable = smallest * (1 - ctx.limit("fuel.reserve").si)

@@ -31,7 +31,7 @@ SUPPLY_SCENES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.supply_scenes
 """By supply: the gas that it gives in each scene, in the weather case."""
 
 _AGAINST_COLD = Equation(
-    forms=(("", "~ the fewest, from n_g on, with which the show as followed through the low air holds"),),
+    forms=(("", "~ the fewest, from n_g on, that carry the show in the low air, full and at their reserve"),),
     symbols=(
         Symbol("n", "count", "cylinders"),
         Symbol("n_g", "count", "cylinders that its gas fills, with the reserve"),

@@ -45,7 +45,8 @@ HOLDS_AT_RESERVE: Key[tuple[str, ...]] = Key("fuel.holds_at_reserve", tuple)
 """The supplies that carry a whole night in the low air from their reserve on."""
 
 FEWEST: Key[Mapping[str, int]] = Key("fuel.fewest_cylinders", dict)
-"""By supply that carries the show: the fewest of its cylinders with which the show, followed in the low air, holds."""
+"""By supply that carries the show: the fewest of its cylinders with which the show, followed in the low air, holds, and
+that at their reserve boil off what the show draws."""
 
 CARRIED: Key[tuple[str, ...]] = Key("fuel.carried", tuple)
 """The supplies that carry the show in every weather case, and a night from their reserve on."""
