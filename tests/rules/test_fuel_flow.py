@@ -159,6 +159,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("bore: 0.032 in", "bore: 0.055 in"),
             on("acc", "accumulator", "bursts_strong"),
         ),
+        "one that many bursts cool, while the flames beside them still get what they need": (
+            on_line("      kind: cylinder\n", "supply_holds, fuel.boil_off"),
+            ("capacity: 100 lb\n      diameter: 15 in", "capacity: 20 lb\n      diameter: 12.5 in"),
+            ("height: 48 in\n      tare: 70 lb", "height: 18 in\n      tare: 18 lb"),
+            (", bath: 80 °F", ""),
+            ("lasts: 1 h", "lasts: 15 min"),
+            ("{times: 10, open: 0.5 s}", "{times: 60, open: 0.5 s, every: 14 s}"),
+        ),
     },
     "fuel.down_to_reserve": {
         "a show that is long for its gas": (

@@ -335,7 +335,7 @@ def test_a_cylinders_usual_shape_is_said_to_be_that_wherever_it_counts(
     text = path.read_text(encoding="utf-8").replace("tare: 18 lb", "diameter: 11 in, height: 17 in, tare: 18 lb")
     path.write_text(text, encoding="utf-8")
     other = {f.key: f.si for f in travel(str(path)).figures}
-    assert {f.key for f in result.figures if other[f.key] != f.si} <= rests
+    assert {f.key for f in result.figures if other.get(f.key) != f.si} <= rests
 
 
 def test_a_stamp_in_another_unit_is_the_same_stamp(tmp_path: Path) -> None:

@@ -203,7 +203,6 @@ class _Builder:
         self.fed = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
-        self.needs: dict[str, float] = {}
         self.needed: dict[tuple[str, str], float] = {}
         self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
         self.margin = ctx.limit(INLET.key).si
@@ -240,7 +239,6 @@ class _Builder:
                 total = share * sum(w for _, w in gas)
                 needs = max(self.need(t, supply) for t, _ in gas) or 1.0
                 if total > 0:
-                    self.needs[supply] = max(self.needs.get(supply, 0.0), needs)
                     asked.setdefault((supply, needs), []).append((effect, total))
         made = []
         for (supply, needs), flows in asked.items():
@@ -321,9 +319,9 @@ class _Builder:
                     self.temperature,
                     _Charging(gas, feed, setting),
                     _Burst(volume, setting, self.temperature, max(part * area, 1e-9), self.air),
+                    needs=self.need(tag, supply),
                 )
             )
-            self.needs[supply] = max(self.needs.get(supply, 0.0), setting)
         return tuple(made)
 
     def supplies(self) -> tuple[simulation.Supply, ...]:
@@ -389,7 +387,6 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
         tuple(n.tag for n in nights),
         int(clock[:2]) * 3600.0 + int(clock[3:]) * 60.0 if clock else None,
         tuple(builder.groups.items()),
-        tuple(sorted(builder.needs.items())),
         tuple(
             (one.supply, entry, needed)
             for one, supply in zip(history.supplies, supplies, strict=True)

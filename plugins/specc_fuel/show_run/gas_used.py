@@ -8,7 +8,7 @@ from specc import Cannot, Constant, Context, Equation, Key, Symbol, Worked, figu
 from specc.kinds.gas import FLOW, NIGHT_GAS, RUN_TIME
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
-from specc.model.values import CHOICE, Quantity, Scalar
+from specc.model.values import CHOICE, Input, Quantity, Scalar
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, ONE_BURST_NEEDS, one_burst
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
@@ -35,6 +35,9 @@ _AGAINST_COLD = Equation(
     symbols=(
         Symbol("n", "count", "cylinders"),
         Symbol("n_g", "count", "cylinders that its gas fills, with the reserve"),
+        Symbol("d", "length", "diameters of the cylinders, outside"),
+        Symbol("h", "length", "their heights"),
+        Symbol("m_t", "mass", "their empty weights; one that is not stated counts as no steel that gives heat"),
     ),
     citations=(CHOICE,),
     validity="as the following itself: still air, every night as planned",
@@ -258,7 +261,11 @@ def needed(ctx: Context) -> Mapping[str, Worked]:
         by_gas = cylinders_needed.work(
             f"cylinders of {tag}", gas=ctx[SUPPLY_GAS][tag], contents=smallest, reserve=ctx.limit("fuel.reserve")
         )
-        made[tag] = by_gas
-        if fewest[tag] > by_gas.si:
-            made[tag] = Worked(float(fewest[tag]), "count", _AGAINST_COLD, (("n_g", by_gas),), name=f"needed of {tag}")
+        inputs: list[tuple[str, Input]] = [("n_g", by_gas)]
+        for symbol, key in (("d", "diameter"), ("h", "height"), ("m_t", "tare")):
+            stated: tuple[Scalar, ...] = tuple(p.spec.quantity(key) for p in group if p.spec.has(key))
+            if stated:
+                inputs.append((symbol, stated))
+        most = max(float(fewest[tag]), by_gas.si)
+        made[tag] = Worked(most, "count", _AGAINST_COLD, tuple(inputs), name=f"needed of {tag}")
     return made

@@ -33,7 +33,6 @@ class SimulatedShow(NamedTuple):
     nights: tuple[str, ...]
     clock: float | None
     supplies: tuple[tuple[str, tuple[Part, ...]], ...]  # tag, cylinders
-    needs: tuple[tuple[str, float], ...]  # by supply: the highest setting that it feeds, Pa gauge
     # Supply, place in the spec of a set of bursts of which some begin weak, and s from one to the next that would do.
     apart: tuple[tuple[str, str, float], ...] = ()
 

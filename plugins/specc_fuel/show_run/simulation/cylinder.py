@@ -57,6 +57,7 @@ class Vessel:
         self.condenses = condenses
         self.through = 0.0  # pressure while the valve is open
         self.fed = 0.0  # kg that went straight through in this opening
+        self.short = False  # the supply is under what it needs, or was when it last filled
 
     def mass_at(self, pressure: float) -> float:
         return self.gas.density(pressure + self.ambient) * self.spec.volume

@@ -44,7 +44,8 @@ class Cylinder(NamedTuple):
 class Accumulator(NamedTuple):
     """A vessel that bursts are let out of. Its gas is as warm as `temperature` (K) at all times.
 
-    volume: m3. full: the pressure at which its regulator shuts. pressure: at the start.
+    volume: m3. full: the pressure at which its regulator shuts. pressure: at the start. needs: what the supply has to
+    stand at, so that its regulator holds while it fills.
     """
 
     tag: str
@@ -54,6 +55,7 @@ class Accumulator(NamedTuple):
     charging: Callable[[float, float], float]
     burst: Callable[[float, float], tuple[float, float]]
     pressure: float = 0.0
+    needs: float = 0.0
 
 
 class Supply(NamedTuple):
@@ -162,7 +164,8 @@ class Event(NamedTuple):
     "changed"    cylinder `tag` was taken off for the spare `other`
     "empty"      cylinder `tag` has no liquid left; what it holds as vapor is not counted on
     "nothing"    nothing is left on the supply `tag`
-    "short"      the supply is under what the draw `tag` needs; "held" it is back above it
+    "short"      the supply is under what the draw `tag`, or the accumulator `tag` as it fills, needs; "held" it is back
+                 above it
     "condenses"  accumulator `tag` holds gas at the pressure at which it condenses at its temperature
     """
 

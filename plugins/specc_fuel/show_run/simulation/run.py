@@ -270,6 +270,10 @@ class SupplyRun:
                 made.append(_Crossing((plant.supply - draw.needs) / 1e5, 1e-6, "short", k))
         for j, vessel in enumerate(plant.vessels):
             mass = y[2 * n + j]
+            if vessel.short:
+                made.append(_Crossing((vessel.spec.needs + BACK - plant.supply) / 1e5, 1e-6, "fills", j))
+            elif vessel.mode != SHUT and plant.open:
+                made.append(_Crossing((plant.supply - vessel.spec.needs) / 1e5, 1e-6, "lacks", j))
             if vessel.mode == CHARGING:
                 made.append(_Crossing((vessel.full - mass) / vessel.full, FULL_ERROR, "full", j))
                 lacks = FULL * plant.supply - vessel.pressure(mass)
@@ -294,6 +298,9 @@ class SupplyRun:
         elif crossing.what in ("short", "held"):
             plant.short[i] = crossing.what == "short"
             self._note(crossing.what, plant.draws[i].effect)
+        elif crossing.what in ("lacks", "fills"):
+            plant.vessels[i].short = crossing.what == "lacks"
+            self._note("short" if plant.vessels[i].short else "held", plant.vessels[i].spec.tag)
         elif crossing.what == "full":
             vessel = plant.vessels[i]
             vessel.mode = SHUT
