@@ -22,7 +22,9 @@ from specc.model.blocks import (
 from specc.model.result import SectionMade
 from specc.model.wording import in_runs, with_runs
 from specc.packet import back, figure, refused
+from specc.packet.beside import beside
 from specc.packet.desk import Desk, spot
+from specc.packet.figure_in_full import in_full
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.pictures import Picture, page_of
 from specc.packet.style import (
@@ -85,7 +87,7 @@ def blocks(
 ) -> Iterator[PageItem]:
     """Blocks as items, small ones beside one another unless every derivation is spelled out."""
     made = _blocks(some, name, number, desk, paper, part)
-    yield from made if desk.full else figure.beside(made)
+    yield from made if desk.full else beside(made)
 
 
 def _blocks(some: Sequence[object], name: str, number: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem]:
@@ -119,7 +121,7 @@ def figures(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
 
 def figures_beside(keys: Sequence[str], desk: Desk) -> Iterator[PageItem]:
     """The same, small ones beside one another."""
-    yield from figures(keys, desk) if desk.full else figure.beside(figures(keys, desk))
+    yield from figures(keys, desk) if desk.full else beside(figures(keys, desk))
 
 
 def _missing(what: str, key: str, desk: Desk) -> PageItem:
@@ -164,7 +166,7 @@ def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageI
             yield from _drawing(block.key, desk, paper, part)
         case FigureBlock():
             found = desk.figures.get(block.key)
-            yield figure.in_full(found, desk) if found else _missing("Figure", block.key, desk)
+            yield in_full(found, desk) if found else _missing("Figure", block.key, desk)
         case FigureList():
             some = [desk.figures[k] for k in block.keys if k in desk.figures]
             if some:

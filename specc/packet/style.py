@@ -87,3 +87,4 @@ SHEETS: dict[str, Paper] = {**PAPERS, "tabloid": Paper(792.0, 1224.0)}
 
 # Prose is no wider than this, which is the measure of Letter.
 PROSE = 513.0
+HALF = (PROSE - 16.0) / 2  # a column where two stand beside one another

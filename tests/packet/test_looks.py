@@ -134,7 +134,7 @@ def test_there_is_room_for_holes() -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_nothing_of_the_result_is_lost(name: str) -> None:
-    from specc.packet.figure import amounts
+    from specc.packet.figure_words import amounts
 
     result, _, pages = made(name)
     # What goes on over a page's end is read without the running head and foot, which are set first.
@@ -273,7 +273,7 @@ def test_a_number_is_not_parted_from_its_unit() -> None:
 
 
 def test_a_family_of_figures_is_cut_in_what_is_said_of_it_and_never_before_its_equation() -> None:
-    from specc.packet.figure import HeadedTable
+    from specc.packet.figure_family import HeadedTable
     from specc.packet.layout import Stack
     from specc.packet.tables import Grid, Track, cell
     from specc.packet.text import Paragraph
