@@ -9,7 +9,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.model.blocks import PART_TITLES, DrawingBlock, Para, TableBlock
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade
-from specc.packet import back, body, changes, embed, refused, summary
+from specc.packet import back, body, changes, embed, refused, rules_page, signing, summary
 from specc.packet.canvas import bare_streams, opened
 from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
@@ -111,11 +111,11 @@ def _changes_and_sign_off(desk: Desk) -> list[PageItem]:
     asks = to_decide(desk)
     if asks:
         head = body.subheading(desk, "", "Questions that need you", "own-questions")
-        made += [head, *back.questions(asks)]
+        made += [head, *signing.questions(asks)]
     if failures(desk.result):
         made.append(Paragraph("A draft is not signed: the lines for it are printed once no error is left.", before=10))
         return made
-    return [*made, *back.sign_off(desk)]
+    return [*made, *signing.sign_off(desk)]
 
 
 def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
@@ -126,7 +126,7 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
         return body.heading(desk, desk.sections[part], title, f"own-{part}", paper)
 
     if part == "rules":
-        return [head("Rules and their outcomes"), *back.rules(desk)]
+        return [head("Rules and their outcomes"), *rules_page.rules(desk)]
     if part == "findings" and not result.findings and not result.waivers:
         said = "The rules found nothing, and nothing is waived." if result.rules else "No rules were run."
         return [body.small(head("Findings and waivers")), Paragraph(said, TEXT, before=2)]
@@ -137,7 +137,7 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
     if part == "limits":
         left = [f.key for f in result.figures if f.key not in desk.shown]
         made = [head("Other figures, and limits used"), *body.figures_beside(left, desk)]
-        return [*made, *back.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
+        return [*made, *rules_page.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
     if part == "models":
         made = [head("Cautions, and limits of the models"), *back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
         made += [back.lead("What the models leave out"), *back.model_limits(desk)]

@@ -27,6 +27,7 @@ from specc.packet.desk import Desk, spot
 from specc.packet.figure_in_full import in_full
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.pictures import Picture, page_of
+from specc.packet.rules_page import rules_grid
 from specc.packet.style import (
     FINE,
     FINE_ALARM,
@@ -178,7 +179,7 @@ def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageI
         case RulesBlock():
             rules = [r for r in desk.result.rules if r.id.startswith(block.prefix)]
             if rules:
-                yield back.rules_grid(rules, desk, before=10)
+                yield rules_grid(rules, desk, before=10)
             else:
                 yield Paragraph(f"No rule of {block.prefix.rstrip('.')} was run.", QUIET, before=5)
         case _:

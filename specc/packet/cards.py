@@ -14,11 +14,12 @@ from specc.kinds.procedures import CHECKS, STEPS, Check, Step
 from specc.model.blocks import Fact, Table
 from specc.model.result import Result
 from specc.packet import fonts
-from specc.packet.back import DEFERRAL, Blanks
+from specc.packet.back import DEFERRAL
 from specc.packet.canvas import bare_streams, opened
 from specc.packet.desk import Desk, clip, short_digest
 from specc.packet.layout import PageItem, paginate
 from specc.packet.press import Press
+from specc.packet.signing import Blanks
 from specc.packet.style import FINE_STRONG, INK, PAPERS, QUIET, THICK, Style
 from specc.packet.summary import facts_of
 from specc.packet.text import Paragraph

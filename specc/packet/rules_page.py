@@ -1,0 +1,235 @@
+"""The rules of a packet: what did not pass as a table, the others in short; and the limits that they read."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+
+from specc.measure import printing
+from specc.model.result import LimitShown, Result, RuleOutcome
+from specc.model.statuses import STATUSES, UNSEEN
+from specc.model.values import Quantity
+from specc.packet import marks
+from specc.packet.back import ALIKE, lead
+from specc.packet.desk import Desk, clip, many
+from specc.packet.layout import PageItem, Snaking
+from specc.packet.style import (
+    FINE,
+    FINE_ALARM,
+    FINE_NEEDS_YOU,
+    FINE_STRONG,
+    QUIET,
+    SUBHEADING,
+)
+from specc.packet.tables import Grid, Track, cell, strong
+from specc.packet.text import WIDE, Paragraph, Span, Spans
+
+RUN_IN = 8  # rules to a paragraph
+
+
+PRACTICE_IN_SHORT = (
+    "In lists “practice” stands for common practice, no published source; “unseen” for: nobody has seen it."
+)
+
+
+HELD = ("passed", "stated", "shown", "planned")
+
+
+def status_of(rule: RuleOutcome) -> Spans:
+    """A rule's status as a mark and a word, readable in gray."""
+    words = rule.packet_words
+    if rule.status == "failed" and rule.findings:
+        words = f"failed: {many(rule.findings, rule.level)}"
+    quiet = rule.status in ("not applicable", *HELD)
+    style = FINE_NEEDS_YOU if rule.status == "authority to decide" else FINE if quiet else FINE_STRONG
+    return (Span("", style, mark=marks.OF_STATUS.get(rule.status, "open")), Span(words, style))
+
+
+def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> PageItem:
+    rows: list[Sequence[Spans]] = []
+    for rule in rules:
+        what = (Span(rule.statement, FINE), Span(f" {rule.id}", QUIET))
+        rows.append([status_of(rule), what, cell(rule.looked or "—"), desk.cite(rule.citation)])
+    tracks = [Track("status", 0.8), Track("rule", 2.1), Track("what was looked at", 1.7), Track("source", 1.2)]
+    return Grid(tracks, rows, before=before, name="Rules")
+
+
+def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
+    """A rule that held, with what was looked at: what was computed, or is only stated."""
+    spans = [Span(rule.statement, FINE)]
+    if rule.looked:
+        # A statement in the past tense is not one of what has still to happen.
+        spans.append(Span(": planned, not done yet", FINE_STRONG) if rule.status == "planned" else Span(":", QUIET))
+        looked = clip(rule.looked.replace(UNSEEN, "unseen:"), 70)
+        spans.append(Span(f"{';' if rule.status == 'planned' else ''} {looked}", QUIET))
+    spans += [Span(WIDE, QUIET), *_source(rule, desk)]
+    return Paragraph(spans, FINE, before=1.5, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
+
+
+def _source(rule: RuleOutcome, desk: Desk) -> Spans:
+    unread = (Span("source not verified ", QUIET),) if rule.from_memory and rule.status == "passed" else ()
+    return (*unread, *desk.number(rule.citation))
+
+
+def _run_in(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules of which there is no more to tell than that the spec was read and they hold, one after another in a few
+    paragraphs: `specc rules` says what each looked at."""
+    some = [(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules]
+    yield from _in_a_row(some, marks.OF_STATUS["passed"])
+
+
+def _in_a_row(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
+    """Short things one after another, each behind its mark, a few to a paragraph."""
+    for n in range(0, len(some), RUN_IN):
+        spans: list[Span] = []
+        for one in some[n : n + RUN_IN]:
+            spans += [Span(" " if spans else "", FINE), Span("", FINE, mark=mark), *one]
+        yield Paragraph(spans, FINE, before=1.5)
+
+
+def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules about what is not there, by the reason, with their ids."""
+    by_reason: dict[str, list[RuleOutcome]] = {}
+    for rule in rules:
+        by_reason.setdefault(rule.looked or "no reason is given", []).append(rule)
+    told = [
+        (Span(f"{reason}: ", FINE), Span(", ".join(r.id for r in some), QUIET)) for reason, some in by_reason.items()
+    ]
+    yield from _in_a_row(told, "dash")
+
+
+_OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
+
+
+_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "Stated: it rests on what the makers typed, or on a document, or has still to happen",
+        ("stated", "shown", "planned"),
+    ),
+    ("Computed, or read in the spec", ("passed",)),
+    ("Not applicable: nothing of the kind is described", ("not applicable",)),
+)
+
+
+def rules(desk: Desk) -> Iterator[PageItem]:
+    """What did not pass first, as a table; then the others in short, by what they rest on."""
+    result = desk.result
+    yield lead(f"{status_counts(result)} {PRACTICE_IN_SHORT}")
+    if desk.full:
+        for plugin in dict.fromkeys(r.plugin for r in result.rules):
+            yield Paragraph(plugin.capitalize() or "Core", SUBHEADING, before=7, keep=True)
+            yield rules_grid([r for r in result.rules if r.plugin == plugin], desk)
+        return
+    left = [r for r in result.rules if r.status in _OPEN]
+    left.sort(key=lambda r: _OPEN.index(r.status))
+    silent = [r for r in left if r.status == "not checked"]
+    left = [r for r in left if r not in silent]
+    if left:
+        yield Paragraph("Not passed", SUBHEADING, before=8, keep=True)
+        yield rules_grid(left, desk, 4)
+    yield from _not_checked(silent, desk)
+    for title, statuses in _GROUPS:
+        some = [r for r in result.rules if r.status in statuses]
+        if not some:
+            continue
+        yield Paragraph(f"{title}: {len(some)}", SUBHEADING, before=7, keep=True)
+        listed: list[PageItem] = []
+        if statuses == ("not applicable",):
+            yield Snaking(list(_not_applicable(some, desk)), before=3)
+            continue
+        for plugin in dict.fromkeys(r.plugin for r in some):
+            listed.append(Paragraph(plugin.capitalize() or "Core", FINE_STRONG, before=5, keep=True))
+            mine = [r for r in some if r.plugin == plugin]
+            told = [r for r in mine if r.status != "passed" or r.figures]
+            listed += [_rule_in_short(r, desk) for r in told]
+            listed += _run_in([r for r in mine if r not in told], desk)
+        yield Snaking(listed, before=3)
+
+
+def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+    """Rules that lack one and the same thing, under what they lack; then those that lack something of their own."""
+    by_reason: dict[str, list[RuleOutcome]] = {}
+    for rule in some:
+        by_reason.setdefault(rule.looked, []).append(rule)
+    alike = [(reason, lacking) for reason, lacking in by_reason.items() if len(lacking) >= ALIKE]
+    single = [rule for lacking in by_reason.values() if len(lacking) < ALIKE for rule in lacking]
+    if some:
+        yield Paragraph(f"Not checked: {len(some)}", SUBHEADING, before=7, keep=True)
+    listed: list[PageItem] = []
+    for reason, lacking in alike:
+        listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
+        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *desk.number(r.citation)) for r in lacking]
+        listed += _in_a_row(told, "open")
+    if alike and single:
+        listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
+    listed += [_one_unchecked(rule, desk) for rule in single]
+    if listed:
+        yield Snaking(listed, before=3)
+
+
+def _one_unchecked(rule: RuleOutcome, desk: Desk) -> PageItem:
+    spans = (
+        Span(rule.statement, FINE),
+        Span(f": {rule.looked} " if rule.looked else " ", FINE),
+        Span(f"{rule.id} ", QUIET),
+        *desk.number(rule.citation),
+    )
+    return Paragraph(spans, FINE, before=1.5, indent=11, mark="open")
+
+
+def limits(desk: Desk) -> Iterator[PageItem]:
+    """Limits that somebody set, or that nobody has set yet, as a table; then the defaults in short."""
+    own = [x for x in desk.result.limits if x.by or x.default is None or desk.full]
+    rest = [x for x in desk.result.limits if x not in own]
+    # Those that a rule about something that is there reads stand here with their values.
+    judged = (r for r in desk.result.rules if r.status != "not applicable")
+    read = {key for rule in judged for key in rule.limits}
+    unread = sum(1 for x in rest if x.key not in read)
+    rest = [x for x in rest if x.key in read]
+    if own:
+        yield limits_grid(own, desk)
+    told = [
+        (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *desk.number(x.citation))
+        for x in rest
+    ]
+    items = list(_in_a_row(told, "dash"))
+    if items:
+        yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
+        yield Snaking(items, before=3)
+    if unread:
+        words = f"{many(unread, 'more limit')} at the default, which no rule that applies reads: specc limits FILE."
+        yield Paragraph(words, QUIET, before=6)
+
+
+def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:
+    rows: list[Sequence[Spans]] = []
+    for limit in some:
+        whose = limit.by or ("the default" if limit.default else "nobody yet: the authority decides")
+        if limit.by and limit.laxer:
+            by: Spans = (Span(f"{whose}, laxer than the default", FINE_ALARM),)
+        else:
+            by = cell(whose, FINE if limit.by else QUIET)
+        what = (Span(limit.statement, FINE), Span(f" {limit.key}", QUIET))
+        default = cell(_amount(limit.default), QUIET)
+        rows.append([what, strong(_amount(limit.value)), default, by, desk.cite(limit.citation)])
+    tracks = [
+        Track("limit", 2.1),
+        Track("value used", 0.8, True),
+        Track("default", 0.8, True),
+        Track("set by", 1.1),
+        Track("source of the default", 1.2),
+    ]
+    return Grid(tracks, rows, (desk.count("Table"), "Limits used"))
+
+
+def _amount(value: Quantity | None) -> str:
+    if value is None:
+        return "none"
+    return value.text or printing.show(value.si, value.dim)
+
+
+def status_counts(result: Result) -> str:
+    """How many rules ended how, in one sentence."""
+    counts = Counter((STATUSES.index(rule.status), rule.packet_words) for rule in result.rules)
+    parts = ", ".join(f"{counts[key]} {key[1]}" for key in sorted(counts))
+    return f"{many(len(result.rules), 'rule')}: {parts}." if result.rules else "No rules were run."
