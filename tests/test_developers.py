@@ -17,7 +17,7 @@ import pytest
 import specc
 from specc.cli import main
 from specc.dims import DIMENSIONS
-from specc.engine.host import HOOKS
+from specc.engine.hooks import HOOKS
 from specc.engine.road import COMPILE, Ask, travel
 from specc.model.blocks import PACKET_PARTS
 from specc.model.result import Result

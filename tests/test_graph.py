@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from specc.engine.graph import Order, arrange
-from specc.engine.host import Held
+from specc.engine.plugin import Held
 from specc.model.passes import Gathered, Key, Pass, gather, section, value
 from specc.model.values import Figure
 from specc.testing import plugin_file, result_of, status_of

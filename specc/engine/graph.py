@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
 
-from specc.engine.host import Held, PluginTrouble
+from specc.engine.plugin import Held, PluginTrouble
 from specc.kinds.weather import CASES
 
 

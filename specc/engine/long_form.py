@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from specc.engine.guard import calling, crash
-from specc.engine.host import Host, Plugin, PluginTrouble
-from specc.engine.host import said as said_of
+from specc.engine.plugin import Host, Plugin, PluginTrouble
+from specc.engine.plugin import said as said_of
 from specc.model.findings import Finding, Place
 from specc.model.view import join
 from specc.spec import fields, schema

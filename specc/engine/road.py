@@ -16,11 +16,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from specc import __version__
+from specc.engine.context import whole_value
 from specc.engine.graph import Order, arrange
-from specc.engine.host import Held, Host, PluginTrouble, find, find_for
+from specc.engine.host import find, find_for
 from specc.engine.limits import settle
 from specc.engine.long_form import long_form
-from specc.engine.run import Ran, run, whole_value
+from specc.engine.plugin import Held, Host, PluginTrouble
+from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import spread
 from specc.engine.waivers import apply

@@ -6,16 +6,16 @@ read it. Per-case passes run once for each weather case.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Sized
+from collections.abc import Iterable, Mapping, Sequence, Sized
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from specc.drawing.edges import clipped
 from specc.drawing.shapes import Drawing, Line, Polygon
+from specc.engine.context import ContextOfPass, PerCase, Stopped, figure_keys, stop_for
 from specc.engine.graph import Order
 from specc.engine.guard import Fixed, calling, crash, read_only
-from specc.engine.host import Held, PluginTrouble, said
+from specc.engine.plugin import Held, PluginTrouble, said
 from specc.engine.rests_on import RestsOn
 from specc.engine.shared_keys import shared_keys
 from specc.engine.type_check import Seen, wrong
@@ -23,10 +23,10 @@ from specc.kinds.weather import CASES
 from specc.measure.printing import show
 from specc.model.blocks import BLOCKS, Lacking, Table
 from specc.model.findings import Level, Trouble, Verdict
-from specc.model.passes import Cannot, FigureFacts, Gathered, Key, Pass, RuleFacts, SectionFacts
+from specc.model.passes import Cannot, FigureFacts, Gathered, Pass, RuleFacts, SectionFacts
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
-from specc.model.values import Case, CaseValue, Figure, Quantity, Worked, from_memory
+from specc.model.values import CaseValue, Figure, Worked, from_memory
 from specc.model.view import Unreadable, View, raw
 
 MOST = 20_000
@@ -62,120 +62,8 @@ class Ran(NamedTuple):
     evaluations: int  # calls of passes, cases counted
 
 
-class _PerCase(NamedTuple):
-    """A value for each weather case, and for figures the one that governs."""
-
-    by_case: Mapping[str, Any]
-    merged: Any
-
-
 class Nonsense(Exception):
     """A pass returned something else than its kind gives."""
-
-
-class _Stopped(Exception):
-    """A needed key has no value, since its pass did not finish."""
-
-
-def _figure_keys(value: Any) -> Iterator[str]:
-    if isinstance(value, Figure):
-        yield value.key
-    elif isinstance(value, _PerCase):
-        for one in value.by_case.values():
-            yield from _figure_keys(one)
-    elif type(value) in (dict, MappingProxyType):
-        for one in value.values():
-            if type(one) in (Figure, dict, MappingProxyType):
-                yield from _figure_keys(one)
-
-
-class _Context:
-    """What one pass sees: nothing it did not declare. See `specc.model.passes.Context`."""
-
-    def __init__(self, run: _Run, held: Held, case: Case | None) -> None:
-        self._run, self._held, self._case = run, held, case
-        p = held.pass_
-        self._declared = {k.name for k in (*p.needs, *p.wants)}
-        self._handed: dict[int, Any] = {}  # by id: what is handed out twice is looked into once
-        self.limits: dict[str, None] = {}
-
-    @property
-    def case(self) -> Case:
-        if self._case is None:
-            raise RuntimeError(f"{self._held.pass_.id} asks for its weather case but is not marked per_case")
-        return self._case
-
-    def _check(self, key: Key[Any]) -> None:
-        if key.name not in self._declared:
-            raise RuntimeError(f"{self._held.pass_.id} reads {key.name}, which it does not declare in needs or wants")
-
-    def __getitem__(self, key: Key[Any]) -> Any:
-        value = self._value(key)
-        self._handed[id(value)] = value
-        return value
-
-    @property
-    def figures(self) -> tuple[str, ...]:
-        """The keys of the figures that were handed out: a rule's outcome names what it read."""
-        return tuple(dict.fromkeys(key for value in self._handed.values() for key in self._run.figures_in(value)))
-
-    def _value(self, key: Key[Any]) -> Any:
-        self._check(key)
-        if key.gathered:
-            return self._run.gathered(key.name)
-        if key.name not in self._run.values:
-            raise _Stopped(key.name)
-        value = self._run.values[key.name]
-        if isinstance(value, _PerCase):
-            if self._case is not None:
-                return value.by_case[self._case.name]
-            if value.merged is None:
-                raise RuntimeError(f"{key.name} differs by weather case: read it with ctx.all()")
-            return value.merged
-        return value
-
-    def get(self, key: Key[Any]) -> Any:
-        self._check(key)
-        return self[key] if key.gathered or key.name in self._run.values else None
-
-    def all(self, key: Key[Any]) -> Mapping[str, Any]:
-        self._check(key)
-        if key.name not in self._run.values:
-            raise _Stopped(key.name)
-        value = self._run.values[key.name]
-        self._handed[id(value)] = value
-        if isinstance(value, _PerCase):
-            return MappingProxyType(dict(value.by_case))
-        return {case.name: value for case in self._run.values[CASES.name]}
-
-    def spec(self, root: str) -> View:
-        if root not in self._held.pass_.reads:
-            raise RuntimeError(f"{self._held.pass_.id} reads the root {root!r}, which it does not declare in reads")
-        return self._run.root.child(root)
-
-    def limit(self, key: str) -> Quantity:
-        value = self.limit_or_none(key)
-        if value is None:
-            raise Cannot(
-                f"nobody has set {key}, which only the authority sets",
-                "/limits",
-                f"ask the authority, and write limits: {{{key}: {{value: ..., who: ...}}}}",
-                f"what it sets: {self._run.limits[key].statement}",
-            )
-        return value
-
-    def limit_or_none(self, key: str) -> Quantity | None:
-        p = self._held.pass_
-        if key not in p.limits and self._held.contract > 1:
-            raise RuntimeError(f"{p.id} asks for the limit {key}, which it does not declare in limits")
-        if key not in self._run.limits and key not in self._run.refused:
-            near = difflib.get_close_matches(key, list(self._run.limits), 1, 0.6)
-            tail = f"; did you mean {near[0]}?" if near else ""
-            raise RuntimeError(f"{p.id} asks for the limit {key}, which no plugin declares{tail}")
-        self.limits[key] = None
-        if key in self._run.refused:
-            raise Unreadable("/limits/" + key)
-        return self._run.limits[key].value
 
 
 class _Looked(NamedTuple):
@@ -200,7 +88,7 @@ def _reads_nothing(p: Pass) -> bool:
     return not (p.reads or p.needs or p.wants or p.limits or p.per_case)
 
 
-class _Run:
+class Running:
     def __init__(self, root: View, limits: Mapping[str, LimitShown], refused: frozenset[str]) -> None:
         self.root, self.limits, self.refused = root, limits, refused
         self.values: dict[str, Any] = {}
@@ -220,7 +108,7 @@ class _Run:
         self.causes: dict[str, str] = {}  # key that was not had -> the first cause
         self.lost: dict[str, list[str]] = {}  # gathered key -> what is not there, with its cause
         self.partial: dict[str, tuple[str, ...]] = {}  # key that was made of such a one -> the same, for its readers
-        self.context: _Context
+        self.context: ContextOfPass
         self.standing = RestsOn(raw(root))
         self.evaluations = 0
         self.looked = _Looked({}, {})
@@ -238,7 +126,7 @@ class _Run:
     def figures_in(self, value: Any) -> tuple[str, ...]:
         """The keys of the figures in a shared value. Many rules read the same one: it is looked into once."""
         if id(value) not in self.looked_into:
-            self.looked_into[id(value)] = value, tuple(_figure_keys(value))
+            self.looked_into[id(value)] = value, tuple(figure_keys(value))
         return self.looked_into[id(value)][1]
 
     def gathered(self, name: str) -> tuple[Any, ...]:
@@ -269,7 +157,7 @@ class _Run:
         except Unreadable as e:
             at = e.at or "a value"
             self.stop(held, f"it reads {at}, which is refused or missing", f"{at} is refused or missing")
-        except _Stopped as e:
+        except Stopped as e:
             self._stop_for(held, str(e))
         except Cannot as e:
             trouble = Trouble(e.at, e.message, e.fix, e.why)
@@ -316,12 +204,12 @@ class _Run:
         p = held.pass_
         if not p.per_case:
             self.evaluations += 1
-            self.context = _Context(self, held, None)
+            self.context = ContextOfPass(self, held, None)
             return p.given_by(self.context)
         made = {}
-        for case in self.values.get(CASES.name) or _stop(CASES.name):
+        for case in self.values.get(CASES.name) or stop_for(CASES.name):
             self.evaluations += 1
-            made[case.name] = p.function(_Context(self, held, case))
+            made[case.name] = p.function(ContextOfPass(self, held, case))
         return made
 
     def stop(self, held: Held, why: str, cause: str = "", crashed: bool = False) -> None:
@@ -444,7 +332,7 @@ class _Run:
         for one in returned.values() if p.per_case else (returned,):
             self._want(one, p.provides.kind, p.provides.name)
         if p.per_case:
-            self.values[p.provides.name] = _PerCase(
+            self.values[p.provides.name] = PerCase(
                 {case: read_only(one, self.looked.fixed) for case, one in returned.items()}, None
             )
         else:
@@ -492,7 +380,7 @@ class _Run:
                 if any(c.case in ("", case.name) for c in figure.cases)
             }
             by_case[case.name] = narrowed[""] if single else MappingProxyType(narrowed)
-        self.values[name] = _PerCase(by_case, whole)
+        self.values[name] = PerCase(by_case, whole)
 
     def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
         p = held.pass_
@@ -543,27 +431,15 @@ def _signed(held: Held, key: str, items: Sequence[Any]) -> list[Any]:
     return [i._replace(**{field: f"{held.plugin}: {getattr(i, field)}"}) for i in items] if field else list(items)
 
 
-def _stop(name: str) -> Any:
-    raise _Stopped(name)
-
-
 def _outcome(held: Held, facts: RuleFacts, status: Status, looked: str, findings: int = 0) -> RuleOutcome:
     return RuleOutcome(
         held.pass_.id, facts.level, facts.statement, facts.citation, status, looked, held.plugin, findings
     )
 
 
-def whole_value(values: Mapping[str, Any], name: str) -> Any:
-    """What a key has for one who asks outside of a pass: of a value by weather case the governing one, else by case."""
-    value = values[name]
-    if isinstance(value, _PerCase):
-        return value.by_case if value.merged is None else value.merged
-    return value
-
-
 def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Iterable[str] = ()) -> Ran:
     """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin."""
-    state = _Run(root, limits, frozenset(refused))
+    state = Running(root, limits, frozenset(refused))
     for held, why in order.blocked:
         state.stop(held, why, why)
     for held in order.passes:

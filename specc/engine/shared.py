@@ -9,7 +9,7 @@ import difflib
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from specc.engine.host import Held, PluginTrouble
+from specc.engine.plugin import Held, PluginTrouble
 from specc.engine.shared_keys import shared_keys
 from specc.model.passes import RuleFacts
 from specc.spec.schema import keys_of

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from specc.engine.host import Host, PluginTrouble
+from specc.engine.plugin import Host, PluginTrouble
 from specc.model.passes import RuleFacts
 from specc.spec import fields, schema
 

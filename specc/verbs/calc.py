@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.engine.host import Host
+    from specc.engine.plugin import Host
     from specc.formulas.calculators import Calculator, Parameter
     from specc.model.values import Quantity, Reference, Worked
 
@@ -140,7 +140,7 @@ def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
 
 def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host) -> int:
     from specc.engine.guard import calling, crash
-    from specc.engine.host import said
+    from specc.engine.plugin import said
     from specc.verbs.common import UNUSABLE, complain, say
 
     inputs, wrong = _read(calculator, args.inputs)

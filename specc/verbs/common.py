@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.engine.host import Host
+    from specc.engine.plugin import Host
     from specc.engine.road import Ask
     from specc.model.result import Result
     from specc.report.look import PrintLook
@@ -177,7 +177,7 @@ def unnamed(host: Host, id: str = "") -> str:
 
     `id`: of these alone whose name it begins with, such as a rule's.
     """
-    from specc.engine.host import installed
+    from specc.engine.installed import installed
 
     run = {plugin.name for plugin in host.plugins}
     left = [name for name in installed() if name not in run]

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from specc.engine.host import Plugin
+    from specc.engine.plugin import Plugin
 
 HELP = "list the limits that rules compare with; with a spec, those it sets"
 EXAMPLE = "specc limits project.yaml"

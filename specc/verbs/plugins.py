@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from specc.engine.host import Host, PluginTrouble
+    from specc.engine.plugin import Host, PluginTrouble
 
 HELP = "list the plugins that run, and what each brings"
 EXAMPLE = "specc plugins project.yaml"

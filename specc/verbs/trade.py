@@ -77,7 +77,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
 
 def _failed(plugin: str, name: str, e: BaseException) -> int:
     from specc.engine.guard import crash
-    from specc.engine.host import said
+    from specc.engine.plugin import said
     from specc.verbs.common import complain
 
     complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}{crash(e)}")

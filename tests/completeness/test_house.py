@@ -14,7 +14,8 @@ import pytest
 
 import specc
 from specc import kinds
-from specc.engine.host import HOOKS, find
+from specc.engine.hooks import HOOKS
+from specc.engine.host import find
 from specc.model.passes import Key
 
 ROOT = Path(__file__).parents[2]
