@@ -97,7 +97,7 @@ def pilot_reach(ctx: Context) -> Judging:
             continue
         gaps = [(gap, p) for p in listed if p in ctx[LENGTH] and p != tag and (gap := _gap(ctx, p, tag))]
         if not gaps:
-            yield f"nothing says where {tag} or its pilot is"
+            yield f"nothing says where {tag} or its pilot is, its height too (place: at: [.., .., ..])"
             continue
         gap, nearest = min(gaps)
         length, far = ctx[LENGTH][nearest], show(gap.apart, "length", "ft", 2)
@@ -132,20 +132,21 @@ def _by_any(ctx: Context, tag: str) -> bool:
 
 
 class JetGap(NamedTuple):
-    """From a pilot's jets to an outlet's: m, as far as heights are said, and whether they stand at or around them."""
+    """From a pilot's jets to an outlet's: m, and whether they stand at or around them."""
 
     apart: float
     around: bool
 
 
 def _gap(ctx: Context, pilot: str, outlet: str) -> JetGap | None:
-    """Jets of a ring stand on it, and not at its middle."""
+    """Jets of a ring stand on it, and not at its middle. None where a height is not said: a pilot at the foot of a
+    riser has the same place on the plan as the outlet at its top."""
     here, there = ctx[OUTLETS][pilot].point, ctx[OUTLETS][outlet].point
-    if here is None or there is None:
+    if here is None or there is None or here.z is None or there.z is None:
         return None
     own, ring = ring_of(ctx[NETWORK].by_tag[pilot]).si / 2, ring_of(ctx[NETWORK].by_tag[outlet]).si / 2
     middles = distance(here, there, f"{pilot} to {outlet}").si
-    up = here.z.si - there.z.si if here.z is not None and there.z is not None else 0.0
+    up = here.z.si - there.z.si
     apart = math.hypot(max(0.0, middles - own - ring, abs(own - ring) - middles), up)
     round_it = ring <= 0 and middles <= offset_of(ctx[NETWORK].by_tag[pilot]).si + _BESIDE and abs(up) <= _BESIDE
     return JetGap(apart, apart <= _BESIDE or round_it)

@@ -249,6 +249,12 @@ def test_a_pilot_to_one_side_wants_a_test_in_wind(tmp_path: Path) -> None:
         assert status(tried, "pilot_reach") == ends
 
 
+def test_a_pilot_whose_height_nobody_said_is_not_known_to_reach(tmp_path: Path) -> None:
+    """On the plan it stands where the outlet does; it may burn at the foot of the riser."""
+    flat = site("mast: {at: [-6 ft, 30 ft, 9 ft]", "mast: {at: [-6 ft, 30 ft]")
+    assert status(of(tmp_path, flat), "pilot_reach") == "not checked"
+
+
 def test_a_test_or_shield_that_the_maker_states_is_not_passed(reeds: Result) -> None:
     (rule,) = [r for r in reeds.rules if r.id == "flame.holds_in_wind"]
     assert rule.status == "planned"
