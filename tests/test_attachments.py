@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -83,3 +84,17 @@ def test_images_and_texts_are(tmp_path: Path, name: str, data: bytes) -> None:
     (tmp_path / name).write_bytes(data)
     result = result_of(with_attachment(tmp_path, name))
     assert (result.exit_code, result.files[-1].data) == (0, data)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links and pipes of POSIX")
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [("link.pdf", 'a link to ".secret", a name that begins with a dot'), ("pipe.pdf", "is a pipe, not a file with")],
+)
+def test_a_link_to_what_is_hidden_and_a_pipe_are_not_attached(tmp_path: Path, key: str, said: str) -> None:
+    (tmp_path / ".secret").mkdir()
+    (tmp_path / ".secret" / "letter.pdf").write_bytes(LETTER)
+    (tmp_path / "link.pdf").symlink_to(".secret/letter.pdf")
+    os.mkfifo(tmp_path / "pipe.pdf")
+    found = [f for f in result_of(with_attachment(tmp_path, key)).findings if f.level == "error"]
+    assert [(f.rule, said in f.message) for f in found] == [("spec.attachment", True)]

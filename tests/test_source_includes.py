@@ -193,3 +193,15 @@ def test_missing_overlay(tmp_path: Path) -> None:
     assert [fault.rule for fault in source.faults] == ["spec.missing_file"]
     assert source.data == {"a": 1}
     assert not source.usable
+
+
+def test_a_link_to_what_is_hidden_is_not_included(tmp_path: Path) -> None:
+    write(tmp_path, "b: 1\n", ".hidden/b.yaml")
+    write(tmp_path, "c: 1\n", "open/c.yaml")
+    (tmp_path / "b.yaml").symlink_to(".hidden/b.yaml")
+    (tmp_path / "c.yaml").symlink_to("open/c.yaml")
+    source = read(tmp_path, "include: [b.yaml, c.yaml]\n")
+    assert source.data == {"c": 1}
+    assert [fault.message for fault in source.faults] == [
+        '"b.yaml" is a link to ".hidden", a name that begins with a dot'
+    ]

@@ -17,7 +17,7 @@ import pytest
 from specc.cli import main
 from specc.model.blocks import Column, Row, Table
 from specc.verbs.table import csv_of
-from specc.verbs.writing import not_own, write_whole
+from specc.verbs.writing import bad_epoch, not_own, unfit, write_whole
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKET = b"%PDF-1.4\n<< /Creator (specc 0.1.0) >>"
@@ -158,3 +158,32 @@ def test_a_spreadsheet_runs_no_cell() -> None:
     _, row = list(csv.reader(io.StringIO(csv_of(table))))
     assert row[:5] == ["'" + cell for cell in cells[:5]]
     assert row[5:] == list(cells[5:])
+
+
+@pytest.mark.skipif(os.name != "posix", reason="elsewhere a folder in use stays")
+def test_a_working_folder_that_is_gone_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    spec = str(tmp_path / "project.yaml")
+    assert "is gone" in unfit("out.pdf", [spec], spec, named=True)
+    assert unfit(str(tmp_path / "out.pdf"), ["project.yaml"], spec, named=True) == ""
+
+
+@pytest.mark.parametrize("text", ["noon", "-5", "1e5", "253402300800", "9" * 4000, " 17", "٣", "1.5"])
+@pytest.mark.parametrize("verb", ["compile", "cards"])
+def test_a_source_date_that_is_none_is_refused(
+    verb: str, text: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", text)
+    assert main([verb, "absent.yaml"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("specc: SOURCE_DATE_EPOCH is ")
+    assert len(said) < 300
+
+
+@pytest.mark.parametrize("text", ["", "0", "1700000000", "253402300799"])
+def test_a_source_date_that_is_one_is_taken(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", text)
+    assert bad_epoch() == ""

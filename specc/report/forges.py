@@ -67,8 +67,13 @@ def _uri(file: str) -> str:
             inside = file
         file = file if inside.startswith("..") else inside
         if os.path.isabs(file):
-            return "file://" + quote(file.replace(os.sep, "/"))
-    return quote(file.replace(os.sep, "/"))
+            return "file://" + _quoted(file)
+    return _quoted(file)
+
+
+def _quoted(file: str) -> str:
+    """The name byte for byte as the system has it, which need not be UTF-8."""
+    return quote(os.fsencode(file.replace(os.sep, "/")))
 
 
 def annotated(result: Result) -> list[str]:

@@ -27,8 +27,11 @@ def run(args: argparse.Namespace) -> int:
     from specc.packet.cards import render_cards
     from specc.report.lines import safe
     from specc.verbs.common import UNUSABLE, ask, complain, complain_count, say, say_bytes
-    from specc.verbs.writing import default_name, inputs_of, unfit, write_whole
+    from specc.verbs.writing import bad_epoch, default_name, inputs_of, unfit, write_whole
 
+    if wrong := bad_epoch():
+        complain(wrong)
+        return UNUSABLE
     result = travel(args.file, args.overlay, ask(args, COMPILE))
     complain_count(result, args.file)
     if result.draft:

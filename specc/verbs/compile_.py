@@ -48,10 +48,13 @@ def run(args: argparse.Namespace) -> int:
     from specc.report import text
     from specc.report.lines import safe
     from specc.verbs.common import UNUSABLE, ask, complain, complain_findings, look, progress, say, say_bytes
-    from specc.verbs.writing import default_name, inputs_of, unfit, write_whole
+    from specc.verbs.writing import bad_epoch, default_name, inputs_of, unfit, write_whole
 
     if args.issued and not _is_day(args.issued):
         complain(f"--issued {args.issued}: a date is written year-month-day, for example 2027-06-01")
+        return UNUSABLE
+    if wrong := bad_epoch():
+        complain(wrong)
         return UNUSABLE
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision, issued=args.issued)
     progress("computing ...")

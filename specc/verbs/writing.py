@@ -20,6 +20,8 @@ def refusal(out: str, inputs: Iterable[str]) -> str:
     if not os.path.basename(out) or os.path.isdir(out):
         return f"{out} is a folder; name the file to write, with -o"
     folder = os.path.dirname(out) or "."
+    if not os.path.isabs(out) and not _has_working_folder():
+        return f"the folder that specc runs in is gone, so {out} has no place; name a whole path with -o"
     if not os.path.isdir(folder):
         return f"the folder {folder} does not exist"
     for path in inputs:
@@ -33,11 +35,39 @@ def refusal(out: str, inputs: Iterable[str]) -> str:
     return ""
 
 
+_LAST_SECOND = 253402300799  # of the year 9999, the last that a PDF can write
+
+
+def bad_epoch() -> str:
+    """What is wrong with SOURCE_DATE_EPOCH in the environment, in words; "" where nothing is.
+
+    A packet takes no date from it or from any clock; but whoever sets it means it, and its own specification
+    (reproducible-builds.org/specs/source-date-epoch, from memory) has a malformed value refused.
+    """
+    text = os.environ.get("SOURCE_DATE_EPOCH", "")  # noqa: TID251
+    if not text or (re.fullmatch(r"[0-9]{1,12}", text) and int(text) <= _LAST_SECOND):
+        return ""
+    due = f"a whole number of seconds since 1970, from 0 to {_LAST_SECOND}"
+    return f"SOURCE_DATE_EPOCH is {text[:40]!r}, not {due}; a packet takes no date from it, so unset it or write one"
+
+
 def _same(a: str, b: str) -> bool:
     try:
         return os.path.samefile(a, b)
     except (OSError, ValueError):
+        pass
+    try:
         return os.path.realpath(a) == os.path.realpath(b)
+    except OSError:  # a name that leads from a folder that is gone
+        return False
+
+
+def _has_working_folder() -> bool:
+    try:
+        os.getcwd()
+    except OSError:
+        return False
+    return True
 
 
 def unfit(out: str, inputs: Iterable[str], spec: str, *, named: bool) -> str:

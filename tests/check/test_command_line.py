@@ -191,3 +191,12 @@ def test_a_folder_stands_for_its_one_spec(capsys: pytest.CaptureFixture[str], tm
     (tmp_path / "b.yaml").unlink()
     main(["trace", str(tmp_path), "core.air_pressure"])
     assert "core.air_pressure" in capsys.readouterr().out
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes")
+def test_sarif_names_a_file_byte_for_byte(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/a\xff.yaml"))
+    path.write_text("format: 1\n", encoding="utf-8")
+    assert main(["check", str(path), "--format", "sarif"]) != 3
+    found = json.loads(capsys.readouterr().out)["runs"][0]["results"]
+    assert {f["locations"][0]["physicalLocation"]["artifactLocation"]["uri"][-10:] for f in found} == {"/a%FF.yaml"}

@@ -121,8 +121,8 @@ def _not_regular(mode: int) -> str:
 
 
 def _not_a_file(path: str, kind: str, place: Place) -> FileFault:
-    fix = "name the YAML file itself"
-    return FileFault("spec.not_a_file", f"{path} is {kind}, not a YAML file", fix, place, fatal=True)
+    fix = "name the file itself"
+    return FileFault("spec.not_a_file", f"{path} is {kind}, not a file with contents", fix, place, fatal=True)
 
 
 def decode(data: bytes, file: str) -> str | FileFault:

@@ -270,6 +270,11 @@ class _Loading:
         if not real.is_relative_to(root):
             complain(f"{shown(item)} leads out of the spec's folder by a link", inside, place, at)
             return None
+        led = os.path.relpath(real, own).split(os.sep)
+        if hidden := next((step for step in led if step.startswith(".") and step != ".."), ""):
+            message = f"{shown(item)} is a link to {shown(hidden)}, a name that begins with a dot"
+            complain(message, "put the file itself beside the spec, not a link", place, at)
+            return None
         return posixpath.normpath(item)
 
     def _include(self, name: str, place: Place, at: str) -> None:
