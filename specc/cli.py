@@ -22,14 +22,10 @@ import importlib
 import os
 from types import ModuleType
 
+from specc.model.exit_codes import ExitCode
 from specc.model.own_verbs import OF_BUILT_IN, VERBS
 
 _ABOUT = "Compiles the spec of a propane flame effect into a safety packet for the fire marshal."
-_CODES = """exit codes:
-  0 clean    1 findings at error level    2 the input or the call cannot be used    3 a plugin failed"""
-_FAULT = 3
-_INTERRUPTED = 130
-_PIPE_CLOSED = 141  # what a shell shows for a program whose reader went away
 # A full disk, a spent quota, a file that may not grow, a device that fails: standard output is not ours to mend.
 _OUTPUT_ERRORS = frozenset(
     getattr(errno, name) for name in ("ENOSPC", "EDQUOT", "EFBIG", "EIO", "EBADF") if hasattr(errno, name)
@@ -39,7 +35,7 @@ _OUTPUT_ERRORS = frozenset(
 __all__ = ["VERBS", "main"]
 
 
-def main(argv: list[str] | None = None) -> int:
+def main(argv: list[str] | None = None) -> ExitCode:
     """Run the command line and give its exit code. Never raises for what a user can do."""
     if argv is None:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
@@ -69,12 +65,12 @@ def main(argv: list[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except SystemExit as leaving:  # argparse leaves this way, for --help and for a bad call
-        return leaving.code if isinstance(leaving.code, int) else 2 if leaving.code else 0
+        return ExitCode.UNUSABLE if leaving.code else ExitCode.CLEAN
     except BrokenPipeError:
         _drop_output()
-        return _PIPE_CLOSED
+        return ExitCode.READER_GONE
     except KeyboardInterrupt:
-        return _INTERRUPTED
+        return ExitCode.INTERRUPTED
     except Exception as e:
         if isinstance(e, OSError) and e.filename is None and e.errno in _OUTPUT_ERRORS:
             return _no_output(e.strerror or str(e))
@@ -85,7 +81,7 @@ def main(argv: list[str] | None = None) -> int:
         said = " ".join(str(e).split())[:300]
         complain(f"{type(e).__name__}: {said}" if said else type(e).__name__)
         complain("this is a fault in specc itself; run the command again with --traceback and report it")
-        return _FAULT
+        return ExitCode.FAILED
 
 
 def _drop_output() -> None:
@@ -93,26 +89,26 @@ def _drop_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _no_output(why: str) -> int:
+def _no_output(why: str) -> ExitCode:
     """Say that what was asked for could not be printed; a file that was written before stays written."""
-    from specc.verbs.common import UNUSABLE, complain
+    from specc.verbs.common import complain
 
     if sys.stdout is not None:
         _drop_output()
     if sys.stderr is not None:
         complain(f"cannot write to standard output: {why}")
-    return UNUSABLE
+    return ExitCode.UNUSABLE
 
 
-def _run(words: list[str]) -> int:
+def _run(words: list[str]) -> ExitCode:
     if not words or words[0] in ("-h", "--help"):
         print(_help())
-        return 0 if words else 2
+        return ExitCode.CLEAN if words else ExitCode.UNUSABLE
     if words[0] == "--version":
         from specc import __version__
 
         print(f"specc {__version__}")
-        return 0
+        return ExitCode.CLEAN
     name, rest = words[0], words[1:]
     if name == "help":
         return _run([*rest[:1], "--help"])
@@ -137,8 +133,8 @@ def _run(words: list[str]) -> int:
         args.file, wrong = spec_in(file)
         if wrong:
             complain(wrong)
-            return 2
-    code: int = module.run(args)
+            return ExitCode.UNUSABLE
+    code: ExitCode = module.run(args)
     return code
 
 
@@ -148,7 +144,7 @@ class _Parser(argparse.ArgumentParser):
 
         complain(f"{message}")
         complain(f"see {self.prog} --help")
-        raise SystemExit(2)
+        raise SystemExit(ExitCode.UNUSABLE)
 
 
 def _verb(name: str) -> ModuleType:
@@ -159,6 +155,7 @@ def _help() -> str:
     width = max(map(len, VERBS))
     helps = {**{name: _verb(name).HELP for name in VERBS}, **OF_BUILT_IN}
     verbs = "\n".join(f"  {name:{width}}  {help_}" for name, help_ in helps.items())
+    codes = "\n".join(f"  {code:>3}  {code.means}" for code in ExitCode)
     return f"""usage: specc VERB ...
 
 {_ABOUT}
@@ -170,7 +167,8 @@ verbs:
   specc plugins       other verbs that plugins add
   specc --version     the version
 
-{_CODES}
+exit codes:
+{codes}
 
 begin with:
   specc start my_effect"""

@@ -23,7 +23,6 @@ from specc.model.own_verbs import OF_BUILT_IN
 from specc.report import descent
 from specc.spec import resources
 from specc.verbs import many
-from specc.verbs.common import worst
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE = str(ROOT / "sample_projects/garden_brazier/project.yaml")
@@ -152,10 +151,6 @@ def test_a_bad_call_points_to_help(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 # Exit codes
-
-
-def test_codes_come_two_before_three_before_one() -> None:
-    assert [worst(c) for c in ((), (0, 1), (1, 3), (3, 2, 1), (0, 0))] == [0, 1, 3, 2, 0]
 
 
 def test_check_over_several_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

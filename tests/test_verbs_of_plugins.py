@@ -130,3 +130,14 @@ def test_explain_takes_a_spec_and_names_an_installed_plugin(spec: str, capsys: p
     assert code == 2
     assert "did you mean lantern.named?" in printed
     assert run(capsys, "explain", "lantern.named", "absent.yaml")[0] == 2
+
+
+def test_options_that_cannot_be_read_are_the_plugins_fault_and_not_speccs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    club = CLUB.replace('"words", nargs="*")', '"words", nargs="*", type=lambda word: {}[word])')
+    (tmp_path / "lantern.py").write_text(club, encoding="utf-8")
+    code, printed = run(capsys, "counted", "a", "b", "--plugin", str(tmp_path / "lantern.py"))
+    assert code == 3
+    assert "the plugin 'lantern' failed in the verb counted" in printed
+    assert "fault in specc itself" not in printed

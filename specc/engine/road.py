@@ -29,6 +29,7 @@ from specc.engine.waivers import apply
 from specc.engine.whole_schema import whole_schema
 from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.weather import CASES
+from specc.model.exit_codes import of_result
 from specc.model.findings import Edit, Finding, Place
 from specc.model.passes import Key, Limit, RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
@@ -76,8 +77,7 @@ class Ask(NamedTuple):
 def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # noqa: B008
     """Take a spec down the whole road. Never raises for a fault in the spec, its files or a plugin.
 
-    `exit_code` of the Result: 0 clean, 1 findings at error level, 2 the input cannot be used, 3 a plugin
-    failed; 2 comes before 3 before 1.
+    `exit_code` of the Result: see `specc.model.exit_codes`.
     """
     path = STDIN if path == "-" else path
     source = load(path, overlay, ask.instead)
@@ -356,13 +356,8 @@ def _close(
         )
     )
     broken = {name for t in troubles if t.failed for name in t.plugin.split(", ")}
-    code = 0
-    if any(f.level == "error" and not f.waived for f in findings):
-        code = 1
-    if any(t.failed for t in troubles):
-        code = 3
-    if not source.usable:
-        code = 2
+    errors = any(f.level == "error" and not f.waived for f in findings)
+    code = of_result(errors, any(t.failed for t in troubles), source.usable)
     shown_plugins = tuple(
         PluginShown(p.name, p.version, p.origin, "see its finding" if p.name in broken else "") for p in host.plugins
     ) + tuple(PluginShown(n, "", "", "see its finding") for n in sorted(broken - {p.name for p in host.plugins}))

@@ -1,4 +1,4 @@
-"""A watchdog: names the pass that does not end, and leaves with exit code 3 before anything is written.
+"""A watchdog: names the pass that does not end, and leaves as for a failed plugin before anything is written.
 
 It counts its own ticks of a second and reads no clock. It runs from the command line only, in a thread of its own; a
 plugin that never lets go of the interpreter (one huge power, say) is not caught.
@@ -9,6 +9,8 @@ from __future__ import annotations
 import os
 import sys
 import threading
+
+from specc.model.exit_codes import ExitCode
 
 PATIENCE = 120
 """Seconds that one pass, hook or import may take: the slowest built-in pass takes about one."""
@@ -43,7 +45,7 @@ def start(patience: int = 0, quiet: bool = False) -> threading.Event:
                 text = f"specc: {now} does not end; it was stopped after {patience} s, and nothing was written"
                 if not quiet:
                     print(text, file=sys.stderr, flush=True)
-                os._exit(3)
+                os._exit(ExitCode.FAILED)
 
     threading.Thread(target=watch, name="watchdog", daemon=True).start()
     return done

@@ -6,6 +6,7 @@ from typing import Literal, NamedTuple
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, Caution, Fact, Lacking, ModelLimit, PacketPart, Table
+from specc.model.exit_codes import ExitCode
 from specc.model.findings import Finding, Level, Place
 from specc.model.statuses import Status, in_words
 from specc.model.values import Case, Citation, Figure, Quantity, Reference
@@ -213,7 +214,7 @@ class Result(NamedTuple):
     typical: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it rests on that nobody measured, in words
     lacking: tuple[tuple[str, tuple[str, ...]], ...] = ()  # figure -> what it was computed without
     origins: tuple[Origin, ...] = ()  # values that a short form filled in, and the maker did not write there
-    exit_code: int = 0
+    exit_code: ExitCode = ExitCode.CLEAN
     gathered: tuple[tuple[str, tuple[Item, ...]], ...] = ()  # key -> items, built-in plugins' first
     outcomes: tuple[Outcome, ...] = ()
     lost: tuple[tuple[str, tuple[str, ...]], ...] = ()  # gathered key -> what is not there, and why
@@ -242,4 +243,4 @@ class Result(NamedTuple):
 
     @property
     def draft(self) -> bool:
-        return self.exit_code != 0
+        return self.exit_code != ExitCode.CLEAN

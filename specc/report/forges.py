@@ -12,7 +12,6 @@ from specc.model.findings import Finding
 from specc.model.result import Result
 
 _SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
-_UNUSABLE = 2
 
 
 def sarif(results: Sequence[tuple[str, Result]]) -> str:
@@ -31,7 +30,7 @@ def sarif(results: Sequence[tuple[str, Result]]) -> str:
         rules.append(described)
     run = {
         "tool": {"driver": {"name": "specc", "version": __version__, "rules": rules}},
-        "invocations": [{"executionSuccessful": all(r.exit_code < _UNUSABLE for _, r in results)}],
+        "invocations": [{"executionSuccessful": all(r.exit_code.judged for _, r in results)}],
         "columnKind": "unicodeCodePoints",
         "results": [_result(f, index[f.rule]) for f in found],
     }

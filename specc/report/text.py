@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from specc.model.exit_codes import ExitCode
 from specc.model.findings import Finding, Place
 from specc.model.result import Result
 from specc.model.statuses import STATUSES, UNJUDGED
@@ -76,7 +77,7 @@ def rule_counts(result: Result) -> str:
 def summary(result: Result, path: str) -> list[str]:
     """What a check came to, in two or three lines."""
     lines = [f"{safe(path)}: {counts(result)}"]
-    if result.exit_code == 2:
+    if result.exit_code == ExitCode.UNUSABLE:
         lines.append("The spec cannot be used until this is fixed; what depends on it was not checked.")
     if result.rules:
         lines.append(f"{_number(len(result.rules), 'rule')}: {rule_counts(result)}")

@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from specc.model.exit_codes import ExitCode, worst
+
 if TYPE_CHECKING:
     from specc.engine.plugin import Host
     from specc.formulas.calculators import Calculator, Parameter
@@ -27,9 +29,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.host import find
-    from specc.verbs.common import worst
     from specc.verbs.plugins import complain_troubles
 
     host = find(files=args.plugin)
@@ -48,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     return worst((failed, _run(calculator, args, host)))
 
 
-def _list(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> int:
+def _list(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> ExitCode:
     from specc.formulas.workbench import by_subject
     from specc.report import records
     from specc.report.lines import columns, safe
@@ -56,7 +57,7 @@ def _list(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace
 
     if args.format == "json":
         say(records.document(calculators=[_listed(calculators[name]) for name in sorted(calculators)]))
-        return 0
+        return ExitCode.CLEAN
     shown = [c for c in calculators.values() if c.bench or args.all]
     rows = iter(columns([(f"  {c.name}", c.purpose) for b in by_subject(shown) for c in b.calculators]))
     for bench in by_subject(shown):
@@ -70,7 +71,7 @@ def _list(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace
             f"specc calc NAME says what it takes{left}",
         ]
     )
-    return 0
+    return ExitCode.CLEAN
 
 
 def _listed(calculator: Calculator[..., Any]) -> dict[str, Any]:
@@ -86,7 +87,7 @@ def _listed(calculator: Calculator[..., Any]) -> dict[str, Any]:
     }
 
 
-def _look_for(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> int:
+def _look_for(calculators: dict[str, Calculator[..., Any]], args: argparse.Namespace) -> ExitCode:
     """What answers to a word that names no calculator."""
     from specc.formulas.workbench import asked_for
     from specc.report import records
@@ -108,10 +109,10 @@ def _look_for(calculators: dict[str, Calculator[..., Any]], args: argparse.Names
         say(records.document(calculators=[_listed(c) for c in found]))
     else:
         say([*columns([(c.name, c.purpose) for c in found]), "", "specc calc NAME says what one takes"])
-    return 0
+    return ExitCode.CLEAN
 
 
-def _explain(calculator: Calculator[..., Any], format: str) -> int:
+def _explain(calculator: Calculator[..., Any], format: str) -> ExitCode:
     """What a calculator is for, its equation, what it takes and where it holds."""
     from specc.formulas.workbench import call
     from specc.report import records
@@ -121,7 +122,7 @@ def _explain(calculator: Calculator[..., Any], format: str) -> int:
 
     if format == "json":
         say(records.document(calculators=[_listed(calculator)]))
-        return 0
+        return ExitCode.CLEAN
     lines = [safe(f"{calculator.name}: {calculator.purpose}"), ""]
     for regime, form in calculator.equation.forms:
         lines += folded(f"{form_text(form)}{f'   [{regime}]' if regime else ''}", "  ", hang="    ")
@@ -129,7 +130,7 @@ def _explain(calculator: Calculator[..., Any], format: str) -> int:
     if calculator.equation.validity:
         lines += ["", *folded(f"valid for: {calculator.equation.validity}", "  ")]
     say(lines)
-    return 0
+    return ExitCode.CLEAN
 
 
 def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
@@ -138,10 +139,10 @@ def _takes(calculator: Calculator[..., Any]) -> list[dict[str, Any]]:
     ]
 
 
-def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host) -> int:
+def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host) -> ExitCode:
     from specc.engine.guard import calling, crash
     from specc.engine.plugin import said
-    from specc.verbs.common import UNUSABLE, complain, say
+    from specc.verbs.common import complain, say
 
     inputs, wrong = _read(calculator, args.inputs)
     if wrong:
@@ -150,19 +151,19 @@ def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host)
         complain(f"{calculator.name} takes:")
         for line in _wants(calculator):
             complain(f"  {line}")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     try:
         with calling(f"the calculator {calculator.name}"):
             worked = calculator.work(**inputs)
     except (ValueError, ArithmeticError) as e:
         complain(f"{calculator.name}: {e}")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     except (KeyboardInterrupt, BrokenPipeError):
         raise
     except BaseException as e:  # a plugin may fail in any way, also by leaving
         plugin = next(p.name for p in host.plugins if calculator in p.calculators)
         complain(f"the plugin {plugin!r} failed in the calculator {calculator.name}: {said(e)}{crash(e)}")
-        return 3
+        return ExitCode.FAILED
     references = {r.id: r for plugin in host.plugins for r in plugin.references}
     if args.format == "json":
         from specc.report import records
@@ -172,7 +173,7 @@ def _run(calculator: Calculator[..., Any], args: argparse.Namespace, host: Host)
         say(_text(calculator, worked, references))
         if any(_tolerances(v) for v in inputs.values()):
             say(["", "The tolerances were read and left out: this is the sum for the values as stated."])
-    return 0
+    return ExitCode.CLEAN
 
 
 def _tolerances(value: Any) -> bool:

@@ -6,6 +6,8 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode, worst
+
 if TYPE_CHECKING:
     from specc.engine.road import Ask
     from specc.model.result import Result
@@ -37,13 +39,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser, "sarif", "annotations")
 
 
-def run(args: argparse.Namespace) -> int:
-    from specc.verbs.common import UNUSABLE, complain
+def run(args: argparse.Namespace) -> ExitCode:
+    from specc.verbs.common import complain
 
     wrong = _together(args)
     if wrong:
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     if args.watch:
         from specc.verbs.watching import watch
 
@@ -64,25 +66,25 @@ def _together(args: argparse.Namespace) -> str:
     return ""
 
 
-def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
+def _once(args: argparse.Namespace) -> tuple[ExitCode, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
     from specc.engine.road import CHECK, COMPILE, composed_schema
     from specc.report import forges, records, text
     from specc.report.todo import answer, todo, unchecked
     from specc.spec.schema import keys_of
     from specc.verbs import many
-    from specc.verbs.common import ask, complain, look, progress, say, specs_in, worst
+    from specc.verbs.common import ask, complain, look, progress, say, specs_in
 
     fail_on = "not-checked" if args.strict else args.fail_on
     asked = ask(args, COMPILE if args.all else CHECK)
     keys = keys_of(composed_schema(tuple(args.plugin))) if args.todo else frozenset()
-    empty = 0
+    empty = ExitCode.CLEAN
     paths = []
     for given in args.files:
         inside = list(specs_in(given)) if os.path.isdir(given) else [given]
         if not inside:
             complain(f"no spec in the folder {given}: a spec is a YAML file with the key format:")
-            empty = 2
+            empty = ExitCode.UNUSABLE
         paths += inside
     results: list[tuple[str, Result]] = []
     edits: list[Fixed] = []
@@ -101,7 +103,7 @@ def _once(args: argparse.Namespace) -> tuple[int, list[str]]:
             result = made.result
             if wrong:
                 complain(wrong)
-                empty = 2
+                empty = ExitCode.UNUSABLE
         results.append((path, result))
         if args.format == "text":
             if args.fix:
@@ -153,12 +155,13 @@ def _of_fix(made: Fixed, path: str, written: bool) -> list[str]:
     return [*lines, *(["", "for you to decide:", *proposed] if proposed else []), ""]
 
 
-def _code(result: Result, fail_on: str) -> int:
+def _code(result: Result, fail_on: str) -> ExitCode:
     """The exit code: what is asked to fail counts as an error."""
     from specc.report.todo import unchecked
 
     if result.exit_code or fail_on == "error":
         return result.exit_code
     if any(f.level == "warning" and not f.waived for f in result.findings):
-        return 1
-    return 1 if fail_on == "not-checked" and unchecked(result) else 0
+        return ExitCode.FINDINGS
+    lacking = fail_on == "not-checked" and unchecked(result)
+    return ExitCode.FINDINGS if lacking else ExitCode.CLEAN

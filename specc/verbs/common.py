@@ -1,4 +1,4 @@
-"""What the verbs share: options, printing, exit codes, and the words for a name that is not there."""
+"""What the verbs share: options, printing, and the words for a name that is not there."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ import sys
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.engine.plugin import Host
     from specc.engine.road import Ask
     from specc.model.result import Result
     from specc.report.look import PrintLook
-
-UNUSABLE = 2
 
 
 def plugin_option(parser: argparse.ArgumentParser) -> None:
@@ -107,19 +107,14 @@ def complain_count(result: Result, path: str) -> None:
         complain(f"{path}: {counts(result)}; specc check {path} shows them")
 
 
-def worst(codes: Iterable[int]) -> int:
-    """One exit code for several: 2 before 3 before 1."""
-    return max(codes, key=(0, 1, 3, 2).index, default=0)
-
-
-def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> int:
+def not_there(what: str, asked: str, known: Sequence[str], listing: str) -> ExitCode:
     """Say that a name is not there, with the nearest one and the list. Gives the exit code."""
     near = _nearest(asked, known)
     complain(f"there is no {what} {asked!r}" + (f"; did you mean {' or '.join(near)}?" if near else ""))
     # A long list helps nobody who misspelled one name.
     if known and (len(known) <= 30 or not near):
         complain(f"{listing}: {', '.join(known)}")
-    return UNUSABLE
+    return ExitCode.UNUSABLE
 
 
 _BEGUN = 5  # more names that begin alike are a list, and none of them is meant more than another

@@ -7,6 +7,8 @@ import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.engine.road import Ask
     from specc.model.result import Change, Result, Since
@@ -24,12 +26,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     import json
 
     from specc.engine.compare import TABLES, changes, same_revision
     from specc.engine.road import CHECK
-    from specc.verbs.common import UNUSABLE, ask, complain, say
+    from specc.verbs.common import ask, complain, say
 
     results = []
     for name in (args.old, args.new):
@@ -37,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
             results.append(state_of(name, ask(args, CHECK, TABLES)))
         except ValueError as e:
             complain(str(e))
-            return UNUSABLE
+            return ExitCode.UNUSABLE
     old, new = results
     made = changes(old, new)
     same = same_revision(old, new)
@@ -53,8 +55,8 @@ def run(args: argparse.Namespace) -> int:
         say(_text(args.old, args.new, made))
     if same:
         complain(f"the two differ and both name the revision {new.revision or 'not stated'}; give the new one its own")
-        return 1
-    return 0
+        return ExitCode.FINDINGS
+    return ExitCode.CLEAN
 
 
 def _text(old: str, new: str, made: tuple[Change, ...]) -> list[str]:
@@ -88,7 +90,7 @@ def state_of(name: str, asked: Ask, overlay: Sequence[str] = ()) -> Result:
         else:
             path = spec_of(name, folder)
         made = travel(path, overlay or None, asked)
-    if made.exit_code == 2:
+    if made.exit_code == ExitCode.UNUSABLE:
         raise ValueError(f"{name} cannot be used; specc check says why")
     # What a packet says of itself counts: its revision may have been given when it was made.
     return made._replace(revision=revision or made.revision, issued=issued or made.issued)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode
+
 HELP = "make the safety packet (PDF) of a spec"
 EXAMPLE = "specc compile project.yaml -o packet.pdf --paper letter"
 
@@ -43,24 +45,24 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     spec_options(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import COMPILE, travel
     from specc.report import text
     from specc.report.lines import safe
-    from specc.verbs.common import UNUSABLE, ask, complain, complain_findings, look, progress, say, say_bytes
+    from specc.verbs.common import ask, complain, complain_findings, look, progress, say, say_bytes
     from specc.verbs.writing import bad_epoch, default_name, inputs_of, unfit, write_whole
 
     if args.issued and not _is_day(args.issued):
         complain(f"--issued {args.issued}: a date is written year-month-day, for example 2027-06-01")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     if wrong := bad_epoch():
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision, issued=args.issued)
     progress("computing ...")
     result = travel(args.file, args.overlay, asked)
     progress("")
-    if args.since and result.exit_code != UNUSABLE:
+    if args.since and result.exit_code != ExitCode.UNUSABLE:
         from specc.verbs.compare import earlier
 
         try:
@@ -69,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
         except ValueError as e:
             complain(f"--since {args.since}: {e}")
             complain("no packet was written")
-            return UNUSABLE
+            return ExitCode.UNUSABLE
         finally:
             progress("")
     leaks: tuple[str, ...] = ()
@@ -88,15 +90,15 @@ def run(args: argparse.Namespace) -> int:
     if leaks:
         complain("the public spec itself says what the private file says at " + ", ".join(leaks))
         complain("take it out of one of them; no packet was written")
-        return UNUSABLE
-    if result.exit_code == UNUSABLE:
+        return ExitCode.UNUSABLE
+    if result.exit_code == ExitCode.UNUSABLE:
         complain("no packet was written")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     if args.file == "-" and args.out is None:
         complain(
             "a spec from standard input has no folder for its packet; name the file with -o, or - for standard output"
         )
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     out = args.out if args.out is not None else default_name(args.file, result.project_id)
     names = [f.name for f in result.files]
     inputs = inputs_of(args.file, args.overlay, names, args.plugin)
@@ -104,7 +106,7 @@ def run(args: argparse.Namespace) -> int:
     if wrong:
         complain(wrong)
         complain("no packet was written")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
 
     from specc.packet import NoSuchPart, render
 
@@ -115,7 +117,7 @@ def run(args: argparse.Namespace) -> int:
     except NoSuchPart as e:
         complain(str(e))
         complain("no packet was written")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     finally:
         progress("")
     if to_stdout:
@@ -123,7 +125,7 @@ def run(args: argparse.Namespace) -> int:
         return result.exit_code
     if wrong := write_whole(out, data):
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     draft = ", a DRAFT because of the errors above" if result.draft else ""
     say(f"wrote {safe(out)} ({max(1, len(data) // 1000)} kB){draft}")
     say(text.CLOSING)

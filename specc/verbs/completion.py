@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode
+
 HELP = "print a completion script for bash, zsh or fish"
 EXAMPLE = "specc completion bash > ~/.local/share/bash-completion/completions/specc"
 
@@ -29,7 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("shell", choices=("bash", "zsh", "fish"))
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.verbs.common import say
 
     options = _options()
@@ -43,10 +45,10 @@ def run(args: argparse.Namespace) -> int:
                 if flag.startswith("--")
             ]
         say(lines)
-        return 0
+        return ExitCode.CLEAN
     cases = "\n".join(f'        {verb}) words="{" ".join(flags)}" ;;' for verb, (_, flags) in options.items())
     say((_ZSH if args.shell == "zsh" else "") + _BASH.format(verbs=" ".join(options), cases=cases))
-    return 0
+    return ExitCode.CLEAN
 
 
 def _quoted(text: str) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Literal
 
+from specc.model.exit_codes import ExitCode, worst
+
 if TYPE_CHECKING:
     from specc.drawing.shapes import Drawing
     from specc.model.result import Result
@@ -27,11 +29,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     spec_options(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, COMPILE, travel
     from specc.report.lines import safe
     from specc.verbs.common import (
-        UNUSABLE,
         ask,
         complain,
         complain_count,
@@ -47,25 +48,25 @@ def run(args: argparse.Namespace) -> int:
     pdf = args.out.lower().endswith(".pdf")
     if wrong := _unfit(args, pdf):
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     # A PDF says whether it is a draft, so it takes all that `compile` asks for.
     asked = ask(args, COMPILE if pdf else CHECK, [f"drawing {args.key}"])._replace(revision=args.revision or "")
     result = travel(args.file, args.overlay, asked)
     drawing = dict(result.drawings).get(args.key)
     if drawing is None:
         known = ids_of(host_of(args), "drawing")
-        if result.exit_code == 2 or args.key in known:
+        if result.exit_code == ExitCode.UNUSABLE or args.key in known:
             complain_findings(result, args.file)
             complain(f"the drawing {args.key} could not be made; nothing was written")
-            return max(result.exit_code, 1)
-        if result.exit_code == 3:
+            return worst((result.exit_code, ExitCode.FINDINGS))
+        if result.exit_code == ExitCode.FAILED:
             complain_findings(result, args.file)
         return not_there("drawing", args.key, known, "the drawings are")
     if args.sheet is not None and not 1 <= args.sheet <= len(drawing.sheets):
         count = len(drawing.sheets)
         there = f"there are sheets 1 to {count}" if count > 1 else f"there is {'one sheet' if count else 'none'}"
         complain(f"{args.key} has no sheet {args.sheet}; {there}")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     complain_count(result, args.file)
     if args.out == "-":
         say_bytes(_svg(drawing, args.sheet))
@@ -73,11 +74,11 @@ def run(args: argparse.Namespace) -> int:
     names = [f.name for f in result.files]
     if wrong := refusal(args.out, inputs_of(args.file, args.overlay, names, args.plugin)):
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     data = _pdf(result, drawing, args.paper or "letter") if pdf else _svg(drawing, args.sheet)
     if wrong := write_whole(args.out, data):
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     draft = ", a DRAFT because of the errors above" if pdf and result.draft else ""
     say(f"wrote {safe(args.out)}{draft}")
     return result.exit_code

@@ -9,6 +9,8 @@ from pathlib import Path
 from types import CodeType, FunctionType
 from typing import TYPE_CHECKING, Any
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.model.passes import Limit
 
@@ -25,19 +27,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.host import find_for
     from specc.model.passes import RuleFacts
     from specc.report import records
     from specc.report.lines import folded, safe
     from specc.report.text import source
-    from specc.verbs.common import UNUSABLE, complain, not_there, plugins_named_in, say, unnamed
+    from specc.verbs.common import complain, not_there, plugins_named_in, say, unnamed
     from specc.verbs.plugins import complain_troubles
 
     named = plugins_named_in(args.file)
     if isinstance(named, str):
         complain(named)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     host = find_for(named, args.plugin)
     failed = complain_troubles(host.troubles)
     rules = {held.pass_.id: held for held in host.passes if isinstance(held.pass_.facts, RuleFacts)}
@@ -50,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
     if held is None:
         if told := unnamed(host, args.rule):
             complain(f"there is no rule {args.rule!r} here; {told}")
-            return UNUSABLE
+            return ExitCode.UNUSABLE
         return not_there("rule", args.rule, sorted({*rules, *known}), "specc rules and specc limits list them")
     facts: Any = held.pass_.facts
     example = _example(held.pass_.function, args.rule)

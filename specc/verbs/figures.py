@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.model.values import Figure
 
@@ -21,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.lines import columns, folded

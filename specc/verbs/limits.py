@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.engine.plugin import Plugin
 
@@ -20,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser, "csv")
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.host import find
     from specc.model.blocks import Column, Row, Table
     from specc.verbs.common import ask, complain_count

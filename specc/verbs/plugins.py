@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from specc.model.exit_codes import ExitCode, of_result, worst
+
 if TYPE_CHECKING:
     from specc.engine.plugin import Host, PluginTrouble
 
@@ -24,13 +26,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.host import find
     from specc.report import records
     from specc.report.lines import columns
-    from specc.verbs.common import UNUSABLE, complain_findings, host_of, say, worst
+    from specc.verbs.common import complain_findings, host_of, say
 
-    unusable = 0
+    unusable = ExitCode.CLEAN
     if args.file is None:
         host = find(files=args.plugin)
     else:
@@ -38,8 +40,8 @@ def run(args: argparse.Namespace) -> int:
         from specc.verbs.common import ask
 
         result = travel(args.file, args.overlay, ask(args))
-        if result.exit_code == UNUSABLE:
-            unusable = UNUSABLE
+        if result.exit_code == ExitCode.UNUSABLE:
+            unusable = ExitCode.UNUSABLE
             complain_findings(result, args.file)
         host = host_of(args)
     if args.keys:
@@ -139,14 +141,14 @@ def _row(plugin: dict[str, Any]) -> tuple[str, ...]:
     return (plugin["name"], plugin["version"], plugin["origin"], brings, verbs, ", ".join(plugin["roots"]))
 
 
-def complain_troubles(troubles: Iterable[PluginTrouble]) -> int:
-    """Print the plugins' troubles. Gives the exit code: 3 when a plugin failed, 1 for another trouble."""
-    from specc.verbs.common import complain, worst
+def complain_troubles(troubles: Iterable[PluginTrouble]) -> ExitCode:
+    """Print the plugins' troubles. Gives the exit code: whether a plugin failed, or is in another trouble."""
+    from specc.verbs.common import complain
 
     codes = []
     for trouble in troubles:
         complain(trouble.message)
         if trouble.fix:
             complain(f"  fix: {trouble.fix}")
-        codes.append(3 if trouble.failed else 1 if trouble.level == "error" else 0)
+        codes.append(of_result(trouble.level == "error", trouble.failed, usable=True))
     return worst(codes)

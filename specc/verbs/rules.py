@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.model.result import RuleOutcome
     from specc.model.values import Reference
@@ -21,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.text import CLOSING, summary
@@ -33,7 +35,7 @@ def run(args: argparse.Namespace) -> int:
     if args.format == "json":
         say(records.document(files=[records.file(args.file, result)]))
         return result.exit_code
-    if result.exit_code >= 2:
+    if not result.exit_code.judged:
         complain_findings(result, args.file)
     references = {r.id: r for r in result.references}
     for outcome in result.rules:
@@ -42,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     return result.exit_code
 
 
-def _all(args: argparse.Namespace) -> int:
+def _all(args: argparse.Namespace) -> ExitCode:
     """The rules of the plugins, without a spec; the status is how their source is known."""
     from specc.engine.host import find
     from specc.model.passes import RuleFacts

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode
+
 HELP = "print the JSON Schema of a spec (or of the JSON that specc prints)"
 EXAMPLE = "specc schema > project.schema.json"
 
@@ -18,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--output", choices=("result",), help="the schema of what --format json prints")
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     import json
 
     from specc.verbs.common import say
@@ -27,7 +29,7 @@ def run(args: argparse.Namespace) -> int:
         from specc.spec import resources
 
         say(json.dumps(resources.schema(f"output/{args.output}.schema.json"), indent=2))
-        return 0
+        return ExitCode.CLEAN
     from specc.engine.host import find
     from specc.engine.road import composed_schema
     from specc.spec.editors import for_editors

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode, of_result
+
 HELP = "print the long form of a spec, with the origin of what its short forms fill in"
 EXAMPLE = "specc show project.yaml"
 
@@ -16,7 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     import hashlib
     import json
 
@@ -48,4 +50,4 @@ def run(args: argparse.Namespace) -> int:
         complain(f"{place.file}:{place.line}: {message}; fix: {fix}")
     for trouble in troubles:
         complain(trouble.message)
-    return 2 if fatal else 3 if troubles else 1 if short else 0
+    return of_result(bool(short), bool(troubles), not fatal)

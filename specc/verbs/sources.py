@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.model.result import Result
 
@@ -20,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, travel
     from specc.report import records
     from specc.report.lines import folded, safe
@@ -31,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     if args.format == "json":
         say(records.document(sources=listed))
         return result.exit_code
-    if result.exit_code >= 2:
+    if not result.exit_code.judged:
         complain_findings(result, args.file)
     for entry in listed:
         said = ", ".join(entry[k] for k in ("title", "publisher", "edition", "note") if entry[k])

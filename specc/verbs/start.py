@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode
+
 HELP = "make a folder with a small, commented spec to begin from"
 EXAMPLE = "specc start my_effect"
 
@@ -17,30 +19,30 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", metavar="DIR", help="is made if it is not there")
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from pathlib import Path
 
     from specc.report.lines import safe
-    from specc.verbs.common import UNUSABLE, complain, say
+    from specc.verbs.common import complain, say
     from specc.verbs.writing import write_whole
 
     folder = Path(args.folder)
     spec = folder / "project.yaml"
     if spec.exists() or spec.is_symlink():
         complain(f"{spec} exists already and was not changed; name another folder")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     starter = Path(__file__).resolve().parent.parent / "data" / "starter.yaml"
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as e:
         complain(f"cannot make the folder {folder}: {e.strerror or e}")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     ignore = folder / ".gitignore"
     wrong = "" if ignore.exists() else write_whole(str(ignore), _IGNORED.encode())
     wrong = wrong or write_whole(str(spec), starter.read_bytes())
     if wrong:
         complain(wrong)
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     say(
         [
             f"wrote {safe(str(spec))}, a small spec to change into yours; its comments say what goes where",
@@ -49,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
             f"  specc compile {safe(_word(str(spec)))}    makes the packet",
         ]
     )
-    return 0
+    return ExitCode.CLEAN
 
 
 def _word(path: str) -> str:

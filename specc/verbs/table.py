@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from specc.model.exit_codes import ExitCode, worst
+
 if TYPE_CHECKING:
     from specc.model.blocks import Table
 
@@ -21,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser, "csv")
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, travel
     from specc.verbs.common import ask, complain, complain_count, complain_findings, host_of, ids_of, not_there
 
@@ -29,11 +31,11 @@ def run(args: argparse.Namespace) -> int:
     table = dict(result.tables).get(args.key)
     if table is None:
         known = ids_of(host_of(args), "table")
-        if result.exit_code == 2 or args.key in known:
+        if result.exit_code == ExitCode.UNUSABLE or args.key in known:
             complain_findings(result, args.file)
             complain(f"the table {args.key} could not be made")
-            return max(result.exit_code, 1)
-        if result.exit_code == 3:
+            return worst((result.exit_code, ExitCode.FINDINGS))
+        if result.exit_code == ExitCode.FAILED:
             complain_findings(result, args.file)
         return not_there("table", args.key, known, "the tables are")
     complain_count(result, args.file)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from specc.model.exit_codes import ExitCode, worst
+
 HELP = "follow one figure back to its equation, inputs and sources"
 EXAMPLE = "specc trace project.yaml fuel.gas_on_site"
 
@@ -17,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     format_option(parser)
 
 
-def run(args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> ExitCode:
     from specc.engine.road import CHECK, travel
     from specc.report import descent, records
     from specc.verbs.common import ask, complain, complain_count, complain_findings, host_of, ids_of, not_there, say
@@ -25,14 +27,14 @@ def run(args: argparse.Namespace) -> int:
     result = travel(args.file, args.overlay, ask(args, CHECK))
     figure = result.figure(args.key)
     if figure is None:
-        if result.exit_code == 2 or args.key in ids_of(host_of(args), "figure", "figures"):
+        if result.exit_code == ExitCode.UNUSABLE or args.key in ids_of(host_of(args), "figure", "figures"):
             members = [f.key for f in result.figures if f.key.startswith(args.key + ".")]
             if members:
                 return not_there("single figure", args.key, members, "it is a family; its figures are")
             complain_findings(result, args.file)
             complain(f"{args.key} could not be computed")
-            return max(result.exit_code, 1)
-        if result.exit_code == 3:
+            return worst((result.exit_code, ExitCode.FINDINGS))
+        if result.exit_code == ExitCode.FAILED:
             complain_findings(result, args.file)
         return not_there("figure", args.key, [f.key for f in result.figures], "the figures of this spec are")
     if args.format == "json":

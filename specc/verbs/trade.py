@@ -7,22 +7,24 @@ import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from specc.model.exit_codes import ExitCode
+
 if TYPE_CHECKING:
     from specc.model.verb import Verb
 
 
-def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
+def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> ExitCode:
     """Run a plugin's verb, or name the nearest one. Gives the exit code."""
     from specc.engine.guard import calling
     from specc.engine.host import find_for
     from specc.model.passes import Cannot
     from specc.model.view import Unreadable
-    from specc.verbs.common import UNUSABLE, complain, not_there, plugin_option, plugins_named_in, unnamed
+    from specc.verbs.common import complain, not_there, plugin_option, plugins_named_in, unnamed
     from specc.verbs.plugins import complain_troubles
 
     if name.startswith("-"):
         complain(f"the verb comes first, then its options: specc VERB {name} ...; see specc --help")
-        return 2
+        return ExitCode.UNUSABLE
     before = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
     plugin_option(before)
     before.add_argument("--spec")
@@ -41,12 +43,12 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
     try:
         with calling(f"the options of the verb {name} of the plugin {plugin}"):
             parser = parser_of(verb, given.spec is not None)
-    except Exception as e:  # a plugin's own set-up of its options may fail in any way
+        arguments, format, spec = _arguments(verb, parser, words)  # what it prints, such as --help, is the answer
+    except Exception as e:  # a plugin's own options may fail in any way, as they are set up and as they are read
         return _failed(plugin, name, e)
-    arguments, format, spec = _arguments(verb, parser, words)
     if verb.of_spec and spec is None:
         complain(f"{name} reads a spec: specc {name} FILE")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     if verb.reads or verb.of_spec:
         from specc.engine.road import read_keys
 
@@ -55,7 +57,7 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         for trouble in stood:
             complain(trouble)
         if stood:
-            return UNUSABLE
+            return ExitCode.UNUSABLE
         arguments.update({key.name: read.values.get(key.name, ()) for key in verb.reads})
         if verb.of_spec:
             arguments["spec"] = read.spec
@@ -67,21 +69,21 @@ def run_other(name: str, words: Sequence[str], own: Sequence[str]) -> int:
         raise
     except Unreadable as e:
         complain(f"{e.at or 'a value'} of the spec is refused or missing; specc check {spec} says why")
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     except Cannot as e:
         complain(e.message + (f"; fix: {e.fix}" if e.fix else ""))
-        return UNUSABLE
+        return ExitCode.UNUSABLE
     except BaseException as e:  # a plugin may fail in any way, also by leaving
         return _failed(plugin, name, e)
 
 
-def _failed(plugin: str, name: str, e: BaseException) -> int:
+def _failed(plugin: str, name: str, e: BaseException) -> ExitCode:
     from specc.engine.guard import crash
     from specc.engine.plugin import said
     from specc.verbs.common import complain
 
     complain(f"the plugin {plugin!r} failed in the verb {name}: {said(e)}{crash(e)}")
-    return 3
+    return ExitCode.FAILED
 
 
 def parser_of(verb: Verb, spec_named: bool = False) -> argparse.ArgumentParser:
@@ -138,7 +140,7 @@ def _arguments(
     return found, args.format, spec
 
 
-def _show(returned: Any, name: str, format: str) -> int:
+def _show(returned: Any, name: str, format: str) -> ExitCode:
     from specc.model.blocks import Table
     from specc.model.values import Answer
     from specc.report import records
@@ -148,7 +150,7 @@ def _show(returned: Any, name: str, format: str) -> int:
 
     if isinstance(returned, Table):
         print_table(returned, format)
-        return 0
+        return ExitCode.CLEAN
     if isinstance(returned, Answer):
         if format == "json":
             answer = {"value": returned.value, "regime": returned.regime, "beyond": returned.beyond}
@@ -156,5 +158,5 @@ def _show(returned: Any, name: str, format: str) -> int:
         else:
             say(safe(f"{returned.value:.6g} (in SI)" + (f", {returned.regime}" if returned.regime else "")))
             say([safe(f"beyond what it is good for: {returned.beyond}")] if returned.beyond else [])
-        return 0
+        return ExitCode.CLEAN
     raise TypeError(f"the verb {name} has to give a Table or an Answer, and gave {type(returned).__name__}")

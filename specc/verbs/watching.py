@@ -7,6 +7,8 @@ import sys
 import time  # noqa: TID251 (a verb, not a pass)
 from collections.abc import Callable, Iterable
 
+from specc.model.exit_codes import ExitCode
+
 PAUSE = 0.5  # s between two looks
 
 
@@ -22,7 +24,7 @@ def stamps(paths: Iterable[str]) -> dict[str, tuple[int, int] | None]:
     return found
 
 
-def watch(once: Callable[[], tuple[int, list[str]]], rounds: int = 0) -> int:
+def watch(once: Callable[[], tuple[ExitCode, list[str]]], rounds: int = 0) -> ExitCode:
     """Run, and again when a file changes, until interrupted. `once` gives an exit code and the files to look at.
 
     `rounds`: stop after so many runs; 0 for never.

@@ -152,6 +152,7 @@ def write_whole(out: str, data: bytes) -> str:
             handle, part = tempfile.mkstemp(".part", ".specc-", os.path.dirname(final))
         except OSError as e:
             return f"cannot write {out}: {e.strerror or e}"
+        moved = False
         try:
             with open(handle, "wb") as file:
                 for start in range(0, len(data), _PIECE):
@@ -164,12 +165,12 @@ def write_whole(out: str, data: bytes) -> str:
             if noted:
                 raise _Ended
             os.replace(part, final)
+            moved = True
         except OSError as e:
-            os.unlink(part)
             return f"cannot write {out}: {e.strerror or e}"
-        except BaseException:
-            os.unlink(part)
-            raise
+        finally:
+            if not moved:
+                os.unlink(part)
     return ""
 
 
