@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine.road import CHECK, COMPILE, Ask, citations_in, travel
+from specc.engine.derived import citations_in
+from specc.engine.road import CHECK, COMPILE, Ask, travel
 from specc.model.result import Result
 from specc.testing import plugin_file, project, result_of
 

@@ -6,16 +6,11 @@ packet see is the Result and nothing else.
 
 from __future__ import annotations
 
-import hashlib
-import os
-import re
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from pathlib import Path
 from typing import Any, NamedTuple
 
-from specc import __version__
+from specc.engine.closing import close
 from specc.engine.context import whole_value
 from specc.engine.graph import Order, arrange
 from specc.engine.host import find, find_for
@@ -25,22 +20,16 @@ from specc.engine.plugin import Held, Host, PluginTrouble
 from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import spread
-from specc.engine.waivers import apply
 from specc.engine.whole_schema import whole_schema
-from specc.kinds.packet import CAUTIONS, DECISIONS, MODEL_LIMITS, SUMMARY_FACTS
-from specc.kinds.weather import CASES
-from specc.model.exit_codes import of_result
-from specc.model.findings import Edit, Finding, Place
-from specc.model.passes import Key, Limit, RuleFacts
-from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
-from specc.model.values import Citation, Quantity, Reference
-from specc.model.view import Unreadable, View, join
+from specc.model.findings import Edit, Finding
+from specc.model.passes import Key, Limit
+from specc.model.result import Result
+from specc.model.values import Quantity
+from specc.model.view import View, join
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
-from specc.spec.short_forms import OWN_TEXT, Tree, filled_in
-from specc.spec.source import STDIN, Overlays, Source, excerpt, load
-from specc.spec.source.places import steps_of
+from specc.spec.source import STDIN, Overlays, Source, load
 
 CHECK = frozenset({"figure", "figures", "rule"})
 COMPILE = frozenset({"figure", "figures", "rule", "table", "drawing", "section", "packet"})
@@ -90,7 +79,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     findings += short
     troubles += failed
     if not source.usable and (not data or any(f.fatal and f.rule not in _WHOLE for f in source.faults)):
-        return _close(source, ask, host, None, findings, troubles, path)
+        return close(source, ask, host, None, findings, troubles, path)
     whole, contested = whole_schema(host)
     troubles.extend(contested)
     renamed = in_new_words(whole, data)
@@ -151,7 +140,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         findings.append(
             Finding(said.rule, said.level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure)
         )
-    return _close(source, ask, host, (ran, root, limits), findings, troubles, path)
+    return close(source, ask, host, (ran, root, limits), findings, troubles, path)
 
 
 @lru_cache(maxsize=4)
@@ -301,323 +290,4 @@ def _limits_as_moved(limits: Mapping[str, Any], data: Any) -> dict[str, Any]:
     }
 
 
-def digest_of(files: Iterable[InputFile]) -> str:
-    """SHA-256 over the names and contents of the public inputs: 64 hexadecimal digits."""
-    whole = hashlib.sha256()
-    for file in sorted(files, key=lambda f: f.name):
-        # A name of bytes that are no UTF-8 counts as the bytes it is.
-        whole.update(f"{file.name}\0{file.sha256}\n".encode("utf-8", "surrogateescape"))
-    return whole.hexdigest()
-
-
-def _close(
-    source: Source,
-    ask: Ask,
-    host: Host,
-    made: tuple[Ran, View, Mapping[str, Any]] | None,
-    findings: list[Finding],
-    troubles: list[PluginTrouble],
-    path: str,
-) -> Result:
-    nowhere = source.places.of("/plugins") if source.places.known("/plugins") else Place(path)
-    for t in troubles:
-        findings.append(Finding(t.rule, t.level, t.message, nowhere, "/plugins", t.fix, "", t.plugin))
-    waived: tuple[WaiverShown, ...] = ()
-    project = View({}, "/project")
-    event: tuple[tuple[str, str], ...] = ()
-    if made is not None:
-        ran, root, _ = made
-        last = _last_day(root)
-        known = {
-            p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody"
-            for plugin in host.plugins
-            for p in plugin.passes
-        }
-        authority = _text(_safe_child(root, "event"), "authority")
-        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of, known, authority)
-        findings, waived = list(done.findings), done.waivers
-        project = _safe_child(root, "project")
-        event = _event(_safe_child(root, "event"))
-    findings = _grouped(findings)
-    if made is not None and not any(f.level == "error" and not f.waived for f in findings):
-        findings += [_incomplete(made[0], Place(path))] if any(o.is_lost for o in made[0].outcomes) else []
-    # Until a fault of the file itself is mended, all else is uncertain: it stands first.
-    fatal = {(f.rule, f.place) for f in source.faults if f.fatal}
-    order = {"error": 0, "warning": 1, "note": 2}
-    findings.sort(
-        key=lambda f: (
-            bool(f.waived),
-            (f.rule, f.place) not in fatal,
-            order[f.level],
-            f.place.file,
-            f.place.line,
-            f.place.column,
-            f.rule,
-        )
-    )
-    broken = {name for t in troubles if t.failed for name in t.plugin.split(", ")}
-    errors = any(f.level == "error" and not f.waived for f in findings)
-    code = of_result(errors, any(t.failed for t in troubles), source.usable)
-    shown_plugins = tuple(
-        PluginShown(p.name, p.version, p.origin, "see its finding" if p.name in broken else "") for p in host.plugins
-    ) + tuple(PluginShown(n, "", "", "see its finding") for n in sorted(broken - {p.name for p in host.plugins}))
-    result = Result(
-        spec_name=Path(path).name,
-        title=_text(project, "title") or Path(path).stem,
-        project_id=_text(project, "id") or Path(path).stem,
-        revision=ask.revision or _text(project, "revision"),
-        issued=ask.issued or _text(project, "issued"),
-        summary=_text(project, "summary"),
-        event=event,
-        digest=digest_of(source.files),
-        git=_git(source) if "packet" in ask.kinds else None,
-        specc_version=__version__,
-        files=source.files,
-        plugins=shown_plugins,
-        references=_references(host),
-        cases=(),
-        findings=tuple(findings),
-        waivers=waived,
-        excerpts=tuple({f.place: excerpt(source.texts, f.place) for f in findings}.items()),
-        exit_code=code,
-        spec_folder=os.path.dirname(path),
-    )
-    if made is None:
-        return result
-    ran, _, limits = made
-    by_rule: dict[str, list[bool]] = {}
-    for f in findings:
-        by_rule.setdefault(f.rule, []).append(bool(f.waived))
-    others = {p.name for p in host.plugins if p.origin not in ("core", "built-in")}
-    rules = tuple(
-        r._replace(status="waived") if r.status == "failed" and by_rule.get(r.id) and all(by_rule[r.id]) else r
-        for r in sorted(ran.rules, key=lambda r: r.plugin in others)  # what a third party adds comes last
-    )
-    origins = _origins(source)
-    return result._replace(
-        origins=origins,
-        typical=_typical(ran, origins),
-        lacking=_lacking(ran),
-        cases=ran.values.get(CASES.name, ()),
-        figures=ran.figures,
-        rules=rules,
-        limits=tuple(limits[k] for k in sorted(limits)),
-        tables=ran.tables,
-        drawings=ran.drawings,
-        sections=ran.sections,
-        decisions=ran.gathered.get(DECISIONS.name, ()),
-        summary_facts=ran.gathered.get(SUMMARY_FACTS.name, ()),
-        cautions=ran.gathered.get(CAUTIONS.name, ()),
-        model_limits=ran.gathered.get(MODEL_LIMITS.name, ()),
-        places=_pointed(ran, source),
-        outcomes=_as_waived(ran.outcomes, rules),
-        lost=tuple(ran.lost.items()),
-        gathered=_gathered_items(ran, host),
-    )
-
-
-def _gathered_items(ran: Ran, host: Host) -> tuple[tuple[str, tuple[Item, ...]], ...]:
-    """What was gathered, by key, with plugin and version; a third party never stands before a built-in."""
-    plugins = {p.name: p for p in host.plugins}
-    made = []
-    for key in sorted(ran.items):
-        items = [
-            Item(name, plugins[name].version, item, plugins[name].origin in ("core", "built-in"))
-            for name, item in ran.items[key]
-        ]
-        made.append((key, tuple(sorted(items, key=lambda i: not i.built_in))))
-    return tuple(made)
-
-
-def _as_waived(outcomes: Iterable[Outcome], rules: Iterable[RuleOutcome]) -> tuple[Outcome, ...]:
-    """The outcomes with the rules' statuses as they stand once the waivers are counted."""
-    status = {(r.plugin, r.id): r.status for r in rules}
-    return tuple(
-        o._replace(status=status[o.plugin, o.id]) if o.kind == "rule" and o.status == "failed" else o for o in outcomes
-    )
-
-
-def _incomplete(ran: Ran, whole: Place) -> Finding:
-    """What is said when something that was due is not there, and no open error tells of it."""
-    lost = [o for o in ran.outcomes if o.is_lost]
-    names = "; ".join(f"{o.kind} {o.id} of {o.plugin}: {o.cause}" for o in lost[:5])
-    more = f"; and {len(lost) - 5} more" if len(lost) > 5 else ""
-    return Finding(
-        "packet.incomplete",
-        "error",
-        f"{len(lost)} parts that were due could not be made: {names}{more}",
-        whole,
-        fix="fix the cause; a waiver covers a finding, not what is missing",
-        plugin="core",
-    )
-
-
-def _grouped(findings: list[Finding]) -> list[Finding]:
-    """One wrong item of a range, class or `like:` is one finding, though it stands for several values.
-
-    Alike are findings of one rule at one place with one fix, about different values: their words differ by the tag.
-    """
-    alike: dict[tuple[object, ...], list[Finding]] = {}
-    for found in findings:
-        alike.setdefault((found.rule, found.level, found.place, found.fix, found.waived), []).append(found)
-    made = []
-    for some in alike.values():
-        by_value: dict[str, list[Finding]] = {}
-        for found in some:
-            by_value.setdefault(found.at, []).append(found)
-        first, *others = by_value.values()
-        made += list(dict.fromkeys(first))
-        if not others:
-            continue
-        if any(len(one) > 1 or not _alike(first[0], one[0]) for one in by_value.values()):
-            said = {f.message for f in first}
-            made += [f for one in others for f in one if f.message not in said]
-            continue
-        tags = [tag for one in others if (tag := _differs(first[0].at, one[0].at))]
-        if tags and any(f.message != first[0].message for one in others for f in one):
-            made[-1] = first[0]._replace(message=f"{first[0].message}; and so of {', '.join(tags)}")
-    return made
-
-
-def _alike(a: Finding, b: Finding) -> bool:
-    """Whether two findings say the same in words that differ by names alone."""
-    ours, theirs = a.message.split(), b.message.split()
-    names = {*steps_of(a.at), *steps_of(b.at)}
-    differ = [pair for pair in zip(ours, theirs, strict=False) if pair[0] != pair[1]]
-    return len(ours) == len(theirs) and all(
-        word.strip("',;:") in names or re.search(r"[\d_+]", word) for pair in differ for word in pair
-    )
-
-
-def _differs(a: str, b: str) -> str:
-    """The first step in which two pointers differ, as the second has it."""
-    return next((theirs for ours, theirs in zip(steps_of(a), steps_of(b), strict=False) if ours != theirs), "")
-
-
-def _origins(source: Source) -> tuple[Origin, ...]:
-    """What short forms filled in from elsewhere than the part's own text; nothing that is private."""
-    tree = Tree(source.data, source.places.root)
-    return tuple(
-        Origin(below.at, str(below.data), below.spot.origin)
-        for below in filled_in(tree)
-        if below.spot.origin != OWN_TEXT and below.at not in source.private
-    )
-
-
-def _typical(ran: Ran, origins: tuple[Origin, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """By figure, the values that it comes from and that nobody measured."""
-    from specc.engine.tolerances import quantities_of
-
-    guessed = {o.at: o for o in origins if o.typical}
-    if not guessed:
-        return ()
-    made = []
-    for figure in ran.figures:
-        rests = dict.fromkeys(q.at for q in quantities_of((figure,)) if q.at in guessed)
-        if rests:
-            words = tuple(f"{' '.join(steps_of(at)[-2:])} {guessed[at].text}, {guessed[at].origin}" for at in rests)
-            made.append((figure.key, words))
-    return tuple(made)
-
-
-def _lacking(ran: Ran) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """By figure, what was lost of what it is computed from, and the weather cases in which it was not computed."""
-    without = {(o.plugin, o.id): o.without for o in ran.outcomes if o.without and o.kind in ("figure", "figures")}
-    cases = [case.name for case in ran.values.get(CASES.name, ())]
-    made = []
-    for figure in ran.figures:
-        own = {c.case for c in figure.cases}
-        left = [case for case in cases if case not in own] if own != {""} else []
-        said = [text for (plugin, id), texts in without.items() if plugin == figure.plugin
-                and (figure.key == id or figure.key.startswith(f"{id}.")) for text in texts]  # fmt: skip
-        said += [f"not computed in the case {', '.join(left)}"] if left else []
-        if said:
-            made.append((figure.key, tuple(said)))
-    return tuple(made)
-
-
-def _pointed(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
-    """The places of all spec values that figures come from."""
-    from specc.engine.tolerances import quantities_of
-
-    found: dict[str, Place] = {}
-    for quantity in quantities_of(tuple(ran.figures)):
-        if quantity.at and quantity.at not in found:
-            found[quantity.at] = source.places.of(quantity.at)
-    return tuple(sorted(found.items()))
-
-
-def _safe_child(root: View, name: str) -> View:
-    try:
-        return root.child(name)
-    except Unreadable:  # refused by the schema, and reported there
-        return View({}, "/" + name)
-
-
-def _text(view: View, key: str) -> str:
-    try:
-        return view.text_or(key)
-    except Unreadable:  # refused by the schema, and reported there
-        return ""
-
-
-def _event(event: View) -> tuple[tuple[str, str], ...]:
-    rows = []
-    for key in ("name", "site", "dates", "hours", "elevation", "authority"):
-        try:
-            if not event.has(key):
-                continue
-            value = event[key]
-            if isinstance(value, Quantity):
-                text = value.text
-            elif isinstance(value, View):
-                text = f"{value.text('from')} to {value.text('to')}"
-            elif isinstance(value, list):
-                text = ", ".join(event.texts(key))
-            else:
-                text = str(value)
-            rows.append(("event" if key == "name" else key, text))
-        except Unreadable:  # refused by the schema, and reported there
-            continue
-    return tuple(rows)
-
-
-def _last_day(root: View) -> date | None:
-
-    try:
-        return max(date.fromisoformat(d) for d in root.child("event").texts("dates"))
-    except (Unreadable, ValueError):  # refused by the schema and reported there, or no dates at all
-        return None
-
-
-def _git(source: Source) -> GitState | None:
-    from specc.spec.git import git_state
-
-    return git_state(source.folder, source.files)
-
-
-def _references(host: Host) -> tuple[Reference, ...]:
-    found: dict[str, Reference] = {}
-    for plugin in host.plugins:
-        for reference in plugin.references:
-            found.setdefault(reference.id, reference)
-    return tuple(found[k] for k in sorted(found))
-
-
-def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
-    """Every citation that a result rests on, with what it stands beside: not those of rules about what is not there,
-    nor of limits that only such rules read."""
-    from specc.engine.tolerances import citations_of
-
-    found: list[tuple[str, Citation]] = []
-    for figure in result.figures:
-        found.extend((figure.key, c) for c in citations_of(figure))
-    applied = [r for r in result.rules if r.status != "not applicable"]
-    read = {key for r in applied for key in r.limits}
-    found.extend((r.id, r.citation) for r in applied)
-    found.extend((limit.key, limit.citation) for limit in result.limits if limit.key in read or limit.by)
-    found.extend(("caution", c.citation) for c in result.cautions)
-    return tuple(dict.fromkeys(found))
-
-
-__all__ = ["CHECK", "COMPILE", "FIGURES", "Ask", "citations_in", "composed_schema", "digest_of", "travel"]
+__all__ = ["CHECK", "COMPILE", "FIGURES", "Ask", "composed_schema", "travel"]

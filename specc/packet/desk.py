@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from specc.engine.road import citations_in
+from specc.engine.derived import citations_in
 from specc.model.blocks import DrawingBlock, TableBlock
 from specc.model.findings import Place
 from specc.model.result import Result, SectionMade

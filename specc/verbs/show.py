@@ -22,8 +22,8 @@ def run(args: argparse.Namespace) -> ExitCode:
     import hashlib
     import json
 
+    from specc.engine.closing import digest_of
     from specc.engine.long_form import long_form
-    from specc.engine.road import digest_of
     from specc.report import records
     from specc.report.lines import safe
     from specc.report.longform import lines

@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> ExitCode:
 
 def _sources(result: Result) -> list[dict[str, Any]]:
     """A record for each reference used, then one for the numbers without any."""
-    from specc.engine.road import citations_in
+    from specc.engine.derived import citations_in
     from specc.model.values import BASIS_WORDS, Citation, Reference
 
     by_citation: dict[Citation, list[str]] = {}

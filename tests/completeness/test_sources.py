@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.derived import citations_in
 from specc.engine.host import find
-from specc.engine.road import citations_in
 from specc.engine.tolerances import ancestors, citations_of
 from specc.formulas.equations import NotEvaluable, evaluate
 from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock

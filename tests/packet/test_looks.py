@@ -17,7 +17,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import fake
 
-from specc.engine.road import COMPILE, Ask, citations_in, travel
+from specc.engine.derived import citations_in
+from specc.engine.road import COMPILE, Ask, travel
 from specc.model.blocks import SLOTS
 from specc.model.result import Result
 from specc.model.wording import with_runs

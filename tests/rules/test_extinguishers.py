@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.derived import citations_in
 from specc.engine.host import find
-from specc.engine.road import citations_in
 from specc.model.result import Result
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, reaches_b

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.derived import citations_in
 from specc.engine.host import find
-from specc.engine.road import citations_in
 from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.show import Show
 from specc.model.result import Result

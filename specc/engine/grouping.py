@@ -1,0 +1,50 @@
+"""Findings told once: one wrong item that stands for several values is one finding."""
+
+from __future__ import annotations
+
+import re
+
+from specc.model.findings import Finding
+from specc.spec.source.places import steps_of
+
+
+def grouped(findings: list[Finding]) -> list[Finding]:
+    """One wrong item of a range, class or `like:` is one finding, though it stands for several values.
+
+    Alike are findings of one rule at one place with one fix, about different values: their words differ by the tag.
+    """
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for found in findings:
+        alike.setdefault((found.rule, found.level, found.place, found.fix, found.waived), []).append(found)
+    made = []
+    for some in alike.values():
+        by_value: dict[str, list[Finding]] = {}
+        for found in some:
+            by_value.setdefault(found.at, []).append(found)
+        first, *others = by_value.values()
+        made += list(dict.fromkeys(first))
+        if not others:
+            continue
+        if any(len(one) > 1 or not _alike(first[0], one[0]) for one in by_value.values()):
+            said = {f.message for f in first}
+            made += [f for one in others for f in one if f.message not in said]
+            continue
+        tags = [tag for one in others if (tag := _differs(first[0].at, one[0].at))]
+        if tags and any(f.message != first[0].message for one in others for f in one):
+            made[-1] = first[0]._replace(message=f"{first[0].message}; and so of {', '.join(tags)}")
+    return made
+
+
+def _alike(a: Finding, b: Finding) -> bool:
+    """Whether two findings say the same in words that differ by names alone."""
+    ours, theirs = a.message.split(), b.message.split()
+    names = {*steps_of(a.at), *steps_of(b.at)}
+    differ = [pair for pair in zip(ours, theirs, strict=False) if pair[0] != pair[1]]
+    return len(ours) == len(theirs) and all(
+        word.strip("',;:") in names or re.search(r"[\d_+]", word) for pair in differ for word in pair
+    )
+
+
+def _differs(a: str, b: str) -> str:
+    """The first step in which two pointers differ, as the second has it."""
+    return next((theirs for ours, theirs in zip(steps_of(a), steps_of(b), strict=False) if ours != theirs), "")
