@@ -22,6 +22,14 @@ BASE = Path(__file__).parent / "samples" / "garden.yaml"
         ("discharge: 0.85", "discharge: 8.5", "spec.quantity", "more than 0 and at most 1"),
         ("bore: 3/8 in", "bore: 0 in", "spec.quantity", "more than 0"),
         ("length: 15 ft", "lenght: 15 ft", "spec.unknown_key", "did you mean 'length'"),
+        # A right key in the wrong place: an effect's flame is lit at its burner, a hose has no jets.
+        (
+            "dates: [2027-06-19]",
+            "dates: [2027-06-19]\n  lit_by: {torch: a}",
+            "spec.unknown_key",
+            "under plumbing: parts: TAG:",
+        ),
+        ("length: 15 ft", "length: 15 ft\n      jets: {}", "spec.unknown_key", "(kind: burner or pilot)"),
     ],
 )
 def test_what_would_be_right(tmp_path: Path, old: str, new: str, rule: str, hint: str) -> None:

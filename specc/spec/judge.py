@@ -20,6 +20,7 @@ from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
 from specc.spec.fields import KEY
+from specc.spec.homes import homes_of
 from specc.spec.refusals import (
     Refusal,
     both_words,
@@ -70,7 +71,7 @@ class Judged(NamedTuple):
 
 def judge(schema: Schema, data: Mapping[str, Any]) -> Judged:
     """Judge a spec's data, and convert it for reading. Never raises for a fault in the data."""
-    judging = _Judging(schema.get("x-claims", {}), data)
+    judging = _Judging(schema, data)
     made = judging.walk(schema, data, "")
     return Judged(made if isinstance(made, dict) else {}, tuple(judging.refusals.values()), frozenset(judging.missing))
 
@@ -86,9 +87,11 @@ def branch_of(schema: Schema, instance: object) -> Schema:
 
 
 class _Judging:
-    def __init__(self, claims: Mapping[str, Sequence[str]], whole: Mapping[str, Any]) -> None:
-        self.claims = claims  # the plugins with fields of their own, and where
+    def __init__(self, schema: Schema, whole: Mapping[str, Any]) -> None:
+        self.schema = schema
+        self.claims: Mapping[str, Sequence[str]] = schema.get("x-claims", {})  # plugins with fields of their own, where
         self.whole = whole
+        self.homes: dict[str, tuple[str, ...]] = {}  # of unknown keys: where they would be right
         self.refusals: dict[tuple[str, str, str], Refusal] = {}
         self.bad: set[str] = set()
         self.missing: set[str] = set()
@@ -202,7 +205,9 @@ class _Judging:
             if name in renamed:
                 self.refuse(both_words(at, name, *renamed[name]))
             else:
-                self.refuse(unknown_key(at, name, known, data[name]))
+                if name not in self.homes:
+                    self.homes[name] = homes_of(self.schema, name)
+                self.refuse(unknown_key(at, name, known, data[name], self.homes[name]))
         return frozenset(strange)
 
 

@@ -72,7 +72,8 @@ def missing_key(at: str, name: str, schema: Schema) -> Refusal:
     return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", fix)
 
 
-def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None) -> Refusal:
+def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None, homes: Sequence[str] = ()) -> Refusal:
+    """`homes`: the places in a spec where the key would be right, in words."""
     listed = sorted(known)
     if " " in str(name).strip() and value is None:
         # Between braces a comma ends a value, and what comes after it is read as a key.
@@ -82,6 +83,8 @@ def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None) -> 
     words = f"did you mean {' or '.join(map(repr, near))}?" if near else ""
     if not near:
         words = f"allowed: {', '.join(listed)}" if listed else "leave it out"
+    if homes:
+        words = f"{name}: stands under {' or '.join(homes)}; here {words}"
     edit = (str(name), near[0]) if near and certain(str(name), near[0], listed) else None
     return Refusal("spec.unknown_key", join(at, name), f"unknown key {name!r}", words, on_key=True, edit=edit)
 
