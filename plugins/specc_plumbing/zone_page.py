@@ -148,11 +148,11 @@ def _working(zone: str, pressures: Mapping[str, Figure]) -> Figure | None:
 @rule(
     "plumbing.relief_vents",
     level="error",
-    statement="Each relief valve says which way it lets gas out, and does so well away from every flame and pilot",
+    statement="Each relief valve lets gas out upward, and well away from every flame and pilot",
     source=CHOICE,
     needs=(NETWORK,),
     limits=(FROM_FLAME.key,),
-    rests_on=("plumbing.from_flame",),
+    rests_on=("plumbing.from_flame", "plumbing.way"),
 )
 def relief_vents(ctx: Context) -> Verdict:
     """The effect itself is what would light it."""
@@ -168,6 +168,15 @@ def relief_vents(ctx: Context) -> Verdict:
                 "its outlet led away by pipe of its own size, up and into the open",
                 "a relief valve opens when something has failed already, and then feeds a flame as long as it is open",
                 cure=Cure(f"{least.text} would pass", ((join(vents.at, "from_flame"), least.text),)),
+            )
+        way = vents.text_or("way")
+        if way and way != "up":
+            yield Trouble(
+                vents.here("way"),
+                f"{valve.tag} lets gas out {'to one side' if way == 'aside' else 'downward'}",
+                "its outlet led up and into the open (way: up)",
+                "propane is heavier than air: blown down or aside it runs along the ground and gathers, and lit it "
+                "is a jet of fire at whatever stands there",
             )
         lacking = [f"{key}:" for key in ("way", "from_flame") if not vents.has(key)]
         if lacking:

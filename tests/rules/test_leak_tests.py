@@ -18,6 +18,7 @@ VENTS = "plumbing.relief_vents"
 OWN = {VENTS, GAS, BOUNDS, PRESSURE, RECORD, TESTED, RETESTED}
 SUPPLY = "    supply: {zones: [cylinder pressure], with: own gas, method: [soap], who: dana}"
 RELIEF = "vents: {way: up, from_flame: "
+AWRY = "vents: {{way: {}, from_flame: 20 ft}}"
 STEADY = "      out: [pr1, fo]\n"
 BURST = "      out: [pr2, rv]\n"
 GAUGE = "gauge: {reads_to: 60 psi, reads_by: 0.1 psi}"
@@ -139,6 +140,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     VENTS: {
         "a relief valve beside the pilot": (
             (f"{RELIEF}20 ft}}, rating: 250 psi}}", f"{RELIEF}9 ft}}, rating: 250 psi}} # expect: {VENTS}"),
+        ),
+        "a relief valve that blows at the ground": (
+            (f"{RELIEF}20 ft}}, rating: 250 psi}}", f"{AWRY.format('down')}, rating: 250 psi}}  # expect: {VENTS}"),
+        ),
+        "a relief valve that blows aside": (
+            (f"{RELIEF}20 ft}}, rating: 250 psi}}", f"{AWRY.format('aside')}, rating: 250 psi}}  # expect: {VENTS}"),
         ),
     },
     RETESTED: {
