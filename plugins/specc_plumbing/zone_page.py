@@ -174,9 +174,10 @@ def relief_vents(ctx: Context) -> Verdict:
             yield Trouble(
                 vents.here("way"),
                 f"{valve.tag} lets gas out {'to one side' if way == 'aside' else 'downward'}",
-                "its outlet led up and into the open (way: up)",
+                "its outlet led up and into the open",
                 "propane is heavier than air: blown down or aside it runs along the ground and gathers, and lit it "
                 "is a jet of fire at whatever stands there",
+                cure=Cure("up would pass", ((join(vents.at, "way"), "up"),)),
             )
         lacking = [f"{key}:" for key in ("way", "from_flame") if not vents.has(key)]
         if lacking:

@@ -91,7 +91,7 @@ class _Judging:
         self.schema = schema
         self.claims: Mapping[str, Sequence[str]] = schema.get("x-claims", {})  # plugins with fields of their own, where
         self.whole = whole
-        self.homes: dict[str, tuple[str, ...]] = {}  # of unknown keys: where they would be right
+        self.homes: dict[str, tuple[str, ...]] = {}  # of unknown keys: where the schema knows them
         self.refusals: dict[tuple[str, str, str], Refusal] = {}
         self.bad: set[str] = set()
         self.missing: set[str] = set()

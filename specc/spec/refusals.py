@@ -73,7 +73,7 @@ def missing_key(at: str, name: str, schema: Schema) -> Refusal:
 
 
 def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None, homes: Sequence[str] = ()) -> Refusal:
-    """`homes`: the places in a spec where the key would be right, in words."""
+    """`homes`: the places in a spec where the schema knows the key, in words."""
     listed = sorted(known)
     if " " in str(name).strip() and value is None:
         # Between braces a comma ends a value, and what comes after it is read as a key.
