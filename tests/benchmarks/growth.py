@@ -51,7 +51,7 @@ def _reeds() -> Any:
 
 def _cues(n: int) -> Any:
     data = copy.deepcopy(_reeds())
-    scene = data["show"]["scenes"]["calls"]
+    scene = data["show"]["scenes"]["wisps"]
     cue = ({"light": ["reed_1"]}, {"out": ["reed_1"]})
     scene["cues"] = [{"after": f"{60 + 1.3 * i:.1f} s", **cue[i % 2]} for i in range(n)]
     return data
@@ -59,7 +59,7 @@ def _cues(n: int) -> Any:
 
 def _bursts(n: int) -> Any:
     data = copy.deepcopy(_reeds())
-    data["show"]["scenes"]["calls"]["bursts"] = {"call": {"times": n, "open": "0.1 s"}}
+    data["show"]["scenes"]["wisps"]["bursts"] = {"wisp": {"times": n, "open": "0.1 s"}}
     return data
 
 

@@ -95,6 +95,6 @@ def test_the_burst_of_the_sample_and_why_it_is_a_foot_more(reeds: Result) -> Non
         float(r.cells[1].partition(" ")[0])
         for t in dict(reeds.tables).values()
         for r in t.rows
-        if r.cells[0] == "call" and r.cells[2] == "radiation of the flame of nozzle"
+        if r.cells[0] == "wisp" and r.cells[2] == "radiation of the flame of nozzle"
     ]
     assert row / FOOT - 0.5 <= printed <= row / FOOT + 1

@@ -32,7 +32,7 @@ def words(drawing: Drawing) -> list[str]:
 
 def test_like_effects_are_drawn_once_and_the_burst_beside_them(drawn: dict[str, Drawing]) -> None:
     said = words(drawn["flame.elevation"])
-    assert {"reed_1, reed_2, reed_3, reed_4, reed_5", "call"} <= set(said)
+    assert {"reed_1, reed_2, reed_3, reed_4, reed_5", "wisp"} <= set(said)
     assert sum(w.startswith("visible tip") for w in said) == 2
     assert "visible tip 31 ft" in said
     assert "laid flat 22 ft" in said
@@ -63,8 +63,8 @@ def test_an_effect_without_a_height_is_named(tmp_path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     path.write_text(patched(text, ("mast: {at: [-6 ft, 30 ft, 9 ft]", "mast: {at: [-6 ft, 30 ft]")), encoding="utf-8")
     flat = drawings(path)
-    assert "height or flame is not known: call" in flat["flame.elevation"].note
-    assert "call" not in words(flat["flame.elevation"])
+    assert "height or flame is not known: wisp" in flat["flame.elevation"].note
+    assert "wisp" not in words(flat["flame.elevation"])
 
 
 def test_heat_by_distance_shows_the_levels_and_ends_where_little_is_left(drawn: dict[str, Drawing]) -> None:

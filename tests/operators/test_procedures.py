@@ -102,7 +102,7 @@ LIES = {
 
 def plant_of(sample: Sample) -> Plant:
     name = sample.result.project_id
-    bursts = {"nozzle": "call"} if name == "lantern_reeds" else {}
+    bursts = {"nozzle": "wisp"} if name == "lantern_reeds" else {}
     return Plant(sample.net, bursts, CREWS[name], LIES[name], watchers=("elm", "fir"), desk="desk")
 
 

@@ -66,7 +66,7 @@ PARTS = [
     ("a hose that bears less", (HOTTEST, HOTTEST[:-1] + ", h2: 115 °F}"), "found"),
     ("in the burst", ("accumulator_stand: {at: [17 ft, 38 ft, 2 ft]", "accumulator_stand: {at: [2 ft, 35 ft, 8 ft]"), "found"),  # noqa: E501
     ("as the makers state", ("  hottest: " + HOTTEST, "  hottest: " + HOTTEST), "stated"),
-    ("many bursts", ("call: {times: 12,", "call: {times: 40,"), "found"),
+    ("many bursts", ("wisp: {times: 12,", "wisp: {times: 40,"), "found"),
 ]  # fmt: skip
 
 
@@ -121,7 +121,7 @@ def test_more_bursts_more_heat_or_a_shorter_pause_is_never_cooler(
 
 def test_a_stated_spacing_counts_for_parts_in_the_heat(tmp_path: Path) -> None:
     """40 bursts one after another are too many for a coil; five minutes apart they are not."""
-    many = ("call: {times: 12,", "call: {times: 40,")
+    many = ("wisp: {times: 12,", "wisp: {times: 40,")
     spaced = (
         ("times: 12, open: 0.9 s", "times: 12, open: 0.9 s, every: 5 min"),
         ("times: 3, open: 0.9 s", "times: 3, open: 0.9 s, every: 5 min"),
@@ -132,7 +132,7 @@ def test_a_stated_spacing_counts_for_parts_in_the_heat(tmp_path: Path) -> None:
 
 
 def test_a_makers_word_does_not_loosen_the_rule_for_hoses(tmp_path: Path) -> None:
-    edits = (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("call: {times: 12,", "call: {times: 40,")
+    edits = (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("wisp: {times: 12,", "wisp: {times: 40,")
     hot = of(tmp_path, *edits)
     assert any(f.rule == "flame.part_heat" and "h2" in f.message for f in hot.findings)
 

@@ -112,7 +112,7 @@ BURNING: list[tuple[str, list[Edit], str]] = [
     ),
     (
         "dry fabric in the laid-flat flame",
-        [site("things:\n", THINGS % "banner: {kind: fabric, material: cotton, distance: {call: 20 ft}}")],
+        [site("things:\n", THINGS % "banner: {kind: fabric, material: cotton, distance: {wisp: 20 ft}}")],
         "things",
     ),
     (
@@ -348,7 +348,7 @@ def test_sizes_lie_in_the_expected_ranges(reeds: Result) -> None:
     assert 17 <= value(reeds, "flame.laid_flat.nozzle") / FOOT <= 23
     assert 2 <= value(reeds, "flame.width.nozzle") / FOOT <= 3.5
     # Of the burst the fall of the mast governs; of a reed the fall too, not radiation.
-    assert value(reeds, "flame.public_distance.call") / FOOT >= 28
+    assert value(reeds, "flame.public_distance.wisp") / FOOT >= 28
     assert value(reeds, "flame.public_distance.reed_1") / FOOT >= 8.5
 
 
