@@ -124,6 +124,16 @@ class Device(NamedTuple):
         closes = {t for t, p in above.items() if self._shuts(p) and (p.form == "solenoid" or t not in self.bleeds)}
         return (*(c for c in self.cylinders() if c in above), *self._in_flow(closes))
 
+    def last_before(self, outlet: str) -> tuple[str, ...]:
+        """The closures behind which nothing else shuts before an outlet, the cylinder's own included."""
+
+        def closes(tag: str) -> bool:
+            part = self.net.by_tag[tag]
+            return part.kind == "cylinder" or self._shuts(part)
+
+        met = self.net.walk((outlet,), self.net.before, lambda p: closes(p.tag))
+        return self._in_flow(filter(closes, met))
+
     def needs(self, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
         """The closures on the way to a part that are not open yet."""
         return [c for c in self.on_the_way(tag) if c not in opened and c not in without]

@@ -7,11 +7,13 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, row
-from specc_operators.start_up import arm, feeds_of, light, spoken, start_up
+from specc_operators.shutdown import stop
+from specc_operators.start_up import arm, feeds_of, light, nothing_charged, spoken, start_up
 
 _SAME = 1.0  # s: what ends and begins within that is one
 
@@ -81,11 +83,35 @@ def clock_at(line: Timeline, seconds: float) -> str:
     return f"{at // 60:02d}:{at % 60:02d}"
 
 
+def _feeds_shut(device: Device) -> list[Act]:
+    return [a._replace(action="close") for a in (device.act("open", t) for t in reversed(feeds_of(device)))]
+
+
+def burn_down(device: Device, order: int, moment: str) -> Step:
+    """Between scenes: what bursts is burned off while its flame still burns, and then power is taken away. Nobody comes
+    near an outlet, with a torch or without, while one stands charged."""
+    own = [p.tag for p in device.net.of_kind("accumulator") if device.own_feed(p.tag)]
+    if not own:
+        return disarm(device, order, moment)
+    who, closing = _burster(device), _feeds_shut(device)
+    lighters = dict.fromkeys(what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot")
+    acts = [*closing, *(Act("check", p, who, device.desk) for p in lighters)]
+    acts += [*(Act("fire", v, who, device.desk) for v in own), Act("disarm", "", who, device.desk)]
+    return row(
+        order,
+        f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts over a flame that is seen to "
+        "burn, until the flame is small. Disarm: key out, to the lead.",
+        acts,
+        moment=moment,
+        if_not=f"That flame goes out first: key out, no torch, nobody near {listed(device.bursts)}; normal shutdown.",
+        procedure="scene_change",
+    )
+
+
 def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scene_change") -> Step:
     """Power away from what bursts, and its supply shut: what it holds stays in it."""
-    who = _burster(device)
-    closing = [a._replace(action="close") for a in (device.act("open", t) for t in reversed(feeds_of(device)))]
-    acts = [Act("disarm", "", who, device.desk), *closing]
+    closing = _feeds_shut(device)
+    acts = [Act("disarm", "", _burster(device), device.desk), *closing]
     shut = f", close {listed(a.tag for a in closing)}" if closing else ""
     held = device.net.of_kind("accumulator")
     stays = f" {listed(p.tag for p in held)} stays charged: nobody near {listed(device.bursts)}." if held else ""
@@ -125,9 +151,11 @@ def scene_changes(
     line: Timeline,
     outlets: Mapping[str, Sequence[str]],
     gas_off: Collection[str] = (),
+    order_of_stop: Sequence[Closing] = (),
+    watch: str = "",
 ) -> tuple[list[Step], OpenAndLit]:
     """From one scene to the next, with the state that the last scene leaves. `gas_off`: scenes after which all gas is
-    shut off until the next begins."""
+    shut off until the next begins, in the order in which a night ends."""
     made: list[Step] = []
     end = max((s.ends for s in line.stretches), default=0.0)
     armed = first_lit(line, outlets)[1]
@@ -138,24 +166,26 @@ def scene_changes(
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
         try:
             if not c.light and not c.armed and any(abs(c.seconds - t) <= _SAME for t in off):
-                text = (
-                    "Gas off: every step of the normal shutdown. Start-up again, from its first step, before the next."
-                )
-                made.append(row(order, text, moment=when, procedure="scene_change"))
-                state, armed, shut = OpenAndLit(), False, True
+                made.append(_gas_off(device, state, order_of_stop, watch, armed, bool(armed_at), order, when))
+                state, armed, shut = OpenAndLit(off=True), False, True
                 continue
             if shut:
                 if c.light or c.armed:
-                    state, armed, shut = start_up(device, c.light, c.armed)[1], c.armed, False
+                    again, state = _gas_on(device, c, order, when)
+                    made.append(again)
+                    armed, shut = c.armed, False
+                    armed_at = armed_at or (when if armed else "")
                 continue
             if armed and device.bursts and (c.light or not c.armed):
-                made.append(disarm(device, order, when))
+                made.append(burn_down(device, order, when))
                 state = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
                 armed = False
             if c.out:
                 some, state = put_out(device, state, c.out, order + 10, when, "scene_change")
                 made += some
             if c.light:
+                by_hand = any(device.lit_by(o)[0] == "torch" for o in c.light)
+                made += nothing_charged(device, order + 15, when, "scene_change") if by_hand and armed_at else []
                 some, state = light(device, state, c.light, order + 20, when, "scene_change")
                 made += some
             if c.armed and not armed and device.bursts:
@@ -174,6 +204,52 @@ def scene_changes(
             )
             return made, OpenAndLit()
     return made, state
+
+
+def _gas_off(
+    device: Device,
+    state: OpenAndLit,
+    closing: Sequence[Closing],
+    watch: str,
+    armed: bool,
+    filled: bool,
+    order: int,
+    when: str,
+) -> Step:
+    """All gas off between two scenes: what the end of a night does, for what burns then. Cylinders stay connected."""
+    steps = sorted(stop(device, closing, watch, state.lit, armed, filled, True), key=lambda s: s.order)
+    acts = [a for s in steps if s.night == "every" for a in s.acts]
+    return row(
+        order,
+        f"Gas off, as in the normal shutdown, step by step; {listed(state.lit)} "
+        f"{'burns' if len(state.lit) == 1 else 'burn'} until the gas is gone. Cylinders stay connected, and somebody "
+        "with them.",
+        acts,
+        moment=when,
+        look_for="every valve touched and named by a second person",
+        procedure="scene_change",
+    )
+
+
+def _gas_on(device: Device, change: Turn, order: int, when: str) -> tuple[Step, OpenAndLit]:
+    """The start-up before the scene after such a pause. Gas is let in ahead of the time that the scene begins."""
+    steps, state = start_up(device, change.light, change.armed, True)
+    if not state.opened:
+        raise Blocked("no start-up was found for it")
+    steps = sorted((s for s in steps if s.night in ("every", "later")), key=lambda s: s.order)
+    armed = "; bursts are armed last" if change.armed else ""
+    return (
+        row(
+            order,
+            "Before it, the start-up again, step by step, cylinders as they were left. What is lit: "
+            f"{listed(state.lit)}{armed}.",
+            [a for s in steps for a in s.acts],
+            moment=when,
+            if_not="Any step not so: no gas.",
+            procedure="scene_change",
+        ),
+        state,
+    )
 
 
 def least_spacing(line: Timeline) -> dict[str, float]:

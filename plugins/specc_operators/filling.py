@@ -119,7 +119,11 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         done |= {*out}
         opened = [a for n in range(len(needs)) for a in with_a_watch(device, (*ready, *needs[:n]), needs[n])]
         last = opened[-1]
-        acts = [*(Act("purge", o, last.who, last.where) for o in out), *opened]
+        acts = [
+            *(Act("purge", o, last.who, last.where) for o in out),
+            *opened,
+            *_soaped_while(device, last, ready, needs),
+        ]
         close = [a._replace(action="close") for a in reversed(opened) if a.action == "open"]
         purged.append(([*acts, *close], needs[-1], out))
     groups: dict[tuple[str, str], list[tuple[list[Act], str, tuple[str, ...]]]] = {}
@@ -129,7 +133,8 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         row(
             60,
             f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
-            "until gas comes, a few seconds (soap what was joined anew), and close.",
+            "until gas comes, a few seconds, and close. Meanwhile one at the outlet and one at the valve soap what was "
+            "joined anew.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR,
             night="first",
@@ -137,6 +142,19 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         )
         for group in groups.values()
     ]
+
+
+def _soaped_while(device: Device, opened: Act, ready: Sequence[str], needs: Sequence[str]) -> list[Act]:
+    """The joints of a line during its purge: at the valve by whoever opens it, elsewhere by somebody else."""
+    had = device.reached(ready)
+    ends = device.ends_at([t for t in device.reached((*ready, *needs)) if t not in had])
+    made = []
+    for place, tags in ends.items():
+        but = () if place in ("", opened.where) else (opened.who,)
+        effects = [e for t in tags for e in device.effects.get(t, ())]
+        who = device.crew.pick(place, "valve", effects, but) if but else opened.who
+        made += [Act("soap", tag, who, place) for tag in tags]
+    return made
 
 
 def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
@@ -189,8 +207,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
         ),
         row(
             57,
-            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again, shut, and let it down once more, "
-            "closed each time while gas still comes: what fills it first is gas mixed with air.",
+            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again with {listed(feed)}, close {listed(feed)}, "
+            "and let it down once more, closed each time while gas still comes: what fills it first is gas mixed with "
+            "air.",
             [*out, *fill, *close, *out],
             moment=AIR,
             night=night,

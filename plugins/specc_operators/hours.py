@@ -48,6 +48,16 @@ SHUT_DOWN = Limit(
 )
 
 
+BURN_OFF = Limit(
+    "operators.burn_off",
+    "5 min",
+    "duration",
+    "max",
+    "what stands charged is burned off so long after a scene with bursts",
+    PRACTICE,
+)
+
+
 class NightHours(NamedTuple):
     """A night of the event and the hours its gas is on, start-up and shutdown included: one span, or one on either side
     of each pause in which gas is off."""
@@ -109,7 +119,7 @@ def _together(scenes: Iterable[_SceneSpan]) -> list[list[_SceneSpan]]:
     return made
 
 
-@value(NIGHTS, needs=(SHOW, EFFECTS), reads=("event",), limits=(START_UP.key, SHUT_DOWN.key))
+@value(NIGHTS, needs=(SHOW, EFFECTS), reads=("event",), limits=(START_UP.key, SHUT_DOWN.key, BURN_OFF.key))
 def nights(ctx: Context) -> Nights:
     """Gas counts as on from the start-up before the first scene to the end of the shutdown after the last, between
     scenes too: the lines stay under pressure, unless a scene says that gas is off after it. When a scene has no start,
@@ -119,6 +129,7 @@ def nights(ctx: Context) -> Nights:
     opens = read_time(show.opens) if show.opens else None
     closes = read_time(show.closes) if show.closes else None
     before, after = ctx.limit(START_UP.key).si, ctx.limit(SHUT_DOWN.key).si
+    rest = ctx.limit(BURN_OFF.key).si
     made, why = [], ""
     if not ctx[EFFECTS] or not show.scenes:
         why = "no effect burns in any scene"
@@ -145,7 +156,9 @@ def nights(ctx: Context) -> Nights:
                 # What is left is burned off in the shutdown.
                 own = [s.span for s in group if effect in s.bursts]
                 last = max(own, key=lambda t: t.end.real)
-                kept = [t for t in own if t is not last or t.end.real < ends.real]
+                kept = [
+                    TimeSpan(t.start, later(t.end, rest, zone)) for t in own if t is not last or t.end.real < ends.real
+                ]
                 burned = TimeSpan(last.start if last.end.real == ends.real else ends, off)
                 bursts += [(effect, t) for t in (*kept, burned)]
             if gas and one.start.real <= gas[-1].end.real:  # no time to shut it and start anew

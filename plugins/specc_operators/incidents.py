@@ -51,7 +51,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     add("gas smelled or heard, no flame", "STOP. The leak steps.")
     steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
     if steady:
-        own = [(o, _nearest(device, o)) for o in steady]
+        own = [(o, device.last_before(o)) for o in steady]
         pilots = net.of_kind("pilot")
         pairs = paired([(o, listed(v)) for o, v in own if v], ": ")
         add(
@@ -136,11 +136,6 @@ def _not_again(device: Device) -> str:
 def _pilot_first(device: Device) -> str:
     shut = feeds_of(device)
     return f"A pilot: key out{f' and {listed(shut)} closed' if shut else ''} first. "
-
-
-def _nearest(device: Device, outlet: str) -> tuple[str, ...]:
-    met = device.net.first_above(outlet, "valve", "cylinder")
-    return tuple(p.tag for p in met if p.kind == "cylinder" or p.form in (*BY_HAND, "solenoid"))
 
 
 def _hoses(device: Device) -> str:

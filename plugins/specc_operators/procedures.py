@@ -143,10 +143,12 @@ def night(
     if line:
         made += during.firing(device, line)
         if state.opened:
-            changes, state = during.scene_changes(device, state, line, outlets, gas_off)
+            changes, state = during.scene_changes(device, state, line, outlets, gas_off, order, watch)
             made += changes
     made += during.pilot_out(device, state)
-    burning = state.lit if state.opened else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
+    known = state.opened or state.off
+    burning = state.lit if known else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
+    filled, live = (filled, live) if not state.off else (False, False)
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 

@@ -25,10 +25,11 @@ class Blocked(Exception):
 
 
 class OpenAndLit(NamedTuple):
-    """What is open, and what burns."""
+    """What is open, and what burns; `off`: all was shut in good order."""
 
     opened: tuple[str, ...] = ()
     lit: tuple[str, ...] = ()
+    off: bool = False
 
 
 def row(

@@ -113,6 +113,8 @@ def stop(
     """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
     `filled`: what they burn from was filled that night."""
     order = [c for c in order if filled or c.action not in ("fire_down", "bleed")]
+    # What has a feed of its own was burned down when its last scene ended.
+    order = [c for c in order if armed or c.action != "fire_down" or not device.own_feed(c.tag)]
     crew = device.crew
     lead, second = (*crew.of_role("lead"), "")[0], (*crew.of_role("fire_watch"), "")[0]
     cylinders = device.cylinders()
@@ -288,7 +290,9 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
         acts = [act_of(device, c) for c in later]
         first = f"As soon as {listed(device.stops)} is pressed" if device.stops else "As soon as nothing can be fired"
         keeps = listed(dict.fromkeys(device.lit_by(b)[1] for b in device.bursts))
-        text = f"{first}, not before: {each_place(acts)}. Until then {keeps} has to burn for what may still be fired."
+        text = f"{first}, not before: {each_place(acts)}. Until then {keeps} has to burn for what may still be fired: "
+        # The cylinders do not wait for the stop.
+        text += "behind the cylinders, shut in step 1, the gas in the lines keeps it burning for some seconds."
         made.append(row(20, text, acts, procedure="emergency"))
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")

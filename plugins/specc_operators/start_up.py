@@ -18,6 +18,7 @@ from specc_operators.filling import first_fill, gauges_at, quiet_behind, read_ou
 from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
+_LEAK_TEST = "Leak test, no flame, no spark"
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 _NOT_LIT = f"Not lit at once: close its valve, wait {WAIT} (trade habit), begin that outlet again."
 
@@ -33,10 +34,11 @@ def start_up(
             raise Blocked("no cylinder feeds anything")
         quiet = _quiet(device)
         made += leak_test(device, quiet)
+        made += never_soaped(device, quiet)
         made += first_fill(device, quiet)
         state = OpenAndLit((*device.cylinders(), *quiet))
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
-        made += _nothing_charged(device)
+        made += nothing_charged(device)
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
         lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")
@@ -136,7 +138,7 @@ def _quiet(device: Device) -> tuple[str, ...]:
 
 
 def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
-    moment, cylinders = "Leak test, no flame, no spark", device.cylinders()
+    moment, cylinders = _LEAK_TEST, device.cylinders()
     opened = [device.act("open", c) for c in cylinders]
     words, soaped = soap(device, (), cylinders)
     made = [
@@ -178,8 +180,37 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     return made
 
 
-def _nothing_charged(device: Device) -> list[Step]:
-    """What bursts is shut off and let down before a torch goes near it."""
+def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
+    """Joints behind what holds gas back from an outlet: gas there is gas let out, so soap shows nothing while it is
+    shut. They count as their last test says; tonight somebody looks whether anything moved."""
+    acts: list[Act] = []
+    behind: dict[str, None] = {}
+    opened = [*device.cylinders(), *quiet]
+    opened += [v for vessel in device.net.of_kind("accumulator") for v in device.own_feed(vessel.tag)]
+    soaped = device.reached(opened)
+    for outlet in (p.tag for p in device.net.of_kind("pilot", "burner") if device.on_the_way(p.tag)):
+        place, effects = device.place(outlet), device.effects.get(outlet, ())
+        acts.append(Act("look", outlet, device.crew.pick(place, "valve", effects), place))
+        behind.update({c: None for c in device.on_the_way(outlet) if c in soaped and c not in opened})
+    if not acts:
+        return []
+    return [
+        row(
+            53,
+            f"Behind {listed(behind)} no gas stands while they are shut, and soap shows nothing: look at each joint from "
+            f"there to {listed(a.tag for a in acts)}. One that was opened or has moved since its test is tested anew "
+            "first (section on tests).",
+            acts,
+            moment=_LEAK_TEST,
+            if_not="Loose, or not tested since: no gas there tonight.",
+        )
+    ]
+
+
+def nothing_charged(
+    device: Device, order: int = 69, moment: str = "Before any flame", procedure: Procedure = "start"
+) -> list[Step]:
+    """What bursts is shut off and let down before a torch goes near it; between scenes it was burned down."""
     near = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in _below(device, p.tag))]
     shut = [v for v in feeds_of(device) if any(n in _below(device, v) for n in near)]
     if not near or not shut:
@@ -188,15 +219,17 @@ def _nothing_charged(device: Device) -> list[Step]:
     words = [f"{listed(shut)} shut"]
     for gauge in dict.fromkeys(g for vessel in near for g in gauges_at(device, vessel)):
         acts.append(Act("check", gauge, device.at_vessel(gauge), device.place(gauge)))
-        words.append(f"{gauge} reads {'nothing' if device.bleeds else 'a few psi at most'}")
+        empty = device.bleeds and procedure == "start"
+        words.append(f"{gauge} reads {'nothing' if empty else 'a few psi at most'}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
     return [
         row(
-            69,
+            order,
             f"Before a torch is lit: {', '.join(words)}.",
             acts,
-            moment="Before any flame",
-            if_not=f"No torch: let {listed(near)} down first, as above.",
+            moment=moment,
+            if_not=f"No torch: let {listed(near)} down first{', as above' if procedure == 'start' else ''}.",
+            procedure=procedure,
         )
     ]
 
@@ -222,8 +255,8 @@ def light(
                 raise Blocked(f"{closure} lets gas to {listed(bursts)}, a burst, while it opens {outlet}")
             full = device.filled((*state.opened, closure))
             filled = [v for v in full if v not in device.filled(state.opened)]
-            if charged := _lit_beside(device, new, full):
-                raise Blocked(f"a torch comes to {charged}, and no valve of its own keeps gas from what it lights")
+            if charged := _torch_beside(device, new, full):
+                raise Blocked(f"a torch comes to {charged}, and no valve of its own keeps gas from it")
             if new:
                 words, acts = _flames(device, new, closure, state.lit)
                 acts = [*watching(device, filled, acts[-1]), *acts]
@@ -242,13 +275,12 @@ def _below(device: Device, tag: str) -> set[str]:
     return {p.tag for p in device.net.downstream(tag)}
 
 
-def _lit_beside(device: Device, outlets: Collection[str], full: Collection[str]) -> str:
-    """The outlet that a torch lights while the burst that burns from it stands charged; "" for none."""
-    for outlet in outlets:
-        bursts = [b for b in device.bursts if device.lit_by(b)[:2] == ("pilot", outlet)]
-        if device.lit_by(outlet)[0] == "torch" and any(b in _below(device, v) for v in full for b in bursts):
-            return outlet
-    return ""
+def _torch_beside(device: Device, outlets: Collection[str], full: Collection[str]) -> str:
+    """The outlet that somebody lights with a torch while something that bursts stands charged, in words; "" for none.
+    How far apart they are does not count: a burst lights what is not meant."""
+    by_hand = [o for o in outlets if device.lit_by(o)[0] == "torch"] if full else []
+    charged = [v for v in full if any(b in device.bursts for b in _below(device, v))]
+    return f"{by_hand[0]} while {listed(charged)} may be charged" if by_hand and charged else ""
 
 
 def _opening(device: Device, closure: str, but: Collection[str] = ()) -> Act:

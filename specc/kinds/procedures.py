@@ -9,7 +9,7 @@ from specc.model.values import PRACTICE, Citation
 
 Action: TypeAlias = Literal[
     "", "open", "close", "light", "put_out", "set", "press", "arm", "disarm", "connect", "disconnect", "purge", "bleed",
-    "fire", "switch_on", "switch_off", "check", "soap", "watch", "wait", "say",
+    "fire", "switch_on", "switch_off", "check", "look", "soap", "watch", "wait", "say",
 ]  # fmt: skip
 """What is done in a step; "" where only its text says so."""
 

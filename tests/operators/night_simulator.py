@@ -54,6 +54,7 @@ class Plant:
         self.soaped: set[str] = set()  # parts whose joints were soaped tonight, with gas in them
         self.watched: dict[str, Act] = {}  # gauges that somebody watches in this step
         self.seen: set[str] = set()  # what was checked since a valve was last opened
+        self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
     def closes(self, tag: str) -> bool:
         p = self.part[tag]
@@ -162,6 +163,7 @@ class Plant:
         near = {t for v in self.few_psi for t in self.above(v) | {v} | self.below(v)}
         stood = {t for t in near if not self.below(t) & self.steady()}
         self.soaped &= stood
+        self.looked.clear()
 
     def settle(self, fired: set[str] = frozenset(), who: str = "") -> None:  # type: ignore[assignment]
         met = self.gas(fired)
@@ -272,6 +274,7 @@ class Plant:
                 if tag in self.bursts and self.lit_by(tag)[0] == "torch":
                     raise Wrong(f"{tag}, a burst, is lit by hand")
                 self.soaped_before(tag)
+                self.looked_at(tag)
                 if self.lit_by(tag)[0] == "torch":
                     self.torch_beside(tag)
                 self.waiting[tag] = act.who if self.lit_by(tag)[0] == "torch" else ""
@@ -287,6 +290,10 @@ class Plant:
                     self.seen.add(tag)
                 if tag in self.part and tag not in self.open:
                     self.seen.add(tag)
+            case "look":
+                if self.flame or self.armed:
+                    raise Wrong(f"somebody looks at joints at {tag} beside a flame")
+                self.looked.add(tag)
             case "soap":
                 met = self.gas()
                 if tag not in met:
@@ -307,6 +314,7 @@ class Plant:
                     raise Wrong(f"{tag} is set with no gas flowing")
             case "arm":
                 for outlet in self.bursts:
+                    self.looked_at(outlet)
                     way, what = self.lit_by(outlet)
                     if way == "pilot" and what not in self.flame:
                         raise Wrong(f"armed while {what} does not burn")
@@ -369,12 +377,18 @@ class Plant:
         if dry := self.held() & self.gas() - self.soaped:
             raise Wrong(f"beside a flame at {tag} gas stands in {sorted(dry)}, and nobody soaped it")
 
+    def looked_at(self, outlet: str) -> None:
+        if outlet not in self.looked:
+            raise Wrong(f"nobody looked at the joints before {outlet}, where soap shows nothing")
+
     def torch_beside(self, tag: str) -> None:
-        """No torch beside a burst that stands charged, or whose feed and gauge nobody looked at."""
-        for burst in (b for b in self.bursts if self.lit_by(b) == ("pilot", tag)):
+        """No torch while anything that bursts stands charged; nor, at what lights a burst or between scenes, before
+        somebody looked at its feed and gauge."""
+        for vessel in {v for b in self.bursts for v in self.vessels_of(b)} & self.charged:
+            raise Wrong(f"a torch comes to {tag} while {vessel} is charged")
+        near = [b for b in self.bursts if self.few_psi & self.vessels_of(b) or self.lit_by(b) == ("pilot", tag)]
+        for burst in near:
             for vessel in self.vessels_of(burst):
-                if vessel in self.charged:
-                    raise Wrong(f"a torch comes to {tag} while {vessel} is charged for {burst}")
                 gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge"}
                 if unseen := (self.feeds_of(vessel) | gauges) - self.seen:
                     raise Wrong(f"a torch comes to {tag}, and nobody saw {sorted(unseen)} hold nothing for {burst}")
@@ -419,7 +433,9 @@ class Plant:
     def run(self, steps: Sequence[Step], at_once: bool = False) -> None:
         """`at_once`: nobody waits for anybody within a step; whoever is at the controls is the last."""
         for step in steps:
-            self.calm = step.procedure == "stop"
+            # The end of a night, and a pause in which gas is off.
+            off = any(a.action == "close" and self.part[a.tag].kind == "cylinder" for a in step.acts)
+            self.calm = step.procedure == "stop" or (step.procedure == "scene_change" and off)
             late = {a.who for a in step.acts if a.action in ("disarm", "switch_off")} if at_once else set()
             try:
                 self.hands_left(step)

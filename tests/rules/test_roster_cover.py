@@ -88,7 +88,7 @@ def minutes_on(show: list[Scene]) -> tuple[set[int], set[int], list[tuple[int, i
         off = group[-1][1] + 15
         on |= set(range(group[0][0] - 15, off))
         for starts, ends, some, _ in group:
-            bursts |= set(range(starts, ends)) if some else set()
+            bursts |= set(range(starts, ends + 5)) if some else set()  # what is left is burned off
         # Each part that is shut down by itself burns its own rest off.
         for i, scene in enumerate(group):
             last = i + 1 == len(group) or (scene[3] and group[i + 1][0] > scene[1])
