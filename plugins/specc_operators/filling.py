@@ -207,9 +207,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
         ),
         row(
             57,
-            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again with {listed(feed)}, close {listed(feed)}, "
-            "and let it down once more, closed each time while gas still comes: what fills it first is gas mixed with "
-            "air.",
+            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again with {listed(feed)}, close "
+            f"{listed(feed)}, and let it down once more, closed each time while gas still comes: what fills it first "
+            "is gas mixed with air.",
             [*out, *fill, *close, *out],
             moment=AIR,
             night=night,

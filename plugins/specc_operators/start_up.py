@@ -197,9 +197,9 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
     return [
         row(
             53,
-            f"Behind {listed(behind)} no gas stands while they are shut, and soap shows nothing: look at each joint from "
-            f"there to {listed(a.tag for a in acts)}. One that was opened or has moved since its test is tested anew "
-            "first (section on tests).",
+            f"Behind {listed(behind)} no gas stands while they are shut, and soap shows nothing: look at each joint "
+            f"from there to {listed(a.tag for a in acts)}. One that was opened or has moved since its test is tested "
+            "anew first (section on tests).",
             acts,
             moment=_LEAK_TEST,
             if_not="Loose, or not tested since: no gas there tonight.",
