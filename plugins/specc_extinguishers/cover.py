@@ -336,7 +336,7 @@ def listed(ctx: Context) -> tuple[Extinguisher, ...]:
 
 @gather(TARGETS, needs=(PLACES,), reads=(ROOT,))
 def targets(ctx: Context) -> tuple[Target, ...]:
-    """Where each unit stands: somebody has to reach it."""
+    """Where each unit stands, and what is for somebody who burns: somebody has to reach it."""
     made = []
     for unit in units(ctx):
         with suppress(Unreadable):
@@ -344,4 +344,13 @@ def targets(ctx: Context) -> tuple[Target, ...]:
             if spot and spot.shape:
                 what = f"the extinguisher {unit.tag} at {spot.tag}"
                 made.append(Target(spot.tag, "extinguisher", spot.shape, None, what, unit.at("place")))
+    aid = ctx.spec(ROOT).child("first_aid")
+    for key, what in (
+        ("blanket", "the fire blanket"),
+        ("water", "the water for burns"),
+        ("kit", "first aid for burns"),
+    ):
+        spot = ctx[PLACES].get(aid.text_or(key))
+        if spot and spot.shape:
+            made.append(Target(spot.tag, "extinguisher", spot.shape, None, f"{what} at {spot.tag}", aid.here(key)))
     return tuple(made)

@@ -6,17 +6,20 @@ nearer than a post, where all is well while a burst is disarmed and nothing is w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
-from specc import Context, Key, Trouble, Worked, distance, not_applicable, rule, show, value
+from specc import Context, Key, Trouble, Worked, distance, ground, not_applicable, obstacles_of, rule, show, value
 from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
-from specc.kinds.geometry import Point
+from specc.kinds.geometry import Point, Polyline, Shape, corners
+from specc.kinds.people import ROSTER
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import VISITS, Visit
 from specc.kinds.targets import TARGETS
 from specc.kinds.weather import AIR_PRESSURE, WIND
 from specc.model.passes import Judging, passed
+from specc.model.values import Quantity, Scalar
 from specc.model.wording import counted, several
 from specc_flame.calc.field import HEAD
 from specc_flame.heat import HeatedPlace, flames_held_open, flux_at, stand_of
@@ -25,13 +28,26 @@ from specc_flame.near import flame_reaching
 from specc_flame.sizes import heat_of
 from specc_flame.targets import CLOTHED, OPERATOR_FLUX, URGENT_FLUX
 
+
+class Sent(NamedTuple):
+    """Where steps send somebody: a place, or the way to it from that person's post. `beside`: what burns within reach
+    of somebody who lights something there; how far off they keep is not stated."""
+
+    visits: tuple[Visit, ...]
+    stand: HeatedPlace
+    far: Mapping[str, Worked]  # by outlet that may burn then
+    beside: frozenset[str]
+    held: bool  # every burst may be held open then
+
+
 SENT: Key[Mapping[str, tuple[Visit, ...]]] = Key("flame.sent_to", dict)
 """By place with coordinates that is no post, the visits that steps ask for."""
-SENT_STANDS: Key[Mapping[str, HeatedPlace]] = Key("flame.sent_stands", dict)
-SENT_FAR: Key[Mapping[tuple[str, str], Worked]] = Key("flame.sent_distances", dict)
-SENT_FLUX: Key[Mapping[str, Worked]] = Key("flame.sent", dict)
-"""By place, the radiation on whoever a step sends there, from what may burn by then."""
-SENT_HELD: Key[Mapping[str, Worked]] = Key("flame.sent_all_burning", dict)
+SENT_STANDS: Key[Mapping[tuple[str, str], HeatedPlace]] = Key("flame.sent_stands", dict)
+"""By place and who comes from their post ("" for the place itself): where somebody stands or walks."""
+SENT_AT: Key[Mapping[tuple[str, str], Sent]] = Key("flame.sent_at", dict)
+SENT_FLUX: Key[Mapping[tuple[str, str], Worked]] = Key("flame.sent", dict)
+"""The radiation on whoever a step sends there, from what may burn by then."""
+SENT_HELD: Key[Mapping[tuple[str, str], Worked]] = Key("flame.sent_all_burning", dict)
 """The same with every burst held open, where a burst may come by then, or in an emergency."""
 _POSTS = ("operator", "performer")
 
@@ -47,31 +63,66 @@ def sent(ctx: Context) -> Mapping[str, tuple[Visit, ...]]:
     return {place: tuple(visits) for place, visits in made.items()}
 
 
-@value(SENT_STANDS, needs=(SENT, PLACES))
-def sent_stands(ctx: Context) -> Mapping[str, HeatedPlace]:
-    """Somebody who is sent to what is higher than a head stands below it: no height counts in their favor there."""
-    made = {}
-    for place in ctx[SENT]:
+@value(SENT_STANDS, needs=(SENT, PLACES), wants=(ROSTER,))
+def sent_stands(ctx: Context) -> Mapping[tuple[str, str], HeatedPlace]:
+    """Somebody who is sent to what is higher than a head stands below it: no height counts in their favor there. The
+    way there is the shortest on foot round what blocks walking; where there is none, another rule says so."""
+    posts: dict[str, Shape] = {}
+    for duty in ctx.get(ROSTER) or ():
+        spot = ctx[PLACES].get(duty.station)
+        if duty.role != "fire_watch" and spot and spot.shape:
+            posts.setdefault(duty.person, spot.shape)
+    walker = ground(obstacles_of(ctx[PLACES].values(), "walking"))
+    made: dict[tuple[str, str], HeatedPlace] = {}
+    for place, visits in ctx[SENT].items():
         shape = ctx[PLACES][place].shape
         assert shape is not None
         if isinstance(shape, Point) and shape.z is not None and shape.z.si > HEAD:
             shape = shape._replace(z=None)
-        made[place] = stand_of(shape)
+        made[place, ""] = stand_of(shape)
+        end = _spot(shape)
+        for who in dict.fromkeys(v.who for v in visits if v.who in posts):
+            (walk,) = walker.walk(_spot(posts[who]), (end,))
+            if walk is not None and walk.length > 0:
+                made[place, who] = stand_of(_line(walk.spots, f"{who}'s way to {place}", corners(posts[who])[0].z))
     return made
 
 
-@value(SENT_FAR, needs=(SENT_STANDS, OUTLETS))
-def sent_far(ctx: Context) -> Mapping[tuple[str, str], Worked]:
-    return {
-        (tag, place): distance(o.point, stand.shape, f"{tag} to {place}")
-        for tag, o in ctx[OUTLETS].items()
-        if o.point
-        for place, stand in ctx[SENT_STANDS].items()
-    }
+def _spot(shape: Shape) -> tuple[float, float]:
+    first = corners(shape)[0]
+    return first.x.si, first.y.si
 
 
-def _far(ctx: Context, place: str, outlets: Iterable[str]) -> dict[str, Worked]:
-    return {o: ctx[SENT_FAR][o, place] for o in outlets if (o, place) in ctx[SENT_FAR]}
+def _line(spots: Iterable[tuple[float, float]], name: str, z: Scalar | None) -> Polyline:
+    """At the height of the post that it begins at, if that is known and no higher than a head."""
+    level = z if z is not None and z.si <= HEAD else None
+
+    def at(value: float) -> Quantity:
+        return Quantity(value, "length", f"{name}: {show(value, 'length', 'ft', 3)}")
+
+    return Polyline(tuple(Point(at(x), at(y), level) for x, y in spots))
+
+
+@value(SENT_AT, needs=(SENT, SENT_STANDS, OUTLETS, TIP, OPEN))
+def sent_at(ctx: Context) -> Mapping[tuple[str, str], Sent]:
+    points = {o: one.point for o, one in ctx[OUTLETS].items() if one.point}
+    made = {}
+    for (place, who), stand in ctx[SENT_STANDS].items():
+        visits = tuple(v for v in ctx[SENT][place] if not who or v.who == who)
+        held = any(v.all_out or {*v.burning} & {*ctx[OPEN]} for v in visits)
+        name = f"the way of {who} to {place}" if who else place
+        wanted = [*points] if held else [o for o in points if any(o in v.burning for v in visits)]
+        far = {o: distance(points[o], stand.shape, f"{o} to {name}") for o in wanted}
+        lit = {o for v in visits for o in v.burning}
+        only = {o for o in lit if all(v.lighting for v in visits if o in v.burning)}
+        beside = {o for o in only if o in far and _over(ctx, stand, {o: far[o]})}
+        made[place, who] = Sent(visits, stand, far, frozenset(beside), held)
+    return made
+
+
+def _over(ctx: Context, stand: HeatedPlace, far: Mapping[str, Worked]) -> bool:
+    over = flame_reaching(ctx, stand, {o: f for o, f in far.items() if o in ctx[TIP]}, True)
+    return over is not None and over.level
 
 
 def _most(sets: Iterable[Iterable[str]]) -> list[frozenset[str]]:
@@ -82,53 +133,55 @@ def _most(sets: Iterable[Iterable[str]]) -> list[frozenset[str]]:
 
 @value(
     SENT_FLUX,
-    needs=(SENT, SENT_STANDS, SENT_FAR, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
+    needs=(SENT_AT, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
     wants=(NET_HEAT,),
     per_case=True,
 )
-def sent_fluxes(ctx: Context) -> Mapping[str, Worked]:
+def sent_fluxes(ctx: Context) -> Mapping[tuple[str, str], Worked]:
+    """On a way each flame counts from where it comes nearest, all at once: more than anybody gets."""
     made = {}
-    for place, visits in ctx[SENT].items():
-        ground = ctx[SENT_STANDS][place].ground
+    for (place, who), one in ctx[SENT_AT].items():
         each = []
-        for burning in _most(v.burning for v in visits):
-            far = _far(ctx, place, sorted(burning))
+        for burning in _most({*v.burning} - one.beside for v in one.visits):
+            far = {o: one.far[o] for o in sorted(burning) if o in one.far}
             flames = {o: (heat_of(ctx, o), ctx[LENGTH][o]) for o in far}
             if flames:
-                each.append(flux_at(ctx, place, ground, far, flames, {o: b for o, b in ctx[BALL].items() if o in far}))
+                balls = {o: b for o, b in ctx[BALL].items() if o in far}
+                each.append(flux_at(ctx, place, one.stand.ground, far, flames, balls))
         if each:
-            made[place] = max(each, key=lambda w: w.si)
+            made[place, who] = max(each, key=lambda w: w.si)
     return made
 
 
 @value(
     SENT_HELD,
-    needs=(SENT, SENT_STANDS, SENT_FAR, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
+    needs=(SENT_AT, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
 )
-def sent_held(ctx: Context) -> Mapping[str, Worked]:
+def sent_held(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     flames, balls = flames_held_open(ctx)
     made = {}
-    for place, visits in ctx[SENT].items() if flames else ():
-        if any(v.all_out or {*v.burning} & {*ctx[OPEN]} for v in visits):
-            far = _far(ctx, place, flames)
-            made[place] = flux_at(ctx, place, ctx[SENT_STANDS][place].ground, far, flames, balls)
+    for (place, who), one in ctx[SENT_AT].items() if flames else ():
+        if one.held:
+            burning = {o: f for o, f in flames.items() if o not in one.beside}
+            burst = {o: b for o, b in balls.items() if o in burning}
+            made[place, who] = flux_at(ctx, place, one.stand.ground, one.far, burning, burst)
     return made
 
 
 @rule(
     "flame.sent",
     level="error",
-    statement="Wherever a step sends somebody the heat is bearable with what may burn by then",
+    statement="Wherever a step sends somebody, and on the way there, the heat is bearable with what may burn by then",
     source=CLOTHED,
-    needs=(SENT, SENT_STANDS, SENT_FAR, SENT_FLUX, SENT_HELD, OUTLETS, UNKNOWN, TIP, VISITS, PLACES),
+    needs=(SENT, SENT_AT, SENT_FLUX, SENT_HELD, OUTLETS, UNKNOWN, TIP, VISITS, PLACES),
     limits=(OPERATOR_FLUX.key, URGENT_FLUX.key),
 )
 def sent_somewhere(ctx: Context) -> Judging:
     """Where a burst may come by then, or in an emergency, also with every burst held open, and never in a flame laid
     flat. The flame that somebody lights with a torch is not counted at its own outlet: they hold it at arm's length,
-    or on a pole, and step back. How the way there runs is not looked at."""
+    or on a pole, and step back. A way is held to what people bear who hurry."""
     visits = ctx[VISITS]
     if not visits:
         return not_applicable("no step says where somebody goes while something burns")
@@ -136,32 +189,43 @@ def sent_somewhere(ctx: Context) -> Judging:
     yield from [f"where {several(list(dict.fromkeys(bare)))} is has no coordinates"] if bare else []
     lost = [*ctx[UNKNOWN], *(o.tag for o in ctx[OUTLETS].values() if o.point is None)]
     yield from [f"the flame or the place of {several(lost)} is not known"] if lost else []
-    crew, urgent = ctx.limit(OPERATOR_FLUX.key), ctx.limit(URGENT_FLUX.key)
-    for place, own in ctx[SENT].items():
-        at, said = ctx[PLACES][place].at, _sent(place, own)
-        flames = {o: v for v in reversed(own) for o in v.burning}
-        over = flame_reaching(ctx, ctx[SENT_STANDS][place], _far(ctx, place, flames), True)
-        hot, held = (_worst(ctx.all(key), place) for key in (SENT_FLUX, SENT_HELD))
-        if over and over.level and all(v.lighting for v in own if over.outlet in v.burning):
-            yield f"{_sent(place, [flames[over.outlet]])} to light what is there, {over.why}: how far off is not stated"
-        elif over and over.level:
-            yield _trouble(at, f"{_sent(place, [flames[over.outlet]])}, {over.why}")
-        elif hot is not None and hot.si > crew.si * (1 + 1e-9):
-            worst = max(own, key=lambda v: len(v.burning))
-            what = f"{_sent(place, [worst])} while {several(worst.burning)} may burn, and may get"
-            yield _trouble(at, f"{what} {show(hot.si, hot.dim, 'kW/m²', 3)}; the limit is {crew.text}")
-        elif held is not None and held.si > urgent.si * (1 + 1e-9):
-            what = f"{said}, and may get {show(held.si, held.dim, 'kW/m²', 3)} with every burst held open"
-            yield _trouble(at, f"{what}; the limit is {urgent.text}")
-        elif over:
-            yield f"{said}, {over.why}"
-    hottest = max(((w.si, p) for p in ctx[SENT] if (w := _worst(ctx.all(SENT_FLUX), p))), default=None)
+    for (place, who), one in ctx[SENT_AT].items():
+        yield from _judge(ctx, place, who, one)
+    at_places = [(w.si, p) for p in ctx[SENT] if (w := _worst(ctx.all(SENT_FLUX), (p, "")))]
+    hottest = max(at_places, default=None)
     most = f", at most {show(hottest[0], 'heat_flux', 'kW/m²', 3)} at {hottest[1]}" if hottest else ""
-    return passed(f"{counted(len(ctx[SENT]), 'place')}{most}")
+    ways = len(ctx[SENT_AT]) - len(ctx[SENT])
+    return passed(f"{counted(len(ctx[SENT]), 'place')}{most}; {counted(ways, 'way')} from a post")
 
 
-def _worst(cases: Mapping[str, Mapping[str, Worked]], place: str) -> Worked | None:
-    return max((made[place] for made in cases.values() if place in made), key=lambda w: w.si, default=None)
+def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | str]:
+    at, crew, urgent = ctx[PLACES][place].at, ctx.limit(OPERATOR_FLUX.key), ctx.limit(URGENT_FLUX.key)
+    limit = urgent if who else crew
+    flames = {o: v for v in reversed(one.visits) for o in v.burning}
+
+    def told(visit: Visit) -> str:
+        return f"{_sent(place, [visit])}{', on the way from the post' if who else ''}"
+
+    for outlet in sorted(one.beside) if not who else ():
+        why = f"in the flame of {outlet} when wind lays it flat"
+        yield f"{told(flames[outlet])} to light what is there, {why}: how far off is not stated"
+    rest = {o: one.far[o] for o in flames if o in one.far and o in ctx[TIP] and o not in one.beside}
+    over = flame_reaching(ctx, one.stand, rest, True)
+    if over:
+        said = f"{told(flames[over.outlet])}, {over.why}"
+        yield _trouble(at, said) if over.level else said
+    hot, held = (_worst(ctx.all(key), (place, who)) for key in (SENT_FLUX, SENT_HELD))
+    if hot is not None and hot.si > limit.si * (1 + 1e-9):
+        worst = max(one.visits, key=lambda v: len(v.burning))
+        what = f"{told(worst)} while {several(worst.burning)} may burn, and may get"
+        yield _trouble(at, f"{what} {show(hot.si, hot.dim, 'kW/m²', 3)}; the limit is {limit.text}")
+    elif held is not None and held.si > urgent.si * (1 + 1e-9):
+        what = f"{told(one.visits[0])}, and may get {show(held.si, held.dim, 'kW/m²', 3)} with every burst held open"
+        yield _trouble(at, f"{what}; the limit is {urgent.text}")
+
+
+def _worst(cases: Mapping[str, Mapping[tuple[str, str], Worked]], key: tuple[str, str]) -> Worked | None:
+    return max((made[key] for made in cases.values() if key in made), key=lambda w: w.si, default=None)
 
 
 def _sent(place: str, visits: Iterable[Visit]) -> str:

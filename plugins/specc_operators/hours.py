@@ -217,7 +217,7 @@ def roster(ctx: Context) -> tuple[OnDuty, ...]:
 
 @gather(TARGETS, needs=(PLACES,), reads=("operators",))
 def stations(ctx: Context) -> tuple[Target, ...]:
-    """Where people of the roster stand while flames burn; a fire watch comes after them."""
+    """Where people of the roster stand while flames burn, and where help is met; a fire watch comes after them."""
     made: dict[str, Target] = {}
     for tag, s in ctx.spec("operators").child("shifts").children():
         with suppress(Unreadable):
@@ -226,4 +226,11 @@ def stations(ctx: Context) -> tuple[Target, ...]:
             if spot and spot.shape and station not in made and s.text("role") != "fire_watch":
                 what = f"the {ROLE_NAMES.get(s.text('role'), s.text('role'))} of shift {tag} at {station}"
                 made[station] = Target(station, "operator", spot.shape, None, what, s.here("station"))
-    return tuple(made.values())
+    emergency = ctx.spec("operators").child("emergency")
+    met = ctx[PLACES].get(emergency.text_or("meet"))
+    help_at = (
+        [Target(met.tag, "way_out", met.shape, None, f"{met.tag}, where help is met,", emergency.here("meet"))]
+        if met and met.shape
+        else []
+    )
+    return (*made.values(), *help_at)
