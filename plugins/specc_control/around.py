@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_applicable, not_checked, passed, rule
+from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_checked, passed, rule
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
 from specc.model.wording import counted, says, several
-from specc_control.entries import NONE, ROOT, WIRING, ControlPart, Wiring
+from specc_control.entries import ROOT, WIRING, ControlPart, Wiring, nothing
 
 _MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
 _BONDED = Citation("nec-250-notes", "metal that may become live is bonded to the grounding conductor", "memory")
@@ -46,7 +46,7 @@ def gas_box(ctx: Context) -> Judging:
     belongs at its burner: beside it only a valve, a regulator or a vessel counts."""
     w, net = ctx[WIRING], ctx[NETWORK]
     if not w.parts:
-        return not_applicable(NONE)
+        return nothing(w)
     gas = _gas_at(net)
     unsaid, looked = [], 0
     for part in _sparking(w):
@@ -88,7 +88,7 @@ def mains(ctx: Context) -> Verdict:
     w = ctx[WIRING]
     supplies = w.of_kind(*MAINS)
     if not supplies:
-        return not_applicable("no mains supply or generator is in the wiring" if w.parts else NONE)
+        return nothing(w, "no mains supply or generator is in the wiring")
     troubles = [
         Trouble(
             p.spec.here("gfci") if p.spec.has("gfci") else p.at,
@@ -131,7 +131,7 @@ def bonded(ctx: Context) -> Verdict:
     ]
     live = w.of_kind(*MAINS, "igniter")
     if not live and not troubles:
-        return not_applicable("no mains, generator or igniter is in the wiring" if w.parts else NONE)
+        return nothing(w, "no mains, generator or igniter is in the wiring")
     if not metal and not troubles:
         return not_checked("no mast, frame or vessel is described that could be bonded")
     bare = [tag for tag in dict.fromkeys(metal) if not says(said.text_or(tag))]

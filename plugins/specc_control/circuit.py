@@ -57,7 +57,8 @@ class Seen(NamedTuple):
     """What comes out, as sets of states.
 
     `all`: every state. `stands`: those in which each relay is as its coil says. `on`, `maybe`: by load. `shorted`: plus
-    meets minus and no fuse parts them. `variables`: the states in which each is on.
+    meets minus and no fuse parts them; `blown`: it did until a fuse opened. `variables`: the states in which each is
+    on.
     """
 
     all: int
@@ -67,6 +68,7 @@ class Seen(NamedTuple):
     shorted: int
     variables: Mapping[str, int]
     chatters: int  # settings of the inputs, as states with every relay off, in which no setting of relays stands
+    blown: int = 0
 
 
 def patterns(names: tuple[str, ...]) -> tuple[int, dict[str, int]]:
@@ -146,12 +148,13 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
     on = dict.fromkeys((e.tag for e in loads), 0)
     looked = dict.fromkeys((*watched, *circuit.relays))
     maybe = dict.fromkeys(looked, 0)
-    shorted = 0
+    shorted = blown = 0
     for supply in () if dead else circuit.supplies:
         # A short opens the smallest fuse in its way; then it is looked again.
         for fuse in (*sorted((e for e in hard if e.kind == "fuse"), key=lambda e: e.amps), None):
             feed = _feed(supply, every, [(e.a, e.b, closed[e.name]) for e in hard])
             short = feed.plus.get(supply[1], 0)
+            blown |= short
             if not short or fuse is None:
                 break
             without = [(e.a, e.b, closed[e.name]) for e in hard if e is not fuse]
@@ -184,7 +187,7 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
         found |= found >> (1 << k)
     bottom = (1 << (1 << len(circuit.inputs))) - 1
     maybe = {tag: maybe[tag] & ~on.get(tag, 0) for tag in watched}
-    return Seen(every, stands, on, maybe, shorted, on_when, bottom & ~found)
+    return Seen(every, stands, on, maybe, shorted, on_when, bottom & ~found, blown)
 
 
 def words(states: int, circuit: Circuit) -> tuple[str, ...]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections import deque
+from collections.abc import Sequence
+from itertools import product
 from typing import NamedTuple
 
 from specc import Citation, Constant, Context, FigureSet, Key, Limit, Quantity, Worked, figures, value
 from specc.kinds.weather import CASES
 from specc.model.values import PRACTICE, Scalar
 from specc_control.calc import battery, coil, wire
-from specc_control.circuit import Circuit
+from specc_control.circuit import Edge
 from specc_control.entries import WIRING, ControlPart, Wiring
 
 STRANDED = Citation("iec-60028-reprints", "strands over solid copper: 3 % covers AWG, 16 % class 5 by area", "computed")
@@ -20,6 +21,7 @@ WARM_WIRE = Constant(333.15, "temperature", "60 °C, where the spec gives no oth
 INSULATION = Constant(333.15, "temperature", "60 °C, where the spec gives no other", HOT)
 BOX_AIR = Constant(323.15, "temperature", "50 °C, where the spec gives no other", HOT)
 BUNDLES = Citation("bundle-notes", "3 wires 70 %, 4 to 6 60 %, 7 to 24 50 % of what one alone carries", "read")
+_MOST_TRIED = 2000  # ways, whole or in part, to one load through one supply
 ONE_WAY = Constant(1.0, "count", "1", HOT)
 OUT_AND_BACK = Constant(2.0, "count", "2", HOT)
 _SIZE = re.compile(r"(?P<gauge>[0-9]{1,2}|[1-4]/0) AWG|(?P<mm2>[0-9.]+) ?mm[2²]")
@@ -54,48 +56,75 @@ FUSE_SHORT = Limit(
 )
 
 
-def _route(circuit: Circuit, start: str, goal: str, without: str) -> tuple[str, ...] | None:
-    """The shortest way through all but loads, as if every contact were closed."""
-    beside: dict[str, list[tuple[str, str]]] = {}
-    for e in circuit.edges:
-        if e.kind != "load" and e.name != without:
-            beside.setdefault(e.a, []).append((e.b, e.name))
-            beside.setdefault(e.b, []).append((e.a, e.name))
-    came: dict[str, tuple[str, str]] = {start: ("", "")}
-    todo = deque([start])
+def _routes(edges: Sequence[Edge], start: str, goal: str, shut: str) -> list[tuple[Edge, ...]] | None:
+    """Every way from one point to another through all but loads, each point once and never through `shut`. A contact
+    that makes and one that breaks by the same hand are never both closed. None for more than are looked through."""
+    beside: dict[str, list[tuple[str, Edge]]] = {}
+    for e in edges:
+        if e.kind != "load" and shut not in (e.a, e.b):
+            beside.setdefault(e.a, []).append((e.b, e))
+            beside.setdefault(e.b, []).append((e.a, e))
+    found: list[tuple[Edge, ...]] = []
+    todo: list[tuple[str, tuple[Edge, ...], frozenset[str]]] = [(start, (), frozenset((start,)))]
+    tried = 0
     while todo:
-        here = todo.popleft()
+        here, way, met = todo.pop()
+        tried += 1
+        if tried > _MOST_TRIED:
+            return None
         if here == goal:
-            names = []
-            while came[here][1]:
-                names.append(came[here][1])
-                here = came[here][0]
-            return tuple(reversed(names))
-        for other, name in beside.get(here, ()):
-            if other not in came:
-                came[other] = (here, name)
-                todo.append(other)
-    return None
+            found.append(way)
+            continue
+        for other, e in beside.get(here, ()):
+            if other not in met and not (e.by and any(o.by == e.by and o.breaks != e.breaks for o in way)):
+                todo.append((other, (*way, e), met | {other}))
+    return found
+
+
+def _ways_of(w: Wiring, load: Edge, supply: tuple[str, str]) -> list[Way] | None:
+    """The ways through one supply to a load, alike in wires, fuses and outputs counted once, the shortest first."""
+    plus, minus = supply
+    made: dict[frozenset[str], Way] = {}
+    for a, b in ((load.a, load.b), (load.b, load.a)):
+        to, fro = _routes(w.circuit.edges, plus, a, minus), _routes(w.circuit.edges, b, minus, plus)
+        if to is None or fro is None or len(to) * len(fro) > _MOST_TRIED:
+            return None
+        for before, after in product(to, fro):
+            if {n for e in before for n in (e.a, e.b)} & {n for e in after for n in (e.a, e.b)}:
+                continue  # they meet: a short beside the load
+            edges = (*before, *after)
+            told = frozenset(e.name for e in edges if w.parts[e.tag].kind in ("wire", "fuse", "controller"))
+            way = Way(load.tag, tuple(e.name for e in edges), plus[:-1])
+            if told not in made or len(way.edges) < len(made[told].edges):
+                made[told] = way
+    return sorted(made.values(), key=lambda way: len(way.edges))
 
 
 @value(WAYS, needs=(WIRING,))
 def ways(ctx: Context) -> tuple[Way, ...]:
-    """The way to each load, through the supply whose two terminals reach it."""
+    """All ways to each load, since the worst of them counts; none for one with more than are looked through."""
     w = ctx[WIRING]
-    made = []
+    made: list[Way] = []
     for e in w.circuit.edges:
-        if e.kind != "load" or w.unknown:
-            continue
-        for plus, minus in w.circuit.supplies:
-            for a, b in ((e.a, e.b), (e.b, e.a)):
-                before, after = _route(w.circuit, plus, a, e.name), _route(w.circuit, b, minus, e.name)
-                if before is not None and after is not None and not set(before) & set(after):
-                    made.append(Way(e.tag, (*before, *after), plus[:-1]))
-                    break
-            else:
-                continue
-            break
+        if e.kind == "load" and not w.unknown:
+            found = [_ways_of(w, e, supply) for supply in w.circuit.supplies]
+            made += [] if None in found else [way for ways_ in found for way in ways_ or ()]
     return tuple(made)
+
+
+def without_way(w: Wiring, listed: tuple[Way, ...]) -> list[str]:
+    """The loads that no way leads to, or too many: nothing is known of what they draw from where."""
+    led = {way.load for way in listed}
+    return [e.tag for e in w.circuit.edges if e.kind == "load" and e.tag not in led]
+
+
+def runs_of(w: Wiring, way: Way) -> list[ControlPart] | None:
+    """The wires of a way, in order; None where one does not say its length and size, or where a valve's coil or an
+    igniter has none: it is never in the box of what feeds it."""
+    runs = [w.parts[n] for n in way.edges if n in w.parts and w.parts[n].kind == "wire"]
+    if not all(map(stated, runs)) or (not runs and w.parts[way.load].kind in ("coil", "igniter")):
+        return None
+    return runs
 
 
 def area(part: ControlPart) -> Quantity:
@@ -140,14 +169,15 @@ def stated(part: ControlPart) -> bool:
 
 
 def carried(w: Wiring, listed: tuple[Way, ...]) -> dict[str, tuple[Worked, ...]]:
-    """By edge, the currents of all loads whose way it is on, as if all were on at once."""
-    made: dict[str, tuple[Worked, ...]] = {}
+    """By edge, the currents of all loads that it is on a way to, as if all were on at once. Edges on a way to one of
+    which no current is stated are left out."""
+    made: dict[str, dict[str, Worked | None]] = {}
     for way in listed:
         amps = draw(w.parts[way.load])
-        if amps is not None:
-            for name in way.edges:
-                made[name] = (*made.get(name, ()), amps)
-    return made
+        for name in way.edges:
+            made.setdefault(name, {})[way.load] = amps
+    every = {name: tuple(a for a in loads.values() if a is not None) for name, loads in made.items()}
+    return {name: amps for name, amps in every.items() if len(amps) == len(made[name])}
 
 
 @figures(CURRENT, title="Current through fuse {tag}", unit="A", needs=(WIRING, WAYS))
@@ -163,13 +193,12 @@ def fuse_current(ctx: Context) -> dict[str, Worked]:
 
 @figures(CLEARS, title="Short at the far end, over the rating of fuse {tag}", worst="min", needs=(WIRING, WAYS))
 def fuse_short(ctx: Context) -> dict[str, Worked]:
-    """For each fuse the load behind it that the least short current reaches."""
+    """For each fuse the load behind it that the least short current reaches, of those whose wires are known."""
     w = ctx[WIRING]
     made: dict[str, Worked] = {}
     for way in ctx[WAYS]:
-        supply = w.parts[way.supply]
-        runs = [w.parts[n] for n in way.edges if n in w.parts and w.parts[n].kind == "wire"]
-        if not runs or not all(map(stated, runs)) or not supply.spec.has("voltage"):
+        supply, runs = w.parts[way.supply], runs_of(w, way)
+        if not runs or not supply.spec.has("voltage"):
             continue
         volts = supply.spec.quantity_or_none("lowest") or supply.spec.quantity("voltage")
         resistances = tuple(wire.wire_resistance.work(f"resistance of {r.tag}", **_run(r)) for r in runs)
@@ -184,6 +213,15 @@ def fuse_short(ctx: Context) -> dict[str, Worked]:
             if name not in made or one.si < made[name].si:
                 made[name] = one
     return made
+
+
+def unmeasured(w: Wiring, listed: tuple[Way, ...], edge: str) -> list[str]:
+    """The loads behind an edge to which some wire is not known, or which no way is known to."""
+    return list(
+        dict.fromkeys(
+            [way.load for way in listed if edge in way.edges and runs_of(w, way) is None] + without_way(w, listed)
+        )
+    )
 
 
 def share_bundled(count: float) -> Constant | None:
@@ -215,24 +253,28 @@ def wire_carries(ctx: Context) -> dict[str, Worked]:
 
 @figures(AT_COIL, title="Voltage at coil {tag}, supply low, all loads on", unit="V", worst="min", needs=(WIRING, WAYS))
 def at_coil(ctx: Context) -> dict[str, Worked]:
+    """By the worst way to each coil, where all are known."""
     w, listed = ctx[WIRING], ctx[WAYS]
     through = carried(w, listed)
-    made = {}
+    made: dict[str, Worked] = {}
+    unknown: set[str] = set()
     for way in listed:
-        supply = w.parts[way.supply]
-        runs = [w.parts[n] for n in way.edges if n in w.parts and w.parts[n].kind == "wire"]
-        if w.parts[way.load].kind != "coil" or not supply.spec.has("lowest") or not all(map(stated, runs)):
+        if w.parts[way.load].kind != "coil":
             continue
-        if not all(r.tag in through for r in runs):
+        supply, runs = w.parts[way.supply], runs_of(w, way)
+        if runs is None or not supply.spec.has("lowest") or not all(r.tag in through for r in runs):
+            unknown.add(way.load)
             continue
         drops = []
         for r in runs:
             amps = coil.current_sum.work(f"current in {r.tag}", currents=through[r.tag])
             drops.append(wire.voltage_drop.work(f"drop in {r.tag}", current=amps, **_run(r)))
-        made[way.load] = coil.load_voltage.work(
+        one = coil.load_voltage.work(
             f"voltage at {way.load}", supply=supply.spec.quantity("lowest"), drops=tuple(drops)
         )
-    return made
+        if way.load not in made or one.si < made[way.load].si:
+            made[way.load] = one
+    return {load: one for load, one in made.items() if load not in unknown}
 
 
 @figures(NEEDED, title="Voltage that coil {tag} needs to pull in, warm", unit="V", needs=(WIRING,))
@@ -283,16 +325,17 @@ def battery_lasts(ctx: Context) -> dict[str, Worked]:
     for p in w.of_kind("battery"):
         chemistry = p.spec.text_or("chemistry")
         cold = cold_share(chemistry, air)
+        parts = {way.load: w.parts[way.load] for way in ctx[WAYS] if way.supply == p.tag}
         drawn = []
-        for way in ctx[WAYS]:
-            part = w.parts[way.load]
-            amps = draw(part) if way.supply == p.tag else None
+        for part in parts.values():
+            amps = draw(part)
             if amps is not None:
                 share = part.spec.quantity_or_none("share_on")
                 drawn.append(
                     coil.mean_current.work(f"mean current of {part.tag}", current=amps, share=share) if share else amps
                 )
-        if not (chemistry and cold and drawn and p.spec.has("capacity")):
+        known = len(drawn) == len(parts) and not without_way(w, ctx[WAYS])
+        if not (chemistry and cold and drawn and known and p.spec.has("capacity")):
             continue
         usable = (
             Constant(0.8, "ratio", "80 %", Citation(basis="choice"))

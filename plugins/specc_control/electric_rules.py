@@ -6,14 +6,14 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
-from specc import Context, Cure, Quantity, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc import Context, Cure, Quantity, Trouble, Verdict, found, not_checked, rule, show
 from specc.kinds.show import SHOW
 from specc.model.passes import parted
 from specc.model.values import PRACTICE, Citation
 from specc_control.calc.coil import PULL_IN
 from specc_control.calc.wire import FREE_AIR, UL_FUSE
-from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way
-from specc_control.entries import NONE, WIRING, ControlPart
+from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, unmeasured, without_way
+from specc_control.entries import WIRING, ControlPart, Wiring, nothing
 
 T = TypeVar("T")
 
@@ -23,7 +23,9 @@ _DEPTH = Citation("battery-maker-notes", "reserve of a battery", "read")
 LOWEST_BAND, HIGHEST_BAND = 0.85, 1.10
 
 
-def _each(things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], what: str, lacks: str) -> Verdict:
+def _each(
+    w: Wiring, things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], what: str, lacks: str
+) -> Verdict:
     """How a rule on each of some things ends. `judge` gives troubles, and the tag of what lacks the data that `lacks`
     names; `what` says what the things are."""
     troubles, missing = parted(said for thing in things for said in judge(thing))
@@ -31,7 +33,7 @@ def _each(things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], wh
         return not_checked(f"{lacks}: {', '.join(missing)}")
     checked = len(things) - len(missing)
     if not checked and not troubles:
-        return not_applicable(f"no {what} of the wiring to check")
+        return nothing(w, f"no {what} of the wiring to check")
     words = what.removesuffix("ies") + "y" if what.endswith("ies") else what.removesuffix("s")
     return found(
         troubles,
@@ -56,7 +58,7 @@ def _smaller(fuse: Quantity, amps: float) -> Cure:
 def fused(ctx: Context) -> Verdict:
     w = ctx[WIRING]
     if not w.circuit.edges:
-        return not_applicable(NONE)
+        return nothing(w)
     plus = {pair[0] for pair in w.circuit.supplies}
     return found(
         [
@@ -81,22 +83,28 @@ def fused(ctx: Context) -> Verdict:
     needs=(WIRING, WAYS),
 )
 def voltage_fits(ctx: Context) -> Verdict:
-    w, ways = ctx[WIRING], ctx[WAYS]
+    w = ctx[WIRING]
+    fed: dict[str, dict[str, None]] = {tag: {} for tag in without_way(w, ctx[WAYS])}
+    for way in ctx[WAYS]:
+        fed.setdefault(way.load, {})[way.supply] = None
 
-    def judge(way: Way) -> Iterator[Trouble | str]:
-        part, supply = w.parts[way.load], w.parts[way.supply]
-        if not (part.spec.has("voltage") and supply.spec.has("voltage")):
+    def judge(tag: str) -> Iterator[Trouble | str]:
+        part = w.parts[tag]
+        supplies = [w.parts[s] for s in fed[tag]]
+        if not supplies or not part.spec.has("voltage") or not all(s.spec.has("voltage") for s in supplies):
             yield part.tag
             return
-        rated, given = part.spec.quantity("voltage"), supply.spec.quantity("voltage")
-        if not LOWEST_BAND * rated.si <= given.si <= HIGHEST_BAND * rated.si:
-            yield Trouble(
-                rated.at,
-                f"{part.tag} is made for {rated.text} and gets {given.text} from {supply.tag}",
-                f"a part made for {given.text}",
-            )
+        rated = part.spec.quantity("voltage")
+        for supply in supplies:
+            given = supply.spec.quantity("voltage")
+            if not LOWEST_BAND * rated.si <= given.si <= HIGHEST_BAND * rated.si:
+                yield Trouble(
+                    rated.at,
+                    f"{part.tag} is made for {rated.text} and gets {given.text} from {supply.tag}",
+                    f"a part made for {given.text}",
+                )
 
-    return _each(ways, judge, "loads", "voltage not stated")
+    return _each(ctx[WIRING], list(fed), judge, "loads", "voltage not stated, or no way to it")
 
 
 @rule(
@@ -104,16 +112,18 @@ def voltage_fits(ctx: Context) -> Verdict:
     level="warning",
     statement="With everything on a fuse carries no more of its rating than the limit",
     source=PRACTICE,
-    needs=(WIRING, CURRENT),
+    needs=(WIRING, WAYS, CURRENT),
     limits=("control.fuse_load",),
 )
 def fuse_load(ctx: Context) -> Verdict:
     limit = ctx.limit("control.fuse_load")
+    lost = without_way(ctx[WIRING], ctx[WAYS])
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[CURRENT] or not p.spec.has("rating"):
             yield p.tag
             return
+        yield from lost  # they may draw from it too
         amps, rating = ctx[CURRENT][p.tag].si, p.spec.quantity("rating")
         if amps > limit.si * rating.si:
             least = f"{math.ceil(amps / limit.si * 10 - 1e-9) / 10:g} A"
@@ -124,7 +134,7 @@ def fuse_load(ctx: Context) -> Verdict:
                 cure=Cure(f"a fuse of {least} would pass", ((rating.at, least),)),
             )
 
-    return _each(ctx[WIRING].of_kind("fuse"), judge, "fuses", "rating or loads not stated")
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuses", "rating or loads not stated")
 
 
 @rule(
@@ -138,8 +148,8 @@ def fuse_load(ctx: Context) -> Verdict:
 def fuse_wire(ctx: Context) -> Verdict:
     """The smaller of what is computed and what is typed counts: no typed current makes a thin wire carry more."""
     w = ctx[WIRING]
-    fuses: dict[str, list[Quantity]] = {}  # by wire, the smallest fuse that each way to it passes
-    bare: dict[str, None] = {}  # wires that some way leads to with no fuse rated in it
+    # By wire, the smallest fuse that each way to it passes, None where it passes none that is rated.
+    fuses: dict[str, list[Quantity | None]] = {e.tag: [] for e in w.circuit.edges if w.parts[e.tag].kind == "wire"}
     for way in ctx[WAYS]:
         fuse = None
         for part in (w.parts[name] for name in way.edges if name in w.parts):
@@ -147,16 +157,16 @@ def fuse_wire(ctx: Context) -> Verdict:
                 rating = part.spec.quantity("rating")
                 fuse = rating if fuse is None or rating.si < fuse.si else fuse
             elif part.kind == "wire":
-                fuses.setdefault(part.tag, []).extend([fuse] if fuse is not None else [])
-                bare |= {part.tag: None} if fuse is None else {}
+                fuses[part.tag].append(fuse)
 
     def judge(tag: str) -> Iterator[Trouble | str]:
         wire = w.parts[tag].spec
-        if tag in bare or tag not in ctx[CARRIES]:
+        rated = [f for f in fuses[tag] if f is not None]
+        if not rated or None in fuses[tag] or tag not in ctx[CARRIES]:
             yield tag
-        if not fuses[tag]:
+        if not rated:
             return
-        fuse = max(fuses[tag], key=lambda f: f.si)
+        fuse = max(rated, key=lambda f: f.si)
         typed = wire.quantity_or_none("carries")
         limits = [(typed.si, typed.at, typed.text)] if typed is not None else []
         if tag in ctx[CARRIES]:
@@ -174,7 +184,7 @@ def fuse_wire(ctx: Context) -> Verdict:
                 cure=_smaller(fuse, carries),
             )
 
-    return _each(sorted(fuses), judge, "wires", "size, a fuse before it, or more than 24 together")
+    return _each(ctx[WIRING], sorted(fuses), judge, "wires", "size, a fuse before it, or more than 24 together")
 
 
 @rule(
@@ -182,7 +192,7 @@ def fuse_wire(ctx: Context) -> Verdict:
     level="error",
     statement="A dead short at the far end of each run passes enough to open its fuse",
     source=UL_FUSE,
-    needs=(WIRING, CLEARS),
+    needs=(WIRING, WAYS, CLEARS),
     limits=("control.fuse_short",),
 )
 def fuse_clears(ctx: Context) -> Verdict:
@@ -192,6 +202,7 @@ def fuse_clears(ctx: Context) -> Verdict:
         if p.tag not in ctx[CLEARS]:
             yield p.tag
             return
+        yield from unmeasured(ctx[WIRING], ctx[WAYS], p.tag)
         ratio, rating = ctx[CLEARS][p.tag], p.spec.quantity("rating")
         if ratio.si < limit.si:
             amps = ratio.si * rating.si
@@ -205,7 +216,7 @@ def fuse_clears(ctx: Context) -> Verdict:
             )
 
     lacks = "rating, or length and size of the wires behind it, not stated"
-    return _each(ctx[WIRING].of_kind("fuse"), judge, "fuses", lacks)
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuses", lacks)
 
 
 @rule(
@@ -235,7 +246,7 @@ def coil_voltage(ctx: Context) -> Verdict:
             )
 
     lacks = ", ".join(lacking) or "the supply's lowest:, or the wires to it,"
-    return _each(coils, judge, "coils", f"{lacks} not stated")
+    return _each(ctx[WIRING], coils, judge, "coils", f"{lacks} not stated")
 
 
 @rule(
@@ -248,6 +259,8 @@ def coil_voltage(ctx: Context) -> Verdict:
 )
 def battery_lasts(ctx: Context) -> Verdict:
     night = sum(scene.lasts.si for scene in ctx[SHOW].scenes)
+    if ctx[WIRING].of_kind("battery") and not night:
+        return not_checked("how long the show lasts is not said (show: scenes:)")
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[LASTS]:
@@ -265,4 +278,4 @@ def battery_lasts(ctx: Context) -> Verdict:
             )
 
     lacks = "chemistry, capacity or loads not stated, or colder than was published"
-    return _each(ctx[WIRING].of_kind("battery"), judge, "batteries", lacks)
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("battery"), judge, "batteries", lacks)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import permutations
 from typing import NamedTuple
 
-from specc import Context, Key, Trouble, Verdict, found, not_applicable, rule, value
+from specc import Context, Key, Trouble, Verdict, found, not_applicable, not_checked, rule, value
+from specc.kinds.plumbing import NETWORK
 from specc.model.values import Citation
 from specc.model.view import View
+from specc.model.wording import several
 from specc_control.circuit import Circuit, Edge
 
 ROOT = "control"
@@ -39,7 +42,8 @@ class ControlPart(NamedTuple):
 
 class Wiring(NamedTuple):
     """`unknown`: what could not be read of the lines; then `circuit` leaves it out and nothing is judged by it.
-    `chassis`: the points that metal parts are bonded to; where nothing is said, every supply's minus."""
+    `chassis`: the points that metal parts are bonded to; where nothing is said, every supply's minus. `bare`: of a spec
+    without wiring, what its solenoid valves leave open."""
 
     parts: dict[str, ControlPart]
     circuit: Circuit
@@ -47,12 +51,36 @@ class Wiring(NamedTuple):
     unknown: tuple[Trouble, ...]
     loose: tuple[Trouble, ...]
     chassis: tuple[str, ...]
+    bare: str = ""
 
     def of_kind(self, *kinds: str) -> tuple[ControlPart, ...]:
         return tuple(p for p in self.parts.values() if p.kind in kinds)
 
 
 WIRING: Key[Wiring] = Key("control.wiring", Wiring)
+
+
+def nothing(w: Wiring, said: str = NONE) -> Verdict:
+    """How a rule ends that has nothing to look at: solenoid valves of which no wiring is described are never fine."""
+    return not_checked(w.bare) if w.bare else not_applicable(said if w.parts else NONE)
+
+
+def _in_a_row(circuit: Circuit, places: dict[str, str]) -> list[Trouble]:
+    """Supplies joined plus to minus, by any contact too: what a load gets from both together is not looked through."""
+    joined: dict[str, set[str]] = {}
+    for e in circuit.edges:
+        if e.kind != "load":
+            both = joined.get(e.a, {e.a}) | joined.get(e.b, {e.b})
+            joined |= dict.fromkeys(both, both)
+    return [
+        Trouble(
+            places.get(a[0], f"/{ROOT}/lines"),
+            f"{a[0]} is joined to {b[1]}: what two supplies in a row feed is not looked through",
+            "one supply of their voltage together in their place",
+        )
+        for a, b in permutations(circuit.supplies, 2)
+        if b[1] in joined.get(a[0], ()) and a[1] not in joined.get(a[0], ())
+    ]
 
 
 def edge_of(item: str, parts: dict[str, ControlPart]) -> Edge | None:
@@ -79,7 +107,7 @@ def edge_of(item: str, parts: dict[str, ControlPart]) -> Edge | None:
     return Edge(f"{tag}.{which}", tag, "", "", "contact", by, contacts[which - 1] == "break")
 
 
-@value(WIRING, reads=(ROOT,))
+@value(WIRING, reads=(ROOT,), wants=(NETWORK,))
 def wiring(ctx: Context) -> Wiring:
     """The circuit of all lines."""
     spec = ctx.spec(ROOT)
@@ -156,6 +184,7 @@ def wiring(ctx: Context) -> Wiring:
         tuple(p.tag for p in parts.values() if p.kind == "relay" and p.spec.yes("latches")),
         tuple(p.tag for p in parts.values() if p.kind == "timer"),
     )
+    unknown += _in_a_row(circuit, places)
     touched = Counter(n for e in edges for n in (e.a, e.b))
     loose = [
         Trouble(
@@ -182,7 +211,11 @@ def wiring(ctx: Context) -> Wiring:
             )
         )
     chassis = tuple(pair[1] for pair in supplies.values()) if not bonded else (bonded,) if bonded != "none" else ()
-    return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), chassis)
+    net = ctx.get(NETWORK)
+    solenoids = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"] if net and not parts else []
+    what = f"{'valves' if len(solenoids) > 1 else 'valve'} {several(solenoids)}"
+    bare = f"what opens the solenoid {what} is not described (control:)" if solenoids else ""
+    return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), chassis, bare)
 
 
 @rule(
@@ -195,7 +228,7 @@ def wiring(ctx: Context) -> Wiring:
 def lines_readable(ctx: Context) -> Verdict:
     w = ctx[WIRING]
     if not w.parts:
-        return not_applicable(NONE)
+        return nothing(w)
     return found(w.unknown, f"{len(w.circuit.edges)} parts and contacts in lines")
 
 
@@ -209,5 +242,5 @@ def lines_readable(ctx: Context) -> Verdict:
 def wired(ctx: Context) -> Verdict:
     w = ctx[WIRING]
     if not w.parts:
-        return not_applicable(NONE)
+        return nothing(w)
     return found(w.loose, f"{len(w.parts)} parts")

@@ -42,6 +42,12 @@ def single(circuit: Circuit, chassis: Collection[str] = (), direct: Collection[s
     for supply in circuit.supplies:
         left = tuple(s for s in circuit.supplies if s is not supply)
         yield WiringFault("", f"supply at {supply[0]} lost", circuit._replace(supplies=left), not left)
+    # A coil that is open holds on at less than a relay does.
+    drop = [
+        e.name for e in circuit.edges if e.kind == "load" and e.tag in circuit.relays and e.tag not in circuit.stays
+    ]
+    if len(drop) > 1:
+        yield WiringFault("", "supply low: every relay drops out", _without(circuit, *drop))
     by_tag: dict[str, list[Edge]] = {}
     for e in circuit.edges:
         by_tag.setdefault(e.tag, []).append(e)
@@ -51,14 +57,15 @@ def single(circuit: Circuit, chassis: Collection[str] = (), direct: Collection[s
         elif e.kind == "load":
             yield WiringFault(e.tag, f"{e.name} or its diode shorted", _closed(circuit, e.name))
     for tag, edges in by_tag.items():
-        contacts = [e for e in edges if e.kind == "contact"]
-        if len(contacts) > 1:
+        if len(edges) > 1:  # a relay with its coil, a plug with its poles
+            yield WiringFault(tag, f"all of {tag} parted", _without(circuit, *(e.name for e in edges)))
+        poles = [e for e in edges if e.kind != "load"]
+        for first, second in combinations(poles, 2):
+            yield WiringFault(tag, f"{first.name} touches {second.name}", _joined(circuit, first.b, second.b))
+        if sum(e.kind == "contact" for e in edges) > 1:
             yield WiringFault(tag, f"{tag} stuck as when worked", _stuck(circuit, tag, worked=True))
             if tag not in direct:
                 yield WiringFault(tag, f"{tag} stuck as at rest", _stuck(circuit, tag, worked=False))
-            yield WiringFault(tag, f"all of {tag} parted", _without(circuit, *(e.name for e in edges)))
-            for first, second in combinations(contacts, 2):
-                yield WiringFault(tag, f"{first.name} touches {second.name}", _joined(circuit, first.b, second.b))
     ends = {node for supply in circuit.supplies for node in supply}
     for node in sorted({n for e in circuit.edges for n in (e.a, e.b)} - ends):
         beside = sorted({e.name for e in circuit.edges if node in (e.a, e.b)})

@@ -138,15 +138,14 @@ def logic(ctx: Context) -> Logic:
     nothing = Seen(0, 0, {}, {}, 0, {}, 0)
     count = len(w.circuit.variables)
     if w.unknown or not w.circuit.edges:
-        why = "the lines cannot be read whole" if w.unknown else ""
-        bare = [p.tag for p in network.of_kind("valve") if p.form == "solenoid"] if not w.parts else []
-        if bare:
-            one = "valves" if len(bare) > 1 else "valve"
-            why = f"what opens the solenoid {one} {several(bare)} is not described (control:)"
+        why = "the lines cannot be read whole" if w.unknown else w.bare
         return Logic(w.circuit, nothing, (), {}, (), 0, why)
     if count > MOST_VARIABLES:
         why = f"{count} inputs and relays are more than the {MOST_VARIABLES} that are looked through"
         return Logic(w.circuit, nothing, (), {}, (), 0, why)
+    solenoids = [p.tag for p in network.of_kind("valve") if p.form == "solenoid"]
+    if solenoids and not wired:
+        return Logic(w.circuit, nothing, (), {}, (), 0, f"no coil of the wiring opens {several(solenoids)}")
     seen = look(w.circuit, watched=coils)
     wanted = demands(w, seen)
     outlets = gas(network, wired, seen)

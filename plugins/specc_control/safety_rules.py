@@ -9,7 +9,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.model.passes import Judging, passed
 from specc.model.values import Citation
 from specc.model.wording import counted, several
-from specc_control.entries import NONE, WIRING
+from specc_control.entries import NONE, WIRING, nothing
 from specc_control.gas import LOGIC, Logic, coils_of, holding, how, valves
 
 _STOP = Citation(
@@ -26,15 +26,18 @@ def _unlooked(made: Logic, any_parts: bool) -> Verdict | None:
     if made.too_large:
         return not_checked(made.too_large)
     if not any_parts:
-        return not_applicable(NONE)
+        return not_applicable(NONE)  # valves that nothing is said to open are in too_large
     return None if made.outlets else not_applicable("no coil of the wiring opens a valve before a burner")
 
 
 def _never(made: Logic) -> str:
     """What cannot be said of valves that no state opens: that nothing flows is then no proof of what holds it back."""
-    if any(made.outlets.values()):
-        return ""
-    return f"in no state of the contacts does gas reach {several(list(made.outlets))}: the lines do not open its valves"
+    never = [outlet for outlet, states in made.outlets.items() if not states]
+    return (
+        f"in no state of the contacts does gas reach {several(never)}: the lines do not open its valves"
+        if never
+        else ""
+    )
 
 
 def _demand(
@@ -153,7 +156,7 @@ def flame_proved(ctx: Context) -> Verdict | Judging:
 def stop_latched(ctx: Context) -> Verdict:
     stops = ctx[WIRING].of_kind("stop")
     if not stops:
-        return not_applicable("no emergency stop is wired" if ctx[WIRING].parts else NONE)
+        return nothing(ctx[WIRING], "no emergency stop is wired")
     return found(
         [
             Trouble(
@@ -241,6 +244,30 @@ def _faults(ctx: Context, kind: str, fix: str) -> Verdict:
 
 
 @rule(
+    "control.no_short",
+    level="error",
+    statement="No setting of switches and relays shorts a supply",
+    source=_SETTLES,
+    needs=(WIRING, LOGIC),
+)
+def no_short(ctx: Context) -> Verdict:
+    """A fuse that opens takes the valves' power as well; which fuse, and how soon, is not to be found out in a show."""
+    w, made = ctx[WIRING], ctx[LOGIC]
+    if made.too_large:
+        return not_checked(made.too_large)
+    if not w.circuit.edges:
+        return nothing(w)
+    shorted = made.seen.stands & (made.seen.blown | made.seen.shorted)
+    trouble = Trouble(
+        "/control/lines",
+        f"plus meets minus through contacts alone {how(shorted, made.circuit)}",
+        "a load in that line, or its contact in another",
+        "a fuse opens, if there is one, and all that it feeds is dead; without one a wire burns",
+    )
+    return found([trouble] if shorted else [], f"{made.seen.all.bit_length():,} states of the contacts")
+
+
+@rule(
     "control.relays_settle",
     level="error",
     statement="No setting of switches makes the relays chatter",
@@ -250,7 +277,7 @@ def _faults(ctx: Context, kind: str, fix: str) -> Verdict:
 def relays_settle(ctx: Context) -> Verdict:
     w, made = ctx[WIRING], ctx[LOGIC]
     if not w.circuit.relays:
-        return not_applicable("no relay is wired" if w.parts else NONE)
+        return nothing(w, "no relay is wired")
     if made.too_large:
         return not_checked(made.too_large)
     relay = w.parts[w.circuit.relays[0]]
@@ -280,7 +307,7 @@ def valves_wired(ctx: Context) -> Judging:
     w, network = ctx[WIRING], ctx[NETWORK]
     solenoids = [p for p in network.of_kind("valve") if p.form == "solenoid"]
     if not w.parts:
-        return not_checked(ctx[LOGIC].too_large) if solenoids else not_applicable(NONE)
+        return nothing(w)
     wired = valves(w, network)
     known = ", ".join(p.tag for p in solenoids) or "none"
     yield from [
@@ -313,24 +340,22 @@ def valves_wired(ctx: Context) -> Judging:
 @rule(
     "control.normally_closed",
     level="error",
-    statement="Each valve that a coil works closes by itself when power is removed",
+    statement="Each solenoid valve closes by itself when power is removed",
     source=_CLOSED,
-    needs=(WIRING, NETWORK),
+    needs=(NETWORK,),
     rests_on=("plumbing.normally",),
 )
 def normally_closed(ctx: Context) -> Judging:
-    w, network = ctx[WIRING], ctx[NETWORK]
-    wired = valves(w, network)
-    if not wired:
-        return not_applicable("no coil opens a valve of the plumbing" if w.parts else NONE)
-    for tag in wired:
-        part = network.part(tag)
-        if part is not None and part.spec.text_or("normally") != "closed":
+    solenoids = [p for p in ctx[NETWORK].of_kind("valve") if p.form == "solenoid"]
+    if not solenoids:
+        return not_applicable("no solenoid valve is in the plumbing")
+    for part in solenoids:
+        if part.spec.text_or("normally") != "closed":
             at = part.spec.here("normally") if part.spec.has("normally") else part.at
             yield Trouble(
                 at,
-                f"{tag} does not say that it is closed without power",
+                f"{part.tag} does not say that it is closed without power",
                 "a valve that is normally: closed",
                 "a cut wire would open it",
             )
-    return passed(f"{counted(len(wired), 'valve')}")
+    return passed(counted(len(solenoids), "valve"))

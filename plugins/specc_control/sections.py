@@ -116,13 +116,18 @@ def faults_table(ctx: Context) -> Table:
 
 def _stop_chain(ctx: Context) -> str:
     """Each emergency stop, where it is, and the coils that it takes power from."""
-    w = ctx[WIRING]
-    of = {e.name: e.tag for e in w.circuit.edges}
+    w, logic = ctx[WIRING], ctx[LOGIC]
+    seen = logic.seen
+    coils = [p.tag for p in w.of_kind("coil")]
     made = []
-    for p in w.of_kind("stop"):
-        coils = [way.load for way in ctx[WAYS] if p.tag in {of[name] for name in way.edges}]
-        where = p.spec.text_or("place", "a place not stated")
-        made.append(f"{p.tag} at {where} cuts {several(coils) if coils else 'nothing'}")
+    for d in (d for d in logic.demands if d.kind == "stop"):
+        still = {c: (seen.on.get(c, 0) | seen.maybe.get(c, 0)) & seen.stands & d.states for c in coils}
+        cut = [c for c in coils if not still[c]]
+        said = (
+            f"{d.tag} at {w.parts[d.tag].spec.text_or('place', 'a place not stated')} cuts {several(cut) or 'nothing'}"
+        )
+        left = several([c for c in coils if still[c]])
+        made.append(said + (f", and does not cut {left}" if left else ""))
     return "; ".join(made)
 
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from specc import (
     PRACTICE,
     Citation,
+    Column,
     Constant,
     Context,
     FigureSet,
     Judging,
     Key,
     Limit,
+    Row,
+    Table,
     Trouble,
     Verdict,
     Worked,
@@ -23,15 +26,16 @@ from specc import (
     passed,
     rule,
     show,
+    table,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
 from specc.model.values import Figure, Scalar
 from specc.model.wording import counted, says, several
+from specc_control.backward import behind
 from specc_control.calc import coil
-from specc_control.electric import WAYS, draw
-from specc_control.entries import NONE, WIRING
-from specc_control.gas import valves
+from specc_control.electric import WAYS, draw, without_way
+from specc_control.entries import WIRING, ControlPart, Wiring, nothing
 
 _STANDARDS = Citation("gas-valve-notes", "automatic gas valves: up to 60 psi; EN 161: up to 5 bar", "reprint")
 _DIFFERENCE = Citation("valve-coil-guide", "pressure differences between which a solenoid valve opens", "read")
@@ -88,7 +92,7 @@ def _keeps_rain_out(enclosure: str) -> bool:
 
 def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     spec, net = valve.spec, ctx[NETWORK]
-    lacks = [k for k in ("greatest_difference", "least_difference", "enclosure") if not spec.has(k)]
+    lacks = [k for k in ("greatest_difference", "least_difference", "enclosure", "arrow") if not spec.has(k)]
     lacks += [] if says(spec.text_or("listed")) else ["listed"]
     if lacks:
         yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
@@ -97,6 +101,13 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             spec.here("enclosure"),
             f"the coil of {valve.tag} is {coil_in}, which rain gets into",
             "IP54, NEMA 3R or better out of doors",
+        )
+    if spec.text_or("arrow") == "against the gas":
+        yield Trouble(
+            spec.here("arrow"),
+            f"{valve.tag} is mounted with its arrow against the gas",
+            "turn it round, so that the arrow points to the outlet",
+            "what lies ahead of it lifts its seat: it leaks, or opens by itself",
         )
     known = _pressures(ctx, valve)
     if known is None:
@@ -141,52 +152,85 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
 @rule(
     "control.valve_fits",
     level="error",
-    statement="Each solenoid valve is listed for gas, opens at the most and the least pressure ahead of it, and keeps "
-    "rain out",
+    statement="Each solenoid valve is listed for gas, opens at the most and the least pressure ahead of it, has its "
+    "arrow the way gas flows, and keeps rain out",
     source=_DIFFERENCE,
-    needs=(WIRING, NETWORK, ZONES),
+    needs=(NETWORK, ZONES),
     wants=(ZONE_PRESSURE, CYLINDER_PRESSURE),
     rests_on=(
         *("plumbing.greatest_difference", "plumbing.least_difference"),
-        *("plumbing.listed", "plumbing.enclosure"),
+        *("plumbing.listed", "plumbing.enclosure", "plumbing.arrow"),
     ),
 )
 def valve_fits(ctx: Context) -> Verdict:
-    """What stands in each zone with its regulators at rest. That gas flows through a valve as its arrow points is for a
-    person to see."""
-    w, net = ctx[WIRING], ctx[NETWORK]
-    wired = [part for tag in valves(w, net) if (part := net.part(tag)) is not None]
-    if not wired:
-        return not_applicable("no coil opens a valve of the plumbing" if w.parts else NONE)
-    said = [one for part in wired for one in _valve(ctx, part)]
+    """What stands in each zone with its regulators at rest."""
+    solenoids = [p for p in ctx[NETWORK].of_kind("valve") if p.form == "solenoid"]
+    if not solenoids:
+        return not_applicable("no solenoid valve is in the plumbing")
+    said = [one for part in solenoids for one in _valve(ctx, part)]
     troubles = [one for one in said if isinstance(one, Trouble)]
     missing = [one for one in said if isinstance(one, str)]
     if missing and not troubles:
         return not_checked(f"not stated: {'; '.join(missing)}")
-    return found(troubles, counted(len(wired), "valve"))
+    return found(troubles, counted(len(solenoids), "valve"))
+
+
+_BETWEEN = ("fitting", "nipple", "pipe", "tube", "hose")
+
+
+def _next(net: Network, valve: Part, ways: Mapping[str, tuple[str, ...]]) -> str:
+    """The first part on the way from a valve that is more than a way for the gas: by what a person finds it."""
+    met = net.walk(ways.get(valve.tag, ()), ways, lambda p: p.kind not in _BETWEEN)
+    return next((tag for tag in met if net.by_tag[tag].kind not in _BETWEEN), next(iter(met), "nothing"))
+
+
+@table("control.valves", title="Solenoid valves as they are mounted", needs=(NETWORK,))
+def mounted(ctx: Context) -> Table:
+    """For whoever mounts or looks at them: which way the arrow points, and what presses from behind."""
+    net = ctx[NETWORK]
+    rows = []
+    for p in (p for p in net.of_kind("valve") if p.form == "solenoid"):
+        pressing = behind(net, p)
+        holds = (
+            f"it holds {p.spec.quantity('holds_back').text}" if p.spec.has("holds_back") else "not stated what it holds"
+        )
+        rows.append(
+            Row(
+                (
+                    p.tag,
+                    p.spec.text_or("place", "place not stated"),
+                    f"from {_next(net, p, net.before)} to {_next(net, p, net.after)}",
+                    p.spec.text_or("arrow", "not stated"),
+                    f"{several(pressing)} may press; {holds}" if pressing else "nothing presses",
+                )
+            )
+        )
+    columns = (Column("tag"), Column("place"), Column("gas", 2), Column("arrow"), Column("from behind", 2))
+    return Table("", "", columns, tuple(rows))
 
 
 @figures(LEAKS, title="Leakage through coil {tag} while it is off, of its current", worst="max", needs=(WIRING, WAYS))
 def leakage(ctx: Context) -> dict[str, Worked]:
-    """Of coils behind outputs of a controller; contacts leak nothing."""
+    """Of coils and relays behind outputs of a controller, all of them leaking together; contacts leak nothing."""
     w = ctx[WIRING]
     made = {}
-    for way in ctx[WAYS]:
-        part = w.parts[way.load]
-        outputs = _outputs(ctx, way.load)
-        if part.kind != "coil" or not outputs or not (part.spec.has("voltage") and part.spec.has("power")):
+    for part in _held(w):
+        outputs = _outputs(ctx, part.tag)
+        leaks = tuple(w.parts[o].spec.quantity("leakage") for o in outputs if w.parts[o].spec.has("leakage"))
+        if not outputs or len(leaks) < len(outputs) or not (part.spec.has("voltage") and part.spec.has("power")):
             continue
-        leaks = [w.parts[o].spec.quantity("leakage") for o in outputs if w.parts[o].spec.has("leakage")]
-        if leaks:
-            volts = part.spec.quantity("voltage")
-            ohms = coil.coil_resistance.work(
-                f"resistance of {part.tag}", voltage=volts, power=part.spec.quantity("power")
-            )
-            most = max(leaks, key=lambda q: q.si)
-            made[part.tag] = coil.leakage_share.work(
-                f"leakage through {part.tag}", leakage=most, resistance=ohms, voltage=volts
-            )
+        volts = part.spec.quantity("voltage")
+        ohms = coil.coil_resistance.work(f"resistance of {part.tag}", voltage=volts, power=part.spec.quantity("power"))
+        together = leaks[0] if len(leaks) == 1 else coil.current_sum.work(f"leaks to {part.tag}", currents=leaks)
+        made[part.tag] = coil.leakage_share.work(
+            f"leakage through {part.tag}", leakage=together, resistance=ohms, voltage=volts
+        )
     return made
+
+
+def _held(w: Wiring) -> tuple[ControlPart, ...]:
+    """What a leak may hold: coils of valves, and relays, whose contacts then feed them."""
+    return w.of_kind("coil", "relay", "timer")
 
 
 def _outputs(ctx: Context, load: str) -> tuple[str, ...]:
@@ -221,7 +265,7 @@ def releases(ctx: Context) -> dict[str, Worked]:
 @rule(
     "control.lets_go",
     level="error",
-    statement="Each coil lets go when it is switched off: no leak and no diode holds it",
+    statement="Each coil and relay lets go when it is switched off: no leak and no diode holds it",
     source=_LET_GO,
     needs=(WIRING, WAYS, LEAKS, RELEASES),
     limits=(DROP_OUT.key, RELEASE.key),
@@ -230,14 +274,15 @@ def releases(ctx: Context) -> dict[str, Worked]:
 def lets_go(ctx: Context) -> Judging:
     coils = ctx[WIRING].of_kind("coil")
     if not coils:
-        return not_applicable(NONE if not ctx[WIRING].parts else "no coil is wired")
-    missing = list[str]()
+        return nothing(ctx[WIRING], "no coil is wired")
+    lost = [t for t in without_way(ctx[WIRING], ctx[WAYS]) if ctx[WIRING].parts[t].kind in ("coil", "relay", "timer")]
+    missing = [f"the way to {several(lost)}"] if lost else []
     longest = ctx.limit(RELEASE.key)
-    for p in coils:
+    for p in _held(ctx[WIRING]):
         least = p.spec.quantity_or_none("drops_out") or ctx.limit(DROP_OUT.key)
         outputs = _outputs(ctx, p.tag)
         if outputs and p.tag not in ctx[LEAKS]:
-            missing.append(f"leakage: of {several(outputs)}, or power: of {p.tag}")
+            missing.append(f"leakage: of {several(outputs)}, or voltage: and power: of {p.tag}")
         elif outputs and ctx[LEAKS][p.tag].si > least.si:
             yield Trouble(
                 p.at,
@@ -246,6 +291,8 @@ def lets_go(ctx: Context) -> Judging:
                 "a relay's contact in its place, or a resistor beside the coil",
                 "the valve stays open with its output off",
             )
+        if p.kind != "coil":
+            continue
         held = p.spec.text_or("suppression")
         if not held:
             missing.append(f"suppression: of {p.tag}")

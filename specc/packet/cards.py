@@ -364,6 +364,7 @@ def _to_touch(desk: Desk) -> Iterator[PageItem]:
     for key, title in (
         ("materials.cylinders", "To read: the stamps of the cylinders"),
         ("extinguishers.units", "To read: the tags of the extinguishers"),
+        ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind"),
     ):
         table = _table(desk, key)
         if table is not None:

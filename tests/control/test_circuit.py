@@ -304,6 +304,34 @@ def test_single_and_double_faults_against_brute_force(box: Circuit) -> None:
     assert both > sum(first.values())
 
 
+def opened_by(circuit: Circuit, tag: str) -> list[str]:
+    """The single faults that turn a load on with every input at rest, where without them it is off."""
+    rest = look(circuit)
+    idle = rest.all
+    for name in circuit.inputs:
+        idle &= ~rest.variables[name]
+    assert not rest.on[tag] & rest.stands & idle
+    seen = ((f.what, look(f.circuit, dead=f.dead)) for f in single(circuit))
+    return [what for what, after in seen if after.on.get(tag, 0) & after.stands & idle]
+
+
+def held_off_by_two(*coils: Edge) -> Circuit:
+    """A load behind the break contacts of two relays side by side, which hold it off while they have power."""
+    relays = (load("k1", coils[0].b, MINUS), load("k2", coils[-1].b, MINUS))
+    breaks = (contact("k1.1", PLUS, "n", "k1", breaks=True), contact("k2.1", "n", "v", "k2", breaks=True))
+    return Circuit(SUPPLY, (*coils, *relays, *breaks, load("valve", "v", MINUS)), (), ("k1", "k2"))
+
+
+def test_a_plug_parts_all_its_poles_at_once() -> None:
+    poles = [Edge(f"p.{i}", "p", PLUS, f"m{i}", "wire") for i in (1, 2)]
+    assert "all of p parted" in opened_by(held_off_by_two(*poles), "valve")
+
+
+def test_a_low_supply_drops_all_relays_and_not_the_valve() -> None:
+    poles = [wire("a", PLUS, "m1"), wire("b", PLUS, "m2")]
+    assert "supply low: every relay drops out" in opened_by(held_off_by_two(*poles), "valve")
+
+
 def test_a_touch_of_the_chassis_closes_a_coil_that_is_switched_on_its_minus_side() -> None:
     low = Circuit(SUPPLY, (load("coil", PLUS, "n1"), contact("fire", "n1", MINUS)), ("fire",), ())
     high = Circuit(SUPPLY, (contact("fire", PLUS, "n1"), load("coil", "n1", MINUS)), ("fire",), ())

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from specc import Table
+from specc.engine.road import Ask, travel
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, status_of
 
 GOOD = Path(__file__).with_name("control.yaml")
@@ -24,7 +26,10 @@ def own(path: Path) -> object:
     return {k: n for k, n in findings_at(path, block=OTHERS).items() if k[2].startswith(("control.", "spec."))}
 
 
-FITS = ", greatest_difference: 100 psi, least_difference: 0 psi, listed: LP-gas to 60 psi, enclosure: "
+FITS = (
+    ", greatest_difference: 100 psi, least_difference: 0 psi, arrow: with the gas, "
+    "listed: LP-gas to 60 psi, enclosure: "
+)
 STOP = "stop: {kind: stop, contacts: [break, break], latches: true, reset: by hand, direct_opening: true}"
 ONE = "one: [bat+, f1, stop.1, key.1, arm.1, fire, eye.1, w1, sv1, bat-]"
 TWO = "two: [bat+, f2, stop.2, key.2, armed]"
@@ -190,6 +195,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "sv1:\n      kind: coil # expect: control.coil_voltage\n      voltage: 120 V # expect: "
                 "control.voltage_fits\n      power: 10 W\n      pull_in: 70 %\n      warm: 176 °F",
             ),
+        ),
+    },
+    "no_short": {
+        "a button from plus to minus": (
+            bad("night: [gen+, f4, w3, lit, gen-]", "night: [gen+, f4, w3, lit, gen-]", "no_short"),
+            ("    ask: [armed, guest", "    short: [armed, foul, bat-]\n    ask: [armed, guest"),
+            ("    guest: {kind", "    foul: {kind: button, who: operator}\n    guest: {kind"),
         ),
     },
     "fuse_load": {
@@ -526,9 +538,11 @@ def test_without_wiring_nothing_is_said_to_be_fine(tmp_path: Path) -> None:
     spec = project(tmp_path, text[: text.index("control:\n")])
     made = checked(spec, block=OTHERS)
     ended = {r.id.partition(".")[2]: r for r in made.rules if r.id.startswith("control.")}
-    assert {r.status for r in ended.values()} == {"not applicable", "not checked"}
-    opens = ("stop_stops", "key_needed", "held", "single_fault", "stop_fault", "valves_wired")
-    assert {ended[rule].status for rule in opens} == {"not checked"}
+    for rule, status in {"normally_closed": "stated", "valve_fits": "not checked"}.items():
+        assert ended.pop(rule).status == status  # the valves' own
+    # Nothing presses on a valve from behind, and a flame sensor is one way of several.
+    assert {rule for rule, r in ended.items() if r.status == "not applicable"} == {"holds_back", "flame_proved"}
+    assert {r.status for rule, r in ended.items() if rule not in ("holds_back", "flame_proved")} == {"not checked"}
     assert "sv1, sv2 is not described" in ended["held"].looked
 
 
@@ -581,6 +595,7 @@ VALVE = f"sv1: {{kind: valve, form: solenoid, normally: closed{FITS}IP65, place:
         ),
         ("cylinder pressure", (("line: [pr, tee]", "line: [tee]"),), "no listing of gas valves goes above 60 psi"),
         ("rain", (("IP65", "IP20"),), "rain gets into"),
+        ("turned round", (("arrow: with", "arrow: against"),), "sv1 is mounted with its arrow against the gas"),
     ],
 )
 def test_valve_fits(what: str, patches: tuple[Patch, ...], said: str, tmp_path: Path) -> None:
@@ -594,6 +609,19 @@ def test_what_is_not_said_of_a_valve_is_not_checked(tmp_path: Path) -> None:
     made = checked(spec, block=NOT_GAS)
     assert status_of(made, "control.valve_fits") == "not checked"
     assert "listed: of sv1" in next(r.looked for r in made.rules if r.id == "control.valve_fits")
+
+
+def test_whoever_mounts_a_valve_is_told_where_its_arrow_points(tmp_path: Path) -> None:
+    made = checked(project(tmp_path, GOOD, (VALVE, VALVE.replace("arrow: with the gas, ", ""))), block=NOT_GAS)
+    assert status_of(made, "control.valve_fits") == "not checked"
+    assert "arrow: of sv1" in next(r.looked for r in made.rules if r.id == "control.valve_fits")
+    asked = Ask(frozenset(), frozenset({"table control.valves"}))
+    table = dict(travel(str(Path(__file__).with_name("backward.yaml")), ask=asked).tables)["control.valves"]
+    assert isinstance(table, Table)
+    assert [row.cells for row in table.rows] == [
+        ("sv1", "place not stated", "from pr to tin", "not stated", "tin may press; it holds 45 psi"),
+        ("sv2", "place not stated", "from tin to torch", "not stated", "nothing presses"),
+    ]
 
 
 def test_what_times_a_burst_says_how_long(tmp_path: Path) -> None:

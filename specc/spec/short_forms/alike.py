@@ -15,7 +15,7 @@ NEVER = frozenset(
     {
         "made", "requalified", "requalified_by", "tested", "inspected", "serviced", "internal_service", "pressure_test",
         "reassembled", "tare", "contents", "cleaned", "place", "title", "note", "overfill_device", "secured",
-        "upright", "like", "from", "until", "date",
+        "upright", "arrow", "like", "from", "until", "date",
     }
 )  # fmt: skip
 _SHAPE = frozenset({"diameter", "height", "length", "weight", "outside", "wall", "volume"})
