@@ -216,16 +216,17 @@ def _holds_itself(tag: str, held_by: Mapping[str, Sequence[str]]) -> bool:
 @rule(
     "structure.piping_carries",
     level="error",
-    statement="Piping carries nothing but itself: no thing and no guy hangs on it",
+    statement="Piping carries nothing but itself: no thing, no guy and no accumulator hangs on it",
     source=PRACTICE,
     needs=(STANDS, NETWORK, THINGS, PLACES),
-    rests_on=("things.held_by", "structure.tied_to"),
+    rests_on=("things.held_by", "structure.tied_to", "structure.holds"),
 )
 def piping_carries(ctx: Context) -> Verdict:
     piping = {p.tag for p in ctx[NETWORK].parts if p.kind in PIPING}
     tied = [(s, tag, g) for s in ctx[STANDS] for tag, g in s.guys if g.has("tied_to")]
-    if not ctx[THINGS] and not tied:
-        return not_applicable("no thing or guy is described")
+    vessels = ctx[NETWORK].of_kind("accumulator")
+    if not ctx[THINGS] and not tied and not vessels:
+        return not_applicable("no thing, guy or accumulator is described")
     fix = "hang it on the frame, and let the pipe lie in loose clamps"
     troubles = [
         Trouble(t.at, f"{t.tag} is held by {tag}, which is piping", fix, "a loaded joint leaks or breaks")
@@ -251,4 +252,6 @@ def piping_carries(ctx: Context) -> Verdict:
     ]
     stands = {s.tag for s in ctx[STANDS]}
     unsaid = [f"nothing says what holds {t.tag}" for t in ctx[THINGS] if not t.held_by and t.tag not in stands]
-    return judged(troubles, unsaid, counted(len(ctx[THINGS]), "thing"))
+    held = {tag for s in ctx[STANDS] for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
+    unsaid += [f"nothing says what holds {p.tag} (holds: of a stand or a thing)" for p in vessels if p.tag not in held]
+    return judged(troubles, unsaid, counted(len(ctx[THINGS]) + len(vessels), "thing"))

@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from specc import CHOICE, Cannot, Citation, Constant, Context, FigureSet, Key, Worked, figures, value
+from specc import CHOICE, Cannot, Citation, Constant, Context, FigureSet, Key, Worked, figures, show, value
 from specc.kinds.weather import WIND, WindSpeed
 from specc.model.values import Scalar
 from specc_structure.calc import plan, stand, wind
 from specc_structure.stands import COEFFICIENTS, ROOT, STANDS, ZERO, Lump, Stand, friction
 
 SHOW, LEFT = "show", "left"
+_LOW = 0.3048  # m: what lies this near to the ground may say that wind finds no area
 _CURVE = Citation("gust-curve-notes", "3-second gust over an hourly mean", "read")
 _TEN, _ONE = (
     Citation("gust-curve-notes", "over a mean of 10 minutes, by the ratios of two averaging times", "computed"),
@@ -102,6 +103,12 @@ def _lacks(s: Stand, when: str, gust: object) -> tuple[str, ...]:
         f"shape of {p.tag}"
         for p in s.parts
         if p.spec.has("area") and p.spec.quantity("area").si > 0 and _coefficient(p) is None
+    ]
+    # A plate on the ground may lie in the lee; what stands up has a face.
+    said += [
+        f"area of {p.tag} (it says {p.spec.quantity('area').text}, {show(p.z.si, 'length', 'ft')} up)"
+        for p in s.parts
+        if p.spec.has("area") and p.spec.quantity("area").si == 0 and p.z.si > _LOW
     ]
     if when == SHOW and not s.reach:
         said.append("who can reach it (reach:)")

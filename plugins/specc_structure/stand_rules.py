@@ -8,7 +8,7 @@ from specc import Context, Trouble, Verdict, authority_decides, found, not_appli
 from specc.measure.units import GRAVITY
 from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE, Citation
-from specc.model.wording import counted
+from specc.model.wording import counted, says
 from specc_structure.calc import stand as calc
 from specc_structure.calc.sources import FACTOR, STATICS
 from specc_structure.loads import GUSTS, LOADS, SHOW, Load
@@ -226,7 +226,7 @@ def ballast_tied(ctx: Context) -> Verdict:
         [
             Trouble(
                 b.spec.at,
-                f"ballast {b.tag} of {s.tag} does not say that it is tied",
+                f"ballast {b.tag} of {s.tag} does not say that it is tied, and is not counted",
                 "tied: true, when it is strapped or bolted to the base",
                 "a loose weight stays on the ground while the base lifts off it",
             )
@@ -257,7 +257,7 @@ def reach(ctx: Context) -> Verdict:
             "a crowd that leans pushes harder than any wind here",
         )
         for s in stands
-        if s.reach in ("nobody", "crew") and not s.spec.has("kept_off_by")
+        if s.reach in ("nobody", "crew") and not says(s.spec.text_or("kept_off_by"))
     ]
     missing = [f"{s.tag}: who can reach it is not stated (reach:)" for s in stands if not s.reach]
     return judged(troubles, missing, counted(len(stands), "stand"))

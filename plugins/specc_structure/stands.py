@@ -104,7 +104,8 @@ class Stand(NamedTuple):
 
     @property
     def lumps(self) -> tuple[Lump, ...]:
-        return (*self.parts, *self.ballast)
+        """What holds it down: loose ballast stays on the ground while the base lifts off it."""
+        return (*self.parts, *(b for b in self.ballast if b.spec.yes("tied")))
 
     @property
     def top(self) -> Quantity:

@@ -29,6 +29,12 @@ EAST = "east: {height: 10 ft, anchor: [6 ft, -3.5 ft], holds: 500 lbf, rated: 40
 NORTH = "{height: 10 ft, anchor: [0 ft, 7 ft], holds: 500 lbf, rated: 400 lbf, tied_to: tower}"
 STEM = "stem: {weight: 40 lb, center: 1 ft, area: 0.5 ft², coefficient: 1.3, material: aluminum, from_flame: 2 ft}"
 PIECE = "pole: {weight: 33 lb, people: 2, ahead: 12 in, from: 20 in, to: 40 in, grip: good}"
+_TEXT = GOOD.read_text(encoding="utf-8")
+TRANSPORT = _TEXT[_TEXT.index("  vehicles:") : _TEXT.index("  storage: {cylinders")] + "  storage: {cylinders"
+PIECES = (
+    f"  pieces:\n    {PIECE}\n    plate: {{weight: 60 lb, people: 2, ahead: 10 in}}\n"
+    "    foot: {weight: 200 lb, people: 8, ahead: 10 in}\n"
+)
 TANK = " capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, place: deck}"
 
 CASES: dict[str, tuple[Patch, ...]] = {
@@ -58,6 +64,7 @@ CASES: dict[str, tuple[Patch, ...]] = {
             "right: {weight: 110 lb, aside: [1 ft, 0 ft], tied: true}",
             "right:\n          weight: 110 lb # expect: structure.ballast_tied\n          aside: [1 ft, 0 ft]",
         ),
+        ("title: Mast of the burst", "title: Mast of the burst # expect: structure.tipping"),
     ),
     "two guys": (
         (f"        {EAST}\n", ""),
@@ -244,6 +251,22 @@ def test_what_is_wrong_is_found_at_its_line(tmp_path: Path, name: str) -> None:
             "tipping",
         ),
         ("no gust for the night", (("  left_standing: 50 mph\n", ""),), "left_standing"),
+        (
+            "a plate that is no piece",
+            (("    plate: {weight: 60 lb, people: 2, ahead: 10 in}\n", ""),),
+            "transport_lift",
+        ),
+        ("no face to the wind", (("area: 1.8 ft²", "area: 0 ft²"),), "tipping"),
+        (
+            "a vessel that hangs on its pipe",
+            (("    riser: {kind", "    tin: {kind: accumulator, volume: 1 gal}\n    riser: {kind"),),
+            "piping_carries",
+        ),
+        *(
+            ("no vehicle", ((TRANSPORT, "  storage: {cylinders"),), f"transport_{rule}")
+            for rule in ("carried", "open_body", "weight", "secured")
+        ),
+        ("no storage", (("  storage: {cylinders", "  x: {cylinders"),), "transport_stored"),
         ("no area", (("area: 1.8 ft², shape: pipe, ", ""),), "sliding"),
         (
             "nobody said who reaches it",
@@ -272,7 +295,7 @@ def test_what_is_wrong_is_found_at_its_line(tmp_path: Path, name: str) -> None:
             "no pieces",
             (
                 (
-                    f"  pieces:\n    {PIECE}\n",
+                    PIECES,
                     "",
                 ),
             ),
@@ -344,6 +367,12 @@ def test_a_mean_wind_gusts_more_than_a_gust(tmp_path: Path) -> None:
     assert list(gusts.values()) == pytest.approx([15.0, 21.45, 22.95, 22.95])
 
 
+@pytest.mark.parametrize("word", ["'-'", "none", "unknown"])
+def test_a_word_for_nothing_keeps_nobody_off(word: str, tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("kept_off_by: the fence", f"kept_off_by: {word}"))
+    assert status_of(spec, "structure.reach", block=OTHERS) == "failed"
+
+
 def test_a_mast_against_a_sum_by_hand(tmp_path: Path) -> None:
     """150 lb on a base 3 ft square, leaned on with 60 lb at 6 ft: 0.63, as the worked example has it; sliding 0.5."""
     structure = """structure:
@@ -352,7 +381,7 @@ def test_a_mast_against_a_sum_by_hand(tmp_path: Path) -> None:
       base: {size: [3 ft, 3 ft], of: steel, on: gravel}
       top: 9 ft
       parts:
-        pole: {weight: 150 lb, center: 6 ft, area: 0 ft², material: steel, from_flame: 3 ft}
+        pole: {weight: 150 lb, center: 6 in, area: 0 ft², material: steel, from_flame: 3 ft}
       holds: [torch]
       reach: crew
       kept_off_by: a rope
