@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from specc.engine.host import find
 from specc.engine.tolerances import quantities_of
 from specc.formulas.distances import clear_distance, distance
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.kinds.geometry import FLAT, Area, Point, Polyline, Shape, corners, edges, within
 from specc.model.values import Quantity, Worked
 from specc.testing import plugin_file, project, result_of

@@ -1,4 +1,4 @@
-"""Setting an equation: fractions, roots, sub- and superscripts, from the tree of `specc.formulas.equations`.
+"""Setting an equation: fractions, roots, sub- and superscripts, from the tree of `specc.formulas.equation_tree`.
 
 Each node becomes a `Box` that knows its width, how far it reaches above and below the baseline, and how to
 draw itself. Letters stand in italic, words of several letters and numbers upright. In an exponent a
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from specc.formulas import equations as eq
+from specc.formulas import equation_tree as eq
 from specc.packet import fonts
 from specc.packet.layout import PageItem
 from specc.packet.press import Press

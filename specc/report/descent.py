@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc.formulas.equations import parse, plain, substitute, symbols
+from specc.formulas.equation_tree import parse, symbols
+from specc.formulas.equations import plain, substitute
 from specc.measure.printing import both, show
 from specc.model.findings import Place
 from specc.model.result import Result

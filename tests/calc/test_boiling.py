@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from specc.formulas.calculators import Calculator
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.model.things import things_of
 from specc.model.values import Quantity
 from specc_fuel.calc import boiling, cylinder, filling, propane, state

@@ -8,7 +8,7 @@ import pytest
 
 import specc_control
 import specc_structure
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.model.passes import Cannot
 from specc.model.values import Input, Quantity
 

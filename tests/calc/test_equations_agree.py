@@ -13,7 +13,7 @@ import specc_fuel
 import specc_fuel.calc
 from specc.basics.air import air_pressure
 from specc.formulas.calculators import Calculator
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.model.values import Input, Quantity
 from specc_fuel.calc import cylinder, filling, orifice
 

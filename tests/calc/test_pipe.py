@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.model.values import Quantity
 from specc_fuel.calc import fittings, isothermal, pipe, propane, state, viscosity
 from specc_fuel.calc.isothermal import GasState, Pipe

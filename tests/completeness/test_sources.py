@@ -11,7 +11,8 @@ import pytest
 from specc.engine.derived import citations_in
 from specc.engine.host import find
 from specc.engine.tolerances import ancestors, citations_of
-from specc.formulas.equations import NotEvaluable, evaluate
+from specc.formulas.equation_tree import NotEvaluable
+from specc.formulas.evaluating import evaluate
 from specc.model.blocks import DrawingBlock, FigureBlock, FigureList, RulesBlock, TableBlock
 from specc.model.passes import FigureFacts, Limit, RuleFacts
 from specc.model.result import Result

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import specc_flame
 from specc.formulas.calculators import Calculator
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.model.values import Input, Quantity
 from specc_flame.calc import dose, fireball, flux, height, part, plume, reach, wind
 from specc_flame.calc.field import FlameSource, grid, stand_off

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 import specc_plumbing
 from specc.formulas.calculators import Calculator, Refused
-from specc.formulas.equations import evaluate
+from specc.formulas.evaluating import evaluate
 from specc.measure.units import INCH, POUND
 from specc.model.values import Input, Quantity
 from specc_plumbing.calc.bends import smallest_bend, smallest_bend_hard, smallest_bend_spring
