@@ -26,6 +26,6 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, stored, ways_out
+    from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, signs, stored, ways_out
 
-    return passes_of(plan, outlines, people, cylinders, stored, hoses, lines, ways_out, drawing, sections)
+    return passes_of(plan, outlines, people, cylinders, stored, hoses, lines, ways_out, signs, drawing, sections)

@@ -10,21 +10,23 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TypeAlias
 
-from specc import Context, drawn, gather, show
-from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
+from specc import Context, drawn
+from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text, Tone
 from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
-from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
-from specc.kinds.site import MARKS, SIGHT_LINES, Mark
+from specc.kinds.site import MARKS, SIGHT_LINES
 from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc_site.cylinders import CYLINDERS
-from specc_site.distances import Drawn, drawn_distances, ends_of
+from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
-from specc_site.labels import Labels, Laid, Words, size_of
+from specc_site.labels import Laid, Words, size_of
 from specc_site.people import AUDIENCE, open_sides
-from specc_site.plan import PLAN, ROOT, Plan, middle, place_of, words
+from specc_site.plan import PLAN, ROOT, Plan, middle, words
+from specc_site.plan_lines import arrow, dashes, draw_distance, draw_radii, outer
+from specc_site.signs import draw_effects, name_effects, rows_of_signs
+from specc_site.sketch import MARGIN, STRIP, Sketch
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
 FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
@@ -33,8 +35,6 @@ FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
 WIDE, TALL = 178.0, 132.0
 NARROWEST = 122.0  # mm: below it the legend has no room beside the scale bar
 BESIDE = 26.0  # mm: room for labels at the left and right of the site, where the paper has it
-STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
-MARGIN = 7.0
 LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
 _FILLS: dict[str, Tone] = {
     "audience": "haze",
@@ -51,79 +51,6 @@ _OUTLINED = {"property_line": 1.2, "fire_lane": 0.5, "walkway": 0.5, "public_way
 
 # What a line is, its weight and tone, and whether it is dashed, or dash and gap.
 LegendLine: TypeAlias = tuple[str, float, Tone, bool | tuple[float, float]]
-
-
-@gather(MARKS, wants=(NETWORK,), reads=("control",))
-def marks(ctx: Context) -> Sequence[Mark]:
-    """Cylinders, accumulators, hand valves and emergency stops, at the places that plumbing and wiring give them."""
-    net = ctx.get(NETWORK)
-    made = [
-        Mark(tag, "stop", part.text("place"), f"stop: {tag}", order=15)
-        for tag, part in ctx.spec("control").child("parts").children()
-        if part.text_or("kind") == "stop" and part.has("place")
-    ]
-    if net is None:
-        return made
-    for part in net.of_kind("cylinder", "accumulator"):
-        if place := place_of(part):
-            made.append(
-                Mark(part.tag, "cylinder" if part.kind == "cylinder" else "accumulator", place, part.tag, order=10)
-            )
-    for part in net.of_kind("valve"):
-        if part.form in ("ball", "needle", "globe") and (place := place_of(part)):
-            made.append(Mark(part.tag, "valve", place, part.tag, order=20))
-    return made
-
-
-class Sketch:
-    """The shapes so far, in mm of paper; `k` is mm of paper to a meter of the site."""
-
-    def __init__(self, low: tuple[float, float], high: tuple[float, float], feet: int) -> None:
-        self.scale = feet * 12
-        self.k = 1000.0 / self.scale
-        self.x0, self.y0 = low
-        self.wide = (high[0] - low[0]) * self.k + 2 * MARGIN
-        self.tall = (high[1] - low[1]) * self.k + 2 * MARGIN + STRIP
-        self.shapes: list[Shape] = []
-        self.labels = Labels((1.0, STRIP + 1.0, self.wide - 1.0, self.tall - 1.0))
-
-    def at(self, x: float, y: float) -> tuple[float, float]:
-        return (x - self.x0) * self.k + MARGIN, (y - self.y0) * self.k + MARGIN + STRIP
-
-    def back(self, x: float, y: float) -> tuple[float, float]:
-        """The spot of the site, in m, that a spot on the paper shows."""
-        return (x - MARGIN) / self.k + self.x0, (y - MARGIN - STRIP) / self.k + self.y0
-
-    def line(
-        self, spots: Iterable[tuple[float, float]], weight: float, tone: Tone = "ink", dashed: bool = False
-    ) -> None:
-        points = tuple(spots)
-        self.shapes.append(Line(points, weight, tone, dashed))
-        if weight >= 0.8 and not dashed:
-            self.labels.lines += [(*a, *b) for a, b in itertools.pairwise(points)]
-
-    def sheet(self) -> Sheet:
-        m = 1 / self.k
-
-        def grow(shape: Shape) -> Shape:
-            if isinstance(shape, Line):
-                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points))
-            if isinstance(shape, Polygon):
-                holes = tuple(tuple((x * m, y * m) for x, y in h) for h in shape.holes)
-                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points), holes=holes)
-            if isinstance(shape, Circle):
-                return shape._replace(x=shape.x * m, y=shape.y * m, radius=shape.radius * m)
-            if isinstance(shape, RoundRect):
-                return shape._replace(
-                    x=shape.x * m,
-                    y=shape.y * m,
-                    width=shape.width * m,
-                    height=shape.height * m,
-                    radius=shape.radius * m,
-                )
-            return shape._replace(x=shape.x * m, y=shape.y * m)
-
-        return Sheet(self.wide * m, self.tall * m, tuple(grow(s) for s in self.shapes))
 
 
 def _extent(
@@ -146,41 +73,6 @@ def _scale(low: tuple[float, float], high: tuple[float, float]) -> int:
         if (high[0] - low[0]) * k <= WIDE - 2 * MARGIN and (high[1] - low[1]) * k <= TALL - 2 * MARGIN:
             return feet
     return FEET[-1] * math.ceil(max(high[0] - low[0], high[1] - low[1]) / 500)
-
-
-def outer(circles: Sequence[tuple[float, float, float]]) -> list[list[tuple[float, float]]]:
-    """The outer edge of circles taken together, in pieces: what of each lies in no other one."""
-    pieces: list[list[tuple[float, float]]] = []
-    unlike = list(dict.fromkeys(circles))
-    for i, (x, y, r) in enumerate(unlike):
-        others = [c for j, c in enumerate(unlike) if j != i]
-        piece: list[tuple[float, float]] = []
-        for step in range(121):
-            px, py = x + r * math.cos(step * math.pi / 60), y + r * math.sin(step * math.pi / 60)
-            if any(math.hypot(px - u, py - v) < w - 1e-9 for u, v, w in others):
-                if len(piece) > 1:
-                    pieces.append(piece)
-                piece = []
-            else:
-                piece.append((px, py))
-        if len(piece) > 1:
-            pieces.append(piece)
-    return pieces
-
-
-def _radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) -> None:
-    """How far each stand-off reaches, once for each length, where it is the outer one."""
-    said: set[str] = set()
-    for x, y, r in sorted(circles, key=lambda c: -c[2]):
-        text = f"{show(r, 'length', 'ft')}: no public"
-        if text in said:
-            continue
-        for degrees in range(135, 495, 15):
-            px, py = x + r * math.cos(math.radians(degrees)), y + r * math.sin(math.radians(degrees))
-            if all(math.hypot(px - u, py - v) >= w - 1e-9 for u, v, w in circles):
-                said.add(text)
-                sketch.labels.put(*sketch.at(px, py), (Words(text, 7),), 1.2)
-                break
 
 
 def _areas(sketch: Sketch, plan: Plan) -> None:
@@ -251,117 +143,8 @@ def _inner(spot: Spot) -> list[tuple[float, float]]:
     return [p for p in grid if geometry.within(p[0], p[1], spot.shape)] or [middle(spot.shape)]
 
 
-def _dimension(sketch: Sketch, one: Drawn) -> None:
-    """A line with arrowheads, broken for its length."""
-    a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
-    length = math.dist(a, b)
-    text = Words(show(one.apart.measured.si, "length", "ft"), 8, strong=True)
-    if length < 2:
-        return
-    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-    wide, tall = _half(text)
-    gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8
-    spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
-    if length > 2 * gap + 4:
-        box = sketch.labels.within(spots, (text,))
-        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
-        sketch.line((a, (x - ux * gap, y - uy * gap)), 0.8)
-        sketch.line(((x + ux * gap, y + uy * gap), b), 0.8)
-    else:
-        sketch.line((a, b), 0.8)
-        sketch.labels.put((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (text,), 1.0)
-    for tip, sign in ((a, 1.0), (b, -1.0)):
-        back = (tip[0] + sign * ux * 1.9, tip[1] + sign * uy * 1.9)
-        sketch.shapes.append(
-            Polygon(
-                (tip, (back[0] - uy * 0.6, back[1] + ux * 0.6), (back[0] + uy * 0.6, back[1] - ux * 0.6)),
-                0,
-                "ink",
-                "ink",
-            )
-        )
-
-
-def _half(text: Words) -> tuple[float, float]:
-    wide, tall = size_of((text,))
-    return wide / 2, tall / 2
-
-
-def _person(x: float, y: float) -> list[Shape]:
-    return [Circle(x, y + 0.9, 0.6, 0, "ink", "ink"), RoundRect(x - 1.1, y - 1.1, 2.2, 1.2, 0.3, 0, "ink", "ink")]
-
-
-def _symbol(kind: str, x: float, y: float) -> list[Shape]:
-    """A sign of about 3 mm; each differs in form, so that it is told apart without colors."""
-    if kind == "person":
-        return _person(x, y)
-    if kind == "extinguisher":
-        triangle = ((x - 1.7, y - 1.4), (x + 1.7, y - 1.4), (x, y + 1.6))
-        return [Polygon(triangle, 0.8, "ink", "white"), Text(x, y - 1.1, "E", 5, "middle", strong=True)]
-    if kind == "cylinder":
-        return [Circle(x, y, 1.3, 0.6, "ink", "ink")]
-    if kind == "accumulator":
-        return [RoundRect(x - 1.8, y - 0.9, 3.6, 1.8, 0.9, 0.8, "ink", "white")]
-    if kind == "stop":
-        return [Circle(x, y, 1.4, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
-    return [RoundRect(x - 1.1, y - 1.1, 2.2, 2.2, 0, 0.8, "ink", "white")]
-
-
-_ORDER = ("cylinder", "accumulator", "stop", "valve", "extinguisher", "person")
-
-
-# What stands at a place: where on the paper, its label, and how far off that begins.
-Row: TypeAlias = tuple[float, float, list[Words], float]
-
-
-def _marks(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Row]:
-    """What stands at a place in one row of signs, and the one label that it gets."""
-    at: dict[str, list[Mark]] = {}
-    for mark in listed:
-        spot = plan.places.get(mark.place)
-        if spot and spot.shape:
-            at.setdefault(mark.place, []).append(mark)
-    laid = []
-    for place, some in at.items():
-        shape = plan.places[place].shape
-        assert shape is not None
-        x, y = sketch.at(*middle(shape))
-        kinds = [k for k in _ORDER if any(m.kind == k for m in some)]
-        wide = 3.9
-        for i, kind in enumerate(kinds):
-            spot_x = x + wide * (i - (len(kinds) - 1) / 2)
-            sketch.shapes += _symbol(kind, spot_x, y)
-            sketch.labels.keep_off(spot_x, y, 1.8)
-        spot = plan.places[place]
-        lines = [] if spot.kind or spot.blocks else [Words(place, strong=True)]
-        for kind in kinds:
-            own = [m for m in some if m.kind == kind]
-            titles = list(dict.fromkeys(m.title for m in own))
-            lines.append(Words(_few(titles), strong=kind == "person"))
-        laid.append((x, y, lines, wide * len(kinds) / 2))
-    return laid
-
-
 def _level(p: Point) -> tuple[float, float]:
     return p.x.si, p.y.si
-
-
-def _few(titles: Sequence[str]) -> str:
-    return ", ".join(titles) if len(titles) <= 3 else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
-
-
-def _effects(sketch: Sketch, plan: Plan) -> None:
-    for effect in plan.effects:
-        for shape in effect.shapes[:1]:
-            x, y = sketch.at(*middle(shape))
-            sketch.shapes += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
-            sketch.labels.keep_off(x, y, 1.7)
-
-
-def _effect_names(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
-    for effect in plan.effects:
-        for shape in effect.shapes[:1]:
-            sketch.labels.put(*sketch.at(*middle(shape)), (Words(titles.get(effect.tag, effect.tag), strong=True),))
 
 
 def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
@@ -402,13 +185,13 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
     shapes.append(Line(((0.5, STRIP), (sketch.wide - 0.5, STRIP)), 0.5))
     x = 6.0
     if north is not None:
-        _arrow(shapes, x, top - 8.0, north, 5.0)
+        arrow(shapes, x, top - 8.0, north, 5.0)
         shapes.append(Text(x, top - 16.5, "N", 8, "middle", strong=True))
     else:
         shapes.append(Text(1.5, top - 9, "north not stated", 6.5))
     x = 22.0
     if wind is not None and north is not None:
-        _arrow(shapes, x, top - 8.0, north + wind + 180, 5.0)
+        arrow(shapes, x, top - 8.0, north + wind + 180, 5.0)
         shapes.append(Text(x, top - 16.5, "wind", 6.5, "middle"))
     for i, (text, weight, tone, dashed) in enumerate(legend):
         row, column = i % 4, i // 4
@@ -430,34 +213,6 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
     for i in (0, 2, 4):
         text = f"{feet * i / 4:g}" + (" ft" if i == 4 else "")
         shapes.append(Text(left + length * i / 4, y + 2.2, text, 6.5, "middle"))
-
-
-def dashes(points: Sequence[tuple[float, float]], dash: float, gap: float) -> list[list[tuple[float, float]]]:
-    """A line as dashes of a length with gaps of another, round its corners."""
-    pieces: list[list[tuple[float, float]]] = [[points[0]]]
-    left, drawing = dash, True
-    for (x1, y1), (x2, y2) in itertools.pairwise(points):
-        length, at = math.hypot(x2 - x1, y2 - y1), 0.0
-        while length - at > left:
-            at += left
-            spot = (x1 + (x2 - x1) * at / length, y1 + (y2 - y1) * at / length)
-            if drawing:
-                pieces[-1].append(spot)
-            else:
-                pieces.append([spot])
-            drawing, left = not drawing, gap if drawing else dash
-        left -= length - at
-        if drawing:
-            pieces[-1].append((x2, y2))
-    return [p for p in pieces if len(p) > 1]
-
-
-def _arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float) -> None:
-    dx, dy = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
-    tip, tail = (x + dx * half, y + dy * half), (x - dx * half, y - dy * half)
-    shapes.append(Line((tail, (tip[0] - dx * 2, tip[1] - dy * 2)), 0.9))
-    back = (tip[0] - dx * 2.6, tip[1] - dy * 2.6)
-    shapes.append(Polygon((tip, (back[0] - dy, back[1] + dx), (back[0] + dy, back[1] - dx)), 0, "ink", "ink"))
 
 
 def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
@@ -503,7 +258,7 @@ def site_drawing(ctx: Context) -> Drawing:
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], 1.5)
-    _radii(sketch, circles)
+    draw_radii(sketch, circles)
     if circles:
         legend.append(("no public inside", 1.5, "ink", False))
     styles = {of: _RINGS[i % len(_RINGS)] for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))}
@@ -531,13 +286,13 @@ def site_drawing(ctx: Context) -> Drawing:
         legend.append(("sight line of a post", 0.4, "gray", True))
     titles = {e.tag: ", ".join(dict.fromkeys(t for t in (e.title, e.place) if t)) for e in ctx.get(EFFECTS) or ()}
     audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
-    _effects(sketch, plan)
-    rows = _marks(sketch, plan, ctx[MARKS])
+    draw_effects(sketch, plan)
+    rows = rows_of_signs(sketch, plan, ctx[MARKS])
     for one in drawn_distances(plan, audience, cylinders):
-        _dimension(sketch, one)
+        draw_distance(sketch, one)
     for x, y, lines, away in rows:
         sketch.labels.put(x, y, lines, away + 0.6)
-    _effect_names(sketch, plan, titles)
+    name_effects(sketch, plan, titles)
     _titles(sketch, plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
     for tag, way in hoses:
         assert isinstance(way.shape, Polyline)

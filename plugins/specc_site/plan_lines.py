@@ -1,0 +1,112 @@
+"""Lines of the site plan: the outer edge of stand-offs and how far they reach, distances, dashes, and arrows."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+from specc import show
+from specc.drawing.shapes import Line, Polygon, Shape
+from specc_site.distances import Drawn
+from specc_site.labels import Words, size_of
+from specc_site.sketch import Sketch
+
+
+def outer(circles: Sequence[tuple[float, float, float]]) -> list[list[tuple[float, float]]]:
+    """The outer edge of circles taken together, in pieces: what of each lies in no other one."""
+    pieces: list[list[tuple[float, float]]] = []
+    unlike = list(dict.fromkeys(circles))
+    for i, (x, y, r) in enumerate(unlike):
+        others = [c for j, c in enumerate(unlike) if j != i]
+        piece: list[tuple[float, float]] = []
+        for step in range(121):
+            px, py = x + r * math.cos(step * math.pi / 60), y + r * math.sin(step * math.pi / 60)
+            if any(math.hypot(px - u, py - v) < w - 1e-9 for u, v, w in others):
+                if len(piece) > 1:
+                    pieces.append(piece)
+                piece = []
+            else:
+                piece.append((px, py))
+        if len(piece) > 1:
+            pieces.append(piece)
+    return pieces
+
+
+def draw_radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) -> None:
+    """How far each stand-off reaches, once for each length, where it is the outer one."""
+    said: set[str] = set()
+    for x, y, r in sorted(circles, key=lambda c: -c[2]):
+        text = f"{show(r, 'length', 'ft')}: no public"
+        if text in said:
+            continue
+        for degrees in range(135, 495, 15):
+            px, py = x + r * math.cos(math.radians(degrees)), y + r * math.sin(math.radians(degrees))
+            if all(math.hypot(px - u, py - v) >= w - 1e-9 for u, v, w in circles):
+                said.add(text)
+                sketch.labels.put(*sketch.at(px, py), (Words(text, 7),), 1.2)
+                break
+
+
+def draw_distance(sketch: Sketch, one: Drawn) -> None:
+    """A line with arrowheads, broken for its length."""
+    a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
+    length = math.dist(a, b)
+    text = Words(show(one.apart.measured.si, "length", "ft"), 8, strong=True)
+    if length < 2:
+        return
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    wide, tall = _half(text)
+    gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8
+    spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+    if length > 2 * gap + 4:
+        box = sketch.labels.within(spots, (text,))
+        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        sketch.line((a, (x - ux * gap, y - uy * gap)), 0.8)
+        sketch.line(((x + ux * gap, y + uy * gap), b), 0.8)
+    else:
+        sketch.line((a, b), 0.8)
+        sketch.labels.put((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (text,), 1.0)
+    for tip, sign in ((a, 1.0), (b, -1.0)):
+        back = (tip[0] + sign * ux * 1.9, tip[1] + sign * uy * 1.9)
+        sketch.shapes.append(
+            Polygon(
+                (tip, (back[0] - uy * 0.6, back[1] + ux * 0.6), (back[0] + uy * 0.6, back[1] - ux * 0.6)),
+                0,
+                "ink",
+                "ink",
+            )
+        )
+
+
+def _half(text: Words) -> tuple[float, float]:
+    wide, tall = size_of((text,))
+    return wide / 2, tall / 2
+
+
+def dashes(points: Sequence[tuple[float, float]], dash: float, gap: float) -> list[list[tuple[float, float]]]:
+    """A line as dashes of a length with gaps of another, round its corners."""
+    pieces: list[list[tuple[float, float]]] = [[points[0]]]
+    left, drawing = dash, True
+    for (x1, y1), (x2, y2) in itertools.pairwise(points):
+        length, at = math.hypot(x2 - x1, y2 - y1), 0.0
+        while length - at > left:
+            at += left
+            spot = (x1 + (x2 - x1) * at / length, y1 + (y2 - y1) * at / length)
+            if drawing:
+                pieces[-1].append(spot)
+            else:
+                pieces.append([spot])
+            drawing, left = not drawing, gap if drawing else dash
+        left -= length - at
+        if drawing:
+            pieces[-1].append((x2, y2))
+    return [p for p in pieces if len(p) > 1]
+
+
+def arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float) -> None:
+    dx, dy = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+    tip, tail = (x + dx * half, y + dy * half), (x - dx * half, y - dy * half)
+    shapes.append(Line((tail, (tip[0] - dx * 2, tip[1] - dy * 2)), 0.9))
+    back = (tip[0] - dx * 2.6, tip[1] - dy * 2.6)
+    shapes.append(Polygon((tip, (back[0] - dy, back[1] + dx), (back[0] + dy, back[1] - dx)), 0, "ink", "ink"))

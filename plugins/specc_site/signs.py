@@ -1,0 +1,109 @@
+"""What stands at a place of the site plan, as one row of signs with one label."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TypeAlias
+
+from specc import Context, gather
+from specc.drawing.shapes import Circle, Polygon, RoundRect, Shape, Text
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.site import MARKS, Mark
+from specc_site.labels import Words
+from specc_site.plan import Plan, middle, place_of
+from specc_site.sketch import Sketch
+
+
+@gather(MARKS, wants=(NETWORK,), reads=("control",))
+def marks(ctx: Context) -> Sequence[Mark]:
+    """Cylinders, accumulators, hand valves and emergency stops, at the places that plumbing and wiring give them."""
+    net = ctx.get(NETWORK)
+    made = [
+        Mark(tag, "stop", part.text("place"), f"stop: {tag}", order=15)
+        for tag, part in ctx.spec("control").child("parts").children()
+        if part.text_or("kind") == "stop" and part.has("place")
+    ]
+    if net is None:
+        return made
+    for part in net.of_kind("cylinder", "accumulator"):
+        if place := place_of(part):
+            made.append(
+                Mark(part.tag, "cylinder" if part.kind == "cylinder" else "accumulator", place, part.tag, order=10)
+            )
+    for part in net.of_kind("valve"):
+        if part.form in ("ball", "needle", "globe") and (place := place_of(part)):
+            made.append(Mark(part.tag, "valve", place, part.tag, order=20))
+    return made
+
+
+def person_sign(x: float, y: float) -> list[Shape]:
+    return [Circle(x, y + 0.9, 0.6, 0, "ink", "ink"), RoundRect(x - 1.1, y - 1.1, 2.2, 1.2, 0.3, 0, "ink", "ink")]
+
+
+def _symbol(kind: str, x: float, y: float) -> list[Shape]:
+    """A sign of about 3 mm; each differs in form, so that it is told apart without colors."""
+    if kind == "person":
+        return person_sign(x, y)
+    if kind == "extinguisher":
+        triangle = ((x - 1.7, y - 1.4), (x + 1.7, y - 1.4), (x, y + 1.6))
+        return [Polygon(triangle, 0.8, "ink", "white"), Text(x, y - 1.1, "E", 5, "middle", strong=True)]
+    if kind == "cylinder":
+        return [Circle(x, y, 1.3, 0.6, "ink", "ink")]
+    if kind == "accumulator":
+        return [RoundRect(x - 1.8, y - 0.9, 3.6, 1.8, 0.9, 0.8, "ink", "white")]
+    if kind == "stop":
+        return [Circle(x, y, 1.4, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+    return [RoundRect(x - 1.1, y - 1.1, 2.2, 2.2, 0, 0.8, "ink", "white")]
+
+
+_ORDER = ("cylinder", "accumulator", "stop", "valve", "extinguisher", "person")
+
+
+# What stands at a place: where on the paper, its label, and how far off that begins.
+Row: TypeAlias = tuple[float, float, list[Words], float]
+
+
+def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Row]:
+    """What stands at a place in one row of signs, and the one label that it gets."""
+    at: dict[str, list[Mark]] = {}
+    for mark in listed:
+        spot = plan.places.get(mark.place)
+        if spot and spot.shape:
+            at.setdefault(mark.place, []).append(mark)
+    laid = []
+    for place, some in at.items():
+        shape = plan.places[place].shape
+        assert shape is not None
+        x, y = sketch.at(*middle(shape))
+        kinds = [k for k in _ORDER if any(m.kind == k for m in some)]
+        wide = 3.9
+        for i, kind in enumerate(kinds):
+            spot_x = x + wide * (i - (len(kinds) - 1) / 2)
+            sketch.shapes += _symbol(kind, spot_x, y)
+            sketch.labels.keep_off(spot_x, y, 1.8)
+        spot = plan.places[place]
+        lines = [] if spot.kind or spot.blocks else [Words(place, strong=True)]
+        for kind in kinds:
+            own = [m for m in some if m.kind == kind]
+            titles = list(dict.fromkeys(m.title for m in own))
+            lines.append(Words(_few(titles), strong=kind == "person"))
+        laid.append((x, y, lines, wide * len(kinds) / 2))
+    return laid
+
+
+def _few(titles: Sequence[str]) -> str:
+    return ", ".join(titles) if len(titles) <= 3 else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
+
+
+def draw_effects(sketch: Sketch, plan: Plan) -> None:
+    for effect in plan.effects:
+        for shape in effect.shapes[:1]:
+            x, y = sketch.at(*middle(shape))
+            sketch.shapes += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+            sketch.labels.keep_off(x, y, 1.7)
+
+
+def name_effects(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
+    for effect in plan.effects:
+        for shape in effect.shapes[:1]:
+            sketch.labels.put(*sketch.at(*middle(shape)), (Words(titles.get(effect.tag, effect.tag), strong=True),))

@@ -1,0 +1,65 @@
+"""The site plan in the making: shapes and labels in mm of paper."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable
+
+from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Shape, Sheet, Tone
+from specc_site.labels import Labels
+
+STRIP = 20.0  # below the plan, for the scale bar, north and the legend, mm
+
+
+MARGIN = 7.0
+
+
+class Sketch:
+    """The shapes so far, in mm of paper; `k` is mm of paper to a meter of the site."""
+
+    def __init__(self, low: tuple[float, float], high: tuple[float, float], feet: int) -> None:
+        self.scale = feet * 12
+        self.k = 1000.0 / self.scale
+        self.x0, self.y0 = low
+        self.wide = (high[0] - low[0]) * self.k + 2 * MARGIN
+        self.tall = (high[1] - low[1]) * self.k + 2 * MARGIN + STRIP
+        self.shapes: list[Shape] = []
+        self.labels = Labels((1.0, STRIP + 1.0, self.wide - 1.0, self.tall - 1.0))
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        return (x - self.x0) * self.k + MARGIN, (y - self.y0) * self.k + MARGIN + STRIP
+
+    def back(self, x: float, y: float) -> tuple[float, float]:
+        """The spot of the site, in m, that a spot on the paper shows."""
+        return (x - MARGIN) / self.k + self.x0, (y - MARGIN - STRIP) / self.k + self.y0
+
+    def line(
+        self, spots: Iterable[tuple[float, float]], weight: float, tone: Tone = "ink", dashed: bool = False
+    ) -> None:
+        points = tuple(spots)
+        self.shapes.append(Line(points, weight, tone, dashed))
+        if weight >= 0.8 and not dashed:
+            self.labels.lines += [(*a, *b) for a, b in itertools.pairwise(points)]
+
+    def sheet(self) -> Sheet:
+        m = 1 / self.k
+
+        def grow(shape: Shape) -> Shape:
+            if isinstance(shape, Line):
+                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points))
+            if isinstance(shape, Polygon):
+                holes = tuple(tuple((x * m, y * m) for x, y in h) for h in shape.holes)
+                return shape._replace(points=tuple((x * m, y * m) for x, y in shape.points), holes=holes)
+            if isinstance(shape, Circle):
+                return shape._replace(x=shape.x * m, y=shape.y * m, radius=shape.radius * m)
+            if isinstance(shape, RoundRect):
+                return shape._replace(
+                    x=shape.x * m,
+                    y=shape.y * m,
+                    width=shape.width * m,
+                    height=shape.height * m,
+                    radius=shape.radius * m,
+                )
+            return shape._replace(x=shape.x * m, y=shape.y * m)
+
+        return Sheet(self.wide * m, self.tall * m, tuple(grow(s) for s in self.shapes))
