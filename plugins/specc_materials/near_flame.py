@@ -114,7 +114,7 @@ def burner_metal(ctx: Context) -> Judging:
         what = _zinc(made) or _lead(made) or _aluminum(made) or _burns(made)
         if what:
             why = "it stands in the flame: a zinc coat burns to a fume, and soft metals melt"
-            at = join(part.at, "coating") if what.startswith("zinc-coated") and part.spec.has("coating") else None
+            at = join(part.at, "coating") if made.coating("zinc") and part.spec.has("coating") else None
             at = at or (join(part.at, "material") if part.spec.has("material") else part.at)
             yield Trouble(at, f"{part.tag} is {what}, in the flame", "bare or stainless steel there", why)
         elif made.zinc_share >= rich.si:

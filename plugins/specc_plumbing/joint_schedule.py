@@ -134,9 +134,9 @@ def schedule(ctx: Context) -> Table:
         for joint in ctx[JOINTS]
     )
     columns = (
-        Column("no.", 0.35, "right"),
+        Column("no.", 0.35, "right", counts=True),
         Column("tag", 0.8),
-        Column("between", 1.2),
+        Column("between", 1.2, names=True),
         Column("ends", 1.0),
         Column("method", 0.8),
         Column("seal", 1.1),

@@ -20,11 +20,12 @@ _PREPARED = (("out", "out"), ("plugged", "plugged"), ("closed", "closed"), ("ope
 
 
 def _prepared(test: LeakTest) -> str:
+    """What is done to the parts before a test; "" where nothing is taken out."""
     try:
         made = [(words, test.spec.texts(key)) for key, words in _PREPARED]
     except Unreadable:
         return REFUSED
-    return "; ".join(f"{words}: {', '.join(tags)}" for words, tags in made if tags) or "nothing taken out"
+    return "; ".join(f"{words}: {', '.join(tags)}" for words, tags in made if tags)
 
 
 def _between(bounds: Window) -> str:
@@ -68,7 +69,7 @@ def tests_table(ctx: Context) -> Table:
                     f"{test.spec.text('with')}; {method}",
                     "as it works" if own else said(test.spec, "pressure"),
                     "as it works" if own else _between(window(net, test.zones, test.parts, ctx)),
-                    _prepared(test),
+                    _prepared(test) or "nothing taken out",
                     _watched(test),
                     f"{dated(test.day, issued) or NOT_STATED}, {written(test.spec, 'who', 'by whom is not stated')}",
                 )
@@ -120,7 +121,7 @@ def _step(order: int, test: LeakTest) -> Step:
     spec, zones = test.spec, " and ".join(map(zone_words, test.zones))
     prepared = _prepared(test)
     first = f"{test.tag.replace('_', ' ').capitalize()}, {zones}. "
-    first += f"Prepare it ({prepared}); plug what that leaves open. " if prepared != "nothing taken out" else ""
+    first += f"Prepare it ({prepared}); plug what that leaves open. " if prepared else ""
     soap = "Soap every joint that holds pressure, and look for bubbles. " if "soap" in spec.texts("method") else ""
     if test.gas == "own":
         text = "Let gas in slowly, nothing lit near. " + soap

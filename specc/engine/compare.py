@@ -126,19 +126,21 @@ def _waivers(result: Result) -> dict[str, str]:
     return {w.tag: f"{w.rule}, by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in result.waivers}
 
 
-def _rows(table: Table | None) -> dict[str, str]:
-    """A table's rows by their first cell; a joint by what it is between, since its number moves with every part."""
+def rows_by_name(table: Table | None) -> dict[str, str]:
+    """A table's rows by what they are called, alike ones with a number behind."""
     made: dict[str, str] = {}
+    columns = table.columns if table else ()
+    name = next((i for i, c in enumerate(columns) if c.names), 0)
+    told = [i for i, c in enumerate(columns) if i != name and not c.counts]
     for row in table.rows if table else ():
-        skip = 2 if table and table.columns[0].name == "no." else 0
-        key, n = row.cells[skip], 1
+        key, n = row.cells[name], 1
         while (key if n == 1 else f"{key} ({n})") in made:
             n += 1
-        made[key if n == 1 else f"{key} ({n})"] = ", ".join(c for c in row.cells[skip + 1 :] if c)
+        made[key if n == 1 else f"{key} ({n})"] = ", ".join(row.cells[i] for i in told if row.cells[i])
     return made
 
 
 def _described(old: Result, new: Result) -> Iterator[Change]:
     before, after = dict(old.tables), dict(new.tables)
     for key, kind in _DESCRIBED:
-        yield from _keyed(kind, _rows(before.get(key)), _rows(after.get(key)), _REVIEWED.get(kind, ""))
+        yield from _keyed(kind, rows_by_name(before.get(key)), rows_by_name(after.get(key)), _REVIEWED.get(kind, ""))

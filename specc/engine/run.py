@@ -62,6 +62,16 @@ class Ran(NamedTuple):
     evaluations: int  # calls of passes, cases counted
 
 
+class _Lack(NamedTuple):
+    """Something that a pass would have read and that is not there, with the first cause."""
+
+    what: str
+    cause: str
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.cause}"
+
+
 class Nonsense(Exception):
     """A pass returned something else than its kind gives."""
 
@@ -106,8 +116,8 @@ class Running:
         self.troubles: list[PluginTrouble] = []
         self.outcomes: list[Outcome] = []
         self.causes: dict[str, str] = {}  # key that was not had -> the first cause
-        self.lost: dict[str, list[str]] = {}  # gathered key -> what is not there, with its cause
-        self.partial: dict[str, tuple[str, ...]] = {}  # key that was made of such a one -> the same, for its readers
+        self.lost: dict[str, list[_Lack]] = {}  # gathered key -> what is not there
+        self.partial: dict[str, tuple[_Lack, ...]] = {}  # key that was made of such a one -> the same, for its readers
         self.context: ContextOfPass
         self.standing = RestsOn(raw(root))
         self.evaluations = 0
@@ -185,15 +195,15 @@ class Running:
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
         p = held.pass_
-        return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(self._lacking(p)))
+        return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(map(str, self._lacking(p))))
 
-    def _lacking(self, p: Pass) -> list[str]:
+    def _lacking(self, p: Pass) -> list[_Lack]:
         """What is lost of what a pass reads: items of a gathered key, a key that it wants, or something of what these
         were made of in turn."""
-        texts = [f"{k.name}: {self.causes[k.name]}" for k in p.wants if k.name in self.causes and not k.gathered]
+        lacks = [_Lack(k.name, self.causes[k.name]) for k in p.wants if k.name in self.causes and not k.gathered]
         for key in (*p.needs, *p.wants):
-            texts += (*self.lost.get(key.name, ()), *self.partial.get(key.name, ()))
-        return list(dict.fromkeys(texts))
+            lacks += (*self.lost.get(key.name, ()), *self.partial.get(key.name, ()))
+        return list(dict.fromkeys(lacks))
 
     def _stop_for(self, held: Held, name: str) -> None:
         """A pass cannot run, since a key it needs has no value. The first cause goes with it."""
@@ -217,8 +227,8 @@ class Running:
         p = held.pass_
         cause = cause or why
         if p.provides is not None and p.provides.gathered:
-            said = f"{p.provides.name} of the plugin {held.plugin} ({function_name(p)}): {cause}"
-            self.lost.setdefault(p.provides.name, []).append(said)
+            what = f"{p.provides.name} of the plugin {held.plugin} ({function_name(p)})"
+            self.lost.setdefault(p.provides.name, []).append(_Lack(what, cause))
         elif p.provides is not None:
             self.causes.setdefault(p.provides.name, cause)
         self.outcomes.append(self._outcome(held, "crashed" if crashed else "blocked", why))
@@ -310,9 +320,8 @@ class Running:
     def _without(self, held: Held) -> list[str]:
         """What a pass is made without, in a line for each cause."""
         by_cause: dict[str, list[str]] = {}
-        for text in self._outcome(held, "made", "").without:
-            what, _, cause = text.partition(": ")
-            by_cause.setdefault(cause, []).append(what)
+        for lack in self._lacking(held.pass_):
+            by_cause.setdefault(lack.cause, []).append(lack.what)
         return [f"{', '.join(dict.fromkeys(what))}: {cause}" for cause, what in by_cause.items()]
 
     def _keep_value(self, held: Held, returned: Any) -> None:
@@ -456,6 +465,6 @@ def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Ite
         tuple(state.outcomes),
         {name: state.gathered(name) for name in state.parts},
         {name: state.items(name) for name in state.parts},
-        {name: tuple(texts) for name, texts in state.lost.items()},
+        {name: tuple(map(str, lacks)) for name, lacks in state.lost.items()},
         state.evaluations,
     )

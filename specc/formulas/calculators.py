@@ -31,7 +31,11 @@ _BEGINS = re.compile(r"~?\s*(\w+)\s*=")
 
 
 class Refused(Cannot, ValueError):
-    """A calculator does not cover what it was given."""
+    """A calculator does not cover what it was given. `reason`: the calculator's own words."""
+
+    def __init__(self, message: str, reason: str, at: str, fix: str) -> None:
+        super().__init__(message, at, fix)
+        self.reason = reason
 
 
 class Parameter(NamedTuple):
@@ -169,6 +173,7 @@ class Calculator(Generic[P, R]):
         except (ValueError, ArithmeticError) as e:
             raise Refused(
                 f"{name} cannot be computed: {e}" if name else str(e),
+                str(e),
                 _stands_at(tuple(inputs.values())),
                 "values within the range that the calculation covers; "
                 f"`specc calc {self.name}` tells its equation and range",

@@ -24,10 +24,15 @@ LONGEST = 80  # characters; the longest honest quantity is about half of that
 
 
 class BadQuantity(NamedTuple):
-    """Why a value is no quantity, and what to write instead."""
+    """Why a value is no quantity, and what to write instead.
+
+    `meant`: the one text that is likely meant; `by_example`: the fix shows only how such a quantity is written.
+    """
 
     message: str
     fix: str
+    meant: str = ""
+    by_example: bool = False
 
 
 # ---------------------------------------------------------------- reading
@@ -189,18 +194,18 @@ def parse(value: object, dim: str, at: str = "", *, signed: bool = False) -> Qua
     wanted = DIMENSIONS[dim]
     if isinstance(value, str):
         if len(value) > LONGEST:
-            return BadQuantity(f"a text of {len(value)} characters is no quantity", _like(dim))
+            return _by_example(f"a text of {len(value)} characters is no quantity", dim)
         read = _read(value, dim, signed)
     elif isinstance(value, bool) or value is None:
         said = "nothing is written" if value is None else f"{str(value).lower()} is no quantity"
-        return BadQuantity(f"{said}; {wanted.words} is wanted", _like(dim))
+        return _by_example(f"{said}; {wanted.words} is wanted", dim)
     elif isinstance(value, int | float):
         # Compared before it is printed: Python refuses to print an integer of thousands of digits.
         if not -1e15 <= value <= 1e15:
-            return BadQuantity("the number is out of all bounds", _like(dim))
+            return _by_example("the number is out of all bounds", dim)
         read = _read(str(value), dim, signed)
     else:
-        return BadQuantity(f"a list or a mapping stands where {wanted.words} is wanted", _like(dim))
+        return _by_example(f"a list or a mapping stands where {wanted.words} is wanted", dim)
     return read._replace(at=at) if at and isinstance(read, Quantity) else read
 
 
@@ -209,8 +214,8 @@ def example_of(dim: str) -> str:
     return _EXAMPLES[dim]
 
 
-def _like(dim: str) -> str:
-    return f'for example "{_EXAMPLES[dim]}"'
+def _by_example(message: str, dim: str) -> BadQuantity:
+    return BadQuantity(message, f'for example "{_EXAMPLES[dim]}"', by_example=True)
 
 
 def _quoted(text: str) -> str:
@@ -223,9 +228,9 @@ def _quoted(text: str) -> str:
 def _read(text: str, dim: str, signed: bool) -> Quantity | BadQuantity:
     typed = re.sub(" +", " ", text.translate(_TYPED)).strip()
     if not typed:
-        return BadQuantity(f"nothing is written; {DIMENSIONS[dim].words} is wanted", _like(dim))
+        return _by_example(f"nothing is written; {DIMENSIONS[dim].words} is wanted", dim)
     if not typed.isprintable():
-        return BadQuantity(f"{_quoted(text)} has characters that do not print", _like(dim))
+        return _by_example(f"{_quoted(text)} has characters that do not print", dim)
 
     low = high = ""
     if found := _BOTH_WAYS.fullmatch(typed):
@@ -284,7 +289,7 @@ def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
     if number is None:
         return _no_number(text, dim)
     if not math.isfinite(number.value):
-        return BadQuantity(f"{_quoted(text)} is not a finite number", _like(dim))
+        return _by_example(f"{_quoted(text)} is not a finite number", dim)
     said = text[number.end :].strip() or fallback
     if not said:
         if dim in ("ratio", "count"):
@@ -293,6 +298,7 @@ def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
         return BadQuantity(
             f"{_quoted(text)} has no unit; {DIMENSIONS[dim].words} is wanted",
             f"write a unit, for example {ways}",
+            by_example=True,
         )
     unit = units.find(said, dim)
     if unit is not None:
@@ -300,9 +306,9 @@ def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
     if dim in _CHAINS and (chain := _chain(text, dim)) is not None:
         return chain
     if _RANGE.match(text):
-        return BadQuantity(f"{_quoted(text)} looks like a range; one value is wanted", _like(dim))
+        return _by_example(f"{_quoted(text)} looks like a range; one value is wanted", dim)
     if _MORE_NUMBERS.search(said):
-        return BadQuantity(f"{_quoted(text)} does not read as one number with one unit", _like(dim))
+        return _by_example(f"{_quoted(text)} does not read as one number with one unit", dim)
     return _wrong_unit(text[: number.end].strip(), said, dim)
 
 
@@ -322,7 +328,7 @@ def _chain(text: str, dim: str) -> _Value | BadQuantity | None:
         place = found.end()
     for (before, large), (number, small) in pairwise(parts):
         if number.sign or small.factor >= large.factor or before.value != int(before.value):
-            return BadQuantity(f"{_quoted(text)} does not go from large to small, in whole {large.name}", _like(dim))
+            return _by_example(f"{_quoted(text)} does not go from large to small, in whole {large.name}", dim)
         if number.value * small.factor >= large.factor:
             return BadQuantity(
                 f"{_quoted(text)} has {number.value:g} {small.name}, which makes 1 {large.name} or more",
@@ -338,10 +344,12 @@ def _tolerance(text: str, dim: str, value: _Value) -> float | BadQuantity:
     if isinstance(number, BadQuantity):
         return number
     if number is None or number.sign or not math.isfinite(number.value):
-        return BadQuantity(f"{_quoted(text)} does not read as a tolerance", 'for example "0.5 in ± 0.01 in"')
+        return BadQuantity(
+            f"{_quoted(text)} does not read as a tolerance", 'for example "0.5 in ± 0.01 in"', by_example=True
+        )
     said = text[number.end :].strip()
     if dim == "count":
-        return BadQuantity("a count has no tolerance", _like(dim))
+        return _by_example("a count has no tolerance", dim)
     if not said:
         return number.value * (value.unit.factor if value.unit else 1.0)
     unit = units.find(said, dim) or units.find(said, _TOLERANCE_DIM.get(dim, dim))
@@ -355,9 +363,9 @@ def _tolerance(text: str, dim: str, value: _Value) -> float | BadQuantity:
 def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: bool) -> BadQuantity | None:
     words = DIMENSIONS[dim].words
     if not all(map(math.isfinite, (si, minus, plus))):
-        return BadQuantity(f"{_quoted(text)} is not a finite number", _like(dim))
+        return _by_example(f"{_quoted(text)} is not a finite number", dim)
     if dim == "count" and (si != int(si) or si > 1e15):
-        return BadQuantity(f"{_quoted(text)} is not a whole number; a count is wanted", _like(dim))
+        return _by_example(f"{_quoted(text)} is not a whole number; a count is wanted", dim)
     least, most = _SIZES[dim]
     if abs(si) > most or 0 < abs(si) < least or max(minus, plus) > 2 * most:
         from specc.measure.printing import show  # which reads nothing, and is not needed for what reads well
@@ -381,7 +389,7 @@ def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: b
     else:
         said = f"is less than zero; {words} never is"
     with_tolerance = " with its tolerance" if si >= floor else ""
-    return BadQuantity(f"{_quoted(text)}{with_tolerance} {said}", _like(dim))
+    return _by_example(f"{_quoted(text)}{with_tolerance} {said}", dim)
 
 
 def _no_number(text: str, dim: str) -> BadQuantity:
@@ -392,9 +400,9 @@ def _no_number(text: str, dim: str) -> BadQuantity:
             if text.count(",") == 1 and "." not in text
             else "write decimals with a point, and thousands without commas",
         )
-    return BadQuantity(
+    return _by_example(
         f"{_quoted(text)} does not read as a number with a unit; {DIMENSIONS[dim].words} is wanted",
-        _like(dim),
+        dim,
     )
 
 
@@ -403,7 +411,7 @@ def _wrong_unit(number: str, said: str, dim: str) -> BadQuantity:
     words = DIMENSIONS[dim].words
     key = units.key_of(said).lower()
     if dim == "count":
-        return BadQuantity(f"{_quoted(said)} follows the number; a count has no unit", _like(dim))
+        return _by_example(f"{_quoted(said)} follows the number; a count has no unit", dim)
     if key.split("/")[0] in ("mbtu", "mbtuh"):
         # Thousand in the old trade's reading (Roman M), million in SI's.
         end = "/h" if dim == "power" else ""
@@ -427,6 +435,7 @@ def _wrong_unit(number: str, said: str, dim: str) -> BadQuantity:
             f"{said} is an absolute pressure, counted from vacuum; a gauge pressure is wanted, counted from "
             "the air outside",
             'write what the gauge shows, for example "30 psi"',
+            by_example=True,
         )
     if dim == "absolute_pressure" and owner == "gauge_pressure":
         meant = units.find(said, owner)
@@ -435,7 +444,7 @@ def _wrong_unit(number: str, said: str, dim: str) -> BadQuantity:
             f"{said} means a gauge pressure; an absolute pressure is wanted, counted from vacuum",
             f'if the number counts from vacuum, write "{number} {absolute}"',
         )
-    return BadQuantity(f"{said} is {DIMENSIONS[owner].words}; {words} is wanted", _like(dim))
+    return _by_example(f"{said} is {DIMENSIONS[owner].words}; {words} is wanted", dim)
 
 
 def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
@@ -446,9 +455,8 @@ def _unknown_unit(number: str, said: str, dim: str) -> BadQuantity:
     near = difflib.get_close_matches(said.lower(), spellings, n=1)
     all_of = [u.name for u in units.UNITS if u.dim == dim]
     likely = ", ".join(u for u in DIMENSIONS[dim].likely if u != "no unit")
-    return BadQuantity(
-        f"{_quoted(said)} is not a unit for {DIMENSIONS[dim].words}",
-        f'did you mean "{number} {spellings[near[0]]}"?'
-        if near
-        else "known are " + (", ".join(all_of) if len(all_of) <= 8 else f"{likely} and others"),
-    )
+    message = f"{_quoted(said)} is not a unit for {DIMENSIONS[dim].words}"
+    if near:
+        meant = f"{number} {spellings[near[0]]}"
+        return BadQuantity(message, f'did you mean "{meant}"?', meant)
+    return BadQuantity(message, "known are " + (", ".join(all_of) if len(all_of) <= 8 else f"{likely} and others"))

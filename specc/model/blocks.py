@@ -101,11 +101,17 @@ class Facts(NamedTuple):
 
 
 class Column(NamedTuple):
-    """A table's column. `share` is its part of the width, against the others'."""
+    """A table's column. `share` is its part of the width, against the others'.
+
+    `names`: its cells say what their rows are called, to whoever compares two states of a table; with none such, the
+    first column does. `counts`: its cells number the rows, and move when a row is put in: no comparison heeds them.
+    """
 
     name: str
     share: float = 1.0
     align: Align = "left"
+    names: bool = False
+    counts: bool = False
 
 
 class Row(NamedTuple):

@@ -70,18 +70,15 @@ def family(some: list[Figure], desk: Desk) -> PageItem:
         block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=4)
         return _marked(block, some, desk)
     grid = _family_grid(some, tags, differing, desk, title)
-    notes = []
+    alike: dict[str, list[str]] = {}
     for f, own in zip(some, tags, strict=True):
         lacks = desk.result.lacks(f.key)
         said = [t for t in (desk.result.rests_on(f.key), f.worked.beyond, f"lacking: {lacks}" if lacks else "") if t]
         if f.unsure:
             said.append(f"no low and high are given for the stated tolerances: it {f.unsure}")
-        notes += [f"{own}: {t}" for t in said]
-    if notes:
-        alike: dict[str, list[str]] = {}
-        for note in notes:
-            own, _, text = note.partition(": ")
+        for text in said:
             alike.setdefault(text, []).append(own)
+    if alike:
         grid.note = " ".join([grid.note, *(f"{', '.join(in_runs(of))}: {text}." for text, of in alike.items())]).strip()
     return _marked(HeadedTable([top, grid], before=2), some, desk)
 

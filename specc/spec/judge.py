@@ -141,13 +141,13 @@ class _Judging:
     def _measured(self, schema: Schema, data: Any, at: str) -> Quantity | Bad:
         read = parse(data, schema["x-dimension"], at, signed=bool(schema.get("x-signed")))
         if isinstance(read, BadQuantity):
-            self.refuse(quantity(at, read.message, read.fix, schema, data))
+            self.refuse(quantity(at, read, schema, data))
             return Bad(at)
         if read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
             least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""
             most = f"at most {schema['x-most']:g}" if "x-most" in schema else ""
             words = " and ".join(w for w in (least, most) if w)
-            self.refuse(quantity(at, f"{read.text} is out of range", words, schema))
+            self.refuse(Refusal("spec.quantity", at, f"{read.text} is out of range", words))
         return read
 
     def _mapping(self, schema: Schema, data: Mapping[str, Any], at: str) -> dict[str, Any]:

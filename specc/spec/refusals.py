@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import difflib
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from jsonschema import ValidationError
 
+from specc.measure.reading import BadQuantity
 from specc.model.view import join
 from specc.spec.certain import SAFETY, certain, certain_unit
 
@@ -46,24 +46,23 @@ def value(at: str, message: str, fix: str) -> Refusal:
 
 # A unit of these is a misspelling and no more; of a pressure or temperature nobody guesses.
 _PLAIN = ("length", "mass", "volume", "time")
-_MEANT = re.compile(r'did you mean "(.+)"\?')
 
 
-def quantity(at: str, message: str, fix: str, schema: Schema, written: Any = None) -> Refusal:
-    meant = _MEANT.fullmatch(fix)
+def quantity(at: str, bad: BadQuantity, schema: Schema, written: Any) -> Refusal:
+    fix, edit = bad.fix, None
     if (
-        meant
+        bad.meant
         and isinstance(written, str)
         and schema.get("x-dimension") in _PLAIN
         and at.rsplit("/", 1)[-1] not in SAFETY
     ):
-        wrong, right = (words.split(" ", 1) for words in (written.strip(), meant[1]))
+        wrong, right = (words.split(" ", 1) for words in (written.strip(), bad.meant))
         if len(wrong) == len(right) == 2 and wrong[0] == right[0] and certain_unit(wrong[1], right[1]):
-            return Refusal("spec.quantity", at, message, fix, edit=(written, meant[1]))
+            edit = (written, bad.meant)
     # What is usual here beats what is usual for the dimension: nobody gives an elevation in inches.
-    if "x-example" in schema and "for example" in fix:
+    if bad.by_example and "x-example" in schema:
         fix = f'for example "{schema["x-example"]}"'
-    return Refusal("spec.quantity", at, message, fix)
+    return Refusal("spec.quantity", at, bad.message, fix, edit=edit)
 
 
 def missing_key(at: str, name: str, schema: Schema) -> Refusal:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 import shutil
@@ -11,6 +12,9 @@ from pathlib import Path
 import pytest
 
 from specc.cli import main
+from specc.engine.compare import rows_by_name
+from specc.engine.road import Ask, travel
+from specc.model.blocks import Column, Row, Table
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_projects" / "garden_brazier"
@@ -177,3 +181,21 @@ def test_nothing_in_a_packet_is_written_outside_its_folder(tmp_path: Path) -> No
     assert not (tmp_path / "b").exists()
     with pytest.raises(ValueError, match="not the file that its manifest names"):
         unpacked(stream(b"other") + stream(manifest), str(tmp_path / "in"))
+
+
+def test_a_row_goes_by_the_column_that_names_it_wherever_that_stands() -> None:
+    """A joint's number moves with every part that is put in before it."""
+    number, between, ends = Column("no.", counts=True), Column("between", names=True), Column("ends")
+    cells = {number: ("1", "2"), between: ("v1 to p1", "p1 to v2"), ends: ("1/2 in NPT", "CGA 510")}
+    for columns in itertools.permutations(cells):
+        rows = tuple(Row(row) for row in zip(*(cells[c] for c in columns), strict=True))
+        assert rows_by_name(Table("joints", "", columns, rows)) == {"v1 to p1": "1/2 in NPT", "p1 to v2": "CGA 510"}
+    unnamed = Table("people", "", (Column("tag"), Column("role")), (Row(("ada", "lead")), Row(("ada", "valve"))))
+    assert rows_by_name(unnamed) == {"ada": "lead", "ada (2)": "valve"}
+
+
+def test_the_joint_schedule_says_which_column_names_a_joint() -> None:
+    made = travel(str(SAMPLE / "project.yaml"), None, Ask(frozenset(), frozenset({"table plumbing.joint_schedule"})))
+    rows = rows_by_name(dict(made.tables)["plumbing.joint_schedule"])
+    assert rows
+    assert all(" to " in name or name.startswith("within ") for name in rows)

@@ -178,13 +178,18 @@ class _Passing(NamedTuple):
     element: Element
     burning: Burning
     case: str
-    what: str
+    steady: bool  # in a scene; else in a burst, alone
+    name: str
+
+    @property
+    def what(self) -> str:
+        return f"{'scene' if self.steady else 'alone'} {self.name}"
 
 
 def _passing(ctx: Context) -> Iterator[_Passing]:
     """Every part with a law, in every scene, and in every burst alone, in every weather case."""
     net = ctx[NETWORK]
-    for key, what in ((TOGETHER, "scene"), (ALONE, "alone")):
+    for key, steady in ((TOGETHER, True), (ALONE, False)):
         for case, solved in ctx.all(key).items():
             seen: set[int] = set()
             for name, burning in solved.items():
@@ -194,7 +199,7 @@ def _passing(ctx: Context) -> Iterator[_Passing]:
                 for element in burning.piping.elements:
                     part = net.part(element.tag)
                     if part is not None:
-                        yield _Passing(part, element, burning, case, f"{what} {name}")
+                        yield _Passing(part, element, burning, case, steady, name)
 
 
 def _wider(part: Part, element: Element, over: float) -> Cure | None:
@@ -227,10 +232,9 @@ def line_speed(ctx: Context) -> Verdict:
             continue
         looked.add(p.part.tag)
         fastest, mach_of = max(fastest, speed), max(mach_of, mach)
-        steady = p.what.startswith("scene")
-        over = max(mach / most_mach.si, speed / most_speed.si if steady else 0.0)
+        over = max(mach / most_mach.si, speed / most_speed.si if p.steady else 0.0)
         if over > 1 + 1e-9 and over > worst.get(p.part.tag, (0.0, None))[0]:
-            limit = f"Mach {most_mach.si:g}" + (f" and {most_speed.text}" if steady else "")
+            limit = f"Mach {most_mach.si:g}" + (f" and {most_speed.text}" if p.steady else "")
             worst[p.part.tag] = (
                 over,
                 Trouble(
