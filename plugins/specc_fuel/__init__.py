@@ -27,7 +27,7 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_fuel import sections
+    from specc_fuel import packet_lines, sections
     from specc_fuel.accumulators import bursts, held_gas
     from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid, unlit
     from specc_fuel.network import burning, from_plumbing, solved_effects
@@ -72,6 +72,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         unlit,
         trapped_liquid,
         rules,
+        packet_lines,
         sections,
     )
 

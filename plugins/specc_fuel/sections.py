@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from specc import (
-    Caution,
     Citation,
     Column,
     Context,
     DrawingBlock,
-    Fact,
-    Figure,
     FigureBlock,
     FigureList,
     FigureSet,
     Heading,
     Key,
-    ModelLimit,
     Para,
     Row,
     Table,
@@ -40,7 +36,6 @@ from specc.kinds.gas import (
     NIGHT_GAS,
     RUN_TIME,
 )
-from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS, Step
 from specc.kinds.show import EFFECTS, TIMELINE
@@ -78,153 +73,14 @@ from specc_fuel.keys import (
     VAPOR_DENSITY,
     WARMEST_SUPPLY,
 )
+from specc_fuel.packet_lines import burst_outlets
+from specc_fuel.wording import said
 
 
 def _tags(ctx: Context, key: Key[FigureSet]) -> tuple[str, ...]:
     """The tags of a family of figures, none when it could not be computed."""
     family = ctx.get(key)
     return tuple(family) if family else ()
-
-
-def _said(figure: Figure, unit: str = "", digits: int = 3) -> str:
-    return show(figure.si, figure.dim, unit or figure.unit, digits)
-
-
-@gather(
-    SUMMARY_FACTS,
-    needs=(NETWORK,),
-    wants=(EFFECTS, GAS_ON_SITE, GAS_ON_SITE_LIQUID, NET_HEAT, RUN_TIME, SHOW_GAS, CYLINDER_PRESSURE),
-    limits=("fuel.commercial_margin",),
-)
-def facts(ctx: Context) -> Sequence[Fact]:
-    made = []
-    gas, liquid = ctx.get(GAS_ON_SITE), ctx.get(GAS_ON_SITE_LIQUID)
-    if gas:
-        count = len(ctx[NETWORK].of_kind("cylinder"))
-        gallons = f"{_said(liquid)} " if liquid else ""
-        made.append(
-            Fact(
-                10,
-                _said(gas),
-                "gas on site, full",
-                f"{gallons}in {count} cylinder{'s' if count > 1 else ''}; {_said(gas, 'kg')}",
-                "gas_on_site",
-            )
-        )
-    burned = ctx.get(SHOW_GAS)
-    if burned:
-        made.append(
-            Fact(
-                15, _said(burned, "lb", 2), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned"
-            )
-        )
-    bursts = _burst_outlets(ctx)
-    heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
-    if heats:
-        tag, largest = max(heats.items(), key=lambda item: item[1].si)
-        made.append(
-            Fact(
-                20,
-                _said(largest, "kBTU/h", 2),
-                "heat of the largest steady outlet, net",
-                f"{tag}; {_said(largest, 'kW', 2)}",
-            )
-        )
-    times = ctx.get(RUN_TIME)
-    if times:
-        tag, shortest = min(times.items(), key=lambda item: item[1].si)
-        made.append(
-            Fact(
-                25,
-                _said(shortest, "h", 2),
-                "shortest run time of a supply",
-                f"{tag}, down to its reserve",
-            )
-        )
-    hot = ctx.get(CYLINDER_PRESSURE)
-    if hot:
-        # The higher of the two is what a reader should take away: parts are judged by it.
-        commercial = show(hot.si * (1 + ctx.limit("fuel.commercial_margin").si), hot.dim, hot.unit, 3)
-        made.append(
-            Fact(
-                30,
-                commercial,
-                "highest cylinder pressure, commercial propane",
-                f"pure propane {_said(hot)}, case: {hot.case or 'any'}",
-            )
-        )
-    return made
-
-
-@gather(CAUTIONS)
-def cautions(ctx: Context) -> Sequence[Caution]:
-    return (
-        Caution(
-            20,
-            "Draw gas from an upright cylinder only. Liquid in a vapor line burns many times higher than "
-            "anything computed here.",
-            Citation(basis="practice"),
-        ),
-        Caution(
-            21,
-            "A cylinder is full at 80 % by volume at 40 °F. Do not heat one with a flame, and do not leave a "
-            "full one in closed sun or in a hot vehicle.",
-            Citation("osha-1910-110", "(b), filling limits at 40 °F; heating: common practice", "reprint"),
-        ),
-    )
-
-
-@gather(MODEL_LIMITS)
-def limits(ctx: Context) -> Sequence[ModelLimit]:
-    return (
-        ModelLimit(
-            20,
-            "Gas",
-            "Flow, heat and cooling are those of pure propane. Commercial propane stands some 13 to 15 % higher in "
-            "gauge pressure when warm; a few per cent of butane lowers the pressure at which gas condenses, which is "
-            "counted where condensing is judged and nowhere else.",
-        ),
-        ModelLimit(
-            21,
-            "Flow",
-            "Steady, at one temperature, with the losses that parts state or a catalog knows; short fittings and "
-            "full-bore valves without one are taken to lose nothing. Speed is not turned back into pressure. The time "
-            "that lines take to fill and to empty is not computed. A regulator holds its setting up to the flow and "
-            "the inlet that it states (droop:, capacity:, seat:); one that states none is taken to hold it whatever "
-            "is drawn.",
-        ),
-        ModelLimit(
-            22,
-            "Heat and flame",
-            "Each effect is counted as burning alone, which gives it the most gas; what it gets while all burn is "
-            "listed beside it.",
-        ),
-        ModelLimit(
-            23,
-            "Gas temperature",
-            "Gas is taken as warm as the air at every hole. Colder gas flows more, by about 1 % for each 10 °F.",
-        ),
-        ModelLimit(
-            24,
-            "Cylinder",
-            "Upright, in still air, liquid and wetted steel at one temperature. Wind and the dry wall bring more heat, "
-            "a clear sky and thick frost take some. The trade's rule for tanks is shown beside it; no rule is "
-            "published for small cylinders.",
-        ),
-        ModelLimit(
-            25,
-            "Bursts",
-            "A burst is counted from an accumulator at rest, its feed wide open meanwhile; a valve is taken to open "
-            "and close at once. Liquid in an accumulator is not covered: it gives far more gas.",
-        ),
-        ModelLimit(
-            26,
-            "Failures",
-            "A stuck valve is counted as gas let out until somebody closes the supply, not as a flame. For a regulator "
-            "that fails open only the pressure before the jets is computed. Parts that leak, and excess-flow valves, "
-            "are not computed.",
-        ),
-    )
 
 
 def _alike_once(key: str, family: FigureSet) -> list[Block]:
@@ -285,7 +141,7 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
             58,
             "start",
             f"First fill of {', '.join(tags)}, and whenever it was opened: no flame, no spark and no burst until it "
-            f"has been above {_said(burns)} and vented outdoors once; below that the air left in it can burn.",
+            f"has been above {said(burns)} and vented outdoors once; below that the air left in it can burn.",
             Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
         ),
     )
@@ -303,7 +159,7 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
     """What a marshal reads of the gas: by outlet, by night, and whether the cylinders keep up."""
     if not _tags(ctx, FLOW):
         return [Para("No outlet's gas is known, so nothing of it was checked.")]
-    bursts, made = _burst_outlets(ctx), list[Block]()
+    bursts, made = burst_outlets(ctx), list[Block]()
     if set(_tags(ctx, FLOW)) - bursts:
         made.append(TableBlock("fuel.outlets_in_short"))
     if bursts:
@@ -324,13 +180,13 @@ def outlets_in_short(ctx: Context) -> Table:
     heats, pressures = ctx.get(NET_HEAT) or {}, ctx.get(JET_PRESSURE) or {}
     alike: dict[tuple[str, ...], list[str]] = {}
     for tag, flow in ctx[FLOW].items():
-        if tag in _burst_outlets(ctx):
+        if tag in burst_outlets(ctx):
             continue
         heat, ahead = heats.get(tag), pressures.get(tag)
         cells = (
-            _said(flow, "lb/h", 2),
-            _said(heat, "kBTU/h", 2) if heat else "not computed",
-            _said(heat, "kW", 2) if heat else "not computed",
+            said(flow, "lb/h", 2),
+            said(heat, "kBTU/h", 2) if heat else "not computed",
+            said(heat, "kW", 2) if heat else "not computed",
             psig(ahead.si, 2) if ahead else "not computed",
         )
         alike.setdefault(cells, []).append(tag)
@@ -371,7 +227,7 @@ def bursts_in_short(ctx: Context) -> Table:
                         f"{tag} ({effect.tag})",
                         show(gas, "mass", "oz", 2),
                         opened.text,
-                        _said(first, "lb/h", 2),
+                        said(first, "lb/h", 2),
                         show(min(gas / opened.si, first.si), "mass_flow", "lb/h", 2) if opened.si > 0 else "none",
                         psig(pressures[tag].si, 2) if tag in pressures else "not computed",
                     )
@@ -386,10 +242,6 @@ def bursts_in_short(ctx: Context) -> Table:
         Column("pressure at first", 1, "right"),
     )
     return Table("", "", columns, tuple(rows))
-
-
-def _burst_outlets(ctx: Context) -> frozenset[str]:
-    return frozenset(tag for e in ctx.get(EFFECTS) or () if e.kind == "burst" for tag in e.outlets)
 
 
 @section("fuel_network", title="The network as solved", order=30, part="builder", needs=(NETWORK,), wants=(FLOW,))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from specc import Cure
+from specc import Cure, Figure, show
 from specc.kinds.plumbing import Part
 from specc.measure.units import BTU, HOUR, INCH, PSI
 from specc.model.view import join
@@ -39,3 +39,7 @@ def rated_up(part: Part, reached: float) -> Cure:
     """A part's rating for what it sees (Pa gauge), in whole psi."""
     rating = f"{math.ceil(reached / PSI - 1e-6)} psi"
     return Cure(f"{rating} would pass", ((join(part.at, "rating"), rating),))
+
+
+def said(figure: Figure, unit: str = "", digits: int = 3) -> str:
+    return show(figure.si, figure.dim, unit or figure.unit, digits)
