@@ -12,12 +12,11 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 from specc.drawing.cells import Node
-from specc.drawing.symbols import NAMES, SMALL
+from specc.drawing.symbols import LENGTHS, NAMES, SMALL
 
 Link: TypeAlias = tuple[str, str]
 # A union is where people take things apart, so it is always drawn.
 _COUNTED = SMALL - {"union"}
-_LENGTHS = frozenset(("pipe", "tube"))
 _LONGEST = 26  # letters of several tags in one label, before they are shortened
 
 
@@ -97,7 +96,7 @@ def _in_one(nodes: Sequence[Node], links: Sequence[Link]) -> tuple[list[Node], l
 
     def goes_on(u: str, v: str) -> bool:
         one, other = by_tag[u], by_tag[v]
-        alike = one.symbol == other.symbol and one.symbol in _LENGTHS and one.zone == other.zone and u != v
+        alike = one.symbol == other.symbol and one.symbol in LENGTHS and one.zone == other.zone and u != v
         return alike and after[u] == [v] and before[v] == [u]
 
     following = {u: v for u, v in links if goes_on(u, v)}

@@ -13,13 +13,12 @@ from itertools import pairwise
 
 from specc.drawing.cells import LABEL_SIZE, TAG_SIZE, Cell, Node, zone_text
 from specc.drawing.shapes import Line, Shape, Text
-from specc.drawing.symbols import SMALL, PartSymbol, symbol
+from specc.drawing.symbols import IN_ROW, SMALL, PartSymbol, symbol
 from specc.drawing.text import ASCENT, text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
 MOST = 6  # fittings in a row: the labels of six stand about as high as a cylinder
 MOST_MIXED = 4  # with a valve, tube or pipe among them: about as high as a valve's own labels
-_AMONG = frozenset(("ball_valve", "needle_valve", "globe_valve", "check_valve", "excess_flow_valve", "tube", "pipe"))
 TALLEST = 24.0  # of a row's labels, mm
 _PITCH = 4.4  # between symbols, at least
 _BETWEEN = 1.5  # of line between two symbols, at least
@@ -81,7 +80,7 @@ def rows_of(chain: Sequence[Node]) -> list[int]:
 
 
 def can_stand_in_a_row(node: Node, mixed: bool) -> bool:
-    return node.symbol in SMALL or (mixed and node.symbol in _AMONG)
+    return node.symbol in SMALL or (mixed and node.symbol in IN_ROW)
 
 
 def is_row(nodes: Sequence[Node]) -> bool:

@@ -21,8 +21,6 @@ _ROWS = 4.0  # between rows of blocks
 _NOTE = 34.0  # the least width of a note
 _SYMBOL = 12.5  # room for a symbol in the key
 _KEY = 23.5  # room for its name
-# Drawn with their tag inside, in their own shape: no reader asks what they are.
-_PLAIN = frozenset(("cylinder", "accumulator"))
 # An upright is as tall as its lines need; in the key it is short.
 _LOW = symbol("manifold")._replace(
     draw=lambda x, y: (RoundRect(x - 1.4, y - 2.0, 2.8, 4.0, 1.4, 1.0, "ink", "white"),), up=2.1, down=2.1
@@ -88,7 +86,8 @@ def words(title: str, paragraphs: Iterable[str], width: float) -> Panel:
 
 def key(names: Iterable[str], columns: int) -> Panel:
     """The symbols that a drawing uses, with their names, in `columns` columns."""
-    used = set(names) - _PLAIN
+    # What is drawn with its tag inside, in its own shape: no reader asks what it is.
+    used = {name for name in names if symbol(name).slot != "inside"}
     some = [(n, _LOW if n == "manifold" else symbol(n)) for n in NAMES if n in used]
     width = columns * (_SYMBOL + _KEY)
     shapes: list[Shape] = _title("Symbols", width)

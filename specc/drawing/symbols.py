@@ -15,6 +15,10 @@ from specc.drawing.shapes import Arc, Circle, Line, Polygon, RoundRect, Shape, T
 Shapes = tuple[Shape, ...]
 Point = tuple[float, float]
 LabelSlot = Literal["below", "right", "inside"]
+# What a layout asks of a symbol. "small": a fitting in the line, drawn close to its like; "in_row": may stand among
+# them; "length": lengths that follow one another are one; "passed": gas only passes through, so that an overview leaves
+# it out; "junction": lines part or meet, its mark stands on the upright; "hub": several lines end, each by itself.
+Trait = Literal["small", "in_row", "length", "passed", "junction", "hub"]
 
 # Half length and half height of a valve's bow-tie.
 VALVE = 2.2
@@ -36,6 +40,7 @@ class PartSymbol(NamedTuple):
     top: float | None = None  # height at which a gauge or relief can stand on it; None where it cannot
     room: tuple[float, float, float] = (0.0, 0.0, 0.0)  # for labels inside: width, height, middle's height
     beside: float | None = None  # how far before or after it a gauge or relief can stand on the line
+    traits: tuple[Trait, ...] = ()
 
 
 def _bow_tie(x: float, y: float, fill: Literal["white", "ink"] = "white") -> Shapes:
@@ -304,8 +309,9 @@ def _in_line(
     down: float,
     slot: LabelSlot = "below",
     top: float | None = None,
+    traits: tuple[Trait, ...] = (),
 ) -> PartSymbol:
-    return PartSymbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top)
+    return PartSymbol(draw, half, half, up, down, (-half, 0.0), (half, 0.0), slot, top, traits=traits)
 
 
 _CENTER = (0.0, 0.0)
@@ -313,41 +319,43 @@ _CENTER = (0.0, 0.0)
 SYMBOLS: dict[str, PartSymbol] = {
     "cylinder": PartSymbol(cylinder, 6.0, 6.0, 0.5, 14.2, _CENTER, _CENTER, "inside", 0.0, (11.4, 9.4, -8.7)),
     "regulator": _in_line(regulator, VALVE, 4.6, RISE)._replace(beside=4.7),
-    "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE),
-    "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE),
-    "globe_valve": _in_line(globe_valve, VALVE, 2.6, RISE),
-    "check_valve": _in_line(check_valve, 1.7, 1.7, 1.7),
+    "ball_valve": _in_line(ball_valve, VALVE, 2.6, RISE, traits=("in_row",)),
+    "needle_valve": _in_line(needle_valve, VALVE, 2.8, RISE, traits=("in_row",)),
+    "globe_valve": _in_line(globe_valve, VALVE, 2.6, RISE, traits=("in_row",)),
+    "check_valve": _in_line(check_valve, 1.7, 1.7, 1.7, traits=("passed", "in_row")),
     "solenoid_valve": _in_line(solenoid_valve, VALVE, 5.5, RISE),
-    "excess_flow_valve": _in_line(excess_flow_valve, 2.4, 1.8, 1.8),
+    "excess_flow_valve": _in_line(excess_flow_valve, 2.4, 1.8, 1.8, traits=("passed", "in_row")),
     "relief_valve": PartSymbol(relief_valve, 1.4, 1.4, 6.5, 0.5, _CENTER, _CENTER, "right"),
     "gauge": PartSymbol(gauge, 1.9, 1.9, 6.1, 0.5, _CENTER, _CENTER, "right"),
-    "hose": _in_line(hose, 4.0, 1.2, 1.2),
+    "hose": _in_line(hose, 4.0, 1.2, 1.2, traits=("passed",)),
     # The line itself runs through these, in its zone's weight.
-    "pipe": PartSymbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, "below", 0.0),
-    "tube": PartSymbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER),
-    "fitting": PartSymbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTER, _CENTER, "below", 0.0),
-    "tee": PartSymbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTER, _CENTER, "below", 0.0),
-    "cross": PartSymbol(cross, 1.0, 1.0, 1.1, 1.1, _CENTER, _CENTER, "below", 0.0),
-    "nipple": _in_line(nipple, 1.5, 1.0, 1.0),
-    "coupling": _in_line(coupling, 1.2, 1.2, 1.2),
-    "bushing": _in_line(bushing, 1.3, 1.3, 1.3),
-    "reducer": _in_line(reducer, 1.3, 1.3, 1.3),
-    "connector": _in_line(connector, 1.5, 1.3, 1.3),
-    "adapter": _in_line(connector, 1.5, 1.3, 1.3),
-    "flare_nut": _in_line(flare_nut, 1.3, 1.2, 1.2),
-    "elbow": _in_line(elbow, 1.25, 1.3, 1.3),
-    "union": _in_line(union, 0.9, 1.4, 1.4),
-    "orifice": _in_line(orifice, 1.5, 1.6, 1.6),
+    "pipe": PartSymbol(pipe, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, "below", 0.0, traits=("passed", "in_row", "length")),
+    "tube": PartSymbol(tube, 2.5, 2.5, 1.0, 1.0, _CENTER, _CENTER, traits=("passed", "in_row", "length")),
+    "fitting": PartSymbol(fitting, 1.2, 1.2, 1.2, 1.2, _CENTER, _CENTER, "below", 0.0, traits=("small", "passed")),
+    "tee": PartSymbol(tee, 0.75, 0.75, 0.8, 0.8, _CENTER, _CENTER, "below", 0.0, traits=("junction", "hub", "passed")),
+    "cross": PartSymbol(
+        cross, 1.0, 1.0, 1.1, 1.1, _CENTER, _CENTER, "below", 0.0, traits=("junction", "hub", "passed")
+    ),
+    "nipple": _in_line(nipple, 1.5, 1.0, 1.0, traits=("small",)),
+    "coupling": _in_line(coupling, 1.2, 1.2, 1.2, traits=("small",)),
+    "bushing": _in_line(bushing, 1.3, 1.3, 1.3, traits=("small",)),
+    "reducer": _in_line(reducer, 1.3, 1.3, 1.3, traits=("small",)),
+    "connector": _in_line(connector, 1.5, 1.3, 1.3, traits=("small",)),
+    "adapter": _in_line(connector, 1.5, 1.3, 1.3, traits=("small",)),
+    "flare_nut": _in_line(flare_nut, 1.3, 1.2, 1.2, traits=("small",)),
+    "elbow": _in_line(elbow, 1.25, 1.3, 1.3, traits=("small",)),
+    "union": _in_line(union, 0.9, 1.4, 1.4, traits=("small", "passed")),
+    "orifice": _in_line(orifice, 1.5, 1.6, 1.6, traits=("passed",)),
     "accumulator": PartSymbol(
         accumulator, 10.0, 10.0, 4.6, 4.6, (-10.0, 0.0), (10.0, 0.0), "inside", 4.5, (18.6, 8.0, 0.0)
     ),
     "pilot": PartSymbol(pilot, 1.2, 0.7, 2.9, 0.5, (-1.2, 0.0), _CENTER, "right"),
-    "burner_ring": _in_line(burner_ring, 3.4, 5.4, 3.6, "right"),
+    "burner_ring": _in_line(burner_ring, 3.4, 5.4, 3.6, "right", traits=("hub",)),
     "burner_bar": _in_line(burner_bar, 5.0, 2.9, 1.0, "right"),
     "stem": PartSymbol(stem, 2.0, 1.3, 3.2, 0.5, (-2.0, 0.0), (0.6, 0.0), "right"),
     "plug": PartSymbol(plug, 0.3, 0.3, 1.3, 1.3, _CENTER, _CENTER, "right"),
     "cap": PartSymbol(cap, 0.9, 0.4, 1.2, 1.2, _CENTER, _CENTER, "right"),
-    "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0),
+    "manifold": _in_line(manifold, 1.4, 5.1, 5.1, "below", 5.0, traits=("hub",)),
     "unknown": _in_line(unknown, 3.0, 2.1, 2.1),
 }
 
@@ -390,14 +398,14 @@ NAMES: dict[str, str] = {
 }
 """What each symbol stands for, in words, in the order of a key."""
 
-# Fittings in the line that are drawn close together when they follow one another.
-SMALL = frozenset(
-    ("nipple", "coupling", "bushing", "reducer", "connector", "adapter", "flare_nut", "elbow", "union", "fitting")
-)
-# Where lines part or meet: their mark stands on the upright.
-JUNCTIONS = frozenset(("tee", "cross"))
-# Where several lines end, each by itself.
-HUBS = JUNCTIONS | {"manifold", "burner_ring"}
+
+def having(trait: Trait) -> frozenset[str]:
+    """The names of the symbols of a trait."""
+    return frozenset(name for name, sign in SYMBOLS.items() if trait in sign.traits)
+
+
+SMALL, JUNCTIONS, HUBS = having("small"), having("junction"), having("hub")
+IN_ROW, LENGTHS, PASSED = having("in_row"), having("length"), having("passed")
 
 
 def symbol(name: str) -> PartSymbol:

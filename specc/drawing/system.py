@@ -15,15 +15,12 @@ from specc.drawing.flow import ZoneLabel, schematic
 from specc.drawing.like import Group, Link, Reduced, counted_words, reduced, span, without
 from specc.drawing.shapes import Drawing, Shape, Sheet
 from specc.drawing.strip import Listing, Panel, key, listing, placed
+from specc.drawing.symbols import PASSED
 
 UPRIGHT = (181.0, 190.0)  # of a page that stands, mm
 LYING = (247.5, 142.0)  # of one that lies
 _GAP = 3.0  # between the network and what stands under it
 _MOST_LISTED = 24  # rows of a table of like branches
-# What an overview leaves out: what gas only passes through.
-_PASSED = frozenset(
-    ("hose", "pipe", "tube", "check_valve", "union", "tee", "cross", "orifice", "fitting", "excess_flow_valve")
-)
 
 
 class Beside(NamedTuple):
@@ -119,7 +116,7 @@ def _overview(
     small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, key: str, title: str, beside: Beside
 ) -> tuple[Sheet, ...]:
     """One sheet of what holds gas, what closes and what burns; none where not even that fits."""
-    some = without(small, _PASSED)
+    some = without(small, PASSED)
     for size in (UPRIGHT, LYING):
         made = _on_one(some, zones, open_zone, key, title, beside, size)
         if made is not None:
