@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from specc import (
@@ -14,12 +14,15 @@ from specc import (
     Limit,
     Trouble,
     Verdict,
-    found,
+    Worked,
+    distance,
     judged,
     not_checked,
     rule,
+    show,
     stated,
 )
+from specc.kinds.places import PLACES, Spot
 from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
@@ -38,6 +41,8 @@ WIND = Limit(
 
 # The topics that each go and no-go list has, with the key of its limit.
 TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
+# Where each is measured or seen, and the keys that name places there.
+MARKS = (("wind", ("at",)), ("visibility", ("mark", "from")), ("crowd", ("line",)))
 
 
 @rule(
@@ -80,28 +85,56 @@ def briefing(ctx: Context) -> Judging:
 @rule(
     "operators.go_no_go",
     level="warning",
-    statement="Wind, visibility and crowd each have a limit that stops the show, with set by it is",
+    statement="Wind, visibility and crowd each have a limit that stops the show, with set by it is, and a mark that is "
+    "named for one is on the plan, no nearer than the limit",
     source=PRACTICE,
+    needs=(PLACES,),
     reads=("operators",),
 )
-def go_no_go(ctx: Context) -> Verdict:
+def go_no_go(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     limits = operators.child("go_no_go")
-    return found(
-        (
-            Trouble(
+    for topic, key in TOPICS:
+        if not limits.has(topic):
+            yield Trouble(
                 limits.at if len(limits) else operators.at,
                 f"nothing says at what {topic} the show stops",
                 f"go_no_go: {topic}: with {key}: and who:",
                 "a limit that is agreed on beforehand is easier to keep",
             )
-            for topic, key in TOPICS
-            if not limits.has(topic)
-        ),
-        ", ".join(topic for topic, _ in TOPICS),
-    )
+    for topic, keys in MARKS:
+        own = limits.child(topic)
+        for key in keys:
+            if own.has(key) and own.text(key) not in ctx[PLACES]:
+                yield Trouble(
+                    own.here(key),
+                    f"{own.text(key)!r} is not among the places",
+                    "describe it under places:",
+                    "whoever looks there has to find it",
+                )
+    sight = limits.child("visibility")
+    apart = seen_from(ctx[PLACES], sight)
+    if apart is None and sight.has("mark"):
+        yield "how far it is to the mark for visibility is not known"
+    if apart is not None and apart.si < sight.quantity("below").si * (1 - 1e-9):
+        far = show(apart.si, "length", "ft", 3)
+        yield Trouble(
+            sight.here("mark"),
+            f"{sight.text('mark')} is {far} from {sight.text('from')}, and the show stops when one sees less than "
+            f"{sight.quantity('below').text}",
+            "a mark at least as far as the limit",
+            "a nearer mark is still seen when the air is too thick",
+        )
+    return passed(", ".join(topic for topic, _ in TOPICS))
+
+
+def seen_from(places: Mapping[str, Spot], sight: View) -> Worked | None:
+    """How far the mark for visibility is, where it stands on the plan with whoever looks; where they come nearest."""
+    ends = [places.get(sight.text_or(key)) for key in ("mark", "from")]
+    shapes = [spot.shape for spot in ends if spot and spot.shape]
+    return distance(shapes[0], shapes[1], "the mark for visibility") if len(shapes) == 2 else None
 
 
 def _wind(operators: View) -> View | None:

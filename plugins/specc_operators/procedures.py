@@ -18,6 +18,7 @@ from specc.measure.printing import show
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
+from specc_operators.plan_rules import seen_from
 from specc_operators.start_up import start_up
 from specc_operators.visits import visits_of
 
@@ -152,7 +153,7 @@ def night(
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 
-@gather(CHECKS, reads=("operators", "weather"), wants=(DUTIES, PEOPLE))
+@gather(CHECKS, reads=("operators", "weather"), wants=(DUTIES, PEOPLE, PLACES))
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
@@ -195,7 +196,14 @@ def checks(ctx: Context) -> Sequence[Check]:
         made.append(Check(40, f"Wind is not above {wind_text}, for which this packet is computed."))
     if limits.has("visibility"):
         sight = limits.child("visibility")
-        made.append(Check(50, f"Visibility at least {sight.quantity('below').text} (choice of {sight.text('who')})."))
+        apart = seen_from(ctx.get(PLACES) or {}, sight)
+        mark = (
+            f": {sight.text('mark')} is seen from {sight.text('from')}, {show(apart.si, 'length', 'ft', 3)} away"
+            if apart
+            else ""
+        )
+        text = f"Visibility at least {sight.quantity('below').text}{mark} (choice of {sight.text('who')})."
+        made.append(Check(50, text))
     topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
     topics += list(limits.child("others").children())
     if topics:

@@ -228,6 +228,18 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "operators.go_no_go": {
+        "a mark nearer than the limit": (
+            (
+                "    visibility: {below: 100 ft, who: the club}\n",
+                "    visibility: {below: 100 ft, who: the club, mark: tank, from: post} # expect: operators.go_no_go\n",
+            ),
+        ),
+        "a mark that is nowhere": (
+            (
+                "    visibility: {below: 100 ft, who: the club}\n",
+                "    visibility: {below: 100 ft, who: the club, mark: barn, from: post} # expect: operators.go_no_go\n",
+            ),
+        ),
         "no visibility": (
             ("how: vane meter at the post}", "how: vane meter at the post} # expect: operators.go_no_go"),
             ("    visibility: {below: 100 ft, who: the club}\n", ""),
