@@ -25,7 +25,7 @@ from specc import (
 from specc.kinds.places import PLACES, Spot
 from specc.model.passes import Judging, passed
 from specc.model.view import View
-from specc.model.wording import counted, several
+from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
@@ -297,7 +297,7 @@ def emergency_plan(ctx: Context) -> Judging:
         if told.has(key) and told.text(key) not in people
     ]
     yield from _jobs(told, ctx[NIGHTS], ctx[DUTIES], people)
-    missing = [words for key, words in _CALL.items() if not told.has(key)]
+    missing = [words for key, words in _CALL.items() if not says(told.text_or(key))]
     yield from [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
     return passed("the call, its words and the meeting place, as stated")
 
@@ -316,7 +316,7 @@ def equipment(ctx: Context) -> Verdict:
         return not_checked(NO_ROSTER)
     told = operators.child("equipment")
     wanted = {"gas_detector": "a gas detector for propane", "lamps": "lamps at the valves"}
-    missing = [words for key, words in wanted.items() if not told.has(key)]
+    missing = [words for key, words in wanted.items() if not says(told.text_or(key))]
     if missing:
         return not_checked(f"not stated: {' and '.join(missing)} (equipment:)")
     return stated("detector and lamps, as the makers say")

@@ -15,6 +15,7 @@ from specc.kinds.plumbing import NETWORK, REACHES, ZONES
 from specc.kinds.procedures import CHECKS, STEPS, VISITS, Check, Step, Visit
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
+from specc.model.wording import says
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
@@ -179,11 +180,13 @@ def checks(ctx: Context) -> Sequence[Check]:
         Check(30, "Extinguishers stand at their places, and whoever uses them knows them."),
     ]
     equipment = operators.child("equipment")
-    detector = equipment.text_or("gas_detector") or "where it is kept is not stated"
+    detector = equipment.text_or("gas_detector")
+    detector = detector if says(detector) else "where it is kept is not stated"
     made.append(Check(32, f"A gas detector for propane is on, tried tonight and in date: {detector}."))
     if equipment.has("radios"):
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))
-    lamps = equipment.text_or("lamps") or "where they hang is not stated"
+    lamps = equipment.text_or("lamps")
+    lamps = lamps if says(lamps) else "where they hang is not stated"
     made.append(Check(34, f"A lamp that needs no mains is lit at each place with valves: {lamps}."))
     if limits.has("wind"):
         wind = limits.child("wind")

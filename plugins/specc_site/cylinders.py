@@ -68,7 +68,7 @@ TENT = _limit(
 PEOPLE = _limit(
     "cylinder_to_people",
     "10 ft",
-    "from a cylinder to the public, and to where vehicles stand",
+    "from a cylinder to the public, its exits, and to where vehicles stand",
     Citation("florida-event-fuel", "tanks 10 ft from tents, vehicles and public areas", "read"),
 )
 LOW = _limit(
@@ -113,7 +113,7 @@ KEEPS = (
     Keep(("property_line",), LINE),
     Keep(("public_way",), WAY),
     Keep(("tent",), TENT),
-    Keep(("audience", "queue", "vehicle"), PEOPLE),
+    Keep(("audience", "queue", "exit", "vehicle"), PEOPLE),
     Keep(("low_place",), LOW),
     Keep(("combustible",), BURNS),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from specc import (
     CHOICE,
@@ -10,6 +11,7 @@ from specc import (
     Context,
     Cure,
     Key,
+    Limit,
     Trouble,
     distance,
     not_applicable,
@@ -23,12 +25,21 @@ from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK, Part
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
+from specc.model.values import Quantity
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
 
 _RAMP = Citation("chicago-vendor-propane", "hoses kept from damage; ramps or tape against trips", "read")
 WAYS: Key[tuple[tuple[str, Spot], ...]] = Key("site.hose_ways", tuple)
 """Tag of a hose or tube, and the place whose line it follows."""
+WAY_END = Limit(
+    "site.way_end",
+    "3 ft",
+    "length",
+    "min",
+    "how far a hose's way on the plan may end from the places that its ends are at",
+    CHOICE,
+)
 _CROSSED = ("audience", "queue", "walkway", "exit", "fire_lane", "public_way")
 
 
@@ -37,6 +48,22 @@ def hose_ways(ctx: Context) -> tuple[tuple[str, Spot], ...]:
     places = ctx[PLAN].places
     listed = [(tag, places.get(h.text("way"))) for tag, h in ctx.spec(ROOT).child("hoses").children()]
     return tuple((tag, spot) for tag, spot in listed if spot and isinstance(spot.shape, Polyline))
+
+
+def _ends_elsewhere(part: Part, way: Spot, line: Polyline, plan: Plan, most: Quantity) -> Iterator[Trouble]:
+    """The places of a hose's ends that its way does not come to: what it then crosses and passes is another line."""
+    for place in _ends(part, plan) if part.spec.has("place") else ():
+        shape = plan.places[place].shape
+        assert shape is not None
+        off = min((distance(p, shape) for p in (line.points[0], line.points[-1])), key=lambda d: d.si)
+        if off.si > most.si * (1 + 1e-9):
+            yield Trouble(
+                way.at,
+                f"{part.tag} ends at {place}, and its way {way.tag} ends {show(off.si, 'length', 'ft', 3)} from there; "
+                f"the limit is {most.text}",
+                "a line from one end of the hose to the other",
+                "what it crosses and lies beside is looked for along its way",
+            )
 
 
 def _length(line: Polyline) -> float:
@@ -57,9 +84,11 @@ def _ends(part: Part, plan: Plan) -> tuple[str, ...]:
 @rule(
     "site.hose_lengths",
     level="error",
-    statement="Each hose is as long as its way on the plan, or as what lies between the places of its ends",
+    statement="Each hose is as long as its way on the plan, which ends where the hose does, or as what lies between "
+    "the places of its ends",
     source=CHOICE,
     needs=(PLAN, NETWORK, WAYS),
+    limits=(WAY_END.key,),
 )
 def hose_lengths(ctx: Context) -> Judging:
     plan, net = ctx[PLAN], ctx[NETWORK]
@@ -75,6 +104,7 @@ def hose_lengths(ctx: Context) -> Judging:
             shape = ways[part.tag].shape
             assert isinstance(shape, Polyline)
             needed, said = _length(shape), f"its way {ways[part.tag].tag}"
+            yield from _ends_elsewhere(part, ways[part.tag], shape, plan, ctx.limit(WAY_END.key))
         else:
             ends = _ends(part, plan) if part.spec.has("place") else ()
             if len(ends) < 2:

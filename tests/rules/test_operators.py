@@ -326,6 +326,8 @@ def test_what_an_emergency_needs_and_nobody_states_is_not_passed_over(tmp_path: 
     assert status_of(checked(GOOD, block=OTHERS), "operators.equipment") == "stated"
     none = project(tmp_path, BASE, (told, ""))
     assert status_of(checked(none, block=OTHERS), "operators.equipment") == "not checked"
+    dash = project(tmp_path, BASE, ("gas_detector: at the tank", 'gas_detector: "none"'))
+    assert status_of(checked(dash, block=OTHERS), "operators.equipment") == "not checked"
 
 
 def test_a_fire_watch_that_is_alone_is_noted(tmp_path: Path) -> None:

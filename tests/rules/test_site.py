@@ -76,6 +76,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
         ),
         "a drain beside it": (of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),),
+        "a way out beside it": (
+            before_rack("gap: {kind: exit, at: [36 ft, 10 ft]} # expect: site.cylinders_apart"),
+        ),
         "hay beside it": (
             ("fuel_dispenser, combustible]", "fuel_dispenser]"),
             of("drain", "{kind: combustible, at: [36 ft, 10 ft]}", "cylinders_apart"),
@@ -138,9 +141,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a hose that does not reach": (
             of("h1", "{kind: hose, bore: 3/8 in, length: 31 ft, place: [post, bowl]}", "hose_lengths"),
         ),
+        "a way that ends elsewhere": (
+            of("hose_way", "{line: [[30 ft, 10 ft], [10 ft, 6 ft], [8 ft, 4 ft]]}", "hose_lengths"),
+        ),
         "meters for feet": (
             of("h1", None, "hose_lengths"),
-            of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}", "one_unit"),
+            of("hose_way", "{line: [[30 m, 10 m], [10 m, 6 m], [0 m, 0 m]]}", "one_unit", "hose_lengths"),
         ),
     },
     "lines_reach": {
