@@ -294,9 +294,13 @@ def test_what_a_plugin_s_rules_say_comes_after_the_built_ins_and_carries_its_nam
 
 def test_series_over_time_are_in_the_result_and_in_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", "--all", "--format", "json", str(SAMPLE)]) == 0
-    (file,) = json.loads(capsys.readouterr().out)["files"]
+    said = capsys.readouterr().out
+    (file,) = json.loads(said)["files"]
     made = {(i["item"]["key"], i["item"]["case"]): i["item"] for i in file["gathered"]["core.series"]}
     assert {key for key, _ in made} == {"fuel.pressure_over_time.tank_a", "fuel.liquid_over_time.tank_a"}
+    assert len(said) < 5_000_000, "a value stands in it once for each way that leads to it"
+    flow = file["gathered"]["faults.releases"][0]["item"]["flow"]
+    assert set(flow) == {"name", "si", "dim", "equation", "inputs", "regime", "beyond", "also"}
     low = made["fuel.pressure_over_time.tank_a", "low"]
     assert low["dim"] == "gauge_pressure"
     assert len(low["times"]) == len(low["values"]) > 10

@@ -13,7 +13,7 @@ from specc.measure.printing import to_unit
 from specc.model.blocks import Table
 from specc.model.findings import Edit, Finding, Place
 from specc.model.result import Outcome, Result, RuleOutcome
-from specc.model.values import BASIS_WORDS, Citation, Figure, Reference
+from specc.model.values import BASIS_WORDS, Citation, Figure, Input, Reference, Worked
 
 Record = dict[str, Any]
 
@@ -78,6 +78,8 @@ def fields(thing: object) -> Any:
         return thing
     if isinstance(thing, float):
         return thing if math.isfinite(thing) else str(thing)
+    if isinstance(thing, Worked):
+        return _worked(thing)
     if hasattr(thing, "_fields"):
         return {name: fields(getattr(thing, name)) for name in thing._fields}
     if isinstance(thing, Mapping):
@@ -85,6 +87,35 @@ def fields(thing: object) -> Any:
     if isinstance(thing, tuple | list | frozenset):
         return [fields(below) for below in (sorted(thing, key=str) if isinstance(thing, frozenset) else thing)]
     return str(thing)
+
+
+def _worked(made: Worked) -> Record:
+    """A computed value, its equation, and what went into it, one step deep.
+
+    What an input was computed from itself would stand here once for each way that leads to it, with each
+    equation's table of symbols: a hundred megabytes. `specc trace` says it.
+    """
+    return {
+        "name": made.name,
+        "si": made.si,
+        "dim": made.dim,
+        "equation": made.equation.form(made.regime),
+        "inputs": [[symbol, _given(value)] for symbol, value in made.inputs],
+        "regime": made.regime,
+        "beyond": made.beyond,
+        "also": fields(made.also),
+    }
+
+
+def _given(value: Input) -> Any:
+    """An input of a computed value: as written, or what was computed for it, by name."""
+    if isinstance(value, Worked):
+        return {"name": value.name, "si": value.si, "dim": value.dim}
+    if isinstance(value, Figure):
+        return {"key": value.key, "si": value.si, "dim": value.dim}
+    if isinstance(value, tuple) and not hasattr(value, "_fields"):
+        return [_given(one) for one in value]
+    return fields(value)
 
 
 def outcome(made: Outcome) -> Record:
