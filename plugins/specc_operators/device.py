@@ -68,6 +68,7 @@ class Device(NamedTuple):
     stops: tuple[str, ...] = ()  # emergency stops of the control
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
+    ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
 
     # -- where and who
 
@@ -120,6 +121,8 @@ class Device(NamedTuple):
 
     def on_the_way(self, tag: str) -> tuple[str, ...]:
         """The closures on all ways to a part, in flow order."""
+        if tag in self.ways:
+            return self.ways[tag]
         above = {p.tag: p for p in self.net.upstream(tag)}
         closes = {t for t, p in above.items() if self._shuts(p) and (p.form == "solenoid" or t not in self.bleeds)}
         return (*(c for c in self.cylinders() if c in above), *self._in_flow(closes))
@@ -186,21 +189,24 @@ class Device(NamedTuple):
         met = self.reached(opened) if vessels else {}
         return tuple(p.tag for p in vessels if p.tag in met)
 
+    def with_ways(self) -> Device:
+        return self._replace(ways={p.tag: self.on_the_way(p.tag) for p in self.net.of_kind(*OUTLETS)})
+
+    def steady(self) -> set[str]:
+        """The closures that something steady needs."""
+        return {c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)}
+
     def held_by(self, burst: str) -> tuple[str, ...]:
         """What holds a burst back until it is fired: valves that power moves and that nothing steady needs, else the
         last hand valve that nothing steady needs."""
-        steady = {
-            c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)
-        }  # fmt: skip
+        steady = self.steady()
         own = [c for c in self.on_the_way(burst) if c not in steady]
         powered = tuple(c for c in own if self.net.by_tag[c].form == "solenoid")
         return powered or tuple(c for c in own if self.net.by_tag[c].kind == "valve")[-1:]
 
     def own_feed(self, vessel: str) -> tuple[str, ...]:
         """The hand valves that do no more than fill a vessel."""
-        steady = {
-            c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)
-        }  # fmt: skip
+        steady = self.steady()
         own = (c for c in self.on_the_way(vessel) if c not in steady)
         return tuple(c for c in own if self.net.by_tag[c].kind == "valve" and self.net.by_tag[c].form in BY_HAND)
 

@@ -82,8 +82,10 @@ def device_of(ctx: Context) -> Device | None:
         ctx.get(ZONES) or {},
         _desk(control),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
-        *(_controls(control, kind) for kind in ("stop", "key", "button")),
-    )
+        stops=_controls(control, "stop"),
+        keys=_controls(control, "key"),
+        buttons=_controls(control, "button"),
+    ).with_ways()
 
 
 @value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control",))

@@ -465,9 +465,7 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
 
 def feeds_of(device: Device) -> list[str]:
     """What is opened to fill bursts and lights nothing."""
-    steady = {
-        c for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts for c in device.on_the_way(p.tag)
-    }
+    steady = device.steady()
     needed: dict[str, None] = {}
     for burst in device.bursts:
         held = device.held_by(burst)

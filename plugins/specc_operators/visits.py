@@ -42,6 +42,7 @@ class _Night:
         self.lit = dict.fromkeys(lit)
         self.armed = armed
         self.closures = {*device.hand(), *device.remote()}
+        self.held = {burst: device.held_by(burst) for burst in device.bursts}  # asked at each act
         self.by_pilot: dict[str, str] = {}  # steady outlets to the pilot that lights them
         for part in device.net.of_kind(*OUTLETS):
             way, what, _ = device.lit_by(part.tag)
@@ -50,8 +51,7 @@ class _Night:
 
     def bursts(self) -> list[str]:
         made = []
-        for burst in self.device.bursts:
-            held = self.device.held_by(burst)
+        for burst, held in self.held.items():
             powered = any(self.device.net.by_tag[c].form == "solenoid" for c in held)
             if self.armed if powered else burst in self.device.fed((*self.opened, *held)):
                 made.append(burst)

@@ -65,17 +65,21 @@ class FaultyNetwork(NamedTuple):
     def sources(self) -> tuple[str, ...]:
         return tuple(p.tag for p in self.net.of_kind("cylinder", "accumulator"))
 
-    def next(self, spot: Spot, shut: Collection[str], back: bool = False) -> Iterable[Spot]:
+    def next(self, spot: Spot, shut: Collection[str], back: bool = False) -> list[Spot]:
         """Where gas goes next from one side of a part; with `back`, where it may come from."""
         tag, side = spot
         if side == "out":
-            yield from ((to, "in") for to in self.net.after.get(tag, ()) if (tag, to) not in self.cut)
+            made: list[Spot] = [(to, "in") for to in self.net.after.get(tag, ())]
         else:
-            yield from ((to, "out") for to in self.net.before.get(tag, ()) if (to, tag) not in self.cut)
-        if tag in self.parted or (tag in shut and self.net.by_tag[tag].kind != "cylinder"):
-            return
-        if not one_way(self.net.by_tag[tag]) or (side == "in") != back:
-            yield (tag, "out" if side == "in" else "in")
+            made = [(to, "out") for to in self.net.before.get(tag, ())]
+        if self.cut:
+            made = [s for s in made if ((tag, s[0]) if side == "out" else (s[0], tag)) not in self.cut]
+        if tag in self.parted:
+            return made
+        part = self.net.by_tag[tag]
+        if not (tag in shut and part.kind != "cylinder") and (not one_way(part) or (side == "in") != back):
+            made.append((tag, "out" if side == "in" else "in"))
+        return made
 
     def reach(self, sources: Iterable[str], shut: Collection[str]) -> set[Spot]:
         """All sides that gas from the sources gets to. A cylinder among `shut` is no source: its own valve is shut."""
