@@ -49,7 +49,8 @@ def overlap(one: Box, other: Box) -> float:
 def _run_over(box: Box, line: tuple[float, float, float, float]) -> float:
     """How much of a straight piece runs through a box, in mm (by the sixteenth)."""
     x1, y1, x2, y2 = line
-    if max(x1, x2) < box[0] or min(x1, x2) > box[2] or max(y1, y2) < box[1] or min(y1, y2) > box[3]:
+    left, low, right, high = box
+    if (x1 < left and x2 < left) or (x1 > right and x2 > right) or (y1 < low and y2 < low) or (y1 > high and y2 > high):
         return 0.0
     length = math.hypot(x2 - x1, y2 - y1)
     steps = max(4, min(64, int(length)))

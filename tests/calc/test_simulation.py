@@ -822,3 +822,16 @@ def test_behind_check_valves_nothing_runs_in(flow: float) -> None:
     assert left["bath"].mass == pytest.approx(start - flow * HOUR, abs=1e-4)
     without = alone(Supply("main", tanks, check_valves=False), night)
     assert max(dict(p.masses)["air"] for p in without.points) > start + 0.1
+
+
+def test_a_supply_is_followed_until_what_was_asked_for_comes() -> None:
+    """With each scene on its own, so that the next is not begun after one in which it fell short."""
+    scenes = tuple(SceneDraw(s, i * HOUR, HOUR, (regulated(2e-3, 20 * PSI),)) for i, s in enumerate("abc"))
+    night = SupplyNight("first", kelvin(20), scenes, rest=HOUR)
+    supply = Supply("main", (cylinder(air=20),))
+    whole = alone(supply, night, night._replace(tag="second"))
+    asked = alone(supply, night, night._replace(tag="second"), enough=("short", "empty"))
+    assert 0 < when(whole, "short") == when(asked, "short") < HOUR
+    assert whole.events[: len(asked.events)] == asked.events
+    assert asked.points[-1].time <= HOUR < 2 * HOUR < whole.points[-1].time
+    assert alone(supply, night, enough=("waits",)) == alone(supply, night)

@@ -71,7 +71,7 @@ def holds_at_reserve(ctx: Context) -> tuple[str, ...]:
     if ctx.case.name != "low":
         return ()
     try:
-        simulated = simulate_show(ctx, at_reserve=True)
+        simulated = simulate_show(ctx, at_reserve=True, enough=FALLS_SHORT)
     except Cannot:
         return ()
     return tuple(one.supply for one in simulated.history.supplies if not any(e.what in FALLS_SHORT for e in one.events))
@@ -109,7 +109,7 @@ def _followed(ctx: Context, tag: str, count: int, at_reserve: bool = False) -> b
     from specc_fuel.show_run.from_spec import simulate_show
 
     try:
-        simulated = simulate_show(ctx, only={tag: count}, at_reserve=at_reserve)
+        simulated = simulate_show(ctx, only={tag: count}, at_reserve=at_reserve, enough=FALLS_SHORT)
     except Cannot:
         return False
     one = next(one for one in simulated.history.supplies if one.supply == tag)

@@ -356,9 +356,12 @@ class _Builder:
         return tuple(made)
 
 
-def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int] | None = None) -> SimulatedShow:
+def simulate_show(
+    ctx: Context, at_reserve: bool = False, only: Mapping[str, int] | None = None, enough: tuple[str, ...] = ()
+) -> SimulatedShow:
     """The show followed; or, `at_reserve`, its first night from cylinders at their reserve, without a bath. `only`: by
-    supply, with how many of its cylinders, the smallest. Raises Cannot where something is missing, or cannot be."""
+    supply, with how many of its cylinders, the smallest. `enough`: events after which nothing more is asked.
+    Raises Cannot where something is missing, or cannot be."""
     builder = _Builder(ctx, at_reserve, only or {})
     if not builder.groups:
         raise Cannot("no cylinder feeds anything", "/plumbing/runs", "a run that starts from a cylinder")
@@ -369,7 +372,9 @@ def simulate_show(ctx: Context, at_reserve: bool = False, only: Mapping[str, int
     weak = ctx.limit(FULL.key).si
     at = next(iter(builder.groups.values()))[0].at
     try:
-        history = simulation.simulate(supplies, nights, builder.air, weak, min(weak, 0.98), remembered=True)
+        history = simulation.simulate(
+            supplies, nights, builder.air, weak, min(weak, 0.98), remembered=True, enough=enough
+        )
     except ValueError as e:
         fix = "values that can be so"
         if isinstance(e, simulation.Overfilled):

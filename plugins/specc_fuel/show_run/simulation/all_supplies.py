@@ -19,12 +19,14 @@ def simulate(
     ready: float = 0.98,
     every: float = 60.0,
     remembered: bool = False,
+    enough: tuple[str, ...] = (),
 ) -> ShowHistory:
     """Run a show.
 
     ambient: the air's absolute pressure, Pa. weak, ready: shares of an accumulator's full gauge pressure, under
     which a burst counts as weak, and as late. every: s between the points kept, at least; more are kept where
     something happens. remembered: a supply that was followed before, from the same to the same, is not again.
+    enough: events after which a supply is not followed further.
 
     Raises ValueError, in words, for what cannot be (see `wording`), for temperatures outside 190 to 360 K and for
     given functions that give no flow; ArithmeticError where the stepping does not get on, or where liquid comes
@@ -37,7 +39,7 @@ def simulate(
         starts.append((night.tag, clock + night.filling))
         clock += night.filling + length(night) + night.rest
     follow = _remembered if remembered else _followed
-    runs = tuple(follow(s, _own(s, nights), ambient, weak, ready, every) for s in supplies)
+    runs = tuple(follow(s, _own(s, nights), ambient, weak, ready, every, enough) for s in supplies)
     return ShowHistory(runs, tuple(starts))
 
 
@@ -58,9 +60,15 @@ def _own(supply: Supply, nights: Sequence[SupplyNight]) -> tuple[SupplyNight, ..
 
 
 def _followed(
-    supply: Supply, nights: tuple[SupplyNight, ...], ambient: float, weak: float, ready: float, every: float
+    supply: Supply,
+    nights: tuple[SupplyNight, ...],
+    ambient: float,
+    weak: float,
+    ready: float,
+    every: float,
+    enough: tuple[str, ...],
 ) -> SupplyHistory:
-    return SupplyRun(supply, ambient, weak, ready, every).nights(nights)
+    return SupplyRun(supply, ambient, weak, ready, every).nights(nights, enough)
 
 
 # A run asks for the same supply again for each uncertain input that leaves it as it is, and a run on a spec that was

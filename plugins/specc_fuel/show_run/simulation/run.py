@@ -102,6 +102,7 @@ class SupplyRun:
         self.bursts: list[Opened] = []
         self.opening: dict[int, Opened] = {}
         self.events: list[Event] = []
+        self.enough: Sequence[str] = ()
         self.left: list[Left] = []
         self.heat = self.carried = self.steel = 0.0
         self.energy_before = sum(energy(c.contents, c.volume, c.temperature) for c in supply.cylinders)
@@ -116,9 +117,13 @@ class SupplyRun:
 
     # -- the nights
 
-    def nights(self, nights: Sequence[SupplyNight]) -> SupplyHistory:
+    def nights(self, nights: Sequence[SupplyNight], enough: Sequence[str] = ()) -> SupplyHistory:
+        """All nights; or, for whoever only asks whether it comes to that, up to one of the events in `enough`."""
+        self.enough = enough
         for night in nights:
             self._night(night)
+            if self._is_enough():
+                break
         n = len(self.kinds)
         for i in range(n):
             self._park(i, len(self.kinds[i]))
@@ -160,6 +165,8 @@ class SupplyRun:
         begin = self.time
         for due in due_on(night, [v.spec.tag for v in self.plant.vessels]):
             self._until(begin + due.time)
+            if self._is_enough():
+                return
             self._act(due, begin)
             self._restart()
             if due.rank != 3 or self.time - self.points[-1].time >= self.every:
@@ -173,6 +180,9 @@ class SupplyRun:
             self._restart()
             self._until(begin + length(night) + night.rest)
             self._keep()
+
+    def _is_enough(self) -> bool:
+        return bool(self.enough) and any(event.what in self.enough for event in self.events)
 
     def _act(self, due: DueEvent, begin: float) -> None:
         plant = self.plant
