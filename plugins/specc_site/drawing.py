@@ -25,7 +25,7 @@ from specc_site.labels import Laid, Words, size_of
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PLAN, ROOT, Plan, middle, words
 from specc_site.plan_lines import arrow, dashes, draw_distance, draw_radii, outer
-from specc_site.signs import draw_effects, name_effects, rows_of_signs
+from specc_site.signs import draw_effects, name_effects, rows_of_signs, signs_in_words
 from specc_site.sketch import MARGIN, STRIP, Sketch
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
@@ -326,6 +326,7 @@ def site_drawing(ctx: Context) -> Drawing:
     notes = (
         origin,
         "" if circles else "No stand-off is known, so none is drawn.",
-        "Open circles: nothing is described there." if open_ else "",
+        signs_in_words(plan, ctx[MARKS]),
+        "Open circles without a name: nothing is described there." if open_ else "",
     )
     return Drawing("", "", "to_scale", (sketch.sheet(),), " ".join(n for n in notes if n), scale=sketch.scale)

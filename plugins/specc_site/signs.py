@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import TypeAlias
 
 from specc import Context, gather
 from specc.drawing.shapes import Circle, Polygon, RoundRect, Shape, Text
+from specc.kinds.geometry import Point
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.site import MARKS, Mark
 from specc_site.labels import Words
-from specc_site.plan import Plan, middle, place_of
+from specc_site.plan import Plan, middle, place_of, words
 from specc_site.sketch import Sketch
 
 
@@ -52,11 +54,35 @@ def _symbol(kind: str, x: float, y: float) -> list[Shape]:
     if kind == "accumulator":
         return [RoundRect(x - 1.8, y - 0.9, 3.6, 1.8, 0.9, 0.8, "ink", "white")]
     if kind == "stop":
-        return [Circle(x, y, 1.4, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+        corners = [math.radians(22.5 + 45 * n) for n in range(8)]
+        return [Polygon(tuple((x + 1.5 * math.cos(a), y + 1.5 * math.sin(a)) for a in corners), 0.8, "ink", "white")]
     return [RoundRect(x - 1.1, y - 1.1, 2.2, 2.2, 0, 0.8, "ink", "white")]
 
 
-_ORDER = ("cylinder", "accumulator", "stop", "valve", "extinguisher", "person")
+# In the order in which they stand beside each other at one place, with what their form is called.
+_SIGNS = {
+    "cylinder": "full circle",
+    "accumulator": "capsule",
+    "stop": "octagon",
+    "valve": "square",
+    "extinguisher": "E",
+    "person": "figure",
+}
+_SAID = {"stop": "emergency stop", "valve": "hand valve", "person": "post"}
+_DASHED = ("property_line", "fire_lane", "walkway", "fuel_store", "wires")
+
+
+def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
+    """What the signs and dashed outlines of a plan are, of those that it has."""
+    placed = {m.kind for m in marks if m.place in plan.places and plan.places[m.place].shape}
+    said = ["ring with a dot: outlet"] if any(e.shapes for e in plan.effects) else []
+    said += [f"{form}: {_SAID.get(kind, kind)}" for kind, form in _SIGNS.items() if kind in placed]
+    alone = any(isinstance(s.shape, Point) and s.kind for s in plan.places.values())
+    said += ["open circle: what its name says"] if alone else []
+    dashed = dict.fromkeys(words(s.kind) for s in plan.places.values() if s.shape and s.kind in _DASHED)
+    said += [f"dashed outline: {', '.join(dashed)}"] if dashed else []
+    text = "; ".join(said)
+    return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
 # What stands at a place: where on the paper, its label, and how far off that begins.
@@ -75,7 +101,7 @@ def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Ro
         shape = plan.places[place].shape
         assert shape is not None
         x, y = sketch.at(*middle(shape))
-        kinds = [k for k in _ORDER if any(m.kind == k for m in some)]
+        kinds = [k for k in _SIGNS if any(m.kind == k for m in some)]
         wide = 3.9
         for i, kind in enumerate(kinds):
             spot_x = x + wide * (i - (len(kinds) - 1) / 2)
