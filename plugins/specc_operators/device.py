@@ -47,6 +47,15 @@ class Crew(NamedTuple):
         """Who is posted at a place."""
         return tuple(dict.fromkeys(h.person for h in self.hands if place and h.station == place))
 
+    def spotters(self) -> str:
+        """Who watches the public, as one reads it out: the first at each post, since others only relieve them."""
+        posts: dict[tuple[tuple[str, ...], str], str] = {}
+        for hand in self.hands:
+            if hand.role == "spotter":
+                posts.setdefault((hand.effects, hand.station), hand.person)
+        more = {*self.of_role("spotter")} - {*posts.values()}
+        return listed(dict.fromkeys(posts.values())) + (" (or who relieves them)" if more else "")
+
     def of_role(self, role: str) -> tuple[str, ...]:
         return tuple(dict.fromkeys(h.person for h in self.hands if h.role == role))
 

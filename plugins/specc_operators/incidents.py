@@ -125,12 +125,21 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
 
 
 def _not_again(device: Device) -> str:
-    """Pilots that no torch comes near in the middle of a show, since what they light stands charged."""
-    never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
-    if not never:
+    """No torch is carried anywhere in the middle of a show while what bursts stands charged."""
+    vessels = [
+        p.tag
+        for p in device.net.of_kind("accumulator")
+        if any(b.tag in device.bursts for b in device.net.downstream(p.tag))
+    ]
+    steady = [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]
+    if not vessels or not any(device.lit_by(o)[0] == "torch" for o in steady):
         return ""
-    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
-    return f" Never {listed(never)} while {vessels} holds gas: then normal shutdown, without a burst."
+    held = listed(vessels)
+    never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
+    first = f" No torch while {held} holds gas: it is burned off first, as between scenes."
+    return first + (
+        f" {listed(never)} out: nothing to burn it off over, so normal shutdown without a burst." if never else ""
+    )
 
 
 def _pilot_first(device: Device) -> str:

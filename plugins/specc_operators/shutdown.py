@@ -225,7 +225,7 @@ def _keeps_a_lighter(device: Device, c: Closing) -> bool:
 def _meanwhile(device: Device, told: View) -> str:
     """Who calls, moves people and meets help while others close valves: each one job."""
     caller, *second = who_calls(told, ()).split(", else ")
-    spotters = listed(device.crew.of_role("spotter"))
+    spotters = device.crew.spotters()
     other = f" (else {second[0]})" if second else ""
     made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
     made.append(f"{spotters or 'spotters'} move people away, upwind and uphill: propane runs to low places")
@@ -332,7 +332,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     first = groups[0][1]
     shut = quick_first(device, [act_of(device, c) for c in first])
     caller = who_calls(operators.child("emergency"), ())
-    spotters = listed(device.crew.of_role("spotter"))
+    spotters = device.crew.spotters()
     vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
     bleeds = listed(device.bleeds)
     after = ""

@@ -275,6 +275,18 @@ def test_the_first_step_of_an_emergency_stops_the_gas_and_no_step_is_the_call(re
     assert "v_p" in {a.tag for a in second.acts}
 
 
+def test_a_flame_that_is_out_is_not_lit_by_torch_beside_a_charged_burst(reeds: Sample) -> None:
+    (step,) = (s for s in reeds.steps if s.procedure == "incident" and "flame is out" in s.look_for)
+    assert "No torch while acc1 holds gas: it is burned off first" in step.text
+    assert "pilot_1 out: nothing to burn it off over" in step.text
+
+
+def test_who_moves_people_is_on_duty_all_night(reeds: Sample) -> None:
+    told = " ".join(s.text for s in reeds.steps if s.procedure in ("emergency", "leak"))
+    assert told.count("elm and fir (or who relieves them)") == 2
+    assert "hazel" not in told
+
+
 def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
     (step,) = (s for s in reeds.steps if s.procedure == "incident" and "hose" in s.look_for)
     for words in ("h_a: tank_a and v_a", "h_b: tank_b and v_b", "h1: v_a and v_b", "h2: v2"):
