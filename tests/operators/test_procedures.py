@@ -299,6 +299,8 @@ def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> Non
         word for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)
         for word in re.split(r"[ ,:]+", shape.text)
     }  # fmt: skip
+    for form in ("ring with a dot: outlet", "full circle: cylinder", "octagon: emergency stop", "E: extinguisher"):
+        assert form.lower() in drawing.note.lower()
     places = {a.where for s in reeds.steps for a in s.acts} - {""}
     assert len(places) > 5
     assert places | {"tap", "west", "gate_east", "gate_south", "lane", "road", "steps_west"} <= words
