@@ -28,11 +28,12 @@ _SIZE = re.compile(r"(?P<gauge>[0-9]{1,2}|[1-4]/0) AWG|(?P<mm2>[0-9.]+) ?mm[2²]
 
 
 class Way(NamedTuple):
-    """How current gets to a load: names of the edges before and after it, and the supply."""
+    """How current gets to a load: names of the edges before and after it, the supply, and how many are before it."""
 
     load: str
     edges: tuple[str, ...]
     supply: str
+    before: int
 
 
 WAYS: Key[tuple[Way, ...]] = Key("control.ways", tuple)
@@ -94,7 +95,7 @@ def _ways_of(w: Wiring, load: Edge, supply: tuple[str, str]) -> list[Way] | None
                 continue  # they meet: a short beside the load
             edges = (*before, *after)
             told = frozenset(e.name for e in edges if w.parts[e.tag].kind in ("wire", "fuse", "controller"))
-            way = Way(load.tag, tuple(e.name for e in edges), plus[:-1])
+            way = Way(load.tag, tuple(e.name for e in edges), plus[:-1], len(before))
             if told not in made or len(way.edges) < len(made[told].edges):
                 made[told] = way
     return sorted(made.values(), key=lambda way: len(way.edges))

@@ -8,16 +8,18 @@ from typing import TypeVar
 
 from specc import Context, Cure, Quantity, Trouble, Verdict, found, not_checked, rule, show
 from specc.kinds.show import SHOW
+from specc.kinds.weather import CASES
 from specc.model.passes import parted
 from specc.model.values import PRACTICE, Citation
 from specc_control.calc.coil import PULL_IN
 from specc_control.calc.wire import FREE_AIR, UL_FUSE
-from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, unmeasured, without_way
+from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way, unmeasured, without_way
 from specc_control.entries import WIRING, ControlPart, Wiring, nothing
 
 T = TypeVar("T")
 
 _SOURCE = Citation("cfr-33-183-455", "overcurrent protection at the source of power", "read")
+_SIDE = Citation("iec-60204-1-notes", "fault rules: switch the side that is not bonded to ground", "reprint")
 _BAND = Citation("valve-coil-guide", "supply band of valve coils, 85 to 110 % of the rating", "read")
 _DEPTH = Citation("battery-maker-notes", "reserve of a battery", "read")
 LOWEST_BAND, HIGHEST_BAND = 0.85, 1.10
@@ -219,12 +221,59 @@ def fuse_clears(ctx: Context) -> Verdict:
     return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuses", lacks)
 
 
+def _odd(ctx: Context, p: ControlPart) -> Iterator[Trouble]:
+    """A coil that is on is never colder than the air, nor does a supply sag upward."""
+    air = max(c.air.si for c in ctx[CASES])
+    if p.spec.has("warm") and (warm := p.spec.quantity("warm")).si <= air:
+        yield Trouble(
+            warm.at,
+            f"{p.tag} is said to be {warm.text} when warm, and the air alone gets to {show(air, 'temperature', '°F')}",
+            "warm: after an hour on, as its maker gives it or as measured",
+        )
+    for supply in dict.fromkeys(way.supply for way in ctx[WAYS] if way.load == p.tag):
+        spec = ctx[WIRING].parts[supply].spec
+        if spec.has("lowest") and spec.has("voltage") and spec.quantity("lowest").si > spec.quantity("voltage").si:
+            lowest = spec.quantity("lowest")
+            yield Trouble(
+                lowest.at,
+                f"{supply} is said to fall to {lowest.text}, above its {spec.quantity('voltage').text}",
+                "lowest: at the end of the night, under load",
+            )
+
+
+@rule(
+    "control.switched_side",
+    level="warning",
+    statement="What switches a coil stands on the side of it that is not bonded to the chassis",
+    source=_SIDE,
+    needs=(WIRING, WAYS),
+)
+def switched_side(ctx: Context) -> Verdict:
+    """A wire that chafes on the frame then opens a fuse, and no valve."""
+    w = ctx[WIRING]
+    of = {e.name: e for e in w.circuit.edges if e.kind == "contact"}
+
+    def judge(way: Way) -> Iterator[Trouble | str]:
+        bonded = [side for side in "+-" if f"{way.supply}{side}" in w.chassis]
+        wrong = way.edges[: way.before] if bonded == ["+"] else way.edges[way.before :] if bonded else ()
+        if contacts := [name for name in wrong if name in of]:
+            yield Trouble(
+                w.places[contacts[0]],
+                f"{contacts[0]} is between {way.load} and {way.supply}{bonded[0]}, which the chassis is bonded to",
+                f"its contact on the other side of {way.load}, or chassis: none where nothing is bonded",
+                "its wire that touches the frame goes around the contact, and no fuse opens",
+            )
+
+    coils = [way for way in ctx[WAYS] if w.parts[way.load].kind == "coil"]
+    return _each(w, coils, judge, "ways", "the way")
+
+
 @rule(
     "control.coil_voltage",
     level="error",
     statement="With the supply low, the wire long and the coil hot together, each coil gets what it needs to pull in",
     source=PULL_IN,
-    needs=(WIRING, AT_COIL, NEEDED),
+    needs=(WIRING, WAYS, AT_COIL, NEEDED, CASES),
     rests_on=("control.pull_in", "control.warm", "control.lowest"),
 )
 def coil_voltage(ctx: Context) -> Verdict:
@@ -233,6 +282,7 @@ def coil_voltage(ctx: Context) -> Verdict:
     lacking = {f"{key}:": None for p in unknown for key in ("power", "pull_in", "warm") if not p.spec.has(key)}
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
+        yield from _odd(ctx, p)
         if p in unknown:
             yield p.tag
             return

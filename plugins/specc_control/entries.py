@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import permutations
+from itertools import combinations, permutations
 from typing import NamedTuple
 
 from specc import Context, Key, Trouble, Verdict, found, not_applicable, not_checked, rule, value
@@ -65,8 +65,10 @@ def nothing(w: Wiring, said: str = NONE) -> Verdict:
     return not_checked(w.bare) if w.bare else not_applicable(said if w.parts else NONE)
 
 
-def _in_a_row(circuit: Circuit, places: dict[str, str]) -> list[Trouble]:
-    """Supplies joined plus to minus, by any contact too: what a load gets from both together is not looked through."""
+def _together(circuit: Circuit, parts: dict[str, ControlPart], places: dict[str, str]) -> list[Trouble]:
+    """Supplies joined plus to minus, by any contact too, or unlike ones plus to plus: what both together do is not
+    looked through."""
+    kinds = {plus: parts[plus[:-1]].kind.replace("_", " ") for plus, _ in circuit.supplies}
     joined: dict[str, set[str]] = {}
     for e in circuit.edges:
         if e.kind != "load":
@@ -80,6 +82,14 @@ def _in_a_row(circuit: Circuit, places: dict[str, str]) -> list[Trouble]:
         )
         for a, b in permutations(circuit.supplies, 2)
         if b[1] in joined.get(a[0], ()) and a[1] not in joined.get(a[0], ())
+    ] + [
+        Trouble(
+            places.get(a[0], f"/{ROOT}/lines"),
+            f"{a[0]} is joined to {b[0]}: what a {kinds[a[0]]} pushes into a {kinds[b[0]]} is not looked through",
+            "the one that is there in the show, alone; what charges it is taken off before",
+        )
+        for a, b in combinations(circuit.supplies, 2)
+        if b[0] in joined.get(a[0], ()) and kinds[a[0]] != kinds[b[0]]
     ]
 
 
@@ -184,7 +194,7 @@ def wiring(ctx: Context) -> Wiring:
         tuple(p.tag for p in parts.values() if p.kind == "relay" and p.spec.yes("latches")),
         tuple(p.tag for p in parts.values() if p.kind == "timer"),
     )
-    unknown += _in_a_row(circuit, places)
+    unknown += _together(circuit, parts, places)
     touched = Counter(n for e in edges for n in (e.a, e.b))
     loose = [
         Trouble(

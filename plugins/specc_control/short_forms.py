@@ -24,6 +24,9 @@ _KINDS = {
     "flame sensor": "flame_sensor",
     "mains supply": "mains_supply",
     "solenoid coil": "coil",
+    "wireless receiver": "controller",
+    "receiver": "controller",
+    "lighting desk": "controller",
     "coil": "coil",
 } | {
     k: k

@@ -82,6 +82,8 @@ def base(ctx: Context) -> Judging:
                 "size: [3 ft, 3 ft], diameter:, or feet: at three corners or more",
                 "it falls over the line that its feet make",
             )
+        if not s.spec.has("places"):
+            yield f"where {s.tag} stands (places:), from where it is counted how far it falls"
         high = s.top.si * (1 + 1e-9)
         above = [(p.tag, p.spec.here("center")) for p in s.parts if p.z.si > high]
         above += [(f"guy {tag}", guy.here("height")) for tag, guy in s.guys if guy.quantity("height").si > high]

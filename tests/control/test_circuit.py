@@ -187,6 +187,38 @@ def test_solenoid_logic_of_a_published_exercise() -> None:
     assert seen.on["valve"] & seen.variables["safety"] & seen.variables["open"]
 
 
+def test_fan_logic_of_a_published_exercise() -> None:
+    """A handbook's diagram: a signal of ten minutes starts a fan in AUTO, and once started it runs until STOP.
+
+    How long is not computed, so a timer counts both ways: the signal of 9 minutes (no start) and that of 12 (it runs on
+    when the signal is gone) both stand.
+    """
+    circuit = Circuit(
+        SUPPLY,
+        (
+            contact("stop", PLUS, "n1", breaks=True),
+            contact("auto", "n1", "n2"),
+            contact("signal", "n2", "n3"),
+            load("t", "n3", MINUS),
+            contact("t.1", "n2", "n4", "t"),
+            contact("k.1", "n1", "n4", "k"),
+            load("k", "n4", MINUS),
+            load("fan", "n4", MINUS),
+        ),
+        ("stop", "auto", "signal"),
+        ("t", "k"),
+        late=("t",),
+    )
+    seen = look(circuit)
+    v = seen.variables
+    gone = seen.stands & ~v["stop"] & v["auto"] & ~v["signal"] & ~v["t"]
+    assert gone & v["k"] & seen.on["fan"]  # after 12 minutes
+    assert gone & ~v["k"] & ~seen.on["fan"]  # after 9
+    assert not seen.stands & v["stop"] & seen.on["fan"]
+    never = seen.stands & ~v["auto"] & ~v["k"]
+    assert not never & seen.on["fan"]
+
+
 def test_a_short_opens_the_smallest_fuse_on_its_way_and_no_other() -> None:
     circuit = Circuit(
         SUPPLY,

@@ -197,6 +197,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
+    "switched_side": {
+        "a stop in the return": (
+            (
+                ONE,
+                "one: [bat+, f1, key.1, arm.1, fire, eye.1, w1, sv1, back]\n"
+                "    return:\n      - back\n      - stop.1 # expect: control.switched_side\n      - bat-",
+            ),
+        ),
+    },
     "no_short": {
         "a button from plus to minus": (
             bad("night: [gen+, f4, w3, lit, gen-]", "night: [gen+, f4, w3, lit, gen-]", "no_short"),

@@ -115,8 +115,38 @@ def test_a_generator_joined_to_the_battery_feeds_the_coils_too(tmp_path: Path) -
         ("    night:", joined),
         with_parts("f9: {kind: fuse, rating: 3 A}", "w9: {kind: wire, length: 2 ft, size: 14 AWG}"),
     )
+    (found,) = findings_of(project(tmp_path, GOOD, *patches), "control.lines_readable", block=OTHERS)
+    assert found.message.startswith("bat+ is joined to gen+: what a battery pushes into a generator")
+
+
+def test_a_second_battery_on_one_coil_has_to_fit_it_too(tmp_path: Path) -> None:
+    patches = (
+        ("    night:", "    plus: [big+, f9, bat+]\n    minus: [big-, w9, bat-]\n    night:"),
+        with_parts("f9: {kind: fuse, rating: 3 A}", "w9: {kind: wire, length: 2 ft, size: 14 AWG}"),
+        with_parts("big: {kind: battery, voltage: 24 V}"),
+    )
     found = findings_of(project(tmp_path, GOOD, *patches), "control.voltage_fits", block=OTHERS)
-    assert "sv1 is made for 12 V and gets 120 V from gen" in [f.message for f in found]
+    assert "sv1 is made for 12 V and gets 24 V from big" in [f.message for f in found]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("lowest: 11.5 V", "lowest: 14.4 V", "bat is said to fall to 14.4 V, above its 12 V"),
+        ("warm: 176 °F, suppression: diode", "warm: 60 °F, suppression: diode", "the air alone gets to 75"),
+    ],
+)
+def test_a_supply_that_sags_upward_and_a_coil_colder_than_the_air_are_found(
+    old: str, new: str, said: str, tmp_path: Path
+) -> None:
+    found = findings_of(project(tmp_path, GOOD, (old, new)), "control.coil_voltage", block=OTHERS)
+    assert any(said in f.message for f in found)
+
+
+@pytest.mark.parametrize("size", ["99 AWG", "41 AWG", "0 mm²", "0.0 mm2"])
+def test_a_wire_of_no_size_is_refused_where_it_stands(size: str, tmp_path: Path) -> None:
+    found = findings_of(project(tmp_path, GOOD, ("length: 20 ft, size: 16 AWG", f"length: 20 ft, size: {size}")))
+    assert any(f.rule.startswith("spec.") and "such as 18 AWG" in f"{f.message} {f.fix}" for f in found)
 
 
 def test_one_burner_of_two_that_no_state_lights_proves_nothing(tmp_path: Path) -> None:

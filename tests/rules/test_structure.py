@@ -256,6 +256,7 @@ def test_what_is_wrong_is_found_at_its_line(tmp_path: Path, name: str) -> None:
             (("    plate: {weight: 60 lb, people: 2, ahead: 10 in}\n", ""),),
             "transport_lift",
         ),
+        ("nobody said where it stands", (("      places: [left, right]\n", ""),), "base"),
         ("no face to the wind", (("area: 1.8 ft²", "area: 0 ft²"),), "tipping"),
         (
             "a vessel that hangs on its pipe",
