@@ -5,7 +5,7 @@ from __future__ import annotations
 from specc import Context, drawn, show
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Sheet, Text
 from specc.model.wording import several
-from specc_structure.loads import LOADS, SHOW, Load
+from specc_structure.loads import LOADS, SHOW, Load, times
 from specc_structure.stands import STANDS, Stand
 
 _CELL, _HEIGHT, _FOOT = 62.0, 74.0, 20.0  # mm: of one elevation, its whole height, what is below the ground
@@ -60,7 +60,7 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
         ]
         lines[1] += f", {show(load.weight.si, 'force', 'lbf')} on its feet"
         if load.factor is not None and load.slide is not None:
-            lines.append(f"tipping {load.factor.si:.1f}, sliding {load.slide.si:.1f} times")
+            lines.append(f"tipping {times(load.factor.si)}, sliding {times(load.slide.si)} times")
     for i, words in enumerate(lines):
         made.append(Text(middle, ground - 6.5 - 4 * i, words[:46], size=7, anchor="middle", strong=not i))
     return made

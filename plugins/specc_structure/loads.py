@@ -54,6 +54,15 @@ class Load(NamedTuple):
     unguyed: str = ""  # why its guys hold nothing from some side
 
 
+def times(factor: float) -> str:
+    """A factor of safety with the digits that weights and gusts bear out, never rounded up.
+
+    >>> times(1.4999), times(35.7)
+    ('1.49', '35')
+    """
+    return f"{math.floor(factor * 100 + 1e-9) / 100:.2f}" if factor < 10 else f"{math.floor(factor)}"
+
+
 LOADS: Key[tuple[Load, ...]] = Key("structure.loads", tuple)
 GUSTS: Key[FigureSet] = Key("structure.gust", dict)
 PUSHES: Key[FigureSet] = Key("structure.push", dict)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from specc import (
@@ -27,7 +26,7 @@ from specc.kinds.procedures import CHECKS, Check
 from specc.kinds.targets import STANDOFFS, Standoff
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
-from specc_structure.loads import FACTORS, FALLS, GUSTS, LEFT, LOADS, PULLS, SHOW, SLIDES
+from specc_structure.loads import FACTORS, FALLS, GUSTS, LEFT, LOADS, PULLS, SHOW, SLIDES, times
 from specc_structure.stands import STANDS, Stand
 
 
@@ -36,21 +35,12 @@ def _weight(s: Stand, ballast: bool) -> str:
     return show(kilograms, "mass", "lb") if kilograms else "none"
 
 
-def _times(factor: float) -> str:
-    """A factor of safety with the digits that weights and gusts bear out, never rounded up.
-
-    >>> _times(1.4999), _times(35.7)
-    ('1.49', '35')
-    """
-    return f"{math.floor(factor * 100 + 1e-9) / 100:.2f}" if factor < 10 else f"{math.floor(factor)}"
-
-
 @table("structure.stands", title="What stands by itself", needs=(STANDS, LOADS))
 def stands_table(ctx: Context) -> Table:
     worst = {}
     for one in ctx[LOADS]:
         if one.factor is not None and one.slide is not None:
-            worst[one.stand.tag, one.when] = f"{_times(one.factor.si)}; {_times(one.slide.si)}"
+            worst[one.stand.tag, one.when] = f"{times(one.factor.si)}; {times(one.slide.si)}"
         elif one.guys:
             worst[one.stand.tag, one.when] = f"guys, {max(g.pull.si for g in one.guys) / 4.4482216:.0f} lbf"
     rows = []

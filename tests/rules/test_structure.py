@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from specc.drawing.shapes import Drawing, Text
+from specc.engine.road import Ask, travel
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, status_of
 
 GOOD = Path(__file__).with_name("structure.yaml")
@@ -399,6 +401,18 @@ limits:
     assert figures["structure.sliding.mast"] == pytest.approx(150 * 0.2 / 60, rel=1e-6)
     findings = list(findings_of(path, "structure.tipping", block=OTHERS))
     assert "300 lb more ballast" in findings[0].fix  # 450 lb in all, as sliding on steel feet asks
+
+
+def test_no_drawing_rounds_a_factor_of_safety_up(tmp_path: Path) -> None:
+    """At 1.49 it fails, and its picture said 1.5."""
+    spec = project(tmp_path, GOOD, ("center: 9 ft, aside: [2 in, 0 in], area: 0.1 ft²", "center: 9 ft, area: 0.2 ft²"))
+    made = travel(str(spec), ask=Ask(frozenset(), frozenset({"drawing structure.elevation"})))
+    (drawn,) = [d for key, d in made.drawings if key == "structure.elevation"]
+    assert isinstance(drawn, Drawing)
+    words = [s.text for sheet in drawn.sheets for s in sheet.shapes if isinstance(s, Text) and "tipping" in s.text]
+    factors = {f.key.rpartition(".")[2]: f.si for f in checked(spec, block=OTHERS).figures if "overturning" in f.key}
+    for text, factor in zip(words, (factors["mast"], factors["lamps"]), strict=True):
+        assert 0 <= factor - float(text.split()[1].rstrip(",")) < (0.01 if factor < 10 else 1)
 
 
 def test_each_rule_that_can_find_something_does() -> None:
