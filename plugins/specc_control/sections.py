@@ -68,7 +68,7 @@ def logic_table(ctx: Context) -> Table:
     rows = [
         Row(
             (
-                f"{d.words}, all else in any state",
+                f"{d.words}, whatever else",
                 *("gas possible" if made.outlets[o] & d.states else "no gas" for o in outlets),
             )
         )
@@ -81,7 +81,7 @@ def logic_table(ctx: Context) -> Table:
         rows.append(
             Row(
                 (
-                    "every one of these agrees",
+                    "none of these",
                     *("gas possible" if made.outlets[o] & agreed else "no gas" for o in outlets),
                 ),
                 strong=True,
@@ -90,7 +90,7 @@ def logic_table(ctx: Context) -> Table:
     return Table(
         "",
         "",
-        (Column("with", 3), *(Column(o) for o in outlets)),
+        (Column("while", 3), *(Column(f"then at {o}") for o in outlets)),
         tuple(rows),
         "Hand valves are counted as open. Computed from the lines for all states of contacts, relays and "
         "controller outputs.",
@@ -111,7 +111,13 @@ def faults_table(ctx: Context) -> Table:
     )
     if more > 0:
         note += f" {more} more are not shown here; the findings tell them."
-    return Table("", "", (Column("fault", 2), Column("gas at"), Column("although", 2)), tuple(rows[:_MOST_ROWS]), note)
+    return Table(
+        "",
+        "",
+        (Column("if this fails", 2), Column("gas can come to"), Column("even with", 2)),
+        tuple(rows[:_MOST_ROWS]),
+        note,
+    )
 
 
 def _stop_chain(ctx: Context) -> str:

@@ -224,4 +224,4 @@ def _set_to(device: Device, vessel: str) -> str:
     if spec is None or not spec.has("set"):
         return ""
     most = spec.quantity("lock_up").text if spec.has("lock_up") else ""
-    return f" to {spec.quantity('set').text}" + (f", never above {most}" if most else "")
+    return f" to {spec.quantity('set').text}" + (f"; {most} is lock-up: not above it" if most else "")

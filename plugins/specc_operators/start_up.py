@@ -435,7 +435,10 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
                 acts.append(device.act("set", tag))
                 spec = device.net.by_tag[tag].spec
                 if spec.has("lock_up"):
-                    no = f"Above {spec.quantity('lock_up').text}, or it goes on rising: close {valve}, do not arm."
+                    no = (
+                        f"Lock-up is {spec.quantity('lock_up').text}: above it, or still rising there, close {valve} "
+                        "and do not arm."
+                    )
         made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
         state = OpenAndLit(after, state.lit)
     bursts = [*device.bursts]

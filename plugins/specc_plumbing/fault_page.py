@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Column, Context, Fact, Para, Row, Table, TableBlock, gather, section, table
-from specc.kinds.faults import FAULTS, RELEASES, WAYS
+from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import several
-from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, counts
+from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, counts, how_of
 from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
@@ -63,6 +63,8 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
             continue
         joint = line.fault.state == "parted" and len(line.fault.tags) == 2
         kinds = tuple(sorted({_form(net, t) for f in line.faults for t in f.tags}))
+        if kinds == ("cylinder",) and line.fault.state == "stuck_open" and " full until " not in line.then:
+            kinds = ("ball",)  # its own valve is as good as any
         stops = " ".join(_form(net, word) for word in line.stopped_by.split()) if joint else ""
         outcome: tuple[object, ...] = (line.status, line.flow == 0, line.then == "nothing comes out")
         if line.fault.state == "parted" and not joint:  # a hose is worth a line: the small break in the box hides none
@@ -101,12 +103,20 @@ def _names(group: Sequence[FaultLine]) -> str:
     worst = max(group, key=lambda line: (line.flow, line.heat)).fault
     if worst.state == "parted" and len(worst.tags) == 2:
         return f"{len(faults)} joints, most: {worst.what}"
-    tags = list(dict.fromkeys(t for f in faults for t in f.tags))
     if worst.state in ("means_on", "operator_gone"):
         return " or ".join(f.what for f in faults[:3])
-    how = worst.what.removeprefix("hose ").split(" ", 1)[-1]
+    how = "parted" if worst.state == "parted" else how_of(worst).removeprefix("own valve ")
+    if all("'s own valve " in f.what for f in faults) and len(faults) > 1:
+        return f"{', '.join(f.tags[0] for f in faults[:5])}: own valve {how}"
+    tags = list(dict.fromkeys(_of_one(f, how) for f in faults))
     shown = ", ".join(tags[:5]) + (f" and {len(tags) - 5} more" if len(tags) > 5 else "")
-    return f"{shown} {how}" + (f" (most: {worst.tags[0]})" if len(tags) > 1 else "")
+    differ = len({(line.flow, line.heat) for line in group}) > 1
+    return f"{shown} {how}" + (f" (most: {_of_one(worst, how)})" if differ else "")
+
+
+def _of_one(fault: Fault, how: str) -> str:
+    """What fails, without how: "v1", "tank_a's own valve"."""
+    return fault.what.removesuffix(f" {how}").removeprefix("hose ")
 
 
 @table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
@@ -134,8 +144,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown"
             + (f"; {rest}." if rest else ".")
             + " Times: what the limits allow to see it and turn a valve (specc default unless the spec says), and the "
-            "walk from the nearest post if that is elsewhere. Gas out is unburned, until then and in five minutes if "
-            "nobody acts; in brackets where a flame that should burn it is out."
+            "walk from the nearest post if that is elsewhere. Of several valves named it takes all. Gas out is "
+            "unburned, until then and in five minutes; in brackets if the flame that should burn it is out."
         ),
         Para(
             "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "

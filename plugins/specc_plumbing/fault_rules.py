@@ -29,12 +29,15 @@ def _ways(
     needs=(NETWORK, FAULTS),
 )
 def one_failure(ctx: Context) -> Judging:
-    """Under all else that fails a cylinder's own valve still stops its gas: only who is gone has to be looked at."""
+    """Under all else that fails a cylinder's own valve still stops its gas: who is gone, and that valve itself stuck
+    open, have to be looked at."""
     net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return not_applicable("nothing is described that could fail")
     looked = sum(f.state == "operator_gone" for f in faults)
-    for fault, its in _ways(net, faults, "operator_gone"):
+    own = [f for f in faults if f.state == "stuck_open" and net.by_tag[f.tags[0]].kind == "cylinder"]
+    own += [f for f in faults if f.state == "operator_gone"]
+    for fault, its in _ways(net, own, "stuck_open", "operator_gone"):
         left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
         if left:
             net.all_read()  # what cannot be read may be the shutoff that lacks
@@ -52,8 +55,8 @@ def one_failure(ctx: Context) -> Judging:
             f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
         )
     return passed(
-        f"nobody at {counted(looked, 'place')}, one at a time; under all else that fails, a cylinder's own valve is "
-        "taken to stop its gas"
+        f"nobody at {counted(looked, 'place')}, and each cylinder's own valve stuck open, one at a time; under all "
+        "else that fails, a cylinder's own valve is taken to stop its gas"
     )
 
 
@@ -73,6 +76,7 @@ def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[st
     source=CHOICE,
     needs=(NETWORK, FAULTS, SHARED_MEANS),
     wants=(EFFECTS,),
+    rests_on=("plumbing.normally",),
 )
 def burst_closures(ctx: Context) -> Judging:
     """Judged failure by failure: one button on two coils is two closures against a stuck valve, and one against a
@@ -119,7 +123,7 @@ def burst_closures(ctx: Context) -> Judging:
     loose = [v.tag for v in ahead if not v.spec.has("normally")]
     if loose:
         return not_checked(f"whether {', '.join(loose)} drops shut without power is not said (normally:)")
-    return passed(counted(len(outlets), "burst outlet"))
+    return passed(counted(len(outlets), "burst outlet"), [v.tag for v in ahead])
 
 
 @rule(

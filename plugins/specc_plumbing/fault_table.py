@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from specc import Column, Context, Row, Table, show, table
+from specc import Column, Context, Figure, Row, Table, psig, show, table
 from specc.kinds.faults import (
     EXCESS_FLOW,
     FAULT_FLAMES,
@@ -19,11 +20,11 @@ from specc.kinds.faults import (
     GasWay,
     Release,
 )
-from specc.kinds.plumbing import NETWORK, Network
+from specc.kinds.plumbing import NETWORK, OPEN, ZONE_PRESSURE, ZONES, Network, zone_tag
 from specc.model.values import Scalar
 from specc.model.wording import counted, several
 from specc_plumbing.faults import broken
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
+from specc_plumbing.reach import HOLDING, FaultyNetwork, by_hand, by_itself, is_bleed
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -64,8 +65,10 @@ def lines_of(
     releases: Iterable[Release],
     excess: Iterable[ExcessFlow] = (),
     flames: Iterable[FaultFlame] = (),
+    behind: Mapping[str, str] | None = None,
 ) -> tuple[FaultLine, ...]:
-    """One line a fault; faults of one kind that say the same are put together."""
+    """One line a fault; faults of one kind that say the same are put together. `behind`: by regulator, what stands
+    behind it when it is open."""
     at_devices: dict[str, list[ExcessFlow]] = defaultdict(list)
     for one in excess:
         at_devices[one.fault].append(one)
@@ -81,7 +84,10 @@ def lines_of(
     made: dict[tuple[object, ...], FaultLine] = {}
     for fault in faults:
         line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key], sizes[fault.key])
-        key = (KINDS[fault.state], line.said, fault.state == "parted" and len(fault.tags))
+        if fault.state == "failed_open" and (more := (behind or {}).get(fault.tags[0])):
+            line = line._replace(then=line.then + more)
+        own = fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder"
+        key = (KINDS[fault.state], line.said, own or (fault.state == "parted" and len(fault.tags)))
         if key in made:
             line = made[key]._replace(faults=(*made[key].faults, fault))
         made[key] = line
@@ -122,18 +128,28 @@ def _line(
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
         then += _stays_filled(net, fault)
-        out = _unburned([(r.mass, r.lit) for r in known])
-        longer = _unburned([(r.longer, r.lit) for r in known])
+        most = _there_is(net, flowing)
+        out = _unburned([(r.mass, r.lit) for r in known], most)
+        longer = _unburned([(r.longer, r.lit) for r in known], most)
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
     return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
 
 
-def _unburned(amounts: Sequence[tuple[Scalar | None, bool]]) -> str:
+def _there_is(net: Network, flowing: Iterable[GasWay]) -> float:
+    """What the sources hold, kg: both ends of a break together let out no more than that. No bound where accumulators
+    give to it as well: what is in them is not said here."""
+    sources = [net.by_tag[t] for t in dict.fromkeys(s for w in flowing for s in w.sources)]
+    if any(s.kind != "cylinder" for s in sources):
+        return math.inf
+    return sum(s.spec.quantity("capacity").si for s in sources)
+
+
+def _unburned(amounts: Sequence[tuple[Scalar | None, bool]], most: float) -> str:
     """What comes out unlit, and in brackets what it is where a flame that is taken to burn is out."""
-    unlit = sum(a.si for a, lit in amounts if a and not lit)
-    whole = sum(a.si for a, _ in amounts if a)
+    unlit = min(sum(a.si for a, lit in amounts if a and not lit), most)
+    whole = min(sum(a.si for a, _ in amounts if a), most)
     said = show(unlit, "mass", "oz", 2)
     return (
         said
@@ -192,7 +208,14 @@ def _without_power(net: Network) -> str:
 
 
 def _stays_filled(net: Network, fault: Fault) -> str:
-    """Accumulators that whoever else is there cannot keep from being filled."""
+    """Accumulators that whoever else is there cannot keep from being filled; and lines that the first valve of a
+    cylinder does not shut off, when its own cannot be closed."""
+    if fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder":
+        valves = [p.tag for p in net.of_kind("valve") if by_hand(p) or p.form == "relief"]
+        met = {t for t, _ in FaultyNetwork(net).reach(fault.tags, valves)}
+        full = [p.tag for p in net.parts if p.tag in met and p.kind in HOLDING]
+        stay = "stays" if len(full) == 1 else "stay"
+        return f"; {several(full, 3)} {stay} full until {fault.tags[0]} is empty" if full else ""
     if fault.state != "operator_gone":
         return ""
     hands = {p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder"} - set(fault.tags)
@@ -202,7 +225,7 @@ def _stays_filled(net: Network, fault: Fault) -> str:
         for a in net.of_kind("accumulator")
         if any(net.by_tag[s].kind == "cylinder" for s in plant.reaching([(a.tag, "in")], hands))
     ]
-    return f"; {several(filled)} stays charged and fed" if filled else ""
+    return f"; {several(filled)} {'stays' if len(filled) == 1 else 'stay'} charged and fed" if filled else ""
 
 
 def _where(ways: Sequence[GasWay]) -> str:
@@ -251,17 +274,38 @@ def name_of(line: FaultLine) -> str:
         return " or ".join(whats[:4]) + (f" and {len(whats) - 4} more" if len(whats) > 4 else "")
     tags = list(dict.fromkeys(t for f in line.faults for t in f.tags))
     shown = ", ".join(tags[:6]) + (f" and {len(tags) - 6} more" if len(tags) > 6 else "")
-    how = line.fault.what.removeprefix("hose ").split(" ", 1)[-1]
-    return f"{shown}, each {how}"
+    return f"{shown}, each {how_of(line.fault)}"
+
+
+def how_of(fault: Fault) -> str:
+    """What is wrong with it, without its tag: "stuck open"."""
+    return fault.what.removeprefix("hose ").split(" ", 1)[-1]
 
 
 def all_lines(ctx: Context) -> tuple[FaultLine, ...]:
     """Needs NETWORK, FAULTS, WAYS and RELEASES; wants WANTED."""
-    ways, excess, flames = ctx[WAYS], ctx.get(EXCESS_FLOW), ctx.get(FAULT_FLAMES)
-    return lines_of(ctx[NETWORK], ctx[FAULTS], ways, ctx[RELEASES], excess or (), flames or ())
+    net, ways, excess, flames = ctx[NETWORK], ctx[WAYS], ctx.get(EXCESS_FLOW), ctx.get(FAULT_FLAMES)
+    behind = _behind_open(net, ctx.get(ZONES) or {}, ctx.get(ZONE_PRESSURE) or {})
+    return lines_of(net, ctx[FAULTS], ways, ctx[RELEASES], excess or (), flames or (), behind)
 
 
-WANTED = (EXCESS_FLOW, FAULT_FLAMES)
+def _behind_open(net: Network, zones: Mapping[str, str], pressures: Mapping[str, Figure]) -> Mapping[str, str]:
+    """By regulator with solenoid valves in its zone: what waits there once it is open. What opens next lets that out,
+    and not what it was set for."""
+    made: dict[str, str] = {}
+    for regulator in net.of_kind("regulator"):
+        there = {zones.get(t, "") for t in net.after.get(regulator.tag, ())} - {"", OPEN}
+        held = [v.tag for v in net.of_kind("valve") if by_itself(v) and zones.get(v.tag) in there]
+        figures = [pressures.get(zone_tag(z, "failed_open")) for z in there]
+        if not held or not figures:
+            continue
+        known = [f.si for f in figures if f is not None]
+        stands = f"up to {psig(max(known))}" if len(known) == len(figures) else "a pressure that is not known"
+        made[regulator.tag] = f"; {stands} waits at {held[0]}: nothing is fired or lit"
+    return made
+
+
+WANTED = (EXCESS_FLOW, FAULT_FLAMES, ZONES, ZONE_PRESSURE)
 
 
 COLUMNS = (

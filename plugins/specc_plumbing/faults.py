@@ -38,6 +38,7 @@ def place_of(part: Part) -> str:
 def faults(ctx: Context) -> Sequence[Fault]:
     net, joints = ctx[NETWORK], ctx[JOINTS]
     made = [
+        *_cylinders(net),
         *_valves(net),
         *_regulators(net),
         *_parted(net, joints),
@@ -46,6 +47,14 @@ def faults(ctx: Context) -> Sequence[Fault]:
         *_means(ctx[SHARED_MEANS]),
     ]
     return [f._replace(order=n) for n, f in enumerate(made)]
+
+
+def _cylinders(net: Network) -> Iterator[Fault]:
+    """A cylinder's own valve that cannot be turned any more, or that fire keeps everybody from."""
+    for part in net.of_kind("cylinder"):
+        if net.after.get(part.tag):
+            what = f"{part.tag}'s own valve stuck open"
+            yield Fault(f"{part.tag}.stuck_open", "stuck_open", (part.tag,), what, part.at)
 
 
 def _valves(net: Network) -> Iterator[Fault]:
@@ -126,7 +135,9 @@ def device_ways(ctx: Context) -> tuple[GasWay, ...]:
 def fails(net: Network, fault: Fault) -> frozenset[str]:
     """The closures that do not close under a fault."""
     known = [net.by_tag[t] for t in fault.tags if t in net.by_tag]
-    if fault.state in ("stuck_open", "means_on", "operator_gone"):
+    if fault.state == "means_on":  # what is normally open stands shut as long as it has power
+        return frozenset(p.tag for p in known if not rises_open(p))
+    if fault.state in ("stuck_open", "operator_gone"):
         return frozenset(p.tag for p in known)
     if fault.state in ("power_lost", "means_off"):
         return frozenset(p.tag for p in known if not drops_shut(p))
@@ -138,13 +149,25 @@ def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWa
     to close: what is normally open stands open then, as a stop takes its power too, unless it is still `powered`."""
     failed = fails(net, fault)
     plant, spots = broken(net, fault), _spots(net, fault, failed)
-    closed = (p for p in net.of_kind("valve") if is_bleed(net, p) or (by_itself(p) and (powered or not rises_open(p))))
+    held_on = set(fault.tags) if fault.state == "means_on" else set()
+    closed = (
+        p
+        for p in net.of_kind("valve")
+        if is_bleed(net, p) or (by_itself(p) and (powered or not rises_open(p) or p.tag in held_on))
+    )
     shut = tuple(p.tag for p in closed if p.tag not in failed)
+    # A relief valve that is led away by pipe holds gas back from that until it opens.
+    over = failed if fault.state != "failed_open" else {w for w, _, _ in spots}
+    shut += tuple(
+        v.tag for v in net.of_kind("valve") if v.form == "relief" and net.after.get(v.tag) and v.tag not in over
+    )
     hands = (p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder")
     working = {tag for tag in hands if tag not in failed and tag not in shut}
     cut = tuple(sorted(plant.cut))
     flowing = [spot for _, _, spot in spots if plant.reaching([spot], shut)]
-    near = _hands(plant, flowing, shut, working, fault.tags)
+    # Closures for all of it together are looked for where hands can stop it: where they cannot hides no other place.
+    past_all = [spot for spot in flowing if _comes_past(plant, spot, {*shut, *working})]
+    near = _hands(plant, [spot for spot in flowing if spot not in past_all], shut, working, fault.tags)
     for where, side, spot in spots:
         if not plant.reaching([spot], ()):
             continue  # no gas comes there, whatever is open
@@ -153,9 +176,14 @@ def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWa
             holding = plant.nearest([spot], (), shut)
             yield GasWay(fault.key, where, side, shut, cut, (), holding, (), ())
             continue
-        hand = plant.needed([spot], shut, near)
+        hand = plant.needed([spot], shut, plant.nearest([spot], shut, working) if spot in past_all else near)
         left = plant.reaching([spot], {*shut, *hand})
         yield GasWay(fault.key, where, side, shut, cut, sources, (), hand, left)
+
+
+def _comes_past(plant: FaultyNetwork, spot: Spot, shut: set[str]) -> bool:
+    """Whether a cylinder's gas gets to a spot with all of these shut."""
+    return any(plant.net.by_tag[s].kind == "cylinder" for s in plant.reaching([spot], shut))
 
 
 def _hands(
@@ -172,8 +200,9 @@ def _hands(
         return (max(alone, key=lambda c: (sum(p.tag in alone for p in plant.net.upstream(c)), plant.net.place[c])),)
     known: list[Spot] = [(tag, "in") for tag in failed if tag in plant.net.by_tag]
     ahead = plant.nearest(known, shut, working) if known else ()
-    first = plant.needed(spots, shut, plant.first_met(shut, working))
-    as_good = [c for c in (ahead, first) if set(plant.reaching(spots, {*shut, *c})) <= stays]
+    turned = {t for t in working if plant.net.by_tag[t].kind != "cylinder"}  # a quarter turn, before many
+    first = [plant.needed(spots, shut, plant.first_met(shut, some)) for some in (turned, working)]
+    as_good = [c for c in (ahead, *first) if set(plant.reaching(spots, {*shut, *c})) <= stays]
     return min((nearest, *as_good), key=len)
 
 
@@ -202,14 +231,16 @@ def _spots(net: Network, fault: Fault, failed: frozenset[str]) -> list[tuple[str
         tags = {p.tag for p in net.of_kind("valve") if by_itself(p)}
     below = {p.tag for tag in tags for p in net.downstream(tag)}
     out = [p.tag for p in net.of_kind(*OUTLETS) if p.tag in below]
-    vents = [p.tag for p in net.parts if open_ended(net, p) and p.tag in (tags | below)]
+    led = {p.tag for v in net.of_kind("valve") if v.form == "relief" for p in net.downstream(v.tag)}
+    # What a relief valve lets out is told of that valve, and not of the end of its vent as well.
+    vents = [p.tag for p in net.parts if open_ended(net, p) and p.tag in (tags | below) and p.tag not in led]
     if fault.state == "failed_open":
         out += [p.tag for p in net.of_kind("valve") if p.form == "relief" and p.tag in below]
     elif fault.state == "stuck_open":
         part = net.by_tag[fault.tags[0]]
         if part.form == "relief":
             out = [part.tag]
-        elif not closes(part):
+        elif part.kind != "cylinder" and not closes(part):
             out, vents = [], []  # a check valve that lets gas back opens nothing by itself
     spots: list[tuple[str, _Open, Spot]] = [(tag, "", (tag, "in")) for tag in out]
     return [*spots, *((tag, "", (tag, "out")) for tag in vents)]  # past the valve itself

@@ -19,6 +19,8 @@ Pair: TypeAlias = tuple[str, str]
 _NO_CLOSURES = ("check", "relief", "excess_flow")
 PLUGS = ("plug", "cap")
 _LINES = ("hose", "pipe", "tube")
+# Parts that hold gas by their length or volume; what fittings hold is little.
+HOLDING = (*_LINES, "accumulator")
 
 
 def one_way(part: Part) -> bool:

@@ -6,7 +6,7 @@ import difflib
 from collections import Counter
 
 from specc import CHOICE, Citation, Context, Cure, Trouble, Verdict, found, not_applicable, rule
-from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
 from specc.model.view import join
@@ -195,10 +195,18 @@ def outlets_fed(ctx: Context) -> Verdict:
     )
 
 
+def _led_away(net: Network, last: Part) -> bool:
+    """Whether all gas that comes to an end has passed a relief valve: its vent ends in the open, and has to."""
+    met = net.walk((last.tag,), net.before, lambda p: p.form == "relief")
+    return not any(net.by_tag[t].kind in ("cylinder", "accumulator", "regulator") for t in met) and any(
+        net.by_tag[t].form == "relief" for t in met
+    )
+
+
 @rule(
     "plumbing.line_ends",
     level="error",
-    statement="Each line ends in an outlet, a plug, a cap, a gauge, a relief valve or another line",
+    statement="Each line ends in an outlet, a plug, a cap, a gauge, a relief valve or its vent, or another line",
     source=CHOICE,
     needs=(NETWORK,),
 )
@@ -210,6 +218,7 @@ def line_ends(ctx: Context) -> Judging:
         if last is None or last.tag in leaving:
             continue
         closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge", UNREAD)
+        closed |= _led_away(net, last)
         if not closed:
             yield Trouble(
                 join(run.at, "line", len(run.line) - 1),

@@ -25,6 +25,7 @@ from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
 from specc_plumbing.as_written import in_flow
+from specc_plumbing.faults import drops_shut
 from specc_plumbing.reach import FaultyNetwork, by_hand
 
 
@@ -96,16 +97,24 @@ def facts(ctx: Context) -> Sequence[Fact]:
     else:
         note = "; ".join(dict.fromkeys(_where(ctx, net.by_tag[s]) for s in sources)) or "place not stated"
     made.append(Fact(5, " and ".join(main), "Main shutoff", note, "main_shutoff"))
+    coils = [p.tag for p in in_flow(net) if drops_shut(p)]
+    beside = {_places(net.by_tag[s]) for s in sources} - {""}
     second: dict[str, list[str]] = {}
     for outlet, by in stops.items():
         later = [v for v in hands if v not in main and all(v in by[s] for s in by if s in sources)]
-        if later:
-            second.setdefault(later[0], []).append(outlet)
+        # One that stands beside the cylinders is reached no better than they are in a fire there.
+        afar = [v for v in later if _places(net.by_tag[v]) not in beside]
+        held = whole.each_stops([(outlet, "in")], coils)
+        own = [v for v in coils if all(v in held.get(s, ()) for s in held)]
+        if best := (afar or own or later):
+            second.setdefault(best[0], []).append(outlet)
     if second:
-        # Each with its own place: one may stand beside the cylinders, where nobody gets to it in a fire there.
         at: dict[str, list[str]] = {}
         for v, outlets in second.items():
-            at.setdefault(_places(net.by_tag[v]), []).append(f"{v} for {', '.join(outlets)}")
+            place = _places(net.by_tag[v])
+            how = f"{v} (drops shut without power)" if v in coils else v
+            how += " (beside the cylinders)" if v not in coils and place in beside else ""
+            at.setdefault(place, []).append(f"{how} for {', '.join(outlets)}")
         words = "; ".join(
             f"{'at ' + place if place else 'place not stated'}: {', '.join(v)}" for place, v in at.items()
         )

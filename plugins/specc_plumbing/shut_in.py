@@ -33,10 +33,8 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import plugs
 from specc_plumbing.faults import drops_shut, place_of
-from specc_plumbing.reach import FaultyNetwork, Side, Spot, by_hand, by_itself, is_bleed
+from specc_plumbing.reach import HOLDING, FaultyNetwork, Side, Spot, by_hand, by_itself, is_bleed, open_ended
 
-# Parts that hold gas by their length or volume; what fittings hold is little.
-HOLDING = ("hose", "pipe", "tube", "accumulator")
 STOPS = {"normal": "end of a night", "emergency": "emergency", "leak": "leak", "power_lost": "power lost"}
 _SIDES: tuple[Side, ...] = ("in", "out")
 
@@ -90,7 +88,11 @@ def _pieces(
     fired: Collection[str],
 ) -> Iterator[ShutIn]:
     whole = FaultyNetwork(net)
-    drains = {t for t, _ in whole.leading([(p.tag, "in") for p in net.of_kind(*OUTLETS)], shut) if t not in shut}
+    # Gas runs out at outlets, and at whatever ends in the open; a relief valve holds it back from its vent.
+    ends: list[Spot] = [(p.tag, "in") for p in net.of_kind(*OUTLETS)]
+    ends += [(p.tag, "out") for p in net.parts if open_ended(net, p)]
+    back = {*shut, *(v.tag for v in net.of_kind("valve") if v.form == "relief")}
+    drains = {t for t, _ in whole.leading(ends, back) if t not in back}
     kept = {p.tag for p in net.parts if zones[p.tag] and p.tag not in drains and p.kind != "cylinder"}
     done: set[str] = set()
     for part in net.parts:

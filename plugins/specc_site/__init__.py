@@ -26,6 +26,19 @@ def specc_references() -> Sequence[Reference]:
 
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
-    from specc_site import cylinders, drawing, hoses, lines, outlines, people, plan, sections, signs, stored, ways_out
+    from specc_site import (
+        cylinders,
+        drawing,
+        hoses,
+        lines,
+        outlines,
+        people,
+        plan,
+        sections,
+        signs,
+        stored,
+        vents,
+        ways_out,
+    )
 
-    return passes_of(plan, outlines, people, cylinders, stored, hoses, lines, ways_out, signs, drawing, sections)
+    return passes_of(plan, outlines, people, cylinders, stored, hoses, lines, ways_out, vents, signs, drawing, sections)

@@ -74,7 +74,7 @@ PEOPLE = _limit(
 LOW = _limit(
     "cylinder_to_low_place",
     "10 ft",
-    "from a cylinder to a drain, pit or other low place that gas runs to",
+    "from a cylinder, relief valve, bleed or vent to a drain, pit or other low place that gas runs to",
     PRACTICE,
 )
 BURNS = _limit(

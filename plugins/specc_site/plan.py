@@ -93,12 +93,12 @@ def plan(ctx: Context) -> Plan:
         spot_ = places.get(e.place)
         own = (spot_.shape,) if spot_ and spot_.shape else ()
         effects.append(Stood(e.tag, points or own, e.at))
-    cylinders = [_stood(p, places) for p in (net.of_kind("cylinder") if net else ())]
-    reliefs = [_stood(p, places) for p in (net.of_kind("valve") if net else ()) if p.form == "relief"]
+    cylinders = [stood(p, places) for p in (net.of_kind("cylinder") if net else ())]
+    reliefs = [stood(p, places) for p in (net.of_kind("valve") if net else ()) if p.form == "relief"]
     pilots = []
     for part in net.of_kind("pilot") if net else ():
-        point, stood = outlets.get(part.tag), _stood(part, places)
-        pilots.append(stood._replace(shapes=(point,)) if point else stood)
+        point, own_ = outlets.get(part.tag), stood(part, places)
+        pilots.append(own_._replace(shapes=(point,)) if point else own_)
     return Plan(places, kinds, lost, absent, tuple(effects), tuple(cylinders), tuple(reliefs), tuple(pilots))
 
 
@@ -115,7 +115,7 @@ def place_of(part: Part) -> str:
     return told if isinstance(told, str) else ""
 
 
-def _stood(part: Part, places: Mapping[str, Spot]) -> Stood:
+def stood(part: Part, places: Mapping[str, Spot]) -> Stood:
     spot = places.get(place_of(part))
     return Stood(part.tag, (spot.shape,) if spot and spot.shape else (), part.at)
 

@@ -11,7 +11,7 @@ import pytest
 
 from specc.model.blocks import Table
 from specc.model.result import Result
-from specc.testing import Patch, plugin_file, project, result_of, status_of
+from specc.testing import Patch, findings_of, plugin_file, project, result_of, status_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 REEDS = SAMPLES / "lantern_reeds"
@@ -100,6 +100,51 @@ def test_in_the_reeds_each_failure_ends_stopped(whole: dict[str, tuple[str, ...]
     assert whole["hose h_a parted"][:2] == (whole["hose h_b parted"][0], "tank_a's own valve and v_a")
     assert whole["hose h_a parted"][0].startswith("gas from both ends")
     assert whole["pr2 failed open"][1] == "v2; acc1 empties"
+
+
+def test_a_cylinder_s_own_valve_that_cannot_be_closed_leaves_the_next_and_its_hose_full(
+    whole: dict[str, tuple[str, ...]],
+) -> None:
+    then, stopped, *_ = whole["tank_a's own valve stuck open"]
+    assert then.startswith("gas at pilot_1, ")
+    assert then.endswith("h_a stays full until tank_a is empty")
+    assert stopped == "v_a and v_b"
+    assert whole["tank_b's own valve stuck open"][0].endswith("h_b stays full until tank_b is empty")
+
+
+def test_behind_a_regulator_that_is_open_what_waits_for_the_next_burst_is_said(
+    whole: dict[str, tuple[str, ...]], tmp_path: Path
+) -> None:
+    assert whole["pr2 failed open"][0].endswith("; up to 66.0 psig waits at sv_1: nothing is fired or lit")
+    assert "waits" not in whole["pr1 failed open"][0]  # nothing holds its gas back
+    bare = reeds(
+        tmp_path, ("      line: [x1, b1: {is: 1/2 x 1/4 NPT bushing", "      line: [b1: {is: 1/2 x 1/4 NPT bushing")
+    )
+    assert "; up to 206 psig waits at sv_1" in faults(bare)["pr2 failed open"][0]  # nothing relieves it
+
+
+def test_with_no_valve_behind_it_nothing_stops_a_cylinder_whose_own_is_stuck(tmp_path: Path) -> None:
+    placed = (("tank: {kind: cylinder, ", "tank: {kind: cylinder, place: shed, "), ("effects:", "places: {shed: {at: "
+        "[0 ft, 0 ft]}}\neffects:"))  # fmt: skip
+    spec = project(tmp_path, SEAT, *placed, ("v1, pr1", "pr1"), ("    v1: {kind: valve, form: ball}\n", ""))
+    assert row_of(faults(spec), "tank's own valve stuck open")[1] == "nothing: tank is not stopped"
+    assert row_of(faults(spec), "tank's own valve stuck open")[-1] == "nothing stops it"
+    said = [f.message for f in findings_of(spec, "plumbing.one_failure")]
+    assert "tank's own valve stuck open: gas from tank goes on at b, and nothing else stops it" in said
+    whole = project(tmp_path, SEAT, *placed, ("form: ball}", "form: ball, place: shed}"), name="whole.yaml")
+    said = [f.message for f in findings_of(whole, "plumbing.one_failure")]  # v1 stands where the cylinder does
+    assert [m.split(":")[0] for m in said] == ["nobody at shed"]
+
+
+def test_what_an_accumulator_that_nobody_fills_holds_is_not_nothing(tmp_path: Path) -> None:
+    """A second one beside the first, behind a check valve: what it holds is not worked out."""
+    spec = project(
+        tmp_path, VENT, ("    bleed: {from: acc, line: [vh]}\n", "    bleed: {from: acc, line: [vh]}\n"
+            "    other: {from: acc2, line: [ck, acc]}\n"),
+        ("    vh: {", "    acc2: {kind: accumulator, volume: 9 gal}\n    ck: {kind: valve, form: check}\n    vh: {"),
+    )  # fmt: skip
+    assert "what acc2 holds is not known" in faults(spec)["power lost"][0]
+    assert faults(spec)["power lost"][-1] == "not computed"
 
 
 def test_what_burns_says_what_it_is_if_its_flame_is_out(whole: dict[str, tuple[str, ...]]) -> None:
@@ -255,6 +300,52 @@ def test_a_vent_that_a_stop_opens_lets_out_what_a_stuck_valve_ahead_of_it_passes
     assert row_of(table, "s1 stuck open")[0].startswith("gas at vd, ")
     assert row_of(table, "s1 stuck open")[1] == "v1; acc empties"
     assert table["vd, s2, each stuck open"][0] == "nothing comes out"
+
+
+def test_a_welded_relay_holds_shut_what_is_normally_open(tmp_path: Path) -> None:
+    """It moves the first closure and the vent behind it: with power on, the one stands open and the other shut."""
+    table = faults(project(
+        tmp_path, VENT,
+        ("acc, s1, nz]", "acc, s1, t1, s2, nz]"),
+        ("    vent: {from: acc, line: [vd]}", "    vent: {from: t1, line: [vd]}"),
+        ("normally: open, cv: 1, driven_by: {driver: d9}", "normally: open, cv: 1, driven_by: {relay: k1}"),
+        ("    s1: {kind: valve, form: solenoid, normally: closed, cv: 3}",
+         "    s1: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k1}}\n"
+         "    s2: {kind: valve, form: solenoid, normally: closed, cv: 3, driven_by: {relay: k2}}\n"
+         "    t1: {kind: fitting, form: tee}"),
+    ))  # fmt: skip
+    assert row_of(table, "relay k1 welded")[:2] == ("nothing comes out", "s2, vd, by themselves")
+    assert row_of(table, "relay k2 welded")[:2] == ("nothing comes out", "s1, by itself")
+
+
+LED = (
+    ("line: [v1, pr1, h1, b]", "line: [v1, pr1, t, h1, b]}\n    away: {from: t, line: [rv, pp]"),
+    ("    h1: {", "    t: {kind: fitting, form: tee, bore: 3/8 in}\n    rv: {kind: valve, form: relief, opens: 50 psi, "
+     "bore: 1/4 in}\n    pp: {kind: pipe, bore: 3/8 in, length: 3 ft}\n    h1: {"),
+)  # fmt: skip
+
+
+def test_a_relief_valve_keeps_gas_from_its_vent_until_it_opens(tmp_path: Path) -> None:
+    spec = project(tmp_path, SEAT, *LED)
+    table = faults(spec)
+    assert table["rv stuck open"][0].startswith("gas at rv, ")
+    assert "pp" not in table["pr1 failed open"][0]  # told once, of the relief valve
+    assert table["rv off pp"][:2] == ("nothing comes out", "rv, by itself")
+    assert "pp" not in row_of(table, "tank's own valve stuck open")[0]
+    assert not any("pp" in cell for row in rows(result_of(spec), "plumbing.shut_in_gas").items() for cell in row)
+
+
+def test_both_ends_of_a_break_let_out_no_more_than_the_cylinder_holds(tmp_path: Path) -> None:
+    """Two valves side by side on one cylinder of 20 lb, and a joint off behind one of them."""
+    table = faults(project(
+        tmp_path, SEAT,
+        ("line: [v1, pr1, h1, b]", "line: [n1, v1, n2, pr1, h1, b]}\n    by: {from: n1, line: [v2, n2]"),
+        ("form: ball}", "form: ball, bore: 1/2 in}\n    v2: {kind: valve, form: ball, bore: 1/2 in}\n"
+         "    n1: {kind: fitting, form: tee, bore: 1/2 in}\n    n2: {kind: fitting, form: tee, bore: 1/2 in}"),
+    ))  # fmt: skip
+    then, _, _, _, longer, _ = row_of(table, "n1 off v1")
+    assert then.startswith("gas from both ends")
+    assert longer == "320 oz"
 
 
 HELD = """

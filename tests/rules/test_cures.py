@@ -128,6 +128,7 @@ LEFT = {
     "site.clear_height": "a place of its own",
     "site.cylinders_apart": "a place of its own",
     "site.relief_discharge": "a place of its own",
+    "site.vents_from_low_places": "a place of its own",
     "site.relief_as_typed": "which of the two distances is right is to be measured",
     "fuel.excess_flow": "the network has to be solved for the device that would pass",
     "plumbing.zones_tested": "a test, not a number",

@@ -74,6 +74,14 @@ CYLINDER = "{kind: cylinder, capacity: 20 lb}"
 
 # rule -> what is wrong -> patches on the good spec of its plugin
 BAR = "{kind: burner, form: bar, lit_by: {torch: by hand}, jets: {count: 24, bore: 1/16 in, discharge: 0.7}}"
+# By the way back gas comes past every hand valve, so that a cylinder's own is the only one.
+STUCK = tuple(
+    (f"    {t}: {{kind: cylinder, capacity: 20 lb}}", f"    {t}: {{kind: cylinder, capacity: 20 lb}} "
+     "# expect: plumbing.one_failure")
+    for t in ("tank_a", "tank_b")
+)  # fmt: skip
+
+
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "core.effect_outlets": {
         "an outlet of two effects": (("- stem", "- ring # expect: core.effect_outlets"),),
@@ -180,6 +188,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "plumbing.one_place": {
         "a part in two lines": (
+            *STUCK,
             ("        - right\n", "        - v1 # expect: plumbing.one_place, plumbing.no_way_back\n        - right\n"),
         ),
         "a part twice in a line": (("        - fo1\n", "        - fo1\n        - v1 # expect: plumbing.one_place\n"),),
@@ -205,6 +214,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "plumbing.no_way_back": {
         "a run that leads back to the first tee": (
+            *STUCK,
             ("        - end", "        - join # expect: plumbing.no_way_back"),
             ("    end: {kind: fitting, form: plug}\n", ""),
             ("    join: {kind: fitting, form: tee}", "    join: {kind: fitting, form: cross}"),

@@ -14,7 +14,17 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
 from specc.model.values import Quantity
-from specc.testing import Patch, all_but, expected_in, findings_at, plugin_file, project, result_of
+from specc.testing import (
+    Patch,
+    all_but,
+    checked,
+    expected_in,
+    findings_at,
+    findings_of,
+    plugin_file,
+    project,
+    result_of,
+)  # fmt: skip
 from specc_site.labels import Labels, Words
 from specc_site.outlines import metric
 from specc_site.people import named_sides
@@ -75,9 +85,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a door beside the cylinder": (
             of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
         ),
-        "a drain beside it": (of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),),
         "a way out beside it": (
             before_rack("gap: {kind: exit, at: [36 ft, 10 ft]} # expect: site.cylinders_apart"),
+        ),
+        "a drain beside it": (
+            of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),
+            of("relief", None, "vents_from_low_places"),
         ),
         "hay beside it": (
             ("fuel_dispenser, combustible]", "fuel_dispenser]"),
@@ -108,6 +121,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "an engine beside the relief valve": (
             of("mains", "{kind: generator, at: [33 ft, 10 ft]}", "cylinders_apart", "relief_discharge"),
+        ),
+    },
+    "vents_from_low_places": {
+        "a drain below the relief valve": (
+            of("drain", "{kind: low_place, at: [38 ft, 10 ft]}", "cylinders_apart"),
+            of("relief", None, "vents_from_low_places"),
         ),
     },
     "relief_as_typed": {
@@ -240,6 +259,29 @@ def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> N
     resting = {"cylinders_apart", "relief_discharge", "relief_as_typed", "stores"}
     assert {r for r, (s, _) in statuses.items() if s == "stated"} == resting
     assert {s for r, (s, _) in statuses.items() if r not in resting} == {"passed"}, statuses
+
+
+BLEED = ("    lighting: {", "    bleed: {from: split, line: [bl]}\n    lighting: {")
+LED = ("line: [relief]", "line: [relief, led]")
+
+
+@pytest.mark.parametrize(
+    ("part", "run", "named"),
+    [
+        ("led: {kind: pipe, bore: 1/2 in, length: 40 ft, place: sump_side}", LED, "led"),
+        ("bl: {kind: valve, form: needle, place: sump_side}", BLEED, "bl"),
+    ],
+)
+def test_the_end_of_a_vent_and_a_bleed_are_held_off_low_places(
+    tmp_path: Path, part: str, run: Patch, named: str
+) -> None:
+    places = ("  drain:", "  sump_side: {at: [12 ft, 38 ft]}\n  drain:")
+    spec = project(tmp_path, GOOD, places, ("    split: {", f"    {part}\n    split: {{"), run)
+    (found,) = findings_of(spec, "site.vents_from_low_places", block=OTHERS)
+    assert found.message.startswith(f"{named} lets gas out 2.83 ft from drain")
+    # What a vent leads away is no open end, and nothing comes there that the relief valve holds.
+    wrong = [f.rule for f in checked(spec, block=OTHERS).findings if named == "led"]
+    assert not {"plumbing.line_ends", "plumbing.one_failure"} & set(wrong)
 
 
 def distances(spec: Path, *plugins: str) -> dict[str, tuple[str, ...]]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
 from typing import NamedTuple
 
 from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, rule, show
@@ -13,6 +14,7 @@ from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
+from specc_fuel.calc.fittings import area_of_kv, kv_of_cv
 from specc_fuel.network.from_plumbing import bore_of
 
 VESSEL = Limit(
@@ -32,7 +34,13 @@ FEEDS = Limit(
     CHOICE,
 )
 _LINES = ("pipe", "tube", "hose")
-_ENDS = ("regulator", "orifice", "cylinder")
+_ENDS = ("regulator", "cylinder")  # an orifice is none: what stands ahead of it empties through it as well
+# How long a fitting or valve is taken to be inside, in times its widest end: a cross with its four arms, or a ball
+# valve, holds no more. Common practice, no published source. A manifold may be as long as anything.
+_ENDS_LONG = 5.0
+_WIDER_THAN_CV = 2.0  # how much wider a valve is than the hole that its Cv stands for; common practice as well
+# What holds no gas by the way: a gauge's tube is as thin as a straw, and what burns stands behind the valve.
+_HOLDS_NONE = ("gauge", "accumulator", *_ENDS, *OUTLETS)
 
 
 def _shuts(part: Part) -> bool:
@@ -46,10 +54,10 @@ def _burst_valves(net: Network, outlets: tuple[str, ...]) -> dict[str, None]:
 
 
 class HoldingLines(NamedTuple):
-    """Lines that stand under pressure together ahead of a burst's valve. `feeds`: the accumulators that they fill, of
-    which they are the way in; none for lines that themselves are what the burst takes from."""
+    """What stands under pressure together ahead of a burst's valve. `feeds`: the accumulators that it fills, of
+    which it is the way in; none for what the burst itself takes from."""
 
-    lines: tuple[Part, ...]
+    parts: tuple[Part, ...]
     feeds: tuple[Part, ...]
 
 
@@ -62,14 +70,18 @@ def _stretches(net: Network, valves: dict[str, None]) -> list[HoldingLines]:
     behind = net.walk(above, net.before, lambda p: p.kind in _ENDS)
     taken = set(near) | _dead_ends(net, near)
     fills = (set(behind) | _dead_ends(net, behind)) - taken
-    made = [HoldingLines(_holding(net, taken), ()), HoldingLines(_holding(net, fills), accumulators)]
-    return [s for s in made if s.lines]
+    made = [HoldingLines(_all_inside(net, taken), ()), HoldingLines(_all_inside(net, fills), accumulators)]
+    return [s for s in made if s.parts]
 
 
 def _dead_ends(net: Network, tags: Iterable[str]) -> set[str]:
-    """What branches off and leads to no outlet: plugged, it holds gas like the rest."""
-    off = net.walk([t for tag in tags for t in net.after.get(tag, ())], net.after, lambda p: p.kind in _ENDS)
-    return {t for t in off if not any(p.kind in OUTLETS for p in net.downstream(t))}
+    """What branches off and leads to no outlet: plugged, it holds gas like the rest. What leads to another outlet
+    does so up to its first valve or hole."""
+    starts = [t for tag in tags for t in net.after.get(tag, ())]
+    off = net.walk(starts, net.after, lambda p: p.kind in (*_ENDS, "orifice"))
+    ended = {t for t in off if not any(p.kind in OUTLETS for p in net.downstream(t))}
+    open_to = net.walk(starts, net.after, lambda p: p.kind in (*_ENDS, "orifice", "accumulator", "valve"))
+    return ended | {t for t in open_to if net.by_tag[t].kind not in ("orifice", "valve")}
 
 
 def _holding(net: Network, tags: set[str]) -> tuple[Part, ...]:
@@ -81,10 +93,48 @@ def _holding(net: Network, tags: set[str]) -> tuple[Part, ...]:
     )
 
 
+def _is_line(part: Part) -> bool:
+    return part.kind in _LINES or part.form == "manifold"
+
+
 def _inside(ctx: Context, part: Part) -> float | None:
-    """m3, None where bore or length is not known."""
-    bore, length = bore_of(ctx[FITTED][part.tag]), part.spec.quantity_or_none("length")
-    return None if bore is None or length is None else math.pi * bore.si**2 / 4 * length.si
+    """m3, None where it is not known: of what is described as long as a line by that, of any other by its widest end.
+    A plug or cap holds nothing."""
+    fit = ctx[FITTED][part.tag]
+    bore, length = bore_of(fit), part.spec.quantity_or_none("length")
+    if bore is not None and length is not None:
+        return math.pi * bore.si**2 / 4 * length.si
+    if part.form in ("plug", "cap"):
+        return 0.0
+    if _is_line(part):
+        return None
+    across = [bore.si] if bore is not None else []
+    across += [inches * INCH for e in fit.ends if e.family != "CGA" and (inches := _inches(e.size)) is not None]
+    cv = part.spec.quantity_or_none("cv") if part.kind == "valve" else None
+    if cv is not None and not across:
+        across = [_WIDER_THAN_CV * math.sqrt(4 / math.pi * area_of_kv(kv_of_cv(cv.si)))]
+    if not across:
+        return None
+    return math.pi * max(across) ** 2 / 4 * _ENDS_LONG * max(across)
+
+
+def _inches(size: str) -> float | None:
+    """Of a nominal size, "1-1/2"."""
+    try:
+        return float(sum(Fraction(word) for word in size.replace("-", " ").split()))
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+def _lacks(part: Part) -> str:
+    return f"what {part.tag} holds: state its " + ("bore: and length:" if _is_line(part) else "ends: or bore:")
+
+
+def _all_inside(net: Network, tags: set[str]) -> tuple[Part, ...]:
+    """Lines first, then whatever else has an inside: fittings, valves and holes of every kind."""
+    lines = _holding(net, tags)
+    rest = tags - {p.tag for p in lines}
+    return (*lines, *(p for p in net.parts if p.tag in rest and p.kind not in _HOLDS_NONE))
 
 
 def _shorter(lines: list[Part], share: float) -> Cure | None:
@@ -114,22 +164,31 @@ def held_gas(ctx: Context) -> Judging:
         net.all_read()
         return not_applicable("no line fills ahead of the valve of a burst")
     least, share = ctx.limit(VESSEL.key), ctx.limit(FEEDS.key)
-    for lines, feeds in stretches:
-        held = {p.tag: inside for p in lines if (inside := _inside(ctx, p)) is not None}
-        yield from [f"what {p.tag} holds: state its bore: and length:" for p in lines if p.tag not in held]
+    for parts, feeds in stretches:
+        held = {p.tag: inside for p in parts if (inside := _inside(ctx, p)) is not None}
+        yield from [_lacks(p) for p in parts if p.tag not in held]
         most = max(least.si, share.si * sum(p.spec.quantity("volume").si for p in feeds))
         whole = sum(held.values())
         if whole < most or not held:
             continue
-        part = max((p for p in lines if p.tag in held), key=lambda p: held[p.tag])
-        others = f" with {counted(len(held) - 1, 'line')} beside it" if len(held) > 1 else ""
+        part = max((p for p in parts if p.tag in held), key=lambda p: held[p.tag])
+        others = f" with {counted(len(held) - 1, 'part')} beside it" if len(held) > 1 else ""
         yield Trouble(
             part.at,
             f"{part.tag}{others} holds {show(whole, 'volume', 'gal', 2)} of gas ahead of the valve of a burst: it "
             f"is a vessel, though described as a {part.kind}",
             "kind: accumulator, with its volume:, plate: and relief valve; or thinner or shorter lines",
             "what stores gas under pressure bursts as a vessel does, and a burst takes all that it holds",
-            cure=_shorter([p for p in lines if p.tag in held], most / whole),
+            cure=_shorter_lines(parts, held, most),
         )
-    number = sum(len(s.lines) for s in stretches)
-    return passed(f"{counted(number, 'line')} against {least.text}; an open riser is none")
+    net.all_read()  # what cannot be read may be the vessel
+    number = sum(len(s.parts) for s in stretches)
+    return passed(f"{counted(number, 'part')} against {least.text}; an open riser is none")
+
+
+def _shorter_lines(parts: Iterable[Part], held: Mapping[str, float], most: float) -> Cure | None:
+    """Of what has a length: the rest stays as it is."""
+    lines = [p for p in parts if p.tag in held and p.spec.has("length")]
+    cut = sum(held[p.tag] for p in lines)
+    left = most - (sum(held.values()) - cut)
+    return _shorter(lines, left / cut) if lines and left > 0 else None

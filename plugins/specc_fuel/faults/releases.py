@@ -125,7 +125,11 @@ def _of_fault(ctx: Context, solver: Solver, fault: Fault, ways: Sequence[GasWay]
         heat = net_heat.work(f"heat at {way.where}", flow=flow) if outlet else None
         reaction = _until_closed(ctx, fault, way)
         stored = ctx.get(STORE_CONTENT) or {}
-        contents: list[Scalar] = [stored[s] for s in way.sources if s in stored]
+        stores = [s for s in way.sources if net.by_tag[s].kind == "accumulator"]
+        if unknown := [s for s in stores if s not in stored]:
+            yield Release(fault.key, way.where, solver.case, None, why=f"what {several(unknown)} holds is not known")
+            continue
+        contents: list[Scalar] = [stored[s] for s in stores]
         cylinders = [net.by_tag[s].spec.quantity("capacity") for s in way.sources if net.by_tag[s].kind == "cylinder"]
         yield Release(
             fault.key,
@@ -329,7 +333,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "Gas let out by a fault",
             "One failure at a time. Cylinders are held at their pressure; as they boil they cool and give less. A "
             "break is a clean hole of the wider bore that is known there. Where no bore is known, or no seat of a "
-            "regulator, and that makes a difference, the gas is not computed. Liquid from a cylinder that has fallen "
-            "over is many times more and is not computed. What an excess-flow device holds back is not taken off.",
+            "regulator, and that makes a difference, the gas is not computed. Regulators give what they are set to; "
+            "what lines hold is not added. Liquid from a cylinder that has fallen over is many times more and is not "
+            "computed. What an excess-flow device holds back is not taken off.",
         )
     ]

@@ -370,8 +370,15 @@ def liquid_temperature(ctx: Context) -> Judging:
     return passed(f"at most {warm}")
 
 
-def _highest_setting(regulators: tuple[Part, ...]) -> float:
-    return max(max(r.spec.quantity("highest").si, r.spec.quantity("set").si) for r in regulators)
+def _highest_setting(regulators: tuple[Part, ...], lock_up: float) -> float:
+    """With no flow: turned up all the way it locks up as far above that as it is said to do as set, else by a share."""
+
+    def turned_up(r: Part) -> float:
+        setting, locked = r.spec.quantity("set").si, r.spec.quantity_or_none("lock_up")
+        most = max(r.spec.quantity("highest").si, setting)
+        return most + (max(locked.si - setting, 0.0) if locked is not None else lock_up * most)
+
+    return max(map(turned_up, regulators))
 
 
 def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
@@ -395,9 +402,10 @@ def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
 @rule(
     "fuel.rated_for_setting",
     level="error",
-    statement="Each part behind a regulator is rated for the highest pressure the regulator can be set to",
+    statement="Each part behind a regulator is rated for what stands there, with no flow, at its highest setting",
     source=CHOICE,
     needs=(NETWORK, ZONES),
+    limits=("fuel.lock_up",),
     rests_on=("plumbing.rating",),
 )
 def rated_for_setting(ctx: Context) -> Judging:
@@ -408,6 +416,7 @@ def rated_for_setting(ctx: Context) -> Judging:
     unsaid = [r for r in regulators if not r.spec.has("highest")]
     if unsaid:
         return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
+    lock_up = ctx.limit("fuel.lock_up").si
     at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
     unrated: list[tuple[Part, float]] = []
@@ -415,11 +424,11 @@ def rated_for_setting(ctx: Context) -> Judging:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
         zone = ctx[ZONES][part.tag]
         near = regulators_into(net, ctx[ZONES], zone) if zone not in (OPEN, "") else nearest_regulators(net, part.tag)
-        reached = _highest_setting(near or regulators)
+        reached = _highest_setting(near or regulators, lock_up)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
             unrated.append((part, reached))
-        elif rating.si < reached:
+        elif rating.si < reached * (1 - 1e-9):
             yield Trouble(
                 join(part.at, "rating"),
                 f"{part.tag} is rated {rating.text}, and may see {psig(reached)}",
@@ -431,7 +440,7 @@ def rated_for_setting(ctx: Context) -> Judging:
     net.all_read()
     return passed(
         f"{counted(len(behind), 'part')}, each against the regulator before it, up to "
-        f"{psig(_highest_setting(regulators))}; a regulator that fails open is not covered",
+        f"{psig(_highest_setting(regulators, lock_up))}; a regulator that fails open is not covered",
     )
 
 
