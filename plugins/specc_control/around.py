@@ -6,7 +6,7 @@ from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_check
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
-from specc.model.wording import counted, says, several
+from specc.model.wording import counted, says, several, takes_back
 from specc_control.entries import ROOT, WIRING, ControlPart, Wiring, nothing
 
 _MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
@@ -55,7 +55,8 @@ def gas_box(ctx: Context) -> Judging:
         there = gas.get(place, [])
         if part.kind == "igniter":
             there = [t for t in there if net.by_tag[t].kind in ("valve", "regulator", "accumulator", "cylinder")]
-        if box == "with gas" and not says(part.spec.text_or("listing")):
+        listing = part.spec.text_or("listing")
+        if box == "with gas" and (not says(listing) or takes_back(listing)):
             yield Trouble(
                 part.spec.here("box") if part.spec.has("box") else part.at,
                 f"{part.tag} ({part.kind}) is in a box with gas joints"

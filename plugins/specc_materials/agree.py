@@ -4,6 +4,7 @@ aluminum on copper."""
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from specc import CHOICE, Context, Trouble, not_applicable, rule
 from specc.kinds.plumbing import Part
@@ -15,21 +16,38 @@ from specc_materials.fillers import ALUMINUM_FILLER, filler_of
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import MadeOf, made_of, thing_made_of
 
-AIR_WORDS = re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE)
+# What else a part is sold for, by the words that name it; the others speak of hoses alone (a gauge may be oil-filled).
+_AIR = ("air", re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE))
+_OF_HOSES = (
+    _AIR,
+    ("water", re.compile(r"\b(garden|water|potable|irrigation|washing machine|shower)\b", re.IGNORECASE)),
+    ("oxygen or acetylene", re.compile(r"\b(oxygen|acetylene|oxy)\b", re.IGNORECASE)),
+    ("oil, gasoline or steam", re.compile(r"\b(hydraulic|oil|gasoline|petrol|diesel|steam)\b", re.IGNORECASE)),
+    ("natural gas alone", re.compile(r"\bnatural[ -]gas only\b", re.IGNORECASE)),
+)
 
 
-def for_air_and_gas(part: Part) -> tuple[str, str] | None:
-    """What says that a part is for air, and what says that it is for gas; None unless two sayings differ.
+def other_use(part: Part, text: str) -> str:
+    """What else than gas a text says that a part is for; "" for nothing."""
+    uses = _OF_HOSES if part.kind == "hose" else (_AIR,)
+    return next((use for use, words in uses if words.search(text)), "")
 
-    One text that names both ("LP-GAS OR AIR") is not taken for two sayings.
-    """
-    texts = [(key, part.spec.text_or(key)) for key in ("title", "material", "marking", "standard")]
-    air = next((t for _, t in texts if AIR_WORDS.search(t) and not says_gas(t)), "")
-    gas = next((t for _, t in texts if says_gas(t)), "")
+
+class TwoUses(NamedTuple):
+    """What says that a part is for something else (`use`), and what says that it is for gas."""
+
+    use: str
+    other: str
+    gas: str
+
+
+def for_two_uses(part: Part) -> TwoUses | None:
+    """None unless two sayings differ. One text that names both ("LP-GAS OR AIR") is not taken for two sayings."""
+    texts = [part.spec.text_or(key) for key in ("title", "material", "marking", "standard")]
     made_for = part.spec.text_or("made_for")
-    if not gas and made_for in ("lp_gas", "fuel_gas"):
-        gas = f"made_for: {made_for}"
-    return (air, gas) if air and gas else None
+    gas = next((t for t in texts if says_gas(t)), f"made_for: {made_for}" if made_for in ("lp_gas", "fuel_gas") else "")
+    other = next((t for t in texts if other_use(part, t) and not says_gas(t)), "")
+    return TwoUses(other_use(part, other), other, gas) if other and gas else None
 
 
 @rule(
@@ -54,10 +72,10 @@ def agree(ctx: Context) -> Judging:
             message = f"{made.tag} is said to be {one} and {other}"
             yield Trouble(where, message, "what is stamped or printed on it", why)
     for part in ctx[JOINED].net.parts:
-        sayings = for_air_and_gas(part)
+        sayings = for_two_uses(part)
         if sayings:
-            message = f"{part.tag} is said to be for air ({sayings[0]!r}) and for gas ({sayings[1]!r})"
-            where = join(part.at, "material") if AIR_WORDS.search(part.spec.text_or("material")) else part.at
+            message = f"{part.tag} is said to be for {sayings.use} ({sayings.other!r}) and for gas ({sayings.gas!r})"
+            where = join(part.at, "material") if part.spec.text_or("material") == sayings.other else part.at
             yield Trouble(where, message, "what its maker sells it for, as printed on it", why)
     for joint in ctx[JOINED].joints:
         filler = filler_of(joint.spec.text_or("filler"))

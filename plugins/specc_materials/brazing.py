@@ -203,7 +203,7 @@ def soft_solder(ctx: Context) -> Verdict:
     if not j.joints:
         return nothing(j) or not_checked("; ".join(bare_words(j)) or "no joint is described")
     soft = [(joint, "method") for joint in j.by("soldered")]
-    soft += [(joint, "filler") for joint in _brazed(j) if _class(joint) is SOLDER]
+    soft += [(joint, "filler") for joint in j.joints if joint.method != "soldered" and _class(joint) is SOLDER]
     return judged(
         (
             Trouble(

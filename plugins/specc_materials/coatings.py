@@ -122,7 +122,7 @@ COATINGS = (
     Coating(
         "paint",
         _n(
-            "paint, painted, stove paint, primer, enamel, high temperature paint, high temp paint, "
+            "paint, painted, stove paint, enamel, high temperature paint, high temp paint, "
             "lacquer, lacquered, varnish, oiled, waxed, powder, powder coated, powder coating, powder "
             "coat, clear coat, clearcoat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
         ),

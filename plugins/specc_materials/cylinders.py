@@ -13,7 +13,7 @@ from specc.kinds.show import SHOW, Show
 from specc.measure.units import POUND
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, says
 from specc_materials.joined import JOINED, JoinedParts
 from specc_materials.months import Month, NotAMonth, read_month
 
@@ -278,8 +278,7 @@ def cylinder_secured(ctx: Context) -> Verdict:
         return not_applicable(_NONE)
 
     def loose(c: Part) -> bool:
-        said = c.spec["secured"]
-        return said is False or str(said).strip().lower() in ("no", "none", "not", "nothing", "")
+        return c.spec["secured"] is False or bool(re.match(r"(no|not|none|nothing)\b", _secured(c)))
 
     return judged(
         (
@@ -292,9 +291,13 @@ def cylinder_secured(ctx: Context) -> Verdict:
             for c in cylinders
             if c.spec.has("secured") and loose(c)
         ),
-        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not c.spec.has("secured")],
+        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not says(_secured(c))],
         counted(len(cylinders), "cylinder"),
     )
+
+
+def _secured(c: Part) -> str:
+    return str(c.spec["secured"]).strip().lower() if c.spec.has("secured") else ""
 
 
 @rule(

@@ -164,6 +164,9 @@ def _disagreements(made: MadeOf) -> Iterable[tuple[str, str]]:
         yield zinc.title, f"coating: {made.covered}"
     if zinc and any(w for w in reading.without if "zinc" in w):
         yield zinc.title, "free of zinc"
+    soft = [s for s in reading.stuffs if s.family in ("copper", "copper alloy", "aluminum", "plastic", "rubber")]
+    if zinc and zinc.steel and soft and len(soft) == len(reading.stuffs):  # only iron and steel are galvanized
+        yield soft[0].title, zinc.title
     by_steel = {s.family for s in reading.stuffs} & {"steel", "stainless"}
     if len(by_steel) > 1:
         yield "stainless steel", "steel"

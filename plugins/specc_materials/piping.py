@@ -13,7 +13,7 @@ from specc.measure.units import INCH
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_materials.agree import AIR_WORDS
+from specc_materials.agree import other_use
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import made_of
 from specc_materials.reading import read
@@ -258,16 +258,16 @@ def air_rated(ctx: Context) -> Judging:
         made_for = p.spec.text_or("made_for")
         words = "; ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
         gas = any(says_gas(p.spec.text_or(key)) for key in ("title", "material", "marking", "standard"))
-        air = bool(AIR_WORDS.search(words))
-        if made_for in ("lp_gas", "fuel_gas") and (gas or not air):
+        other = other_use(p, words)
+        if made_for in ("lp_gas", "fuel_gas") and (gas or not other):
             continue
-        if not made_for and gas and not air:
+        if not made_for and gas and not other:
             continue
         # Its marking says air and nothing says gas, or its maker sells it for something else.
-        if made_for not in ("", "lp_gas", "fuel_gas") or (air and not gas):
+        if made_for not in ("", "lp_gas", "fuel_gas") or (other and not gas):
             yield Trouble(
                 join(p.at, "made_for") if made_for else p.at,
-                f"{p.tag} ({p.title}) is made for {'air' if air else made_for.replace('_', ' ')}",
+                f"{p.tag} ({p.title}) is made for {other or made_for.replace('_', ' ')}",
                 "one that its maker sells for LP-gas",
                 "propane swells and cracks seals and linings that are made for something else",
             )

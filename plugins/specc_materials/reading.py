@@ -15,7 +15,7 @@ from specc_materials.coatings import BY_TITLE, COATINGS, OF_KEY, Coating
 from specc_materials.stuffs import STUFFS, UNS, Family, Stuff, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, Standard
 
-_WORD = re.compile(r"[^\W_]+(?:\.[0-9]+)*|%")
+_WORD = re.compile(r"[^\W_]+(?:\.[0-9]+)*|[%?]")  # a question mark is a doubt, and on no list
 
 
 def _set(text: str) -> frozenset[str]:
@@ -166,7 +166,9 @@ def read(text: str) -> Reading:
             continue
         if taken:
             following = said[at + taken] if at + taken < len(said) else ""
-            _sort(names, following, before, stuffs, coatings)
+            # "steel coated with copper": copper is what is on it.
+            covers = before in ("with", "in") and at > 1 and said[at - 2] in _PLATED
+            _sort(names, "plated" if covers else following, before, stuffs, coatings)
             at, denied = at + taken, False
             continue
         if not (_says_nothing(word, after, before) or word in _PLATED):
@@ -221,7 +223,7 @@ def _says_nothing(word: str, after: str, before: str) -> bool:
         return True
     if word.replace(".", "").isdigit():
         return after in _UNITS or before in _COUNTED or before.isdigit() or after.isdigit()
-    return len(word) == 1  # the letters of a grade, "A53 grade B"
+    return len(word) == 1 and word != "?"  # the letters of a grade, "A53 grade B"
 
 
 def read_coating(text: str) -> Reading:

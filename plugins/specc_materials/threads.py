@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
 from specc.kinds.plumbing import Joint
 from specc.model.view import join
-from specc.model.wording import says
+from specc.model.wording import says, takes_back
 from specc_materials.joined import JOINED, each_joint, says_gas
 
 _NO_SEALANT = ("none", "dry", "no")
@@ -19,10 +19,12 @@ _NO_SEALANT = ("none", "dry", "no")
     statement="Compression fittings are used only inside their maker's limits, or by the authority's word",
     source=Citation("cda-fuel-gas", "compression fittings; IRC 2018 G2414.10 asks for the maker's limits", "read"),
     needs=(JOINED,),
+    rests_on=("plumbing.allowed_by",),
 )
 def compression(ctx: Context) -> Verdict:
     def judge(joint: Joint) -> Iterator[Trouble | str]:
-        if not says(joint.spec.text_or("allowed_by")):
+        allowed = joint.spec.text_or("allowed_by")
+        if not says(allowed) or takes_back(allowed):
             yield Trouble(
                 join(joint.at, "method"),
                 f"{joint.words} is not shown to be allowed on gas",

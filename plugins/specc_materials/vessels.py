@@ -6,7 +6,7 @@ import contextlib
 import math
 import re
 
-from specc import Citation, Context, Trouble, Verdict, authority_decides, not_applicable, rule, show
+from specc import Citation, Context, Cure, Trouble, Verdict, authority_decides, not_applicable, rule, show
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
@@ -181,6 +181,7 @@ def cylinder_as_vessel(ctx: Context) -> Judging:
     statement="What a cylinder is said to hold goes into its size, and fits its empty weight",
     source=Citation("wac-296-307", "Table U-4: propane at most 42 % of the water it holds", "read"),
     needs=(JOINED,),
+    rests_on=("plumbing.capacity", "plumbing.diameter", "plumbing.height", "plumbing.tare"),
 )
 def cylinder_size(ctx: Context) -> Judging:
     cylinders = ctx[JOINED].net.of_kind("cylinder")
@@ -190,9 +191,19 @@ def cylinder_size(ctx: Context) -> Judging:
     for c in cylinders:
         capacity = c.spec.quantity("capacity")
         d, h = c.spec.quantity_or_none("diameter"), c.spec.quantity_or_none("height")
-        tare = None
+        holds, tare = c.spec.quantity_or_none("contents"), None
         with contextlib.suppress(Unreadable):  # reported where it stands; the size is judged all the same
             tare = c.spec.quantity_or_none("tare")
+            if tare is None:
+                yield f"{c.tag}: state its tare:"
+        if holds is not None and holds.si > capacity.si * (1 + 1e-9):
+            yield Trouble(
+                holds.at,
+                f"{c.tag} is said to be brought with {holds.text} in it, and {capacity.text} is its capacity",
+                "what it weighs as brought, less its tare",
+                "liquid that fills a cylinder opens its relief valve as soon as the sun warms it",
+                cure=Cure(f"{capacity.text} would pass", ((holds.at, capacity.text),)),
+            )
         if d is not None and h is not None:
             most = _FILL * _WATER * math.pi * d.si**2 / 4 * h.si
             if capacity.si > most * (1 + 1e-9):
@@ -212,7 +223,8 @@ def cylinder_size(ctx: Context) -> Judging:
                 f"the TW stamped on its collar: {_LIGHT:g} to {_HEAVY:g} times what it holds",
                 "its steel is counted on for heat, and its weight for what is left",
             )
-    return passed(f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice")
+    looked = f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice"
+    return passed(looked, (c.tag for c in cylinders))
 
 
 @rule(
@@ -224,8 +236,14 @@ def cylinder_size(ctx: Context) -> Judging:
     rests_on=("plumbing.refilled",),
 )
 def cylinder_refilled(ctx: Context) -> Verdict:
-    once = [c for c in ctx[JOINED].net.of_kind("cylinder", "accumulator") if cylinder_type(c) == "39"]
-    if not once:
+    cylinders = ctx[JOINED].net.of_kind("cylinder", "accumulator")
+    once = [c for c in cylinders if cylinder_type(c) == "39"]
+    untold = [
+        f"{c.tag}: state its marking:, by which a cylinder for one filling is known"
+        for c in cylinders
+        if not cylinder_type(c) and (c.kind == "cylinder" or is_cylinder(c))
+    ]
+    if not once and not untold:
         ctx[JOINED].net.all_read()
         return not_applicable("no DOT 39 cylinder is described")
     return judged(
@@ -240,6 +258,6 @@ def cylinder_refilled(ctx: Context) -> Verdict:
             for c in once
             if c.spec.yes("refilled") or c.kind == "accumulator"
         ),
-        [f"{c.tag}: state refilled:" for c in once if c.kind == "cylinder" and not c.spec.has("refilled")],
+        untold + [f"{c.tag}: state refilled:" for c in once if c.kind == "cylinder" and not c.spec.has("refilled")],
         counted(len(once), "cylinder"),
     )

@@ -34,6 +34,9 @@ def one_failure(ctx: Context) -> Judging:
     net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return not_applicable("nothing is described that could fail")
+    if not net.of_kind("cylinder"):
+        net.all_read()
+        return not_applicable("no cylinder is described")
     looked = sum(f.state == "operator_gone" for f in faults)
     own = [f for f in faults if f.state == "stuck_open" and net.by_tag[f.tags[0]].kind == "cylinder"]
     own += [f for f in faults if f.state == "operator_gone"]

@@ -71,7 +71,10 @@ def plausible(ctx: Context) -> Judging:
     for part in net.of_kind("orifice"):
         yield from [*_discharge(part, part.spec), *_orifice(net, fitted, part)]
     for part in net.of_kind(*OUTLETS):
-        yield from [*_discharge(part, part.spec.child("jets")), *_slit(fitted, part)]
+        jets = part.spec.child("jets")
+        yield from [*_discharge(part, jets), *_slit(fitted, part)]
+        if jets.has("width") and bore_of(fitted[part.tag]) is None:
+            yield f"how wide the tube of {part.tag} is, beside its slit (outside: and wall:, or bore:)"
     height = event.quantity("elevation")
     if height.si > HIGHEST_SITE * (1 + 1e-9):
         yield Trouble(

@@ -259,33 +259,35 @@ def shutoff(ctx: Context) -> Judging:
 @rule(
     "plumbing.regulator_setting",
     level="error",
-    statement="A regulator is set within what it can be set to",
+    statement="A regulator is set within what it can be set to, and locks up no lower than that",
     source=CHOICE,
     needs=(NETWORK,),
 )
-def regulator_setting(ctx: Context) -> Verdict:
+def regulator_setting(ctx: Context) -> Judging:
     regulators = ctx[NETWORK].of_kind("regulator")
-    said = [r for r in regulators if r.spec.has("highest")]
-    if not said:
-        return not_applicable("no regulator's highest setting is stated")
-    return found(
-        (
-            Trouble(
+    if not regulators:
+        return not_applicable("no regulator is described")
+    for r in regulators:
+        setting, highest, locks = r.spec.quantity("set"), *(r.spec.quantity_or_none(k) for k in ("highest", "lock_up"))
+        if highest is None:
+            yield f"{r.tag} does not say how far it can be set (highest:)"
+        elif setting.si > highest.si:
+            yield Trouble(
                 join(r.at, "set"),
-                f"{r.tag} is set to {r.spec.quantity('set').text}, above the {r.spec.quantity('highest').text} "
-                "that it can be set to",
+                f"{r.tag} is set to {setting.text}, above the {highest.text} that it can be set to",
                 "the setting as read on a gauge, and the range as stamped on the regulator",
                 "one of the two is a slip, and every flow and flame follows from the setting",
-                cure=Cure(
-                    f"{r.spec.quantity('highest').text} would pass",
-                    ((join(r.at, "set"), r.spec.quantity("highest").text),),
-                ),
+                cure=Cure(f"{highest.text} would pass", ((join(r.at, "set"), highest.text),)),
             )
-            for r in said
-            if r.spec.quantity("set").si > r.spec.quantity("highest").si
-        ),
-        counted(len(said), "regulator"),
-    )
+        if locks is not None and locks.si < setting.si * (1 - 1e-9):
+            yield Trouble(
+                locks.at,
+                f"{r.tag} is said to lock up at {locks.text}, below its setting of {setting.text}",
+                "the pressure on its gauge with all valves behind it shut",
+                "gas at rest stands higher than in flow, and what stands behind it is judged by that",
+                cure=Cure(f"{setting.text} would pass", ((locks.at, setting.text),)),
+            )
+    return passed(counted(len(regulators), "regulator"))
 
 
 @rule(

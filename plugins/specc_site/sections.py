@@ -20,6 +20,7 @@ from specc import (
     table,
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
+from specc.measure.printing import as_typed, to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
 from specc_site.cylinders import CYLINDERS, RELIEFS
@@ -87,13 +88,16 @@ def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:
     rows = []
     for one, *others in alike.values():
         farther = ", ".join(f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others)
-        needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
-        margin = show(spare(one), "length", "ft") if one.needed is not None else ""
+        on_plan = show(one.measured.si, "length", "ft")
+        needed = as_typed(one.needed.si, "length", "ft") if one.needed is not None else ""
+        # As fine as the distance that it is taken from.
+        fine = len(on_plan.removesuffix(" ft").partition(".")[2])
+        margin = f"{to_unit(spare(one), 'ft'):.{fine}f} ft" if one.needed is not None else ""
         rows.append(
             Row(
                 (
                     f"{one.start} to {one.end}" + (f"; {farther}" if farther else ""),
-                    show(one.measured.si, "length", "ft"),
+                    on_plan,
                     needed,
                     margin,
                     f"{one.why} ({BASIS_WORDS[one.citation.basis]})",

@@ -10,7 +10,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES, WIND
-from specc.measure.printing import show as shown
+from specc.measure.printing import as_typed
 from specc.model.blocks import (
     Block,
     Bullets,
@@ -109,7 +109,7 @@ def description(ctx: Context) -> Sequence[Block]:
             made.append(TableBlock("core.cues"))
     if weather:
         cases = "; ".join(
-            f"{c.name}: air {c.air.text}, cylinder liquid {shown(c.liquid.si, 'temperature')}"
+            f"{c.name}: air {c.air.text}, cylinder liquid {as_typed(c.liquid.si, 'temperature')}"
             + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
             + (f", cylinders {c.fill}" if c.fill else "")
             for c in weather
@@ -120,7 +120,7 @@ def description(ctx: Context) -> Sequence[Block]:
 
 def _place(spot: Spot) -> Row:
     def feet(v: float) -> str:
-        return shown(v, "length", "ft", 3).removesuffix(" ft")
+        return as_typed(v, "length", "ft").removesuffix(" ft")
 
     drawn = _drawn(spot)
     at = tuple(feet(v) for v in spot.point) if spot.point else ("—" if drawn else "not stated",) * 3

@@ -54,6 +54,13 @@ def cases(ctx: Context) -> tuple[Case, ...]:
         raise Cannot("the air temperatures are not in order", air.at, "low, usual, high, from cold to warm")
     usual_wind, stop_wind = _wind(weather, "usual"), _wind(weather, "stop")
     rise = weather.quantity_or_none("sun")
+    if rise is not None and rise.si < 0:
+        raise Cannot(
+            f"the sun is said to warm a cylinder by {rise.text}",
+            rise.at,
+            "the rise above the air, 0 °F or more; 0 °F only where it stands in the shade all day",
+            "a cylinder is hottest, and its pressure highest, in the sun",
+        )
     warm = cylinder_in_the_sun.work("liquid in the sun", air=high, rise=rise) if rise else high
     return (
         Case("low", low, low, stop_wind, "part-full"),

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from specc import __version__
-from specc.engine.derived import lacking, origins_of, places_of_inputs, typical
+from specc.engine.derived import lacking, places_of_inputs, typical
 from specc.engine.grouping import grouped
 from specc.engine.plugin import Host, PluginTrouble
 from specc.engine.run import Ran
@@ -20,7 +20,7 @@ from specc.kinds.weather import CASES
 from specc.model.exit_codes import of_result
 from specc.model.findings import Finding, Place
 from specc.model.passes import RuleFacts
-from specc.model.result import GitState, InputFile, Item, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
+from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Quantity, Reference
 from specc.model.view import Unreadable, View
 from specc.spec.source import Source, excerpt
@@ -42,7 +42,7 @@ def close(
     source: Source,
     ask: Ask,
     host: Host,
-    made: tuple[Ran, View, Mapping[str, Any]] | None,
+    made: tuple[Ran, View, Mapping[str, Any], tuple[Origin, ...]] | None,
     findings: list[Finding],
     troubles: list[PluginTrouble],
     path: str,
@@ -54,7 +54,7 @@ def close(
     project = View({}, "/project")
     event: tuple[tuple[str, str], ...] = ()
     if made is not None:
-        ran, root, _ = made
+        ran, root, _, _ = made
         last = _last_day(root)
         known = {
             p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody"
@@ -112,7 +112,7 @@ def close(
     )
     if made is None:
         return result
-    ran, _, limits = made
+    ran, _, limits, origins = made
     by_rule: dict[str, list[bool]] = {}
     for f in findings:
         by_rule.setdefault(f.rule, []).append(bool(f.waived))
@@ -121,7 +121,6 @@ def close(
         r._replace(status="waived") if r.status == "failed" and by_rule.get(r.id) and all(by_rule[r.id]) else r
         for r in sorted(ran.rules, key=lambda r: r.plugin in others)  # what a third party adds comes last
     )
-    origins = origins_of(source)
     return result._replace(
         origins=origins,
         typical=typical(ran, origins),

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from specc.model.passes import RuleFacts
 from specc.model.statuses import UNSEEN, Status
 from specc.spec.fields import KEY
+from specc.spec.source.places import steps_of
 
 _DATE = re.compile(r"(\d{4})(?:-(\d\d))?(?:-(\d\d))?$")
 
@@ -31,7 +32,8 @@ class Shown(NamedTuple):
 class RestsOn:
     """Looks through the typed values of one spec, once for all its rules."""
 
-    def __init__(self, data: Mapping[str, object]) -> None:
+    def __init__(self, data: Mapping[str, object], guessed: Iterable[str] = ()) -> None:
+        """`guessed`: JSON pointers of values that are typical of a thing's kind, and that nobody measured."""
         project = data.get("project")
         self.issued = last_day(project.get("issued")) if isinstance(project, Mapping) else None
         self._typed: dict[str, dict[str, object]] = {}  # "root.property" -> tag -> value
@@ -39,6 +41,8 @@ class RestsOn:
             if root != "attachments":
                 self._walk(root, root, below)
                 self._by_property(root, below)
+        steps = [steps_of(at) for at in guessed]
+        self._guessed = {(f"{s[0]}.{s[-1]}", s[-2]) for s in steps if len(s) > 2}
         self._shown: dict[tuple[str, str], Shown] = {}
         for (tag, property_), shown in showings(data):
             if self.issued is not None and shown.on <= self.issued:
@@ -84,6 +88,15 @@ class RestsOn:
             for tag in self._typed.get(key, {})
             if not only or tag in only
         ]
+        guessed = sorted(
+            (tag, key) for key, tag in self._guessed if key in facts.rests_on and (not only or tag in only)
+        )
+        if guessed:
+            tag, key = guessed[0]
+            return (
+                "not checked",
+                f"{key.partition('.')[2]} of {tag} is only typical of its kind: nobody measured it",
+            )
         if not resting:
             return "passed", ""
         unseen = sorted({(property_, tag) for tag, property_ in resting if (tag, property_) not in self._shown})

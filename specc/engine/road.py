@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from specc.engine.closing import close
 from specc.engine.context import whole_value
+from specc.engine.derived import origins_of
 from specc.engine.graph import Order, arrange
 from specc.engine.host import find, find_for
 from specc.engine.limits import settle
@@ -130,7 +131,8 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     root = View(judged.data, "", judged.missing)
     order = _order(host, ask.kinds, ask.ids)
     troubles.extend((*order.troubles, *mistyped(host.passes), *mistyped_in_spec(host.passes, whole)))
-    ran = run(order, root, limits, kept)
+    origins = origins_of(source)
+    ran = run(order, root, limits, kept, [o.at for o in origins if o.typical])
     troubles.extend(ran.troubles)
     if ask.tolerance:
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
@@ -140,7 +142,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         findings.append(
             Finding(said.rule, said.level, t.message, place, t.at, t.fixes, t.why, said.plugin, cure=t.cure)
         )
-    return close(source, ask, host, (ran, root, limits), findings, troubles, path)
+    return close(source, ask, host, (ran, root, limits, origins), findings, troubles, path)
 
 
 @lru_cache(maxsize=4)

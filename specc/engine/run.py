@@ -99,7 +99,9 @@ def _reads_nothing(p: Pass) -> bool:
 
 
 class Running:
-    def __init__(self, root: View, limits: Mapping[str, LimitShown], refused: frozenset[str]) -> None:
+    def __init__(
+        self, root: View, limits: Mapping[str, LimitShown], refused: frozenset[str], guessed: Iterable[str]
+    ) -> None:
         self.root, self.limits, self.refused = root, limits, refused
         self.values: dict[str, Any] = {}
         self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
@@ -119,7 +121,7 @@ class Running:
         self.lost: dict[str, list[_Lack]] = {}  # gathered key -> what is not there
         self.partial: dict[str, tuple[_Lack, ...]] = {}  # key that was made of such a one -> the same, for its readers
         self.context: ContextOfPass
-        self.standing = RestsOn(raw(root))
+        self.standing = RestsOn(raw(root), guessed)
         self.evaluations = 0
         self.looked = _Looked({}, {})
 
@@ -446,9 +448,16 @@ def _outcome(held: Held, facts: RuleFacts, status: Status, looked: str, findings
     )
 
 
-def run(order: Order, root: View, limits: Mapping[str, LimitShown], refused: Iterable[str] = ()) -> Ran:
-    """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin."""
-    state = Running(root, limits, frozenset(refused))
+def run(
+    order: Order,
+    root: View,
+    limits: Mapping[str, LimitShown],
+    refused: Iterable[str] = (),
+    guessed: Iterable[str] = (),
+) -> Ran:
+    """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin. `guessed`: pointers of
+    values that nobody measured."""
+    state = Running(root, limits, frozenset(refused), guessed)
     for held, why in order.blocked:
         state.stop(held, why, why)
     for held in order.passes:

@@ -78,6 +78,16 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     return text + ("°" if found.name == "°" else f" {found.name}")
 
 
+def as_typed(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
+    """A value as `show` prints it, without zeros that nobody wrote: for what was typed, not measured or computed.
+
+    >>> as_typed(1.524, "length", "ft"), as_typed(1.6, "length", "ft")
+    ('5 ft', '5.25 ft')
+    """
+    number, space, name = show(si, dim, unit, digits).partition(" ")
+    return (number.rstrip("0").rstrip(".") if "." in number else number) + space + name
+
+
 def psig(si: float, digits: int = 3) -> str:
     """Gauge pressure (Pa) as psig, no finer than it is known: hundredths, and below one of them only that.
 

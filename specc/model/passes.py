@@ -351,7 +351,7 @@ def concluded(given: Verdict | Judging) -> Verdict:
         if not any(isinstance(one, Trouble) for one in listed):
             raise
     troubles, unchecked = parted(listed)
-    if not isinstance(end, Verdict) or (end.status not in ("passed", "stated") and not troubles):
+    if not isinstance(end, Verdict) or (end.status not in ("passed", "stated", "not applicable") and not troubles):
         return end
     if not troubles and not unchecked:
         return end

@@ -6,6 +6,16 @@ import re
 from collections.abc import Iterable, Sequence
 
 SHOWN = 3  # the few that a reader can take in; the rest are counted
+# How a text begins that names nobody and nothing, or says that it is still to come. "No. 5" is a number.
+_NOTHING = re.compile(
+    r"(?:no(?![.]?\s*\d)|not|none|nobody|nothing|never|unknown|unread\w*|illegible|undetermined|unproven|tb[acd]|to be|"
+    r"n/?a|pending|todo)\b"
+)
+_TAKEN_BACK = re.compile(
+    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|pending|applied|planned|expired|lapsed|similar|equivalent|"
+    r"maybe|perhaps|probably|un(?:listed|approved|known|proven|marked))\b|\?",
+    re.IGNORECASE,
+)
 
 
 def counted(number: int, thing: str) -> str:
@@ -38,13 +48,22 @@ def dated(day: str, issued: str) -> str:
 
 
 def says(text: str) -> bool:
-    """Whether a typed text names somebody or something: neither a dash nor a word for nobody.
+    """Whether a typed text names somebody or something: neither a dash nor words for nobody or for later.
 
-    >>> says("hot wire"), says("-"), says("unknown")
-    (True, False, False)
+    >>> says("hot wire"), says("-"), says("unknown"), says("not yet"), says("No. 5")
+    (True, False, False, False, True)
     """
     word = text.strip().lower()
-    return any(c.isalnum() for c in word) and word not in ("no", "none", "nobody", "nothing", "unknown", "tbd", "n/a")
+    return any(c.isalnum() for c in word) and not _NOTHING.match(word)
+
+
+def takes_back(text: str) -> bool:
+    """Whether a typed text denies, doubts or puts off what it names, anywhere in it.
+
+    >>> takes_back("UL 125"), takes_back("UL 125 pending"), takes_back("not for propane")
+    (False, True, True)
+    """
+    return bool(_TAKEN_BACK.search(text))
 
 
 def follows(one: str, other: str) -> bool:

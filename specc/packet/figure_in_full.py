@@ -10,6 +10,7 @@ from specc.model.values import Constant, Figure, Quantity, Scalar, Worked, terms
 from specc.packet.desk import Desk, tag
 from specc.packet.figure_words import (
     amounts,
+    left_over,
     prose,
     valid,
 )
@@ -146,6 +147,8 @@ def _origin(term: Scalar, desk: Desk) -> Spans:
     if isinstance(term, Figure):
         value = printing.show(term.si, term.dim, term.unit, term.digits)
         return (Span(f"{value} from ", QUIET), Span(term.key, QUIET, to=f"figure-{term.key}"))
+    if left_over(term):
+        return (Span(term.name, QUIET),)
     value = printing.show(term.si, term.dim)
     return (Span(value + (f" ({term.name})" if term.name else " (computed)"), QUIET),)
 

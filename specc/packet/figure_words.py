@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from specc.measure import printing
-from specc.model.values import Constant, Figure, Input, Quantity, Scalar, terms_of
+from specc.model.values import Constant, Figure, Input, Quantity, Scalar, Worked, terms_of
 from specc.packet.desk import IN_SHORT, Desk
 from specc.packet.layout import PageItem
 from specc.packet.mathset import symbol_spans
@@ -123,7 +123,15 @@ def shown_value(term: Scalar, desk: Desk) -> Spans:
     if isinstance(term, Figure):
         value = printing.show(term.si, term.dim, term.unit, term.digits)
         return (Span(value, FINE, to=f"figure-{term.key}"),)
-    return (Span(printing.show(term.si, term.dim), FINE),)
+    return () if left_over(term) else (Span(printing.show(term.si, term.dim), FINE),)
+
+
+_LEFT_OVER = 1e-6  # a share as small as this is what a solver did not settle; it tells a reader of the packet nothing
+
+
+def left_over(term: Worked) -> bool:
+    """Whether a computed input stands for a solved network, whose number is only how well it was solved."""
+    return term.dim == "ratio" and bool(term.name) and abs(term.si) < _LEFT_OVER
 
 
 def _from(term: Scalar, desk: Desk) -> Spans:

@@ -229,6 +229,17 @@ def test_parts_are_held_to_the_hottest_commercial_propane_and_to_the_highest_set
     assert "up to 44.0 psig" in looked(of(), "rated_for_setting")  # locked up, at the highest setting
 
 
+def test_parts_past_a_valve_see_cylinder_pressure_also_where_some_part_cannot_be_read(tmp_path: Path) -> None:
+    """Then the zones say nothing: a part that cannot be read may be a regulator."""
+    unread = ("    pl: {kind: fitting, form: plug", "    gauge: {kind: gage}\n    pl: {kind: fitting, form: plug")
+    low = (
+        "capacity: 300 kBTU/h\n      rating: 250 psi\n    h2:",
+        "capacity: 300 kBTU/h\n      rating: 200 psi\n    h2:",
+    )
+    (found,) = findings_of(project(tmp_path, GOOD, unread, low), "fuel.rated_for_supply")
+    assert found.message == "pr2 is rated 200 psi, and 250 psi is the least at cylinder pressure"
+
+
 def test_what_fails_open_is_commercial_propane(tmp_path: Path) -> None:
     (found,) = findings_of(
         project(

@@ -83,7 +83,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a valve that shuts it off": (
             ("line: [rv]", "line: [v9, rv]"),
-            ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
+            (
+                "    rv: {kind: valve, form: relief, opens: 60 psi, bore: 1/4 in, rating: 250 psi}",
+                "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {kind: valve, form: relief, "
+                "opens: 60 psi, bore: 1/4 in, rating: 250 psi} # expect: fuel.relief_capacity",
+            ),
             on("pr2", "regulator", "rated_for_failure"),
             on("acc", "accumulator", "store_relief"),
         ),
@@ -315,8 +319,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "fuel.bath_limit": {
         "water too warm": (
-            marked("bath: 80 °F}", "bath: 140 °F}", "bath_limit"),
+            marked("bath: 80 °F}", "bath: 128 °F}", "bath_limit, fuel.liquid_temperature"),
             ("opens: 60 psi, bore: 1/4 in,", "opens: 60 psi, bore: 3/8 in,"),
+            ("highest: 20 psi\n      rating: 250 psi", "highest: 20 psi\n      rating: 300 psi"),
+            (
+                "capacity: 300 kBTU/h\n      rating: 250 psi\n    h2",
+                "capacity: 300 kBTU/h\n      rating: 300 psi\n    h2",
+            ),
         ),
     },
 }
@@ -415,7 +424,7 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
         ("    rv: {", "    v9: {kind: valve, form: ball, rating: 600 psi}\n    rv: {"),
     )
     result = checked(project(tmp_path, GOOD, *shut), block=WITHOUT)
-    assert status_of(result, "fuel.relief_capacity") == "not applicable"
+    assert status_of(result, "fuel.relief_capacity") == "failed"
     assert status_of(result, "fuel.rated_for_failure") == "failed"
 
 

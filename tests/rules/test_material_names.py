@@ -22,6 +22,20 @@ def zinc(text: str) -> bool:
     return any(c.zinc for c in reading.coatings) or reading.of("zinc")
 
 
+@pytest.mark.parametrize("text", ["steel coated with copper", "copper-plated steel", "steel with copper plating"])
+def test_steel_with_copper_on_it_is_not_copper(text: str) -> None:
+    assert read(text).of("steel")
+    assert not read(text).of("copper")
+
+
+def test_a_frame_with_copper_parts_is_of_copper_too() -> None:
+    assert read("steel frame with copper stems").of("copper")
+
+
+def test_a_question_mark_is_a_doubt() -> None:
+    assert read("304 stainless?").unknown == ("?",)
+
+
 @pytest.mark.parametrize(
     "text",
     """galvanized steel|galvanised pipe|galv|HDG|hot-dip|hot dipped galvanized|GI pipe|Zn plated|zinc plated bolts

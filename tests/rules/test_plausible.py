@@ -53,4 +53,5 @@ def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
     ],
 )
 def test_what_just_can_be_is_not_found(tmp_path: Path, patch: Patch) -> None:
-    assert status_of(checked(project(tmp_path, GOOD, patch), block=OTHERS), RULE) == "passed"
+    tube = (SLIT, f"tube: 1/2 OD type ACR\n      {SLIT}")
+    assert status_of(checked(project(tmp_path, GOOD, patch, tube), block=OTHERS), RULE) == "passed"

@@ -89,15 +89,15 @@ def test_every_rule_has_a_bad_case() -> None:
 @pytest.mark.parametrize(
     ("patches", "statuses"),
     [
-        ((PLATED,), ("stated", "not applicable", "passed", "not applicable")),
-        ((acc(f", {USED}"),), ("not applicable", "authority to decide", "passed", "not applicable")),
+        ((PLATED,), ("stated", "not applicable", "stated", "not checked")),
+        ((acc(f", {USED}"),), ("not applicable", "authority to decide", "stated", "not checked")),
         (
             (acc(f", {USED}".replace(", altered: none", "")),),
-            ("not applicable", "not checked", "passed", "not applicable"),
+            ("not applicable", "not checked", "stated", "not checked"),
         ),
         (
             (PLATED, (TANK, f"{TANK}      marking: DOT-39\n")),
-            ("stated", "not applicable", "passed", "not checked"),
+            ("stated", "not applicable", "stated", "not checked"),
         ),
     ],
     ids=["a plate", "a propane cylinder", "it is not said whether it was altered", "DOT 39, nothing said"],

@@ -34,7 +34,7 @@ def test_what_is_yielded_counts_where_it_ends_with_passed() -> None:
 
 
 def test_any_other_end_counts_as_it_stands() -> None:
-    assert concluded(rule_of(["x"], not_applicable("no hose"))) == not_applicable("no hose")
+    assert concluded(rule_of(["x"], not_checked("no hose is read"))) == not_checked("no hose is read")
     assert concluded(passed("looked")) == passed("looked")
 
 
@@ -69,6 +69,12 @@ def test_what_is_wrong_counts_also_where_a_rule_stops_at_what_cannot_be_read() -
 def test_what_could_not_be_checked_keeps_a_rule_from_being_stated() -> None:
     assert concluded(rule_of(["c: state its size"], stated("2 hoses"))) == not_checked("c: state its size")
     assert concluded(rule_of([], stated("2 hoses"))) == stated("2 hoses")
+
+
+def test_what_could_not_be_checked_keeps_a_rule_from_not_applying() -> None:
+    """Nothing of the kind may be described for the same reason."""
+    assert concluded(rule_of(["c: state its kind"], not_applicable("no hose"))).status == "not checked"
+    assert concluded(rule_of([], not_applicable("no hose"))) == not_applicable("no hose")
 
 
 def test_what_is_said_twice_counts_once() -> None:

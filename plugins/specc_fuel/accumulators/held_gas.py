@@ -85,11 +85,15 @@ def _dead_ends(net: Network, tags: Iterable[str]) -> set[str]:
 
 
 def _holding(net: Network, tags: set[str]) -> tuple[Part, ...]:
-    """Lines, and fittings that are described as long as lines."""
+    """Lines, manifolds of whatever size, and fittings that are described as long as lines."""
     return tuple(
         p
         for p in net.parts
-        if p.tag in tags and (p.kind in _LINES or (p.kind == "fitting" and p.spec.has("bore") and p.spec.has("length")))
+        if p.tag in tags
+        and (
+            p.kind in _LINES
+            or (p.kind == "fitting" and (p.form == "manifold" or (p.spec.has("bore") and p.spec.has("length"))))
+        )
     )
 
 

@@ -53,8 +53,11 @@ def relief_setting(ctx: Context) -> Judging:
         zone = zones[part.tag]
         locked = [ctx[AT_REST][r.tag].si for r in regulators_into(net, zones, zone) if r.tag in ctx[AT_REST]]
         rest = ctx[CYLINDER_PRESSURE].si if zone == SUPPLY else max(locked, default=0.0)
-        there = (p for p in net.parts if zones[p.tag] == zone and p.spec.has("rating"))
-        rated = [(p.spec.quantity("rating").si, p.tag) for p in there]
+        there = [p for p in net.parts if zones[p.tag] == zone]
+        rated = [(p.spec.quantity("rating").si, p.tag) for p in there if p.spec.has("rating")]
+        unrated = [p.tag for p in there if not p.spec.has("rating")]
+        if unrated:
+            yield f"the rating of {several(unrated)}, which {part.tag} protects, is not stated"
         lowest, weakest = min(rated, default=(float("inf"), ""))
         if opens.si < rest * (1 + margin.si) * (1 - 1e-9):
             yield Trouble(

@@ -36,7 +36,7 @@ from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import FOOT, INCH
 from specc.model.passes import Judging, passed
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 from specc_fuel.calc.heat import gross_heating_value, net_heat
 from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.keys import FLOW_TOGETHER
@@ -72,6 +72,13 @@ _LINES = ("pipe", "tube", "hose")
 _TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT schedule 40"
 
 
+def _unknown_losses(net: Network, burning: Burning) -> tuple[Part, ...]:
+    """What stands in the way of the gas and loses what nobody says: a line without its bore, a valve without its Cv.
+    Short fittings and ball valves are taken to lose nothing."""
+    silent = (net.by_tag[tag] for tag in burning.piping.silent)
+    return tuple(p for p in silent if p.kind in _LINES or (p.kind == "valve" and p.form != "ball"))
+
+
 @figures(
     FLOW_TOGETHER,
     title="Gas through {tag} while all of a scene burn, at least",
@@ -103,6 +110,7 @@ def enough_together(ctx: Context) -> Judging:
     together, alone = ctx[FLOW_TOGETHER], ctx[FLOW]
     if not together:
         return not_applicable("no scene burns anything steadily")
+    yield from _not_counted(ctx, of_throttles=True)
     lowest = 1.0
     for tag, least in together.items():
         by_case = {c.case: c.worked.si for c in alone[tag].cases} if tag in alone else {}
@@ -118,6 +126,21 @@ def enough_together(ctx: Context) -> Judging:
                 cure=_wider_for_all(ctx, tag, case, share.si),
             )
     return passed(f"{counted(len(together), 'outlet')}, the least with {lowest:.0%} of its flow alone")
+
+
+def _not_counted(ctx: Context, *, of_throttles: bool) -> Iterator[str]:
+    """What cannot be judged of a scene's lines, since nobody says what they lose."""
+    net = ctx[NETWORK]
+    lost = {
+        p.tag: None
+        for scenes in ctx.all(TOGETHER).values()
+        for burning in scenes.values()
+        for p in _unknown_losses(net, burning)
+        if of_throttles or p.form != "needle"
+    }
+    if lost:
+        lose = "loses" if len(lost) == 1 else "lose"
+        yield f"what {several(list(lost))} {lose} is not known (cv:, or bore: and length:)"
 
 
 def _wider_for_all(ctx: Context, outlet: str, case: str, share: float) -> Cure | None:
@@ -342,6 +365,8 @@ def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
             so_far, without, until = {tag: _Loss()}, {tag: _Loss()}, {}
         elif part.kind == "orifice":
             so_far, without, until = dict.fromkeys(so_far, _Loss()), {}, _worst((so_far, until))
+        elif part.form == "needle":
+            pass  # a throttle, set by hand to what the flame shall be
         else:
             own = _own_loss(burning, elements.get(tag), part, air)
             so_far = {r: loss.and_(own) for r, loss in so_far.items()}
@@ -390,7 +415,7 @@ def _shorter(
     needs=(TOGETHER, NETWORK, AIR_PRESSURE),
     limits=("fuel.line_loss",),
 )
-def line_capacity(ctx: Context) -> Verdict:
+def line_capacity(ctx: Context) -> Judging:
     net, share, air = ctx[NETWORK], ctx.limit(LINE_LOSS.key), ctx[AIR_PRESSURE].si
     worst: dict[str, tuple[float, str, str, Burning]] = {}
     looked = set()
@@ -404,7 +429,8 @@ def line_capacity(ctx: Context) -> Verdict:
                         worst[outlet] = (got, f"{scene}, case: {case}", regulator, burning)
     if not looked:
         return not_applicable("no outlet that burns steadily stands behind a regulator")
-    troubles = [
+    yield from _not_counted(ctx, of_throttles=False)
+    yield from [
         Trouble(
             net.by_tag[outlet].at,
             f"the lines from {regulator} to {outlet} lose {got:.0%} of its setting ({where})",
@@ -416,7 +442,7 @@ def line_capacity(ctx: Context) -> Verdict:
         if got > share.si * (1 + 1e-9)
     ]
     most = max((w[0] for w in worst.values()), default=0.0)
-    return found(troubles, f"{counted(len(looked), 'outlet')}, at most {most:.1%} lost")
+    return passed(f"{counted(len(looked), 'outlet')}, at most {most:.1%} lost")
 
 
 @rule(
@@ -462,24 +488,25 @@ def regulators_hold(ctx: Context) -> Verdict:
 )
 def losses_known(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
-    silent: dict[str, None] = {}
+    silent: set[str] = set()
+    unknown: dict[str, Part] = {}
     passed_by: set[str] = set()
     for solved in ctx.all(ALONE).values():
         for burning in solved.values():
-            silent.update(dict.fromkeys(burning.piping.silent))
+            silent.update(burning.piping.silent)
+            unknown.update({p.tag: p for p in _unknown_losses(net, burning)})
             passed_by.update(burning.piping.before)
     if not passed_by:
         return not_applicable("no gas reaches an outlet")
     troubles = [
         Trouble(
-            net.by_tag[tag].at,
-            f"what {tag} ({net.by_tag[tag].title}) loses is not known, and is left out of the flow",
-            _TELLS if net.by_tag[tag].kind in _LINES else "cv: from its data sheet",
+            part.at,
+            f"what {part.tag} ({part.title}) loses is not known, and is left out of the flow",
+            _TELLS if part.kind in _LINES else "cv: from its data sheet",
             "what arrives is less than computed, so that flames are not shown to be large enough",
-            "warning" if net.by_tag[tag].kind in _LINES else None,
+            "warning" if part.kind in _LINES else None,
         )
-        for tag in silent
-        if net.by_tag[tag].kind in (*_LINES, "valve") and net.by_tag[tag].form != "ball"
+        for part in unknown.values()
     ]
     small = len(silent) - len(troubles)
     words = f"{counted(len(passed_by), 'part')}; {small} short fittings and full-bore valves taken to lose nothing"

@@ -35,6 +35,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
 from specc_fuel.keys import WARMEST_SUPPLY
+from specc_fuel.supply.cylinders import warmest_liquid
 from specc_fuel.wording import rounded_up
 
 VAPOR = Citation("api-520-1", "vapor at critical flow, W = C A Kd P1 sqrt(M/(T Z))", "reprint")
@@ -100,7 +101,7 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     if bore is None:
         return None
     own = valve.spec.quantity_or_none("discharge")
-    hottest = max(case.liquid.si for case in ctx[CASES])
+    hottest = warmest_liquid(ctx, max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)).si
     # Warm gas is thinner and runs out less by weight; it is vapor there.
     warm = max(hottest, propane.boiling_point(relieving) + 0.1)
     return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, warm)
@@ -109,6 +110,7 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
 @shared(
     RELIEVED,
     needs=(NETWORK, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
+    reads=("gas",),
     limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
 )
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
@@ -118,7 +120,7 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
         regulators = regulators_into(net, zones, zone) if zone not in (SUPPLY, "") else ()
         valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == zone)
         # One that a valve may shut off does not count.
-        valves = tuple(v for v in valves if not _shut_off(ctx, v))
+        valves = tuple(v for v in valves if _shut_off(net, v) is None)
         if not valves or not regulators:
             continue
         guards = _guarded(net, regulators, valves)
@@ -161,18 +163,17 @@ def _guarded(net: Network, regulators: tuple[Part, ...], valves: tuple[Part, ...
     return frozenset((below | core) - (set(full) - core))
 
 
-def _shut_off(ctx: Context, valve: Part) -> bool:
-    """Whether something that closes or throttles stands between a relief valve and the first place where lines meet."""
-    net = ctx[NETWORK]
+def _shut_off(net: Network, valve: Part) -> Part | None:
+    """What closes or throttles between a relief valve and the first place where lines meet."""
     above = net.before.get(valve.tag, ())
     while len(above) == 1:
         part = net.by_tag[above[0]]
         if part.kind == "orifice" or (part.kind == "valve" and part.form != "relief"):
-            return True
+            return part
         if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
-            return False
+            return None
         above = net.before.get(part.tag, ())
-    return False
+    return None
 
 
 def _lb_h(si: float) -> str:
@@ -197,14 +198,24 @@ def _larger(relief: Relieved) -> Cure | None:
 @rule(
     "fuel.relief_capacity",
     level="error",
-    statement="Each relief valve behind a regulator passes what that regulator gives when it fails open; fire is not "
-    "sized",
+    statement="Each relief valve behind a regulator passes what that regulator gives when it fails open, with nothing "
+    "before it that may be shut; fire is not sized",
     source=VAPOR,
     needs=(RELIEVED, NETWORK, ZONES),
     rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Judging:
     net, zones = ctx[NETWORK], ctx[ZONES]
+    yield from [
+        Trouble(
+            valve.at,
+            f"{closes.tag} ({closes.title}) stands before {valve.tag}, which lets nothing out once that is shut",
+            "the relief valve on the line itself, with nothing before it that closes or throttles",
+            "the pressure rises although a relief valve is there",
+        )
+        for valve in net.of_kind("valve")
+        if valve.form == "relief" and zones.get(valve.tag) and (closes := _shut_off(net, valve)) is not None
+    ]
     if not ctx[RELIEVED]:
         there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]
         ctx[NETWORK].all_read()

@@ -28,7 +28,7 @@ from specc import (
     table,
 )
 from specc.kinds.gas import FLOW, GAS_LEFT
-from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.plumbing import NETWORK, ZONES, Part
 from specc.kinds.show import SHOW
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
@@ -37,8 +37,9 @@ from specc.model.wording import counted
 from specc_fuel.accumulators import spacing
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
-from specc_fuel.keys import LIQUID_COLDEST, SUPPLY_LOWEST
+from specc_fuel.keys import LIQUID_COLDEST, SUPPLIES, SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow, clock_of
+from specc_fuel.supply.manifolds import ties
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.simulation import Event, Opened, SupplyHistory
@@ -178,10 +179,11 @@ def happened(shows: Mapping[str, SimulatedShow], *what: str) -> Iterator[_Happen
     level="error",
     statement="Through the whole show, as its cylinders cool, the supply stands above what its regulators need",
     source=Citation("lemmon-2009", "heat and vapor pressure; heat from still air by Churchill and Chu", "computed"),
-    needs=(SIMULATED_SHOW, NETWORK, SUPPLY_LOWEST),
+    needs=(SIMULATED_SHOW, NETWORK, SUPPLY_LOWEST, SUPPLIES, ZONES),
 )
-def supply_holds(ctx: Context) -> Verdict:
+def supply_holds(ctx: Context) -> Judging:
     net = ctx[NETWORK]
+    yield from ties(net, ctx[ZONES], ctx[SUPPLIES])
     first: dict[str, tuple[str, Trouble]] = {}
     words = {
         "short": "falls under what {tag} needs",
@@ -210,7 +212,8 @@ def supply_holds(ctx: Context) -> Verdict:
     known = [si for tag in supplies if tag in ctx[SUPPLY_LOWEST] and math.isfinite(si := ctx[SUPPLY_LOWEST][tag].si)]
     down = f", down to {show(min(known), 'gauge_pressure', 'psig', 3)} while gas is drawn" if known else ""
     looked = f"{counted(len(supplies), 'manifold')} through all nights and cases{down}"
-    return found([t for _, t in first.values()], looked)
+    yield from (t for _, t in first.values())
+    return passed(looked)
 
 
 @rule(

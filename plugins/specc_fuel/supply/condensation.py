@@ -32,11 +32,9 @@ from specc.kinds.plumbing import NETWORK, ZONES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
-from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import condensing
-from specc_fuel.calc.cylinder import cylinder_pressure
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
 from specc_fuel.outlets.relief import FIRE, RELIEVED
 
@@ -118,18 +116,12 @@ def dew(ctx: Context) -> Worked:
     WARMEST_SUPPLY,
     title="Pressure of the warmest supply, commercial propane",
     unit="psig",
-    needs=(CYLINDER_PRESSURE, AIR_PRESSURE),
-    reads=("gas",),
+    needs=(CYLINDER_PRESSURE,),
     limits=("fuel.commercial_margin",),
 )
 def warmest(ctx: Context) -> Worked:
     """Of the hottest case's liquid, or of a water bath that is warmer."""
-    hot: Scalar = ctx[CYLINDER_PRESSURE]
-    bath = ctx.spec("gas").quantity_or_none("bath")
-    if bath is not None:
-        bathed = cylinder_pressure.work("cylinder in its bath", liquid_temperature=bath, ambient=ctx[AIR_PRESSURE])
-        hot = bathed if bathed.si > hot.si else hot
-    x = ctx.limit("fuel.commercial_margin")
+    hot, x = ctx[CYLINDER_PRESSURE], ctx.limit("fuel.commercial_margin")
     return Worked(hot.si * (1 + x.si), "gauge_pressure", _COMMERCIAL, (("p", hot), ("x", x)), name="warmest supply")
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from specc import Citation, Context, Judging, Trouble, not_applicable, passed, rule, show
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, says
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER
@@ -66,12 +66,17 @@ def regulator_capacity(ctx: Context) -> Judging:
     return passed(f"{counted(known, 'regulator')}; what fills an accumulator is not counted", most)
 
 
-def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
-    """Whether gas leaves a cylinder by a CGA 791 nut. A POL nut in such a valve has no excess-flow part."""
+def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool | None:
+    """Whether gas leaves a cylinder by a CGA 791 nut; None where nothing says by which connection. A POL nut in such a
+    valve has no excess-flow part."""
     onto = [e for j in joints if part.tag in {p.tag for p in j.parts} for e in j.ends if e is not None]
     if any((e.family, e.size, e.gender) == ("CGA", "510", "male") for e in onto):
         return False
-    return "791" in part.spec.text_or("connection") or any(e.family == "CGA" and e.size == "791" for e in fit.ends)
+    said = part.spec.text_or("connection")
+    cga = [e for e in (*fit.ends, *onto) if e.family == "CGA"]
+    if "791" in said or any(e.size == "791" for e in cga):
+        return True
+    return False if cga or says(said) else None
 
 
 @rule(
@@ -85,7 +90,11 @@ def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool:
 def connection_flow(ctx: Context) -> Judging:
     """Cylinders whose gas meets at one point are taken to give all of it, each: one may be empty or shut."""
     net, joints = ctx[NETWORK], ctx[JOINTS]
-    here = [p for p in net.of_kind("cylinder") if p.tag in net.after and _is_791(p, ctx[FITTED][p.tag], joints)]
+    fed_from = [(p, _is_791(p, ctx[FITTED][p.tag], joints)) for p in net.of_kind("cylinder") if p.tag in net.after]
+    here = [p for p, is_791 in fed_from if is_791]
+    for part, is_791 in fed_from:
+        if is_791 is None:
+            yield f"{part.tag} does not say by which connection gas leaves it (connection:)"
     if not here:
         ctx[NETWORK].all_read()
         return not_applicable("no cylinder is connected by CGA 791")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import CHOICE, Cannot, Context, Limit, Worked, figure, figures, value
+from specc import CHOICE, Cannot, Context, Limit, Quantity, Worked, figure, figures, value
 from specc.kinds.gas import CYLINDER_PRESSURE, GAS_ON_SITE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Part
-from specc.kinds.weather import AIR_PRESSURE
+from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc_fuel.calc import cylinder, filling, propane
 from specc_fuel.calc.amounts import heat_together
 from specc_fuel.keys import BOIL_OFF, BOIL_OFF_ALL, CYLINDERS, GAS_ON_SITE_LIQUID, LATENT_HEAT, SUPPLIES, VAPOR_DENSITY
@@ -46,10 +46,14 @@ def gas_on_site_liquid(ctx: Context) -> Worked:
     return filling.liquid_volume.work("gas on site as liquid", gas=ctx[GAS_ON_SITE])
 
 
-def _pressure(ctx: Context) -> Worked:
-    return cylinder.cylinder_pressure.work(
-        "cylinder pressure", liquid_temperature=ctx.case.liquid, ambient=ctx[AIR_PRESSURE]
-    )
+def warmest_liquid(ctx: Context, liquid: Worked | Quantity) -> Worked | Quantity:
+    """How warm a cylinder's liquid gets: in the air and the sun, or in a water bath that is warmer."""
+    bath = ctx.spec("gas").quantity_or_none("bath")
+    return bath if bath is not None and bath.si > liquid.si else liquid
+
+
+def _pressure(ctx: Context, liquid: Worked | Quantity) -> Worked:
+    return cylinder.cylinder_pressure.work("cylinder pressure", liquid_temperature=liquid, ambient=ctx[AIR_PRESSURE])
 
 
 @figure(
@@ -58,11 +62,15 @@ def _pressure(ctx: Context) -> Worked:
     unit="psig",
     worst="max",
     decision=True,
-    needs=(AIR_PRESSURE,),
+    needs=(AIR_PRESSURE, CASES),
+    reads=("gas",),
     per_case=True,
 )
 def highest_pressure(ctx: Context) -> Worked:
-    return _pressure(ctx)
+    """A water bath counts in the hottest case alone: in the others the cylinders may stand without it."""
+    hottest = max(case.liquid.si for case in ctx[CASES])
+    liquid = ctx.case.liquid
+    return _pressure(ctx, warmest_liquid(ctx, liquid) if liquid.si >= hottest else liquid)
 
 
 @figure(
@@ -75,7 +83,7 @@ def highest_pressure(ctx: Context) -> Worked:
     per_case=True,
 )
 def lowest_pressure(ctx: Context) -> Worked:
-    return _pressure(ctx)
+    return _pressure(ctx, ctx.case.liquid)
 
 
 @figure(LATENT_HEAT, title="Heat to boil off the liquid", unit="BTU/lb", digits=4, worst="max", per_case=True)

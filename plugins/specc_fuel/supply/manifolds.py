@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from specc import CHOICE, Context, Equation, Symbol, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
@@ -42,6 +42,31 @@ def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...],
         seen.update(p.tag for p in group)
         groups.append(group)
     return tuple(groups)
+
+
+def ties(net: Network, zones: Mapping[str, str], supplies: Mapping[str, tuple[Part, ...]]) -> Iterator[str]:
+    """What could not be judged of supplies that a valve makes one: with it shut, or against a check valve, each has to
+    do alone. One that gas needs on its way to a regulator is none of these, nor one that is normally: open."""
+    shared = [group for group in supplies.values() if len(group) > 1]
+    near = net.near if shared else {}
+    valves = [v for v in net.of_kind("valve") if v.form != "relief" and zones.get(v.tag) == SUPPLY] if shared else []
+    for group in shared:
+        for valve in valves:
+            if valve.spec.text_or("normally") == "open":
+                continue
+
+            def ends(part: Part, shut: str = valve.tag) -> bool:
+                return part.tag == shut or part.kind == "regulator"
+
+            sides = {c.tag: net.walk((c.tag,), near, ends) for c in group}
+            far = next((tag for tag, met in sides.items() if group[0].tag not in met), "")
+            if not far or not all(any(net.by_tag[t].kind == "regulator" for t in met) for met in sides.values()):
+                continue
+            between = f"{valve.tag} stands between the cylinders {group[0].tag} and {far}"
+            if valve.form == "check":
+                yield f"{between}, which are computed as one supply, and lets gas one way only"
+            else:
+                yield f"{between}, and whether it is open in the show is not said (normally: open)"
 
 
 @value(SUPPLIES, needs=(NETWORK, ZONES))

@@ -38,11 +38,13 @@ from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
 from specc.model.values import Figure
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, takes_back
 from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
+from specc_fuel.supply.cylinders import warmest_liquid
+from specc_fuel.supply.manifolds import ties
 from specc_fuel.wording import rated_up
 
 # Handbook pressures of commercial propane stand 13 to 15 % above those of pure propane, in psig.
@@ -82,6 +84,11 @@ _LISTED_TO = 300 * 6894.757293168  # Pa: up to here a listing for cylinder press
 _LISTING = re.compile(r"\b(LP[ -]?gas|LPG|propane|UL[ -]?(21|125|132|144|569|2061)|CSA[ -]?8\.[13])\b", re.IGNORECASE)
 
 
+def _is_listing(text: str) -> bool:
+    """Whether a text names a listing for LP-gas, and neither denies nor doubts it."""
+    return bool(_LISTING.search(text)) and not takes_back(text)
+
+
 def _f(figure: Figure) -> str:
     case = f" (case: {figure.case})" if figure.case else ""
     return show(figure.si, figure.dim, figure.unit, figure.digits) + case
@@ -99,7 +106,7 @@ def _usable(ctx: Context, cylinder: Part) -> float:
     level="error",
     statement="Each supply holds the gas that it gives over all nights, with the reserve left in each cylinder",
     source=CHOICE,
-    needs=(SUPPLY_GAS, SUPPLIES, NETWORK),
+    needs=(SUPPLY_GAS, SUPPLIES, NETWORK, ZONES),
     reads=("gas",),
     limits=("fuel.reserve",),
 )
@@ -107,6 +114,7 @@ def enough_gas(ctx: Context) -> Judging:
     supplies = ctx[SUPPLIES]
     if not supplies:
         return not_applicable("no cylinder feeds anything")
+    yield from ties(ctx[NETWORK], ctx[ZONES], supplies)
     waiting = [p for p in ctx[NETWORK].of_kind("cylinder") if p.spec.yes("spare")]
     waiting = waiting if ctx.spec("gas").yes("changes") else []
     words = []
@@ -174,7 +182,7 @@ def no_more_than_needed(ctx: Context) -> Judging:
     statement="The cylinders of each supply, down to their reserve in the low air (above 20 °F counted as 20 °F) and "
     "without a bath, boil off what each scene draws on average",
     source=Citation("lp-gas-dlk-rule", "vaporization by diameter, length and K", "reprint"),
-    needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES),
+    needs=(BOIL_OFF_ALL, DRAW_HEAT, SUPPLIES, NETWORK, ZONES),
     wants=(CARRIED, HOLDS_AT_RESERVE),
     reads=("gas",),
 )
@@ -182,6 +190,7 @@ def boil_off_holds(ctx: Context) -> Judging:
     """A warning only where the show as followed holds, from its beginning and from the reserve."""
     if not ctx[SUPPLIES]:
         return not_applicable("no cylinder feeds anything")
+    yield from ties(ctx[NETWORK], ctx[ZONES], ctx[SUPPLIES])
     carried = ctx.get(CARRIED)
     from_reserve = {tag for tags in ctx.all(HOLDS_AT_RESERVE).values() for tag in tags} if carried is not None else ()
     bath = ctx.spec("gas").has("bath")
@@ -295,16 +304,15 @@ def rated_for_supply(ctx: Context) -> Judging:
             )
         elif rating.si < reached * (1 - 1e-9):
             listed = part.spec.text_or("listing")
-            excused = (
-                _LISTING.search(listed) and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
-            )
+            for_gas = _is_listing(listed)
+            excused = for_gas and computed <= _LISTED_TO * (1 + 1e-9) and rating.si >= least.si * (1 - 1e-9)
             yield Trouble(
                 join(part.at, "rating"),
                 f"{part.tag} is rated {rating.text}, and {least.text} is the least at cylinder pressure"
                 if computed <= least.si
                 else f"{part.tag} is rated {rating.text}, and may see {psig(computed)}"
                 + (f"; it is listed ({listed}) for LP-gas at cylinder pressure" if excused else "")
-                + (f"; {listed} is no listing for LP-gas" if listed and not _LISTING.search(listed) else ""),
+                + (f"; {listed!r} is no listing for LP-gas" if listed and not for_gas else ""),
                 "a part with that rating stamped on it",
                 f"the cylinder may reach {_f(highest)} with pure propane, more with commercial",
                 level="warning" if excused else None,
@@ -354,17 +362,24 @@ def service_pressure(ctx: Context) -> Judging:
     statement="No cylinder's liquid is computed warmer than 125 °F",
     source=BATH_LIMIT.citation,
     needs=(CYLINDERS, CASES),
+    reads=("gas",),
     limits=("fuel.liquid_hottest",),
 )
 def liquid_temperature(ctx: Context) -> Judging:
     most, cases = ctx.limit(HOTTEST.key), ctx[CASES]
     hottest = max(cases, key=lambda case: case.liquid.si)
-    warm = show(hottest.liquid.si, "temperature", "°F", 3)
-    if hottest.liquid.si > most.si * (1 + 1e-9):
+    liquid = warmest_liquid(ctx, hottest.liquid)
+    warm = show(liquid.si, "temperature", "°F", 3)
+    if liquid.si > most.si * (1 + 1e-9):
+        bathed = liquid.si > hottest.liquid.si
+        sun = "/weather/sun" if hottest.liquid.si > hottest.air.si else "/weather/air"
         yield Trouble(
-            "/weather/sun" if hottest.liquid.si > hottest.air.si else "/weather/air",
-            f"the liquid may be {warm} warm (case: {hottest.name}), and {most.text} is the most",
-            "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
+            "/gas/bath" if bathed else sun,
+            f"the liquid may be {warm} warm ({'in its bath' if bathed else f'case: {hottest.name}'}), and {most.text} "
+            "is the most",
+            "a cooler bath"
+            if bathed
+            else "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
             "a full cylinder that warms fills with liquid, and then its relief valve opens",
         )
     return passed(f"at most {warm}")

@@ -1,0 +1,136 @@
+"""What is not known is not checked, and what takes back what it says counts for nothing: values left out, junk typed in
+their place, and things that make another value moot. Each of these passed once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.testing import Patch, findings_of, project, status_of
+
+HERE = Path(__file__).parent
+FUEL, FLOW, VESSELS, MATERIALS = (HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials"))
+
+HOT: Patch = ("high: 86 °F}\n  sun: 20", "high: 100 °F}\n  sun: 20")
+LISTED = "      rating: 250 psi\n    v1:"
+TIE = (
+    ("line: [pr1, v1, fo1, ring]", "line: [t1, pr1, v1, fo1, ring]\n"
+     "    other: {from: tank2, line: [t2, pr2, fo2, ring]}\n"
+     "    tie: {from: t1, line: [eq, t2]}"),
+    ("    v1:\n", "    tank2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb,"
+     " rating: 240 psi}\n"
+     "    t1: {kind: fitting, form: tee, rating: 600 psi}\n    t2: {kind: fitting, form: tee, rating: 600 psi}\n"
+     "    pr2: {kind: regulator, set: 10 psi, highest: 20 psi, rating: 250 psi}\n"
+     "    fo2: {kind: orifice, bore: 0.01 in, discharge: 0.8, rating: 500 psi}\n"
+     "    eq: {kind: valve, form: ball, normally: closed, rating: 600 psi}\n    v1:\n"),
+)  # fmt: skip
+SOLENOID: Patch = ("      form: ball\n", "      form: solenoid\n")
+
+CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
+    # What is true of a hot day holds in a bath.
+    "parts in a bath": (FLOW, (("bath: 80 °F", "bath: 120 °F"),), "fuel.rated_for_supply", "failed"),
+    "liquid in a bath": (FLOW, (("bath: 80 °F", "bath: 130 °F"),), "fuel.liquid_temperature", "failed"),
+    "a sun that cools": (FUEL, (("sun: 20 °F", "sun: -20 °F"),), "fuel.liquid_temperature", "blocked"),
+    # Cylinders and their connections.
+    "no connection said": (
+        FLOW, (("      connection: CGA 791\n      connection_flow: 600 kBTU/h\n", ""),), "fuel.connection_flow",
+        "not checked",
+    ),
+    "a CGA 791 nut on the regulator": (
+        FUEL, (("      set: 10 psi\n", "      set: 10 psi\n      ends: [CGA 791 female, 1/4 FNPT]\n"),),
+        "fuel.connection_flow", "not checked",
+    ),
+    "no tare": (FUEL, (("      tare: 18 lb\n", ""),), "materials.cylinder_size", "not checked"),
+    "a typical size": (
+        FUEL, (("      diameter: 12.5 in\n      height: 18 in\n", ""),), "materials.cylinder_size", "not checked",
+    ),
+    "more in it than it holds": (
+        FUEL, (("capacity: 20 lb", "capacity: 20 lb\n      contents: 25 lb"),), "materials.cylinder_size", "failed",
+    ),
+    "filled again, of no type": (
+        FUEL, (("capacity: 20 lb", "capacity: 20 lb\n      refilled: true"),), "materials.cylinder_refilled",
+        "not checked",
+    ),
+    "secured, not yet": (
+        MATERIALS, (("secured: strapped into the rack", "secured: not yet"),), "materials.cylinder_secured", "failed",
+    ),
+    "secured, unknown": (
+        MATERIALS, (("secured: strapped into the rack", "secured: unknown"),), "materials.cylinder_secured",
+        "not checked",
+    ),
+    "a valve between supplies": (FUEL, TIE, "fuel.enough_gas", "not checked"),
+    "a check valve between supplies": (
+        FUEL, (*TIE, ("form: ball, normally: closed", "form: check, cv: 1")), "fuel.supply_holds", "not checked",
+    ),
+    "an open valve between supplies": (
+        FUEL, (*TIE, ("form: ball, normally: closed", "form: ball, normally: open")), "fuel.enough_gas", "passed",
+    ),
+    # Regulators, relief, lines.
+    "locks up below its setting": (
+        FUEL, (("      highest: 20 psi\n", "      highest: 20 psi\n      lock_up: 5 psi\n"),),
+        "plumbing.regulator_setting", "failed",
+    ),
+    "how far it can be set": (FUEL, (("      highest: 20 psi\n", ""),), "plumbing.regulator_setting", "not checked"),
+    "a relief valve that a ball valve shuts off": (
+        FLOW,
+        (("line: [rv]", "line: [v9, rv]"), ("    bl: {", "    v9: {kind: valve, form: ball}\n    bl: {")),
+        "fuel.relief_capacity", "failed",
+    ),
+    "a relief valve over what nobody rates": (
+        FLOW, (("x1: {kind: fitting, form: tee, rating: 300 psi}", "x1: {kind: fitting, form: tee}"),),
+        "fuel.relief_setting", "not checked",
+    ),
+    "a line with a valve of unknown loss": (FUEL, (SOLENOID,), "fuel.line_capacity", "not checked"),
+    "together behind a valve of unknown loss": (FUEL, (SOLENOID,), "fuel.enough_together", "not checked"),
+    "a needle valve is a throttle": (
+        FUEL, (("      form: ball\n", "      form: needle\n      cv: 0.01\n"),), "fuel.line_capacity", "passed",
+    ),
+    "a manifold before a burst": (
+        FLOW, (("x1: {kind: fitting, form: tee", "x1: {kind: fitting, form: manifold"),), "fuel.held_gas",
+        "not checked",
+    ),
+    "a slit in a tube of unknown bore": (FLOW, (), "plumbing.plausible", "not checked"),
+    # Materials.
+    "a water hose for gas": (
+        MATERIALS, (("      material: rubber\n", "      material: garden hose\n"),), "materials.agree", "failed",
+    ),
+    "copper that is galvanized": (
+        MATERIALS, (("      grade: L\n", "      grade: L\n      coating: HDG\n"),), "materials.agree", "failed",
+    ),
+    "solder in a joint that is called welded": (
+        MATERIALS, (("between: [h1, n1], method: union", "between: [h1, n1], method: welded, filler: 95/5"),),
+        "materials.soft_solder", "failed",
+    ),
+    "a doubt": (
+        MATERIALS, (("      material: copper\n      jets", "      material: stainless?\n      jets"),),
+        "materials.burner_metal", "not checked",
+    ),
+    "a compression fitting that may be allowed": (
+        MATERIALS, (("allowed_by: maker's sheet for LP-gas to 150 psi", "allowed_by: maker's sheet pending"),),
+        "materials.compression", "failed",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_what_is_not_known_does_not_pass(tmp_path: Path, case: str) -> None:
+    base, patches, rule, status = CASES[case]
+    assert status_of(project(tmp_path, base, *patches), rule) == status
+
+
+@pytest.mark.parametrize(
+    ("listing", "level"),
+    [("UL 144", "warning"), ("UL 144 pending", "error"), ("not listed for propane", "error"), ("NSF 61", "error")],
+)
+def test_a_listing_that_is_denied_or_put_off_is_none(tmp_path: Path, listing: str, level: str) -> None:
+    spec = project(tmp_path, FUEL, HOT, (LISTED, f"      listing: {listing}\n{LISTED}"))
+    assert [f.level for f in findings_of(spec, "fuel.rated_for_supply")] == [level]
+
+
+@pytest.mark.parametrize("serial", ["illegible", "to be stamped", "not readable", "-"])
+def test_a_plate_that_nobody_can_read_is_none(tmp_path: Path, serial: str) -> None:
+    (found,) = findings_of(
+        project(tmp_path, VESSELS, ("serial: 2-0417", f"serial: {serial}")), "materials.vessel_marking"
+    )
+    assert found.message == "the plate of vessel is not described: its serial number"
