@@ -303,7 +303,7 @@ def test_the_plan_measures_what_the_largest_stand_off_is_held_against(tmp_path: 
     assert (far[:3], far[4]) == (("30.0 ft", "25 ft", "5.0 ft"), "computed")
     near = project(tmp_path, GOOD, of("crowd", square("audience", -40, -60, 40)))
     cells = distances(near, flames)["glow to crowd"]
-    assert cells[:2] == ("20.0 ft", "25.0 ft")
+    assert cells[:2] == ("20.0 ft", "25 ft")
     assert cells[3].startswith("flames: heat of the bowl")
     assert cells[4] == "too near"
     round_it = project(tmp_path, GOOD, of("crowd", square("audience", -20, -25, 45)), name="round.yaml")
