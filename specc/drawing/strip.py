@@ -18,6 +18,7 @@ LINE = 3.1  # from one line of text to the next, mm
 _GAP = 2.6  # between the columns of a table
 _BETWEEN = 6.0  # between blocks
 _ROWS = 4.0  # between rows of blocks
+_TAIL = 0.8  # of letters that reach below their line
 _NOTE = 34.0  # the least width of a note
 _SYMBOL = 12.5  # room for a symbol in the key
 _KEY = 23.5  # room for its name
@@ -70,6 +71,7 @@ def listing(table: Listing) -> Panel:
     for text in wrap(table.note, SIZE, max(width, _NOTE), most=9) if table.note else ():
         y -= LINE
         shapes.append(Text(0.0, y, text, SIZE, "start", "gray"))
+    y -= _TAIL if table.note else 0.0
     return Panel(max(width, _NOTE) if table.note else width, -y, tuple(shapes))
 
 
@@ -111,32 +113,26 @@ def _title(text: str, width: float) -> list[Shape]:
     return [Line(((0.0, 0.0), (width, 0.0)), 0.75), Text(0.0, -LINE, text, SIZE, "start", "ink", True)]
 
 
-def placed(blocks: Sequence[Panel], width: float, notes: Sequence[tuple[str, str]] = ()) -> Panel:
-    """Blocks beside one another, and in rows where they need more than `width`; notes, each a title and its text,
-    under the first of them."""
-    some = list(blocks)
-    if some and notes:
-        wide = max(some[0].width, 60.0)
-        under = [words(title, [text], wide) for title, text in notes]
-        some[0] = _stacked([some[0], *under])
+def placed(blocks: Sequence[Panel], width: float) -> Panel:
+    """Blocks beside one another; one for which no room is left at the right goes under the shortest that is as wide,
+    else into a row of its own."""
     shapes: list[Shape] = []
-    x, top, low, widest = 0.0, 0.0, 0.0, 0.0
-    for block in some:
+    columns: list[tuple[float, float, float]] = []  # left, width, lower end
+    top, x, widest = 0.0, 0.0, 0.0
+    for block in blocks:
+        under = [c for c in columns if c[1] >= block.width]
+        left, down = x, top
         if x and x + block.width > width + 1e-6:
-            x, top = 0.0, low - _ROWS
-        shapes += [shifted(s, x, top) for s in block.shapes]
-        x += block.width
-        widest = max(widest, x)
-        low = min(low, top - block.height)
-        x += _BETWEEN
-    return Panel(widest, -low, tuple(shapes))
-
-
-def _stacked(blocks: Sequence[Panel]) -> Panel:
-    shapes: list[Shape] = []
-    y = 0.0
-    for n, block in enumerate(blocks):
-        y -= _ROWS if n else 0.0
-        shapes += [shifted(s, 0.0, y) for s in block.shapes]
-        y -= block.height
-    return Panel(max(b.width for b in blocks), -y, tuple(shapes))
+            if under:
+                shortest = max(under, key=lambda c: c[2])
+                columns.remove(shortest)
+                left, down = shortest[0], shortest[2] - _ROWS
+            else:
+                top = min(low for _, _, low in columns) - _ROWS
+                left, down, x, columns = 0.0, top, 0.0, []
+        if down == top:
+            x = left + block.width + _BETWEEN
+        shapes += [shifted(s, left, down) for s in block.shapes]
+        columns.append((left, block.width, down - block.height))
+        widest = max(widest, left + block.width)
+    return Panel(widest, -min((low for _, _, low in columns), default=0.0), tuple(shapes))

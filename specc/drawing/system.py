@@ -8,18 +8,23 @@ holds with letters that can be read gets several, and before them an overview of
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
 from specc.drawing.cells import Node, shifted
 from specc.drawing.flow import ZoneLabel, schematic
 from specc.drawing.like import Group, Link, Reduced, counted_words, reduced, span, without
 from specc.drawing.shapes import Drawing, Shape, Sheet
-from specc.drawing.strip import Listing, Panel, key, listing, placed
+from specc.drawing.spare import filled, spare
+from specc.drawing.strip import Listing, Panel, key, listing, placed, words
 from specc.drawing.symbols import PASSED
 
 UPRIGHT = (181.0, 190.0)  # of a page that stands, mm
 LYING = (247.5, 142.0)  # of one that lies
 _GAP = 3.0  # between the network and what stands under it
+_NOTED = 60.0  # width of a note, mm
+_MOST_BESIDE = 2  # panels that may stand beside the lines
+_KEY_COLUMNS = (2, 3)
 _MOST_LISTED = 24  # rows of a table of like branches
 
 
@@ -71,16 +76,46 @@ def _on_one(
     if not small.nodes:
         return schematic((), (), zones, key=key, title=title)
     wide, high = size
-    under = _under(small, beside, wide)
-    room = high - under.height - _GAP
+    ways = [_panels(small, beside, n) for n in _KEY_COLUMNS]
+    tried = list(_ways_to_place(ways, wide))
+    # Laid out twice at most, since that takes a while: with everything under it, and with as much room as there can be.
+    for low in (tried[0][0].height, min(under.height for under, _ in tried)):
+        whole = _whole(small, zones, open_zone, key, title, (wide, high - low - _GAP))
+        for sheet in whole.sheets if whole is not None else ():
+            free = spare(sheet)
+            for under, among in tried:
+                room = high - under.height - _GAP
+                beside_lines = filled(free, among) if sheet.height <= room + 1e-6 else None
+                if whole is not None and beside_lines is not None:
+                    sheet = sheet._replace(shapes=(*sheet.shapes, *beside_lines))
+                    return whole._replace(sheets=(_with(sheet, under, wide),))
+    return None
+
+
+def _whole(
+    small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, key: str, title: str, size: tuple[float, float]
+) -> Drawing | None:
+    """The network alone on one sheet; None where it does not fit."""
+    wide, room = size
     if room < 60.0:
         return None
     drawn = schematic(
         small.nodes, small.links, zones, open_zone=open_zone, key=key, title=title, width=wide, height=room, whole=True
     )
-    if len(drawn.sheets) != 1 or any(s.width > wide + 1e-6 or s.height > room + 1e-6 for s in drawn.sheets):
-        return None
-    return drawn._replace(sheets=tuple(_with(s, under, wide) for s in drawn.sheets))
+    fits = len(drawn.sheets) == 1 and drawn.sheets[0].width <= wide + 1e-6 and drawn.sheets[0].height <= room + 1e-6
+    return drawn if fits else None
+
+
+def _ways_to_place(ways: Sequence[Sequence[Panel]], wide: float) -> Iterator[tuple[Panel, tuple[Panel, ...]]]:
+    """What stands under the network, and what where it leaves room beside its lines: first all under it, then one
+    panel beside the lines, then two, the smallest first."""
+    for count in range(_MOST_BESIDE + 1):
+        tried = [
+            (placed([p for n, p in enumerate(panels) if n not in some], wide), tuple(panels[n] for n in some))
+            for panels in ways
+            for some in combinations(range(len(panels)), count)
+        ]
+        yield from sorted(tried, key=lambda t: (sum(p.width * p.height for p in t[1]), t[0].height))
 
 
 def _with(sheet: Sheet, under: Panel, wide: float) -> Sheet:
@@ -90,13 +125,14 @@ def _with(sheet: Sheet, under: Panel, wide: float) -> Sheet:
     return Sheet(max(wide, sheet.width, under.width), sheet.height + lift, tuple(shapes))
 
 
-def _under(small: Reduced, beside: Beside, wide: float) -> Panel:
-    blocks = [listing(t) for t in (*beside.listings, *_differences(small.groups))]
-    blocks.append(key({n.symbol for n in small.nodes}, 2))
+def _panels(small: Reduced, beside: Beside, columns: int) -> list[Panel]:
+    """The tables, the key to the symbols in so many columns, and the notes."""
+    made = [listing(t) for t in (*beside.listings, *_differences(small.groups))]
     said = list(beside.notes)
     if small.counted:
         said.append(("Not drawn", f"{counted_words(small.counted)}: each at the pressure of its zone."))
-    return placed(blocks, wide, said)
+    made.append(key({n.symbol for n in small.nodes}, columns))
+    return [*made, *(words(title, [text], _NOTED) for title, text in said)]
 
 
 def _differences(groups: Sequence[Group]) -> Iterator[Listing]:

@@ -13,6 +13,8 @@ _DESCRIBED: tuple[tuple[str, str], ...] = (
     ("plumbing.parts", "part"),
     ("plumbing.joint_schedule", "joint"),
     ("core.places", "place"),
+    ("core.scenes", "scene"),
+    ("operators.limits", "stop"),
     ("operators.crew", "person"),
     ("operators.roster", "shift"),
     ("materials.cylinders", "cylinder"),
@@ -26,7 +28,11 @@ TABLES = tuple(f"table {key}" for key, _ in _DESCRIBED)  # all that a comparison
 _REVIEWED: dict[str, str] = {
     "fuel": "gas",
     "flame": "distance",
+    "site": "distance",
+    "plumbing": "gas",
+    "operators": "people",
     "structure": "structure",
+    "extinguishers": "extinguishers",
     "control": "control",
     "materials": "materials",
     "place": "distance",
@@ -36,6 +42,10 @@ _REVIEWED: dict[str, str] = {
     "joint": "materials",
     "cylinder": "gas",
     "wiring": "control",
+    "extinguisher": "extinguishers",
+    "scene": "show",
+    "stop": "limits",
+    "limit": "limits",
 }
 
 
@@ -43,10 +53,11 @@ def changes(old: Result, new: Result) -> tuple[Change, ...]:
     """All changes from one Result to another, in the order in which a reader cares for them."""
     return (
         *_event(old, new),
+        *_keyed("weather", _weather(old), _weather(new), "weather"),
         *_findings(old, new),
         *_figures(old, new),
         *_rules(old, new),
-        *_keyed("limit", _limits(old), _limits(new)),
+        *_keyed("limit", _limits(old), _limits(new), _REVIEWED["limit"]),
         *_keyed("waiver", _waivers(old), _waivers(new), "waiver"),
         *_described(old, new),
     )
@@ -87,6 +98,10 @@ def _keyed(kind: str, old: Mapping[str, str], new: Mapping[str, str], review: st
 
 def _event(old: Result, new: Result) -> Iterator[Change]:
     return _keyed("event", dict(old.event), dict(new.event), "event")
+
+
+def _weather(result: Result) -> dict[str, str]:
+    return {c.name: f"air {c.air.text}" + (f", wind {c.wind.text}" if c.wind else "") for c in result.cases}
 
 
 def _findings(old: Result, new: Result) -> Iterator[Change]:

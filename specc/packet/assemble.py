@@ -168,6 +168,17 @@ def _fitted(text: str, width: float) -> str:
     return text
 
 
+def _sections(names: Sequence[str], room: float) -> str:
+    """The sections of a page, all of them, or the first and the last: a name that ends in the middle tells nothing."""
+    first_and_last = f"{names[0]} to {names[-1]}" if len(names) > 1 else ""
+    ends = [n.split()[0] for n in (names[0], names[-1])] if len(names) > 1 else []
+    numbers = f"sections {ends[0]} to {ends[1]}" if all(n.isdigit() for n in ends) and ends else ""
+    for said in (", ".join(names), first_and_last, numbers):
+        if said and wide(said, QUIET) <= room:
+            return said
+    return _fitted(names[0], room) if names else ""
+
+
 def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> None:
     """Running head and footer."""
     paper, result = press.paper, desk.result
@@ -177,7 +188,8 @@ def _frame(press: Press, desk: Desk, page: Page, number: int, total: int) -> Non
     revision += f", issued {clip(result.issued, 12)}" if result.issued else ""
     used = press.text(left, y, _fitted(clip(result.title, 120), paper.measure * 0.45), FINE_STRONG)
     press.text(left + used + 10, y, revision, QUIET)
-    press.text(right, y, _fitted(", ".join(page.sections), paper.measure * 0.35), QUIET, "right")
+    room = paper.measure - used - 10 - wide(revision, QUIET) - 20
+    press.text(right, y, _sections(page.sections, room), QUIET, "right")
     press.line(left, y - 7, right, y - 7)
     y = paper.bottom + 10
     press.line(left, y + 11, right, y + 11)

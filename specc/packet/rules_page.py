@@ -24,9 +24,8 @@ from specc.packet.style import (
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Paragraph, Span, Spans
 
-RUN_IN = 8  # rules to a paragraph
-
-
+RUN_IN = 8  # to a paragraph
+FEW = 3  # fewer stand over the whole measure: a single one was cut between two columns
 PRACTICE_IN_SHORT = (
     "In lists “practice” stands for common practice, no published source; “unseen” for: nobody has seen it."
 )
@@ -72,19 +71,25 @@ def _source(rule: RuleOutcome, desk: Desk) -> Spans:
 
 
 def _run_in(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
-    """Rules of which there is no more to tell than that the spec was read and they hold, one after another in a few
-    paragraphs: `specc rules` says what each looked at."""
+    """Rules of which there is no more to tell than that the spec was read and they hold: `specc rules` says what each
+    looked at."""
     some = [(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules]
-    yield from _in_a_row(some, marks.OF_STATUS["passed"])
+    yield from _run_on(some, marks.OF_STATUS["passed"])
 
 
-def _in_a_row(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
-    """Short things one after another, each behind its mark, a few to a paragraph."""
+def _run_on(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
+    """What holds, does not apply or is at its default: one after another, a few to a paragraph."""
     for n in range(0, len(some), RUN_IN):
         spans: list[Span] = []
         for one in some[n : n + RUN_IN]:
             spans += [Span(" " if spans else "", FINE), Span("", FINE, mark=mark), *one]
         yield Paragraph(spans, FINE, before=1.5)
+
+
+def _in_lines(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
+    """What a reader has to go through, each in lines of its own behind its mark."""
+    for one in some:
+        yield Paragraph(one, FINE, before=0.5, indent=11, mark=mark)
 
 
 def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
@@ -95,7 +100,7 @@ def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageIt
     told = [
         (Span(f"{reason}: ", FINE), Span(", ".join(r.id for r in some), QUIET)) for reason, some in by_reason.items()
     ]
-    yield from _in_a_row(told, "dash")
+    yield from _run_on(told, "dash")
 
 
 _OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
@@ -159,11 +164,13 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
         told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *desk.number(r.citation)) for r in lacking]
-        listed += _in_a_row(told, "open")
+        listed += _in_lines(told, "open")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
     listed += [_one_unchecked(rule, desk) for rule in single]
-    if listed:
+    if len(listed) < FEW:
+        yield from listed
+    else:
         yield Snaking(listed, before=3)
 
 
@@ -192,7 +199,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *desk.number(x.citation))
         for x in rest
     ]
-    items = list(_in_a_row(told, "dash"))
+    items = list(_run_on(told, "dash"))
     if items:
         yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)

@@ -226,11 +226,17 @@ def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
             answer = (Span(clip(value, 240), FINE_STRONG),)
             note = fact.note
             if slot == "in_date":  # no fact speaks for all that ages
-                more = "hoses, regulators, relief valves, certificates, tests"
-                note = f"{more}: section {desk.sections['rules']}"
+                note = _other_dates(desk)
             answer = (*answer, Span(f"{WIDE}{clip(note, 150)}", QUIET)) if note else answer
         rows.append([cell(str(n), QUIET), cell(question), answer])
     return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
+
+
+def _other_dates(desk: Desk) -> str:
+    """Where the dates stand that are no cylinder's and no extinguisher's; a spec has none of hoses and the like."""
+    found = {"crew": "certificates", "equipment": "tests"}
+    where = "; ".join(f"{what}: section {desk.sections[part]}" for part, what in found.items() if part in desk.sections)
+    return "; ".join(t for t in (where, "hoses and the like: undated") if t)
 
 
 def _silent(desk: Desk) -> Spans:

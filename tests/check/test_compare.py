@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 
 from specc.cli import main
-from specc.engine.compare import rows_by_name
-from specc.engine.road import Ask, travel
+from specc.engine.compare import TABLES, rows_by_name, since
+from specc.engine.road import CHECK, Ask, travel
 from specc.model.blocks import Column, Row, Table
+from specc.model.result import Result
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_projects" / "garden_brazier"
@@ -73,6 +74,42 @@ def test_what_changed_since_a_commit_is_told_by_kind(folder: Path, capsys: pytes
     # The other way round nothing is lost.
     back = compared(capsys, str(spec), f"{spec}@HEAD", 0)
     assert back["figure"]["fuel.flow.ring"]["was"] == flow["now"]
+
+
+LANTERN = ROOT / "sample_projects" / "lantern_reeds"
+
+
+@pytest.fixture(scope="module")
+def approved() -> Result:
+    return travel(str(LANTERN / "project.yaml"), None, Ask(CHECK, frozenset(TABLES)))
+
+
+@pytest.mark.parametrize(
+    ("file", "was", "now", "review", "told"),
+    [
+        ("plumbing.yaml", "set: 30 psi", "set: 28 psi", "gas", "pr2"),
+        ("project.yaml", "at: [0 ft, -40 ft, 0 ft]", "at: [0 ft, -38 ft, 0 ft]", "distance", "rope"),
+        ("crew.yaml", "age: 47", "age: 46", "people", "alder"),
+        ("plumbing.yaml", "filler: BAg-5", "filler: BAg-7", "materials", "BAg-7"),
+        ("control.yaml", "25 ft", "35 ft", "control", "w_1"),
+        ("crew.yaml", "above: 15 mph", "above: 14 mph", "limits", "above 14 mph"),
+        ("project.yaml", "stop: 15 mph", "stop: 14 mph", "weather", "wind 14 mph"),
+        ("project.yaml", "times: 12", "times: 11", "show", "11 of"),
+        ("project.yaml", "2.5 gal", "2.4 gal", "extinguishers", "water_"),
+    ],
+)
+def test_what_calls_for_a_new_review_says_of_what(
+    approved: Result, tmp_path: Path, file: str, was: str, now: str, review: str, told: str
+) -> None:
+    shutil.copytree(LANTERN, tmp_path / "works")
+    text = (tmp_path / "works" / file).read_text(encoding="utf-8")
+    assert was in text
+    (tmp_path / "works" / file).write_text(text.replace(was, now), encoding="utf-8")
+    result = travel(str(tmp_path / "works" / "project.yaml"), None, Ask(CHECK, frozenset(TABLES)))
+    found = since(approved, result, "revision 3")
+    assert any(c.review == review and told in f"{c.what} {c.was} {c.now}" for c in found.changes), found.changes
+    assert review in found.reviews()
+    assert found.same  # the revision was not counted up
 
 
 def test_findings_gained_and_cured(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

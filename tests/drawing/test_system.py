@@ -14,8 +14,9 @@ from drawing_checks import check_clear, check_symbols_apart
 
 from specc.drawing.cells import Node
 from specc.drawing.like import reduced
-from specc.drawing.shapes import Circle, Drawing, Polygon, Text
-from specc.drawing.strip import Listing
+from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Sheet, Text
+from specc.drawing.spare import filled, spare
+from specc.drawing.strip import Listing, Panel
 from specc.drawing.symbols import NAMES, SYMBOLS
 from specc.drawing.system import LYING, UPRIGHT, Beside, system
 from specc.drawing.zones import ZoneLabel
@@ -125,6 +126,37 @@ def test_tables_and_the_key_stand_under_the_network() -> None:
     assert all(text[t].y < tank for t in ("Zones", "206", "The highest.", "Symbols", "quarter-turn valve"))
     assert text["206"].anchor == "end"
     check_clear(sheet)
+
+
+def test_a_table_stands_beside_the_lines_where_all_under_them_would_need_a_second_sheet() -> None:
+    """Branches of one to seven valves leave room beside the short ones."""
+    nodes, links = [Node("tank", "cylinder", ("100 lb",), "hi"), Node("m", "manifold", (), "hi")], [("tank", "m")]
+    for n in range(1, 8):
+        line = [Node(f"v{n}_{k}", "ball_valve", ("1/4 in", "closed"), "hi") for k in range(n)]
+        line.append(Node(f"s{n}", "stem", ("3/8 in",), "hi"))
+        nodes += line
+        links += zip(["m", *(p.tag for p in line[:-1])], [p.tag for p in line], strict=True)
+    table = Listing("Zones", ("", "psig"), tuple((f"r{n}", "12.0") for n in range(20)), frozenset((1,)))
+    (sheet,) = sheet_of(nodes, links, Beside((table,))).sheets
+    text = {s.text: s for s in sheet.shapes if isinstance(s, Text)}
+    assert text["r19"].y > text["Symbols"].y  # not in the row of what stands under
+    assert sheet.height <= UPRIGHT[1] + 1e-6
+    check_clear(sheet)
+
+
+def test_a_free_spot_touches_nothing() -> None:
+    panel = Panel(20.0, 10.0, (Text(0.0, -3.0, "told", 7.0),))
+    crossed = Sheet(60.0, 40.0, (Line(((0.0, 20.0), (60.0, 20.0)), 1.0), Line(((30.0, 0.0), (30.0, 20.0)), 1.0)))
+    made = filled(spare(crossed), (panel, panel))
+    assert made is not None
+    spots = {(s.x, s.y + 3.0) for s in made if isinstance(s, Text)}
+    assert len(spots) == 2
+    for left, top in spots:
+        assert top <= 40.0
+        assert left + 20.0 <= 60.0
+        assert top <= 20.0 - 2 or top - 10.0 >= 20.0 + 2
+    full = Sheet(60.0, 20.0, (Line(((0.0, 10.0), (60.0, 10.0)), 1.0),))
+    assert filled(spare(full), (panel,)) is None
 
 
 def test_every_symbol_has_a_name_for_the_key() -> None:

@@ -1,0 +1,67 @@
+"""Where a reader finds their way: the system on one sheet, running heads in whole words, and where dates stand."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable
+from functools import cache
+from typing import NamedTuple
+
+import pytest
+from pypdf import PdfReader
+
+from specc.drawing.shapes import Drawing, Text
+from specc.model.result import Result
+from specc.packet import render
+from specc.packet.press import Press
+from specc.packet.style import Color
+
+SAMPLES = ("garden_brazier", "lantern_reeds")
+
+
+class Printed(NamedTuple):
+    pages: tuple[str, ...]
+    heads: tuple[str, ...]  # what stands in the highest line of each page
+
+
+@cache
+def _printed(result: Result) -> Printed:
+    some: list[tuple[int, float, str]] = []
+    words = Press.words
+
+    def see(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
+        some.append((press.canvas.getPageNumber(), y, text))
+        return words(press, x, y, text, font, size, color)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Press, "words", see)
+        data = render(result)
+    tops: dict[int, float] = {}
+    for page, y, _ in some:
+        tops[page] = max(tops.get(page, 0.0), y)
+    pages = tuple(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages)
+    return Printed(pages, tuple(text for page, y, text in some if y == tops[page]))
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_whole_system_is_on_one_sheet_with_its_key_and_tables(name: str, complete: Callable[[str], Result]) -> None:
+    drawing = dict(complete(name).drawings)["plumbing"]
+    assert isinstance(drawing, Drawing)
+    (sheet,) = drawing.sheets
+    said = {s.text for s in sheet.shapes if isinstance(s, Text)}
+    assert {"Symbols", "Zones, psig", "What one valve stops"} <= said
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_running_head_says_whole_names_and_page_one_where_dates_stand(
+    name: str, complete: Callable[[str], Result]
+) -> None:
+    printed = _printed(complete(name))
+    assert printed.heads
+    assert [t for t in printed.heads if t.endswith("…")] == []
+    first, rest = printed.pages[0], " ".join(printed.pages[1:])
+    said = dict(re.findall(r"(certificates|tests): section (\d+)", first))
+    assert re.search(rf"\b{said['tests']} Cylinders, extinguishers, tests", rest)
+    assert re.search(rf"\b{said['certificates']} Crew, limits, signals", rest)
+    assert "hoses and the like: undated" in first
