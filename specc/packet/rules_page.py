@@ -86,12 +86,6 @@ def _run_on(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
         yield Paragraph(spans, FINE, before=1.5)
 
 
-def _in_lines(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
-    """What a reader has to go through, each in lines of its own behind its mark."""
-    for one in some:
-        yield Paragraph(one, FINE, before=0.5, indent=11, mark=mark)
-
-
 def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     """Rules about what is not there, by the reason, with their ids."""
     by_reason: dict[str, list[RuleOutcome]] = {}
@@ -164,7 +158,7 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
         told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *desk.number(r.citation)) for r in lacking]
-        listed += _in_lines(told, "open")
+        listed += _run_on(told, "open")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
     listed += [_one_unchecked(rule, desk) for rule in single]
