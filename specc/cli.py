@@ -21,6 +21,7 @@ import gc
 import importlib
 import os
 from types import ModuleType
+from typing import NoReturn
 
 from specc.model.exit_codes import ExitCode
 from specc.model.own_verbs import OF_BUILT_IN, VERBS
@@ -139,7 +140,7 @@ def _run(words: list[str]) -> ExitCode:
 
 
 class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> None:  # type: ignore[override]
+    def error(self, message: str) -> NoReturn:
         from specc.verbs.common import complain
 
         complain(f"{message}")

@@ -24,8 +24,8 @@ from specc.engine.tolerances import spread
 from specc.engine.whole_schema import whole_schema
 from specc.model.findings import Edit, Finding
 from specc.model.passes import Key, Limit
-from specc.model.result import Result
-from specc.model.values import Quantity
+from specc.model.result import LimitShown, Result
+from specc.model.values import Figure, Quantity
 from specc.model.view import View, join
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
@@ -201,7 +201,7 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     return ReadForVerb(values, root, (*faults, *troubles), tuple(lost))
 
 
-def composed_schema(plugin_files: tuple[str, ...] = ()) -> Mapping[str, Any]:
+def composed_schema(plugin_files: tuple[str, ...] = ()) -> Mapping[str, object]:
     """The schema of a spec with the built-in plugins, and those given."""
     return whole_schema(find(files=plugin_files))[0]
 
@@ -230,11 +230,11 @@ def _replacements(host: Host, source: Source) -> list[Finding]:
 
 def _limits(
     host: Host,
-    data: Mapping[str, Any],
+    data: Mapping[str, object],
     findings: list[Finding],
     troubles: list[PluginTrouble],
     source: Source | None,
-) -> tuple[dict[str, Any], frozenset[str]]:
+) -> tuple[dict[str, LimitShown], frozenset[str]]:
     """The limits as used, and those that no pass may use. What is wrong is added to `findings`, which need a source."""
     given = data.get("limits")
     declared: list[Limit] = []
@@ -267,11 +267,16 @@ def _limits(
 
 
 def _with_tolerances(
-    ran: Ran, data: Any, missing: frozenset[str], host: Host, limits: Any, refused: frozenset[str]
-) -> Any:
+    ran: Ran,
+    data: Mapping[str, object],
+    missing: frozenset[str],
+    host: Host,
+    limits: Mapping[str, LimitShown],
+    refused: frozenset[str],
+) -> tuple[Figure, ...]:
     families = {p.pass_.id for p in host.passes if p.pass_.kind == "figures"}
 
-    def again(other: Any, keys: frozenset[str]) -> Any:
+    def again(other: Mapping[str, object], keys: frozenset[str]) -> tuple[Figure, ...]:
         ids = {f"figure {k}" for k in keys} | {
             f"figures {f}" for f in families if any(k.startswith(f + ".") for k in keys)
         }
@@ -283,7 +288,7 @@ def _with_tolerances(
     return spread(ran.figures, data, again)
 
 
-def _limits_as_moved(limits: Mapping[str, Any], data: Any) -> dict[str, Any]:
+def _limits_as_moved(limits: Mapping[str, LimitShown], data: Mapping[str, object]) -> dict[str, LimitShown]:
     given = data.get("limits")
     moved = given if isinstance(given, Mapping) else {}
     return {

@@ -57,7 +57,7 @@ class Ran(NamedTuple):
     troubles: tuple[PluginTrouble, ...]
     outcomes: tuple[Outcome, ...]
     gathered: Mapping[str, tuple[Any, ...]]
-    items: Mapping[str, tuple[tuple[str, Any], ...]]  # gathered key -> plugin and item, in order
+    items: Mapping[str, tuple[tuple[str, object], ...]]  # gathered key -> plugin and item, in order
     lost: Mapping[str, tuple[str, ...]]  # gathered key -> what is not there, and why
     evaluations: int  # calls of passes, cases counted
 
@@ -104,12 +104,14 @@ class Running:
     ) -> None:
         self.root, self.limits, self.refused = root, limits, refused
         self.values: dict[str, Any] = {}
-        self.parts: dict[str, list[tuple[str, Any]]] = {}  # gathered key -> (plugin, item)
+        self.parts: dict[str, list[tuple[str, object]]] = {}  # gathered key -> (plugin, item)
         self.figures: list[Figure] = []
         self.figure: dict[str, Figure] = {}
         self.remembered: dict[int, bool] = {}  # by id of a value: whether it rests on memory
-        self.ordered: dict[str, tuple[int, tuple[tuple[str, Any], ...]]] = {}  # of parts: how many, and in which order
-        self.looked_into: dict[int, tuple[Any, tuple[str, ...]]] = {}
+        self.ordered: dict[
+            str, tuple[int, tuple[tuple[str, object], ...]]
+        ] = {}  # of parts: how many, and in which order
+        self.looked_into: dict[int, tuple[object, tuple[str, ...]]] = {}
         self.rules: list[RuleOutcome] = []
         self.said: list[FindingDraft] = []
         self.tables: list[tuple[str, Table]] = []
@@ -125,7 +127,7 @@ class Running:
         self.evaluations = 0
         self.looked = _Looked({}, {})
 
-    def _want(self, thing: Any, kind: Any, what: str, looked: _Looked | None = None) -> None:
+    def _want(self, thing: object, kind: Any, what: str, looked: _Looked | None = None) -> None:
         """Raise Nonsense unless a thing is of the kind that is due, in every part."""
         if kind is not object and not isinstance(thing, kind):
             wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
@@ -135,7 +137,7 @@ class Running:
             if told:
                 raise Nonsense(told)
 
-    def figures_in(self, value: Any) -> tuple[str, ...]:
+    def figures_in(self, value: object) -> tuple[str, ...]:
         """The keys of the figures in a shared value. Many rules read the same one: it is looked into once."""
         if id(value) not in self.looked_into:
             self.looked_into[id(value)] = value, tuple(figure_keys(value))
@@ -144,7 +146,7 @@ class Running:
     def gathered(self, name: str) -> tuple[Any, ...]:
         return tuple(item for _, item in self.items(name))
 
-    def items(self, name: str) -> tuple[tuple[str, Any], ...]:
+    def items(self, name: str) -> tuple[tuple[str, object], ...]:
         """What was gathered, each with its plugin, in the order that readers get."""
         listed = self.parts.get(name, [])
         count, ordered = self.ordered.get(name, (-1, ()))

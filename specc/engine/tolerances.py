@@ -7,7 +7,7 @@ independent and that a figure rises or falls steadily between an input's two end
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from specc.model.values import Citation, Constant, Figure, Mover, Quantity, Worked
@@ -23,7 +23,7 @@ def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:
     return tuple(found.values())
 
 
-def ancestors(value: Any) -> Iterator[Quantity | Constant | Worked | Figure]:
+def ancestors(value: object) -> Iterator[Quantity | Constant | Worked | Figure]:
     """A value and all that it was computed from, each once."""
     stack, seen = [value], set()
     while stack:
@@ -43,12 +43,12 @@ def ancestors(value: Any) -> Iterator[Quantity | Constant | Worked | Figure]:
             stack.extend(one)
 
 
-def quantities_of(value: Any) -> Iterator[Quantity]:
+def quantities_of(value: object) -> Iterator[Quantity]:
     """The spec's values that a figure comes from."""
     return (one for one in ancestors(value) if isinstance(one, Quantity))
 
 
-def citations_of(value: Any) -> Iterator[Citation]:
+def citations_of(value: object) -> Iterator[Citation]:
     """The citations of a figure's equations and constants, and of all that it comes from."""
     for one in ancestors(value):
         if isinstance(one, Constant):
@@ -72,7 +72,9 @@ def moved(data: Any, at: str, to: Quantity) -> Any:
 
 
 def spread(
-    figures: tuple[Figure, ...], data: Any, again: Callable[[Any, frozenset[str]], tuple[Figure, ...]]
+    figures: tuple[Figure, ...],
+    data: Mapping[str, object],
+    again: Callable[[Mapping[str, object], frozenset[str]], tuple[Figure, ...]],
 ) -> tuple[Figure, ...]:
     """Give the decision figures their low and high and the ranking of inputs.
 

@@ -8,9 +8,12 @@ import signal
 import stat
 import tempfile
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from types import FrameType
+from typing import TypeAlias
 
+_Handler: TypeAlias = Callable[[int, FrameType | None], object] | int | signal.Handlers | None
 _PIECE = 1 << 20  # bytes written between two looks at whether to stop
 _MASKS = hasattr(signal, "pthread_sigmask")  # POSIX
 
@@ -114,7 +117,7 @@ def _held() -> Iterator[list[int]]:
     """
     noted: list[int] = []
     names = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)]
-    before: dict[int, object] = {}
+    before: dict[int, _Handler] = {}
     if threading.current_thread() is threading.main_thread():
         before = {n: signal.signal(n, lambda number, _: noted.append(number)) for n in names}
     try:
@@ -126,7 +129,7 @@ def _held() -> Iterator[list[int]]:
         # in between; one that does is handed on when the mask goes.
         mask = signal.pthread_sigmask(signal.SIG_BLOCK, before) if before and _MASKS else None
         for n, handler in before.items():
-            signal.signal(n, handler)  # type: ignore[arg-type]
+            signal.signal(n, handler)
         for number in noted:
             signal.raise_signal(number)
         if mask is not None:
