@@ -61,6 +61,21 @@ def test_a_plugin_imports_no_other_plugin_and_no_layout(folder: str) -> None:
         assert "specc.packet" not in path.read_text(encoding="utf-8"), path
 
 
+def test_a_built_in_imports_of_the_core_what_developers_says() -> None:
+    told = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    sentence = told.split("it may also import ", 1)[1].split(";", 1)[0]
+    public = told.split("nothing else is public but ", 1)[1].split("|", 1)[0]
+    allowed = {"specc", *re.findall(r"`(specc\.\w+)`", sentence + public)}
+    seen = {
+        ".".join(node.module.split(".")[:2])
+        for path in sorted((ROOT / "plugins").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "specc"
+    }
+    assert len(seen) > 5
+    assert seen - allowed == set()
+
+
 @pytest.mark.parametrize("path", CORE, ids=lambda p: str(p.relative_to(ROOT)))
 def test_only_the_packet_knows_reportlab(path: Path) -> None:
     if "packet" not in path.relative_to(ROOT / "specc").parts:
