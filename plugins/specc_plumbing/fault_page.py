@@ -66,7 +66,7 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
         if kinds == ("cylinder",) and line.fault.state == "stuck_open" and " full until " not in line.then:
             kinds = ("ball",)  # its own valve is as good as any
         stops = " ".join(_form(net, word) for word in line.stopped_by.split()) if joint else ""
-        outcome: tuple[object, ...] = (line.status, line.flow == 0, line.then == "nothing comes out")
+        outcome: tuple[object, ...] = (line.status, line.flow == 0, line.quiet)
         if line.fault.state == "parted" and not joint:  # a hose is worth a line: the small break in the box hides none
             outcome = (*outcome, line.then, line.out)
         key = (line.fault.state, joint, () if joint else kinds, stops, outcome)
@@ -74,7 +74,7 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
     rows = []
     for group in groups.values():
         worst = max(group, key=lambda line: (line.flow, line.heat))
-        said = worst._replace(stopped_by=worst.stopped_by + _others(group, worst))
+        said = worst._replace(stopped_by=worst.stop + _others(group, worst))
         rows.append(Row((_names(group), *said.said)))
     return tuple(rows)
 
@@ -86,7 +86,7 @@ def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
         return ""
     if len(differ) > 2 or any(len(line.faults) > 1 for line in differ):
         return " (others: next ahead)"
-    named = (f"{line.fault.key.split('.')[0]}: {line.stopped_by}" for line in differ)
+    named = (f"{line.fault.key.split('.')[0]}: {line.stop}" for line in differ)
     return f" ({'; '.join(named)})"
 
 
@@ -172,7 +172,7 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     # What lets out most stands first: a long list is cut at its end.
     for line in sorted(all_lines(ctx), key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
         if line.fault.state == "stuck_open":
-            by = f", stopped by {line.stopped_by}" if line.stopped_by != "none needed" else ""
+            by = f", stopped by {line.stopped_by}" if line.stopped_by else ""
             for tag in (t for f in line.faults for t in f.tags if t in coils):
                 told.setdefault(f"{line.then}{by}", []).append(tag)
     said = "; ".join(f"{', '.join(tags)} stuck open: {what}" for what, tags in told.items())

@@ -40,7 +40,8 @@ KINDS = {
 
 
 class FaultLine(NamedTuple):
-    """One line of the table. `faults`: all that it stands for, alike in everything shown."""
+    """One line of the table. `faults`: all that it stands for, alike in everything shown. `stopped_by`: "" where
+    nothing has to be; `quiet`: nothing comes out and nothing else changes."""
 
     fault: Fault
     then: str
@@ -52,10 +53,15 @@ class FaultLine(NamedTuple):
     faults: tuple[Fault, ...]
     flow: float = 0.0  # kg/s unlit, and W of what burns: to tell which is worst
     heat: float = 0.0
+    quiet: bool = False
+
+    @property
+    def stop(self) -> str:
+        return self.stopped_by or "none needed"
 
     @property
     def said(self) -> tuple[str, ...]:
-        return (self.then, self.stopped_by, self.time, self.out, self.longer, self.status)
+        return (self.then, self.stop, self.time, self.out, self.longer, self.status)
 
 
 def lines_of(
@@ -183,7 +189,7 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
     held = tuple(dict.fromkeys(t for w in ways for t in w.by_itself))
     holding = [t for t in held if not is_bleed(net, net.by_tag[t])]
     bleeds = [f"{t}, shut but for letting down" for t in held if t not in holding]
-    then, by = "nothing comes out", "none needed"
+    then, by, lost = "nothing comes out", "", list[str]()
     if held:
         own = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}" if holding else ""
         by = "; ".join(x for x in (own, *bleeds) if x)
@@ -194,7 +200,9 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
         then = f"no gas at {', '.join(lost[:3])}{' and others' if len(lost) > 3 else ''}" if lost else then
         if any(net.by_tag[t].kind == "pilot" for t in lost):
             then += ": what it lights may go out unlit"
-    return FaultLine(fault, then + _stays_filled(net, fault), by, "0 s", "0 oz", "", "computed", (fault,))
+    filled = _stays_filled(net, fault)
+    quiet = not (fault.state == "power_lost" or lost or filled)
+    return FaultLine(fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet)
 
 
 def _without_power(net: Network) -> str:
