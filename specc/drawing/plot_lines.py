@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from itertools import groupby, pairwise
+from itertools import pairwise
 from math import hypot
 from typing import NamedTuple
 
@@ -82,12 +82,13 @@ def thinned(runs: Sequence[Run], low: float, column: float) -> list[Run]:
 def _thin_run(run: Run, low: float, column: float) -> Run:
     if len(run) < 5:
         return run
-    heights = [y for _, y in run]
+    heights, columns = [y for _, y in run], [int((x - low) / column) for x, _ in run]
+    turns = [k for k in range(1, len(run)) if columns[k] != columns[k - 1]]
     out: Run = []
-    for _, points in groupby(range(len(run)), [int((x - low) / column) for x, _ in run].__getitem__):
-        here = list(points)
-        least, greatest = min(here, key=heights.__getitem__), max(here, key=heights.__getitem__)
-        out += [run[k] for k in sorted({here[0], least, greatest, here[-1]})]
+    for start, end in pairwise((0, *turns, len(run))):
+        here = heights[start:end]
+        least, greatest = start + here.index(min(here)), start + here.index(max(here))
+        out += [run[k] for k in sorted({start, least, greatest, end - 1})]
     return out
 
 
