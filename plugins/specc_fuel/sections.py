@@ -326,7 +326,7 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         Heading("Cold walls"),
         Para(
             "Gas turns liquid on a wall colder than its dew point. Behind each regulator the smaller of its lock-up "
-            "and the warmest supply must stay below the dew pressure at the coldest wall."
+            "and the warmest supply must stay below the condensation pressure at the coldest surface."
         ),
         FigureBlock(DEW_PRESSURE.name),
         FigureList((WARMEST_SUPPLY.name,)),

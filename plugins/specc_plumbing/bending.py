@@ -131,7 +131,7 @@ def bend_radius(ctx: Context) -> Judging:
                 bend.at,
                 f"{tag} {bend.text}, in tube of {bend.outside.text} outside",
                 "measured to the tube's center line",
-                "tube that is bent tighter kinks or thins, and gas has less room than was reckoned",
+                "tube that is bent tighter kinks or thins, and gas has less room than was calculated",
                 cure=_wider(bend, least),
             )
         elif bend.radius < max(floors) * (1 - 1e-9):

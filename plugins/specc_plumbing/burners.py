@@ -335,7 +335,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
     if not _tubes(ctx):
         return ()
     families = [family for key in (RING_CUT, JET_SPACING, JET_RATIO) if (family := ctx.get(key))]
-    # The first of each kind in full, so that the reckoning can be followed; the table has them all.
+    # The first of each kind in full, so that the calculation can be followed; the table has them all.
     full = [next(iter(family.values())).key for family in families]
     return [
         Heading("Tube burners", "tube_burners"),

@@ -62,13 +62,13 @@ class Cut(NamedTuple):
 
 
 class Cuts(NamedTuple):
-    """By tag, the pipes whose length could be reckoned, and why the others could not."""
+    """By tag, the pipes whose length could be calculated, and why the others could not."""
 
     made: Mapping[str, Cut]
     lacking: Mapping[str, str]
 
 
-CUTS: Key[Cuts] = Key("plumbing.cuts_reckoned", Cuts)
+CUTS: Key[Cuts] = Key("plumbing.cuts_calculated", Cuts)
 PIPE_CUT: Key[FigureSet] = Key("plumbing.pipe_cut", dict)
 
 
@@ -140,7 +140,7 @@ def _cut(net: Network, fitted: Mapping[str, Fitted], by_link: Mapping[tuple[str,
 
 
 @value(CUTS, needs=(NETWORK, FITTED, JOINTS))
-def cuts_reckoned(ctx: Context) -> Cuts:
+def cuts_calculated(ctx: Context) -> Cuts:
     net, fitted = ctx[NETWORK], ctx[FITTED]
     by_link = {(j.parts[0].tag, j.parts[1].tag): j for j in ctx[JOINTS] if len(j.parts) == 2}
     made: dict[str, Cut] = {}
@@ -214,10 +214,14 @@ def cuts_table(ctx: Context) -> Table:
         if part.kind in BY_LENGTH:
             figure = from_centers.get(part.tag)
             centers = said(part.spec, "centers", "")
-            reckoned = show(figure.si, "length", "in", 4) if figure else "not known" if centers else "no centers stated"
+            calculated = (
+                show(figure.si, "length", "in", 4) if figure else "not known" if centers else "no centers stated"
+            )
             if part.kind == "hose":
-                reckoned = "factory assembly"
-            rows.append(Row((part.tag, part.kind, size, material, said(part.spec, "length"), centers or "-", reckoned)))
+                calculated = "factory assembly"
+            rows.append(
+                Row((part.tag, part.kind, size, material, said(part.spec, "length"), centers or "-", calculated))
+            )
         elif part.form == "ring":
             ring = rings.get(part.tag)
             cut = show(ring.si, "length", "in", 4) if ring else "not known"
@@ -231,7 +235,7 @@ def cuts_table(ctx: Context) -> Table:
         Column("material", 1.3),
         Column("cut to", 1.0, "right"),
         Column("center to center", 1.0, "right"),
-        Column("reckoned", 1.2, "right"),
+        Column("calculated", 1.2, "right"),
     )
     note = "Measure the fittings at hand before cutting: take-outs differ, and a thread may go one turn more or less."
     return Table("", "", columns, tuple(rows), note)
@@ -241,14 +245,14 @@ def blocks(ctx: Context) -> Sequence[Block]:
     """Of the plumbing section: the cut list. Its pass needs NETWORK and wants PIPE_CUT."""
     if not any(p.kind in BY_LENGTH or p.form in ("ring", "bar", "stem") for p in ctx[NETWORK].parts):
         return ()
-    # One in full, so that the reckoning can be followed; the table has them all.
+    # One in full, so that the calculation can be followed; the table has them all.
     keys = [figure.key for figure in (ctx.get(PIPE_CUT) or {}).values()]
     return [
         Heading("Cut list", "cut_list"),
         Para(
             "What each piece of pipe and tube is cut to, and how long each hose is. Where a pipe states its distance "
-            "from center to center, its length is reckoned beside: less the take-out of the fitting at each end, plus "
-            "how far it screws in."
+            "from center to center, its calculated length stands beside it: less the take-out of the fitting at each "
+            "end, plus how far it screws in."
         ),
         TableBlock("plumbing.cuts"),
         *((FigureBlock(keys[0]),) if keys else ()),

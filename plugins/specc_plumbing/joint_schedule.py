@@ -40,7 +40,7 @@ def _between(joint: Joint) -> str:
 
 def _ends(joint: Joint) -> str:
     if len(joint.parts) == 1:
-        return "within the part"
+        return "internal joint"
     first, second = (end if end is not None and end.family else None for end in joint.ends)
     if first is not None and second is not None and (first.family, first.size) == (second.family, second.size):
         return _mated(first, second)

@@ -155,7 +155,7 @@ def tests_section(ctx: Context) -> Sequence[Block]:
     made: list[Block] = []
     if not tests:
         tested = written(ctx.spec("plumbing"), "tested")
-        made.append(Facts((("last leak test of the whole", tested), ("how it was made", NOT_STATED))))
+        made.append(Facts((("last full-system leak test", tested), ("how it was made", NOT_STATED))))
     made.append(TableBlock("plumbing.tests"))
     if not by_zone:
         return [*made, Para("Tested again whenever it is joined: no joint is said to come apart.")]

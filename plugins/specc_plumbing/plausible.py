@@ -88,7 +88,7 @@ def plausible(ctx: Context) -> Judging:
         yield Trouble(
             ctx.spec("plumbing").here("tested"),
             f"the leak test of {tested} comes after the first gas, on {nights[0]}",
-            "a leak test of the whole before the first night",
+            "a full-system leak test before the first night",
             "gas would run through joints that nobody has tested",
             level="warning",
         )

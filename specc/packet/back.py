@@ -59,7 +59,7 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> PageItem:
         Paragraph(finding.message, TEXT, most=PROSE),
     ]
     if finding.fix:
-        body.append(Paragraph((Span("Instead: ", STRONG), Span(finding.fix)), most=PROSE))
+        body.append(Paragraph((Span("Fix: ", STRONG), Span(finding.fix)), most=PROSE))
     if finding.why:
         body.append(Paragraph((Span("Why: ", STRONG), Span(finding.why)), most=PROSE))
     excerpt = dict(desk.result.excerpts).get(finding.place, "").strip()

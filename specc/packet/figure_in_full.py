@@ -34,7 +34,7 @@ def governs(figure: Figure, desk: Desk) -> str:
     if not figure.case:
         return "does not depend on weather"
     air = next((c.air.text for c in desk.result.cases if c.name == figure.case), "")
-    return f"governs: {figure.case}" + (f", {air}" if air else "")
+    return f"worst case: {figure.case}" + (f", {air}" if air else "")
 
 
 def in_full(figure: Figure, desk: Desk) -> PageItem:

@@ -37,7 +37,7 @@ from specc.spec.refusals import (
 
 Schema = Mapping[str, Any]
 
-# The years 1800 to 2999: a day beyond the last that there is, such as that after 9999-12-31, is no date to reckon with.
+# The years 1800 to 2999: a day beyond the last that there is, such as that after 9999-12-31, is no date to count with.
 _YEAR = r"(?:1[89]|2\d)\d\d"
 WRITTEN = {
     "date": (_YEAR + r"-\d{2}-\d{2}", "a date as year-month-day, for example 2027-06-19"),

@@ -58,6 +58,20 @@ TERMS = {
     "one no is a no": 'any "no" means no go',
     "shut-down": "shutdown",
     "not judged": "not checked",
+    "within the part": "internal joint",
+    "leak test of the whole": "full-system leak test",
+    "dew pressure": "condensation pressure",
+    "reckon": "calculate",
+    'f"governs: ': "worst case: ",
+    "let off into": "vented",
+    "times of america": "times are America",
+    "nipple fitting": "nipple",
+    "coupling fitting": "coupling",
+    "how seen": "how measured",
+    "is no input": "is not an input",
+    "way of the gas": "flow order",
+    "nothing reads it": "specc ignores this key",
+    "mend what it found": "fix the finding",
 }
 
 # Where the old word has to stand: what a spec may say all the same, and units as people write them.

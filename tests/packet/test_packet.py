@@ -208,7 +208,7 @@ def test_a_full_packet_spells_out_every_derivation() -> None:
     text = whole(render(fake(), full=True))
     for words in (
         "fuel.flow.reed_1",
-        "governs: high, 84 °F",
+        "worst case: high, 84 °F",
         "fo1 bore 0.030 in project.yaml:110",
         "w 1.5 lb/h from fuel.flow.reed_3",
         "(pressure in the cylinder)",

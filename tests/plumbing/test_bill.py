@@ -332,7 +332,7 @@ def test_cut_list(tmp_path: Path) -> None:
     cut = {row["tag"]: row for row in rows(result, "plumbing.cuts")}
     assert list(cut) == ["riser", "t1", "ring", "bar"]
     # 12 - 2 x 1.12 + 2 x 0.5343 = 10.83 in; 75.398 - 1.5 = 73.90 in.
-    assert (cut["riser"]["cut to"], cut["riser"]["reckoned"]) == ("10 13/16 in", "10.83 in")
+    assert (cut["riser"]["cut to"], cut["riser"]["calculated"]) == ("10 13/16 in", "10.83 in")
     assert cut["ring"]["cut to"] == "73.90 in"
     figures = {key: result.figure(key) for key in ("plumbing.pipe_cut.riser", "plumbing.ring_cut.ring")}
     assert {key: f and f.si / INCH for key, f in figures.items()} == {

@@ -23,7 +23,9 @@ from specc_fuel.calc import checks, mixture, propane, state, vessel
 from specc_fuel.calc.mixture import BUECKER
 from specc_fuel.calc.sources import LEMMON, M_PROPANE, STANDARD_AIR
 
-RAOULT = Citation("coolprop-8", "dew pressures of propane with n-butane and isobutane, Helmholtz mixture", "computed")
+RAOULT = Citation(
+    "coolprop-8", "condensation pressures of propane with n-butane and isobutane, Helmholtz mixture", "computed"
+)
 COMPARED_SHARE = 0.10  # of butanes, by moles: the most that was compared
 
 _WALL = Symbol("T_w", "temperature", "temperature of the coldest wall")
@@ -32,7 +34,7 @@ _N = Symbol("y_n", "ratio", "n-butane in the vapor, by moles")
 _I = Symbol("y_i", "ratio", "isobutane in the vapor, by moles")
 _BLEND = (_WALL, _N, _I)
 _VOLUME = Symbol("V", "volume", "volume of the accumulator, with what is open to it")
-_DEW = Symbol("p_d", "gauge_pressure", "dew pressure, gauge")
+_DEW = Symbol("p_d", "gauge_pressure", "condensation pressure, gauge")
 _LOCK_UP = Symbol("p_l", "gauge_pressure", "lock-up pressure of the regulator, gauge")
 _SUPPLY = Symbol("p_v", "gauge_pressure", "vapor pressure of the warmest supply, gauge")
 _RHO_L = Symbol("rho_l", "density", "density of the saturated liquid")
@@ -109,7 +111,7 @@ MARGIN = Equation(
 
 @calculator("condensation-margin", MARGIN, symbols="p_l p_v p_d")
 def condenses(lock_up: GaugePressure, supply_pressure: GaugePressure, dew: GaugePressure) -> PressureDifference:
-    """How far the highest lock-up pressure stays below the dew pressure; below zero, gas condenses.
+    """How far the highest lock-up pressure stays below the condensation pressure; below zero, gas condenses.
 
     p_m = p_d - min(p_l, p_v).
 
@@ -120,7 +122,7 @@ def condenses(lock_up: GaugePressure, supply_pressure: GaugePressure, dew: Gauge
     """
     checks.not_below_zero("the lock-up pressure", lock_up, "Pa")
     # Both may lie below the air's pressure in great cold, but not below a vacuum.
-    for what, value in (("the supply's pressure", supply_pressure), ("the dew pressure", dew)):
+    for what, value in (("the supply's pressure", supply_pressure), ("the condensation pressure", dew)):
         if not abs(value) < float("inf"):
             raise ValueError(f"{what} is a number, not {value:g}")
     return dew - min(lock_up, supply_pressure)
@@ -135,7 +137,7 @@ HIGHEST = Equation(
         Symbol("p", "gauge_pressure", "highest set pressure, gauge"),
     ),
     citations=(CHOICE,),
-    validity="for the dew pressure at the coldest wall of that night; the margin is the reader's choice",
+    validity="for the condensation pressure at the coldest surface of that night; the margin is the reader's choice",
 )
 
 
@@ -168,7 +170,7 @@ COOLED = Equation(
         Symbol("m", "mass", "gas in it, counted as propane, as in accumulator-content"),
         _VOLUME,
         *_BLEND,
-        Symbol("rho_d", "density", "density of propane vapor at T_w and the dew pressure"),
+        Symbol("rho_d", "density", "density of propane vapor at T_w and the condensation pressure"),
         _RHO_L,
         Symbol("M_b", "amount_mass", "mean molar mass of the blend"),
         Symbol("M", "amount_mass", "molar mass of propane"),
@@ -177,7 +179,7 @@ COOLED = Equation(
     citations=(LEMMON, BUECKER),
     validity=(
         "closed, all vapor when filled, then as cold as the wall. Pure propane: exact. With butanes a bound: what"
-        " condenses takes butane along, and the gas left has a higher dew pressure"
+        " condenses takes butane along, and the gas left has a higher condensation pressure"
     ),
     constants=(("M", M_PROPANE),),
 )
@@ -193,8 +195,8 @@ def cooling_liquid(
 ) -> Answer:
     """The liquid in a closed vessel that was filled warm and has cooled down.
 
-    m_l = (M_b/M) (m/V - rho_d) V rho_l/(rho_l - rho_d): what the vapor at the dew pressure cannot hold, with the
-    space that the liquid takes from the vapor.
+    m_l = (M_b/M) (m/V - rho_d) V rho_l/(rho_l - rho_d): what the vapor at the condensation pressure cannot hold, with
+    the space that the liquid takes from the vapor.
 
     content: kg, from `accumulator_content` (counted as propane). volume: m3. wall_temperature: K. shares: by moles.
     Returns kg; 0, regime "no liquid", if all stays vapor; `also` holds rho_d, rho_l (kg/m3) and M_b (kg/mol).
@@ -217,7 +219,7 @@ def cooling_liquid(
 
 FED = Equation(
     forms=(
-        ("nothing condenses", "~ min(p_l, p_v) is at or below the dew pressure: nothing condenses"),
+        ("nothing condenses", "~ min(p_l, p_v) is at or below the condensation pressure: nothing condenses"),
         ("the heavier part condenses", "m_l = V*rho_l"),
         ("fills with liquid", "m_l = V*rho_l"),
     ),
@@ -253,12 +255,12 @@ def fed_liquid(
 ) -> Answer:
     """The most liquid that collects in a cold vessel kept at pressure by a warmer supply: all of it, or none.
 
-    m_l = V rho_l if min(p_l, p_v) lies above the dew pressure at the wall, else 0.
+    m_l = V rho_l if min(p_l, p_v) lies above the condensation pressure at the wall, else 0.
 
     volume: m3. lock_up, supply_pressure: Pa gauge. wall_temperature: K. shares: by moles. ambient: Pa absolute.
-    Returns kg; regime in words: nothing, the heavier part (between the blend's dew pressure and propane's own vapor
-    pressure: butane collects from burst to burst), or filling up; `also` holds p_d (Pa gauge), p_p (Pa absolute) and
-    rho_l (kg/m3). Validity: an upper bound, see the equation's record. Errors: ValueError as `condenses` and
+    Returns kg; regime in words: nothing, the heavier part (between the blend's condensation pressure and propane's own
+    vapor pressure: butane collects from burst to burst), or filling up; `also` holds p_d (Pa gauge), p_p (Pa absolute)
+    and rho_l (kg/m3). Validity: an upper bound, see the equation's record. Errors: ValueError as `condenses` and
     `dew_pressure`. Source: Lemmon et al. 2009; Bücker and Wagner 2006.
     """
     checks.above_zero("the volume", volume, "m³")

@@ -1,7 +1,7 @@
-"""Butanes beside propane: their vapor pressures, and the dew pressure of a blend of the three.
+"""Butanes beside propane: their vapor pressures, and the condensation pressure of a blend of the three.
 
 Sold propane holds some butane, which condenses first. Propene and ethane condense later than propane: counting
-them as propane gives a dew pressure that is too low, which is the safe side.
+them as propane gives a condensation pressure that is too low, which is the safe side.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ ISOBUTANE = Heavier(407.81, 3.629e6, ((-6.85093103, 1.0), (1.36543198, 1.5), (-1
 
 
 class Dew(NamedTuple):
-    """A blend's dew pressure, and the vapor pressures of its parts; all Pa absolute."""
+    """A blend's condensation pressure, and the vapor pressures of its parts; all Pa absolute."""
 
     pressure: float
     propane: float
@@ -60,7 +60,7 @@ def check_blend(n_butane: float, isobutane: float) -> None:
 
 
 def dew(temperature: float, n_butane: float, isobutane: float) -> Dew:
-    """The dew pressure of vapor with these shares by moles, the rest propane: 1/p = sum(y_i/p_i).
+    """The condensation pressure of vapor with these shares by moles, the rest propane: 1/p = sum(y_i/p_i).
 
     temperature: K. ValueError for shares that are none, and outside 150 to 360 K.
     """

@@ -51,7 +51,7 @@ MARGIN = Limit(
     "5 psi",
     "pressure_difference",
     "max",
-    "how far a regulator's lock-up is kept below the dew pressure",
+    "how far a regulator's lock-up is kept below the condensation pressure",
     CHOICE,
 )
 
@@ -93,7 +93,7 @@ def _shares(ctx: Context) -> tuple[Quantity, Quantity]:
 
 @figure(
     DEW_PRESSURE,
-    title="Dew pressure at the coldest wall: above it gas turns liquid there",
+    title="Condensation pressure at the coldest surface: above it gas turns liquid there",
     unit="psig",
     worst="min",
     decision=True,
@@ -104,7 +104,7 @@ def _shares(ctx: Context) -> tuple[Quantity, Quantity]:
 def dew(ctx: Context) -> Worked:
     n_butane, iso = _shares(ctx)
     return condensing.dew_pressure.work(
-        "dew pressure",
+        "condensation pressure",
         wall_temperature=_coldest(ctx),
         n_butane=n_butane,
         isobutane=iso,
@@ -184,12 +184,12 @@ _SHARED = Equation(
     forms=(("", "p = (p_d - p_m)/(1 + x)"),),
     symbols=(
         Symbol("p", "gauge_pressure", "highest set pressure, gauge"),
-        Symbol("p_d", "gauge_pressure", "dew pressure at the coldest wall"),
+        Symbol("p_d", "gauge_pressure", "condensation pressure at the coldest surface"),
         Symbol("p_m", "pressure_difference", "margin that is kept"),
         Symbol("x", "ratio", "how far lock-up is taken to stand above a setting"),
     ),
     citations=(CHOICE,),
-    validity="for the dew pressure at the coldest wall of that night; the margin is the reader's choice",
+    validity="for the condensation pressure at the coldest surface of that night; the margin is the reader's choice",
 )
 
 _RISE = Equation(
@@ -233,7 +233,7 @@ def _regulator_of(net: Network, part: Part) -> Part:
 @rule(
     "fuel.condensation",
     level="error",
-    statement="Behind each regulator, lock-up or the warmest supply stays below the dew pressure at the coldest wall",
+    statement="Behind each regulator, lock-up or the warmest supply stays below the condensation pressure of the night",
     source=Citation("lemmon-2009", "vapor pressure; blends by Raoult's law", "computed"),
     needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
     reads=("gas",),

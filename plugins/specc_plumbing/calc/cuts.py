@@ -64,7 +64,7 @@ def pipe_cut(
     """The length that a pipe is cut to, to bring two fittings to a distance from center to center.
 
     L = c - a1 - a2 + e1 + e2. All in m. Returns m. Errors: ValueError for a negative take-out or engagement,
-    and for fittings that stand too close for a pipe between them. Geometry, as pipe fitters reckon it.
+    and for fittings that stand too close for a pipe between them. Geometry, as pipe fitters work it out.
     """
     checks.above_zero("the distance from center to center", centers, "m")
     for what, value in (
