@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from specc.basics.nights import _bounded, _lit, _shots, stretches_of
+from specc.basics.nights import _lit, _shots, bounded, stretches_of
 from specc.kinds.show import Bursts, Cue, Scene, Show
 from specc.model.passes import Cannot
 from specc.model.values import Quantity
+from specc.testing import project, result_of
 
 MIN, HOUR = 60.0, 3600.0
 
@@ -103,18 +104,29 @@ def test_a_single_burst_comes_at_its_cue(after: float) -> None:
 def test_more_scenes_than_can_be_followed_are_counted(scenes: int, said: str) -> None:
     many = show(*(scene(f"s{i}", "", MIN) for i in range(scenes)))
     if not said:
-        return _bounded(many)
+        return bounded(many)
     with pytest.raises(Cannot, match=said):
-        _bounded(many)
+        bounded(many)
 
 
 def test_more_cues_and_bursts_than_can_be_followed_are_counted() -> None:
     with pytest.raises(Cannot, match="3,001 cues"):
-        _bounded(show(scene("a", "", HOUR, *(cue(1.0) for _ in range(3_001)))))
+        bounded(show(scene("a", "", HOUR, *(cue(1.0) for _ in range(3_001)))))
     sets = tuple(Bursts("puff", Quantity(float(n), "count", str(n), ""), lasts(1), f"/b{n}") for n in (2_000, 3_001))
     one = scene("a", "", HOUR)._replace(bursts=sets)
     with pytest.raises(Cannot, match="10,002 bursts in 2 nights") as caught:
-        _bounded(show(one)._replace(nights=(date(2027, 6, 19), date(2027, 6, 20))))
+        bounded(show(one)._replace(nights=(date(2027, 6, 19), date(2027, 6, 20))))
     assert caught.value.at == "/b3001"
     assert caught.value.fix == "at most 10,000"
-    _bounded(show(one))
+    bounded(show(one))
+
+
+def test_a_show_of_too_many_scenes_is_no_fault_of_specc(tmp_path):
+    """Its table would be longer than a table may be: that counted as a crash."""
+    scenes = "".join(f"    s{i}: {{lasts: 1 s}}\n" for i in range(20_001))
+    event = "event: {name: A, dates: [2027-06-19], elevation: 0 ft}"
+    spec = project(tmp_path, f"format: 1\nproject: {{title: Many}}\n{event}\nshow:\n  scenes:\n{scenes}")
+    result = result_of(spec, only=("table core.scenes", "table core.cues"))
+    assert [f.rule for f in result.findings if f.rule.startswith("plugin.")] == []
+    said = {o.id: o.cause for o in result.outcomes}
+    assert "20,001 scenes" in said["core.scenes"]

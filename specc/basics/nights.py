@@ -109,7 +109,7 @@ def _shots(scene: Scene, starts: float, bursts: Bursts, cue: float | None = None
     return [Shot(bursts.effect, scene.tag, starts + first + i * gap, bursts.open) for i in range(times)]
 
 
-def _bounded(show: Show) -> None:
+def bounded(show: Show) -> None:
     """Raises Cannot for more than can be followed, with how many there are."""
     cues = sum(len(s.cues) for s in show.scenes)
     sets = [b for s in show.scenes for b in (*s.bursts, *(c.bursts for c in s.cues if c.bursts is not None))]
@@ -130,7 +130,7 @@ def _bounded(show: Show) -> None:
 @value(TIMELINE, needs=(SHOW,))
 def timeline(ctx: Context) -> Timeline:
     show = ctx[SHOW]
-    _bounded(show)
+    bounded(show)
     stretches = stretches_of(show)
     begins = {s.scene: s.starts for s in stretches}
     lit: list[Lit] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from specc.basics.nights import bounded
 from specc.kinds.geometry import Area, Polyline
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
@@ -40,6 +41,7 @@ def _bursts(b: Bursts) -> str:
 
 @table("core.cues", title="Cues within the scenes", needs=(SHOW,))
 def cues_table(ctx: Context) -> Table:
+    bounded(ctx[SHOW])
     rows = [
         Row(
             (
@@ -60,6 +62,7 @@ def cues_table(ctx: Context) -> Table:
 @table("core.scenes", title="Scenes, each night", needs=(SHOW,))
 def scenes_table(ctx: Context) -> Table:
     rows = []
+    bounded(ctx[SHOW])
     for scene in ctx[SHOW].scenes:
         bursts = "; ".join(_bursts(b) for b in scene.bursts)
         rows.append(
