@@ -155,7 +155,7 @@ def _gap(ctx: Context, pilot: str, outlet: str) -> JetGap | None:
 def _holds(ctx: Context, tag: str) -> bool:
     """Whether a dated test of the outlet, in the stop wind or more, is stated."""
     stop, tested = ctx[WIND].stop, _tested(ctx, tag)
-    return stop is not None and tested is not None and tested.si >= stop.speed.si * (1 - 1e-9)
+    return stop is not None and tested is not None and tested.si >= stop.gust.si * (1 - 1e-9)
 
 
 def _tested(ctx: Context, tag: str) -> Quantity | None:
@@ -200,11 +200,14 @@ def holds_in_wind(ctx: Context) -> Judging:
             tested = _tested(ctx, tag)
             if tested is None:
                 unshown.append(tag)
-            elif tested.si < stop.speed.si * (1 - 1e-9):
+            elif tested.si < stop.gust.si * (1 - 1e-9):
+                gusts = stop.strongest is not stop.speed
+                blows = show(stop.gust.si, "speed", "mph") if gusts else stop.speed.text
                 yield Trouble(
                     said.here("wind"),
-                    f"{tag} was tested in {tested.text}, and the show stops only at {stop.speed.text}",
-                    f"a test at {stop.speed.text} or more, from every side, or a lower wind to stop at",
+                    f"{tag} was tested in {tested.text}, and the show stops only at {stop.speed.text}"
+                    + (f", a wind with gusts of {blows}" if gusts else ""),
+                    f"a test at {blows} or more, from every side, or a lower wind to stop at",
                     "gas from a flame that has blown out collects until something lights it",
                 )
     lost = ctx[UNKNOWN]

@@ -91,9 +91,9 @@ def heat_of(ctx: Context, tag: str) -> Scalar:
 
 
 def stop_wind(ctx: Context) -> Scalar:
-    """The wind that stops the show; 15 mph where the spec states none."""
+    """The gust in the wind that stops the show; 15 mph where the spec states none."""
     stop = ctx[WIND].stop
-    return stop.speed if stop else envelope.FRESH
+    return stop.strongest if stop else envelope.FRESH
 
 
 def ring_of(part: Part) -> Scalar:
@@ -242,7 +242,7 @@ def expected(ctx: Context) -> Mapping[str, Worked]:
         tag: envelope.expected_reach.work(
             f"expected reach of {tag}",
             length=length,
-            wind=stop.speed,
+            wind=stop.strongest,
             flow=ctx[FLOW][tag],
             offset=offset_of(ctx[NETWORK].by_tag[tag]),
         )

@@ -9,18 +9,14 @@ import math
 from typing import NamedTuple
 
 from specc import CHOICE, Cannot, Citation, Constant, Context, FigureSet, Key, Worked, figures, show, value
-from specc.kinds.weather import WIND, WindSpeed
+from specc.formulas.gust import AS_IT_IS, wind_gust
+from specc.kinds.weather import WIND
 from specc.model.values import Scalar
 from specc_structure.calc import plan, stand, wind
 from specc_structure.stands import COEFFICIENTS, ROOT, STANDS, ZERO, Lump, Stand, friction
 
 SHOW, LEFT = "show", "left"
 _LOW = 0.3048  # m: what lies this near to the ground may say that wind finds no area
-_CURVE = Citation("gust-curve-notes", "3-second gust over an hourly mean", "read")
-_TEN, _ONE = (
-    Citation("gust-curve-notes", "over a mean of 10 minutes, by the ratios of two averaging times", "computed"),
-    Citation("gust-curve-notes", "over a mean of 1 minute, by the ratios of two averaging times", "computed"),
-)
 _HAND = Constant(1.8288, "length", "6 ft, at which one holds an instrument; where the spec gives no height", CHOICE)
 _CODE = Constant(10.0, "length", "33 ft, the height of published gusts", Citation("asce-7-sheets", "33 ft", "reprint"))
 
@@ -72,18 +68,6 @@ PULLS: Key[FigureSet] = Key("structure.guy_tension", dict)
 FALLS: Key[FigureSet] = Key("structure.fall_radius", dict)
 
 
-def gust_factor(speed: WindSpeed) -> Constant:
-    """The 3-second gust over the wind as the spec means it; where it does not say, as if it were an hourly mean."""
-    over = speed.averaging.si if speed.averaging else None
-    if speed.kind == "gust" and (over is None or over <= 3):
-        return Constant(1.0, "ratio", "1 (it is a gust)", _CURVE)
-    if over is not None and over <= 60:
-        return Constant(1.22, "ratio", "1.22", _ONE)
-    if over is not None and over <= 600:
-        return Constant(1.43, "ratio", "1.43", _TEN)
-    return Constant(1.53, "ratio", "1.53" if speed.kind else "1.53 (as if an hourly mean: not said)", _CURVE)
-
-
 @figures(GUSTS, title="Gust that loads are counted from: {tag}", unit="mph", needs=(WIND,), reads=(ROOT,))
 def gusts(ctx: Context) -> dict[str, Worked]:
     """`show`: the wind that stops it. `left`: what it has to stand with nobody there."""
@@ -92,10 +76,9 @@ def gusts(ctx: Context) -> dict[str, Worked]:
     if not ctx.spec(ROOT):
         return made
     if stop is not None:
-        made[SHOW] = wind.wind_gust.work("gust in the wind that stops it", mean=stop.speed, factor=gust_factor(stop))
+        made[SHOW] = stop.gust
     if left is not None:
-        one = Constant(1.0, "ratio", "1 (it is a gust)", _CURVE)
-        made[LEFT] = wind.wind_gust.work("gust with nobody there", mean=left, factor=one)
+        made[LEFT] = wind_gust.work("gust with nobody there", mean=left, factor=AS_IT_IS)
     return made
 
 

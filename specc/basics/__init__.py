@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from specc.basics import air, effects, nights, pages, people, places, scope, show, things, weather
+from specc.formulas import gust
 from specc.formulas.calculators import Calculator, calculators_of
 from specc.hookspecs import hookimpl
 from specc.model.passes import Limit, Pass
@@ -27,6 +28,12 @@ def specc_references() -> Sequence[Reference]:
             "NOAA, NASA and U.S. Air Force",
             "1976",
             "constants and table rows read in copies",
+        ),
+        Reference(
+            "gust-curve-notes",
+            "Ratios of gust and mean wind speeds, from the curve in ASCE 7's commentary",
+            "structural engineers' discussions",
+            "as read 2026-11",
         ),
         Reference(
             "nfpa-10",
@@ -49,4 +56,4 @@ def specc_passes() -> Sequence[Pass | Limit]:
 
 @hookimpl
 def specc_calculators() -> Sequence[Calculator[..., Any]]:
-    return calculators_of(air, weather)
+    return calculators_of(air, gust, weather)

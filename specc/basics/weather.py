@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from specc.dims import Temperature, TemperatureDifference
 from specc.formulas.calculators import calculator
+from specc.formulas.gust import gust_of
 from specc.kinds.weather import CASES, WIND, Wind, WindSpeed
 from specc.model.findings import Trouble
 from specc.model.passes import Cannot, Context, Judging, not_applicable, passed, rule, value
@@ -82,10 +83,13 @@ def _speed(wind: View, which: str) -> WindSpeed | None:
     def of(key: str) -> View:
         return own if own.has(key) else wind
 
+    kind, averaging = of("kind").text_or("kind"), of("averaging").quantity_or_none("averaging")
+    name = "gust in the wind that stops it" if which == "stop" else "gust in the usual wind"
     return WindSpeed(
         speed,
-        of("kind").text_or("kind"),
-        of("averaging").quantity_or_none("averaging"),
+        gust_of(speed, kind, averaging, name),
+        kind,
+        averaging,
         of("height").quantity_or_none("height"),
         wind.here(which),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from specc.model.passes import Key
-from specc.model.values import Case, Figure, Quantity
+from specc.model.values import Case, Figure, Quantity, Scalar, Worked
 
 CASES: Key[tuple[Case, ...]] = Key("core.weather_cases", tuple)
 """Low, usual and high air, in this order. Every pass marked per_case runs once for each."""
@@ -15,15 +15,22 @@ AIR_PRESSURE: Key[Figure] = Key("core.air_pressure", Figure)
 
 
 class WindSpeed(NamedTuple):
-    """A wind speed with what it means. `kind`: "gust", "mean", or "" when not said; `averaging`: over which time it is
-    averaged; `height`: above the ground. Gust and mean of the same wind differ by half as much again and more, so what
-    is not said is not checked."""
+    """A wind speed with what it means. `gust`: the 3-second gust that it may bring, which is what pushes, leans and
+    blows out. `kind`: "gust", "mean", or "" when not said; `averaging`: over which time it is averaged; `height`: above
+    the ground. Gust and mean of the same wind differ by half as much again and more, so what is not said is not
+    checked."""
 
     speed: Quantity
+    gust: Worked
     kind: str
     averaging: Quantity | None
     height: Quantity | None
     at: str
+
+    @property
+    def strongest(self) -> Scalar:
+        """As stated where that is the gust, else the gust in it."""
+        return self.speed if self.gust.si == self.speed.si else self.gust
 
     @property
     def unsaid(self) -> tuple[str, ...]:

@@ -249,6 +249,19 @@ def test_a_pilot_to_one_side_wants_a_test_in_wind(tmp_path: Path) -> None:
         assert status(tried, "pilot_reach") == ends
 
 
+@pytest.mark.parametrize(
+    "wind", ["kind: mean, averaging: 10 min, height: 6 ft", "height: 6 ft"], ids=["mean", "not said"]
+)
+def test_flames_stand_the_gust_in_a_mean_wind(tmp_path: Path, wind: str) -> None:
+    """Tested in 16 mph, and a mean of 15 mph gusts to 21 mph and more."""
+    mean = of(tmp_path, site("kind: gust, averaging: 3 s, height: 6 ft", wind))
+    assert "a wind with gusts of 2" in errors(mean, "flame.holds_in_wind")[0]
+    gust = of(tmp_path / "b")
+    assert not errors(gust, "flame.holds_in_wind")
+    push = [f.si for f in (mean.figure("flame.wind_push"), gust.figure("flame.wind_push")) if f is not None]
+    assert push[0] > 2 * push[1] > 0
+
+
 def test_a_pilot_whose_height_nobody_said_is_not_known_to_reach(tmp_path: Path) -> None:
     """On the plan it stands where the outlet does; it may burn at the foot of the riser."""
     flat = site("mast: {at: [-6 ft, 30 ft, 9 ft]", "mast: {at: [-6 ft, 30 ft]")

@@ -14,7 +14,6 @@ from specc.model.values import Citation, Constant, Equation, Symbol
 
 ASCE = Citation("asce-7-sheets", "velocity pressure q = 0.00256 Kz Kzt Kd V², and F = q G Cf A", "reprint")
 EXPOSURE = Citation("asce-7-sheets", "Kz = 2.01 (z/zg)^(2/alpha), z at least 15 ft", "reprint")
-GUST = Citation("gust-curve-notes", "3-second gust over hourly mean 1.53", "read")
 
 _COEFFICIENT = Constant(
     0.00256 * POUND_FORCE / FOOT**2 / (MILE / 3600) ** 2, "density", "0.00256 lbf/ft² per mph²", ASCE
@@ -24,12 +23,6 @@ _LEAST = Constant(15 * FOOT, "length", "15 ft", EXPOSURE)
 _SPEED = Symbol("V", "speed", "3-second gust")
 _Q = Symbol("q", "pressure_difference", "pressure of the wind")
 
-GUSTS = Equation(
-    forms=(("", "V = g*U"),),
-    symbols=(Symbol("U", "speed", "mean wind"), Symbol("g", "ratio", "gust over mean"), _SPEED),
-    citations=(GUST,),
-    validity="1.53 for an hourly mean over open ground; 1.43 for a mean of 10 minutes; near buildings more",
-)
 HEIGHT = Equation(
     forms=(("", "K = 2.01*(max(z, z_0)/z_g)**(2/alpha)"),),
     symbols=(
@@ -80,24 +73,6 @@ FORCE = Equation(
     citations=(ASCE,),
     validity="a stiff thing that does not sway with the gusts, of a plain shape, standing free",
 )
-
-
-@calculator("wind-gust", GUSTS, symbols="U g", examples={"mean": "15 mph"})
-def wind_gust(mean: Speed, factor: Ratio = 1.53) -> Speed:
-    """The 3-second gust that belongs to a mean wind.
-
-    V = g U. mean: m/s, hourly for 1.53. factor: 1 or more. Returns m/s. Errors: ValueError for a mean below 0 or a
-    factor below 1. Source: the gust curve of ASCE 7, as engineers quote it.
-
-    An hourly mean of 80 mph:
-
-    >>> round(wind_gust(80.0), 1)
-    122.4
-    """
-    check_not_below_zero(mean_wind=mean)
-    if factor < 1:
-        raise ValueError("a gust is not less than the mean: the factor is 1 or more")
-    return factor * mean
 
 
 @calculator("wind-height", HEIGHT, symbols="z z_g alpha")
