@@ -67,6 +67,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("      disposable: true\n", ""),
             ("made: 2018-08-20", "made: 2023-08-20"),
         ),
+        "water out of a powder unit": (
+            ("agent: ammonium phosphate", "agent: Water # expect: extinguishers.rating_fits_type"),
+        ),
+        "powder of a bicarbonate for wood": (
+            ("agent: ammonium phosphate", "agent: sodium bicarbonate # expect: extinguishers.rating_fits_type"),
+        ),
     },
     "place_known": {
         "a place that is not there": (
