@@ -44,7 +44,7 @@ def rating_readable(ctx: Context) -> Verdict:
     "extinguishers.rating_fits_type",
     level="warning",
     statement="Each rating and agent is one that its type of extinguisher can have: water is for A only, carbon "
-    "dioxide and powder of a bicarbonate not for A; an agent whose name is not on the list is not judged",
+    "dioxide and powder of a bicarbonate not for A; an agent whose name is not on the list is left out",
     source=Citation("nfpa-10", "classification of agents; section not yet read", "memory"),
     reads=(ROOT,),
 )

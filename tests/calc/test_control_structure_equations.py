@@ -9,10 +9,12 @@ import pytest
 import specc_control
 import specc_structure
 from specc.formulas.evaluating import evaluate
+from specc.formulas.gust import wind_gust
 from specc.model.passes import Cannot
 from specc.model.values import Input, Quantity
 
-CALCULATORS = (*specc_control.specc_calculators(), *specc_structure.specc_calculators())
+# Beside their own, the core's gust, from which a stand's loads are counted.
+CALCULATORS = (*specc_control.specc_calculators(), *specc_structure.specc_calculators(), wind_gust)
 BY_NAME = {c.name: c for c in CALCULATORS}
 
 CASES: list[tuple[str, str, dict[str, Any]]] = [
