@@ -48,6 +48,7 @@ def specc_schema() -> Mapping[str, Mapping[str, object]]:
     below zero), `x-example` (how such a value reads), `x-choose` ({"by": key, "from": {value: schema}}: more
     keys, by what one key says), `x-private` (true: belongs in the private file), `x-renamed` ({old key: [new
     key, since]}), `x-renamed-values` ({old value: [new value, since]}), `x-says` (what a pattern asks, in words),
+    `x-told` (true: a text that a reader acts on, so that a dash, none or unknown is refused),
     `x-short` (what may be typed beside the long form: see specc.spec.editors), `x-refers` ("part", "person", "place":
     the tag of one that has to be there).
     A `$ref` to "common/NAME" is filled in from schemas/common. Inside anyOf, if and their like only the standard

@@ -30,6 +30,9 @@ BASE = Path(__file__).parent / "samples" / "garden.yaml"
             "under plumbing: parts: TAG:",
         ),
         ("length: 15 ft", "length: 15 ft\n      jets: {}", "spec.unknown_key", "(kind: burner or pilot)"),
+        # A word for nothing where somebody will act on what stands there.
+        ("dates: [2027-06-19]", "dates: [2027-06-19]\n  authority: none", "spec.value", "leave it out"),
+        ("site: lower lawn, behind the long hedge", "site: '-'", "spec.value", "leave it out"),
     ],
 )
 def test_what_would_be_right(tmp_path: Path, old: str, new: str, rule: str, hint: str) -> None:

@@ -19,6 +19,7 @@ from jsonschema.validators import extend
 from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
+from specc.model.wording import says
 from specc.spec.fields import KEY
 from specc.spec.homes import homes_of
 from specc.spec.refusals import (
@@ -31,6 +32,7 @@ from specc.spec.refusals import (
     refused,
     shown,
     unknown_key,
+    untold,
     value,
     wrong_choice,
 )
@@ -112,6 +114,8 @@ class _Judging:
                     self.refuse(refused(error, keyword, want, data, schema, at))
         if "x-written" in schema:
             self._written(schema["x-written"], data, at)
+        if schema.get("x-told") and isinstance(data, str) and not says(data) and at not in self.bad:
+            self.refuse(untold(at, data))
         if "x-refers" in schema:
             self._refers(schema["x-refers"], data, at)
         if "x-dimension" in schema:

@@ -107,6 +107,11 @@ def no_such_tag(at: str, tag: str, kind: str, known: Iterable[str]) -> Refusal:
     return value(at, f"there is no {kind} {tag!r}", words)
 
 
+def untold(at: str, written: str) -> Refusal:
+    """A text that somebody acts on, and that names nobody and nothing (`x-told`): a dash, none, unknown."""
+    return value(at, f"{shown(written)} tells a reader nothing", "what or who it is; where there is none, leave it out")
+
+
 def both_words(at: str, old: str, new: str, since: str) -> Refusal:
     """An old key beside its new one: it is not read, since which of the two is meant nobody can tell."""
     before = f", its name before {since}" if since else ", its name before"

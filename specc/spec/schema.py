@@ -64,7 +64,7 @@ _INSIDE_NAMED = ("properties", "patternProperties", "dependentSchemas")
 # Those that the walk over a spec goes into; in the others a value is judged and never read as a quantity.
 _WALKED = ("additionalProperties", "items", "properties")
 # What only the walk understands.
-_OURS = ("x-dimension", "x-choose", "x-renamed", "x-renamed-values", "x-private", "x-refers")
+_OURS = ("x-dimension", "x-choose", "x-renamed", "x-renamed-values", "x-private", "x-refers", "x-told")
 
 
 def faults_in(schema: Schema) -> str:
