@@ -320,6 +320,19 @@ def valves_wired(ctx: Context) -> Judging:
         if p.valve not in wired
     ]
     yield from [
+        Trouble(
+            p.spec.here("place"),
+            f"coil {p.tag} is said to be at {own}, and its valve {p.valve} at {there}",
+            "the place of the valve: its coil sits on it",
+            "what heat the coil gets, and which wire reaches it, follows from where it is",
+        )
+        for p in w.of_kind("coil")
+        if p.valve in wired
+        and (own := p.spec.text_or("place"))
+        and (there := network.by_tag[p.valve].spec.text_or("place"))
+        and own != there
+    ]
+    yield from [
         Trouble(p.at, f"solenoid valve {p.tag} has no coil in the wiring", f"a part of kind: coil with valve: {p.tag}")
         for p in solenoids
         if p.tag not in wired

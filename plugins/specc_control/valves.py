@@ -92,7 +92,8 @@ def _keeps_rain_out(enclosure: str) -> bool:
 
 def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     spec, net = valve.spec, ctx[NETWORK]
-    lacks = [k for k in ("greatest_difference", "least_difference", "enclosure", "arrow") if not spec.has(k)]
+    asked = ("greatest_difference", "least_difference", "enclosure", "arrow", "listed_to")
+    lacks = [key for key in asked if not spec.has(key)]
     lacks += [] if says(spec.text_or("listed")) else ["listed"]
     if lacks:
         yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
@@ -121,6 +122,13 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             f"{valve.tag} opens against {opens.text} at most, and {most} stand ahead of it",
             f"a valve that opens against {most} and more, or a lower setting ahead of it",
             "it stays shut, or hangs half open",
+        )
+    if spec.has("listed_to") and (listed := spec.quantity("listed_to")).si < highest.si:
+        yield Trouble(
+            listed.at,
+            f"{valve.tag} is listed up to {listed.text}, and {most} stand ahead of it",
+            f"a valve listed for {most} and more, or a lower setting ahead of it",
+            "a listing says nothing of a pressure that it was never tried at",
         )
     if says(spec.text_or("listed")) and highest.si > MOST_LISTED.si:
         yield Trouble(
@@ -159,7 +167,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     wants=(ZONE_PRESSURE, CYLINDER_PRESSURE),
     rests_on=(
         *("plumbing.greatest_difference", "plumbing.least_difference"),
-        *("plumbing.listed", "plumbing.enclosure", "plumbing.arrow"),
+        *("plumbing.listed", "plumbing.listed_to", "plumbing.enclosure", "plumbing.arrow"),
     ),
 )
 def valve_fits(ctx: Context) -> Verdict:

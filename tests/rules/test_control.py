@@ -28,7 +28,7 @@ def own(path: Path) -> object:
 
 FITS = (
     ", greatest_difference: 100 psi, least_difference: 0 psi, arrow: with the gas, "
-    "listed: LP-gas to 60 psi, enclosure: "
+    "listed: LP-gas to 60 psi, listed_to: 60 psi, enclosure: "
 )
 STOP = "stop: {kind: stop, contacts: [break, break], latches: true, reset: by hand, direct_opening: true}"
 ONE = "one: [bat+, f1, stop.1, key.1, arm.1, fire, eye.1, w1, sv1, bat-]"
@@ -465,6 +465,11 @@ def test_what_stands_before_an_accumulator_does_not_hold_back_what_it_has(tmp_pa
             ),
             "valves_wired",
         ),
+        (
+            "a coil away from its valve",
+            (("sv1: {kind: coil, voltage", "sv1: {kind: coil, place: desk, voltage"),),
+            "valves_wired",
+        ),
     ],
 )
 def test_what_looks_safe_and_is_not(what: str, patches: tuple[Patch, ...], rule: str, tmp_path: Path) -> None:
@@ -477,8 +482,8 @@ def test_a_mast_beside_a_generator_that_nothing_bonds_is_not_checked(tmp_path: P
 
 
 BONDED = "  bonded: {mast: 6 AWG to the generator's rod}\n"
-SV1 = "listed: LP-gas to 60 psi, enclosure: IP65"
-SV2 = "listed: LP-gas to 60 psi, enclosure: NEMA 4X"
+SV1 = "listed: LP-gas to 60 psi, listed_to: 60 psi, enclosure: IP65"
+SV2 = "listed: LP-gas to 60 psi, listed_to: 60 psi, enclosure: NEMA 4X"
 
 
 @pytest.mark.parametrize("word", ["none", "-", "no", "unknown"])
@@ -499,7 +504,7 @@ def test_an_enclosure_for_indoors_lets_rain_in(indoors: str, tmp_path: Path) -> 
         (said,) = findings_of(spec, "control.valve_fits", block=OTHERS)
         assert f"is {indoors}, which rain gets into" in said.message
     for outdoors in ("IP54", "IPX7", "NEMA 3R", "NEMA 6P"):
-        spec = project(tmp_path, GOOD, (SV1, f"listed: LP-gas to 60 psi, enclosure: {outdoors}"))
+        spec = project(tmp_path, GOOD, (SV1, f"listed: LP-gas to 60 psi, listed_to: 60 psi, enclosure: {outdoors}"))
         assert status_of(spec, "control.valve_fits") == "stated"
 
 
@@ -603,6 +608,7 @@ VALVE = f"sv1: {{kind: valve, form: solenoid, normally: closed{FITS}IP65, place:
             "is nothing once tin is full",
         ),
         ("cylinder pressure", (("line: [pr, tee]", "line: [tee]"),), "no listing of gas valves goes above 60 psi"),
+        ("a listing for less", (("listed_to: 60 psi", "listed_to: 5 psi"),), "sv1 is listed up to 5 psi, and"),
         ("rain", (("IP65", "IP20"),), "rain gets into"),
         ("turned round", (("arrow: with", "arrow: against"),), "sv1 is mounted with its arrow against the gas"),
     ],
@@ -614,7 +620,7 @@ def test_valve_fits(what: str, patches: tuple[Patch, ...], said: str, tmp_path: 
 
 
 def test_what_is_not_said_of_a_valve_is_not_checked(tmp_path: Path) -> None:
-    spec = project(tmp_path, GOOD, (VALVE, VALVE.replace("listed: LP-gas to 60 psi, ", "")))
+    spec = project(tmp_path, GOOD, (VALVE, VALVE.replace("listed: LP-gas to 60 psi, listed_to: 60 psi, ", "")))
     made = checked(spec, block=NOT_GAS)
     assert status_of(made, "control.valve_fits") == "not checked"
     assert "listed: of sv1" in next(r.looked for r in made.rules if r.id == "control.valve_fits")
