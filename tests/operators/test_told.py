@@ -18,8 +18,6 @@ GOOD = Path(__file__).parent.parent / "rules" / "operators.yaml"
         ("address: The Meadow", "address: unknown"),
         ("access: north gate", 'access: "-"'),
         ("assembly: south fence", "assembly: nobody"),
-        ("gas_detector: at the tank", "gas_detector: none"),
-        ("lamps: at the tank and the gate", "lamps: n/a"),
         ("how: vane meter at the post", "how: TBD"),
         ("who: the club, how", 'who: "?", how'),
     ],
