@@ -229,7 +229,7 @@ def stations(ctx: Context) -> tuple[Target, ...]:
     emergency = ctx.spec("operators").child("emergency")
     met = ctx[PLACES].get(emergency.text_or("meet"))
     help_at = (
-        [Target(met.tag, "way_out", met.shape, None, f"{met.tag}, where help is met,", emergency.here("meet"))]
+        [Target(met.tag, "way_out", met.shape, None, f"{met.tag} (where help is met)", emergency.here("meet"))]
         if met and met.shape
         else []
     )

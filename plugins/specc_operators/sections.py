@@ -24,6 +24,7 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.show import SHOW
 from specc.model.blocks import Block
+from specc.model.wording import counted
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, named_lead
 
@@ -156,7 +157,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         times += "" if people[0] and people[0].name else "; the name is in the private file"
         made += _lead(names, times, people[0], ctx.spec("operators").text_or("phone"))
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
-    tally = ", ".join(f"{n} {role}{'s' if n > 1 else ''}" for role, n in roles.items())
+    tally = ", ".join(counted(n, role) for role, n in roles.items())
     made.append(Fact(60, f"{len({d.person for d in duties})} people", "On shift", tally, "on_shift"))
     helpers = ctx.spec("operators").child("emergency")
     if helpers.has("call") or helpers.has("meet"):

@@ -30,8 +30,8 @@ def _ways(part: Part) -> tuple[str, ...]:
 @rule(
     "plumbing.lit_by",
     level="error",
-    statement="Each outlet names what lights it: a burst a flame, or an igniter and how that is proven, and never a "
-    "hand torch",
+    statement="Each outlet names what lights it, and a burst is lit by a flame, or an igniter and how that is proven: "
+    "a hand torch is for steady flames alone",
     source=PRACTICE,
     needs=(NETWORK, EFFECTS),
     wants=(PEOPLE,),

@@ -21,10 +21,11 @@ _TAKEN_BACK = re.compile(
 def counted(number: int, thing: str) -> str:
     """A number of things in words.
 
-    >>> counted(1, "run"), counted(3, "run")
-    ('1 run', '3 runs')
+    >>> counted(1, "run"), counted(3, "run"), counted(2, "fire watch")
+    ('1 run', '3 runs', '2 fire watches')
     """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    ends = "es" if thing.endswith(("ch", "sh", "s", "x")) else "s"
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}{ends}"
 
 
 def several(words: Sequence[str], shown: int = SHOWN, between: str = ", ") -> str:
