@@ -19,13 +19,13 @@ from jsonschema.validators import extend
 from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
-from specc.model.wording import says
 from specc.spec.fields import KEY
 from specc.spec.homes import homes_of
 from specc.spec.refusals import (
     Refusal,
     both_words,
     missing_key,
+    names_nothing,
     no_fields,
     no_such_tag,
     quantity,
@@ -114,7 +114,7 @@ class _Judging:
                     self.refuse(refused(error, keyword, want, data, schema, at))
         if "x-written" in schema:
             self._written(schema["x-written"], data, at)
-        if schema.get("x-told") and isinstance(data, str) and not says(data) and at not in self.bad:
+        if schema.get("x-told") and isinstance(data, str) and names_nothing(data) and at not in self.bad:
             self.refuse(untold(at, data))
         if "x-refers" in schema:
             self._refers(schema["x-refers"], data, at)
