@@ -78,7 +78,7 @@ def test_a_flame_beside_the_torch_does_not_hide_the_heat_of_others(tmp_path: Pat
     ("name", "old", "new", "what"),
     [
         ("site.yaml", "kit: box", "kit: bed_3", "first aid for burns at bed_3"),
-        ("crew.yaml", "meet: gate_east", "meet: mast", "mast, where help is met,"),
+        ("crew.yaml", "meet: gate_east", "meet: mast", "mast (where help is met)"),
     ],
 )
 def test_first_aid_and_where_help_is_met_are_reached_in_the_heat(

@@ -73,7 +73,7 @@ _TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 
 
 
 def _unknown_losses(net: Network, burning: Burning) -> tuple[Part, ...]:
-    """What stands in the way of the gas and loses what nobody says: a line without its bore, a valve without its Cv.
+    """What stands on the way to an outlet and loses what nobody says: a line without its bore, a valve without its Cv.
     Short fittings and ball valves are taken to lose nothing."""
     silent = (net.by_tag[tag] for tag in burning.piping.silent)
     return tuple(p for p in silent if p.kind in _LINES or (p.kind == "valve" and p.form != "ball"))
