@@ -10,7 +10,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
-from specc_plumbing.faults import drops_shut, place_of, rises_open, ways_of
+from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
 
 
@@ -40,11 +40,12 @@ def one_failure(ctx: Context) -> Judging:
     looked = sum(f.state == "operator_gone" for f in faults)
     own = [f for f in faults if f.state == "stuck_open" and net.by_tag[f.tags[0]].kind == "cylinder"]
     own += [f for f in faults if f.state == "operator_gone"]
-    for fault, its in _ways(net, own, "stuck_open", "operator_gone"):
-        left = {t for w in its for t in w.unstopped if net.by_tag[t].kind == "cylinder"}
+    for fault in own:
+        past = past_all_hands(net, fault)
+        left = {t for sources in past.values() for t in sources if net.by_tag[t].kind == "cylinder"}
         if left:
             net.all_read()  # what cannot be read may be the shutoff that lacks
-            where = ", ".join(dict.fromkeys(w.where for w in its if left & set(w.unstopped)))
+            where = ", ".join(w for w, sources in past.items() if left & set(sources))
             yield Trouble(
                 fault.at,
                 f"{fault.what}: gas from {', '.join(sorted(left))} goes on at {where}, and nothing else stops it",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Context, gather, value
 from specc.kinds.faults import DEVICE_WAYS, FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
@@ -144,7 +144,16 @@ def fails(net: Network, fault: Fault) -> frozenset[str]:
     return frozenset()
 
 
-def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWay]:
+class _Standing(NamedTuple):
+    """A network as a fault leaves it. `shut`: what stands shut while nobody acts; `working`: what hands can close."""
+
+    plant: FaultyNetwork
+    spots: list[tuple[str, _Open, Spot]]
+    shut: tuple[str, ...]
+    working: set[str]
+
+
+def _standing(net: Network, fault: Fault, powered: bool) -> _Standing:
     """While nobody acts, hand valves and cylinders are open, bleeds stand shut, and all that closes by itself is told
     to close: what is normally open stands open then, as a stop takes its power too, unless it is still `powered`."""
     failed = fails(net, fault)
@@ -163,6 +172,26 @@ def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWa
     )
     hands = (p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder")
     working = {tag for tag in hands if tag not in failed and tag not in shut}
+    return _Standing(plant, spots, shut, working)
+
+
+def past_all_hands(net: Network, fault: Fault) -> dict[str, tuple[str, ...]]:
+    """Where gas comes out under a fault even with all that hands can close shut, with the sources that it comes from.
+    It asks for less than `ways_of`, which also finds which of the closures are needed."""
+    plant, spots, shut, working = _standing(net, fault, False)
+    closed = {*shut, *working}
+    if not plant.reaching([spot for _, _, spot in spots], closed):
+        return {}
+    left: dict[str, tuple[str, ...]] = {}
+    for where, _, spot in spots:
+        if sources := plant.reaching([spot], closed):
+            left[where] = tuple(dict.fromkeys((*left.get(where, ()), *sources)))
+    return left
+
+
+def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWay]:
+    """Each place where gas would come out under a fault: what stands shut, and what hands have to close."""
+    plant, spots, shut, working = _standing(net, fault, powered)
     cut = tuple(sorted(plant.cut))
     flowing = [spot for _, _, spot in spots if plant.reaching([spot], shut)]
     # Closures for all of it together are looked for where hands can stop it: where they cannot hides no other place.
