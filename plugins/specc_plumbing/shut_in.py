@@ -94,6 +94,7 @@ def _pieces(
     back = {*shut, *(v.tag for v in net.of_kind("valve") if v.form == "relief")}
     drains = {t for t, _ in whole.leading(ends, back) if t not in back}
     kept = {p.tag for p in net.parts if zones[p.tag] and p.tag not in drains and p.kind != "cylinder"}
+    bleeds = {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
     done: set[str] = set()
     for part in net.parts:
         if part.tag in done or part.tag not in kept or part.tag in shut:
@@ -107,9 +108,7 @@ def _pieces(
         fed = whole.reaching([(t, side) for t in held for side in _SIDES], shut)
         feeds = {s for s in fed if net.by_tag[s].kind == "cylinder"}
         closed = [
-            t
-            for t in piece
-            if (t in shut or (net.by_tag[t].kind == "cylinder" and t not in feeds)) and not is_bleed(net, net.by_tag[t])
+            t for t in piece if (t in shut or (net.by_tag[t].kind == "cylinder" and t not in feeds)) and t not in bleeds
         ]
         hands = {p.tag for p in net.parts if (by_hand(p) or p.kind == "cylinder") and p.tag not in shut}
         spots: list[Spot] = [(t, "in") for t in held]
@@ -117,7 +116,7 @@ def _pieces(
         # A check valve or a regulator within may let one part down by a way that another has not.
         by_way: dict[tuple[tuple[str, ...], str], list[str]] = {}
         for tag in held:
-            by_way.setdefault(let_down(net, tag), []).append(tag)
+            by_way.setdefault(let_down(net, tag, bleeds), []).append(tag)
         for (opened, comes_out), tags in by_way.items():
             vessels = tuple(t for t in tags if net.by_tag[t].kind == "accumulator")
             first = (*vessels, *tags)[0]
@@ -142,14 +141,14 @@ def _nearest_ahead(
     return tuple(t for t in whole.nearest(spots, shut, hands) if whole.net.by_tag[t].kind != "accumulator")
 
 
-def let_down(net: Network, tag: str) -> tuple[tuple[str, ...], str]:
+def let_down(net: Network, tag: str, bleeds: Collection[str]) -> tuple[tuple[str, ...], str]:
     """The hand valves to open, in order, to let gas out of a part without power, and where it comes out: the nearest
-    bleed or outlet with the gas's way; ((), "") if there is none."""
+    of the bleeds or outlet with the gas's way; ((), "") if there is none."""
     met = net.walk((tag,), net.near, lambda p: by_itself(p) or p.form == "relief" or p.kind in (*OUTLETS, "cylinder"))
     good: list[tuple[str, ...]] = []
     for there in met:
         part = net.by_tag[there]
-        if part.kind in OUTLETS or (part.kind == "valve" and is_bleed(net, part)):
+        if part.kind in OUTLETS or there in bleeds:
             way = way_of(met, there)
             if _passes(net, way):
                 good.append(way)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from specc.drawing.strip import Listing
 
 _MOST = 12  # rows that a reader takes in at the picture's foot; all closures are in the appendix
+_FEW = 3  # outlets behind a valve that are walked back from one by one
 
 
 def zones(
@@ -55,10 +56,22 @@ def valves(net: Network) -> Listing:
         met = whole.reach(sources, {shut} if shut else ())
         return {o for o in outlets if (o, "in") in met}
 
+    in_order = {p.tag for c in cylinders for p in net.downstream(c)}
+    apart = [o for o in outlets if o not in in_order]  # gas comes to them against the flow, by whatever way
+
+    def stops(valve: str, of: set[str]) -> set[str]:
+        """Of the outlets that are fed, those that are not once the valve is shut. Few are asked one by one, from the
+        outlet back: the walk ends at the valve."""
+        below = {p.tag for p in net.downstream(valve)} | set(apart)
+        asked = of & below
+        if len(asked) > _FEW:
+            return of - fed(cylinders, valve)
+        return {o for o in asked if not set(whole.reaching([(o, "in")], {valve})) & set(cylinders)}
+
     all_fed = fed(cylinders)
     rows: dict[str, list[str]] = {}
     for valve in (p.tag for p in in_flow(net) if closes(p)):
-        gone = all_fed - fed(cylinders, valve)
+        gone = stops(valve, all_fed)
         if gone:
             words = "everything" if gone == all_fed else span([o for o in outlets if o in gone])
         else:
