@@ -100,22 +100,26 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
     return row(
         order,
         f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts over a flame that is seen to "
-        "burn, until the flame is small. Disarm: key out, to the lead.",
+        "burn, until the flame is small. Disarm: stop pressed, key out, to the lead.",
         acts,
         moment=moment,
-        if_not=f"That flame goes out first: key out, no torch, nobody near {listed(device.bursts)}; normal shutdown.",
+        if_not="That flame goes out first: stop pressed, key out, no torch, "
+        f"nobody near {listed(device.bursts)}; normal shutdown.",
         procedure="scene_change",
     )
 
 
 def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scene_change") -> Step:
-    """Power away from what bursts, and its supply shut: what it holds stays in it."""
+    """Power away from what bursts, and its supply shut: what it holds stays in it. The stop is pressed besides: a key
+    that is stuck looks as if it were out."""
     closing = _feeds_shut(device)
     acts = [Act("disarm", "", _burster(device), device.desk), *closing]
     shut = f", close {listed(a.tag for a in closing)}" if closing else ""
     held = device.net.of_kind("accumulator")
     stays = f" {listed(p.tag for p in held)} stays charged: nobody near {listed(device.bursts)}." if held else ""
-    return row(order, f"Disarm: key out, to the lead{shut}.{stays}", acts, moment=moment, procedure=procedure)
+    return row(
+        order, f"Disarm: stop pressed, key out, to the lead{shut}.{stays}", acts, moment=moment, procedure=procedure
+    )
 
 
 def put_out(

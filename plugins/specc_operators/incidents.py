@@ -144,7 +144,7 @@ def _not_again(device: Device) -> str:
 
 def _pilot_first(device: Device) -> str:
     shut = feeds_of(device)
-    return f"A pilot: key out{f' and {listed(shut)} closed' if shut else ''} first. "
+    return f"A pilot: stop pressed, key out{f' and {listed(shut)} closed' if shut else ''} first. "
 
 
 def _hoses(device: Device) -> str:

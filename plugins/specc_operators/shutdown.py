@@ -94,7 +94,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             burn = "burns" if len(out) == 1 else "burn"
             return f"{listed(out)} {burn} {'last, ' if pilot else ''}until the gas is gone."
         case "switch_off":
-            return f"Controls off, key out and to the lead: {tags} without power."
+            return f"Controls off, stop pressed, key out and to the lead: {tags} without power."
         case "bleed":
             vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
             own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
@@ -209,19 +209,6 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
     return off, f"{f'at {device.desk} ' if device.desk else ''}{what}, controls let go"
 
 
-def _keeps_a_lighter(device: Device, c: Closing) -> bool:
-    """Whether it puts out a flame that what is charged burns from, as long as it may still be fired. The cylinders, and
-    what stands beside them, are closed at once all the same."""
-    if (
-        not device.remote()
-        or c.tag in device.cylinders()
-        or (c.where and c.where in map(device.place, device.cylinders()))
-    ):
-        return False
-    lighters = {what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot"}
-    return bool(lighters & {p.tag for p in device.net.downstream(c.tag)})
-
-
 def _meanwhile(device: Device, told: View) -> str:
     """Who calls, moves people and meets help while others close valves: each one job."""
     caller, *second = who_calls(told, ()).split(", else ")
@@ -259,7 +246,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     signal = operators.child("signals").child("stop").text_or("given")
     given = f" ({signal})" if signal else ""
     by_hand = [c for c in order if c.action == "close"]
-    later = [c for c in by_hand if _keeps_a_lighter(device, c)]
+    later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
     off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]

@@ -2,7 +2,8 @@
 
 - At the end of a night: what fills a burst first, then its accumulator fired down over a flame that is seen to burn,
   then the cylinders, so that the lines burn off; a pilot goes out last.
-- In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody.
+- In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody. A pilot away from the
+  cylinders is kept only until nothing can be fired any more.
 - A leak ahead of the valves at the outlets: the cylinders first, since nothing else stops it.
 """
 
@@ -122,8 +123,15 @@ def _by_place(net: Network) -> dict[str, list[Part]]:
     return made
 
 
+def _lighters(net: Network) -> set[str]:
+    """Pilots that light what a coil holds back: as long as it may still be fired, they have to burn."""
+    held = {o.tag: o for v in net.of_kind("valve") if by_itself(v) for o in net.downstream(v.tag)}
+    return {text for o in held.values() if (text := o.spec.child("lit_by").text_or("pilot"))}
+
+
 def emergency(net: Network) -> Iterator[Closing]:
-    """All of one order: at once, by different people."""
+    """At once, by different people; last what puts out a flame that lights bursts, where no cylinder stands."""
+    lighters = _lighters(net)
     yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
     cylinders = _fed(net)
     places = _by_place(net)
@@ -133,7 +141,11 @@ def emergency(net: Network) -> Iterator[Closing]:
         ]
         yield from own
         for valve in _to_close(net, places.get(place, ())):
-            yield Closing(10, "emergency", valve.tag, "close", "fuel_watch" if own else "valve", where=place)
+            put_out = lighters & {p.tag for p in net.downstream(valve.tag)} if not own else set()
+            named = ", ".join(sorted(put_out))
+            why = f"as soon as nothing can be fired, not before: {named} lights it" if put_out else ""
+            who = "fuel_watch" if own else "valve"
+            yield Closing(20 if put_out else 10, "emergency", valve.tag, "close", who, why, where=place)
 
 
 def leak_upstream(net: Network) -> Iterator[Closing]:
@@ -184,7 +196,8 @@ def order_table(ctx: Context) -> Table:
     made: list[Row] = []
     of: tuple[object, ...] = ()
     for (procedure, order, action, where, why), tags in rows.items():
-        row = Row((_PROCEDURES[procedure], _ACTIONS[action], ", ".join(tags), where or "place not stated", why))
+        when = "emergency: then" if procedure == "emergency" and order > 10 else _PROCEDURES[procedure]
+        row = Row((when, _ACTIONS[action], ", ".join(tags), where or "place not stated", why))
         # What is done alike, one thing at each of several places, is one line: places in the order of the tags.
         same = (procedure, order, action, why) if len(tags) == 1 and where else ()
         if same and same == of:

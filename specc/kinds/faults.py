@@ -133,7 +133,8 @@ class Closing(NamedTuple):
     """One place in a closing order. `tag`: what is closed, let down or put out, a cylinder's for its own valve; `who`:
     a role or a tag of people; `where`: the tag of the place where it is done.
 
-    Steps of one `order` may be done at once by different people; in "emergency" all are.
+    Steps of one `order` may be done at once by different people; in "emergency" all are but what puts out a flame that
+    bursts are lit by.
     """
 
     order: int

@@ -80,6 +80,16 @@ def test_in_an_emergency_all_is_done_at_once_by_place_and_what_is_behind_another
     assert [c.tag for c in behind if c.where == "box"] == ["v1"]
 
 
+def test_in_an_emergency_a_pilot_away_from_the_cylinders_burns_until_nothing_can_be_fired() -> None:
+    plain = made(*BURST, t1="post", v1="post", v2="box", v3="box", v4="box", v5="box")
+    lit = part("b1")._replace(spec=View({"lit_by": {"pilot": "p1"}}, "/b1"))
+    net = network_of(
+        [lit if p.tag == "b1" else p for p in plain.parts], (), [(a, b) for a in plain.after for b in plain.after[a]]
+    )
+    orders = {c.tag: c.order for c in emergency(net) if c.action == "close"}
+    assert orders == {"t1": 10, "v1": 10, "v2": 10, "v4": 10, "v3": 20}
+
+
 def test_in_an_emergency_what_fills_a_burst_is_shut_even_behind_another_valve() -> None:
     net = made("t1 v1 x1 v2 a1 s1 b1", "x1 v3 p1", t1="post", v1="post", v2="post", v3="box")
     assert [c.tag for c in emergency(net) if c.where == "post"] == ["t1", "v1", "v2"]
@@ -103,7 +113,11 @@ def test_the_table_has_all_three(complete: Callable[[str], Result]) -> None:
     assert [(r.cells[1], r.cells[2]) for r in table.rows if r.cells[0].startswith("emergency")] == [
         ("switch off", "sv_1, sv_2"),
         ("close", "tank_a's own valve, tank_b's own valve, v2, v_a, v_b"),
-        ("close", "v1, v_p"),
+        ("close", "v1"),
+        ("close", "v_p"),
+    ]
+    assert [r.cells[4] for r in table.rows if r.cells[2] == "v_p" and r.cells[0] == "emergency: then"] == [
+        "as soon as nothing can be fired, not before: pilot_1 lights it"
     ]
 
 
