@@ -89,10 +89,10 @@ def _told(part: ControlPart) -> str:
     if part.kind == "wire":
         said = [part.spec.text_or("size"), part.spec.quantity("length").text if part.spec.has("length") else ""]
         return ", ".join(s for s in said if s)
-    for key in ("rating", "power"):
-        if part.spec.has(key):
-            return part.spec.quantity(key).text
-    return part.spec.text_or("who")
+    # A coil says which valve it opens: whoever wires it finds that tag on the brass.
+    said = [part.valve] if part.kind == "coil" else []
+    said += [part.spec.quantity(key).text for key in ("rating", "power") if part.spec.has(key)][:1]
+    return ", ".join(s for s in said if s) or part.spec.text_or("who")
 
 
 def _battery(w: Wiring, bonded: str, y: float) -> list[Shape]:

@@ -364,10 +364,12 @@ def normally_closed(ctx: Context) -> Judging:
         return not_applicable("no solenoid valve is in the plumbing")
     for part in solenoids:
         if part.spec.text_or("normally") != "closed":
-            at = part.spec.here("normally") if part.spec.has("normally") else part.at
+            stated = part.spec.text_or("normally")
             yield Trouble(
-                at,
-                f"{part.tag} does not say that it is closed without power",
+                part.spec.here("normally") if stated else part.at,
+                f"{part.tag} is {stated} without power"
+                if stated
+                else f"{part.tag} does not say that it is closed without power",
                 "a valve that is normally: closed",
                 "a cut wire would open it",
             )
