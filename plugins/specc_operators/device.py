@@ -154,11 +154,14 @@ class Device(NamedTuple):
 
     def reached(self, opened: Collection[str]) -> dict[str, str]:
         """Every part that gas of the cylinders comes to with these closures open and all others shut."""
+        return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, self._shut_but(opened))
 
-        def shut(p: Part) -> bool:
-            return p.kind == "valve" and p.tag not in opened and p.form in (*BY_HAND, "solenoid")
+    def reached_through(self, closures: Sequence[str], opened: Collection[str]) -> dict[str, str]:
+        """Of these, what lies behind some closures that gas comes to: a short walk, where few parts stand behind."""
+        return self.net.walk(closures, self.net.after, self._shut_but(opened))
 
-        return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, shut)
+    def _shut_but(self, opened: Collection[str]) -> Callable[[Part], bool]:
+        return lambda p: p.kind == "valve" and p.tag not in opened and p.form in (*BY_HAND, "solenoid")
 
     def fed(self, opened: Collection[str]) -> tuple[str, ...]:
         """The outlets that gas comes to, in the order of the parts."""

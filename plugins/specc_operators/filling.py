@@ -108,6 +108,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
     done: set[str] = set()
     place = {p.tag: n for n, p in enumerate(device.net.of_kind(*OUTLETS))}
     fed = {*device.fed(ready)}
+    had = device.reached(ready)
     purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
     for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
         needs = device.needs(outlet, ready)
@@ -122,7 +123,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         acts = [
             *(Act("purge", o, last.who, last.where) for o in out),
             *opened,
-            *_soaped_while(device, last, ready, needs),
+            *_soaped_while(device, last, had, ready, needs),
         ]
         close = [a._replace(action="close") for a in reversed(opened) if a.action == "open"]
         purged.append(([*acts, *close], needs[-1], out))
@@ -144,10 +145,12 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
     ]
 
 
-def _soaped_while(device: Device, opened: Act, ready: Sequence[str], needs: Sequence[str]) -> list[Act]:
-    """The joints of a line during its purge: at the valve by whoever opens it, elsewhere by somebody else."""
-    had = device.reached(ready)
-    ends = device.ends_at([t for t in device.reached((*ready, *needs)) if t not in had])
+def _soaped_while(
+    device: Device, opened: Act, had: Collection[str], ready: Sequence[str], needs: Sequence[str]
+) -> list[Act]:
+    """The joints of a line during its purge: at the valve by whoever opens it, elsewhere by somebody else. `had`: what
+    stood under gas before."""
+    ends = device.ends_at({t for t in device.reached_through(needs, (*ready, *needs)) if t not in had})
     made = []
     for place, tags in ends.items():
         but = () if place in ("", opened.where) else (opened.who,)
