@@ -89,10 +89,10 @@ def _told(part: ControlPart) -> str:
     if part.kind == "wire":
         said = [part.spec.text_or("size"), part.spec.quantity("length").text if part.spec.has("length") else ""]
         return ", ".join(s for s in said if s)
-    # A coil says which valve it opens: whoever wires it finds that tag on the brass.
-    said = [part.valve] if part.kind == "coil" else []
-    said += [part.spec.quantity(key).text for key in ("rating", "power") if part.spec.has(key)][:1]
-    return ", ".join(s for s in said if s) or part.spec.text_or("who")
+    for key in ("rating", "power"):
+        if part.spec.has(key):
+            return part.spec.quantity(key).text
+    return part.spec.text_or("who")
 
 
 def _battery(w: Wiring, bonded: str, y: float) -> list[Shape]:
@@ -170,6 +170,8 @@ def _row(w: Wiring, row: Row, y: float, thick: set[str]) -> list[Shape]:
             made += _through(part, x, y, weight)
         made.append(Text(x + _CELL / 2, y + 10.5, name, size=6.5, anchor="middle", strong=True))
         low = y - 11 if part.kind == "coil" else y - 5.5
+        if part.kind == "coil":  # whoever wires it finds the valve's tag on the brass
+            made.append(Text(x + _CELL / 2, low - 2.8, part.valve, size=5.5, anchor="middle"))
         made.append(Text(x + _CELL / 2, low, _told(part)[:16], size=5.5, anchor="middle"))
         x += _CELL
     made.append(Circle(x, y, 0.7, fill="ink"))

@@ -2,23 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
 from specc import CHOICE, PRACTICE, Context, Trouble, not_applicable, not_checked, rule
-from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault, GasWay
+from specc.kinds.faults import FAULTS, SHARED_MEANS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
 from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
-
-
-def _ways(
-    net: Network, faults: Sequence[Fault], *states: str, powered: bool = False
-) -> Iterator[tuple[Fault, tuple[GasWay, ...]]]:
-    """Of faults in some states alone: of all, in a large device, it would take longer than the rest of a check."""
-    return ((fault, tuple(ways_of(net, fault, powered))) for fault in faults if fault.state in states)
 
 
 @rule(
@@ -111,7 +102,8 @@ def burst_closures(ctx: Context) -> Judging:
             )
     held = [f for f in faults if f.state != "stuck_open" or by_itself(net.by_tag[f.tags[0]])]
     # That what is normally open opens is said above: with power it stands shut.
-    for fault, its in _ways(net, held, "stuck_open", "means_on", "means_off", "power_lost", powered=True):
+    for fault in (f for f in held if f.state in ("stuck_open", "means_on", "means_off", "power_lost")):
+        its = ways_of(net, fault, powered=True)
         burn = [w.where for w in its if w.where in outlets and w.sources and net.by_tag[w.where].at not in opened]
         if burn:
             yield Trouble(

@@ -11,6 +11,8 @@ _NOTHING = re.compile(
     r"(?:no(?![.]?\s*\d)|not|none|nobody|nothing|never|unknown|unread\w*|illegible|undetermined|unproven|tb[acd]|to be|"
     r"n/?a|pending|todo)\b"
 )
+# Of these the ones that tell a reader nothing as a whole answer; "pending" tells of a permit.
+_ALL_OF_IT_NOTHING = re.compile(r"no|none|nobody|nothing|never|unknown|not known|tb[acd]|n/?a|todo")
 _TAKEN_BACK = re.compile(
     r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|pending|applied|planned|expired|lapsed|similar|equivalent|"
     r"maybe|perhaps|probably|un(?:listed|approved|known|proven|marked))\b|\?",
@@ -56,6 +58,15 @@ def says(text: str) -> bool:
     """
     word = text.strip().lower()
     return any(c.isalnum() for c in word) and not _NOTHING.match(word)
+
+
+def names_nothing(text: str) -> bool:
+    """Whether the whole of a text is a dash or words for nothing. A sentence may begin with one, and say something.
+
+    >>> names_nothing("none"), names_nothing("pending"), names_nothing("nobody drinks before a shift")
+    (True, False, False)
+    """
+    return not any(c.isalnum() for c in text) or bool(_ALL_OF_IT_NOTHING.fullmatch(text.strip().lower()))
 
 
 def takes_back(text: str) -> bool:

@@ -19,13 +19,13 @@ from jsonschema.validators import extend
 from specc.measure.reading import BadQuantity, parse
 from specc.model.values import Quantity
 from specc.model.view import Bad, join
+from specc.model.wording import names_nothing
 from specc.spec.fields import KEY
 from specc.spec.homes import homes_of
 from specc.spec.refusals import (
     Refusal,
     both_words,
     missing_key,
-    names_nothing,
     no_fields,
     no_such_tag,
     quantity,

@@ -107,14 +107,6 @@ def no_such_tag(at: str, tag: str, kind: str, known: Iterable[str]) -> Refusal:
     return value(at, f"there is no {kind} {tag!r}", words)
 
 
-def names_nothing(text: str) -> bool:
-    """Whether the whole of a text is a dash or a word for nothing: a sentence may begin with "nobody"."""
-    return not any(c.isalnum() for c in text) or text.strip().lower() in _NOTHING
-
-
-_NOTHING = ("no", "none", "nobody", "nothing", "unknown", "not known", "tbd", "n/a")
-
-
 def untold(at: str, written: str) -> Refusal:
     """A text that somebody acts on, and that names nobody and nothing (`x-told`): a dash, none, unknown."""
     return value(at, f"{shown(written)} tells a reader nothing", "what or who it is; where there is none, leave it out")
