@@ -12,6 +12,7 @@ from specc_control.electric import WAYS
 from specc_control.entries import WIRING, ControlPart, Wiring
 
 _WIDE, _CELL, _ROW, _SIDE, _MOST, _ROWS = 186.0, 18.0, 27.0, 21.0, 8, 6  # mm; symbols in a row, rows on a sheet
+_MOST_TOLD = 16  # characters that a cell has room for
 _HEAVY, _THIN = 1.8, 0.8
 
 
@@ -89,10 +90,11 @@ def _told(part: ControlPart) -> str:
     if part.kind == "wire":
         said = [part.spec.text_or("size"), part.spec.quantity("length").text if part.spec.has("length") else ""]
         return ", ".join(s for s in said if s)
-    for key in ("rating", "power"):
-        if part.spec.has(key):
-            return part.spec.quantity(key).text
-    return part.spec.text_or("who")
+    rated = next((part.spec.quantity(key).text for key in ("rating", "power") if part.spec.has(key)), "")
+    if part.kind == "coil":  # whoever wires it finds the valve's tag on the brass; its power stands in the table
+        both = ", ".join(s for s in (part.valve, rated) if s)
+        return both if len(both) <= _MOST_TOLD else part.valve
+    return rated or part.spec.text_or("who")
 
 
 def _battery(w: Wiring, bonded: str, y: float) -> list[Shape]:
@@ -170,9 +172,7 @@ def _row(w: Wiring, row: Row, y: float, thick: set[str]) -> list[Shape]:
             made += _through(part, x, y, weight)
         made.append(Text(x + _CELL / 2, y + 10.5, name, size=6.5, anchor="middle", strong=True))
         low = y - 11 if part.kind == "coil" else y - 5.5
-        if part.kind == "coil":  # whoever wires it finds the valve's tag on the brass
-            made.append(Text(x + _CELL / 2, low - 2.8, part.valve, size=5.5, anchor="middle"))
-        made.append(Text(x + _CELL / 2, low, _told(part)[:16], size=5.5, anchor="middle"))
+        made.append(Text(x + _CELL / 2, low, _told(part)[:_MOST_TOLD], size=5.5, anchor="middle"))
         x += _CELL
     made.append(Circle(x, y, 0.7, fill="ink"))
     made.append(Text(x + 2, y - 1, end, size=7))
