@@ -21,16 +21,20 @@ def results(paths: Sequence[str], overlay: Sequence[str], ask: Ask) -> Iterator[
     if workers > 1:
         sys.stdout.flush()  # what is held back here would be printed by each worker again
         pool = ProcessPoolExecutor(workers, initializer=_begin, initargs=(watch.is_on(),))
+        waits = True
         try:
             for result in pool.map(travel, paths, [overlay] * len(paths), [ask] * len(paths)):
                 yield result
                 done += 1
         except BrokenProcessPool:
             pass  # a plugin ended its process, or does not end: the rest one by one, where it is caught and named
+        except KeyboardInterrupt:
+            waits = False  # whoever stops it does not wait for the specs that are under way
+            raise
         finally:
-            # With all of them there nothing is left to wait for; let go at once, its pipes may be closed a second time
-            # when Python leaves, which prints that.
-            pool.shutdown(wait=done == len(paths), cancel_futures=True)
+            # Let go at once, as when the reader has gone, its pipes may be closed a second time when Python leaves,
+            # which prints that. The specs under way are waited for, those behind them are not begun.
+            pool.shutdown(wait=waits, cancel_futures=True)
     for path in paths[done:]:
         yield travel(path, overlay, ask)
 
