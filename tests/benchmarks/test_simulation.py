@@ -34,8 +34,7 @@ from specc_fuel.show_run.simulation import (
     simulate,
     table,
 )
-from specc_fuel.show_run.simulation.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel
-from specc_fuel.show_run.simulation.run import alike
+from specc_fuel.show_run.simulation.cylinder import CHARGING, OPEN, SHUT, Plant, Vessel, alike
 
 # Processor time, measured on the machine this was written on, others at work on it: 0.15 to 0.16 s for cylinders that
 # are alike (followed as one), 0.19 to 0.20 for two unlike, 0.26 for four; solve_ivp with rtol 1e-6 0.56 s and more.

@@ -1,14 +1,13 @@
 """Whether enough gas arrives while all burn: flow, speed, and what the lines lose.
 
-Where a line's size is judged, the lower of two capacities counts: by friction as solved, and by the fuel gas
-code's sizing equation.
+What the lines lose is worked out in line_losses.py.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
 
 from specc import (
     CHOICE,
@@ -37,11 +36,12 @@ from specc.measure.units import FOOT, INCH
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
-from specc_fuel.calc.heat import gross_heating_value, net_heat
-from specc_fuel.calc.pipe import CAPACITY, CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
+from specc_fuel.calc.heat import net_heat
+from specc_fuel.calc.pipe import CAPACITY, PSI
 from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER, worked
+from specc_fuel.outlets.line_losses import LINES, losses_behind_regulators, own_loss
 from specc_fuel.wording import bore_edits
 
 if TYPE_CHECKING:
@@ -68,7 +68,6 @@ SPEED = Limit(
     "fuel.line_speed", "100 ft/s", "speed", "min", "highest speed of gas in a line that burns steadily", PRACTICE
 )
 
-_LINES = ("pipe", "tube", "hose")
 _TELLS = "length:, and bore: or a size with its schedule, type or bore, such as 1/2 in NPT schedule 40"
 
 
@@ -76,7 +75,7 @@ def _unknown_losses(net: Network, burning: Burning) -> tuple[Part, ...]:
     """What stands on the way to an outlet and loses what nobody says: a line without its bore, a valve without its Cv.
     Short fittings and ball valves are taken to lose nothing."""
     silent = (net.by_tag[tag] for tag in burning.piping.silent)
-    return tuple(p for p in silent if p.kind in _LINES or (p.kind == "valve" and p.form != "ball"))
+    return tuple(p for p in silent if p.kind in LINES or (p.kind == "valve" and p.form != "ball"))
 
 
 @figures(
@@ -156,7 +155,7 @@ def _wider_for_all(ctx: Context, outlet: str, case: str, share: float) -> Cure |
     lines = [
         (abs(pressure[e.start] - pressure[e.end]), e)
         for e in least.piping.elements
-        if isinstance(e, Pipeline) and (p := net.part(e.tag)) is not None and p.kind in _LINES
+        if isinstance(e, Pipeline) and (p := net.part(e.tag)) is not None and p.kind in LINES
     ]
     if not lines:
         return None
@@ -251,7 +250,7 @@ def line_speed(ctx: Context) -> Verdict:
     looked = set()
     for p in _passing(ctx):
         speed, mach = p.burning.solution.speed.get(p.part.tag), p.burning.solution.mach.get(p.part.tag)
-        if speed is None or mach is None or p.part.kind not in _LINES:
+        if speed is None or mach is None or p.part.kind not in LINES:
             continue
         looked.add(p.part.tag)
         fastest, mach_of = max(fastest, speed), max(mach_of, mach)
@@ -275,106 +274,6 @@ def line_speed(ctx: Context) -> Verdict:
     return found([t for _, t in worst.values()], words)
 
 
-def code_drop(bore: float, length: float, inlet: float, heat: float) -> float:
-    """The pressure (Pa) that a line loses by the code's sizing equation: `pipe_capacity` turned round.
-
-    bore, length: m. inlet: Pa gauge. heat: W gross. Returns at most `inlet`. Source: as `pipe_capacity`.
-    """
-    if heat <= 0:
-        return 0.0
-    d, feet, cubic_feet = bore / 0.0254, length / 0.3048, heat / CODE_HEAT.si
-    if inlet < HIGH_FROM * (1 - 1e-9):
-        water = (cubic_feet / (2313 * d**2.623)) ** (1 / 0.541) * CR.si * feet
-        return float(min(water * WATER_INCH, inlet))
-    squares = (cubic_feet / (2237 * d**2.623)) ** (1 / 0.541) * CR.si * feet / Y.si
-    high = (inlet + CODE_AIR) / PSI
-    low = high**2 - squares
-    return float(min((high - math.sqrt(low)) * PSI, inlet)) if low > 0 else inlet
-
-
-class _Loss(NamedTuple):
-    """Pressure lost on the worst ways from a regulator: by friction as solved, and by the code's sizing equation."""
-
-    friction: float = 0.0
-    code: float = 0.0
-
-    def and_(self, other: _Loss) -> _Loss:
-        return _Loss(self.friction + other.friction, self.code + other.code)
-
-    def or_(self, other: _Loss | None) -> _Loss:
-        return self if other is None else _Loss(max(self.friction, other.friction), max(self.code, other.code))
-
-    @property
-    def most(self) -> float:
-        return max(self.friction, self.code)
-
-
-_Ways: TypeAlias = dict[str, _Loss]  # by regulator, the worst of the ways from it
-
-
-def _worst(all_of_them: Sequence[_Ways]) -> _Ways:
-    if len(all_of_them) == 1:
-        return all_of_them[0]
-    made: _Ways = {}
-    for ways in all_of_them:
-        for tag, loss in ways.items():
-            made[tag] = loss.or_(made.get(tag))
-    return made
-
-
-def _own_loss(burning: Burning, element: Element | None, part: Part, air: float) -> _Loss:
-    from specc_fuel.network import Pipeline
-
-    if element is None:
-        return _Loss()
-    start, end = burning.solution.pressure[element.start], burning.solution.pressure[element.end]
-    friction = code = abs(start - end)
-    if part.kind in _LINES and isinstance(element, Pipeline) and element.length > 0 and max(start, end) > air:
-        flow = abs(burning.solution.flow[part.tag])
-        code = code_drop(element.bore, element.length, max(start, end) - air, flow * gross_heating_value())
-    return _Loss(friction, code)
-
-
-def _in_flow_order(net: Network, within: Collection[str]) -> Iterator[str]:
-    """Each after all that lead to it; what runs in a circle comes last, as it is written."""
-    waiting = {tag: sum(b in within for b in net.before.get(tag, ())) for tag in within}
-    ready = [tag for tag, count in waiting.items() if not count]
-    while waiting:
-        tag = ready.pop() if ready else min(waiting, key=net.place.__getitem__)
-        if waiting.pop(tag, None) is None:
-            continue
-        yield tag
-        for after in net.after.get(tag, ()):
-            if after in waiting:
-                waiting[after] -= 1
-                if not waiting[after]:
-                    ready.append(after)
-
-
-def _lost(net: Network, burning: Burning, air: float) -> dict[str, _Ways]:
-    """By lit outlet and regulator, what is lost on the worst of all ways from it to the last orifice before the outlet,
-    or to the outlet itself on a way without one. What an orifice takes is meant to be."""
-    elements = {e.tag: e for e in burning.piping.elements}
-    since: dict[str, _Ways] = {}  # since the last orifice, or the regulator
-    free: dict[str, _Ways] = {}  # on ways that met no orifice
-    before_it: dict[str, _Ways] = {}  # up to the last orifice
-    for tag in _in_flow_order(net, net.walk(burning.lit, net.before)):
-        part, above = net.by_tag[tag], net.before.get(tag, ())
-        so_far, without, until = (_worst([of[b] for b in above if b in of]) for of in (since, free, before_it))
-        if part.kind == "regulator":
-            so_far, without, until = {tag: _Loss()}, {tag: _Loss()}, {}
-        elif part.kind == "orifice":
-            so_far, without, until = dict.fromkeys(so_far, _Loss()), {}, _worst((so_far, until))
-        elif part.form == "needle":
-            pass  # a throttle, set by hand to what the flame shall be
-        else:
-            own = _own_loss(burning, elements.get(tag), part, air)
-            so_far = {r: loss.and_(own) for r, loss in so_far.items()}
-            without = {r: loss.and_(own) for r, loss in without.items()}
-        since[tag], free[tag], before_it[tag] = so_far, without, until
-    return {outlet: _worst((free[outlet], before_it[outlet])) for outlet in burning.lit}
-
-
 def _shorter(
     net: Network, burning: Burning, outlet: str, regulator: Part, got: float, share: float, air: float
 ) -> Cure | None:
@@ -392,9 +291,9 @@ def _shorter(
     elements = {e.tag: e for e in burning.piping.elements}
     between = {p.tag for p in net.downstream(regulator.tag)} & {p.tag for p in net.upstream(outlet)}
     losses = [
-        (_own_loss(burning, elements.get(p.tag), p, air).most, p)
+        (own_loss(burning, elements.get(p.tag), p, air).most, p)
         for p in net.parts
-        if p.tag in between and p.kind in _LINES and p.spec.has("length")
+        if p.tag in between and p.kind in LINES and p.spec.has("length")
     ]
     if not losses:
         return None
@@ -421,7 +320,7 @@ def line_capacity(ctx: Context) -> Judging:
     looked = set()
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
-            for outlet, ways in _lost(net, burning, air).items():
+            for outlet, ways in losses_behind_regulators(net, burning, air).items():
                 for regulator, loss in ways.items():
                     looked.add(outlet)
                     got = loss.most / net.by_tag[regulator].spec.quantity("set").si
@@ -502,9 +401,9 @@ def losses_known(ctx: Context) -> Verdict:
         Trouble(
             part.at,
             f"what {part.tag} ({part.title}) loses is not known, and is left out of the flow",
-            _TELLS if part.kind in _LINES else "cv: from its data sheet",
+            _TELLS if part.kind in LINES else "cv: from its data sheet",
             "what arrives is less than computed, so that flames are not shown to be large enough",
-            "warning" if part.kind in _LINES else None,
+            "warning" if part.kind in LINES else None,
         )
         for part in unknown.values()
     ]

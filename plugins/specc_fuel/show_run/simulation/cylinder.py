@@ -232,6 +232,14 @@ class Plant:
             members = staying
         return given
 
+    def heat_held(self, y: Sequence[float]) -> float:
+        """J in all cylinders that are on, without their steel."""
+        n = len(self.cylinders)
+        held = 0.0
+        for i, count in enumerate(self.counts):
+            held += count * energy(y[n + i], self.fixed[i][0], y[i])
+        return held
+
     def first_dry(self, y: Sequence[float]) -> int | None:
         """The first cylinder that holds no liquid, if there is one."""
         return next((i for i, each in enumerate(self._each(y)) if each[5] <= 0), None)
@@ -292,6 +300,14 @@ class Plant:
             y[n + i] += moved[k] - stray
             y[i] = common
         return into_steel
+
+
+def alike(cylinders: Sequence[Cylinder]) -> list[list[Cylinder]]:
+    """Cylinders by kind: those that differ in nothing but their tag together, in the order they came in."""
+    kinds: dict[Cylinder, list[Cylinder]] = {}
+    for cylinder in cylinders:
+        kinds.setdefault(cylinder._replace(tag=""), []).append(cylinder)
+    return list(kinds.values())
 
 
 def refusal(tag: str, flow: float) -> str:

@@ -10,25 +10,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from specc_fuel.calc.boiling import FREEZING
+from specc_fuel.show_run.simulation.crossings import Crossing, first, until_full, watched
 from specc_fuel.show_run.simulation.cylinder import (
-    AGAIN,
     ALIKE,
-    BACK,
     CHARGING,
-    FULL,
     HELD,
     OPEN,
     SHUT,
     Plant,
     Vessel,
+    alike,
 )
 from specc_fuel.show_run.simulation.due import DueEvent, due_on, length
 from specc_fuel.show_run.simulation.records import (
     Balance,
-    Cylinder,
     Event,
     GasUsed,
     Left,
@@ -49,23 +46,11 @@ MASS_ERROR = 2e-5
 SHARE_ERROR = 2e-4
 # What a step may lose or make of the heat it takes to boil the gas at the start, as found by adding up.
 ENERGY_ERROR = 2e-8
-# How near to full counts as full, as a share of what an accumulator then holds.
-FULL_ERROR = 3e-4
 LONGEST_STEP = 1200.0  # s
 SHORTEST_STEP = 1e-7
 HABIT = 10  # steps after a burst that are tried as long as after the one before
 MOST_STEPS = 200_000  # for one supply; then it is refused, never left to run
-HELD_BAND = 500.0  # Pa beside AGAIN, so that at no pressure at all nothing flutters
 FROST_BELOW_AIR = 0.5  # K: a wall no colder than the air gathers nothing
-
-
-class _Crossing(NamedTuple):
-    """What happens where `value` comes down to 0. `tolerance` says how near is there."""
-
-    value: float
-    tolerance: float
-    what: str
-    which: int
 
 
 class SupplyRun:
@@ -91,7 +76,7 @@ class SupplyRun:
         # Bursts are much alike: good lengths for the first, second ... step after a valve has closed, as found last.
         self.habit: list[float] = []
         self.since = 0
-        self.watch: list[_Crossing] = []
+        self.watch: list[Crossing] = []
         self.k: list[float] = []
         self.q: list[float] = []
         self.at_reserve: set[str] = set()
@@ -249,51 +234,18 @@ class SupplyRun:
         for _ in range(1000):
             dry = self.plant.first_dry(self.y)
             if dry is not None:
-                self._happen(_Crossing(0.0, 0.0, "empty", dry))
+                self._happen(Crossing(0.0, 0.0, "empty", dry))
                 continue
             self.steel += self.plant.regroup(self.y)
             self.k, self.q = self.plant.rates(self.y)
-            self.watch = self._watched()
+            self.watch = watched(self.plant, self.y, self.at_reserve)
             due = next((c for c in self.watch if c.value <= 0), None)
             if due is None:
                 return
             self._happen(due)
         raise ArithmeticError("the same few events follow one another without end: a given function flutters")
 
-    def _watched(self) -> list[_Crossing]:
-        """All that may happen by itself, by the state that `rates` saw last (self.y)."""
-        plant, y = self.plant, self.y
-        n = len(plant.cylinders)
-        made = []
-        warmest = max((y[i] for i in plant.group), default=0.0)
-        for i, cylinder in enumerate(plant.cylinders):
-            made.append(_Crossing(plant.each[i][5] / cylinder.volume, 1e-7, "empty", i))
-            if cylinder.tag not in self.at_reserve:
-                above = (y[n + i] - cylinder.reserve) / (500 * cylinder.volume)
-                made.append(_Crossing(above, 1e-8, "reserve", i))
-            if plant.open and i not in plant.group:
-                made.append(_Crossing(warmest - y[i] - ALIKE / 2, ALIKE / 4, "alike", i))
-        for k, draw in enumerate(plant.draws):
-            if plant.short[k]:
-                made.append(_Crossing((draw.needs + BACK - plant.supply) / 1e5, 1e-6, "held", k))
-            else:
-                made.append(_Crossing((plant.supply - draw.needs) / 1e5, 1e-6, "short", k))
-        for j, vessel in enumerate(plant.vessels):
-            mass = y[2 * n + j]
-            if vessel.short:
-                made.append(_Crossing((vessel.spec.needs + BACK - plant.supply) / 1e5, 1e-6, "fills", j))
-            elif vessel.mode != SHUT and plant.open:
-                made.append(_Crossing((plant.supply - vessel.spec.needs) / 1e5, 1e-6, "lacks", j))
-            if vessel.mode == CHARGING:
-                made.append(_Crossing((vessel.full - mass) / vessel.full, FULL_ERROR, "full", j))
-                lacks = FULL * plant.supply - vessel.pressure(mass)
-                made.append(_Crossing(lacks / 1e5, FULL_ERROR, "waits", j))
-            elif vessel.mode == HELD:
-                above = vessel.pressure(mass) - AGAIN * plant.supply + HELD_BAND
-                made.append(_Crossing(above / 1e5, 1e-6, "again", j))
-        return made
-
-    def _happen(self, crossing: _Crossing) -> None:
+    def _happen(self, crossing: Crossing) -> None:
         plant, i = self.plant, crossing.which
         if crossing.what == "empty":
             for cylinder in self.kinds[i]:
@@ -330,12 +282,12 @@ class SupplyRun:
             wanted = self.stride[busy]
             if busy and self.since < len(self.habit):
                 wanted = self.habit[self.since]
-            h = min(wanted, LONGEST_STEP, end - self.time, self._filling())
+            h = min(wanted, LONGEST_STEP, end - self.time, until_full(self.plant, self.y, self.k))
             before = self.y, self.k, self.q
             old = self.watch
             taken, summed, grown = self._step(h)
-            new = self.watch = self._watched()
-            due = _first(old, new)
+            new = self.watch = watched(self.plant, self.y, self.at_reserve)
+            due = first(old, new)
             if due is None:
                 if busy and self.since < HABIT:
                     self.habit[self.since : self.since + 1] = [max(0.95 * grown, 1e-3)]
@@ -357,27 +309,13 @@ class SupplyRun:
             elif self.time - self.points[-1].time >= self.every:
                 self._keep()
 
-    def _filling(self) -> float:
-        """s to try at most, so that a step ends near where an accumulator is full and not far beyond: a little
-        more than what is lacking over what flows in. Flows fall off there, often with a kink."""
-        most = math.inf
-        slot = 2 * len(self.plant.cylinders)
-        for j, vessel in enumerate(self.plant.vessels):
-            flow = self.k[slot + j]
-            if vessel.mode == CHARGING and flow > 0:
-                mass = self.y[slot + j]
-                own = vessel.pressure(mass)
-                lacks = FULL * min(self.plant.supply, vessel.spec.full) - own
-                most = min(most, max(1.5 * lacks / (own + vessel.ambient) * mass / flow, 0.02))
-        return most
-
     def _step(self, h: float) -> tuple[float, list[float], float]:
         """One step of at most h s that keeps its error. Gives the time taken, what was summed, and a good h."""
         y, k, q = self.y, self.k, self.q
         n = len(self.plant.cylinders)
         charging = any(v.mode == CHARGING for v in self.plant.vessels)
         kelvin = CHARGING_ERROR if charging else TEMPERATURE_ERROR
-        self.stock = self._stock(y)
+        self.stock = self.plant.heat_held(y)
         reason: Exception | None = None
         while True:
             self.steps += 1
@@ -408,7 +346,7 @@ class SupplyRun:
 
     def _lost(self, summed: list[float], y: list[float]) -> float:
         """J that the step which ended at y lost, by what it summed and by what the cylinders held before it."""
-        return summed[0] - summed[1] - summed[2] - self._stock(y) + self.stock
+        return summed[0] - summed[1] - summed[2] - self.plant.heat_held(y) + self.stock
 
     def _put_back(self) -> None:
         """Give the little heat that a step lost or made (ENERGY_ERROR at most) back to the cylinders, all by
@@ -419,28 +357,19 @@ class SupplyRun:
             self.y = [t + warmer for t in self.y[:n]] + self.y[n:]
             self.steel += warmer * sum(plant.counts[i] * plant.fixed[i][2] * each[i][5] for i in range(n))
 
-    def _stock(self, y: list[float]) -> float:
-        """J in all cylinders that are on, without their steel."""
-        n = len(self.kinds)
-        plant = self.plant
-        held = 0.0
-        for i, count in enumerate(plant.counts):
-            held += count * energy(y[n + i], plant.fixed[i][0], y[i])
-        return held
-
     def _locate(
         self,
         before: tuple[list[float], list[float], list[float]],
-        old: list[_Crossing],
-        new: list[_Crossing],
+        old: list[Crossing],
+        new: list[Crossing],
         taken: float,
         summed: list[float],
-    ) -> tuple[float, list[float], _Crossing | None]:
+    ) -> tuple[float, list[float], Crossing | None]:
         """Go back to where the first of the crossings within a step lies: regula falsi on steps from its start."""
         low, high, at_low, at_high = 0.0, taken, old, new
         reached = self.y, self.k, self.q
         for turn in range(60):
-            due = _first(at_low, at_high)
+            due = first(at_low, at_high)
             if due is None or due.value >= -due.tolerance:
                 break
             share = 0.5
@@ -454,16 +383,16 @@ class SupplyRun:
             middle = low + (high - low) * min(max(share, 0.001), 0.999)
             self.steps += 1
             self.y, self.k, self.q, part, _ = step(self.plant.rates, *before, middle)
-            found = self._watched()
-            if _first(at_low, found) is None:
+            found = watched(self.plant, self.y, self.at_reserve)
+            if first(at_low, found) is None:
                 low, at_low = middle, found
             else:
                 high, at_high, summed = middle, found, part
                 reached = self.y, self.k, self.q
         self.y, self.k, self.q = reached
-        self.plant.rates(self.y)  # what it intermediate result belongs to this state again
+        self.plant.rates(self.y)  # what it leaves in the plant belongs to this state again
         self.lost = self._lost(summed, self.y)
-        return high, summed, _first(at_low, at_high)
+        return high, summed, first(at_low, at_high)
 
     # -- what is kept
 
@@ -566,23 +495,3 @@ class SupplyRun:
         masses += [kind[0].contents for kind in fresh]
         self.y = temperatures + masses + held
         self.plant.connect(self.kinds)
-
-
-def alike(cylinders: Sequence[Cylinder]) -> list[list[Cylinder]]:
-    """Cylinders by kind: those that differ in nothing but their tag together, in the order they came in."""
-    kinds: dict[Cylinder, list[Cylinder]] = {}
-    for cylinder in cylinders:
-        kinds.setdefault(cylinder._replace(tag=""), []).append(cylinder)
-    return list(kinds.values())
-
-
-def _first(old: list[_Crossing], new: list[_Crossing]) -> _Crossing | None:
-    """The crossing that, by a straight line, comes first. Both lists are of the same things."""
-    found = None
-    soonest = math.inf
-    for a, b in zip(old, new, strict=True):
-        if b.value <= 0 < a.value:
-            share = a.value / (a.value - b.value)
-            if share < soonest:
-                found, soonest = b, share
-    return found
