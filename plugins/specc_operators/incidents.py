@@ -33,7 +33,7 @@ def call(emergency: View, cylinders: int) -> tuple[tuple[str, str], ...]:
     gas = f"{cylinders} {'cylinder' if cylinders == 1 else 'cylinders'}, gas off or not off; " if cylinders else ""
     number = emergency.text_or("call") or f"the fire service, {blank}"
     return (
-        ("telephone", f"{number}; by {who_calls(emergency, ()) or blank}"),
+        ("telephone", f"{number}; by {who_calls(emergency) or blank}"),
         ("say", f"propane flame effect; {gas}how many are hurt; {emergency.text_or('address') or f'address {blank}'}"),
         ("way in", emergency.text_or("access") or emergency.text_or("meet") or blank),
     )

@@ -14,10 +14,13 @@ AFTER_THUNDER = "30 min"  # common practice, no published source
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 
 
-def who_calls(emergency: View, others: Sequence[str]) -> str:
+def callers(emergency: View) -> tuple[str, ...]:
     """Who calls for help, and who if they cannot."""
-    people = [p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p] or [*others[:1]]
-    return ", else ".join(people)
+    return tuple(p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p)
+
+
+def who_calls(emergency: View) -> str:
+    return ", else ".join(callers(emergency))
 
 
 class Blocked(Exception):

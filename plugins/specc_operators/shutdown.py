@@ -10,7 +10,7 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
-from specc_operators.rows import row, who_calls
+from specc_operators.rows import callers, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -99,7 +99,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
             own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
             shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
-            why = group[0].why if "plug" in group[0].why else f"its plug out first, with {tags} shut; {group[0].why}"
+            why = group[0].why if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
                 f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, "
                 f"nobody downwind, no low place for gas to run to. Then close {tags} and put the plug back."
@@ -211,7 +211,7 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
 
 def _meanwhile(device: Device, told: View) -> str:
     """Who calls, moves people and meets help while others close valves: each one job."""
-    caller, *second = who_calls(told, ()).split(", else ")
+    caller, *second = callers(told) or ("",)
     spotters = device.crew.spotters()
     other = f" (else {second[0]})" if second else ""
     made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
@@ -318,7 +318,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
         return []
     first = groups[0][1]
     shut = quick_first(device, [act_of(device, c) for c in first])
-    caller = who_calls(operators.child("emergency"), ())
+    caller = who_calls(operators.child("emergency"))
     spotters = device.crew.spotters()
     vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
     bleeds = listed(device.bleeds)

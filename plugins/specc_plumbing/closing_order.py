@@ -82,21 +82,17 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(65, v, "switch_off", "lead") for v in behind if v.tag not in stored)
     yield from (one(70, p, "burn_off", "valve") for p in net.of_kind("pilot"))
     yield from (one(80, v, "close", "valve") for v in later if v.tag in lead_to_pilots)
-    yield from (
-        one(90, v, "bleed", "valve", f"{_unplugged(net, v)}with every flame and pilot out; it is never carried charged")
-        for v in bleeds
-    )
+    for v in bleeds:
+        closed = plugs(net, v.tag)
+        first = f"its plug {', '.join(closed)} is taken out first, with {v.tag} shut; " if closed else ""
+        why = f"{first}with every flame and pilot out; it is never carried charged"
+        yield one(90, v, "bleed", "valve", why)._replace(plugs=tuple(closed))
 
 
 def plugs(net: Network, bleed: str) -> list[str]:
     """What closes a bleed behind its valve: it holds the pressure until it is taken out."""
     below = net.downstream(bleed) if is_bleed(net, net.by_tag[bleed]) else ()
     return [p.tag for p in below if p.form in ("plug", "cap")]
-
-
-def _unplugged(net: Network, bleed: Part) -> str:
-    closed = plugs(net, bleed.tag)
-    return f"its plug {', '.join(closed)} is taken out first, with {bleed.tag} shut; " if closed else ""
 
 
 def first_met(net: Network, closures: Iterable[Part]) -> list[Part]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from specc import Column, Context, Fact, Para, Row, Table, TableBlock, gather, section, table
 from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault
@@ -10,7 +11,7 @@ from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import several
-from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, counts, how_of
+from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, closure, counts, how_of, of_own_valve
 from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
@@ -22,36 +23,45 @@ def between(ctx: Context) -> Table:
     """For each outlet: the closures that each stop its gas alone, from where it comes."""
     net = ctx[NETWORK]
     closures = [p.tag for p in net.of_kind("valve") if closes(p)]
-    rows: dict[tuple[str, ...], list[str]] = {}
+    rows: dict[_Stops, list[str]] = {}
     for outlet in net.of_kind(*OUTLETS):
         for source, stops in FaultyNetwork(net).each_stops([(outlet.tag, "in")], closures).items():
-            auto = [t for t in stops if by_itself(net.by_tag[t])]
-            hand = [t for t in stops if t not in auto]
-            own = ["its own valve"] if net.by_tag[source].kind == "cylinder" else []
-            said = (", ".join([*own, *hand]) or "none", ", ".join(auto) or "none")
-            rows.setdefault((source, *said), []).append(outlet.tag)
-    made = tuple(Row((", ".join(outlets), *said)) for said, outlets in _with_own(rows).items())
+            auto = tuple(t for t in stops if by_itself(net.by_tag[t]))
+            own = ("its own valve",) if net.by_tag[source].kind == "cylinder" else ()
+            hand = (*own, *(t for t in stops if t not in auto))
+            rows.setdefault(_Stops(source, hand, auto), []).append(outlet.tag)
+    made = tuple(
+        Row((", ".join(outlets), source, hand or "none", ", ".join(auto) or "none"))
+        for (source, hand, auto), outlets in _with_own(rows).items()
+    )
     each = Column("each stops it: by hand", 2.2)
     columns = (Column("outlet", 1.5), Column("gas from"), each, Column("by itself", 1.2))
     return Table("", "", columns, made)
 
 
-def _with_own(rows: Mapping[tuple[str, ...], Sequence[str]]) -> dict[tuple[str, ...], list[str]]:
+class _Stops(NamedTuple):
+    """What each stops the gas of a source alone, by hand and by itself, in flow order."""
+
+    source: str
+    hand: tuple[str, ...]
+    auto: tuple[str, ...]
+
+
+def _with_own(rows: Mapping[_Stops, Sequence[str]]) -> dict[tuple[str, str, tuple[str, ...]], list[str]]:
     """Outlets that differ only in a last valve of their own share a line, which names those valves in order."""
-    alike: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+    alike: dict[_Stops, list[tuple[str, tuple[str, ...]]]] = {}
     for (source, hand, auto), outlets in rows.items():
-        before, _, last = hand.rpartition(", ")
         for outlet in outlets:
-            alike.setdefault((source, before, auto), []).append((outlet, last))
-    made: dict[tuple[str, ...], list[str]] = {}
+            alike.setdefault(_Stops(source, hand[:-1], auto), []).append((outlet, hand[-1:]))
+    made: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
     for (source, shared, auto), pairs in alike.items():
-        lasts = list(dict.fromkeys(last for _, last in pairs))
+        lasts = [t for last in dict.fromkeys(last for _, last in pairs) for t in last]
         if len(lasts) == len(pairs) > 1:
-            hand = f"{shared}, and for each its own: {', '.join(lasts)}"
-            made[(source, hand.removeprefix(", "), auto)] = [outlet for outlet, _ in pairs]
+            words = f"{', '.join(shared)}{', and ' if shared else ''}for each its own: {', '.join(lasts)}"
+            made[source, words, auto] = [outlet for outlet, _ in pairs]
             continue
         for outlet, last in pairs:
-            made.setdefault((source, ", ".join(t for t in (shared, last) if t), auto), []).append(outlet)
+            made.setdefault((source, ", ".join((*shared, *last)), auto), []).append(outlet)
     return made
 
 
@@ -63,9 +73,9 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
             continue
         joint = line.fault.state == "parted" and len(line.fault.tags) == 2
         kinds = tuple(sorted({_form(net, t) for f in line.faults for t in f.tags}))
-        if kinds == ("cylinder",) and line.fault.state == "stuck_open" and " full until " not in line.then:
+        if of_own_valve(net, line.fault) and not line.filled:
             kinds = ("ball",)  # its own valve is as good as any
-        stops = " ".join(_form(net, word) for word in line.stopped_by.split()) if joint else ""
+        stops = tuple((how, tuple(_form(net, t) for t in tags)) for how, tags in line.stops) if joint else ()
         outcome: tuple[object, ...] = (line.status, line.flow == 0, line.quiet)
         if line.fault.state == "parted" and not joint:  # a hose is worth a line: the small break in the box hides none
             outcome = (*outcome, line.then, line.out)
@@ -75,28 +85,27 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
     for group in groups.values():
         worst = max(group, key=lambda line: (line.flow, line.heat))
         said = worst._replace(stopped_by=worst.stop + _others(group, worst))
-        rows.append(Row((_names(group), *said.said)))
+        rows.append(Row((_names(net, group), *said.said)))
     return tuple(rows)
 
 
 def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
     """What stops those of a line that something else stops: said of one or two, else only that it differs."""
-    differ = [line for line in group if line.stopped_by != worst.stopped_by]
+    differ = [line for line in group if line.stops != worst.stops]
     if not differ:
         return ""
     if len(differ) > 2 or any(len(line.faults) > 1 for line in differ):
         return " (others: next ahead)"
-    named = (f"{line.fault.key.split('.')[0]}: {line.stop}" for line in differ)
+    named = (f"{line.fault.name or line.fault.what}: {line.stop}" for line in differ)
     return f" ({'; '.join(named)})"
 
 
-def _form(net: Network, word: str) -> str:
-    """A tag's form in its place, so that like valves read alike."""
-    part = net.by_tag.get(word.rstrip(",;").removesuffix("'s"))
-    return word if part is None else part.form or part.kind
+def _form(net: Network, tag: str) -> str:
+    """A part's form in place of its tag, so that like valves are alike."""
+    return net.by_tag[tag].form or net.by_tag[tag].kind
 
 
-def _names(group: Sequence[FaultLine]) -> str:
+def _names(net: Network, group: Sequence[FaultLine]) -> str:
     faults = [f for line in group for f in line.faults]
     if len(faults) == 1:
         return faults[0].what
@@ -105,18 +114,18 @@ def _names(group: Sequence[FaultLine]) -> str:
         return f"{len(faults)} joints, most: {worst.what}"
     if worst.state in ("means_on", "operator_gone"):
         return " or ".join(f.what for f in faults[:3])
-    how = "parted" if worst.state == "parted" else how_of(worst).removeprefix("own valve ")
-    if all("'s own valve " in f.what for f in faults) and len(faults) > 1:
+    how = how_of(worst)
+    if all(of_own_valve(net, f) for f in faults):
         return f"{', '.join(f.tags[0] for f in faults[:5])}: own valve {how}"
-    tags = list(dict.fromkeys(_of_one(f, how) for f in faults))
+    tags = list(dict.fromkeys(_of_one(net, f) for f in faults))
     shown = ", ".join(tags[:5]) + (f" and {len(tags) - 5} more" if len(tags) > 5 else "")
     differ = len({(line.flow, line.heat) for line in group}) > 1
-    return f"{shown} {how}" + (f" (most: {_of_one(worst, how)})" if differ else "")
+    return f"{shown} {how}" + (f" (most: {_of_one(net, worst)})" if differ else "")
 
 
-def _of_one(fault: Fault, how: str) -> str:
+def _of_one(net: Network, fault: Fault) -> str:
     """What fails, without how: "v1", "tank_a's own valve"."""
-    return fault.what.removesuffix(f" {how}").removeprefix("hose ")
+    return closure(net, fault.tags[0]) if of_own_valve(net, fault) else ", ".join(fault.tags)
 
 
 @table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Column, Context, Figure, Row, Table, psig, show, table
 from specc.kinds.faults import (
@@ -23,7 +23,7 @@ from specc.kinds.faults import (
 from specc.kinds.plumbing import NETWORK, OPEN, ZONE_PRESSURE, ZONES, Network, zone_tag
 from specc.model.values import Scalar
 from specc.model.wording import counted, several
-from specc_plumbing.faults import broken
+from specc_plumbing.faults import HOW, broken
 from specc_plumbing.reach import HOLDING, FaultyNetwork, by_hand, by_itself, is_bleed
 
 KINDS = {
@@ -39,9 +39,15 @@ KINDS = {
 }
 
 
+# What the tags of a line do: stopped by hand, not stopped, closed before that by excess flow, excess-flow devices that
+# do not close, holding by themselves, shut bleeds.
+Stops: TypeAlias = tuple[tuple[Literal["hand", "left", "caught", "missing", "holding", "bleed"], tuple[str, ...]], ...]
+
+
 class FaultLine(NamedTuple):
     """One line of the table. `faults`: all that it stands for, alike in everything shown. `stopped_by`: "" where
-    nothing has to be; `quiet`: nothing comes out and nothing else changes."""
+    nothing has to be, and `stops` the same by tags; `quiet`: nothing comes out and nothing else changes; `filled`:
+    something stays full of gas all the same."""
 
     fault: Fault
     then: str
@@ -54,6 +60,8 @@ class FaultLine(NamedTuple):
     flow: float = 0.0  # kg/s unlit, and W of what burns: to tell which is worst
     heat: float = 0.0
     quiet: bool = False
+    stops: Stops = ()
+    filled: bool = False
 
     @property
     def stop(self) -> str:
@@ -92,7 +100,7 @@ def lines_of(
         line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key], sizes[fault.key])
         if fault.state == "failed_open" and (more := (behind or {}).get(fault.tags[0])):
             line = line._replace(then=line.then + more)
-        own = fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder"
+        own = of_own_valve(net, fault)
         key = (KINDS[fault.state], line.said, own or (fault.state == "parted" and len(fault.tags)))
         if key in made:
             line = made[key]._replace(faults=(*made[key].faults, fault))
@@ -114,10 +122,14 @@ def _line(
         return _nothing(net, fault, ways)
     hands = tuple(dict.fromkeys(t for w in flowing for t in w.by_hand))
     left = tuple(dict.fromkeys(t for w in flowing for t in w.unstopped))
-    stopped = " and ".join(_closure(net, t) for t in hands)
+    stopped = " and ".join(closure(net, t) for t in hands)
     if left:
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
-    stopped += _excess(net, fault, flowing, excess)
+    caught, missing = _excess(net, fault, flowing, excess)
+    stopped += f"; before that {', '.join(caught)}, by excess flow" if caught else ""
+    stopped += f"; not caught by {', '.join(missing)}" if missing else ""
+    stops: Stops = (("hand", hands), ("left", left), ("caught", caught), ("missing", missing))
+    filled = _stays_filled(net, fault)
     known = [r for r in let_out if r.flow is not None]
     unlit = [r for r in known if not r.lit]
     heat, flow = sum(r.heat.si for r in known if r.heat), 0.0
@@ -133,14 +145,16 @@ def _line(
         then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
-        then += _stays_filled(net, fault)
+        then += filled
         most = _there_is(net, flowing)
         out = _unburned([(r.mass, r.lit) for r in known], most)
         longer = _unburned([(r.longer, r.lit) for r in known], most)
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
-    return FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
+    return FaultLine(
+        fault, then, stopped, time, out, longer, status, (fault,), flow, heat, stops=stops, filled=bool(filled)
+    )
 
 
 def _there_is(net: Network, flowing: Iterable[GasWay]) -> float:
@@ -172,27 +186,28 @@ def _flame(known: Sequence[Release], flames: Sequence[FaultFlame]) -> str:
     return f", flame to {show(max(f.length for f in flames), 'length', 'ft', 2)}"
 
 
-def _excess(net: Network, fault: Fault, flowing: Sequence[GasWay], excess: Sequence[ExcessFlow]) -> str:
-    """What excess-flow devices do. Those that close for sure catch a break only if together they leave no source; what
-    comes out until then is not taken off."""
-    close = [e.device for e in excess if e.counts]
+def _excess(
+    net: Network, fault: Fault, flowing: Sequence[GasWay], excess: Sequence[ExcessFlow]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The excess-flow devices that close, and those that do not. Those that close for sure catch a break only if
+    together they leave no source; what comes out until then is not taken off."""
+    close = tuple(e.device for e in excess if e.counts)
     plant, shut = broken(net, fault), {*flowing[0].shut, *close}
     left = {s for w in flowing for s in plant.reaching([(w.where, "out" if w.side == "out" else "in")], shut)}
-    caught = close and not any(net.by_tag[s].kind == "cylinder" for s in left)
-    missing = [e.device for e in excess if not e.counts] if not caught else []
-    said = f"; before that {', '.join(close)}, by excess flow" if caught else ""
-    return said + (f"; not caught by {', '.join(missing)}" if missing else "")
+    if close and not any(net.by_tag[s].kind == "cylinder" for s in left):
+        return close, ()
+    return (), tuple(e.device for e in excess if not e.counts)
 
 
 def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
     """Nothing comes out while nobody acts."""
     held = tuple(dict.fromkeys(t for w in ways for t in w.by_itself))
-    holding = [t for t in held if not is_bleed(net, net.by_tag[t])]
-    bleeds = [f"{t}, shut but for letting down" for t in held if t not in holding]
+    holding = tuple(t for t in held if not is_bleed(net, net.by_tag[t]))
+    bleeds = tuple(t for t in held if t not in holding)
     then, by, lost = "nothing comes out", "", list[str]()
     if held:
         own = f"{', '.join(holding)}, by {'itself' if len(holding) == 1 else 'themselves'}" if holding else ""
-        by = "; ".join(x for x in (own, *bleeds) if x)
+        by = "; ".join(x for x in (own, *(f"{t}, shut but for letting down" for t in bleeds)) if x)
     if fault.state == "power_lost":
         then = _without_power(net)
     elif fault.state in ("stuck_shut", "means_off"):
@@ -202,7 +217,10 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
             then += ": what it lights may go out unlit"
     filled = _stays_filled(net, fault)
     quiet = not (fault.state == "power_lost" or lost or filled)
-    return FaultLine(fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet)
+    stops: Stops = (("holding", holding), ("bleed", bleeds))
+    return FaultLine(
+        fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet, stops=stops, filled=bool(filled)
+    )
 
 
 def _without_power(net: Network) -> str:
@@ -218,7 +236,7 @@ def _without_power(net: Network) -> str:
 def _stays_filled(net: Network, fault: Fault) -> str:
     """Accumulators that whoever else is there cannot keep from being filled; and lines that the first valve of a
     cylinder does not shut off, when its own cannot be closed."""
-    if fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder":
+    if of_own_valve(net, fault):
         valves = [p.tag for p in net.of_kind("valve") if by_hand(p) or p.form == "relief"]
         met = {t for t, _ in FaultyNetwork(net).reach(fault.tags, valves)}
         full = [p.tag for p in net.parts if p.tag in met and p.kind in HOLDING]
@@ -249,7 +267,7 @@ def _ahead(way: GasWay) -> bool:
     return (way.side == "out") if way.cut else (way.side == "in")
 
 
-def _closure(net: Network, tag: str) -> str:
+def closure(net: Network, tag: str) -> str:
     return f"{tag}'s own valve" if net.by_tag[tag].kind == "cylinder" else tag
 
 
@@ -271,7 +289,7 @@ def _status(
     return "computed"
 
 
-def name_of(line: FaultLine) -> str:
+def name_of(net: Network, line: FaultLine) -> str:
     """What a reader calls the line: its one fault, or how many and which."""
     if len(line.faults) == 1:
         return line.fault.what
@@ -282,12 +300,17 @@ def name_of(line: FaultLine) -> str:
         return " or ".join(whats[:4]) + (f" and {len(whats) - 4} more" if len(whats) > 4 else "")
     tags = list(dict.fromkeys(t for f in line.faults for t in f.tags))
     shown = ", ".join(tags[:6]) + (f" and {len(tags) - 6} more" if len(tags) > 6 else "")
-    return f"{shown}, each {how_of(line.fault)}"
+    return f"{shown}, each {'own valve ' if of_own_valve(net, line.fault) else ''}{how_of(line.fault)}"
 
 
 def how_of(fault: Fault) -> str:
     """What is wrong with it, without its tag: "stuck open"."""
-    return fault.what.removeprefix("hose ").split(" ", 1)[-1]
+    return HOW.get(fault.state) or fault.what
+
+
+def of_own_valve(net: Network, fault: Fault) -> bool:
+    """Whether it is a cylinder's own valve that fails."""
+    return fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder"
 
 
 def all_lines(ctx: Context) -> tuple[FaultLine, ...]:
@@ -329,8 +352,8 @@ COLUMNS = (
 
 @table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
 def fault_table(ctx: Context) -> Table:
-    lines = all_lines(ctx)
-    rows = [Row((name_of(line), *line.said)) for line in lines]
+    net, lines = ctx[NETWORK], all_lines(ctx)
+    rows = [Row((name_of(net, line), *line.said)) for line in lines]
     return Table("", "", COLUMNS, tuple(rows))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Context, gather, value
@@ -14,6 +14,15 @@ from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, 
 
 _FAILING_MEANS = ("coil", "driver", "relay", "contact")  # a supply that fails gives no power; it holds nothing open
 
+
+# What may be wrong with one part, and how it is said.
+PartState: TypeAlias = Literal["stuck_open", "stuck_shut", "failed_open", "parted"]
+HOW: Mapping[str, str] = {
+    "stuck_open": "stuck open",
+    "stuck_shut": "stuck shut",
+    "failed_open": "failed open",
+    "parted": "parted",
+}
 
 _Open: TypeAlias = Literal["", "in", "out"]
 
@@ -49,35 +58,40 @@ def faults(ctx: Context) -> Sequence[Fault]:
     return [f._replace(order=n) for n, f in enumerate(made)]
 
 
+def _of_part(part: Part, state: PartState, called: str = "") -> Fault:
+    what = f"{called or part.tag} {HOW[state]}"
+    return Fault(f"{part.tag}.{state}", state, (part.tag,), what, part.at, name=part.tag)
+
+
 def _cylinders(net: Network) -> Iterator[Fault]:
     """A cylinder's own valve that cannot be turned any more, or that fire keeps everybody from."""
     for part in net.of_kind("cylinder"):
         if net.after.get(part.tag):
-            what = f"{part.tag}'s own valve stuck open"
-            yield Fault(f"{part.tag}.stuck_open", "stuck_open", (part.tag,), what, part.at)
+            yield _of_part(part, "stuck_open", f"{part.tag}'s own valve")
 
 
 def _valves(net: Network) -> Iterator[Fault]:
     for part in net.of_kind("valve"):
         if part.form == "excess_flow":
             continue  # whether it closes is computed at each break: what it does not catch is told there
-        yield Fault(f"{part.tag}.stuck_open", "stuck_open", (part.tag,), f"{part.tag} stuck open", part.at)
+        yield _of_part(part, "stuck_open")
         if part.form != "relief":
-            yield Fault(f"{part.tag}.stuck_shut", "stuck_shut", (part.tag,), f"{part.tag} stuck shut", part.at)
+            yield _of_part(part, "stuck_shut")
 
 
 def _regulators(net: Network) -> Iterator[Fault]:
     for part in net.of_kind("regulator"):
-        yield Fault(f"{part.tag}.failed_open", "failed_open", (part.tag,), f"{part.tag} failed open", part.at)
+        yield _of_part(part, "failed_open")
 
 
 def _parted(net: Network, joints: Iterable[Joint]) -> Iterator[Fault]:
     for part in net.of_kind("hose"):
-        yield Fault(f"{part.tag}.parted", "parted", (part.tag,), f"hose {part.tag} parted", part.at)
+        yield _of_part(part, "parted", f"hose {part.tag}")
     for joint in joints:
         if len(joint.parts) == 2:
             a, b = joint.parts
-            yield Fault(f"{a.tag}-{b.tag}.parted", "parted", (a.tag, b.tag), f"{a.tag} off {b.tag}", joint.at)
+            name = f"{a.tag}-{b.tag}"
+            yield Fault(f"{name}.parted", "parted", (a.tag, b.tag), f"{a.tag} off {b.tag}", joint.at, name=name)
 
 
 def _power(net: Network) -> Iterator[Fault]:
@@ -100,7 +114,8 @@ def _operators(net: Network) -> Iterator[Fault]:
                 there[place].append(part)
     for place, parts in there.items():
         tags = tuple(p.tag for p in parts)
-        yield Fault(f"{place}.operator_gone", "operator_gone", tags, f"nobody at {place}", parts[0].at)
+        what = f"nobody at {place}"
+        yield Fault(f"{place}.operator_gone", "operator_gone", tags, what, parts[0].at, name=place)
 
 
 def _means(means: Sequence[SharedMeans]) -> Iterator[Fault]:
@@ -112,8 +127,8 @@ def _means(means: Sequence[SharedMeans]) -> Iterator[Fault]:
     for (kind, tag), (closures, at) in joined.items():
         if kind in _FAILING_MEANS:
             held = "welded" if kind in ("relay", "contact") else "stuck on"
-            yield Fault(f"{tag}.means_on", "means_on", tuple(closures), f"{kind} {tag} {held}", at)
-        yield Fault(f"{tag}.means_off", "means_off", tuple(closures), f"{kind} {tag} gives nothing", at)
+            yield Fault(f"{tag}.means_on", "means_on", tuple(closures), f"{kind} {tag} {held}", at, name=tag)
+        yield Fault(f"{tag}.means_off", "means_off", tuple(closures), f"{kind} {tag} gives nothing", at, name=tag)
 
 
 @value(WAYS, needs=(NETWORK, FAULTS))

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from specc import CHOICE, Cannot, Citation, Constant, Context, FigureSet, Key, Worked, figures, show, value
+from specc import CHOICE, Citation, Constant, Context, FigureSet, Key, Worked, figures, show, value
+from specc.formulas.calculators import Refused
 from specc.formulas.gust import AS_IT_IS, wind_gust
 from specc.kinds.weather import WIND
 from specc.model.values import Scalar
@@ -180,8 +181,8 @@ def _guyed(s: Stand, tips: tuple[Worked, ...]) -> tuple[tuple[Guyed, ...], str]:
         (x1, y1), (x2, y2) = ordered[i - 1][1].quantities("anchor"), guy.quantities("anchor")
         try:
             spreads.append(plan.guy_spread.work("spread of two guys", x1=x1, y1=y1, x2=x2, y2=y2))
-        except Cannot as e:
-            return (), e.message.partition(": ")[2]
+        except Refused as e:
+            return (), e.reason
     made = []
     for i, (tag, guy) in enumerate(ordered):
         spread = min(spreads[i], spreads[(i + 1) % len(spreads)], key=lambda w: w.si)

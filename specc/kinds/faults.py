@@ -26,7 +26,8 @@ class SharedMeans(NamedTuple):
 
 
 class Fault(NamedTuple):
-    """One thing that fails. `tags`: what fails in it (several where they share a means); `state`: how."""
+    """One thing that fails. `tags`: what fails in it (several where they share a means); `state`: how; `name`: a tag
+    for it: a part, a joint's two parts with a dash between, a means, the place where nobody is."""
 
     key: str
     state: Literal[
@@ -44,6 +45,7 @@ class Fault(NamedTuple):
     what: str
     at: str
     order: int = 0
+    name: str = ""
 
 
 class GasWay(NamedTuple):
@@ -134,7 +136,7 @@ class Closing(NamedTuple):
     a role or a tag of people; `where`: the tag of the place where it is done.
 
     Steps of one `order` may be done at once by different people; in "emergency" all are but what puts out a flame that
-    bursts are lit by.
+    bursts are lit by. `plugs`: what closes a bleed behind its valve, and is taken out before it is opened.
     """
 
     order: int
@@ -145,6 +147,7 @@ class Closing(NamedTuple):
     why: str = ""
     citation: Citation = PRACTICE
     where: str = ""
+    plugs: tuple[str, ...] = ()
 
 
 class ShutIn(NamedTuple):

@@ -207,7 +207,7 @@ def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constan
     that is needed, each from the nearest post at which somebody still is. Where the roster has posts and none of them
     gets to a closure that is needed, five minutes: nobody is known to close it."""
     reaction = ctx.limit(REACTION.key)
-    gone = fault.key.removesuffix(".operator_gone") if fault.state == "operator_gone" else ""
+    gone = fault.name if fault.state == "operator_gone" else ""
     walks = [
         min((c.time.si for c in ctx[CLOSING_TIMES] if c.time and c.valve == tag and c.post != gone), default=math.inf)
         for tag in way.by_hand
