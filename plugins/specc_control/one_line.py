@@ -112,7 +112,7 @@ def _battery(w: Wiring, bonded: str, y: float) -> list[Shape]:
         words = " ".join(part.spec.quantity(key).text for key in ("voltage", "capacity") if part.spec.has(key))
         made.append(Text(x + 6, y - 1, f"{part.tag}: {part.kind.replace('_', ' ')} {words}".rstrip(), size=7))
         x += 62
-    if bonded:
+    if bonded and bonded != "none":
         made += [Line(((x, y + 2), (x, y)), weight=0.8), Line(((x - 2, y), (x + 2, y)), weight=0.8)]
         made += [Line(((x + d, y), (x + d - 1, y - 1.6)), weight=0.5) for d in (-2, 0, 2)]
         made.append(Text(x + 5, y - 1, f"{bonded} is bonded to the chassis", size=7))
@@ -186,7 +186,7 @@ def one_line(ctx: Context) -> Drawing:
     rows = _rows(w, [(tag, spec.texts(tag)) for tag in spec]) if w.parts and not w.unknown else []
     thick = heavy(w, tuple((way.load, way.edges) for way in ctx[WAYS]))
     sheets = []
-    bonded = ctx.spec("control").text_or("chassis").removeprefix("none")
+    bonded = ctx.spec("control").text_or("chassis")
     for i in range(0, max(len(rows), 1), _ROWS):
         some = rows[i : i + _ROWS]
         high = 14 + _ROW * max(len(some), 1)

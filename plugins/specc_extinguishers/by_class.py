@@ -17,7 +17,7 @@ from specc import (
     show,
 )
 from specc.measure.units import FOOT, GALLON, POUND
-from specc.model.wording import counted, several
+from specc.model.wording import counted
 from specc_extinguishers.hazards import COVER, Cover, Hazard
 from specc_extinguishers.units import DRY_CHEMICAL, NO_ROOT, ROOT, WATER, ListedUnit, described
 
@@ -76,13 +76,13 @@ def _note_a(unit: ListedUnit) -> bool:
     return unit.type == WATER and has_a(NOTE_A_LEAST)(unit) and volume is not None and volume.si >= NOTE_A_WATER
 
 
-def a_does(cover: Cover, hazard: Hazard, least: int) -> str:
-    """The tags of what does for class A near a hazard; "" where nothing does."""
+def a_does(cover: Cover, hazard: Hazard, least: int) -> tuple[str, ...]:
+    """The tags of what does for class A near a hazard; () where nothing does."""
     unit, way = cover.nearest(hazard, has_a(least))
     if unit is not None and way <= A_TRAVEL * _HAIR:
-        return unit.tag
+        return (unit.tag,)
     near = [u.tag for u, _ in cover.units if cover.on_foot[hazard.at, u.tag] <= A_TRAVEL * _HAIR and _note_a(u)]
-    return several(near[:2]) if least > NOTE_A_LEAST and len(near) >= 2 else ""
+    return tuple(near[:2]) if least > NOTE_A_LEAST and len(near) >= 2 else ()
 
 
 def reaches_b(least: int, rating: int, distance: float) -> bool:
@@ -94,25 +94,25 @@ def reaches_b(least: int, rating: int, distance: float) -> bool:
     return (rating >= least and distance <= B_NEAR * _HAIR) or (rating >= 2 * least and distance <= B_FAR * _HAIR)
 
 
-def b_does(cover: Cover, hazard: Hazard, least: int) -> str:
-    """The tag of the nearest that does for class B near a hazard; "" where none does."""
+def b_does(cover: Cover, hazard: Hazard, least: int) -> tuple[str, ...]:
+    """The tag of the nearest that does for class B near a hazard; () where none does."""
 
     def fits(unit: ListedUnit) -> bool:
         rating = unit.rating
         return rating is not None and reaches_b(least, rating.b, cover.on_foot[hazard.at, unit.tag])
 
     unit, _ = cover.nearest(hazard, fits)
-    return unit.tag if unit else ""
+    return (unit.tag,) if unit else ()
 
 
 def has_c(unit: ListedUnit) -> bool:
     return (r := unit.rating) is not None and "C" in r.letters
 
 
-def c_does(cover: Cover, hazard: Hazard) -> str:
+def c_does(cover: Cover, hazard: Hazard) -> tuple[str, ...]:
     """The tag of the nearest that does for live electrical gear, within the longer of the distances of class B."""
     unit, way = cover.nearest(hazard, has_c)
-    return unit.tag if unit is not None and way <= B_FAR * _HAIR else ""
+    return (unit.tag,) if unit is not None and way <= B_FAR * _HAIR else ()
 
 
 def _ended(cover: Cover, letter: str, troubles: list[Trouble], looked: str) -> Verdict:

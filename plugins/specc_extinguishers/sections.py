@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from math import inf
+from typing import Literal, NamedTuple
 
 from specc import (
     Bullets,
@@ -28,7 +29,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc.model.wording import dated
+from specc.model.wording import dated, several
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.first_aid import BURNS, HELP
@@ -130,13 +131,32 @@ def upkeep_table(ctx: Context) -> Table:
     )
 
 
-def _near(cover: Cover, hazard: Hazard, letter: str, grade: str) -> tuple[str, str, str, str]:
-    """Of a hazard's class: what is asked for, the unit that does or else the nearest of its kind, how far, status."""
+class HazardLine(NamedTuple):
+    """What is asked for near a hazard, for one class of fire; the units that do, or else the nearest of its kind; how
+    far on foot, m."""
+
+    hazard: Hazard
+    letter: str
+    status: Literal["stated", "gap", "not checked"] = "not checked"
+    asked: str = ""
+    there: tuple[str, ...] = ()
+    far: float = inf
+
+    @property
+    def unit(self) -> str:
+        return several(self.there) or ("none" if self.status == "gap" else "")
+
+    @property
+    def way(self) -> str:
+        return (show(self.far, "length", "ft") if self.far < inf else "no way") if self.there else ""
+
+
+def _near(cover: Cover, hazard: Hazard, letter: str, grade: str) -> HazardLine:
     fits: Callable[[ListedUnit], bool] = has_c
     if letter == "C":
         asked, does = "C within 50 ft", c_does(cover, hazard)
     elif not grade:
-        return f"class {letter}: hazard: not graded", "", "", "not checked"
+        return HazardLine(hazard, letter, asked=f"class {letter}: hazard: not graded")
     elif letter == "A":
         least = A_BY_HAZARD[grade]
         asked, fits, does = f"{least}-A within 75 ft", has_a(least), a_does(cover, hazard, least)
@@ -145,31 +165,29 @@ def _near(cover: Cover, hazard: Hazard, letter: str, grade: str) -> tuple[str, s
         asked = f"{least}-B within 30 ft or {2 * least}-B within 50 ft"
         fits, does = has_b(least), b_does(cover, hazard, least)
     unit, way = cover.nearest(hazard, fits)
-    if does and (unit is None or unit.tag != does):
-        way = max((cover.on_foot[hazard.at, u.tag] for u, _ in cover.units if u.tag in does.split()), default=inf)
-    there = does or (unit.tag if unit else "none")
-    far = show(way, "length", "ft") if way < inf else "no way"
-    return asked, there, far if there != "none" else "", "stated" if does else "gap"
+    if does and (unit is None or does != (unit.tag,)):
+        way = max((cover.on_foot[hazard.at, u.tag] for u, _ in cover.units if u.tag in does), default=inf)
+    there = does or ((unit.tag,) if unit else ())
+    return HazardLine(hazard, letter, "stated" if does else "gap", asked, there, way)
 
 
-def hazard_rows(ctx: Context) -> list[tuple[str, str, str, str, str, str, str]]:
-    """Hazard, what it is, class, what is asked for, the unit, how far on foot, status."""
+def hazard_lines(ctx: Context) -> list[HazardLine]:
     cover = ctx[COVER]
     grade = ctx.spec(ROOT).text_or("hazard")
-    rows = []
+    lines = []
     for letter in "ABC":
         for hazard in cover.hazards:
             if letter not in hazard.classes:
                 continue
-            near = _near(cover, hazard, letter, grade) if hazard.shape else ("", "", "", "not checked")
-            rows.append((hazard.tag, hazard.what, letter, *near))
-    return rows
+            placed = hazard.shape is not None
+            lines.append(_near(cover, hazard, letter, grade) if placed else HazardLine(hazard, letter))
+    return lines
 
 
 @table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
 def hazard_table(ctx: Context) -> Table:
     """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""
-    rows = [Row(cells) for cells in hazard_rows(ctx)]
+    rows = [Row((x.hazard.tag, x.hazard.what, x.letter, x.asked, x.unit, x.way, x.status)) for x in hazard_lines(ctx)]
     columns = (
         Column("hazard", 1.2),
         Column("what", 1.8),
@@ -191,22 +209,21 @@ def hazard_table(ctx: Context) -> Table:
 def class_table(ctx: Context) -> Table:
     """One line for each class: how many hazards, what they ask for, and those without."""
     rows = []
-    listed = hazard_rows(ctx)
-    for letter in dict.fromkeys(row[2] for row in listed):
-        mine = [row for row in listed if row[2] == letter]
-        lacking = [row for row in mine if row[6] != "stated"]
+    listed = hazard_lines(ctx)
+    for letter in dict.fromkeys(line.letter for line in listed):
+        mine = [line for line in listed if line.letter == letter]
+        lacking = [line for line in mine if line.status != "stated"]
         # The farthest on foot of those that have what they ask for.
-        ways = [(float(row[5].split()[0].replace(",", "")), row) for row in mine if row[6] == "stated" and row[5]]
-        far = max(ways, default=None, key=lambda pair: pair[0])
-        asked = "; ".join(dict.fromkeys(row[3] for row in mine if row[3])) or "not graded"
+        far = max((line for line in mine if line.status == "stated"), default=None, key=lambda line: line.far)
+        asked = "; ".join(dict.fromkeys(line.asked for line in mine if line.asked)) or "not graded"
         rows.append(
             Row(
                 (
                     letter,
                     f"{len(mine)}",
                     asked,
-                    f"{far[1][5]}, {far[1][4]} to {far[1][0]}" if far else "none",
-                    ", ".join(f"{row[0]} ({row[6]})" for row in lacking) or "none",
+                    f"{far.way}, {far.unit} to {far.hazard.tag}" if far else "none",
+                    ", ".join(f"{line.hazard.tag} ({line.status})" for line in lacking) or "none",
                 )
             )
         )

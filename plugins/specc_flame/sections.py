@@ -239,11 +239,12 @@ def facts(ctx: Context) -> Sequence[Fact]:
         near = min(one[0] for one in apart)
         # All that are as near, as they are printed; then what has least to spare, if that is another.
         nearest = [one for one in apart if _ft(one[0]) == _ft(near)]
-        names = ", ".join(dict.fromkeys(one[2] for one in nearest))
+        names = list(dict.fromkeys(one[2] for one in nearest))
         needs = max((one[1] for one in nearest if one[1]), default=None)
-        note = f"{names} to {nearest[0][3]}, by their coordinates; computed: {_ft(needs) if needs else 'not known'}"
+        wanted_there = _ft(needs) if needs else "not known"
+        note = f"{', '.join(names)} to {nearest[0][3]}, by their coordinates; computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
-        if known and (least := min(known))[3] not in names.split(", "):
+        if known and (least := min(known))[3] not in names:
             note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"
         made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance"))
     return made

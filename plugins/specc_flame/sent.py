@@ -12,7 +12,7 @@ from typing import NamedTuple
 from specc import Context, Key, Trouble, Worked, distance, ground, not_applicable, obstacles_of, rule, show, value
 from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
 from specc.kinds.geometry import Point, Polyline, Shape, corners
-from specc.kinds.people import ROSTER
+from specc.kinds.people import PEOPLE, ROSTER
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import VISITS, Visit
@@ -176,6 +176,7 @@ def sent_held(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     statement="Wherever a step sends somebody, and on the way there, the heat is bearable with what may burn by then",
     source=CLOTHED,
     needs=(SENT, SENT_AT, SENT_FLUX, SENT_HELD, OUTLETS, UNKNOWN, TIP, VISITS, PLACES),
+    wants=(PEOPLE,),
     limits=(OPERATOR_FLUX.key, URGENT_FLUX.key),
 )
 def sent_somewhere(ctx: Context) -> Judging:
@@ -202,9 +203,11 @@ def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | 
     at, crew, urgent = ctx[PLACES][place].at, ctx.limit(OPERATOR_FLUX.key), ctx.limit(URGENT_FLUX.key)
     limit = urgent if who else crew
     flames = {o: v for v in reversed(one.visits) for o in v.burning}
+    named = {p.tag for p in ctx.get(PEOPLE) or ()}
 
     def told(visit: Visit) -> str:
-        return f"{_sent(place, [visit])}{', on the way from the post' if who else ''}"
+        sent = visit.who if visit.who in named else "somebody"  # whoever holds a torch may be named in words
+        return f"{visit.step} sends {sent} to {place}{', on the way from the post' if who else ''}"
 
     for outlet in sorted(one.beside) if not who else ():
         why = f"in the flame of {outlet} when wind lays it flat"
@@ -226,12 +229,6 @@ def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | 
 
 def _worst(cases: Mapping[str, Mapping[tuple[str, str], Worked]], key: tuple[str, str]) -> Worked | None:
     return max((made[key] for made in cases.values() if key in made), key=lambda w: w.si, default=None)
-
-
-def _sent(place: str, visits: Iterable[Visit]) -> str:
-    first = next(iter(visits))
-    who = first.who if first.who and " " not in first.who else "somebody"  # a torch "by hand" names nobody
-    return f"{first.step} sends {who} to {place}"
 
 
 def _trouble(at: str, message: str) -> Trouble:

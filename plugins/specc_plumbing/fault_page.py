@@ -102,7 +102,8 @@ def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
 
 def _form(net: Network, tag: str) -> str:
     """A part's form in place of its tag, so that like valves are alike."""
-    return net.by_tag[tag].form or net.by_tag[tag].kind
+    part = net.part(tag)
+    return tag if part is None else part.form or part.kind
 
 
 def _names(net: Network, group: Sequence[FaultLine]) -> str:

@@ -310,7 +310,8 @@ def how_of(fault: Fault) -> str:
 
 def of_own_valve(net: Network, fault: Fault) -> bool:
     """Whether it is a cylinder's own valve that fails."""
-    return fault.state == "stuck_open" and net.by_tag[fault.tags[0]].kind == "cylinder"
+    part = net.part(fault.tags[0]) if fault.state == "stuck_open" else None
+    return part is not None and part.kind == "cylinder"
 
 
 def all_lines(ctx: Context) -> tuple[FaultLine, ...]:

@@ -83,7 +83,7 @@ def close(
             f.rule,
         )
     )
-    broken = {name for t in troubles if t.failed for name in t.plugin.split(", ")}
+    broken = {name for t in troubles if t.failed for name in t.plugins}
     errors = any(f.level == "error" and not f.waived for f in findings)
     code = of_result(errors, any(t.failed for t in troubles), source.usable)
     shown_plugins = tuple(

@@ -16,7 +16,7 @@ def origins_of(source: Source) -> tuple[Origin, ...]:
     """What short forms filled in from elsewhere than the part's own text; nothing that is private."""
     tree = Tree(source.data, source.places.root)
     return tuple(
-        Origin(below.at, str(below.data), below.spot.origin)
+        Origin(below.at, str(below.data), below.spot.origin, below.spot.typical)
         for below in filled_in(tree)
         if below.spot.origin != OWN_TEXT and below.at not in source.private
     )

@@ -36,13 +36,15 @@ def arrange(passes: Iterable[Held], wanted: Callable[[Held], bool]) -> Order:
     for name, listed in providers.items():
         owned = [h for h in listed if h.pass_.provides is not None and not h.pass_.provides.gathered]
         if len(listed) > 1 and owned:
-            who = ", ".join(sorted({h.plugin for h in listed}))
+            among = tuple(sorted({h.plugin for h in listed}))
+            who = ", ".join(among)
             troubles.append(
                 PluginTrouble(
                     who,
                     "plugin.contested_key",
                     f"{name} is provided twice, by {who}; neither counts",
                     "one plugin provides a key: rename one, or use plugins: replace:",
+                    among=among,
                 )
             )
             for held in listed:
@@ -101,8 +103,10 @@ def arrange(passes: Iterable[Held], wanted: Callable[[Held], bool]) -> Order:
         except CycleError as e:
             ring = [chosen[ref] for ref in dict.fromkeys(e.args[1])]
             names_ = " needs ".join(h.pass_.id for h in ring) + f" needs {ring[0].pass_.id}"
-            who = ", ".join(sorted({h.plugin for h in ring}))
-            troubles.append(PluginTrouble(who, "plugin.cycle", f"passes need each other in a circle: {names_} ({who})"))
+            among = tuple(sorted({h.plugin for h in ring}))
+            who = ", ".join(among)
+            message = f"passes need each other in a circle: {names_} ({who})"
+            troubles.append(PluginTrouble(who, "plugin.cycle", message, among=among))
             for held in ring:
                 blocked[id(held.pass_)] = (held, "it needs itself, by way of others")
     return Order(ordered, tuple(b for r, b in blocked.items() if r in chosen), tuple(dict.fromkeys(troubles)))

@@ -14,7 +14,8 @@ from specc.model.values import Reference
 
 
 class PluginTrouble(NamedTuple):
-    """Something wrong with a plugin. `failed` is False when the spec is to blame, not the plugin."""
+    """Something wrong with a plugin. `failed` is False when the spec is to blame, not the plugin; `among`: the plugins
+    that it is wrong with, where that is not one."""
 
     plugin: str
     rule: str
@@ -22,6 +23,11 @@ class PluginTrouble(NamedTuple):
     fix: str = ""
     failed: bool = True
     level: Level = "error"
+    among: tuple[str, ...] = ()
+
+    @property
+    def plugins(self) -> tuple[str, ...]:
+        return self.among or (self.plugin,)
 
 
 class Held(NamedTuple):

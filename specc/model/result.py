@@ -11,8 +11,6 @@ from specc.model.findings import Finding, Level, Place
 from specc.model.statuses import Status, in_words
 from specc.model.values import Case, Citation, Figure, Quantity, Reference
 
-TYPICAL = "typical of "  # how the origin begins of a value that nobody measured
-
 
 class RuleOutcome(NamedTuple):
     """A rule as shown in the packet, with what became of it."""
@@ -143,10 +141,7 @@ class Origin(NamedTuple):
     at: str  # JSON pointer in the long form
     text: str
     origin: str  # in words: "like hose_1", "class fitting", "typical of 20 lb, not measured"
-
-    @property
-    def typical(self) -> bool:
-        return self.origin.startswith(TYPICAL)
+    typical: bool = False  # nobody measured it
 
 
 class Change(NamedTuple):

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
-from specc.model.result import TYPICAL, Item, Result, WaiverShown
+from specc.model.result import Item, Result, WaiverShown
 from specc.model.values import BASIS_WORDS, Reference
 from specc.packet import fonts
 from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
@@ -228,13 +228,12 @@ def about(desk: Desk) -> Iterator[PageItem]:
 
 def _filled_in(desk: Desk) -> Iterator[PageItem]:
     """Values that the short forms filled in, one line for all that have the same from the same."""
-    alike: dict[tuple[str, str, str], list[str]] = {}
+    alike: dict[tuple[str, str, str, bool], list[str]] = {}
     for o in desk.result.origins:
         above, _, key = o.at.rpartition("/")
-        alike.setdefault((key, o.text, o.origin), []).append(tag(above).rsplit(" ", 1)[-1])
+        alike.setdefault((key, o.text, o.origin, o.typical), []).append(tag(above).rsplit(" ", 1)[-1])
     listed: list[PageItem] = []
-    for (key, text, origin), tags in alike.items():
-        guessed = origin.startswith(TYPICAL)
+    for (key, text, origin, guessed), tags in alike.items():
         if not guessed and not desk.full:
             continue
         spans = (

@@ -42,9 +42,9 @@ Schema = Mapping[str, Any]
 # The years 1800 to 2999: a day beyond the last that there is, such as that after 9999-12-31, is no date to count with.
 _YEAR = r"(?:1[89]|2\d)\d\d"
 WRITTEN = {
-    "date": (_YEAR + r"-\d{2}-\d{2}", "a date as year-month-day, for example 2027-06-19"),
-    "month": (_YEAR + r"-(0[1-9]|1[0-2])", "a month as year-month, for example 2021-04"),
-    "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day as hours:minutes, for example 20:30"),
+    "date": (_YEAR + r"-\d{2}-\d{2}", "a date", "year-month-day, for example 2027-06-19"),
+    "month": (_YEAR + r"-(0[1-9]|1[0-2])", "a month", "year-month, for example 2021-04"),
+    "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day", "hours:minutes, for example 20:30"),
 }
 
 # What `x-refers` names, and where the tags of such things stand.
@@ -132,7 +132,7 @@ class _Judging:
 
     def _written(self, kind: str, data: Any, at: str) -> None:
         if not is_written(kind, data):
-            self.refuse(value(at, _not_written(kind, data), f"write {WRITTEN[kind][1]}"))
+            self.refuse(value(at, _not_written(kind, data), f"write {' as '.join(WRITTEN[kind][1:])}"))
 
     def _refers(self, kind: str, data: Any, at: str) -> None:
         """The tag of something has to be there; what is no tag at all, the schema's type says."""
@@ -239,7 +239,7 @@ def is_written(kind: str, data: object) -> bool:
 
 
 def _not_written(kind: str, data: object) -> str:
-    what = WRITTEN[kind][1].split(" as ")[0]
+    what = WRITTEN[kind][1]
     beyond = isinstance(data, str) and re.match(r"\d{4}-", data) and not re.match(_YEAR, data)
     return f"{shown(data)} is out of all bounds for {what}" if beyond else f"{shown(data)} is not {what}"
 

@@ -34,6 +34,7 @@ from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.faults.releases import let_out_by, solved_break
 from specc_fuel.keys import JET_AREA, STORE_CONTENT, SUPPLY_LOWEST
+from specc_fuel.network import supply_tag
 from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import ALONE, TOGETHER
 
@@ -67,7 +68,7 @@ def _through(burning: Burning, device: Part) -> float | None:
     if device.kind != "cylinder":
         return burning.solution.flow.get(device.tag)
     node = burning.piping.after.get(device.tag)
-    return burning.solution.flow.get(f"supply at {node}")
+    return burning.solution.flow.get(supply_tag(node)) if node is not None else None
 
 
 def _in_use(ctx: Context, device: Part) -> float:

@@ -29,7 +29,7 @@ from specc_fuel.calc.cylinder import gas_on_site
 from specc_fuel.calc.fittings import area_of_kv, kv_of_cv
 from specc_fuel.calc.heat import net_heat
 from specc_fuel.keys import JET_AREA, STORE_CONTENT
-from specc_fuel.network import AIR, CheckValve, Element, HeldNode, Hole, Regulator
+from specc_fuel.network import AIR, CheckValve, Element, Hole, Regulator, held_node
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.from_plumbing import PIECES, Pieces, Piping, bore_of
 from specc_fuel.network.solved_effects import worked
@@ -295,7 +295,7 @@ def _solved_once(solver: Solver, fault: Fault, state: _Failed, holes: Sequence[H
     made = state.made._replace(elements=(*state.made.elements, *holes))
     cylinders = [t for t in state.within if solver.net.by_tag[t].kind == "cylinder"]
     nodes = dict.fromkeys(made.after[t] for t in cylinders)
-    supplies = [HeldNode(f"supply at {node}", node, solver.cylinders.si + solver.air) for node in nodes]
+    supplies = [held_node(node, solver.cylinders.si + solver.air) for node in nodes]
     return solver.as_built(made, supplies, f"{fault.what}", fault.at)
 
 

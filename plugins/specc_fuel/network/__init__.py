@@ -7,8 +7,8 @@ sparse.py  the linear equations of a step
 judge.py   whether an answer is one
 
     gas = propane(294.261)
-    solve([Line("hose", "tank", "burner", 0.00635, 3.0, 1.5e-6), Hole("jet", "burner", "", 1e-6)],
-          [Supply("cylinder", "tank", 3e5)], gas, 101325.0).flow["jet"]
+    solve([Pipeline("hose", "tank", "burner", 0.00635, 3.0, 1.5e-6), Hole("jet", "burner", "", 1e-6)],
+          [HeldNode("cylinder", "tank", 3e5)], gas, 101325.0).flow["jet"]
 
 Heights: gas that is heavier than air gains pressure on the way down (laws.pressure_of_height). For propane at 70 °F
 that is 7 Pa a meter near the air's pressure, 0.3 % of 11 in w.c., and 45 at 30 psig, 0.02 % of that. It is left out.
@@ -16,7 +16,19 @@ The height of the site itself counts, through the air's pressure.
 """
 
 from specc_fuel.calc.isothermal import IsothermalGas, ideal_gas, propane
-from specc_fuel.network.laws import AIR, CheckValve, Element, HeldNode, Hole, Pipeline, Regulator, Shut, Throttle
+from specc_fuel.network.laws import (
+    AIR,
+    CheckValve,
+    Element,
+    HeldNode,
+    Hole,
+    Pipeline,
+    Regulator,
+    Shut,
+    Throttle,
+    held_node,
+    supply_tag,
+)
 from specc_fuel.network.solve import NotSettled, Solution, solve
 
 __all__ = [
@@ -32,7 +44,9 @@ __all__ = [
     "Shut",
     "Solution",
     "Throttle",
+    "held_node",
     "ideal_gas",
     "propane",
     "solve",
+    "supply_tag",
 ]

@@ -54,6 +54,15 @@ class HeldNode(NamedTuple):
     pressure: float
 
 
+def supply_tag(node: str) -> str:
+    """By what tag what a supply gives at a node is kept."""
+    return f"supply at {node}"
+
+
+def held_node(node: str, pressure: float) -> HeldNode:
+    return HeldNode(supply_tag(node), node, pressure)
+
+
 class Pipeline(NamedTuple):
     """m; `loss` is the sum of K of its fittings."""
 

@@ -12,7 +12,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network import CheckValve, HeldNode, NotSettled, Regulator, Solution
+from specc_fuel.network import CheckValve, HeldNode, NotSettled, Regulator, Solution, held_node, supply_tag
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import PIECES, Piping
 from specc_fuel.network.steps import State
@@ -167,7 +167,7 @@ class Solver:
                 "/weather/air",
                 "warmer cylinders, or a show that does not run in such cold",
             )
-        supplies = [HeldNode(f"supply at {node}", node, p + self.air) for node, (p, _) in held.items()]
+        supplies = [held_node(node, p + self.air) for node, (p, _) in held.items()]
         solution = self._once(made, supplies, what, at, condition.gas or self.gas_from)
         return self._burning(tuple(lit), made, solution, pressure, supplied, what, condition)
 
@@ -215,7 +215,7 @@ class Solver:
         starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
         held = {made.after[tag]: self.cylinders.si for tag in starts}
         held[made.before[accumulator]] = gauge
-        supplies = [HeldNode(f"supply at {node}", node, p + self.air) for node, p in held.items()]
+        supplies = [held_node(node, p + self.air) for node, p in held.items()]
         at = self.net.by_tag[accumulator].at
         if self.cylinders.si <= gauge:
             raise Cannot(
@@ -224,7 +224,7 @@ class Solver:
                 "a lower setting, or a warmer supply",
             )
         solution = self._once(made, supplies, f"{accumulator} fills", at, self.gas_from)
-        into = -solution.flow[f"supply at {made.before[accumulator]}"]
+        into = -solution.flow[supply_tag(made.before[accumulator])]
         what = f"{accumulator} fills"
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what), max(into, 0.0)
 

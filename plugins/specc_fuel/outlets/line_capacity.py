@@ -179,17 +179,13 @@ def _wider_for_all(ctx: Context, outlet: str, case: str, share: float) -> Cure |
 def _flow_with(burning: Burning, outlet: str, line: str, bore: float, warm: float, air: float) -> float:
     """The flow (kg/s) through an outlet with another bore (m) of one line, all else as it was solved."""
     from specc_fuel import network
-    from specc_fuel.network import HeldNode, Pipeline
+    from specc_fuel.network import Pipeline, held_node, supply_tag
 
     elements = [
         e._replace(bore=bore) if isinstance(e, Pipeline) and e.tag == line else e for e in burning.piping.elements
     ]
-    begins, solved = "supply at ", burning.solution
-    supplies = [
-        HeldNode(tag, node, solved.pressure[node])
-        for tag in solved.flow
-        if tag.startswith(begins) and (node := tag.removeprefix(begins))
-    ]
+    solved = burning.solution
+    supplies = [held_node(node, p) for node, p in solved.pressure.items() if supply_tag(node) in solved.flow]
     return network.solve(elements, supplies, network.propane(warm), air).flow[f"jets of {outlet}"]
 
 

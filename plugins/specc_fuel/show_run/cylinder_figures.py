@@ -38,7 +38,7 @@ from specc_fuel.accumulators import spacing
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import LIQUID_COLDEST, SUPPLIES, SUPPLY_LOWEST
-from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow, clock_of
+from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, SimulatedShow, clock_of
 from specc_fuel.supply.manifolds import ties
 
 if TYPE_CHECKING:
@@ -226,6 +226,7 @@ def supply_holds(ctx: Context) -> Judging:
 )
 def bursts_strong(ctx: Context) -> Verdict:
     apart: dict[str, dict[str, float]] = {}  # by accumulator, the sets of bursts that empty it and the time they need
+    vessels: dict[str, str] = {}  # an accumulator's tag by the name that it is followed under
     loose: set[str] = set()  # accumulators of which some weak burst is cured by no spacing
     worst: dict[str, tuple[float, str, int, int]] = {}  # pressure and time of the weakest; weak ones, of all
     count = 0
@@ -239,7 +240,7 @@ def bursts_strong(ctx: Context) -> Verdict:
                 weak = [b for b in bursts if b.weak or b.late]
                 weakest = min(weak, key=lambda b: b.before, default=None)
                 given = {entry: needed for supply, entry, needed in simulated.apart if supply == one.supply}
-                own = tag.partition(FROM)[0]
+                own = vessels[tag] = simulated.vessels[tag]
                 for entry in {b.entry for b in weak}:
                     if entry not in given:
                         loose.add(own)
@@ -255,12 +256,12 @@ def bursts_strong(ctx: Context) -> Verdict:
     return found(
         (
             Trouble(
-                ctx[NETWORK].by_tag[tag.partition(FROM)[0]].at,
+                ctx[NETWORK].by_tag[vessels[tag]].at,
                 f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
                 f"the weakest, at {when}, at {show(max(pressure, 0.0), 'gauge_pressure', 'psig', 3)}",
                 "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
                 "a burst that comes weak or late is not the one that was shown to the authority",
-                cure=None if (own := tag.partition(FROM)[0]) in loose else spacing.cure(ctx[SHOW], apart.get(own, {})),
+                cure=None if (own := vessels[tag]) in loose else spacing.cure(ctx[SHOW], apart.get(own, {})),
             )
             for tag, (pressure, when, number, of_all) in worst.items()
         ),

@@ -20,7 +20,7 @@ from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.keys import FEED_AREA, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
 from specc_fuel.show_run import simulation, spacing
-from specc_fuel.show_run.simulated_show import FROM, INLET, SimulatedShow
+from specc_fuel.show_run.simulated_show import INLET, SimulatedShow
 from specc_fuel.supply.manifolds import shares_of_feed
 
 # s. Filling the accumulators is a step of the start-up, before the first scene; what a quarter of an hour does not
@@ -264,7 +264,7 @@ class _Builder:
         given = shares_of_feed(self.ctx, accumulator)
         if len(given) == 1:
             return {accumulator: (next(iter(given)), 1.0)}
-        return {f"{accumulator}{FROM}{supply}": (supply, part) for supply, part in given.items()}
+        return {f"{accumulator} from {supply}": (supply, part) for supply, part in given.items()}
 
     def scenes(self, stretch: Stretch) -> list[simulation.SceneDraw]:
         """A scene, cut where its cues change what burns."""
@@ -397,4 +397,5 @@ def simulate_show(
             for one, supply in zip(history.supplies, supplies, strict=True)
             for entry, needed in spacing.apart(one, supply, min(weak, 0.98)).items()
         ),
+        {name: tag for tag in builder.fed for name in builder.stored_apart(tag)},
     )

@@ -13,7 +13,7 @@ from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.keys import SUPPLY_LOWEST
-from specc_fuel.show_run.simulated_show import FROM, SIMULATED_SHOW, SimulatedShow
+from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, SimulatedShow
 
 if TYPE_CHECKING:
     from specc_fuel.show_run.simulation import SupplyHistory, SupplyState
@@ -193,7 +193,7 @@ def accumulators_over_time(ctx: Context) -> Drawing:
                 if begin <= p.time <= end
             ]
             lines.append(PlotLine(tag, points))
-            full = _psig(fed[tag.partition(FROM)[0]].setting.si * ctx.limit(FULL.key).si)
+            full = _psig(fed[simulated.vessels[tag]].setting.si * ctx.limit(FULL.key).si)
             limits.append(PlotLimit(full, f"{tag}: {ctx.limit(FULL.key).text} of its setting"))
         for burst in one.bursts:
             if burst.weak and begin <= burst.time <= end:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import CHOICE, Key, Limit
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
     from specc_fuel.show_run import simulation
 
 _DAY = 86400.0
-FROM = " from "  # between an accumulator and one of the supplies that fill it, in the name of a part of it
 
 INLET = Limit(
     "fuel.inlet_margin",
@@ -35,6 +35,8 @@ class SimulatedShow(NamedTuple):
     supplies: tuple[tuple[str, tuple[Part, ...]], ...]  # tag, cylinders
     # Supply, place in the spec of a set of bursts of which some begin weak, and s from one to the next that would do.
     apart: tuple[tuple[str, str, float], ...] = ()
+    # By the name under which it is followed, the tag of an accumulator: one that several supplies fill has several.
+    vessels: Mapping[str, str] = MappingProxyType({})
 
 
 # The timeline takes a while to import, and only a run needs it: so its kind is not named here.

@@ -9,6 +9,7 @@ from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
 from specc.model.view import join
 from specc.model.wording import counted, says
 from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.network import supply_tag
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER
 from specc_fuel.wording import heat_up
@@ -101,7 +102,7 @@ def connection_flow(ctx: Context) -> Judging:
     most: dict[str, tuple[float, str]] = {}
     for burning, where in _solved(ctx):
         for part in here:
-            drawn = burning.solution.flow.get(f"supply at {burning.piping.after.get(part.tag, '')}", 0.0)
+            drawn = burning.solution.flow.get(supply_tag(burning.piping.after.get(part.tag, "")), 0.0)
             if drawn >= most.get(part.tag, (0.0, ""))[0]:
                 most[part.tag] = (drawn, where)
     for part in here:

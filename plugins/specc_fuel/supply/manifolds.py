@@ -8,6 +8,7 @@ from specc import CHOICE, Context, Equation, Symbol, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
 from specc_fuel.keys import SHARES, SUPPLIES
+from specc_fuel.network import supply_tag
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE
 
@@ -82,7 +83,7 @@ def _given(
     given: dict[str, float] = {}
     nodes: set[str] = set()
     for tag, node in burning.piping.after.items():
-        out = burning.solution.flow.get(f"supply at {node}", 0.0)
+        out = burning.solution.flow.get(supply_tag(node), 0.0)
         if net.by_tag[tag].kind not in ("cylinder", "accumulator") or node in nodes or out <= 0:
             continue
         nodes.add(node)

@@ -7,7 +7,6 @@ else is stamped stand on the cylinder in hand, and a marking made up would make 
 from __future__ import annotations
 
 from specc.measure.reading import parse
-from specc.model.result import TYPICAL
 from specc.model.values import Quantity
 from specc.spec.short_forms import Tree, spot_for
 
@@ -36,6 +35,8 @@ def fill_in(part: Tree) -> None:
         return
     diameter, height, known = SIZES[pounds]
     stands = part.child("capacity")
-    origin = f"{TYPICAL}{pounds} lb, not measured; {known}"
+    origin = f"typical of {pounds} lb, not measured; {known}"
     for key, value in (("diameter", diameter), ("height", height)):
-        part.put(key, value, spot_for(value, stands.spot.value, stands.place, origin))
+        spot = spot_for(value, stands.spot.value, stands.place, origin)
+        spot.typical = True
+        part.put(key, value, spot)

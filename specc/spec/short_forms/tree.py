@@ -132,8 +132,9 @@ def copied(
         for key, below in spot.inside.items():
             name = text(key, below)
             made[name], spots[name] = copied(data[key], below, text)
-        return made, SpecSpot(spot.value, spot.key, spots, spot.origin)
+        return made, SpecSpot(spot.value, spot.key, spots, spot.origin, spot.typical)
     if isinstance(data, list) and isinstance(spot.inside, list):
         pairs = [copied(item, below, text) for item, below in zip(data, spot.inside, strict=True)]
-        return [value for value, _ in pairs], SpecSpot(spot.value, spot.key, [below for _, below in pairs], spot.origin)
-    return (text(data, spot) if isinstance(data, str) else data), SpecSpot(spot.value, spot.key, None, spot.origin)
+        return [v for v, _ in pairs], SpecSpot(spot.value, spot.key, [b for _, b in pairs], spot.origin, spot.typical)
+    words = text(data, spot) if isinstance(data, str) else data
+    return words, SpecSpot(spot.value, spot.key, None, spot.origin, spot.typical)

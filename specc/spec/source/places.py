@@ -35,10 +35,11 @@ def steps_of(pointer: str) -> list[str]:
 class SpecSpot:
     """One value's place, its key's place when it has a key, and the spots of what is inside it.
 
-    `origin` says in words what filled the value in, and is "" for what is written as it stands.
+    `origin` says in words what filled the value in, and is "" for what is written as it stands; `typical`: it is what
+    is usual of its kind, and nobody measured it.
     """
 
-    __slots__ = ("inside", "key", "origin", "value")
+    __slots__ = ("inside", "key", "origin", "typical", "value")
 
     def __init__(
         self,
@@ -46,8 +47,10 @@ class SpecSpot:
         key: Place | None = None,
         inside: dict[str, SpecSpot] | list[SpecSpot] | None = None,
         origin: str = "",
+        typical: bool = False,
     ) -> None:
         self.origin = origin
+        self.typical = typical
         self.value = value
         self.key = key
         self.inside = inside
