@@ -85,7 +85,7 @@ def briefing(ctx: Context) -> Judging:
 @rule(
     "operators.go_no_go",
     level="warning",
-    statement="Wind, visibility and crowd each have a limit that stops the show, with set by it is, and a mark that is "
+    statement="Wind, visibility and crowd each have a limit that stops the show, with whose it is, and a mark that is "
     "named for one is on the plan, no nearer than the limit",
     source=PRACTICE,
     needs=(PLACES,),

@@ -73,12 +73,6 @@ def _any_case(text: str) -> str:
     return "".join(f"[{c.lower()}{c.upper()}]" if c.isascii() and c.isalpha() else re.escape(c) for c in text)
 
 
-def _explained(text: str, name: str) -> str:
-    """What a key is, of words that say what to add where it is missing."""
-    found = re.fullmatch(rf"add {re.escape(name)}:? ?(?:with |at least )*(.*)", text, re.DOTALL)
-    return (found[1] if found else text).strip()
-
-
 class _Maker:
     def __init__(self) -> None:
         self.named: dict[str, Any] = {}
@@ -125,11 +119,7 @@ class _Maker:
         return made
 
     def _properties(self, schema: Schema, own: Mapping[str, Any], in_tags: bool) -> dict[str, Any]:
-        made = {}
-        for name, one in own.items():
-            below = made[name] = self.made(one, in_tags)
-            if "description" in below and (said := _explained(below["description"], name)) != below["description"]:
-                below["description"] = said
+        made = {name: self.made(one, in_tags) for name, one in own.items()}
         for old, (new, _) in schema.get("x-renamed", {}).items():
             if new in made:
                 if isinstance(made[new].get("additionalProperties"), Mapping):

@@ -67,8 +67,7 @@ def quantity(at: str, bad: BadQuantity, schema: Schema, written: Any) -> Refusal
 
 def missing_key(at: str, name: str, schema: Schema) -> Refusal:
     says = schema.get("properties", {}).get(name, {}).get("description", "")
-    fix = says if says.startswith("add ") else f"add {name}: {says}".rstrip()
-    return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", fix)
+    return Refusal("spec.missing_key", join(at, name), f"{name!r} is missing", f"add {name}: {says}".rstrip())
 
 
 def unknown_key(at: str, name: str, known: Iterable[str], value: Any = None, homes: Sequence[str] = ()) -> Refusal:
