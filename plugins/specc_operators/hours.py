@@ -25,8 +25,9 @@ ROLE_NAMES = {
 
 
 def named_lead(people: Sequence[Person]) -> Person | None:
-    """Who is named as the lead where no roster says it: the one person whose role begins so."""
-    leads = [p for p in people if p.role.lower().startswith("lead")]
+    """Who is named as the lead where no roster says it: the one person whose role, in the maker's words, begins with
+    the word lead, as the schema says."""
+    leads = [p for p in people if p.role.lower().split()[:1] == ["lead"]]
     return leads[0] if len(leads) == 1 else None
 
 

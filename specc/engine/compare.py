@@ -113,6 +113,11 @@ def _findings(old: Result, new: Result) -> Iterator[Change]:
     return _keyed("finding", said(old), said(new), "finding")
 
 
+def _review_of(id: str) -> str:
+    """What an authority would look at again, by whose the rule or figure is."""
+    return _REVIEWED.get(id.split(".")[0], "")
+
+
 def _figures(old: Result, new: Result) -> Iterator[Change]:
     before, after = ({f.key: f for f in r.figures} for r in (old, new))
     for key in dict.fromkeys((*before, *after)):
@@ -121,13 +126,13 @@ def _figures(old: Result, new: Result) -> Iterator[Change]:
         if a and b and (was == now or abs(a.si - b.si) <= 1e-9 * max(abs(a.si), abs(b.si))):
             continue
         by = f"{(b.si - a.si) / a.si:+.1%}" if a and b and a.si and a.dim == b.dim != "temperature" else ""
-        yield Change("figure", key, was, now, by, _REVIEWED.get(key.split(".")[0], ""))
+        yield Change("figure", key, was, now, by, _review_of(key))
 
 
 def _rules(old: Result, new: Result) -> Iterator[Change]:
     before, after = ({r.id: r.words for r in result.rules} for result in (old, new))
     for change in _keyed("rule", before, after):
-        yield change._replace(review=_REVIEWED.get(change.what.split(".")[0], ""))
+        yield change._replace(review=_review_of(change.what))
 
 
 def _limits(result: Result) -> dict[str, str]:

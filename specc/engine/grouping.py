@@ -11,7 +11,7 @@ from specc.spec.source.places import steps_of
 def grouped(findings: list[Finding]) -> list[Finding]:
     """One wrong item of a range, class or `like:` is one finding, though it stands for several values.
 
-    Alike are findings of one rule at one place with one fix, about different values: their words differ by the tag.
+    Alike are findings of one rule at one place with one fix, about different values, that say the same but for names.
     """
     alike: dict[tuple[object, ...], list[Finding]] = {}
     for found in findings:
@@ -25,7 +25,7 @@ def grouped(findings: list[Finding]) -> list[Finding]:
         made += list(dict.fromkeys(first))
         if not others:
             continue
-        if any(len(one) > 1 or not _alike(first[0], one[0]) for one in by_value.values()):
+        if any(len(one) > 1 or _nameless(first[0]) != _nameless(one[0]) for one in by_value.values()):
             said = {f.message for f in first}
             made += [f for one in others for f in one if f.message not in said]
             continue
@@ -35,14 +35,14 @@ def grouped(findings: list[Finding]) -> list[Finding]:
     return made
 
 
-def _alike(a: Finding, b: Finding) -> bool:
-    """Whether two findings say the same in words that differ by names alone."""
-    ours, theirs = a.message.split(), b.message.split()
-    names = {*steps_of(a.at), *steps_of(b.at)}
-    differ = [pair for pair in zip(ours, theirs, strict=False) if pair[0] != pair[1]]
-    return len(ours) == len(theirs) and all(
-        word.strip("',;:") in names or re.search(r"[\d_+]", word) for pair in differ for word in pair
-    )
+def _nameless(found: Finding) -> str:
+    """What a finding says, with a mark for each name of its own, and for its own number in other names of its range.
+    A measure that differs is no name: then each is told."""
+    steps = [step for step in steps_of(found.at) if step]
+    names = [rf"(?<![\w.+-]){re.escape(step)}(?![\w+-])" for step in steps]
+    numbers = {number[0] for step in steps if (number := re.search(r"\d+$", step))}
+    names += [rf"(?<=[A-Za-z_]){number}(?![\w.])" for number in sorted(numbers)]
+    return re.sub("|".join(names), "\0", found.message) if names else found.message
 
 
 def _differs(a: str, b: str) -> str:
