@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Context, Key, View, value
-from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONES, Joint, Network, Part, zone_words
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONES, Joint, Network, Part, walked, zone_words
 from specc_plumbing.reach import by_itself
 
 Gas: TypeAlias = Literal["own", "inert", "oxygen", "other"]
@@ -126,13 +126,12 @@ class _Way(NamedTuple):
 
     def with_the_flow(self, starts: Iterable[str]) -> set[str]:
         """Through the zones that are named, and what lets gas into them: the joint there is looked at too."""
-        seen = {t for t in starts if t not in self.out}
-        todo = list(seen)
-        for here in todo:
-            for there in () if self.shut(self.net.by_tag[here]) else self.net.after.get(here, ()):
-                if there not in seen and there not in self.out and self.zones[there] in self.named:
-                    seen.add(there)
-                    todo.append(there)
+
+        def after(here: str) -> list[str]:
+            there = () if self.shut(self.net.by_tag[here]) else self.net.after.get(here, ())
+            return [t for t in there if t not in self.out and self.zones[t] in self.named]
+
+        seen = {*walked({}, (t for t in starts if t not in self.out), after, "")}
         return seen | {b for t in starts for b in self.net.before.get(t, ()) if b not in self.out}
 
     def wherever_it_is_let(self, starts: Iterable[str]) -> set[str]:

@@ -24,6 +24,7 @@ from specc.kinds.plumbing import (
     Reach,
     Run,
     Zone,
+    walked,
     way_of,
 )
 from specc.model.view import Unreadable
@@ -178,18 +179,18 @@ _SIDES: tuple[Literal["in", "out"], ...] = ("in", "out")
 def _stands_in(net: Network, starts: Iterable[tuple[str, str]], elsewhere: Collection[str]) -> Iterable[str]:
     """Every part that gas from some sides of parts stands in, those `elsewhere` left out: both ways through all but
     regulators, which set another pressure, and check valves, which are met from behind and not passed."""
-    todo = list(starts)
-    met = dict.fromkeys(todo)
-    for tag, side in todo:  # grows
+
+    def beside(spot: tuple[str, str]) -> list[tuple[str, str]]:
+        tag, side = spot
         part = net.by_tag[tag]
         there = [(t, "in") for t in net.after.get(tag, ())] if side == "out" else []
         there += [(t, "out") for t in net.before.get(tag, ())] if side == "in" else []
+        there = [one for one in there if one[0] not in elsewhere]
         if part.kind != "regulator" and (part.form != "check" or side == "in"):
             there.append((tag, "out" if side == "in" else "in"))
-        for spot in there:
-            if spot not in met and (spot[0] == tag or spot[0] not in elsewhere):
-                met[spot] = None
-                todo.append(spot)
+        return there
+
+    met = walked({}, starts, beside, ("", ""))
     # The outlet of a regulator is no part of it that stands in what is behind it.
     return dict.fromkeys(t for t, side in met if side == "in" or net.by_tag[t].kind != "regulator")
 

@@ -1,7 +1,8 @@
 """Where gas gets to with some valves shut and some parts parted, and which closures stop it. Plain functions, no spec.
 
 Every part has two sides, its inlet and its outlet, and gas passes either way through everything but check valves and
-regulators: a parted hose drains from both ends. A closure that is shut passes nothing.
+regulators: a parted hose drains from both ends. A closure that is shut passes nothing. The walk is the network's own,
+from side to side instead of from part to part.
 """
 
 from __future__ import annotations
@@ -9,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.kinds.plumbing import Network, Part
+from specc.kinds.plumbing import Network, Part, walked
 
 Side: TypeAlias = Literal["in", "out"]
 Spot: TypeAlias = tuple[str, Side]
 Pair: TypeAlias = tuple[str, str]
+
+_START: Spot = ("", "in")  # from which a walk comes to where it begins
 
 # Valves that are not there to shut gas off.
 _NO_CLOSURES = ("check", "relief", "excess_flow")
@@ -85,24 +88,13 @@ class FaultyNetwork(NamedTuple):
 
     def reach(self, sources: Iterable[str], shut: Collection[str]) -> set[Spot]:
         """All sides that gas from the sources gets to. A cylinder among `shut` is no source: its own valve is shut."""
-        todo: list[Spot] = [(s, side) for s in sources if s not in shut for side in ("in", "out")]
-        met = set(todo)
-        while todo:
-            for there in self.next(todo.pop(), shut):
-                if there not in met:
-                    met.add(there)
-                    todo.append(there)
-        return met
+        sides: tuple[Side, ...] = ("in", "out")
+        starts = ((s, side) for s in sources if s not in shut for side in sides)
+        return set(walked({}, starts, lambda here: self.next(here, shut), _START))
 
     def leading(self, spots: Collection[Spot], shut: Collection[str]) -> set[Spot]:
         """All sides from which gas gets to any of the spots."""
-        met, todo = set(spots), list(spots)
-        while todo:
-            for there in self.next(todo.pop(), shut, back=True):
-                if there not in met:
-                    met.add(there)
-                    todo.append(there)
-        return met
+        return set(walked({}, spots, lambda here: self.next(here, shut, back=True), _START))
 
     def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
         """The sources from which gas gets to any of the spots."""
@@ -112,20 +104,17 @@ class FaultyNetwork(NamedTuple):
     def nearest(self, spots: Collection[Spot], shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:
         """The closures among `working` (a cylinder's tag for its own valve) that are met first on each way back from
         the spots, without those that no gas comes to."""
-        met, todo, first = set(spots), list(spots), dict[str, None]()
-        while todo:
-            here = todo.pop(0)
-            tag = here[0]
-            for there in self.next(here, shut, back=True):
-                if there in met:
-                    continue
-                if there[0] == tag and tag in working:  # through it
-                    first[tag] = None
-                    continue
-                met.add(there)
-                todo.append(there)
-            if tag in working and self.net.by_tag[tag].kind == "cylinder":
+        met: dict[Spot, Spot] = {}
+        first: dict[str, None] = {}
+
+        def back(here: Spot) -> list[Spot]:
+            tag, before = here[0], self.next(here, shut, back=True)
+            through = [there for there in before if there[0] == tag and there not in met] if tag in working else []
+            if through or (tag in working and self.net.by_tag[tag].kind == "cylinder"):
                 first[tag] = None
+            return [there for there in before if there not in through]
+
+        walked(met, spots, back, _START)
         return self.needed(spots, shut, first)
 
     def first_met(self, shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias, TypeVar
 
 from specc.model.passes import FigureSet, Gathered, Key
 from specc.model.values import Citation, Constant, Quantity
@@ -49,6 +49,24 @@ class Run(NamedTuple):
 Ways: TypeAlias = Mapping[str, tuple[str, ...]]
 
 
+Spot = TypeVar("Spot")
+
+
+def walked(
+    met: dict[Spot, Spot], starts: Iterable[Spot], following: Callable[[Spot], Iterable[Spot] | None], start: Spot
+) -> dict[Spot, Spot]:
+    """The one walk along pipes: what is met from `starts`, the nearest first, each with what it was come to from,
+    `start` for a start. Kept in `met`, which `following` may look into on the way."""
+    met.update(dict.fromkeys(starts, start))
+    queue = list(met)
+    for here in queue:  # grows while it is walked
+        for there in following(here) or ():
+            if there not in met:
+                met[there] = here
+                queue.append(there)
+    return met
+
+
 class Network(NamedTuple):
     """All parts and runs, and the links between parts in the direction of flow (from, to)."""
 
@@ -83,16 +101,11 @@ class Network(NamedTuple):
 
         A part for which `stop` is true is met, and nothing is looked for beyond it.
         """
-        met = dict.fromkeys((t for t in starts if t in self.by_tag), "")
-        queue = list(met)
-        for here in queue:  # grows while it is walked
-            if stop is not None and stop(self.by_tag[here]):
-                continue
-            for there in ways.get(here, ()):
-                if there not in met:
-                    met[there] = here
-                    queue.append(there)
-        return met
+        met: dict[str, str] = {}
+        known = (t for t in starts if t in self.by_tag)
+        if stop is None:
+            return walked(met, known, ways.get, "")
+        return walked(met, known, lambda here: () if stop(self.by_tag[here]) else ways.get(here), "")
 
     def way(self, start: str, end: str) -> tuple[str, ...]:
         """The tags of a shortest way that gas takes from one part to another, both included; () if there is none."""

@@ -17,7 +17,7 @@ from specc import Cannot, Context, gather
 from specc.kinds.faults import CLOSING_TIMES, FAULTS, RELEASES, WAYS, Fault, GasWay, Release
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.packet import MODEL_LIMITS
-from specc.kinds.plumbing import NETWORK, OUTLETS, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network, walked
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.blocks import ModelLimit
 from specc.model.values import CHOICE, Constant, Quantity, Scalar
@@ -268,17 +268,15 @@ def _state(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> _Failed:
 
 def _joined(net: Network, ways: Iterable[GasWay], without: set[str], cut: set[tuple[str, str]]) -> tuple[str, ...]:
     """All parts that are joined to where gas comes out, past no closed valve."""
-    todo = [w.where for w in ways]
-    met = set(todo)
-    while todo:
-        here = todo.pop()
-        if here in without and here not in {w.where for w in ways}:
-            continue
-        for there in (*net.after.get(here, ()), *net.before.get(here, ())):
-            if there not in met and (here, there) not in cut and (there, here) not in cut:
-                met.add(there)
-                todo.append(there)
-    return tuple(sorted(met - without, key=net.place.__getitem__))
+    starts = {w.where for w in ways}
+
+    def beside(here: str) -> list[str]:
+        if here in without and here not in starts:
+            return []
+        both = (*net.after.get(here, ()), *net.before.get(here, ()))
+        return [there for there in both if (here, there) not in cut and (there, here) not in cut]
+
+    return tuple(sorted(walked({}, starts, beside, "").keys() - without, key=net.place.__getitem__))
 
 
 def _solved(solver: Solver, fault: Fault, state: _Failed, holes: Sequence[Hole]) -> Burning:
