@@ -242,6 +242,43 @@ def plastic(ctx: Context) -> Verdict:
     return _none_of("plastic", ctx[JOINED].net.of_kind(*kinds), "part", "no part of the kind is described", fix, why)
 
 
+# What gas is piped in, and what is too soft for it, breaks or burns. A regulator's body may be a zinc casting.
+_STRONG: tuple[Family, ...] = ("steel", "stainless", "iron", "cast iron", "copper", "copper alloy", "aluminum")
+_WEAK: tuple[Family, ...] = ("zinc", "lead", "cadmium", "rubber", "wood", "fabric", "mineral")
+
+
+@rule(
+    "materials.gas_metal",
+    level="error",
+    statement="What gas is piped in is of steel, iron, brass, bronze, copper or aluminum, none of zinc alloy or lead",
+    source=Citation("nfpa-54", "materials of pipe, fittings and valves; sections not read", "memory"),
+    needs=(JOINED,),
+)
+def gas_metal(ctx: Context) -> Judging:
+    parts = ctx[JOINED].net.of_kind(*_PIPES, "fitting", "valve", "orifice", "accumulator")
+    if not parts:
+        return not_applicable("no part of the kind is described")
+    for p in parts:
+        made = made_of(p)
+        weak = next((s for s in made.stuffs if s.family in _WEAK), None)
+        strange = next((s for s in made.stuffs if s.family == "other metal"), None)
+        strong = made.copper or made.of(*_STRONG)
+        if weak and not strong:
+            yield Trouble(
+                join(p.at, "material"),
+                f"{p.tag} holds gas and is of {weak.title}",
+                "one of steel, malleable iron or brass",
+                "castings of zinc and lead crack at their threads and melt early in a fire",
+            )
+        elif weak and weak.family in ("zinc", "lead", "cadmium"):
+            yield f"{p.tag}: say which of {made.said!r} holds the gas"
+        elif strange and not strong:
+            yield f"{p.tag}: whether {strange.title} may hold gas is for the authority"
+        elif made.asked:
+            yield made.asked
+    return passed(counted(len(parts), "part"))
+
+
 @rule(
     "materials.air_rated",
     level="error",

@@ -205,6 +205,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "plastic": {
         "pipe of polyethylene": (bad("material: steel\n      coating: zinc", "material: polyethylene", "plastic"),),
     },
+    "gas_metal": {
+        "pipe of pot metal": (bad("material: steel\n      coating: zinc", "material: pot metal", "gas_metal"),),
+        "a valve of lead": (
+            bad("rating: 600 psi\n      material: brass", "rating: 600 psi\n      material: lead", "gas_metal"),
+        ),
+    },
     "air_rated": {
         "a regulator for air": (
             bad(
@@ -890,3 +896,10 @@ def test_no_smaller_orifice_is_offered_where_gas_comes_by_a_way_without_one(tmp_
         cures = [f.cure for f in findings_of(spec, "materials.brazed_copper_open", block=OTHERS)]
         assert cures
         assert all((c is not None and len(c.edits) == 2) if hole else c is None for c in cures)
+
+
+@pytest.mark.parametrize("said", ["brass body, zamak handle", "titanium", "unobtainium"])
+def test_what_may_not_hold_gas_is_asked(tmp_path: Path, said: str) -> None:
+    was = "rating: 600 psi\n      material: "
+    spec = project(tmp_path, GOOD, (f"{was}brass", f"{was}{said}"))
+    assert status(spec, "gas_metal") == "not checked"
