@@ -124,3 +124,14 @@ def test_a_word_between_angles_that_is_not_n_is_one_finding(tmp_path: Path) -> N
         ("<name> stands for nothing in a range", "write <n>, whether the range has numbers or names")
     ]
     assert data["operators"]["shifts"]["bay"] == {"person": "bay", "role": "bay"}
+
+
+def test_two_ranges_in_one_tag_and_an_n_in_none_are_told(tmp_path: Path) -> None:
+    """Written out by the first alone, `sv_l_<1..2>` would be one valve with an odd tag."""
+    text = 'plumbing: {parts: {"sv_<l, r>_<1..2>": {kind: valve}, "v_<n>": {kind: valve}}}\n'
+    data, found = found_in(tmp_path, text)
+    assert [f.message for f in found] == [
+        "sv_<l, r>_<1..2> has two ranges, and a range's <n> is one",
+        "v_<n> stands in no range, so <n> is nothing",
+    ]
+    assert "sv_l_<1..2>" not in data["plumbing"]["parts"]

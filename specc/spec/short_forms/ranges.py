@@ -32,6 +32,9 @@ def expand(tree: Tree, said: list[Said]) -> None:
             for key in marked:
                 if here.has(key) and _RANGE.search(key):
                     _write_out(here, key, said)
+                elif here.has(key) and "<n>" in key:
+                    fix = "a range, such as <1..2> or <west, east>, here or in a key round it"
+                    said.append(Said(f"{key} stands in no range, so <n> is nothing", fix, here.child(key).place))
             due.extend(below for _, below in here.children() if type(below.data) in (dict, list))
         else:
             due.extend(i for i in here.items() if type(i.data) in (dict, list) and not _in_a_list(i))
@@ -80,6 +83,11 @@ def _write_out(parent: Tree, key: str, said: list[Said]) -> None:
     found = _RANGE.search(key)
     assert found is not None
     below = parent.child(key)
+    if len(_RANGE.findall(key)) > 1:
+        message = f"{key} has two ranges, and a range's <n> is one"
+        said.append(Said(message, "one entry for each of the first, with the second as its range", below.place))
+        parent.drop(key)
+        return
     names = _names(found[1])
     if isinstance(names, str):
         said.append(Said(f"the range <{found[1]}> cannot be read", f"write it {names}", below.place))
