@@ -752,7 +752,7 @@ A_NIGHT = one_scene(HOUR)
         ("no accumulator", [Supply("m", (cylinder(),))], [one_scene(HOUR, bursts=(VesselShot("x", 1.0, 0.5),))], {}),
         ("after its end", [Supply("m", (cylinder(),), (accumulator(),))],
          [one_scene(10.0, bursts=(VesselShot("pop", 11.0, 0.5),))], {}),
-        ("still open", [Supply("m", (cylinder(),), (accumulator(),))],
+        ("another is open", [Supply("m", (cylinder(),), (accumulator(),))],
          [one_scene(10.0, bursts=(VesselShot("pop", 1.0, 3.0), VesselShot("pop", 2.0, 0.5)))], {}),
         ("overlap", [Supply("m", (cylinder(),))],
          [SupplyNight("n", 290.0, (SceneDraw("a", 0.0, 100.0), SceneDraw("b", 50.0, 100.0)))], {}),

@@ -156,3 +156,16 @@ def test_a_tolerance_that_reaches_where_nothing_can_be_computed_is_said(tmp_path
     # At its low end the regulator gives nothing, and no burst can be computed.
     assert whole.low is None
     assert "30 psi" in whole.unsure
+
+
+def test_two_effects_that_open_one_accumulator_at_once_are_told_where_they_stand(tmp_path: Path) -> None:
+    second = "  second: {kind: burst, outlets: [nozzle]}\n"
+    patches = (
+        ("effects:\n", "effects:\n" + second),
+        ("{times: 10, open: 0.5 s}", "{times: 10, open: 0.5 s}\n        second: {times: 10, open: 0.5 s}"),
+    )
+    result = checked(project(tmp_path, GOOD, *patches), block=WITHOUT)
+    found = next(f for f in result.findings if f.rule == "fuel.simulated_show")
+    assert "while another is open" in found.message
+    assert found.fix.startswith("one effect with both outlets")
+    assert found.at.endswith("/bursts/second")

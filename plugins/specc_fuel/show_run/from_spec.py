@@ -379,6 +379,9 @@ def simulate_show(
         fix = "values that can be so"
         if isinstance(e, simulation.Overfilled):
             fix = "cylinders in the shade, and none filled beyond its mark (80 % by volume at 40 °F)"
+        elif isinstance(e, simulation.Overlapping):
+            fix = "one effect with both outlets, where they open together; else cues, each when the last has closed"
+            at = e.entry or at
         raise Cannot(f"the show cannot be followed ({ctx.case.name} case): {e}", at, fix) from e
     except ArithmeticError as e:
         raise Cannot(

@@ -29,7 +29,7 @@ from specc_fuel.show_run.simulation.records import (
     SupplyState,
     VesselShot,
 )
-from specc_fuel.show_run.simulation.wording import Overfilled
+from specc_fuel.show_run.simulation.wording import Overfilled, Overlapping
 
 __all__ = [
     "Accumulator",
@@ -41,6 +41,7 @@ __all__ = [
     "Left",
     "Opened",
     "Overfilled",
+    "Overlapping",
     "SceneDraw",
     "ShowHistory",
     "Supply",

@@ -20,6 +20,14 @@ class Overfilled(ValueError):
     """Liquid would come to fill a cylinder whole."""
 
 
+class Overlapping(ValueError):
+    """One accumulator is opened while it is still open. `entry`: the place in the spec of the later set of bursts."""
+
+    def __init__(self, message: str, entry: str):
+        super().__init__(message)
+        self.entry = entry
+
+
 def examine(
     supplies: Sequence[Supply], nights: Sequence[SupplyNight], ambient: float, weak: float, ready: float, every: float
 ) -> None:
@@ -124,11 +132,14 @@ def _night(night: SupplyNight, supplies: set[str], accumulators: set[str]) -> No
         if one.starts + one.lasts > other.starts + 1e-6:
             raise ValueError(f"the scenes {one.tag} and {other.tag} overlap: gas is counted by scene, so they follow"
                              " one another")  # fmt: skip
-    openings = sorted((s.starts + b.at, b.open, b.accumulator) for s in night.scenes for b in s.bursts)
+    openings = sorted((s.starts + b.at, b.open, b.accumulator, b.entry) for s in night.scenes for b in s.bursts)
     for tag in accumulators:
-        for (start, lasts, _), (then, _, _) in pairwise([o for o in openings if o[2] == tag]):
+        for (start, lasts, _, _), (then, _, _, entry) in pairwise([o for o in openings if o[2] == tag]):
             if start + lasts > then:
-                raise ValueError(f"a burst of {tag} is due at {then:g} s, while the one of {start:g} s is still open")
+                told = (
+                    f"a burst of {tag} is due {show(then, 'duration', 'min', 3)} into the night, while another is open"
+                )
+                raise Overlapping(told, entry)
 
 
 def _draw(draw: Draw, scene: str, supplies: set[str]) -> None:
