@@ -29,6 +29,7 @@ from specc.kinds.geometry import corners, edges
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, TARGETS, Target
+from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
@@ -123,16 +124,16 @@ def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | 
     return said
 
 
-def _hot(ctx: Context, place: str) -> str:
-    return show(ctx[FLUX][place].si, "heat_flux", "kW/m²", 2)
+def _hot(ctx: Context, place: str, limit: float) -> str:
+    return past(ctx[FLUX][place].si, limit, "heat_flux", "kW/m²", 2)
 
 
-def _hottest(ctx: Context, place: str) -> tuple[float, str]:
+def _hottest(ctx: Context, place: str, limit: float) -> tuple[float, str]:
     """Radiation there as the show burns or with every burst held open, whichever is more, W/m2, and in words."""
     held, hot = ctx[STEADY_FLUX].get(place), ctx[FLUX][place].si
     if held is None or held.si <= hot * (1 + 1e-9):
-        return hot, _hot(ctx, place)
-    return held.si, f"{show(held.si, 'heat_flux', 'kW/m²', 2)} with every burst held open"
+        return hot, _hot(ctx, place, limit)
+    return held.si, f"{past(held.si, limit, 'heat_flux', 'kW/m²', 2)} with every burst held open"
 
 
 @rule(
@@ -153,7 +154,7 @@ def gas_parts(ctx: Context) -> Judging:
     by_itself = (p.tag for p in ctx[NETWORK].of_kind("valve") if p.form in _BY_ITSELF)
     yield from unplaced(ctx, (*kinds, "valve"), {p.tag for p in ctx[NETWORK].of_kind(*kinds)}.union(by_itself))
     for store in stored:
-        flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag)
+        flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag, limit.si)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
             said = f"may get {hot}; the limit is {limit.text}"
             said = f"lies {flame.why}" if flame and flame.level else said
@@ -166,7 +167,7 @@ def gas_parts(ctx: Context) -> Judging:
         if part.kind == "valve" and part.form not in _BY_ITSELF:
             continue
         looked += 1
-        flame, (flux, hot) = flame_over(ctx, place), _hottest(ctx, place)
+        flame, (flux, hot) = flame_over(ctx, place), _hottest(ctx, place, limit.si)
         if flame and flame.level:
             what = f"{part.tag}, at {place}, lies {flame.why}"
         elif part.kind == "cylinder" and flux > limit.si * (1 + 1e-9):
@@ -209,7 +210,8 @@ def valves_reachable(ctx: Context) -> Judging:
         if flame and not flame.level:
             yield f"{part.tag}, at {place}, is {flame.why}"
         if q.si > limit.si * (1 + 1e-9) or (flame and flame.level):
-            what = f"at {place} somebody closing it may get {show(q.si, q.dim, 'kW/m²', 2)}; the limit is {limit.text}"
+            hot = past(q.si, limit.si, q.dim, "kW/m²", 2)
+            what = f"at {place} somebody closing it may get {hot}; the limit is {limit.text}"
             if flame and flame.level:
                 what = f"{place} lies {flame.why}"
             yield Trouble(
@@ -259,7 +261,7 @@ def posts(ctx: Context) -> Verdict:
 def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
     return Trouble(
         target.at,
-        f"{target.what} may get {_hot(ctx, target.tag)}; the limit is {show(level, 'heat_flux', 'kW/m²', 3)}",
+        f"{target.what} may get {_hot(ctx, target.tag, level)}; the limit is {show(level, 'heat_flux', 'kW/m²', 3)}",
         "stand farther off, or behind a screen that is described, or make the flame smaller",
         "bare skin hurts within 16 s at 4.7 kW/m² and within 5 s at 9.5",
     )
@@ -286,7 +288,7 @@ def ways_clear(ctx: Context) -> Judging:
         if flame and flame.level:
             what = f"it lies {flame.why}"
         elif q.si > limit.si * (1 + 1e-9):
-            what = f"{show(q.si, q.dim, 'kW/m²', 2)} there; the limit is {limit.text}"
+            what = f"{past(q.si, limit.si, q.dim, 'kW/m²', 2)} there; the limit is {limit.text}"
         else:
             if flame:
                 yield f"{target.what} is {flame.why}"
@@ -320,7 +322,7 @@ def dry(ctx: Context) -> Judging:
             what = f"{target.what} lies {flame.why}"
         elif ctx[FLUX][target.tag].si > level.si * (1 + 1e-9):
             limit = show(level.si, "heat_flux", "kW/m²")
-            what = f"{target.what} may get {_hot(ctx, target.tag)}; the limit is {limit}"
+            what = f"{target.what} may get {_hot(ctx, target.tag, level.si)}; the limit is {limit}"
         else:
             if flame:
                 yield f"{target.what} is {flame.why}"

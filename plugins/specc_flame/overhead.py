@@ -28,6 +28,7 @@ from specc import (
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, TARGETS, Target
+from specc.measure.printing import past
 from specc.model.values import Scalar
 from specc.model.wording import counted
 from specc_flame.calc import envelope, plume
@@ -130,10 +131,10 @@ def overhead(ctx: Context) -> Judging:
         clear = flame.quantity("clear_overhead")
         for tag, wanted in ctx[CLEAR].items():
             if clear.si < wanted.si * (1 - 1e-9):
+                height = past(wanted.si, clear.si, "length", "ft", 2)
                 yield Trouble(
                     clear.at,
-                    f"{tag} wants {show(wanted.si, 'length', 'ft', 2)} clear above the ground, and something may "
-                    f"hang at {clear.text}",
+                    f"{tag} wants {height} clear above the ground, and something may hang at {clear.text}",
                     "more height above it, or a smaller flame; or what hangs there, one by one, under overhead:",
                     "branches, canopies and wires catch or melt over a flame",
                 )
@@ -179,5 +180,5 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
         return
     if q.si > level.si * (1 + 1e-9):
         limit_text = show(level.si, "heat_flux", "kW/m²")
-        said = f"{target.what} may get {show(q.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"
+        said = f"{target.what} may get {past(q.si, level.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"
         yield Trouble(target.at, said, fix, why)

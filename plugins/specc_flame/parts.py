@@ -36,6 +36,7 @@ from specc.kinds.show import SHOW, TIMELINE
 from specc.kinds.targets import FLUX
 from specc.kinds.things import SUPPORTS
 from specc.kinds.weather import CASES
+from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.view import join
@@ -257,7 +258,7 @@ def part_heat(ctx: Context) -> Judging:
             hot, most, when = max(over, key=lambda one: one[0].si - one[1].si)
             yield Trouble(
                 join(part.at, "place"),
-                f"{part.tag}, at {place}, may get {show(hot.si, 'temperature', '°F')}{when}; the limit is "
+                f"{part.tag}, at {place}, may get {past(hot.si, most.si, 'temperature', '°F')}{when}; the limit is "
                 f"{show(most.si, 'temperature', '°F')}",
                 "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
                 "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",

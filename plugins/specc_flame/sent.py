@@ -18,6 +18,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import VISITS, Visit
 from specc.kinds.targets import TARGETS
 from specc.kinds.weather import AIR_PRESSURE, WIND
+from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity, Scalar
 from specc.model.wording import counted, several
@@ -221,9 +222,10 @@ def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | 
     if hot is not None and hot.si > limit.si * (1 + 1e-9):
         worst = max(one.visits, key=lambda v: len(v.burning))
         what = f"{told(worst)} while {several(worst.burning)} may burn, and may get"
-        yield _trouble(at, f"{what} {show(hot.si, hot.dim, 'kW/m²', 3)}; the limit is {limit.text}")
+        yield _trouble(at, f"{what} {past(hot.si, limit.si, hot.dim, 'kW/m²')}; the limit is {limit.text}")
     elif held is not None and held.si > urgent.si * (1 + 1e-9):
-        what = f"{told(one.visits[0])}, and may get {show(held.si, held.dim, 'kW/m²', 3)} with every burst held open"
+        heat = past(held.si, urgent.si, held.dim, "kW/m²")
+        what = f"{told(one.visits[0])}, and may get {heat} with every burst held open"
         yield _trouble(at, f"{what}; the limit is {urgent.text}")
 
 

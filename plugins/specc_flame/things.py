@@ -36,6 +36,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.things import MADE_OF, PARTS_MADE_OF, THINGS, HeatHarm, InHeat, Thing
 from specc.kinds.weather import CASES, WIND
+from specc.measure.printing import past
 from specc.model.values import PRACTICE, Quantity, Scalar
 from specc.model.view import join
 from specc.model.wording import counted, several
@@ -358,8 +359,8 @@ def _judged(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
     brief = not item.place and item.thickness is None and any(n.outlet in ctx[OPEN] for n in item.around)
     yield Trouble(
         item.at,
-        f"{item.tag}, {harms[over[0]]}, may get {show(hot.si, 'temperature', '°F')}: {_where(ctx, item.around)}; "
-        f"the limit is {limit.text}",
+        f"{item.tag}, {harms[over[0]]}, may get {past(hot.si, limit.si, 'temperature', '°F')}: "
+        f"{_where(ctx, item.around)}; the limit is {limit.text}",
         f"{_enough(ctx, item.around, limit.si)}, another metal or coating there, or a shield that is described"
         + ("; with its thickness:, bursts count for as long as they burn" if brief else ""),
         why,

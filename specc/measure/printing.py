@@ -78,6 +78,18 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     return text + ("°" if found.name == "°" else f" {found.name}")
 
 
+def past(si: float, limit: float, dim: str, unit: str = "", digits: int = 3) -> str:
+    """A value that a limit forbids, as `show` prints it, with as many digits more as tell it from that limit.
+
+    "may get 4.73 kW/m²; the limit is 4.73 kW/m²" says nothing to whoever has to move something.
+
+    >>> past(30.486, 30.48, "length", "ft", 2), past(35.0, 30.48, "length", "ft", 2)
+    ('100.02 ft', '110 ft')
+    """
+    most = next((d for d in range(digits, 9) if show(si, dim, unit, d) != show(limit, dim, unit, d)), digits)
+    return show(si, dim, unit, most)
+
+
 def as_typed(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     """A value as `show` prints it, without zeros that nobody wrote: for what was typed, not measured or computed.
 
