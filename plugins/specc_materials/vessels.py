@@ -33,6 +33,8 @@ _FILL = 0.42  # kg of propane to each kg of water that a cylinder holds; U-4 of 
 _WATER = 1000.0  # kg/m3
 # Empty weight over what it holds: common cylinders of 1 to 100 lb have 0.65 to 1.5 (no published source).
 _LIGHT, _HEAVY = 0.4, 2.5
+# What it holds over what its outside would: common cylinders of 1 to 420 lb have 0.55 to 0.8 (no published source).
+_ROOMY = 0.4
 
 
 # A propane cylinder in plain words, and what was done to it.
@@ -214,6 +216,14 @@ def cylinder_size(ctx: Context) -> Judging:
                     "what is stamped or painted on it, and its size outside",
                     "gas that is not there is counted on",
                 )
+            elif capacity.si < _ROOMY * most:
+                yield Trouble(
+                    join(c.at, "diameter"),
+                    f"{c.tag} is said to hold {capacity.text}, and {d.text} by {h.text} hold up to "
+                    f"{show(most, 'mass', 'lb', 2)}: it would be mostly air",
+                    "its size outside, measured, and what is stamped on it",
+                    "its wall takes in the warmth that boils gas off: one that is too large on paper gives too much",
+                )
         else:
             yield f"{c.tag}: state its diameter: and height:"
         if tare is not None and not _LIGHT * capacity.si <= tare.si <= _HEAVY * capacity.si:
@@ -223,7 +233,7 @@ def cylinder_size(ctx: Context) -> Judging:
                 f"the TW stamped on its collar: {_LIGHT:g} to {_HEAVY:g} times what it holds",
                 "its steel is counted on for heat, and its weight for what is left",
             )
-    looked = f"{counted(len(cylinders), 'cylinder')}; empty weights by common practice"
+    looked = f"{counted(len(cylinders), 'cylinder')}; empty weights and sizes by common practice"
     return passed(looked, (c.tag for c in cylinders))
 
 

@@ -143,7 +143,7 @@ def test_what_a_section_shows_by_key_is_there(spec: Path) -> None:
 
 # A plugin with many rules has more than one good spec, beside that of its name.
 MORE_SPECS = {
-    "plumbing": ("geometry", "mating", "fuel_flow", "ignition", "faults", "leak_tests"),
+    "plumbing": ("geometry", "mating", "fuel_flow", "ignition", "faults", "leak_tests", "gauges"),
     "fuel": ("fuel_flow", "ignition", "trapped_liquid", "excess_flow"),
     "materials": ("vessels",),
     "control": ("backward",),

@@ -33,6 +33,7 @@ CURED = {
     "plumbing.jets_fit": ("test_geometry_rules", "."),
     "plumbing.jets_feed": ("test_geometry_rules", "times the area"),
     "plumbing.cut_length": ("test_geometry_rules", "is cut to"),
+    "plumbing.gauge_reads": ("test_gauges", "reads to"),
     "plumbing.relief_vents": ("test_leak_tests", "lets gas out"),
     "plumbing.test_pressure": ("test_leak_tests", "is made at"),
     "plumbing.test_record": ("test_leak_tests", "is watched|is read in|passes with|reads to"),

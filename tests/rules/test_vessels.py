@@ -57,6 +57,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("capacity: 100 lb", "capacity: 420 lb # expect: materials.cylinder_size"),
             (TANK, "      tare: 270 lb\n"),
         ),
+        "100 lb in the size of 420": (
+            PLATED,
+            ("diameter: 15 in", "diameter: 26 in # expect: materials.cylinder_size"),
+        ),
         "a weight that is none": (PLATED, (TANK, "      tare: 7 lb # expect: materials.cylinder_size\n")),
     },
     "materials.cylinder_refilled": {
