@@ -182,10 +182,15 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     # What lets out most stands first: a long list is cut at its end.
     for line in sorted(all_lines(ctx), key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
         if line.fault.state == "stuck_open":
-            by = f", stopped by {line.stopped_by}" if line.stopped_by else ""
+            held = [t for kind, tags in line.stops for t in tags if kind == "holding"]
+            # Four valves in two rows are one sentence, not four: each is stopped by its fellow.
+            by = "the other solenoid valve of its row, by itself" if _fellow(line, held, coils) else line.stopped_by
             for tag in (t for f in line.faults for t in f.tags if t in coils):
-                told.setdefault(f"{line.then}{by}", []).append(tag)
-    said = "; ".join(f"{', '.join(tags)} stuck open: {what}" for what, tags in told.items())
+                told.setdefault(f"{line.then}, stopped by {by}" if by else line.then, []).append(tag)
+    said = "; ".join(
+        f"{', '.join(tags)} stuck open{', one at a time' if len(tags) > 1 else ''}: {what}"
+        for what, tags in told.items()
+    )
     unsaid = [t for t in coils if not any(t in tags for tags in told.values())]
     said += f"{'; ' if said else ''}{', '.join(unsaid)}: not computed" if unsaid else ""
     hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
@@ -197,6 +202,12 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     more = "two that stick at once are not computed"
     note = f"by hand in any case: {' and '.join(near) or 'nothing'}{empties}; {more}" if fed else more
     return (Fact(5, said, "A solenoid sticks", note, "solenoid"),)
+
+
+def _fellow(line: FaultLine, held: Sequence[str], coils: Sequence[str]) -> bool:
+    """Whether one other solenoid valve, and nothing else, holds what this one lets through."""
+    alone = all(not tags for kind, tags in line.stops if kind != "holding")
+    return alone and len(held) == 1 and held[0] in coils
 
 
 def _ahead(net: Network) -> list[Block]:

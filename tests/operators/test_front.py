@@ -50,6 +50,15 @@ def test_a_solenoid_that_sticks_with_no_other_behind_it_names_the_hand_valve(tmp
     assert "two that stick at once are not computed" in told
 
 
+def test_solenoids_that_stop_one_another_are_one_sentence(tmp_path: Path) -> None:
+    was = "      - v1: {is: 3/8 NPT ball valve, normally: closed"
+    two = "      - v9: {is: 3/8 NPT solenoid valve, normally: closed, place: post}\n      - 3/8 NPT nipple x 1 in\n"
+    [told] = facts_of(tmp_path, (was, two + was.replace("ball", "solenoid")))["solenoid"]
+    assert told.startswith(
+        "v9, v1 stuck open, one at a time: nothing comes out, stopped by the other solenoid valve of its row, by itself"
+    )
+
+
 @pytest.mark.parametrize(
     ("made", "says"), [("2023-08", "tank_a in date"), ("2012-03", "tank_a NOT in date, due since")]
 )
