@@ -34,7 +34,12 @@ class Plant:
         desk: str = "",
     ) -> None:
         self.part = {p.tag: p for p in net.parts}
-        self.links = list(net.links)
+        self.next_of: dict[str, list[str]] = {}
+        self.before: dict[str, list[str]] = {}
+        for a, b in net.links:
+            self.next_of.setdefault(a, []).append(b)
+            self.before.setdefault(b, []).append(a)
+        self._below: dict[str, frozenset[str]] = {}  # links never change: what lies behind a part is asked without end
         self.bursts, self.crew, self.lies, self.walks = dict(bursts), dict(crew or {}), dict(lies or {}), walks
         self.desk = desk
         self.watchers = set(watchers)  # people whose eyes are not to be taken off the public
@@ -81,8 +86,8 @@ class Plant:
             here = todo.pop()
             if self.shut(here, fired):
                 continue
-            for a, b in self.links:
-                if a == here and b not in met:
+            for b in self.next_of.get(here, ()):
+                if b not in met:
                     met.add(b)
                     todo.append(b)
         return met
@@ -98,15 +103,16 @@ class Plant:
     def outlets(self, met: set[str]) -> list[str]:
         return [t for t in met if self.part[t].kind in ("burner", "pilot")]
 
-    def below(self, tag: str) -> set[str]:
-        met, todo = {tag}, [tag]
-        while todo:
-            here = todo.pop()
-            for a, b in self.links:
-                if a == here and b not in met:
-                    met.add(b)
-                    todo.append(b)
-        return met - {tag}
+    def below(self, tag: str) -> frozenset[str]:
+        if tag not in self._below:
+            met, todo = {tag}, [tag]
+            while todo:
+                for b in self.next_of.get(todo.pop(), ()):
+                    if b not in met:
+                        met.add(b)
+                        todo.append(b)
+            self._below[tag] = frozenset(met - {tag})
+        return self._below[tag]
 
     def above(self, tag: str) -> set[str]:
         return {t for t in self.part if tag in self.below(t)}
@@ -126,8 +132,8 @@ class Plant:
         met, todo = set(), [tag]
         while todo:
             here = todo.pop()
-            for a, b in self.links:
-                if b == here and a not in met:
+            for a in self.before.get(here, ()):
+                if a not in met:
                     met.add(a)
                     todo += [] if a in wanted else [a]
         return met & wanted
@@ -139,8 +145,8 @@ class Plant:
         todo = list(met)
         while todo:
             here = todo.pop()
-            for a, b in self.links if here not in ends else ():
-                if a == here and b not in met:
+            for b in self.next_of.get(here, ()) if here not in ends else ():
+                if b not in met:
                     met.add(b)
                     todo.append(b)
         return met
