@@ -4,7 +4,27 @@ This module is the public API for plugins, and nothing else is public. Names are
 first used, so that `specc --help` stays quick.
 """
 
+# ruff: noqa: E402  (a signal is set before anything of specc is imported)
+
 from __future__ import annotations
+
+import sys
+
+# As a library, nothing is touched. With `python -m specc` the first word is "-m" until the module has been found.
+_STARTED = (sys.argv or [""])[0]
+COMMAND = _STARTED.endswith(("specc", "specc.exe", "cli.py", "__main__.py")) or (
+    _STARTED == "-m" and not {"specc", "specc.cli"}.isdisjoint(word.removeprefix("-m") for word in sys.orig_argv)
+)
+if COMMAND:
+    # Here begins what is ours of a command. Ctrl-C before `main` can answer for it ends the process without a word;
+    # before this line it is Python's own to answer.
+    try:
+        import signal
+
+        if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
 
 import importlib
 

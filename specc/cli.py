@@ -3,26 +3,19 @@
 Only what `--help` needs is imported here; each verb imports what it works with when it runs.
 """
 
-# ruff: noqa: E402  (a signal is set before the imports that take time)
-
 from __future__ import annotations
-
-import signal
-import sys
-
-_COMMAND = sys.argv[0].endswith(("specc", "specc.exe", "cli.py", "__main__.py"))
-if _COMMAND and signal.getsignal(signal.SIGINT) is signal.default_int_handler:
-    # Ctrl-C before `main` can answer for it ends the process without a word. As a library, nothing is touched.
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 import argparse
 import errno
 import gc
 import importlib
 import os
+import signal
+import sys
 from types import ModuleType
 from typing import NoReturn
 
+from specc import COMMAND
 from specc.model.exit_codes import ExitCode
 from specc.model.own_verbs import OF_BUILT_IN, VERBS
 
@@ -42,7 +35,7 @@ def main(argv: list[str] | None = None) -> ExitCode:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
         # tenth of the time, and finds next to none.
         gc.disable()
-        if _COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+        if COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
             signal.signal(signal.SIGINT, signal.default_int_handler)
     words = sys.argv[1:] if argv is None else list(argv)
     traceback = "--traceback" in words

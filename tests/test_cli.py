@@ -647,3 +647,26 @@ def test_ctrl_c_while_specc_is_imported_says_nothing() -> None:
     )
     run = subprocess.run([sys.executable, "-c", held], capture_output=True)
     assert (run.returncode, run.stdout, run.stderr) == (-2, b"", b"")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+@pytest.mark.parametrize("start", [["-m", "specc"], ["-m", "specc.cli"], ["-c", "import specc.cli"]])
+def test_ctrl_c_before_anything_of_specc_s_own_is_imported_says_nothing(start: list[str], tmp_path: Path) -> None:
+    """Held at the first thing that specc itself imports: the module of signals while the command's guard is set, and
+    what comes after it. A library that is imported keeps Python's own answer."""
+    held = (
+        "import os, signal, sys\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "real = signal.getsignal\n"
+        "def getsignal(number):\n"
+        "    os.kill(os.getpid(), signal.SIGINT)\n"
+        "    return real(number)\n"
+        "signal.getsignal = getsignal\n"
+    )
+    (tmp_path / "sitecustomize.py").write_text(held, encoding="utf-8")
+    env = {**os.environ, "PYTHONPATH": os.pathsep.join((str(tmp_path), str(ROOT), str(ROOT / "plugins")))}
+    run = subprocess.run(
+        [sys.executable, *start, *(["rules"] if start[0] == "-m" else [])], capture_output=True, env=env
+    )
+    assert run.returncode == (130 if start[0] == "-m" else 0)
+    assert run.stderr == b""
