@@ -13,6 +13,8 @@ maybe on.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from functools import lru_cache
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 MOST_VARIABLES = 16  # 65,536 states
@@ -135,6 +137,12 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
 
     Raises ValueError for more than MOST_VARIABLES inputs and relays.
     """
+    return _looked(circuit, tuple(watched), dead)
+
+
+# Remembered in a process: a spec that was changed elsewhere has the same circuit, with some eighty single faults of it.
+@lru_cache(maxsize=2048)
+def _looked(circuit: Circuit, watched: tuple[str, ...], dead: bool) -> Seen:
     names = circuit.variables
     if len(names) > MOST_VARIABLES:
         raise ValueError(f"{len(names)} inputs and relays are more than the {MOST_VARIABLES} that are looked through")
@@ -187,7 +195,8 @@ def look(circuit: Circuit, watched: Collection[str] = (), dead: bool = False) ->
         found |= found >> (1 << k)
     bottom = (1 << (1 << len(circuit.inputs))) - 1
     maybe = {tag: maybe[tag] & ~on.get(tag, 0) for tag in watched}
-    return Seen(every, stands, on, maybe, shorted, on_when, bottom & ~found, blown)
+    fixed = MappingProxyType
+    return Seen(every, stands, fixed(on), fixed(maybe), shorted, fixed(on_when), bottom & ~found, blown)
 
 
 def words(states: int, circuit: Circuit) -> tuple[str, ...]:

@@ -86,6 +86,8 @@ class Labels:
                 left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
                 low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
                 box = (left, low, left + wide, low + tall)
+                if best is not None and self.outside(box) * 200 >= best[0]:
+                    continue
                 cost = self.cost(box) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
                 if best is None or cost < best[0]:
                     best = (cost, box)
@@ -114,12 +116,14 @@ class Labels:
         boxes = [(x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2) for x, y in spots]
         return self.take(min(boxes, key=self.cost), lines)
 
-    def cost(self, box: Box) -> float:
+    def outside(self, box: Box) -> float:
         f = self.frame
-        out = max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
+        return max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
+
+    def cost(self, box: Box) -> float:
         wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
         return (
-            out * 200
+            self.outside(box) * 200
             + sum(8 * overlap(wide, b) for b in self.boxes)
             + sum(_run_over(box, s) for s in self.lines)
             + sum(0.25 * _run_over(box, s) for s in self.thin)

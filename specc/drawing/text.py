@@ -7,6 +7,7 @@ type size are our own reading of common sans-serif faces, rounded up: room lost 
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 from specc.drawing.shapes import Text
 from specc.drawing.tones import MM_PER_POINT
@@ -19,6 +20,7 @@ ASCENT = 0.74
 DESCENT = 0.22
 
 
+@lru_cache(maxsize=8192)  # a layout asks for the same few hundred words at each place that it tries
 def text_width(text: str, size: float, strong: bool = False) -> float:
     """Width in mm of one line at `size` points, rather too wide than too narrow."""
     ems = 0.0

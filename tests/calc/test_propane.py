@@ -65,6 +65,14 @@ def test_nist_boiling_and_critical_point() -> None:
     assert 5000 * state.R * 369.89 * (1 + f.a_d) == pytest.approx(42.5e5, abs=0.1e5)
 
 
+def test_the_slope_alone_is_that_of_the_whole_to_the_last_digit() -> None:
+    for kelvin in (190.0, 244.3, 288.7, 360.0):
+        t = state.CRITICAL_TEMPERATURE / kelvin
+        for n in range(1, 400):
+            d = 2.4 * n / 400
+            assert state.slope_by_density(d, t) == state.residual(d, t).a_d
+
+
 def test_slopes_of_the_residual_energy() -> None:
     # The hand-made derivatives against differences, where every term counts.
     for d, t in ((0.05, 1.3), (0.9, 1.1), (2.2, 1.4)):

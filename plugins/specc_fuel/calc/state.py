@@ -108,6 +108,31 @@ def residual(d: float, t: float) -> Residual:
     return Residual(a, a_d, a_dd, a_t)
 
 
+@lru_cache(maxsize=64)
+def _at(t: float) -> tuple[tuple[tuple[float, int, float, int], ...], tuple[tuple[float, ...], ...]]:
+    """What of each term hangs on t = T_c/T alone."""
+    power = tuple((n, i, t**j, power) for n, i, j, power in _POWER)
+    return power, tuple((n, i, t**j, eta, beta * (t - gamma) ** 2, e) for n, i, j, eta, beta, gamma, e in _GAUSS)
+
+
+def slope_by_density(d: float, t: float) -> float:
+    """`residual(d, t).a_d`, to the last digit: a pressure asks for no more, thousands of times at one temperature."""
+    power_terms, gauss_terms = _at(t)
+    a_d = 0.0
+    for n, i, by_t, power in power_terms:
+        term = n * d**i * by_t
+        if power:
+            dl = d**power
+            term *= math.exp(-dl)
+            a_d += term * (i - power * dl) / d
+        else:
+            a_d += term * i / d
+    for n, k, by_t, eta, bell, epsilon in gauss_terms:
+        off = d - epsilon
+        a_d += n * d**k * by_t * math.exp(-eta * off * off - bell) * (k - 2 * eta * d * off) / d
+    return a_d
+
+
 def check_temperature(temperature: float, hottest: float = HOTTEST_LIQUID) -> None:
     """Raise ValueError outside the range kept here, or for what is no number."""
     if not COLDEST <= temperature <= hottest:
@@ -153,7 +178,7 @@ def saturation(temperature: float) -> Saturation:
         raise ArithmeticError(f"saturation at {temperature:g} K did not settle")
     if not vapor < 1 < liquid:
         raise ArithmeticError(f"saturation at {temperature:g} K settled on one phase")
-    a_d = residual(vapor, t).a_d
+    a_d = slope_by_density(vapor, t)
     return Saturation(vapor * (1 + vapor * a_d) * CRITICAL_DENSITY * R * temperature, liquid, vapor)
 
 

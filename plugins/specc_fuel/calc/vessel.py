@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -117,8 +118,8 @@ def pressure_of(density: float, temperature: float) -> float:
     No test of phase: between vapor and liquid the equation gives no pressure that exists.
     """
     d = density / _UNIT
-    residual = state.residual(d, state.CRITICAL_TEMPERATURE / temperature)
-    return d * (1 + d * residual.a_d) * state.CRITICAL_DENSITY * state.R * temperature
+    slope = state.slope_by_density(d, state.CRITICAL_TEMPERATURE / temperature)
+    return d * (1 + d * slope) * state.CRITICAL_DENSITY * state.R * temperature
 
 
 class Emptying(NamedTuple):
@@ -143,6 +144,8 @@ def check_vessel(volume: float, gauge: float, ambient: float) -> None:
     checks.not_below_zero("the gauge pressure", gauge, "Pa")
 
 
+# The same few vessels are asked for by the burst, its figures, the spacing and the end of the night.
+@lru_cache(maxsize=128)
 def emptying_isothermal(volume: float, gauge: float, temperature: float, area: float, ambient: float) -> Emptying:
     """Gas kept at the temperature of the walls, its density the real gas's at every pressure.
 
@@ -168,6 +171,7 @@ def emptying_isothermal(volume: float, gauge: float, temperature: float, area: f
     return Emptying(time_curve(gas.rho, rest, rate, kink), volume, pressure)
 
 
+@lru_cache(maxsize=128)
 def emptying_adiabatic(volume: float, gauge: float, temperature: float, area: float, ambient: float) -> Emptying:
     """Gas that takes no heat from the walls: an ideal gas from the real density at the start, p/rho**k the same.
 

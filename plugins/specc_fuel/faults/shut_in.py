@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 
 from specc import CHOICE, Context, Equation, FigureSet, Limit, Symbol, Worked, figures
 from specc.kinds.faults import SHUT_IN, ShutIn
@@ -213,16 +214,21 @@ def _way_out(ctx: Context, piece: ShutIn) -> tuple[Scalar, float] | None:
     return value, area
 
 
+@lru_cache(maxsize=64)
 def _runs_out(volume: float, pressure: float, warm: float, area: float, air: float) -> float:
     """Seconds until `_NEEDLE` is left, by the slower of the two ways to empty."""
     emptying = [f(volume, pressure, warm, area, air) for f in (emptying_isothermal, emptying_adiabatic)]
+
+    def stands(time: float) -> bool:
+        return any(e.pressure_after(time, air) > _NEEDLE.si for e in emptying)
+
     late = 1.0
-    while max(e.pressure_after(late, air) for e in emptying) > _NEEDLE.si and late < _LONGEST:
+    while stands(late) and late < _LONGEST:
         late *= 2
     early = 0.0
     for _ in range(40):
         middle = (early + late) / 2
-        if max(e.pressure_after(middle, air) for e in emptying) > _NEEDLE.si:
+        if stands(middle):
             early = middle
         else:
             late = middle

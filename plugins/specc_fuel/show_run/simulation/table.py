@@ -193,7 +193,7 @@ def vapor(temperature: float) -> Vapor:
     values = [0.0]
     for i in range(1, gaps + 1):
         d = both.vapor * i / gaps
-        values.append(d * _DENSITY * _PER_KG * temperature * (1 + d * state.residual(d, t).a_d))
+        values.append(d * _DENSITY * _PER_KG * temperature * (1 + d * state.slope_by_density(d, t)))
     spacing = both.vapor * _DENSITY / gaps
     return Vapor(temperature, both.vapor * _DENSITY, values[-1], spacing, tuple(hermite(values, spacing)))
 
