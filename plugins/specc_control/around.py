@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_checked, passed, rule
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
-from specc.model.wording import counted, says, several, takes_back
+from specc.model.wording import counted, holds, several, takes_back
 from specc_control.entries import ROOT, WIRING, ControlPart, Wiring, nothing
 
 _MAINS = Citation("nec-525-notes", "525.23: protection of 125 V receptacles within reach", "reprint")
@@ -29,6 +31,14 @@ def _gas_at(net: Network) -> dict[str, list[str]]:
         for place in (*both, *(one if part.kind not in _PASSES_UNBROKEN else ())):
             made.setdefault(place, []).append(part.tag)
     return made
+
+
+# How equipment for places with gas is listed (NEC classes and zones, ATEX, IECEx; from memory).
+_GAS_AROUND = re.compile(r"\b(class I|group D|zone [012]|II[AB]|ATEX|IECEx|intrinsic\w*|explosion\w*)\b", re.IGNORECASE)
+
+
+def _for_gas_around(listing: str) -> bool:
+    return bool(_GAS_AROUND.search(listing)) and not takes_back(listing)
 
 
 @rule(
@@ -56,7 +66,7 @@ def gas_box(ctx: Context) -> Judging:
         if part.kind == "igniter":
             there = [t for t in there if net.by_tag[t].kind in ("valve", "regulator", "accumulator", "cylinder")]
         listing = part.spec.text_or("listing")
-        if box == "with gas" and (not says(listing) or takes_back(listing)):
+        if box == "with gas" and not _for_gas_around(listing):
             yield Trouble(
                 part.spec.here("box") if part.spec.has("box") else part.at,
                 f"{part.tag} ({part.kind}) is in a box with gas joints"
@@ -100,7 +110,7 @@ def mains(ctx: Context) -> Verdict:
         for p in supplies
         if not p.spec.yes("gfci", False)
     ]
-    unsaid = [p.tag for p in supplies if not says(p.spec.text_or("grounded"))]
+    unsaid = [p.tag for p in supplies if not holds(p.spec.text_or("grounded"))]
     if unsaid and not troubles:
         return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
     return found(troubles, f"{len(supplies)} of mains or generator")
@@ -135,7 +145,7 @@ def bonded(ctx: Context) -> Verdict:
         return nothing(w, "no mains, generator or igniter is in the wiring")
     if not metal and not troubles:
         return not_checked("no mast, frame or vessel is described that could be bonded")
-    bare = [tag for tag in dict.fromkeys(metal) if not says(said.text_or(tag))]
+    bare = [tag for tag in dict.fromkeys(metal) if not holds(said.text_or(tag))]
     if bare and live and not troubles:
         return not_checked(f"how {several(bare)} is bonded to ground is not said (bonded:)")
     return found(troubles, counted(len(metal), "piece"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from specc import (
@@ -31,7 +32,7 @@ from specc import (
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
 from specc.model.values import Figure, Scalar
-from specc.model.wording import counted, says, several
+from specc.model.wording import counted, several, takes_back
 from specc_control.backward import behind
 from specc_control.calc import coil
 from specc_control.electric import WAYS, draw, without_way
@@ -83,6 +84,15 @@ def _pressures(ctx: Context, valve: Part) -> tuple[Scalar | Figure, float] | Non
     return highest, min(c.worked.si for c in at_work.cases)
 
 
+# A gas, or a standard for automatic gas valves (their numbers from memory).
+_GAS_LISTING = re.compile(r"\b(gas|LP[ -]?gas|LPG|propane|EN ?161|UL ?429|Z21\.21|CSA ?6\.5)\b", re.IGNORECASE)
+
+
+def _is_listed(text: str) -> bool:
+    """Whether a text names a listing for gas, and neither denies nor doubts it."""
+    return bool(_GAS_LISTING.search(text)) and not takes_back(text)
+
+
 def _keeps_rain_out(enclosure: str) -> bool:
     """By the second digit of IEC 60529 (splashing water from all sides is 4), or a type of NEMA 250 for outdoors. Both
     from memory; types 1, 2, 5, 12 and 13 are for indoors."""
@@ -94,7 +104,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     spec, net = valve.spec, ctx[NETWORK]
     asked = ("greatest_difference", "least_difference", "enclosure", "arrow", "listed_to")
     lacks = [key for key in asked if not spec.has(key)]
-    lacks += [] if says(spec.text_or("listed")) else ["listed"]
+    lacks += [] if _is_listed(spec.text_or("listed")) else ["listed"]
     if lacks:
         yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
     if (coil_in := spec.text_or("enclosure")) and not _keeps_rain_out(coil_in):
@@ -130,7 +140,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             f"a valve listed for {most} and more, or a lower setting ahead of it",
             "a listing says nothing of a pressure that it was never tried at",
         )
-    if says(spec.text_or("listed")) and highest.si > MOST_LISTED.si:
+    if _is_listed(spec.text_or("listed")) and highest.si > MOST_LISTED.si:
         yield Trouble(
             spec.here("listed"),
             f"{most} stand ahead of {valve.tag}; no listing of gas valves goes above 60 psi, or 5 bar",

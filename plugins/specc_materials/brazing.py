@@ -197,13 +197,16 @@ def braze_cadmium(ctx: Context) -> Verdict:
     statement="No gas joint is soft-soldered",
     source=Citation("minnesota-1346-5403", "403.10.2: fillers melt above 1,000 °F, which no solder does", "read"),
     needs=(JOINED,),
+    reads=("attachments",),
 )
 def soft_solder(ctx: Context) -> Verdict:
+    """Brazed with what is on no list ("silver solder") may be soft-soldered: asked, as the rules on fillers ask."""
     j = ctx[JOINED]
     if not j.joints:
         return nothing(j) or not_checked("; ".join(bare_words(j)) or "no joint is described")
     soft = [(joint, "method") for joint in j.by("soldered")]
     soft += [(joint, "filler") for joint in j.joints if joint.method != "soldered" and _class(joint) is SOLDER]
+    unsaid = [_ask(joint, "kind") for joint in _brazed(j) if _class(joint) is None and not _sheet(ctx, joint)]
     return judged(
         (
             Trouble(
@@ -215,6 +218,6 @@ def soft_solder(ctx: Context) -> Verdict:
             )
             for joint, key in soft
         ),
-        bare_words(j),
+        [*bare_words(j), *unsaid],
         counted(len(j.joints), "joint"),
     )

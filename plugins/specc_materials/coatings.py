@@ -13,7 +13,8 @@ from specc.model.values import Basis
 
 
 class Coating(NamedTuple):
-    """What a surface is covered with. `steel` is true when the name also says that there is steel under it."""
+    """What a surface is covered with. `steel` is true when the name also says that there is steel under it, `over`
+    when it often goes over zinc, so that it does not tell that there is none."""
 
     title: str
     names: tuple[str, ...]
@@ -21,6 +22,7 @@ class Coating(NamedTuple):
     cadmium: bool = False
     lead: bool = False
     steel: bool = False
+    over: bool = False
     basis: Basis = "memory"
 
 
@@ -117,6 +119,11 @@ COATINGS = (
         cadmium=True,
     ),
     Coating("terne", _n("terne, terneplate, terne coated, a308, lead coated"), lead=True),
+    Coating(
+        "lead",
+        _n("lead, lead plated, lead paint, leaded paint, red lead, red lead paint, red lead primer, minium"),
+        lead=True,
+    ),
     # Not zinc.
     Coating("none", _n("none, uncoated, bare, bare metal, no coating, raw, mill finish")),
     Coating(
@@ -126,6 +133,7 @@ COATINGS = (
             "lacquer, lacquered, varnish, oiled, waxed, powder, powder coated, powder coating, powder "
             "coat, clear coat, clearcoat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
         ),
+        over=True,
     ),
     Coating("porcelain enamel", _n("porcelain enamel, vitreous enamel, enameled")),
     Coating("aluminized", _n("aluminized, hot dip aluminized, a463, aluminum coated, aluminum plated"), steel=True),
@@ -134,11 +142,14 @@ COATINGS = (
     Coating("chrome", _n("chrome plated, chromed, chrome, hard chrome, chromium plated")),
     Coating(
         "black oxide or phosphate",
-        _n("black oxide, blued, bluing, phosphate, phosphated, parkerized, anodized, passivated"),
+        _n("black oxide, blued, bluing, phosphate, phosphated, parkerized, anodized"),
     ),
+    # Of stainless steel its own skin; of steel it is what zinc is dipped in.
+    Coating("passivated", _n("passivated, passivate, passivation"), over=True),
     Coating(
         "plastic",
         _n("plastic, plastic coated, pvc coated, vinyl coated, rubber coated, ptfe coated, ptfe lined, rubber lined"),
+        over=True,
     ),
     Coating(
         "copper plating",
@@ -171,3 +182,10 @@ OF_KEY = {
     "plastic": "plastic",
 }
 BY_TITLE = {c.title: c for c in COATINGS}
+# A metal that is named where a coating is asked for is one, whatever else stands beside it ("zinc, passivated").
+OF_METAL = {
+    "zinc": BY_TITLE["electroplated zinc"],
+    "cadmium": BY_TITLE["cadmium"],
+    "lead": BY_TITLE["lead"],
+    "copper alloy": BY_TITLE["brass or bronze plating"],
+}

@@ -13,7 +13,7 @@ from specc.kinds.show import SHOW, Show
 from specc.measure.units import POUND
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
-from specc.model.wording import counted, says
+from specc.model.wording import counted, holds, takes_back
 from specc_materials.joined import JOINED, JoinedParts
 from specc_materials.months import Month, NotAMonth, read_month
 
@@ -69,10 +69,11 @@ def cylinder_marking(ctx: Context) -> Judging:
         if not marking:
             yield f"{c.tag}: state its marking:"
             continue
-        if not cylinder_type(c):
+        if not cylinder_type(c) or (cylinder_type(c) != "39" and takes_back(marking)):
             yield Trouble(
                 join(c.at, "marking"),
-                f"{c.tag} is marked {marking!r}, in which no DOT or TC type can be read",
+                f"{c.tag} is marked {marking!r}, in which no DOT or TC type can be read"
+                + (" for sure" if cylinder_type(c) else ""),
                 "the type and pressure on its collar, such as DOT-4BW240",
                 "only a cylinder built to a known type is filled",
                 "warning",
@@ -291,7 +292,7 @@ def cylinder_secured(ctx: Context) -> Verdict:
             for c in cylinders
             if c.spec.has("secured") and loose(c)
         ),
-        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not says(_secured(c))],
+        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not holds(_secured(c))],
         counted(len(cylinders), "cylinder"),
     )
 

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from specc import Citation
 from specc.model.values import Basis
+from specc.model.wording import takes_back
 
 TABLE = Citation("machinery-31", "brazing fillers, tables after AWS A5.8-1981", "reprint")
 FROM_MEMORY = Citation("aws-a5-8", "filler classifications, edition not read; ISO 17672 likewise", "memory")
@@ -37,6 +38,7 @@ def _f(fahrenheit: float) -> float:
     return (fahrenheit + 459.67) / 1.8
 
 
+_MOST_PHOSPHORUS = 0.001  # above that of any class without it on purpose
 _CUP, _AG, _CD = "copper-phosphorus", "silver", "silver with cadmium"
 ALUMINUM_FILLER = "aluminum-silicon"
 _BRASS, _AL, _NI = "brass for braze welding", ALUMINUM_FILLER, "nickel"
@@ -122,12 +124,15 @@ _SOLDER = re.compile(
     re.IGNORECASE,
 )
 SOLDER = Filler("soft solder", "soft solder", 0, _f(361), basis="reprint")
+# Denials that say more of a class, and take nothing back: "BAg-5, no cadmium".
+_FREE_OF = re.compile(r"\b(?:no|non|not|without)[ -](?:any )?(?:cadmium|cd|phosphorus|lead|flux)\b", re.IGNORECASE)
 
 
 def filler_of(text: str) -> Filler | None:
     """The class that a filler is said to be of; None when it names none. A tin solder is one, whatever stands beside.
 
-    Two classes in one text ("BAg-5 or BCuP-5") give the one that is worse for gas.
+    Two classes in one text ("BAg-5 or BCuP-5") give the one that is worse for gas. A class that is denied, doubted or
+    only likened ("BAg-5 or similar") tells what it may be, and so can fail it, but never pass it.
     """
     if _SOLDER.search(text):
         return SOLDER
@@ -139,4 +144,6 @@ def filler_of(text: str) -> Filler | None:
     # A family without its number still tells what it cannot be without.
     if not found and re.search(r"\bB?CuP\b|phos", text, re.IGNORECASE):
         return Filler("copper-phosphorus", _CUP, 0.08, None, basis="memory")
-    return max(found, key=lambda f: (f.phosphorus, f.cadmium), default=None)
+    worst = max(found, key=lambda f: (f.phosphorus, f.cadmium), default=None)
+    good = worst is not None and not worst.cadmium and worst.phosphorus <= _MOST_PHOSPHORUS
+    return None if good and takes_back(_FREE_OF.sub("", text)) else worst

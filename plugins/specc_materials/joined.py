@@ -20,7 +20,7 @@ from specc import (
 from specc.kinds.plumbing import JOINTS, NETWORK, Joint, Network
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
-from specc.model.wording import counted, several
+from specc.model.wording import counted, puts_off, several
 
 
 class JoinedParts(NamedTuple):
@@ -94,8 +94,8 @@ _NOT_FOR = re.compile(r"\b(not|never|no)\b", re.IGNORECASE)
 
 
 def says_gas(text: str) -> bool:
-    """Whether a text says that something is for LP-gas: "NOT FOR PROPANE" does not."""
-    return bool(_GAS_WORDS.search(text)) and not _NOT_FOR.search(text)
+    """Whether a text says that something is for LP-gas: "NOT FOR PROPANE" does not; "non-hardening" denies nothing."""
+    return bool(_GAS_WORDS.search(text)) and not _NOT_FOR.search(text) and not puts_off(text)
 
 
 @rule(

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from specc.kinds.plumbing import Part
 from specc.kinds.things import Thing
+from specc.model.wording import takes_back
 from specc_materials.coatings import Coating
 from specc_materials.reading import Reading, read, read_coating, together
 from specc_materials.stuffs import BURNS, Family, Stuff
@@ -76,9 +77,13 @@ class MadeOf(NamedTuple):
             return ""
         if self.asked:
             return self.asked
-        bare = self.reading.coatings or any("zinc" in w for w in self.reading.without)
-        if self.of(*_IRON) and not bare:
+        if not self.of(*_IRON) or any("zinc" in w for w in self.reading.without):
+            return ""
+        if not self.reading.coatings:
             return f"whether {self.tag} is zinc-coated is not stated (coating:)"
+        if all(c.over for c in self.reading.coatings):
+            first = self.reading.coatings[0].title
+            return f"whether zinc is under {self.tag}'s coat ({first}) is not stated (coating: {first}, no zinc)"
         return ""
 
     @property
@@ -102,7 +107,8 @@ def _said_together(texts: tuple[str, ...], title: str, covered: str, standard: s
     coats = tuple(dict.fromkeys((*main.coatings, *more)))
     # A standard that says nothing of a material (UL 144) is no unknown word.
     key = read_coating(covered) if covered else Reading()
-    return together((main._replace(coatings=coats), key, read(standard)._replace(unknown=())))
+    by_standard = Reading(unknown=(standard,)) if takes_back(standard) else read(standard)._replace(unknown=())
+    return together((main._replace(coatings=coats), key, by_standard))
 
 
 def made_of(part: Part) -> MadeOf:

@@ -54,7 +54,7 @@ def _burns(made: MadeOf) -> str:
 
 
 def _paint(made: MadeOf) -> str:
-    soft = [title for title in made.covers if title in ("paint", "plastic")]
+    soft = [c.title for c in made.reading.coatings if c.title in ("paint", "plastic")]
     return f"coated with {soft[0]}" if soft else ""
 
 
@@ -69,7 +69,9 @@ def _harms(made: MadeOf, rich: float) -> Iterable[tuple[HeatHarm, str]]:
 
 
 def _in_heat(made: MadeOf, rich: float) -> InHeat:
-    return InHeat(tuple((harm, words) for harm, words in _harms(made, rich) if words), made.zinc_asked or made.asked)
+    """Zinc under paint is not asked for: paint stands less heat than zinc does, and is held to that."""
+    asked = made.asked if _paint(made) else made.zinc_asked or made.asked
+    return InHeat(tuple((harm, words) for harm, words in _harms(made, rich) if words), asked)
 
 
 @value(MADE_OF, needs=(THINGS,), limits=("materials.zinc_rich",))

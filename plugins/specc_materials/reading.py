@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
-from specc_materials.coatings import BY_TITLE, COATINGS, OF_KEY, Coating
+from specc_materials.coatings import BY_TITLE, COATINGS, OF_KEY, OF_METAL, Coating
 from specc_materials.stuffs import STUFFS, UNS, Family, Stuff, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, Standard
 
@@ -47,13 +47,14 @@ _SAME = (
     (re.compile(r"gr[ea]y"), "gray"),
     (re.compile(r"fib(re|er)"), "fiber"),
     (re.compile(r"enamel+ed"), "enameled"),
+    (re.compile(r"\bwire[ -]rope"), "cable"),  # of metal, and no rope that burns
 )
 _PLATED = _set("plated plating coated coating clad cladding dipped electroplated plate finish finished lined")
 
 
 def words(text: str) -> tuple[str, ...]:
     """The words of a text, in small letters, "ASTM B 88" and "UNS C 12200" as one word each."""
-    low = text.lower().replace("un-", "not ").replace("’", "'")
+    low = re.sub(r"\bun-", "not ", text.lower()).replace("’", "'")
     for other, ours in _SAME:
         low = other.sub(ours, low)
     joined = re.sub(r"\b([abcdefgklsz])[ -](\d{2,5})\b", r"\1\2", low)
@@ -145,7 +146,7 @@ def read(text: str) -> Reading:
         if taken and denied:
             without += [n.title for n in names]
             at += taken
-            denied = at < len(said) and said[at] in ("or", "nor", "and")  # "no zinc or cadmium"
+            denied = at < len(said) and said[at] in ("or", "nor")  # "no zinc or cadmium"; "no paint, and galvanized"
             at += denied
             continue
         row = BY_NUMBER.get(number)
@@ -227,15 +228,17 @@ def _says_nothing(word: str, after: str, before: str) -> bool:
 
 
 def read_coating(text: str) -> Reading:
-    """What `coating:` says: its usual names, a metal alone ("Zn") being a plating of it. Else its words are unknown."""
+    """What `coating:` says: its usual names, a metal ("Zn") being a plating of it. Else its words are unknown."""
     usual = BY_TITLE.get(OF_KEY.get(text.strip().lower(), ""))
     if usual is not None:
         return Reading(coatings=(usual,))
     said = read(text)
     if not said.coatings and not said.without:
         said = read(f"{text} plated")
-    if said.coatings or said.without:
-        return Reading(coatings=said.coatings, without=said.without, unknown=said.unknown)
+    metals = tuple(OF_METAL[s.family] for s in said.stuffs if s.family in OF_METAL)
+    coatings = tuple(dict.fromkeys((*said.coatings, *metals)))
+    if coatings or said.without:
+        return Reading(coatings=coatings, without=said.without, unknown=said.unknown)
     return Reading(unknown=words(text))
 
 

@@ -11,8 +11,8 @@ from specc.kinds.plumbing import Network, Part
 from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
 from specc.model.passes import Judging, judged, passed
-from specc.model.view import Unreadable, join
-from specc.model.wording import counted, says
+from specc.model.view import Unreadable, View, join
+from specc.model.wording import counted, says, takes_back
 from specc_materials.cylinders import cylinder_type, last_day, next_due
 from specc_materials.joined import JOINED
 
@@ -73,6 +73,11 @@ def _fed_cylinders(net: Network) -> tuple[Part, ...]:
     return tuple(c for c in net.of_kind("cylinder") if any(p.kind == "regulator" for p in net.upstream(c.tag)))
 
 
+def _stamped(plate: View, key: str) -> bool:
+    """Whether what a plate is said to have is told, and neither denied nor doubted."""
+    return key not in ("maker", "serial") or (says(plate.text(key)) and not takes_back(plate.text(key)))
+
+
 @rule(
     "materials.vessel_marking",
     level="error",
@@ -91,7 +96,7 @@ def vessel_marking(ctx: Context) -> Judging:
         return not_applicable("no accumulator but a propane cylinder is described")
     for part in vessels:
         plate = part.spec.child("plate")
-        lacking = [words for key, words in PLATE.items() if not plate.has(key) or not says(str(plate[key]))]
+        lacking = [words for key, words in PLATE.items() if not plate.has(key) or not _stamped(plate, key)]
         stamped, rating = plate.quantity_or_none("pressure"), part.spec.quantity_or_none("rating")
         holds_to, year = plate.quantity_or_none("temperature"), plate.text_or("year")
         if lacking:

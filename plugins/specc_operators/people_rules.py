@@ -11,6 +11,7 @@ from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
 from specc.model.view import join
+from specc.model.wording import takes_back
 from specc_operators.clock import TimeSpan, clock, length, listed
 from specc_operators.duty_rules import NO_ROSTER, by_clock
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
@@ -165,6 +166,8 @@ def certificates(ctx: Context) -> Judging:
             kinds[certificate.kind].append(certificate)
         for kind, own in kinds.items():
             looked += 1
+            if takes_back(kind):
+                yield f"whether {tag} holds the certificate {kind!r}"
             lapse = _lapse(tag, kind, own, sorted(days))
             if lapse is not None:
                 yield lapse

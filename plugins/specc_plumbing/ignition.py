@@ -19,12 +19,12 @@ from specc.kinds.people import PEOPLE
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.show import EFFECTS, TIMELINE, Timeline
 from specc.model.view import join
-from specc.model.wording import counted, says, several
+from specc.model.wording import counted, holds, several
 
 
 def _ways(part: Part) -> tuple[str, ...]:
     lit_by = part.spec.child("lit_by")
-    return tuple(key for key in ("pilot", "torch", "igniter") if says(lit_by.text_or(key)))
+    return tuple(key for key in ("pilot", "torch", "igniter") if holds(lit_by.text_or(key)))
 
 
 @rule(
@@ -58,7 +58,7 @@ def lit_by(ctx: Context) -> Judging:
                 f"who holds the torch at {part.tag}, {part.spec.child('lit_by').text('torch')!r}, is not a person here"
             )
             fix = f"one of: {', '.join(people)}"
-        elif ways[0] == "igniter" and part.tag in bursts and not says(part.spec.child("lit_by").text_or("proven")):
+        elif ways[0] == "igniter" and part.tag in bursts and not holds(part.spec.child("lit_by").text_or("proven")):
             wrong = f"nothing proves that the igniter of {part.tag} works before each burst"
             fix = "proven: how the flame or spark is seen before the valve opens"
         elif ways[0] == "pilot" and lights is None:
@@ -172,7 +172,7 @@ def pilot_kept(ctx: Context) -> Judging:
         # What shuts these leaves nothing to fire: no store lies between.
         both = set(net.walk(net.before.get(part.tag, ()), net.before, lambda p: p.kind == "accumulator"))
         said = part.spec.child("lit_by").child("if_shut")
-        keeps = [f"{key}: {how}" for key in ("drops", "sensor", "step") if says(how := said.text_or(key))]
+        keeps = [f"{key}: {how}" for key in ("drops", "sensor", "step") if holds(how := said.text_or(key))]
         unkept = list[str]()
         for valve in net.upstream(lighter.tag):
             if valve.tag in both or not _shuts(valve) or not _puts_out(net, valve, lighter):

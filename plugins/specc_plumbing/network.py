@@ -58,7 +58,8 @@ def title_of(kind: str, spec: View) -> str:
 
 @value(NETWORK, reads=("plumbing",))
 def network(ctx: Context) -> Network:
-    """Parts and runs. A link is made only between parts that exist; rules report the rest."""
+    """Parts and runs. A link is made only between parts that exist; rules report the rest, and nothing passes that
+    rests on a network of which a part may be anything."""
     plumbing = ctx.spec("plumbing")
     parts = []
     for tag, spec in plumbing.child("parts").children():
@@ -68,6 +69,7 @@ def network(ctx: Context) -> Network:
             # Reported by the schema. It stays in its runs, so that nothing beside it seems to lead nowhere.
             with contextlib.suppress(Unreadable):
                 parts.append(Part(tag, UNREAD, "", spec.text_or("title", f"part {tag}"), spec, spec.at))
+            ctx.lacks(f"what {tag} is", "its kind cannot be read")
             continue
         form = ""
         with contextlib.suppress(Unreadable):
@@ -83,6 +85,9 @@ def network(ctx: Context) -> Network:
     links: dict[tuple[str, str], None] = {}
     for run in runs:
         steps = (run.start, *run.line)
+        for tag in steps:
+            if tag not in known:
+                ctx.lacks(f"what {tag} is", f"the run {run.tag} names it, and no part describes it")
         for before, after in itertools.pairwise(steps):
             if before in known and after in known and before != after:
                 links[(before, after)] = None

@@ -8,7 +8,7 @@ from specc import Context, Trouble, Verdict, authority_decides, found, not_appli
 from specc.measure.units import GRAVITY
 from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE, Citation
-from specc.model.wording import counted, says
+from specc.model.wording import counted, holds
 from specc_structure.calc import stand as calc
 from specc_structure.calc.sources import FACTOR, STATICS
 from specc_structure.loads import GUSTS, LOADS, SHOW, Load
@@ -259,7 +259,7 @@ def reach(ctx: Context) -> Verdict:
             "a crowd that leans pushes harder than any wind here",
         )
         for s in stands
-        if s.reach in ("nobody", "crew") and not says(s.spec.text_or("kept_off_by"))
+        if s.reach in ("nobody", "crew") and not holds(s.spec.text_or("kept_off_by"))
     ]
     missing = [f"{s.tag}: who can reach it is not stated (reach:)" for s in stands if not s.reach]
     return judged(troubles, missing, counted(len(stands), "stand"))

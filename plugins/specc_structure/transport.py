@@ -35,7 +35,7 @@ from specc.kinds.plumbing import NETWORK, Network
 from specc.model.blocks import Block
 from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE
-from specc.model.wording import counted, says
+from specc.model.wording import counted, holds
 from specc_structure.calc import handling
 from specc_structure.stands import STANDS
 
@@ -319,7 +319,7 @@ def stored(ctx: Context) -> Judging:
         return not_checked(why) if cylinders else not_applicable("there is no cylinder to store")
     if spec.text("cylinders") == "indoors":
         yield Trouble(spec.here("cylinders"), "cylinders are kept indoors", "outdoors or in a ventilated cage")
-    if not says(spec.text_or("secured")):
+    if not holds(spec.text_or("secured")):
         yield "how they are secured is not stated (secured:)"
     if not spec.has("valves"):
         yield "valves: is not stated"

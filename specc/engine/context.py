@@ -17,6 +17,16 @@ if TYPE_CHECKING:
     from specc.engine.run import Running
 
 
+class Lack(NamedTuple):
+    """Something that a pass would have read and that is not there, with the first cause."""
+
+    what: str
+    cause: str
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.cause}"
+
+
 class PerCase(NamedTuple):
     """A value for each weather case, and for figures the one that governs."""
 
@@ -127,6 +137,9 @@ class ContextOfPass:
         if key in self._run.refused:
             raise Unreadable("/limits/" + key)
         return self._run.limits[key].value
+
+    def lacks(self, what: str, cause: str) -> None:
+        self._run.said_lacking.append(Lack(what, cause))
 
 
 def stop_for(name: str) -> Any:

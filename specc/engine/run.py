@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from specc.drawing.edges import clipped
 from specc.drawing.shapes import Drawing, Line, Polygon
-from specc.engine.context import ContextOfPass, PerCase, Stopped, figure_keys, stop_for
+from specc.engine.context import ContextOfPass, Lack, PerCase, Stopped, figure_keys, stop_for
 from specc.engine.graph import Order
 from specc.engine.guard import Fixed, calling, crash, read_only
 from specc.engine.plugin import Held, PluginTrouble, said
@@ -60,16 +60,6 @@ class Ran(NamedTuple):
     items: Mapping[str, tuple[tuple[str, object], ...]]  # gathered key -> plugin and item, in order
     lost: Mapping[str, tuple[str, ...]]  # gathered key -> what is not there, and why
     evaluations: int  # calls of passes, cases counted
-
-
-class _Lack(NamedTuple):
-    """Something that a pass would have read and that is not there, with the first cause."""
-
-    what: str
-    cause: str
-
-    def __str__(self) -> str:
-        return f"{self.what}: {self.cause}"
 
 
 class Nonsense(Exception):
@@ -120,8 +110,9 @@ class Running:
         self.troubles: list[PluginTrouble] = []
         self.outcomes: list[Outcome] = []
         self.causes: dict[str, str] = {}  # key that was not had -> the first cause
-        self.lost: dict[str, list[_Lack]] = {}  # gathered key -> what is not there
-        self.partial: dict[str, tuple[_Lack, ...]] = {}  # key that was made of such a one -> the same, for its readers
+        self.lost: dict[str, list[Lack]] = {}  # gathered key -> what is not there
+        self.partial: dict[str, tuple[Lack, ...]] = {}  # key that was made of such a one -> the same, for its readers
+        self.said_lacking: list[Lack] = []  # by the pass that runs, of what it gives
         self.context: ContextOfPass
         self.standing = RestsOn(raw(root), guessed)
         self.evaluations = 0
@@ -164,6 +155,7 @@ class Running:
             if not key.gathered and key.name not in self.values:
                 self._stop_for(held, key.name)
                 return
+        self.said_lacking = []
         try:
             with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
                 returned = self._call(held)
@@ -194,17 +186,18 @@ class Running:
         else:
             status = self.rules[-1].status if p.kind == "rule" else "made"
             self.outcomes.append(self._outcome(held, status, ""))
-            if p.provides is not None and (lacking := self._lacking(p)):
+            lacking = [*self._lacking(p), *self.said_lacking]
+            if p.provides is not None and lacking:
                 self.partial[p.provides.name] = (*self.partial.get(p.provides.name, ()), *lacking)
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
         p = held.pass_
         return Outcome(held.plugin, p.id, function_name(p), p.kind, status, cause, tuple(map(str, self._lacking(p))))
 
-    def _lacking(self, p: Pass) -> list[_Lack]:
+    def _lacking(self, p: Pass) -> list[Lack]:
         """What is lost of what a pass reads: items of a gathered key, a key that it wants, or something of what these
         were made of in turn."""
-        lacks = [_Lack(k.name, self.causes[k.name]) for k in p.wants if k.name in self.causes and not k.gathered]
+        lacks = [Lack(k.name, self.causes[k.name]) for k in p.wants if k.name in self.causes and not k.gathered]
         for key in (*p.needs, *p.wants):
             lacks += (*self.lost.get(key.name, ()), *self.partial.get(key.name, ()))
         return list(dict.fromkeys(lacks))
@@ -232,7 +225,7 @@ class Running:
         cause = cause or why
         if p.provides is not None and p.provides.gathered:
             what = f"{p.provides.name} of the plugin {held.plugin} ({function_name(p)})"
-            self.lost.setdefault(p.provides.name, []).append(_Lack(what, cause))
+            self.lost.setdefault(p.provides.name, []).append(Lack(what, cause))
         elif p.provides is not None:
             self.causes.setdefault(p.provides.name, cause)
         self.outcomes.append(self._outcome(held, "crashed" if crashed else "blocked", why))

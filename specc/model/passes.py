@@ -87,6 +87,9 @@ class Context(Protocol):
         """The same, None for a limit that only the authority sets while nobody has: the rule ends with
         `authority_decides`."""
 
+    def lacks(self, what: str, cause: str) -> None:
+        """Says that what this pass gives is not the whole: no rule passes that rests on it, and figures say so."""
+
 
 class Cannot(Exception):
     """Raise in a pass when its value cannot be computed honestly. Becomes a finding at `at`."""

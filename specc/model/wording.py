@@ -13,9 +13,14 @@ _NOTHING = re.compile(
 )
 # Of these the ones that tell a reader nothing as a whole answer; "pending" tells of a permit.
 _ALL_OF_IT_NOTHING = re.compile(r"no|none|nobody|nothing|never|unknown|not known|tb[acd]|n/?a|todo")
-_TAKEN_BACK = re.compile(
-    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|pending|applied|planned|expired|lapsed|similar|equivalent|"
-    r"maybe|perhaps|probably|un(?:listed|approved|known|proven|marked))\b|\?",
+_PUT_OFF = re.compile(
+    r"\b(?:not yet|to be|to come|tb[acd]|todo|pending|awaiting|applied|ordered|on order|in progress|under review|"
+    r"planned|proposed|intended|expired|lapsed|withdrawn|revoked|void|maybe|perhaps|probably|"
+    r"un(?:listed|approved|known|proven|marked))\b|\?",
+    re.IGNORECASE,
+)
+_DENIED = re.compile(
+    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|similar|equivalent)\b",
     re.IGNORECASE,
 )
 
@@ -69,13 +74,32 @@ def names_nothing(text: str) -> bool:
     return not any(c.isalnum() for c in text) or bool(_ALL_OF_IT_NOTHING.fullmatch(text.strip().lower()))
 
 
+def puts_off(text: str) -> bool:
+    """Whether a typed text doubts what it says, or says it of later or of once: for sentences, which may deny something
+    and mean it well ("without flame it stays shut").
+
+    >>> puts_off("chained to the post"), puts_off("chained, to be bought"), puts_off("a flame rod, no manual reset")
+    (False, True, False)
+    """
+    return bool(_PUT_OFF.search(text))
+
+
 def takes_back(text: str) -> bool:
-    """Whether a typed text denies, doubts or puts off what it names, anywhere in it.
+    """Whether a typed text denies, doubts or puts off what it names, anywhere in it: for listings, stamps and names.
 
     >>> takes_back("UL 125"), takes_back("UL 125 pending"), takes_back("not for propane")
     (False, True, True)
     """
-    return bool(_TAKEN_BACK.search(text))
+    return puts_off(text) or bool(_DENIED.search(text))
+
+
+def holds(text: str) -> bool:
+    """Whether a typed sentence names something, and of now.
+
+    >>> holds("chained to the post"), holds("planned"), holds("-")
+    (True, False, False)
+    """
+    return says(text) and not puts_off(text)
 
 
 def follows(one: str, other: str) -> bool:

@@ -626,6 +626,12 @@ def test_what_is_not_said_of_a_valve_is_not_checked(tmp_path: Path) -> None:
     assert "listed: of sv1" in next(r.looked for r in made.rules if r.id == "control.valve_fits")
 
 
+@pytest.mark.parametrize("listed", ["pending", "LP-gas to 60 psi, pending", "not for gas", "fuel gas?", "water", "UL"])
+def test_a_listing_that_is_not_of_now_or_not_for_gas_is_none(tmp_path: Path, listed: str) -> None:
+    spec = project(tmp_path, GOOD, (VALVE, VALVE.replace("listed: LP-gas to 60 psi,", f"listed: '{listed}',")))
+    assert status_of(spec, "control.valve_fits", block=NOT_GAS) == "not checked"
+
+
 def test_whoever_mounts_a_valve_is_told_where_its_arrow_points(tmp_path: Path) -> None:
     made = checked(project(tmp_path, GOOD, (VALVE, VALVE.replace("arrow: with the gas, ", ""))), block=NOT_GAS)
     assert status_of(made, "control.valve_fits") == "not checked"

@@ -8,7 +8,7 @@ import pytest
 
 from specc.testing import Patch, all_but, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
-from specc_materials.reading import read, read_coating, words
+from specc_materials.reading import Reading, read, read_coating, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, STANDARDS
 
@@ -123,6 +123,62 @@ def test_what_is_on_no_list_is_not_known(text: str) -> None:
     assert reading.unknown or not (reading.stuffs or reading.standards)
 
 
+# What a key coating: may say. A metal there is on the thing, whatever goes over it.
+HIDDEN = {
+    "zinc": """zinc, passivated|zinc then powder|zinc under paint|Zn, then painted|zinc + powder coat|paint over zinc
+    powder over galvanized|zinc phosphate|none, zinc bolts|bare, zinc welds|black oxide over zinc|nickel over zinc
+    electroless nickel over zamak|HDG + paint|G90 painted|no paint and zinc plated|no lacquer and galvanised|Zn/Ni
+    brass, lacquered""",
+    "cadmium": "cadmium, painted|cad plated and waxed|paint over cadmium",
+    "lead": "lead, painted|lead paint|leaded paint|red lead|red lead primer|tin-lead|tinned with lead solder|terne",
+}
+
+
+@pytest.mark.parametrize(("metal", "text"), [(m, t.strip()) for m, some in HIDDEN.items()
+                                             for t in some.replace("\n", "|").split("|")])  # fmt: skip
+def test_what_goes_over_a_metal_does_not_hide_it(metal: str, text: str) -> None:
+    assert any(getattr(c, metal) for c in read_coating(text).coatings), read_coating(text)
+
+
+@pytest.mark.parametrize("text", """yellow|black|primer|unknown|n/a|no|none known|rust|mill scale|oil|duplex|PPGI
+    prepainted|pregalvanized|zincked|galvinized|Magni|Zintec|satincoat|trivalent chromate|ceramic coat|color coated
+    some coating|as delivered|pending""".replace("\n", "|").split("|"))  # fmt: skip
+def test_a_coating_on_no_list_is_asked(text: str) -> None:
+    assert read_coating(text.strip()).unknown, read_coating(text.strip())
+
+
+def test_denials_reach_over_or_and_not_over_and() -> None:
+    assert not zinc("steel, no zinc or cadmium")
+    assert zinc("steel, no lacquer and galvanized")
+    assert zinc("sun-bleached galvanized steel")
+
+
+def test_wire_rope_is_of_metal() -> None:
+    assert not read("steel wire rope").of("fabric")
+    assert read("manila rope").of("fabric")
+
+
+@pytest.mark.parametrize(
+    "text",
+    """galvinized steel|zinced steel|bonderized steel|plated steel, Magni|cooper tube
+    CuZn37|CuNi10|DZR brass|eco brass|naval bronze|spelter|pewter|magnesium|AZ31|12L14|zl0400|corrugated iron
+    scaffold tube|stove pipe|rebar|sign post|stock tank|flashing|duct|weld-through primer on steel|tombac|oilite|SAE 660
+    water tube|SCH40 BLK|ally|white metel|stainles steel|brass or similar|copper, probably""".replace("\n", "|").split(
+        "|"
+    ),
+)
+def test_names_on_no_list_and_slips_of_the_pen_are_asked(text: str) -> None:
+    assert read(text.strip()).unknown, read(text.strip())
+
+
+@pytest.mark.parametrize(
+    "text", ["metal", "alloy", "yellow metal", "grade 8 bolt", "T-post", "wire mesh", "bright plated"]
+)
+def test_words_that_name_no_metal_leave_it_asked(text: str) -> None:
+    reading = read(text)
+    assert reading._replace(unknown=()) == Reading()
+
+
 def test_lists_are_sound() -> None:
     names = [words(n) for s in STUFFS for n in s.names]
     assert len(names) == len(set(names)), sorted(n for n in names if names.count(n) > 1)
@@ -187,6 +243,50 @@ def test_a_copper_manifold_is_asked_how_it_is_put_together(tmp_path: Path) -> No
         "form: manifold\n      rating: 300 psi\n      material: copper",
     )
     assert outcome(tmp_path, "brazed_copper_open", asked) == "not checked"
+
+
+BURNER = "      material: copper\n      jets"
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        ("material: steel, coating: none", "passed"),
+        ("material: steel", "not checked"),
+        ("material: steel, coating: paint", "not checked"),  # what paint hides
+        ("material: painted steel", "not checked"),
+        ("material: steel, coating: passivated", "not checked"),  # zinc is passivated, and so is stainless steel
+        ("material: stainless steel, coating: passivated", "passed"),
+        ("material: steel, coating: 'paint, no zinc'", "passed"),
+        ("material: steel, coating: 'zinc, passivated'", "failed"),
+        ("material: steel, coating: powder over zinc", "failed"),
+        ("material: steel, coating: red lead", "failed"),
+    ],
+)
+def test_zinc_under_another_coat_does_not_hide_at_a_burner(tmp_path: Path, said: str, wanted: str) -> None:
+    lines = "".join(f"      {pair}\n" for pair in said.split(", ", 1))
+    assert outcome(tmp_path, "burner_metal", (BURNER, f"{lines}      jets")) == wanted
+
+
+@pytest.mark.parametrize("standard", ["not B280", "ASTM B280?", "B280 or similar", "B280 pending"])
+def test_a_standard_that_is_denied_or_doubted_is_none(tmp_path: Path, standard: str) -> None:
+    said = f"      standard: {standard}\n      rating: 125 psi\n      material: copper\n"
+    wall = ("      wall: 0.035 in\n", "      wall: 0.049 in\n")
+    assert outcome(tmp_path, "copper_grade", (TUBE, said), wall) == "not checked"
+
+
+@pytest.mark.parametrize(
+    "filler", ["silver solder", "Stay-Brite", "hard silver 45", "BAg-5 or similar", "BAg-5?", "wire"]
+)
+def test_brazed_with_what_is_on_no_list_is_not_shown_to_be_no_solder(tmp_path: Path, filler: str) -> None:
+    patch = ("        filler: BAg-5\n", f"        filler: {filler}\n")
+    for rule in ("soft_solder", "braze_phosphorus", "braze_melts", "braze_cadmium"):
+        assert outcome(tmp_path, rule, patch) == "not checked", rule
+
+
+def test_a_filler_that_is_free_of_something_is_still_of_its_class(tmp_path: Path) -> None:
+    patch = ("        filler: BAg-5\n", "        filler: BAg-5 without cadmium\n")
+    assert outcome(tmp_path, "braze_phosphorus", patch) == "stated"
 
 
 def test_a_joint_whose_method_is_not_said_is_asked(tmp_path: Path) -> None:
