@@ -60,6 +60,7 @@ from specc_fuel.keys import (
     GAS_ON_SITE_LIQUID,
     HIGHEST_SETTING,
     JET_AREA,
+    KEPT_FLOW,
     LATENT_HEAT,
     LIQUID_COLDEST,
     SCENE_GAS,
@@ -173,10 +174,11 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
     "fuel.outlets_in_short",
     title="Gas and heat at each outlet that burns steadily, alone, in the case that gives the most",
     needs=(FLOW,),
-    wants=(EFFECTS, NET_HEAT, JET_PRESSURE),
+    wants=(EFFECTS, NET_HEAT, JET_PRESSURE, KEPT_FLOW),
 )
 def outlets_in_short(ctx: Context) -> Table:
-    """One line for outlets that are alike to two digits."""
+    """One line for outlets that are alike to two digits. One behind an accumulator burns high only at first."""
+    kept = ctx.get(KEPT_FLOW) or {}
     heats, pressures = ctx.get(NET_HEAT) or {}, ctx.get(JET_PRESSURE) or {}
     alike: dict[tuple[str, ...], list[str]] = {}
     for tag, flow in ctx[FLOW].items():
@@ -184,7 +186,7 @@ def outlets_in_short(ctx: Context) -> Table:
             continue
         heat, ahead = heats.get(tag), pressures.get(tag)
         cells = (
-            said(flow, "lb/h", 2),
+            said(flow, "lb/h", 2) + (f" at first, {said(kept[tag], 'lb/h', 2)} kept up" if tag in kept else ""),
             said(heat, "kBTU/h", 2) if heat else "not computed",
             said(heat, "kW", 2) if heat else "not computed",
             psig(ahead.si, 2) if ahead else "not computed",
@@ -257,6 +259,7 @@ def network_section(ctx: Context) -> Sequence[Block]:
     needs=(),
     wants=(
         FLOW,
+        KEPT_FLOW,
         NET_HEAT,
         GROSS_HEAT,
         JET_PRESSURE,
@@ -312,6 +315,7 @@ def fuel_section(ctx: Context) -> Sequence[Block]:
         FigureList(tuple(f"{JET_AREA.name}.{tag}" for tag in _tags(ctx, JET_AREA))),
         *each(JET_PRESSURE),
         *each(FLOW),
+        *each(KEPT_FLOW),
         *each(NET_HEAT),
         FigureList(tuple(f"{GROSS_HEAT.name}.{tag}" for tag in _tags(ctx, GROSS_HEAT))),
         Heading("While all burn"),

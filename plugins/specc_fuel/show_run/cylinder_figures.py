@@ -37,7 +37,7 @@ from specc.model.wording import counted
 from specc_fuel.accumulators import spacing
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
-from specc_fuel.keys import LIQUID_COLDEST, SUPPLIES, SUPPLY_LOWEST
+from specc_fuel.keys import KEPT_FLOW, LIQUID_COLDEST, SUPPLIES, SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, SimulatedShow, clock_of
 from specc_fuel.supply.manifolds import ties
 
@@ -86,7 +86,7 @@ _FOLLOWED = Equation(
 
 def _worked(ctx: Context, parts: Sequence[Part], one: SupplyHistory, si: float, dim: str, name: str) -> Worked:
     inputs: list[tuple[str, Input]] = [("T_a", ctx.case.air), ("T_0", ctx.case.liquid), ("p_a", ctx[AIR_PRESSURE])]
-    inputs.append(("w", tuple(ctx[FLOW].values())))
+    inputs.append(("w", tuple({**ctx[FLOW], **ctx[KEPT_FLOW]}.values())))
     for symbol, key in (("m_c", "capacity"), ("d", "diameter"), ("m_t", "tare")):
         values: tuple[Scalar, ...] = tuple(p.spec.quantity(key) for p in parts if p.spec.has(key))
         if values:
@@ -95,7 +95,7 @@ def _worked(ctx: Context, parts: Sequence[Part], one: SupplyHistory, si: float, 
     return Worked(si, dim, _FOLLOWED, tuple(inputs), also=also, name=name)
 
 
-_NEEDS = (SIMULATED_SHOW, FLOW, AIR_PRESSURE)
+_NEEDS = (SIMULATED_SHOW, FLOW, KEPT_FLOW, AIR_PRESSURE)
 
 
 def _each(simulated: SimulatedShow) -> Iterator[tuple[str, tuple[Part, ...], SupplyHistory]]:

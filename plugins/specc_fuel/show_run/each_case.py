@@ -15,7 +15,17 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
-from specc_fuel.keys import BOIL_OFF, BOIL_OFF_ALL, DRAW_HEAT, FEED_AREA, SHARES, SUPPLIES, SUPPLY_GAS, WAY_OUT
+from specc_fuel.keys import (
+    BOIL_OFF,
+    BOIL_OFF_ALL,
+    DRAW_HEAT,
+    FEED_AREA,
+    KEPT_FLOW,
+    SHARES,
+    SUPPLIES,
+    SUPPLY_GAS,
+    WAY_OUT,
+)
 from specc_fuel.show_run.simulated_show import (
     CARRIED,
     FALLS_SHORT,
@@ -34,6 +44,7 @@ _NEEDS = (
     AIR_PRESSURE,
     CYLINDER_PRESSURE,
     FLOW,
+    KEPT_FLOW,
     FED_ACCUMULATORS,
     FEED_AREA,
     WAY_OUT,

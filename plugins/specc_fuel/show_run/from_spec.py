@@ -17,7 +17,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
-from specc_fuel.keys import FEED_AREA, SHARES, SUPPLIES, WAY_OUT
+from specc_fuel.keys import FEED_AREA, KEPT_FLOW, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
 from specc_fuel.show_run import simulation, spacing
 from specc_fuel.show_run.simulated_show import INLET, SimulatedShow
@@ -227,7 +227,7 @@ class _Builder:
 
     def draws(self, effects: Mapping[str, float]) -> tuple[simulation.Draw, ...]:
         """`effects`: by effect (or PILOTS), the share of the time that it burns."""
-        flow = self.ctx[FLOW]
+        flow = {**self.ctx[FLOW], **self.ctx[KEPT_FLOW]}  # what a store gives is followed as its filling
         asked: dict[tuple[str, float], list[tuple[str, float]]] = {}
         pilots = tuple(p.tag for p in self.net.of_kind("pilot"))
         for effect, share in effects.items():

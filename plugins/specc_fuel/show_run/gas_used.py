@@ -17,6 +17,8 @@ from specc_fuel.keys import (
     CYLINDERS_NEEDED,
     DRAW,
     DRAW_HEAT,
+    DRAWN_DOWN,
+    KEPT_FLOW,
     SCENE_GAS,
     SHARES,
     SHOW_GAS,
@@ -59,6 +61,9 @@ _OF_SUPPLY = Equation(
 )
 
 
+_BURNED_NEEDS = (KEPT_FLOW, DRAWN_DOWN, *ONE_BURST_NEEDS)
+
+
 def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], Scalar]]:
     """What a scene burns, part by part, each with the supplies' shares in it. Steady effects burn all through it but
     for its cues, and pilots all through it. An effect that is not there is left out: a rule reports it."""
@@ -82,8 +87,14 @@ def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], S
                 )
             shares = tuple((s, w.si) for s, w in of(tag).items())
             burning.setdefault((time, shares), []).append(tag)
+    kept, first_gas = ctx[KEPT_FLOW], ctx[DRAWN_DOWN]
     for (time, shares), lit_now in burning.items():
-        yield dict(shares), steady_gas.work("steady effects", flows=tuple(flow[t] for t in lit_now), time=time)
+        flows = tuple(kept.get(t, flow[t]) for t in lit_now)
+        yield dict(shares), steady_gas.work("steady effects", flows=flows, time=time)
+        # What a store gives until it is drawn down comes on top, once for each time that it is lit.
+        by_store = {accumulator_of(ctx[NETWORK], t): t for t in lit_now if t in first_gas}
+        for tag in by_store.values():
+            yield from ((dict(shares), first_gas[tag]) for _ in range(lit_now.count(tag)))
     for burst in (*scene.bursts, *(c.bursts for c in scene.cues if c.bursts)):
         tags = outlets.get(burst.effect, ())
         if not tags or any(t not in flow for t in tags):
@@ -120,7 +131,7 @@ def _part_of(supply: str, shares: Mapping[str, float], gas: Scalar) -> Scalar:
     SCENE_GAS,
     title="Gas burned in the scene {tag}",
     unit="lb",
-    needs=(FLOW, SHARES, SHOW, *ONE_BURST_NEEDS),
+    needs=(FLOW, SHARES, SHOW, *_BURNED_NEEDS),
     per_case=True,
 )
 def scene_gas(ctx: Context) -> Mapping[str, Worked]:
@@ -138,7 +149,7 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
-@value(SUPPLY_SCENES, needs=(SUPPLIES, FLOW, SHARES, SHOW, *ONE_BURST_NEEDS), per_case=True)
+@value(SUPPLY_SCENES, needs=(SUPPLIES, FLOW, SHARES, SHOW, *_BURNED_NEEDS), per_case=True)
 def supply_scenes(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
     supplies = ctx[SUPPLIES]
     made: dict[str, dict[str, Worked]] = {tag: {} for tag in supplies}
