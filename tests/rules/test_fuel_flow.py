@@ -477,6 +477,9 @@ def test_a_hose_that_fills_a_larger_accumulator_is_no_vessel(tmp_path: Path) -> 
     [
         ("{kind: fitting, form: manifold, rating: 300 psi}", "not checked"),
         ("{kind: fitting, form: manifold, bore: 1 in, rating: 300 psi}", "not checked"),
+        # As long as is said, and nobody says how wide: its ends do not tell.
+        ("{kind: pipe, length: 10 ft, ends: [1/2 MNPT, 1/2 MNPT], rating: 300 psi}", "not checked"),
+        ("{kind: hose, length: 10 ft, ends: [3/8 female flare, 3/8 female flare], rating: 350 psi}", "not checked"),
         ("{kind: fitting, form: manifold, bore: 1 in, length: 8 in, rating: 300 psi}", "passed"),
         ("{kind: fitting, form: tee, rating: 300 psi}", "not checked"),
         ("{kind: fitting, form: tee, ends: [1/2 FNPT, 1/2 FNPT, 1/2 FNPT], rating: 300 psi}", "passed"),
