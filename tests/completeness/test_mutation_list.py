@@ -1,4 +1,4 @@
-"""The faults of tests/mutation still apply: that list is run by hand, and a text that moves away makes it mean nothing."""
+"""The faults of tests/mutation still apply. That list is run by hand, and a text that moves away makes it void."""
 
 from __future__ import annotations
 
