@@ -12,7 +12,7 @@ from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc.model.wording import counted, dated
 from specc_plumbing.as_written import NOT_STATED, REFUSED, said, written, yes
-from specc_plumbing.leak_test_rules import LEAST, TIMES, Window, psi, window
+from specc_plumbing.leak_test_window import LEAST, TIMES, Window, psi, window
 from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
 
 _NEVER_IN = ("regulator", "cylinder")

@@ -5,34 +5,28 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from specc import (
     CHOICE,
     Citation,
     Context,
     Cure,
-    FigureSet,
     Limit,
     Trouble,
     Verdict,
     not_applicable,
     not_checked,
     rule,
-    show,
 )
 from specc.kinds.plumbing import (
     JOINTS,
     NETWORK,
     OPEN,
+    OUTLETS,
     SUPPLY,
     ZONE_PRESSURE,
     ZONES,
     Joint,
-    Network,
-    Part,
-    RegulatorState,
-    zone_tag,
     zone_words,
 )
 from specc.kinds.show import SHOW
@@ -40,21 +34,13 @@ from specc.measure.units import HOUR, PSI
 from specc.model.passes import Judging, each, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
+from specc_plumbing.leak_test_window import LEAST, LEVEL, TIMES, Window, bounds_of, psi, window
 from specc_plumbing.leak_tests import INERT, LEAK_TESTS, LeakTest
+from specc_plumbing.reach import open_ended
 
-_LEVEL = Citation("nfpa-54", "pressure test at 1.5 times the highest working pressure, not under 3 psig", "reprint")
 _FEDERAL = Citation("ufgs-15190a", "pressure tests: 10 min at 3 psi or more; read in steps of 0.1 psi", "read")
 _GASES = Citation("ufgs-15190a", "air, nitrogen, carbon dioxide or an inert gas; never oxygen; source isolated", "read")
 
-TIMES = Limit(
-    "plumbing.test_times",
-    "1.5",
-    "ratio",
-    "max",
-    "how many times the highest working pressure of its zone a pressure test is made at, at least",
-    _LEVEL,
-)
-LEAST = Limit("plumbing.test_least", "3 psi", "gauge_pressure", "max", "the lowest pressure of a pressure test", _LEVEL)
 HOLD = Limit("plumbing.test_hold", "10 min", "duration", "max", "how long a test's pressure is watched", _FEDERAL)
 STEP = Limit(
     "plumbing.test_step",
@@ -84,63 +70,6 @@ _METHODS = ("pressure", "soap", "detector")
 _NONE = "no test is described (plumbing: tests:)"
 
 
-class Window(NamedTuple):
-    """The pressures at which a zone may be tested with a gas that does not burn. `least`: None where the zone's highest
-    working pressure is not known; `unsaid` then says what to state. `most`: what it stays below, and `by` why; None
-    where nothing is said that bounds it. `unrated`: parts without a rating."""
-
-    least: float | None
-    most: float | None
-    by: str
-    unsaid: str
-    unrated: tuple[str, ...]
-
-    @property
-    def crosses(self) -> bool:
-        return self.least is not None and self.most is not None and self.least >= self.most
-
-
-def working(zone: str, pressures: FigureSet | None) -> float | None:
-    """The highest pressure that a zone sees while nothing has failed, Pa gauge; None where it is not known."""
-    states: tuple[RegulatorState, ...] = (
-        ("set",) if zone == SUPPLY else ("set", "highest") if zone == OPEN else ("set", "highest", "lock_up")
-    )
-    figures = [(pressures or {}).get(zone_tag(zone, state)) for state in states]
-    return max(f.si for f in figures if f is not None) if all(figures) else None
-
-
-def window(net: Network, named: tuple[str, ...], parts: frozenset[str], ctx: Context) -> Window:
-    """`parts`: what stands in the test gas. Needs ZONE_PRESSURE and the limits of the least pressure."""
-    least: float | None = ctx.limit(LEAST.key).si
-    unsaid = ""
-    for zone in named:
-        reached = working(zone, ctx.get(ZONE_PRESSURE))
-        if reached is None:
-            least, unsaid = None, f"the highest working pressure of {zone} is not known (highest: of its regulator)"
-            break
-        least = max(least or 0.0, ctx.limit(TIMES.key).si * reached)
-    bounds: list[tuple[float, str]] = []
-    unrated: list[str] = []
-    for tag in sorted(parts, key=net.place.__getitem__):
-        part = net.by_tag[tag]
-        bounds += _bounds(part)
-        if not part.spec.has("rating"):
-            unrated.append(tag)
-    most, by = min(bounds, default=(None, ""))
-    return Window(least, most, by, unsaid, tuple(unrated))
-
-
-def _bounds(part: Part) -> Iterator[tuple[float, str]]:
-    opens, rating = part.spec.quantity_or_none("opens"), part.spec.quantity_or_none("rating")
-    if part.form == "relief" and opens is not None:
-        yield opens.si, f"{part.tag} opens at {opens.text}"
-    if rating is not None:
-        yield rating.si, f"{part.tag} is rated {rating.text}"
-    reads = part.spec.quantity_or_none("reads_to") if part.kind == "gauge" else None
-    if reads is not None:
-        yield reads.si, f"{part.tag} reads to {reads.text}"
-
-
 def _as(at: str, text: str) -> Cure:
     return Cure(f"{text} would pass", ((at, text),))
 
@@ -151,10 +80,6 @@ def _fits(at: str, bounds: Window) -> Cure | None:
         return None
     tenths = math.ceil(bounds.least / PSI * 10 - 1e-6)
     return Cure(f"{tenths / 10:g} psi would pass", ((at, f"{tenths / 10:g} psi"),))
-
-
-def psi(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
 
 
 @rule(
@@ -190,11 +115,32 @@ def test_gas(ctx: Context) -> Verdict:
                 "pressure, soap, or both",
                 "a test that cannot find a leak passes every time",
             )
+        if test.gas == "own" and methods and not {"detector", "soap"} & set(methods):
+            yield Trouble(
+                join(test.at, "method"),
+                f"the test {test.tag} is made with {text}, and nobody looks where it leaks",
+                "soap",
+                "gas that is lost and found by a needle alone has been let out already",
+            )
+        if test.gas == "own" and (pressure := test.spec.quantity_or_none("pressure")) is not None:
+            yield Trouble(
+                pressure.at,
+                f"the test {test.tag} is made with {text} at {pressure.text}",
+                "no pressure:, since its own gas stands there as it works; or air or nitrogen, for a pressure test",
+                "a joint that lets go under test pressure fills the place with gas that burns",
+            )
         if not test.spec.has("method"):
             yield f"{test.tag}: state its method: ({', '.join(_METHODS)})"
 
     tests = ctx[LEAK_TESTS]
     return each(tests, judge, "test", _NONE)
+
+
+_NOT = {
+    "closed": "is no valve that shuts gas off",
+    "opened": "is no valve that shuts gas off",
+    "plugged": "is no single opening",
+}
 
 
 @rule(
@@ -203,7 +149,7 @@ def test_gas(ctx: Context) -> Verdict:
     statement="A pressure test stays within one zone: regulators and cylinders out, every opening plugged; gas that "
     "flows out unlit does so for a short time only",
     source=_GASES,
-    needs=(LEAK_TESTS,),
+    needs=(LEAK_TESTS, ZONES),
     limits=(UNLIT.key,),
 )
 def test_bounds(ctx: Context) -> Verdict:
@@ -211,14 +157,25 @@ def test_bounds(ctx: Context) -> Verdict:
 
     def judge(test: LeakTest) -> Iterator[Trouble | str]:
         if test.unknown:
-            fix = f"tags of parts; of zones {SUPPLY!r}, {OPEN!r} or a regulator's tag"
+            fix = f"tags of parts; of zones: {', '.join(dict.fromkeys(z for z in ctx[ZONES].values() if z))}"
             yield Trouble(
                 join(test.at, "zones"), f"the test {test.tag} names {several(test.unknown)}, which is not there", fix
             )
+        elif test.misused:
+            yield from misused(test)
         elif test.gas == "own":
             yield from flows_out(test)
         else:
             yield from crosses(test)
+
+    def misused(test: LeakTest) -> Iterator[Trouble]:
+        for key, tag in test.misused:
+            yield Trouble(
+                join(test.at, key, test.spec.texts(key).index(tag)),
+                f"in the test {test.tag} {tag} is to be {'held open' if key == 'opened' else key}, which {_NOT[key]}",
+                "a valve that shuts" if key != "plugged" else f"out: [{tag}], and a plug in its place",
+                "gas goes where nothing holds it",
+            )
 
     def flows_out(test: LeakTest) -> Iterator[Trouble | str]:
         unlit = test.spec.quantity_or_none("unlit")
@@ -278,7 +235,7 @@ def test_bounds(ctx: Context) -> Verdict:
     level="error",
     statement="A pressure test is made at 1.5 times the highest working pressure of its zone or more, never under 3 "
     "psig, and below what opens or is rated lowest there",
-    source=_LEVEL,
+    source=LEVEL,
     needs=(LEAK_TESTS, NETWORK),
     wants=(ZONE_PRESSURE,),
     limits=(TIMES.key, LEAST.key),
@@ -315,8 +272,10 @@ def test_pressure(ctx: Context) -> Verdict:
             )
         elif bounds.unsaid:
             yield f"{test.tag}: {bounds.unsaid}"
-        elif bounds.unrated:
-            yield f"{test.tag}: no rating is stated for {several(bounds.unrated)}"
+        elif bounds.unrated or bounds.unbounded:
+            unrated = [f"no rating is stated for {several(bounds.unrated)}"] if bounds.unrated else []
+            unbounded = [f"{', '.join(bounds.unbounded)} is not stated"] if bounds.unbounded else []
+            yield f"{test.tag}: {'; '.join([*unrated, *unbounded])}"
 
     pressed = [t for t in ctx[LEAK_TESTS] if t.gas != "own"]
     return each(pressed, judge, "pressure test", "no test with another gas is described" if ctx[LEAK_TESTS] else _NONE)
@@ -352,7 +311,7 @@ def test_record(ctx: Context) -> Verdict:
             why = "a slow leak takes time to move a needle"
             yield Trouble(hold.at, message, "or longer", why, cure=_as(hold.at, shortest.text))
         for value, what in ((step, "is read in steps of"), (drop, "passes with a fall of")):
-            if value is not None and value.si > largest.si * (1 + 1e-9):
+            if value is not None and not 0 <= value.si <= largest.si * (1 + 1e-9):
                 message = f"the test {test.tag} {what} {value.text}"
                 why = "a leak that cannot be read passes"
                 yield Trouble(value.at, message, "or less", why, cure=_as(value.at, largest.text))
@@ -371,12 +330,12 @@ def test_record(ctx: Context) -> Verdict:
     "plumbing.zones_tested",
     level="error",
     statement="Every zone has a test for leaks that reaches each joint in it, dated for this set-up, before the show",
-    source=_LEVEL,
-    needs=(LEAK_TESTS, ZONES, JOINTS),
-    wants=(SHOW,),
+    source=LEVEL,
+    needs=(LEAK_TESTS, NETWORK, ZONES, JOINTS),
+    wants=(SHOW, ZONE_PRESSURE),
     reads=("plumbing",),
     dated=("plumbing.tested",),
-    limits=(AGE.key,),
+    limits=(AGE.key, TIMES.key, LEAST.key),
 )
 def zones_tested(ctx: Context) -> Judging:
     tests, zones = ctx[LEAK_TESTS], ctx[ZONES]
@@ -394,11 +353,15 @@ def zones_tested(ctx: Context) -> Judging:
         gas = "its own gas, and soap" if zone in (SUPPLY, OPEN) else "air or nitrogen, and soap"
         fix = f"zones: [{zone}] in a test under plumbing: tests:, with {gas}"
         yield Trouble(at, message, fix, "gas finds the joint that nobody looked at")
-    missed = [j for j in ctx[JOINTS] if _gas_comes(j, zones, lacking) and not any(t.reaches(j) for t in tests)]
+    missed = [j for j in ctx[JOINTS] if _gas_comes(j, zones, lacking) and not _looked_at(j, tests)]
     if missed:
         message = f"no test reaches {counted(len(missed), 'joint')}: {several([j.words for j in missed])}"
         fix = "a test of the zone with its own gas and soap, after what was taken out is back"
         yield Trouble(at, message, fix, "what was taken out for a test is joined again after it")
+    for zone, missing in _not_pressed(ctx, tests).items():
+        message = f"no pressure test reaches {several(missing)}, {zone_words(zone)}"
+        fix = "out: only for what opens or breaks at its pressure; opened: for solenoid valves on the way"
+        yield Trouble(at, message, fix, "gas finds the joint that nobody looked at")
     nights, oldest = ctx.get(SHOW), ctx.limit(AGE.key)
     first = min((d.isoformat() for d in nights.nights), default="") if nights else ""
     for test in tests:
@@ -421,6 +384,32 @@ def zones_tested(ctx: Context) -> Judging:
     undated = [t.tag for t in tests if not t.day]
     yield from [f"when {several(undated)} is made (tested:)"] if undated else []
     return passed(f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
+
+
+def _looked_at(joint: Joint, tests: Sequence[LeakTest]) -> bool:
+    """Whether a test reaches a joint, after each test for which it was taken apart."""
+    apart = max((t.day for t in tests if any(p.tag in t.out for p in joint.parts)), default="")
+    return any(t.reaches(joint) and (not t.day or t.day >= apart) for t in tests)
+
+
+# What a pressure test leaves out: it breaks at the pressure, opens at it, or is where gas comes out.
+_LEFT_OUT = ("regulator", "orifice", "gauge", "cylinder", *OUTLETS)
+
+
+def _not_pressed(ctx: Context, tests: Sequence[LeakTest]) -> dict[str, list[str]]:
+    """By zone behind a regulator that a pressure test names, the parts of it that none of them reaches, though they
+    would stand its pressure."""
+    net, made = ctx[NETWORK], dict[str, list[str]]()
+    pressed = [t for t in tests if t.gas == "inert"]
+    reached = {tag for t in pressed for tag in t.parts}
+    for zone in dict.fromkeys(z for t in pressed for z in t.zones if z not in (SUPPLY, OPEN)):
+        least = window(net, (zone,), frozenset(), ctx).least or 0.0
+        for part in net.parts:
+            breaks = any(b <= least for b, _ in bounds_of(part))
+            left_out = breaks or part.kind in _LEFT_OUT or part.form == "relief" or open_ended(net, part)
+            if ctx[ZONES][part.tag] == zone and part.tag not in reached and not left_out:
+                made.setdefault(zone, []).append(part.tag)
+    return made
 
 
 def _days(day: str, later: str) -> int:

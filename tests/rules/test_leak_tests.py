@@ -52,6 +52,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "oxygen": (marked("      with: nitrogen", "      with: Oxygen", GAS),),
         "a gas detector in air": (("method: [pressure]", f"method: [detector] # expect: {GAS}"),),
         "a gas that nobody knows": (marked("      with: nitrogen", "      with: town gas", GAS),),
+        "own gas under test pressure": (
+            (JOINED, JOINED.replace("unlit: 20 s,", "unlit: 20 s, pressure: 90 psi,")
+             .replace("who: dana}", f"who: dana}} # expect: {GAS}")),
+        ),
+        "own gas that nobody looks for": (
+            (JOINED, JOINED.replace("[soap]", "[pressure]").replace("who: dana}", f"who: dana}} # expect: {GAS}")),
+        ),
         "a flame": (
             ("method: [pressure, soap]", "method:\n        - pressure\n        - match flame # expect: " + GAS),
         ),
@@ -72,6 +79,21 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a name that is no part": (
             marked("      zones: [pr1]", "      zones: [pr1]", BOUNDS),
             ("out: [pr1, fo]", "out: [pr1, fo, fo9]"),
+        ),
+        "a hose is closed": (
+            ("out: [pr1, fo]", f"out: [pr1]\n      closed: [h1] # expect: {BOUNDS}"),
+        ),
+        "a relief valve is held open": (
+            ("opened: [sv1, sv2]", f"opened: [sv1, sv2, rv] # expect: {BOUNDS}"),
+        ),
+        "a plug in a bar of holes": (
+            ("out: [pr1, fo]", f"out: [pr1]\n      plugged: [b] # expect: {BOUNDS}"),
+        ),
+        "an open end": (
+            (marked("      zones: [pr2]", "      zones: [pr2]", BOUNDS)),
+            ("    relief:", "    purge: {from: t2, line: [nd, n]}\n    relief:"),
+            ("    sv1:", "    nd: {kind: valve, form: needle, rating: 300 psi}\n"
+             "    n: {kind: fitting, form: nipple, rating: 300 psi}\n    sv1:"),
         ),
         "unlit for long": (
             (JOINED, JOINED.replace("20 s, who: dana}", f"20 min, who: dana}} # expect: {BOUNDS}")),
@@ -94,6 +116,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (BURST, "      out: [pr2]\n"),
             marked("      pressure: 75 psi", "      pressure: 75 psi", PRESSURE),
         ),
+        "above what the vessel's plate says": (
+            ("acc: {kind: accumulator, volume: 2 gal, rating: 250 psi}",
+             "acc: {kind: accumulator, volume: 2 gal, rating: 250 psi, plate: {pressure: 70 psi}}"),
+            marked("      pressure: 75 psi", "      pressure: 75 psi", PRESSURE),
+        ),
         "above the weakest part": (
             ("sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, rating: 150 psi}",
              "sv2: {kind: valve, form: solenoid, normally: closed, cv: 3, rating: 70 psi}"),
@@ -107,6 +134,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a gauge that ends too low": (
             marked(GAUGE, GAUGE.replace("60", "30"), RECORD),
+        ),
+        "a fall below nothing": (
+            ("      drop: 0 psi", f"      drop: -1 psi # expect: {RECORD}"),
         ),
         "a large fall passes": (marked("      drop: 0.1 psi", "      drop: 5 psi", RECORD),),
         "air left in": (
@@ -126,13 +156,32 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (JOINED, JOINED.replace("[pr1, pr2, open", "[pr2, open")),
         ),
         "solenoid valves that nobody holds open": (
-            marked(SUPPLY, SUPPLY, TESTED),
+            marked(SUPPLY, SUPPLY, TESTED, TESTED),  # two joints that nothing reaches, and what no pressure gets to
             ("      opened: [sv1, sv2]\n", ""),
+        ),
+        "a test of next to nothing": (
+            marked(SUPPLY, SUPPLY, TESTED),
+            ("out: [pr1, fo]", "out: [pr1, fo, h1, v1]"),
+        ),
+        "no cylinder for its own gas": (
+            marked(SUPPLY, SUPPLY.replace("with: own", "out: [tank], with: own"), TESTED),
+        ),
+        "own gas behind a closed valve": (
+            marked(SUPPLY, SUPPLY, TESTED),
+            marked("    h: {between: [pr1, h1], method: flared, comes_apart: true, reassembled: 2027-06-09}",
+                   "    h: {between: [pr1, h1], method: flared, comes_apart: true, reassembled: 2027-06-09}", RETESTED),
+            (JOINED, JOINED.replace("unlit: 20 s,", "unlit: 20 s, closed: [v0],")),
+        ),
+        "looked at with soap before it is taken apart": (
+            marked(SUPPLY, SUPPLY, TESTED),
+            (JOINED, JOINED.replace("unlit: 20 s,", "unlit: 20 s, tested: 2027-06-08,")),
+            ("reassembled: 2027-06-09}", "reassembled: 2027-06-08}"),
         ),
         "of the set-up before": (
             marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-05-20", TESTED),
         ),
         "on a day after the show": (
+            marked(SUPPLY, SUPPLY, TESTED),  # and what it takes apart is looked at before it, not after
             ("project: {title: Leak tests, issued: 2027-06-10}", "project: {title: Leak tests, issued: 2027-07-01}"),
             marked("      hold: 15 min", "      hold: 15 min\n      tested: 2027-06-20", TESTED),
         ),
@@ -217,6 +266,32 @@ def test_what_is_not_said_is_not_checked(tmp_path: Path, patch: Patch, rule: str
     assert word in outcome.looked
 
 
+def test_a_bound_that_nobody_states_bounds_nothing_and_passes_nothing(tmp_path: Path) -> None:
+    """A relief valve or a gauge that stays in, of which nobody says where it opens or ends."""
+    relief = (("      out: [pr2, rv]\n", "      out: [pr2]\n"), ("opens: 60 psi, ", ""))
+    gauge = (("    sv1:", "    g: {kind: gauge, rating: 300 psi}\n    sv1:"),
+             ("    relief:", "    shows: {from: t2, line: [g]}\n    relief:"))  # fmt: skip
+    for patches, word in ((relief, "at what rv opens (opens:)"), (gauge, "how far g reads (reads_to:)")):
+        result = checked(project(tmp_path, GOOD, *patches))
+        outcome = next(r for r in result.rules if r.id == PRESSURE)
+        assert outcome.status == "not checked"
+        assert word in outcome.looked
+
+
+def test_a_zone_behind_two_regulators_goes_by_either(tmp_path: Path) -> None:
+    both = (
+        ("line: [pr2, acc,", "line: [pr2, tj, acc,"),
+        ("    relief:", "    beside: {from: t0, line: [pr4, tj]}\n    relief:"),
+        ("    sv1:", "    tj: {kind: fitting, form: tee, rating: 300 psi}\n"
+         "    pr4: {kind: regulator, set: 30 psi, highest: 60 psi, lock_up: 34 psi, rating: 250 psi}\n    sv1:"),
+    )  # fmt: skip
+    told = [f.message for f in checked(project(tmp_path, GOOD, *both)).findings if f.rule in (BOUNDS, PRESSURE)]
+    assert set(told) == {"pr4 stays in the test burst", "the test burst is made at 75 psi, and takes 96.0 psig or more"}
+    good = (*both, ("out: [pr2, rv]", "out: [pr2, pr4, rv]"), ("pressure: 75 psi", "pressure: 98 psi"))
+    result = checked(project(tmp_path, GOOD, *good))
+    assert not [f.message for f in result.findings if f.rule in (BOUNDS, PRESSURE, TESTED)]
+
+
 def test_a_test_after_the_packets_issue_is_planned_and_not_passed(tmp_path: Path) -> None:
     result = checked(project(tmp_path, GOOD, ("issued: 2027-06-10", "issued: 2027-06-01")))
     assert {status_of(result, r) for r in (TESTED, RETESTED)} == {"planned"}
@@ -247,9 +322,10 @@ def test_a_check_valve_holds_what_comes_from_behind(tmp_path: Path) -> None:
         ("      plugged: [nozzle]\n", "      plugged: [nozzle]\n      at: acc\n"),
         (JOINED, JOINED.replace("pr1, pr2, open", "pr1, open")),
     )  # fmt: skip
-    (found,) = list(findings_of(spec, TESTED))
-    assert found.message.startswith("no test reaches 4 joints: the joint (t0 to pr2)") or "pr2 to h2" in found.message
-    assert "h2 to cv" in found.message
+    joints, pressed = findings_of(spec, TESTED)
+    assert joints.message.startswith("no test reaches 4 joints: the joint (t0 to pr2)") or "pr2 to h2" in joints.message
+    assert "h2 to cv" in joints.message
+    assert pressed.message == "no pressure test reaches h2, behind pr2"
 
 
 def test_each_zone_has_its_highest_pressure_what_sets_it_and_the_margin_of_its_weakest_part(whole: Result) -> None:
@@ -270,7 +346,8 @@ def test_each_zone_has_its_highest_pressure_what_sets_it_and_the_margin_of_its_w
 @pytest.mark.parametrize(
     ("text", "gas"),
     [("Nitrogen", "inert"), ("CO2", "inert"), ("carbon_dioxide", "inert"), ("O2", "oxygen"), ("20 % oxygen", "oxygen"),
-     ("own gas", "own"), ("LP-gas", "own"), ("hydrogen", "other"), ("", "other")],
+     ("own gas", "own"), ("LP-gas", "own"),
+     ("compressed air", "inert"), ("dry N2", "inert"), ("town air", "other"), ("hydrogen", "other"), ("", "other")],
 )  # fmt: skip
 def test_what_a_test_is_made_with(text: str, gas: str) -> None:
     assert gas_of(text) == gas
