@@ -16,7 +16,7 @@ from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed, lets_down
 
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
@@ -76,7 +76,7 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(40, c, "close", "fuel_watch", _BURNS_OFF) for c in _fed(net))
     yield from (one(50, b, "burn_off", "valve") for b in net.of_kind("burner") if b.tag not in stored)
     lead_to_pilots = {p.tag for pilot in net.of_kind("pilot") for p in net.upstream(pilot.tag)}
-    bleeds = [v for v in hands if is_bleed(net, v)]
+    bleeds = [v for v in hands if lets_down(net, v)]
     later = [v for v in hands if v not in feeds and v not in bleeds]
     yield from (one(60, v, "close", "valve") for v in later if v.tag not in lead_to_pilots)
     yield from (one(65, v, "switch_off", "lead") for v in behind if v.tag not in stored)

@@ -24,7 +24,7 @@ from specc.kinds.plumbing import NETWORK, OPEN, ZONE_PRESSURE, ZONES, Network, z
 from specc.model.values import Scalar
 from specc.model.wording import counted, several
 from specc_plumbing.faults import HOW, broken
-from specc_plumbing.reach import HOLDING, FaultyNetwork, by_hand, by_itself, is_bleed
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, holds, is_bleed
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -239,7 +239,7 @@ def _stays_filled(net: Network, fault: Fault) -> str:
     if of_own_valve(net, fault):
         valves = [p.tag for p in net.of_kind("valve") if by_hand(p) or p.form == "relief"]
         met = {t for t, _ in FaultyNetwork(net).reach(fault.tags, valves)}
-        full = [p.tag for p in net.parts if p.tag in met and p.kind in HOLDING]
+        full = [p.tag for p in net.parts if p.tag in met and holds(p)]
         stay = "stays" if len(full) == 1 else "stay"
         return f"; {several(full, 3)} {stay} full until {fault.tags[0]} is empty" if full else ""
     if fault.state != "operator_gone":

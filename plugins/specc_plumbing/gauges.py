@@ -11,7 +11,7 @@ from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_plumbing.leak_test_rules import working
+from specc_plumbing.leak_test_window import working
 
 
 @rule(

@@ -1,8 +1,8 @@
 """Where gas gets to with some valves shut and some parts parted, and which closures stop it. Plain functions, no spec.
 
 Every part has two sides, its inlet and its outlet, and gas passes either way through everything but check valves and
-regulators: a parted hose drains from both ends. A closure that is shut passes nothing. The walk is the network's own,
-from side to side instead of from part to part.
+regulators: a parted hose drains from both ends. A closure that is shut passes nothing, and neither does a plug. The
+walk is the network's own, from side to side instead of from part to part.
 """
 
 from __future__ import annotations
@@ -22,8 +22,12 @@ _START: Spot = ("", "in")  # from which a walk comes to where it begins
 _NO_CLOSURES = ("check", "relief", "excess_flow")
 PLUGS = ("plug", "cap")
 _LINES = ("hose", "pipe", "tube")
-# Parts that hold gas by their length or volume; what fittings hold is little.
-HOLDING = (*_LINES, "accumulator")
+_HOLDING = (*_LINES, "accumulator")
+
+
+def holds(part: Part) -> bool:
+    """Whether it holds gas by its length or volume. What any other fitting holds is little."""
+    return part.kind in _HOLDING or part.form == "manifold"
 
 
 def one_way(part: Part) -> bool:
@@ -43,13 +47,20 @@ def by_itself(part: Part) -> bool:
     return closes(part) and part.form == "solenoid"
 
 
+def lets_down(net: Network, valve: Part) -> bool:
+    """Whether a hand valve leads to no outlet but a plug, a cap, an open nipple or right into the open."""
+    return (
+        by_hand(valve)
+        and bool(net.before.get(valve.tag))
+        and all(p.kind == "fitting" for p in net.downstream(valve.tag))
+    )
+
+
 def is_bleed(net: Network, valve: Part) -> bool:
-    """Whether it is a hand valve that lets something down: it leads to no outlet but a plug or a cap, or right into the
-    open. It stands shut until somebody opens it for that; one that leads to an open nipple counts as open."""
-    if not by_hand(valve) or not net.before.get(valve.tag):
-        return False
+    """Whether it is a hand valve that stands shut until somebody opens it to let something down. One that leads to an
+    open nipple lets down as well, and counts as open where something fails: nothing but it holds the gas back."""
     below = net.downstream(valve.tag)
-    return all(p.kind == "fitting" for p in below) and (not below or any(p.form in PLUGS for p in below))
+    return lets_down(net, valve) and (not below or any(p.form in PLUGS for p in below))
 
 
 def open_ended(net: Network, part: Part) -> bool:
@@ -82,7 +93,8 @@ class FaultyNetwork(NamedTuple):
         if tag in self.parted:
             return made
         part = self.net.by_tag[tag]
-        if not (tag in shut and part.kind != "cylinder") and (not one_way(part) or (side == "in") != back):
+        ends = part.form in PLUGS or (tag in shut and part.kind != "cylinder")
+        if not ends and (not one_way(part) or (side == "in") != back):
             made.append((tag, "out" if side == "in" else "in"))
         return made
 

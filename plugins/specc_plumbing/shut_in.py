@@ -33,7 +33,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, ZONES, Network, way_of
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import plugs
 from specc_plumbing.faults import drops_shut, place_of
-from specc_plumbing.reach import HOLDING, FaultyNetwork, Side, Spot, by_hand, by_itself, is_bleed, open_ended
+from specc_plumbing.reach import PLUGS, FaultyNetwork, Side, Spot, by_hand, by_itself, holds, lets_down, open_ended
 
 STOPS = {"normal": "end of a night", "emergency": "emergency", "leak": "leak", "power_lost": "power lost"}
 _SIDES: tuple[Side, ...] = ("in", "out")
@@ -46,8 +46,8 @@ def shut_in(ctx: Context) -> tuple[ShutIn, ...]:
     normal = [c for c in order if c.procedure == "normal"]
     # What is closed before the lines burn off; solenoid valves of steady effects stay open until then.
     before = {c.tag for c in normal if c.order < _BURNED_OFF and c.action in ("close", "switch_off")}
-    before |= {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
-    bleeds = {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    bleeds = {v.tag for v in net.of_kind("valve") if lets_down(net, v)}
+    before |= bleeds
     at_once = {c.tag for c in order if c.procedure == "emergency"} | bleeds
     # Bursts are disarmed first; what a coil holds open for a steady flame stays open.
     stored = {p.tag for a in net.of_kind("accumulator") for p in net.downstream(a.tag)}
@@ -94,7 +94,7 @@ def _pieces(
     back = {*shut, *(v.tag for v in net.of_kind("valve") if v.form == "relief")}
     drains = {t for t, _ in whole.leading(ends, back) if t not in back}
     kept = {p.tag for p in net.parts if zones[p.tag] and p.tag not in drains and p.kind != "cylinder"}
-    bleeds = {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    bleeds = {v.tag for v in net.of_kind("valve") if lets_down(net, v)}
     done: set[str] = set()
     for part in net.parts:
         if part.tag in done or part.tag not in kept or part.tag in shut:
@@ -102,7 +102,7 @@ def _pieces(
         piece = net.walk((part.tag,), net.near, lambda p: p.tag in shut or p.tag not in kept)
         inside = [t for t in piece if t in kept and t not in shut]
         done.update(inside)
-        held = sorted((t for t in inside if net.by_tag[t].kind in HOLDING), key=net.place.__getitem__)
+        held = sorted((t for t in inside if holds(net.by_tag[t])), key=net.place.__getitem__)
         if not held:
             continue
         fed = whole.reaching([(t, side) for t in held for side in _SIDES], shut)
@@ -144,7 +144,11 @@ def _nearest_ahead(
 def let_down(net: Network, tag: str, bleeds: Collection[str]) -> tuple[tuple[str, ...], str]:
     """The hand valves to open, in order, to let gas out of a part without power, and where it comes out: the nearest
     of the bleeds or outlet with the gas's way; ((), "") if there is none."""
-    met = net.walk((tag,), net.near, lambda p: by_itself(p) or p.form == "relief" or p.kind in (*OUTLETS, "cylinder"))
+    met = net.walk(
+        (tag,),
+        net.near,
+        lambda p: by_itself(p) or p.form in ("relief", *PLUGS) or p.kind in (*OUTLETS, "cylinder"),
+    )
     good: list[tuple[str, ...]] = []
     for there in met:
         part = net.by_tag[there]
@@ -226,8 +230,8 @@ def shut_in_table(ctx: Context) -> Table:
         "At the end of a night an accumulator holds what is left when it is fired down. In an emergency each piece "
         "stands at the lock-up of its zone, or at the cylinders' pressure. At a leak the piece that leaks empties "
         "there. When power is lost cylinders still feed a piece until a hand closes what is named. What fittings and "
-        "valves hold is not counted. Let down slowly, in the open, every flame and pilot out; an accumulator is never "
-        "carried charged."
+        "valves hold is not counted, nor a manifold without bore and length. Let down slowly, in the open, every flame "
+        "and pilot out; an accumulator is never carried charged."
     )
     return Table("", "", columns, tuple(rows), note)
 
@@ -239,6 +243,12 @@ def _by_hand(net: Network, piece: ShutIn) -> str:
 
 def _of(figures: Mapping[str, Figure], piece: ShutIn) -> Figure | None:
     return figures.get(piece.same_as or piece.key)
+
+
+def _vague(net: Network, piece: ShutIn) -> list[str]:
+    """Manifolds of which nobody says how much they hold."""
+    manifolds = (net.by_tag[t] for t, _ in piece.zones if net.by_tag[t].form == "manifold")
+    return [p.tag for p in manifolds if not (p.spec.has("bore") and p.spec.has("length"))]
 
 
 def _opened(net: Network, piece: ShutIn) -> str:
@@ -273,8 +283,9 @@ def letting_down(ctx: Context) -> Table:
         mass, volume, time = _of(gas, piece), _of(cloud, piece), _of(times, piece)
         valve = net.by_tag[piece.opened[-1]] if piece.opened else None
         role = who.get(valve.tag, "valve") if valve else ""
-        unsaid = [t for t in piece.opened if not net.by_tag[t].spec.has("cv")]
-        lacking = f"not computed: cv: of {several(unsaid)}" if unsaid else "not computed"
+        unsaid = [f"cv: of {t}" for t in piece.opened if not net.by_tag[t].spec.has("cv")]
+        unsaid += [f"bore: and length: of {t}" for t in _vague(net, piece)]
+        lacking = f"not computed: {several(unsaid)}" if unsaid else "not computed"
         said = (
             _by_hand(net, piece),
             (place_of(valve) if valve else "") or "place not stated",

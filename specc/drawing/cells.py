@@ -207,7 +207,9 @@ def bar_body(node: Node, high: float, low: float, many: bool) -> tuple[Shape, ..
         top = high + BAR_OVER
         flames = [flame(x, top + up, 0.8) for x, up in ((0.0, -0.1), (-2.5, -1.2), (2.5, -1.2))]
         return (RoundRect(-_RING, low - BAR_OVER, 2 * _RING, tall, _RING, 1.2, "ink", "white"), *flames)
-    return (RoundRect(-1.4, low - BAR_OVER, 2.8, tall, 1.4, 1.0, "ink", "white"),)
+    bar = RoundRect(-1.4, low - BAR_OVER, 2.8, tall, 1.4, 1.0, "ink", "white")
+    within = ((-1.1, low - 0.4), (1.1, low - 0.4), (1.1, high + 0.4), (-1.1, high + 0.4))
+    return (bar, Polygon(within, 0.3, "ink", None, hatch=1.0)) if node.charged else (bar,)
 
 
 def zone_text(zone_lines: tuple[str, ...], wide: float) -> list[_Line]:

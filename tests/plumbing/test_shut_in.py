@@ -11,7 +11,7 @@ from specc.drawing.shapes import Drawing, Polygon, Text
 from specc.measure.units import POUND
 from specc.model.blocks import Table
 from specc.model.result import Result
-from specc.testing import project, result_of
+from specc.testing import project, result_of, status_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "faults.yaml"
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
@@ -33,7 +33,7 @@ def test_in_the_reeds_the_accumulator_is_let_down_by_its_bleed_and_the_lines_by_
     assert told == [
         ("end of a night", "h2, acc1", "v_d (v_d+1 taken out first)"),
         # What stands behind the reeds' regulator does not come back through it to the bleed.
-        ("emergency, leak", "h1", "v_p, out at pilot_1"),
+        ("emergency, leak", "h1, m1", "v_p, out at pilot_1"),
         ("emergency, leak", "h2, acc1", "v_d (v_d+1 taken out first)"),
         ("emergency, leak", "h_a", "v_a, then v_p, out at pilot_1"),
         ("emergency, leak", "h_b", "v_b, then v_p, out at pilot_1"),
@@ -104,6 +104,43 @@ def test_how_long_is_not_computed_where_the_bleed_does_not_say_what_it_passes(tm
     table = dict(result_of(project(tmp_path, GOOD, *bleed)).tables)["plumbing.letting_down"]
     assert isinstance(table, Table)
     assert {row.cells[-1] for row in table.rows} == {"not computed: cv: of bl"}
+
+
+BLEED = (("    acc: {", "    bl: {kind: valve, form: needle, cv: 0.05, place: mast}\n    acc: {"),
+         ("    acc: {", "    pl: {kind: fitting, form: plug}\n    acc: {"),
+         ("  runs:\n", "  runs:\n    bleed: {from: acc, line: [bl, pl]}\n"),
+         ("v2, tee, acc", "v2, tee, cv, acc"),
+         ("    tee: {", "    cv: {kind: valve, form: check}\n    tee: {"))  # fmt: skip
+
+
+def test_a_bleed_into_an_open_nipple_stands_shut_until_it_is_opened(tmp_path: Path) -> None:
+    """It was taken to drain the accumulator by itself at the end of a night."""
+    spec = project(tmp_path, GOOD, *BLEED, ("form: plug", "form: nipple"))
+    told = {(r[0], r[5]) for r in rows(result_of(spec)) if r[1] == "acc"}
+    assert told == {("end of a night", "bl"), ("emergency, leak", "bl"), ("power lost", "v2 closed first, then bl")}
+
+
+def test_a_plug_ahead_of_a_bleed_holds_the_gas(tmp_path: Path) -> None:
+    result = result_of(project(tmp_path, GOOD, *BLEED, ("line: [bl, pl]", "line: [pl, bl]")))
+    assert {r[5].removeprefix("v2 closed first, then ") for r in rows(result) if r[1] == "acc"} == {"nothing by hand"}
+    assert status_of(result, "plumbing.let_down") == "failed"
+
+
+def test_a_manifold_between_closed_valves_stays_charged(tmp_path: Path) -> None:
+    """Computed with its bore and length; without them nobody knows how much it holds."""
+    long = ("form: manifold}", "form: manifold, bore: 2 in, length: 3 ft}")
+    ahead = (
+        ("line: [v1, pr1", "line: [v1, man, v0, pr1"),
+        (
+            "    tee: {",
+            "    man: {kind: fitting, form: manifold}\n    v0: {kind: valve, form: ball, place: shed}\n    tee: {",
+        ),
+    )
+    for patches, known in ((ahead, False), ((*ahead, long), True)):
+        told = [r for r in rows(result_of(project(tmp_path, GOOD, *patches))) if r[1] == "man"]
+        assert [r[5] for r in told] == ["v0, then v2, out at pilot"] * len(told)
+        assert told
+        assert all((r[3] == "not computed") != known for r in told)
 
 
 def test_the_schematic_hatches_what_stays_charged_and_says_so(reeds: Result) -> None:

@@ -7,7 +7,17 @@ from pathlib import Path
 import pytest
 
 from specc.kinds.faults import RELEASES
-from specc.testing import Patch, checked, expected_in, findings_at, plugin_file, project, result_of, status_of
+from specc.testing import (
+    Patch,
+    checked,
+    expected_in,
+    findings_at,
+    findings_of,
+    plugin_file,
+    project,
+    result_of,
+    status_of,
+)
 
 GOOD = Path(__file__).with_name("faults.yaml")
 ONE, BURST, DOWN = "plumbing.one_failure", "plumbing.burst_closures", "plumbing.let_down"
@@ -230,12 +240,33 @@ def test_liquid_with_a_relief_valve_between_passes_and_what_a_cylinder_gives_has
         liquid,
         ("line: [v1, pr1", "line: [v1, t0, h0, v0, pr1"),
         ("    light: {from", "    r: {from: t0, line: [rv]}\n    light: {from"),
-        (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft}}\n    t0: {{kind: fitting, form: tee}}\n"
+        (HOSE, f"{HOSE}\n    h0: {{kind: hose, bore: 1/4 in, length: 3 ft, rating: 500 psi}}\n"
+         "    t0: {kind: fitting, form: tee, rating: 600 psi}\n"
          "    rv: {kind: valve, form: relief, opens: 400 psi}\n    v0: {kind: valve, form: ball, place: mast}"),
     )  # fmt: skip
     assert status_of(checked(project(tmp_path, GOOD, *relieved)), LIQUID) == "passed"
+    for change, status in ((("opens: 400 psi", "opens: 550 psi"), "failed"), ((", opens: 400 psi", ""), "not checked"),
+                           ((", rating: 500 psi", ""), "not checked")):  # fmt: skip
+        assert status_of(checked(project(tmp_path, GOOD, *relieved, change)), LIQUID) == status, change
     unsaid = (TANK, TANK.replace("withdrawal: vapor, ", ""))
     assert status_of(checked(project(tmp_path, GOOD, unsaid)), LIQUID) == "not checked"
+
+
+def test_liquid_fills_what_another_cylinder_feeds_and_fittings_too(tmp_path: Path) -> None:
+    """Both ways through the tee, up to a check valve that holds it back."""
+    spec = (
+        (TANK, f"{TANK}\n    wet: {{kind: cylinder, capacity: 20 lb, withdrawal: liquid, place: shed}}\n"
+         "    va: {kind: valve, form: ball, place: shed}\n    vw: {kind: valve, form: ball, place: shed}\n"
+         "    hd: {kind: hose, bore: 1/4 in, length: 3 ft}\n    t0: {kind: fitting, form: tee}"),
+        ("line: [v1, pr1", "line: [hd, va, t0, v1, pr1"),
+        ("    light: {from", "    other: {from: wet, line: [vw, t0]}\n    light: {from"),
+    )  # fmt: skip
+    told = [f.message.split(",")[0] for f in findings_of(project(tmp_path, GOOD, *spec), LIQUID)]
+    assert told == ["liquid is shut in hd by tank", "liquid is shut in t0 by va"]
+    check = (*spec, ("line: [hd, va, t0", "line: [hd, cv, t0"), ("    va:", "    cv:"),
+             ("form: ball, place: shed}\n    vw", "form: check}\n    vw"))  # fmt: skip
+    told = [f.message.split(",")[0] for f in findings_of(project(tmp_path, GOOD, *check), LIQUID)]
+    assert told == ["liquid is shut in t0 by cv"]
 
 
 WALKS = """

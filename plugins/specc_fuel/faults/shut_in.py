@@ -136,6 +136,8 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
         by_zone: dict[str, list[Scalar]] = {}
         for tag, zone in piece.zones:
             volume = _volume(ctx[FITTED][tag])
+            if volume is None and ctx[NETWORK].by_tag[tag].form == "manifold":
+                continue  # said under the table
             pressure = _pressure(ctx, piece, zone)
             if volume is None or pressure is None:
                 break
@@ -149,6 +151,8 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
             by_zone.setdefault(zone, []).append(content)
         else:
             parts = tuple(c for contents in by_zone.values() for c in contents)
+            if not parts:
+                continue
             made[piece.key] = total_gas.work(f"gas shut in, {piece.key}", parts=parts, times=_ONCE)
     return made
 

@@ -13,6 +13,7 @@ from specc_fuel.calc.condensing import trapped_liquid
 from specc_fuel.calc.sources import LEMMON
 
 _DEGREE_F = 1 / 1.8  # K
+_HOLDS = ("hose", "pipe", "tube", "fitting", "accumulator")
 
 
 def _gives_liquid(part: Part) -> bool:
@@ -24,28 +25,56 @@ def _closes(part: Part) -> bool:
     return part.kind in ("valve", "regulator", "cylinder") and part.form not in ("relief", "excess_flow")
 
 
-def _pieces(net: Network, zones: Mapping[str, str], fed: Collection[str]) -> Iterator[tuple[list[str], list[str]]]:
-    """Lines that may hold liquid between each two things that close, whichever stop closes them, and what does."""
+def _wetted(net: Network, zones: Mapping[str, str], liquid: Collection[Part]) -> list[str]:
+    """Where liquid gets to ahead of the regulators: either way, into what another cylinder feeds too, but for a check
+    valve from behind."""
+    met = dict.fromkeys(c.tag for c in liquid)
+    todo = list(met)
+    for here in todo:  # grows
+        part = net.by_tag[here]
+        if part.kind == "regulator" or (part.kind == "cylinder" and part not in liquid):
+            continue
+        for there in (*net.after.get(here, ()), *net.before.get(here, ())):
+            backward = net.by_tag[there].form == "check" and there in net.before.get(here, ())
+            if there not in met and zones.get(there) == SUPPLY and not backward:
+                met[there] = None
+                todo.append(there)
+    return list(met)
+
+
+def _pieces(net: Network, wetted: Collection[str]) -> Iterator[tuple[list[str], list[str]]]:
+    """What may hold liquid between each two things that close, whichever stop closes them, and what does. A fitting
+    that is full of it bursts as a line does."""
     done: set[str] = set()
-    for tag in fed:
-        if tag in done or zones.get(tag) != SUPPLY or net.by_tag[tag].kind not in ("hose", "pipe", "tube"):
+    for tag in wetted:
+        if tag in done or net.by_tag[tag].kind not in _HOLDS:
             continue
         met = sorted(net.walk((tag,), net.near, _closes), key=net.place.__getitem__)
-        held = [t for t in met if net.by_tag[t].kind in ("hose", "pipe", "tube")]
+        held = [t for t in met if net.by_tag[t].kind in _HOLDS]
         done.update(held)
         yield held, [t for t in met if _closes(net.by_tag[t])]
 
 
-def _relieved(net: Network, tag: str) -> bool:
-    """Whether a relief valve is open to a part: nothing between that closes or holds back."""
+def _relieved(net: Network, tag: str) -> bool | str:
+    """Whether a relief valve is open to a part, nothing between that closes or holds back, that opens before the part
+    bursts; what is not said of it, where that decides."""
     met = net.walk((tag,), net.near, lambda p: p.kind in ("valve", "regulator", "cylinder"))
-    return any(net.by_tag[t].form == "relief" for t in met)
+    rating, unsaid = net.by_tag[tag].spec.quantity_or_none("rating"), ""
+    for relief in (net.by_tag[t] for t in met if net.by_tag[t].form == "relief"):
+        opens = relief.spec.quantity_or_none("opens")
+        if opens is None:
+            unsaid = f"at what {relief.tag} opens (opens:)"
+        elif rating is None:
+            unsaid = unsaid or f"what {tag} is rated (rating:)"
+        elif opens.si <= rating.si * (1 + 1e-9):
+            return True
+    return unsaid or False
 
 
 @rule(
     "fuel.trapped_liquid",
     level="error",
-    statement="Where a cylinder gives liquid, each line between two things that close has a relief valve of its own",
+    statement="What holds a cylinder's liquid between two things that close has a relief valve of its own",
     source=LEMMON,
     needs=(NETWORK, ZONES, CASES),
 )
@@ -59,26 +88,28 @@ def trapped(ctx: Context) -> Judging:
     unsaid = [c.tag for c in cylinders if c not in liquid and not c.spec.has("withdrawal")]
     if not liquid and not unsaid:
         return not_applicable("every cylinder gives vapor")
-    fed = tuple(dict.fromkeys(p.tag for c in liquid for p in net.downstream(c.tag)))
     warm = max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)
     try:
         rise = trapped_liquid(warm.si - _DEGREE_F, _DEGREE_F).value
     except ValueError as e:
         return not_checked(str(e))
     looked = 0
-    for held, closed in _pieces(net, ctx[ZONES], fed):
+    for held, closed in _pieces(net, _wetted(net, ctx[ZONES], liquid)):
         looked += 1
-        bare = [t for t in held if not _relieved(net, t)]
+        relieved = {t: _relieved(net, t) for t in held}
+        bare = [t for t, by in relieved.items() if by is False]
         if bare:
             yield Trouble(
                 net.by_tag[bare[0]].at,
-                f"liquid is shut in {several(bare)} by {several(closed)}, with no relief valve: about "
-                f"{show(rise, 'pressure_difference', 'psi', 2)} for each °F that it warms up",
+                f"liquid is shut in {several(bare)} by {several(closed)}, with no relief valve that opens "
+                f"before it bursts: about {show(rise, 'pressure_difference', 'psi', 2)} for each °F that it "
+                "warms up",
                 "a hydrostatic relief valve between each two valves that close, or cylinders that give vapor",
                 "a full line bursts in the sun within minutes, and throws liquid",
             )
+        yield from dict.fromkeys(by for by in relieved.values() if isinstance(by, str))
     if liquid and not looked:
         names = several([c.tag for c in liquid])
-        return not_checked(f"{names} gives liquid, and no line of a known length stands between valves there")
+        return not_checked(f"{names} gives liquid, and nothing that holds it stands between valves there")
     yield from [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
     return passed(f"{counted(looked, 'piece')} of line that may hold liquid")
