@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from specc import CHOICE, PRACTICE, Context, Trouble, not_applicable, not_checked, rule
 from specc.kinds.faults import FAULTS, SHARED_MEANS
-from specc.kinds.plumbing import NETWORK, OUTLETS, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network, way_of
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
 
@@ -64,6 +66,19 @@ def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[st
     return tuple(p.tag for p in net.of_kind("burner") if p.tag in named)
 
 
+def _past(net: Network, outlet: str, coils: Collection[str], sources: Collection[str]) -> str:
+    """How gas gets to an outlet with all that drops shut closed: past none, or by a way round those that are there."""
+    ahead = [c for c in coils if any(p.tag == outlet for p in net.downstream(c))]
+    if not ahead:
+        return "no closure before it is said to drop shut"
+    met = net.walk((outlet,), net.before, lambda p: p.tag in coils)
+    way = next((way_of(met, s)[1:-1] for s in sources if s in met), ())
+    in_line = {p.tag for c in ahead for p in (*net.upstream(c), *net.downstream(c))}
+    beside = [t for t in reversed(way) if t not in in_line]
+    by = f", by {several([t for t in beside if net.by_tag[t].kind != 'fitting'] or beside)}" if beside else ""
+    return f"a way goes round {several(ahead)}{by}"
+
+
 @rule(
     "plumbing.burst_closures",
     level="error",
@@ -83,12 +98,12 @@ def burst_closures(ctx: Context) -> Judging:
     whole, opened = FaultyNetwork(net), set[str]()
     coils = tuple(v.tag for v in net.of_kind("valve") if drops_shut(v))
     for outlet in outlets:
-        if whole.reaching([(outlet, "in")], coils):
+        if sources := whole.reaching([(outlet, "in")], coils):
             opened.add(net.by_tag[outlet].at)
             yield Trouble(
                 net.by_tag[outlet].at,
-                f"with no power gas still reaches {outlet}: no closure before it is said to drop shut",
-                "two solenoid valves in a row, normally: closed",
+                f"with no power gas still reaches {outlet}: {_past(net, outlet, coils, sources)}",
+                "two solenoid valves in a row, normally: closed, and no way round them",
                 "a burst that is held back by hand alone opens when the hand is gone",
             )
     ahead = [v for v in net.of_kind("valve") if by_itself(v) and any(p.tag in outlets for p in net.downstream(v.tag))]

@@ -127,7 +127,7 @@ def _line(
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
     caught, missing = _excess(net, fault, flowing, excess)
     stopped += f"; before that {', '.join(caught)}, by excess flow" if caught else ""
-    stopped += f"; not caught by {', '.join(missing)}" if missing else ""
+    stopped += f"; not caught by excess flow ({', '.join(missing)})" if missing else ""
     stops: Stops = (("hand", hands), ("left", left), ("caught", caught), ("missing", missing))
     filled = _stays_filled(net, fault)
     known = [r for r in let_out if r.flow is not None]

@@ -57,6 +57,22 @@ SECOND = (
             (SECOND, ("line: [v0, t0, pr1, h1,", "line: [v0, t0, pr1, pr3, h1,")),
             {"pr3.set": 5, "pr3.highest": 7, "pr3.failed_open": 22, "pr1.failed_open": "supply"},
         ),
+        # Of two in a row the one that does not say how far it is turned up holds nothing when the other fails.
+        (
+            (
+                (SECOND[0], SECOND[1].replace("highest: 6 psi, ", "")),
+                ("line: [v0, t0, pr1, h1,", "line: [v0, t0, pr1, pr3, h1,"),
+            ),
+            {"pr3.highest": None, "pr3.failed_open": "supply"},
+        ),
+        (
+            (
+                SECOND,
+                ("line: [v0, t0, pr1, h1,", "line: [v0, t0, pr1, pr3, h1,"),
+                ("highest: 20 psi, lock_up: 12", "lock_up: 12"),
+            ),
+            {"pr1.highest": None, "pr3.highest": None, "pr3.failed_open": "supply"},
+        ),
     ],
 )
 def test_what_changes_a_zone(

@@ -38,20 +38,20 @@ def test_the_good_spec_passes_and_the_table_counts_it() -> None:
 def test_a_bad_spec_is_found_at_its_line(tmp_path: Path, what: str) -> None:
     spec = project(tmp_path, GOOD, *BAD[RULE][what])
     assert {at: n for at, n in findings_at(spec).items() if at[2] == RULE} == dict(expected_in(spec))
-    assert parted(spec) == "tank's own valve; not caught by xf"
+    assert parted(spec) == "tank's own valve; not caught by excess flow (xf)"
 
 
 def test_what_is_not_said_does_not_count(tmp_path: Path) -> None:
     unsaid = project(tmp_path, GOOD, ("closing_flow: 400 kBTU/h, ", ""))
     assert status_of(unsaid, RULE) == "not checked"
-    assert parted(unsaid) == "tank's own valve; not caught by xf"
+    assert parted(unsaid) == "tank's own valve; not caught by excess flow (xf)"
     lossless = project(tmp_path, GOOD, (", cv: 6", ""))
     assert status_of(lossless, RULE) == "not checked"
-    assert parted(lossless) == "tank's own valve; not caught by xf"
+    assert parted(lossless) == "tank's own valve; not caught by excess flow (xf)"
 
 
 def test_filling_an_accumulator_looks_like_a_parted_hose(tmp_path: Path) -> None:
     acc = ("    h1: {kind", "    acc: {kind: accumulator, volume: 2 gal}\n    h1: {kind")
     spec = project(tmp_path, GOOD, acc, ("pr1, h1, b", "pr1, h1, acc, b"))
     assert status_of(spec, RULE) == "failed"
-    assert "not caught by xf" in parted(spec)
+    assert "not caught by excess flow (xf)" in parted(spec)

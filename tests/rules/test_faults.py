@@ -269,6 +269,20 @@ def test_liquid_fills_what_another_cylinder_feeds_and_fittings_too(tmp_path: Pat
     assert told == ["liquid is shut in t0 by cv"]
 
 
+@pytest.mark.parametrize(("round_it", "by"), [("hv", "hv"), ("hh", "hh"), ("t9", "t9")])
+def test_a_way_round_the_closures_of_a_burst_is_named(tmp_path: Path, round_it: str, by: str) -> None:
+    spec = project(
+        tmp_path,
+        GOOD,
+        ("sv1, sv2, nozzle]", "sv1, sv2, nz, nozzle]"),
+        ("    light: {from", f"    by: {{from: acc, line: [{round_it}, nz]}}\n    light: {{from"),
+        (f"    {ACC}", "    hv: {kind: valve, form: ball}\n    hh: {kind: hose, bore: 1/4 in, length: 3 ft}\n"
+         f"    t9: {{kind: fitting, form: tee}}\n    nz: {{kind: fitting, form: tee}}\n    {ACC}"),
+    )  # fmt: skip
+    (found,) = findings_of(spec, BURST)
+    assert found.message == f"with no power gas still reaches nozzle: a way goes round sv1, sv2, by {by}"
+
+
 WALKS = """
 from specc import *
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime

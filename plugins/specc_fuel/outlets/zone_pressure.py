@@ -128,15 +128,16 @@ def _while_they_hold(ctx: Context, fed: Sequence[tuple[Part, Worked | None]], st
 def _one_open(
     ctx: Context, regulator: Part, ahead: Worked, through: Worked, relief: Relieved | None, relieves_all: bool
 ) -> Worked:
-    """Either this regulator fails, or one ahead of it does while this one holds, turned up where it says how far."""
+    """Either this regulator fails, or one ahead of it does while this one holds, turned up. Where it does not say how
+    far that goes, it holds nothing: what comes to it stands behind it."""
     own = ahead._replace(name=f"{regulator.tag} open: {ahead.name}")
     if relief is not None and relief.keeps_up and relieves_all:
         opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
         by = f"{regulator.tag} open: {', '.join(v.tag for v in relief.valves)} relieves"
         eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name=by)
         own = _least(by, eased, ahead)
-    locked = ctx[AT_REST][regulator.tag]
-    other = _least(f"{regulator.tag} turned up", _turned_up(regulator, locked) or locked, through)
+    held = _turned_up(regulator, ctx[AT_REST][regulator.tag])
+    other = _least(f"{regulator.tag} turned up", held, through) if held is not None else through
     return own if own.si >= other.si else other
 
 
@@ -171,7 +172,7 @@ def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
         opened: list[Worked] = []
         for r in regulators:
             inlet = zone[r.tag]
-            ahead = known.get((inlet, "highest")) or known.get((inlet, "lock_up"), supply)
+            ahead = known.get((inlet, "highest"), supply)  # turned up as far as nobody says, it may be all of it
             opened.append(_one_open(ctx, r, ahead, known.get((inlet, "failed_open"), ahead), relief, all_of_it))
         known[name, "failed_open"] = max(opened, key=lambda w: w.si)
     made |= {
