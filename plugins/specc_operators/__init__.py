@@ -30,6 +30,8 @@ def specc_passes() -> Sequence[Pass | Limit]:
     from specc_operators import (
         duty_rules,
         hours,
+        jobs,
+        meeting,
         people_rules,
         plan_rules,
         posts,
@@ -38,7 +40,9 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
     )
 
-    return passes_of(hours, duty_rules, people_rules, plan_rules, posts, procedures, procedure_pages, sections)
+    return passes_of(
+        hours, duty_rules, people_rules, plan_rules, posts, meeting, jobs, procedures, procedure_pages, sections
+    )
 
 
 @hookimpl

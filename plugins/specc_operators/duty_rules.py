@@ -30,7 +30,7 @@ from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, lis
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 
 SHIFTS = "/operators/shifts"
-NO_ROSTER = "the spec has no operators:, so nobody's hours are known"
+NO_ROSTER = "the spec has no operators:, so nobody's hours and posts are known"
 
 CREW = Limit(
     "operators.crew",

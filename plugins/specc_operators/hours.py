@@ -15,6 +15,7 @@ from specc.kinds.targets import TARGETS, Target
 from specc.model.view import Unreadable
 from specc_operators.clock import Moment, TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
 
+EMERGENCY_PLACES = {"meet": "where help is met", "assembly": "where the crew gathers"}
 ROLE_NAMES = {
     "lead": "lead operator",
     "valve": "valve operator",
@@ -218,7 +219,7 @@ def roster(ctx: Context) -> tuple[OnDuty, ...]:
 
 @gather(TARGETS, needs=(PLACES,), reads=("operators",))
 def stations(ctx: Context) -> tuple[Target, ...]:
-    """Where people of the roster stand while flames burn, and where help is met; a fire watch comes after them."""
+    """Where people of the roster stand while flames burn, and go in an emergency; a fire watch comes after them."""
     made: dict[str, Target] = {}
     for tag, s in ctx.spec("operators").child("shifts").children():
         with suppress(Unreadable):
@@ -228,10 +229,9 @@ def stations(ctx: Context) -> tuple[Target, ...]:
                 what = f"the {ROLE_NAMES.get(s.text('role'), s.text('role'))} of shift {tag} at {station}"
                 made[station] = Target(station, "operator", spot.shape, None, what, s.here("station"))
     emergency = ctx.spec("operators").child("emergency")
-    met = ctx[PLACES].get(emergency.text_or("meet"))
-    help_at = (
-        [Target(met.tag, "way_out", met.shape, None, f"{met.tag} (where help is met)", emergency.here("meet"))]
-        if met and met.shape
-        else []
-    )
-    return (*made.values(), *help_at)
+    go_there = []
+    for key, what in EMERGENCY_PLACES.items():
+        spot = ctx[PLACES].get(emergency.text_or(key))
+        if spot and spot.shape:
+            go_there.append(Target(spot.tag, "way_out", spot.shape, None, f"{spot.tag} ({what})", emergency.here(key)))
+    return (*made.values(), *go_there)

@@ -41,6 +41,8 @@ WIND = Limit(
 
 # The topics that each go and no-go list has, with the key of its limit.
 TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
+# What has to be said beside each limit, or nobody can hold it that night.
+SAYS = (("wind", ("at", "how")), ("visibility", ("mark", "from", "how")), ("crowd", ("line", "how")))
 # Where each is measured or seen, and the keys that name places there.
 MARKS = (("wind", ("at",)), ("visibility", ("mark", "from")), ("crowd", ("line",)))
 
@@ -114,6 +116,11 @@ def go_no_go(ctx: Context) -> Judging:
                     "describe it under places:",
                     "whoever looks there has to find it",
                 )
+    yield from [
+        f"not stated of {topic}: {', '.join(f'{key}:' for key in missing)}"
+        for topic, keys in SAYS
+        if limits.has(topic) and (missing := [k for k in keys if not says(limits.child(topic).text_or(k))])
+    ]
     sight = limits.child("visibility")
     apart = seen_from(ctx[PLACES], sight)
     if apart is None and sight.has("mark"):

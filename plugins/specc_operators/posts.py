@@ -41,9 +41,9 @@ from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.values import Constant
 from specc.model.wording import counted, several
+from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
 
-NO_ROSTER = "the spec has no operators:, so nobody's posts are known"
 EYE = 5 * FOOT  # of somebody who stands; seen heads are as high
 
 AT_HAND = Limit(

@@ -183,7 +183,7 @@ def checks(ctx: Context) -> Sequence[Check]:
     ]
     equipment = operators.child("equipment")
     detector = equipment.text_or("gas_detector")
-    detector = detector if says(detector) else "where it is kept is not stated"
+    detector = detector if says(detector) else "where it is kept is not stated; carried tonight by ______"
     made.append(Check(32, f"A gas detector for propane is on, tried tonight and in date: {detector}."))
     if equipment.has("radios"):
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))

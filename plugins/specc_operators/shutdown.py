@@ -221,8 +221,9 @@ def _meanwhile(device: Device, told: View) -> str:
     return f"Meanwhile {'; '.join(made)}."
 
 
-def _let_down(device: Device, vessels: Sequence[str]) -> Step:
-    """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before."""
+def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
+    """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before. `away`:
+    who has gone to meet help."""
     below = {p.tag for v in vessels for p in device.net.downstream(v)}
     outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
     holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas under pressure: nobody goes near "
@@ -231,7 +232,7 @@ def _let_down(device: Device, vessels: Sequence[str]) -> Step:
     if not bleeds:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(75, text, procedure="emergency")
-    who = device.who(bleeds[0])
+    who = device.who(bleeds[0], (away,))
     by = f"{who} lets it down" if who else "one person lets it down"
     return row(
         75,
@@ -284,7 +285,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
-        made.append(_let_down(device, vessels))
+        made.append(_let_down(device, vessels, operators.child("emergency").text_or("meets")))
     return made
 
 

@@ -302,7 +302,9 @@ def _flames(device: Device, outlets: Sequence[str], closure: str, lit: Collectio
             holder = what or device.crew.pick(place, "valve", device.effects.get(outlet, ()), (opening.who,))
             acts.append(Act("light", outlet, holder, place))
             high = device.heights.get(place, 0.0) > OVERHEAD
-            words.append(f"a lit torch{f' on a pole, {place} being overhead,' if high else ''} at the outlet first")
+            second = f" (somebody else at {opening.where} opens)" if away and holder and not opening.who else ""
+            pole = f" on a pole, {place} being overhead," if high else ""
+            words.append(f"a lit torch{pole} at the outlet first{second}")
         elif way == "pilot":
             if what not in lit:
                 at_once = f"gets gas from {closure} together with {what}" if what in outlets else f"is lit by {what}"

@@ -30,6 +30,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         cylinders,
         drawing,
         hoses,
+        kept_out,
         lines,
         outlines,
         people,
@@ -41,4 +42,6 @@ def specc_passes() -> Sequence[Pass | Limit]:
         ways_out,
     )
 
-    return passes_of(plan, outlines, people, cylinders, stored, hoses, lines, ways_out, vents, signs, drawing, sections)
+    return passes_of(
+        plan, outlines, people, kept_out, cylinders, stored, hoses, lines, ways_out, vents, signs, drawing, sections
+    )

@@ -12,12 +12,13 @@ from specc.kinds.geometry import Area, Point, corners, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
+from specc.kinds.site import MARKS
 from specc.measure.units import find
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted, several
-from specc_site.plan import PLAN, ROOT, middle
+from specc_site.plan import NO_PLAN, PLAN, ROOT, middle
 
 LARGEST = Limit(
     "site.largest",
@@ -68,6 +69,11 @@ def _size(ring: tuple[Point, ...]) -> float:
     """What a ring encloses, in m2, whichever way round it is given."""
     pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
     return abs(sum(a.x.si * b.y.si - b.x.si * a.y.si for a, b in pairs)) / 2
+
+
+def size_of(area: Area) -> float:
+    """What an area covers, in m2, without its holes."""
+    return _size(area.outline) - sum(_size(hole) for hole in area.holes)
 
 
 def _faults(spot: Spot) -> Iterator[Trouble]:
@@ -127,7 +133,7 @@ def outlines(ctx: Context) -> Verdict:
     statement="What the project places lies within the site's bounds, and places are not far apart as no site is",
     source=CHOICE,
     needs=(PLACES, PLAN),
-    wants=(EFFECTS, NETWORK),
+    wants=(EFFECTS, NETWORK, MARKS),
     reads=(ROOT,),
     limits=("site.largest",),
 )
@@ -149,7 +155,7 @@ def on_site(ctx: Context) -> Judging:
                 "a distance in the wrong unit passes every rule on distances",
             )
     if not root.has("bounds"):
-        yield "site: bounds: names no area, so what lies off the site is not seen"
+        yield "site: bounds: names no area, so what lies off the site is not seen" if plan.kinds else NO_PLAN
         return passed("")
     bounds = plan.places.get(root.text("bounds"))
     if bounds is None or not isinstance(bounds.shape, Area):
@@ -161,8 +167,9 @@ def on_site(ctx: Context) -> Judging:
         )
         return passed("")
     named = [(e.tag, e.shapes, e.at) for e in (*plan.effects, *plan.cylinders, *plan.reliefs)]
-    on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent")
-    named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and s.kind in on_it]
+    on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent", "exit")
+    used = {m.place for m in ctx[MARKS]}  # where people are posted, and extinguishers and valves are
+    named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and (s.kind in on_it or s.tag in used)]
     for tag, shapes, at in named:
         off = [p for shape in shapes for p in corners(shape) if not within(*_level(p), bounds.shape)]
         off = [p for p in off if not _on(p, bounds.shape.outline)]
@@ -269,4 +276,4 @@ def tags_apart(ctx: Context) -> Judging:
     return passed(f"{looked} tags")
 
 
-__all__ = ["crossing", "metric"]
+__all__ = ["crossing", "metric", "size_of"]

@@ -23,6 +23,7 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.measure.printing import as_typed, to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
+from specc.model.wording import several
 from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import governing_of, spare
 from specc_site.people import AUDIENCE
@@ -144,11 +145,18 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("site", title="Site plan", order=15, part="site", needs=(PLAN,))
+@section("site", title="Site plan", order=15, part="site", needs=(PLAN,), reads=("flame",))
 def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:
-        return [Para("The spec describes no areas (places: kind:), so there is no plan: distances were not checked.")]
+        flame = ctx.spec("flame")
+        named = [t for key in ("audience", "performers", "exits", "dry", "overhead") for t in flame.texts(key)]
+        but = (
+            f" Flames were held against {several(named)} (flame:), by coordinates; no other distance was checked."
+            if named
+            else " Distances were not checked."
+        )
+        return [Para(f"The spec describes no areas (places: kind:), so there is no plan.{but}")]
     made: list[Block] = [DrawingBlock("site"), TableBlock("site.nearest")]
     if plan.absent:
         made.append(

@@ -6,6 +6,7 @@ from specc import Citation, Context, Judging, Limit, Trouble, not_applicable, ru
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
+from specc_site.cylinders import GROUPS
 from specc_site.plan import PLAN, ROOT, ended, nearest, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
@@ -45,6 +46,7 @@ PEOPLE = Limit(
         "site.store_to_combustibles",
         "site.store_to_fuel_dispenser",
         "site.store_to_people",
+        "site.cylinder_groups_apart",
     ),
 )
 def stored_apart(ctx: Context) -> Judging:
@@ -85,6 +87,21 @@ def stored_apart(ctx: Context) -> Judging:
                         "another place for it",
                         "a store in a fire drives people away from the way out that they need",
                     )
+        supply = ctx.limit(GROUPS.key)
+        near = [
+            (apart, c.tag)
+            for c in plan.cylinders
+            if c.tag != tag and (apart := nearest(c.shapes, spot.shape, f"{tag} to {c.tag}"))
+        ]
+        apart, joined = min(near, key=lambda one: one[0].si, default=(None, ""))
+        if apart is not None and apart.si < supply.si * (1 - 1e-9):
+            yield Trouble(
+                at,
+                f"{tag} is {show(apart.si, 'length', 'ft')} from {joined}, which is in use; the limit is {supply.text}",
+                "another place for it",
+                "a fire at the cylinders in use should not take the spare ones along",
+                "warning",
+            )
     if total > MOST:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
     yield from (

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from specc import (
+    CHOICE,
     PRACTICE,
     Citation,
     Context,
@@ -17,17 +19,43 @@ from specc import (
     obstacles_of,
     rule,
     show,
+    stated,
 )
-from specc.kinds.geometry import Area, Point, Shape, corners
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, within
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 from specc_site.hoses import WAYS
+from specc_site.outlines import size_of
 from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
+EDGE = Limit("site.exit_at_edge", "3 ft", "length", "min", "how far within an area of the public its exit lies", CHOICE)
+_EGRESS = "ifc-2018-minnesota"
+WIDTH = Limit(
+    "site.exit_width_each",
+    "0.3 in",
+    "length",
+    "max",
+    "width of all exits for each person: that for stairs, as nothing says which exits have steps",
+    Citation(
+        _EGRESS,
+        "chapter 10, 1005.3: 0.3 in for stairways and 0.2 in for all else; of buildings, here by analogy",
+        "read",
+    ),
+)
+STANDING = Limit(
+    "site.standing_space",
+    "5 ft²",
+    "area",
+    "max",
+    "area for each person who stands",
+    Citation(_EGRESS, "chapter 10, Table 1004.5: standing space, 5 net; of buildings, here by analogy", "read"),
+)
+# Above so many people a fourth and a third way out are asked for: Table 1006.3.2 of the same chapter.
+_MORE = ((1000, 4), (500, 3))
 LANE = Limit(
     "site.fire_lane_width",
     "20 ft",
@@ -64,15 +92,18 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
 @rule(
     "site.exits",
     level="error",
-    statement="Each area of the public has ways out that can be walked, none within the stand-off of an effect",
+    statement="Each area of the public has ways out at its edge that can be walked, none within the stand-off of an "
+    "effect",
     source=PRACTICE,
     needs=(PLAN,),
     wants=(STANDOFFS,),
-    limits=("site.exits",),
+    limits=("site.exits", "site.exit_at_edge"),
 )
 def exits(ctx: Context) -> Judging:
     plan, least = ctx[PLAN], ctx.limit(EXITS.key)
     areas, outs = plan.of(*PEOPLE_KINDS), plan.of("exit")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
     if not areas:
         return not_checked("no place says kind: audience, so nothing says who has to get out")
     if not outs:
@@ -93,10 +124,20 @@ def exits(ctx: Context) -> Judging:
                 "another exit, or a way past what is in the way",
                 "when one way is cut off by fire people have to have another",
             )
+    most = ctx.limit(EDGE.key)
     for out in outs:
+        assert out.shape is not None
+        for area in areas:
+            deep = _deep(out, area)
+            if deep > most.si * (1 + 1e-9):
+                yield Trouble(
+                    out.at,
+                    f"the exit {out.tag} lies {show(deep, 'length', 'ft')} within {area.tag}; the limit is {most.text}",
+                    "a place on the edge of the area, where one leaves it",
+                    "what does not lead out is no exit",
+                )
         for effect in plan.effects:
             asked = largest.get(("audience", effect.tag))
-            assert out.shape is not None
             near = nearest(effect.shapes, out.shape, f"{effect.tag} to {out.tag}")
             if asked and near and near.si < asked.distance.si * (1 - 1e-9):
                 yield Trouble(
@@ -107,6 +148,100 @@ def exits(ctx: Context) -> Judging:
                     "nobody gets out past a flame",
                 )
     return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
+
+
+def _longest(area: Spot) -> float:
+    """The farthest that two corners of an area are apart, in m."""
+    assert area.shape is not None
+    spots = [(p.x.si, p.y.si) for p in corners(area.shape)]
+    return max((math.dist(a, b) for a, b in itertools.combinations(spots, 2)), default=0.0)
+
+
+def _deep(out: Spot, area: Spot) -> float:
+    """How far an exit lies within an area, in m; 0 at its edge and outside it."""
+    here = _spot(out)
+    if not isinstance(area.shape, Area) or not within(*here, area.shape):
+        return 0.0
+    assert out.shape is not None
+    return min(distance(Polyline(edge), out.shape).si for edge in edges(area.shape))
+
+
+@rule(
+    "site.exit_widths",
+    level="warning",
+    statement="Exits are enough, wide and far enough apart for the people whom the areas of the public are to hold",
+    source=Citation(
+        _EGRESS, "chapter 10: 1005.3, Tables 1004.5 and 1006.3.2, 1007.1.1; of buildings, here by analogy", "read"
+    ),
+    needs=(PLAN,),
+    reads=("places",),
+    limits=("site.exit_width_each", "site.standing_space"),
+)
+def exit_widths(ctx: Context) -> Judging:
+    """Out of doors the fire code official says how many people count; how fast they get out is not computed."""
+    plan, places = ctx[PLAN], ctx.spec("places")
+    areas, outs = plan.of(*PEOPLE_KINDS), plan.of("exit")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
+    if not areas or not outs:
+        return not_checked("no place says kind: audience, or none says kind: exit")
+    told = [(a, places.child(a.tag)) for a in areas]
+    yield from [
+        f"how many people {a.tag} is to hold is not stated (places: people:)" for a, v in told if not v.has("people")
+    ]
+    wide = {o.tag: places.child(o.tag).quantity_or_none("width") for o in outs}
+    people = sum(v.whole("people") for _, v in told if v.has("people"))
+    if bare := [tag for tag, width in wide.items() if width is None]:
+        yield f"how wide {several(bare)} {'is' if len(bare) == 1 else 'are'} is not stated (places: width:)"
+    each, room = ctx.limit(WIDTH.key), ctx.limit(STANDING.key)
+    for area, view in told:
+        held = view.whole("people") if view.has("people") else 0
+        ground_ = size_of(area.shape) if isinstance(area.shape, Area) else 0.0
+        if ground_ and held * room.si > ground_ * (1 + 1e-9):
+            yield Trouble(
+                view.here("people"),
+                f"{area.tag} has {show(ground_, 'area', 'ft²')} for {held} people; {room.text} each are asked for",
+                "fewer people, or a larger area",
+                "a crowd that dense cannot move",
+            )
+        size = _longest(area)
+        widest = max((math.dist(_spot(a), _spot(b)) for a, b in itertools.combinations(outs, 2)), default=0.0)
+        if len(outs) > 1 and widest < size / 2 * (1 - 1e-9):
+            yield Trouble(
+                area.at,
+                f"the exits are at most {show(widest, 'length', 'ft')} apart, and {area.tag} is "
+                f"{show(size, 'length', 'ft')} across",
+                "two exits half as far apart as the area is long, or more",
+                "one fire then cuts both off",
+            )
+    asked = next((count for over, count in _MORE if people > over), 0)  # the least of all is site.exits' to see
+    if len(outs) < asked:
+        yield Trouble(
+            told[0][1].here("people") if told[0][1].has("people") else areas[0].at,
+            f"{counted(len(outs), 'exit')} for {people} people; {asked} are asked for",
+            "another exit",
+            "each way out takes only so many a minute",
+        )
+    known = [width.si for width in wide.values() if width is not None]
+    needed = people * each.si
+    at = next((v.here("people") for _, v in told if v.has("people")), areas[0].at)
+    if not bare and people and sum(known) < needed * (1 - 1e-9):
+        yield Trouble(
+            at,
+            f"the exits are {show(sum(known), 'length', 'ft')} wide in all for {people} people; "
+            f"{show(needed, 'length', 'ft')} are asked for, {each.text} each",
+            "wider exits, or more of them",
+            "who cannot get out is pushed",
+        )
+    elif not bare and people and len(known) > 1 and sum(known) - max(known) < needed / 2 * (1 - 1e-9):
+        yield Trouble(
+            at,
+            f"without the widest of them the exits are {show(sum(known) - max(known), 'length', 'ft')} wide, less than "
+            f"half of the {show(needed, 'length', 'ft')} that {people} people need",
+            "exits more alike in width",
+            "the widest may be the one that fire cuts off",
+        )
+    return stated(f"{people} people, {counted(len(outs), 'exit')}, {show(sum(known), 'length', 'ft')} wide in all")
 
 
 def _spot(spot: Spot) -> tuple[float, float]:
@@ -142,6 +277,8 @@ def narrowest(area: Area) -> float:
 def fire_lane(ctx: Context) -> Judging:
     plan, limit = ctx[PLAN], ctx.limit(LANE.key)
     lanes = plan.of("fire_lane")
+    if not plan.kinds:
+        return not_checked(NO_PLAN)
     if not lanes:
         return not_checked("no place says kind: fire_lane")
     listed = ctx.spec(ROOT).child("hoses")
@@ -158,6 +295,9 @@ def fire_lane(ctx: Context) -> Judging:
                 "an engine has to pass, and people beside it",
             )
         inside = [(e.tag, e.shapes) for e in (*plan.effects, *plan.cylinders)]
+        inside += [
+            (s.tag, (s.shape,)) for s in plan.of("exit") if s.shape and within(*_spot(s), lane.shape)
+        ]  # people who leave do not stand where engines come in
         inside += [
             (s.tag, (s.shape,))
             for s in plan.places.values()

@@ -79,9 +79,10 @@ def on_operators(*rules: str) -> Patch:
 
 ROOT = "operators:\n"
 AUTUMN = ("[2027-06-19, 2027-06-20]", "[2027-11-05, 2027-11-06]")  # clocks go back in the second night
-WIND = "    wind: {above: 12 mph, who: the club, how: vane meter at the post}"
+WIND = "    wind: {above: 12 mph, who: the club, at: post, how: vane meter at the post}"
+SIGHT = "    visibility: {below: 100 ft, who: the club, mark: barn, from: post, how: by eye}"
 EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
-JOBS = ("assembly: south fence}", "assembly: south fence} # expect: operators.emergency_plan")
+JOBS = ("assembly: fence}", "assembly: fence} # expect: operators.emergency_plan")
 ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.known_names": {
@@ -230,19 +231,19 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.go_no_go": {
         "a mark nearer than the limit": (
             (
-                "    visibility: {below: 100 ft, who: the club}\n",
-                "    visibility: {below: 100 ft, who: the club, mark: tank, from: post} # expect: operators.go_no_go\n",
+                SIGHT,
+                SIGHT.replace("mark: barn", "mark: tank") + " # expect: operators.go_no_go",
             ),
         ),
         "a mark that is nowhere": (
             (
-                "    visibility: {below: 100 ft, who: the club}\n",
-                "    visibility: {below: 100 ft, who: the club, mark: barn, from: post} # expect: operators.go_no_go\n",
+                SIGHT,
+                SIGHT.replace("mark: barn", "mark: tower") + " # expect: operators.go_no_go",
             ),
         ),
         "no visibility": (
             ("how: vane meter at the post}", "how: vane meter at the post} # expect: operators.go_no_go"),
-            ("    visibility: {below: 100 ft, who: the club}\n", ""),
+            (SIGHT + "\n", ""),
         ),
         "none": (
             on_operators("go_no_go", "go_no_go", "go_no_go"),
@@ -268,8 +269,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a spotter meets help": (("caller: ash", "meets: dogwood, caller: ash"), JOBS),
         "a caller who is on no shift": (
             (
-                "caller: ash, address: The Meadow, access: north gate, assembly: south fence}",
-                "caller: nobody, address: The Meadow, access: north gate, assembly: south fence} "
+                "caller: ash, address: The Meadow, access: north gate, assembly: fence}",
+                "caller: nobody, address: The Meadow, access: north gate, assembly: fence} "
                 "# expect: operators.emergency_plan",
             ),
         ),
@@ -310,6 +311,8 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
             "role_duties",
             "equipment",
             "watch_alone",
+            "meeting_place",
+            "one_job",
         )
     }
     assert set(own) == set(BAD) | posts

@@ -71,6 +71,7 @@ def square(kind: str, x: float, y: float, size: float) -> str:
     return f"{{kind: {kind}, area: [{', '.join(f'[{u} ft, {v} ft]' for u, v in spots)}]}}"
 
 
+CROWD = re.findall(r"^  crowd: (.*)$", BASE, re.MULTILINE)[0]
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "clear_height": {
         "wires over the bowl": (
@@ -154,6 +155,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("door", "{kind: opening, at: [78 ft, 50 ft]}"),
             of("spare", "{place: rack, count: 4, each: 20 lb, one_exit: true}", "stores"),
         ),
+        "beside the cylinders in use": (
+            of("rack", "{kind: fuel_store, at: [62 ft, 12 ft]}"),
+            of("spare", None, "stores"),
+        ),
         "nowhere": (of("spare", "{place: rack_2, count: 4, each: 20 lb}", "stores"),),
     },
     "hose_lengths": {
@@ -180,18 +185,66 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "exits": {
-        "one way out": (("  out_west: {kind: exit, at: [-40 ft, -50 ft]}\n", ""), of("crowd", None, "exits")),
+        "one way out": (
+            ("  out_west: {kind: exit, width: 5 ft, at: [-40 ft, -50 ft]}\n", ""),
+            of("crowd", None, "exits"),
+        ),
         "a wall round one of two ways out": (
             of("out_west", "{kind: exit, at: [-48 ft, -58 ft]}"),
             before_rack("wall: {blocks: [walking], line: [[-44 ft, -90 ft], [-44 ft, 15 ft], [-60 ft, 15 ft],\n"
                         "    [-60 ft, -90 ft], [-44 ft, -90 ft]]}"),
             of("crowd", None, "exits"),
         ),
-        "a way out past the flame": (of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits"),),
+        "a way out past the flame": (
+            of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits"),
+            of("crowd", None, "exit_widths"),
+        ),
+        "a way out in the middle of the crowd": (of("out_west", "{kind: exit, at: [-30 ft, -40 ft]}", "exits"),),
+    },
+    "exit_widths": {
+        "too narrow in all": (
+            of("out_west", "{kind: exit, width: 2 ft, at: [-40 ft, -50 ft]}"),
+            of("out_south", "{kind: exit, width: 2 ft, at: [10 ft, -60 ft]}"),
+            of("crowd", None, "exit_widths"),
+        ),
+        "one wide, and one that takes nobody": (
+            of("out_west", "{kind: exit, width: 2 ft, at: [-40 ft, -50 ft]}"),
+            of("crowd", None, "exit_widths"),
+        ),
+        "two exits side by side": (
+            of("out_west", "{kind: exit, width: 5 ft, at: [0 ft, -60 ft]}"),
+            of("crowd", None, "exit_widths"),
+        ),
+        "more people than two exits are for": (
+            of("crowd", CROWD.replace("people: 200", "people: 501"), "exit_widths", "exit_widths", "exit_widths"),
+        ),
+        "more people than have room": (
+            of("crowd", "{kind: audience, people: 70, area: [[-40 ft, -60 ft], [40 ft, -60 ft], [40 ft, -57 ft]]}",
+               "exit_widths"),
+            of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, -60 ft]}"),
+        ),
+    },
+    "kept_out": {
+        "a gap that one walks through": (
+            of("rope", "{kind: barrier, line: [[-50 ft, -28 ft], [60 ft, -28 ft]]}"),
+            of("crowd", None, "kept_out"), of("street", None, "kept_out"),
+        ),
+        "a rope within the stand-off": (
+            of("rope", "{kind: barrier, line: [[-50 ft, -28 ft], [0 ft, -20 ft], [90 ft, -28 ft]]}"),
+            of("crowd", None, "kept_out"), of("street", None, "kept_out"),
+        ),
+        "a rope behind the crowd": (
+            of("rope", "{kind: barrier, line: [[-50 ft, -60 ft], [-50 ft, -64 ft], [90 ft, -64 ft], [90 ft, -60 ft]]}"),
+            of("crowd", None, "kept_out"),
+        ),
     },
     "fire_lane": {
         "narrow": (of("lane", square("fire_lane", 104, -80, 18), "fire_lane"),),
         "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
+        "a way out that ends in it": (
+            before_rack("gap: {kind: exit, at: [110 ft, 10 ft]}"),
+            of("lane", None, "fire_lane"),
+        ),
     },
     "outlines": {
         "an area that crosses itself": (
@@ -208,7 +261,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "on_site": {
         "an effect off the site": (
             of("edge", "{area: [[10 ft, -85 ft], [130 ft, -85 ft], [130 ft, 80 ft], [10 ft, 80 ft]]}"),
-            of("glow", None, "on_site"), of("crowd", None, "on_site"),
+            of("glow", None, "on_site"), of("crowd", None, "on_site"), of("out_west", None, "on_site"),
         ),
         "a place miles away": (of("oak", "{kind: tree, at: [-3000 ft, 10 ft, 0 ft], height: 40 ft}", "on_site"),),
         "bounds that are no area": (("bounds: edge", "bounds: fence # expect: site.on_site"),),
@@ -256,7 +309,7 @@ def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> N
     statuses = ends(result)
     assert set(statuses) == set(BAD) | set(SAYS)
     # Some rest on what the maker says is not there, or on a distance that the maker types.
-    resting = {"cylinders_apart", "relief_discharge", "relief_as_typed", "stores"}
+    resting = {"cylinders_apart", "relief_discharge", "relief_as_typed", "stores", "exit_widths"}
     assert {r for r, (s, _) in statuses.items() if s == "stated"} == resting
     assert {s for r, (s, _) in statuses.items() if r not in resting} == {"passed"}, statuses
 
@@ -336,7 +389,7 @@ def test_what_is_neither_described_nor_said_to_be_absent_is_not_checked(tmp_path
 
 def test_a_side_where_nothing_is_described_is_said_by_name(tmp_path: Path) -> None:
     fence = "{kind: barrier, line: [[-50 ft, -60 ft], [-50 ft, 60 ft], [90 ft, 60 ft]]}"
-    spec = project(tmp_path, GOOD, of("fence", fence))
+    spec = project(tmp_path, GOOD, of("fence", fence), of("rope", "{note: gone}"))
     status, looked = ends(result_of(spec, block=OTHERS))["sides"]
     assert status == "not checked"
     assert "nothing is described to the north-east, east, south-east of glow" in looked

@@ -1,6 +1,7 @@
 """Whoever and whatever is taken from lantern_reeds, or put elsewhere, is missed: a status changes or a finding comes.
 
-A count or a distance that changes does not suffice. What makes no difference stands under NOT_MISSED, with the reason.
+People, posts, roles, extinguishers, and every place: each gone, 50 ft to the east, and 50 ft to the south. A count or a
+distance that changes does not suffice. What makes no difference stands under NOT_MISSED, with the reason.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+import yaml
 
 from specc.engine.host import find
 from specc.engine.road import Ask, travel
@@ -22,6 +24,13 @@ BLOCK = ("fuel", "flame", "materials", "structure", "site")
 RULES = frozenset(
     f"rule {h.pass_.id}" for h in find().passes if h.pass_.kind == "rule" and h.plugin in ("operators", "extinguishers")
 )
+# For places also the rules on the site, on flames, and the core's.
+BLOCK_OF_PLACES = ("materials",)
+RULES_OF_PLACES = frozenset(
+    f"rule {h.pass_.id}"
+    for h in find().passes
+    if h.pass_.kind == "rule" and h.plugin in ("core", "site", "flame", "operators", "extinguishers")
+)
 # The roof of the shed: far from everything, and a place that is there.
 FAR = "shed"
 HOUR = {"19:30": ("18:30", "20:30"), "22:15": ("21:15", "23:15"), "22:30": ("21:30", "23:30"),
@@ -29,6 +38,19 @@ HOUR = {"19:30": ("18:30", "20:30"), "22:15": ("21:15", "23:15"), "22:30": ("21:
 NOT_MISSED: dict[str, str] = {
     "shift west_side an hour late": "before the first burst nobody has to look at it, and to the end of this shift the "
     "same person stands at the same post for the next: all bursts are watched",
+    "place gate_south gone": "two exits are asked for 300 people, and the two left are wide and far enough apart",
+    "place shed east": "the mark for visibility is then farther off, and the shed farther from every flame",
+    "place hedge south": "it burns no nearer to any flame or cylinder, and hides nothing that a post looks at",
+    "place lane south": "it still is 20 ft wide, is free, and passes the gate where help is met",
+    "place road east": "it runs along the whole site: a piece of it is where it was",
+    "place road south": "the public way is then farther from cylinders and flames",
+    "place pond east": "it still lies north of all that people use, and as far from the relief valve",
+    "place willow east": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
+    "place willow south": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
+    "place pickup south": "it still stands beside the lane, on the site, away from cylinders and the public",
+    "place verge east": "still by the road, upwind, off the lane and away from gas and flames",
+    "place verge south": "beyond the road: still upwind, off the lane and away from gas and flames",
+    "place tap south": "water is then nearer to the flames, and still outside their heat",
 }
 
 
@@ -37,10 +59,11 @@ def text_of(name: str) -> str:
     return (FOLDER / name).read_text(encoding="utf-8")
 
 
-def judged(*edits: tuple[str, str]) -> frozenset[tuple[str, ...]]:
+def judged(*edits: tuple[str, str], of_places: bool = False) -> frozenset[tuple[str, ...]]:
     """Each rule's status, and where each finding is."""
     instead = tuple((str(FOLDER / name), text.encode()) for name, text in edits)
-    made = travel(str(SPEC), None, Ask(kinds=frozenset(), ids=RULES, block=BLOCK, instead=instead))
+    ids, block = (RULES_OF_PLACES, BLOCK_OF_PLACES) if of_places else (RULES, BLOCK)
+    made = travel(str(SPEC), None, Ask(kinds=frozenset(), ids=ids, block=block, instead=instead))
     found = {(f.rule, f.level, f.at) for f in made.findings if not f.waived and f.level in ("error", "warning")}
     return frozenset(found) | {(r.id, r.status) for r in made.rules}
 
@@ -87,7 +110,29 @@ def changes() -> Iterator[tuple[str, tuple[str, str]]]:
             yield f"extinguisher {tag} far away", (name, text_of(name).replace(block, moved))
 
 
+def changed_places() -> Iterator[tuple[str, tuple[str, str]]]:
+    def moved(block: str, x: float, y: float) -> str:
+        def there(spot: re.Match[str]) -> str:
+            return f"[{float(spot.group(1)) + x:g} ft, {float(spot.group(2)) + y:g} ft"
+
+        return re.sub(r"\[(-?[\d.]+) ft, (-?[\d.]+) ft", there, block)
+
+    for name in ("project.yaml", "site.yaml", "control.yaml"):
+        listed = list(blocks(name, "\nplaces:\n", "  "))
+        for tag, block in listed:
+            gone = without(name, block if len(listed) > 1 else f"places:\n{block}")
+            yield f"place {tag} gone", gone
+            for way, x, y in (("east", 50, 0), ("south", 0, -50)):
+                yield f"place {tag} {way}", (name, text_of(name).replace(block, moved(block, x, y)))
+
+
 CHANGES = dict(changes())
+PLACES = dict(changed_places())
+
+
+@pytest.fixture(scope="module")
+def site() -> frozenset[tuple[str, ...]]:
+    return judged(of_places=True)
 
 
 @pytest.fixture(scope="module")
@@ -111,3 +156,21 @@ def test_what_is_gone_or_elsewhere_is_missed(what: str, whole: frozenset[tuple[s
     name, text = CHANGES[what]
     assert text != text_of(name)
     assert (judged((name, text)) != whole) == (what not in NOT_MISSED), NOT_MISSED.get(what, "")
+
+
+def test_each_place_is_tried() -> None:
+    files = [yaml.safe_load(text_of(name.name)) for name in FOLDER.glob("*.yaml") if "private" not in name.name]
+    described = [tag for data in files for tag in data.get("places") or ()]
+    assert sorted({what.split()[1] for what in PLACES}) == sorted(described)
+    assert len(PLACES) == 3 * len(described)
+
+
+@pytest.mark.parametrize("what", PLACES)
+def test_a_place_that_is_gone_or_elsewhere_is_missed(what: str, site: frozenset[tuple[str, ...]]) -> None:
+    name, text = PLACES[what]
+    assert text != text_of(name)
+    assert (judged((name, text), of_places=True) != site) == (what not in NOT_MISSED), NOT_MISSED.get(what, "")
+
+
+def test_no_exception_is_left_of_a_change_that_is_gone() -> None:
+    assert set(NOT_MISSED) <= set(CHANGES) | set(PLACES)
