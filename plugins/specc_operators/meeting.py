@@ -165,8 +165,7 @@ def _walked(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]
 @rule(
     "operators.meeting_place",
     level="warning",
-    statement="Where help is met and where the crew gathers are on the plan, away from heat, fuel and low places, not "
-    "downwind, and reached on foot",
+    statement="Help is met, and the crew gathers, at safe places of the plan that are reached on foot",
     source=PRACTICE,
     needs=(PLACES, EFFECTS, POSTS),
     wants=(STANDOFFS, NETWORK),

@@ -87,8 +87,8 @@ def briefing(ctx: Context) -> Judging:
 @rule(
     "operators.go_no_go",
     level="warning",
-    statement="Wind, visibility and crowd each have a limit that stops the show, with whose it is, and a mark that is "
-    "named for one is on the plan, no nearer than the limit",
+    statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
+    "are on the plan, no nearer",
     source=PRACTICE,
     needs=(PLACES,),
     reads=("operators",),
@@ -281,8 +281,8 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
 @rule(
     "operators.emergency_plan",
     level="warning",
-    statement="Whom to call, the address, the way in and where the crew gathers are stated; who calls and who meets "
-    "help are there, and no spotters",
+    statement="Whom to call, address, way in and where the crew gathers are stated; who calls and who meets help are "
+    "there, and no spotters",
     source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
     needs=(DUTIES, NIGHTS),
     reads=("operators",),

@@ -216,8 +216,8 @@ def posted(ctx: Context) -> Verdict:
 @rule(
     "operators.in_sight",
     level="error",
-    statement="From their posts the lead, valve operators and spotters see their effects and the public nearest to "
-    "them, no farther than one has to see for the show to go on",
+    statement="Lead, valve operators and spotters see their effects and the public nearest to them, within the "
+    "visibility that stops the show",
     source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
     needs=(LOOKS, POSTS),
     reads=("operators",),
@@ -324,8 +324,8 @@ def _place(told: object) -> str:
 @rule(
     "operators.at_valves",
     level="warning",
-    statement="Valve operators stand within reach of a valve or stop that stops each of their effects, the fuel watch "
-    "beside a cylinder, the crowd's spotter near the public",
+    statement="Valve operators stand by what stops each of their effects, the fuel watch by a cylinder, the crowd's "
+    "spotter by the public",
     source=PRACTICE,
     needs=(POSTS, PLACES, EFFECTS),
     wants=(NETWORK, REACHES),

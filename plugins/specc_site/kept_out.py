@@ -85,7 +85,7 @@ def _past(walk: Walk, barriers: Sequence[Spot]) -> str:
 @rule(
     "site.kept_out",
     level="warning",
-    statement="From where the public is nobody walks into the stand-off of an effect without crossing a barrier",
+    statement="The public crosses a barrier before it gets into a stand-off",
     source=MARKED,
     needs=(PLAN,),
     wants=(STANDOFFS,),

@@ -92,8 +92,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
 @rule(
     "site.exits",
     level="error",
-    statement="Each area of the public has ways out at its edge that can be walked, none within the stand-off of an "
-    "effect",
+    statement="Each area of the public has ways out at its edge, none in a stand-off",
     source=PRACTICE,
     needs=(PLAN,),
     wants=(STANDOFFS,),
@@ -169,7 +168,7 @@ def _deep(out: Spot, area: Spot) -> float:
 @rule(
     "site.exit_widths",
     level="warning",
-    statement="Exits are enough, wide and far enough apart for the people whom the areas of the public are to hold",
+    statement="Exits are enough, wide and far apart for the people to come",
     source=Citation(
         _EGRESS, "chapter 10: 1005.3, Tables 1004.5 and 1006.3.2, 1007.1.1; of buildings, here by analogy", "read"
     ),
