@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
+from specc.drawing.plot import PlotBand, PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
 from specc.drawing.plot_labels import crosses, meet, rows_of, spread
 from specc.drawing.plot_lines import COLUMN, STYLES, pieces, runs_of, thinned
 from specc.drawing.plot_scales import clock, fitted_clock, number_scale, seconds_of, widened
@@ -99,6 +99,7 @@ def value_scale(sheet: Sheet) -> tuple[float, float]:
     """Read off two ticks of the left axis: y in mm is a + b times the value."""
     left, bottom, _, top = frame(sheet)
     ticks = [t for t in texts(sheet) if t.anchor == "end" and t.x < left and bottom - 2 < t.y < top]
+    ticks = [t for t in ticks if t.x == max(u.x for u in ticks)]  # a second scale stands left of the first
     values = sorted((float(t.text.replace("−", "-").replace(",", "")), t.y) for t in ticks)
     (v1, y1), (v2, y2) = values[0], values[-1]
     b = (y2 - y1) / (v2 - v1)
@@ -415,13 +416,27 @@ def test_second_scale() -> None:
     drawing = plot("k", "t", [PlotLine("it", points)], "", "°F", second=SecondScale("°C", 5 / 9, -160 / 9))
     sheet = sheet_of(drawing)
     a, b = value_scale(sheet)
-    right = {t.text: t for t in texts(sheet) if t.x == sheet.width}
-    assert "°C" in right
+    ends = sorted({t.x for t in texts(sheet) if t.anchor == "end" and t.x < frame(sheet)[0]})
+    second, first = ends
+    # Both at hand: the second's axis stands between its own numbers and those of the first.
+    assert frame(sheet)[0] - second < 15
     for text, fahrenheit in (("0", 32), ("100", 212)):
-        at = next(t.y for t in texts(sheet) if t.x == sheet.width and t.text == text)
-        low = next(t.y for t in texts(sheet) if t.x < 20 and t.text == "0")
+        at = next(t.y for t in texts(sheet) if t.x == second and t.text == text)
+        low = next(t.y for t in texts(sheet) if t.x == first and t.text == "0")
         assert at - low == pytest.approx(b * fahrenheit)
     assert a > 0
+    assert {"°C", "°F"} <= {t.text for t in texts(sheet)}
+
+
+def test_a_band_reaches_as_far_as_what_it_stands_for() -> None:
+    band = PlotBand([(2.0, 30.0), (4.0, 28.0)], [(2.5, 11.0), (4.5, 9.0)])
+    sheet = sheet_of(plot("k", "t", [PlotLine("it", [(0.0, 30.0), (1.0, 30.0)])], "", "psig", bands=[band]))
+    (drawn,) = (s for s in sheet.shapes if isinstance(s, Polygon))
+    a, b = value_scale(sheet)
+    assert sorted(y for _, y in drawn.points) == pytest.approx([a + b * v for v in (9, 11, 28, 30)])
+    left, _, right, _ = frame(sheet)
+    assert drawn.points[0][0] > left
+    assert max(x for x, _ in drawn.points) == pytest.approx(right)  # the axis takes it in, though no line goes there
 
 
 def test_the_axis_takes_in_zero_only_if_told_but_limits_and_marks_always() -> None:

@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from specc import Context, drawn, show
 from specc.drawing.shapes import HALF_HIGH, HALF_WIDE, Circle, Drawing, Line, Polygon, Ring, Shape, Sheet, Text
+from specc.drawing.text import text_width, wrap
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
+from specc.measure.printing import to_unit
 from specc.model.wording import in_runs
 from specc_flame.calc import field
 from specc_flame.contours import flame_sources
@@ -115,7 +117,8 @@ def _cell(side: Side, tags: list[str], left: float) -> list[Shape]:
     for k in range(int(tallest / step + 1e-9) + 1):
         made.append(Line(((left + 3, up(k * step)), (left + 5, up(k * step))), 0.4, "gray"))
         words = f"{k * step / _FEET:g}" + (" ft" if k == 0 else "")
-        made.append(Text(left + 5.6, up(k * step) - 0.9, words, 7, tone="gray"))
+        # Zero stands on the ground, not across its line.
+        made.append(Text(left + 5.6, up(k * step) + (0.6 if k == 0 else -0.9), words, 7, tone="gray"))
     beside = middle + max(side.width * scale * 0.6, 1.0) + 1.5
     high = sorted(((up(side.z + side.tip), "tip"), (up(side.z + side.mean), "mean")))
     apart = max(high[1][0], high[0][0] + 3.2)
@@ -124,18 +127,18 @@ def _cell(side: Side, tags: list[str], left: float) -> list[Shape]:
         (apart, "visible tip", side.z + side.tip),
     ):
         made.append(Text(beside, y - 0.9, f"{words} {_ft(height)}", 7))
-    made.append(
-        Text(
-            middle + side.tip * scale, up(side.z) - side.width * scale / 2 - 3.2, f"laid flat {_ft(side.tip)}", 7, "end"
-        )
-    )
-    lines = [", ".join(tags), f"outlet {_ft(side.z)}, top of flame {_ft(side.top)} above the ground"]
+    # Under the end of the flame, and clear of the riser where the flame is shorter than its words.
+    flat = f"laid flat {_ft(side.tip)}"
+    end = middle + max(side.tip * scale, text_width(flat, 7) + 1.2)
+    made.append(Text(end, up(side.z) - side.width * scale / 2 - 3.2, flat, 7, "end"))
+    named = wrap(", ".join(in_runs(tags)), 7.5, _WIDE - 6, True, 2)
+    lines = [f"outlet {_ft(side.z)}, top of flame {_ft(side.top)} above the ground"]
     if side.lean is not None:
         lines.append(f"expected to reach out {_ft(side.lean)} in the stop wind")
     if side.ball > 0:
         lines.append(f"ball of its gas {_ft(side.ball)} across, beside it")
-    for i, words in enumerate(lines):
-        made.append(Text(left + 3, ground - 5.5 - 4 * i, words[:62], 7.5, strong=not i))
+    for i, words in enumerate((*named, *lines)):
+        made.append(Text(left + 3, ground - 5.5 - 4 * i, words, 7.5, strong=i < len(named)))
     return made
 
 
@@ -180,7 +183,7 @@ _MOST = 4  # lines
 )
 def heat_by_distance(ctx: Context) -> Drawing:
     """Level with the outlet: its height gets no credit, as in the distances of the public."""
-    from specc.drawing.plot import PlotLimit, PlotLine, plot
+    from specc.drawing.plot import PlotLimit, PlotLine, SecondScale, plot
 
     audience, urgent = ctx.limit(AUDIENCE_FLUX.key), ctx.limit(URGENT_FLUX.key)
     alike: dict[tuple[float, ...], list[str]] = {}
@@ -205,8 +208,8 @@ def heat_by_distance(ctx: Context) -> Drawing:
         lines.append(PlotLine(", ".join(named[:3]) + (" ..." if len(named) > 3 else ""), points))
     more = len(kept) - len(listed)
     note = (
-        "An envelope: each flame leans at whoever stands there, in any wind, and a burst also burns as a ball. With "
-        "the factor of 1.25 owed to the model's bias, measured to 2 m only. Heat of several flames adds up."
+        "Each flame leans at whoever stands there, in any wind; a burst also burns as a ball. Times 1.25 for the "
+        "model's bias, measured to 2 m only. Several flames add up."
     )
     return plot(
         "flame.heat_by_distance",
@@ -218,6 +221,8 @@ def heat_by_distance(ctx: Context) -> Drawing:
             PlotLimit(audience.si / 1e3, f"the public {audience.text}"),
             PlotLimit(urgent.si / 1e3, f"to close a valve {urgent.text}"),
         ],
+        x_holds=(0.0,),
+        second=SecondScale("BTU/(h·ft²)", to_unit(1e3, "BTU/(h·ft²)")),
         width=HALF_WIDE,
         height=HALF_HIGH,
         note=note + (f" {more} smaller ones are not drawn." if more else ""),

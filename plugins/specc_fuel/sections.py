@@ -125,7 +125,7 @@ def _through_the_nights(ctx: Context) -> list[Block]:
     made.append(FigureList(tuple(f"{LIQUID_COLDEST.name}.{tag}" for tag in _tags(ctx, LIQUID_COLDEST))))
     made += [DrawingBlock("fuel.temperature_over_time")]
     if _tags(ctx, STORE_PRESSURE):
-        made.append(DrawingBlock("fuel.accumulators_over_time"))
+        made += [DrawingBlock("fuel.accumulators_over_time"), DrawingBlock("fuel.burst_enlarged")]
     made.append(TableBlock("fuel.events"))
     made += [TableBlock("fuel.cylinders_over_time"), TableBlock("fuel.gas_by_effect")]
     return made

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from specc import Context, drawn, show
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Sheet, Text
+from specc.drawing.text import wrap
 from specc.model.wording import several
 from specc_structure.loads import LOADS, SHOW, Load, times
 from specc_structure.stands import STANDS, Stand
@@ -50,7 +51,8 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
         end = max(left + 3, min(left + _CELL - 3, middle + side * (ax.si**2 + ay.si**2) ** 0.5 * scale))
         made.append(Line(((middle, ground + guy.quantity("height").si * scale), (end, ground)), weight=0.6))
         made.append(Text(end, ground + 2, tag, size=7, anchor="middle"))
-    lines = [s.spec.text_or("title", s.tag), f"{show(s.top.si, 'length', 'ft')} high"]
+    title = wrap(s.spec.text_or("title", s.tag), 7, _CELL - 4, True, 2)
+    lines = [f"{show(s.top.si, 'length', 'ft')} high"]
     if load is not None and load.push is not None and load.weight is not None:
         y = ground + (top - ground) * 0.6
         made += [
@@ -58,11 +60,11 @@ def _one(s: Stand, load: Load | None, left: float) -> list[Shape]:
             Polygon(((middle - 1.5, y), (middle - 4, y + 1.2), (middle - 4, y - 1.2)), fill="ink", tone="ink"),
             Text(middle - 4, y + 2, show(load.push.si, "force", "lbf"), size=7, anchor="end", tone="ink"),
         ]
-        lines[1] += f", {show(load.weight.si, 'force', 'lbf')} on its feet"
+        lines[0] += f", {show(load.weight.si, 'force', 'lbf')} on its feet"
         if load.factor is not None and load.slide is not None:
             lines.append(f"tipping {times(load.factor.si)}, sliding {times(load.slide.si)} times")
-    for i, words in enumerate(lines):
-        made.append(Text(middle, ground - 6.5 - 4 * i, words[:46], size=7, anchor="middle", strong=not i))
+    for i, words in enumerate((*title, *lines)):
+        made.append(Text(middle, ground - 6.5 - 4 * i, words, size=7, anchor="middle", strong=i < len(title)))
     return made
 
 

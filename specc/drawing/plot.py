@@ -16,6 +16,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from specc.drawing.plot_given import (
     Given,
+    PlotBand,
     PlotLimit,
     PlotLine,
     PlotMark,
@@ -31,7 +32,7 @@ from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Sheet, T
 from specc.drawing.text import ASCENT, Box, text_width
 from specc.drawing.tones import MM_PER_POINT
 
-__all__ = ["PlotLimit", "PlotLine", "PlotMark", "PlotSpan", "SecondScale", "Ticks", "plot"]
+__all__ = ["PlotBand", "PlotLimit", "PlotLine", "PlotMark", "PlotSpan", "SecondScale", "Ticks", "plot"]
 
 Ticks: TypeAlias = Literal["number", "clock"]
 Crowded: TypeAlias = tuple[Literal["line", "mark"], int]
@@ -45,6 +46,7 @@ _SAMPLE = (3.8, 10.6)  # where the sample begins and ends in that room
 _DOT = 0.85  # mm, radius of a mark
 _STEM = 0.8  # mm between a stem and its label
 _LEAST_FRAME = 0.6  # of the height asked for: the rest is for what stands over it
+_BETWEEN_SCALES = 3.4  # mm from the labels of one scale to those of the other, with its axis and its ticks
 _NEAR_END = 6.0  # mm: a line that ends this near to the frame's right is named in the column there
 
 
@@ -107,6 +109,7 @@ def plot(
     limits: Sequence[PlotLimit] = (),
     marks: Sequence[PlotMark] = (),
     spans: Sequence[PlotSpan] = (),
+    bands: Sequence[PlotBand] = (),
     *,
     x_ticks: Ticks = "number",
     starts: str = "00:00",
@@ -133,7 +136,17 @@ def plot(
         if second.factor == 0:
             raise ValueError(f"second scale {second.label!r} has a factor of 0")
     seconds_of(starts)
-    given = checked(lines, limits, marks, spans, x_holds, y_holds, from_zero, max(2, round((height - 16) / 12)))
+    held = [point for band in bands for point in (*band.upper, *band.lower)]
+    given = checked(
+        lines,
+        limits,
+        marks,
+        spans,
+        (*x_holds, *(x for x, _ in held)),
+        (*y_holds, *(y for _, y in held)),
+        from_zero,
+        max(2, round((height - 16) / 12)),
+    )._replace(bands=tuple(bands))
     look = Look(x_label, y_label, x_ticks, starts, second, width, height)
     # Marks and line ends without room beside them are told in the band above and in the column at the right.
     # The leader of a label that went there may cross one that stayed: all is placed anew until none has to go.
@@ -155,8 +168,9 @@ class _Page:
         self.behind: list[Shape] = []
         self.over: list[Shape] = []
         self.crowded: set[Crowded] = set()
+        self.own_room = 7.0  # mm for the labels of the first scale
         self.y_ends = (given.y.low, given.y.high) if given.y else (0.0, 1.0)
-        self.left, self.right_ticks = self._side_ticks()
+        self.left, self.second_ticks = self._side_ticks()
         names = self._names()
         self.lead = self._lead(names)
         level = Frame(self.left, 0.0, self._right(names), 1.0, given.x or (0.0, 1.0), self.y_ends)
@@ -179,17 +193,20 @@ class _Page:
     # Measuring.
 
     def _side_ticks(self) -> tuple[float, tuple[tuple[float, str], ...]]:
-        """Room for the labels at the left, and the ticks of the second scale as first values and texts."""
+        """Room for the labels at the left, and the ticks of the second scale as first values and texts. Both scales
+        stand there: the names of the lines would part one at the right from what it measures."""
         given, second = self.given, self.look.second
         if given.y is None:
             return 7.0, ()
         left = max(7.0, 2.6 + max((text_width(text, _SMALL) for _, text in given.y.ticks), default=0.0))
+        self.own_room = left
         if second is None:
             return left, ()
         ends = sorted(value * second.factor + second.offset for value in (given.y.low, given.y.high))
         if not ends[1] - ends[0] > 1e-9 * max(abs(ends[0]), abs(ends[1])):
             raise ValueError(f"second scale {second.label!r}: its values do not differ over the axis")
-        scale = number_scale(ends[0], ends[1], len(given.y.ticks), outward=False)
+        scale = number_scale(ends[0], ends[1], len(given.y.ticks) + 1, outward=False)
+        left += _BETWEEN_SCALES + max((text_width(text, _SMALL) for _, text in scale.ticks), default=0.0)
         return left, tuple(((value - second.offset) / second.factor, text) for value, text in scale.ticks)
 
     def _names(self) -> list[EdgeName]:
@@ -216,8 +233,6 @@ class _Page:
         room = max((self.lead + name.words.width for name in names), default=0.0) + 1.0
         if self.given.spans or self.given.marks:
             room = max(room, 18.0)
-        if self.right_ticks:
-            room += 3.0 + max(text_width(text, _SMALL) for _, text in self.right_ticks)
         return self.look.width - max(room, 5.0)
 
     def _flags(self, level: Frame) -> list[Flag]:
@@ -246,14 +261,12 @@ class _Page:
         ]
         heads = (look.y_label, look.second.label if look.second else "")
         self.heads = [words(head, _SMALL, look.width * 0.45, tone="gray") for head in heads]
-        # A unit stands beside the band if it is short enough, else over it.
-        reach = max([level.right, *(flag.x + _STEM + flag.words.width for flag in flags)])
-        beside = (
-            self.heads[0].width <= self.left - 1.0,
-            not flags or self.heads[1].width < look.width - reach - 1.0,
-        )
+        # A unit stands beside the band if it is short enough, else over it; the second's over the first's if need be.
+        first, second = self.heads
         band = sum(self.rows)
-        self.head_at = [0.0 if free else band for free in beside]
+        at = 0.0 if first.width <= self.own_room - 1.0 else band
+        apart = second.width <= self.left - self.own_room and at == 0.0
+        self.head_at = [at, 0.0 if apart or not second.lines else at + first.height]
         over = max(band, *(at + head.height for at, head in zip(self.head_at, self.heads, strict=True)))
         over += _OVER + 0.5
         needed = sum(name.words.height for name in column) - 2 * _OVER
@@ -277,12 +290,12 @@ class _Page:
             axis = value == 0 and f.y_ends[0] < 0
             self.behind.append(Line(((f.left, y), (f.right, y)), _AXIS if axis else _HAIR, "gray" if axis else "pale"))
             self.over.append(Text(f.left - 1.4, y - mid, text, _SMALL, "end", "gray"))
-        edge = look.width - (1.4 + max((text_width(text, _SMALL) for _, text in self.right_ticks), default=0.0))
-        for value, text in self.right_ticks:
+        edge = self.left - self.own_room
+        for value, text in self.second_ticks:
             y = f.y(value)
-            self.over.append(Line(((edge - 1.2, y), (edge, y)), _AXIS, "gray"))
-            self.over.append(Text(look.width, y - mid, text, _SMALL, "end", "gray"))
-        if self.right_ticks:
+            self.over.append(Line(((edge - 1.0, y), (edge, y)), _AXIS, "gray"))
+            self.over.append(Text(edge - 1.4, y - mid, text, _SMALL, "end", "gray"))
+        if self.second_ticks:
             self.over.append(Line(((edge, f.bottom), (edge, f.top)), _AXIS, "gray"))
         for value, text in self._x_ticks().ticks if given.x else ():
             x = f.x(value)
@@ -296,7 +309,7 @@ class _Page:
         first, second = self.heads
         base = f.top + _OVER + 0.5
         self.over += first.at(max(0.0, f.left - 1.4 - first.width), base + self.head_at[0])
-        self.over += second.at(look.width, base + self.head_at[1], "end")
+        self.over += second.at(max(0.0, edge - 1.4 - second.width), base + self.head_at[1])
 
     def _x_ticks(self) -> Scale:
         f, look = self.frame, self.look
@@ -311,10 +324,10 @@ class _Page:
                 reach = f.x(value) + half + 2.0
             return True
 
-        about = max(2, round((f.right - f.left) / 14))
+        wide = f.right - f.left
         if look.x_ticks == "clock":
-            return fitted_clock(*f.x_ends, look.starts, about, fits)
-        return fitted_numbers(*f.x_ends, about, fits)
+            return fitted_clock(*f.x_ends, look.starts, max(2, round(wide / 14)), fits)
+        return fitted_numbers(*f.x_ends, max(2, round(wide / 10)), fits)
 
     def _spans(self) -> None:
         f = self.frame
@@ -323,6 +336,9 @@ class _Page:
             corners = ((a, f.bottom), (b, f.bottom), (b, f.top), (a, f.top))
             self.behind.insert(0, Polygon(corners, 0.0, "tint", "tint"))
             self.behind += [Line(((x, f.bottom), (x, f.top)), _HAIR, "pale") for x in (a, b)]
+        for band in self.given.bands:
+            ring = tuple((f.x(x), f.y(y)) for x, y in (*band.upper, *reversed(band.lower)))
+            self.behind.append(Polygon(ring, _AXIS, "ink", "shade"))
 
     def _write_column(self, column: Sequence[EdgeName]) -> list[Segment]:
         """Names at the right, pushed apart; gives the leaders that run inside the frame."""

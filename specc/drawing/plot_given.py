@@ -39,8 +39,15 @@ class PlotSpan(NamedTuple):
     name: str
 
 
+class PlotBand(NamedTuple):
+    """What goes up and down too often to be told apart as a line: between its highest points and its lowest."""
+
+    upper: Sequence[tuple[float, float]]
+    lower: Sequence[tuple[float, float]]
+
+
 class SecondScale(NamedTuple):
-    """A second unit, on the right: its value is `factor` times the first's, plus `offset`."""
+    """A second unit, left of the first: its value is `factor` times the first's, plus `offset`."""
 
     label: str
     factor: float
@@ -57,6 +64,7 @@ class Given(NamedTuple):
     spans: tuple[PlotSpan, ...]
     x: tuple[float, float] | None  # the ends of the axis; None if there is no value
     y: Scale | None
+    bands: tuple[PlotBand, ...] = ()
 
 
 def checked(

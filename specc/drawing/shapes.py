@@ -90,7 +90,7 @@ Shape: TypeAlias = Line | Polygon | Circle | Arc | RoundRect | Text
 SHAPES = (Line, Polygon, Circle, Arc, RoundRect, Text)
 
 
-HALF_WIDE, HALF_HIGH = 87.6, 60.0  # mm, of a plot: two such stand beside one another on a page
+HALF_WIDE, HALF_HIGH = 87.6, 52.0  # mm, of a plot: two such stand beside one another on a page
 
 
 class Sheet(NamedTuple):

@@ -206,7 +206,16 @@ def about(desk: Desk) -> Iterator[PageItem]:
     tracks = [Track("input", 1.6), Track("bytes", 0.5, True), Track("sha256", 3)]
     note = "These files, and a manifest with the same sums, are attached to this PDF."
     yield Grid(tracks, rows, (desk.count("Table"), "Inputs as read"), note)
-    ran = [f"{p.name} {p.version}" + (f" ({p.origin})" if p.origin != "built-in" else "") for p in r.plugins]
+    built_in = {p.version for p in r.plugins if p.origin == "built-in"}
+    alike = built_in.pop() if len(built_in) == 1 else ""
+    # Of the built-in ones the version is said once where they have the same.
+    ran = [
+        p.name + ("" if p.origin == "built-in" and alike else f" {p.version}")
+        + (f" ({p.origin})" if p.origin != "built-in" else "")
+        for p in r.plugins
+    ]  # fmt: skip
+    if alike:
+        ran.append(f"each built-in one {alike}")
     yield Paragraph((Span("Plugins: ", FINE_STRONG), Span(", ".join(ran) or "none", FINE)), FINE, before=8)
     for p in r.plugins:
         if p.trouble:
@@ -214,11 +223,9 @@ def about(desk: Desk) -> Iterator[PageItem]:
     if r.origins:
         yield from _filled_in(desk)
     texts = [
-        "Low and high values move one input at a time to the end of its stated tolerance. They assume that"
-        " the inputs do not depend on each other and that the figure moves one way with each. An input"
-        " without a stated tolerance is taken as exact.",
-        "Every number says how its source is known. A number from memory has not been checked in the source."
-        " A rule that passed speaks of that rule alone; it approves nothing.",
+        "Low and high values move one input at a time to the end of its stated tolerance, as if inputs did not depend"
+        " on each other and the figure moved one way with each. An input without a tolerance is taken as exact.",
+        "A rule that passed speaks of that rule alone; it approves nothing.",
         "The same inputs with the same versions give the same bytes.",
     ]
     if _borrowing(r):

@@ -9,6 +9,8 @@ from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, PROSE, SUBHEADING
 from specc.packet.text import Paragraph
 
+PAGE_NUMBER = 18.0  # points for it, and what parts it from the title
+
 
 class Entry(PageItem):
     """A line of the contents: number, title, page. Its page number is known when it is drawn."""
@@ -21,14 +23,20 @@ class Entry(PageItem):
     def _title(self) -> Paragraph:
         return Paragraph(self.title, self.style)
 
+    def _indent(self) -> float:
+        return 20.0 if self.level == 0 else 42.0
+
+    def _room(self, width: float) -> float:
+        return width - self._indent() - PAGE_NUMBER
+
     def height(self, width: float) -> float:
-        return self._title().height(width - 66)
+        return self._title().height(self._room(width))
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        indent = 20.0 if self.level == 0 else 42.0
+        indent = self._indent()
         base = y - self.style.leading * 0.78
         press.text(x + indent - (20 if self.level == 0 else 22), base, self.number, self.style._replace(color=GRAY))
-        self._title().draw(press, x + indent, y, width - 66)
+        self._title().draw(press, x + indent, y, self._room(width))
         press.text(x + width, base, str(press.pages.get(self.to, "")), self.style, "right")
         high = self.height(width)
         press.link(self.to, x, y - high, width, high)

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from specc.model.values import Figure
 from specc.packet.desk import Desk
-from specc.packet.figure_family import ENOUGH, LEAST, family, kind_of
+from specc.packet.figure_family import ENOUGH, LEAST, HeadedTable, family, goes_on, kind_of
 from specc.packet.figure_words import (
     amounts,
     given_once,
@@ -40,12 +40,15 @@ def in_families(figures: Sequence[Figure], desk: Desk) -> Iterator[PageItem]:
     for f in dict.fromkeys(f.key for f in figures):
         one = desk.figures[f]
         families.setdefault((kind_of(f), one.worked.equation), []).append(one)
+    ruled = True
     for some in families.values():
         desk.shown.update(f.key for f in some)
-        yield family(some, desk) if len(some) > 1 else _single(some[0], desk)
+        made = family(some, desk, ruled) if len(some) > 1 else _single(some[0], desk, ruled)
+        ruled = not (isinstance(made, HeadedTable) and made.ends_ruled())
+        yield made
 
 
-def _single(f: Figure, desk: Desk) -> PageItem:
+def _single(f: Figure, desk: Desk, ruled: bool) -> PageItem:
     worked = f.worked
     value, other = amounts(f.si, f)
     said = [Span(value, STRONG), Span(f"{WIDE}{other}" if other else "", QUIET)]
@@ -83,7 +86,9 @@ def _single(f: Figure, desk: Desk) -> PageItem:
     if f.unsure:
         body.append(Paragraph(f"No low and high are given for the stated tolerances: it {f.unsure}.", FINE_STRONG))
     body += _warnings(f, desk)
-    block = Single([Rule(), head, Stack(body, indent=INDENT)], before=2)
+    top: list[PageItem] = [Rule(), head] if ruled else [head]
+    block = Single([*top, Stack(body, indent=INDENT)], before=2 if ruled else 8)
+    block.name = f.title
     block.anchor = desk.anchor(f"figure-{f.key}")
     block.changed = f"figure {f.key}" in desk.moved
     return block
@@ -109,6 +114,8 @@ def _warnings(f: Figure, desk: Desk) -> Iterator[PageItem]:
 class Single(Stack):
     """A figure: at the foot of a column it is cut in what is said of its inputs, never before its result."""
 
+    name = ""
+
     def least(self, width: float) -> float:
         return min(self.height(width), LEAST)
 
@@ -120,7 +127,9 @@ class Single(Stack):
             return None
         first = Single([*head, parts[0]], self.before)
         first.anchor = self.anchor
-        return first, parts[1]
+        rest = Single([goes_on(self.name), parts[1]])
+        rest.name = self.name
+        return first, rest
 
 
 def in_short(figures: list[Figure], desk: Desk, links: bool = True) -> PageItem:

@@ -33,7 +33,11 @@ def kind_of(key: str) -> str:
     return ".".join(steps[:2]) if len(steps) > 2 else steps[0]
 
 
-def family(some: list[Figure], desk: Desk) -> PageItem:
+def _rule(ruled: bool) -> list[PageItem]:
+    return [Rule()] if ruled else []
+
+
+def family(some: list[Figure], desk: Desk, ruled: bool = True) -> PageItem:
     """Like figures: the equation and what all share once, then a table of what differs."""
     prefix = kind_of(some[0].key)
     tags = [f.key.removeprefix(prefix + ".") for f in some]
@@ -63,11 +67,11 @@ def family(some: list[Figure], desk: Desk) -> PageItem:
     body.append(Paragraph(line, QUIET))
     body += validity(some[0], desk)
     head = Paragraph(title, SUBHEADING)
-    top = Stack([Rule(), head, Stack(body, indent=INDENT)])
+    top = Stack([*_rule(ruled), head, Stack(body, indent=INDENT)])
     elsewhere = _elsewhere(some, tags, desk)
     if elsewhere:
         body.append(Paragraph(elsewhere, FINE))
-        block = Stack([Rule(), head, Stack(body, indent=INDENT)], before=4)
+        block = Stack([*_rule(ruled), head, Stack(body, indent=INDENT)], before=4)
         return _marked(block, some, desk)
     grid = _family_grid(some, tags, differing, desk, title)
     alike: dict[str, list[str]] = {}
@@ -80,7 +84,9 @@ def family(some: list[Figure], desk: Desk) -> PageItem:
             alike.setdefault(text, []).append(own)
     if alike:
         grid.note = " ".join([grid.note, *(f"{', '.join(in_runs(of))}: {text}." for text, of in alike.items())]).strip()
-    return _marked(HeadedTable([top, grid], before=2), some, desk)
+    made = HeadedTable([top, grid], before=2 if ruled else 8)
+    made.name = title
+    return _marked(made, some, desk)
 
 
 def _marked(block: Stack, some: list[Figure], desk: Desk) -> PageItem:
@@ -194,8 +200,19 @@ LEAST = 75.0  # points of a figure that may stand alone at the foot of a column
 ENOUGH = 2  # parts of a figure, its equation and some of its inputs, that stand before a cut
 
 
+def goes_on(name: str) -> Paragraph:
+    """Over what follows a cut: whose it is."""
+    return Paragraph(f"{name}, continued", QUIET, keep=True)
+
+
 class HeadedTable(Stack):
     """A head and its table: cut inside the table, else as a figure is, in what is said before the table."""
+
+    name = ""
+
+    def ends_ruled(self) -> bool:
+        """A table without a note ends in the line of its last row, and what follows needs none of its own."""
+        return not getattr(self.items[-1], "note", "")
 
     def least(self, width: float) -> float:
         head, table = self.items
@@ -222,7 +239,9 @@ class HeadedTable(Stack):
             return None
         first = Stack([*title, parts[0]], self.before)
         first.anchors = self.anchors
-        return first, HeadedTable([parts[1], table])
+        rest = HeadedTable([Stack([goes_on(self.name), parts[1]]), table])
+        rest.name = self.name
+        return first, rest
 
 
 def _said(head: PageItem) -> tuple[list[PageItem], Stack] | None:

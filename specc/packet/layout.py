@@ -174,8 +174,9 @@ class Snaking(PageItem):
     def _wide(self, width: float) -> float:
         return (width - self.gutter * (self.columns - 1)) / self.columns
 
-    def _places(self, width: float, room: float) -> tuple[list[InColumn], list[PageItem]]:
-        """What fits into columns of this height, each item with its column and its top; and what is left over."""
+    def _places(self, width: float, room: float, whole: bool = True) -> tuple[list[InColumn], list[PageItem]]:
+        """What fits into columns of this height, each item with its column and its top; and what is left over. What is
+        not to be `whole` may be made smaller: a drawing that just misses the foot of a page leaves a hole there."""
         wide = self._wide(width)
         made: list[InColumn] = []
         queue = list(reversed(self.items))
@@ -194,8 +195,12 @@ class Snaking(PageItem):
                 made.append(InColumn(item, column, top))
                 y = top + high
                 continue
-            parts = None if item.keep else item.split(wide, room - top)
-            if parts:
+            smaller = None if whole or item.keep else item.shrink(wide, room - top)
+            parts = None if item.keep or smaller else item.split(wide, room - top)
+            if smaller:
+                smaller.changed = item.changed
+                made.append(InColumn(smaller, column, top))
+            elif parts:
                 for part in parts:
                     part.changed = item.changed
                 made.append(InColumn(parts[0], column, top))
@@ -243,7 +248,7 @@ class Snaking(PageItem):
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         if room < STRIP:
             return None
-        made, left = self._places(width, room)
+        made, left = self._places(width, room, whole=False)
         while made and left and made[-1].item.keep:
             left.insert(0, made.pop().item)
         if not made or not left:

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from specc.measure import printing
 from specc.model.result import LimitShown, Result, RuleOutcome
 from specc.model.statuses import STATUSES, UNSEEN
-from specc.model.values import Quantity
+from specc.model.values import CHOICE, Citation, Quantity
 from specc.packet import marks
 from specc.packet.back import ALIKE, lead
-from specc.packet.desk import Desk, clip, many
+from specc.packet.desk import Desk, many, shortly
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.style import (
     FINE,
@@ -24,10 +24,13 @@ from specc.packet.style import (
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Paragraph, Span, Spans
 
-RUN_IN = 8  # to a paragraph
+LOOKED = 200  # letters of what a rule looked at, as far as whole clauses go: `specc rules` has a list of fifty parts
+RUN_ON = 8  # to a paragraph
+INDENTED, BETWEEN = 11.0, 0.5  # points for the mark before a rule, and between two rules
 FEW = 3  # fewer stand over the whole measure: a single one was cut between two columns
 PRACTICE_IN_SHORT = (
-    "In lists “practice” stands for common practice, no published source; “unseen” for: nobody has seen it."
+    "In lists “practice” stands for common practice, no published source; “unseen” for: nobody has seen it; a line "
+    "without a source is a specc default, chosen by this tool."
 )
 
 
@@ -59,31 +62,33 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
     if rule.looked:
         # A statement in the past tense is not one of what has still to happen.
         spans.append(Span(": planned, not done yet", FINE_STRONG) if rule.status == "planned" else Span(":", QUIET))
-        looked = clip(rule.looked.replace(UNSEEN, "unseen:"), 70)
+        looked = shortly(rule.looked.replace(UNSEEN, "unseen:"), LOOKED)
         spans.append(Span(f"{';' if rule.status == 'planned' else ''} {looked}", QUIET))
     spans += [Span(WIDE, QUIET), *_source(rule, desk)]
-    return Paragraph(spans, FINE, before=1.5, indent=11, mark=marks.OF_STATUS.get(rule.status, "open"))
+    return Paragraph(spans, FINE, before=BETWEEN, indent=INDENTED, mark=marks.OF_STATUS.get(rule.status, "open"))
 
 
 def _source(rule: RuleOutcome, desk: Desk) -> Spans:
     unread = (Span("source not verified ", QUIET),) if rule.from_memory and rule.status == "passed" else ()
-    return (*unread, *desk.number(rule.citation))
+    return (*unread, *_number(rule.citation, desk))
 
 
-def _run_in(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
+def _number(citation: Citation, desk: Desk) -> Spans:
+    """Of most lines of a list the source is this tool's own: said once, ahead of the lists."""
+    return () if citation == CHOICE else desk.number(citation)
+
+
+def _held(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     """Rules of which there is no more to tell than that the spec was read and they hold: `specc rules` says what each
     looked at."""
-    some = [(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules]
-    yield from _run_on(some, marks.OF_STATUS["passed"])
+    yield from _listed([(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules], "passed")
 
 
-def _run_on(some: Sequence[Spans], mark: marks.Mark) -> Iterator[PageItem]:
-    """What holds, does not apply or is at its default: one after another, a few to a paragraph."""
-    for n in range(0, len(some), RUN_IN):
-        spans: list[Span] = []
-        for one in some[n : n + RUN_IN]:
-            spans += [Span(" " if spans else "", FINE), Span("", FINE, mark=mark), *one]
-        yield Paragraph(spans, FINE, before=1.5)
+def _listed(some: Sequence[Spans], status: str) -> Iterator[PageItem]:
+    """What holds, does not apply or is at its default: each on a line of its own, since nobody finds one in a block."""
+    mark = marks.OF_STATUS.get(status, "dash")
+    for one in some:
+        yield Paragraph(one, FINE, before=BETWEEN, indent=INDENTED, mark=mark)
 
 
 def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
@@ -94,7 +99,7 @@ def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageIt
     told = [
         (Span(f"{reason}: ", FINE), Span(", ".join(r.id for r in some), QUIET)) for reason, some in by_reason.items()
     ]
-    yield from _run_on(told, "dash")
+    yield from _listed(told, "not applicable")
 
 
 _OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
@@ -141,7 +146,7 @@ def rules(desk: Desk) -> Iterator[PageItem]:
             mine = [r for r in some if r.plugin == plugin]
             told = [r for r in mine if r.status != "passed" or r.figures]
             listed += [_rule_in_short(r, desk) for r in told]
-            listed += _run_in([r for r in mine if r not in told], desk)
+            listed += _held([r for r in mine if r not in told], desk)
         yield Snaking(listed, before=3)
 
 
@@ -157,8 +162,8 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     listed: list[PageItem] = []
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
-        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *desk.number(r.citation)) for r in lacking]
-        listed += _run_on(told, "open")
+        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *_number(r.citation, desk)) for r in lacking]
+        listed += _listed(told, "not checked")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
     listed += [_one_unchecked(rule, desk) for rule in single]
@@ -173,9 +178,9 @@ def _one_unchecked(rule: RuleOutcome, desk: Desk) -> PageItem:
         Span(rule.statement, FINE),
         Span(f": {rule.looked} " if rule.looked else " ", FINE),
         Span(f"{rule.id} ", QUIET),
-        *desk.number(rule.citation),
+        *_number(rule.citation, desk),
     )
-    return Paragraph(spans, FINE, before=1.5, indent=11, mark="open")
+    return Paragraph(spans, FINE, before=BETWEEN, indent=INDENTED, mark="open")
 
 
 def limits(desk: Desk) -> Iterator[PageItem]:
@@ -190,16 +195,26 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     if own:
         yield limits_grid(own, desk)
     told = [
-        (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *desk.number(x.citation))
+        (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *_number(x.citation, desk))
         for x in rest
     ]
-    items = list(_run_on(told, "dash"))
+    items = list(_run_on(told))
     if items:
-        yield Paragraph("At their defaults", SUBHEADING, before=8, keep=True)
+        where = Span(f"{WIDE}A line without a source is a specc default.", QUIET)
+        yield Paragraph((Span("At their defaults", SUBHEADING), where), SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
     if unread:
         words = f"{many(unread, 'more limit')} at the default, which no rule that applies reads: specc limits FILE."
         yield Paragraph(words, QUIET, before=6)
+
+
+def _run_on(some: Sequence[Spans]) -> Iterator[PageItem]:
+    """Values one after another, a few to a paragraph."""
+    for n in range(0, len(some), RUN_ON):
+        spans: list[Span] = []
+        for one in some[n : n + RUN_ON]:
+            spans += [Span(" " if spans else "", FINE), Span("", FINE, mark="dash"), *one]
+        yield Paragraph(spans, FINE, before=1.5)
 
 
 def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:

@@ -19,7 +19,7 @@ from specc.packet.press import Press
 from specc.packet.style import FINE, FINE_STRONG, HAIR, INK, PALE, QUIET, SMALL, SUBHEADING, THICK, Style
 from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_line, lines, wide
 
-PAD = 1.0  # above and below a row's text
+PAD = 0.8  # above and below a row's text
 GUTTER = 9.0
 MOMENT = 0.7  # of the rows that fit: a table whose last moment begins after it is cut before that moment
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table

@@ -33,7 +33,7 @@ from specc.kinds.show import SHOW
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
 from specc.model.values import Input, Scalar
-from specc.model.wording import counted
+from specc.model.wording import counted, in_runs
 from specc_fuel.accumulators import spacing
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
@@ -351,17 +351,14 @@ def _line(simulated: SimulatedShow, h: _Happened) -> str:
 @table("fuel.events", title="What happens to the supply during the show", needs=(SIMULATED_SHOW,))
 def events_table(ctx: Context) -> Table:
     shows = ctx.all(SIMULATED_SHOW)
+    # Cylinders of one supply do the same at the same time: one row tells it of all.
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for h in happened(shows, *_WHAT):
+        line = _line(shows[h.case], h) if h.event.what == "frost" else ""
+        alike.setdefault((h.case, h.night, h.clock, h.event.what, h.event.other, line), []).append(h.event.tag)
     rows = [
-        Row(
-            (
-                h.case,
-                h.night,
-                h.clock,
-                _WHAT[h.event.what].format(tag=h.event.tag, other=h.event.other)
-                + (_line(shows[h.case], h) if h.event.what == "frost" else ""),
-            )
-        )
-        for h in happened(shows, *_WHAT)
+        Row((case, night, clock, _WHAT[what].format(tag=", ".join(in_runs(tags)), other=other) + line))
+        for (case, night, clock, what, other, line), tags in alike.items()
     ]
     note = "" if rows else "Nothing happens: no frost, no change, no fall below what the regulators need."
     return Table("", "", (Column("case"), Column("day"), Column("time"), Column("what", 4)), tuple(rows), note)
@@ -395,24 +392,15 @@ def _lb(si: float) -> str:
 
 @table("fuel.cylinders_over_time", title="Cylinders over all nights", needs=(SIMULATED_SHOW,))
 def cylinders_table(ctx: Context) -> Table:
-    rows = []
+    alike: dict[tuple[str, ...], list[str]] = {}
     for case, simulated in ctx.all(SIMULATED_SHOW).items():
         for _, _, one in _each(simulated):
             begin = dict(one.points[0].masses)
+            coldest, lowest = show(one.coldest, "temperature", "°F", 3), show(one.lowest, "gauge_pressure", "psig", 3)
             for left in one.left:
                 began = _lb(begin[left.tag]) if left.tag in begin else "a spare"
-                rows.append(
-                    Row(
-                        (
-                            case,
-                            left.tag,
-                            began,
-                            _lb(left.mass),
-                            show(one.coldest, "temperature", "°F", 3),
-                            show(one.lowest, "gauge_pressure", "psig", 3),
-                        )
-                    )
-                )
+                alike.setdefault((case, began, _lb(left.mass), coldest, lowest), []).append(left.tag)
+    rows = [Row((case, ", ".join(in_runs(tags)), *rest)) for (case, *rest), tags in alike.items()]
     columns = (
         Column("case"),
         Column("cylinder", 1.4),

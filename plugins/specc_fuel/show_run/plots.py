@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from specc import Context, drawn, gather
-from specc.drawing.shapes import HALF_HIGH, HALF_WIDE, Drawing
+from specc.drawing.shapes import HALF_HIGH, HALF_WIDE, Drawing, Sheet, Text
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.series import SERIES, Series
 from specc.kinds.show import TIMELINE, Timeline
@@ -16,9 +16,14 @@ from specc_fuel.keys import SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, SimulatedShow
 
 if TYPE_CHECKING:
-    from specc_fuel.show_run.simulation import SupplyHistory, SupplyState
+    from specc.drawing.plot import PlotBand
+    from specc_fuel.show_run.simulation import Opened, SupplyHistory, SupplyState
 
 _FREEZING = 273.15
+_KPA = ("kPa", 6.894757, 0.0)  # beside psig
+_CLOSE = 25  # bursts nearer than this part of the night cannot be told apart on the plot
+_MANY = 3  # such bursts are drawn as a band
+_AHEAD, _LONGEST = 1.0, 60.0  # s of one burst, before it begins and after
 # Things worth a mark on a line, in few words.
 _MARKED = {"reserve": "{tag} at its reserve", "changed": "{tag} changed", "short": "under what {tag} needs"}
 
@@ -144,7 +149,7 @@ def pressure_over_time(ctx: Context) -> Drawing:
         "psig",
         lambda p: _psig(p.pressure),
         limits,
-        ("kPa", 6.894757, 0.0),
+        _KPA,
         "Below a regulator's setting its flames sink.",
         True,
     )
@@ -176,13 +181,13 @@ def temperature_over_time(ctx: Context) -> Drawing:
     limits=("fuel.burst_full",),
 )
 def accumulators_over_time(ctx: Context) -> Drawing:
-    from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, plot
+    from specc.drawing.plot import PlotLimit, PlotLine, PlotMark, PlotSpan, SecondScale, plot
 
     line = ctx[TIMELINE]
     case, simulated = next(iter(ctx.all(SIMULATED_SHOW).items()))
     fed = ctx.all(FED_ACCUMULATORS)[case]
     begin, end = _last_night(simulated, line)
-    lines, marks, limits = [], [], []
+    lines, marks, limits, bands = [], [], [], []
     for one in simulated.history.supplies:
         tags = [tag for tag, _ in one.accumulated]
         for i, tag in enumerate(tags):
@@ -192,7 +197,9 @@ def accumulators_over_time(ctx: Context) -> Drawing:
                 for p in one.points
                 if begin <= p.time <= end
             ]
-            lines.append(PlotLine(tag, points))
+            some = _bands([b for b in one.bursts if b.accumulator == tag and begin <= b.time <= end], begin, end)
+            bands += some
+            lines.append(PlotLine(tag, _outside(points, some)))
             full = _psig(fed[simulated.vessels[tag]].setting.si * ctx.limit(FULL.key).si)
             limits.append(PlotLimit(full, f"{tag}: {ctx.limit(FULL.key).text} of its setting"))
         for burst in one.bursts:
@@ -207,10 +214,84 @@ def accumulators_over_time(ctx: Context) -> Drawing:
         limits[:4],
         marks[:6],
         [PlotSpan(s.starts, s.ends, s.scene) for s in line.stretches],
+        bands,
         x_ticks="clock",
         starts=line.clock or "00:00",
+        second=SecondScale(*_KPA),
         width=HALF_WIDE,
         height=HALF_HIGH,
         note=f"Case: {case}. A burst that begins below the limit is weaker than those shown to the authority."
+        + (
+            " Dark: bursts one after another, from before each to after it; one is enlarged in the next figure."
+            if bands
+            else ""
+        )
         + (f" {len(marks)} begin weak; the first {min(len(marks), 6)} are marked." if marks else ""),
+    )
+
+
+def _bands(bursts: Sequence[Opened], begin: float, end: float) -> list[PlotBand]:
+    """Bursts that follow one another so closely that their lines would run together."""
+    from specc.drawing.plot import PlotBand
+
+    groups: list[list[Opened]] = []
+    for burst in bursts:
+        if groups and burst.time - groups[-1][-1].time < (end - begin) / _CLOSE:
+            groups[-1].append(burst)
+        else:
+            groups.append([burst])
+    return [
+        PlotBand(
+            [(b.time - begin, max(_psig(b.before), 0.0)) for b in some],
+            [(b.time + b.open - begin, max(_psig(b.after), 0.0)) for b in some],
+        )
+        for some in groups
+        if len(some) >= _MANY
+    ]
+
+
+def _outside(
+    points: Sequence[tuple[float, float | None]], bands: Sequence[PlotBand]
+) -> list[tuple[float, float | None]]:
+    """The points that no band stands for."""
+    return [(x, None if any(b.upper[0][0] < x < b.lower[-1][0] for b in bands) else y) for x, y in points]
+
+
+@drawn(
+    "fuel.burst_enlarged",
+    title="One burst of the last night, enlarged, low case",
+    needs=(SIMULATED_SHOW, TIMELINE),
+)
+def burst_enlarged(ctx: Context) -> Drawing:
+    """The burst that leaves the least in its accumulator, from just before it until the next or until it is full."""
+    from specc.drawing.plot import PlotLine, PlotSpan, SecondScale, plot
+
+    case, simulated = next(iter(ctx.all(SIMULATED_SHOW).items()))
+    begin, end = _last_night(simulated, ctx[TIMELINE])
+    last = [(b, one) for one in simulated.history.supplies for b in one.bursts if begin <= b.time <= end]
+    if not last:
+        return Drawing("", "", "schematic", (Sheet(60, 10, (Text(2, 4, "No burst in the last night.", 8),)),))
+    burst, one = min(last, key=lambda pair: pair[0].after)
+    n = [tag for tag, _ in one.accumulated].index(burst.accumulator)
+    after = [b.time for b in one.bursts if b.accumulator == burst.accumulator and b.time > burst.time]
+    until = min([burst.time + _LONGEST, *after])
+    points: list[tuple[float, float | None]] = [(-_AHEAD, _psig(burst.before))]
+    for p in one.points:
+        if burst.time <= p.time <= until:
+            points.append((p.time - burst.time, max(_psig(p.accumulators[n]), 0.0)))
+            if p.time > burst.time + burst.open and p.accumulators[n] >= 0.99 * burst.before:
+                break
+    return plot(
+        "fuel.burst_enlarged",
+        "One burst of the last night, enlarged, low case",
+        [PlotLine(burst.accumulator, points)],
+        "s since its valve opens",
+        "psig",
+        [],
+        [],
+        [PlotSpan(0.0, burst.open, "valve open")],
+        second=SecondScale(*_KPA),
+        width=HALF_WIDE,
+        height=HALF_HIGH,
+        note=f"Case: {case}. The one that leaves the least in its accumulator, in {burst.scene}.",
     )
