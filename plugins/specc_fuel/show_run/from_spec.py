@@ -227,7 +227,8 @@ class _Builder:
 
     def draws(self, effects: Mapping[str, float]) -> tuple[simulation.Draw, ...]:
         """`effects`: by effect (or PILOTS), the share of the time that it burns."""
-        flow = {**self.ctx[FLOW], **self.ctx[KEPT_FLOW]}  # what a store gives is followed as its filling
+        alone, kept = self.ctx[FLOW], self.ctx[KEPT_FLOW]
+        flow = {**alone, **kept}  # what a store gives is followed as its filling
         asked: dict[tuple[str, float], list[tuple[str, float]]] = {}
         pilots = tuple(p.tag for p in self.net.of_kind("pilot"))
         for effect, share in effects.items():
