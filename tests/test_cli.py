@@ -399,8 +399,8 @@ def test_calc_example_of_the_issue(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_calc_takes_several_values_for_a_sum(capsys: pytest.CaptureFixture[str]) -> None:
-    made = calc(capsys, "flow-together", "flows=3 lb/h, 1,000 lb/h")
-    assert made["value"] == pytest.approx(1003.0)
+    made = calc(capsys, "heat-together", "heats=3 kW, 1,000 kW")
+    assert made["value"] == pytest.approx(1003 / 0.29307107 * 1e3)
 
 
 def test_calc_lists_a_line_each(capsys: pytest.CaptureFixture[str]) -> None:

@@ -95,7 +95,6 @@ CASES: list[tuple[str, dict[str, Any]]] = [
     ("burst-gas", {"times": 12.0, "flows": (0.02, 0.03), "open_time": 0.5}),
     ("total-gas", {"parts": (0.5, 0.7, 0.1), "times": 3.0}),
     ("mean-flow", {"gas": 0.7, "time": 3600.0}),
-    ("flow-together", {"flows": (1e-4, 2e-4)}),
     ("heat-together", {"heats": (7e3, 8e3)}),
     ("usable-gas", {"contents": 9.07, "reserve": 0.3}),
     ("accumulator-content", {"volume": 0.02, "pressure": 400000.0, "gas_temperature": 294.0, "ambient": 85000.0}),

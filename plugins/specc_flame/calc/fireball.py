@@ -8,7 +8,6 @@ from specc.model.values import PRACTICE, Answer, Citation, Constant, Equation, S
 from specc_flame.calc import checks
 
 CCPS = Citation("ccps-fireball", "diameter and duration, masses below 30 t, in a worked example", "reprint")
-TNO = Citation("tno-yellow-book", "fireball diameter and duration", "memory")
 _MASS = Symbol("m", "mass", "mass of gas that burns in the ball")
 _ONE_KG = Symbol("m_1", "mass", "1 kg")
 _KG = ("m_1", Constant(1.0, "mass", "1 kg", PRACTICE))
@@ -84,28 +83,6 @@ def fireball_duration(mass: Mass) -> Answer:
     if mass < 30000:
         return Answer(duration(mass), "below 30 t", _SMALL if mass < 1 else "")
     return Answer(2.6 * mass ** (1 / 6), "above", "")
-
-
-OTHER_SIZE = Equation(
-    forms=(("", "D = 6.48*D_1*(m/m_1)**0.325"),),
-    symbols=SIZE.symbols,
-    citations=(TNO,),
-    validity=_SMALL + ". A figure to set beside the other; never used",
-    constants=SIZE.constants,
-)
-
-
-@calculator("fireball-tno", OTHER_SIZE, symbols="m", unit="ft", examples={"mass": "3 lb"})
-def fireball_tno(mass: Mass) -> Answer:
-    """The largest diameter by the other common fit, to set beside the first.
-
-    D = 6.48 m^0.325.
-
-    mass: kg. Returns m. Validity: as `fireball`. Errors: ValueError for a mass not above 0.
-    Source: TNO's Yellow Book (from memory).
-    """
-    checks.above_zero("a mass", mass, "kg")
-    return Answer(6.48 * mass**0.325, "", _SMALL if mass < 1 else "")
 
 
 POWER = Equation(

@@ -144,23 +144,6 @@ def mean_flow(gas: Mass, time: Duration) -> MassFlow:
     return gas / time
 
 
-ALL_FLOWS = Equation(
-    forms=(("", "w = sum(w_i)"),),
-    symbols=(Symbol("w", "mass_flow", "flow together"), Symbol("w_i", "mass_flow", "flow of each outlet")),
-    citations=_ARITHMETIC,
-    validity="all at once",
-)
-
-
-@calculator("flow-together", ALL_FLOWS, symbols="w_i", bench=False)
-def flow_together(flows: tuple[MassFlow, ...]) -> MassFlow:
-    """The flow of several outlets together.
-
-    w = sum(w_i). flows: kg/s. Returns kg/s. Arithmetic.
-    """
-    return float(sum(flows))
-
-
 ALL_HEAT = Equation(
     forms=(("", "Q = sum(Q_i)"),),
     symbols=(Symbol("Q", "power", "together"), Symbol("Q_i", "power", "each")),
