@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from specc.engine import remembered
 from specc.model.result import Result
 from specc.testing import result_of
 
@@ -39,6 +40,17 @@ def bytecode_for_children(tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
         yield
+
+
+@pytest.fixture(autouse=True)
+def nothing_remembered_beside_what_is_replaced(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A test that puts something else in the place of a function sees each pass call it, and leaves nothing of it."""
+    if "monkeypatch" not in request.fixturenames:
+        yield
+        return
+    remembered.forget()
+    yield
+    remembered.forget()
 
 
 Complete = Callable[[str], Result]

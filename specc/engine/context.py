@@ -53,12 +53,20 @@ def figure_keys(value: Any) -> Iterator[str]:
 class ContextOfPass:
     """What one pass sees: nothing it did not declare. See `specc.model.passes.Context`."""
 
-    def __init__(self, run: Running, held: Held, case: Case | None) -> None:
+    def __init__(
+        self,
+        run: Running,
+        held: Held,
+        case: Case | None,
+        handed: Mapping[int, Any] | None = None,
+        limits: Mapping[str, None] | None = None,
+    ) -> None:
+        """`handed`, `limits`: what was handed out already, where the pass itself need not run again."""
         self._run, self._held, self._case = run, held, case
         p = held.pass_
         self._declared = {k.name for k in (*p.needs, *p.wants)}
-        self._handed: dict[int, Any] = {}  # by id: what is handed out twice is looked into once
-        self.limits: dict[str, None] = {}
+        self.handed: dict[int, Any] = dict(handed or {})  # by id: what is handed out twice is looked into once
+        self.limits: dict[str, None] = dict(limits or {})
 
     @property
     def case(self) -> Case:
@@ -72,13 +80,13 @@ class ContextOfPass:
 
     def __getitem__(self, key: Key[Any]) -> Any:
         value = self._value(key)
-        self._handed[id(value)] = value
+        self.handed[id(value)] = value
         return value
 
     @property
     def figures(self) -> tuple[str, ...]:
         """The keys of the figures that were handed out: a rule's outcome names what it read."""
-        return tuple(dict.fromkeys(key for value in self._handed.values() for key in self._run.figures_in(value)))
+        return tuple(dict.fromkeys(key for value in self.handed.values() for key in self._run.figures_in(value)))
 
     def _value(self, key: Key[Any]) -> Any:
         self._check(key)
@@ -104,7 +112,7 @@ class ContextOfPass:
         if key.name not in self._run.values:
             raise Stopped(key.name)
         value = self._run.values[key.name]
-        self._handed[id(value)] = value
+        self.handed[id(value)] = value
         if isinstance(value, PerCase):
             return MappingProxyType(dict(value.by_case))
         return {case.name: value for case in self._run.values[CASES.name]}

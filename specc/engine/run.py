@@ -16,6 +16,7 @@ from specc.engine.context import ContextOfPass, Lack, PerCase, Stopped, figure_k
 from specc.engine.graph import Order
 from specc.engine.guard import Fixed, calling, crash, read_only
 from specc.engine.plugin import Held, PluginTrouble, said
+from specc.engine.remembered import Memory
 from specc.engine.rests_on import RestsOn
 from specc.engine.shared_keys import shared_keys
 from specc.engine.type_check import Seen, wrong
@@ -27,7 +28,7 @@ from specc.model.passes import Cannot, FigureFacts, Gathered, Pass, RuleFacts, S
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
 from specc.model.statuses import RETURNED, Status
 from specc.model.values import CaseValue, Figure, Worked, from_memory
-from specc.model.view import Unreadable, View, raw
+from specc.model.view import Unreadable, View, missing_of, raw
 
 MOST = 20_000
 """Items, rows, blocks, findings or figures that one pass may give: ten times what 2,000 parts need."""
@@ -101,6 +102,7 @@ class Running:
         self.ordered: dict[
             str, tuple[int, tuple[tuple[str, object], ...]]
         ] = {}  # of parts: how many, and in which order
+        self.bare: dict[str, tuple[object, tuple[Any, ...]]] = {}  # of ordered: the items without their plugins
         self.looked_into: dict[int, tuple[object, tuple[str, ...]]] = {}
         self.rules: list[RuleOutcome] = []
         self.said: list[FindingDraft] = []
@@ -117,6 +119,7 @@ class Running:
         self.standing = RestsOn(raw(root), guessed)
         self.evaluations = 0
         self.looked = _Looked({}, {})
+        self.memory: Memory | None = None
 
     def _want(self, thing: object, kind: Any, what: str, looked: _Looked | None = None) -> None:
         """Raise Nonsense unless a thing is of the kind that is due, in every part."""
@@ -135,7 +138,10 @@ class Running:
         return self.looked_into[id(value)][1]
 
     def gathered(self, name: str) -> tuple[Any, ...]:
-        return tuple(item for _, item in self.items(name))
+        items = self.items(name)
+        if name not in self.bare or self.bare[name][0] is not items:
+            self.bare[name] = items, tuple(item for _, item in items)
+        return self.bare[name][1]
 
     def items(self, name: str) -> tuple[tuple[str, object], ...]:
         """What was gathered, each with its plugin, in the order that readers get."""
@@ -158,8 +164,10 @@ class Running:
         self.said_lacking = []
         try:
             with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
-                returned = self._call(held)
-                self._keep(held, returned)
+                if self.memory is None:
+                    self.keep(held, self.call(held))
+                else:
+                    self.memory.give(self, held)
         except Unreadable as e:
             at = e.at or "a value"
             self.stop(held, f"it reads {at}, which is refused or missing", f"{at} is refused or missing")
@@ -207,7 +215,7 @@ class Running:
         cause = self.causes.get(name, "")
         self.stop(held, f"it needs {name}, which could not be had" + (f": {cause}" if cause else ""), cause)
 
-    def _call(self, held: Held) -> Any:
+    def call(self, held: Held) -> Any:
         p = held.pass_
         if not p.per_case:
             self.evaluations += 1
@@ -237,7 +245,7 @@ class Running:
         if isinstance(p.facts, RuleFacts):
             self.rules.append(_outcome(held, p.facts, "crashed" if crashed else "blocked", why))
 
-    def _keep(self, held: Held, returned: Any) -> None:
+    def keep(self, held: Held, returned: Any) -> None:
         p = held.pass_
         if p.kind == "value":
             self._keep_value(held, returned)
@@ -449,10 +457,13 @@ def run(
     limits: Mapping[str, LimitShown],
     refused: Iterable[str] = (),
     guessed: Iterable[str] = (),
+    once: bool = False,
 ) -> Ran:
     """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin. `guessed`: pointers of
-    values that nobody measured."""
+    values that nobody measured. `once`: what this run gives is not remembered for the next."""
     state = Running(root, limits, frozenset(refused), guessed)
+    if not any(held.third_party for held in order.passes):
+        state.memory = Memory(raw(root), missing_of(root), limits, state.refused, once)
     for held, why in order.blocked:
         state.stop(held, why, why)
     for held in order.passes:

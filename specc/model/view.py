@@ -206,3 +206,8 @@ class View(Mapping[str, object]):
 def raw(view: View) -> Mapping[str, object]:
     """What is below a view as converted, refused values and all; for the host, which reports none of it."""
     return view._data
+
+
+def missing_of(view: View) -> frozenset[str]:
+    """The pointers of required keys that are absent, in the whole spec; for the host."""
+    return view._missing

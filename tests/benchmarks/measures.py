@@ -71,13 +71,25 @@ def busy(task: Callable[[], object]) -> float:
 
 def forget_answers() -> None:
     """Drop what networks and shows that were solved before have given: each call of specc starts without."""
+    from specc.engine import remembered
+    from specc_control import circuit
+    from specc_fuel.calc import vessel
+    from specc_fuel.faults import shut_in
     from specc_fuel.network import piece_solver
     from specc_fuel.show_run import from_spec
     from specc_fuel.show_run.simulation import all_supplies
 
+    remembered.forget()
     piece_solver._SOLVED.clear()
-    from_spec._burst_table.cache_clear()
-    all_supplies._remembered.cache_clear()
+    for function in (
+        from_spec._burst_table,
+        all_supplies._remembered,
+        vessel.emptying_isothermal,
+        vessel.emptying_adiabatic,
+        shut_in._runs_out,
+        circuit._looked,
+    ):
+        function.cache_clear()
 
 
 # -- start-up: processor time that loading each built-in plugin takes, the libraries apart

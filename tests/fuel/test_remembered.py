@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine import remembered
 from specc.model.result import Result
 from specc.testing import result_of
 from specc_fuel.network import piece_solver
@@ -16,6 +17,7 @@ FIGURES = ("figure", "figures")
 
 
 def forget() -> None:
+    remembered.forget()
     piece_solver._SOLVED.clear()
     all_supplies._remembered.cache_clear()
 

@@ -1,0 +1,150 @@
+"""What passes gave in the runs before, handed out again to a run that reads the same.
+
+A comparison reads a spec twice, `check --fix` up to three times, and a tolerance moves one value at a time: most passes
+then read what they read before. A pass is pure, so what it gave holds as long as all that it reads is the same: the
+roots of the spec that it declares, to the letter; the limits; and the values of other passes, which are the same only
+if they are one thing. So what is new spreads to whatever reads it, and nothing has to be compared in depth.
+
+Only passes of the built-ins are remembered, and only where no other plugin runs: one that spoils a value that it was
+handed must spoil it for all to see. A pass that gives nothing (it is blocked, or what it needs is refused) runs again.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Mapping
+from operator import is_
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from specc.engine.context import ContextOfPass
+from specc.engine.plugin import Held
+from specc.kinds.weather import CASES
+from specc.model.passes import Pass
+from specc.model.result import LimitShown
+from specc.model.values import Figure
+
+if TYPE_CHECKING:
+    from specc.engine.run import Running
+
+MOST = 3  # runs that a pass is remembered of: a spec, and two of its variants
+_ABSENT = object()
+
+
+class _Read(NamedTuple):
+    """All that a pass reads: `things` are compared by what they are, `words` by what they say."""
+
+    things: tuple[tuple[Any, ...], ...]
+    words: tuple[Any, ...]
+
+    def is_same(self, other: _Read) -> bool:
+        return self.words == other.words and all(
+            len(a) == len(b) and all(map(is_, a, b)) for a, b in zip(self.things, other.things, strict=True)
+        )
+
+
+class _Given(NamedTuple):
+    """What a pass gave, what it was handed on the way (a rule's outcome names it), and what was kept of it."""
+
+    read: _Read
+    returned: Any
+    handed: Mapping[int, Any]
+    limits: Mapping[str, None]
+    calls: int
+    value: Any  # under the key that it provides
+    items: tuple[Any, ...]  # that it added to a gathered key
+    figures: tuple[Figure, ...]
+
+
+_GIVEN: dict[int, tuple[Pass, list[_Given]]] = {}  # by id of a pass, which is held
+
+
+def forget() -> None:
+    _GIVEN.clear()
+
+
+class Memory:
+    """What one run reads, other than values, and what it remembers. `once`: it adds nothing."""
+
+    def __init__(
+        self,
+        data: Mapping[str, object],
+        missing: frozenset[str],
+        limits: Mapping[str, LimitShown],
+        refused: frozenset[str],
+        once: bool,
+    ) -> None:
+        # Written out, since true, 1 and 1.0 are equal, and are not the same to a reader.
+        self._roots = {root: pickle.dumps(below, pickle.HIGHEST_PROTOCOL) for root, below in data.items()}
+        self._missing, self._limits, self._refused, self._once = missing, limits, refused, once
+
+    def give(self, run: Running, held: Held) -> None:
+        """Run a pass and keep what it gives; or keep what it gave when it read the same."""
+        read = self._read_by(run, held.pass_)
+        known = _known(held.pass_, read)
+        if known is None:
+            self._run(run, held, read)
+        else:
+            _again(run, held, known)
+
+    def _read_by(self, run: Running, p: Pass) -> _Read:
+        keys = (*p.needs, *p.wants)
+        owned = (run.values.get(k.name, _ABSENT) for k in keys if not k.gathered)
+        return _Read(
+            ((run.values.get(CASES.name, _ABSENT), *owned), *(run.gathered(k.name) for k in keys if k.gathered)),
+            (
+                self._missing,
+                *(self._roots.get(root) for root in p.reads),
+                *((key in self._refused, self._limits.get(key)) for key in p.limits),
+            ),
+        )
+
+    def _run(self, run: Running, held: Held, read: _Read) -> None:
+        p = held.pass_
+        name = p.provides.name if p.provides is not None else ""
+        calls, figures, items = run.evaluations, len(run.figures), len(run.parts.get(name, ()))
+        returned = run.call(held)
+        run.keep(held, returned)
+        if self._once:
+            return
+        handed, limits = ({}, {}) if p.per_case else (run.context.handed, run.context.limits)
+        made = _Given(
+            read,
+            returned,
+            handed,
+            limits,
+            run.evaluations - calls,
+            run.values.get(name),
+            tuple(run.parts.get(name, ())[items:]),
+            tuple(run.figures[figures:]),
+        )
+        listed = _GIVEN.setdefault(id(p), (p, []))[1]
+        listed.append(made)
+        del listed[:-MOST]
+
+
+def _known(p: Pass, read: _Read) -> _Given | None:
+    _, listed = _GIVEN.get(id(p), (p, []))
+    for i, one in enumerate(listed):
+        if one.read.is_same(read):
+            listed.append(listed.pop(i))  # the one asked for last goes last
+            return one
+    return None
+
+
+def _again(run: Running, held: Held, known: _Given) -> None:
+    """What was kept of a pass is the same thing again, so that whoever reads it finds it the same."""
+    p = held.pass_
+    run.evaluations += known.calls
+    if p.provides is None:
+        if not p.per_case:
+            run.context = ContextOfPass(run, held, None, known.handed, known.limits)
+        run.keep(held, known.returned)
+    elif p.provides.gathered:
+        run.parts.setdefault(p.provides.name, []).extend(known.items)
+    else:
+        run.figures.extend(known.figures)
+        run.figure |= {figure.key: figure for figure in known.figures}
+        run.values[p.provides.name] = known.value
+
+
+__all__ = ["Memory", "forget"]
