@@ -31,6 +31,13 @@ _TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(4B240ET|4BA|4BW|4B|4E|39|[34]\w*)
 _LIQUID = re.compile(r"(?<!\d)555(?!\d)|\bliquid\b", re.IGNORECASE)
 
 
+# What cylinders with a tube to the bottom, and those that lie, are called.
+_FOR_LIQUID = re.compile(
+    r"\b(fork ?lift|lift truck|motor fuel|dip[ -]?tube|liquid[ -](withdrawal|valve|take-?off|service|draw\w*))\b",
+    re.IGNORECASE,
+)
+
+
 class Due(NamedTuple):
     """When a cylinder may no longer be filled. `on` None: not known, and `why` says so."""
 
@@ -363,7 +370,13 @@ def cylinder_vapor(ctx: Context) -> Judging:
             )
         elif not c.spec.has("withdrawal"):
             yield f"{c.tag}: state withdrawal:"
+        elif (called := _FOR_LIQUID.search(_called(c))) and not c.spec.has("dip_tube"):
+            yield f"{c.tag} is called {called[0]!r}, and such cylinders often give liquid: state dip_tube:"
     return passed(counted(len(cylinders), "cylinder"))._replace(tags=tuple(c.tag for c in cylinders))
+
+
+def _called(c: Part) -> str:
+    return f"{c.spec.text_or('title')} {c.spec.text_or('note')}"
 
 
 def service_words(c: Part) -> str:

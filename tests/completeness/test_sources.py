@@ -25,6 +25,7 @@ SPECS = (
     ROOT / "tests" / "samples" / "garden.yaml",
     ROOT / "tests" / "samples" / "bare.yaml",
     *sorted((ROOT / "tests" / "rules").glob("*.yaml")),
+    ROOT / "tests" / "fuel" / "steady_store.yaml",
 )
 HOST = find()
 # These bases are a source by themselves: nothing published is named.

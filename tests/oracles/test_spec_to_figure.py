@@ -230,24 +230,11 @@ plumbing:
     assert si(result, "fuel.charge_time.acc") >= 0.98 * filled.t[-1]
 
 
-STEADY_STORE = """effects: {glow: {kind: steady, outlets: [lamp]}}
-show: {scenes: {dusk: {lasts: 1 h, steady: [glow]}}}
-plumbing:
-  parts:
-    tank: {kind: cylinder, capacity: 100 lb, diameter: 15 in, height: 48 in, tare: 70 lb, rating: 250 psi}
-    pr: {kind: regulator, set: 30 psi, highest: 30 psi, lock_up: 36 psi, rating: 250 psi}
-    fo: {kind: orifice, bore: 0.0135 in, discharge: 0.8, rating: 250 psi}
-    acc: {kind: accumulator, volume: 5 gal, rating: 250 psi}
-    v: {kind: valve, form: ball, normally: closed, rating: 250 psi}
-    lamp: {kind: burner, form: stem, material: copper, rating: 250 psi, joint: {method: brazed, filler: BAg-5},
-      jets: {count: 10, bore: 1/16 in, discharge: 0.7}}
-  runs:
-    main: {from: tank, line: [pr, fo, acc, v, lamp]}
-"""
+STEADY_STORE = Path(__file__).parents[1] / "fuel" / "steady_store.yaml"
 
 
-def test_a_steady_burner_behind_an_accumulator_goes_on_at_what_its_feed_brings(tmp_path: Path) -> None:
-    result = result_of(project(tmp_path, HEAD + STEADY_STORE))
+def test_a_steady_burner_behind_an_accumulator_goes_on_at_what_its_feed_brings() -> None:
+    result = result_of(STEADY_STORE)
     ambient, volume = air(result), 5 * GALLON
     out, feed = disc(INCH / 16, 0.7, 10), disc(0.0135 * INCH, 0.8)
     kept = hole(feed, ambient + 30 * PSI, ambient)  # choked: the little that stands behind it does not count

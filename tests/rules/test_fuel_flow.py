@@ -232,6 +232,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("bore: 1/8 in, rating: 250 psi}", "bore: 1/8 in, rating: 250 psi} # expect: fuel.relief_capacity"),
             on("pr2", "regulator", "rated_for_failure"),  # as if it were not there
         ),
+        "more, as stated, than a hole of its bore could pass": (
+            (
+                "opens: 60 psi, bore: 1/4 in, rating: 250 psi}",
+                "opens: 60 psi, relieves: 2000 lb/h, bore: 1/16 in, rating: 250 psi} # expect: fuel.relief_capacity",
+            ),
+            on("pr2", "regulator", "rated_for_failure"),
+        ),
         "less than the seat gives, as stated": (
             (
                 "opens: 60 psi, bore: 1/4 in, rating: 250 psi}",

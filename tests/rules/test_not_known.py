@@ -113,6 +113,10 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
     "a cylinder that may be marked so": (
         MATERIALS, (("marking: DOT-4BW240", "marking: DOT-4BW240?"),), "materials.cylinder_marking", "failed",
     ),
+    "a cylinder that is called one for liquid": (
+        MATERIALS, (("      withdrawal: vapor\n", "      withdrawal: vapor\n      title: 33 lb forklift cylinder\n"),),
+        "materials.cylinder_vapor", "not checked",
+    ),
     "a chain that is still to come": (
         MATERIALS, (("secured: strapped into the rack", "secured: strapped into the rack, straps ordered"),),
         "materials.cylinder_secured", "not checked",

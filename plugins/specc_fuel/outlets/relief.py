@@ -93,11 +93,16 @@ def relief_flow(bore: float, discharge: float, pressure: float, temperature: flo
     return discharge * math.pi * bore**2 / 4 * nozzle.flux(pressure, pressure, gas.rho, gas.k)
 
 
+def _whole_bore(bore: float, relieving: float) -> float:
+    """The most that a hole so wide could pass, without any loss and with gas as cold, and so as dense, as it gets."""
+    return relief_flow(bore, 1.0, relieving, propane.boiling_point(relieving) + 0.1)
+
+
 def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
-    stated = valve.spec.quantity_or_none("relieves")
+    stated, bore = valve.spec.quantity_or_none("relieves"), valve.spec.quantity_or_none("bore")
     if stated is not None:
-        return stated.si
-    bore = valve.spec.quantity_or_none("bore")
+        # What is said of its capacity counts no further than its bore could pass.
+        return stated.si if bore is None else min(stated.si, _whole_bore(bore.si, relieving))
     if bore is None:
         return None
     own = valve.spec.quantity_or_none("discharge")
@@ -184,15 +189,16 @@ def _larger(relief: Relieved) -> Cure | None:
     """One relief valve that passes what comes, by what is said of it; none where several stand there."""
     if len(relief.valves) != 1 or not relief.lets_out or relief.comes is None:
         return None
-    part = relief.valves[0]
-    bore = part.spec.quantity_or_none("bore")
-    if part.spec.has("relieves"):
-        key, value = "relieves", f"{rounded_up(relief.comes, POUND / HOUR)} lb/h"
-    elif bore is not None:
-        key, value = "bore", f"{rounded_up(bore.si * math.sqrt(relief.comes / relief.lets_out), INCH)} in"
-    else:
+    part, new = relief.valves[0], {}
+    stated, bore = part.spec.quantity_or_none("relieves"), part.spec.quantity_or_none("bore")
+    if stated is not None and stated.si < relief.comes:
+        new["relieves"] = f"{rounded_up(relief.comes, POUND / HOUR)} lb/h"
+    if bore is not None and (stated is None or relief.lets_out < stated.si):
+        new["bore"] = f"{rounded_up(bore.si * math.sqrt(relief.comes / relief.lets_out), INCH)} in"
+    if not new:
         return None
-    return Cure(f"one with {key}: {value} would pass", ((join(part.at, key), value),))
+    words = " and ".join(f"{key}: {value}" for key, value in new.items())
+    return Cure(f"one with {words} would pass", tuple((join(part.at, key), value) for key, value in new.items()))
 
 
 @rule(

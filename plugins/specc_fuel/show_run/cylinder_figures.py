@@ -87,7 +87,7 @@ _FOLLOWED = Equation(
 def _worked(ctx: Context, parts: Sequence[Part], one: SupplyHistory, si: float, dim: str, name: str) -> Worked:
     inputs: list[tuple[str, Input]] = [("T_a", ctx.case.air), ("T_0", ctx.case.liquid), ("p_a", ctx[AIR_PRESSURE])]
     alone, kept = ctx[FLOW], ctx[KEPT_FLOW]
-    inputs.append(("w", tuple({**alone, **kept}.values())))
+    inputs.append(("w", tuple(kept.get(tag, flow) for tag, flow in alone.items())))
     for symbol, key in (("m_c", "capacity"), ("d", "diameter"), ("m_t", "tare")):
         values: tuple[Scalar, ...] = tuple(p.spec.quantity(key) for p in parts if p.spec.has(key))
         if values:
