@@ -169,3 +169,12 @@ def test_two_effects_that_open_one_accumulator_at_once_are_told_where_they_stand
     assert "while another is open" in found.message
     assert found.fix.startswith("one effect with both outlets")
     assert found.at.endswith("/bursts/second")
+
+
+def test_a_cold_night_in_which_the_supply_is_warmer_than_its_lines_is_followed(tmp_path: Path) -> None:
+    """At the supply's pressure the gas would be liquid in the lines; behind the regulator it is not."""
+    cold = ("air: {low: 64 °F, usual: 64 °F, high: 64 °F}", "air: {low: -20 °F, usual: 0 °F, high: 20 °F}, sun: 20 °F")
+    low = ("set: 30 psi, highest: 30 psi, lock_up: 36 psi", "set: 5 psi, highest: 5 psi, lock_up: 6 psi")
+    made = checked(project(tmp_path, Path(__file__).with_name("steady_store.yaml"), cold, low))
+    assert [f.message for f in made.findings if f.rule == "plugin.crash"] == []
+    assert next(r.status for r in made.rules if r.id == "fuel.supply_holds") == "passed"

@@ -17,6 +17,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
+from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.keys import FEED_AREA, KEPT_FLOW, SHARES, SUPPLIES, WAY_OUT
 from specc_fuel.network.burning import accumulator_of
 from specc_fuel.show_run import simulation, spacing
@@ -91,8 +92,10 @@ class _Gas(NamedTuple):
 
 
 def _gas(gauge: float, temperature: float, air: float) -> _Gas:
-    gas = nozzle.propane_at(max(gauge, 1.0) + air, temperature)
-    return _Gas(air, gas.rho / (max(gauge, 1.0) + air), gas.k)
+    """At a pressure, or just below where gas so cold turns liquid: that it would is reported where it stands."""
+    pressure = min(max(gauge, 1.0) + air, 0.99 * vapor_pressure(temperature))
+    gas = nozzle.propane_at(pressure, temperature)
+    return _Gas(air, gas.rho / pressure, gas.k)
 
 
 # What the timeline calls are records, not functions in functions: two made of the same numbers are the same.
