@@ -119,7 +119,7 @@ def _pieces(
             by_way.setdefault(let_down(net, tag, bleeds), []).append(tag)
         for (opened, comes_out), tags in by_way.items():
             vessels = tuple(t for t in tags if net.by_tag[t].kind == "accumulator")
-            first = (*vessels, *tags)[0]
+            first = min(vessels or tags)  # whatever the order in which parts are written
             yield ShutIn(
                 f"{procedure}.{first}",
                 procedure,
