@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
-from typing import TypeAlias
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from specc import Context, drawn
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text, Tone
@@ -22,17 +22,15 @@ from specc_site.cylinders import CYLINDERS
 from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
 from specc_site.labels import Laid, Words, size_of
+from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
 from specc_site.people import AUDIENCE, open_sides
-from specc_site.plan import PLAN, ROOT, Plan, middle, words
-from specc_site.plan_lines import arrow, dashes, draw_distance, draw_radii, outer
-from specc_site.signs import draw_effects, name_effects, rows_of_signs, signs_in_words
-from specc_site.sketch import MARGIN, STRIP, Sketch
+from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
+from specc_site.plan_lines import arrow, draw_distance, draw_radii, outer
+from specc_site.signs import HATCHED, draw_effects, name_effects, rows_of_signs, signs_in_words
+from specc_site.sketch import MARGIN, Sketch
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
-FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 200, 300)
-# The most that the plan takes, mm: a letter page has room for it and for the table of its distances. Drawn larger it
-# would be made smaller there, and words laid out for the larger one would lie on one another.
-WIDE, TALL = 178.0, 132.0
+FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 120, 200, 300)
 NARROWEST = 122.0  # mm: below it the legend has no room beside the scale bar
 BESIDE = 26.0  # mm: room for labels at the left and right of the site, where the paper has it
 LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
@@ -43,14 +41,23 @@ _FILLS: dict[str, Tone] = {
     "performance": "tint",
     "crew": "tint",
 }
-_HATCHED = {"building": 2.0, "fuel_store": 3.0}
-# Dash and gap of the rings of heat and flame, in mm: each another one, and told in the legend.
-_RINGS = ((2.6, 1.0), (0.5, 0.9), (5.0, 1.6), (1.2, 0.6))
-_OUTLINED = {"property_line": 1.2, "fire_lane": 0.5, "walkway": 0.5, "public_way": 0.5, "barrier": 2.4}
+NARROW_STRIP, SMALL_STRIP = 20.0, 9.5  # mm, below the plan: north, wind and the scale bar
+# Of the legend, mm: where it begins, a line with its key, a row, and room for the scale bar beside it.
+_LEFT, _SAMPLE, _ROW, _BAR = 31.0, 10.5, 3.9, 42.0
 
 
-# What a line is, its weight and tone, and whether it is dashed, or dash and gap.
-LegendLine: TypeAlias = tuple[str, float, Tone, bool | tuple[float, float]]
+class PlanRoom(NamedTuple):
+    """The most that a plan may take, mm, its margin, and whether it is the small one of a summary: few words, and no
+    legend."""
+
+    wide: float
+    tall: float
+    margin: float
+    small: bool = False
+
+
+PAGE = PlanRoom(178.0, 132.0, MARGIN)  # a letter page has room for it and for the table of its distances
+SUMMARY = PlanRoom(69.0, 44.0, 1.5, small=True)
 
 
 def _extent(
@@ -67,10 +74,14 @@ def _extent(
     return (min(xs) - across, min(ys) - deep), (max(xs) + across, max(ys) + deep)
 
 
-def _scale(low: tuple[float, float], high: tuple[float, float]) -> int:
+def _scale(low: tuple[float, float], high: tuple[float, float], room: PlanRoom) -> int:
+    """The largest that fits: drawn larger it would be made smaller there, and words laid out for the larger one would
+    lie on one another."""
     for feet in FEET:
         k = 1000.0 / (feet * 12)
-        if (high[0] - low[0]) * k <= WIDE - 2 * MARGIN and (high[1] - low[1]) * k <= TALL - 2 * MARGIN:
+        if (high[0] - low[0]) * k <= room.wide - 2 * room.margin and (
+            high[1] - low[1]
+        ) * k <= room.tall - 2 * room.margin:
             return feet
     return FEET[-1] * math.ceil(max(high[0] - low[0], high[1] - low[1]) / 500)
 
@@ -80,19 +91,22 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
         if isinstance(spot.shape, Area) and (spot.kind or spot.blocks):
             ring = tuple(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline)
             holes = tuple(tuple(sketch.at(p.x.si, p.y.si) for p in h) for h in spot.shape.holes)
-            dashed = spot.kind in ("property_line", "fire_lane", "walkway", "fuel_store")
-            weight = _OUTLINED.get(spot.kind, 0.6)
-            sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise((*ring, ring[0]))]
+            style = OF_KIND.get(spot.kind)
+            weight = 0.0 if style else 0.6
             sketch.shapes.append(
-                Polygon(ring, weight, "ink", _FILLS.get(spot.kind), dashed, holes, _HATCHED.get(spot.kind, 0.0))
+                Polygon(ring, weight, "ink", _FILLS.get(spot.kind), False, holes, HATCHED.get(spot.kind, 0.0))
             )
+            if style:
+                sketch.styled((*ring, ring[0]), style)
+            else:
+                sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise((*ring, ring[0]))]
     for spot in plan.places.values():
         if isinstance(spot.shape, Polyline) and (spot.kind or spot.blocks):
             points = [sketch.at(p.x.si, p.y.si) for p in spot.shape.points]
-            dashed = spot.kind in ("wires", "property_line", "fire_lane", "walkway")
-            sketch.line(
-                points, _OUTLINED.get(spot.kind, 1.2), "gray" if spot.blocks and not spot.kind else "ink", dashed
-            )
+            if style := OF_KIND.get(spot.kind):
+                sketch.styled(points, style)
+            else:
+                sketch.line(points, 1.2, "gray" if spot.blocks and not spot.kind else "ink")
 
 
 def _alone(spot: Spot, said: Iterable[str]) -> bool:
@@ -101,34 +115,50 @@ def _alone(spot: Spot, said: Iterable[str]) -> bool:
 
 
 def _titles(sketch: Sketch, plan: Plan, said: Iterable[str]) -> None:
-    """The name of each area, line and point of the plan, on the thing; `said` are places that marks name."""
-    for spot in plan.places.values():
-        if spot.shape is None or not (spot.kind or spot.blocks or _alone(spot, said)):
-            continue
-        lines = [Words(spot.tag, strong=True)]
-        kind = words(spot.kind)
-        tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
-        if tall and tall != lines[0].text:
-            lines.append(Words(tall, 6.5))
-        if isinstance(spot.shape, Area):
-            xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
-            wide, high = size_of(lines)
-            if max(xs) - min(xs) > wide + 1 and max(ys) - min(ys) > high + 1:
-                sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], lines)
-            else:  # too small to hold its name
-                sketch.labels.boxes.append((min(xs), min(ys), max(xs), max(ys)))
-                x, y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-                sketch.labels.put(x, y, lines, min(max(xs) - min(xs), max(ys) - min(ys)) / 2 + 0.8)
-        elif isinstance(spot.shape, Polyline):
-            points = spot.shape.points
-            i = max(1, len(points) // 2)
-            a, b = points[i - 1], points[i]
-            sketch.labels.put(*sketch.at((a.x.si + b.x.si) / 2, (a.y.si + b.y.si) / 2), lines, 1.5)
-        else:
-            x, y = sketch.at(*middle(spot.shape))
-            sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
-            sketch.labels.keep_off(x, y, 1.0)
-            sketch.labels.put(x, y, lines)
+    """The name of each area, line and point of the plan, on the thing; `said` are places that marks name. Points come
+    first: lines and areas have more places for their names."""
+    named = [s for s in plan.places.values() if s.shape and (s.kind or s.blocks or _alone(s, said))]
+    points = [s for s in named if isinstance(s.shape, Point)]
+    for spot in points:
+        assert spot.shape is not None
+        x, y = sketch.at(*middle(spot.shape))
+        sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+        sketch.labels.keep_off(x, y, 1.0)
+    for spot in points:
+        assert spot.shape is not None
+        sketch.labels.put(*sketch.at(*middle(spot.shape)), _name(spot))
+    for spot in named:
+        if isinstance(spot.shape, Area) and spot.kind != "property_line":
+            _name_area(sketch, spot, _name(spot))
+        elif isinstance(spot.shape, Area | Polyline):
+            sketch.labels.put_by(_along(sketch, spot.shape), _name(spot), 1.2)
+
+
+def _name(spot: Spot) -> list[Words]:
+    """A place's tag, and below it what it is and how tall."""
+    kind = words(spot.kind)
+    tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
+    return [Words(spot.tag, strong=True), *([Words(tall, 6.5)] if tall and tall != spot.tag else [])]
+
+
+def _name_area(sketch: Sketch, spot: Spot, lines: list[Words]) -> None:
+    """In it, in one line where two are too tall; else beside one of its edges."""
+    assert isinstance(spot.shape, Area)
+    xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
+    one = [lines[0]._replace(text=", ".join(w.text for w in lines))]
+    for label in (lines, one):
+        wide, high = size_of(label)
+        if max(xs) - min(xs) > wide + 1 and max(ys) - min(ys) > high + 0.4:
+            sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], label)
+            return
+    sketch.labels.boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    sketch.labels.put_by(_along(sketch, spot.shape), lines, 1.0)
+
+
+def _along(sketch: Sketch, shape: geometry.Shape) -> list[tuple[float, float]]:
+    """Spots of a line, or of an area's edge, to name it at: the middles of its pieces, and their quarters."""
+    ends = [(sketch.at(*_level(a)), sketch.at(*_level(b))) for a, b in geometry.edges(shape)]
+    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.25, 0.75) for a, b in ends]
 
 
 def _inner(spot: Spot) -> list[tuple[float, float]]:
@@ -179,33 +209,45 @@ def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
     return bool(left)
 
 
-def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[LegendLine]) -> None:
+def _columns(wide: float, legend: Sequence[PlanLine]) -> list[list[PlanLine]]:
+    """The legend in as many columns as there is room for beside the scale bar."""
+    for count in (3, 2):
+        rows = math.ceil(len(legend) / count)
+        made = [list(legend[i : i + rows]) for i in range(0, len(legend), max(rows, 1))]
+        if _LEFT + sum(map(_across, made)) <= wide - _BAR:
+            return made
+    return [list(legend)] if legend else []
+
+
+def _across(column: Sequence[PlanLine]) -> float:
+    return _SAMPLE + max(size_of((Words(s.words, 6.5),))[0] for s in column) + 3.0
+
+
+def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[PlanLine], room: PlanRoom) -> None:
     """Below the plan: north, prevailing wind, what the lines are, and a bar of feet."""
-    shapes, top = sketch.shapes, STRIP - 2.0
-    shapes.append(Line(((0.5, STRIP), (sketch.wide - 0.5, STRIP)), 0.5))
-    x = 6.0
+    shapes, top = sketch.shapes, sketch.strip - (0.8 if room.small else 2.0)
+    shapes.append(Line(((0.5, sketch.strip), (sketch.wide - 0.5, sketch.strip)), 0.5))
+    x, half, down = (5.0, 2.2, 2.6) if room.small else (6.0, 5.0, 4.0)
     if north is not None:
-        arrow(shapes, x, top - 8.0, north, 5.0)
-        shapes.append(Text(x, top - 16.5, "N", 8, "middle", strong=True))
+        arrow(shapes, x, top - half - 0.4, north, half)
+        shapes.append(Text(x, top - 2 * half - down, "N", 8, "middle", strong=True))
     else:
         shapes.append(Text(1.5, top - 9, "north not stated", 6.5))
-    x = 22.0
+    x = 14.0 if room.small else 22.0
     if wind is not None and north is not None:
-        arrow(shapes, x, top - 8.0, north + wind + 180, 5.0)
-        shapes.append(Text(x, top - 16.5, "wind", 6.5, "middle"))
-    for i, (text, weight, tone, dashed) in enumerate(legend):
-        row, column = i % 4, i // 4
-        left, y = 34.0 + 44.0 * column, top - 3.6 - 3.9 * row
-        sample = ((left, y + 0.8), (left + 8, y + 0.8))
-        if isinstance(dashed, tuple):
-            shapes.extend(Line(tuple(piece), weight, tone) for piece in dashes(sample, *dashed))
-        else:
-            shapes.append(Line(sample, weight, tone, dashed))
-        shapes.append(Text(left + 9.5, y, text, 6.5))
+        arrow(shapes, x, top - half - 0.4, north + wind + 180, half)
+        shapes.append(Text(x, top - 2 * half - down, "wind", 6.5, "middle"))
+    left = _LEFT
+    for column in _columns(sketch.wide, legend):
+        for i, style in enumerate(column):
+            y = top - 3.6 - _ROW * i
+            shapes += lines_of(((left, y + 0.8), (left + 9, y + 0.8)), style)
+            shapes.append(Text(left + _SAMPLE, y, style.words, 6.5))
+        left += _across(column)
     feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
     length = feet * 0.3048 * sketch.k
     right = sketch.wide - 8.0
-    left, y = right - length, 4.0
+    left, y = right - length, 2.0 if room.small else 4.0
     for i in range(4):
         a, b = left + length * i / 4, left + length * (i + 1) / 4
         box = ((a, y), (b, y), (b, y + 1.2), (a, y + 1.2))
@@ -241,87 +283,8 @@ def site_drawing(ctx: Context) -> Drawing:
     plan, root = ctx[PLAN], ctx.spec(ROOT)
     if not any(s.shape for s in plan.places.values()):
         return Drawing("", "", "to_scale", (), "No place has coordinates, so there is nothing to draw.")
-    largest = governing(ctx[STANDOFFS])
-    circles = [
-        (*middle(shape), asked.distance.si)
-        for e in plan.effects
-        if (asked := largest.get(("audience", e.tag)))
-        for shape in e.shapes
-    ]
-    low, high = _extent(plan, circles, ctx[CONTOURS])
-    scale = _scale(low, high)
-    k = 1000 / (scale * 12)
-    wide = max(NARROWEST, min(WIDE - 2 * MARGIN, (high[0] - low[0]) * k + 2 * BESIDE))
-    aside = max(0.0, wide / k - (high[0] - low[0])) / 2
-    sketch = Sketch((low[0] - aside, low[1]), (high[0] + aside, high[1]), scale)
-    legend: list[LegendLine] = []
-    _areas(sketch, plan)
-    for piece in outer(circles):
-        sketch.line([sketch.at(x, y) for x, y in piece], 1.5)
-    draw_radii(sketch, circles)
-    if circles:
-        legend.append(("no public inside", 1.5, "ink", False))
-    styles = {of: _RINGS[i % len(_RINGS)] for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))}
-    for contour in ctx[CONTOURS]:
-        for ring in contour.rings:
-            points = [sketch.at(x, y) for x, y in (*ring, ring[0])]
-            for piece in dashes(points, *styles[contour.of]):
-                sketch.line(piece, 0.7, "gray")
-        if contour.rings:
-            legend.append((contour.of, 0.7, "gray", styles[contour.of]))
-    hoses = ctx.get(WAYS) or ()
-    for _, way in hoses:
-        assert isinstance(way.shape, Polyline)
-        sketch.line([sketch.at(p.x.si, p.y.si) for p in way.shape.points], 1.8)
-    if hoses:
-        legend.append(("hose", 1.8, "ink", False))
-    targets = {e.tag: e.shapes[0] for e in plan.effects if e.shapes}
-    targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
-    sights = ctx[SIGHT_LINES]
-    for sight in sights:
-        if sight.place in targets and sight.target in targets:
-            ends = ends_of(targets[sight.place], targets[sight.target])
-            sketch.line([sketch.at(*ends[0]), sketch.at(*ends[1])], 0.4, "gray", dashed=True)
-    if sights:
-        legend.append(("sight line of a post", 0.4, "gray", True))
-    titles = {e.tag: ", ".join(dict.fromkeys(t for t in (e.title, e.place) if t)) for e in ctx.get(EFFECTS) or ()}
-    audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
-    draw_effects(sketch, plan)
-    rows = rows_of_signs(sketch, plan, ctx[MARKS])
-    for one in drawn_distances(plan, audience, cylinders):
-        draw_distance(sketch, one)
-    for x, y, lines, away in rows:
-        sketch.labels.put(x, y, lines, away + 0.6)
-    name_effects(sketch, plan, titles)
-    _titles(sketch, plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
-    for tag, way in hoses:
-        assert isinstance(way.shape, Polyline)
-        a, b = max(itertools.pairwise(way.shape.points), key=lambda ab: math.dist(_level(ab[0]), _level(ab[1])))
-        sketch.labels.put(*sketch.at((a.x.si + b.x.si) / 2, (a.y.si + b.y.si) / 2), (Words(tag),), 1.2)
-    radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
-    open_ = _open(sketch, plan, radius)
-    for x1, y1, x2, y2 in sketch.labels.leaders:
-        sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "gray"))
-    for laid in sketch.labels.laid:
-        sketch.shapes.append(_ground(laid, sketch, plan))
-    for laid in sketch.labels.laid:
-        sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
-    if any(s.kind == "barrier" for s in plan.places.values()):
-        legend.insert(0, ("barrier", 2.4, "ink", False))
-    north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
-    _strip(
-        sketch,
-        math.degrees(north.si) if north else None,
-        math.degrees(wind.si) if wind else None,
-        tuple(dict.fromkeys(legend)),
-    )
-    frame = (
-        (0.25, 0.25),
-        (sketch.wide - 0.25, 0.25),
-        (sketch.wide - 0.25, sketch.tall - 0.25),
-        (0.25, sketch.tall - 0.25),
-    )
-    sketch.shapes.append(Polygon(frame, 0.8))
+    circles = _circles(ctx, plan)
+    sketch, open_ = _laid_out(ctx, PAGE)
     origin = f"From {root.text('origin')}." if root.has("origin") else ""
     notes = (
         origin,
@@ -329,4 +292,133 @@ def site_drawing(ctx: Context) -> Drawing:
         signs_in_words(plan, ctx[MARKS]),
         "Open circles without a name: nothing is described there." if open_ else "",
     )
-    return Drawing("", "", "to_scale", (sketch.sheet(),), " ".join(n for n in notes if n), scale=sketch.scale)
+    note = " ".join(n for n in notes if n)
+    small = _laid_out(ctx, SUMMARY)[0].sheet()
+    return Drawing("", "", "to_scale", (sketch.sheet(),), note, scale=sketch.scale, small=small)
+
+
+def _circles(ctx: Context, plan: Plan) -> list[tuple[float, float, float]]:
+    largest = governing(ctx[STANDOFFS])
+    return [
+        (*middle(shape), asked.distance.si)
+        for e in plan.effects
+        if (asked := largest.get(("audience", e.tag)))
+        for shape in e.shapes
+    ]
+
+
+def _legend(ctx: Context, plan: Plan, rings: Mapping[str, PlanLine], standoffs: bool) -> list[PlanLine]:
+    """Every style of line that the plan has, once."""
+    drawn_kinds = {s.kind for s in plan.places.values() if isinstance(s.shape, Area | Polyline)}
+    made = [style for kind, style in OF_KIND.items() if kind in drawn_kinds]
+    made += [STANDOFF] if standoffs else []
+    made += rings.values()
+    made += [HOSE] if ctx.get(WAYS) else []
+    made += [SIGHT] if ctx[SIGHT_LINES] else []
+    return made
+
+
+def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
+    """The plan in a room, and whether a side of it is open."""
+    plan, root, circles = ctx[PLAN], ctx.spec(ROOT), _circles(ctx, ctx[PLAN])
+    low, high = _extent(plan, circles, ctx[CONTOURS])
+    scale = _scale(low, high, room)
+    k = 1000 / (scale * 12)
+    narrowest = room.wide - 2 * room.margin if room.small else NARROWEST
+    wide = max(narrowest, min(room.wide - 2 * room.margin, (high[0] - low[0]) * k + 2 * BESIDE))
+    aside = max(0.0, wide / k - (high[0] - low[0])) / 2
+    rings = {
+        of: PlanLine(of, 0.7, "gray", RINGS[i % len(RINGS)])
+        for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))
+    }
+    legend = [] if room.small else _legend(ctx, plan, rings, bool(circles))
+    tallest = max(map(len, _columns(wide + 2 * room.margin, legend)), default=0)
+    strip = SMALL_STRIP if room.small else max(NARROW_STRIP, 4.4 + _ROW * tallest)
+    sketch = Sketch((low[0] - aside, low[1]), (high[0] + aside, high[1]), scale, strip, room.margin)
+    _areas(sketch, plan)
+    for piece in outer(circles):
+        sketch.line([sketch.at(x, y) for x, y in piece], STANDOFF.weight)
+    titles = {e.tag: (e.title or e.tag, e.place) for e in ctx.get(EFFECTS) or ()}
+    audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
+    if room.small:
+        draw_effects(sketch, plan)
+        for one in drawn_distances(plan, audience, ()):
+            draw_distance(sketch, one)
+        _few_names(sketch, plan, titles)
+    else:
+        _all_lines(ctx, sketch, plan, circles, rings)
+        draw_effects(sketch, plan)
+        rows = rows_of_signs(sketch, plan, ctx[MARKS])
+        for one in drawn_distances(plan, audience, cylinders):
+            draw_distance(sketch, one)
+        for x, y, lines, away in rows:
+            sketch.labels.put(x, y, lines, away + 0.6)
+        name_effects(sketch, plan, titles)
+        _titles(sketch, plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
+        for tag, way in ctx.get(WAYS) or ():
+            assert isinstance(way.shape, Polyline)
+            sketch.labels.put_by(_along(sketch, way.shape), (Words(tag),), 1.2)
+    radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
+    open_ = _open(sketch, plan, radius) if not room.small else False
+    _finish(sketch, plan)
+    north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
+    north_deg, wind_deg = (math.degrees(q.si) if q else None for q in (north, wind))
+    _strip(sketch, north_deg, wind_deg, legend, room)
+    return sketch, open_
+
+
+def _all_lines(
+    ctx: Context,
+    sketch: Sketch,
+    plan: Plan,
+    circles: Sequence[tuple[float, float, float]],
+    rings: Mapping[str, PlanLine],
+) -> None:
+    """How far stand-offs reach, rings of heat and flame, hoses, and sight lines."""
+    draw_radii(sketch, circles)
+    for contour in ctx[CONTOURS]:
+        for ring in contour.rings:
+            sketch.shapes += lines_of([sketch.at(x, y) for x, y in (*ring, ring[0])], rings[contour.of])
+    for _, way in ctx.get(WAYS) or ():
+        assert isinstance(way.shape, Polyline)
+        sketch.styled([sketch.at(p.x.si, p.y.si) for p in way.shape.points], HOSE)
+    targets = {e.tag: e.shapes[0] for e in plan.effects if e.shapes}
+    targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
+    for sight in ctx[SIGHT_LINES]:
+        if sight.place in targets and sight.target in targets:
+            ends = ends_of(targets[sight.place], targets[sight.target])
+            sketch.shapes += lines_of([sketch.at(*ends[0]), sketch.at(*ends[1])], SIGHT)
+
+
+def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]) -> None:
+    """What a summary names: effects, the public, cylinders, ways out, and where engines come in."""
+    name_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()})
+    for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
+        x, y = sketch.at(*middle(shape))
+        sketch.shapes.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))
+        sketch.labels.put(x, y, (Words("cylinders", strong=True),))
+    for spot in plan.of(*PEOPLE_KINDS, "fire_lane"):
+        if isinstance(spot.shape, Area):
+            label = Words(spot.tag if spot.kind in PEOPLE_KINDS else words(spot.kind), strong=True)
+            xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
+            if max(xs) - min(xs) > size_of((label,))[0] and max(ys) - min(ys) > size_of((label,))[1]:
+                sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], (label,))
+            else:
+                sketch.labels.put_by(_along(sketch, spot.shape), (label,), 1.0)
+    for spot in plan.of("exit"):
+        if spot.shape:
+            x, y = sketch.at(*middle(spot.shape))
+            sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+            sketch.labels.put(x, y, (Words("exit", 6.5),), 1.4)
+
+
+def _finish(sketch: Sketch, plan: Plan) -> None:
+    """The labels over all lines, and the frame."""
+    for x1, y1, x2, y2 in sketch.labels.leaders:
+        sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "ink"))
+    for laid in sketch.labels.laid:
+        sketch.shapes.append(_ground(laid, sketch, plan))
+    for laid in sketch.labels.laid:
+        sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
+    low, right, top = 0.25, sketch.wide - 0.25, sketch.tall - 0.25
+    sketch.shapes.append(Polygon(((low, low), (right, low), (right, top), (low, top)), 0.8))

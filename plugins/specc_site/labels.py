@@ -77,6 +77,22 @@ class Labels:
 
     def put(self, x: float, y: float, lines: Sequence[Words], away: float = 2.0) -> Box:
         """Lays a label beside a spot; away from it by this much or more where it is crowded."""
+        return self.put_by([(x, y)], lines, away)
+
+    def put_by(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words], away: float = 2.0) -> Box:
+        """Lays a label beside one of some spots of a thing, whichever is the freest: the first of equal ones."""
+        tried = [(*self._best(x, y, lines, away), (x, y)) for x, y in spots]
+        _, box, (x, y) = min(tried, key=lambda one: one[0])
+        near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+        far = math.dist(near, (x, y))
+        if far > FAR:
+            start = (x + (near[0] - x) * away / far, y + (near[1] - y) * away / far)
+            self.leaders.append((*start, *near))
+            self.lines.append(self.leaders[-1])
+        return self.take(box, lines)
+
+    def _best(self, x: float, y: float, lines: Sequence[Words], away: float) -> tuple[float, Box]:
+        """What it costs to lay a label beside a spot, at the best place for it, and that place."""
         wide, tall = size_of(lines)
         best: tuple[float, Box] | None = None
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
@@ -92,14 +108,7 @@ class Labels:
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
-        box = best[1]
-        near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
-        far = math.dist(near, (x, y))
-        if far > FAR:
-            start = (x + (near[0] - x) * away / far, y + (near[1] - y) * away / far)
-            self.leaders.append((*start, *near))
-            self.lines.append(self.leaders[-1])
-        return self.take(box, lines)
+        return best
 
     def _leader_cost(self, box: Box, x: float, y: float) -> float:
         """What the thin line from a far label runs over: other labels, and other things' marks."""

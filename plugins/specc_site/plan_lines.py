@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 
@@ -82,26 +81,6 @@ def draw_distance(sketch: Sketch, one: Drawn) -> None:
 def _half(text: Words) -> tuple[float, float]:
     wide, tall = size_of((text,))
     return wide / 2, tall / 2
-
-
-def dashes(points: Sequence[tuple[float, float]], dash: float, gap: float) -> list[list[tuple[float, float]]]:
-    """A line as dashes of a length with gaps of another, round its corners."""
-    pieces: list[list[tuple[float, float]]] = [[points[0]]]
-    left, drawing = dash, True
-    for (x1, y1), (x2, y2) in itertools.pairwise(points):
-        length, at = math.hypot(x2 - x1, y2 - y1), 0.0
-        while length - at > left:
-            at += left
-            spot = (x1 + (x2 - x1) * at / length, y1 + (y2 - y1) * at / length)
-            if drawing:
-                pieces[-1].append(spot)
-            else:
-                pieces.append([spot])
-            drawing, left = not drawing, gap if drawing else dash
-        left -= length - at
-        if drawing:
-            pieces[-1].append((x2, y2))
-    return [p for p in pieces if len(p) > 1]
 
 
 def arrow(shapes: list[Shape], x: float, y: float, degrees: float, half: float) -> None:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeAlias
 
 from specc import Context, gather
 from specc.drawing.shapes import Circle, Polygon, RoundRect, Shape, Text
-from specc.kinds.geometry import Point
+from specc.kinds.geometry import Area, Point
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.site import MARKS, Mark
+from specc_site.distances import Spot2
 from specc_site.labels import Words
-from specc_site.plan import Plan, middle, place_of, words
+from specc_site.plan import Plan, middle, place_of
 from specc_site.sketch import Sketch
 
 
@@ -68,19 +70,19 @@ _SIGNS = {
     "extinguisher": "E",
     "person": "figure",
 }
+HATCHED = {"building": 2.0, "fuel_store": 3.0}  # mm from one line to the next
 _SAID = {"stop": "emergency stop", "valve": "hand valve", "person": "post"}
-_DASHED = ("property_line", "fire_lane", "walkway", "fuel_store", "wires")
 
 
 def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
-    """What the signs and dashed outlines of a plan are, of those that it has."""
+    """What the signs of a plan are, of those that it has."""
     placed = {m.kind for m in marks if m.place in plan.places and plan.places[m.place].shape}
     said = ["ring with a dot: outlet"] if any(e.shapes for e in plan.effects) else []
     said += [f"{form}: {_SAID.get(kind, kind)}" for kind, form in _SIGNS.items() if kind in placed]
     alone = any(isinstance(s.shape, Point) and s.kind for s in plan.places.values())
     said += ["open circle: what its name says"] if alone else []
-    dashed = dict.fromkeys(words(s.kind) for s in plan.places.values() if s.shape and s.kind in _DASHED)
-    said += [f"dashed outline: {', '.join(dashed)}"] if dashed else []
+    hatched = dict.fromkeys(s.kind.replace("_", " ") for s in plan.of(*HATCHED) if isinstance(s.shape, Area))
+    said += [f"hatched: {', '.join(hatched)}"] if hatched else []
     text = "; ".join(said)
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
@@ -129,7 +131,36 @@ def draw_effects(sketch: Sketch, plan: Plan) -> None:
             sketch.labels.keep_off(x, y, 1.7)
 
 
-def name_effects(sketch: Sketch, plan: Plan, titles: dict[str, str]) -> None:
-    for effect in plan.effects:
-        for shape in effect.shapes[:1]:
-            sketch.labels.put(*sketch.at(*middle(shape)), (Words(titles.get(effect.tag, effect.tag), strong=True),))
+def name_effects(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]) -> None:
+    """Each effect's title and place beside it; those that stand close in a row and count up share one label."""
+    spots = {e.tag: sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes}
+    rows: list[list[str]] = []
+    for tag in spots:
+        if rows and _in_a_row(spots, titles, rows[-1], tag):
+            rows[-1].append(tag)
+        else:
+            rows.append([tag])
+    for row in rows:
+        first, last = titles.get(row[0], (row[0], "")), titles.get(row[-1], (row[-1], ""))
+        if len(row) == 1:
+            lines = [Words(", ".join(dict.fromkeys(t for t in first if t)), strong=True)]
+        else:
+            xs = [spots[t][0] for t in row]
+            way = ", left to right" if xs == sorted(xs) else ", right to left" if xs == sorted(xs, reverse=True) else ""
+            lines = [Words(f"{first[0]} to {last[0]}", strong=True)]
+            lines += [Words(f"{first[1]} to {last[1]}{way}")] if first[1] and last[1] else []
+        sketch.labels.put_by([spots[t] for t in row], lines)
+
+
+CLOSE = 8.0  # mm: nearer to each other two labels have no room
+
+
+def _in_a_row(spots: Mapping[str, Spot2], titles: Mapping[str, tuple[str, str]], row: Sequence[str], tag: str) -> bool:
+    before, own = titles.get(row[-1], (row[-1], "")), titles.get(tag, (tag, ""))
+    return math.dist(spots[row[-1]], spots[tag]) < CLOSE and all(map(_follows, before, own))
+
+
+def _follows(one: str, other: str) -> bool:
+    """Whether two titles count up, "Reed 1" and "Reed 2", or neither is told."""
+    a, b = re.fullmatch(r"(.*?)(\d+)", one), re.fullmatch(r"(.*?)(\d+)", other)
+    return one == other == "" or bool(a and b and a[1] == b[1] and int(b[2]) == int(a[2]) + 1)

@@ -106,7 +106,8 @@ class Drawing(NamedTuple):
     """`told` names what a plot shows, for those who hear it read: its words alone, mostly ticks, tell little.
 
     `scale`: 240 for 1 : 240, or 1 in to 20 ft, of a drawing that is `to_scale`. It is kept where the page has room,
-    else the next smaller one is taken, and said. 0 takes the largest that fits.
+    else the next smaller one is taken, and said. 0 takes the largest that fits. `small`: the same with few words, laid
+    out for where it is printed small.
     """
 
     key: str
@@ -116,3 +117,4 @@ class Drawing(NamedTuple):
     note: str = ""
     told: tuple[str, ...] = ()
     scale: int = 0
+    small: Sheet | None = None

@@ -288,7 +288,7 @@ def _plan(desk: Desk) -> PageItem | None:
     for key in desk.site_drawings:
         drawing = desk.drawings[key]
         if drawing.kind == "to_scale" and drawing.sheets:
-            return Picture(drawing, drawing.sheets[0], "", 170, 210, small=True)
+            return Picture(drawing, drawing.small or drawing.sheets[0], "", 170, 210, small=True)
     return None
 
 

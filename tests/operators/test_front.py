@@ -68,7 +68,7 @@ def test_a_cylinder_out_of_date_is_not_in_date(tmp_path: Path, made: str, says: 
 
 
 def test_nobody_named_and_no_lead_leave_the_questions_open(tmp_path: Path) -> None:
-    edits = ("people: {heron: {role: lead operator}}\n", "people: {heron: {role: torch}}\n")
+    edits = ("people: {heron: {role: lead operator},", "people: {heron: {role: torch},")
     assert not {"responsible", "phone", "go"} & set(facts_of(tmp_path, edits))
 
 

@@ -295,10 +295,11 @@ def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
 
 def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> None:
     drawing = dict(reeds.result.drawings)["site"]
-    words = {
-        word for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)
-        for word in re.split(r"[ ,:]+", shape.text)
-    }  # fmt: skip
+    texts = [shape.text for sheet in drawing.sheets for shape in sheet.shapes if isinstance(shape, Text)]
+    words = {word for text in texts for word in re.split(r"[ ,:]+", text)}
+    for text in texts:  # "bed_1 to bed_5" names those between, as the steps do
+        for name, first, last in re.findall(r"(\w+_)(\d) to \1(\d)", text):
+            words |= {f"{name}{n}" for n in range(int(first), int(last) + 1)}
     for form in ("ring with a dot: outlet", "full circle: cylinder", "octagon: emergency stop", "E: extinguisher"):
         assert form.lower() in drawing.note.lower()
     places = {a.where for s in reeds.steps for a in s.acts} - {""}

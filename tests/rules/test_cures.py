@@ -141,6 +141,11 @@ LEFT = {
     "site.fire_lane": "a place of its own",
     "site.tents_apart": "a place of its own",
     "site.on_site": "a place of its own",
+    "site.kept_out": "a place of its own",
+    "site.exit_widths": "wider exits, another one, or fewer people: which of them is the makers' choice",
+    "operators.meeting_place": "a place of its own",
+    "operators.one_job": "a person, not a number",
+    "operators.go_no_go": "a mark of its own",
 }
 
 

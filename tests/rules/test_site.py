@@ -14,6 +14,7 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
 from specc.model.values import Quantity
+from specc.packet.pictures import uncrowded
 from specc.testing import (
     Patch,
     all_but,
@@ -25,6 +26,7 @@ from specc.testing import (
     project,
     result_of,
 )  # fmt: skip
+from specc_site import line_styles
 from specc_site.labels import Labels, Words
 from specc_site.outlines import metric
 from specc_site.people import named_sides
@@ -504,8 +506,39 @@ def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(
     measured = {row.cells[1] for row in table.rows}
     drawn = [t for t in texts if t.endswith(" ft") and t in measured]
     assert drawn, texts
-    for word in ("N", "wind", "crowd", "tank_a, tank_b", "audience", "Reed 1, bed_1"):
+    for word in (
+        "N",
+        "wind",
+        "crowd",
+        "tank_a, tank_b",
+        "audience",
+        "Reed 1 to Reed 5",
+        "bed_1 to bed_5, left to right",
+    ):
         assert word in texts
+
+
+def test_each_line_of_the_plan_has_its_key_and_none_looks_like_another(reeds: Result) -> None:
+    made = dict(reeds.drawings)["site"]
+    texts = [s.text for s in made.sheets[0].shapes if type(s).__name__ == "Text"]
+    keys = ["barrier", "property line", "fire lane", "public way", "no public inside", "hose", "sight line of a post"]
+    assert all(texts.count(key) >= 1 for key in keys), texts
+    of = line_styles
+    rings = [of.PlanLine("", 0.7, "gray", pattern) for pattern in of.RINGS]
+    styles = [*of.OF_KIND.values(), of.STANDOFF, of.HOSE, of.SIGHT, *rings]
+    looks = [(s.pattern, s.ticks, s.weight if not s.pattern else 0.0) for s in styles]
+    assert len(set(looks)) == len(looks)
+
+
+def test_the_small_plan_has_few_words_and_none_on_another(reeds: Result) -> None:
+    small = dict(reeds.drawings)["site"].small
+    assert small is not None
+    words = [s.text for s in small.shapes if type(s).__name__ == "Text"]
+    for word in ("N", "wind", "crowd", "cylinders", "fire lane", "The wisp", "Reed 1 to Reed 5", "38.1 ft"):
+        assert word in words
+    assert not {"pond", "shed", "h1", "barrier"} & set(words)
+    k = 72.0 / (120 * 0.3048)
+    assert uncrowded(small, k).shapes == small.shapes
 
 
 def test_nothing_is_drawn_outside_of_the_sheet(reeds: Result) -> None:
