@@ -27,7 +27,8 @@ ROOT = Path(__file__).resolve().parent.parent
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 SAMPLE = (ROOT / "sample_projects/garden_brazier/project.yaml").read_text(encoding="utf-8")
 # Whoever lights it is an operator of those that a test names.
-SAMPLE = SAMPLE.replace("people: {heron: {role: lead operator}}\n", "").replace("heron", "operator")
+SAMPLE = re.sub(r"^people: .*\n", "", SAMPLE, flags=re.MULTILINE).replace("torch: wren", "torch: operator")
+SAMPLE = SAMPLE.replace("heron", "operator")
 
 
 class Block(NamedTuple):
