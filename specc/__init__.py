@@ -24,7 +24,9 @@ if COMMAND:
         if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
             signal.signal(signal.SIGINT, signal.SIG_DFL)
     except KeyboardInterrupt:
-        raise SystemExit(130) from None
+        from specc.model.exit_codes import ExitCode
+
+        raise SystemExit(ExitCode.INTERRUPTED) from None
 
 import importlib
 
