@@ -30,13 +30,13 @@ MOST = 3  # runs that a pass is remembered of: a spec, and two of its variants
 _ABSENT = object()
 
 
-class _Read(NamedTuple):
+class _ReadBefore(NamedTuple):
     """All that a pass reads: `things` are compared by what they are, `words` by what they say."""
 
     things: tuple[tuple[Any, ...], ...]
     words: tuple[Any, ...]
 
-    def is_same(self, other: _Read) -> bool:
+    def is_same(self, other: _ReadBefore) -> bool:
         return self.words == other.words and all(
             len(a) == len(b) and all(map(is_, a, b)) for a, b in zip(self.things, other.things, strict=True)
         )
@@ -45,7 +45,7 @@ class _Read(NamedTuple):
 class _Given(NamedTuple):
     """What a pass gave, what it was handed on the way (a rule's outcome names it), and what was kept of it."""
 
-    read: _Read
+    read: _ReadBefore
     returned: Any
     handed: Mapping[int, Any]
     limits: Mapping[str, None]
@@ -86,10 +86,10 @@ class Memory:
         else:
             _again(run, held, known)
 
-    def _read_by(self, run: Running, p: Pass) -> _Read:
+    def _read_by(self, run: Running, p: Pass) -> _ReadBefore:
         keys = (*p.needs, *p.wants)
         owned = (run.values.get(k.name, _ABSENT) for k in keys if not k.gathered)
-        return _Read(
+        return _ReadBefore(
             ((run.values.get(CASES.name, _ABSENT), *owned), *(run.gathered(k.name) for k in keys if k.gathered)),
             (
                 self._missing,
@@ -98,7 +98,7 @@ class Memory:
             ),
         )
 
-    def _run(self, run: Running, held: Held, read: _Read) -> None:
+    def _run(self, run: Running, held: Held, read: _ReadBefore) -> None:
         p = held.pass_
         name = p.provides.name if p.provides is not None else ""
         calls, figures, items = run.evaluations, len(run.figures), len(run.parts.get(name, ()))
@@ -122,7 +122,7 @@ class Memory:
         del listed[:-MOST]
 
 
-def _known(p: Pass, read: _Read) -> _Given | None:
+def _known(p: Pass, read: _ReadBefore) -> _Given | None:
     _, listed = _GIVEN.get(id(p), (p, []))
     for i, one in enumerate(listed):
         if one.read.is_same(read):
