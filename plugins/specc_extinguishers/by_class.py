@@ -155,7 +155,7 @@ def class_a(ctx: Context) -> Verdict:
         "A",
         troubles,
         f"{counted(len(cover.of('A')), 'hazard')}, {grade} hazard, on foot; floor area for each unit of A is not "
-        "looked at, as the ground outdoors has no such measure",
+        "checked, as the ground outdoors has no such measure",
     )
 
 
@@ -227,7 +227,7 @@ def class_b(ctx: Context) -> Verdict:
     return authority_decides(
         f"Which B ratings suit this effect, and how near? The fire code's table, for {grade} hazard, asks for "
         f"{asked}: {seen}. It is sized for liquid no deeper than 1/4 in and says nothing of gas under pressure"
-        + (f"; without coordinates, so not looked at: {', '.join(lost)}" if lost else ""),
+        + (f"; without coordinates, so not checked: {', '.join(lost)}" if lost else ""),
         troubles,
     )
 

@@ -120,10 +120,10 @@ def upkeep_table(ctx: Context) -> Table:
         (
             Column("tag"),
             Column("made"),
-            Column("looked at", 1.3),
+            Column("inspected", 1.3),
             Column("maintenance good to", 1.4),
-            Column("internal service to", 1.4),
-            Column("pressure test to", 1.4),
+            Column("internal examination to", 1.4),
+            Column("hydrostatic test to", 1.4),
         ),
         tuple(rows),
         "Counted from the last work that is dated before the event, else from the date of make; a month without a "
@@ -356,7 +356,7 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
     if not described(ctx):
         return [
             Para(
-                "The spec says nothing of extinguishers, so none was looked at. Where authorities print a set for a "
+                "The spec says nothing of extinguishers, so none was checked. Where authorities print a set for a "
                 "temporary flame effect, it is at least two water units of 2-A and two units of 10-B:C.",
                 citations=(Citation("frederick-flame-effects", "minimum set", "read"),),
             ),

@@ -24,8 +24,8 @@ WORDS = {
     "made": "date of make",
     "inspected": "monthly inspection",
     "serviced": "yearly maintenance",
-    "internal_service": "internal service",
-    "pressure_test": "pressure test",
+    "internal_service": "internal examination",
+    "pressure_test": "hydrostatic test",
 }
 
 

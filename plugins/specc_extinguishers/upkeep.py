@@ -24,7 +24,7 @@ LOOK_DAYS = Limit(
     "30 d",
     "duration",
     "min",
-    "The longest time between a look at an extinguisher and a day of the event",
+    "The longest time between an inspection of an extinguisher and a day of the event",
     _LOOK,
 )
 
@@ -129,7 +129,7 @@ def _judge(
     if soft:
         words += "; no day given, so counted from the first of the month or year: " + ", ".join(soft)
     if unclear:
-        words += "; not looked at: " + ", ".join(unclear)
+        words += "; not checked: " + ", ".join(unclear)
     return found(troubles, words)
 
 
@@ -159,7 +159,7 @@ def _late(unit: ListedUnit, s: Standing, last: date, years: int, own: str, why: 
 @rule(
     "extinguishers.monthly_look",
     level="error",
-    statement="Each extinguisher was looked at in the 30 days before each day of the event",
+    statement="Each extinguisher was inspected in the 30 days before each day of the event",
     source=_LOOK,
     reads=(ROOT, "event"),
     limits=("extinguishers.look_days",),
@@ -177,7 +177,7 @@ def monthly_look(ctx: Context) -> Judging:
         if not looks:
             yield Trouble(
                 unit.at("inspected"),
-                f"{unit.tag} has no date of a look",
+                f"{unit.tag} has no date of an inspection",
                 f"inspected: with a day in the {limit.text} before {days[-1]}",
                 "a unit that lost its pressure looks like any other until it is needed",
             )
@@ -195,9 +195,9 @@ def monthly_look(ctx: Context) -> Judging:
         latest = max(looks, key=lambda k: k.first)
         yield Trouble(
             latest.at,
-            f"{unit.tag} was looked at on {latest.read_as}, which does not cover {bare[-1]}: "
-            f"a look counts for {limit.text} from its day",
-            f"a look in the {limit.text} before each day of the event; several are written as a list",
+            f"{unit.tag} was inspected on {latest.read_as}, which does not cover {bare[-1]}: "
+            f"an inspection counts for {limit.text} from its day",
+            f"an inspection in the {limit.text} before each day of the event; several are written as a list",
             "a unit that lost its pressure looks like any other until it is needed",
         )
     if unclear:
@@ -217,15 +217,15 @@ def monthly_look(ctx: Context) -> Judging:
     dated=("extinguishers.serviced",),
 )
 def yearly_maintenance(ctx: Context) -> Verdict:
-    why = "maintenance finds what a look from outside does not"
+    why = "maintenance finds what an inspection from outside does not"
     return _judge(ctx, maintenance, lambda u, s, last: _late(u, s, last, YEARLY, "serviced", why), "no unit needs it")
 
 
 @rule(
     "extinguishers.six_year_service",
     level="error",
-    statement="Stored-pressure units that are pressure-tested every 12 years were given an internal examination in the "
-    "last 6",
+    statement="Stored-pressure units that are hydrostatically tested every 12 years were given an internal examination "
+    "in the last 6",
     source=_SIX_YEARS,
     reads=(ROOT, "event"),
     dated=("extinguishers.internal_service",),

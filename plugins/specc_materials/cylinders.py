@@ -191,7 +191,7 @@ def _same_month(c: Part, last: date) -> bool:
     "materials.cylinder_dates",
     level="warning",
     statement="No cylinder is due for requalification by the event's last day; an overdue one may not be filled, and "
-    "the filler confirms",
+    "the filling plant decides",
     source=_DATES,
     needs=(JOINED, SHOW),
     rests_on=("plumbing.marking", "plumbing.made", "plumbing.requalified", "plumbing.requalified_by"),
@@ -233,7 +233,7 @@ def cylinder_dates(ctx: Context) -> Judging:
             )
         else:
             said.append(f"{c.tag} due {due.on:%Y-%m}")
-    return passed(f"last day {last}: {', '.join(said) or 'none in date'}; the filler confirms")._replace(
+    return passed(f"last day {last}: {', '.join(said) or 'none in date'}; the filling plant decides")._replace(
         tags=tuple(c.tag for c in cylinders)
     )
 

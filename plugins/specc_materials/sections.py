@@ -81,12 +81,13 @@ def cylinders_table(ctx: Context) -> Table:
             Column("marking", 1.4),
             Column("made"),
             Column("requalified", 1.1),
-            Column("due from", 1.3),
+            Column("requalification due", 1.3),
             Column("overfill device", 1.1),
             Column("secured", 1.6),
         ),
         rows,
-        "Due from: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the filler confirms.",
+        "Requalification due: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the "
+        "filling plant decides.",
     )
 
 
@@ -112,7 +113,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
             other.append(f"{c.tag} NOT in date, due since {due.on:%Y-%m}")
         else:
             other.append(f"{c.tag} not known" + (f": {due.why}" if due.why else ""))
-    said = [f"{', '.join(tags)} in date, due from {on}" for on, tags in good.items()]
+    said = [f"{', '.join(tags)} in date, due {on}" for on, tags in good.items()]
     return (Fact(5, f"cylinders: {'; '.join([*other, *said])}", "In date", "", "in_date"),)
 
 

@@ -405,7 +405,7 @@ def cylinder_change(device: Device) -> list[Step]:
         ),
         row(
             20,
-            "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date looked at, "
+            "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date checked, "
             "connected. Start-up again from the leak test; first fill if a line stood open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
             procedure="cylinder_change",

@@ -161,7 +161,7 @@ def connected(ctx: Context) -> Verdict:
                 p.at,
                 f"{p.tag} ({p.title}) is connected to nothing",
                 "put it into a run, or take it out",
-                "a part that is on site and in no run is one that nothing here has looked at",
+                "a part that is on site and in no run is one that nothing here has checked",
             )
             for p in net.parts
             if p.tag not in used and not (p.kind == "cylinder" and p.spec.yes("spare"))
@@ -232,7 +232,7 @@ def line_ends(ctx: Context) -> Judging:
 @rule(
     "plumbing.shutoff",
     level="error",
-    statement="With all ball valves closed, no gas reaches an outlet (a quarter turn: specc default)",
+    statement="With all quarter-turn shutoffs closed, no gas reaches an outlet (that they are: specc default)",
     source=_BOOTH_RULES,
     needs=(NETWORK, REACHES),
 )
@@ -284,7 +284,7 @@ def regulator_setting(ctx: Context) -> Judging:
                 locks.at,
                 f"{r.tag} is said to lock up at {locks.text}, below its setting of {setting.text}",
                 "the pressure on its gauge with all valves behind it shut",
-                "gas at rest stands higher than in flow, and what stands behind it is judged by that",
+                "with no flow the pressure is higher, and what stands behind it is judged by that",
                 cure=Cure(f"{setting.text} would pass", ((locks.at, setting.text),)),
             )
     return passed(counted(len(regulators), "regulator"))

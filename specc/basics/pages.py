@@ -279,7 +279,7 @@ def cautions(ctx: Context) -> Sequence[Caution]:
         Caution(
             5,
             "This packet is computed from what its makers wrote down. What is not in the spec has not been "
-            "looked at, and what is in it must be compared with the device.",
+            "checked, and what is in it must be compared with the device.",
             CHOICE,
         ),
     )

@@ -333,7 +333,7 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
     listed = tuple(troubles)
     left = several(unchecked, between="; ")
     if listed:
-        return found(listed, looked + (f"; not looked at: {left}" if left else ""))
+        return found(listed, looked + (f"; not checked: {left}" if left else ""))
     return not_checked(left) if left else passed(looked)
 
 

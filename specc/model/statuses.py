@@ -30,7 +30,7 @@ MEANINGS: dict[Status, str] = {
     "shown": "an attached document shows the stated property of each tag, and says who looked and when",
     "planned": "it rests on a date after the day the packet was issued, so it has still to happen",
     "not applicable": "nothing of the kind is in the project",
-    "not checked": "it could not be looked at, and a person has to",
+    "not checked": "it could not be checked, and a person has to",
     "waived": "it failed, and somebody accepted that, by name, for a reason, until a day",
     "blocked": "what it needs could not be had, so nothing was judged",
     "crashed": "its plugin failed, so nothing was judged",

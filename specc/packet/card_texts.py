@@ -205,7 +205,7 @@ def _checks(desk: Desk) -> list[str]:
 
 
 def _before_gas(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
-    made: list[PageItem] = [Paragraph("Every line is so, or no gas is let in.", type_.strong)]
+    made: list[PageItem] = [Paragraph('Go only if every item is yes; any "no" means no go.', type_.strong)]
     made += [TickBox(text, type_) for text in _checks(desk)]
     made.append(Blanks((("gust, highest", 1.0), ("measured at", 1.0), ("by", 1.0)), 30, before=6))
     yield CardGroup("", (*made, _signed()))

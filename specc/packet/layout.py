@@ -243,7 +243,11 @@ class Snaking(PageItem):
             first += item.before * bool(n) + (item.height(wide) if item.keep else item.least(wide))
             if not item.keep:
                 break
-        return min(self.height(width), max(first, STRIP))
+        # What an item needs at least is an estimate; that a first part stands there is not.
+        whole, room = self.height(width), max(first, STRIP)
+        while room < whole and self.split(width, room) is None:
+            room += LINE
+        return min(whole, room)
 
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         if room < STRIP:
@@ -266,6 +270,7 @@ class Snaking(PageItem):
             item.show(press, x + column * (wide + self.gutter), y - top, wide)
 
 
+LINE = 12.0
 STRIP = 40.0  # columns lower than this are not begun at a page's foot
 
 

@@ -52,7 +52,7 @@ def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) ->
     for rule in rules:
         what = (Span(rule.statement, FINE), Span(f" {rule.id}", QUIET))
         rows.append([status_of(rule), what, cell(rule.looked or "—"), desk.cite(rule.citation)])
-    tracks = [Track("status", 0.8), Track("rule", 2.1), Track("what was looked at", 1.7), Track("source", 1.2)]
+    tracks = [Track("status", 0.8), Track("rule", 2.1), Track("what was checked", 1.7), Track("source", 1.2)]
     return Grid(tracks, rows, before=before, name="Rules")
 
 

@@ -90,6 +90,6 @@ def _lines(rule: RuleOutcome, references: dict[str, Reference]) -> list[str]:
     status = "" if rule.status == BASIS_WORDS[rule.citation.basis] else f": {rule.words}"
     lines = [safe(f"{rule.id} ({rule.level}, {rule.plugin}){status}"), *folded(rule.statement, "  ")]
     if rule.looked:
-        label = "looked at: " if rule.status in ("passed", "failed", "stated", "shown", "planned") else ""
+        label = "checked: " if rule.status in ("passed", "failed", "stated", "shown", "planned") else ""
         lines += folded(label + rule.looked, "  ")
     return [*lines, *folded(f"source: {cited}", "  ")]

@@ -404,3 +404,20 @@ def test_words_of_ours_are_explained_on_page_one() -> None:
         for case in result.cases:
             assert f"{case.name} case: air at {case.air.text}" in pages[0]
         assert "specc default: chosen by this tool" in pages[0]
+
+
+def test_a_heading_goes_with_columns_whose_first_item_cannot_be_cut_where_it_says() -> None:
+    """What an item says that it needs at least is an estimate: the page above is left for it to begin on the next."""
+    from specc.packet.layout import Gap, PageItem, Snaking, paginate
+
+    class Heading(Gap):
+        keep = True
+
+    class Optimist(Gap):
+        def least(self, width: float) -> float:
+            return 50.0  # and it cannot be cut at all
+
+    paper = PAPERS["letter"]
+    title: PageItem = Heading(20.0)
+    pages = paginate([Gap(paper.room - 120.0), title, Snaking([Optimist(200.0), Optimist(200.0)])], paper)
+    assert title in [p.item for p in pages[1].placed]

@@ -353,7 +353,7 @@ def test_without_coordinates_sides_and_distances_are_not_looked_at(tmp_path: Pat
     no_effect = patched_ends(tmp_path, ("bowl: {at: [0 ft, 0 ft]}", "bowl: {note: by the pond}"))
     assert no_effect["opposite_sides"] == ("not checked", "no coordinates (places: at:) for the effects glow")
     assert no_effect["class_a"] == ("not checked", "no coordinates (places: at:) for glow")
-    assert "without coordinates, so not looked at: glow" in no_effect["class_b"][1]
+    assert "without coordinates, so not checked: glow" in no_effect["class_b"][1]
     no_south = patched_ends(tmp_path, ("south: {at: [0 ft, -25 ft]}", "south: {note: by the hedge}"))
     assert no_south["opposite_sides"][0] == "not checked"
     assert "water_s, powder_s" in no_south["opposite_sides"][1]

@@ -78,7 +78,7 @@ _HELD = Equation(
         Symbol("p_v", "gauge_pressure", "cylinder pressure"),
     ),
     citations=(CHOICE,),
-    validity="at rest, long after the last burst, with a regulator that closes",
+    validity="nothing flows, long after the last burst, with a regulator that closes",
 )
 
 _AREA = Equation(

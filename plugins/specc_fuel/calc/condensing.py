@@ -157,7 +157,7 @@ def highest_setting(
     checks.not_below_zero("the rise to lock-up", lock_up_rise, "Pa")
     setting = dew - margin - lock_up_rise
     if not 0 < setting < float("inf"):
-        raise ValueError(f"no setting above the air's pressure keeps the gas from condensing: {setting:.0f} Pa is left")
+        raise ValueError(f"no regulator setting keeps the gas from condensing: {setting:.0f} Pa is left")
     return setting
 
 

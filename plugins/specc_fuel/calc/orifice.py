@@ -30,20 +30,20 @@ COMPARED_TO = 1723689.0  # Pa gauge, 250 psi
 _UPSTREAM = Symbol("p_1", "gauge_pressure", "upstream pressure, gauge")
 _DOWNSTREAM = Symbol("p_2", "gauge_pressure", "downstream pressure, gauge")
 _AMBIENT = Symbol("p_a", "absolute_pressure", "absolute pressure of the air")
-_TEMPERATURE = Symbol("T", "temperature", "gas temperature ahead of the hole")
+_TEMPERATURE = Symbol("T", "temperature", "upstream gas temperature")
 _DISCHARGE = Symbol("C", "ratio", "discharge coefficient")
 _BORE = Symbol("d", "length", "bore")
 _AREA = Symbol("A", "area", "area of all the holes together")
-_Z = Symbol("Z", "ratio", "compressibility ahead of the hole")
+_Z = Symbol("Z", "ratio", "upstream compressibility")
 _K = Symbol("k", "ratio", "ratio of specific heats of the ideal gas")
 _M = Symbol("M", "amount_mass", "molar mass")
 _R = Symbol("R", "molar_heat", "gas constant")
 _RATIO = Symbol("r", "ratio", "absolute pressure behind the hole over that ahead, (p_2 + p_a)/(p_1 + p_a)")
-_DENSITY = Symbol("rho", "density", "density ahead of the hole, (p_1 + p_a)·M/(Z·R·T)")
+_DENSITY = Symbol("rho", "density", "upstream density, (p_1 + p_a)·M/(Z·R·T)")
 _FLOW = Symbol("w", "mass_flow", "mass flow")
 
 _PROPANE_VALIDITY = (
-    "propane vapor, from rest ahead of the hole. Above the real gas's largest isentropic flow at every"
+    "propane vapor, from rest upstream. Above the real gas's largest isentropic flow at every"
     " pressure compared: by 0.4 to 2.7 % from 15 to 100 psig at 70 °F, by at most 6 % up to 250 psig between"
     " -40 and 140 °F. That is the safe side for gas burned, gas used and clearance, not for showing that"
     " enough gas arrives. Liquid, or pressure above saturation at the gas temperature: refused"
@@ -244,7 +244,7 @@ GAS_ORIFICE_FLOW = Equation(
         _FLOW,
     ),
     citations=(CHOKED, NOZZLE),
-    validity="a gas that stays a gas, from rest ahead of the hole; as right as the given Z and k",
+    validity="a gas that stays a gas, from rest upstream; as right as the given Z and k",
     constants=(("R", R_CODATA),),
 )
 

@@ -40,7 +40,7 @@ _LEAST = Equation(
     forms=(("", "~ the smaller of what stands in the zone, p_z, and where gas as warm as T turns liquid"),),
     symbols=(
         Symbol("p", "gauge_pressure", "pressure of the gas"),
-        Symbol("p_z", "gauge_pressure", "in the zone, at rest"),
+        Symbol("p_z", "gauge_pressure", "lock-up pressure in the zone"),
         Symbol("T", "temperature", "air"),
     ),
     citations=(propane.VAPOR_PRESSURE.citations[0],),

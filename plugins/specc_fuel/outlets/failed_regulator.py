@@ -62,7 +62,7 @@ def relief_setting(ctx: Context) -> Judging:
         if opens.si < rest * (1 + margin.si) * (1 - 1e-9):
             yield Trouble(
                 opens.at,
-                f"{part.tag} opens at {opens.text}, and gas stands at up to {psig(rest)} there at rest",
+                f"{part.tag} opens at {opens.text}, and gas stands at up to {psig(rest)} there with no flow",
                 "or a lower setting",
                 "a relief valve that weeps lets gas out all night, and is soon plugged by somebody",
                 cure=_opening(opens.at, math.ceil(rest * (1 + margin.si) / PSI * 10 - 1e-6) / 10),

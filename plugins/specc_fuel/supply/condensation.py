@@ -131,9 +131,7 @@ def holding(net: Network, regulator: Part) -> tuple[Part, ...]:
     return tuple(p for p in net.downstream(regulator.tag) if p.tag not in further and p.kind != "regulator")
 
 
-@figures(
-    AT_REST, title="Pressure at rest behind {tag}: its lock-up", unit="psig", needs=(NETWORK,), limits=("fuel.lock_up",)
-)
+@figures(AT_REST, title="Lock-up pressure behind {tag}", unit="psig", needs=(NETWORK,), limits=("fuel.lock_up",))
 def at_rest(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for r in ctx[NETWORK].of_kind("regulator"):

@@ -144,7 +144,7 @@ class _Loading:
         if got is None:
             return
         if got.identity in self._read_before:
-            message = f"the overlay {path} is also read as {self._read_before[got.identity]}"
+            message = f"the private file {path} is also read as {self._read_before[got.identity]}"
             fix = "name each private file once, and only with `--with`"
             self._overlay_fault(message, fix, Place(path), "", fatal=True)
             return
@@ -154,18 +154,18 @@ class _Loading:
             return
         if "include" in reading.data:
             place = _key_place(reading.spot, "include")
-            message, fix = "an overlay cannot include files", "write everything private in this one file"
+            message, fix = "a private file cannot include files", "write everything private in this one file"
             self._overlay_fault(message, fix, place, "/include", fatal=True)
             del reading.data["include"]
         if "attachments" in reading.data:
             place = _key_place(reading.spot, "attachments")
-            message, fix = "an overlay cannot attach documents", "attach it in the spec, or hand it over apart"
+            message, fix = "a private file cannot attach documents", "attach it in the spec, or hand it over apart"
             self._overlay_fault(message, fix, place, "/attachments", fatal=False)
             del reading.data["attachments"]
         added = merge.add(self.data, self.spot, reading.data, reading.spot)
         for clash in added.clashes:
-            message = f"the overlay gives {clash.at} again; the spec has it on {_said(clash.first)}"
-            fix = "an overlay only adds; delete it here, or leave it out of the spec"
+            message = f"the private file gives {clash.at} again; the spec has it on {_said(clash.first)}"
+            fix = "a private file only adds; delete it here, or leave it out of the spec"
             self._overlay_fault(message, fix, clash.second, clash.at, fatal=False)
         self._note_private(added, path)
 
@@ -304,7 +304,7 @@ class _Loading:
             for pointer in merge.pointers(at, spot):
                 room -= len(pointer)
                 if room < 0:
-                    message = "the overlay's keys are too long and too deep"
+                    message = "the private file's keys are too long and too deep"
                     fault = FileFault("spec.too_large", message, "use short names", Place(path), fatal=True)
                     self.faults.add(fault)
                     return
@@ -327,7 +327,7 @@ class _Loading:
         self.faults.add(FileFault("spec.attachment", message, fix, place, at, why))
 
     def _overlay_fault(self, message: str, fix: str, place: Place, at: str, *, fatal: bool) -> None:
-        why = "The overlay is for private additions: the public spec must mean the same without it."
+        why = "The private file is for additions: the public spec must mean the same without it."
         self.faults.add(FileFault("spec.overlay", message, fix, place, at, why, fatal))
 
 
