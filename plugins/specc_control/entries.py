@@ -77,7 +77,7 @@ def _together(circuit: Circuit, parts: dict[str, ControlPart], places: dict[str,
     return [
         Trouble(
             places.get(a[0], f"/{ROOT}/lines"),
-            f"{a[0]} is joined to {b[1]}: what two supplies in a row feed is not looked through",
+            f"{a[0]} is joined to {b[1]}: what two supplies in a row feed is not followed",
             "one supply of their voltage together in their place",
         )
         for a, b in permutations(circuit.supplies, 2)
@@ -85,7 +85,7 @@ def _together(circuit: Circuit, parts: dict[str, ControlPart], places: dict[str,
     ] + [
         Trouble(
             places.get(a[0], f"/{ROOT}/lines"),
-            f"{a[0]} is joined to {b[0]}: what a {kinds[a[0]]} pushes into a {kinds[b[0]]} is not looked through",
+            f"{a[0]} is joined to {b[0]}: what a {kinds[a[0]]} pushes into a {kinds[b[0]]} is not followed",
             "the one that is there in the show, alone; what charges it is taken off before",
         )
         for a, b in combinations(circuit.supplies, 2)

@@ -320,7 +320,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
             "Distances are those on foot between the coordinates of places, round what the spec says blocks walking; a "
             "crowd or the dark in the way is not counted, nor extinguishers that a building has. Ratings and distances "
             "are those for solids and shallow liquid: no published rating was found for a jet of gas. "
-            "Dates are taken as written; nobody has looked at the tags.",
+            "Dates are taken as written; nobody has seen the tags.",
         ),
     )
 

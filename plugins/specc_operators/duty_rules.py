@@ -372,7 +372,7 @@ def clock_change(ctx: Context) -> Judging:
         return not_checked(NO_ROSTER)
     named = event.text_or("time_zone")
     if not named:
-        return not_checked("no event: time_zone: is given, so a clock change is not looked for")
+        return not_checked("no event: time_zone: is given, so a clock change is not checked")
     zone = zone_named(nights.zone)
     if zone is None:
         return found(
@@ -381,7 +381,7 @@ def clock_change(ctx: Context) -> Judging:
                     event.here("time_zone"),
                     f"{named!r} is not in the time zone database",
                     "a name such as America/Denver",
-                    "without it durations go by the wall clock, and a clock change is not looked for",
+                    "without it durations go by the wall clock, and a clock change is not checked",
                 ),
             )
         )

@@ -72,6 +72,19 @@ TERMS = {
     "way of the gas": "flow order",
     "nothing reads it": "specc ignores this key",
     "mend what it found": "fix the finding",
+    "whoever gave it": "have it renewed",
+    'of the way out"': "outlet area",
+    "pressure ahead of the hole": "upstream pressure",
+    'monthly look"': "monthly inspection",
+    "serviced inside": "internal examination",
+    "full stop": "quarter-turn shutoff",
+    "how much, how fast": "fuel supply and consumption",
+    "every line is so": "only if every item is yes",
+    "one can see": "visibility at least",
+    "ways out free": "exits clear",
+    "what the filler reads": "the filling plant's reading decides",
+    "to be changed in": "standby cylinder",
+    "goes before what the catalog": "overrides the catalog",
 }
 
 # Where the old word has to stand: what a spec may say all the same, and units as people write them.

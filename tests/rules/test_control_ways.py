@@ -104,7 +104,7 @@ def test_supplies_in_a_row_are_refused(tmp_path: Path) -> None:
         with_parts("low: {kind: battery, voltage: 12 V}", "f9: {kind: fuse, rating: 3 A}"),
     )
     made = checked(project(tmp_path, GOOD, *patches), block=OTHERS)
-    said = "low+ is joined to bat-: what two supplies in a row feed is not looked through"
+    said = "low+ is joined to bat-: what two supplies in a row feed is not followed"
     assert said in [f.message for f in made.findings]
     assert status_of(made, "control.stop_stops") == "not checked"
 

@@ -37,7 +37,7 @@ BLOCKED = Limit(
 )
 
 _BOILS = Equation(
-    forms=(("", "~ the temperature at which pure propane's vapor pressure is p above the air's"),),
+    forms=(("", "~ the temperature at which pure propane's vapor pressure is p gauge"),),
     symbols=(
         Symbol("T", "temperature", "gas"),
         Symbol("p", "gauge_pressure", "pressure of the supply"),

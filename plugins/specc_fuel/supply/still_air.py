@@ -26,7 +26,7 @@ _RESERVE = Equation(
     citations=(CHOICE,),
 )
 _AS_COLD = Equation(
-    forms=(("", "~ the temperature at which the vapor pressure is what the regulators need, p_s above the air's"),),
+    forms=(("", "~ the temperature at which the vapor pressure is what the regulators need, p_s gauge"),),
     symbols=(
         Symbol("T", "temperature", "coldest that the liquid may be"),
         Symbol("p_s", "gauge_pressure", "highest setting that it feeds"),
