@@ -46,11 +46,22 @@ def barriers_of(plan: Plan, gap: float) -> tuple[Spot, ...]:
     found = [s._replace(blocks=("walking",)) for s in plan.of("barrier")]
     found += [s for s in plan.places.values() if "walking" in s.blocks and s.kind != "barrier"]
     made = list(found)
+    boxes = {s.tag: _box(s, gap) for s in plan.of("barrier")}
     for one, other in itertools.combinations(plan.of("barrier"), 2):
+        a, b = boxes[one.tag], boxes[other.tag]
+        if a[0] > b[1] or b[0] > a[1] or a[2] > b[3] or b[2] > a[3]:
+            continue  # far apart: most pairs are
         if one.shape and other.shape and 0 < distance(one.shape, other.shape).si <= gap * (1 + 1e-9):
             between = Polyline(tuple(_spot(end) for end in ends_of(one.shape, other.shape)))
             made.append(one._replace(tag=f"{one.tag} to {other.tag}", shape=between, blocks=("walking",)))
     return tuple(made)
+
+
+def _box(spot: Spot, wider: float) -> tuple[float, float, float, float]:
+    """From where to where a place reaches, across and up, and by so much farther."""
+    assert spot.shape is not None
+    xs, ys = zip(*((p.x.si, p.y.si) for p in corners(spot.shape)), strict=True)
+    return min(xs) - wider, max(xs) + wider, min(ys) - wider, max(ys) + wider
 
 
 def _stand(area: Spot, level: Ground) -> Iterator[Spot2]:

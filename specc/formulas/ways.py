@@ -124,6 +124,8 @@ class Ground:
             self._boxes.append((min(xs), max(xs), min(ys), max(ys), first, len(self._edges)))
         self._turns = [t for t in self._turns if not self.inside(t[0])]
         self._seen: dict[tuple[int, int], bool] = {}
+        self._next: dict[int, tuple[tuple[int, float], ...]] = {}
+        self._near: dict[Spot2, dict[int, float]] = {}
 
     def inside(self, spot: Spot2) -> str:
         """The tag of an obstacle that a spot lies in, or ""."""
@@ -204,45 +206,63 @@ class Ground:
         return tuple(found.get(i) for i in range(len(ends)))
 
     def _search(self, start: Spot2, ends: Sequence[Spot2], open_: set[int], found: dict[int, Walk]) -> None:
-        turns = self._turns
-        best = [math.inf] * len(turns)
-        before = [-1] * len(turns)
-        done = [False] * len(turns)
+        """From the start over corners, the nearest first, until all ends are reached or nothing is left."""
+        best = [math.inf] * len(self._turns)
+        before = [-1] * len(self._turns)
+        done = [False] * len(self._turns)
         reach: dict[int, tuple[float, int]] = {}
         queue: list[tuple[float, int, int]] = []  # so far, 0 for a corner or 1 for an end, which
+        last = {i: self._corners_near(ends[i]) for i in open_}
 
-        def go_on(here: Spot2, so_far: float, index: int) -> None:
-            for k, (spot, a, c) in enumerate(turns):
-                length = so_far + math.dist(here, spot)
-                # A way turns at a corner only if it goes on round it: not one that points into the obstacle.
-                if done[k] or length >= best[k] or not _round(here, spot, a, c):
-                    continue
-                if self._sees(here, spot, index, k):
-                    best[k], before[k] = length, index
-                    heapq.heappush(queue, (length, 0, k))
-            for i in open_:
-                length = so_far + math.dist(here, ends[i])
-                if length < reach.get(i, (math.inf, 0))[0] and self.free(here, ends[i]):
-                    reach[i] = (length, index)
-                    heapq.heappush(queue, (length, 1, i))
+        def to(k: int, length: float, index: int) -> None:
+            if not done[k] and length < best[k]:
+                best[k], before[k] = length, index
+                heapq.heappush(queue, (length, 0, k))
 
-        go_on(start, 0.0, -1)
+        for k, length in self._corners_near(start).items():
+            to(k, length, -1)
         while queue and open_:
             length, is_end, k = heapq.heappop(queue)
             if is_end:
                 if k in open_ and length == reach[k][0]:
                     open_.discard(k)
-                    found[k] = Walk(length, _back(start, ends[k], reach[k][1], before, turns))
+                    found[k] = Walk(length, _back(start, ends[k], reach[k][1], before, self._turns))
             elif not done[k] and length == best[k]:
                 done[k] = True
-                go_on(turns[k][0], length, k)
+                for i in open_:
+                    whole = length + last[i].get(k, math.inf)
+                    if whole < reach.get(i, (math.inf, 0))[0]:
+                        reach[i] = (whole, k)
+                        heapq.heappush(queue, (whole, 1, i))
+                for j, further in self._corners_from(k):
+                    to(j, length + further, k)
 
-    def _sees(self, here: Spot2, there: Spot2, i: int, k: int) -> bool:
-        if i < 0:
-            return self.free(here, there)
+    def _corners_near(self, spot: Spot2) -> dict[int, float]:
+        """The corners that are seen from a spot, with how far they are: worked out once a spot."""
+        if spot not in self._near:
+            if len(self._near) >= 4000:  # ground that many runs ask about does not grow without end
+                self._near.clear()
+            self._near[spot] = {
+                k: math.dist(spot, there) for k, (there, _, _) in enumerate(self._turns) if self.free(spot, there)
+            }
+        return self._near[spot]
+
+    def _corners_from(self, k: int) -> tuple[tuple[int, float], ...]:
+        """The corners that a way may turn at next after one, with how far they are: worked out once a corner, and for
+        those alone that a way gets to."""
+        if k not in self._next:
+            here = self._turns[k][0]
+            self._next[k] = tuple(
+                (j, math.dist(here, there))
+                for j, (there, a, c) in enumerate(self._turns)
+                if j != k and _round(here, there, a, c) and self._sees(k, j)
+            )
+        return self._next[k]
+
+    def _sees(self, i: int, k: int) -> bool:
         key = (i, k) if i < k else (k, i)
         if key not in self._seen:
-            self._seen[key] = self.free(here, there)
+            self._seen[key] = self.free(self._turns[i][0], self._turns[k][0])
         return self._seen[key]
 
 
