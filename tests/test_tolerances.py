@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine import road, tolerances
 from specc.model.values import Figure
 from specc.testing import Patch, project, result_of
 
@@ -95,3 +96,22 @@ def test_only_decision_figures_are_spread(tmp_path: Path) -> None:
 def test_an_end_that_cannot_be_computed_gives_no_range(tmp_path: Path) -> None:
     spread = figure(tmp_path, FLOW, ("discharge: 0.85", "discharge: 0.85 ± 0.5"), tolerance=True)
     assert (spread.low, spread.high, spread.movers) == (None, None, ())
+
+
+@pytest.mark.parametrize("most", [1, 2])
+def test_more_tolerances_than_are_followed_are_counted_and_give_no_low_and_high(
+    tmp_path: Path, most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tolerances, "MOST", most)
+    monkeypatch.setattr(road, "MOST", most)
+    result = result_of(project(tmp_path, SAMPLE, BORE, SET), tolerance=True, only=("figure", "figures"))
+    told = [f.message for f in result.findings if f.rule == "core.tolerances"]
+    flow = result.figure(FLOW)
+    assert flow is not None
+    if most == 2:
+        assert (told, flow.unsure) == ([], "")
+        assert flow.low is not None
+        return
+    assert told == ["figures that decide come from 2 values with a tolerance; 1 are followed at most"]
+    assert flow.low is None
+    assert "2 values with a tolerance" in flow.unsure

@@ -20,7 +20,7 @@ from specc.engine.long_form import long_form
 from specc.engine.plugin import Held, Host, PluginTrouble
 from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
-from specc.engine.tolerances import spread
+from specc.engine.tolerances import MOST, spread, too_many
 from specc.engine.whole_schema import whole_schema
 from specc.model.findings import Edit, Finding
 from specc.model.passes import Key, Limit
@@ -135,6 +135,8 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     ran = run(order, root, limits, kept, [o.at for o in origins if o.typical])
     troubles.extend(ran.troubles)
     if ask.tolerance:
+        if inputs := too_many(ran.figures):
+            findings.append(_too_many_tolerances(inputs, source))
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
     for said in ran.said:
         t = said.trouble
@@ -264,6 +266,19 @@ def _limits(
         place = source.places.key(t.at) if rule == "limits.unknown" else source.places.of(t.at)
         findings.append(Finding(rule, t.level or "error", t.message, place, t.at, t.fix, t.why, "core"))
     return dict(settled.limits), settled.refused
+
+
+def _too_many_tolerances(inputs: tuple[Quantity, ...], source: Source) -> Finding:
+    return Finding(
+        "core.tolerances",
+        "warning",
+        f"figures that decide come from {len(inputs)} values with a tolerance; {MOST} are followed at most",
+        source.places.of(inputs[0].at),
+        inputs[0].at,
+        "tolerances only where they are wide: holes and regulators first",
+        "without it no low and high are given beside those figures",
+        "core",
+    )
 
 
 def _with_tolerances(

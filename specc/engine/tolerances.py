@@ -12,6 +12,15 @@ from typing import Any
 
 from specc.model.values import Citation, Constant, Figure, Mover, Quantity, Worked
 
+MOST = 60
+"""Inputs with a tolerance that are followed: each costs two reruns, some 0.3 s on a complete device."""
+
+
+def too_many(figures: tuple[Figure, ...]) -> tuple[Quantity, ...]:
+    """The inputs with a tolerance that decision figures come from, where they are more than are followed."""
+    inputs = {q.at: q for f in figures if f.decision for q in uncertain_inputs(f)}
+    return tuple(inputs.values()) if len(inputs) > MOST else ()
+
 
 def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:
     """The spec's values with a tolerance that a figure comes from, in any weather case."""
@@ -82,6 +91,9 @@ def spread(
     """
     asked = {f.key: uncertain_inputs(f) for f in figures if f.decision}
     asked = {key: inputs for key, inputs in asked.items() if inputs}
+    if inputs := too_many(figures):
+        why = f"comes, with the others, from {len(inputs)} values with a tolerance, and {MOST} are followed at most"
+        return tuple(f._replace(unsure=why) if f.key in asked else f for f in figures)
     ends: dict[tuple[str, str], list[float]] = {}
     for at in dict.fromkeys(q.at for inputs in asked.values() for q in inputs):
         quantity = next(q for inputs in asked.values() for q in inputs if q.at == at)

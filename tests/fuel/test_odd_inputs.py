@@ -6,12 +6,15 @@ import math
 from pathlib import Path
 
 import pytest
+import yaml
 
 from specc.model.values import Figure
+from specc.spec.source import load
 from specc.testing import Patch, all_but, checked, project, result_of
 
 GOOD = Path(__file__).parents[1] / "rules" / "fuel_flow.yaml"
 MATING = Path(__file__).parents[1] / "rules" / "mating.yaml"
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
 WITHOUT = all_but("plumbing", "fuel")
 AIR = "air: {low: 50 °F, usual: 64 °F, high: 86 °F}"
 NO_BATH: Patch = (", bath: 80 °F", "")
@@ -178,3 +181,19 @@ def test_a_cold_night_in_which_the_supply_is_warmer_than_its_lines_is_followed(t
     made = checked(project(tmp_path, Path(__file__).with_name("steady_store.yaml"), cold, low))
     assert [f.message for f in made.findings if f.rule == "plugin.crash"] == []
     assert next(r.status for r in made.rules if r.id == "fuel.supply_holds") == "passed"
+
+
+@pytest.mark.parametrize("sample", ["garden_brazier", "lantern_reeds"])
+def test_in_no_weather_does_a_pass_crash(tmp_path: Path, sample: str) -> None:
+    """From colder than propane boils, where what is left on purpose in a line would be liquid, by nights on which a
+    warmed cylinder stands above what the cold air keeps as vapor, up to air in which a full cylinder bursts."""
+    data = load(str(SAMPLES / sample / "project.yaml")).data
+    for low, usual, high in ((-120, -100, -90), (-60, -50, -44), (-45, -44, -43), (-43, -40, -30), (0, 1, 2),
+                             (150, 180, 187), (200, 250, 300)):  # fmt: skip
+        for elevation in ("0 ft", "29000 ft"):
+            data["weather"]["air"] = {"low": f"{low} °F", "usual": f"{usual} °F", "high": f"{high} °F"}
+            data["event"]["elevation"] = elevation
+            path = tmp_path / "project.yaml"
+            path.write_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), encoding="utf-8")
+            crashes = [f.message for f in checked(path).findings if f.rule.startswith("plugin.")]
+            assert crashes == [], (low, usual, high, elevation)

@@ -106,10 +106,10 @@ def _is_vapor(ctx: Context) -> bool:
 
 
 def _pressure(ctx: Context, piece: ShutIn, zone: str) -> Scalar | None:
-    if piece.fired_down:
-        return ctx.limit(FIRED_DOWN.key)
     behind = ctx[ZONE_PRESSURE].get(zone_tag(zone, "lock_up"))
     at_rest: Scalar | None = ctx[CYLINDER_PRESSURE] if zone == SUPPLY else behind
+    if piece.fired_down:
+        at_rest = ctx.limit(FIRED_DOWN.key)
     if at_rest is None:
         return None
     liquid = propane.vapor_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
