@@ -10,18 +10,24 @@ from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
-from specc.model.wording import several
+from specc.model.wording import counted, several
 from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, closure, counts, how_of, of_own_valve
 from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
+_ALWAYS = ("power_lost", "operator_gone")  # asked of every device, however little comes out
 _SHOWN = ("stuck_open", "means_on", "failed_open", "parted", "power_lost", "operator_gone")
 
 
 @table("plumbing.between", title="What stands between the gas and each flame", needs=(NETWORK,))
 def between(ctx: Context) -> Table:
     """For each outlet: the closures that each stop its gas alone, from where it comes."""
-    net = ctx[NETWORK]
+    each = Column("each stops it: by hand", 2.2)
+    columns = (Column("outlet", 1.5), Column("gas from"), each, Column("by itself", 1.2))
+    return Table("", "", columns, _between(ctx[NETWORK]))
+
+
+def _between(net: Network) -> tuple[Row, ...]:
     closures = [p.tag for p in net.of_kind("valve") if closes(p)]
     rows: dict[_Stops, list[str]] = {}
     for outlet in net.of_kind(*OUTLETS):
@@ -30,13 +36,10 @@ def between(ctx: Context) -> Table:
             own = ("its own valve",) if net.by_tag[source].kind == "cylinder" else ()
             hand = (*own, *(t for t in stops if t not in auto))
             rows.setdefault(_Stops(source, hand, auto), []).append(outlet.tag)
-    made = tuple(
+    return tuple(
         Row((", ".join(outlets), source, hand or "none", ", ".join(auto) or "none"))
         for (source, hand, auto), outlets in _with_own(rows).items()
     )
-    each = Column("each stops it: by hand", 2.2)
-    columns = (Column("outlet", 1.5), Column("gas from"), each, Column("by itself", 1.2))
-    return Table("", "", columns, made)
 
 
 class _Stops(NamedTuple):
@@ -66,10 +69,11 @@ def _with_own(rows: Mapping[_Stops, Sequence[str]]) -> dict[tuple[str, str, tupl
 
 
 def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
-    """One row for all lines that say the same but for the tags, the largest release first named."""
+    """One row for all lines that say the same but for the tags: the worst first, and last all that lets nothing out."""
+    shown = [line for line in lines if line.fault.state in _SHOWN]
     groups: dict[tuple[object, ...], list[FaultLine]] = {}
-    for line in lines:
-        if line.fault.state not in _SHOWN:
+    for line in shown:
+        if line.quiet:
             continue
         joint = line.fault.state == "parted" and len(line.fault.tags) == 2
         kinds = tuple(sorted({_form(net, t) for f in line.faults for t in f.tags}))
@@ -81,12 +85,90 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
             outcome = (*outcome, line.then, line.out)
         key = (line.fault.state, joint, () if joint else kinds, stops, outcome)
         groups.setdefault(key, []).append(line)
-    rows = []
-    for group in groups.values():
-        worst = max(group, key=lambda line: (line.flow, line.heat))
-        said = worst._replace(stopped_by=worst.stop + _others(group, worst))
-        rows.append(Row((_names(net, group), *said.said)))
-    return tuple(rows)
+    ordered = sorted(groups.values(), key=lambda group: _how_bad(_worst(group)), reverse=True)
+    always = [_row(net, group) for group in ordered if group[0].fault.state in _ALWAYS]
+    ordered = [group for group in ordered if group[0].fault.state not in _ALWAYS]
+    if quiet := [line for line in shown if line.quiet]:
+        always.append(_quiet(net, quiet))
+    rows = [_row(net, group) for group in ordered]
+    kept = _how_many_fit(rows, always, len(_between(net)))
+    rest = [line for group in ordered[kept:] for line in group]
+    return (*rows[:kept], *([_rest(rest)] if rest else []), *always)
+
+
+def _how_bad(line: FaultLine) -> tuple[bool, float, float]:
+    """What is not computed, or nothing stops, may be the worst of all; gas unlit is worse than a flame."""
+    return line.status in ("not computed", "nothing stops it"), line.flow, line.heat
+
+
+def _worst(group: Sequence[FaultLine]) -> FaultLine:
+    return max(group, key=_how_bad)
+
+
+def _row(net: Network, group: Sequence[FaultLine]) -> Row:
+    worst = _worst(group)
+    brief = worst._replace(then=worst.brief or worst.then, stopped_by=worst.stop + _others(group, worst))
+    return Row((_names(net, group), *brief.said))
+
+
+def _rest(lines: Sequence[FaultLine]) -> Row:
+    """What the page has no room for: smaller than all above, each in the whole table."""
+    statuses = ", ".join(dict.fromkeys(line.status for line in lines))
+    number = sum(len(line.faults) for line in lines)
+    least = _worst(lines)
+    where = "each has its own: specc table FILE plumbing.faults"
+    return Row(
+        (f"{counted(number, 'other failure')}", "no more gas than above", where, "", least.out, least.longer, statuses)
+    )
+
+
+def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
+    """All that lets nothing out: what fails, and what holds the gas then."""
+    said: list[str] = []
+    for state in _SHOWN:
+        faults = [f for line in lines for f in line.faults if f.state == state]
+        joints = [f for f in faults if state == "parted" and len(f.tags) == 2]
+        alone = [f for f in faults if f not in joints]
+        if alone and state in ("means_on", "operator_gone"):
+            said.append(several([f.what for f in alone], 3))
+        elif alone:
+            how = "parted" if state == "parted" else how_of(alone[0])
+            said.append(f"{several([_of_one(net, f) for f in alone], 5)} {how}")
+        if joints:
+            said.append(joints[0].what if len(joints) == 1 else f"{len(joints)} joints, as {joints[0].what}")
+    closures, bleeds = (
+        list(dict.fromkeys(t for line in lines for of, tags in line.stops if of == kind for t in tags))
+        for kind in ("holding", "bleed")
+    )
+    by = [f"{' or '.join(closures[:3])}{' or others' if len(closures) > 3 else ''}, by itself"] if closures else []
+    by += [f"{several(bleeds, 3)}, shut but for letting down"] if bleeds else []
+    return Row(("; ".join(said), *lines[0]._replace(stopped_by="; ".join(by)).said))
+
+
+# A Letter page in lines of a table: all of it, and heading, text and captions; how many letters a line of a cell holds.
+_PAGE, _AROUND = 56.0, 19.0
+_LETTERS = (32, 42, 25)
+_FEWEST = 6
+
+
+def _height(row: Row) -> float:
+    lines = max(-(-len(cell) // letters) for cell, letters in zip(row.cells, _LETTERS, strict=False))
+    return 1 + 0.85 * (lines - 1)
+
+
+def _how_many_fit(rows: Sequence[Row], always: Sequence[Row], between: int) -> int:
+    """Of the rows, on one page with what is always shown and what stands between gas and flame."""
+    room = _PAGE - _AROUND - between - sum(map(_height, always))
+    if sum(map(_height, rows)) <= room:
+        return len(rows)
+    room -= 3  # for the row that tells of the rest
+    kept = 0
+    for row in rows:
+        room -= _height(row)
+        if room < 0 and kept >= _FEWEST:
+            break
+        kept += 1
+    return kept
 
 
 def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
@@ -110,7 +192,7 @@ def _names(net: Network, group: Sequence[FaultLine]) -> str:
     faults = [f for line in group for f in line.faults]
     if len(faults) == 1:
         return faults[0].what
-    worst = max(group, key=lambda line: (line.flow, line.heat)).fault
+    worst = _worst(group).fault
     if worst.state == "parted" and len(worst.tags) == 2:
         return f"{len(faults)} joints, most: {worst.what}"
     if worst.state in ("means_on", "operator_gone"):

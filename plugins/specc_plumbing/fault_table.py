@@ -42,12 +42,14 @@ KINDS = {
 # What the tags of a line do: stopped by hand, not stopped, closed before that by excess flow, excess-flow devices that
 # do not close, holding by themselves, shut bleeds.
 Stops: TypeAlias = tuple[tuple[Literal["hand", "left", "caught", "missing", "holding", "bleed"], tuple[str, ...]], ...]
+_NAMED = 3  # outlets that a line names
 
 
 class FaultLine(NamedTuple):
     """One line of the table. `faults`: all that it stands for, alike in everything shown. `stopped_by`: "" where
     nothing has to be, and `stops` the same by tags; `quiet`: nothing comes out and nothing else changes; `filled`:
-    something stays full of gas all the same."""
+    something stays full of gas all the same. `brief`: `then` where many outlets are counted and not named, "" where it
+    is as short."""
 
     fault: Fault
     then: str
@@ -62,6 +64,7 @@ class FaultLine(NamedTuple):
     quiet: bool = False
     stops: Stops = ()
     filled: bool = False
+    brief: str = ""
 
     @property
     def stop(self) -> str:
@@ -135,14 +138,16 @@ def _line(
     heat, flow = sum(r.heat.si for r in known if r.heat), 0.0
     if len(known) < len(let_out):  # a sum of some of it would read as all of it
         why = next((r.why for r in let_out if r.flow is None and r.why), "")
-        then, out, longer = _where(flowing) + (f"; {why}" if why else ""), "not computed", "not computed"
+        where = _where(flowing)
+        then, out, longer = where + (f"; {why}" if why else ""), "not computed", "not computed"
     else:
         lit = sum(r.flow.si for r in known if r.lit and r.flow)
         burning = f", {show(lit, 'mass_flow', 'lb/h', 3)} burning, {show(heat, 'power', 'kW', 3)}" if heat else ""
         burning += _flame(known, flames) if heat else ""
         sources = dict.fromkeys(s for w in flowing for s in w.sources) if heat else ()
         first = [s for s in sources if net.by_tag[s].kind == "accumulator"]
-        then = _where(flowing) + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
+        where = _where(flowing)
+        then = where + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
         then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
         then += filled
@@ -152,9 +157,9 @@ def _line(
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
     status = _status(net, fault, flowing, let_out, left)
-    return FaultLine(
-        fault, then, stopped, time, out, longer, status, (fault,), flow, heat, stops=stops, filled=bool(filled)
-    )
+    made = FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
+    brief = f"gas at {counted(len(flowing), 'outlet')}{then.removeprefix(where)}" if _many(flowing) else ""
+    return made._replace(stops=stops, filled=bool(filled), brief=brief)
 
 
 def _there_is(net: Network, flowing: Iterable[GasWay]) -> float:
@@ -217,20 +222,20 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
             then += ": what it lights may go out unlit"
     filled = _stays_filled(net, fault)
     quiet = not (fault.state == "power_lost" or lost or filled)
-    stops: Stops = (("holding", holding), ("bleed", bleeds))
-    return FaultLine(
-        fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet, stops=stops, filled=bool(filled)
-    )
+    made = FaultLine(fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet)
+    brief = _without_power(net, brief=True) if fault.state == "power_lost" else ""
+    return made._replace(stops=(("holding", holding), ("bleed", bleeds)), filled=bool(filled), brief=brief)
 
 
-def _without_power(net: Network) -> str:
+def _without_power(net: Network, brief: bool = False) -> str:
     """What coils hold stops; what hand valves alone hold burns on."""
     behind = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
     fed = [p.tag for p in net.of_kind("burner", "pilot") if net.before.get(p.tag)]
     burn = [t for t in fed if t not in behind]
     shut = [t for t in fed if t in behind]
     said = f"no gas at {several(shut, 3)}" if shut else "nothing comes out"
-    return f"{said}; {several(burn, 3)} burn on as before" if burn else said
+    on = f"{len(burn)} others" if brief and len(burn) > _NAMED else several(burn, 3)
+    return f"{said}; {on} burn on as before" if burn else said
 
 
 def _stays_filled(net: Network, fault: Fault) -> str:
@@ -254,11 +259,15 @@ def _stays_filled(net: Network, fault: Fault) -> str:
     return f"; {several(filled)} {'stays' if len(filled) == 1 else 'stay'} charged and fed" if filled else ""
 
 
+def _many(ways: Sequence[GasWay]) -> bool:
+    return len(ways) > _NAMED and not any(w.side for w in ways)
+
+
 def _where(ways: Sequence[GasWay]) -> str:
     outlets = [w.where for w in ways if not w.side]
     ends = [w for w in ways if w.side]
     if outlets:
-        return f"gas at {', '.join(outlets[:3])}{f' and {len(outlets) - 3} more' if len(outlets) > 3 else ''}"
+        return f"gas at {several(outlets, _NAMED)}"
     return "gas from both ends" if len(ends) == 2 else f"gas from the {'supply' if _ahead(ends[0]) else 'far'} end"
 
 

@@ -23,6 +23,9 @@ FINDINGS_LEAD = "The worst first, each with its line and column. A waiver says w
 OTHERS = "From other plugins"
 
 
+_READ_AT_ONCE = ("faults",)  # parts that a reader has before him whole
+
+
 def items(desk: Desk, paper: Paper) -> list[PageItem]:
     """All of the packet in its order: the front, which a marshal reads, then the appendix. A draft has its findings
     behind the summary."""
@@ -48,9 +51,11 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         made[0].new_page = True
     for n, part in enumerate(front):
         some = _front_part(part, front[part], desk, paper)
-        # A part begins where a third of a page is left for it, and lies as its drawing does.
+        # A part begins where a third of a page is left for it, one that is read at once where it ends on the same page;
+        # and it lies as its drawing does.
         total = sum(i.before + i.height(paper.measure) for i in some)
-        some[0].need = min(total, paper.room * 0.3)
+        at_once = part in _READ_AT_ONCE and total <= paper.room
+        some[0].need = total if at_once else min(total, paper.room * 0.3)
         if any(i.lying for i in some):
             for item in some:
                 item.lying, item.need = True, 0.0

@@ -83,6 +83,15 @@ def test_every_page_keeps_to_the_sizes_and_leaves_the_margin(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SAMPLES)
+def test_if_this_fails_then_is_read_on_one_page_of_the_front(name: str) -> None:
+    _, _, pages = made(name)
+    start = [n for n, text in enumerate(pages[:12]) if "One failure at a time, gas on." in text]
+    rows = [n for n, text in enumerate(pages[:12]) if "gas out, unlit" in text]
+    assert len(start) == 1
+    assert rows == start
+
+
+@pytest.mark.parametrize("name", SAMPLES)
 def test_no_heading_and_no_signature_stands_alone(name: str) -> None:
     _, _, pages = made(name)
     foot = 60.0  # what stands lower is the running foot

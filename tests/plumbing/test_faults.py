@@ -568,6 +568,48 @@ def test_a_closure_in_series_never_lets_more_out_of_a_break_and_a_source_more_ne
     assert changed >= 2  # else it shows nothing
 
 
+def test_the_page_begins_with_the_worst_and_ends_with_all_that_lets_nothing_out(
+    complete: Callable[[str], Result],
+) -> None:
+    table = dict(complete("lantern_reeds").tables)["plumbing.if_this_fails"]
+    assert isinstance(table, Table)
+    said = [row.cells for row in table.rows]
+    names = [cells[0] for cells in said]
+    assert names[0] == "h_a, h_b parted"
+    assert names.index("pr2 failed open") < names.index("rv1 stuck open") < names.index("pr1 failed open")
+    assert names[-4:-1] == ["nobody at supply", "nobody at box", "power lost"]
+    assert names[-1].startswith("v2, sv_1, cv1, v_d, sv_2 stuck open; coil c_1 stuck on, coil c_2 stuck on; 10 joints")
+    assert said[-1][1:3] == ("nothing comes out", "sv_2 or sv_1, by itself; v_d, shut but for letting down")
+    assert sum("nothing comes out" in cells for cells in said) == 1
+
+
+def test_what_the_page_has_no_room_for_is_told_in_one_row(tmp_path: Path) -> None:
+    """Twenty lines, each with a hose of its own length: twenty rows that are all different, and more."""
+    parts, runs, outlets = [], [], []
+    for i in range(20):
+        parts.append(f"    b{i}: {{kind: burner, form: bar, jets: {{count: 9, bore: 1/16 in, discharge: 0.7}}}}\n"
+                     f"    h{i}: {{kind: hose, bore: 1/4 in, length: {5 + 9 * i} ft}}\n"
+                     f"    w{i}: {{kind: valve, form: ball, place: mast, cv: {2 + i / 3:.2f}}}\n")  # fmt: skip
+        runs.append(f"    r{i}: {{from: m, line: [w{i}, h{i}, b{i}]}}\n")
+        outlets.append(f"b{i}")
+    spec = project(
+        tmp_path,
+        Path(__file__).parents[1] / "rules" / "faults.yaml",
+        ("  runs:\n", "    m: {kind: fitting, form: manifold}\n" + "".join(parts) + "  runs:\n" + "".join(runs)),
+        ("h1, v2, tee, acc", "h1, m, v2, tee, acc"),
+        ("effects: {", f"effects: {{glow: {{kind: steady, outlets: [{', '.join(outlets)}]}}, "),
+    )
+    table = dict(result_of(spec, only=("table plumbing.if_this_fails",)).tables)["plumbing.if_this_fails"]
+    assert isinstance(table, Table)
+    names = [row.cells[0] for row in table.rows]
+    rest = next(n for n, name in enumerate(names) if name.endswith("other failures"))
+    assert rest >= 6
+    assert "power lost" in names[rest + 1 :]
+    assert "nobody at shed" in names[rest + 1 :]
+    assert "plumbing.faults" in table.rows[rest].cells[2]
+    assert len(table.rows) < 40
+
+
 def test_the_page_gives_each_hose_a_line_and_says_what_stops_its_like(complete: Callable[[str], Result]) -> None:
     page = rows(complete("lantern_reeds"), "plumbing.if_this_fails")
     assert page["hose h2 parted"][1] == "v2"
