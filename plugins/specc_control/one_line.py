@@ -170,7 +170,7 @@ def _row(w: Wiring, row: Row, y: float, thick: set[str]) -> list[Shape]:
             made += _contact(part.kind, edge.breaks, x, y, weight)
         else:
             made += _through(part, x, y, weight)
-        made.append(Text(x + _CELL / 2, y + 10.5, name, size=6.5, anchor="middle", strong=True))
+        made.append(Text(x + _CELL / 2, y + 10.5, name, size=7, anchor="middle", strong=True))
         low = y - 11 if part.kind == "coil" else y - 5.5
         made.append(Text(x + _CELL / 2, low, _told(part)[:_MOST_TOLD], size=5.5, anchor="middle"))
         x += _CELL

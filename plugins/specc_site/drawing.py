@@ -21,7 +21,7 @@ from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
-from specc_site.labels import Laid, Words, size_of
+from specc_site.labels import Laid, Words, folded, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
@@ -138,7 +138,7 @@ def _name(spot: Spot) -> list[Words]:
     """A place's tag, and below it what it is and how tall."""
     kind = words(spot.kind)
     tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
-    return [Words(spot.tag, strong=True), *([Words(tall, 6.5)] if tall and tall != spot.tag else [])]
+    return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
 
 
 def _name_area(sketch: Sketch, spot: Spot, lines: list[Words]) -> None:
@@ -220,7 +220,7 @@ def _columns(wide: float, legend: Sequence[PlanLine]) -> list[list[PlanLine]]:
 
 
 def _across(column: Sequence[PlanLine]) -> float:
-    return _SAMPLE + max(size_of((Words(s.words, 6.5),))[0] for s in column) + 3.0
+    return _SAMPLE + max(size_of((Words(s.words, 7),))[0] for s in column) + 3.0
 
 
 def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[PlanLine], room: PlanRoom) -> None:
@@ -232,17 +232,17 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
         arrow(shapes, x, top - half - 0.4, north, half)
         shapes.append(Text(x, top - 2 * half - down, "N", 8, "middle", strong=True))
     else:
-        shapes.append(Text(1.5, top - 9, "north not stated", 6.5))
+        shapes.append(Text(1.5, top - 9, "north not stated", 7))
     x = 14.0 if room.small else 22.0
     if wind is not None and north is not None:
         arrow(shapes, x, top - half - 0.4, north + wind + 180, half)
-        shapes.append(Text(x, top - 2 * half - down, "wind", 6.5, "middle"))
+        shapes.append(Text(x, top - 2 * half - down, "wind", 7, "middle"))
     left = _LEFT
     for column in _columns(sketch.wide, legend):
         for i, style in enumerate(column):
             y = top - 3.6 - _ROW * i
             shapes += lines_of(((left, y + 0.8), (left + 9, y + 0.8)), style)
-            shapes.append(Text(left + _SAMPLE, y, style.words, 6.5))
+            shapes.append(Text(left + _SAMPLE, y, style.words, 7))
         left += _across(column)
     feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
     length = feet * 0.3048 * sketch.k
@@ -254,7 +254,7 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
         shapes.append(Polygon(box, 0.5, "ink", "ink" if i % 2 == 0 else "white"))
     for i in (0, 2, 4):
         text = f"{feet * i / 4:g}" + (" ft" if i == 4 else "")
-        shapes.append(Text(left + length * i / 4, y + 2.2, text, 6.5, "middle"))
+        shapes.append(Text(left + length * i / 4, y + 2.2, text, 7, "middle"))
 
 
 def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
@@ -409,7 +409,7 @@ def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]
         if spot.shape:
             x, y = sketch.at(*middle(spot.shape))
             sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
-            sketch.labels.put(x, y, (Words("exit", 6.5),), 1.4)
+            sketch.labels.put(x, y, (Words("exit", 7),), 1.4)
 
 
 def _finish(sketch: Sketch, plan: Plan) -> None:

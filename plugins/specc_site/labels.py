@@ -6,11 +6,12 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc.drawing.text import text_width
+from specc.drawing.text import text_width, wrap
 from specc.drawing.tones import MM_PER_POINT
 
 Box = tuple[float, float, float, float]
 LEADING = 1.22
+WIDEST, MOST = 60.0, 4  # mm, and lines, of one line of a label
 FAR = 4.0  # mm: a label that lies farther from its thing has a thin line to it
 
 
@@ -38,6 +39,11 @@ class Laid(NamedTuple):
 def size_of(lines: Sequence[Words]) -> tuple[float, float]:
     wide = max(text_width(w.text, w.size, w.strong) for w in lines)
     return wide, sum(w.size * MM_PER_POINT * LEADING for w in lines)
+
+
+def folded(lines: Sequence[Words]) -> list[Words]:
+    """The lines of a label, broken where they are wider than a plan has room beside a thing."""
+    return [w._replace(text=part) for w in lines for part in wrap(w.text, w.size, WIDEST, w.strong, MOST)]
 
 
 def overlap(one: Box, other: Box) -> float:
@@ -81,6 +87,7 @@ class Labels:
 
     def put_by(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words], away: float = 2.0) -> Box:
         """Lays a label beside one of some spots of a thing, whichever is the freest: the first of equal ones."""
+        lines = folded(lines)
         tried = [(*self._best(x, y, lines, away), (x, y)) for x, y in spots]
         _, box, (x, y) = min(tried, key=lambda one: one[0])
         near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
@@ -121,6 +128,7 @@ class Labels:
 
     def within(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words]) -> Box:
         """Lays a label centered on the best of some spots."""
+        lines = folded(lines)
         wide, tall = size_of(lines)
         boxes = [(x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2) for x, y in spots]
         return self.take(min(boxes, key=self.cost), lines)

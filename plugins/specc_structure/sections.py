@@ -26,6 +26,7 @@ from specc.kinds.procedures import CHECKS, Check
 from specc.kinds.targets import STANDOFFS, Standoff
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE
+from specc.model.wording import counted
 from specc_structure.loads import FACTORS, FALLS, GUSTS, LEFT, LOADS, PULLS, SHOW, SLIDES, times
 from specc_structure.stands import STANDS, Stand
 
@@ -101,7 +102,14 @@ def facts(ctx: Context) -> Sequence[Fact]:
         + high.spec.text_or("title", high.tag)
         + (f" at {high.spec.texts('places')[0]}" if high.spec.texts("places") else "")
     )
-    return (Fact(56, show(high.top.si, "length", "ft"), f"high; {count} things stand by themselves", note),)
+    return (
+        Fact(
+            56,
+            show(high.top.si, "length", "ft"),
+            f"high; {counted(count, 'thing')} {'stands by itself' if count == 1 else 'stand by themselves'}",
+            note,
+        ),
+    )
 
 
 @gather(CHECKS, needs=(STANDS,))

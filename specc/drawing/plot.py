@@ -37,7 +37,7 @@ __all__ = ["PlotBand", "PlotLimit", "PlotLine", "PlotMark", "PlotSpan", "SecondS
 Ticks: TypeAlias = Literal["number", "clock"]
 Crowded: TypeAlias = tuple[Literal["line", "mark"], int]
 
-_NAME, _SMALL = 7.5, 6.5  # sizes of type, points
+_NAME, _SMALL = 7.5, 7.0  # sizes of type, points
 _HAIR, _AXIS = 0.35, 0.5  # weights, points
 _TICK_ROW = 5.1  # mm under the frame for the labels of its ticks
 _OVER = 1.3  # mm by which a label may stand over the frame's top or bottom
@@ -233,7 +233,7 @@ class _Page:
         room = max((self.lead + name.words.width for name in names), default=0.0) + 1.0
         if self.given.spans or self.given.marks:
             room = max(room, 18.0)
-        return self.look.width - max(room, 5.0)
+        return self.look.width - max(room, 5.4)  # half of a time with its seconds
 
     def _flags(self, level: Frame) -> list[Flag]:
         flags = []

@@ -13,7 +13,7 @@ from specc.model.findings import LEVELS, Finding
 from specc.model.result import Item, Result, WaiverShown
 from specc.model.values import BASIS_WORDS, Reference
 from specc.packet import fonts
-from specc.packet.desk import IN_SHORT, Desk, clip, many, spot, tag
+from specc.packet.desk import IN_SHORT, Desk, around, clip, many, spot, tag
 from specc.packet.layout import PageItem, Rule, Snaking, Stack
 from specc.packet.refused import by_danger
 from specc.packet.style import (
@@ -32,6 +32,7 @@ from specc.packet.tables import Grid, Track, cell
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans
 
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
+ONE_LINE = 104  # letters of a spec
 TOGETHER = 8  # references to a paragraph
 ALIKE = 3  # rules that lack the same thing are told under it
 
@@ -62,7 +63,8 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> PageItem:
         body.append(Paragraph((Span("Fix: ", STRONG), Span(finding.fix)), most=PROSE))
     if finding.why:
         body.append(Paragraph((Span("Why: ", STRONG), Span(finding.why)), most=PROSE))
-    excerpt = dict(desk.result.excerpts).get(finding.place, "").strip()
+    # A spec may stand on one long line: what is meant is near the column.
+    excerpt = around(dict(desk.result.excerpts).get(finding.place, ""), finding.place.column, ONE_LINE)
     if excerpt:
         body.append(Paragraph((Span(f"the line reads{WIDE}", QUIET), Span(excerpt, FINE)), QUIET, before=1))
     return Stack(body, before=9)

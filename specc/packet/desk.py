@@ -187,6 +187,24 @@ def clip(text: str, most: int) -> str:
     return (whole if whole and len(part) < most // 3 else start).rstrip(" ,.;:") + "…"
 
 
+def around(line: str, column: int, most: int) -> str:
+    """A line of a file, or of a long one what stands from `column` (from 1) on, a few words before it included.
+
+    >>> around("main: [tank_a: {is: 20 lb cylinder}, v1: {is: ball valve}, v2: {is: ball valve}]", 38, 40)
+    '… lb cylinder}, v1: {is: ball valve}, v2: …'
+    """
+    if len(line.strip()) <= most:
+        return line.strip()
+    start = max(0, min(column - 1 - most // 3, len(line.rstrip()) - most))
+    if start:
+        start = line.find(" ", start, start + most // 3) + 1 or start
+    end = start + most
+    if end < len(line.rstrip()):
+        end = max(line.rfind(" ", column, end), start + most // 2)
+    said = line[start:end].strip()
+    return ("… " if line[:start].strip() else "") + said + (" …" if line[end:].strip() else "")
+
+
 def shortly(text: str, most: int) -> str:
     """The text as far as whole sentences of it fit, else as far as whole clauses do: what is left out stands elsewhere,
     and nothing breaks off in the middle. Only a first clause that is longer by itself is cut with an ellipsis.

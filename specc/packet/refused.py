@@ -16,9 +16,10 @@ NO_LIMITS = "A draft prints no limits of wind, weather or crew: they are printed
 NO_LIGHTING = "A draft has no steps that light or fire: they are printed once no error is left."
 _WITHHELD = {"limits": NO_LIMITS, "lights": NO_LIGHTING}
 
-# What burns or bursts first, then who stands where, then what is only written wrong. specc default.
+# What burns somebody first, then what lets gas out or bursts, then who stands where, then what is only written wrong.
+# specc default.
 _DANGER = (
-    "core.scope", "fuel", "plumbing", "flame", "materials", "site", "control", "structure", "operators",
+    "core.scope", "flame", "plumbing", "fuel", "materials", "site", "control", "structure", "operators",
     "extinguishers", "fire", "core",
 )  # fmt: skip
 _FORM = ("plugin", "spec", "waiver", "limit")

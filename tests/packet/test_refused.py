@@ -82,7 +82,18 @@ def test_the_draft_of_a_sample_says_no_limit_and_no_step_that_lights(tmp_path: P
 
 def test_errors_come_by_danger_and_not_by_line() -> None:
     some = [
-        error(r) for r in ("spec.value", "operators.roster", "plumbing.rated", "fuel.flow", "core.scope", "club.own")
+        error(r)
+        for r in (
+            "spec.value",
+            "operators.roster",
+            "fuel.flow",
+            "plumbing.rated",
+            "flame.sent",
+            "core.scope",
+            "club.own",
+        )
     ]
     order = [f.rule for f in by_danger(some)]
-    assert order == ["core.scope", "fuel.flow", "plumbing.rated", "operators.roster", "club.own", "spec.value"]
+    # Somebody in a flame comes before a rating that nobody states.
+    assert order[:4] == ["core.scope", "flame.sent", "plumbing.rated", "fuel.flow"]
+    assert order[4:] == ["operators.roster", "club.own", "spec.value"]
