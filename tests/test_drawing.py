@@ -327,3 +327,19 @@ def test_the_dot_of_a_tee_stands_where_lines_meet_and_where_they_part() -> None:
     assert len(dots) == 2
     for dot in dots:
         assert any(abs(x - dot.x) < 1e-6 and low - 1e-6 <= dot.y <= high + 1e-6 for x, (low, high) in uprights)
+
+
+def test_in_any_font_words_of_an_svg_are_as_wide_as_they_were_laid_out_and_none_is_too_small() -> None:
+    from specc.drawing.text import text_width
+
+    words = Text(10, 5, "first valve", 6.5, strong=True)
+    sheet = Sheet(60, 20, (words, Text(2, 2, "N", 9)))
+    (first, letter) = (
+        e
+        for e in ET.fromstring(to_svg(Drawing("k", "t", "schematic", (sheet,)))).iter()
+        if e.text and e.get("font-size")
+    )
+    assert float(first.get("font-size", "0")) == pytest.approx(7 * 25.4 / 72, abs=0.001)
+    assert float(first.get("textLength", "0")) == pytest.approx(text_width("first valve", 7, True), abs=0.001)
+    assert first.get("lengthAdjust") == "spacingAndGlyphs"
+    assert letter.get("textLength") is None

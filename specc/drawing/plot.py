@@ -265,7 +265,7 @@ class _Page:
         first, second = self.heads
         band = sum(self.rows)
         at = 0.0 if first.width <= self.own_room - 1.0 else band
-        apart = second.width <= self.left - self.own_room and at == 0.0
+        apart = second.width <= self.left - self.own_room and first.width <= self.own_room - 1.0
         self.head_at = [at, 0.0 if apart or not second.lines else at + first.height]
         over = max(band, *(at + head.height for at, head in zip(self.head_at, self.heads, strict=True)))
         over += _OVER + 0.5

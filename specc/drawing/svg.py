@@ -8,8 +8,10 @@ from xml.sax.saxutils import escape, quoteattr
 
 from specc.drawing.hatch import hatching
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text, Tone
+from specc.drawing.text import text_width
 from specc.drawing.tones import COLORS, FONTS, MM_PER_POINT
 
+LEAST = 7.0  # points: no letter is smaller, as in the packet
 _GAP = 6.0  # between stacked sheets, mm
 _SITE_WIDTH = 180.0  # a to-scale drawing is shown this wide, mm
 
@@ -118,9 +120,13 @@ def _shape(shape: Shape, high: float, k: float) -> str:
         return f"<rect {place} {size} {_fill(shape.fill)} {_stroke(shape.weight, shape.tone)}/>"
     strong = ' font-weight="600"' if shape.strong else ""
     place = f'x="{_n(shape.x * k)}" y="{_n((high - shape.y) * k)}"'
+    # In whatever font a viewer has, words are as wide as they were laid out, and do not run over what is beside them.
+    size = max(shape.size, LEAST)
+    wide = text_width(shape.text, size, shape.strong)
+    held = f' textLength="{_n(wide)}" lengthAdjust="spacingAndGlyphs"' if len(shape.text.strip()) > 1 else ""
     return (
-        f'<text {place} font-size="{_n(shape.size * MM_PER_POINT)}"'
-        f' text-anchor="{shape.anchor}" fill="{COLORS[shape.tone]}"{strong}>{_safe(shape.text)}</text>'
+        f'<text {place} font-size="{_n(size * MM_PER_POINT)}"'
+        f' text-anchor="{shape.anchor}" fill="{COLORS[shape.tone]}"{strong}{held}>{_safe(shape.text)}</text>'
     )
 
 

@@ -19,4 +19,5 @@ COLORS: dict[Tone, str] = {
     "white": "#ffffff",
 }
 
-FONTS = '"Source Sans Pro", "Source Sans 3", sans-serif'
+# Where ours is not there, faces that are about as narrow, before whatever a viewer takes.
+FONTS = '"Source Sans Pro", "Source Sans 3", "Liberation Sans", Arial, Helvetica, "DejaVu Sans Condensed", sans-serif'

@@ -34,7 +34,8 @@ places:
   {long}bowl: {{at: [0 ft, 0 ft, 3 ft], note: {note}}}
   supply: {{at: [28 ft, -9 ft], note: {note}}}
   post: {{at: [16 ft, -5 ft]}}
-  {long}crowd: {{kind: audience, note: {note}, area: [[-60 ft, 30 ft], [40 ft, 30 ft], [40 ft, 60 ft], [-60 ft, 60 ft]]}}
+  {long}crowd: {{kind: audience, note: {note},
+    area: [[-60 ft, 30 ft], [40 ft, 30 ft], [40 ft, 60 ft], [-60 ft, 60 ft]]}}
 people: {{heron: {{role: lead operator}}}}
 flame: {{audience: [{long}crowd]}}
 effects: {{{long}fire: {{kind: steady, title: {title}, outlets: [{long}ring], at: {long}bowl}}}}
