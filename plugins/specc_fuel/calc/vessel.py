@@ -137,6 +137,20 @@ class Emptying(NamedTuple):
         """Pa gauge that are left."""
         return max(0.0, self.pressure(self.curve.x_after(time)) - ambient) if self.curve else 0.0
 
+    def time_until(self, gauge: float, ambient: float) -> float:
+        """Seconds until no more than this pressure (Pa gauge) is left."""
+        if not self.curve or self.pressure(self.curve.start) - ambient <= gauge:
+            return 0.0
+        # Pressure rises with density: the one at which it is left is between that of the end and that of the start.
+        low, high = self.curve.rest, self.curve.start
+        for _ in range(60):
+            middle = (low + high) / 2
+            if self.pressure(middle) - ambient > gauge:
+                high = middle
+            else:
+                low = middle
+        return self.curve.time_to(low)
+
 
 def check_vessel(volume: float, gauge: float, ambient: float) -> None:
     checks.above_zero("the volume", volume, "m³")

@@ -47,7 +47,6 @@ _LEAST = Equation(
     validity="what turns liquid on a wall as cold as the air is not counted",
 )
 _NEEDLE = Constant(0.5 * PSI, "gauge_pressure", "0.5 psi", CHOICE)
-_LONGEST = 1e6  # s
 _LET_DOWN = Equation(
     forms=(("", "~ the slower of isothermal and adiabatic emptying of V through the narrowest hole on the way"),),
     symbols=(
@@ -221,22 +220,8 @@ def _way_out(ctx: Context, piece: ShutIn) -> tuple[Scalar, float] | None:
 @lru_cache(maxsize=64)
 def _runs_out(volume: float, pressure: float, warm: float, area: float, air: float) -> float:
     """Seconds until `_NEEDLE` is left, by the slower of the two ways to empty."""
-    emptying = [f(volume, pressure, warm, area, air) for f in (emptying_isothermal, emptying_adiabatic)]
-
-    def stands(time: float) -> bool:
-        return any(e.pressure_after(time, air) > _NEEDLE.si for e in emptying)
-
-    late = 1.0
-    while stands(late) and late < _LONGEST:
-        late *= 2
-    early = 0.0
-    for _ in range(40):
-        middle = (early + late) / 2
-        if stands(middle):
-            early = middle
-        else:
-            late = middle
-    return late
+    ways = (emptying_isothermal, emptying_adiabatic)
+    return max(f(volume, pressure, warm, area, air).time_until(_NEEDLE.si, air) for f in ways)
 
 
 @figures(
