@@ -121,11 +121,11 @@ def _shape(shape: Shape, high: float, k: float) -> str:
     strong = ' font-weight="600"' if shape.strong else ""
     place = f'x="{_n(shape.x * k)}" y="{_n((high - shape.y) * k)}"'
     # In whatever font a viewer has, words are as wide as they were laid out, and do not run over what is beside them.
-    size = max(shape.size, LEAST)
-    wide = text_width(shape.text, size, shape.strong)
+    letters = max(shape.size, LEAST)
+    wide = text_width(shape.text, letters, shape.strong)
     held = f' textLength="{_n(wide)}" lengthAdjust="spacingAndGlyphs"' if len(shape.text.strip()) > 1 else ""
     return (
-        f'<text {place} font-size="{_n(size * MM_PER_POINT)}"'
+        f'<text {place} font-size="{_n(letters * MM_PER_POINT)}"'
         f' text-anchor="{shape.anchor}" fill="{COLORS[shape.tone]}"{strong}{held}>{_safe(shape.text)}</text>'
     )
 
