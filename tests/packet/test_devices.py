@@ -121,7 +121,7 @@ def test_the_least_device_has_its_answers(folder: Path, monkeypatch: pytest.Monk
         "4 Which phone? not in this print",
         "5 Where is the gas shut off? first supply",
         "6 What if a solenoid sticks? not applicable: no solenoid",
-        "7 What is in date? cylinders: tank in date, due from 2035-08",
+        "7 What is in date? cylinders: tank in date, due 2035-08",
         "8 What changed? not stated",
         "10 Who says go? heron, lead operator, and nobody else",
     ):
