@@ -6,13 +6,13 @@ runs describe; a valve stands where its first place is.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
 from specc.model.view import Unreadable
+from specc.model.wording import follows
 
 BY_HAND = ("ball", "needle", "globe")
 
@@ -264,7 +264,7 @@ def listed(tags: Iterable[str]) -> str:
     """Tags as one reads them out: three or more that count up become "v_r1 to v_r5"."""
     runs: list[list[str]] = []
     for tag in tags:
-        if runs and _follows(runs[-1][-1], tag):
+        if runs and follows(runs[-1][-1], tag):
             runs[-1].append(tag)
         else:
             runs.append([tag])
@@ -276,7 +276,7 @@ def paired(pairs: Iterable[tuple[str, str]], joint: str) -> str:
     """Pairs as one reads them out: "pilot by v_p; stem_1 to stem_5 by v_r1 to v_r5", each of the first by its own."""
     runs: list[list[tuple[str, str]]] = []
     for pair in pairs:
-        if runs and all(_follows(a, b) for a, b in zip(runs[-1][-1], pair, strict=True)):
+        if runs and all(follows(a, b) for a, b in zip(runs[-1][-1], pair, strict=True)):
             runs[-1].append(pair)
         else:
             runs.append([pair])
@@ -285,11 +285,6 @@ def paired(pairs: Iterable[tuple[str, str]], joint: str) -> str:
         some = [run] if len(run) > 2 else [[pair] for pair in run]
         made += [f"{listed(a for a, _ in own)}{joint}{listed(b for _, b in own)}" for own in some]
     return "; ".join(made)
-
-
-def _follows(one: str, other: str) -> bool:
-    a, b = re.fullmatch(r"(.*?)(\d+)", one), re.fullmatch(r"(.*?)(\d+)", other)
-    return bool(a and b and a[1] == b[1] and int(b[2]) == int(a[2]) + 1)
 
 
 def together(acts: Sequence[Act], key: Callable[[Act], object]) -> list[list[Act]]:

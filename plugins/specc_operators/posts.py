@@ -389,9 +389,6 @@ def at_valves(ctx: Context) -> Judging:
     return passed(counted(len(ctx[POSTS]), "post"))
 
 
-_NOT_BY_HAND = ("solenoid", "check", "excess_flow", "relief")
-
-
 def _by_hand(net: Network) -> list[str]:
     """Every valve by hand and every cylinder in a line: whichever of them a fault needs, somebody gets to it.
 

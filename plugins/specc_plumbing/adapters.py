@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc.kinds.plumbing import End, Family
+from specc.kinds.plumbing import End, Family, full_name
 from specc_plumbing.ends import BadEnd, mates, parse_end, pol_in_791
 
 MOST = 5
@@ -35,9 +35,8 @@ class AdapterStep(NamedTuple):
 
     @property
     def words(self) -> str:
-        """What a reader calls it, no word twice: "3/8 female flare x 1/2 NPT swivel connector"."""
-        said = set(self.size.lower().split())
-        return " ".join([self.size, *(w for w in self.family.split() if w.lower() not in said)])
+        """What a reader calls it, "3/8 female flare x 1/2 NPT swivel connector"."""
+        return full_name(self.family, self.size)
 
     @property
     def rank(self) -> tuple[str, str, bool]:

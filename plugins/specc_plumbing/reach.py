@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.kinds.plumbing import Network, Part, walked
+from specc.kinds.plumbing import LINES, Network, Part, walked
 
 Side: TypeAlias = Literal["in", "out"]
 Spot: TypeAlias = tuple[str, Side]
@@ -21,8 +21,7 @@ _START: Spot = ("", "in")  # from which a walk comes to where it begins
 # Valves that are not there to shut gas off.
 _NO_CLOSURES = ("check", "relief", "excess_flow")
 PLUGS = ("plug", "cap")
-_LINES = ("hose", "pipe", "tube")
-_HOLDING = (*_LINES, "accumulator")
+_HOLDING = (*LINES, "accumulator")
 
 
 def holds(part: Part) -> bool:
@@ -66,7 +65,7 @@ def is_bleed(net: Network, valve: Part) -> bool:
 def open_ended(net: Network, part: Part) -> bool:
     """Whether gas leaves into the open at a part: a valve, a fitting or a line that nothing is behind, and no plug. A
     nipple without its plug holds nothing."""
-    through = closes(part) or part.kind in _LINES or (part.kind == "fitting" and part.form not in PLUGS)
+    through = closes(part) or part.kind in LINES or (part.kind == "fitting" and part.form not in PLUGS)
     return through and bool(net.before.get(part.tag)) and not net.after.get(part.tag)
 
 

@@ -10,6 +10,7 @@ from specc.drawing.shapes import Drawing
 from specc.kinds.faults import SHUT_IN
 from specc.kinds.gas import FLOW, SECTION_BLOCKED
 from specc.kinds.plumbing import (
+    LINES,
     NETWORK,
     OPEN,
     OUTLETS,
@@ -85,7 +86,7 @@ def _labels(part: Part) -> tuple[str, ...]:
         spec = part.spec
         if part.kind == "regulator":
             return (f"set {spec.quantity('set').text}",)
-        if part.kind in ("hose", "pipe", "tube"):
+        if part.kind in LINES:
             size = spec.quantity("bore").text if spec.has("bore") else spec.text_or("size")
             if not size and spec.has("outside"):
                 size = f"{spec.quantity('outside').text} OD"

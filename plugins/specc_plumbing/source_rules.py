@@ -7,7 +7,7 @@ from typing import Literal
 
 from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Verdict, distance, not_applicable, rule
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, OUTLETS, UNREAD, Network, Part, way_of
+from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, UNREAD, Network, Part, way_of
 from specc.model.passes import each
 from specc.model.wording import several
 from specc_plumbing.faults import drops_shut, place_of
@@ -105,7 +105,7 @@ def source_valve(ctx: Context) -> Verdict:
         if _outlets(net, ahead):  # found by plumbing.shutoff
             yield f"no quarter-turn valve stands on some way from {cylinder.tag} at all"
             return
-        lines = [t for t in ahead if net.by_tag[t].kind in ("hose", "pipe", "tube")]
+        lines = [t for t in ahead if net.by_tag[t].kind in LINES]
         yield Trouble(
             cylinder.at,
             f"no quarter-turn valve stands at {cylinder.tag} on some way from it"
@@ -120,7 +120,7 @@ def source_valve(ctx: Context) -> Verdict:
 
 
 def _lines(net: Network, cylinder: Part) -> list[str]:
-    return [t for t in ahead_of_valves(net, cylinder) if net.by_tag[t].kind in ("hose", "pipe", "tube", "regulator")]
+    return [t for t in ahead_of_valves(net, cylinder) if net.by_tag[t].kind in (*LINES, "regulator")]
 
 
 def _ends_own_hose(net: Network, cylinder: Part, where: Mapping[str, _Where], longest: float) -> set[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
-from specc.kinds.plumbing import End, Family, Fitted, Joint, Part
+from specc.kinds.plumbing import End, Family, Fitted, Joint, Part, full_name
 from specc_plumbing.adapters import between
 from specc_plumbing.ends import BadEnd, mates, parse_end, pol_in_791
 
@@ -70,9 +70,7 @@ def _fitting(
             if any(_mates(first, a) and _mates(b, second) for a, b in pairs):
                 had = [(e.family, e.size, e.gender) for e in fitted.ends]
                 new = sum((e.family, e.size, e.gender) not in had for e in ends if isinstance(e, End))
-                said = set(size.name.lower().split())
-                name = " ".join([size.name, *(w for w in family.name.split() if w.lower() not in said)])
-                yield (family.name != fitted.family, new, name)
+                yield (family.name != fitted.family, new, full_name(family.name, size.name))
 
 
 def _mates(a: End | BadEnd, b: End | BadEnd) -> bool:

@@ -16,14 +16,13 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.plumbing import NETWORK, UNREAD, Network, Part
+from specc.kinds.plumbing import LINES, NETWORK, UNREAD, Network, Part
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
 from specc_site.plan import PLAN, Plan, place_of
 
 # A place is a point, and what stands at it has a size; fittings and valves add their own. No published source.
 SLACK = Constant(0.9144, "length", "3 ft", CHOICE)
-_LINES = ("pipe", "tube", "hose")
 
 
 def _stands(part: Part, plan: Plan) -> bool:
@@ -55,7 +54,7 @@ def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, floa
             part, more, on = net.by_tag[after], length, way
             if part.kind == UNREAD:
                 more = math.inf  # it may be a line, and is reported
-            elif part.kind in _LINES and not _stands(part, plan):
+            elif part.kind in LINES and not _stands(part, plan):
                 own = part.spec.quantity_or_none("length")
                 more, on = length + (own.si if own is not None else math.inf), (*way, after)
             if more < best.get(after, math.inf):

@@ -12,6 +12,9 @@ from specc.model.view import Unreadable, View, join
 # Kinds of part where gas leaves on purpose and burns.
 OUTLETS = ("burner", "pilot")
 
+# What gas runs along, by its length.
+LINES = ("pipe", "tube", "hose")
+
 # What may be rated by class. What can fail alone, such as a hose or valve, is read on each.
 RATED_BY_CLASS = ("fitting", "pipe", "tube", "orifice", "burner")
 
@@ -211,6 +214,12 @@ class Family(NamedTuple):
     adapter: bool = False
     note: str = ""
     order: int = 0
+
+
+def full_name(family: str, size: str) -> str:
+    """What a reader calls a size of a family, no word twice: "3/8 female flare x 1/2 NPT swivel connector"."""
+    said = set(size.lower().split())
+    return " ".join([size, *(w for w in family.split() if w.lower() not in said)])
 
 
 CATALOG: Gathered[Family] = Gathered("plumbing.catalog")

@@ -207,7 +207,7 @@ behind the hedge; before it each cylinder's own valve
 sv_1 stuck open: nothing comes out, stopped by sv_2, by itself; sv_2 stuck open: nothing comes out, stopped by sv_1,
 by itself by hand in any case: v2; acc1 then empties; two that stick at once are not computed
 
-cylinders: tank_a in date, due from 2031-03; tank_b in date, due from 2029-06; extinguishers: in date, the first
+cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; extinguishers: in date, the first
 work on one is due 2028-03-11 certificates: section 8; tests: section 11; hoses and the like: undated
 
 since revision 2: the nozzle is 3/8 in, before 1/2 in; the rope stands 6 ft farther back stated. Not compared with
@@ -230,7 +230,7 @@ v0 supply: cylinder on a paving slab, chained to a post; before it the cylinder'
 
 not applicable: no solenoid no valve is moved by a coil
 
-cylinders: tank_a in date, due from 2035-08 certificates: section 8; tests: section 11; hoses and the like: undated
+cylinders: tank_a in date, due 2035-08 certificates: section 8; tests: section 11; hoses and the like: undated
 
 none; this is the first revision stated. Not compared with an earlier revision.
 

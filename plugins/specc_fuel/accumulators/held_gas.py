@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, rule, show
-from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Network, Part
+from specc.kinds.plumbing import FITTED, LINES, NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
@@ -33,7 +33,6 @@ FEEDS = Limit(
     "what a line that fills an accumulator holds, of that accumulator, from which it counts as a vessel itself",
     CHOICE,
 )
-_LINES = ("pipe", "tube", "hose")
 _ENDS = ("regulator", "cylinder")  # an orifice is none: what stands ahead of it empties through it as well
 # How long a fitting or valve is taken to be inside, in times its widest end: a cross with its four arms, or a ball
 # valve, holds no more. Common practice, no published source. A manifold may be as long as anything.
@@ -91,14 +90,14 @@ def _holding(net: Network, tags: set[str]) -> tuple[Part, ...]:
         for p in net.parts
         if p.tag in tags
         and (
-            p.kind in _LINES
+            p.kind in LINES
             or (p.kind == "fitting" and (p.form == "manifold" or (p.spec.has("bore") and p.spec.has("length"))))
         )
     )
 
 
 def _is_line(part: Part) -> bool:
-    return part.kind in _LINES or part.form == "manifold"
+    return part.kind in LINES or part.form == "manifold"
 
 
 def _inside(ctx: Context, part: Part) -> float | None:

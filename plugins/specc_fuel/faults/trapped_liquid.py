@@ -13,7 +13,7 @@ from specc_fuel.calc.condensing import trapped_liquid
 from specc_fuel.calc.sources import LEMMON
 
 _DEGREE_F = 1 / 1.8  # K
-_HOLDS = ("hose", "pipe", "tube", "fitting", "accumulator")
+_HOLDS = (*LINES, "fitting", "accumulator")
 
 
 def _gives_liquid(part: Part) -> bool:

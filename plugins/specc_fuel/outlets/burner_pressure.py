@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES
+from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, REACHES
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.values import Scalar
 from specc_fuel.calc import propane
@@ -46,8 +46,6 @@ _BOILS = Equation(
     citations=(propane.VAPOR_PRESSURE.citations[0],),
 )
 
-_LINES = ("pipe", "tube", "hose")
-
 
 def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping[str, Condition]) -> Worked | None:
     """The highest pressure in a zone, in the worst of the conditions; None where a line's loss is not known: a line
@@ -57,7 +55,7 @@ def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping
         what = f"{', '.join(zone.outlets[:3])} burn{'s' if len(zone.outlets) == 1 else ''}, {words}"
         burning = solver.burning(zone.outlets, what, condition, stored=True)
         piping, pressure = burning.piping, burning.solution.pressure
-        if any(solver.net.by_tag[tag].kind in _LINES for tag in piping.silent if tag in zone.parts):
+        if any(solver.net.by_tag[tag].kind in LINES for tag in piping.silent if tag in zone.parts):
             return None
         nodes = {n for tag in zone.parts if tag in piping.before for n in (piping.before[tag], piping.after[tag])}
         si = max(pressure[n] for n in nodes) - solver.air

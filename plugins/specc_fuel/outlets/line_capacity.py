@@ -30,7 +30,7 @@ from specc import (
     table,
 )
 from specc.kinds.gas import FLOW
-from specc.kinds.plumbing import NETWORK, Network, Part
+from specc.kinds.plumbing import LINES, NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import FOOT, INCH
 from specc.model.passes import Judging, passed
@@ -41,7 +41,7 @@ from specc_fuel.calc.pipe import CAPACITY, PSI
 from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER, worked
-from specc_fuel.outlets.line_losses import LINES, losses_behind_regulators, own_loss
+from specc_fuel.outlets.line_losses import losses_behind_regulators, own_loss
 from specc_fuel.wording import bore_edits
 
 if TYPE_CHECKING:

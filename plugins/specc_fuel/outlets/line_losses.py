@@ -8,15 +8,13 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-from specc.kinds.plumbing import Network, Part
+from specc.kinds.plumbing import LINES, Network, Part
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import CODE_AIR, CODE_HEAT, CR, HIGH_FROM, PSI, WATER_INCH, Y
 from specc_fuel.network.burning import Burning
 
 if TYPE_CHECKING:
     from specc_fuel.network import Element
-
-LINES = ("pipe", "tube", "hose")
 
 
 def code_drop(bore: float, length: float, inlet: float, heat: float) -> float:

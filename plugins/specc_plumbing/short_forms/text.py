@@ -10,7 +10,7 @@ import re
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from specc.kinds.plumbing import Family, Size
+from specc.kinds.plumbing import Size, full_name
 from specc.measure.drills import DRILL_NAME
 from specc.spec.short_forms import OWN_TEXT, Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
@@ -187,7 +187,7 @@ def _printed() -> dict[str, dict[str, Any]]:
         for size in family.sizes:
             keys = {"kind": family.kind, "form": family.form, "size": size.name}
             if isinstance(_find(family.kind, family.form, size.name), Size):
-                made.setdefault(_plain(_full_name(family, size)), keys)
+                made.setdefault(_plain(full_name(family.name, size.name)), keys)
                 made.setdefault(_plain(f"{size.name} {family.name}"), keys)
     return made
 
@@ -279,17 +279,12 @@ def _find(kind: str, form: str, size: str, *more: str) -> Size | UnreadableText:
     typed = ", ".join(t for t in (size, *more) if t)
     named = (form.replace("_", " "), "" if form and kind == "fitting" else kind)
     words = " ".join(w for w in (size, *named) if w)
-    meant = [_full_name(*pair) for pair in meant_sizes(listed, kind, form, typed)]
+    meant = [full_name(family.name, size.name) for family, size in meant_sizes(listed, kind, form, typed)]
     if meant:
         several = f"the catalog has several that {words!r} may mean"
         return UnreadableText(several, f"write which: {'; '.join(meant[:3])}")
-    near = [name for name in (_full_name(*pair) for pair in near_pairs(listed, kind, form, typed)) if name != words]
+    pairs = near_pairs(listed, kind, form, typed)
+    near = [name for family, size in pairs if (name := full_name(family.name, size.name)) != words]
     return UnreadableText(
         f"the catalog has no {words!r}", f"nearest: {'; '.join(near[:3])}; or give ends:" if near else "give ends:"
     )
-
-
-def _full_name(family: Family, size: Size) -> str:
-    """As `read` takes it: the size, then what it does not say of its family's name."""
-    said = set(size.name.lower().split())
-    return " ".join([size.name, *(w for w in family.name.split() if w.lower() not in said)])
