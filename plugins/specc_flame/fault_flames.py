@@ -9,8 +9,8 @@ from specc.kinds.faults import FAULT_FLAMES, RELEASES, FaultFlame
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.view import Unreadable
-from specc_flame.calc import envelope, reach
-from specc_flame.sizes import line_of, offset_of, ring_of
+from specc_flame.calc import reach
+from specc_flame.sizes import flame_length, offset_of
 
 
 @value(FAULT_FLAMES, needs=(RELEASES, NETWORK, AIR_PRESSURE, CASES))
@@ -25,17 +25,9 @@ def _flames(ctx: Context) -> Iterator[FaultFlame]:
             continue  # it does not burn, or how much comes out is not computed
         part = ctx[NETWORK].by_tag[release.where]
         try:
-            length = envelope.outlet_flame.work(
-                f"mean flame length of {part.tag}",
-                heat=release.heat,
-                flow=release.flow,
-                pressure=release.pressure,
-                jets=part.spec.child("jets").quantity("count"),
-                ring=ring_of(part),
-                line=line_of(part),
-                ambient=ctx[AIR_PRESSURE],
-                temperature=air[release.case],
-            )
+            gas = (release.heat, release.flow, release.pressure)
+            what = f"mean flame length of {part.tag}"
+            length = flame_length(what, part, gas, ctx[AIR_PRESSURE], air[release.case])
             yield FaultFlame(release.fault, part.tag, _tip(part, length.si))
         except (Unreadable, ValueError):
             continue

@@ -22,7 +22,7 @@ from specc.model.values import Constant, Scalar
 from specc.model.view import Unreadable
 from specc_flame.calc import dose, envelope, reach
 from specc_flame.keys import BALL, DOSE, DOSES, HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX
-from specc_flame.sizes import HELD, flow_of, heat_of, line_of, offset_of, points_down, ring_of, stop_wind
+from specc_flame.sizes import HELD, flame_length, flow_of, heat_of, offset_of, points_down, stop_wind
 
 # Kinds of part that heat harms, or that somebody has to reach.
 GAS_KINDS = ("cylinder", "hose", "valve", "accumulator", "regulator")
@@ -167,17 +167,8 @@ def _length_held(ctx: Context, tag: str) -> Scalar:
     if tag not in ctx[OPEN] or flow_of(ctx, tag).si >= ctx[FLOW][tag].si:
         return ctx[LENGTH][tag]
     part = ctx[NETWORK].by_tag[tag]
-    return envelope.outlet_flame.work(
-        f"flame of {tag} held open",
-        heat=ctx[NET_HEAT][tag],
-        flow=ctx[FLOW][tag],
-        pressure=ctx[JET_PRESSURE][tag],
-        jets=part.spec.child("jets").quantity("count"),
-        ring=ring_of(part),
-        line=line_of(part),
-        ambient=ctx[AIR_PRESSURE],
-        temperature=ctx.case.air,
-    )
+    gas = (ctx[NET_HEAT][tag], ctx[FLOW][tag], ctx[JET_PRESSURE][tag])
+    return flame_length(f"flame of {tag} held open", part, gas, ctx[AIR_PRESSURE], ctx.case.air)
 
 
 @figures(

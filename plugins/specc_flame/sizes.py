@@ -134,18 +134,27 @@ def lengths(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for tag in ctx[OUTLETS]:
         part = ctx[NETWORK].by_tag[tag]
-        made[tag] = envelope.outlet_flame.work(
-            f"mean flame length of {tag}",
-            heat=heat_of(ctx, tag),
-            flow=flow_of(ctx, tag),
-            pressure=ctx[JET_PRESSURE][tag],
-            jets=part.spec.child("jets").quantity("count"),
-            ring=ring_of(part),
-            line=line_of(part),
-            ambient=ctx[AIR_PRESSURE],
-            temperature=ctx.case.air,
-        )
+        gas = (heat_of(ctx, tag), flow_of(ctx, tag), ctx[JET_PRESSURE][tag])
+        made[tag] = flame_length(f"mean flame length of {tag}", part, gas, ctx[AIR_PRESSURE], ctx.case.air)
     return made
+
+
+def flame_length(
+    what: str, part: Part, gas: tuple[Scalar, Scalar, Scalar], ambient: Scalar, temperature: Scalar
+) -> Worked:
+    """The mean length of an outlet's flame; `gas`: its net heat, its flow and its pressure at the jets."""
+    heat, flow, pressure = gas
+    return envelope.outlet_flame.work(
+        what,
+        heat=heat,
+        flow=flow,
+        pressure=pressure,
+        jets=part.spec.child("jets").quantity("count"),
+        ring=ring_of(part),
+        line=line_of(part),
+        ambient=ambient,
+        temperature=temperature,
+    )
 
 
 @value(FORMS, needs=(LENGTH,))
