@@ -96,13 +96,18 @@ def _length(part: Part) -> float | None:
     return length.si if length is not None else None
 
 
+def _plain(feet: float) -> str:
+    """Feet to a hundredth, without zeros that nobody measured."""
+    return f"{feet:.2f}".rstrip("0").rstrip(".")
+
+
 def _total(parts: Sequence[Part]) -> str:
     lengths = [_length(p) for p in parts]
     known = [length for length in lengths if length is not None]
     if not known:
         return NOT_STATED
     feet = to_unit(sum(known), "ft", "length")
-    total = f"{feet:.2f} ft" if feet >= 0.1 else show(sum(known), "length", "ft")
+    total = f"{_plain(feet)} ft" if feet >= 0.1 else show(sum(known), "length", "ft")
     return total if len(known) == len(lengths) else f"at least {total}"
 
 

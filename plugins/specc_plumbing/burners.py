@@ -98,13 +98,13 @@ def bore_of(fitted: Fitted) -> Scalar | None:
     return None
 
 
-@figures(RING_CUT, title="Tube to cut for the ring {tag}", unit="in", digits=4, needs=(NETWORK,))
+@figures(RING_CUT, title="Tube to cut for the ring {tag}", unit="in", needs=(NETWORK,))
 def ring_cuts(ctx: Context) -> Mapping[str, Worked]:
     made = {p.tag: _ring(p) for p in ctx[NETWORK].of_kind("burner")}
     return {tag: worked for tag, worked in made.items() if worked is not None}
 
 
-@figures(JET_SPACING, title="Jets of {tag}, center to center", unit="in", digits=4, needs=(NETWORK,))
+@figures(JET_SPACING, title="Jets of {tag}, center to center", unit="in", needs=(NETWORK,))
 def spacings(ctx: Context) -> Mapping[str, Worked]:
     made = {}
     for part in _tubes(ctx):

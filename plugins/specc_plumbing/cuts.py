@@ -178,7 +178,7 @@ def cut_length(ctx: Context) -> Judging:
         off = stated.si - cut.worked.si
         slack = cut.slack + stated.minus + stated.plus + centers.minus + centers.plus
         if abs(off) > slack + 1e-9:
-            wanted = show(cut.worked.si, "length", "in", 4)
+            wanted = _cut_text(cut.worked.si)
             by = f"{show(abs(off), 'length', 'in', 2)} too {'long' if off > 0 else 'short'}"
             yield Trouble(
                 spec.here("length"),
@@ -189,6 +189,11 @@ def cut_length(ctx: Context) -> Judging:
             )
     yield from cuts.lacking.values()
     return passed(f"{counted(count, 'pipe')} with centers")
+
+
+def _cut_text(si: float) -> str:
+    """To a tenth of an inch from ten inches on, which is as well as a saw and a tape do; below, to a hundredth."""
+    return show(si, "length", "in", 4 if si >= 99.95 * INCH else 3)
 
 
 def size_words(part: Part, fitted: Fitted) -> str:
@@ -214,9 +219,7 @@ def cuts_table(ctx: Context) -> Table:
         if part.kind in BY_LENGTH:
             figure = from_centers.get(part.tag)
             centers = said(part.spec, "centers", "")
-            calculated = (
-                show(figure.si, "length", "in", 4) if figure else "not known" if centers else "no centers stated"
-            )
+            calculated = _cut_text(figure.si) if figure else "not known" if centers else "no centers stated"
             if part.kind == "hose":
                 calculated = "factory assembly"
             rows.append(
@@ -224,7 +227,7 @@ def cuts_table(ctx: Context) -> Table:
             )
         elif part.form == "ring":
             ring = rings.get(part.tag)
-            cut = show(ring.si, "length", "in", 4) if ring else "not known"
+            cut = _cut_text(ring.si) if ring else "not known"
             rows.append(Row((part.tag, "ring, bent", size, material, cut, "-", "from its diameter")))
         elif part.form in ("bar", "stem"):
             rows.append(Row((part.tag, part.form, size, material, said(part.spec, "length"), "-", "as stated")))

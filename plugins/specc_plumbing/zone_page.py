@@ -17,6 +17,7 @@ from specc.kinds.plumbing import (
     zone_tag,
     zone_words,
 )
+from specc.measure.units import PSI
 from specc.model.passes import each
 from specc.model.view import Unreadable, join
 from specc_plumbing.as_written import in_flow
@@ -108,7 +109,10 @@ def _margin(rating: float | None, figure: Figure | None) -> str:
     if rating is None or figure is None:
         return "not known"
     left = rating - figure.si
-    return show(left, "pressure_difference", "psi", 3) if left >= 0 else "none: above its rating"
+    if left < 0:
+        return "none: above its rating"
+    # A difference of two that are known to a pound or so.
+    return show(left, "pressure_difference", "psi", 3 if left >= 100 * PSI else 2)
 
 
 @table("plumbing.zone_margins", title="Each part's margin in its zone", needs=(NETWORK, ZONES), wants=(ZONE_PRESSURE,))

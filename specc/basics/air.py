@@ -66,7 +66,7 @@ def air_pressure(elevation: Length) -> AbsolutePressure:
     return _SEA_LEVEL.si * math.pow(1 - height / _HEIGHT.si, _EXPONENT.si)
 
 
-@figure(AIR_PRESSURE, title="Air pressure at the site", unit="psia", digits=4, reads=("event",))
+@figure(AIR_PRESSURE, title="Air pressure at the site", unit="psia", reads=("event",))
 def site_air_pressure(ctx: Context) -> Worked:
     elevation = ctx.spec("event").quantity("elevation")
     if not LOWEST <= elevation.si <= HIGHEST:

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from operator import is_
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from specc.engine.context import ContextOfPass
+from specc.engine.context import ContextOfPass, Lack
 from specc.engine.plugin import Held
 from specc.kinds.weather import CASES
 from specc.model.passes import Pass
@@ -53,6 +53,7 @@ class _Given(NamedTuple):
     value: Any  # under the key that it provides
     items: tuple[Any, ...]  # that it added to a gathered key
     figures: tuple[Figure, ...]
+    lacking: tuple[Lack, ...]  # what it said to be lacking in it
 
 
 _GIVEN: dict[int, tuple[Pass, list[_Given]]] = {}  # by id of a pass, which is held
@@ -116,6 +117,7 @@ class Memory:
             run.values.get(name),
             tuple(run.parts.get(name, ())[items:]),
             tuple(run.figures[figures:]),
+            tuple(run.said_lacking),
         )
         listed = _GIVEN.setdefault(id(p), (p, []))[1]
         listed.append(made)
@@ -135,6 +137,7 @@ def _again(run: Running, held: Held, known: _Given) -> None:
     """What was kept of a pass is the same thing again, so that whoever reads it finds it the same."""
     p = held.pass_
     run.evaluations += known.calls
+    run.said_lacking = list(known.lacking)
     if p.provides is None:
         if not p.per_case:
             run.context = ContextOfPass(run, held, None, known.handed, known.limits)

@@ -103,15 +103,19 @@ def as_typed(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
 def psig(si: float, digits: int = 3) -> str:
     """Gauge pressure (Pa) as psig, no finer than it is known: hundredths, and below one of them only that.
 
-    Holes are drilled and slits sawn to a few per cent at best, and pressure goes with the square of that.
+    Holes are drilled and slits sawn to a few per cent at best, and pressure goes with the square of that. Zeros after
+    the point, which a regulator set to "10 psi" would get, say more than anybody measured.
 
-    >>> psig(24.05), psig(2846.4), psig(68947.6)
-    ('< 0.01 psig', '0.41 psig', '10.0 psig')
+    >>> psig(24.05), psig(2846.4), psig(68947.6), psig(75842.3)
+    ('< 0.01 psig', '0.41 psig', '10 psig', '11 psig')
     """
     pounds = to_unit(si, "psig", "gauge_pressure")
     if 0 < pounds < 0.01:
         return "< 0.01 psig"
-    return f"{pounds:.2f} psig" if 0 < pounds < 1 else show(si, "gauge_pressure", "psig", digits)
+    if 0 < pounds < 1:
+        return f"{pounds:.2f} psig"
+    number, _, unit = show(si, "gauge_pressure", "psig", digits).partition(" ")
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
 
 
 def _hours(si: float, digits: int) -> str:

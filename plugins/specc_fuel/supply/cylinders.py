@@ -86,7 +86,7 @@ def lowest_pressure(ctx: Context) -> Worked:
     return _pressure(ctx, ctx.case.liquid)
 
 
-@figure(LATENT_HEAT, title="Heat to boil off the liquid", unit="BTU/lb", digits=4, worst="max", per_case=True)
+@figure(LATENT_HEAT, title="Heat to boil off the liquid", unit="BTU/lb", worst="max", per_case=True)
 def latent_heat(ctx: Context) -> Worked:
     return propane.latent_heat.work("heat to boil off the liquid", temperature=ctx.case.liquid)
 
