@@ -121,6 +121,7 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
 
 def growth(kind: str, times: int = 2) -> Growth:
     """Measured at three sizes, the best of so many."""
+    from specc.engine import remembered
     from specc.engine.road import CHECK, Ask, travel
 
     make, fewest, tolerance = KINDS[kind]
@@ -132,6 +133,7 @@ def growth(kind: str, times: int = 2) -> Growth:
 
             def all_of_them(paths: list[str] = paths) -> None:
                 for path in paths:
+                    remembered.forget()  # one file stands for many that are not alike
                     travel(path, None, ask)
 
             all_of_them()

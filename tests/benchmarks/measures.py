@@ -378,7 +378,7 @@ def verb(*words: str) -> float:
 
 
 def roads() -> Iterator[Measure]:
-    """The complete sample, and what each built-in plugin's passes take of its road."""
+    """The complete sample, and what each built-in plugin's passes take of its road: what later work adds to it."""
     from specc.engine.road import CHECK, COMPILE, Ask, travel
     from specc.packet import render
 
@@ -393,17 +393,17 @@ def roads() -> Iterator[Measure]:
     result = travel(COMPLETE, None, Ask(COMPILE))
     yield Measure("lantern_reeds: the pages", "s", best(lambda: busy(lambda: render(result)), times=3)[0])
     for kinds, name in ((CHECK, "check"), (COMPILE, "compile")):
-        for plugin, seconds in _by_plugin(Ask(kinds)).items():
+        for plugin, seconds in by_plugin(COMPLETE, Ask(kinds)).items():
             yield Measure(f"lantern_reeds: {name}, in the passes of {plugin}", "s", seconds)
 
 
-def _by_plugin(ask: Any) -> dict[str, float]:
+def by_plugin(path: str, ask: Any) -> dict[str, float]:
     """Processor time in each plugin's passes, s, with what they call."""
-    from specc.engine import run
     from specc.engine.road import travel
+    from specc.engine.run import Running
 
     spent: dict[str, float] = defaultdict(float)
-    call = run._Run._call
+    call = Running.call
 
     def timed_call(self: Any, held: Any) -> Any:
         start = time.process_time()
@@ -412,11 +412,11 @@ def _by_plugin(ask: Any) -> dict[str, float]:
         finally:
             spent[held.plugin] += time.process_time() - start
 
-    run._Run._call = timed_call  # type: ignore[method-assign]
+    Running.call = timed_call  # type: ignore[method-assign]
     try:
-        busy(lambda: travel(COMPLETE, None, ask))
+        busy(lambda: travel(path, None, ask))
     finally:
-        run._Run._call = call  # type: ignore[method-assign]
+        Running.call = call  # type: ignore[method-assign]
     return dict(sorted(spent.items()))
 
 

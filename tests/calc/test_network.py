@@ -592,7 +592,7 @@ def test_elimination_against_numpy(seed: int) -> None:
     draw = random.Random(seed)
     n = 12
     pairs = [(i, draw.randrange(i)) for i in range(1, n)] + [tuple(draw.sample(range(n), 2)) for _ in range(8)]
-    order = sparse.plan(n, pairs)
+    order = sparse.plan(n, tuple(pairs))
     diagonal, rows = [0.1 * draw.random() for _ in range(n)], [dict.fromkeys(c, 0.0) for c in order.rows]
     for i, j in pairs:
         up, down = draw.random(), draw.random()
@@ -610,7 +610,7 @@ def test_elimination_against_numpy(seed: int) -> None:
 
 def test_a_tree_is_eliminated_without_new_joins() -> None:
     pairs = [(i, (i - 1) // 3) for i in range(1, 400)]
-    order = sparse.plan(400, pairs)
+    order = sparse.plan(400, tuple(pairs))
     assert sum(len(row) for row in order.rows) == 2 * len(pairs)
     assert all(len(later) <= 1 for _, later in order.steps)
 

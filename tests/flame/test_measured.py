@@ -11,6 +11,7 @@ import pytest
 from specc_flame.calc import envelope, flux, height, plume, reach
 from specc_flame.calc.field import FlameSource
 from specc_flame.calc.field import flux as field_flux
+from specc_flame.calc.height import buoyant as mean_height
 from specc_flame.calc.sources import BIAS, RADIATIVE
 
 # Fleury, 0.3 m propane burner: kW/m2 at 0, 0.5, 1.0, 1.5 m, by heat and distance (firemodels/exp).
@@ -79,3 +80,14 @@ def test_gas_is_no_hotter_than_mccaffrey_s_form_where_he_measured(rise: int) -> 
     given = plume.mccaffrey(22e3, CONTOURS[rise], 293.15).value - 293.15
     assert 1.0 < given / rise < 1.1
     assert plume.hottest(22e3, CONTOURS[rise], 293.15) - 293.15 >= given - 1e-9
+
+
+def test_the_hottest_of_two_forms_is_that_of_both_to_the_last_digit() -> None:
+    for heat in (900.0, 22e3, 1.3e6):
+        for air in (250.0, 293.15, 310.0):
+            for n in range(1, 200):
+                height = 0.03 * n * (heat / 1e3) ** 0.4
+                both = [plume.axis_temperature(heat, height, air)[0]]
+                if height > mean_height(heat):
+                    both.append(plume.plume_temperature(heat, height, air=air).value)
+                assert plume.hottest(heat, height, air) == max(both)

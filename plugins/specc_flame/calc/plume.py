@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
 
 from specc.dims import Length, Power, Ratio, Temperature
@@ -41,9 +42,12 @@ ABOVE = Equation(
 )
 
 
+_RADIATED = 0.32  # share of the heat, where nobody says
+
+
 @calculator("plume-temperature", ABOVE, symbols="Q z D X_r T_a")
 def plume_temperature(
-    heat: Power, height: Length, diameter: Length = 0.0, fraction: Ratio = 0.32, air: Temperature = USUAL_AIR
+    heat: Power, height: Length, diameter: Length = 0.0, fraction: Ratio = _RADIATED, air: Temperature = USUAL_AIR
 ) -> Answer:
     """The mean temperature of the gas above a flame, on its axis.
 
@@ -128,10 +132,30 @@ def mccaffrey(heat: Power, height: Length, air: Temperature = USUAL_AIR) -> Answ
 
 def hottest(heat: float, height: float, air: float = USUAL_AIR, diameter: float = 0.0) -> float:
     """K: the higher of the two forms; within the flame McCaffrey's alone. From W, m, K and m."""
-    warm = axis_temperature(heat, max(height, 1e-6), air)[0]
-    if height > buoyant(heat, diameter) > 0:
-        warm = max(warm, plume_temperature(heat, height, diameter, 0.32, air).value)
-    return warm
+    return _falling(heat, air, diameter)(height)
+
+
+def _falling(heat: float, air: float, diameter: float = 0.0) -> Callable[[float], float]:
+    """`hottest` by height. What does not hang on the height is worked out once: it is asked at some fifty."""
+    wide = (heat / 1e3) ** 0.4
+    flame = buoyant(heat, diameter)
+    origin = 0.083 * wide - 1.02 * diameter
+    share = 9.1 * (air / (GRAVITY * (353 / air) ** 2)) ** (1 / 3)
+    strength = share * ((1 - _RADIATED) * heat / 1e3) ** (2 / 3)
+    plume, between = (air * (kappa / (0.9 * math.sqrt(2 * GRAVITY))) ** 2 for kappa in (1.1, 1.9))
+
+    def at(height: float) -> float:
+        up = max(height, 1e-6)
+        z = up / wide
+        if z < 0.08:
+            warm = axis_temperature(heat, up, air)[0]
+        elif z < 0.2:
+            warm = air + between * z ** (2 * 0.0 - 1)
+        else:
+            warm = air + plume * z ** (2 * (-1 / 3) - 1)
+        return max(warm, air + strength * (height - origin) ** (-5 / 3)) if height > flame > 0 else warm
+
+    return at
 
 
 @lru_cache(maxsize=1024)  # burners alike, at the same hour, have the same heat
@@ -141,14 +165,15 @@ def clear_height(heat: float, limit: float, air: float = USUAL_AIR) -> float:
     ValueError for a limit not above the air."""
     if limit <= air:
         raise ValueError(f"the limit, {limit:.0f} K, is not above the air, {air:.0f} K")
+    warm = _falling(heat, air)
     low, high = 0.0, 1.0
-    while hottest(heat, high, air) > limit:
+    while warm(high) > limit:
         low, high = high, 2 * high
     for _ in range(60):
         middle = (low + high) / 2
         if not low < middle < high:  # no number lies between
             break
-        if hottest(heat, middle, air) > limit:
+        if warm(middle) > limit:
             low = middle
         else:
             high = middle

@@ -7,7 +7,7 @@ zero; so no exchange of rows is needed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import lru_cache
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple, TypeAlias
 
@@ -21,7 +21,8 @@ class EliminationPlan(NamedTuple):
     rows: tuple[tuple[int, ...], ...]
 
 
-def plan(count: int, pairs: Iterable[tuple[int, int]]) -> EliminationPlan:
+@lru_cache(maxsize=64)  # most of a night's networks are joined alike
+def plan(count: int, pairs: tuple[tuple[int, int], ...]) -> EliminationPlan:
     """The order of elimination for `count` nodes of which `pairs` are joined."""
     near: list[set[int]] = [set() for _ in range(count)]
     for i, j in pairs:

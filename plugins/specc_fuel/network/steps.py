@@ -71,7 +71,7 @@ def find(
     first = _first_pressures(elements, held, ambient)
     joins = [(e, number[e.start], number[e.end]) for e in elements]
     count = len(free)
-    order = sparse.plan(count, [(i, j) for _, i, j in joins if i < count and j < count])
+    order = sparse.plan(count, tuple((i, j) for _, i, j in joins if i < count and j < count))
     bounds = min([ambient, *held.values()]), max([ambient, *held.values()])
 
     best, steps = math.inf, 0
