@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 
 from specc import Context, Trouble, not_applicable, not_checked, rule, show
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc.kinds.plumbing import LINES, NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.weather import CASES
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
