@@ -262,6 +262,41 @@ def test_a_figure_that_rests_on_memory_never_simply_passes(
     assert [(r.status, r.words) for r in result.rules if r.id == "club.r"] == [("passed", words)]
 
 
+@pytest.mark.parametrize(
+    ("behind", "words"),
+    [
+        ("@value(TOLD, recalls=(OLD,))\ndef v(ctx): return 1.0\n", "passed, source not verified"),
+        ("@value(TOLD, recalls=(READ,))\ndef v(ctx): return 1.0\n", "passed"),
+        ("@value(TOLD, limits=('club.most',))\ndef v(ctx): return ctx.limit('club.most').si\n",
+         "passed, source not verified"),
+        ("@value(TOLD, limits=('club.most',))\ndef v(ctx): return 1.0\n", "passed"),
+        ("@value(TOLD, needs=(GAS,))\ndef v(ctx): return ctx[GAS].si\n", "passed, source not verified"),
+        ("@value(FIRST, limits=('club.most',), per_case=True)\ndef u(ctx):\n"
+         "    return ctx.limit('club.most').si if ctx.case.name == 'low' else 1.0\n"
+         "@value(TOLD, needs=(FIRST,))\ndef v(ctx): return max(ctx.all(FIRST).values())\n",
+         "passed, source not verified"),
+    ],
+)  # fmt: skip
+def test_what_a_shared_value_recalls_is_told_of_each_rule_that_reads_it(
+    tmp_path: Path, behind: str, words: str
+) -> None:
+    text = HEAD + (
+        "from specc import Equation, Symbol, Worked, value\n"
+        "OLD, READ = Citation('nfpa-10', 'x', 'memory'), Citation('nfpa-10', 'x', 'read')\n"
+        "MOST = Limit('club.most', '3 ft', 'length', 'min', 'x', OLD)\n"
+        "TOLD, FIRST, GAS = Key('club.told', float), Key('club.first', float), Key('club.f', Figure)\n"
+        "LAW = Equation((('', 's = m'),), (Symbol('m', 'mass', 'm'), Symbol('s', 'mass', 's')), (OLD,))\n"
+        "@figure(GAS, title='t', unit='lb')\n"
+        "def f(ctx): return Worked(1.0, 'mass', LAW, (('m', Constant(1.0, 'mass', '1 kg', READ)),))\n"
+        + behind
+        + "@rule('club.r', level='error', statement='s', source=CHOICE, needs=(TOLD,))\n"
+        "def r(ctx):\n    ctx[TOLD]\n    return passed('all')\n"
+        "@hookimpl\ndef specc_passes(): return [MOST, f, v, r] + ([u] if 'u' in globals() else [])\n"
+    )
+    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=("rule club.r",))
+    assert [(r.status, r.words) for r in result.rules if r.id == "club.r"] == [("passed", words)]
+
+
 @pytest.mark.parametrize("level", ["error", "warning", "note"])
 def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: str) -> None:
     result = run(tmp_path, "rule", f"return found([Trouble('/project/title', 'm', level={level!r})])")

@@ -10,6 +10,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.targets import CONTOURS, Contour
 from specc.kinds.weather import WIND
 from specc_flame.calc import contours, field, fireball
+from specc_flame.calc.fireball import CENTER
 from specc_flame.keys import BALL, HEAT, LENGTH, OUTLETS, TIP
 from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import AUDIENCE_FLUX
@@ -43,6 +44,7 @@ def flame_sources(ctx: Context) -> list[field.FlameSource]:
     needs=(OUTLETS, NETWORK, HEAT, LENGTH, TIP, BALL, WIND),
     wants=(NET_HEAT,),
     limits=("flame.audience_flux",),
+    recalls=(CENTER.citation,),
 )
 def flame_contours(ctx: Context) -> Sequence[Contour]:
     """Neither takes credit for an outlet's height, as the distances of the public do not."""

@@ -10,10 +10,15 @@ from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.view import Unreadable
 from specc_flame.calc import reach
+from specc_flame.calc.height import HEAT_RATIO
 from specc_flame.sizes import flame_length, offset_of
 
 
-@value(FAULT_FLAMES, needs=(RELEASES, NETWORK, AIR_PRESSURE, CASES))
+@value(
+    FAULT_FLAMES,
+    needs=(RELEASES, NETWORK, AIR_PRESSURE, CASES),
+    recalls=(HEAT_RATIO.citation,),
+)
 def fault_flames(ctx: Context) -> tuple[FaultFlame, ...]:
     return tuple(_flames(ctx))
 

@@ -43,6 +43,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
+from specc_flame.calc.sources import STEFAN
 from specc_flame.heat import GAS_KINDS, STANDS, places_of
 from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN
 from specc_flame.near import unplaced
@@ -231,6 +232,7 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
         "fuel.reaction_time",
     ),
     rests_on=("flame.hottest",),
+    recalls=(STEFAN.citation,),
 )
 def part_heat(ctx: Context) -> Judging:
     """A part that gets no more than a cylinder may is hardly warmer than the sun makes it, and wants no limit."""

@@ -35,6 +35,7 @@ from specc.model.values import Figure
 from specc.model.wording import counted, dated
 from specc_flame.calc import reach, wind
 from specc_flame.calc.height import jet_speed
+from specc_flame.calc.wind import KALGHATGI
 from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN
 from specc_flame.sizes import offset_of, ring_of, stop_wind
 
@@ -177,6 +178,7 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     limits=("flame.unseen",),
     rests_on=("flame.wind_shown",),
     dated=("flame.on",),
+    recalls=(KALGHATGI,),
 )
 def holds_in_wind(ctx: Context) -> Judging:
     """Pilots, and steady flames whose jets have less pressure than the wind, or are so fast that they blow themselves

@@ -23,6 +23,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity, Scalar
 from specc.model.wording import counted, several
 from specc_flame.calc.field import HEAD
+from specc_flame.calc.fireball import CENTER
 from specc_flame.heat import HeatedPlace, flames_held_open, flux_at, stand_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
 from specc_flame.near import flame_reaching
@@ -137,6 +138,7 @@ def _most(sets: Iterable[Iterable[str]]) -> list[frozenset[str]]:
     needs=(SENT_AT, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
     wants=(NET_HEAT,),
     per_case=True,
+    recalls=(CENTER.citation,),
 )
 def sent_fluxes(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     """On a way each flame counts from where it comes nearest, all at once: more than anybody gets."""
@@ -159,6 +161,7 @@ def sent_fluxes(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     needs=(SENT_AT, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
+    recalls=(CENTER.citation,),
 )
 def sent_held(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     flames, balls = flames_held_open(ctx)

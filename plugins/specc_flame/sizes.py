@@ -15,6 +15,7 @@ from specc.kinds.show import EFFECTS, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE, WIND
 from specc.model.values import Scalar
 from specc_flame.calc import envelope, fireball, reach
+from specc_flame.calc.height import HEAT_RATIO
 from specc_flame.keys import (
     BALL,
     BALL_SIZE,
@@ -157,7 +158,11 @@ def flame_length(
     )
 
 
-@value(FORMS, needs=(LENGTH,))
+@value(
+    FORMS,
+    needs=(LENGTH,),
+    recalls=(HEAT_RATIO.citation,),
+)
 def forms(ctx: Context) -> Mapping[str, reach.Flame]:
     made = {}
     for tag, length in ctx[LENGTH].items():

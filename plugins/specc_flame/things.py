@@ -42,6 +42,7 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_flame.calc import envelope
 from specc_flame.calc.part import part_heat_up, part_temperature, time_alight
+from specc_flame.calc.sources import STEFAN
 from specc_flame.heat import STANDS, places_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
 from specc_flame.overhead import OVERHEAD
@@ -312,6 +313,7 @@ def _gas(ctx: Context, tag: str, n: OutletNear) -> Scalar:
         "flame.paint_temperature",
         "flame.zinc_temperature",
     ),
+    recalls=(STEFAN.citation,),
 )
 def things_near(ctx: Context) -> Judging:
     made, parts = ctx.get(MADE_OF), ctx.get(PARTS_MADE_OF)

@@ -15,6 +15,7 @@ from specc.model.wording import counted
 from specc_materials.fillers import ALUMINUM_FILLER, filler_of
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import MadeOf, made_of, thing_made_of
+from specc_materials.reading import NAMES
 
 # What else a part is sold for, by the words that name it; the others speak of hoses alone (a gauge may be oil-filled).
 _AIR = ("air", re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE))
@@ -58,6 +59,7 @@ def for_two_uses(part: Part) -> TwoUses | None:
     source=CHOICE,
     needs=(JOINED, THINGS),
     reads=("attachments",),
+    recalls=(NAMES,),
 )
 def agree(ctx: Context) -> Judging:
     """Nothing is judged by the better of two sayings: rules take the worse, and this one finds that they differ."""

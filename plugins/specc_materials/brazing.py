@@ -6,7 +6,7 @@ or by a composition that was only typed. What was typed can fail a filler, and c
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from specc import Citation, Context, Cure, Limit, Trouble, Verdict, not_checked, rule, show
 from specc.kinds.plumbing import Joint
@@ -72,6 +72,11 @@ def _class(joint: Joint) -> Filler | None:
     return filler_of(joint.spec.text_or("filler"))
 
 
+def _recalled(joints: Iterable[Joint]) -> bool:
+    """Whether what is known of some filler comes from memory."""
+    return any(f.basis == "memory" for joint in joints if (f := _class(joint)))
+
+
 def _each(ctx: Context, judge: Callable[[Joint, Filler | None], Trouble | str | None]) -> Verdict:
     """Judge each brazed joint: a trouble, words for what is not known, or None for nothing to say."""
     j = ctx[JOINED]
@@ -81,8 +86,7 @@ def _each(ctx: Context, judge: Callable[[Joint, Filler | None], Trouble | str | 
     troubles, unsaid = parted(said for joint in joints if (said := judge(joint, _class(joint))))
     unsaid = [*bare_words(j), *unsaid]
     words = f"{counted(len(joints), 'brazed joint')}, {_classes(ctx, joints)}"
-    memory = any(f.basis == "memory" for joint in joints if (f := _class(joint)))
-    return judged(troubles, unsaid, words)._replace(unverified=memory and not troubles and not unsaid)
+    return judged(troubles, unsaid, words)._replace(unverified=_recalled(joints) and not troubles and not unsaid)
 
 
 @rule(
@@ -220,4 +224,4 @@ def soft_solder(ctx: Context) -> Verdict:
         ),
         [*bare_words(j), *unsaid],
         counted(len(j.joints), "joint"),
-    )
+    )._replace(unverified=_recalled(j.joints) and not soft)

@@ -14,6 +14,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.joined import JOINED
 from specc_materials.made import MadeOf, made_of, thing_made_of
+from specc_materials.reading import NAMES
 
 RICH = Limit(
     "materials.zinc_rich",
@@ -74,12 +75,21 @@ def _in_heat(made: MadeOf, rich: float) -> InHeat:
     return InHeat(tuple((harm, words) for harm, words in _harms(made, rich) if words), asked)
 
 
-@value(MADE_OF, needs=(THINGS,), limits=("materials.zinc_rich",))
+@value(
+    MADE_OF,
+    needs=(THINGS,),
+    limits=("materials.zinc_rich",),
+    recalls=(NAMES,),
+)
 def things_made_of(ctx: Context) -> Mapping[str, InHeat]:
     return {t.tag: _in_heat(thing_made_of(t), ctx.limit(RICH.key).si) for t in ctx[THINGS]}
 
 
-@value(PARTS_MADE_OF, needs=(JOINED,))
+@value(
+    PARTS_MADE_OF,
+    needs=(JOINED,),
+    recalls=(NAMES,),
+)
 def parts_made_of(ctx: Context) -> Mapping[str, InHeat]:
     """Brass is not counted: valves and fittings are of it everywhere, at places too coarse for the inches that matter.
     Nor are the rubber of hoses and the paint of vessels, which have lower limits of their own."""
@@ -105,6 +115,7 @@ def parts_made_of(ctx: Context) -> Mapping[str, InHeat]:
     source=CHOICE,
     needs=(JOINED,),
     limits=("materials.zinc_rich",),
+    recalls=(NAMES,),
 )
 def burner_metal(ctx: Context) -> Judging:
     burners = ctx[JOINED].net.of_kind(*IN_FLAME)

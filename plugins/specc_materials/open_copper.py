@@ -19,6 +19,7 @@ from specc.model.values import Quantity
 from specc.model.wording import counted
 from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such
 from specc_materials.made import made_of
+from specc_materials.reading import NAMES
 
 OPEN_PRESSURE = Limit(
     "materials.open_pressure",
@@ -177,6 +178,7 @@ def _pressures(
     needs=(JOINED, EFFECTS),
     wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
     limits=("fuel.jets_blocked", "materials.open_pressure", "materials.open_pressure_failed"),
+    recalls=(NAMES,),
 )
 def brazed_copper_open(ctx: Context) -> Judging:
     j: JoinedParts = ctx[JOINED]

@@ -16,7 +16,7 @@ from specc.model.wording import counted
 from specc_materials.agree import other_use
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import made_of
-from specc_materials.reading import read
+from specc_materials.reading import NAMES, read
 from specc_materials.stuffs import Family
 
 if TYPE_CHECKING:
@@ -105,6 +105,7 @@ def copper_grade(ctx: Context) -> Verdict:
     source=_WALLS,
     needs=(JOINED,),
     wants=(FITTED,),
+    recalls=(NAMES,),
 )
 def copper_wall(ctx: Context) -> Judging:
     fitted = ctx.get(FITTED) or {}
@@ -159,6 +160,7 @@ def _none_of(material: Family, parts: Sequence[Part], thing: str, none: str, fix
     statement="No bushing is of cast iron",
     source=Citation("irc-2018", "G2414.10: cast-iron bushings are prohibited", "read"),
     needs=(JOINED,),
+    recalls=(NAMES,),
 )
 def cast_iron_bushing(ctx: Context) -> Verdict:
     bushings = [p for p in ctx[JOINED].net.of_kind("fitting") if p.form == "bushing"]
@@ -173,6 +175,7 @@ def cast_iron_bushing(ctx: Context) -> Verdict:
     statement="No gas pipe is of cast iron",
     source=Citation("ifgc-1997", "403.2.1: cast-iron pipe is not used", "read"),
     needs=(JOINED,),
+    recalls=(NAMES,),
 )
 def cast_iron_pipe(ctx: Context) -> Verdict:
     pipes = ctx[JOINED].net.of_kind(*_PIPES)
@@ -187,6 +190,7 @@ def cast_iron_pipe(ctx: Context) -> Verdict:
     source=Citation("minnesota-1346-5403", "403.10.4: threads of aluminum alloy fittings are not the seal", "read"),
     needs=(JOINED,),
     was=("materials.aluminium",),
+    recalls=(NAMES,),
 )
 def aluminum(ctx: Context) -> Verdict:
     j = ctx[JOINED]

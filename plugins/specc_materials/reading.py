@@ -11,10 +11,12 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
+from specc import Citation
 from specc_materials.coatings import BY_TITLE, COATINGS, OF_KEY, OF_METAL, Coating
 from specc_materials.stuffs import STUFFS, UNS, Family, Stuff, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, Standard
 
+NAMES = Citation("metal-names", "which metal, coating or standard a name or number means", "memory")
 _WORD = re.compile(r"[^\W_]+(?:\.[0-9]+)*|[%?]")  # a question mark is a doubt, and on no list
 
 

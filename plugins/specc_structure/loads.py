@@ -14,6 +14,7 @@ from specc.formulas.gust import AS_IT_IS, wind_gust
 from specc.kinds.weather import WIND
 from specc.model.values import Scalar
 from specc_structure.calc import plan, stand, wind
+from specc_structure.calc.sources import STATICS
 from specc_structure.stands import COEFFICIENTS, ROOT, STANDS, ZERO, Lump, Stand, friction
 
 SHOW, LEFT = "show", "left"
@@ -230,6 +231,7 @@ def _load(ctx: Context, s: Stand, when: str, gust: Scalar | None, measured: Scal
         "structure.lean_public",
         "structure.lean_height",
     ),
+    recalls=(STATICS,),
 )
 def loads(ctx: Context) -> tuple[Load, ...]:
     stop = ctx[WIND].stop

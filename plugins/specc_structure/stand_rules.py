@@ -142,6 +142,7 @@ def _judged(ctx: Context, what: str) -> Judging:
         "structure.factor",
         "structure.simple_height",
     ),
+    recalls=(STATICS,),
 )
 def tipping(ctx: Context) -> Verdict | Judging:
     if ctx[STANDS] and all(s.guys for s in ctx[STANDS]):
@@ -159,6 +160,7 @@ def tipping(ctx: Context) -> Verdict | Judging:
         "structure.factor",
         "structure.simple_height",
     ),
+    recalls=(STATICS,),
 )
 def sliding(ctx: Context) -> Verdict | Judging:
     return _judged(ctx, "sliding")

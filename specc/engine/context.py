@@ -67,6 +67,7 @@ class ContextOfPass:
         self._declared = {k.name for k in (*p.needs, *p.wants)}
         self.handed: dict[int, Any] = dict(handed or {})  # by id: what is handed out twice is looked into once
         self.limits: dict[str, None] = dict(limits or {})
+        self.keys: dict[str, None] = {}  # that were handed out
 
     @property
     def case(self) -> Case:
@@ -80,6 +81,7 @@ class ContextOfPass:
 
     def __getitem__(self, key: Key[Any]) -> Any:
         value = self._value(key)
+        self.keys[key.name] = None
         self.handed[id(value)] = value
         return value
 
@@ -112,6 +114,7 @@ class ContextOfPass:
         if key.name not in self._run.values:
             raise Stopped(key.name)
         value = self._run.values[key.name]
+        self.keys[key.name] = None
         self.handed[id(value)] = value
         if isinstance(value, PerCase):
             return MappingProxyType(dict(value.by_case))

@@ -54,6 +54,7 @@ class _Given(NamedTuple):
     items: tuple[Any, ...]  # that it added to a gathered key
     figures: tuple[Figure, ...]
     lacking: tuple[Lack, ...]  # what it said to be lacking in it
+    rests: bool  # whether anything in it was recalled and not read in its source
 
 
 _GIVEN: dict[int, tuple[Pass, list[_Given]]] = {}  # by id of a pass, which is held
@@ -118,6 +119,7 @@ class Memory:
             tuple(run.parts.get(name, ())[items:]),
             tuple(run.figures[figures:]),
             tuple(run.said_lacking),
+            run.rests_on_memory(p),
         )
         listed = _GIVEN.setdefault(id(p), (p, []))[1]
         listed.append(made)
@@ -137,7 +139,7 @@ def _again(run: Running, held: Held, known: _Given) -> None:
     """What was kept of a pass is the same thing again, so that whoever reads it finds it the same."""
     p = held.pass_
     run.evaluations += known.calls
-    run.said_lacking = list(known.lacking)
+    run.said_lacking, run.rests = list(known.lacking), known.rests
     if p.provides is None:
         if not p.per_case:
             run.context = ContextOfPass(run, held, None, known.handed, known.limits)

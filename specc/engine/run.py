@@ -99,6 +99,7 @@ class Running:
         self.figures: list[Figure] = []
         self.figure: dict[str, Figure] = {}
         self.remembered: dict[int, bool] = {}  # by id of a value: whether it rests on memory
+        self.recalled: set[str] = set()  # keys of what does
         self.ordered: dict[
             str, tuple[int, tuple[tuple[str, object], ...]]
         ] = {}  # of parts: how many, and in which order
@@ -116,6 +117,8 @@ class Running:
         self.partial: dict[str, tuple[Lack, ...]] = {}  # key that was made of such a one -> the same, for its readers
         self.said_lacking: list[Lack] = []  # by the pass that runs, of what it gives
         self.context: ContextOfPass
+        self.contexts: list[ContextOfPass] = []  # of the pass that runs, one a weather case
+        self.rests: bool | None = None  # whether it rests on memory, where that is known without running it
         self.standing = RestsOn(raw(root), guessed)
         self.evaluations = 0
         self.looked = _Looked({}, {})
@@ -161,7 +164,7 @@ class Running:
             if not key.gathered and key.name not in self.values:
                 self._stop_for(held, key.name)
                 return
-        self.said_lacking = []
+        self.said_lacking, self.rests = [], None
         try:
             with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
                 if self.memory is None:
@@ -194,6 +197,8 @@ class Running:
         else:
             status = self.rules[-1].status if p.kind == "rule" else "made"
             self.outcomes.append(self._outcome(held, status, ""))
+            if p.provides is not None and self.rests_on_memory(p):
+                self.recalled.add(p.provides.name)
             lacking = [*self._lacking(p), *self.said_lacking]
             if p.provides is not None and lacking:
                 self.partial[p.provides.name] = (*self.partial.get(p.provides.name, ()), *lacking)
@@ -220,11 +225,14 @@ class Running:
         if not p.per_case:
             self.evaluations += 1
             self.context = ContextOfPass(self, held, None)
+            self.contexts = [self.context]
             return p.given_by(self.context)
         made = {}
+        self.contexts = []
         for case in self.values.get(CASES.name) or stop_for(CASES.name):
             self.evaluations += 1
-            made[case.name] = p.function(ContextOfPass(self, held, case))
+            self.contexts.append(ContextOfPass(self, held, case))
+            made[case.name] = p.function(self.contexts[-1])
         return made
 
     def stop(self, held: Held, why: str, cause: str = "", crashed: bool = False) -> None:
@@ -419,11 +427,22 @@ class Running:
             status = status if status in ("failed", "not checked", "authority to decide") else "not checked"
             looked = "; ".join(t for t in (looked, f"lacking: {lacking[0]}") if t)
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
-        unverified = verdict.unverified or any(self._from_memory(key) for key in verdict.limits)
-        if status == "passed" and not unverified:
-            read = (self.figure[key] for key in verdict.figures if key in self.figure)
-            unverified = any(from_memory(figure, self.remembered) for figure in read)
+        unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
         self.rules.append(made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified))
+
+    def rests_on_memory(self, p: Pass) -> bool:
+        """Whether the pass that just ran used something from memory: of its own, a limit, a figure, or what
+        another pass gave that does in turn."""
+        if self.rests is not None:
+            return self.rests
+        if any(citation.basis == "memory" for citation in p.recalls):
+            return True
+        if any(key in self.recalled for context in self.contexts for key in context.keys):
+            return True
+        if any(self._from_memory(key) for context in self.contexts for key in context.limits):
+            return True
+        read = (self.figure[key] for context in self.contexts for key in context.figures if key in self.figure)
+        return any(from_memory(figure, self.remembered) for figure in read)
 
     def _from_memory(self, key: str) -> bool:
         """Whether a limit that was read is this tool's own, and from memory. What the spec sets is whose it says."""

@@ -167,6 +167,7 @@ class Pass(NamedTuple):
     title: str = ""
     was: tuple[str, ...] = ()  # ids of an earlier version, by which a waiver may still name what it finds
     limits: tuple[str, ...] = ()
+    recalls: tuple[Citation, ...] = ()  # see Asks
 
     def given_by(self, ctx: Context) -> Any:
         """What the function gives; of a rule that yields, its verdict."""
@@ -180,12 +181,16 @@ Judging: TypeAlias = Generator[Trouble | str, None, Verdict]
 
 
 class Asks(TypedDict, total=False):
-    """What every pass may ask for: keys that it cannot do without, keys that it can, roots of the spec, limits."""
+    """What every pass may ask for: keys that it cannot do without, keys that it can, roots of the spec, limits.
+
+    `recalls`: what it computes with from memory beside figures and limits, such as a table in its code. A rule that
+    rests on it, at whatever remove, never simply passes."""
 
     needs: Keys
     wants: Keys
     reads: Sequence[str]
     limits: Sequence[str]
+    recalls: Sequence[Citation]
 
 
 class FigureAsks(Asks, total=False):
@@ -213,9 +218,10 @@ def _pass(
     if unknown:
         raise TypeError(f"{id}: a pass of this kind says nothing of {', '.join(sorted(unknown))}")
     needs, wants, reads, limits = (tuple(asks.get(name, ())) for name in ("needs", "wants", "reads", "limits"))
+    recalls = tuple(asks.get("recalls", ()))
 
     def wrap(function: Callable[[Any], Any]) -> Pass:
-        return Pass(kind, id, function, provides, needs, wants, reads, per_case, facts, title, was, limits)
+        return Pass(kind, id, function, provides, needs, wants, reads, per_case, facts, title, was, limits, recalls)
 
     return wrap
 

@@ -32,6 +32,7 @@ from specc.model.view import Unreadable
 from specc.model.wording import counted
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
 from specc_fuel.calc.heat import gross_heating_value
+from specc_fuel.calc.pipe import DRAWN_TUBE
 from specc_fuel.faults.releases import let_out_by, solved_break
 from specc_fuel.keys import JET_AREA, STORE_CONTENT, SUPPLY_LOWEST
 from specc_fuel.network import supply_tag
@@ -88,7 +89,12 @@ _NEEDS = (
 )  # fmt: skip
 
 
-@value(EXCESS_FLOW, needs=(*_NEEDS, WAYS), limits=("fuel.lock_up", "fuel.excess_flow_margin"))
+@value(
+    EXCESS_FLOW,
+    needs=(*_NEEDS, WAYS),
+    limits=("fuel.lock_up", "fuel.excess_flow_margin"),
+    recalls=(DRAWN_TUBE.citation,),
+)
 def excess_flow(ctx: Context) -> tuple[ExcessFlow, ...]:
     """Of valves, and of what is in a cylinder's connection."""
     net, ways = ctx[NETWORK], ctx[WAYS]
@@ -171,6 +177,7 @@ def _on_a_way(net: Network, device: Part, ways: Iterable[GasWay]) -> bool:
     needs=(*_NEEDS, DEVICE_WAYS),
     wants=(STORE_CONTENT, CLOSING_TIMES),
     limits=("fuel.excess_flow_margin", "fuel.lock_up", "fuel.reaction_time"),
+    recalls=(DRAWN_TUBE.citation,),
 )
 def closes_at_breaks(ctx: Context) -> Verdict:
     """Where it does not close, the break counts as not caught: a hand stops the gas. What is in a cylinder's connection

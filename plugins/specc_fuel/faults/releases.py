@@ -28,6 +28,7 @@ from specc_fuel.calc.accumulator import released_gas, stuck_open_gas
 from specc_fuel.calc.cylinder import gas_on_site
 from specc_fuel.calc.fittings import area_of_kv, kv_of_cv
 from specc_fuel.calc.heat import net_heat
+from specc_fuel.calc.pipe import DRAWN_TUBE
 from specc_fuel.keys import JET_AREA, STORE_CONTENT
 from specc_fuel.network import AIR, CheckValve, Element, Hole, Regulator, held_node
 from specc_fuel.network.burning import Burning
@@ -58,6 +59,7 @@ class _Failed(NamedTuple):
     needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
     wants=(STORE_CONTENT, CLOSING_TIMES),
     limits=("fuel.lock_up", "fuel.reaction_time"),
+    recalls=(DRAWN_TUBE.citation,),
 )
 def releases(ctx: Context) -> Sequence[Release]:
     """For each place that gas comes out of while nobody acts. One that cannot be solved says why."""

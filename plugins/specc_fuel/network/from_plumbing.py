@@ -170,7 +170,11 @@ class Pieces:
 PIECES: Key[Pieces] = Key("fuel.pieces", Pieces)
 
 
-@value(PIECES, needs=(NETWORK, FITTED))
+@value(
+    PIECES,
+    needs=(NETWORK, FITTED),
+    recalls=(DRAWN_TUBE.citation,),
+)
 def pieces(ctx: Context) -> Pieces:
     return Pieces(ctx[NETWORK], ctx[FITTED])
 

@@ -165,6 +165,7 @@ def evenness(ctx: Context) -> Mapping[str, Worked]:
     source=CHOICE,
     needs=(EVENNESS, NETWORK),
     limits=("fuel.even_jets",),
+    recalls=(DRAWN_TUBE.citation,),
 )
 def even_jets(ctx: Context) -> Judging:
     least, family = ctx.limit(EVEN.key), ctx[EVENNESS]

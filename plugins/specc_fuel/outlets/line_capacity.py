@@ -37,7 +37,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.calc.heat import net_heat
-from specc_fuel.calc.pipe import CAPACITY, PSI
+from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE, PSI
 from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER, worked
@@ -103,6 +103,7 @@ def flow_together(ctx: Context) -> Mapping[str, Worked]:
     source=CHOICE,
     needs=(FLOW, FLOW_TOGETHER, NETWORK, ALONE, TOGETHER, CASES, AIR_PRESSURE),
     limits=("fuel.together_share",),
+    recalls=(DRAWN_TUBE.citation,),
 )
 def enough_together(ctx: Context) -> Judging:
     share, net = ctx.limit(TOGETHER_SHARE.key), ctx[NETWORK]

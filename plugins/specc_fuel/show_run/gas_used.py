@@ -13,6 +13,7 @@ from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, ONE_BURST_NEEDS, on
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
 from specc_fuel.calc.heat import gross_heat
+from specc_fuel.calc.sources import NOZZLE
 from specc_fuel.keys import (
     CYLINDERS_NEEDED,
     DRAW,
@@ -149,7 +150,12 @@ def scene_gas(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
-@value(SUPPLY_SCENES, needs=(SUPPLIES, FLOW, SHARES, SHOW, *_BURNED_NEEDS), per_case=True)
+@value(
+    SUPPLY_SCENES,
+    needs=(SUPPLIES, FLOW, SHARES, SHOW, *_BURNED_NEEDS),
+    per_case=True,
+    recalls=(NOZZLE,),
+)
 def supply_scenes(ctx: Context) -> Mapping[str, Mapping[str, Worked]]:
     supplies = ctx[SUPPLIES]
     made: dict[str, dict[str, Worked]] = {tag: {} for tag in supplies}
