@@ -78,6 +78,15 @@ def _dropped(plugin: str, before: Iterable[tuple[SpecSpot, str]], spot: SpecSpot
     ]
 
 
+def _spot_in(spot: SpecSpot, key: str | int) -> SpecSpot:
+    """The spot of what stands in another; the other's, where it was put there without a place."""
+    if isinstance(spot.inside, dict) and isinstance(key, str):
+        return spot.inside.get(key, spot)
+    if isinstance(spot.inside, list) and isinstance(key, int) and key < len(spot.inside):
+        return spot.inside[key]
+    return spot
+
+
 def _others_values(plugin: Plugin, data: Any, spot: SpecSpot, at: str = "") -> Iterator[tuple[str, tuple[Any, Place]]]:
     """The values that hold no others and are not a plugin's own, by pointer: what its short forms leave alone."""
     own = at.count("/") == 1 and at[1:] in plugin.schema
@@ -87,11 +96,7 @@ def _others_values(plugin: Plugin, data: Any, spot: SpecSpot, at: str = "") -> I
     if not below:
         yield at, (data, spot.key or spot.value)
     for key, one in below:
-        try:
-            there = spot.inside[key]  # type: ignore[index]
-        except (TypeError, LookupError):  # put there without a place
-            there = spot
-        yield from _others_values(plugin, one, there, join(at, key))
+        yield from _others_values(plugin, one, _spot_in(spot, key), join(at, key))
 
 
 def _changed(

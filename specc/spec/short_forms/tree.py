@@ -32,7 +32,8 @@ class Tree(NamedTuple):
         return self.spot.key or self.spot.value
 
     def has(self, key: str) -> bool:
-        return self.is_map and key in self.data and key in self.spot.inside  # type: ignore[operator]
+        spots = self.spot.inside
+        return isinstance(self.data, dict) and isinstance(spots, dict) and key in self.data and key in spots
 
     def child(self, key: str) -> Tree:
         """What stands under a key. KeyError when nothing does."""
