@@ -18,6 +18,8 @@ PATCHES: dict[str, tuple[Patch, ...]] = {
     "a place": (("places:\n", "places:\n  far_off: {at: [90 ft, 90 ft]}\n"),),
     "a limit": (("limits:\n", "limits:\n  fuel.lock_up: {value: 30 %, who: Ada Alder, source: her own}\n"),),
     "a value that is refused": (("elevation: ", "elevation: high, "),),
+    # The network says that it lacks what this is: so it has to when it is handed out again.
+    "a tag that no part describes": (("line: [pr1, h1, v1, fo1, ring]", "line: [pr1, h1, v1, what, fo1, ring]"),),
 }
 CLUB = """
 from specc import *
