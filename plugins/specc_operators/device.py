@@ -6,7 +6,7 @@ runs describe; a valve stands where its first place is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from specc.kinds.plumbing import OUTLETS, Network, Part
@@ -60,6 +60,9 @@ class Crew(NamedTuple):
         return tuple(dict.fromkeys(h.person for h in self.hands if h.role == role))
 
 
+_MOST_KNOWN = 64
+
+
 class Device(NamedTuple):
     """`bursts`: by outlet of a burst its effect; `bleeds`: valves that only let something down; `zones`: by tag the
     regulator behind which a part stands; `desk`: the place of the controls, "" where none is told."""
@@ -78,6 +81,10 @@ class Device(NamedTuple):
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
+    kept: frozenset[str] | None = None  # `steady`, once it is worked out
+    known: dict[frozenset[str], Mapping[str, str]] | None = (
+        None  # `reached` by what is open: a night has few such states
+    )
 
     # -- where and who
 
@@ -152,9 +159,17 @@ class Device(NamedTuple):
 
     # -- where gas is
 
-    def reached(self, opened: Collection[str]) -> dict[str, str]:
+    def reached(self, opened: Collection[str]) -> Mapping[str, str]:
         """Every part that gas of the cylinders comes to with these closures open and all others shut."""
-        return self.net.walk((c for c in self.cylinders() if c in opened), self.net.after, self._shut_but(opened))
+        state = frozenset(opened)
+        if self.known is not None and state in self.known:
+            return self.known[state]
+        met = self.net.walk((c for c in self.cylinders() if c in state), self.net.after, self._shut_but(state))
+        if self.known is not None:
+            if len(self.known) >= _MOST_KNOWN:
+                self.known.clear()
+            self.known[state] = met
+        return met
 
     def reached_through(self, closures: Sequence[str], opened: Collection[str]) -> dict[str, str]:
         """Of these, what lies behind some closures that gas comes to: a short walk, where few parts stand behind."""
@@ -202,10 +217,14 @@ class Device(NamedTuple):
         return tuple(p.tag for p in vessels if p.tag in met)
 
     def with_ways(self) -> Device:
-        return self._replace(ways={p.tag: self.on_the_way(p.tag) for p in self.net.of_kind(*OUTLETS)})
+        """With what each step asks for worked out once."""
+        made = self._replace(ways={p.tag: self.on_the_way(p.tag) for p in self.net.of_kind(*OUTLETS)}, known={})
+        return made._replace(kept=frozenset(made.steady()))
 
-    def steady(self) -> set[str]:
+    def steady(self) -> Set[str]:
         """The closures that something steady needs."""
+        if self.kept is not None:
+            return self.kept
         return {c for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts for c in self.on_the_way(p.tag)}
 
     def held_by(self, burst: str) -> tuple[str, ...]:
