@@ -26,6 +26,7 @@ from specc_fuel.keys import (
     GAS_ON_SITE_LIQUID,
     SHOW_GAS,
 )
+from specc_fuel.supply.cylinders import stored
 from specc_fuel.wording import said
 
 
@@ -34,12 +35,14 @@ from specc_fuel.wording import said
     needs=(NETWORK,),
     wants=(EFFECTS, GAS_ON_SITE, GAS_ON_SITE_LIQUID, NET_HEAT, RUN_TIME, SHOW_GAS, CYLINDER_PRESSURE),
     limits=("fuel.commercial_margin",),
+    reads=("site",),
 )
 def facts(ctx: Context) -> Sequence[Fact]:
     made = []
     gas, liquid = ctx.get(GAS_ON_SITE), ctx.get(GAS_ON_SITE_LIQUID)
     if gas:
-        count = len(ctx[NETWORK].of_kind("cylinder"))
+        kept = stored(ctx.spec("site"))
+        count = len(ctx[NETWORK].of_kind("cylinder")) + len(kept)
         gallons = f"{said(liquid)} " if liquid else ""
         made.append(
             Fact(
@@ -50,6 +53,10 @@ def facts(ctx: Context) -> Sequence[Fact]:
                 "gas_on_site",
             )
         )
+        if kept:
+            made.append(
+                Fact(11, show(sum(q.si for q in kept), "mass", "lb"), "of it in store", f"{len(kept)} cylinders")
+            )
     burned = ctx.get(SHOW_GAS)
     if burned:
         made.append(

@@ -10,6 +10,8 @@ from collections.abc import Collection, Sequence
 
 from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, OnNight, Step
+from specc.measure.printing import show
+from specc.measure.units import POUND
 from specc_operators.device import Device, listed, paired
 from specc_operators.rows import WAIT, row
 
@@ -194,13 +196,13 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     night: OnNight = "every" if bleeds else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
     tried: OnNight = night if device.own_feed(tag) else "every"
-    way = f" by {bleeds[0]} (any plug behind it out, and back in at the end)" if bleeds else f" past {listed(held)}"
+    way = f" by {bleeds[0]} (any plug behind it out, back in at the end)" if bleeds else f" past {listed(held)}"
     stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
     return [
         row(
-            56,
+            55,
             f"{start} {tag} with {listed(feed)}{_set_to(device, tag)}{also}. {words} "
             f"Close {listed([*more, *feed])}{stands}.",
             [*fill, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
@@ -208,16 +210,51 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
             night=tried,
             if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close the cylinder, let {tag} down, mend it.",
         ),
+        *_each_alone(device, tag, feed, looks, tried),
         row(
             57,
-            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it again with {listed(feed)}, close "
-            f"{listed(feed)}, and let it down once more, closed each time while gas still comes: what fills it first "
-            "is gas mixed with air.",
+            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it with {listed(feed)}, close {listed(feed)}, "
+            "let it down once more, closed each time while gas still comes: what fills it first is gas mixed with air.",
             [*out, *fill, *close, *out],
             moment=AIR,
             night=night,
         ),
     ]
+
+
+def in_series(device: Device, burst: str, feed: Sequence[str]) -> tuple[str, ...]:
+    """The powered valves of a burst of which each shuts it off by itself; none where there is but one, or where one
+    alone does not."""
+    powered = [c for c in device.held_by(burst) if device.net.by_tag[c].form == "solenoid"]
+    opened = {*device.cylinders(), *device.hand(), *feed, *powered}
+    alone = all(not device.comes_to(burst, opened - {c}) for c in powered)
+    return tuple(powered) if len(powered) > 1 and alone else ()
+
+
+def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequence[Act], night: OnNight) -> list[Step]:
+    """That each of two valves in series holds by itself: shut together, one that leaks is not noticed."""
+    made = []
+    for burst in (b for b in device.bursts if b in {p.tag for p in device.net.downstream(vessel)}):
+        valves = in_series(device, burst, feed)
+        if not valves:
+            continue
+        who = device.crew.pick(device.desk, "valve", (device.bursts[burst],))
+        gauges = listed(a.tag for a in looks)
+        stays = f", {gauges} stays for 1 min" if gauges else " for 1 min"
+        acts = [Act("check", c, who, device.desk) for c in valves]
+        acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
+        made.append(
+            row(
+                56,
+                f"{listed(valves)} each alone, {listed(feed)} shut: power one, the fuse or lead of the other out: no "
+                f"hiss at {burst}, nobody in its way{stays}. Then the other.",
+                acts,
+                moment=AIR,
+                night=night,
+                if_not=f"The shut one leaks: no burst tonight, {vessel} let down.",
+            )
+        )
+    return made
 
 
 def _set_to(device: Device, vessel: str) -> str:
@@ -228,3 +265,31 @@ def _set_to(device: Device, vessel: str) -> str:
         return ""
     most = spec.quantity("lock_up").text if spec.has("lock_up") else ""
     return f" to {spec.quantity('set').text}" + (f"; {most} is lock-up: not above it" if most else "")
+
+
+ALONE = 51 * POUND  # what one person lifts at best: the load constant of NIOSH 94-110, as the structure's lifts have it
+
+
+def heavy(device: Device, cylinders: Sequence[str]) -> str:
+    """How a cylinder is moved that one person does not lift, by what it weighs full as far as that is told."""
+    weights = []
+    for tag in cylinders:
+        spec = device.net.by_tag[tag].spec
+        told = [spec.quantity_or_none(key) for key in ("capacity", "tare")]
+        weights.append(sum(q.si for q in told if q is not None))
+    most = max(weights, default=0.0)
+    return f" {show(most, 'mass', 'lb')} full: on a cart, never lifted by one." if most > ALONE else ""
+
+
+def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tuple[list[Act], str]:
+    """What gauges may show at most that gas newly comes to, with no flow: a regulator is not found too high only when
+    a flame leaps."""
+    acts, words = [], []
+    had, met = device.reached(before), device.reached(after)
+    for tag in (p.tag for p in device.net.of_kind("gauge") if p.tag in met and p.tag not in had):
+        regulator = device.net.by_tag.get(device.zones.get(tag, ""))
+        key = next((k for k in ("lock_up", "set") if regulator and regulator.spec.has(k)), "")
+        if regulator is not None and key:
+            acts.append(device.act("watch", tag))
+            words.append(f"{tag} not above {regulator.spec.quantity(key).text} ({regulator.tag}, no flow)")
+    return acts, f" {'; '.join(words)}." if words else ""

@@ -14,7 +14,16 @@ from specc.kinds.procedures import Act, Procedure, Step
 from specc.measure.printing import show
 from specc.model.values import PRACTICE
 from specc_operators.device import Device, listed, paired, together
-from specc_operators.filling import first_fill, gauges_at, quiet_behind, read_out, soap, watching
+from specc_operators.filling import (
+    at_rest,
+    first_fill,
+    gauges_at,
+    heavy,
+    quiet_behind,
+    read_out,
+    soap,
+    watching,
+)
 from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
@@ -119,7 +128,8 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
     made.append(
         row(
             35,
-            f"Stand {listed(cylinders)} upright and held, closed. Write down the weight, look at the seal, connect.",
+            f"Stand {listed(cylinders)} upright and held, closed. Write down the weight, look at the seal, connect."
+            f"{heavy(device, cylinders)}",
             [device.act("connect", t) for t in cylinders],
             moment=moment,
             night="first" if stay else "every",
@@ -167,14 +177,15 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     for group in together([device.act("open", v) for v in quiet], lambda a: a.where):
         tags = [a.tag for a in group]
         words, soaped = soap(device, state, (*state, *tags))
+        reads, still = at_rest(device, state, (*state, *tags))
         state += tags
         made.append(
             row(
                 50,
-                f"Open {listed(tags)} slowly. {words}",
-                [*(a._replace(who=group[0].who) for a in group), *soaped],
+                f"Open {listed(tags)} slowly. {words}{still}",
+                [*(a._replace(who=group[0].who) for a in group), *soaped, *reads],
                 moment=moment,
-                if_not="As before.",
+                if_not="More, or bubbles: close the cylinder." if still else "As before.",
             )
         )
     return made
@@ -197,9 +208,9 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
     return [
         row(
             53,
-            f"Behind {listed(behind)} no gas stands while they are shut, and soap shows nothing: look at each joint "
-            f"from there to {listed(a.tag for a in acts)}. One that was opened or has moved since its test is tested "
-            "anew first (section on tests).",
+            f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
+            f"{listed(a.tag for a in acts)}. One opened or moved since its test is tested anew first (section on "
+            "tests).",
             acts,
             moment=_LEAK_TEST,
             if_not="Loose, or not tested since: no gas there tonight.",
@@ -386,7 +397,7 @@ def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
             words.append(f"{tag} to {setting} on {listed(gauges)}")
         else:
             unseen.append(tag)
-    text = f"With these flames burning, set {listed(words)}. " if words else ""
+    text = f"Before the first scene, with these flames burning, set {listed(words)}. " if words else ""
     if unseen:
         text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
         text += "left as at the leak test; look at the flames' height."

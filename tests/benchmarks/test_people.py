@@ -16,7 +16,7 @@ from measures import busy
 
 BASE = Path(__file__).parents[1] / "rules" / "posts.yaml"
 # Obstacles, extinguishers, people, and processor time of the whole road, s. At 200 obstacles ways are searched from
-# posts and extinguishers alone, and only corners that a way gets to are asked what they see: 1.4 s where a search that
+# posts and extinguishers alone, and only corners that a way gets to are asked what they see: 1.5 s where a search that
 # tried every corner from every other one took 9.3.
 SIZES = {"60 of each": (60, 60, 40, 2.0), "200 obstacles": (200, 60, 40, 4.0)}
 

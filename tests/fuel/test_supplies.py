@@ -140,3 +140,12 @@ def test_as_many_cylinders_as_the_finding_asks_for_end_it(tmp_path: Path, rule: 
     assert number > 1
     assert not findings_of(cylinders(tmp_path / "enough", number), rule)
     assert number == 2 or findings_of(cylinders(tmp_path / "fewer", number - 1), rule)
+
+
+def test_what_is_kept_in_store_counts_as_gas_on_site(tmp_path: Path) -> None:
+    bare = gas(checked(GOOD), "fuel.gas_on_site")
+    text = GOOD.read_text(encoding="utf-8")
+    kept = tmp_path / "kept.yaml"
+    kept.write_text(text + "\nsite: {stores: {spare: {place: cage, count: 3, each: 20 lb}}}\n", encoding="utf-8")
+    result = checked(kept)
+    assert gas(result, "fuel.gas_on_site") == pytest.approx(bare + 3 * 20 * 0.45359237)

@@ -23,6 +23,7 @@ from specc.kinds.show import Lit, Shot, Stretch, Timeline
 from specc.model.values import Quantity
 from specc.model.view import View
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
+from specc_operators.filling import heavy, in_series
 from specc_operators.procedures import night as plan
 from specc_plumbing.closing_order import normal
 from specc_plumbing.network import network_of
@@ -291,6 +292,43 @@ def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
     (step,) = (s for s in reeds.steps if s.procedure == "incident" and "hose" in s.look_for)
     for words in ("h_a: tank_a and v_a", "h_b: tank_b and v_b", "h1: v_a and v_b", "h2: v2"):
         assert words in step.text
+
+
+def test_each_of_two_valves_in_series_is_tried_alone_before_any_flame(reeds: Sample) -> None:
+    steps = of_night(list(reeds.steps), "start", "first")
+    (tried,) = (s for s in steps if "each alone" in s.text)
+    assert [a.tag for a in tried.acts if a.action == "check"] == ["sv_1", "sv_2"]
+    full, lit = (next(n for n, s in enumerate(steps) if word in s.text) for word in ("fill acc1", "lit torch"))
+    assert full < steps.index(tried) < lit
+    at_desk = {a.who for a in tried.acts if a.where == "desk"}
+    assert at_desk.isdisjoint({a.who for a in tried.acts if a.where != "desk"}), "nobody is at two places"
+
+
+def test_one_valve_or_two_beside_each_other_are_not_tried_alone(reeds: Sample) -> None:
+    of = Device(reeds.net, flow_order(reeds.net), bursts={"nozzle": "wisp"}).with_ways()
+    assert in_series(of, "nozzle", ("v2",)) == ("sv_1", "sv_2")
+    one = of._replace(bursts={"stem_1": "reed_1"})
+    assert in_series(one, "stem_1", ()) == ()
+
+
+def test_a_regulator_is_read_without_flow_before_a_flame_and_set_with_flow_before_the_first_scene(
+    reeds: Sample,
+) -> None:
+    steps = of_night(list(reeds.steps), "start", "first")
+    rest = next(n for n, s in enumerate(steps) if "g2 not above 12 psi (pr1, no flow)" in s.text)
+    lit = next(n for n, s in enumerate(steps) if "lit torch" in s.text)
+    at = next(n for n, s in enumerate(steps) if s.text.startswith("Before the first scene, with these flames burning"))
+    assert rest < lit < at
+    assert "g2" in [a.tag for a in steps[rest].acts if a.action == "watch"]
+    assert {"set", "watch"} == {a.action for a in steps[at].acts}
+
+
+def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
+    (step,) = (s for s in of_night(list(reeds.steps), "start", "first") if "upright and held" in s.text)
+    assert "170 lb full: on a cart, never lifted by one." in step.text
+    of = Device(reeds.net, flow_order(reeds.net))
+    assert heavy(of, of.cylinders()).strip() in step.text
+    assert heavy(of, ()) == ""
 
 
 def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import CHOICE, Cannot, Context, Limit, Quantity, Worked, figure, figures, value
+from specc import CHOICE, Cannot, Context, Limit, Quantity, View, Worked, figure, figures, value
 from specc.kinds.gas import CYLINDER_PRESSURE, GAS_ON_SITE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
@@ -36,9 +36,23 @@ def cylinders(ctx: Context) -> tuple[Part, ...]:
     return found
 
 
-@figure(GAS_ON_SITE, title="Gas on site, all cylinders full", unit="lb", decision=True, needs=(CYLINDERS,))
+def stored(site: View) -> list[Quantity]:
+    """What each cylinder holds that is kept on the site and not connected: an empty one counts as full."""
+    kept = site.child("stores").children()
+    return [s.quantity("each") for _, s in kept if s.has("each") for _ in range(s.whole("count"))]
+
+
+@figure(
+    GAS_ON_SITE,
+    title="Gas on site, all cylinders full, those in store too",
+    unit="lb",
+    decision=True,
+    needs=(CYLINDERS,),
+    reads=("site",),
+)
 def gas_on_site(ctx: Context) -> Worked:
-    return cylinder.gas_on_site.work("gas on site", contents=tuple(c.spec.quantity("capacity") for c in ctx[CYLINDERS]))
+    connected = [c.spec.quantity("capacity") for c in ctx[CYLINDERS]]
+    return cylinder.gas_on_site.work("gas on site", contents=(*connected, *stored(ctx.spec("site"))))
 
 
 @figure(GAS_ON_SITE_LIQUID, title="Gas on site as liquid at 60 °F", unit="gal", needs=(GAS_ON_SITE,))
