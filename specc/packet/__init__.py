@@ -17,16 +17,18 @@ def render(
     public: bool = False,
     full: bool = False,
     only: Sequence[str] = (),
+    larger: Literal["", "tabloid"] = "",
 ) -> bytes:
     """The packet as PDF bytes. The same Result gives the same bytes.
 
     `paper` is "letter" or "a4"; any other is a ValueError. `public` only marks the copy as such: what is
     private has been withheld before the Result was made. `full` spells out every figure's derivation. `only`: the
-    pages that show these parts, numbered as in the whole packet; a part that it lacks raises NoSuchPart.
+    pages that show these parts, numbered as in the whole packet; a part that it lacks raises NoSuchPart. `larger`: the
+    sheet of the whole system.
     """
     from specc.packet.assemble import print_packet
     from specc.packet.style import PAPERS
 
     if paper not in PAPERS:
         raise ValueError(f"no paper {paper!r}; there is {', '.join(PAPERS)}")
-    return print_packet(result, paper, public, full, only)
+    return print_packet(result, PAPERS[paper]._replace(larger=larger), public, full, only)

@@ -15,7 +15,7 @@ from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate
 from specc.packet.press import Press
-from specc.packet.style import DRAFT_TINT, FINE_STRONG, PAPERS, QUIET, TEXT, Paper
+from specc.packet.style import DRAFT_TINT, FINE_STRONG, QUIET, TEXT, Paper
 from specc.packet.summary import to_decide
 from specc.packet.text import Paragraph, wide
 
@@ -252,8 +252,7 @@ def _those_of(parts: Sequence[str], desk: Desk, pages: Sequence[Page]) -> frozen
     return frozenset(n for n, page in enumerate(pages, 1) if numbers & {s.split()[0] for s in page.sections})
 
 
-def print_packet(result: Result, paper_name: str, public: bool, full: bool = False, only: Sequence[str] = ()) -> bytes:
-    paper = PAPERS[paper_name]
+def print_packet(result: Result, paper: Paper, public: bool, full: bool = False, only: Sequence[str] = ()) -> bytes:
     result = _named_from_the_folder(result)
     desk = Desk(result, public, full)
     pages = paginate(items(desk, paper), paper)

@@ -229,6 +229,7 @@ def alike_rows(rows: Sequence[Row]) -> list[Row]:
     return made
 
 
+LARGEST = 1.7  # times its size that a schematic is drawn on a sheet larger than the packet's
 SHORT_LIST = 4  # longer ones stand in two columns
 ALIKE = 3  # rows that say the same become one
 
@@ -246,7 +247,8 @@ def _drawing(key: str, desk: Desk, paper: Paper, part: str) -> Iterator[PageItem
     share = {"system": 1.0, "site": 0.86, "structure": 0.27}.get(part, 0.36 if part in PART_TITLES else 0.27)
     for n, sheet in enumerate(drawing.sheets, 1):
         more = f"sheet {n} of {len(drawing.sheets)}" if len(drawing.sheets) > 1 else ""
-        picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more)
+        grown = LARGEST if page.width > paper.height else 1.0
+        picture = Picture(drawing, sheet, number, page.room * share, page.room, more=more, grown=grown)
         picture.anchor = desk.anchor(f"drawing-{key}")
         picture.lying = page is not paper
         picture.changed = f"drawing {key}" in desk.moved

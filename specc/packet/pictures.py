@@ -74,7 +74,7 @@ def page_of(drawing: Drawing, paper: Paper) -> Paper:
     One that is little wider, as A4 is narrower than Letter, is drawn that much smaller: its letters stay readable.
     """
     wide = max((s.width for s in drawing.sheets), default=0.0)
-    lies = drawing.kind == "schematic" and wide * POINTS_PER_MM > paper.measure * TURNED
+    lies = drawing.kind == "schematic" and bool(paper.larger or wide * POINTS_PER_MM > paper.measure * TURNED)
     return paper.lying if lies else paper
 
 
@@ -91,16 +91,18 @@ class Picture(PageItem):
         before: float = 12.0,
         more: str = "",
         small: bool = False,
+        grown: float = 1.0,
     ) -> None:
         self.drawing, self.sheet, self.number, self.most = drawing, sheet, number, most
         self.tallest, self.before, self.more, self.small = tallest, before, more, small
+        self.grown = grown  # times its size, at the most, that a schematic is drawn
 
     def _scale(self, width: float) -> tuple[float, str]:
         """Points to a unit of the sheet, and the scale in words."""
         wide, tall = max(self.sheet.width, 1e-9), max(self.sheet.height, 1e-9)
         fit = min(width / wide, min(self.most, self.tallest - 40) / tall)
         if self.drawing.kind == "schematic":
-            return min(POINTS_PER_MM, fit), ""
+            return min(POINTS_PER_MM * self.grown, fit), ""
         asked = self.drawing.scale
         if asked and (k := POINTS_PER_MM * 1000 / asked) <= fit:
             return k, f"Scale: {_inch(asked)}1 : {asked}."
@@ -138,7 +140,15 @@ class Picture(PageItem):
         caption = self._caption(width).height(width) + 8
         now = self._scale(width)[0]
         smaller = Picture(
-            self.drawing, self.sheet, self.number, room - caption, self.tallest, self.before, self.more, self.small
+            self.drawing,
+            self.sheet,
+            self.number,
+            room - caption,
+            self.tallest,
+            self.before,
+            self.more,
+            self.small,
+            self.grown,
         )
         smaller.anchor = self.anchor
         k = smaller._scale(width)[0]

@@ -59,6 +59,7 @@ class Paper(NamedTuple):
     bottom: float = 22.0  # to the lowest line of the footer
     head: float = 22.0  # the running head takes this much
     foot: float = 29.0
+    larger: str = ""  # of SHEETS: the whole system stands on such a sheet
 
     @property
     def measure(self) -> float:
@@ -72,7 +73,10 @@ class Paper(NamedTuple):
 
     @property
     def lying(self) -> Paper:
-        """The same sheet on its side, to be turned to the right: its punched margin is then at the top."""
+        """The same sheet, or a larger one, on its side, to be turned to the right: its punched margin is then at the
+        top."""
+        if self.larger:
+            return SHEETS[self.larger].lying
         return Paper(self.height, self.width, left=self.bottom + 2, right=54.0, top=self.left, bottom=self.bottom)
 
     @property

@@ -19,6 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--quiet", action="store_true", help="the count of findings, without the findings")
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="default: letter")
+    parser.add_argument("--tabloid", action="store_true", help="the whole system on sheets of 11 x 17 in")
     parser.add_argument("--full", action="store_true", help="spell out every derivation, and print the builder's part")
     parser.add_argument("--revision", default="", metavar="TEXT", help="print this as the revision")
     parser.add_argument(
@@ -113,7 +114,7 @@ def run(args: argparse.Namespace) -> ExitCode:
     progress("laying out the packet ...")
     try:
         only = [part.strip() for text in args.only for part in text.split(",") if part.strip()]
-        data = render(result, args.paper, args.public, args.full, only)
+        data = render(result, args.paper, args.public, args.full, only, "tabloid" if args.tabloid else "")
     except NoSuchPart as e:
         complain(str(e))
         complain("no packet was written")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from pypdf import PdfReader
@@ -51,6 +52,19 @@ def test_each_part_that_it_names_can_be_had_alone(result: Result) -> None:
     assert {"summary", "crew", "rules", "about"} <= set(names)
     for name in names:
         assert PdfReader(io.BytesIO(render(result, only=[name]))).pages
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_the_whole_system_is_printed_larger_where_that_is_asked(result: Result, paper: Literal["letter", "a4"]) -> None:
+    some = PdfReader(io.BytesIO(render(result, paper, larger="tabloid"))).pages
+    usual = PdfReader(io.BytesIO(render(result, paper))).pages
+    large = [page for page in some if page.mediabox.width > 1000]
+    assert [(page.mediabox.width, page.mediabox.height) for page in large] == [(1224, 792)]
+    (text,) = (page.extract_text() for page in large)
+    assert "The whole system" in text
+    assert "Gas from cylinders to outlets" in text
+    assert {page.mediabox.width for page in usual} == {page.mediabox.width for page in some} - {1224}
+    assert "Table 2" in " ".join(page.extract_text() for page in some)  # the rest follows as ever
 
 
 def test_the_day_of_issue_is_on_every_page(whole: list[str]) -> None:
