@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from specc import Citation, Context, FigureSet, Limit, show
+from specc import Citation, Context, FigureSet, Limit, psig
 from specc.kinds.plumbing import OPEN, SUPPLY, ZONE_PRESSURE, Network, Part, RegulatorState, zone_tag
 
 LEVEL = Citation("nfpa-54", "pressure test at 1.5 times the highest working pressure, not under 3 psig", "reprint")
@@ -88,4 +88,4 @@ def bounds_of(part: Part) -> Iterator[tuple[float, str]]:
 
 
 def psi(si: float) -> str:
-    return show(si, "gauge_pressure", "psig", 3)
+    return psig(si)

@@ -150,5 +150,5 @@ def kept_out(ctx: Context) -> Judging:
             )
     yield from [f"{tag} has no coordinates" for tag in (e.tag for e in plan.effects if not e.shapes)]
     yield from [f"no stand-off of {', '.join(unknown)} is known: the effect itself was taken"] if unknown else []
-    looked = f"{counted(len(people), 'place')} of the public, {counted(len(barriers), 'barrier')}; no heights looked at"
+    looked = f"{counted(len(people), 'place')} of the public, {counted(len(barriers), 'barrier')}; no heights checked"
     return passed(looked)

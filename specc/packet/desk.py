@@ -191,7 +191,7 @@ def around(line: str, column: int, most: int) -> str:
     """A line of a file, or of a long one what stands from `column` (from 1) on, a few words before it included.
 
     >>> around("main: [tank_a: {is: 20 lb cylinder}, v1: {is: ball valve}, v2: {is: ball valve}]", 38, 40)
-    '… lb cylinder}, v1: {is: ball valve}, v2: …'
+    '… cylinder}, v1: {is: ball valve}, v2: …'
     """
     if len(line.strip()) <= most:
         return line.strip()

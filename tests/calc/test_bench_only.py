@@ -54,6 +54,7 @@ ASKED = {
     "pain-time": "how long bare skin bears a heat",
     "pipe-capacity": "how many BTU/h a pipe carries by the fuel gas code",
     "pipe-flow": "what a hose passes between two gauges",
+    "plume-temperature": "how hot the gas over a wide fire is, beside axis-temperature over a jet",
     "pressure-between": "what a gauge between an orifice and its jets reads",
     "pressure-drop": "what a hose takes of the pressure",
     "purge-cycles": "how many times to fill and let down a tank that held air",

@@ -120,7 +120,11 @@ def test_margin_and_highest_setting() -> None:
     setting = condensing.highest_setting(dew, 10 * PSI, 5 * PSI)
     assert setting == pytest.approx(dew - 15 * PSI)
     assert condensing.condenses(setting + 5 * PSI, hot, dew) == pytest.approx(10 * PSI)
-    for bad, words in (((dew, -1.0), "margin"), ((dew, dew), "no setting"), ((dew, 0.0, -1.0), "rise to lock-up")):
+    for bad, words in (
+        ((dew, -1.0), "margin"),
+        ((dew, dew), "no regulator"),
+        ((dew, 0.0, -1.0), "rise to lock-up"),
+    ):
         with pytest.raises(ValueError, match=words):
             condensing.highest_setting(*bad)
     with pytest.raises(ValueError, match="lock-up"):

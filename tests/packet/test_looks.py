@@ -19,6 +19,7 @@ from fake import fake
 
 from specc.engine.derived import citations_in
 from specc.engine.road import COMPILE, Ask, travel
+from specc.measure.printing import psig
 from specc.model.blocks import SLOTS
 from specc.model.result import Result
 from specc.model.wording import with_runs
@@ -166,6 +167,8 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
     for f in result.figures:
         value = amounts(f.si, f)[0]
         number = value.split(" ")[0]
+        if f.dim == "gauge_pressure" and number not in text:
+            number = psig(f.si).split(" ")[0]  # in a table of pressures, without zeros that nobody measured
         tag = f.key.split(".", 2)[-1] if f.key.count(".") > 1 else f.key.split(".", 1)[-1]
         if number not in text or (f.key not in text and tag.replace(" ", "") not in text):
             lost.append((f.key, value))
@@ -204,7 +207,7 @@ alder, lead operator on site 19:30 to 23:30; the name is in the private file
 v_a and v_b; emergency stop at desk (stop), for the solenoid valves alone supply: two cylinders, chained to a post
 behind the hedge; before it each cylinder's own valve
 
-sv_1 stuck open: nothing comes out, stopped by sv_2, by itself; sv_2 stuck open: nothing comes out, stopped by sv_1,
+sv_1, sv_2 stuck open, one at a time: nothing comes out, stopped by the other solenoid valve of its row,
 by itself by hand in any case: v2; acc1 then empties; two that stick at once are not computed
 
 cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; extinguishers: in date, the first
