@@ -24,7 +24,7 @@ from specc.packet.style import (
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Paragraph, Span, Spans
 
-LOOKED = 200  # letters of what a rule looked at, as far as whole clauses go: `specc rules` has a list of fifty parts
+LOOKED = 110  # letters of what a rule looked at, as far as whole clauses go: `specc rules` has a list of fifty parts
 RUN_ON = 8  # to a paragraph
 INDENTED, BETWEEN = 11.0, 0.5  # points for the mark before a rule, and between two rules
 FEW = 3  # fewer stand over the whole measure: a single one was cut between two columns
@@ -64,13 +64,8 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
         spans.append(Span(": planned, not done yet", FINE_STRONG) if rule.status == "planned" else Span(":", QUIET))
         looked = shortly(rule.looked.replace(UNSEEN, "unseen:"), LOOKED)
         spans.append(Span(f"{';' if rule.status == 'planned' else ''} {looked}", QUIET))
-    spans += [Span(WIDE, QUIET), *_source(rule, desk)]
+    spans += [Span(WIDE, QUIET), *_number(rule.citation, desk)]
     return Paragraph(spans, FINE, before=BETWEEN, indent=INDENTED, mark=marks.OF_STATUS.get(rule.status, "open"))
-
-
-def _source(rule: RuleOutcome, desk: Desk) -> Spans:
-    unread = (Span("source not verified ", QUIET),) if rule.from_memory and rule.status == "passed" else ()
-    return (*unread, *_number(rule.citation, desk))
 
 
 def _number(citation: Citation, desk: Desk) -> Spans:
@@ -81,7 +76,7 @@ def _number(citation: Citation, desk: Desk) -> Spans:
 def _held(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     """Rules of which there is no more to tell than that the spec was read and they hold: `specc rules` says what each
     looked at."""
-    yield from _listed([(Span(f"{rule.statement} ", FINE), *_source(rule, desk)) for rule in rules], "passed")
+    yield from _listed([(Span(f"{rule.statement} ", FINE), *_number(rule.citation, desk)) for rule in rules], "passed")
 
 
 def _listed(some: Sequence[Spans], status: str) -> Iterator[PageItem]:
@@ -105,14 +100,19 @@ def _not_applicable(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageIt
 _OPEN: tuple[str, ...] = ("failed", "crashed", "blocked", "authority to decide", "waived", "not checked")
 
 
-_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (
-        "Stated: it rests on what the makers typed, or on a document, or has still to happen",
-        ("stated", "shown", "planned"),
-    ),
-    ("Computed, or read in the spec", ("passed",)),
-    ("Not applicable: nothing of the kind is described", ("not applicable",)),
-)
+_STATED = "Stated: it rests on what the makers typed, or on a document, or has still to happen"
+_READ = "Computed, or read in the spec"
+_UNREAD = "Computed, or read in the spec, source not verified: something that it rests on is from memory"
+_NOTHING = "Not applicable: nothing of the kind is described"
+
+
+def _group(rule: RuleOutcome) -> str:
+    """Under which heading a rule stands that did not fail and was checked."""
+    if rule.status == "not applicable":
+        return _NOTHING
+    if rule.status == "passed":
+        return _UNREAD if rule.from_memory else _READ
+    return _STATED
 
 
 def rules(desk: Desk) -> Iterator[PageItem]:
@@ -132,13 +132,13 @@ def rules(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph("Not passed", SUBHEADING, before=8, keep=True)
         yield rules_grid(left, desk, 4)
     yield from _not_checked(silent, desk)
-    for title, statuses in _GROUPS:
-        some = [r for r in result.rules if r.status in statuses]
+    for title in (_STATED, _READ, _UNREAD, _NOTHING):
+        some = [r for r in result.rules if r.status not in _OPEN and _group(r) == title]
         if not some:
             continue
         yield Paragraph(f"{title}: {len(some)}", SUBHEADING, before=7, keep=True)
         listed: list[PageItem] = []
-        if statuses == ("not applicable",):
+        if title == _NOTHING:
             yield Snaking(list(_not_applicable(some, desk)), before=3)
             continue
         for plugin in dict.fromkeys(r.plugin for r in some):
