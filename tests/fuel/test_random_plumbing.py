@@ -1,17 +1,20 @@
 """What holds for any plumbing, tried on specs with several supplies that hypothesis makes up.
 
 A feed more never turns a finding on pressure, copper or relief into passed; a value left out never turns failed into
-passed; and what the supplies give is what burns.
+passed; what the supplies give is what burns; and names, the order of what is listed, and which side stands first change
+nothing.
 """
 
 from __future__ import annotations
 
+import random
+import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 
 from specc.model.result import Result
@@ -184,3 +187,63 @@ def test_what_burns_is_what_the_supplies_give(plumbing: Plumbing) -> None:
     for one in whole.cases:
         gives = [c.worked.si for f in supplies for c in f.cases if c.case == one.case]
         assert sum(gives) == pytest.approx(one.worked.si, rel=1e-6)
+
+
+_TAG = re.compile(r"\b(?:tank|pr|h|m|rv|b|t|fo|main|relief|feed)_\d\b")
+
+
+def turned_round(text: str, order: random.Random) -> tuple[str, dict[str, str]]:
+    """The same device, with other tags, and everything that is listed in another order; and the old tag of each."""
+    old = sorted(set(_TAG.findall(text)))
+    new = [f"x{i}" for i in order.sample(range(100, 999), len(old))]
+    names = dict(zip(old, new, strict=True))
+    head, _, body = _TAG.sub(lambda m: names[m[0]], text).partition("plumbing:\n  parts:\n")
+    parts, runs = (lines.splitlines() for lines in body.split("\n  runs:\n"))
+    outlets = re.search(r"outlets: \[(.*?)\]", head)
+    assert outlets is not None
+    listed = outlets[1].split(", ")
+    for some in (parts, runs, listed):
+        order.shuffle(some)
+    head = head.replace(outlets[1], ", ".join(listed))
+    back = {n: o for o, n in names.items()}
+    return head + "plumbing:\n  parts:\n" + "\n".join(parts) + "\n  runs:\n" + "\n".join(runs) + "\n", back
+
+
+def _told(made: Result, back: dict[str, str]) -> tuple[dict[str, str], dict[tuple[str, str], float]]:
+    figures = {
+        (re.sub(r"\bx\d{3}\b", lambda m: back[m[0]], f.key), c.case): c.worked.si for f in made.figures for c in f.cases
+    }
+    return {r.id: r.status for r in made.rules}, figures
+
+
+# Two regulators of unlike seats and settings into one burner without an orifice, each with its relief.
+UNLIKE = Plumbing(
+    (Supply(5, 0, "1/8 in", 20, (40, 20)), Supply(20, 10, "1/16 in", 400, (60, 100))),
+    (125, 10),
+    (Feed(0, 0, ""), Feed(1, 1, "0.060 in"), Feed(1, 0, "")),
+)
+
+# Three burners of one zone, of which one is fed by a second regulator too: it counted only where it was listed first.
+FED_BY_MORE = Plumbing(
+    (Supply(20, 14, "1/16 in", 20, None), Supply(2, 29, "1/8 in", 20, None)),
+    (300, 125, 125),
+    (Feed(0, 0, ""), Feed(0, 1, ""), Feed(0, 2, "0.016 in"), Feed(1, 0, "0.060 in")),
+)
+
+
+@TRIES
+@example(FED_BY_MORE, 428)
+@example(UNLIKE, 1)
+@example(UNLIKE, 2)
+@example(UNLIKE, 3)
+@given(plumbings(), st.integers(0, 999))
+def test_names_and_order_change_nothing(plumbing: Plumbing, seed: int) -> None:
+    text = text_of(plumbing)
+    other, back = turned_round(text, random.Random(seed))
+    only = (*(f"rule {r}" for r in (*PRESSURE, *OTHERS)), "figures", "figure")
+    rules, figures = _told(result(text, *only), {})
+    turned_rules, turned = _told(result(other, *only), back)
+    assert turned_rules == rules
+    assert turned.keys() == figures.keys()
+    for key, si in figures.items():
+        assert turned[key] == pytest.approx(si, rel=1e-5, abs=1e-9), key

@@ -80,7 +80,6 @@ LEFT = {
     "control.valve_fits": "another valve, not a number to write",
     "extinguishers.after_made": "dates, which are read off the unit, not chosen",
     "fuel.purge_wait_enough": "less time to light, or a shorter opening: which is the maker's choice",
-    "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
     "control.holds_back": "a check valve, or another valve, not a number to write",
     "core.cues_fit": "which of several times is meant is the show's choice",
     "core.wind_stated": "a slip in one of the two, and nobody knows which",

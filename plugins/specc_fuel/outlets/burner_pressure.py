@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
 from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
-from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, REACHES
+from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.values import Scalar
 from specc_fuel.calc import propane
@@ -63,6 +63,12 @@ def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping
     return max(found, key=lambda w: w.si, default=None)
 
 
+def _regulators(net: Network, zone: OutletZone) -> list[Part]:
+    """Those on the way to any of its outlets: one of them may be fed by more than the rest."""
+    above = {p.tag for outlet in zone.outlets for p in net.upstream(outlet)}
+    return [p for p in net.of_kind("regulator") if p.tag in above]
+
+
 def _fed_zones(ctx: Context) -> Iterator[OutletZone]:
     fed = {r.outlet for r in ctx[REACHES] if r.outlet in ctx[JET_AREA]}
     yield from zones_of(ctx[NETWORK], tuple(p.tag for p in ctx[NETWORK].of_kind(*OUTLETS) if p.tag in fed))
@@ -73,7 +79,7 @@ def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
 
     solver, made = Solver(ctx), {}
     for zone in _fed_zones(ctx):
-        regulators = [p for p in solver.net.upstream(zone.outlets[0]) if p.kind == "regulator"]
+        regulators = _regulators(solver.net, zone)
         near = {p.tag for outlet in zone.outlets for p in nearest_regulators(solver.net, outlet)}
         if any(not p.spec.has("highest") for p in regulators if p.tag in near):
             continue
@@ -149,7 +155,7 @@ def failed_open(ctx: Context) -> Mapping[str, Worked]:
         name="gas of the hottest supply",
     )
     for zone in _fed_zones(ctx):
-        regulators = [p.tag for p in solver.net.upstream(zone.outlets[0]) if p.kind == "regulator"]
+        regulators = [p.tag for p in _regulators(solver.net, zone)]
         conditions = {
             f"{tag} failed open" if tag else "without a regulator": Condition(failed=tag, cylinders=supply, gas=warm)
             for tag in regulators or [""]
