@@ -20,7 +20,12 @@ from hypothesis import strategies as st
 from specc.model.result import Result
 from specc.testing import result_of
 
-TRIES = settings(max_examples=15, deadline=None, phases=[Phase.generate], suppress_health_check=[HealthCheck.too_slow])
+TRIES = settings(
+    max_examples=15,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow],
+)
 PRESSURE = (
     "fuel.rated_for_failure", "fuel.rated_for_setting", "fuel.relief_capacity", "fuel.relief_setting",
     "materials.brazed_copper_open",
