@@ -153,11 +153,12 @@ def test_two_at_once_leave_one_of_the_two_files(tmp_path: Path) -> None:
 
 
 def test_a_spreadsheet_runs_no_cell() -> None:
-    cells = ('=HYPERLINK("x")', "+1+cmd", "-2+3", "@SUM(1)", "\tx", "-", "-5.2", "+1,000", "−40 °F", "tank")
-    table = Table("t", "t", tuple(Column(str(i)) for i in range(len(cells))), (Row(cells),))
-    _, row = list(csv.reader(io.StringIO(csv_of(table))))
-    assert row[:5] == ["'" + cell for cell in cells[:5]]
-    assert row[5:] == list(cells[5:])
+    run = ('=HYPERLINK("x")', "+1+cmd", "-2+3", "@SUM(1)", "\tx", "\r=1", "\n=1", " =1", "\u00a0+1", "＝1+1", "-5 °F")
+    cells = (*run, "-", "-5.2", "+1,000", "−40 °F", "tank", " tank", "a=1")
+    table = Table("t", "t", tuple(map(Column, cells)), (Row(cells),))
+    for row in csv.reader(io.StringIO(csv_of(table), newline="")):  # the names of columns too
+        assert row[: len(run)] == ["'" + cell for cell in run]
+        assert row[len(run) :] == list(cells[len(run) :])
 
 
 @pytest.mark.skipif(os.name != "posix", reason="elsewhere a folder in use stays")

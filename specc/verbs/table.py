@@ -69,13 +69,14 @@ def csv_of(table: Table) -> str:
 
     text = io.StringIO()
     writer = csv.writer(text)
-    writer.writerow([c.name for c in table.columns])
+    writer.writerow([_inert(c.name) for c in table.columns])
     writer.writerows([_inert(cell) for cell in row.cells] for row in table.rows)
     return text.getvalue()
 
 
 def _inert(cell: str) -> str:
-    """A cell that a spreadsheet shows and does not run: what it would take for a formula gets an apostrophe."""
-    runs = cell[:1] in ("=", "+", "-", "@", "\t", "\r") and len(cell) > 1
+    """A cell that a spreadsheet shows and does not run: what it would take for a formula gets an apostrophe. Some drop
+    blanks before it, and read the wide signs of East Asian typefaces as the narrow ones."""
+    runs = (cell.lstrip()[:1] in tuple("=+-@＝＋－＠") and len(cell) > 1) or cell[:1] in ("\t", "\r", "\n")
     number = cell[:1] in ("+", "-") and cell[1:].replace(",", "").replace(".", "", 1).isdigit()
     return f"'{cell}" if runs and not number else cell
