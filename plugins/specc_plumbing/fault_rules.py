@@ -10,6 +10,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, Network, way_of
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
+from specc_plumbing.closing_order import fills
 from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
 
@@ -170,3 +171,30 @@ def let_down(ctx: Context) -> Judging:
                 "out at the first joint that somebody opens",
             )
     return passed(counted(len(accumulators), "accumulator"))
+
+
+@rule(
+    "plumbing.burst_valve",
+    level="warning",
+    statement="What fills an accumulator is shut off by a hand valve that puts nothing else out",
+    source=PRACTICE,
+    needs=(NETWORK,),
+)
+def burst_valve(ctx: Context) -> Judging:
+    """A valve that feeds a pilot or a steady flame as well is left open for that, and the burst is filled again."""
+    net = ctx[NETWORK]
+    fed = [a for a in net.of_kind("accumulator") if any(p.kind == "cylinder" for p in net.upstream(a.tag))]
+    if not fed:
+        return not_applicable("no accumulator is filled from a cylinder")
+    net.all_read()
+    whole, own = FaultyNetwork(net), {v.tag for v in net.of_kind("valve") if by_hand(v) and fills(net, v)}
+    for accumulator in fed:
+        left = [s for s in whole.reaching([(accumulator.tag, "in")], own) if net.by_tag[s].kind == "cylinder"]
+        if left:
+            yield Trouble(
+                accumulator.at,
+                f"no hand valve shuts {several(left)} off from {accumulator.tag} alone",
+                f"a quarter-turn valve ahead of {accumulator.tag} that feeds nothing else",
+                "else all that burns has to be put out before a burst is, and it is filled again until then",
+            )
+    return passed(counted(len(fed), "accumulator"))

@@ -52,6 +52,11 @@ def cases() -> Iterator[tuple[str, str, tuple[tuple[str, str], ...]]]:
 
 # Rules whose tests are written otherwise: good and bad in words of a spec.
 OTHERS: dict[str, dict[str, str]] = {
+    "plumbing.burst_valve": {
+        "good": "burst: {from: m1, line: [v2, pr2, acc1, sv_1, sv_2, nozzle]}, with v2 a quarter-turn valve",
+        "bad": "burst: {from: m1, line: [pr2, acc1, sv_1, sv_2, nozzle]}",
+        "why": "else all that burns has to be put out before a burst is, and it is filled again until then",
+    },
     "fuel.enough_gas": {
         "good": "tank_a: {is: 40 lb CGA 510 cylinder}, for a show that burns 20 lb from it",
         "bad": "tank_a: {is: 20 lb CGA 510 cylinder}, for a show that burns 20 lb from it",

@@ -283,6 +283,31 @@ def test_a_way_round_the_closures_of_a_burst_is_named(tmp_path: Path, round_it: 
     assert found.message == f"with no power gas still reaches nozzle: a way goes round sv1, sv2, by {by}"
 
 
+ALONE = (
+    ("v2, tee, acc", "v2, tee, vb, acc"),
+    (f"    {ACC}", f"    vb: {{kind: valve, form: ball, place: mast}}\n    {ACC}"),
+)
+
+
+@pytest.mark.parametrize(
+    ("patches", "status"),
+    [
+        ((), "failed"),  # v2 feeds the pilot too
+        (ALONE, "passed"),
+        ((*ALONE, ("vb: {kind: valve, form: ball", "vb: {kind: valve, form: check")), "failed"),
+        # Another way in past it.
+        ((*ALONE, ("    light: {from", "    in: {from: h1, line: [v9, acc]}\n    light: {from"),
+          (f"    {ACC}", f"    v9: {{kind: valve, form: solenoid, normally: closed}}\n    {ACC}")), "failed"),
+        # With no flame but the burst, any valve ahead of it is its own.
+        ((("    light: {from: tee, line: [fo, pilot]}\n", ""),), "passed"),
+    ],
+)  # fmt: skip
+def test_what_fills_a_burst_has_a_hand_valve_of_its_own(
+    tmp_path: Path, patches: tuple[Patch, ...], status: str
+) -> None:
+    assert status_of(checked(project(tmp_path, GOOD, *patches)), "plumbing.burst_valve") == status
+
+
 WALKS = """
 from specc import *
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime
