@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule, show
-from specc.kinds.geometry import Area, Point, corners, within
+from specc.kinds.geometry import Area, Point, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
@@ -18,7 +19,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted, several
-from specc_site.plan import NO_PLAN, PLAN, ROOT, middle
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
 
 LARGEST = Limit(
     "site.largest",
@@ -28,6 +29,10 @@ LARGEST = Limit(
     "farthest that a place is from the others: beyond it a unit or a sign is likelier than a site of that size",
     CHOICE,
 )
+
+
+_FIGURES = {"deg", "degrees", "ft", "lat", "lon", "long", "latitude", "longitude"}
+_SOLID = ("building", "fuel_store", "vehicle", "generator", "performance")
 
 
 def _level(p: Point) -> tuple[float, float]:
@@ -103,6 +108,40 @@ def _faults(spot: Spot) -> Iterator[Trouble]:
             )
 
 
+def overlap(one: Area, other: Area) -> bool:
+    """Whether two areas share ground: more than a corner or an edge."""
+
+    def strictly(spot: tuple[float, float], area: Area, edge: tuple[Point, ...]) -> bool:
+        return within(*spot, area) and not _on(Point(*(Quantity(v, "length", "") for v in spot)), edge)
+
+    for a, b in ((one, other), (other, one)):
+        spots = [_level(p) for p in a.outline] + [middle(a)]
+        spots += [((p[0] + q[0]) / 2, (p[1] + q[1]) / 2) for p, q in itertools.pairwise([*spots[:-1], spots[0]])]
+        if any(strictly(spot, b, b.outline) for spot in spots):
+            return True
+    return any(
+        _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+        for a, b in edges(one)
+        for c, d in edges(other)
+    )
+
+
+def _stood_on(plan: Plan) -> Iterator[Trouble]:
+    """Areas of the public with something in them where nobody stands."""
+    solid = [s for s in plan.places.values() if s.kind in _SOLID or "walking" in s.blocks]
+    for area in plan.of(*PEOPLE_KINDS):
+        for other in solid:
+            if isinstance(area.shape, Area) and isinstance(other.shape, Area) and overlap(area.shape, other.shape):
+                is_ = f" ({words(other.kind)})" if other.kind else ""
+                yield Trouble(
+                    area.at,
+                    f"{area.tag} and {other.tag}{is_} lie on one another",
+                    "areas beside each other, or holes: where people cannot stand",
+                    "who is said to stand there stands somewhere else",
+                    "warning",
+                )
+
+
 def _on(p: Point, ring: tuple[Point, ...]) -> bool:
     for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
         length = math.dist(_level(a), _level(b))
@@ -115,16 +154,18 @@ def _on(p: Point, ring: tuple[Point, ...]) -> bool:
 @rule(
     "site.outlines",
     level="error",
-    statement="Each area has corners in order round it, crosses itself nowhere, and its holes lie within it",
+    statement="Each area has corners in order round it, crosses itself nowhere, and its holes lie within it; nobody "
+    "stands where things do",
     source=CHOICE,
-    needs=(PLACES,),
+    needs=(PLACES, PLAN),
 )
 def outlines(ctx: Context) -> Verdict:
     """Whether corners go clockwise or the other way makes no difference."""
     areas = [s for s in ctx[PLACES].values() if isinstance(s.shape, Area)]
     if not areas:
         return not_applicable("no areas")
-    return found((t for s in areas for t in _faults(s)), counted(len(areas), "area"))
+    faults = [t for s in areas for t in _faults(s)]
+    return found([*faults, *_stood_on(ctx[PLAN])], counted(len(areas), "area"))
 
 
 @rule(
@@ -154,6 +195,15 @@ def on_site(ctx: Context) -> Judging:
                 "its coordinates in the unit that was measured",
                 "a distance in the wrong unit passes every rule on distances",
             )
+    origin = root.text_or("origin")
+    if re.search(r"\d", origin) and not {*re.findall(r"[a-z]{2,}", origin.lower())} - _FIGURES:
+        yield Trouble(
+            root.here("origin"),
+            f"origin: is {origin!r}, a figure",
+            "a mark that one finds on the ground, such as: the middle reed, or the north-west corner of the shed",
+            "whoever paces the plan off has to know where it begins",
+            "warning",
+        )
     if not root.has("bounds"):
         yield "site: bounds: names no area, so what lies off the site is not seen" if plan.kinds else NO_PLAN
         return passed("")

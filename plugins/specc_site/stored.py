@@ -53,15 +53,20 @@ def stored_apart(ctx: Context) -> Judging:
     plan, listed = ctx[PLAN], ctx.spec(ROOT).child("stores").children()
     net = ctx.get(NETWORK)
     spare = [p for p in (net.of_kind("cylinder") if net else ()) if p.spec.yes("spare")]
-    if not listed and not spare:
+    named = {s.text("place") for _, s in listed} | {p.spec.text_or("place") for p in spare}
+    bare = [s for s in plan.of("fuel_store") if s.tag not in named]
+    if not listed and not spare and not bare:
         return not_applicable("no cylinders are said to be kept without being connected (site: stores:)")
     total = 0.0
     placed = [
         (tag, s.text("place"), s.quantity("each").si * s.whole("count"), s.yes("one_exit"), s.at) for tag, s in listed
     ]
     placed += [(p.tag, p.spec.text_or("place"), p.spec.quantity("capacity").si, False, p.at) for p in spare]
+    placed += [(s.tag, s.tag, 0.0, False, s.at) for s in bare]
+    yield from [f"what is kept at {s.tag} is not stated (site: stores:)" for s in bare]
     for tag, place, weight, one_exit, at in placed:
         total += weight
+        held = f", {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full," if weight else ""
         spot = plan.places.get(place)
         if spot is None or spot.shape is None:
             yield Trouble(
@@ -81,9 +86,8 @@ def stored_apart(ctx: Context) -> Judging:
                 if apart is not None and apart.si < limit.si * (1 - 1e-9):
                     yield Trouble(
                         at,
-                        f"{tag}, {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full, is "
-                        f"{show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the limit is "
-                        f"{limit.text}",
+                        f"{tag}{held} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
+                        f"limit is {limit.text}",
                         "another place for it",
                         "a store in a fire drives people away from the way out that they need",
                     )

@@ -148,8 +148,8 @@ class _Judging:
             self.refuse(quantity(at, read, schema, data))
             return Bad(at)
         if read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
-            least = f"more than {schema['x-above']:g}" if "x-above" in schema else ""
-            most = f"at most {schema['x-most']:g}" if "x-most" in schema else ""
+            least = f"more than {_bound(schema, 'x-above')}" if "x-above" in schema else ""
+            most = f"at most {_bound(schema, 'x-most')}" if "x-most" in schema else ""
             words = " and ".join(w for w in (least, most) if w)
             self.refuse(Refusal("spec.quantity", at, f"{read.text} is out of range", words))
         return read
@@ -263,3 +263,8 @@ _Validator: Any = extend(  # type: ignore[no-untyped-call]
 )
 _VALIDATOR = _Validator({})
 _STANDARD = {keyword: function for keyword, function in _Validator.VALIDATORS.items() if keyword not in WALKED}
+
+
+def _bound(schema: Schema, key: str) -> str:
+    """An end of the range of a value, as one would write it: an angle in degrees, not in radians."""
+    return f"{math.degrees(schema[key]):.0f} deg" if schema["x-dimension"] == "angle" else f"{schema[key]:g}"

@@ -28,7 +28,7 @@ from specc.testing import (
 )  # fmt: skip
 from specc_site import line_styles
 from specc_site.labels import Labels, Words
-from specc_site.outlines import metric
+from specc_site.outlines import metric, overlap
 from specc_site.people import named_sides
 from specc_site.ways_out import narrowest
 
@@ -157,6 +157,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("door", "{kind: opening, at: [78 ft, 50 ft]}"),
             of("spare", "{place: rack, count: 4, each: 20 lb, one_exit: true}", "stores"),
         ),
+        "a store of nobody knows what beside the crowd": (
+            before_rack(square("fuel_store", 45, -50, 4).replace("{", "cage: {", 1) + " # expect: site.stores"),
+        ),
         "beside the cylinders in use": (
             of("rack", "{kind: fuel_store, at: [62 ft, 12 ft]}"),
             of("spare", None, "stores"),
@@ -255,6 +258,16 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "an area on one line": (
             of("marquee", "{kind: tent, area: [[70 ft, 30 ft], [75 ft, 30 ft], [80 ft, 30 ft]]}", "outlines"),
         ),
+        "a hall where the crowd stands": (
+            of("crowd", None, "outlines"),
+            before_rack(square("building", -10, -50, 10).replace("{", "barn: {", 1)),
+        ),
+        "a pond right across the crowd": (
+            of("crowd", None, "outlines"),
+            before_rack("pond: {blocks: [walking], area: [[-45 ft, -50 ft], [45 ft, -50 ft], [45 ft, -48 ft], "
+                        "[-45 ft, -48 ft]]}"),
+            of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, -60 ft]}"),
+        ),
         "an area inside out": (
             before_rack("pit:\n    area: [[70 ft, 0 ft], [72 ft, 0 ft], [72 ft, 2 ft], [70 ft, 2 ft]]\n"
                         "    holes: [[[68 ft, -2 ft], [74 ft, -2 ft], [74 ft, 4 ft]]] # expect: site.outlines"),
@@ -265,6 +278,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("edge", "{area: [[10 ft, -85 ft], [130 ft, -85 ft], [130 ft, 80 ft], [10 ft, 80 ft]]}"),
             of("glow", None, "on_site"), of("crowd", None, "on_site"), of("out_west", None, "on_site"),
         ),
+        "an origin in degrees": (("  origin: the bowl", "  origin: 41.88 deg # expect: site.on_site"),),
         "a place miles away": (of("oak", "{kind: tree, at: [-3000 ft, 10 ft, 0 ft], height: 40 ft}", "on_site"),),
         "bounds that are no area": (("bounds: edge", "bounds: fence # expect: site.on_site"),),
     },
@@ -410,6 +424,25 @@ def test_empty_cylinders_count_as_full_and_above_720_lb_nothing_is_passed(tmp_pa
     status, looked = ends(result_of(spec, block=OTHERS))["stores"]
     assert status == "not checked"
     assert "800 lb" in looked
+
+
+@pytest.mark.parametrize(("turn", "refused"), [("400 deg", True), ("-361 deg", True), ("360 deg", False)])
+def test_north_is_no_more_than_once_round(tmp_path: Path, turn: str, refused: bool) -> None:
+    found = findings_of(project(tmp_path, GOOD, ("  north: 0 deg", f"  north: {turn}")), "spec.quantity", block=OTHERS)
+    assert [f.at for f in found] == (["/site/north"] if refused else [])
+    assert all(f.fix == "allowed: more than -360 deg and at most 360 deg" or "360 deg" in f.fix for f in found)
+
+
+def test_areas_that_only_touch_do_not_lie_on_one_another() -> None:
+    def area(*spots: tuple[float, float]) -> Area:
+        return Area(tuple(Point(Quantity(x, "length", ""), Quantity(y, "length", "")) for x, y in spots))
+
+    one = area((0, 0), (10, 0), (10, 10), (0, 10))
+    assert not overlap(one, area((10, 0), (20, 0), (20, 10), (10, 10)))
+    assert not overlap(one, area((10, 10), (20, 10), (20, 20), (10, 20)))
+    assert overlap(one, area((9, 9), (20, 9), (20, 20), (9, 20)))
+    assert overlap(one, area((-5, 4), (15, 4), (15, 6), (-5, 6)))  # right across, no corner in either
+    assert overlap(one, one)
 
 
 def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:
