@@ -25,8 +25,9 @@ from specc.model.blocks import (
     TableBlock,
 )
 from specc.model.passes import Context, gather, section, table
-from specc.model.values import CHOICE, PRACTICE, Citation
+from specc.model.values import CHOICE, PRACTICE, Case, Citation
 
+NO_WINDS = " Winds are printed once no error is left."
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -111,14 +112,19 @@ def description(ctx: Context) -> Sequence[Block]:
         if any(scene.cues for scene in the_show.scenes):
             made.append(TableBlock("core.cues"))
     if weather:
-        cases = "; ".join(
-            f"{c.name}: air {c.air.text}, cylinder liquid {as_typed(c.liquid.si, 'temperature')}"
-            + (f", wind {c.wind.text}" if c.wind else ", wind not stated")
-            + (f", cylinders {c.fill}" if c.fill else "")
-            for c in weather
-        )
-        made.append(Para(f"Computed for three weather cases, of which the worst counts. {cases}.", quiet=True))
+        # One of the winds is that which stops the show: a draft names no such number.
+        made.append(Para(_cases(weather), quiet=True, in_draft=_cases(weather, winds=False)))
     return made
+
+
+def _cases(weather: Sequence[Case], winds: bool = True) -> str:
+    told = "; ".join(
+        f"{c.name}: air {c.air.text}, cylinder liquid {as_typed(c.liquid.si, 'temperature')}"
+        + ((f", wind {c.wind.text}" if c.wind else ", wind not stated") if winds else "")
+        + (f", cylinders {c.fill}" if c.fill else "")
+        for c in weather
+    )
+    return f"Computed for three weather cases, of which the worst counts. {told}." + ("" if winds else NO_WINDS)
 
 
 def _place(spot: Spot) -> Row:

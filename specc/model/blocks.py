@@ -82,11 +82,13 @@ class Heading(NamedTuple):
 
 
 class Para(NamedTuple):
-    """A paragraph. `quiet` prints it small and gray, for where something came from."""
+    """A paragraph. `quiet` prints it small and gray, for where something came from. `in_draft`: what a draft prints in
+    its place, without the limits that somebody would work by."""
 
     text: str
     quiet: bool = False
     citations: tuple[Citation, ...] = ()
+    in_draft: str = ""
 
 
 class Bullets(NamedTuple):

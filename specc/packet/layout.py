@@ -117,15 +117,20 @@ class Stack(PageItem):
             if low > room:
                 parts = item.split(width - self.indent, room - top)
                 if parts:
-                    first = Stack((*self.items[:n], parts[0]), self.before, self.indent)
-                    return first, Stack((parts[1], *self.items[n + 1 :]), 0.0, self.indent)
+                    return self._cut((*self.items[:n], parts[0]), (parts[1], *self.items[n + 1 :]))
                 break
             if not item.keep:
                 placed = n + 1
         if not placed:
             return None
-        first = Stack(self.items[:placed], self.before, self.indent)
-        return first, Stack(self.items[placed:], 0.0, self.indent)
+        return self._cut(self.items[:placed], self.items[placed:])
+
+    def _cut(self, some: Sequence[PageItem], rest: Sequence[PageItem]) -> tuple[PageItem, PageItem]:
+        """What leads to the whole leads to its first part."""
+        first = Stack(some, self.before, self.indent)
+        first.anchor, first.outline, first.anchors = self.anchor, self.outline, self.anchors
+        first.section, first.new_page = self.section, self.new_page
+        return first, Stack(rest, 0.0, self.indent)
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         for item, top, _ in self._tops(width):

@@ -46,7 +46,14 @@ def left(part: str, blocks: Sequence[Block | Lacking], desk: Desk) -> Sequence[B
         return blocks
     if part == "start-up":
         return (Para(NO_STEPS),)
-    return [Para(_WITHHELD[what]) if (what := _withheld(b, desk)) else b for b in blocks]
+    return [_in_draft(b, desk) for b in blocks]
+
+
+def _in_draft(block: Block | Lacking, desk: Desk) -> Block | Lacking:
+    if isinstance(block, Para) and block.in_draft:
+        return block._replace(text=block.in_draft)
+    what = _withheld(block, desk)
+    return Para(_WITHHELD[what]) if what else block
 
 
 def _withheld(block: Block | Lacking, desk: Desk) -> str:

@@ -206,8 +206,9 @@ def _large(facts: dict[str, Fact]) -> PageItem:
     return Columns(cells, [1, 1, 1, 1], gutter=12, before=4)
 
 
-def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
+def _asked(facts: dict[str, Fact], desk: Desk, most: int) -> PageItem:
     """The questions that are asked first, each with its answer in plain words or with what lacks."""
+    long = 150 if most >= 0 else 70  # letters of what is said beside an answer
     rows: list[Sequence[Spans]] = []
     for n, (slot, question) in enumerate(ASKED.items(), 1):
         fact = facts.get(slot)
@@ -227,7 +228,7 @@ def _asked(facts: dict[str, Fact], desk: Desk) -> PageItem:
             note = fact.note
             if slot == "in_date":  # no fact speaks for all that ages
                 note = _other_dates(desk)
-            answer = (*answer, Span(f"{WIDE}{clip(note, 150)}", QUIET)) if note else answer
+            answer = (*answer, Span(f"{WIDE}{clip(note, long)}", QUIET)) if note else answer
         rows.append([cell(str(n), QUIET), cell(question), answer])
     return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
 
@@ -283,12 +284,13 @@ def _also(rest: dict[bool, list[Fact]], most: int) -> Iterator[PageItem]:
             yield Paragraph(said, FINE, before=3)
 
 
-def _plan(desk: Desk) -> PageItem | None:
+def _plan(desk: Desk, most: int) -> PageItem | None:
     """The site in small: the first drawing to scale that the site's part shows."""
     for key in desk.site_drawings:
         drawing = desk.drawings[key]
         if drawing.kind == "to_scale" and drawing.sheets:
-            return Picture(drawing, drawing.small or drawing.sheets[0], "", 170, 210, small=True)
+            tall = 170 if most > 0 else 140 if most > -2 else 110
+            return Picture(drawing, drawing.small or drawing.sheets[0], "", tall, tall + 40, small=True)
     return None
 
 
@@ -313,7 +315,7 @@ def _titled(title: str, beside: str, items: Sequence[PageItem], none: str) -> Pa
 
 def page(desk: Desk, paper: Paper) -> PageItem:
     """The summary: lists are cut until all of it is on one page, and say how many more there are and where."""
-    for most in (9, 7, 6, 5, 4, 3, 2, 1, 0):
+    for most in (9, 7, 6, 5, 4, 3, 2, 1, 0, -1, -2):
         made = _page(desk, paper, most)
         if made.height(paper.measure) <= paper.room:
             break
@@ -340,17 +342,17 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     title = clip(r.title, 60)
     room = paper.measure - wide(title, TITLE) - 16
     head = Pair(Paragraph(title, TITLE), status, STRONG, share=max(0.3, min(0.7, room / paper.measure)))
-    items: list[PageItem] = [head, Paragraph(clip(where, 160), TEXT)]
+    items: list[PageItem] = [head, Paragraph(clip(where, 160 if most >= 0 else 90), TEXT)]
     if r.summary and most > 2:
         items.append(Paragraph(shortly(r.summary, 260 if most > 4 else 120), QUIET))
     if desk.public:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
     items += _told_first(desk, most)
     items += [Rule(THICK, INK, before=4), _large(facts)]
-    items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk)], before=4))
+    items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk, most)], before=4))
     also = list(_also(rest, most))
     listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts)]
-    plan = _plan(desk)
+    plan = _plan(desk, most)
     if plan is None:
         items += [Stack(listed, before=6), Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3), *also]
     else:
@@ -385,13 +387,13 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     waived = [
         f"{w.rule}: {w.reason} Accepted by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in r.waivers
     ]
-    half = max(1, most // 2)
+    half = max(1, most // 2) if most >= 0 else 0
     rules = f"in section {desk.sections.get('rules', '')}"
     left = [
         _titled(
             "Stated or planned only",
             held or "0",
-            _lines(stated, "half", half + 1, rules, 110),
+            _lines(stated, "half", half + (most > 0), rules, 110),
             "Nothing was only typed, as far as rules say so.",
         ),
     ]

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import sys
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+import pytest
 from fake import fake
 from pypdf import PdfReader
 
+from specc.basics.pages import NO_WINDS
 from specc.engine.road import COMPILE, Ask, travel
 from specc.model.blocks import Bullets, Column, Fact, Heading, Para, Row, Table, TableBlock
 from specc.model.findings import Finding, Place
@@ -76,6 +79,10 @@ def test_the_draft_of_a_sample_says_no_limit_and_no_step_that_lights(tmp_path: P
     assert NO_LIGHTING in said
     for words in ("15 mph stop wind", "above 15 mph", "A lit torch", "Fire: ", "one burst may be fired"):
         assert words not in said, words
+    # Nor the wind that stops the show as one of those that were computed for.
+    assert "Computed for three weather cases" in said
+    assert ", wind 15 mph" not in said
+    assert NO_WINDS.strip() in said
     assert "Weather hold: flames out" in said
     assert "Emergency shutdown" in said
 
@@ -97,3 +104,53 @@ def test_errors_come_by_danger_and_not_by_line() -> None:
     # Somebody in a flame comes before a rating that nobody states.
     assert order[:4] == ["core.scope", "flame.sent", "plumbing.rated", "fuel.flow"]
     assert order[4:] == ["operators.roster", "club.own", "spec.value"]
+
+
+# Kinds of error: a height, a wind, what lights, a unit, a rating, a word nobody knows, an age, a date that is past.
+BROKEN = {
+    "flame.overhead": ("project.yaml", "clear_overhead: 70 ft", "clear_overhead: 20 ft"),
+    "flame.holds_in_wind": ("project.yaml", "stop: 15 mph", "stop: 45 mph"),
+    "plumbing.lit_by": ("plumbing.yaml", "lit_by: {pilot: pilot_1, ", "lit_by: {"),
+    "spec.quantity": ("plumbing.yaml", "set: 10 psi, highest", "set: 10 parsecs, highest"),
+    "fuel.rated_for_setting": (
+        "plumbing.yaml",
+        "1/2 FNPT, 1/4 FNPT], rating: 250 psi",
+        "1/2 FNPT, 1/4 FNPT], rating: 20 psi",
+    ),
+    "spec.unknown_key": ("project.yaml", "format: 1", "format: 1\nflamme: {}"),
+    "operators.operator_age": ("crew.yaml", "age: 47", "age: 15"),
+    "operators.certificates": ("crew.yaml", "until: 2028-04-30", "until: 2027-04-30"),
+}
+
+
+@pytest.mark.parametrize("rule", BROKEN)
+def test_whatever_its_error_a_draft_is_one_on_every_page_and_can_neither_be_signed_nor_lit(
+    rule: str, tmp_path: Path
+) -> None:
+    folder = tmp_path / "reeds"
+    shutil.copytree(Path(__file__).parents[2] / "sample_projects" / "lantern_reeds", folder)
+    name, was, now = BROKEN[rule]
+    text = (folder / name).read_text(encoding="utf-8")
+    assert was in text
+    (folder / name).write_text(text.replace(was, now, 1), encoding="utf-8")
+    result = travel(str(folder / "project.yaml"), None, Ask(COMPILE))
+    assert rule in {f.rule for f in result.findings if f.level == "error"}
+    # The front alone: the rest of it is long, and holds no steps.
+    data = render(result, only=["summary", "findings", "effects", "crew", "start-up", "shutdown", "changes"])
+    pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages]
+    said = " ".join(pages)
+    assert all("DRAFT" in page for page in pages)
+    assert "Who says go? nobody: a draft is not lit" in said
+    assert NO_STEPS in said
+    worst = by_danger(f for f in result.findings if f.level == "error")[0]
+    assert f"Error 1 {worst.rule}" in said
+    for words in (
+        "For the authority",
+        "This signature",
+        "lit torch",
+        "hold arm and fire",
+        "Gas is let in only",
+        "above 15",
+    ):
+        assert words not in said, words
+    assert not re.search(r", wind \d+ mph|\d mph stop wind", said)
