@@ -7,11 +7,13 @@ joints are soaped: behind its regulator nothing else is tried before flames burn
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from contextlib import suppress
 
 from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
+from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
 from specc_operators.rows import WAIT, row
 
@@ -275,7 +277,10 @@ def heavy(device: Device, cylinders: Sequence[str]) -> str:
     weights = []
     for tag in cylinders:
         spec = device.net.by_tag[tag].spec
-        told = [spec.quantity_or_none(key) for key in ("capacity", "tare")]
+        told = []
+        for key in ("capacity", "tare"):
+            with suppress(Unreadable):  # reported where it stands; a step is there all the same
+                told.append(spec.quantity_or_none(key))
         weights.append(sum(q.si for q in told if q is not None))
     most = max(weights, default=0.0)
     return f" {show(most, 'mass', 'lb')} full: on a cart, never lifted by one." if most > ALONE else ""

@@ -149,6 +149,7 @@ LEFT = {
     "site.exit_widths": "wider exits, another one, or fewer people: which of them is the makers' choice",
     "operators.meeting_place": "a place of its own",
     "operators.one_job": "a person, not a number",
+    "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
 }
 
 
