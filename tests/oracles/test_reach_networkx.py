@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from specc.kinds.faults import Fault, GasWay
 from specc.kinds.plumbing import Network, Part
 from specc.model.view import View
-from specc_plumbing.faults import ways_of
+from specc_plumbing.faults import _power, ways_of
 from specc_plumbing.network import network_of
+from specc_plumbing.reach import FaultyNetwork
 
 nx = pytest.importorskip("networkx")
 
@@ -154,3 +155,23 @@ def test_a_closure_more_never_lets_more_through_and_a_source_more_never_less(net
         after = {(w.where, w.side): w for w in ways_of(fed, fault)}
         for key, w in before.items():
             assert set(w.sources) <= set(after[key].sources)
+
+
+def line(*parts: Part) -> Network:
+    return network_of(parts, (), list(itertools.pairwise(p.tag for p in parts)))
+
+
+def test_a_closure_stuck_shut_lets_nothing_out_and_one_of_which_nothing_is_said_does_not_drop_shut() -> None:
+    tank, ball, burner = part("t0", "cylinder", ""), part("v", "valve", "ball"), part("b", "burner", "bar")
+    assert list(ways_of(line(tank, ball, burner), Fault("v.stuck_shut", "stuck_shut", ("v",), "v", ""))) == []
+    for normally, sources in (("", ("t0",)), ("open", ("t0",)), ("closed", ())):
+        net = line(tank, part("v", "valve", "solenoid", normally), burner)
+        (fault,) = (f for f in _power(net) if f.state == "power_lost")
+        assert [w.sources for w in ways_of(net, fault)] == [sources]
+
+
+def test_a_cylinder_whose_own_valve_is_shut_gives_no_gas() -> None:
+    net = line(part("t0", "cylinder", ""), part("v", "valve", "ball"), part("b", "burner", "bar"))
+    assert ("b", "in") in FaultyNetwork(net).reach(("t0",), ())
+    assert FaultyNetwork(net).reach(("t0",), {"t0"}) == set()
+    assert FaultyNetwork(net).reaching([("b", "in")], {"t0"}) == ()
