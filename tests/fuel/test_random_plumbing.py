@@ -214,11 +214,18 @@ def turned_round(text: str, order: random.Random) -> tuple[str, dict[str, str]]:
     return head + "plumbing:\n  parts:\n" + "\n".join(parts) + "\n  runs:\n" + "\n".join(runs) + "\n", back
 
 
-def _told(made: Result, back: dict[str, str]) -> tuple[dict[str, str], dict[tuple[str, str], float]]:
-    figures = {
-        (re.sub(r"\bx\d{3}\b", lambda m: back[m[0]], f.key), c.case): c.worked.si for f in made.figures for c in f.cases
-    }
-    return {r.id: r.status for r in made.rules}, figures
+# What is shut in, and a piece that is carried, is called by one of several parts: that name is not the same.
+_CALLED_BY_ONE = ("fuel.shut_in_", "plumbing.piece_weight")
+
+
+def _told(made: Result, back: dict[str, str]) -> tuple[dict[str, str], dict[tuple[str, str], list[float]]]:
+    figures: dict[tuple[str, str], list[float]] = {}
+    for f in made.figures:
+        key = re.sub(r"\bx\d{3}\b", lambda m: back[m[0]], f.key)
+        key = key.rpartition(".")[0] if key.startswith(_CALLED_BY_ONE) else key
+        for c in f.cases:
+            figures.setdefault((key, c.case), []).append(c.worked.si)
+    return {r.id: r.status for r in made.rules}, {key: sorted(values) for key, values in figures.items()}
 
 
 # Two regulators of unlike seats and settings into one burner without an orifice, each with its relief.
