@@ -59,11 +59,12 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     """An SI value as text in `unit` (by default the dimension's US unit), with significant digits.
 
     A count prints whole; a temperature in °F or °C never with more than `digits` - 2 decimals, as its
-    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min". Raises ValueError for a
-    unit of another dimension or a value that is not finite.
+    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min"; a gauge pressure without zeros after
+    the point, which one set to "10 psi" would get and nobody measured. Raises ValueError for a unit of another
+    dimension or a value that is not finite.
 
-    >>> show(0.0016884, "mass_flow")
-    '13.4 lb/h'
+    >>> show(0.0016884, "mass_flow"), show(68947.6, "gauge_pressure", "psig")
+    ('13.4 lb/h', '10 psig')
     """
     if dim == "count" and math.isfinite(si) and si == int(si):
         return f"{int(si):,}" if abs(si) >= 10_000 else str(int(si))
@@ -75,6 +76,8 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     # An offset unit's zero is a large SI value: its last digits are rounding, not temperature.
     most = max(digits - 2, 0) if found.shift else 400
     text = _significant(si / found.factor - found.shift, digits, most)
+    if found.name in ("psi", "psig") and dim == "gauge_pressure" and "." in text:
+        text = text.rstrip("0").rstrip(".")
     return text + ("°" if found.name == "°" else f" {found.name}")
 
 
@@ -103,8 +106,7 @@ def as_typed(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
 def psig(si: float, digits: int = 3) -> str:
     """Gauge pressure (Pa) as psig, no finer than it is known: hundredths, and below one of them only that.
 
-    Holes are drilled and slits sawn to a few per cent at best, and pressure goes with the square of that. Zeros after
-    the point, which a regulator set to "10 psi" would get, say more than anybody measured.
+    Holes are drilled and slits sawn to a few per cent at best, and pressure goes with the square of that.
 
     >>> psig(24.05), psig(2846.4), psig(68947.6), psig(75842.3)
     ('< 0.01 psig', '0.41 psig', '10 psig', '11 psig')
@@ -112,10 +114,7 @@ def psig(si: float, digits: int = 3) -> str:
     pounds = to_unit(si, "psig", "gauge_pressure")
     if 0 < pounds < 0.01:
         return "< 0.01 psig"
-    if 0 < pounds < 1:
-        return f"{pounds:.2f} psig"
-    number, _, unit = show(si, "gauge_pressure", "psig", digits).partition(" ")
-    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"
+    return f"{pounds:.2f} psig" if 0 < pounds < 1 else show(si, "gauge_pressure", "psig", digits)
 
 
 def _hours(si: float, digits: int) -> str:
