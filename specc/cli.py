@@ -35,8 +35,6 @@ def main(argv: list[str] | None = None) -> ExitCode:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
         # tenth of the time, and finds next to none.
         gc.disable()
-        if COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
-            signal.signal(signal.SIGINT, signal.default_int_handler)
     words = sys.argv[1:] if argv is None else list(argv)
     traceback = "--traceback" in words
     words = [w for w in words if w != "--traceback"]
@@ -55,6 +53,8 @@ def main(argv: list[str] | None = None) -> ExitCode:
 
         watch.start()
     try:
+        if argv is None and COMMAND and signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+            signal.signal(signal.SIGINT, signal.default_int_handler)  # from here on `main` answers
         code = _run(words)
         sys.stdout.flush()
         return code

@@ -632,15 +632,17 @@ def test_private_files_add_up(tmp_path: Path, capsys: pytest.CaptureFixture[str]
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
-def test_ctrl_c_while_specc_is_imported_says_nothing() -> None:
-    """Held where the command's own imports begin, so that the moment does not rest on a clock."""
+@pytest.mark.parametrize("module", ["argparse", "specc.engine.watch"])
+def test_ctrl_c_while_specc_is_imported_says_nothing(module: str) -> None:
+    """Held where the command's own imports begin, and where the last of them stands before `main` can answer, so that
+    the moment does not rest on a clock."""
     held = (
         "import os, signal, sys\n"
         "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # a shell's background job ignores it
         "sys.argv = ['specc', 'rules']\n"
         "class Held:\n"
         "    def find_spec(self, name, *_):\n"
-        "        if name == 'argparse': os.kill(os.getpid(), signal.SIGINT)\n"
+        f"        if name == '{module}': os.kill(os.getpid(), signal.SIGINT)\n"
         "sys.meta_path.insert(0, Held())\n"
         "from specc.cli import main\n"
         "sys.exit(main())\n"
