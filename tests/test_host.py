@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -55,6 +56,16 @@ def others_stand(result: Result) -> None:
     assert {"description", "plumbing", "fuel"} <= {s.id for s in result.sections}
     assert result.figure("fuel.gas_on_site") is not None
     assert status_of(result, "plumbing.known_parts") == "passed"
+
+
+AGAIN = """
+from specc import *
+SPECC_CONTRACT = 2
+@rule('club.says', level='error', statement='s', source=CHOICE)
+def f(ctx): return passed('{}')
+@hookimpl
+def specc_passes(): return [f]
+"""
 
 
 def test_a_plugin_of_one_file_runs(tmp_path: Path) -> None:
@@ -286,6 +297,22 @@ def test_a_plugin_given_as_a_file_may_be_named_too(tmp_path: Path) -> None:
     result = result_of(naming(tmp_path, "use: [club_things]"), plugins=(plugin_file(tmp_path, "club_things", GOOD),))
     assert result.exit_code == 0
     assert "club" in {s.id for s in result.sections}
+
+
+def test_a_plugin_s_file_is_read_each_time_and_nothing_is_written_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Bytecode that Python keeps counts as new by the second and the size of the file alone."""
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    monkeypatch.setattr(sys, "pycache_prefix", None)
+    told = []
+    for word in ("one", "two"):
+        club = Path(plugin_file(tmp_path, "club", AGAIN.format(word)))
+        os.utime(club, (1_800_000_000, 1_800_000_000))
+        result = result_of(SAMPLE, plugins=(str(club),), only=("rule club.says",))
+        told += [r.looked for r in result.rules if r.id == "club.says"]
+    assert told == ["one", "two"]
+    assert [p.name for p in tmp_path.iterdir()] == ["club.py"]
 
 
 def test_code_in_the_projects_folder_is_not_picked_up(tmp_path: Path) -> None:
