@@ -67,6 +67,21 @@ def _run_over(box: Box, line: tuple[float, float, float, float]) -> float:
     return length * hits / (steps + 1)
 
 
+def _passing(box: Box, lines: Sequence[tuple[float, float, float, float]]) -> list[tuple[float, float, float, float]]:
+    """The lines that may run through a box: nearly all lie to one side of it, which is told at once."""
+    left, low, right, high = box
+    return [
+        s
+        for s in lines
+        if not (
+            (s[0] < left and s[2] < left)
+            or (s[0] > right and s[2] > right)
+            or (s[1] < low and s[3] < low)
+            or (s[1] > high and s[3] > high)
+        )
+    ]
+
+
 class Labels:
     """Where labels are and what they should not hit: boxes (marks, other labels) and heavy lines."""
 
@@ -109,9 +124,10 @@ class Labels:
                 left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
                 low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
                 box = (left, low, left + wide, low + tall)
-                if best is not None and self.outside(box) * 200 >= best[0]:
+                crowd = self.crowd(box)
+                if best is not None and crowd >= best[0]:
                     continue
-                cost = self.cost(box) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
+                cost = self.cost(box, crowd) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
@@ -133,17 +149,19 @@ class Labels:
         boxes = [(x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2) for x, y in spots]
         return self.take(min(boxes, key=self.cost), lines)
 
-    def outside(self, box: Box) -> float:
+    def crowd(self, box: Box) -> float:
+        """What it costs to lie outside the frame, and on marks and other labels."""
         f = self.frame
-        return max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
+        out = max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
+        left, low, right, high = wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
+        met = (b for b in self.boxes if b[0] < right and b[2] > left and b[1] < high and b[3] > low)
+        return out * 200 + sum(8 * overlap(wide, b) for b in met)
 
-    def cost(self, box: Box) -> float:
-        wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
+    def cost(self, box: Box, crowd: float | None = None) -> float:
         return (
-            self.outside(box) * 200
-            + sum(8 * overlap(wide, b) for b in self.boxes)
-            + sum(_run_over(box, s) for s in self.lines)
-            + sum(0.25 * _run_over(box, s) for s in self.thin)
+            (self.crowd(box) if crowd is None else crowd)
+            + sum(_run_over(box, s) for s in _passing(box, self.lines))
+            + sum(0.25 * _run_over(box, s) for s in _passing(box, self.thin))
         )
 
     def take(self, box: Box, lines: Sequence[Words]) -> Box:
