@@ -70,6 +70,20 @@ class RestsOn:
             for tag, value in by_tag.items() if isinstance(by_tag, Mapping) else ():
                 self._typed.setdefault(f"{root}.{key}", {})[str(tag)] = value
 
+    def _resting(self, facts: RuleFacts, only: set[str]) -> list[tuple[str, str]]:
+        """By tag the properties that a rule rests on, of these tags alone; of all where there are none."""
+        return [
+            (tag, key.partition(".")[2])
+            for key in facts.rests_on
+            for tag in self._typed.get(key, {})
+            if not only or tag in only
+        ]
+
+    def unseen(self, facts: RuleFacts, tags: Iterable[str]) -> list[tuple[str, str]]:
+        """What a rule rests on that no attachment shows: property and tag, in order."""
+        resting = self._resting(facts, set(tags))
+        return sorted({(property_, tag) for tag, property_ in resting if (tag, property_) not in self._shown})
+
     def of(self, facts: RuleFacts, tags: Iterable[str]) -> tuple[Status, str]:
         """The status of a rule that passed, with words for what was looked at. `tags`: of these alone; () for all."""
         only = set(tags)
@@ -82,12 +96,7 @@ class RestsOn:
                 "planned",
                 f"it rests on {max(days).isoformat()}, after {self.issued.isoformat()}, when this was issued",
             )
-        resting = [
-            (tag, key.partition(".")[2])
-            for key in facts.rests_on
-            for tag in self._typed.get(key, {})
-            if not only or tag in only
-        ]
+        resting = self._resting(facts, only)
         guessed = sorted(
             (tag, key) for key, tag in self._guessed if key in facts.rests_on and (not only or tag in only)
         )
@@ -99,8 +108,7 @@ class RestsOn:
             )
         if not resting:
             return "passed", ""
-        unseen = sorted({(property_, tag) for tag, property_ in resting if (tag, property_) not in self._shown})
-        if unseen:
+        if unseen := self.unseen(facts, tags):
             (first, tag), *rest = unseen
             others = f", {rest[0][1]}" if rest and rest[0][0] == first else ""
             more = len(rest) - bool(others)

@@ -26,6 +26,7 @@ class RuleOutcome(NamedTuple):
     figures: tuple[str, ...] = ()  # keys of the figures and limits that it read
     limits: tuple[str, ...] = ()
     unverified: bool = False  # it passed on a number from memory
+    unseen: tuple[tuple[str, str], ...] = ()  # the properties, each with its tag, that it rests on and nobody has seen
 
     @property
     def from_memory(self) -> bool:

@@ -353,6 +353,7 @@ def _walk(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     words = "What was only typed, still to happen, or yours to say: to see, to touch, or to have shown."
     yield CardGroup("", (Paragraph(words, type_.body),))
     yield from _to_touch(desk, type_)
+    yield from _unseen(desk, type_)
     fine = type_._replace(body=type_.small, strong=type_.small._replace(weight="semibold"))
     for status, title in (
         ("authority to decide", "For you to say"),
@@ -365,6 +366,23 @@ def _walk(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
             mine = [r for r in some if not plugin or r.plugin == plugin]
             boxes = tuple(TickBox(f"{r.statement}: {r.looked}", fine, before=3) for r in mine)
             yield CardGroup(f"{title}: {plugin}" if plugin else title, boxes)
+
+
+def _unseen(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
+    """Every property that a rule rests on and nobody has seen, with all the tags that it is typed of: a rule's own line
+    names the first few. By what the rules are about, each pair once."""
+    small = type_._replace(body=type_.small, strong=type_.small._replace(weight="semibold"))
+    told: set[tuple[str, str]] = set()
+    for plugin in dict.fromkeys(r.plugin for r in desk.result.rules if r.unseen):
+        by: dict[str, list[str]] = {}
+        for property_, tag in sorted(
+            {pair for r in desk.result.rules if r.plugin == plugin for pair in r.unseen} - told
+        ):
+            by.setdefault(property_.replace("_", " "), []).append(tag)
+            told.add((property_, tag))
+        if by:
+            boxes = tuple(TickBox(f"{what}: {', '.join(tags)}", small, before=3) for what, tags in by.items())
+            yield CardGroup(f"To see, typed and seen by nobody: {plugin}", boxes)
 
 
 def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
@@ -387,6 +405,7 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     for key, title in (
         ("materials.cylinders", "To read: the stamps of the cylinders"),
         ("extinguishers.units", "To read: the tags of the extinguishers"),
+        ("extinguishers.upkeep", "To read: the dates on them, and the seal whole"),
         ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind"),
     ):
         table = _table(desk, key)
