@@ -290,8 +290,10 @@ def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tupl
     """What gauges may show at most that gas newly comes to, with no flow: a regulator is not found too high only when
     a flame leaps."""
     acts, words = [], []
-    had, met = device.reached(before), device.reached(after)
-    for tag in (p.tag for p in device.net.of_kind("gauge") if p.tag in met and p.tag not in had):
+    for tag in (p.tag for p in device.net.of_kind("gauge")):
+        # Asked upward, where few parts stand.
+        if device.comes_to(tag, before) or not device.comes_to(tag, after):
+            continue
         regulator = device.net.by_tag.get(device.zones.get(tag, ""))
         key = next((k for k in ("lock_up", "set") if regulator and regulator.spec.has(k)), "")
         if regulator is not None and key:

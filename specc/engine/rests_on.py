@@ -29,6 +29,14 @@ class Shown(NamedTuple):
     on: date
 
 
+class Rest(NamedTuple):
+    """The status of a rule that passed, with words for what was looked at, and by property and tag what nobody saw."""
+
+    status: Status
+    words: str = ""
+    unseen: tuple[tuple[str, str], ...] = ()
+
+
 class RestsOn:
     """Looks through the typed values of one spec, once for all its rules."""
 
@@ -70,51 +78,44 @@ class RestsOn:
             for tag, value in by_tag.items() if isinstance(by_tag, Mapping) else ():
                 self._typed.setdefault(f"{root}.{key}", {})[str(tag)] = value
 
-    def _resting(self, facts: RuleFacts, only: set[str]) -> list[tuple[str, str]]:
-        """By tag the properties that a rule rests on, of these tags alone; of all where there are none."""
-        return [
-            (tag, key.partition(".")[2])
-            for key in facts.rests_on
-            for tag in self._typed.get(key, {})
-            if not only or tag in only
-        ]
-
-    def unseen(self, facts: RuleFacts, tags: Iterable[str]) -> list[tuple[str, str]]:
-        """What a rule rests on that no attachment shows: property and tag, in order."""
-        resting = self._resting(facts, set(tags))
-        return sorted({(property_, tag) for tag, property_ in resting if (tag, property_) not in self._shown})
-
-    def of(self, facts: RuleFacts, tags: Iterable[str]) -> tuple[Status, str]:
+    def of(self, facts: RuleFacts, tags: Iterable[str]) -> Rest:
         """The status of a rule that passed, with words for what was looked at. `tags`: of these alone; () for all."""
         only = set(tags)
         dated = [v for key in facts.dated for tag, v in self._typed.get(key, {}).items() if not only or tag in only]
         days = [day for value in dated for day in _days(value)]
         if days and self.issued is None:
-            return "not checked", "it rests on dates, and project: issued: is not stated, so they may be still to come"
+            words = "it rests on dates, and project: issued: is not stated, so they may be still to come"
+            return Rest("not checked", words)
         if days and self.issued is not None and max(days) > self.issued:
-            return (
+            return Rest(
                 "planned",
                 f"it rests on {max(days).isoformat()}, after {self.issued.isoformat()}, when this was issued",
             )
-        resting = self._resting(facts, only)
+        resting = [
+            (tag, key.partition(".")[2])
+            for key in facts.rests_on
+            for tag in self._typed.get(key, {})
+            if not only or tag in only
+        ]
         guessed = sorted(
             (tag, key) for key, tag in self._guessed if key in facts.rests_on and (not only or tag in only)
         )
         if guessed:
             tag, key = guessed[0]
-            return (
+            return Rest(
                 "not checked",
                 f"{key.partition('.')[2]} of {tag} is only typical of its kind: nobody measured it",
             )
         if not resting:
-            return "passed", ""
-        if unseen := self.unseen(facts, tags):
+            return Rest("passed")
+        if unseen := sorted({(what, tag) for tag, what in resting if (tag, what) not in self._shown}):
             (first, tag), *rest = unseen
             others = f", {rest[0][1]}" if rest and rest[0][0] == first else ""
             more = len(rest) - bool(others)
-            return "stated", f"{UNSEEN} {first} of {tag}{others}{f' and {more} more' if more else ''}"
+            words = f"{UNSEEN} {first} of {tag}{others}{f' and {more} more' if more else ''}"
+            return Rest("stated", words, tuple(unseen))
         who = sorted({f"{s.attachment}, {s.who}, {s.on.isoformat()}" for pair in resting if (s := self._shown[pair])})
-        return "shown", "shown by " + "; ".join(who)
+        return Rest("shown", "shown by " + "; ".join(who))
 
 
 def showings(data: Mapping[str, object]) -> list[tuple[tuple[str, str], Shown]]:

@@ -419,10 +419,9 @@ class Running:
             self._want(trouble, Trouble, "what a rule finds")
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status, looked = verdict.status, verdict.looked
-        unseen: list[tuple[str, str]] = []
+        unseen: tuple[tuple[str, str], ...] = ()
         if status == "passed":
-            status, why = self.standing.of(p.facts, verdict.tags)
-            unseen = self.standing.unseen(p.facts, verdict.tags) if status == "stated" else []
+            status, why, unseen = self.standing.of(p.facts, verdict.tags)
             looked = "; ".join(t for t in (looked, why) if t)
         if lacking := self._lacking(p):
             # What was looked at is not all there is, so that nothing was found in it says little.
@@ -431,7 +430,7 @@ class Running:
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
         made = made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified)
-        self.rules.append(made._replace(unseen=tuple(unseen)))
+        self.rules.append(made._replace(unseen=unseen if status == "stated" else ()))
 
     def rests_on_memory(self, p: Pass) -> bool:
         """Whether the pass that just ran used something from memory: of its own, a limit, a figure, or what
