@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 
 from specc import Context, Trouble, not_applicable, not_checked, rule, show
-from specc.kinds.plumbing import LINES, NETWORK, SUPPLY, ZONES, Network, Part
+from specc.kinds.plumbing import LINES, NETWORK, SUPPLY, ZONES, Network, Part, walked
 from specc.kinds.weather import CASES
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
@@ -28,18 +28,15 @@ def _closes(part: Part) -> bool:
 def _wetted(net: Network, zones: Mapping[str, str], liquid: Collection[Part]) -> list[str]:
     """Where liquid gets to ahead of the regulators: either way, into what another cylinder feeds too, but for a check
     valve from behind."""
-    met = dict.fromkeys(c.tag for c in liquid)
-    todo = list(met)
-    for here in todo:  # grows
+
+    def beside(here: str) -> list[str]:
         part = net.by_tag[here]
         if part.kind == "regulator" or (part.kind == "cylinder" and part not in liquid):
-            continue
-        for there in (*net.after.get(here, ()), *net.before.get(here, ())):
-            backward = net.by_tag[there].form == "check" and there in net.before.get(here, ())
-            if there not in met and zones.get(there) == SUPPLY and not backward:
-                met[there] = None
-                todo.append(there)
-    return list(met)
+            return []
+        before = [b for b in net.before.get(here, ()) if net.by_tag[b].form != "check"]
+        return [t for t in (*net.after.get(here, ()), *before) if zones.get(t) == SUPPLY]
+
+    return list(walked({}, (c.tag for c in liquid), beside, ""))
 
 
 def _pieces(net: Network, wetted: Collection[str]) -> Iterator[tuple[list[str], list[str]]]:
