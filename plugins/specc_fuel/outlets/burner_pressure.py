@@ -65,7 +65,7 @@ def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping
 
 def _regulators(net: Network, zone: OutletZone) -> list[Part]:
     """Those on the way to any of its outlets: one of them may be fed by more than the rest."""
-    above = {p.tag for outlet in zone.outlets for p in net.upstream(outlet)}
+    above = net.walk((tag for outlet in zone.outlets for tag in net.before.get(outlet, ())), net.before)
     return [p for p in net.of_kind("regulator") if p.tag in above]
 
 
