@@ -238,6 +238,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("rope", "{kind: barrier, line: [[-50 ft, -28 ft], [0 ft, -20 ft], [90 ft, -28 ft]]}"),
             of("crowd", None, "kept_out"), of("street", None, "kept_out"),
         ),
+        "a rope that comes within the stand-off on one side": (
+            of("rope", "{kind: barrier, line: [[-50 ft, -28 ft], [22 ft, -28 ft], [22 ft, 60 ft]]}"),
+            of("crowd", None, "kept_out"), of("street", None, "kept_out"),
+        ),
         "a rope behind the crowd": (
             of("rope", "{kind: barrier, line: [[-50 ft, -60 ft], [-50 ft, -64 ft], [90 ft, -64 ft], [90 ft, -60 ft]]}"),
             of("crowd", None, "kept_out"),
