@@ -31,6 +31,7 @@ from specc import (
 )
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
+from specc.measure.units import PSI
 from specc.model.values import Figure, Scalar
 from specc.model.wording import counted, several, takes_back
 from specc_control.backward import behind
@@ -88,6 +89,15 @@ def _pressures(ctx: Context, valve: Part) -> tuple[Scalar | Figure, float] | Non
 _GAS_LISTING = re.compile(r"\b(gas|LP[ -]?gas|LPG|propane|EN ?161|UL ?429|Z21\.21|CSA ?6\.5)\b", re.IGNORECASE)
 
 
+_NAMED_PRESSURE = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?(psi|bar|kPa)", re.IGNORECASE)
+_PASCALS = {"psi": PSI, "bar": 1e5, "kpa": 1e3}
+
+
+def _pressure_named(text: str) -> float | None:
+    """The highest pressure that the text of a listing names, Pa; None where it names none."""
+    return max((float(n) * _PASCALS[unit.lower()] for n, unit in _NAMED_PRESSURE.findall(text)), default=None)
+
+
 def _is_listed(text: str) -> bool:
     """Whether a text names a listing for gas, and neither denies nor doubts it."""
     return bool(_GAS_LISTING.search(text)) and not takes_back(text)
@@ -139,6 +149,14 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
             f"{valve.tag} is listed up to {listed.text}, and {most} stand ahead of it",
             f"a valve listed for {most} and more, or a lower setting ahead of it",
             "a listing says nothing of a pressure that it was never tried at",
+        )
+    named = _pressure_named(spec.text_or("listed"))
+    if named is not None and spec.has("listed_to") and named < spec.quantity("listed_to").si * (1 - 1e-6):
+        yield Trouble(
+            spec.here("listed"),
+            f"{valve.tag} is listed as {spec.text('listed')!r}, and listed_to: says {spec.quantity('listed_to').text}",
+            "the pressure that stands on its plate, in both",
+            "which of the two is true decides what it may hold",
         )
     if _is_listed(spec.text_or("listed")) and highest.si > MOST_LISTED.si:
         yield Trouble(

@@ -608,6 +608,16 @@ VALVE = f"sv1: {{kind: valve, form: solenoid, normally: closed{FITS}IP65, place:
             "is nothing once tin is full",
         ),
         ("cylinder pressure", (("line: [pr, tee]", "line: [tee]"),), "no listing of gas valves goes above 60 psi"),
+        (
+            "a listing whose words name less than listed_to:",
+            (
+                (
+                    "listed: LP-gas to 60 psi, listed_to: 60 psi, enclosure: IP65",
+                    "listed: LP-gas to 5 psi, listed_to: 60 psi, enclosure: IP65",
+                ),
+            ),
+            "sv1 is listed as 'LP-gas to 5 psi', and listed_to: says 60 psi",
+        ),
         ("a listing for less", (("listed_to: 60 psi", "listed_to: 5 psi"),), "sv1 is listed up to 5 psi, and"),
         ("rain", (("IP65", "IP20"),), "rain gets into"),
         ("turned round", (("arrow: with", "arrow: against"),), "sv1 is mounted with its arrow against the gas"),
