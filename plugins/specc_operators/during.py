@@ -8,13 +8,14 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from specc.kinds.faults import Closing
-from specc.kinds.procedures import Act, Procedure, Step
+from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, row
 from specc_operators.shutdown import stop
 from specc_operators.start_up import arm, feeds_of, light, nothing_charged, spoken, start_up
 
+_LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
 
 
@@ -326,17 +327,20 @@ def firing(device: Device, line: Timeline) -> list[Step]:
                 if_not=f"It burns on: stop, key out, close {shut}, everybody back; let it burn down.",
             )
         )
-    if spacing := least_spacing(line):
-        planned = "; ".join(f"{e} {spoken(s)}" for e, s in spacing.items())
-        made.append(
-            row(
-                30,
-                f"Next burst not sooner than planned: {planned}. One that did not light: none until {WAIT} (trade "
-                "habit) later, and the flame that lights it is seen.",
-                [Act("wait", "", who, device.desk)],
-                procedure="firing",
-            )
+    planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
+    text = f"Next burst not sooner than planned: {planned}." if planned else "See that it lit."
+    seen = f", {listed(lighters)} seen to burn" if lighters else ""
+    made.append(
+        row(
+            30,
+            text,
+            [Act("wait", "", who, device.desk)],
+            procedure="firing",
+            # What did not light stands about the outlet as gas: nobody can fire, and nothing is lit or let out there.
+            if_not=f"One did not light: stop pressed, key out, close {shut}; nobody near {listed(device.bursts)} or "
+            f"downwind. Wait {WAIT} (trade habit){seen}; then arm again as before.",
         )
+    )
     return made
 
 
@@ -436,9 +440,6 @@ def hold(device: Device, limits: Iterable[str]) -> list[Step]:
     closing = [device.act("close", c) for c in device.cylinders()]
     shut = {a.tag for step in first for a in step.acts}
     left = [device.act("close", v) for v in device.hand() if v not in shut]
-    charged = listed(p.tag for p in device.net.of_kind("accumulator")) if device.bleeds else ""
-    # Nothing burns any more that a burst could be fired down over.
-    down = f" {charged} is not fired down then, but let down by {listed(device.bleeds)}." if charged else ""
     return [
         row(
             10,
@@ -453,11 +454,31 @@ def hold(device: Device, limits: Iterable[str]) -> list[Step]:
             [*closing, *left],
             procedure="hold",
         ),
+        *_let_down_in_hold(device),
         row(
-            30,
-            f"After 15 min (common practice), or at thunder: normal shutdown.{down} Anew from go or no go, "
-            f"{AFTER_THUNDER} after the last.",
+            40,
+            f"Lit again only as at start-up, from go or no go, {AFTER_THUNDER} after the last thunder. After 15 min "
+            "(common practice) without go: the night is over; of the normal shutdown, what follows the last flame.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),
     ]
+
+
+def _let_down_in_hold(device: Device) -> list[Step]:
+    """What bursts still holds its gas, and nothing burns any more that it could be fired down over."""
+    made: list[Step] = []
+    for vessel in device.net.of_kind("accumulator"):
+        below = {p.tag for p in device.net.downstream(vessel.tag)}
+        if not below & {*device.bursts}:
+            continue
+        bleeds = [b for b in device.bleeds if b in below]
+        if not bleeds:
+            text = f"No valve lets {vessel.tag} down by hand: it stays charged, nobody goes near "
+            text += f"{listed(b for b in device.bursts if b in below)}, and nothing is lit again that night."
+            made.append(row(30, text, procedure="hold"))
+            continue
+        acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]
+        text = f"{vessel.tag} is not fired down: with every flame and pilot out it is let down by {bleeds[0]}, as "
+        made.append(row(30, f"{text}after an emergency, before anything is lit.", acts, procedure="hold"))
+    return made

@@ -10,7 +10,7 @@ from collections.abc import Collection, Sequence
 from contextlib import suppress
 
 from specc.kinds.plumbing import OUTLETS
-from specc.kinds.procedures import Act, OnNight, Step
+from specc.kinds.procedures import Act, Action, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
@@ -18,6 +18,8 @@ from specc_operators.device import Device, listed, paired
 from specc_operators.rows import WAIT, row
 
 AIR = "First fill: no flame, no spark, nobody downwind, no low place"
+KEY_IN, KEY_OUT = "stop released, key in", "stop pressed, key out, to the lead"
+_TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
 STANDS = "5 min"  # how long a filled vessel is watched: common practice, no published source
 
 
@@ -185,8 +187,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
         held = device.held_by(bursts[0])
         who = device.crew.pick(device.desk or device.place(tag), "valve", (device.bursts[bursts[0]],))
         if all(device.net.by_tag[c].form == "solenoid" for c in held):
-            on = [Act("switch_on", c, who, device.desk) for c in held]
-            off = [a._replace(action="switch_off") for a in on]
+            powered = [Act("switch_on", c, who, device.desk) for c in held]
+            on = [Act("key_in", "", who, device.desk), *powered]
+            off = [*(a._replace(action="switch_off") for a in powered), Act("key_out", "", who, device.desk)]
         else:
             on = [device.act("open", c) for c in held]
             off = [a._replace(action="close") for a in reversed(on)]
@@ -199,6 +202,25 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
     tried: OnNight = night if device.own_feed(tag) else "every"
     way = f" by {bleeds[0]} (any plug behind it out, back in at the end)" if bleeds else f" past {listed(held)}"
+    way += f" ({KEY_IN}; each time then {KEY_OUT})" if any(a.action == "key_in" for a in out) else ""
+    first = f"With {listed(feed)} shut let {tag} down unlit{way}"
+    why = "closed each time while gas still comes: what fills it first is gas mixed with air"
+    alone = _each_alone(device, tag, feed, looks, tried)
+    if alone:  # on gas, not on the air that stood in it first
+        vented = [
+            row(
+                56,
+                f"{first}, {why}. Fill it with {listed(feed)}, close {listed(feed)}.",
+                [*out, *fill, *close],
+                moment=AIR,
+                night=night,
+            ),
+            *alone,
+            row(57, f"Let {tag} down unlit once more, as before.", out, moment=AIR, night=night),
+        ]
+    else:
+        text = f"{first}; fill it with {listed(feed)}, close {listed(feed)}, let it down once more, {why}."
+        vented = [row(57, text, [*out, *fill, *close, *out], moment=AIR, night=night)]
     stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
@@ -212,15 +234,7 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
             night=tried,
             if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close the cylinder, let {tag} down, mend it.",
         ),
-        *_each_alone(device, tag, feed, looks, tried),
-        row(
-            57,
-            f"With {listed(feed)} shut let {tag} down unlit{way}; fill it with {listed(feed)}, close {listed(feed)}, "
-            "let it down once more, closed each time while gas still comes: what fills it first is gas mixed with air.",
-            [*out, *fill, *close, *out],
-            moment=AIR,
-            night=night,
-        ),
+        *vented,
     ]
 
 
@@ -243,17 +257,25 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         who = device.crew.pick(device.desk, "valve", (device.bursts[burst],))
         gauges = listed(a.tag for a in looks)
         stays = f", {gauges} stays for 1 min" if gauges else " for 1 min"
-        acts = [Act("check", c, who, device.desk) for c in valves]
+        # The one nearest to the outlet first: else gas that the other let through stands between them, and puffs out
+        # when this one is powered, as if the other leaked.
+        first, *others = reversed(valves)
+        acts = [Act("key_in", "", who, device.desk)]
+        for c in (first, *others):
+            acts += [Act(does, c, who, device.desk) for does in _TRIED]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
+        acts.append(Act("key_out", "", who, device.desk))
+        given = f"The lead hands over {listed(device.keys) or 'the key'}: {KEY_IN}"
         made.append(
             row(
-                56,
-                f"{listed(valves)} each alone, {listed(feed)} shut: power one, the fuse or lead of the other out: no "
-                f"hiss at {burst}, nobody in its way{stays}. Then the other.",
+                57,
+                f"{given}. Each alone, {listed(feed)} shut: power {first}, the fuse or lead of {listed(others)} out: "
+                f"no hiss at {burst}, nobody in its way{stays}; then {listed(others)} alone the same way. "
+                f"All in again, {KEY_OUT}.",
                 acts,
                 moment=AIR,
                 night=night,
-                if_not=f"The shut one leaks: no burst tonight, {vessel} let down.",
+                if_not=f"A shut one leaks: {KEY_OUT}, no burst tonight, {vessel} let down.",
             )
         )
     return made

@@ -15,7 +15,7 @@ from specc.kinds.procedures import Step
 from specc_operators.device import BY_HAND, Device, listed, paired
 from specc_operators.during import charged_beside
 from specc_operators.rows import AFTER_THUNDER, WAIT, row, who_calls
-from specc_operators.shutdown import FLAME
+from specc_operators.shutdown import FLAME, not_where_smelled
 from specc_operators.start_up import feeds_of
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
@@ -48,7 +48,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         one = row(10 * (len(made) + 1), text, procedure="incident", look_for=seen)
         made.append(one._replace(citation=citation) if citation else one)
 
-    add("gas smelled or heard, no flame", "STOP. The leak steps.")
+    add("gas smelled or heard, no flame", f"STOP by voice or hand.{not_where_smelled(device)} The leak steps.")
     steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
     if steady:
         own = [(o, device.last_before(o)) for o in steady]

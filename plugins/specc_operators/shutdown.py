@@ -198,6 +198,13 @@ def _pressed(device: Device) -> str:
     return f", {listed(device.stops)} pressed{f' at {device.desk}' if device.desk else ''}"
 
 
+def not_where_smelled(device: Device) -> str:
+    """Where gas is, a contact that opens may light it: said alike wherever a stop is called for."""
+    if not device.remote():
+        return ""
+    return f" Gas smelled{f' at {device.desk}' if device.desk else ' there'}: nothing is pressed or switched there."
+
+
 def _power_off(device: Device) -> tuple[list[Act], str]:
     """Whoever is at the controls takes the power away: the acts, and how it reads."""
     if not device.remote():
@@ -233,7 +240,9 @@ def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(75, text, procedure="emergency")
     who = device.who(bleeds[0], (away,))
+    own = device.who(bleeds[0])  # who lets it down at the end of a night
     by = f"{who} lets it down" if who else "one person lets it down"
+    by = f"{who} ({own} meets help) lets it down" if own not in ("", who) else by
     return row(
         75,
         f"{holds} When nothing burns and the lead says so, {by} from upwind by {listed(bleeds)} (plug out first, valve "
@@ -257,6 +266,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
             10,
             f"Whoever sees danger gives the stop signal{given}; nobody asks why. At once, nobody waiting for "
             f"anybody, what can be reached safely: {at_once}.{'' if by_hand else f' {NO_ORDER}'}"
+            + not_where_smelled(device)
             + (f" {_without_power(device)}Do not rely on it." if device.remote() else ""),
             [*off, *acts],
             procedure="emergency",
@@ -276,7 +286,8 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     ]
     if later:
         acts = [act_of(device, c) for c in later]
-        first = f"As soon as {listed(device.stops)} is pressed" if device.stops else "As soon as nothing can be fired"
+        gone = f"{listed(device.stops)} is pressed, or with gas there the controls are let go"
+        first = f"As soon as {gone if device.stops else 'nothing can be fired'}"
         keeps = listed(dict.fromkeys(device.lit_by(b)[1] for b in device.bursts))
         text = f"{first}, not before: {each_place(acts)}. Until then {keeps} has to burn for what may still be fired: "
         # The cylinders do not wait for the stop.
@@ -307,8 +318,9 @@ def _disarmed(device: Device) -> list[Step]:
     if not (device.bursts and device.remote()):
         return []
     who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-    at = f" at {device.desk}" if device.desk else ""
-    text = f"No more bursts: the controls are let go of, and with no gas{at} the key is out{_pressed(device)}."
+    pressed = _pressed(device).removeprefix(", ")
+    text = f"No more bursts: the controls are let go of, {f'{pressed}, ' if pressed else ''}the key out."
+    text += not_where_smelled(device)
     return [row(15, text, [Act("disarm", "", who, device.desk)], procedure="leak")]
 
 
@@ -330,9 +342,9 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     made = [
         row(
             10,
-            "Gas is smelled or heard: whoever notices gives the stop signal. Nobody lights, switches or plugs anything "
-            f"near it. People are moved upwind and uphill by {spotters or 'whoever watches the public'}; for help "
-            f"telephones {caller or 'the lead'}.",
+            "Gas is smelled or heard: whoever notices gives the stop signal by voice or hand. Nobody lights, presses, "
+            "switches or plugs anything near it. People are moved upwind and uphill by "
+            f"{spotters or 'whoever watches the public'}; for help telephones {caller or 'the lead'}.",
             procedure="leak",
         ),
         *_disarmed(device),

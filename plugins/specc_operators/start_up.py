@@ -99,7 +99,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
             row(
                 20,
                 f"Controls off, the key out and kept by the lead, the stop pressed: {listed(remote)} without power.",
-                [Act("switch_off", t, lead, device.desk) for t in remote],
+                [Act("key_out", "", lead, device.desk), *(Act("switch_off", t, lead, device.desk) for t in remote)],
                 moment=moment,
             )
         )
@@ -233,13 +233,15 @@ def nothing_charged(
         empty = device.bleeds and procedure == "start"
         words.append(f"{gauge} reads {'nothing' if empty else 'a few psi at most'}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
+    # Between scenes flames still burn, and nothing is let down unlit beside one.
+    no = f"let {listed(near)} down first, as above" if procedure == "start" else "normal shutdown, and start anew"
     return [
         row(
             order,
             f"Before a torch is lit: {', '.join(words)}.",
             acts,
             moment=moment,
-            if_not=f"No torch: let {listed(near)} down first{', as above' if procedure == 'start' else ''}.",
+            if_not=f"No torch: {no}.",
             procedure=procedure,
         )
     ]

@@ -9,9 +9,10 @@ from specc.model.values import PRACTICE, Citation
 
 Action: TypeAlias = Literal[
     "", "open", "close", "light", "put_out", "set", "press", "arm", "disarm", "connect", "disconnect", "purge", "bleed",
-    "fire", "switch_on", "switch_off", "check", "look", "soap", "watch", "wait", "say",
+    "fire", "key_in", "key_out", "switch_on", "switch_off", "check", "look", "soap", "watch", "wait", "say",
 ]  # fmt: skip
-"""What is done in a step; "" where only its text says so."""
+"""What is done in a step; "" where only its text says so. With "key_in" the stop is released and the key in, with
+"key_out" the stop is pressed and the key out."""
 
 
 class Act(NamedTuple):

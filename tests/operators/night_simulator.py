@@ -55,6 +55,7 @@ class Plant:
         self.waiting: dict[str, str] = {}  # a torch or spark at an outlet, and who holds it
         self.purging: set[str] = set()
         self.armed = False
+        self.key = bool(self.power_holds())  # in, and the stop released: as somebody may have left it
         self.moved: set[str] = set()  # valves worked in this step
         self.soaped: set[str] = set()  # parts whose joints were soaped tonight, with gas in them
         self.watched: dict[str, Act] = {}  # gauges that somebody watches in this step
@@ -161,6 +162,10 @@ class Plant:
             if self.part[t].kind == "valve" and self.part[t].form in HAND and not self.below(t) & self.steady()
         }  # fmt: skip
 
+    def power_holds(self) -> set[str]:
+        """Valves that power moves and that nothing steady needs: they get none with the key out or the stop pressed."""
+        return {t for t, p in self.part.items() if p.form == "solenoid" and not self.below(t) & self.steady()}
+
     def steady(self) -> set[str]:
         return {o for o, p in self.part.items() if p.kind in ("burner", "pilot") and o not in self.bursts}
 
@@ -194,7 +199,7 @@ class Plant:
     def reach(self, act: Act) -> None:
         places = self.part[act.tag].places if act.tag in self.part else ()
         here = {*places, self.lies.get(act.tag, "")} - {""}
-        if act.action in ("switch_on", "switch_off", "arm", "disarm", "fire"):
+        if act.action in ("switch_on", "switch_off", "arm", "disarm", "fire", "key_in", "key_out"):
             here = {self.desk} if self.desk and act.where == self.desk else here
         elif act.action == "light" and self.lit_by(act.tag)[0] != "torch":
             here = set()  # a spark is switched on from the valve
@@ -267,13 +272,21 @@ class Plant:
                     self.dying |= before & self.below(tag)
                 self.settle()
             case "switch_on":
+                if tag in self.power_holds() and not self.key:
+                    raise Wrong(f"{tag} gets no power: the key is out and the stop pressed")
                 self.on.add(tag)
                 self.settle()
             case "switch_off":
                 self.on.discard(tag)
                 self.settle()
+            case "key_in":
+                if self.flame:
+                    raise Wrong("the key is in beside a flame, but for arming")
+                self.key = True
+            case "key_out":
+                self.key = False
             case "light":
-                if self.armed:
+                if self.armed or self.key:
                     raise Wrong(f"somebody is at {tag} with a torch while bursts are armed")
                 if tag in self.flame:
                     raise Wrong(f"{tag} burns already")
@@ -324,9 +337,9 @@ class Plant:
                     way, what = self.lit_by(outlet)
                     if way == "pilot" and what not in self.flame:
                         raise Wrong(f"armed while {what} does not burn")
-                self.armed = True
+                self.armed = self.key = True
             case "disarm":
-                self.armed = False
+                self.armed = self.key = False
             case "fire":
                 self.fire(tag)
             case "watch" if tag in self.part and self.part[tag].kind in ("burner", "pilot"):
@@ -459,8 +472,10 @@ class Plant:
 
     def at_rest(self) -> None:
         """At the end of a night."""
-        if self.flame or self.open or self.on or self.armed:
-            raise Wrong(f"left burning {self.flame}, open {self.open}, on {self.on}, armed {self.armed}")
+        if self.flame or self.open or self.on or self.armed or self.key:
+            raise Wrong(
+                f"left burning {self.flame}, open {self.open}, on {self.on}, armed {self.armed}, key in {self.key}"
+            )
 
 
 def of_night(steps: Iterable[Step], procedure: str, night: str) -> list[Step]:
