@@ -15,10 +15,10 @@ from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
+from specc_operators.power import KEY_IN, KEY_OUT
 from specc_operators.rows import WAIT, row
 
 AIR = "First fill: no flame, no spark, nobody downwind, no low place"
-KEY_IN, KEY_OUT = "stop released, key in", "stop pressed, key out, to the lead"
 _TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
 STANDS = "5 min"  # how long a filled vessel is watched: common practice, no published source
 

@@ -172,8 +172,8 @@ def stop(
         if not some:
             continue
         acts = [act_of(device, c) for c in some]
-        if group[0].action == "switch_off" and device.bursts:
-            acts = [Act("disarm", "", acts[0].who, device.desk), *acts]
+        if group[0].action == "switch_off":
+            acts = [Act("disarm" if device.bursts else "key_out", "", acts[0].who, device.desk), *acts]
         if group[0].action == "bleed":
             acts += [a._replace(action="close") for a in acts]
         made.append(

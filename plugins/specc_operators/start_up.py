@@ -24,6 +24,7 @@ from specc_operators.filling import (
     soap,
     watching,
 )
+from specc_operators.power import power_on
 from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
@@ -48,6 +49,7 @@ def start_up(
         state = OpenAndLit((*device.cylinders(), *quiet))
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
         made += nothing_charged(device)
+        made += power_on(device, [*pilots, *first_lit])
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
         lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")

@@ -546,6 +546,17 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
         assert plant.armed != any(s.text.startswith("No torch is carried") for s in again)
 
 
+def test_a_steady_flame_behind_a_powered_valve_gets_power_before_it_is_lit() -> None:
+    made = Made()
+    made.line("t0", "v_0", "r0", "s0", "b0")
+    net = made.network()
+    device = Device(net, flow_order(net), CREW, desk="box", effects={"b0": ("flame",)}).with_ways()
+    steps = plan(device, None, {}, ["b0"], list(normal(net)), "30 min", False)
+    through(Plant(net, {}, POSTS, desk="box"), steps)
+    with pytest.raises(Wrong, match="s0 gets no power"):
+        through(Plant(net, {}, POSTS, desk="box"), without(steps, "start", "key_in"))
+
+
 def test_tags_that_count_up_are_read_as_one() -> None:
     assert listed(["v1", "v_p", "v_r1", "v_r2", "v_r3"]) == "v1, v_p and v_r1 to v_r3"
     assert listed(["v1", "v2"]) == "v1 and v2"
