@@ -79,8 +79,10 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
         case "fire_down":
             shows = "shows" if len(gauges) == 1 else "show"
             until = f"until {gauge} {shows} a few psi" if gauge else "until the flame is small"
+            # Where a pilot went out in mid-show, this is the way to the let-down: nothing is burned off then.
+            unlit = " No flame there: no burst; let down when every flame is out." if device.bleeds else ""
             last = (
-                ""
+                unlit
                 if order < _SUPPLY
                 else " If that flame goes out first, let no more gas out near any flame: what is left is vented "
                 "slowly into the open, as at the first fill."

@@ -324,6 +324,11 @@ def test_nothing_is_let_down_between_scenes_while_flames_burn(reeds: Sample) -> 
     assert "normal shutdown" in between.if_not
 
 
+def test_a_shutdown_after_a_pilot_went_out_burns_nothing_off(reeds: Sample) -> None:
+    (step,) = (s for s in reeds.steps if s.procedure == "stop" and s.text.startswith("Burn off"))
+    assert "No flame there: no burst; let down when every flame is out." in step.text
+
+
 def test_a_stop_is_called_for_in_one_way_where_gas_is_smelled(reeds: Sample) -> None:
     rule = "Gas smelled at desk: nothing is pressed or switched there."
     by = {p: [s for s in reeds.steps if s.procedure == p] for p in ("emergency", "leak", "incident")}
