@@ -51,6 +51,7 @@ def valves(net: Network) -> Listing:
     whole = FaultyNetwork(net)
     cylinders = [p.tag for p in net.of_kind("cylinder")]
     outlets = [o.tag for o in net.of_kind(*OUTLETS)]
+    vessels = [p.tag for p in net.of_kind("accumulator")]
 
     def fed(sources: list[str], shut: str = "") -> set[str]:
         met = whole.reach(sources, {shut} if shut else ())
@@ -69,11 +70,27 @@ def valves(net: Network) -> Listing:
         return {o for o in asked if not set(whole.reaching([(o, "in")], {valve})) & set(cylinders)}
 
     all_fed = fed(cylinders)
+    stored = fed(vessels)
+
+    def said(valve: str, gone: set[str]) -> str:
+        """What no gas comes to with the valve shut: some of it only once the accumulators behind it are empty."""
+        whose = span([o for o in outlets if o in gone])
+        kept = fed(vessels, valve) & gone if stored & gone else set()
+        if not kept:
+            return "everything" if gone == all_fed else whose
+        giving = set(whole.reaching([(o, "in") for o in kept], {valve}))
+        hold = [v for v in vessels if v in giving]
+        if gone == all_fed and kept != gone:
+            return f"everything but what {span(hold)} {'holds' if len(hold) == 1 else 'hold'}"
+        late = "everything" if gone == all_fed and len(gone) > 1 else span([o for o in outlets if o in kept])
+        later = f"{late}, once {span(hold)} {'is' if len(hold) == 1 else 'are'} empty"
+        return "; ".join(x for x in (span([o for o in outlets if o in gone - kept]), later) if x)
+
     rows: dict[str, list[str]] = {}
     for valve in (p.tag for p in in_flow(net) if closes(p)):
         gone = stops(valve, all_fed)
         if gone:
-            words = "everything" if gone == all_fed else span([o for o in outlets if o in gone])
+            words = said(valve, gone)
         else:
             alone = [c for c in cylinders if fed([c]) and not fed([c], valve)]
             words = f"gas of {span(alone)}" if alone else ""

@@ -16,6 +16,7 @@ from specc.model.view import View
 from specc_plumbing.closing_order import emergency, first_met, leak_upstream, normal
 from specc_plumbing.network import network_of
 from specc_plumbing.reach import FaultyNetwork, by_hand
+from specc_plumbing.system_tables import valves
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
 KINDS = {
@@ -159,3 +160,19 @@ def test_each_order_names_each_fed_cylinder_once_and_in_an_emergency_stops_all_o
     pilots = [c.order for c in normal(net) if net.by_tag[c.tag].kind == "pilot"]
     burners = [c.order for c in normal(net) if net.by_tag[c.tag].kind == "burner"]
     assert min(pilots, default=99) > max(burners, default=0)
+
+
+def test_a_valve_ahead_of_an_accumulator_stops_only_its_being_filled() -> None:
+    """Behind it the accumulator gives to the nozzle until it is empty; a solenoid valve behind it stops it at once."""
+    behind_check = made("t1 v1 r1 x1 v2 c1 a1 s1 b1", "x1 v3 p1")
+    assert dict(valves(behind_check).rows) == {
+        "v1": "everything but what a1 holds",
+        "v2": "b1, once a1 is empty",
+        "v3": "p1",
+        "s1": "b1",
+    }
+    # Without a check valve what a1 holds comes back to the pilot as well.
+    assert dict(valves(made("t1 v1 r1 x1 v2 a1 s1 b1", "x1 v3 p1")).rows)["v1"] == "everything, once a1 is empty"
+    assert dict(valves(made("t1 v1 x1 v2 b1", "x1 v3 p1")).rows)["v1"] == "everything"
+    two = made("t1 v1 x1 c1 a1 s1 b1", "x1 c2 a2 s2 b2")
+    assert dict(valves(two).rows)["v1"] == "everything, once a1 to 2 are empty"
