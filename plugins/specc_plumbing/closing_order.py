@@ -119,15 +119,19 @@ def _by_place(net: Network) -> dict[str, list[Part]]:
     return made
 
 
-def _lighters(net: Network) -> set[str]:
-    """Pilots that light what a coil holds back: as long as it may still be fired, they have to burn."""
+def lighters(net: Network) -> dict[str, list[str]]:
+    """Pilots that light what a coil holds back, each with that: while it may still be fired, they have to burn."""
     held = {o.tag: o for v in net.of_kind("valve") if by_itself(v) for o in net.downstream(v.tag)}
-    return {text for o in held.values() if (text := o.spec.child("lit_by").text_or("pilot"))}
+    made: dict[str, list[str]] = {}
+    for o in held.values():
+        if pilot := o.spec.child("lit_by").text_or("pilot"):
+            made.setdefault(pilot, []).append(o.tag)
+    return made
 
 
 def emergency(net: Network) -> Iterator[Closing]:
     """At once, by different people; last what puts out a flame that lights bursts, where no cylinder stands."""
-    lighters = _lighters(net)
+    lit_from = set(lighters(net))
     yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
     cylinders = _fed(net)
     places = _by_place(net)
@@ -137,7 +141,7 @@ def emergency(net: Network) -> Iterator[Closing]:
         ]
         yield from own
         for valve in _to_close(net, places.get(place, ())):
-            put_out = lighters & {p.tag for p in net.downstream(valve.tag)} if not own else set()
+            put_out = lit_from & {p.tag for p in net.downstream(valve.tag)} if not own else set()
             named = ", ".join(sorted(put_out))
             why = f"as soon as nothing can be fired, not before: {named} lights it" if put_out else ""
             who = "fuel_watch" if own else "valve"

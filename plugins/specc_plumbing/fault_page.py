@@ -11,7 +11,18 @@ from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import counted, several
-from specc_plumbing.fault_table import COLUMNS, WANTED, FaultLine, all_lines, closure, counts, how_of, of_own_valve
+from specc_plumbing.fault_table import (
+    COLUMNS,
+    STILL_FED,
+    STILL_FULL,
+    WANTED,
+    FaultLine,
+    all_lines,
+    closure,
+    counts,
+    how_of,
+    of_own_valve,
+)
 from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
@@ -146,8 +157,8 @@ def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
 
 
 # A Letter page in lines of a table: all of it, and heading, text and captions; how many letters a line of a cell holds.
-_PAGE, _AROUND = 56.0, 19.0
-_LETTERS = (32, 42, 25)
+_PAGE, _AROUND = 56.0, 18.5
+_LETTERS = (28, 42, 25)
 _FEWEST = 6
 
 
@@ -177,7 +188,7 @@ def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
     if not differ:
         return ""
     if len(differ) > 2 or any(len(line.faults) > 1 for line in differ):
-        return " (others: next ahead)"
+        return " (others differ)"
     named = (f"{line.fault.name or line.fault.what}: {line.stop}" for line in differ)
     return f" ({'; '.join(named)})"
 
@@ -213,7 +224,13 @@ def _of_one(net: Network, fault: Fault) -> str:
 
 @table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
 def short_table(ctx: Context) -> Table:
-    return Table("", "", COLUMNS, shortened(ctx[NETWORK], all_lines(ctx)))
+    lines = all_lines(ctx)
+    if {line.timed for line in lines} - {""} != {"default"}:
+        return Table("", "", COLUMNS, shortened(ctx[NETWORK], lines))
+    # Nobody measured any of them: the head says so once.
+    columns = tuple(c._replace(name="in, default") if c.name == "in" else c for c in COLUMNS)
+    rows = shortened(ctx[NETWORK], [line._replace(timed="") for line in lines])
+    return Table("", "", columns, rows)
 
 
 @section(
@@ -230,20 +247,23 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         return [Para("Nothing is described that could fail, so no failure was checked.")]
     ends = counts(all_lines(ctx))
     computed, total = ends.get("computed", 0), sum(ends.values())
-    rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status != "computed")
+    kept = "".join(f", {ends[k]} {k}" for k in (STILL_FED, STILL_FULL) if k in ends)
+    told = ("computed", STILL_FED, STILL_FULL)
+    rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status not in told)
     return [
         Para(
-            f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown"
+            f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
             + (f"; {rest}." if rest else ".")
-            + " Times: what the limits allow to see it and turn a valve (specc default unless the spec says), and the "
-            "walk from the nearest post if that is elsewhere. Of several valves named it takes all. Gas out is "
-            "unburned, until then and in five minutes; in brackets if the flame that should burn it is out."
+            + " Times: what the limits allow to see it and turn a valve (default: specc's), and the walk from the "
+            "nearest post. Of several valves named it takes all. Stop, then: stop is pressed first, as the valves put "
+            "out the pilot of a burst that stays charged. Gas out is unburned, until then and in five minutes; in "
+            "brackets if its flame is out. Flames: from their outlet."
         ),
         Para(
-            "Not in this table: two failures at a time, fire, and liquid from a cylinder that has fallen over. Check "
-            "valves count as working. An excess-flow device counts where it closes for sure, with cold, part-full "
-            "cylinders; the gas out is without it. A line that stands for several shows the largest; specc table FILE "
-            "plumbing.faults has each."
+            "Not here: two failures at a time, fire, liquid from a fallen cylinder. Check valves count as working. An "
+            "excess-flow device counts where it closes for sure, with cold, part-full cylinders; the gas out is "
+            "without it. A line for several shows the largest; others differ: other valves stop those, mostly the next "
+            "ahead of each. specc table FILE plumbing.faults has all."
         ),
         TableBlock("plumbing.between"),
         *_ahead(net),

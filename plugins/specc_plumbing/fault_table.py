@@ -20,9 +20,10 @@ from specc.kinds.faults import (
     GasWay,
     Release,
 )
-from specc.kinds.plumbing import NETWORK, OPEN, ZONE_PRESSURE, ZONES, Network, zone_tag
-from specc.model.values import Scalar
+from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONE_PRESSURE, ZONES, Network, zone_tag
+from specc.model.values import CHOICE, Constant, Quantity, Scalar
 from specc.model.wording import counted, several
+from specc_plumbing.closing_order import lighters
 from specc_plumbing.faults import HOW, broken
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, holds, is_bleed
 
@@ -42,14 +43,17 @@ KINDS = {
 # What the tags of a line do: stopped by hand, not stopped, closed before that by excess flow, excess-flow devices that
 # do not close, holding by themselves, shut bleeds.
 Stops: TypeAlias = tuple[tuple[Literal["hand", "left", "caught", "missing", "holding", "bleed"], tuple[str, ...]], ...]
+Timed: TypeAlias = Literal["", "default", "stated"]
 _NAMED = 3  # outlets that a line names
+_LARGE = 10 * 0.45359237  # kg: 10 lb, from which nobody has a feeling for ounces
 
 
 class FaultLine(NamedTuple):
     """One line of the table. `faults`: all that it stands for, alike in everything shown. `stopped_by`: "" where
     nothing has to be, and `stops` the same by tags; `quiet`: nothing comes out and nothing else changes; `filled`:
-    something stays full of gas all the same. `brief`: `then` where many outlets are counted and not named, "" where it
-    is as short."""
+    something stays full of gas all the same; `fed`: it is an accumulator, and is filled on. `brief`: `then` where many
+    outlets are counted and not named, "" where it is as short. `timed`: whose time it is until hands close something,
+    specc's default or the spec's; "" where no hands do."""
 
     fault: Fault
     then: str
@@ -64,7 +68,9 @@ class FaultLine(NamedTuple):
     quiet: bool = False
     stops: Stops = ()
     filled: bool = False
+    fed: bool = False
     brief: str = ""
+    timed: Timed = ""
 
     @property
     def stop(self) -> str:
@@ -72,7 +78,8 @@ class FaultLine(NamedTuple):
 
     @property
     def said(self) -> tuple[str, ...]:
-        return (self.then, self.stop, self.time, self.out, self.longer, self.status)
+        time = f"{self.time}, default" if self.timed == "default" else self.time
+        return (self.then, self.stop, time, self.out, self.longer, self.status)
 
 
 def lines_of(
@@ -125,7 +132,7 @@ def _line(
         return _nothing(net, fault, ways)
     hands = tuple(dict.fromkeys(t for w in flowing for t in w.by_hand))
     left = tuple(dict.fromkeys(t for w in flowing for t in w.unstopped))
-    stopped = " and ".join(closure(net, t) for t in hands)
+    stopped = _in_order(net, fault, flowing, hands)
     if left:
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
     caught, missing = _excess(net, fault, flowing, excess)
@@ -156,10 +163,52 @@ def _line(
         longer = _unburned([(r.longer, r.lit) for r in known], most)
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
+    timed: Timed = "stated" if durations else ""
+    if any(r.duration and _default(r.duration) for r in known):
+        timed = "default"
     status = _status(net, fault, flowing, let_out, left)
     made = FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
     brief = f"gas at {counted(len(flowing), 'outlet')}{then.removeprefix(where)}" if _many(flowing) else ""
-    return made._replace(stops=stops, filled=bool(filled), brief=brief)
+    return made._replace(stops=stops, timed=timed, filled=bool(filled), fed=bool(_fed_on(net, fault)), brief=brief)
+
+
+def _default(time: Scalar) -> bool:
+    """Whether a time rests on one that specc chose: the spec says no other."""
+    return time.citation == CHOICE if isinstance(time, Constant) else isinstance(time, Quantity) and not time.at
+
+
+def _in_order(net: Network, fault: Fault, flowing: Sequence[GasWay], hands: Sequence[str]) -> str:
+    """What hands close. Where that puts out the pilot of a burst that still has gas ahead of its solenoid valves, stop
+    is pressed first, and what keeps the pilot burning is closed last."""
+    said = [closure(net, t) for t in hands]
+    lit_from = lighters(net) if hands else {}
+    if not lit_from:
+        return " and ".join(said)
+    plant, closed = broken(net, fault), {*hands, *(v.tag for v in net.of_kind("valve") if is_bleed(net, v))}
+    armed = [
+        pilot
+        for pilot, bursts in lit_from.items()
+        if pilot in net.by_tag
+        and not plant.reaching([(pilot, "in")], closed)
+        and plant.reaching([(b, "in") for b in bursts], closed)
+    ]
+    if not armed:
+        return " and ".join(said)
+    fed = {t: {o.tag for o in net.downstream(t) if o.kind in OUTLETS} for t in hands}
+    last = [t for t in hands if fed[t] and fed[t] <= {*armed}]  # they do no more than keep such a pilot burning
+    first = [t for t in hands if t not in last]
+    order = " and ".join(said)
+    if first and last:
+        ahead, behind = (" and ".join(closure(net, t) for t in some) for some in (first, last))
+        order = f"{ahead}; {behind} last"
+    burning = {w.where for w in flowing} & {b for p in armed for b in lit_from[p]}
+    giving = dict.fromkeys(s for w in flowing if w.where in burning for s in w.unstopped)
+    if not giving:
+        return f"stop, then {order}"
+    # No stop holds what is stuck open: the burst has to burn down over its pilot.
+    if first and last:
+        return f"{order}, once nothing burns from {several(list(giving))}"
+    return f"{order}, but then no pilot lights what {several(list(giving))} still gives"
 
 
 def _there_is(net: Network, flowing: Iterable[GasWay]) -> float:
@@ -175,12 +224,12 @@ def _unburned(amounts: Sequence[tuple[Scalar | None, bool]], most: float) -> str
     """What comes out unlit, and in brackets what it is where a flame that is taken to burn is out."""
     unlit = min(sum(a.si for a, lit in amounts if a and not lit), most)
     whole = min(sum(a.si for a, _ in amounts if a), most)
-    said = show(unlit, "mass", "oz", 2)
-    return (
-        said
-        if whole == unlit
-        else f"{said.removesuffix(' oz')} ({show(whole, 'mass', 'oz', 2).removesuffix(' oz')}) oz"
-    )
+
+    def said(unit: str, digits: int) -> str:
+        least, all_of_it = (show(m, "mass", unit, digits).removesuffix(f" {unit}") for m in (unlit, whole))
+        return f"{least} {unit}" if whole == unlit else f"{least} ({all_of_it}) {unit}"
+
+    return said("oz", 2) + (f", {said('lb', 3)}" if whole > _LARGE else "")
 
 
 def _flame(known: Sequence[Release], flames: Sequence[FaultFlame]) -> str:
@@ -224,7 +273,9 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
     quiet = not (fault.state == "power_lost" or lost or filled)
     made = FaultLine(fault, then + filled, by, "0 s", "0 oz", "", "computed", (fault,), quiet=quiet)
     brief = _without_power(net, brief=True) if fault.state == "power_lost" else ""
-    return made._replace(stops=(("holding", holding), ("bleed", bleeds)), filled=bool(filled), brief=brief)
+    return made._replace(
+        stops=(("holding", holding), ("bleed", bleeds)), filled=bool(filled), fed=bool(_fed_on(net, fault)), brief=brief
+    )
 
 
 def _without_power(net: Network, brief: bool = False) -> str:
@@ -247,16 +298,21 @@ def _stays_filled(net: Network, fault: Fault) -> str:
         full = [p.tag for p in net.parts if p.tag in met and holds(p)]
         stay = "stays" if len(full) == 1 else "stay"
         return f"; {several(full, 3)} {stay} full until {fault.tags[0]} is empty" if full else ""
+    filled = _fed_on(net, fault)
+    return f"; {several(filled)} {'stays' if len(filled) == 1 else 'stay'} charged and fed" if filled else ""
+
+
+def _fed_on(net: Network, fault: Fault) -> list[str]:
+    """The accumulators that cylinders go on filling, whatever those who are left close."""
     if fault.state != "operator_gone":
-        return ""
+        return []
     hands = {p.tag for p in net.parts if by_hand(p) or p.kind == "cylinder"} - set(fault.tags)
     plant = FaultyNetwork(net)
-    filled = [
+    return [
         a.tag
         for a in net.of_kind("accumulator")
         if any(net.by_tag[s].kind == "cylinder" for s in plant.reaching([(a.tag, "in")], hands))
     ]
-    return f"; {several(filled)} {'stays' if len(filled) == 1 else 'stay'} charged and fed" if filled else ""
 
 
 def _many(ways: Sequence[GasWay]) -> bool:
@@ -367,9 +423,14 @@ def fault_table(ctx: Context) -> Table:
     return Table("", "", COLUMNS, tuple(rows))
 
 
+STILL_FED = "with a vessel still charged and fed"
+STILL_FULL = "with a line still full from its cylinder"
+
+
 def counts(lines: Iterable[FaultLine]) -> Mapping[str, int]:
-    """How many failures end how, by status."""
+    """How many failures end how, by status; of those computed apart where gas comes on to what is shut."""
     made: dict[str, int] = defaultdict(int)
     for line in lines:
-        made[line.status] += len(line.faults)
+        kept = STILL_FED if line.fed else STILL_FULL if line.filled else ""
+        made[kept if kept and line.status == "computed" else line.status] += len(line.faults)
     return dict(made)

@@ -82,6 +82,8 @@ def valves(net: Network) -> Listing:
         hold = [v for v in vessels if v in giving]
         if gone == all_fed and kept != gone:
             return f"everything but what {span(hold)} {'holds' if len(hold) == 1 else 'hold'}"
+        if kept == gone != all_fed:
+            return f"filling {span(hold)}"
         late = "everything" if gone == all_fed and len(gone) > 1 else span([o for o in outlets if o in kept])
         later = f"{late}, once {span(hold)} {'is' if len(hold) == 1 else 'are'} empty"
         return "; ".join(x for x in (span([o for o in outlets if o in gone - kept]), later) if x)

@@ -167,7 +167,7 @@ def test_a_valve_ahead_of_an_accumulator_stops_only_its_being_filled() -> None:
     behind_check = made("t1 v1 r1 x1 v2 c1 a1 s1 b1", "x1 v3 p1")
     assert dict(valves(behind_check).rows) == {
         "v1": "everything but what a1 holds",
-        "v2": "b1, once a1 is empty",
+        "v2": "filling a1",
         "v3": "p1",
         "s1": "b1",
     }

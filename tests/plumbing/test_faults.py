@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.model.blocks import Table
+from specc.model.blocks import Para, Table
 from specc.model.result import Result
 from specc.testing import Patch, findings_of, plugin_file, project, result_of, status_of
 
@@ -90,12 +90,12 @@ def whole(complete: Callable[[str], Result]) -> dict[str, tuple[str, ...]]:
 
 def test_in_the_reeds_each_failure_ends_stopped(whole: dict[str, tuple[str, ...]]) -> None:
     assert {cells[-1] for cells in whole.values()} == {"computed"}
-    assert whole["v1 stuck open"][1] == "v_a and v_b"
-    assert whole["nobody at box"][1] == "v_a and v_b"
+    assert whole["v1 stuck open"][1] == "stop, then v_a and v_b"
+    assert whole["nobody at box"][1] == "stop, then v_a and v_b"
     assert whole["sv_2 stuck open"][:2] == ("nothing comes out", "sv_1, by itself")
     assert whole["power lost"][1] == "sv_2, by itself"
-    assert whole["pr1 failed open"][1] == "v_a and v_b"  # two ahead of it instead of six behind it
-    assert whole["nobody at supply"][1] == "v_p and v1"
+    assert whole["pr1 failed open"][1] == "stop, then v_a and v_b"  # two ahead of it instead of six behind it
+    assert whole["nobody at supply"][1] == "stop, then v1; v_p last"
     # The cylinder's own valve alone stands ahead of its hose, and the other cylinder drains through the manifold.
     assert whole["hose h_a parted"][:2] == (whole["hose h_b parted"][0], "tank_a's own valve and v_a")
     assert whole["hose h_a parted"][0].startswith("gas from both ends")
@@ -108,7 +108,7 @@ def test_a_cylinder_s_own_valve_that_cannot_be_closed_leaves_the_next_and_its_ho
     then, stopped, *_ = whole["tank_a's own valve stuck open"]
     assert then.startswith("gas at pilot_1, ")
     assert then.endswith("h_a stays full until tank_a is empty")
-    assert stopped == "v_a and v_b"
+    assert stopped == "stop, then v_a and v_b"
     assert whole["tank_b's own valve stuck open"][0].endswith("h_b stays full until tank_b is empty")
 
 
@@ -164,6 +164,49 @@ def test_with_nobody_at_its_valve_an_accumulator_stays_filled(whole: dict[str, t
     assert "acc1" not in whole["nobody at box"][0]
 
 
+def test_no_pilot_is_shut_before_a_stop_beside_a_burst_that_stays_charged(
+    whole: dict[str, tuple[str, ...]], tmp_path: Path
+) -> None:
+    assert whole["nobody at supply"][1] == "stop, then v1; v_p last"
+    assert whole["hose h2 parted"][1] == "v2"  # the pilot burns on
+    by_pilot = 'lit_by: {pilot: pilot_1, seen_by: cedar, if_shut: {step: "the burst is disarmed first, at the desk"}}'
+    by_torch = (by_pilot, "lit_by: {torch: birch}")
+    assert faults(reeds(tmp_path, by_torch))["nobody at supply"][1] == "v_p and v1"  # no burst burns from it
+
+
+def test_what_a_stop_does_not_hold_is_not_said_to_be_safe_after_one(tmp_path: Path) -> None:
+    """Both solenoid valves welded open, and no valve that shuts the burst's feed alone: the pilot goes out first."""
+    stopped = row_of(faults(reeds(tmp_path, BOTH, ("v2, n4", "n4"))), "relay k1 welded")[1]
+    assert stopped == "v_a and v_b, but then no pilot lights what acc1 still gives; acc1 empties"
+
+
+def test_what_stays_charged_and_fed_is_counted_apart(complete: Callable[[str], Result]) -> None:
+    result = complete("lantern_reeds")
+    (page,) = (s for s in result.sections if s.id == "plumbing_faults")
+    said = page.blocks[0]
+    assert isinstance(said, Para)
+    assert "130 of 133 end with the gas stopped by what is shown, 1 with a vessel still charged and fed, 2" in said.text
+
+
+def test_a_time_that_nobody_measured_says_so(tmp_path: Path) -> None:
+    def told(spec: Path) -> tuple[str, str, str]:
+        tables = dict(result_of(spec, only=("table plumbing.faults", "table plumbing.if_this_fails")).tables)
+        whole, page = tables["plumbing.faults"], tables["plumbing.if_this_fails"]
+        assert isinstance(whole, Table)
+        assert isinstance(page, Table)
+        cells = {row.cells[0]: row.cells[3] for row in whole.rows}, {row.cells[0]: row.cells[3] for row in page.rows}
+        return cells[0]["hose h1 parted"], page.columns[3].name, cells[1]["hose h1 parted"]
+
+    assert told(project(tmp_path, SEAT)) == ("10 s, default", "in, default", "10 s")
+    set_by = ("effects:", "limits: {fuel.reaction_time: 12 s}\neffects:")
+    assert told(project(tmp_path, SEAT, set_by, name="set.yaml")) == ("12 s", "in", "12 s")
+
+
+def test_much_gas_is_said_in_pounds_too(whole: dict[str, tuple[str, ...]]) -> None:
+    assert whole["hose h_a parted"][4] == "2000 oz, 125 lb"
+    assert whole["rv1 stuck open"][4] == "48 oz"
+
+
 @pytest.mark.parametrize(("end", "where"), [(", 1/4 NPT nipple x 0.88 in]", "v_d+1"), ("]", "v_d")])
 def test_a_bleed_without_its_plug_lets_gas_out_when_it_sticks_open(tmp_path: Path, end: str, where: str) -> None:
     """And it lets the accumulator down all the same; that its end is open is another rule's finding."""
@@ -207,7 +250,7 @@ def test_a_relay_each_holds_under_a_weld(tmp_path: Path) -> None:
     ("patch", "row", "then"),
     [
         (("sv_1, n8: {like: n6}, sv_2", "sv_1, n8: {like: n6}"), "sv_1 stuck open", "v2; acc1 empties"),
-        (("v2, n4", "n4"), "hose h2 parted", "v_a and v_b"),
+        (("v2, n4", "n4"), "hose h2 parted", "stop, then v_a and v_b"),
     ],
 )
 def test_what_is_taken_away_changes_an_outcome(tmp_path: Path, patch: Patch, row: str, then: str) -> None:
@@ -345,7 +388,7 @@ def test_both_ends_of_a_break_let_out_no_more_than_the_cylinder_holds(tmp_path: 
     ))  # fmt: skip
     then, _, _, _, longer, _ = row_of(table, "n1 off v1")
     assert then.startswith("gas from both ends")
-    assert longer == "320 oz"
+    assert longer == "320 oz, 20.0 lb"
 
 
 HELD = """

@@ -20,7 +20,7 @@ from specc.kinds.packet import MODEL_LIMITS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, walked
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.blocks import ModelLimit
-from specc.model.values import CHOICE, Constant, Quantity, Scalar
+from specc.model.values import CHOICE, Citation, Constant, Quantity, Scalar
 from specc.model.view import Unreadable
 from specc.model.wording import several
 from specc_fuel.accumulators.bursts import REACTION
@@ -220,7 +220,7 @@ def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constan
     if farthest <= 0:
         return reaction
     seconds = reaction.si + farthest
-    return Constant(seconds, "duration", f"{seconds:.3g} s", CHOICE)
+    return Constant(seconds, "duration", f"{seconds:.3g} s", Citation(basis="declared") if reaction.at else CHOICE)
 
 
 def _mass(contents: Sequence[Scalar], flow: Scalar, time: Quantity | Constant, cylinders: Sequence[Quantity]) -> Scalar:
