@@ -149,12 +149,43 @@ def _pilot_first(device: Device) -> str:
 
 def _hoses(device: Device) -> str:
     """By what is closed for them, the hoses in flow order: "h1: v_a and v_b"."""
-    by: dict[tuple[str, ...], list[str]] = {}
+    by: dict[tuple[str, str], list[str]] = {}
     for hose in device.net.of_kind("hose"):
-        shut = _ahead_and_behind(device, hose.tag)
-        if shut:
-            by.setdefault(shut, []).append(hose.tag)
-    return "; ".join(f"{listed(hoses)}: {listed(shut)}" for shut, hoses in by.items())
+        shut, held = _ahead_and_behind(device, hose.tag), _far_end(device, hose.tag)
+        if shut or held:
+            by.setdefault((listed(shut) or "nothing by hand", held), []).append(hose.tag)
+    return "; ".join(f"{listed(hoses)}: {shut}{held}" for (shut, held), hoses in by.items())
+
+
+def _far_end(device: Device, hose: str) -> str:
+    """What no hand valve does at the end away from the cylinders: a check valve alone holds gas there, or nothing."""
+    net = device.net
+
+    def stops(p: Part) -> bool:
+        return p.tag == hose or p.kind == "regulator" or (p.kind == "valve" and p.form in (*BY_HAND, "check"))
+
+    behind = net.walk(net.after.get(hose, ()), net.after, stops)
+    vessels = [t for t in behind if net.by_tag[t].kind == "accumulator"]
+    checks = [
+        t
+        for t in behind
+        if net.by_tag[t].form == "check"
+        and any(net.by_tag[b].kind == "accumulator" or _otherwise(device, b, hose) for b in _beyond(device, t))
+    ]
+    said = f", its far end held by check valve {listed(checks)} alone, no hand valve there" if checks else ""
+    return said + (f", at its far end nothing holds what {listed(vessels)} gives" if vessels else "")
+
+
+def _beyond(device: Device, check: str) -> Iterable[str]:
+    """What gas comes back from to a check valve: past it, to the next valve that a hand closes."""
+    net = device.net
+    return net.walk(net.after.get(check, ()), net.after, lambda p: p.kind == "valve" and p.form in (*BY_HAND, "check"))
+
+
+def _otherwise(device: Device, tag: str, hose: str) -> bool:
+    """Whether gas comes to a part that does not come through the hose. Asked upward: only a few stand there."""
+    above = device.net.walk((tag,), device.net.before, lambda p: p.tag == hose)
+    return any(c in above for c in device.cylinders())
 
 
 def _ahead_and_behind(device: Device, hose: str) -> tuple[str, ...]:
@@ -168,19 +199,12 @@ def _ahead_and_behind(device: Device, hose: str) -> tuple[str, ...]:
         met = net.walk(starts, net.before, lambda p: closes(p) or p.tag == hose)
         return [t for t in met if closes(net.by_tag[t])]
 
-    sources = device.cylinders()
-
-    def otherwise(tag: str) -> bool:
-        """Whether gas comes to a part that does not come through the hose. Asked upward: only a few stand there."""
-        above = net.walk((tag,), net.before, lambda p: p.tag == hose)
-        return any(c in above for c in sources)
-
     behind = net.walk(net.after.get(hose, ()), net.after, lambda p: closes(p) or p.form == "check")
     back: list[str] = []
     for tag in behind:
         if closes(net.by_tag[tag]):
             beyond = net.walk(net.after.get(tag, ()), net.after, lambda p: p.form == "check")
-            back += [tag] if any(otherwise(t) for t in beyond) else []
-        elif otherwise(tag):
+            back += [tag] if any(_otherwise(device, t, hose) for t in beyond) else []
+        elif _otherwise(device, tag, hose):
             back += first(t for t in net.before.get(tag, ()) if t != hose)
     return tuple(dict.fromkeys((*first(net.before.get(hose, ())), *back)))
