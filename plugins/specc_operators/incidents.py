@@ -69,7 +69,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
             f"Stop pressed, key out, close {listed(shut)}, then the cylinders. Everybody back out of its reach; "
             f"{rest}; nobody goes near until it is out and let down.",
         )
-    if hoses := _hoses(device):
+    if hoses := hoses_shut(device):
         add(
             "a hose has parted or burns",
             f"STOP. Close what holds gas from both its ends: {hoses}. Do not bend or grip it; do not put its flame out "
@@ -147,7 +147,7 @@ def _pilot_first(device: Device) -> str:
     return f"A pilot: stop pressed, key out{f' and {listed(shut)} closed' if shut else ''} first. "
 
 
-def _hoses(device: Device) -> str:
+def hoses_shut(device: Device) -> str:
     """By what is closed for them, the hoses in flow order: "h1: v_a and v_b"."""
     by: dict[tuple[str, str], list[str]] = {}
     for hose in device.net.of_kind("hose"):

@@ -11,6 +11,7 @@ from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
 from specc.model.wording import counted, several
+from specc_plumbing.closing_order import lighters
 from specc_plumbing.fault_table import (
     COLUMNS,
     STILL_FED,
@@ -247,6 +248,11 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         return [Para("Nothing is described that could fail, so no failure was checked.")]
     ends = counts(all_lines(ctx))
     computed, total = ends.get("computed", 0), sum(ends.values())
+    stop_first = (
+        "Stop, then: stop is pressed first, as the valves put out the pilot of a burst that stays charged. "
+        if lighters(net)
+        else ""
+    )
     kept = "".join(f", {ends[k]} {k}" for k in (STILL_FED, STILL_FULL) if k in ends)
     told = ("computed", STILL_FED, STILL_FULL)
     rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status not in told)
@@ -255,8 +261,9 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
             + (f"; {rest}." if rest else ".")
             + " Times: what the limits allow to see it and turn a valve (default: specc's), and the walk from the "
-            "nearest post. Of several valves named it takes all. Stop, then: stop is pressed first, as the valves put "
-            "out the pilot of a burst that stays charged. Gas out is unburned, until then and in five minutes; in "
+            "nearest post. Of several valves named it takes all. "
+            + stop_first
+            + "Gas out is unburned, until then and in five minutes; in "
             "brackets if its flame is out. Flames: from their outlet."
         ),
         Para(

@@ -24,6 +24,7 @@ from specc.model.values import Quantity
 from specc.model.view import View
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.filling import heavy, in_series
+from specc_operators.incidents import hoses_shut
 from specc_operators.procedures import night as plan
 from specc_plumbing.closing_order import normal
 from specc_plumbing.network import network_of
@@ -300,6 +301,24 @@ def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
         assert words in step.text
     assert "h2: v2, its far end held by check valve cv1 alone, no hand valve there" in step.text
     assert step.text.count("check valve") == 1  # nothing comes back to the others past one
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("v1 h1 c1 a1 s1 b1", ", its far end held by check valve c1 alone, no hand valve there"),
+        ("v1 h1 a1 s1 b1", ", at its far end nothing holds what a1 gives"),
+        ("v1 h1 v2 c1 a1 s1 b1", ""),  # a hand closes v2
+        ("v1 h1 c1 b1", ""),  # nothing is there to come back
+    ],
+)
+def test_what_a_hand_cannot_close_at_the_end_of_a_hose_is_said(line: str, said: str) -> None:
+    kinds = {"t": ("cylinder", ""), "v": ("valve", "ball"), "c": ("valve", "check"), "h": ("hose", ""),
+        "a": ("accumulator", ""), "s": ("valve", "solenoid"), "b": ("burner", "bar")}  # fmt: skip
+    tags = ["t1", *line.split()]
+    parts = [Part(t, *kinds[t[0]], t, View({}, f"/{t}"), f"/{t}") for t in tags]
+    net = network_of(parts, (), list(itertools.pairwise(tags)))
+    assert hoses_shut(Device(net, flow_order(net))) == f"h1: v1{said}"
 
 
 def test_each_of_two_valves_in_series_is_tried_alone_before_any_flame(reeds: Sample) -> None:
