@@ -158,28 +158,29 @@ def hoses_shut(device: Device) -> str:
 
 
 def _far_end(device: Device, hose: str) -> str:
-    """What no hand valve does at the end away from the cylinders: a check valve alone holds gas there, or nothing."""
+    """What no hand valve does at the end away from the cylinders: something else holds gas there, or nothing."""
     net = device.net
+
+    def holds(p: Part) -> bool:
+        return p.kind == "regulator" or (p.kind == "valve" and p.form in ("check", "solenoid"))
 
     def stops(p: Part) -> bool:
-        return p.tag == hose or p.kind == "regulator" or (p.kind == "valve" and p.form in (*BY_HAND, "check"))
+        return p.tag == hose or holds(p) or (p.kind == "valve" and p.form in BY_HAND)
 
-    behind = net.walk(net.after.get(hose, ()), net.after, stops)
-    vessels = [t for t in behind if net.by_tag[t].kind == "accumulator"]
-    checks = [
-        t
-        for t in behind
-        if net.by_tag[t].form == "check"
-        and any(net.by_tag[b].kind == "accumulator" or _otherwise(device, b, hose) for b in _beyond(device, t))
+    def comes_back(tag: str) -> bool:
+        """Whether anything stands past it that gives gas, before the next that holds."""
+        beyond = net.walk(net.after.get(tag, ()), net.after, stops)
+        return any(net.by_tag[t].kind == "accumulator" or _otherwise(device, t, hose) for t in beyond)
+
+    behind = [net.by_tag[t] for t in net.walk(net.after.get(hose, ()), net.after, stops)]
+    held = [
+        f"{'regulator' if p.kind == 'regulator' else f'{p.form} valve'} {p.tag}"
+        for p in behind
+        if p.tag != hose and holds(p) and comes_back(p.tag)
     ]
-    said = f", its far end held by check valve {listed(checks)} alone, no hand valve there" if checks else ""
+    vessels = [p.tag for p in behind if p.kind == "accumulator"]
+    said = f", its far end held by {listed(held)} alone, no hand valve there" if held else ""
     return said + (f", at its far end nothing holds what {listed(vessels)} gives" if vessels else "")
-
-
-def _beyond(device: Device, check: str) -> Iterable[str]:
-    """What gas comes back from to a check valve: past it, to the next valve that a hand closes."""
-    net = device.net
-    return net.walk(net.after.get(check, ()), net.after, lambda p: p.kind == "valve" and p.form in (*BY_HAND, "check"))
 
 
 def _otherwise(device: Device, tag: str, hose: str) -> bool:

@@ -308,13 +308,17 @@ def test_a_parted_hose_is_shut_off_from_both_its_ends(reeds: Sample) -> None:
     [
         ("v1 h1 c1 a1 s1 b1", ", its far end held by check valve c1 alone, no hand valve there"),
         ("v1 h1 a1 s1 b1", ", at its far end nothing holds what a1 gives"),
+        ("v1 h1 s2 a1 s1 b1", ", its far end held by solenoid valve s2 alone, no hand valve there"),
+        ("v1 h1 r1 a1 s1 b1", ", its far end held by regulator r1 alone, no hand valve there"),
+        ("v1 h1 r1 s1 b1", ""),
         ("v1 h1 v2 c1 a1 s1 b1", ""),  # a hand closes v2
         ("v1 h1 c1 b1", ""),  # nothing is there to come back
     ],
 )
 def test_what_a_hand_cannot_close_at_the_end_of_a_hose_is_said(line: str, said: str) -> None:
     kinds = {"t": ("cylinder", ""), "v": ("valve", "ball"), "c": ("valve", "check"), "h": ("hose", ""),
-        "a": ("accumulator", ""), "s": ("valve", "solenoid"), "b": ("burner", "bar")}  # fmt: skip
+        "a": ("accumulator", ""), "s": ("valve", "solenoid"), "b": ("burner", "bar"),
+        "r": ("regulator", "")}  # fmt: skip
     tags = ["t1", *line.split()]
     parts = [Part(t, *kinds[t[0]], t, View({}, f"/{t}"), f"/{t}") for t in tags]
     net = network_of(parts, (), list(itertools.pairwise(tags)))
