@@ -200,7 +200,7 @@ def pilot_kept(ctx: Context) -> Judging:
                 "a burst that stays armed without its pilot lets out gas that nothing lights, or something late",
             )
     if kept:
-        return not_checked(f"stated, to be shown on site: {'; '.join(kept)}")
+        return not_checked(f"{'; '.join(kept)}; this is stated, to be shown on site")
     return passed(counted(len(pairs), "burst outlet"))
 
 

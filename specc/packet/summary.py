@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
-from specc.model.result import Item
-from specc.model.statuses import STATUSES, UNJUDGED, Status, in_words
+from specc.model.result import Item, RuleOutcome
+from specc.model.statuses import UNJUDGED
 from specc.model.wording import with_runs
-from specc.packet import changes, marks
+from specc.packet import changes
+from specc.packet.counts import Counts, counts_of
 from specc.packet.desk import Desk, clip, failures, many, shortly, spot
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
@@ -36,6 +37,7 @@ from specc.packet.tables import Grid, Track, cell
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 
 NOT_COMPARED = "Not compared with an earlier revision."
+UNSHOWN_IN_WIND = "that every flame holds in it is not shown"
 KIND = "Safety submission packet for a propane flame effect"
 
 # By slot: what stands in large letters, what is asked first and in which words, and what is listed beside the plan.
@@ -125,9 +127,9 @@ def to_decide(desk: Desk) -> list[tuple[str, str]]:
     last, so that they push nothing off the page."""
     r = desk.result
     given = r.items(DECISIONS.name) or tuple(Item("", "", d) for d in r.decisions)
-    # The question itself, when the rule put one; its statement only says what it looks for.
+    # The question itself, when the rule put one; its statement alone would read as an assurance.
     asked = [
-        (not desk.is_built_in(rule.plugin), rule.looked or rule.statement, rule.id)
+        (not desk.is_built_in(rule.plugin), rule.looked or f"Not known whether: {rule.statement}", rule.id)
         for rule in r.rules
         if rule.status == "authority to decide"
     ]
@@ -152,39 +154,13 @@ class Paged(PageItem):
             press.link(self.to, x + width - 40, base - 2, 40, QUIET.size)
 
 
-class Counts(PageItem):
-    """How many rules ended how, each with its mark."""
-
-    def __init__(self, some: Sequence[tuple[str, int, str]], before: float = 8.0) -> None:
-        self.some, self.before = tuple(some), before
-
-    def height(self, width: float) -> float:
-        return 14.0
-
-    def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        taken = sum(11 + wide(f"{n} {words}", FINE_STRONG) for _, n, words in self.some)
-        gap = min(18.0, (width - taken) / max(len(self.some) - 1, 1))
-        for status, n, words in self.some:
-            style = FINE_NEEDS_YOU if status == "authority to decide" else FINE
-            marks.draw(press, marks.OF_STATUS[status], x, y - 10, FINE.size)
-            x += 11
-            x += press.text(x, y - 10, f"{n}", style._replace(weight="semibold"))
-            x += press.text(x, y - 10, f" {words}", style) + gap
+def _may_blow_out(desk: Desk) -> bool:
+    """Whether the rule on flames in the stop wind ran, and did not find that each of them holds."""
+    shown = ("passed", "stated", "shown", "not applicable")
+    return any(rule.id == "flame.holds_in_wind" and rule.status not in shown for rule in desk.result.rules)
 
 
-def _counts(desk: Desk) -> list[tuple[str, int, str]]:
-    counts = Counter(rule.status for rule in desk.result.rules)
-    order: tuple[Status, ...] = ("authority to decide", *(s for s in STATUSES if s != "authority to decide"))
-    words = {
-        "passed": "passed or computed",
-        "stated": "stated only",
-        "authority to decide": "needs you, by rules",
-    }
-    always = ("failed", "not checked", "passed", "stated")
-    return [(s, counts[s], words.get(s, in_words(s, False, True))) for s in order if counts[s] or s in always]
-
-
-def _large(facts: dict[str, Fact]) -> PageItem:
+def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
     cells = []
     for slot in LARGE:
         fact = facts.get(slot)
@@ -193,6 +169,8 @@ def _large(facts: dict[str, Fact]) -> PageItem:
         # What is asked first says more of the same thing below.
         told = "" if slot in ASKED else f"{SLOTS[slot]} is known from nothing in the spec"
         note = ("" if slot in ASKED else fact.note) if fact else told
+        if fact and slot == "stop_wind" and _may_blow_out(desk):
+            note = "; ".join(t for t in (UNSHOWN_IN_WIND, note) if t)
         label = fact.label if fact else SLOTS[slot]
         cells.append(
             Stack(
@@ -294,6 +272,22 @@ def _plan(desk: Desk, most: int) -> PageItem | None:
     return None
 
 
+def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
+    """What is known or lacking, rules with the same reason together, and only then what is asked: a statement that
+    stands alone reads as an assurance of what nobody checked. A third party's come last, with the plugin's name."""
+    by_reason: dict[tuple[bool, str, str], list[str]] = {}
+    for rule in silent:
+        mine = desk.is_built_in(rule.plugin)
+        key = (not mine, "" if mine else f"{rule.plugin}: ", rule.looked.rstrip(" ."))
+        by_reason.setdefault(key, []).append(rule.statement)
+    said = []
+    for (_, whose, why), statements in sorted(by_reason.items(), key=lambda pair: pair[0][0]):
+        asked = f"not known whether: {statements[0]}" if len(statements) == 1 else many(len(statements), "rule")
+        # Two sentences, so that where room is short the reason is what is kept.
+        said.append(f"{whose}{why}. {asked[0].upper()}{asked[1:]}" if why else f"{whose}{asked}")
+    return said
+
+
 FEW = 4  # questions that stand here in any case: where room is short, each in fewer words
 
 
@@ -348,7 +342,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     if desk.public:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
     items += _told_first(desk, most)
-    items += [Rule(THICK, INK, before=4), _large(facts)]
+    items += [Rule(THICK, INK, before=4), _large(facts, desk)]
     items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk, most)], before=4))
     also = list(_also(rest, most))
     listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts)]
@@ -373,7 +367,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         "The rules that ran left nothing open. What they do not cover is still to be judged.",
     )
     needs.before = 8
-    items += [needs, Rule(THICK, INK, before=8), Counts(_counts(desk), 0)]
+    items += [needs, Rule(THICK, INK, before=8), Counts(counts_of(desk), 0)]
     # A third party's come last, with the plugin's name.
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
     stated = [
@@ -381,7 +375,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         for x, whose in said
         if x.status in ("stated", "shown", "planned")
     ]
-    silent = [f"{whose}{x.statement}: {x.looked}" for x, whose in said if x.status in UNJUDGED]
+    silent = [x for x in r.rules if x.status in UNJUDGED]
     kinds = Counter(x.status for x in r.rules)
     held = ", ".join(f"{kinds[s]} {s}" for s in ("stated", "shown", "planned") if kinds[s])
     waived = [
@@ -401,7 +395,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         _titled(
             "Not checked",
             many(len(silent), "rule"),
-            _lines(silent, "open", half, rules, 110),
+            _lines(not_known(silent, desk), "open", half, rules, 125),
             "Every rule that applies was checked.",
         ),
         _titled(

@@ -1,0 +1,114 @@
+"""Page one reads as no assurance: of what nobody checked it says why, and what rests on memory is counted apart."""
+
+from __future__ import annotations
+
+import io
+import sys
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from fake import fake
+
+from specc.model.blocks import Fact
+from specc.model.result import Result, RuleOutcome
+from specc.model.statuses import Status
+from specc.model.values import Citation
+from specc.packet import render
+from specc.packet.counts import Counts
+from specc.packet.desk import Desk, shortly
+from specc.packet.layout import Stack
+from specc.packet.style import PAPERS
+from specc.packet.summary import UNSHOWN_IN_WIND, not_known, page, to_decide
+
+READ, MEMORY = Citation("event-rules", "part 4", "read"), Citation("event-rules", "part 4", "memory")
+
+
+def rule(id: str, status: Status, looked: str, source: Citation = READ, plugin: str = "plumbing") -> RuleOutcome:
+    return RuleOutcome(id, "error", f"Nothing of {id} goes wrong", source, status, looked, plugin)
+
+
+def first(result: Result) -> str:
+    return " ".join(PdfReader(io.BytesIO(render(result))).pages[0].extract_text().split())
+
+
+def test_what_is_not_checked_says_its_reason_before_what_was_asked() -> None:
+    lit = rule("plumbing.a", "not checked", "v_p puts out pilot_1 and leaves the burst armed")
+    bare = rule("plumbing.b", "crashed", "")
+    some = fake()._replace(rules=(lit, bare, rule("plumbing.c", "passed", "three parts")))
+    assert not_known(some.rules[:2], Desk(some, False)) == [
+        "v_p puts out pilot_1 and leaves the burst armed. Not known whether: Nothing of plumbing.a goes wrong",
+        "not known whether: Nothing of plumbing.b goes wrong",
+    ]
+    told = first(some)
+    told = told[told.index("Not checked 2 rules") :]
+    assert told.index("v_p puts out pilot_1") < told.index("plumbing.b goes wrong")
+    assert told.count("goes wrong") == told.lower().count("not known whether: nothing of")
+
+
+def test_rules_with_the_same_reason_stand_together() -> None:
+    same = [rule(f"operators.{x}", "not checked", "the spec has no roster") for x in "ab"]
+    assert not_known(same, Desk(fake(), False)) == ["the spec has no roster. 2 rules"]
+
+
+def test_a_question_without_words_of_its_own_is_no_assurance() -> None:
+    asks = fake()._replace(rules=(rule("plumbing.a", "authority to decide", ""),))
+    assert ("Not known whether: Nothing of plumbing.a goes wrong", "plumbing.a") in to_decide(Desk(asks, False))
+
+
+def test_a_reason_is_not_cut_inside_a_parenthesis() -> None:
+    reason = "jets of ring have less pressure than the wind; nothing shows that they hold (flame: wind_shown: ring:)"
+    assert shortly(reason, 90) == "jets of ring have less pressure than the wind"
+
+
+def test_what_passed_on_a_number_from_memory_is_counted_apart() -> None:
+    some = fake()._replace(
+        rules=(
+            *(rule(f"plumbing.r{n}", "passed", "1 part") for n in range(3)),
+            *(rule(f"plumbing.m{n}", "passed", "1 part", MEMORY) for n in range(2)),
+        )
+    )
+    told = first(some)
+    assert "3 passed" in told
+    assert "2 passed, source not verified" in told
+    assert "5 passed" not in told
+
+
+def test_counts_of_every_status_stay_on_the_page() -> None:
+    many = [("passed", 100, "passed, source not verified")] * 9
+    width = PAPERS["letter"].measure
+    rows = Counts(many)._rows(width)
+    assert sum(len(row) for row in rows) == 9
+    assert all(sum(taken for *_, taken in row) <= width for row in rows)
+    assert Counts(many).height(width) > Counts(many[:1]).height(width)
+
+
+@pytest.mark.parametrize(
+    ("status", "said"),
+    [
+        ("not checked", True),
+        ("failed", True),
+        ("crashed", True),
+        ("planned", True),
+        ("passed", False),
+        ("stated", False),
+    ],
+)
+def test_a_stop_wind_says_that_flames_are_not_shown_to_hold_in_it(status: Status, said: bool) -> None:
+    some = fake()._replace(
+        rules=(rule("flame.holds_in_wind", status, "nothing shows it", plugin="flame"),),
+        summary_facts=(Fact(5, "15 mph", "stop wind", "gust over 3 s, at 6 ft", "stop_wind"),),
+    )
+    assert (UNSHOWN_IN_WIND in first(some)) is said
+
+
+def test_page_one_is_one_page_with_every_reason_long() -> None:
+    long = " ".join(["nothing shows that it holds"] * 30)
+    paper = PAPERS["letter"]
+    rules = tuple(rule(f"plumbing.x{n}", "not checked", f"{n} {long}") for n in range(40))
+    made = page(Desk(fake()._replace(rules=rules), False), paper)
+    assert isinstance(made, Stack)
+    assert made.height(paper.measure) <= paper.room
