@@ -31,11 +31,20 @@ from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc.model.wording import dated, several
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
+from specc_extinguishers.dates import dated as dated_as
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.first_aid import BURNS, HELP
 from specc_extinguishers.hazards import COVER, Cover, Hazard
-from specc_extinguishers.units import ROOT, ListedUnit, described, units
-from specc_extinguishers.upkeep import Standing, internal, maintenance, tested, thrown_away
+from specc_extinguishers.units import ROOT, WORDS, ListedUnit, described, units
+from specc_extinguishers.upkeep import (
+    LOOK_DAYS,
+    Standing,
+    bare_days,
+    internal,
+    maintenance,
+    tested,
+    thrown_away,
+)
 
 _SEE = "see findings"
 _GAS_FIRE = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
@@ -252,7 +261,7 @@ def marks(ctx: Context) -> Sequence[Mark]:
     return made
 
 
-@gather(SUMMARY_FACTS, reads=(ROOT, "event"))
+@gather(SUMMARY_FACTS, reads=(ROOT, "event", "project"), limits=("extinguishers.look_days",))
 def facts(ctx: Context) -> Sequence[Fact]:
     listed = units(ctx)
     if not listed:
@@ -271,7 +280,10 @@ def _in_date(ctx: Context, listed: Sequence[ListedUnit]) -> str:
         days = event_days(ctx.spec("event"))
     except Unreadable:
         return "not known: the event's dates cannot be read"
-    good, lacking = [], []
+    stated = ctx.spec("project").text_or("issued")
+    issued = dated_as(stated).last if stated else None
+    limit = ctx.limit(LOOK_DAYS.key).si
+    good, lacking, to_come = [], [], dict[str, None]()
     for unit in listed:
         try:
             work = [s for s in (maintenance(unit, days), internal(unit, days), tested(unit, days)) if s]
@@ -279,13 +291,25 @@ def _in_date(ctx: Context, listed: Sequence[ListedUnit]) -> str:
         except Unreadable:
             lacking.append(f"{unit.tag} (see findings)")
             continue
+        looks = unit.looks()
         if bad := [s for s in work if s.state != "good" or s.good_to is None]:
             lacking.append(f"{unit.tag} ({_good_to(bad[0])})")
+        elif bare_days(looks, days, limit):
+            lacking.append(f"{unit.tag} (inspection {'does not cover each day' if looks else 'not stated'})")
         else:
             good += [s.good_to for s in work if s.good_to]
+            # What counts, and is dated after the day of issue, has still to happen.
+            counts = [(WORDS[s.key], s.done) for s in work if s.done]
+            past = [k for k in looks if issued and k.last <= issued]
+            if bare_days(past, days, limit):
+                counts += [("inspection", k) for k in looks if k not in past]
+            to_come |= dict.fromkeys(f"{what} planned {d.text}" for what, d in counts if issued and d.last > issued)
     if lacking:
         return f"NOT in date, or not known: {', '.join(lacking)}"
-    return f"in date, the first work on one is due {min(good)}"
+    if issued is None:
+        return "not known: the day of issue is not stated (project: issued:), so dates may be still to come"
+    due = f"in date, the first work on one is due {min(good)}" if good else "in date"
+    return f"{', '.join(to_come)}; the rest {due}" if to_come else due
 
 
 @gather(CAUTIONS, reads=(ROOT,))

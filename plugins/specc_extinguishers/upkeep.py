@@ -156,6 +156,11 @@ def _late(unit: ListedUnit, s: Standing, last: date, years: int, own: str, why: 
     )
 
 
+def bare_days(looks: Sequence[Dated], days: Sequence[date], limit: float) -> list[date]:
+    """The days that no inspection covers: each counts for the days from its own to the limit's end, s."""
+    return [day for day in days if not any(k.last <= day and (day - k.first).days * 86400.0 <= limit for k in looks)]
+
+
 @rule(
     "extinguishers.monthly_look",
     level="error",
@@ -182,10 +187,7 @@ def monthly_look(ctx: Context) -> Judging:
                 "a unit that lost its pressure looks like any other until it is needed",
             )
             continue
-        # Each look counts for the days from its own to the limit's end.
-        bare = [
-            day for day in days if not any(k.last <= day and (day - k.first).days * 86400.0 <= limit.si for k in looks)
-        ]
+        bare = bare_days(looks, days, limit.si)
         if not bare:
             soft += [unit.tag] if any(k.known != "day" for k in looks) else []
             continue

@@ -144,7 +144,7 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             "radiated and a factor of 1.25 for the measured bias of the model, which covers gauges to 2 m from a "
             "propane burner and is an extrapolation beyond. The air takes none of it; the sun, up to about 1 kW/m², "
             "is not counted. Hot gas that blows at people is not counted apart from the flame laid flat, nor at hoses, "
-            "valves and accumulators. How hot those get with a burst held open is not computed.",
+            "valves and accumulators. Beside a burst held open those are computed until somebody has closed the gas.",
         ),
         ModelLimit(
             32,

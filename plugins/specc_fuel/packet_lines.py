@@ -164,9 +164,9 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             26,
             "Failures",
-            "A stuck valve is counted as gas let out until somebody closes the supply, not as a flame. For a regulator "
-            "that fails open only the pressure before the jets is computed. Parts that leak, and excess-flow valves, "
-            "are not computed.",
+            "Gas let out, burning or not, and the length of its flame are computed for valves that stick, regulators "
+            "that fail open and breaks; how hot it gets around that flame for bursts held open alone. Parts that leak "
+            "are not computed. Whether an excess-flow device closes is computed for breaks alone.",
         ),
     )
 

@@ -152,8 +152,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             32,
             "Near flames",
-            "Zinc, aluminum and hose are judged by the distance between places, on the level. Flame size, wind and "
-            "the temperature of parts play no part.",
+            "Zinc, aluminum and hose are judged by the distance between places, on the level. There flame size, wind "
+            "and the temperature of parts play no part; how hot parts get is judged with the flames.",
         ),
     )
 

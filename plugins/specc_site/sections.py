@@ -131,6 +131,24 @@ def facts(ctx: Context) -> Sequence[Fact]:
     )
 
 
+@gather(SUMMARY_FACTS, reads=("site",))
+def stored_dates(ctx: Context) -> Sequence[Fact]:
+    """Cylinders in a store have no tags, so no date of theirs is known."""
+    stores = ctx.spec("site").child("stores").children()
+    count = sum(s.whole("count") for _, s in stores)
+    if not count:
+        return ()
+    return (
+        Fact(
+            15,
+            f"{counted(count, 'cylinder')} in store: dates and marking not stated",
+            "In date",
+            "",
+            "in_date",
+        ),
+    )
+
+
 @gather(MODEL_LIMITS, needs=(PLAN,))
 def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     if not ctx[PLAN].kinds:

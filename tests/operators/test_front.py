@@ -67,6 +67,52 @@ def test_a_cylinder_out_of_date_is_not_in_date(tmp_path: Path, made: str, says: 
     assert says in told
 
 
+UNIT = """
+extinguishers:
+  units:
+    near: {type: stored_pressure_dry_chemical, rating: "10-B:C", agent: sodium bicarbonate, mass: 5 lb,
+      shell: mild_steel, place: post, made: 2025-03%s}
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (
+            ", inspected: 2027-05-30, serviced: 2027-03-11",
+            "in date, the first work on one is due 2028-03-11",
+        ),
+        (
+            ", inspected: 2027-06-05, serviced: 2027-03-11",
+            "inspection planned 2027-06-05; the rest in date",
+        ),
+        # One that is done covers all days: the next that is planned is not what it rests on.
+        (", inspected: [2027-05-30, 2027-06-05], serviced: 2027-03-11", "extinguishers: in date"),
+        (", inspected: 2027-05-30, serviced: 2027-06-08", "extinguishers: yearly maintenance planned 2027-06-08"),
+        (", serviced: 2027-03-11", "extinguishers: NOT in date, or not known: near (inspection not stated)"),
+        (", inspected: 2027-02-01, serviced: 2027-03-11", "near (inspection does not cover each day)"),
+    ],
+)
+def test_an_extinguisher_whose_work_is_to_come_is_planned(tmp_path: Path, more: str, says: str) -> None:
+    path = project(tmp_path, GARDEN + UNIT % more)
+    told = [f.value for f in result_of(path).summary_facts if f.slot == "in_date"]
+    assert any(says in value for value in told), told
+
+
+def test_without_a_day_of_issue_nobody_knows_what_is_done(tmp_path: Path) -> None:
+    path = project(
+        tmp_path, GARDEN + UNIT % ", inspected: 2027-05-30, serviced: 2027-03-11", ("issued: 2027-06-01", "")
+    )
+    told = [f.value for f in result_of(path).summary_facts if f.slot == "in_date"]
+    assert any("the day of issue is not stated" in value for value in told), told
+
+
+def test_cylinders_in_a_store_are_not_in_date(tmp_path: Path) -> None:
+    store = "\nsite:\n  stores:\n    spare: {place: post, count: 2, each: 20 lb}\n"
+    told = [f.value for f in result_of(project(tmp_path, GARDEN + store)).summary_facts if f.slot == "in_date"]
+    assert "2 cylinders in store: dates and marking not stated" in told
+
+
 def test_nobody_named_and_no_lead_leave_the_questions_open(tmp_path: Path) -> None:
     edits = ("people: {heron: {role: lead operator},", "people: {heron: {role: torch},")
     assert not {"responsible", "phone", "go"} & set(facts_of(tmp_path, edits))

@@ -210,8 +210,9 @@ behind the hedge; before it each cylinder's own valve
 sv_1, sv_2 stuck open, one at a time: nothing comes out, stopped by the other solenoid valve of its row,
 by itself by hand in any case: v2; acc1 then empties; two that stick at once are not computed
 
-cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; extinguishers: in date, the first
-work on one is due 2028-03-11 certificates: section 8; tests: section 11; hoses and the like: undated
+cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; 2 cylinders in store: dates and marking
+not stated; extinguishers: inspection planned 2027-09-02; the rest in date, the first work on one is due
+2028-03-11 certificates: section 8; tests: section 11; hoses and the like: undated
 
 since revision 2: the nozzle is 3/8 in, before 1/2 in; the rope stands 6 ft farther back stated. Not compared with
 an earlier revision.
