@@ -23,7 +23,7 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.measure.printing import as_typed, to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
-from specc.model.wording import several
+from specc.model.wording import counted, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import governing_of, spare
 from specc_site.people import AUDIENCE

@@ -40,15 +40,41 @@ class Blanks(PageItem):
             x += w + gutter
 
 
+class AnswerLine(PageItem):
+    """A line to write an answer on, under its question."""
+
+    def height(self, width: float) -> float:
+        return 14.0
+
+    def draw(self, press: Press, x: float, y: float, width: float) -> None:
+        end = x + 26 + press.text(x + 26, y - 12, ANSWER, QUIET)
+        press.line(end + 6, y - 13, x + width, y - 13, HAIR, GRAY)
+
+
 def questions(asks: Sequence[tuple[str, str]]) -> Iterator[PageItem]:
-    """What only the authority can answer, numbered as on the summary."""
+    """What only the authority can answer, numbered as on the summary, each with a line to answer on."""
     for n, (text, rule) in enumerate(asks, 1):
         spans = (Span(text, FINE), Span(f" {rule}" if rule else "", QUIET))
         yield Paragraph(
-            spans, FINE, before=3, indent=26, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant"
+            spans,
+            FINE,
+            before=3,
+            indent=26,
+            label=f"{WIDE}{WIDE}{n}",
+            label_style=FINE_NEEDS_YOU,
+            mark="pennant",
+            keep=True,
         )
+        yield AnswerLine()
 
 
+ANSWER = "the authority's answer"
+# What the signature is, in one sentence: a marshal who signs does not answer for our numbers.
+MEANS = (
+    "The authority's signature says what it decided on this packet, under the conditions that it writes; it does not "
+    "say that the numbers or the device are right, and no tick or “passed” in here is an approval: the authority "
+    "decides."
+)
 SIGNING: tuple[tuple[str, float], ...] = (("name", 1.2), ("signature", 1.3), ("date", 0.7))
 
 
@@ -58,8 +84,8 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
         Paragraph("For the authority", SUBHEADING),
         Blanks(SIGNING),
         Blanks((("license or badge", 1.0),)),
-        Paragraph("Conditions", SUBHEADING, before=14),
-        *(Blanks((("", 1.0),), 22) for _ in range(4)),
+        Paragraph("Conditions", SUBHEADING, before=8),
+        *(Blanks((("", 1.0),), 20) for _ in range(4)),
     ]
     operator: list[PageItem] = [
         Rule(),
@@ -70,5 +96,5 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     r = desk.result
     what = f"{r.title}, revision {r.revision or 'not stated'}, digest {r.digest.split(':')[-1][:16]}"
     # Nobody signs a page that does not say what is signed.
-    yield Paragraph(f"This signature is for {what}.", QUIET, before=4, most=PROSE, keep=True)
-    yield Columns([Stack(authority), Stack(operator)], [3, 2], gutter=24, before=14)
+    yield Paragraph(f"This signature is for {what}. {MEANS}", QUIET, before=4, keep=True)
+    yield Columns([Stack(authority), Stack(operator)], [3, 2], gutter=24, before=8)

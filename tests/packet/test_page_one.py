@@ -11,7 +11,7 @@ from pypdf import PdfReader
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from fake import fake
+from fake import ERROR, fake
 
 from specc.model.blocks import Fact
 from specc.model.result import Result, RuleOutcome
@@ -21,6 +21,7 @@ from specc.packet import render
 from specc.packet.counts import Counts
 from specc.packet.desk import Desk, shortly
 from specc.packet.layout import Stack
+from specc.packet.signing import ANSWER, MEANS
 from specc.packet.style import PAPERS
 from specc.packet.summary import UNSHOWN_IN_WIND, not_known, page, to_decide
 
@@ -112,3 +113,14 @@ def test_page_one_is_one_page_with_every_reason_long() -> None:
     made = page(Desk(fake()._replace(rules=rules), False), paper)
     assert isinstance(made, Stack)
     assert made.height(paper.measure) <= paper.room
+
+
+def test_each_question_has_a_line_to_answer_on_and_the_signature_says_what_it_means() -> None:
+    asks = tuple(rule(f"plumbing.{x}", "authority to decide", f"Is {x} enough?") for x in "abc")
+    some = fake()._replace(rules=asks)
+    last = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(some))).pages)
+    assert last.count(ANSWER) == len(to_decide(Desk(some, False)))
+    assert MEANS in last
+    draft = render(some._replace(exit_code=1, findings=(ERROR,)))
+    told = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(draft)).pages)
+    assert MEANS not in told
