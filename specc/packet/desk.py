@@ -219,7 +219,7 @@ def shortly(text: str, most: int) -> str:
     text = " ".join(text.split())
     if len(text) <= most:
         return text
-    for mark in (r"(?<=[.?!]) ", r"[;:] ", r", "):
+    for mark in (r"(?<=[.?!]) ", r"[;:] ", r", ", r" (?=\()"):
         ends = [found.start() for found in re.finditer(mark, text) if LEAST_SAID <= found.start() <= most]
         ends = [end for end in ends if text.count("(", 0, end) == text.count(")", 0, end)]
         if ends:

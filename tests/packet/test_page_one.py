@@ -63,6 +63,8 @@ def test_a_question_without_words_of_its_own_is_no_assurance() -> None:
 def test_a_reason_is_not_cut_inside_a_parenthesis() -> None:
     reason = "jets of ring have less pressure than the wind; nothing shows that they hold (flame: wind_shown: ring:)"
     assert shortly(reason, 90) == "jets of ring have less pressure than the wind"
+    bare = "nothing says what hangs over the flames (flame: overhead: with tags of places, or a height)"
+    assert shortly(bare, 80) == "nothing says what hangs over the flames"
 
 
 def test_what_passed_on_a_number_from_memory_is_counted_apart() -> None:
