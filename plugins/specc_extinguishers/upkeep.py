@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 from specc import Citation, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.model.passes import Judging, passed
 from specc_extinguishers.dates import Dated, event_days, years_later
-from specc_extinguishers.units import NO_UNITS, ROOT, WORDS, ListedUnit, units
+from specc_extinguishers.units import NO_ROOT, NO_UNITS, ROOT, WORDS, ListedUnit, described, units
 
 _LOOK = Citation("ifc-2018-minnesota", "inspection of portable extinguishers at 30-day intervals", "read")
 _YEARLY = Citation("osha-1910-157-summary", "annual maintenance check, with its record", "reprint")
@@ -106,6 +106,11 @@ def thrown_away(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     return standing(unit, ("made",), NON_RECHARGEABLE_YEARS, days)
 
 
+def _none(ctx: Context) -> Verdict:
+    """Every effect needs extinguishers: a spec that says nothing of them does not say that there are none."""
+    return not_applicable(NO_UNITS) if described(ctx) else not_checked(NO_ROOT)
+
+
 def _judge(
     ctx: Context,
     how: Callable[[ListedUnit, Sequence[date]], Standing | None],
@@ -115,7 +120,7 @@ def _judge(
     """One verdict over all units: troubles, else what could not be looked at, else passed."""
     listed = units(ctx)
     if not listed:
-        return not_applicable(NO_UNITS)
+        return _none(ctx)
     days = event_days(ctx.spec("event"))
     stands = [(unit, s) for unit in listed if (s := how(unit, days))]
     if not stands:
@@ -173,7 +178,7 @@ def bare_days(looks: Sequence[Dated], days: Sequence[date], limit: float) -> lis
 def monthly_look(ctx: Context) -> Judging:
     listed = units(ctx)
     if not listed:
-        return not_applicable(NO_UNITS)
+        return _none(ctx)
     days = event_days(ctx.spec("event"))
     limit = ctx.limit(LOOK_DAYS.key)
     unclear, soft = [], []
