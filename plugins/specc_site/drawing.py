@@ -21,12 +21,13 @@ from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
-from specc_site.labels import Laid, Words, folded, size_of
+from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
+from specc_site.names import along, bounds, inner, name_all, small, titles_of
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
-from specc_site.plan_lines import arrow, draw_distance, draw_radii, outer
-from specc_site.signs import HATCHED, draw_effects, name_effects, rows_of_signs, signs_in_words
+from specc_site.plan_lines import arrow, draw_distance, outer
+from specc_site.signs import HATCHED, draw_effects, name_effects, signs_in_words, symbol
 from specc_site.sketch import MARGIN, Sketch
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
@@ -56,7 +57,7 @@ class PlanRoom(NamedTuple):
     small: bool = False
 
 
-PAGE = PlanRoom(178.0, 132.0, MARGIN)  # a letter page has room for it and for the table of its distances
+PAGE = PlanRoom(178.0, 135.0, MARGIN)  # a letter page has room for it and for the table of its distances
 SUMMARY = PlanRoom(69.0, 44.0, 1.5, small=True)
 
 
@@ -98,8 +99,12 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
             )
             if style:
                 sketch.styled((*ring, ring[0]), style)
-            else:
-                sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise((*ring, ring[0]))]
+                continue
+            sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise((*ring, ring[0]))]
+            sketch.over += [Line((*hole, hole[0]), weight) for hole in (ring, *holes)]
+            if small(sketch, spot):  # whole over the grounds of words, which would hide it
+                sketch.over.append(sketch.shapes.pop())
+                sketch.labels.boxes.append(bounds(sketch, spot))
     for spot in plan.places.values():
         if isinstance(spot.shape, Polyline) and (spot.kind or spot.blocks):
             points = [sketch.at(p.x.si, p.y.si) for p in spot.shape.points]
@@ -107,74 +112,6 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
                 sketch.styled(points, style)
             else:
                 sketch.line(points, 1.2, "gray" if spot.blocks and not spot.kind else "ink")
-
-
-def _alone(spot: Spot, said: Iterable[str]) -> bool:
-    """A spot that nothing else on the plan names, such as a water tap."""
-    return isinstance(spot.shape, Point) and spot.tag not in said
-
-
-def _titles(sketch: Sketch, plan: Plan, said: Iterable[str]) -> None:
-    """The name of each area, line and point of the plan, on the thing; `said` are places that marks name. Points come
-    first: lines and areas have more places for their names."""
-    named = [s for s in plan.places.values() if s.shape and (s.kind or s.blocks or _alone(s, said))]
-    points = [s for s in named if isinstance(s.shape, Point)]
-    for spot in points:
-        assert spot.shape is not None
-        x, y = sketch.at(*middle(spot.shape))
-        sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
-        sketch.labels.keep_off(x, y, 1.0)
-    for spot in points:
-        assert spot.shape is not None
-        sketch.labels.put(*sketch.at(*middle(spot.shape)), _name(spot))
-    for spot in named:
-        if isinstance(spot.shape, Area) and spot.kind != "property_line":
-            _name_area(sketch, spot, _name(spot))
-        elif isinstance(spot.shape, Area | Polyline):
-            sketch.labels.put_by(_along(sketch, spot.shape), _name(spot), 1.2)
-
-
-def _name(spot: Spot) -> list[Words]:
-    """A place's tag, and below it what it is and how tall."""
-    kind = words(spot.kind)
-    tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
-    return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
-
-
-def _name_area(sketch: Sketch, spot: Spot, lines: list[Words]) -> None:
-    """In it, in one line where two are too tall; else beside one of its edges."""
-    assert isinstance(spot.shape, Area)
-    xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
-    one = [lines[0]._replace(text=", ".join(w.text for w in lines))]
-    for label in (lines, one):
-        wide, high = size_of(label)
-        if max(xs) - min(xs) > wide + 1 and max(ys) - min(ys) > high + 0.4:
-            sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], label)
-            return
-    sketch.labels.boxes.append((min(xs), min(ys), max(xs), max(ys)))
-    sketch.labels.put_by(_along(sketch, spot.shape), lines, 1.0)
-
-
-def _along(sketch: Sketch, shape: geometry.Shape) -> list[tuple[float, float]]:
-    """Spots of a line, or of an area's edge, to name it at: the middles of its pieces, and their quarters."""
-    ends = [(sketch.at(*_level(a)), sketch.at(*_level(b))) for a, b in geometry.edges(shape)]
-    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.25, 0.75) for a, b in ends]
-
-
-def _inner(spot: Spot) -> list[tuple[float, float]]:
-    """Spots within an area to try a label at, the middle first."""
-    assert isinstance(spot.shape, Area)
-    xs, ys = [p.x.si for p in spot.shape.outline], [p.y.si for p in spot.shape.outline]
-    grid = [
-        (min(xs) + (max(xs) - min(xs)) * u, min(ys) + (max(ys) - min(ys)) * v)
-        for v in (0.5, 0.35, 0.65, 0.2, 0.8)
-        for u in (0.5, 0.35, 0.65, 0.2, 0.8)
-    ]
-    return [p for p in grid if geometry.within(p[0], p[1], spot.shape)] or [middle(spot.shape)]
-
-
-def _level(p: Point) -> tuple[float, float]:
-    return p.x.si, p.y.si
 
 
 def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
@@ -203,7 +140,7 @@ def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
                     break
             else:
                 continue
-            sketch.shapes.append(Circle(x, y, 1.1, 0.9, "ink", "white"))
+            sketch.signs.append(Circle(x, y, 1.1, 0.9, "ink", "white"))
             sketch.labels.keep_off(x, y, 1.2)
             sketch.labels.put(x, y, (Words("nothing described here:"), Words("not checked")))
     return bool(left)
@@ -223,6 +160,11 @@ def _across(column: Sequence[PlanLine]) -> float:
     return _SAMPLE + max(size_of((Words(s.words, 7),))[0] for s in column) + 3.0
 
 
+def _letters(degrees: float) -> str:
+    """A direction as a wind vane has it, such as SW."""
+    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(degrees / 45) % 8]
+
+
 def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[PlanLine], room: PlanRoom) -> None:
     """Below the plan: north, prevailing wind, what the lines are, and a bar of feet."""
     shapes, top = sketch.shapes, sketch.strip - (0.8 if room.small else 2.0)
@@ -236,7 +178,7 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
     x = 14.0 if room.small else 22.0
     if wind is not None and north is not None:
         arrow(shapes, x, top - half - 0.4, north + wind + 180, half)
-        shapes.append(Text(x, top - 2 * half - down, "wind", 7, "middle"))
+        shapes.append(Text(x, top - 2 * half - down, f"wind from {_letters(wind)}", 7, "middle"))
     left = _LEFT
     for column in _columns(sketch.wide, legend):
         for i, style in enumerate(column):
@@ -338,26 +280,19 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], STANDOFF.weight)
-    titles = {e.tag: (e.title or e.tag, e.place) for e in ctx.get(EFFECTS) or ()}
     audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
     if room.small:
         draw_effects(sketch, plan)
         for one in drawn_distances(plan, audience, ()):
             draw_distance(sketch, one)
-        _few_names(sketch, plan, titles)
+        _few_names(sketch, plan, titles_of(ctx))
     else:
-        _all_lines(ctx, sketch, plan, circles, rings)
+        _all_lines(ctx, sketch, plan, rings)
         draw_effects(sketch, plan)
-        rows = rows_of_signs(sketch, plan, ctx[MARKS])
-        for one in drawn_distances(plan, audience, cylinders):
-            draw_distance(sketch, one)
-        for x, y, lines, away in rows:
-            sketch.labels.put(x, y, lines, away + 0.6)
-        name_effects(sketch, plan, titles)
-        _titles(sketch, plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
+        name_all(ctx, sketch, plan, circles, drawn_distances(plan, audience, cylinders))
         for tag, way in ctx.get(WAYS) or ():
             assert isinstance(way.shape, Polyline)
-            sketch.labels.put_by(_along(sketch, way.shape), (Words(tag),), 1.2)
+            sketch.labels.put_by(along(sketch, way.shape), (Words(tag),), 1.2)
     radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
     open_ = _open(sketch, plan, radius) if not room.small else False
     _finish(sketch, plan)
@@ -371,14 +306,15 @@ def _all_lines(
     ctx: Context,
     sketch: Sketch,
     plan: Plan,
-    circles: Sequence[tuple[float, float, float]],
     rings: Mapping[str, PlanLine],
 ) -> None:
-    """How far stand-offs reach, rings of heat and flame, hoses, and sight lines."""
-    draw_radii(sketch, circles)
+    """Rings of heat and flame, hoses, and sight lines."""
     for contour in ctx[CONTOURS]:
         for ring in contour.rings:
-            sketch.shapes += lines_of([sketch.at(x, y) for x, y in (*ring, ring[0])], rings[contour.of])
+            around = [sketch.at(x, y) for x, y in (*ring, ring[0])]
+            sketch.over += lines_of(around, rings[contour.of])
+            few = [*around[:: max(1, len(around) // 24)], around[-1]]
+            sketch.labels.thin += [(*a, *b) for a, b in itertools.pairwise(few)]
     for _, way in ctx.get(WAYS) or ():
         assert isinstance(way.shape, Polyline)
         sketch.styled([sketch.at(p.x.si, p.y.si) for p in way.shape.points], HOSE)
@@ -395,30 +331,35 @@ def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]
     name_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()})
     for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
         x, y = sketch.at(*middle(shape))
-        sketch.shapes.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))
+        sketch.signs.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))
         sketch.labels.put(x, y, (Words("cylinders", strong=True),))
     for spot in plan.of(*PEOPLE_KINDS, "fire_lane"):
         if isinstance(spot.shape, Area):
             label = Words(spot.tag if spot.kind in PEOPLE_KINDS else words(spot.kind), strong=True)
             xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
             if max(xs) - min(xs) > size_of((label,))[0] and max(ys) - min(ys) > size_of((label,))[1]:
-                sketch.labels.within([sketch.at(x, y) for x, y in _inner(spot)], (label,))
+                sketch.labels.within([sketch.at(x, y) for x, y in inner(spot)], (label,))
             else:
-                sketch.labels.put_by(_along(sketch, spot.shape), (label,), 1.0)
+                sketch.labels.put_by(along(sketch, spot.shape), (label,), 1.0)
     for spot in plan.of("exit"):
         if spot.shape:
             x, y = sketch.at(*middle(spot.shape))
-            sketch.shapes.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+            sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
             sketch.labels.put(x, y, (Words("exit", 7),), 1.4)
 
 
 def _finish(sketch: Sketch, plan: Plan) -> None:
-    """The labels over all lines, and the frame."""
-    for x1, y1, x2, y2 in sketch.labels.leaders:
-        sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "ink"))
+    """The grounds of words, over them the lines that decide, then leaders, signs and words, and the frame."""
     for laid in sketch.labels.laid:
         sketch.shapes.append(_ground(laid, sketch, plan))
-    for laid in sketch.labels.laid:
-        sketch.shapes.append(Text(laid.x, laid.y, laid.words.text, laid.words.size, "start", strong=laid.words.strong))
+    sketch.shapes += sketch.over
+    for x1, y1, x2, y2 in sketch.labels.leaders:
+        sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "ink"))
+    sketch.shapes += sketch.signs
+    for x, y, words_ in sketch.labels.laid:
+        if words_.sign:
+            sketch.shapes += symbol(words_.sign, x + 1.6, y + 0.9)
+        start = x + (SIGN_WIDE if words_.sign else 0.0)
+        sketch.shapes.append(Text(start, y, words_.text, words_.size, "start", strong=words_.strong))
     low, right, top = 0.25, sketch.wide - 0.25, sketch.tall - 0.25
     sketch.shapes.append(Polygon(((low, low), (right, low), (right, top), (low, top)), 0.8))

@@ -1,4 +1,7 @@
-"""Labels on a plan: each beside its thing, where it hits the least. All in millimeters of paper."""
+"""Labels on a plan: each beside its thing and nearer to it than to any other, where it hits the least.
+
+All in millimeters of paper.
+"""
 
 from __future__ import annotations
 
@@ -13,11 +16,17 @@ Box = tuple[float, float, float, float]
 LEADING = 1.22
 WIDEST, MOST = 60.0, 4  # mm, and lines, of one line of a label
 FAR = 4.0  # mm: a label that lies farther from its thing has a thin line to it
+SIGN_WIDE = 3.8  # mm: room for a sign before the words of a line
+# What a label costs that lies nearer to another thing than to its own: more than the longest way off its thing.
+NEARER = 20.0
 
 
-# Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those.
-_WAYS = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1),
-         (1, 0.5), (-1, 0.5), (1, -0.5), (-1, -0.5), (0.5, 1), (-0.5, 1), (0.5, -1), (-0.5, -1))  # fmt: skip
+# Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those; last above
+# and below with most of the label to one side. The third number is the share of the label left of where it is put.
+_WAYS = ((1, 0, 0), (-1, 0, 1), (0, 1, 0.5), (0, -1, 0.5), (1, 1, 0), (-1, 1, 1), (1, -1, 0), (-1, -1, 1),
+         (1, 0.5, 0), (-1, 0.5, 1), (1, -0.5, 0), (-1, -0.5, 1),
+         (0.5, 1, 0), (-0.5, 1, 1), (0.5, -1, 0), (-0.5, -1, 1),
+         (0, 1, 0.8), (0, 1, 0.2), (0, -1, 0.8), (0, -1, 0.2))  # fmt: skip
 
 
 class Words(NamedTuple):
@@ -26,6 +35,7 @@ class Words(NamedTuple):
     text: str
     size: float = 7.5
     strong: bool = False
+    sign: str = ""  # of what the line names, drawn before it
 
 
 class Laid(NamedTuple):
@@ -37,13 +47,22 @@ class Laid(NamedTuple):
 
 
 def size_of(lines: Sequence[Words]) -> tuple[float, float]:
-    wide = max(text_width(w.text, w.size, w.strong) for w in lines)
+    wide = max(text_width(w.text, w.size, w.strong) + (SIGN_WIDE if w.sign else 0.0) for w in lines)
     return wide, sum(w.size * MM_PER_POINT * LEADING for w in lines)
 
 
 def folded(lines: Sequence[Words]) -> list[Words]:
     """The lines of a label, broken where they are wider than a plan has room beside a thing."""
-    return [w._replace(text=part) for w in lines for part in wrap(w.text, w.size, WIDEST, w.strong, MOST)]
+    return [
+        w._replace(text=part, sign="" if i else w.sign)
+        for w in lines
+        for i, part in enumerate(wrap(w.text, w.size, WIDEST, w.strong, MOST))
+    ]
+
+
+def apart(box: Box, spot: tuple[float, float]) -> float:
+    """How far a spot is from a box."""
+    return math.hypot(max(box[0] - spot[0], 0.0, spot[0] - box[2]), max(box[1] - spot[1], 0.0, spot[1] - box[3]))
 
 
 def overlap(one: Box, other: Box) -> float:
@@ -82,6 +101,15 @@ def _passing(box: Box, lines: Sequence[tuple[float, float, float, float]]) -> li
     ]
 
 
+class Placed(NamedTuple):
+    """A label: its box, the spot of its thing that it is put by, and all spots of that thing."""
+
+    box: Box
+    spot: tuple[float, float]
+    spots: tuple[tuple[float, float], ...]
+    words: tuple[Words, ...]
+
+
 class Labels:
     """Where labels are and what they should not hit: boxes (marks, other labels) and heavy lines."""
 
@@ -92,6 +120,8 @@ class Labels:
         self.thin: list[tuple[float, float, float, float]] = []  # may lie under a word, where nothing else is free
         self.laid: list[Laid] = []
         self.leaders: list[tuple[float, float, float, float]] = []
+        self.things: list[tuple[float, float]] = []  # the middles of what has a name, and is no line or large area
+        self.placed: list[Placed] = []
 
     def keep_off(self, x: float, y: float, half: float) -> None:
         self.boxes.append((x - half, y - half, x + half, y + half))
@@ -103,25 +133,30 @@ class Labels:
     def put_by(self, spots: Sequence[tuple[float, float]], lines: Sequence[Words], away: float = 2.0) -> Box:
         """Lays a label beside one of some spots of a thing, whichever is the freest: the first of equal ones."""
         lines = folded(lines)
-        tried = [(*self._best(x, y, lines, away), (x, y)) for x, y in spots]
+        others = [t for t in self.things if all(math.dist(t, s) > 0.1 for s in spots)]
+        tried = [(*self._best(x, y, lines, away, others), (x, y)) for x, y in spots]
         _, box, (x, y) = min(tried, key=lambda one: one[0])
         near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
-        far = math.dist(near, (x, y))
-        if far > FAR:
-            start = (x + (near[0] - x) * away / far, y + (near[1] - y) * away / far)
-            self.leaders.append((*start, *near))
+        if math.dist(near, (x, y)) > FAR:
+            # To the thing itself, whose sign is drawn over its end.
+            self.leaders.append((x, y, *near))
             self.lines.append(self.leaders[-1])
+        self.placed.append(Placed(box, (x, y), tuple(spots), tuple(lines)))
         return self.take(box, lines)
 
-    def _best(self, x: float, y: float, lines: Sequence[Words], away: float) -> tuple[float, Box]:
+    def _best(
+        self, x: float, y: float, lines: Sequence[Words], away: float, others: Sequence[tuple[float, float]]
+    ) -> tuple[float, Box]:
         """What it costs to lay a label beside a spot, at the best place for it, and that place."""
         wide, tall = size_of(lines)
         best: tuple[float, Box] | None = None
+        reach = 2 * (away + 28) + math.hypot(wide, tall)  # nothing farther off is ever the nearer one
+        others = [t for t in others if abs(t[0] - x) < reach and abs(t[1] - y) < reach]
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
-            for turn, (dx, dy) in enumerate(_WAYS if ring else _WAYS[:8]):
+            for turn, (dx, dy, share) in enumerate(_WAYS):
                 if best is not None and ring * 2.5 + turn * 0.1 >= best[0]:
                     continue  # however free it is there, it is no better
-                left = x + off * dx - (wide if dx < 0 else 0 if dx > 0 else wide / 2)
+                left = x + off * dx - wide * share
                 low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
                 box = (left, low, left + wide, low + tall)
                 crowd = self.crowd(box)
@@ -129,9 +164,17 @@ class Labels:
                     continue
                 cost = self.cost(box, crowd) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
                 if best is None or cost < best[0]:
+                    cost += self._nearer(box, apart(box, (x, y)), others)
+                if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
         return best
+
+    @staticmethod
+    def _nearer(box: Box, own: float, others: Sequence[tuple[float, float]]) -> float:
+        """What it costs that another thing is nearer to a label than its own: who reads it would take it for that."""
+        least = min((apart(box, t) for t in others), default=math.inf)
+        return 0.0 if least > own + 0.3 else NEARER + 2 * (own - least)
 
     def _leader_cost(self, box: Box, x: float, y: float) -> float:
         """What the thin line from a far label runs over: other labels, and other things' marks."""
@@ -160,7 +203,7 @@ class Labels:
     def cost(self, box: Box, crowd: float | None = None) -> float:
         return (
             (self.crowd(box) if crowd is None else crowd)
-            + sum(_run_over(box, s) for s in _passing(box, self.lines))
+            + sum(2 * _run_over(box, s) for s in _passing(box, self.lines))
             + sum(0.25 * _run_over(box, s) for s in _passing(box, self.thin))
         )
 

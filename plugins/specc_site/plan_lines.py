@@ -34,17 +34,19 @@ def outer(circles: Sequence[tuple[float, float, float]]) -> list[list[tuple[floa
 
 def draw_radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) -> None:
     """How far each stand-off reaches, once for each length, where it is the outer one."""
-    said: set[str] = set()
+    spots: dict[str, list[tuple[float, float]]] = {}
     for x, y, r in sorted(circles, key=lambda c: -c[2]):
-        text = f"{show(r, 'length', 'ft')}: no public"
-        if text in said:
-            continue
         for degrees in range(135, 495, 15):
             px, py = x + r * math.cos(math.radians(degrees)), y + r * math.sin(math.radians(degrees))
             if all(math.hypot(px - u, py - v) >= w - 1e-9 for u, v, w in circles):
-                said.add(text)
-                sketch.labels.put(*sketch.at(px, py), (Words(text, 7),), 1.2)
-                break
+                spots.setdefault(f"{show(r, 'length', 'ft')}: no public", []).append(sketch.at(px, py))
+    for text, some in spots.items():
+        sketch.labels.put_by(some[:: max(1, len(some) // 6)], (Words(text, 7),), 1.2)
+
+
+def clear_distance(sketch: Sketch, one: Drawn) -> None:
+    """Where a distance will be drawn: labels that are put before it stay off."""
+    sketch.labels.lines.append((*sketch.at(*one.ends[0]), *sketch.at(*one.ends[1])))
 
 
 def draw_distance(sketch: Sketch, one: Drawn) -> None:
@@ -68,7 +70,7 @@ def draw_distance(sketch: Sketch, one: Drawn) -> None:
         sketch.labels.put((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (text,), 1.0)
     for tip, sign in ((a, 1.0), (b, -1.0)):
         back = (tip[0] + sign * ux * 1.9, tip[1] + sign * uy * 1.9)
-        sketch.shapes.append(
+        sketch.signs.append(
             Polygon(
                 (tip, (back[0] - uy * 0.6, back[1] + ux * 0.6), (back[0] + uy * 0.6, back[1] - ux * 0.6)),
                 0,

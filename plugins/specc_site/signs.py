@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TypeAlias
+from typing import NamedTuple
 
 from specc import Context, gather
 from specc.drawing.shapes import Circle, Polygon, RoundRect, Shape, Text
@@ -44,7 +44,7 @@ def person_sign(x: float, y: float) -> list[Shape]:
     return [Circle(x, y + 0.9, 0.6, 0, "ink", "ink"), RoundRect(x - 1.1, y - 1.1, 2.2, 1.2, 0.3, 0, "ink", "ink")]
 
 
-def _symbol(kind: str, x: float, y: float) -> list[Shape]:
+def symbol(kind: str, x: float, y: float) -> list[Shape]:
     """A sign of about 3 mm; each differs in form, so that it is told apart without colors."""
     if kind == "person":
         return person_sign(x, y)
@@ -61,7 +61,7 @@ def _symbol(kind: str, x: float, y: float) -> list[Shape]:
     return [RoundRect(x - 1.1, y - 1.1, 2.2, 2.2, 0, 0.8, "ink", "white")]
 
 
-# In the order in which they stand beside each other at one place, with what their form is called.
+# The first of these at a place stands at its true spot: gas before all else. With what their form is called.
 _SIGNS = {
     "cylinder": "full circle",
     "accumulator": "capsule",
@@ -70,8 +70,12 @@ _SIGNS = {
     "extinguisher": "E",
     "person": "figure",
 }
-HATCHED = {"building": 2.0, "fuel_store": 3.0}  # mm from one line to the next
-_SAID = {"stop": "emergency stop", "valve": "hand valve", "person": "post"}
+HATCHED = {"building": 2.0, "fuel_store": 1.2}  # mm from one line to the next
+_SAID = {
+    "stop": "emergency stop",
+    "valve": "hand valve",
+    "person": "post, with how many are named for it, at once or in turn",
+}
 
 
 def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
@@ -87,47 +91,54 @@ def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
-# What stands at a place: where on the paper, its label, and how far off that begins.
-Row: TypeAlias = tuple[float, float, list[Words], float]
+class Row(NamedTuple):
+    """What stands at a place: where on the paper, its label, and whether gas is among it."""
+
+    place: str
+    x: float
+    y: float
+    lines: list[Words]
+    gas: bool
 
 
 def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Row]:
-    """What stands at a place in one row of signs, and the one label that it gets."""
+    """The sign of what matters most at each place, at its true spot, and the one label with the signs of all else
+    there: a row of signs beside each other would show most of them where they do not stand. Gas comes first."""
     at: dict[str, list[Mark]] = {}
     for mark in listed:
         spot = plan.places.get(mark.place)
         if spot and spot.shape:
             at.setdefault(mark.place, []).append(mark)
-    laid = []
+    rows = []
     for place, some in at.items():
         shape = plan.places[place].shape
         assert shape is not None
         x, y = sketch.at(*middle(shape))
         kinds = [k for k in _SIGNS if any(m.kind == k for m in some)]
-        wide = 3.9
-        for i, kind in enumerate(kinds):
-            spot_x = x + wide * (i - (len(kinds) - 1) / 2)
-            sketch.shapes += _symbol(kind, spot_x, y)
-            sketch.labels.keep_off(spot_x, y, 1.8)
-        spot = plan.places[place]
-        lines = [] if spot.kind or spot.blocks else [Words(place, strong=True)]
+        sketch.signs += symbol(kinds[0], x, y)
+        sketch.labels.keep_off(x, y, 1.8)
+        lines = []
         for kind in kinds:
-            own = [m for m in some if m.kind == kind]
-            titles = list(dict.fromkeys(m.title for m in own))
-            lines.append(Words(_few(titles), strong=kind == "person"))
-        laid.append((x, y, lines, wide * len(kinds) / 2))
-    return laid
+            titles = list(dict.fromkeys(m.title for m in some if m.kind == kind))
+            many = f"{len(titles)}: " if kind == "person" and 1 < len(titles) <= FEW else ""
+            sign = kind if len(kinds) > 1 else ""
+            lines.append(Words(many + _few(titles), strong=kind == "person", sign=sign))
+        rows.append(Row(place, x, y, lines, kinds[0] in ("cylinder", "accumulator")))
+    return sorted(rows, key=lambda row: not row.gas)
+
+
+FEW = 3  # titles that a label names one by one
 
 
 def _few(titles: Sequence[str]) -> str:
-    return ", ".join(titles) if len(titles) <= 3 else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
+    return ", ".join(titles) if len(titles) <= FEW else f"{titles[0]} to {titles[-1]}, {len(titles)} in all"
 
 
 def draw_effects(sketch: Sketch, plan: Plan) -> None:
     for effect in plan.effects:
         for shape in effect.shapes[:1]:
             x, y = sketch.at(*middle(shape))
-            sketch.shapes += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
+            sketch.signs += [Circle(x, y, 1.6, 0.8, "ink", "white"), Circle(x, y, 0.7, 0, "ink", "ink")]
             sketch.labels.keep_off(x, y, 1.7)
 
 

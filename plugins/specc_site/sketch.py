@@ -25,6 +25,8 @@ class Sketch:
         self.wide = (high[0] - low[0]) * self.k + 2 * self.margin
         self.tall = (high[1] - low[1]) * self.k + 2 * self.margin + self.strip
         self.shapes: list[Shape] = []
+        self.over: list[Shape] = []  # lines that decide: no label's ground hides them
+        self.signs: list[Shape] = []  # drawn last, under words alone
         self.labels = Labels((1.0, self.strip + 1.0, self.wide - 1.0, self.tall - 1.0))
 
     def at(self, x: float, y: float) -> tuple[float, float]:
@@ -38,13 +40,13 @@ class Sketch:
         self, spots: Iterable[tuple[float, float]], weight: float, tone: Tone = "ink", dashed: bool = False
     ) -> None:
         points = tuple(spots)
-        self.shapes.append(Line(points, weight, tone, dashed))
+        self.over.append(Line(points, weight, tone, dashed))
         if weight >= 0.8 and not dashed:
             self.labels.lines += [(*a, *b) for a, b in itertools.pairwise(points)]
 
     def styled(self, spots: Iterable[tuple[float, float]], style: PlanLine) -> None:
         points = tuple(spots)
-        self.shapes += lines_of(points, style)
+        self.over += lines_of(points, style)
         pieces = [(*a, *b) for a, b in itertools.pairwise(points)]
         if style.weight >= 0.8 and not style.pattern:
             self.labels.lines += pieces

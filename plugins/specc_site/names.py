@@ -1,0 +1,162 @@
+"""The names on the site plan, in the order in which they are put: what comes first has the nearest room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from specc import Context
+from specc.drawing.shapes import Circle
+from specc.kinds import geometry
+from specc.kinds.geometry import Area, Point, Polyline
+from specc.kinds.places import Spot
+from specc.kinds.show import EFFECTS
+from specc.kinds.site import MARKS
+from specc_site.distances import Drawn
+from specc_site.labels import Words, folded, size_of
+from specc_site.plan import Plan, middle, words
+from specc_site.plan_lines import clear_distance, draw_distance, draw_radii
+from specc_site.signs import Row, name_effects, rows_of_signs
+from specc_site.sketch import Sketch
+
+SMALL = 9.0  # mm: an area no wider and no deeper has its name beside it, like a point
+
+
+def bounds(sketch: Sketch, spot: Spot) -> tuple[float, float, float, float]:
+    assert isinstance(spot.shape, Area)
+    xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def small(sketch: Sketch, spot: Spot) -> bool:
+    """Whether a place is a point, or an area as small as one on the paper."""
+    if isinstance(spot.shape, Area):
+        left, low, right, high = bounds(sketch, spot)
+        return max(right - left, high - low) < SMALL
+    return isinstance(spot.shape, Point)
+
+
+def _alone(spot: Spot, said: Iterable[str]) -> bool:
+    """A spot that nothing else on the plan names, such as a water tap."""
+    return isinstance(spot.shape, Point) and spot.tag not in said
+
+
+def _named(plan: Plan, said: Iterable[str]) -> list[Spot]:
+    """The places that the plan names; `said` are those that marks and effects name."""
+    return [s for s in plan.places.values() if s.shape and (s.kind or s.blocks or _alone(s, said))]
+
+
+def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[Row]) -> None:
+    """One label for what stands at a place and for the place itself, unless that is a line or an area with a name of
+    its own."""
+    for row in rows:
+        spot = plan.places[row.place]
+        if small(sketch, spot) and (spot.kind or spot.blocks):
+            sketch.labels.put(row.x, row.y, [*_name(spot), *row.lines], 2.4)
+        else:
+            own = [] if spot.kind or spot.blocks else [Words(row.place, strong=True)]
+            sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.4)
+
+
+def _name_small(sketch: Sketch, spots: Iterable[Spot]) -> None:
+    """Names of points and of small areas."""
+    for spot in spots:
+        assert spot.shape is not None
+        x, y = sketch.at(*middle(spot.shape))
+        away = 2.0
+        if isinstance(spot.shape, Area):
+            left, low, right, high = bounds(sketch, spot)
+            away = max(right - left, high - low) / 2 + 0.8
+        sketch.labels.put(x, y, _name(spot), away)
+
+
+def _name_wide(sketch: Sketch, spots: Iterable[Spot]) -> None:
+    """Names of lines and of areas that have room for one."""
+    for spot in spots:
+        if isinstance(spot.shape, Area) and spot.kind != "property_line":
+            _name_area(sketch, spot, _name(spot))
+        elif isinstance(spot.shape, Area | Polyline):
+            sketch.labels.put_by(along(sketch, spot.shape), _name(spot), 1.2)
+
+
+def _name(spot: Spot) -> list[Words]:
+    """A place's tag, and below it what it is and how tall."""
+    kind = words(spot.kind)
+    tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
+    return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
+
+
+def _name_area(sketch: Sketch, spot: Spot, lines: list[Words]) -> None:
+    """In it, in one line where two are too tall; else beside one of its edges."""
+    assert isinstance(spot.shape, Area)
+    xs, ys = zip(*(sketch.at(p.x.si, p.y.si) for p in spot.shape.outline), strict=True)
+    one = [lines[0]._replace(text=", ".join(w.text for w in lines))]
+    for label in (lines, one):
+        wide, high = size_of(label)
+        if max(xs) - min(xs) > wide + 1 and max(ys) - min(ys) > high + 0.4:
+            sketch.labels.within([sketch.at(x, y) for x, y in inner(spot)], label)
+            return
+    sketch.labels.boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    sketch.labels.put_by(along(sketch, spot.shape), lines, 1.0)
+
+
+def along(sketch: Sketch, shape: geometry.Shape) -> list[tuple[float, float]]:
+    """Spots of a line, or of an area's edge, to name it at: the middles of its pieces, and their quarters."""
+    ends = [(sketch.at(*_level(a)), sketch.at(*_level(b))) for a, b in geometry.edges(shape)]
+    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.25, 0.75) for a, b in ends]
+
+
+def inner(spot: Spot) -> list[tuple[float, float]]:
+    """Spots within an area to try a label at, the middle first."""
+    assert isinstance(spot.shape, Area)
+    xs, ys = [p.x.si for p in spot.shape.outline], [p.y.si for p in spot.shape.outline]
+    grid = [
+        (min(xs) + (max(xs) - min(xs)) * u, min(ys) + (max(ys) - min(ys)) * v)
+        for v in (0.5, 0.35, 0.65, 0.2, 0.8)
+        for u in (0.5, 0.35, 0.65, 0.2, 0.8)
+    ]
+    return [p for p in grid if geometry.within(p[0], p[1], spot.shape)] or [middle(spot.shape)]
+
+
+def _level(p: Point) -> tuple[float, float]:
+    return p.x.si, p.y.si
+
+
+def name_all(
+    ctx: Context,
+    sketch: Sketch,
+    plan: Plan,
+    circles: Sequence[tuple[float, float, float]],
+    distances: Sequence[Drawn],
+) -> None:
+    """The signs, the distances, and every name: gas first, which so has the nearest room, then what stands at a spot;
+    lines and areas have more places for their names."""
+    titles = titles_of(ctx)
+    rows = rows_of_signs(sketch, plan, ctx[MARKS])
+    at_signs = {row.place for row in rows if small(sketch, plan.places[row.place])}
+    named = _named(plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
+    alone = [s for s in named if s.tag not in at_signs and small(sketch, s)]
+    for spot in alone:
+        assert spot.shape is not None
+        x, y = sketch.at(*middle(spot.shape))
+        sketch.labels.things.append((x, y))
+        if isinstance(spot.shape, Point):
+            sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+            sketch.labels.keep_off(x, y, 1.0)
+    sketch.labels.things += [(row.x, row.y) for row in rows]
+    sketch.labels.things += [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
+    for one in distances:
+        clear_distance(sketch, one)
+    _name_signs(sketch, plan, [row for row in rows if row.gas])
+    _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
+    for one in distances:
+        draw_distance(sketch, one)
+    _name_signs(sketch, plan, [row for row in rows if not row.gas])
+    name_effects(sketch, plan, titles)
+    draw_radii(sketch, circles)
+    _name_small(sketch, [s for s in alone if s.kind != "fuel_store"])
+    _name_wide(sketch, [s for s in named if not small(sketch, s)])
+
+
+def titles_of(ctx: Context) -> dict[str, tuple[str, str]]:
+    """Of each effect its title and its place."""
+    return {e.tag: (e.title or e.tag, e.place) for e in ctx.get(EFFECTS) or ()}
