@@ -44,7 +44,7 @@ _FILLS: dict[str, Tone] = {
 }
 NARROW_STRIP, SMALL_STRIP = 20.0, 9.5  # mm, below the plan: north, wind and the scale bar
 # Of the legend, mm: where it begins, a line with its key, a row, and room for the scale bar beside it.
-_LEFT, _SAMPLE, _ROW, _BAR = 31.0, 10.5, 3.9, 42.0
+_LEFT, _SAMPLE, _ROW, _BAR = 31.0, 10.5, 3.4, 42.0
 
 
 class PlanRoom(NamedTuple):
@@ -57,7 +57,7 @@ class PlanRoom(NamedTuple):
     small: bool = False
 
 
-PAGE = PlanRoom(178.0, 135.0, MARGIN)  # a letter page has room for it and for the table of its distances
+PAGE = PlanRoom(178.0, 132.0, MARGIN)  # a letter page has room for it and for the table of its distances
 SUMMARY = PlanRoom(69.0, 44.0, 1.5, small=True)
 
 
@@ -202,7 +202,7 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
 def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
     """What lies under a word, so that no line runs through it: white, or the tone of the area that it stands in."""
     wide, tall = size_of((laid.words,))
-    x, y = laid.x - 0.3, laid.y - 0.22 * tall
+    x, y = laid.x - 0.3 - (wide if laid.right else 0.0), laid.y - 0.22 * tall
     box = ((x, y), (x + wide + 0.6, y), (x + wide + 0.6, y + tall * 0.98), (x, y + tall * 0.98))
     areas = [s for s in plan.places.values() if isinstance(s.shape, Area) and s.kind in _FILLS]
 
@@ -356,10 +356,11 @@ def _finish(sketch: Sketch, plan: Plan) -> None:
     for x1, y1, x2, y2 in sketch.labels.leaders:
         sketch.shapes.append(Line(((x1, y1), (x2, y2)), 0.3, "ink"))
     sketch.shapes += sketch.signs
-    for x, y, words_ in sketch.labels.laid:
-        if words_.sign:
-            sketch.shapes += symbol(words_.sign, x + 1.6, y + 0.9)
-        start = x + (SIGN_WIDE if words_.sign else 0.0)
-        sketch.shapes.append(Text(start, y, words_.text, words_.size, "start", strong=words_.strong))
+    for x, y, line, at_end in sketch.labels.laid:
+        inward = -1.0 if at_end else 1.0
+        if line.sign:
+            sketch.shapes += symbol(line.sign, x + inward * 1.6, y + 0.9)
+        start = x + inward * (SIGN_WIDE if line.sign else 0.0)
+        sketch.shapes.append(Text(start, y, line.text, line.size, "end" if at_end else "start", strong=line.strong))
     low, right, top = 0.25, sketch.wide - 0.25, sketch.tall - 0.25
     sketch.shapes.append(Polygon(((low, low), (right, low), (right, top), (low, top)), 0.8))

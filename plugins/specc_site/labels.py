@@ -15,18 +15,23 @@ from specc.drawing.tones import MM_PER_POINT
 Box = tuple[float, float, float, float]
 LEADING = 1.22
 WIDEST, MOST = 60.0, 4  # mm, and lines, of one line of a label
-FAR = 4.0  # mm: a label that lies farther from its thing has a thin line to it
-SIGN_WIDE = 3.8  # mm: room for a sign before the words of a line
-# What a label costs that lies nearer to another thing than to its own: more than the longest way off its thing.
-NEARER = 20.0
+FAR = 3.0  # mm: a label that lies farther from its thing has a thin line to it
+SIGN_WIDE = 3.4  # mm: room for a sign before the words of a line
+# What a label costs that lies nearer to another thing than to its own: more than long ways and lines under it.
+NEARER = 60.0
+LINE = 1.3  # what a mm of a line that decides costs under a label
+TOWARD = 1.5  # and a mm that a label of gas lies nearer to a flame than the gas
 
 
-# Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those; last above
-# and below with most of the label to one side. The third number is the share of the label left of where it is put.
-_WAYS = ((1, 0, 0), (-1, 0, 1), (0, 1, 0.5), (0, -1, 0.5), (1, 1, 0), (-1, 1, 1), (1, -1, 0), (-1, -1, 1),
-         (1, 0.5, 0), (-1, 0.5, 1), (1, -0.5, 0), (-1, -0.5, 1),
-         (0.5, 1, 0), (-0.5, 1, 1), (0.5, -1, 0), (-0.5, -1, 1),
-         (0, 1, 0.8), (0, 1, 0.2), (0, -1, 0.8), (0, -1, 0.2))  # fmt: skip
+# Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those; last
+# beside, above and below with most of the label to one side. Third and fourth: what share of the label lies left
+# of, and below, the spot that it is put at.
+_WAYS = ((1, 0, 0, 0.5), (-1, 0, 1, 0.5), (0, 1, 0.5, 0), (0, -1, 0.5, 1),
+         (1, 1, 0, 0), (-1, 1, 1, 0), (1, -1, 0, 1), (-1, -1, 1, 1),
+         (1, 0.5, 0, 0), (-1, 0.5, 1, 0), (1, -0.5, 0, 1), (-1, -0.5, 1, 1),
+         (0.5, 1, 0, 0), (-0.5, 1, 1, 0), (0.5, -1, 0, 1), (-0.5, -1, 1, 1),
+         (1, 0, 0, 0.25), (1, 0, 0, 0.75), (-1, 0, 1, 0.25), (-1, 0, 1, 0.75),
+         (0, 1, 0.8, 0), (0, 1, 0.2, 0), (0, -1, 0.8, 1), (0, -1, 0.2, 1))  # fmt: skip
 
 
 class Words(NamedTuple):
@@ -39,11 +44,13 @@ class Words(NamedTuple):
 
 
 class Laid(NamedTuple):
-    """A line of a label where it goes: the left end of its baseline."""
+    """A line of a label where it goes: an end of its baseline, the left one or, of a label left of its thing, the right
+    one. Fonts differ in width, so the end beside the thing is the one that is fixed."""
 
     x: float
     y: float
     words: Words
+    right: bool = False
 
 
 def size_of(lines: Sequence[Words]) -> tuple[float, float]:
@@ -122,6 +129,9 @@ class Labels:
         self.leaders: list[tuple[float, float, float, float]] = []
         self.things: list[tuple[float, float]] = []  # the middles of what has a name, and is no line or large area
         self.placed: list[Placed] = []
+        self.flames: list[
+            tuple[float, float]
+        ] = []  # that labels lie no nearer to than their things; while gas is named
 
     def keep_off(self, x: float, y: float, half: float) -> None:
         self.boxes.append((x - half, y - half, x + half, y + half))
@@ -137,12 +147,15 @@ class Labels:
         tried = [(*self._best(x, y, lines, away, others), (x, y)) for x, y in spots]
         _, box, (x, y) = min(tried, key=lambda one: one[0])
         near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+        right = box[2] <= x
         if math.dist(near, (x, y)) > FAR:
+            if not right:  # short of where a narrow font ends
+                near = (min(near[0], box[0] + 0.7 * (box[2] - box[0])), near[1])
             # To the thing itself, whose sign is drawn over its end.
             self.leaders.append((x, y, *near))
             self.lines.append(self.leaders[-1])
         self.placed.append(Placed(box, (x, y), tuple(spots), tuple(lines)))
-        return self.take(box, lines)
+        return self.take(box, lines, right)
 
     def _best(
         self, x: float, y: float, lines: Sequence[Words], away: float, others: Sequence[tuple[float, float]]
@@ -152,12 +165,13 @@ class Labels:
         best: tuple[float, Box] | None = None
         reach = 2 * (away + 28) + math.hypot(wide, tall)  # nothing farther off is ever the nearer one
         others = [t for t in others if abs(t[0] - x) < reach and abs(t[1] - y) < reach]
+        flame = min((math.dist(f, (x, y)) for f in self.flames), default=0.0)
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
-            for turn, (dx, dy, share) in enumerate(_WAYS):
+            for turn, (dx, dy, left_of, below) in enumerate(_WAYS):
                 if best is not None and ring * 2.5 + turn * 0.1 >= best[0]:
                     continue  # however free it is there, it is no better
-                left = x + off * dx - wide * share
-                low = y + off * dy - (tall if dy < 0 else 0 if dy > 0 else tall / 2)
+                left = x + off * dx - wide * left_of
+                low = y + off * dy - tall * below
                 box = (left, low, left + wide, low + tall)
                 crowd = self.crowd(box)
                 if best is not None and crowd >= best[0]:
@@ -165,6 +179,7 @@ class Labels:
                 cost = self.cost(box, crowd) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
                 if best is None or cost < best[0]:
                     cost += self._nearer(box, apart(box, (x, y)), others)
+                    cost += TOWARD * max((0.0, *(flame - apart(box, f) for f in self.flames)))
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
@@ -174,7 +189,7 @@ class Labels:
     def _nearer(box: Box, own: float, others: Sequence[tuple[float, float]]) -> float:
         """What it costs that another thing is nearer to a label than its own: who reads it would take it for that."""
         least = min((apart(box, t) for t in others), default=math.inf)
-        return 0.0 if least > own + 0.3 else NEARER + 2 * (own - least)
+        return 0.0 if least > own + 0.1 else NEARER + 2 * (own - least)
 
     def _leader_cost(self, box: Box, x: float, y: float) -> float:
         """What the thin line from a far label runs over: other labels, and other things' marks."""
@@ -203,15 +218,15 @@ class Labels:
     def cost(self, box: Box, crowd: float | None = None) -> float:
         return (
             (self.crowd(box) if crowd is None else crowd)
-            + sum(2 * _run_over(box, s) for s in _passing(box, self.lines))
+            + sum(LINE * _run_over(box, s) for s in _passing(box, self.lines))
             + sum(0.25 * _run_over(box, s) for s in _passing(box, self.thin))
         )
 
-    def take(self, box: Box, lines: Sequence[Words]) -> Box:
+    def take(self, box: Box, lines: Sequence[Words], right: bool = False) -> Box:
         self.boxes.append(box)
         y = box[3]
         for w in lines:
             tall = w.size * MM_PER_POINT
             y -= tall * LEADING
-            self.laid.append(Laid(box[0], y + 0.24 * tall, w))
+            self.laid.append(Laid(box[2 if right else 0], y + 0.24 * tall, w, right))
         return box

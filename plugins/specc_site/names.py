@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from specc import Context
@@ -51,10 +52,10 @@ def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[Row]) -> None:
     for row in rows:
         spot = plan.places[row.place]
         if small(sketch, spot) and (spot.kind or spot.blocks):
-            sketch.labels.put(row.x, row.y, [*_name(spot), *row.lines], 2.4)
+            sketch.labels.put(row.x, row.y, [*_name(spot), *row.lines], 2.2)
         else:
             own = [] if spot.kind or spot.blocks else [Words(row.place, strong=True)]
-            sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.4)
+            sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.2)
 
 
 def _name_small(sketch: Sketch, spots: Iterable[Spot]) -> None:
@@ -102,7 +103,8 @@ def _name_area(sketch: Sketch, spot: Spot, lines: list[Words]) -> None:
 def along(sketch: Sketch, shape: geometry.Shape) -> list[tuple[float, float]]:
     """Spots of a line, or of an area's edge, to name it at: the middles of its pieces, and their quarters."""
     ends = [(sketch.at(*_level(a)), sketch.at(*_level(b))) for a, b in geometry.edges(shape)]
-    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.25, 0.75) for a, b in ends]
+    shares = (0.5, 0.25, 0.75) if len(ends) > 2 else (0.5, 0.25, 0.75, 0.0, 1.0)
+    return [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in shares for a, b in ends]
 
 
 def inner(spot: Spot) -> list[tuple[float, float]]:
@@ -143,18 +145,23 @@ def name_all(
             sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
             sketch.labels.keep_off(x, y, 1.0)
     sketch.labels.things += [(row.x, row.y) for row in rows]
-    sketch.labels.things += [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
+    flames = [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
+    sketch.labels.things += flames
+    sketch.labels.flames = flames
     for one in distances:
         clear_distance(sketch, one)
     _name_signs(sketch, plan, [row for row in rows if row.gas])
     _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
-    for one in distances:
-        draw_distance(sketch, one)
-    _name_signs(sketch, plan, [row for row in rows if not row.gas])
+    sketch.labels.flames = []
+    wide = [s for s in named if not small(sketch, s)]
+    _name_wide(sketch, [s for s in wide if s.kind == "combustible"])
+    _name_signs(sketch, plan, sorted((r for r in rows if not r.gas), key=lambda r: -math.prod(size_of(r.lines))))
     name_effects(sketch, plan, titles)
     draw_radii(sketch, circles)
     _name_small(sketch, [s for s in alone if s.kind != "fuel_store"])
-    _name_wide(sketch, [s for s in named if not small(sketch, s)])
+    for one in distances:
+        draw_distance(sketch, one)
+    _name_wide(sketch, [s for s in wide if s.kind != "combustible"])
 
 
 def titles_of(ctx: Context) -> dict[str, tuple[str, str]]:

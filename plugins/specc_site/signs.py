@@ -74,7 +74,7 @@ HATCHED = {"building": 2.0, "fuel_store": 1.2}  # mm from one line to the next
 _SAID = {
     "stop": "emergency stop",
     "valve": "hand valve",
-    "person": "post, with how many are named for it, at once or in turn",
+    "person": "post, with the number of names",
 }
 
 
@@ -121,8 +121,8 @@ def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Ro
         for kind in kinds:
             titles = list(dict.fromkeys(m.title for m in some if m.kind == kind))
             many = f"{len(titles)}: " if kind == "person" and 1 < len(titles) <= FEW else ""
-            sign = kind if len(kinds) > 1 else ""
-            lines.append(Words(many + _few(titles), strong=kind == "person", sign=sign))
+            sign = kind if kind != kinds[0] else ""
+            lines.append(Words(many + _few(titles), 7.0, sign=sign))
         rows.append(Row(place, x, y, lines, kinds[0] in ("cylinder", "accumulator")))
     return sorted(rows, key=lambda row: not row.gas)
 

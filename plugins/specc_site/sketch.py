@@ -9,7 +9,7 @@ from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Shape, Sheet,
 from specc_site.labels import Labels
 from specc_site.line_styles import PlanLine, lines_of
 
-MARGIN = 7.0  # mm
+MARGIN = 4.0  # mm
 
 
 class Sketch:

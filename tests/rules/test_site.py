@@ -10,6 +10,9 @@ from pathlib import Path
 import pytest
 
 from specc import distance
+from specc.drawing.shapes import Circle, Line, Polygon, RoundRect
+from specc.drawing.shapes import Shape as Drawn
+from specc.engine.remembered import forget
 from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
 from specc.model.result import Result
@@ -26,10 +29,11 @@ from specc.testing import (
     project,
     result_of,
 )  # fmt: skip
-from specc_site import line_styles
-from specc_site.labels import Labels, Words
+from specc_site import drawing, line_styles
+from specc_site.labels import Labels, Words, apart
 from specc_site.outlines import metric, overlap
 from specc_site.people import named_sides
+from specc_site.sketch import Sketch
 from specc_site.ways_out import narrowest
 
 GOOD = Path(__file__).with_name("site.yaml")
@@ -591,6 +595,83 @@ def test_a_crowded_label_goes_where_it_hits_nothing() -> None:
     for i, one in enumerate(boxes):
         for other in boxes[:i]:
             assert not (one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3])
+
+
+@pytest.fixture(scope="module")
+def sketches() -> list[Sketch]:
+    """The samples' plans in the making, the large and the small one of each."""
+    made: list[Sketch] = []
+    finish = drawing._finish
+    forget()  # else a plan that another test drew is handed out again
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(drawing, "_finish", lambda sketch, plan: (made.append(sketch), finish(sketch, plan)))
+        for name in ("lantern_reeds", "garden_brazier"):
+            spec = SAMPLE.parents[1] / name / "project.yaml"
+            travel(str(spec), None, Ask(kinds=frozenset(), ids=frozenset({"drawing site"})))
+    return made
+
+
+def test_no_label_lies_nearer_to_another_thing_than_to_its_own(sketches: list[Sketch]) -> None:
+    looked = 0
+    for labels in (sketch.labels for sketch in sketches):
+        for one in labels.placed:
+            own = min(apart(one.box, spot) for spot in one.spots)
+            others = [t for t in labels.things if all(math.dist(t, spot) > 0.1 for spot in one.spots)]
+            assert all(apart(one.box, other) > own for other in others), one
+            looked += len(others)
+    assert looked > 100
+
+
+def test_a_leader_ends_at_its_thing(sketches: list[Sketch]) -> None:
+    leaders = [one for sketch in sketches for one in sketch.labels.leaders]
+    spots = {spot for sketch in sketches for one in sketch.labels.placed for spot in one.spots}
+    assert leaders
+    for x, y, *_ in leaders:
+        assert (x, y) in spots
+
+
+def test_gas_stands_at_its_true_spot_and_is_named_first(sketches: list[Sketch]) -> None:
+    reeds = sketches[0]
+    for x, y, kind in ((46, 30, "Circle"), (17, 38, "RoundRect")):
+        at = reeds.at(x * 0.3048, y * 0.3048)
+        here = [s for s in reeds.signs if type(s).__name__ == kind and math.dist(_center(s), at) < 1e-6]
+        assert here, (x, y)
+    first = [one.words[0].text for one in reeds.labels.placed[:3]]
+    assert sorted(first) == ["accumulator_stand", "spare_cage", "supply"]
+
+
+def _center(sign: Drawn) -> tuple[float, float]:
+    if isinstance(sign, RoundRect):
+        return sign.x + sign.width / 2, sign.y + sign.height / 2
+    assert isinstance(sign, Circle)
+    return sign.x, sign.y
+
+
+def test_a_label_of_gas_lies_no_nearer_to_a_flame_than_the_gas(sketches: list[Sketch]) -> None:
+    reeds = sketches[0]
+    flames = [reeds.at(x * 0.3048, y * 0.3048) for x, y in ((-6, 30), (-10, 0), (-5, 2), (0, 0), (5, 2), (10, 0))]
+    for one in reeds.labels.placed[:3]:
+        assert min(apart(one.box, f) for f in flames) > min(math.dist(one.spot, f) for f in flames) - 1.0
+
+
+def test_no_ground_of_a_word_hides_a_line_that_decides_or_a_hatched_area(sketches: list[Sketch]) -> None:
+    for sketch in sketches:
+        grounds = [i for i, s in enumerate(sketch.shapes) if _is_ground(s)]
+        over = [sketch.shapes.index(s) for s in sketch.over]
+        assert min(over) > max(grounds)
+    reeds = sketches[0]
+    assert any(isinstance(s, Polygon) and s.hatch for s in reeds.over)  # the cage
+    barriers = [s for s in reeds.over if isinstance(s, Line) and s.weight == line_styles.BARRIER.weight]
+    assert len(barriers) >= 5
+
+
+def _is_ground(shape: Drawn) -> bool:
+    return isinstance(shape, Polygon) and shape.weight == 0 and shape.fill not in ("ink", None)
+
+
+def test_people_of_one_post_are_counted_beside_their_figure(sketches: list[Sketch]) -> None:
+    lines = [laid.words for laid in sketches[0].labels.laid if laid.words.sign == "person"]
+    assert "3: alder, birch, cedar" in [line.text for line in lines]
 
 
 def test_a_spec_without_a_plan_says_so_in_the_packet(tmp_path: Path) -> None:
