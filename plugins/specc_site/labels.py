@@ -165,6 +165,9 @@ class Labels:
         best: tuple[float, Box] | None = None
         reach = 2 * (away + 28) + math.hypot(wide, tall)  # nothing farther off is ever the nearer one
         others = [t for t in others if abs(t[0] - x) < reach and abs(t[1] - y) < reach]
+        near = self._within_reach(
+            (x - wide - away - 28, y - tall - away - 28, x + wide + away + 28, y + tall + away + 28)
+        )
         flame = min((math.dist(f, (x, y)) for f in self.flames), default=0.0)
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
             for turn, (dx, dy, left_of, below) in enumerate(_WAYS):
@@ -173,17 +176,27 @@ class Labels:
                 left = x + off * dx - wide * left_of
                 low = y + off * dy - tall * below
                 box = (left, low, left + wide, low + tall)
-                crowd = self.crowd(box)
-                if best is not None and crowd >= best[0]:
+                # What is told at once first: most places are given up before every line is asked.
+                cost = near.crowd(box) + ring * 2.5 + turn * 0.1
+                if best is not None and cost >= best[0]:
                     continue
-                cost = self.cost(box, crowd) + ring * 2.5 + turn * 0.1 + self._leader_cost(box, x, y)
-                if best is None or cost < best[0]:
-                    cost += self._nearer(box, apart(box, (x, y)), others)
-                    cost += TOWARD * max((0.0, *(flame - apart(box, f) for f in self.flames)))
+                cost += self._nearer(box, apart(box, (x, y)), others)
+                cost += TOWARD * max((0.0, *(flame - apart(box, f) for f in self.flames)))
+                if best is not None and cost >= best[0]:
+                    continue
+                cost = near.cost(box, cost + near._leader_cost(box, x, y))
                 if best is None or cost < best[0]:
                     best = (cost, box)
         assert best is not None
         return best
+
+    def _within_reach(self, box: Box) -> Labels:
+        """The same with only what lies in a box."""
+        left, low, right, high = box
+        near = Labels(self.frame)
+        near.boxes = [b for b in self.boxes if b[0] < right and b[2] > left and b[1] < high and b[3] > low]
+        near.lines, near.thin = _passing(box, self.lines), _passing(box, self.thin)
+        return near
 
     @staticmethod
     def _nearer(box: Box, own: float, others: Sequence[tuple[float, float]]) -> float:
@@ -216,6 +229,7 @@ class Labels:
         return out * 200 + sum(8 * overlap(wide, b) for b in met)
 
     def cost(self, box: Box, crowd: float | None = None) -> float:
+        """What it costs in all; `crowd`: what is known of it without the lines."""
         return (
             (self.crowd(box) if crowd is None else crowd)
             + sum(LINE * _run_over(box, s) for s in _passing(box, self.lines))
