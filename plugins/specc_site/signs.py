@@ -74,15 +74,19 @@ HATCHED = {"building": 2.0, "fuel_store": 1.2}  # mm from one line to the next
 _SAID = {
     "stop": "emergency stop",
     "valve": "hand valve",
-    "person": "post, with the number of names",
+    "person": "post",
 }
 
 
 def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
     """What the signs of a plan are, of those that it has."""
-    placed = {m.kind for m in marks if m.place in plan.places and plan.places[m.place].shape}
+    marks = list(marks)
+    placed_at = {m.place for m in marks if m.place in plan.places and plan.places[m.place].shape}
+    placed = {m.kind for m in marks if m.place in placed_at}
     said = ["ring with a dot: outlet"] if any(e.shapes for e in plan.effects) else []
     said += [f"{form}: {_SAID.get(kind, kind)}" for kind, form in _SIGNS.items() if kind in placed]
+    at = [(m.place, m.kind) for m in marks if m.place in placed_at]
+    said += ["sign in label: same spot"] if len(set(at)) > len({place for place, _ in at}) else []
     alone = any(isinstance(s.shape, Point) and s.kind for s in plan.places.values())
     said += ["open circle: what its name says"] if alone else []
     hatched = dict.fromkeys(s.kind.replace("_", " ") for s in plan.of(*HATCHED) if isinstance(s.shape, Area))

@@ -538,6 +538,7 @@ def reeds() -> Result:
 def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(reeds: Result) -> None:
     drawing = dict(reeds.drawings)["site"]
     assert drawing.kind == "to_scale"
+    assert "sign in label: same spot" in drawing.note
     assert drawing.scale % 12 == 0
     (sheet,) = drawing.sheets
     assert sheet.width / drawing.scale < 0.181
