@@ -108,7 +108,7 @@ def _passing(box: Box, lines: Sequence[tuple[float, float, float, float]]) -> li
     ]
 
 
-class Placed(NamedTuple):
+class LaidLabel(NamedTuple):
     """A label: its box, the spot of its thing that it is put by, and all spots of that thing."""
 
     box: Box
@@ -128,7 +128,7 @@ class Labels:
         self.laid: list[Laid] = []
         self.leaders: list[tuple[float, float, float, float]] = []
         self.things: list[tuple[float, float]] = []  # the middles of what has a name, and is no line or large area
-        self.placed: list[Placed] = []
+        self.placed: list[LaidLabel] = []
         self.flames: list[
             tuple[float, float]
         ] = []  # that labels lie no nearer to than their things; while gas is named
@@ -154,7 +154,7 @@ class Labels:
             # To the thing itself, whose sign is drawn over its end.
             self.leaders.append((x, y, *near))
             self.lines.append(self.leaders[-1])
-        self.placed.append(Placed(box, (x, y), tuple(spots), tuple(lines)))
+        self.placed.append(LaidLabel(box, (x, y), tuple(spots), tuple(lines)))
         return self.take(box, lines, right)
 
     def _best(

@@ -16,7 +16,7 @@ from specc_site.distances import Drawn
 from specc_site.labels import Words, folded, size_of
 from specc_site.plan import Plan, middle, words
 from specc_site.plan_lines import clear_distance, draw_distance, draw_radii
-from specc_site.signs import Row, name_effects, rows_of_signs
+from specc_site.signs import SignRow, name_effects, rows_of_signs
 from specc_site.sketch import Sketch
 
 SMALL = 9.0  # mm: an area no wider and no deeper has its name beside it, like a point
@@ -46,7 +46,7 @@ def _named(plan: Plan, said: Iterable[str]) -> list[Spot]:
     return [s for s in plan.places.values() if s.shape and (s.kind or s.blocks or _alone(s, said))]
 
 
-def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[Row]) -> None:
+def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[SignRow]) -> None:
     """One label for what stands at a place and for the place itself, unless that is a line or an area with a name of
     its own."""
     for row in rows:

@@ -95,7 +95,7 @@ def signs_in_words(plan: Plan, marks: Iterable[Mark]) -> str:
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
-class Row(NamedTuple):
+class SignRow(NamedTuple):
     """What stands at a place: where on the paper, its label, and whether gas is among it."""
 
     place: str
@@ -105,7 +105,7 @@ class Row(NamedTuple):
     gas: bool
 
 
-def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Row]:
+def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[SignRow]:
     """The sign of what matters most at each place, at its true spot, and the one label with the signs of all else
     there: a row of signs beside each other would show most of them where they do not stand. Gas comes first."""
     at: dict[str, list[Mark]] = {}
@@ -127,7 +127,7 @@ def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Ro
             many = f"{len(titles)}: " if kind == "person" and 1 < len(titles) <= FEW else ""
             sign = kind if kind != kinds[0] else ""
             lines.append(Words(many + _few(titles), 7.0, sign=sign))
-        rows.append(Row(place, x, y, lines, kinds[0] in ("cylinder", "accumulator")))
+        rows.append(SignRow(place, x, y, lines, kinds[0] in ("cylinder", "accumulator")))
     return sorted(rows, key=lambda row: not row.gas)
 
 
