@@ -354,8 +354,8 @@ def _order_of_action(ctx: Context) -> Bullets:
     main = next((f.value for f in ctx[SUMMARY_FACTS] if f.slot == "main_shutoff"), "the cylinder's own valve")
     return Bullets(
         (
-            f"Shut the gas by hand, nearest valve first; all of it at {main}. What stands charged behind them stays "
-            "charged: nobody goes near it. Give the stop signal and call for help meanwhile.",
+            "STOP first, by voice, so that nothing fires; then shut the gas by hand, nearest valve first; all of it at "
+            f"{main}. What stands charged behind them stays charged: nobody goes near it. Call for help meanwhile.",
             "A person who burns comes next: stop, down, roll or wrap in the blanket, then cool running water for 20 "
             "minutes.",
             "Keep everybody away, and leave a gas flame that cannot be shut off burning: cool what is beside it.",

@@ -62,12 +62,15 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
         )
     if device.bursts:
         vessels = [p.tag for p in net.of_kind("accumulator")]
-        shut = feeds_of(device) or [*device.cylinders()]
+        feeds = feeds_of(device)
+        # A pilot lives on the cylinders: shut while the burst is open, they leave it without its flame.
+        shut = listed(feeds or [*device.cylinders()])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
+        last = ", its pilot left burning; the cylinders once it is out" if feeds else ""
         add(
             "a burst does not stop",
-            f"Stop pressed, key out, close {listed(shut)}, then the cylinders. Everybody back out of its reach; "
-            f"{rest}; nobody goes near until it is out and let down.",
+            f"Stop pressed, key out, close {shut}. Everybody back out of its reach; {rest}{last}; nobody goes near "
+            "until it is let down.",
         )
     if hoses := hoses_shut(device):
         add(

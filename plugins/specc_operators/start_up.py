@@ -187,7 +187,7 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
                 f"Open {listed(tags)} slowly. {words}{still}",
                 [*(a._replace(who=group[0].who) for a in group), *soaped, *reads],
                 moment=moment,
-                if_not="More, or bubbles: close the cylinder." if still else "As before.",
+                if_not="More, or bubbles: close every cylinder." if still else "As before.",
             )
         )
     return made
