@@ -107,7 +107,7 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     )
     add(  # without the limit itself: a draft prints none
         "wind above its limit, a flame leans to people, thunder",
-        f"Weather hold: flames out, cylinders shut. Nothing is lit for {AFTER_THUNDER} after the last thunder.",
+        f"Weather hold: cylinders shut, flames out. Nothing is lit for {AFTER_THUNDER} after the last thunder.",
     )
     at = listed(dict.fromkeys(p for p in (device.place(t) for t in (*device.cylinders(), *device.hand())) if p))
     lamps = operators.child("equipment").text_or("lamps")
