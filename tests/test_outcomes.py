@@ -67,7 +67,7 @@ def test_a_section_that_could_not_be_made_stands_in_its_place_with_its_cause(tmp
     assert [s.id for s in result.sections] == [s.id for s in result_of(SAMPLE).sections]
     printed = text_of(result, tmp_path)
     # Letters of the watermark may fall between a heading and what follows it.
-    assert re.search(rf"Effects and times (\w+ )?This section could not be made: {re.escape(cause)}\.", printed)
+    assert re.search(rf"Effects and times ([DRAFT]+ )?This section could not be made: {re.escape(cause)}\.", printed)
     assert "DRAFT: 1 error" in printed
 
 

@@ -102,7 +102,7 @@ def _good_to(s: Standing | None) -> str:
     return "not stated" if s.state == "missing" else _SEE
 
 
-@table("extinguishers.upkeep", title="Looks, maintenance and tests", reads=(ROOT, "event", "project"))
+@table("extinguishers.upkeep", title="Inspection, maintenance and tests", reads=(ROOT, "event", "project"))
 def upkeep_table(ctx: Context) -> Table:
     """One line a unit: its last look as written, and until when each kind of work holds."""
     try:

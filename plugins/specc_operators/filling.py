@@ -232,7 +232,7 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
             [*fill, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
             moment=AIR,
             night=tried,
-            if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close the cylinder, let {tag} down, mend it.",
+            if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close every cylinder, let {tag} down, mend it.",
         ),
         *vented,
     ]

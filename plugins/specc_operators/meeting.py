@@ -46,7 +46,7 @@ OFF_GAS = Limit(
     "from where people go in an emergency to cylinders, fuel stores and low places that gas runs to",
     CHOICE,
 )
-_DOWNWIND = 45.0  # degrees to both sides of straight downwind
+_DOWNWIND = 45.0  # degrees to both sides of straight downwind; specc default
 _KEEPS_OFF = ("fuel_store", "low_place", "fuel_dispenser")
 _FREE = ("", "exit", "crew", "walkway", "public_way", "fire_lane")  # what people can stand on and wait
 

@@ -9,7 +9,7 @@ from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc.model.values import PRACTICE, Citation
 from specc.model.view import View
 
-BUBBLES = "Bubbles, a hiss: close the cylinder, mend it, begin again."
+BUBBLES = "Bubbles, a hiss: close every cylinder, mend it, begin again."
 AFTER_THUNDER = "30 min"  # common practice, no published source
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 

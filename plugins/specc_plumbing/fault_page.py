@@ -104,6 +104,10 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
         always.append(_quiet(net, quiet))
     rows = [_row(net, group) for group in ordered]
     kept = _how_many_fit(rows, always, len(_between(net)))
+    hottest = max(range(len(ordered)), key=lambda i: _worst(ordered[i]).heat, default=0)
+    if kept <= hottest < len(ordered):  # what burns most is shown, however little of it is unlit
+        ordered.insert(kept - 1, ordered.pop(hottest))
+        rows.insert(kept - 1, rows.pop(hottest))
     rest = [line for group in ordered[kept:] for line in group]
     return (*rows[:kept], *([_rest(rest)] if rest else []), *always)
 

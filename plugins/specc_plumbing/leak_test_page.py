@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from specc import Column, Context, Facts, Para, Row, Table, TableBlock, gather, section, table
+from specc import Column, Context, Facts, Para, Row, Table, TableBlock, gather, psig, section, table
 from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint, zone_words
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc.model.wording import counted, dated
 from specc_plumbing.as_written import NOT_STATED, REFUSED, said, written, yes
-from specc_plumbing.leak_test_window import LEAST, TIMES, Window, psi, window
+from specc_plumbing.leak_test_window import LEAST, TIMES, Window, window
 from specc_plumbing.leak_tests import LEAK_TESTS, LeakTest
 
 _NEVER_IN = ("regulator", "cylinder")
@@ -30,9 +30,9 @@ def _prepared(test: LeakTest) -> str:
 
 def _between(bounds: Window) -> str:
     if bounds.crosses and bounds.least is not None:
-        return f"none fits: {psi(bounds.least)} or more, and {bounds.by}"
-    low = f"{psi(bounds.least)} or more" if bounds.least is not None else "from what on is not known"
-    return low + (f", below {psi(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
+        return f"none fits: {psig(bounds.least)} or more, and {bounds.by}"
+    low = f"{psig(bounds.least)} or more" if bounds.least is not None else "from what on is not known"
+    return low + (f", below {psig(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
 
 
 def _watched(test: LeakTest) -> str:

@@ -16,6 +16,7 @@ from specc import (
     Verdict,
     not_applicable,
     not_checked,
+    psig,
     rule,
 )
 from specc.kinds.plumbing import (
@@ -34,7 +35,7 @@ from specc.measure.units import HOUR, PSI
 from specc.model.passes import Judging, each, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
-from specc_plumbing.leak_test_window import LEAST, LEVEL, TIMES, Window, bounds_of, psi, window
+from specc_plumbing.leak_test_window import LEAST, LEVEL, TIMES, Window, bounds_of, window
 from specc_plumbing.leak_tests import INERT, LEAK_TESTS, LeakTest
 from specc_plumbing.reach import open_ended
 
@@ -248,7 +249,7 @@ def test_pressure(ctx: Context) -> Verdict:
         if bounds.crosses and bounds.least is not None and bounds.most is not None:
             yield Trouble(
                 at,
-                f"no pressure fits the test {test.tag}: it takes {psi(bounds.least)} or more, and {bounds.by}",
+                f"no pressure fits the test {test.tag}: it takes {psig(bounds.least)} or more, and {bounds.by}",
                 "take that part out for the test (out:), or look for leaks with the plumbing's own gas and soap",
                 "a test below the one finds nothing, and one above the other breaks what it tests",
             )
@@ -257,8 +258,8 @@ def test_pressure(ctx: Context) -> Verdict:
         elif bounds.least is not None and pressure.si < bounds.least * (1 - 1e-9):
             yield Trouble(
                 at,
-                f"the test {test.tag} is made at {pressure.text}, and takes {psi(bounds.least)} or more",
-                f"below {psi(bounds.most)}" if bounds.most is not None else "",
+                f"the test {test.tag} is made at {pressure.text}, and takes {psig(bounds.least)} or more",
+                f"below {psig(bounds.most)}" if bounds.most is not None else "",
                 "a joint that holds at the pressure it works at may let go at the next surge",
                 cure=_fits(at, bounds),
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from specc import Citation, Context, FigureSet, Limit, psig
+from specc import Citation, Context, FigureSet, Limit
 from specc.kinds.plumbing import OPEN, SUPPLY, ZONE_PRESSURE, Network, Part, RegulatorState, zone_tag
 
 LEVEL = Citation("nfpa-54", "pressure test at 1.5 times the highest working pressure, not under 3 psig", "reprint")
@@ -85,7 +85,3 @@ def bounds_of(part: Part) -> Iterator[tuple[float, str]]:
     reads = part.spec.quantity_or_none("reads_to") if part.kind == "gauge" else None
     if reads is not None:
         yield reads.si, f"{part.tag} reads to {reads.text}"
-
-
-def psi(si: float) -> str:
-    return psig(si)

@@ -118,6 +118,15 @@ def _review_of(id: str) -> str:
     return _REVIEWED.get(id.split(".")[0], "")
 
 
+def _by(share: float) -> str:
+    """How much more or less, as a share of what it was.
+
+    >>> _by(0.502), _by(-0.0003)
+    ('+50.2%', 'under 0.1%')
+    """
+    return f"{share:+.1%}" if abs(share) >= 0.0005 else "under 0.1%"
+
+
 def _figures(old: Result, new: Result) -> Iterator[Change]:
     before, after = ({f.key: f for f in r.figures} for r in (old, new))
     for key in dict.fromkeys((*before, *after)):
@@ -125,7 +134,7 @@ def _figures(old: Result, new: Result) -> Iterator[Change]:
         was, now = (printing.show(f.si, f.dim, f.unit, f.digits) if f else "" for f in (a, b))
         if a and b and (was == now or abs(a.si - b.si) <= 1e-9 * max(abs(a.si), abs(b.si))):
             continue
-        by = f"{(b.si - a.si) / a.si:+.1%}" if a and b and a.si and a.dim == b.dim != "temperature" else ""
+        by = _by((b.si - a.si) / a.si) if a and b and a.si and a.dim == b.dim != "temperature" else ""
         yield Change("figure", key, was, now, by, _review_of(key))
 
 

@@ -23,7 +23,7 @@ FINDINGS_LEAD = "The worst first, each with its line and column. A waiver says w
 OTHERS = "From other plugins"
 
 
-_READ_AT_ONCE = ("faults",)  # parts that a reader has before him whole
+_READ_AT_ONCE = ("faults",)  # parts that a reader has to see whole
 
 
 def items(desk: Desk, paper: Paper) -> list[PageItem]:

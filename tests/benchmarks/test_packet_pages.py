@@ -1,8 +1,8 @@
 """How long a packet of 300 pages takes to lay out, and how much memory; and how long two specs take to compare.
 
-Measured 2026-11 in processor time: 300 pages under 5 s and 200 MB; `specc compare` of `broken_mast` (413 lines) with
-itself 0.9 s, of `lantern_reeds` (458 lines, much more of it computed) with a changed copy 1.5 s; where Python keeps no
-bytecode 1.2 and 1.9 s.
+Measured 2026-11 in processor time: 300 pages under 5 s and 200 MB; `specc compare` from the shell of `broken_mast` (413
+lines) with itself 1.0 s, of `lantern_reeds` (458 lines, much more of it computed) with a changed copy 1.7 s; where
+Python keeps no bytecode 1.4 and 2.0 s.
 """
 
 from __future__ import annotations

@@ -180,7 +180,8 @@ def test_a_packet_shows_what_changed_since(packets: tuple[Path, Path]) -> None:
     # The contents name the part too, maybe on the page where its table ends: it begins with how many changed.
     begins = re.compile(r"Changed since old\.pdf \d+ changes since old\.pdf .*What changed")
     (sign_off,) = [n for n, t in enumerate(pages) if begins.search(t)]
-    whole = " ".join(pages[sign_off : sign_off + 3])
+    ends = next(n for n, t in enumerate(pages) if n >= sign_off and "Questions that need you" in t)
+    whole = " ".join(pages[sign_off : ends + 1])
     assert "fuel.flow.ring" in whole
     assert "fo1" in whole
     assert "bar in the margin" in whole

@@ -150,6 +150,7 @@ def test_a_closure_more_never_lets_more_through_and_a_source_more_never_less(net
         before = {(w.where, w.side): w for w in ways_of(net, fault)}
         for w in ways_of(through, fault):
             was = set(before[w.where, w.side].sources)
+            assert set(w.sources) <= was
             assert bleeds != were or set(w.sources) == was
             assert set(w.unstopped) <= set(before[w.where, w.side].unstopped)
         after = {(w.where, w.side): w for w in ways_of(fed, fault)}
