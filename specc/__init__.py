@@ -42,7 +42,7 @@ _WHERE = {
         "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Quantity", "Reference",
         "Symbol", "Worked",
     ),
-    "specc.model.findings": ("Cure", "Finding", "Trouble", "Verdict"),
+    "specc.model.findings": ("Cure", "Finding", "Trouble", "Unchecked", "Verdict", "answers_of"),
     "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Judging", "Key", "Limit", "Pass", "authority_decides", "drawn",
         "each", "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned",
@@ -105,7 +105,9 @@ if TYPE_CHECKING:
     from specc.model.findings import Cure as Cure
     from specc.model.findings import Finding as Finding
     from specc.model.findings import Trouble as Trouble
+    from specc.model.findings import Unchecked as Unchecked
     from specc.model.findings import Verdict as Verdict
+    from specc.model.findings import answers_of as answers_of
     from specc.model.passes import Cannot as Cannot
     from specc.model.passes import Context as Context
     from specc.model.passes import FigureSet as FigureSet

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from specc.engine.plugin import Held
 from specc.kinds.weather import CASES
+from specc.model.findings import Unchecked
 from specc.model.passes import Cannot, Key
 from specc.model.values import Case, Figure, Quantity
 from specc.model.view import Unreadable, View
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 class Lack(NamedTuple):
-    """Something that a pass would have read and that is not there, with the first cause."""
+    """Something that a pass would have read and that is not there, with the first cause (see `Unchecked`)."""
 
     what: str
     cause: str
@@ -149,8 +150,8 @@ class ContextOfPass:
             raise Unreadable("/limits/" + key)
         return self._run.limits[key].value
 
-    def lacks(self, what: str, cause: str) -> None:
-        self._run.said_lacking.append(Lack(what, cause))
+    def lacks(self, what: str, cause: str, *answers: str) -> None:
+        self._run.said_lacking.append(Lack(what, Unchecked(cause, *answers)))
 
 
 def stop_for(name: str) -> Any:

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import NamedTuple
 
+from specc.model.findings import Unchecked
 from specc.model.passes import RuleFacts
 from specc.model.statuses import UNSEEN, Status
 from specc.spec.fields import KEY
@@ -49,8 +50,9 @@ class RestsOn:
             if root != "attachments":
                 self._walk(root, root, below)
                 self._by_property(root, below)
+        guessed = tuple(guessed)
         steps = [steps_of(at) for at in guessed]
-        self._guessed = {(f"{s[0]}.{s[-1]}", s[-2]) for s in steps if len(s) > 2}
+        self._guessed = {(f"{s[0]}.{s[-1]}", s[-2]): at for s, at in zip(steps, guessed, strict=True) if len(s) > 2}
         self._shown: dict[tuple[str, str], Shown] = {}
         for (tag, property_), shown in showings(data):
             if self.issued is not None and shown.on <= self.issued:
@@ -85,7 +87,7 @@ class RestsOn:
         days = [day for value in dated for day in _days(value)]
         if days and self.issued is None:
             words = "it rests on dates, and project: issued: is not stated, so they may be still to come"
-            return Rest("not checked", words)
+            return Rest("not checked", Unchecked(words, "/project/issued"))
         if days and self.issued is not None and max(days) > self.issued:
             return Rest(
                 "planned",
@@ -102,10 +104,8 @@ class RestsOn:
         )
         if guessed:
             tag, key = guessed[0]
-            return Rest(
-                "not checked",
-                f"{key.partition('.')[2]} of {tag} is only typical of its kind: nobody measured it",
-            )
+            words = f"{key.partition('.')[2]} of {tag} is only typical of its kind: nobody measured it"
+            return Rest("not checked", Unchecked(words, *(self._guessed[key, tag] for tag, key in guessed)))
         if not resting:
             return Rest("passed")
         if unseen := sorted({(what, tag) for tag, what in resting if (tag, what) not in self._shown}):

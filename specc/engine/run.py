@@ -6,34 +6,40 @@ read it. Per-case passes run once for each weather case.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Sized
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from specc.drawing.edges import clipped
-from specc.drawing.shapes import Drawing, Line, Polygon
+from specc.drawing.shapes import Drawing
 from specc.engine.context import ContextOfPass, Lack, PerCase, Stopped, figure_keys, stop_for
 from specc.engine.graph import Order
-from specc.engine.guard import Fixed, calling, crash, read_only
+from specc.engine.guard import calling, crash, read_only
 from specc.engine.plugin import Held, PluginTrouble, said
 from specc.engine.remembered import Memory
 from specc.engine.rests_on import RestsOn
-from specc.engine.shared_keys import shared_keys
-from specc.engine.type_check import Seen, wrong
+from specc.engine.returned import (
+    LookedInto,
+    Nonsense,
+    bounded,
+    family_of,
+    figure_of,
+    looked_into,
+    signed,
+    verdict_of,
+    want,
+    want_blocks,
+    want_drawing,
+    want_table,
+)
 from specc.kinds.weather import CASES
-from specc.measure.printing import show
-from specc.model.blocks import BLOCKS, Lacking, Table
-from specc.model.findings import Level, Trouble, Verdict
-from specc.model.passes import Cannot, FigureFacts, Gathered, Pass, RuleFacts, SectionFacts
+from specc.model.blocks import Lacking, Table
+from specc.model.findings import Level, Trouble, Unchecked, Verdict, answers_of
+from specc.model.passes import Cannot, FigureFacts, Pass, RuleFacts, SectionFacts
 from specc.model.result import LimitShown, Outcome, RuleOutcome, SectionMade
-from specc.model.statuses import RETURNED, Status
-from specc.model.values import CaseValue, Figure, Worked, from_memory
+from specc.model.statuses import Status
+from specc.model.values import Figure, from_memory
 from specc.model.view import Unreadable, View, missing_of, raw
-
-MOST = 20_000
-"""Items, rows, blocks, findings or figures that one pass may give: ten times what 2,000 parts need."""
-MOST_SHAPES = 200_000
-"""Shapes that one sheet may have."""
 
 
 class FindingDraft(NamedTuple):
@@ -61,32 +67,6 @@ class Ran(NamedTuple):
     items: Mapping[str, tuple[tuple[str, object], ...]]  # gathered key -> plugin and item, in order
     lost: Mapping[str, tuple[str, ...]]  # gathered key -> what is not there, and why
     evaluations: int  # calls of passes, cases counted
-
-
-class Nonsense(Exception):
-    """A pass returned something else than its kind gives."""
-
-
-class _Looked(NamedTuple):
-    """What was looked into, by id: records found sound, and tuples in which nothing can be changed."""
-
-    fitting: Seen
-    fixed: Fixed
-
-
-# What passes that read nothing give is the same in each run of a process; the catalog has thousands of records.
-_OF_EVERY_RUN = _Looked({}, {})
-
-
-def _of_every_run() -> _Looked:
-    if max(map(len, _OF_EVERY_RUN)) > MOST:  # a plugin makes it anew each time
-        _OF_EVERY_RUN.fitting.clear()
-        _OF_EVERY_RUN.fixed.clear()
-    return _OF_EVERY_RUN
-
-
-def _reads_nothing(p: Pass) -> bool:
-    return not (p.reads or p.needs or p.wants or p.limits or p.per_case)
 
 
 class Running:
@@ -121,18 +101,8 @@ class Running:
         self.rests: bool | None = None  # whether it rests on memory, where that is known without running it
         self.standing = RestsOn(raw(root), guessed)
         self.evaluations = 0
-        self.looked = _Looked({}, {})
+        self.looked = LookedInto({}, {})
         self.memory: Memory | None = None
-
-    def _want(self, thing: object, kind: Any, what: str, looked: _Looked | None = None) -> None:
-        """Raise Nonsense unless a thing is of the kind that is due, in every part."""
-        if kind is not object and not isinstance(thing, kind):
-            wanted = " or ".join(k.__name__ for k in kind) if isinstance(kind, tuple) else kind.__name__
-            raise Nonsense(f"{what} has to be a {wanted}, and {type(thing).__name__} came back")
-        if hasattr(type(thing), "_fields") and kind is not object:
-            told = wrong(thing, type(thing), what, (looked or self.looked).fitting)
-            if told:
-                raise Nonsense(told)
 
     def figures_in(self, value: object) -> tuple[str, ...]:
         """The keys of the figures in a shared value. Many rules read the same one: it is looked into once."""
@@ -173,14 +143,15 @@ class Running:
                     self.memory.give(self, held)
         except Unreadable as e:
             at = e.at or "a value"
-            self.stop(held, f"it reads {at}, which is refused or missing", f"{at} is refused or missing")
+            cause = Unchecked(f"{at} is refused or missing", e.at)
+            self.stop(held, f"it reads {at}, which is refused or missing", cause)
         except Stopped as e:
             self._stop_for(held, str(e))
         except Cannot as e:
             trouble = Trouble(e.at, e.message, e.fix, e.why)
             level = p.facts.level if isinstance(p.facts, RuleFacts) else "error"
             self.said.append(FindingDraft(p.id, level, trouble, held.plugin))
-            self.stop(held, f"it cannot be computed: {e.message}", e.message)
+            self.stop(held, f"it cannot be computed: {e.message}", Unchecked(e.message, e.at))
         except KeyboardInterrupt:
             raise
         except BaseException as e:  # a plugin may fail in any way; it costs only what depends on it
@@ -236,7 +207,8 @@ class Running:
         return made
 
     def stop(self, held: Held, why: str, cause: str = "", crashed: bool = False) -> None:
-        """Keep that a pass gave nothing, and why. `cause`: the first cause, for what needs it in turn."""
+        """Keep that a pass gave nothing, and why. `cause`: the first cause, for what needs it in turn; it knows where
+        in the spec something could be done about it."""
         p = held.pass_
         cause = cause or why
         if p.provides is not None and p.provides.gathered:
@@ -251,7 +223,8 @@ class Running:
                 SectionMade(p.id, p.facts.title, p.facts.order, lacking, held.plugin, p.facts.answers, p.facts.part)
             )
         if isinstance(p.facts, RuleFacts):
-            self.rules.append(_outcome(held, p.facts, "crashed" if crashed else "blocked", why))
+            made = _outcome(held, p.facts, "crashed" if crashed else "blocked", why)
+            self.rules.append(made._replace(answers=answers_of(cause)))
 
     def keep(self, held: Held, returned: Any) -> None:
         p = held.pass_
@@ -260,45 +233,21 @@ class Running:
         elif p.kind == "figure":
             assert isinstance(p.facts, FigureFacts)
             assert p.provides is not None
-            by_case = returned if p.per_case else {"": returned}
-            for worked in by_case.values():
-                self._want(worked, Worked, "a figure")
-            made = self._figure(held, p.facts, p.id, p.facts.title, by_case)
+            made = figure_of(held, p.facts, returned if p.per_case else {"": returned}, self.looked.fitting)
             self._keep_figures(p.provides.name, {"": made}, p.per_case, single=True)
         elif p.kind == "figures":
             assert isinstance(p.facts, FigureFacts)
             assert p.provides is not None
-            by_case = returned if p.per_case else {"": returned}
-            tags: dict[str, dict[str, Worked]] = {}
-            for case, family in by_case.items():
-                self._want(family, Mapping, "a family of figures")
-                self._bounded(family, "a family of figures")
-                for tag, worked in family.items():
-                    self._want(tag, str, "a tag in a family of figures")
-                    self._want(worked, Worked, "a figure")
-                    tags.setdefault(tag, {})[case] = worked
-            family_made = {
-                tag: self._figure(held, p.facts, f"{p.id}.{tag}", p.facts.title.replace("{tag}", tag), cases)
-                for tag, cases in tags.items()
-            }
-            self._keep_figures(p.provides.name, family_made, p.per_case, single=False)
+            family = family_of(held, p.facts, returned if p.per_case else {"": returned}, self.looked.fitting)
+            self._keep_figures(p.provides.name, family, p.per_case, single=False)
         elif p.kind == "rule":
-            self._want(returned, Verdict, "a rule")
-            self._keep_verdict(held, returned)
+            self._keep_verdict(held, verdict_of(held, returned, self.looked.fitting))
         elif p.kind == "table":
-            self._want(returned, Table, "a table")
-            self._bounded(returned.rows, "a table")
-            wrong = [r for r in returned.rows if len(r.cells) != len(returned.columns)]
-            if wrong:
-                raise Nonsense(f"a row has {len(wrong[0].cells)} cells for {len(returned.columns)} columns")
+            want_table(returned, self.looked.fitting)
             note = self._noted(held, returned.note)
             self.tables.append((p.id, returned._replace(key=p.id, title=returned.title or p.title, note=note)))
         elif p.kind == "drawing":
-            self._want(returned, Drawing, "a drawing")
-            for sheet in returned.sheets:
-                self._bounded(sheet.shapes, "a sheet", MOST_SHAPES)
-                if any(isinstance(shape, Line | Polygon) and not shape.points for shape in sheet.shapes):
-                    raise Nonsense("a line or polygon has no points")
+            want_drawing(returned, self.looked.fitting)
             drawing, outside = clipped(returned)
             if outside:
                 self._off_sheet(held, outside)
@@ -306,19 +255,12 @@ class Running:
             self.drawings.append((p.id, drawing._replace(key=p.id, title=returned.title or p.title, note=note)))
         elif p.kind == "section":
             assert isinstance(p.facts, SectionFacts)
-            self._want(returned, (list, tuple), "a section")
-            self._bounded(returned, "a section")
-            for block in returned:
-                self._want(block, BLOCKS, "a section's block")
+            want_blocks(returned, self.looked.fitting)
             facts = p.facts
             blocks = (*returned, *(Lacking(f"Lacking here: {text}.") for text in self._without(held)))
             self.sections.append(
                 SectionMade(p.id, facts.title, facts.order, blocks, held.plugin, facts.answers, facts.part)
             )
-
-    def _bounded(self, thing: Sized, what: str, most: int = MOST) -> None:
-        if len(thing) > most:
-            raise Nonsense(f"{what} has {len(thing):,} parts, and {most:,} are the most")
 
     def _off_sheet(self, held: Held, outside: int) -> None:
         shapes = "shape lies" if outside == 1 else "shapes lie"
@@ -341,51 +283,24 @@ class Running:
         p = held.pass_
         assert p.provides is not None
         if p.provides.gathered:
-            self._want(returned, (list, tuple), "what is gathered")
-            self._bounded(returned, "what is gathered")
-            looked = _of_every_run() if _reads_nothing(p) else self.looked
+            looked = looked_into(p, self.looked)
+            want(returned, (list, tuple), "what is gathered", looked.fitting)
+            bounded(returned, "what is gathered")
             for item in returned:
-                self._want(item, p.provides.kind, f"an item of {p.provides.name}", looked)
-            items = _signed(held, p.provides.name, returned) if held.third_party else returned
+                want(item, p.provides.kind, f"an item of {p.provides.name}", looked.fitting)
+            items = signed(held, p.provides.name, returned)
             self.parts.setdefault(p.provides.name, []).extend(
                 (held.plugin, read_only(item, looked.fixed)) for item in items
             )
             return
         for one in returned.values() if p.per_case else (returned,):
-            self._want(one, p.provides.kind, p.provides.name)
+            want(one, p.provides.kind, p.provides.name, self.looked.fitting)
         if p.per_case:
             self.values[p.provides.name] = PerCase(
                 {case: read_only(one, self.looked.fixed) for case, one in returned.items()}, None
             )
         else:
             self.values[p.provides.name] = read_only(returned, self.looked.fixed)
-
-    def _figure(self, held: Held, facts: FigureFacts, key: str, title: str, by_case: Mapping[str, Worked]) -> Figure:
-        cases = tuple(CaseValue(case, worked) for case, worked in by_case.items())
-        for one in cases:
-            if one.worked.dim != cases[0].worked.dim:
-                raise Nonsense(f"{key} is {cases[0].worked.dim} in one weather case and {one.worked.dim} in another")
-            try:
-                show(one.worked.si, one.worked.dim, facts.unit, facts.digits)
-            except (ValueError, TypeError, LookupError, ArithmeticError) as e:
-                raise Nonsense(f"{key} cannot be printed in {facts.unit!r}: {e}") from None
-        pick = max if facts.worst == "max" else min
-        governing = pick(range(len(cases)), key=lambda i: cases[i].worked.si)
-        if len(cases) > 1 and all(c.worked == cases[0].worked for c in cases):
-            cases, governing = (CaseValue("", cases[0].worked),), 0  # the weather plays no part after all
-        return Figure(
-            key,
-            title,
-            cases[0].worked.dim,
-            facts.unit,
-            facts.digits,
-            cases,
-            governing,
-            facts.worst,
-            held.plugin,
-            held.version,
-            facts.decision,
-        )
 
     def _keep_figures(self, name: str, made: Mapping[str, Figure], per_case: bool, single: bool) -> None:
         self.figures.extend(made.values())
@@ -407,29 +322,25 @@ class Running:
     def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
         p = held.pass_
         assert isinstance(p.facts, RuleFacts)
-        if held.contract < 2 and str(verdict.status) == "found":  # the word of contract 1
-            verdict = verdict._replace(status="failed")
-        if verdict.status not in RETURNED:
-            raise Nonsense(f"its verdict is {verdict.status!r}; it can be one of {', '.join(RETURNED)}")
-        if (verdict.status == "failed") != bool(verdict.troubles) and verdict.status != "authority to decide":
-            raise Nonsense(f"its verdict is {verdict.status!r} with {len(verdict.troubles)} troubles")
-        self._bounded(verdict.troubles, "what a rule finds")
         verdict = verdict._replace(figures=self.context.figures, limits=tuple(self.context.limits))
         for trouble in verdict.troubles:
-            self._want(trouble, Trouble, "what a rule finds")
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
-        status, looked = verdict.status, verdict.looked
+        status, looked, answers = verdict.status, verdict.looked, verdict.answers
         unseen: tuple[tuple[str, str], ...] = ()
         if status == "passed":
             status, why, unseen = self.standing.of(p.facts, verdict.tags)
             looked = "; ".join(t for t in (looked, why) if t)
+            answers = answers_of(why)
         if lacking := self._lacking(p):
             # What was looked at is not all there is, so that nothing was found in it says little.
             status = status if status in ("failed", "not checked", "authority to decide") else "not checked"
             looked = "; ".join(t for t in (looked, f"lacking: {lacking[0]}") if t)
+            answers = (*answers, *answers_of(lacking[0].cause))
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
         made = made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified)
+        if status == "not checked":
+            made = made._replace(answers=tuple(dict.fromkeys(answers)))
         self.rules.append(made._replace(unseen=unseen if status == "stated" else ()))
 
     def rests_on_memory(self, p: Pass) -> bool:
@@ -457,13 +368,6 @@ def function_name(p: Pass) -> str:
     function = p.function
     name = getattr(function, "__qualname__", "") or type(function).__qualname__
     return f"{getattr(function, '__module__', '')}.{name}".lstrip(".")
-
-
-def _signed(held: Held, key: str, items: Sequence[Any]) -> list[Any]:
-    """A third party's items, with its name before what a reader sees: the shared key says which field that is."""
-    known = shared_keys().get(key)
-    field = known[2].signed if known and isinstance(known[2], Gathered) else ""
-    return [i._replace(**{field: f"{held.plugin}: {getattr(i, field)}"}) for i in items] if field else list(items)
 
 
 def _outcome(held: Held, facts: RuleFacts, status: Status, looked: str, findings: int = 0) -> RuleOutcome:

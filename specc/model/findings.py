@@ -50,6 +50,28 @@ class Trouble(NamedTuple):
         )
 
 
+class Unchecked(str):
+    """Words for what could not be checked, and with them where in the spec it would be answered: JSON pointers, with
+    "*" where any tag may stand. Without one it tells what happened, and no key would help.
+
+    >>> Unchecked("h1: its length is not stated", "/plumbing/parts/h1/length").answers
+    ('/plumbing/parts/h1/length',)
+    """
+
+    __slots__ = ("answers",)
+    answers: tuple[str, ...]
+
+    def __new__(cls, words: str, *answers: str) -> Unchecked:
+        made = super().__new__(cls, words)
+        made.answers = tuple(dict.fromkeys((*answers_of(words), *answers)))
+        return made
+
+
+def answers_of(*said: str) -> tuple[str, ...]:
+    """Where in the spec the answers to all of these would stand, each once; plain words know of none."""
+    return tuple(dict.fromkeys(at for words in said if isinstance(words, Unchecked) for at in words.answers))
+
+
 class Verdict(NamedTuple):
     """What a rule returns: a status, what was looked at (or why not), and the troubles.
 
@@ -65,6 +87,7 @@ class Verdict(NamedTuple):
     figures: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     tags: tuple[str, ...] = ()  # whose stated properties it rests on, if not on all
+    answers: tuple[str, ...] = ()  # where in the spec what was not checked would be answered
 
 
 class Edit(NamedTuple):

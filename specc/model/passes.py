@@ -17,7 +17,7 @@ from typing import Any, Generic, Literal, NamedTuple, Protocol, TypeAlias, Typed
 
 from specc.drawing.shapes import Drawing
 from specc.model.blocks import Block, PacketPart, Table
-from specc.model.findings import Level, Trouble, Verdict
+from specc.model.findings import Level, Trouble, Unchecked, Verdict, answers_of
 from specc.model.values import Case, Citation, Figure, Quantity, Worked
 from specc.model.view import Unreadable, View
 from specc.model.wording import counted, several
@@ -87,8 +87,9 @@ class Context(Protocol):
         """The same, None for a limit that only the authority sets while nobody has: the rule ends with
         `authority_decides`."""
 
-    def lacks(self, what: str, cause: str) -> None:
-        """Says that what this pass gives is not the whole: no rule passes that rests on it, and figures say so."""
+    def lacks(self, what: str, cause: str, *answers: str) -> None:
+        """Says that what this pass gives is not the whole: no rule passes that rests on it, and figures say so.
+        `answers`: where in the spec it would be mended."""
 
 
 class Cannot(Exception):
@@ -269,7 +270,8 @@ def rule(
     **asks: Unpack[Asks],
 ) -> Wrap[Verdict | Judging]:
     """A rule. The function returns a Verdict: see `passed`, `found`, `not_applicable` and the others. Or it yields what
-    is wrong (a Trouble) and what it could not check (words) as it goes, and returns how it ends if there is neither.
+    is wrong (a Trouble) and what it could not check (words; `Unchecked` says where in the spec the answer would stand)
+    as it goes, and returns how it ends if there is neither.
 
     `rests_on` names what the maker typed and the answer stands or falls with ("plumbing.rating"): the host makes passed
     into stated, or shown. `dated` names dates ("plumbing.tested"): one after `project: issued:` makes it planned.
@@ -340,7 +342,7 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
     left = several(unchecked, between="; ")
     if listed:
         return found(listed, looked + (f"; not checked: {left}" if left else ""))
-    return not_checked(left) if left else passed(looked)
+    return not_checked(left, *answers_of(*unchecked)) if left else passed(looked)
 
 
 def concluded(given: Verdict | Judging) -> Verdict:
@@ -356,7 +358,7 @@ def concluded(given: Verdict | Judging) -> Verdict:
     except StopIteration as done:
         end = done.value
     except Unreadable as stop:
-        listed.append(f"what reads {stop.at or 'a value'}, which is refused or missing")
+        listed.append(Unchecked(f"what reads {stop.at or 'a value'}, which is refused or missing", stop.at))
         if not any(isinstance(one, Trouble) for one in listed):
             raise
     troubles, unchecked = parted(listed)
@@ -365,7 +367,7 @@ def concluded(given: Verdict | Judging) -> Verdict:
     if not troubles and not unchecked:
         return end
     made = judged((*troubles, *end.troubles), list(dict.fromkeys(unchecked)), end.looked)
-    return end._replace(status=made.status, looked=made.looked, troubles=made.troubles)
+    return end._replace(status=made.status, looked=made.looked, troubles=made.troubles, answers=made.answers)
 
 
 def each(things: Iterable[T], judge: Callable[[T], Iterable[Trouble | str]], thing: str, none: str) -> Verdict:
@@ -405,9 +407,10 @@ def not_applicable(why: str) -> Verdict:
     return Verdict("not applicable", why)
 
 
-def not_checked(why: str) -> Verdict:
-    """It could not be looked at, and a person has to."""
-    return Verdict("not checked", why)
+def not_checked(why: str, *answers: str) -> Verdict:
+    """It could not be looked at, and a person has to. `answers`: where in the spec the answer would stand, as JSON
+    pointers ("/operators"), with "*" where any tag may stand ("/places/*/kind")."""
+    return Verdict("not checked", str(why), answers=Unchecked(why, *answers).answers)
 
 
 def authority_decides(what: str, troubles: Iterable[Trouble] = ()) -> Verdict:

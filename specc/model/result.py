@@ -27,6 +27,7 @@ class RuleOutcome(NamedTuple):
     limits: tuple[str, ...] = ()
     unverified: bool = False  # it passed on a number from memory
     unseen: tuple[tuple[str, str], ...] = ()  # the properties, each with its tag, that it rests on and nobody has seen
+    answers: tuple[str, ...] = ()  # where in the spec what was not checked would be answered
 
     @property
     def from_memory(self) -> bool:

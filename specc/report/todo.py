@@ -2,33 +2,17 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 from specc.model.result import Result, RuleOutcome
 from specc.model.statuses import UNJUDGED
+from specc.model.wording import several
 from specc.report.lines import folded, safe
+from specc.spec.source.places import steps_of
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
-# Keys as a reason writes them, one under the other: "flame: hottest: acc:".
-_PATH = re.compile(r"(?<![\w.])[a-z][a-z_0-9]*:(?: [a-z][a-z_0-9]*:)*(?=[\s,;)]|$)")
+_ANY = "*"  # stands for any tag
 _MOST = 4  # answers that are named; more of the same say nothing new
-_NEEDS = re.compile(r"it needs ([a-z_.]+), which could not be had")
-_READS = re.compile(r"it reads (/\S+), which is refused or missing")
-# What reasons speak of in words, and the key that says it.
-_SPOKEN = (
-    ("periods of a cylinder without marking", "marking:"),
-    ("no rating is stated", "rating: of each, or ratings: by kind"),
-    ("nothing is described to", "places: with kind:, on those sides; or site: none:"),
-    ("nothing says where", "place: of each"), ("of the usual wind", "weather: wind: kind:, averaging: and height:"),
-    ("outside diameter", "outside:"), ("bore", "bore:"), ("how it was bent", "bent: of a burner, bends: of a tube"),
-    ("coordinates", "places: at:"), ("the ends of", "ends:, or size: of the catalog"), ("dates", "event: dates:"),
-    ("material", "material:"), ("coating", "coating:"), ("is joined", "joints: method:"),
-    ("is made", "joints: method:"),
-    ("both its ends known", "ends:, or size: of the catalog"), ("no part's ends", "ends:, or size: of the catalog"),
-    ("wind that stops", "weather: wind: stop:"), ("certificate", "people: certificates:"),
-    ("minimum set", "extinguishers: units:"), ("rating", "rating:"), ("diameter", "diameter:"), ("length", "length:"),
-)  # fmt: skip
 
 
 def unchecked(result: Result) -> tuple[RuleOutcome, ...]:
@@ -37,39 +21,42 @@ def unchecked(result: Result) -> tuple[RuleOutcome, ...]:
     return tuple(sorted(left, key=lambda rule: (_ORDER[rule.level], rule.id)))
 
 
-def answer(reason: str, keys: Collection[str]) -> str:
-    """What of the spec would answer, as the reason for not checking tells it; "" where nothing would.
+def answer(rules: Iterable[RuleOutcome], result: Result) -> str:
+    """What of the spec would answer rules that did not check, as its keys stand below one another; "" where nothing
+    would. Where a finding stands at one of them, that tells more."""
+    answers = dict.fromkeys(at for rule in rules for at in rule.answers if at)
+    found = any(f.at in answers for f in result.findings)
+    return in_keys(answers) + (", where a finding stands" if found else "")
 
-    `keys`: all keys that a spec may have.
+
+def in_keys(answers: Iterable[str]) -> str:
+    """JSON pointers as keys that stand below one another. Tags that lack the same keys are named once.
+
+    >>> in_keys(["/operators", "/flame/overhead", "/flame/clear_overhead", "/places/*/kind"])
+    'operators:; flame: overhead:, clear_overhead:; places: kind:'
+    >>> in_keys(["/plumbing/parts/v1/listed", "/plumbing/parts/v1/arrow", "/plumbing/parts/v2/listed"])
+    'plumbing: parts: v1: listed:, arrow:; plumbing: parts: v2: listed:'
+    >>> in_keys(["/plumbing/parts/v1/listed", "/plumbing/parts/v2/listed"])
+    'plumbing: parts: v1, v2: listed:'
     """
-    refused, needs = _READS.search(reason), _NEEDS.search(reason)
-    if refused:
-        return f"{refused[1].strip('/').replace('/', ': ')}:, where a finding stands"
-    if needs:
-        return f"what the finding of {needs[1]} says"
-    named = list(dict.fromkeys(filter(None, (_path(found, reason, keys) for found in _PATH.finditer(reason)))))
-    if named:
-        return ", ".join(named[:_MOST]) + (" and so on" if len(named) > _MOST else "")
-    return next((key for words, key in _SPOKEN if words in reason), "")
+    keys: dict[tuple[str, ...], list[str]] = {}  # those that lack, by the steps to what they are keys of
+    for at in answers:
+        steps = tuple(steps_of(at)) or ("",)
+        keys.setdefault(steps[:-1], []).append(steps[-1])
+    tags: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for above, lacking in keys.items():
+        tags.setdefault((above[:-1], tuple(lacking)), []).extend(above[-1:])
+    return several([_line(above, listed, lacking) for (above, lacking), listed in tags.items()], _MOST, "; ")
 
 
-def _path(found: re.Match[str], reason: str, keys: Collection[str]) -> str:
-    """Keys of a spec in a reason, one under the other; "" where its words only end in a colon.
-
-    >>> _path(*(m := _PATH.search("stated: seat: of it"), m.string), {"seat"})
-    'seat:'
-    """
-    words = [word.rstrip(":") for word in found[0].split()]
-    while words and words[0] not in keys:
-        words.pop(0)
-    if not words or re.match(r" (?:no|nothing|state)\b", reason[found.end() :]):
-        return ""  # a tag, and what is lacking there
-    value = re.match(r" ([a-z_]+)\b", reason[found.end() :]) if words[-1] == "kind" else None
-    return " ".join(f"{word}:" for word in words) + (f" {value[1]}" if value else "")
+def _line(above: Collection[str], tags: list[str], keys: Collection[str]) -> str:
+    named = [several(tags)] if tags else []
+    steps = [f"{step}:" for step in (*above, *named) if step != _ANY]
+    return " ".join([*steps, several([f"{key}:" for key in keys if key != _ANY], _MOST)]).rstrip()
 
 
-def todo(result: Result, keys: Collection[str]) -> list[str]:
-    """Each reason once, with the key that would answer and the rules that wait for it."""
+def todo(result: Result) -> list[str]:
+    """Each reason once, with the keys that would answer and the rules that wait for them."""
     groups: dict[str, list[RuleOutcome]] = {}
     for rule in unchecked(result):
         groups.setdefault(rule.looked or rule.status, []).append(rule)
@@ -79,7 +66,7 @@ def todo(result: Result, keys: Collection[str]) -> list[str]:
     lines = [f"Not checked: {count} rule{'' if count == 1 else 's'}, most dangerous first"]
     for reason, rules in groups.items():
         lines += ["", *folded(safe(reason), "  ")]
-        if key := answer(reason, keys):
-            lines += folded(f"answered by: {key}", "  ")
+        if key := answer(rules, result):
+            lines += folded(f"answered by: {safe(key)}", "  ")
         lines += [line for rule in rules for line in folded(f"{rule.level} {rule.id}: {rule.statement}", "    ")]
     return lines

@@ -68,16 +68,14 @@ def _together(args: argparse.Namespace) -> str:
 
 def _once(args: argparse.Namespace) -> tuple[ExitCode, list[str]]:
     """Check once. Gives the exit code, and the files that were read."""
-    from specc.engine.road import CHECK, COMPILE, composed_schema
+    from specc.engine.road import CHECK, COMPILE
     from specc.report import forges, records, text
     from specc.report.todo import answer, todo, unchecked
-    from specc.spec.schema import keys_of
     from specc.verbs import many
     from specc.verbs.common import ask, complain, look, progress, say, specs_in
 
     fail_on = "not-checked" if args.strict else args.fail_on
     asked = ask(args, COMPILE if args.all else CHECK)
-    keys = keys_of(composed_schema(tuple(args.plugin))) if args.todo else frozenset()
     empty = ExitCode.CLEAN
     paths = []
     for given in args.files:
@@ -110,7 +108,7 @@ def _once(args: argparse.Namespace) -> tuple[ExitCode, list[str]]:
                 say(_of_fix(edits[-1], path, args.write))
             else:
                 shown = text.in_a_line(result, path) if args.quiet else text.report(result, path, look())
-                say([*shown, *(["", *todo(result, keys)] if args.todo else []), *([] if args.quiet else [""])])
+                say([*shown, *(["", *todo(result)] if args.todo else []), *([] if args.quiet else [""])])
         elif args.format == "annotations":
             say(forges.annotated(result) or text.summary(result, path)[:1])
     if args.format == "json":
@@ -119,9 +117,9 @@ def _once(args: argparse.Namespace) -> tuple[ExitCode, list[str]]:
         ]
         for n, (record, (_, result)) in enumerate(zip(records_made, results, strict=True)):
             if args.todo:
-                left = {r.id for r in unchecked(result)}
+                left = {r.id: answer([r], result) for r in unchecked(result)}
                 some = [rule for rule in record["rules"] if rule["id"] in left]
-                record["rules"] = [{**rule, "answered_by": answer(rule["looked"], keys)} for rule in some]
+                record["rules"] = [{**rule, "answered_by": left[rule["id"]]} for rule in some]
             if args.fix:
                 record["edits"] = [records.edit(e) for e in edits[n].made]
         say(records.document(files=records_made))
