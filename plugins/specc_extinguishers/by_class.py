@@ -50,15 +50,17 @@ def _early(ctx: Context, letter: str, none: str) -> Verdict | None:
     if not any(letter in h.classes for h in cover.hazards):
         return not_applicable(none)
     if not cover.of(letter):
-        return not_checked(f"no coordinates (places: at:) for {', '.join(cover.lost(letter))}")
+        return not_checked(f"no coordinates (places: at:) for {', '.join(cover.lost(letter))}", "/places/*/at")
     if cover.lost_units and not cover.units:
-        return not_checked(f"no coordinates (places: at:) for the extinguishers {', '.join(cover.lost_units)}")
+        said = f"no coordinates (places: at:) for the extinguishers {', '.join(cover.lost_units)}"
+        return not_checked(said, "/places/*/at", "/extinguishers/units/*/place")
     return None
 
 
 def _grade(ctx: Context) -> Verdict | None:
     if not ctx.spec(ROOT).has("hazard"):
-        return not_checked("the spec grades no hazard; write hazard: light, ordinary or extra under extinguishers:")
+        said = "the spec grades no hazard; write hazard: light, ordinary or extra under extinguishers:"
+        return not_checked(said, f"/{ROOT}/hazard")
     return None
 
 
@@ -119,7 +121,7 @@ def _ended(cover: Cover, letter: str, troubles: list[Trouble], looked: str) -> V
     """One without coordinates may be near enough, so nothing is called a gap while there is one."""
     lost = (*cover.lost(letter), *(cover.lost_units if troubles else ()))
     if lost:
-        return not_checked(f"no coordinates (places: at:) for {', '.join(lost)}")
+        return not_checked(f"no coordinates (places: at:) for {', '.join(lost)}", "/places/*/at")
     return judged(troubles, (), looked)
 
 

@@ -159,9 +159,11 @@ def _nowhere(ctx: Context) -> Verdict | None:
     if not ctx[EFFECTS]:
         return not_applicable("no effects")
     if not cover.effects:
-        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(cover.lost('B'))}")
+        said = f"no coordinates (places: at:) for the effects {', '.join(cover.lost('B'))}"
+        return not_checked(said, "/places/*/at", "/effects/*/at")
     if cover.lost_units and not cover.units:
-        return not_checked(f"no coordinates (places: at:) for the extinguishers {', '.join(cover.lost_units)}")
+        said = f"no coordinates (places: at:) for the extinguishers {', '.join(cover.lost_units)}"
+        return not_checked(said, "/places/*/at", "/extinguishers/units/*/place")
     return None
 
 
@@ -208,13 +210,13 @@ def opposite_sides(ctx: Context) -> Judging:
                 "the wind may turn the flame to the side where all of them stand",
             )
     if unsure:
-        return not_checked(
-            f"no coordinates (places: at:) for {', '.join(where.lost_units)}, which may stand on the other side"
-        )
+        said = f"no coordinates (places: at:) for {', '.join(where.lost_units)}, which may stand on the other side"
+        return not_checked(said, "/places/*/at", "/extinguishers/units/*/place")
     if short:
-        return not_checked(f"there are not two extinguishers {' nor two '.join(short)}: see the minimum set")
+        said = f"there are not two extinguishers {' nor two '.join(short)}: see the minimum set"
+        return not_checked(said, "/extinguishers/units")
     if lost := [h.tag for h in where.hazards if h.what == EFFECT and not h.shape]:
-        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(lost)}")
+        return not_checked(f"no coordinates (places: at:) for the effects {', '.join(lost)}", "/places/*/at")
     return passed(f"{looked} kinds around {len(where.effects)} effects, at least {wide.text} apart")
 
 
@@ -247,12 +249,13 @@ def high_flow(ctx: Context) -> Verdict:
         if (mass is None or mass.si >= HIGH_FLOW_MASS) and (rate is None or rate.si >= HIGH_FLOW_RATE):
             if mass is not None and rate is not None:
                 return passed(f"{unit.tag}: {mass.text}, {rate.text}")
-            unstated.append(unit.tag)
+            unstated.append(unit)
     if unstated:
-        return not_checked(
-            f"mass: or discharge: is not stated for {', '.join(unstated)}; the maker gives both, 10 lb and 1 lb/s are "
-            "looked for"
+        said = (
+            f"mass: or discharge: is not stated for {', '.join(u.tag for u in unstated)}; the maker gives both, 10 lb "
+            "and 1 lb/s are looked for"
         )
+        return not_checked(said, *(u.at(k) for u in unstated for k in ("mass", "discharge") if not u.spec.has(k)))
     return found(
         [
             Trouble(

@@ -10,6 +10,7 @@ from specc import (
     Judging,
     Limit,
     Trouble,
+    Unchecked,
     ground,
     not_checked,
     obstacles_of,
@@ -18,6 +19,7 @@ from specc import (
     stated,
 )
 from specc.kinds.places import PLACES
+from specc.model.view import join
 from specc_extinguishers.hazards import COVER, spot_of
 from specc_extinguishers.units import ROOT
 
@@ -51,11 +53,12 @@ def first_aid(ctx: Context) -> Judging:
     places, cover, limit = ctx[PLACES], ctx[COVER], ctx.limit(WALK.key)
     told = ctx.spec(ROOT).child("first_aid")
     if not len(told):
-        return not_checked("nothing says where a fire blanket, water and first aid for burns are (first_aid:)")
+        said = "nothing says where a fire blanket, water and first aid for burns are (first_aid:)"
+        return not_checked(said, told.at)
     level = ground(obstacles_of(places.values(), "walking"))
     for key, what in HELP.items():
         if not told.has(key):
-            yield f"nothing says where there is {what} ({key}:)"
+            yield Unchecked(f"nothing says where there is {what} ({key}:)", told.here(key))
             continue
         tag = told.text(key)
         if tag not in places:
@@ -68,7 +71,7 @@ def first_aid(ctx: Context) -> Judging:
             continue
         spot = spot_of(places[tag])
         if spot is None:
-            yield f"{tag} has no coordinates"
+            yield Unchecked(f"{tag} has no coordinates", join("/places", tag, "at"))
             continue
         for effect in cover.effects:
             ways = [w.length for w in level.walk(spot, level.beside(effect.spot)) if w]

@@ -8,12 +8,12 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from specc import Context, View
+from specc import Context, Unchecked, View
 from specc.model.view import join
 from specc_extinguishers.dates import Dated, dated
 
 ROOT = "extinguishers"
-NO_ROOT = "the spec says nothing of extinguishers (no extinguishers: in it)"
+NO_ROOT = Unchecked("the spec says nothing of extinguishers (no extinguishers: in it)", "/extinguishers")
 NO_UNITS = "no extinguisher is described"
 NOT_KNOWN = "not known"
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Literal, NamedTuple
 
-from specc import Citation, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import Citation, Context, Limit, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule
 from specc.model.passes import Judging, passed
 from specc_extinguishers.dates import Dated, event_days, years_later
 from specc_extinguishers.units import NO_ROOT, NO_UNITS, ROOT, WORDS, ListedUnit, described, units
@@ -126,15 +126,16 @@ def _judge(
     if not stands:
         return not_applicable(none)
     troubles = [trouble(u, s, days[-1]) for u, s in stands if s.state in ("overdue", "missing")]
-    unclear = [u.tag for u, s in stands if s.state == "unclear"]
+    unclear = [u for u, s in stands if s.state == "unclear"]
     if unclear and not troubles:
-        return not_checked(f"a date is incomplete or to come, see its own finding: {', '.join(unclear)}")
+        said = f"a date is incomplete or to come, see its own finding: {', '.join(u.tag for u in unclear)}"
+        return not_checked(said, *(u.spec.at for u in unclear))
     soft = [u.tag for u, s in stands if s.done and s.done.known != "day"]
     words = f"{len(stands)} extinguishers, to {days[-1]}"
     if soft:
         words += "; no day given, so counted from the first of the month or year: " + ", ".join(soft)
     if unclear:
-        words += "; not checked: " + ", ".join(unclear)
+        words += "; not checked: " + ", ".join(u.tag for u in unclear)
     return found(troubles, words)
 
 
@@ -197,7 +198,7 @@ def monthly_look(ctx: Context) -> Judging:
             soft += [unit.tag] if any(k.known != "day" for k in looks) else []
             continue
         if any(k.known in ("none", "year") or k.last > days[-1] for k in looks):
-            unclear.append(unit.tag)
+            unclear.append(unit)
             continue
         latest = max(looks, key=lambda k: k.first)
         yield Trouble(
@@ -208,7 +209,8 @@ def monthly_look(ctx: Context) -> Judging:
             "a unit that lost its pressure looks like any other until it is needed",
         )
     if unclear:
-        yield f"a date is incomplete or to come, see its own finding: {', '.join(unclear)}"
+        said = f"a date is incomplete or to come, see its own finding: {', '.join(u.tag for u in unclear)}"
+        yield Unchecked(said, *(u.at("inspected") for u in unclear))
     words = f"{len(listed)} extinguishers, {days[0]} to {days[-1]}, {limit.text}"
     if soft:
         words += "; no day given, so counted from the first of the month: " + ", ".join(soft)

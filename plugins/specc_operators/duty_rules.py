@@ -15,7 +15,9 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
+    answers_of,
     found,
     not_checked,
     rule,
@@ -30,7 +32,7 @@ from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, lis
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 
 SHIFTS = "/operators/shifts"
-NO_ROSTER = "the spec has no operators:, so nobody's hours and posts are known"
+NO_ROSTER = Unchecked("the spec has no operators:, so nobody's hours and posts are known", "/operators")
 
 CREW = Limit(
     "operators.crew",
@@ -54,7 +56,9 @@ def unknown(ctx: Context, nights: Nights) -> Verdict | None:
     """Why hours cannot be judged, or None when they can."""
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
-    return not_checked(f"the hours with gas on are not known: {nights.why}") if nights.why else None
+    if not nights.why:
+        return None
+    return not_checked(f"the hours with gas on are not known: {nights.why}", *answers_of(nights.why))
 
 
 def by_clock(nights: Nights) -> str:
@@ -372,7 +376,7 @@ def clock_change(ctx: Context) -> Judging:
         return not_checked(NO_ROSTER)
     named = event.text_or("time_zone")
     if not named:
-        return not_checked("no event: time_zone: is given, so a clock change is not checked")
+        return not_checked("no event: time_zone: is given, so a clock change is not checked", event.here("time_zone"))
     zone = zone_named(nights.zone)
     if zone is None:
         return found(

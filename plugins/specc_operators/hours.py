@@ -7,12 +7,12 @@ from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
 
-from specc import PRACTICE, Context, Key, Limit, gather, value
+from specc import PRACTICE, Context, Key, Limit, Unchecked, gather, value
 from specc.kinds.people import ROSTER, OnDuty, Person
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.kinds.targets import TARGETS, Target
-from specc.model.view import Unreadable
+from specc.model.view import Unreadable, join
 from specc_operators.clock import Moment, TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
 
 EMERGENCY_PLACES = {"meet": "where help is met", "assembly": "where the crew gathers"}
@@ -132,11 +132,12 @@ def nights(ctx: Context) -> Nights:
     closes = read_time(show.closes) if show.closes else None
     before, after = ctx.limit(START_UP.key).si, ctx.limit(SHUT_DOWN.key).si
     rest = ctx.limit(BURN_OFF.key).si
-    made, why = [], ""
+    made, why = [], Unchecked("")
     if not ctx[EFFECTS] or not show.scenes:
-        why = "no effect burns in any scene"
+        why = Unchecked("no effect burns in any scene", "/show/scenes" if ctx[EFFECTS] else "/effects")
     elif not show.opens and any(not s.starts for s in show.scenes):
-        why = "neither the event's hours nor the start of each scene is stated"
+        said = "neither the event's hours nor the start of each scene is stated"
+        why = Unchecked(said, "/event/hours", *(join(s.at, "starts") for s in show.scenes if not s.starts))
     for day in show.nights if not why else ():
         spans = []
         for scene in show.scenes:

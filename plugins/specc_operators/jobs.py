@@ -11,7 +11,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
-from specc import PRACTICE, Context, Trouble, not_checked, rule
+from specc import PRACTICE, Context, Trouble, Unchecked, not_checked, rule
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.procedures import STEPS, Act, Step
 from specc.model.passes import Judging, passed
@@ -76,7 +76,7 @@ def one_job(ctx: Context) -> Judging:
     told: View = operators.child("emergency")
     for person, one, other, far in two_places(acting[0], places, most.si):
         if far is None:
-            yield f"how far {one} is from {other}, both {person}'s at once, is not known"
+            yield Unchecked(f"how far {one} is from {other}, both {person}'s at once, is not known", "/places/*/at")
             continue
         yield Trouble(
             told.at if len(told) else operators.at,
@@ -107,7 +107,8 @@ def one_job(ctx: Context) -> Judging:
                 FIRST,
             )
     unnamed = [a.tag for a in acting[0].acts if a.tag and not a.who]
-    yield from [f"nobody is named for {several(list(dict.fromkeys(unnamed)))}"] if unnamed else []
+    said = f"nobody is named for {several(list(dict.fromkeys(unnamed)))}"
+    yield from [Unchecked(said, "/operators/shifts/*/effects")] if unnamed else []
     return passed(f"{counted(len({a.who for s in acting for a in s.acts}), 'person')} with something to close")
 
 

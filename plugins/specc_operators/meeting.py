@@ -11,6 +11,7 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     distance,
     ground,
     not_checked,
@@ -181,7 +182,7 @@ def meeting_place(ctx: Context) -> Judging:
     drawn = any(s.kind and s.shape for s in ctx[PLACES].values())
     for key, what in EMERGENCY_PLACES.items():
         if not told.has(key):
-            yield f"{what} is not stated (emergency: {key}:)"
+            yield Unchecked(f"{what} is not stated (emergency: {key}:)", told.here(key))
         elif key in found:
             for look in (_near, _smoke, _walked):
                 yield from look(ctx, key, found[key], told)
@@ -193,12 +194,12 @@ def meeting_place(ctx: Context) -> Judging:
                 "whoever comes or gathers has to find it, and it may lie in the heat",
             )
         else:
-            yield f"{what} is told in words, and there is no plan of the site"
+            yield Unchecked(f"{what} is told in words, and there is no plan of the site", "/places/*/kind")
     if not told.has("meets"):
-        yield "who meets help is not stated (emergency: meets:)"
+        yield Unchecked("who meets help is not stated (emergency: meets:)", told.here("meets"))
     site = ctx.spec("site")
-    if not (site.has("north") and site.has("wind_from")):
-        yield "site: north: and wind_from: are not both stated, so what lies downwind is not seen"
+    if bare := [site.here(key) for key in ("north", "wind_from") if not site.has(key)]:
+        yield Unchecked("site: north: and wind_from: are not both stated, so what lies downwind is not seen", *bare)
     bare = [e.tag for e in ctx[EFFECTS] if ("audience", e.tag) not in governing(ctx[STANDOFFS])]
     yield from [f"no stand-off of {several(bare)} is known"] if bare else []
     return passed(f"{counted(len(found), 'place')}")

@@ -6,7 +6,7 @@ import itertools
 from collections import defaultdict
 from datetime import date, timedelta
 
-from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, not_checked, rule
+from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Unchecked, not_checked, rule
 from specc.kinds.people import PEOPLE, Certificate, Person
 from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
@@ -167,7 +167,7 @@ def certificates(ctx: Context) -> Judging:
         for kind, own in kinds.items():
             looked += 1
             if takes_back(kind):
-                yield f"whether {tag} holds the certificate {kind!r}"
+                yield Unchecked(f"whether {tag} holds the certificate {kind!r}", join(person.at, "certificates"))
             lapse = _lapse(tag, kind, own, sorted(days))
             if lapse is not None:
                 yield lapse
@@ -180,7 +180,7 @@ def certificates(ctx: Context) -> Judging:
                     f"roles: {role}: asks for it",
                 )
     if not looked:
-        yield "no certificate is listed, and no role asks for one"
+        yield Unchecked("no certificate is listed, and no role asks for one", "/people/*/certificates")
     return passed(f"{looked} certificates")
 
 

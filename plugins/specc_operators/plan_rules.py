@@ -13,6 +13,7 @@ from specc import (
     Cure,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
     distance,
@@ -24,7 +25,7 @@ from specc import (
 )
 from specc.kinds.places import PLACES, Spot
 from specc.model.passes import Judging, passed
-from specc.model.view import View
+from specc.model.view import View, join
 from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
@@ -117,14 +118,19 @@ def go_no_go(ctx: Context) -> Judging:
                     "whoever looks there has to find it",
                 )
     yield from [
-        f"not stated of {topic}: {', '.join(f'{key}:' for key in missing)}"
+        Unchecked(
+            f"not stated of {topic}: {', '.join(f'{key}:' for key in missing)}",
+            *(limits.here(topic, key) for key in missing),
+        )
         for topic, keys in SAYS
         if limits.has(topic) and (missing := [k for k in keys if not says(limits.child(topic).text_or(k))])
     ]
     sight = limits.child("visibility")
     apart = seen_from(ctx[PLACES], sight)
     if apart is None and sight.has("mark"):
-        yield "how far it is to the mark for visibility is not known"
+        said = "how far it is to the mark for visibility is not known"
+        ends = ((key, sight.text_or(key)) for key in ("mark", "from"))
+        yield Unchecked(said, *(join("/places", place, "at") if place else sight.here(key) for key, place in ends))
     if apart is not None and apart.si < sight.quantity("below").si * (1 - 1e-9):
         far = show(apart.si, "length", "ft", 3)
         yield Trouble(
@@ -163,7 +169,7 @@ def wind_limit(ctx: Context) -> Judging:
         return not_checked(NO_ROSTER)
     own = _wind(operators)
     if own is None:
-        return not_checked("no wind that stops the show is stated")
+        return not_checked("no wind that stops the show is stated", "/operators/go_no_go/wind")
     above, most = own.quantity("above"), ctx.limit(WIND.key)
     computed = ctx.spec("weather").child("wind").quantity_or_none("stop")
     if computed is not None and above.si > computed.si * (1 + 1e-9):
@@ -184,7 +190,7 @@ def wind_limit(ctx: Context) -> Judging:
             Cure(f"{most.text} would pass", ((own.here("above"), most.text),)),
         )
     if computed is None:
-        yield "weather: wind: stop: is not stated, so there is nothing to compare with"
+        yield Unchecked("weather: wind: stop: is not stated, so there is nothing to compare with", "/weather/wind/stop")
     return passed(above.text)
 
 
@@ -229,9 +235,10 @@ def role_duties(ctx: Context) -> Verdict:
         return not_checked(NO_ROSTER)
     roles = list(dict.fromkeys(d.role for d in ctx[DUTIES]))
     told = operators.child("roles")
-    silent = [ROLE_NAMES.get(r, r) for r in roles if not (told.has(r) and told.child(r).has("duties"))]
-    said = [f"nothing says what is asked of the {several(silent)} (roles: duties:)"] if silent else []
-    return judged((), said, counted(len(roles), "role"))
+    silent = [r for r in roles if not (told.has(r) and told.child(r).has("duties"))]
+    said = f"nothing says what is asked of the {several([ROLE_NAMES.get(r, r) for r in silent])} (roles: duties:)"
+    unsaid = [Unchecked(said, *(told.here(r, "duties") for r in silent))] if silent else []
+    return judged((), unsaid, counted(len(roles), "role"))
 
 
 # What a call for help needs, and where it is written.
@@ -304,8 +311,9 @@ def emergency_plan(ctx: Context) -> Judging:
         if told.has(key) and told.text(key) not in people
     ]
     yield from _jobs(told, ctx[NIGHTS], ctx[DUTIES], people)
-    missing = [words for key, words in _CALL.items() if not says(told.text_or(key))]
-    yield from [f"not stated: {'; '.join(missing)} (emergency:)"] if missing else []
+    missing = [key for key in _CALL if not says(told.text_or(key))]
+    said = f"not stated: {'; '.join(_CALL[key] for key in missing)} (emergency:)"
+    yield from [Unchecked(said, *map(told.here, missing))] if missing else []
     return passed("the call, its words and the meeting place, as stated")
 
 
@@ -323,7 +331,8 @@ def equipment(ctx: Context) -> Verdict:
         return not_checked(NO_ROSTER)
     told = operators.child("equipment")
     wanted = {"gas_detector": "a gas detector for propane", "lamps": "lamps at the valves"}
-    missing = [words for key, words in wanted.items() if not says(told.text_or(key))]
+    missing = [key for key in wanted if not says(told.text_or(key))]
     if missing:
-        return not_checked(f"not stated: {' and '.join(missing)} (equipment:)")
+        said = f"not stated: {' and '.join(wanted[key] for key in missing)} (equipment:)"
+        return not_checked(said, *map(told.here, missing))
     return stated("detector and lamps, as the makers say")

@@ -18,6 +18,7 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     gather,
     ground,
@@ -40,6 +41,7 @@ from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.values import Constant
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
@@ -122,6 +124,11 @@ def posts(ctx: Context) -> tuple[Post, ...]:
             spot = spot_of(ctx[PLACES].get(d.station)) if d.station else None
             made[d.shift] = Post(d.shift, d.person, d.role, d.effects, d.station, spot, d.at)
     return tuple(made.values())
+
+
+def _unplaced(some: Sequence[Post]) -> list[str]:
+    """Where in the spec it would be stated where somebody stands, for each of whom it is not known."""
+    return [join("/places", p.station, "at") if p.station else join(p.at, "station") for p in some if p.spot is None]
 
 
 def nearest_spot(shape: Shape, to: tuple[float, float]) -> tuple[float, float]:
@@ -207,9 +214,9 @@ def posted(ctx: Context) -> Verdict:
         return not_checked(NO_ROSTER)
     listed = ctx[POSTS]
     bare = [p.shift for p in listed if not p.station]
-    lost = [p.station for p in listed if p.station and p.spot is None]
-    said = [f"no station: for {several(bare)}"] if bare else []
-    said += [f"no coordinates for {several(list(dict.fromkeys(lost)))}"] if lost else []
+    lost = list(dict.fromkeys(p.station for p in listed if p.station and p.spot is None))
+    said = [Unchecked(f"no station: for {several(bare)}", *_unplaced(listed))] if bare else []
+    said += [Unchecked(f"no coordinates for {several(lost)}", *_unplaced(listed))] if lost else []
     return judged((), said, counted(len(listed), "post"))
 
 
@@ -249,8 +256,9 @@ def sees(ctx: Context) -> Judging:
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
     seen = {k.post.shift for k in ctx[LOOKS]}
-    blind = [p.shift for p in watching if p.shift not in seen]
-    yield from [f"what {several(blind)} has to see, or where from, has no coordinates"] if blind else []
+    blind = [p for p in watching if p.shift not in seen]
+    said = f"what {several([p.shift for p in blind])} has to see, or where from, has no coordinates"
+    yield from [Unchecked(said, *_unplaced(blind), "/places/*/at")] if blind else []
     return passed(f"{counted(len(ctx[LOOKS]), 'line')} of sight")
 
 
@@ -273,7 +281,8 @@ def signals_reach(ctx: Context) -> Judging:
     listed = [p for p in ctx[POSTS] if p.spot]
     leads = [p for p in listed if p.role == "lead"]
     if not leads:
-        return not_checked("where the lead stands has no coordinates")
+        leading = [p for p in ctx[POSTS] if p.role == "lead"]
+        return not_checked("where the lead stands has no coordinates", *_unplaced(leading))
     obstacles = obstacles_of(ctx[PLACES].values(), "sight")
     for post in listed:
         assert post.spot is not None
@@ -286,8 +295,9 @@ def signals_reach(ctx: Context) -> Judging:
                 "another post, or equipment: radios:",
                 "who does not see the stop signal goes on",
             )
-    bare = [p.shift for p in ctx[POSTS] if p.spot is None]
-    yield from [f"where {several(bare)} is posted has no coordinates"] if bare else []
+    bare = [p for p in ctx[POSTS] if p.spot is None]
+    said = f"where {several([p.shift for p in bare])} is posted has no coordinates"
+    yield from [Unchecked(said, *_unplaced(bare))] if bare else []
     return passed(counted(len(listed), "post"))
 
 
@@ -337,7 +347,7 @@ def at_valves(ctx: Context) -> Judging:
         return not_checked(NO_ROSTER)
     net, places, reach = ctx.get(NETWORK), ctx[PLACES], ctx.limit(AT_HAND.key)
     if net is None:
-        return not_checked("no plumbing is described")
+        return not_checked("no plumbing is described", "/plumbing")
     stops, level = _stops(ctx), ground(obstacles_of(places.values(), "walking"))
     cylinders = [
         (p.tag, spot)
@@ -350,7 +360,7 @@ def at_valves(ctx: Context) -> Judging:
     ) -> Iterator[Trouble | str]:
         assert post.spot is not None
         if not near:
-            yield f"where {what} is has no coordinates"
+            yield Unchecked(f"where {what} is has no coordinates", "/plumbing/parts/*/place", "/places/*/at")
             return
         walks = level.walk(post.spot, [s for _, s in near])
         best = min(((w.length, tag) for (tag, _), w in zip(near, walks, strict=True) if w), default=None)
@@ -385,7 +395,8 @@ def at_valves(ctx: Context) -> Judging:
                             "a post nearer to the public",
                             "from afar a crowd that pushes is seen late",
                         )
-    yield from (f"{p.shift} has no post" for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch"))
+    unplaced = [p for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
+    yield from (Unchecked(f"{p.shift} has no post", *_unplaced([p])) for p in unplaced)
     return passed(counted(len(ctx[POSTS]), "post"))
 
 
@@ -482,8 +493,8 @@ def time_to_valves(ctx: Context) -> Judging:
         for tag, (time, one) in nearest.items()
         if time.si > limit.si * (1 + 1e-9)
     ]
-    yield from (
-        [f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"] if unknown else []
-    )
+    said = f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"
+    places = (join(net.by_tag[tag].at, "place") for tag in unknown)
+    yield from [Unchecked(said, *places, "/operators/shifts/*/station")] if unknown else []
     longest = max((time.si for time, _ in nearest.values()), default=0.0)
     return passed(f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away")

@@ -23,7 +23,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, words
+from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, not_told, nowhere, words
 
 _ANNEX = "nfpa-58-2017-annex-i"
 _TABLE = Citation("ohio-ifc-61", "Table 6104.3, containers of less than 125 gal of water", "read")
@@ -205,10 +205,8 @@ def cylinders_apart(ctx: Context) -> Judging:
         return not_applicable("no cylinders")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    yield from (f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes)
-    yield from (
-        f"nothing says whether there is: {words(k)}" for k in plan.unsaid(k for keep in KEEPS for k in keep.kinds)
-    )
+    yield from nowhere(plan.cylinders)
+    yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
     for part in ctx[NETWORK].of_kind("cylinder"):
         if part.spec.quantity("capacity").si > LARGEST:
             yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
@@ -232,8 +230,8 @@ def relief_discharge(ctx: Context) -> Judging:
         return not_applicable("no relief valve is described")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    yield from (f"{r.tag} has no place with coordinates" for r in plan.reliefs if not r.shapes)
-    yield from (f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "ignition", "generator")))
+    yield from nowhere(plan.reliefs)
+    yield from not_told(plan, ("opening", "ignition", "generator"))
     listed = ctx[RELIEFS]
     yield from _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
     looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"
@@ -315,5 +313,5 @@ def cylinder_groups(ctx: Context) -> Judging:
                     "more distance, or the authority's word under limits:",
                     "a fire at one supply should not take the other along",
                 )
-    yield from [f"{c.tag} has no place with coordinates" for c in plan.cylinders if not c.shapes]
+    yield from nowhere(plan.cylinders)
     return passed(f"{counted(looked, 'pair')} of cylinders of different supplies")

@@ -13,6 +13,7 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     distance,
     not_applicable,
     not_checked,
@@ -26,6 +27,7 @@ from specc.kinds.plumbing import NETWORK, Part
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
 
@@ -64,6 +66,10 @@ def _ends_elsewhere(part: Part, way: Spot, line: Polyline, plan: Plan, most: Qua
                 "a line from one end of the hose to the other",
                 "what it crosses and lies beside is looked for along its way",
             )
+
+
+def _lies_nowhere(part: Part, where: str) -> Unchecked:
+    return Unchecked(f"nothing says how {part.tag} lies{where}", join("/site/hoses", part.tag, "way"))
 
 
 def _length(line: Polyline) -> float:
@@ -109,7 +115,7 @@ def hose_lengths(ctx: Context) -> Judging:
             ends = _ends(part, plan) if part.spec.has("place") else ()
             if len(ends) < 2:
                 if part.kind == "hose":
-                    yield f"nothing says how {part.tag} lies"
+                    yield _lies_nowhere(part, "")
                 continue
             one, other = (plan.places[t].shape for t in ends)
             assert one is not None
@@ -154,11 +160,7 @@ def crossings(ctx: Context) -> Judging:
                     "guarded: ramp, buried or overhead, or another way",
                     "people trip over it, and wheels crush it",
                 )
-    yield from [
-        f"nothing says how {p.tag} lies (site: hoses:)"
-        for p in hoses
-        if p.tag not in dict(ways) and not _short(p, plan)
-    ]
+    yield from [_lies_nowhere(p, " (site: hoses:)") for p in hoses if p.tag not in dict(ways) and not _short(p, plan)]
     return passed(f"{counted(looked, 'pair')} of hose and way")
 
 

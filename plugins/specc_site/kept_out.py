@@ -12,6 +12,7 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     distance,
     ground,
     not_applicable,
@@ -28,7 +29,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.wording import counted
 from specc_site.distances import Spot2, ends_of
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, Plan, middle
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle
 
 GAP = Limit("site.barrier_gap", "1 ft", "length", "min", "gap of a barrier that nobody walks through", CHOICE)
 MARKED = Citation("montreal-fire-artists", "the perimeter of a fire performance is marked physically", "read")
@@ -111,9 +112,9 @@ def kept_out(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not plan.of(*PEOPLE_KINDS):
-        return not_checked("no place says kind: audience or queue, so nothing says where the public comes from")
+        return not_checked("no place says kind: audience or queue, so nothing says where the public comes from", KIND)
     if not plan.of("barrier"):
-        return not_checked("no place says kind: barrier, so nothing says what keeps the public out")
+        return not_checked("no place says kind: barrier, so nothing says what keeps the public out", KIND)
     barriers = barriers_of(plan, ctx.limit(GAP.key).si)
     level, largest = ground(obstacles_of(barriers, "walking")), governing(ctx[STANDOFFS])
     ends: list[tuple[str, Spot2]] = []
@@ -133,7 +134,7 @@ def kept_out(ctx: Context) -> Judging:
             # Who sees another one gets wherever they get.
             starts += [] if any(level.free(spot, other) for other in starts) else [spot]
         if not starts:
-            yield f"where people of {area.tag} stand is all within what nobody walks through"
+            yield Unchecked(f"where people of {area.tag} stand is all within what nobody walks through", area.at)
         reached: dict[str, Walk] = {}
         for start in starts:
             for (tag, _), walk in zip(ends, level.walk(start, [spot for _, spot in ends]), strict=True):
@@ -148,7 +149,7 @@ def kept_out(ctx: Context) -> Judging:
                 "a barrier without gaps between the public and every effect, farther off than its stand-off",
                 "whoever is not stopped comes nearer to see better",
             )
-    yield from [f"{tag} has no coordinates" for tag in (e.tag for e in plan.effects if not e.shapes)]
+    yield from effects_nowhere(plan)
     yield from [f"no stand-off of {', '.join(unknown)} is known: the effect itself was taken"] if unknown else []
     looked = f"{counted(len(people), 'place')} of the public, {counted(len(barriers), 'barrier')}; no heights checked"
     return passed(looked)

@@ -8,7 +8,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from specc import CHOICE, Context, Limit, Trouble, Verdict, found, not_applicable, not_checked, rule, show
+from specc import CHOICE, Context, Limit, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule, show
 from specc.kinds.geometry import Area, Point, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
@@ -205,7 +205,8 @@ def on_site(ctx: Context) -> Judging:
             "warning",
         )
     if not root.has("bounds"):
-        yield "site: bounds: names no area, so what lies off the site is not seen" if plan.kinds else NO_PLAN
+        unbound = Unchecked("site: bounds: names no area, so what lies off the site is not seen", root.here("bounds"))
+        yield unbound if plan.kinds else NO_PLAN
         return passed("")
     bounds = plan.places.get(root.text("bounds"))
     if bounds is None or not isinstance(bounds.shape, Area):

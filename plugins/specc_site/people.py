@@ -17,6 +17,7 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     clear_distance,
     gather,
@@ -31,7 +32,19 @@ from specc.kinds.geometry import Area, Point, Polyline, Shape, edges
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Apart, Plan, ended, nearest, words
+from specc_site.plan import (
+    KIND_OR_NONE,
+    NO_PLAN,
+    PEOPLE_KINDS,
+    PLAN,
+    ROOT,
+    Apart,
+    Plan,
+    effects_nowhere,
+    ended,
+    nearest,
+    words,
+)
 
 OVERHEAD = Limit(
     "site.overhead",
@@ -147,10 +160,11 @@ def clear_height(ctx: Context) -> Judging:
                     "more distance, or a z coordinate that says how high it hangs",
                     "a flame that leans or reaches up takes hold of what is over it",
                 )
-    yield from (f"nothing says whether there are {words(k)}s" for k in plan.unsaid(("tree", "tent", "building")))
+    few = plan.unsaid(("tree", "tent", "building"))
+    yield from (Unchecked(f"nothing says whether there are {words(k)}s", *KIND_OR_NONE) for k in few)
     if plan.unsaid(("wires",)):
-        yield "nothing says whether wires hang over the site"
-    yield from (f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes)
+        yield Unchecked("nothing says whether wires hang over the site", *KIND_OR_NONE)
+    yield from effects_nowhere(plan)
     return ended(plan, kinds, f"{counted(looked, 'pair')} of effect and what stands near")
 
 
@@ -210,8 +224,11 @@ def sides(ctx: Context) -> Verdict:
                 named = named_sides(open_, math.degrees(north.si)) if north else []
                 text = ", ".join(named) or f"{len(open_) * _STEP} degrees all round"
                 unknown.setdefault(text, []).append(effect.tag)
-    told = [f"nothing is described to the {side} of {', '.join(tags)}" for side, tags in unknown.items()]
+    told = [
+        Unchecked(f"nothing is described to the {side} of {', '.join(tags)}", *KIND_OR_NONE)
+        for side, tags in unknown.items()
+    ]
     if north is None:
-        told.append("site: north: is not stated")
-    told += [f"{e.tag} has no coordinates" for e in plan.effects if not e.shapes]
+        told.append(Unchecked("site: north: is not stated", "/site/north"))
+    told += effects_nowhere(plan)
     return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")

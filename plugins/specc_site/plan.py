@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from specc import Context, Key, Verdict, Worked, distance, passed, stated, value
+from specc import Context, Key, Unchecked, Verdict, Worked, distance, passed, stated, value
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners
 from specc.kinds.outlets import OUTLET_PLACES
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
 from specc.model.values import Citation, Scalar
+from specc.model.view import join
 
 ROOT = "site"
-NO_PLAN = "no place says what it is (places: kind:), so there is no plan of the site"
+KIND = "/places/*/kind"
+KIND_OR_NONE = (KIND, "/site/none")
+NO_PLAN = Unchecked("no place says what it is (places: kind:), so there is no plan of the site", KIND)
 PEOPLE_KINDS = ("audience", "queue")
 
 
@@ -46,6 +49,22 @@ class Plan(NamedTuple):
     def unsaid(self, kinds: Iterable[str]) -> list[str]:
         """Those kinds that are neither described nor said to be absent."""
         return [k for k in kinds if k not in self.kinds and k not in self.absent]
+
+
+def nowhere(things: Iterable[Stood]) -> Iterator[Unchecked]:
+    """Which of some parts of the plumbing stand at no place with coordinates."""
+    bare = (thing for thing in things if not thing.shapes)
+    return (Unchecked(f"{t.tag} has no place with coordinates", join(t.at, "place"), "/places/*/at") for t in bare)
+
+
+def effects_nowhere(plan: Plan) -> Iterator[Unchecked]:
+    bare = (effect for effect in plan.effects if not effect.shapes)
+    return (Unchecked(f"{e.tag} has no coordinates", join(e.at, "at"), "/places/*/at") for e in bare)
+
+
+def not_told(plan: Plan, kinds: Iterable[str]) -> Iterator[Unchecked]:
+    """Kinds of which neither is one on the plan nor is it said that there is none."""
+    return (Unchecked(f"nothing says whether there is: {words(k)}", *KIND_OR_NONE) for k in plan.unsaid(kinds))
 
 
 class Apart(NamedTuple):

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from specc import Citation, Context, Judging, Limit, Trouble, not_applicable, rule, show
+from specc import Citation, Context, Judging, Limit, Trouble, Unchecked, not_applicable, rule, show
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
 from specc_site.cylinders import GROUPS
-from specc_site.plan import PLAN, ROOT, ended, nearest, words
+from specc_site.plan import PLAN, ROOT, ended, nearest, not_told, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -63,7 +63,7 @@ def stored_apart(ctx: Context) -> Judging:
     ]
     placed += [(p.tag, p.spec.text_or("place"), p.spec.quantity("capacity").si, False, p.at) for p in spare]
     placed += [(s.tag, s.tag, 0.0, False, s.at) for s in bare]
-    yield from [f"what is kept at {s.tag} is not stated (site: stores:)" for s in bare]
+    yield from [Unchecked(f"what is kept at {s.tag} is not stated (site: stores:)", "/site/stores") for s in bare]
     for tag, place, weight, one_exit, at in placed:
         total += weight
         held = f", {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full," if weight else ""
@@ -108,8 +108,6 @@ def stored_apart(ctx: Context) -> Judging:
             )
     if total > MOST:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
-    yield from (
-        f"nothing says whether there is: {words(k)}" for k in plan.unsaid(("opening", "combustible", "fuel_dispenser"))
-    )
+    yield from not_told(plan, ("opening", "combustible", "fuel_dispenser"))
     looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
     return ended(plan, ("opening", "combustible", "fuel_dispenser"), looked)

@@ -10,7 +10,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.model.wording import counted
 from specc_site.cylinders import LOW
-from specc_site.plan import NO_PLAN, PLAN, ended, nearest, stood
+from specc_site.plan import NO_PLAN, PLAN, ended, nearest, not_told, nowhere, stood
 
 _THROUGH = ("valve", "hose", "pipe", "tube", "fitting")
 
@@ -43,14 +43,13 @@ def vents_from_low_places(ctx: Context) -> Judging:
         return not_applicable("nothing is described that lets gas out on purpose")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    yield from ["nothing says whether there is: low place"] if plan.unsaid(("low_place",)) else []
+    yield from not_told(plan, ("low_place",))
     looked = 0
     for part in vents:
-        shapes = stood(part, ctx[PLACES]).shapes
-        if not shapes:
-            yield f"{part.tag} has no place with coordinates"
+        there = stood(part, ctx[PLACES])
+        yield from nowhere([there])
         for spot in plan.of("low_place"):
-            measured = nearest(shapes, spot.shape, f"{part.tag} to {spot.tag}") if spot.shape else None
+            measured = nearest(there.shapes, spot.shape, f"{part.tag} to {spot.tag}") if spot.shape else None
             if measured is None:
                 continue
             looked += 1

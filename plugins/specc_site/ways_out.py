@@ -12,6 +12,7 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     distance,
     ground,
     not_applicable,
@@ -26,10 +27,11 @@ from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_site.hoses import WAYS
 from specc_site.outlines import size_of
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
 EDGE = Limit("site.exit_at_edge", "3 ft", "length", "min", "how far within an area of the public its exit lies", CHOICE)
@@ -104,9 +106,9 @@ def exits(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not areas:
-        return not_checked("no place says kind: audience, so nothing says who has to get out")
+        return not_checked("no place says kind: audience, so nothing says who has to get out", KIND)
     if not outs:
-        return not_checked("no place says kind: exit")
+        return not_checked("no place says kind: exit", KIND)
     level = ground(obstacles_of(plan.places.values(), "walking"))
     largest = governing(ctx[STANDOFFS])
     ends = [_spot(o) for o in outs]
@@ -183,15 +185,18 @@ def exit_widths(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not areas or not outs:
-        return not_checked("no place says kind: audience, or none says kind: exit")
+        return not_checked("no place says kind: audience, or none says kind: exit", KIND)
     told = [(a, places.child(a.tag)) for a in areas]
     yield from [
-        f"how many people {a.tag} is to hold is not stated (places: people:)" for a, v in told if not v.has("people")
+        Unchecked(f"how many people {a.tag} is to hold is not stated (places: people:)", v.here("people"))
+        for a, v in told
+        if not v.has("people")
     ]
     wide = {o.tag: places.child(o.tag).quantity_or_none("width") for o in outs}
     people = sum(v.whole("people") for _, v in told if v.has("people"))
     if bare := [tag for tag, width in wide.items() if width is None]:
-        yield f"how wide {several(bare)} {'is' if len(bare) == 1 else 'are'} is not stated (places: width:)"
+        said = f"how wide {several(bare)} {'is' if len(bare) == 1 else 'are'} is not stated (places: width:)"
+        yield Unchecked(said, *(places.here(tag, "width") for tag in bare))
     each, room = ctx.limit(WIDTH.key), ctx.limit(STANDING.key)
     for area, view in told:
         held = view.whole("people") if view.has("people") else 0
@@ -279,11 +284,11 @@ def fire_lane(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not lanes:
-        return not_checked("no place says kind: fire_lane")
+        return not_checked("no place says kind: fire_lane", KIND)
     listed = ctx.spec(ROOT).child("hoses")
     for lane in lanes:
         if not isinstance(lane.shape, Area):
-            yield f"{lane.tag} is no area, so its width is not known"
+            yield Unchecked(f"{lane.tag} is no area, so its width is not known", join(lane.at, "area"))
             continue
         wide = narrowest(lane.shape)
         if wide < limit.si * (1 - 1e-9):
