@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from specc import PRACTICE, Context, Judging, Trouble, Verdict, found, not_checked, passed, rule
+from specc import PRACTICE, Context, Judging, Trouble, Unchecked, Verdict, answers_of, found, not_checked, passed, rule
 from specc.kinds.plumbing import NETWORK, Network
 from specc.kinds.things import THINGS
 from specc.model.values import Citation
@@ -75,11 +75,12 @@ def gas_box(ctx: Context) -> Judging:
                 "one loose joint fills a closed box with gas, and the next contact that opens lights it",
             )
         elif not box and not place:
-            unsaid.append(f"where {part.tag} is (place:)")
+            unsaid.append(Unchecked(f"where {part.tag} is (place:)", part.spec.here("place")))
         elif not box and there:
-            unsaid.append(f"whether {part.tag}, at {place} like {several(there[:2])}, shares a box with them (box:)")
+            said = f"whether {part.tag}, at {place} like {several(there[:2])}, shares a box with them (box:)"
+            unsaid.append(Unchecked(said, part.spec.here("box")))
     if unsaid:
-        return not_checked(f"not said: {'; '.join(unsaid)}")
+        return not_checked(f"not said: {'; '.join(unsaid)}", *answers_of(*unsaid))
     return passed(counted(looked, "part") + " that may spark")
 
 
@@ -110,9 +111,10 @@ def mains(ctx: Context) -> Verdict:
         for p in supplies
         if not p.spec.yes("gfci", False)
     ]
-    unsaid = [p.tag for p in supplies if not holds(p.spec.text_or("grounded"))]
+    unsaid = [p for p in supplies if not holds(p.spec.text_or("grounded"))]
     if unsaid and not troubles:
-        return not_checked(f"how the frame of {several(unsaid)} is grounded or bonded is not said (grounded:)")
+        said = f"how the frame of {several([p.tag for p in unsaid])} is grounded or bonded is not said (grounded:)"
+        return not_checked(said, *(p.spec.here("grounded") for p in unsaid))
     return found(troubles, f"{len(supplies)} of mains or generator")
 
 
@@ -144,8 +146,8 @@ def bonded(ctx: Context) -> Verdict:
     if not live and not troubles:
         return nothing(w, "no mains, generator or igniter is in the wiring")
     if not metal and not troubles:
-        return not_checked("no mast, frame or vessel is described that could be bonded")
+        return not_checked("no mast, frame or vessel is described that could be bonded", "/structure/stands", "/things")
     bare = [tag for tag in dict.fromkeys(metal) if not holds(said.text_or(tag))]
     if bare and live and not troubles:
-        return not_checked(f"how {several(bare)} is bonded to ground is not said (bonded:)")
+        return not_checked(f"how {several(bare)} is bonded to ground is not said (bonded:)", *map(said.here, bare))
     return found(troubles, counted(len(metal), "piece"))

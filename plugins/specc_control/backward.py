@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from specc import Citation, Context, Trouble, Verdict, not_applicable, rule, show
+from specc import Citation, Context, Trouble, Unchecked, Verdict, not_applicable, rule, show
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, Network, Part, zone_tag
 from specc.model.passes import judged
@@ -75,7 +75,8 @@ def _one(ctx: Context, valve: Part, them: list[str]) -> Iterator[Trouble | str]:
     pressures = [_pressure(ctx, tag) for tag in them]
     known = [p for p in pressures if p is not None]
     if not valve.spec.has("holds_back"):
-        yield f"holds_back: of {valve.tag}, which {several(them)} may press on from behind"
+        said = f"holds_back: of {valve.tag}, which {several(them)} may press on from behind"
+        yield Unchecked(said, valve.spec.here("holds_back"))
         return
     if not known or len(known) < len(pressures):
         yield f"the pressure of {several(them)} behind {valve.tag}"

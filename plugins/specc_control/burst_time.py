@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from specc import Context, Cure, Trouble, Verdict, not_applicable, not_checked, rule
+from specc import Context, Cure, Trouble, Unchecked, Verdict, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.passes import judged
@@ -65,7 +65,8 @@ def burst_timed(ctx: Context) -> Verdict:
     for tag, effects in by.items():
         part = w.parts[tag]
         if not part.spec.has("holds"):
-            unsaid.append(f"how long {tag} holds a valve of {several(effects)} open at most (holds:)")
+            said = f"how long {tag} holds a valve of {several(effects)} open at most (holds:)"
+            unsaid.append(Unchecked(said, part.spec.here("holds")))
             continue
         # It may hold any of them so long: the shortest of their longest bursts counts.
         holds, shortest = part.spec.quantity("holds"), min(effects, key=lambda e: longest[e].si)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
-from specc import Context, Cure, Quantity, Trouble, Verdict, found, not_checked, rule, show
+from specc import Context, Cure, Quantity, Trouble, Unchecked, Verdict, answers_of, found, not_checked, rule, show
 from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
 from specc.model.passes import parted
@@ -29,10 +29,11 @@ def _each(
     w: Wiring, things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], what: str, lacks: str
 ) -> Verdict:
     """How a rule on each of some things ends. `judge` gives troubles, and the tag of what lacks the data that `lacks`
-    names; `what` says what the things are."""
+    names (see `_lacking`); `what` says what the things are."""
     troubles, missing = parted(said for thing in things for said in judge(thing))
     if missing and not troubles:
-        return not_checked(f"{lacks}: {', '.join(missing)}")
+        # What lacks no key of its own is not led to by the lines.
+        return not_checked(f"{lacks}: {', '.join(missing)}", *(answers_of(*missing) or ("/control/lines",)))
     checked = len(things) - len(missing)
     if not checked and not troubles:
         return nothing(w, f"no {what} of the wiring to check")
@@ -42,6 +43,20 @@ def _each(
         (f"1 {words}" if checked == 1 else f"{checked} {what}")
         + (f"; not checked for want of data: {', '.join(missing)}" if missing else ""),
     )
+
+
+def _lacking(tag: str, parts: Iterable[ControlPart], *keys: str) -> Unchecked:
+    """The tag of what lacks data: those of some keys that parts do not have."""
+    return Unchecked(tag, *(p.spec.here(key) for p in parts for key in keys if not p.spec.has(key)))
+
+
+def _loads(w: Wiring) -> list[ControlPart]:
+    return [w.parts[e.tag] for e in w.circuit.edges if e.kind == "load"]
+
+
+def _unled(w: Wiring, ways: tuple[Way, ...]) -> list[Unchecked]:
+    """The loads that no way leads to."""
+    return [Unchecked(tag, "/control/lines") for tag in without_way(w, ways)]
 
 
 def _smaller(fuse: Quantity, amps: float) -> Cure:
@@ -94,7 +109,7 @@ def voltage_fits(ctx: Context) -> Verdict:
         part = w.parts[tag]
         supplies = [w.parts[s] for s in fed[tag]]
         if not supplies or not part.spec.has("voltage") or not all(s.spec.has("voltage") for s in supplies):
-            yield part.tag
+            yield _lacking(part.tag, (part, *supplies), "voltage")
             return
         rated = part.spec.quantity("voltage")
         for supply in supplies:
@@ -118,14 +133,14 @@ def voltage_fits(ctx: Context) -> Verdict:
     limits=("control.fuse_load",),
 )
 def fuse_load(ctx: Context) -> Verdict:
-    limit = ctx.limit("control.fuse_load")
-    lost = without_way(ctx[WIRING], ctx[WAYS])
+    limit, w = ctx.limit("control.fuse_load"), ctx[WIRING]
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[CURRENT] or not p.spec.has("rating"):
-            yield p.tag
+            unknown = _lacking(p.tag, (p,), "rating")
+            yield unknown if unknown.answers else _lacking(p.tag, _loads(w), "voltage", "power")
             return
-        yield from lost  # they may draw from it too
+        yield from _unled(w, ctx[WAYS])  # they may draw from it too
         amps, rating = ctx[CURRENT][p.tag].si, p.spec.quantity("rating")
         if amps > limit.si * rating.si:
             least = f"{math.ceil(amps / limit.si * 10 - 1e-9) / 10:g} A"
@@ -165,7 +180,8 @@ def fuse_wire(ctx: Context) -> Verdict:
         wire = w.parts[tag].spec
         rated = [f for f in fuses[tag] if f is not None]
         if not rated or None in fuses[tag] or tag not in ctx[CARRIES]:
-            yield tag
+            fuses_ = w.of_kind("fuse") if not rated or None in fuses[tag] else ()
+            yield Unchecked(tag, *answers_of(_lacking(tag, (w.parts[tag],), "size"), _lacking(tag, fuses_, "rating")))
         if not rated:
             return
         fuse = max(rated, key=lambda f: f.si)
@@ -198,13 +214,14 @@ def fuse_wire(ctx: Context) -> Verdict:
     limits=("control.fuse_short",),
 )
 def fuse_clears(ctx: Context) -> Verdict:
-    limit = ctx.limit("control.fuse_short")
+    limit, w = ctx.limit("control.fuse_short"), ctx[WIRING]
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[CLEARS]:
-            yield p.tag
+            wires = _lacking(p.tag, w.of_kind("wire"), "length", "size")
+            yield Unchecked(p.tag, *answers_of(_lacking(p.tag, (p,), "rating"), wires))
             return
-        yield from unmeasured(ctx[WIRING], ctx[WAYS], p.tag)
+        yield from (_lacking(tag, w.of_kind("wire"), "length", "size") for tag in unmeasured(w, ctx[WAYS], p.tag))
         ratio, rating = ctx[CLEARS][p.tag], p.spec.quantity("rating")
         if ratio.si < limit.si:
             amps = ratio.si * rating.si
@@ -277,14 +294,18 @@ def switched_side(ctx: Context) -> Verdict:
     rests_on=("control.pull_in", "control.warm", "control.lowest"),
 )
 def coil_voltage(ctx: Context) -> Verdict:
-    coils = ctx[WIRING].of_kind("coil")
+    w = ctx[WIRING]
+    coils = w.of_kind("coil")
     unknown = [p for p in coils if p.tag not in ctx[AT_COIL] or p.tag not in ctx[NEEDED]]
     lacking = {f"{key}:": None for p in unknown for key in ("power", "pull_in", "warm") if not p.spec.has(key)}
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         yield from _odd(ctx, p)
         if p in unknown:
-            yield p.tag
+            own = _lacking(p.tag, (p,), "power", "pull_in", "warm")
+            supplies = [w.parts[s] for s in {way.supply: None for way in ctx[WAYS] if way.load == p.tag}]
+            theirs = (_lacking(p.tag, supplies, "lowest"), _lacking(p.tag, w.of_kind("wire"), "length", "size"))
+            yield own if own.answers else Unchecked(p.tag, *answers_of(*theirs))
             return
         gets, needs = ctx[AT_COIL][p.tag].si, ctx[NEEDED][p.tag].si
         if gets < needs:
@@ -308,13 +329,14 @@ def coil_voltage(ctx: Context) -> Verdict:
     rests_on=("control.capacity",),
 )
 def battery_lasts(ctx: Context) -> Verdict:
-    night = sum(scene.lasts.si for scene in ctx[SHOW].scenes)
+    w, night = ctx[WIRING], sum(scene.lasts.si for scene in ctx[SHOW].scenes)
     if ctx[WIRING].of_kind("battery") and not night:
-        return not_checked("how long the show lasts is not said (show: scenes:)")
+        return not_checked("how long the show lasts is not said (show: scenes:)", "/show/scenes")
 
     def judge(p: ControlPart) -> Iterator[Trouble | str]:
         if p.tag not in ctx[LASTS]:
-            yield p.tag
+            loads = _lacking(p.tag, _loads(w), "voltage", "power")
+            yield Unchecked(p.tag, *answers_of(_lacking(p.tag, (p,), "chemistry", "capacity"), loads))
         elif (life := ctx[LASTS][p.tag].si) < night:
             capacity = p.spec.quantity("capacity")
             # Its life grows at least as its capacity does, whatever Peukert's exponent.

@@ -6,7 +6,7 @@ from collections import Counter
 from itertools import combinations, permutations
 from typing import NamedTuple
 
-from specc import Context, Key, Trouble, Verdict, found, not_applicable, not_checked, rule, value
+from specc import Context, Key, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule, value
 from specc.kinds.plumbing import NETWORK
 from specc.model.values import Citation
 from specc.model.view import View
@@ -224,7 +224,7 @@ def wiring(ctx: Context) -> Wiring:
     net = ctx.get(NETWORK)
     solenoids = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"] if net and not parts else []
     what = f"{'valves' if len(solenoids) > 1 else 'valve'} {several(solenoids)}"
-    bare = f"what opens the solenoid {what} is not described (control:)" if solenoids else ""
+    bare = Unchecked(f"what opens the solenoid {what} is not described (control:)", "/control") if solenoids else ""
     return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), chassis, bare)
 
 

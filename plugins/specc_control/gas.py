@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from specc import Context, Key, gather, value
+from specc import Context, Key, Unchecked, gather, value
 from specc.kinds.faults import SHARED_MEANS, SharedMeans
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.wording import several
@@ -138,14 +138,15 @@ def logic(ctx: Context) -> Logic:
     nothing = Seen(0, 0, {}, {}, 0, {}, 0)
     count = len(w.circuit.variables)
     if w.unknown or not w.circuit.edges:
-        why = "the lines cannot be read whole" if w.unknown else w.bare
+        why = Unchecked("the lines cannot be read whole", *(t.at for t in w.unknown)) if w.unknown else w.bare
         return Logic(w.circuit, nothing, (), {}, (), 0, why)
     if count > MOST_VARIABLES:
         why = f"{count} inputs and relays are more than the {MOST_VARIABLES} that are looked through"
         return Logic(w.circuit, nothing, (), {}, (), 0, why)
     solenoids = [p.tag for p in network.of_kind("valve") if p.form == "solenoid"]
     if solenoids and not wired:
-        return Logic(w.circuit, nothing, (), {}, (), 0, f"no coil of the wiring opens {several(solenoids)}")
+        why = Unchecked(f"no coil of the wiring opens {several(solenoids)}", "/control/parts/*/valve")
+        return Logic(w.circuit, nothing, (), {}, (), 0, why)
     seen = look(w.circuit, watched=coils)
     wanted = demands(w, seen)
     outlets = gas(network, wired, seen)

@@ -10,6 +10,8 @@ from specc import (
     Judging,
     Limit,
     Trouble,
+    Unchecked,
+    answers_of,
     authority_decides,
     not_applicable,
     not_checked,
@@ -48,12 +50,14 @@ def proven_by(w: Wiring, part: Part) -> tuple[ControlPart, ...]:
 
 def _sensed(w: Wiring, made: Logic, part: Part, sensor: ControlPart) -> Iterator[Trouble | str]:
     """What is wrong with a sensor that proves an outlet's pilot, or not said of it."""
-    lacks = [f"{key}:" for key in ("sensor", "notices") if not sensor.spec.has(key)]
+    lacks = [key for key in ("sensor", "notices") if not sensor.spec.has(key)]
     if lacks:
-        yield f"{' and '.join(lacks)} of {sensor.tag}, which sees {lighter(part)}"
+        said = f"{' and '.join(f'{key}:' for key in lacks)} of {sensor.tag}, which sees {lighter(part)}"
+        yield Unchecked(said, *map(sensor.spec.here, lacks))
     dark = next((d for d in made.demands if d.kind == "flame" and d.tag == sensor.tag), None)
     if made.too_large or part.tag not in made.outlets:
-        yield made.too_large or f"no valve of the wiring stands before {part.tag}, so {sensor.tag} holds nothing back"
+        said = f"no valve of the wiring stands before {part.tag}, so {sensor.tag} holds nothing back"
+        yield made.too_large or Unchecked(said, "/control/parts/*/valve")
     elif dark is None or made.outlets[part.tag] & dark.states:
         states = made.outlets[part.tag] & dark.states if dark else made.outlets[part.tag]
         yield Trouble(
@@ -97,10 +101,11 @@ def pilot_proved(ctx: Context) -> Judging:
         who, at = said.text_or("seen_by"), join(part.at, "lit_by", "seen_by")
         if not who:
             told = said.text_or("proven")
-            unsaid.append(
+            what = (
                 f"what proves {lighter(part)} before {part.tag} opens (a flame_sensor with sees:, or lit_by: seen_by:)"
                 + (f"; stated: {told}" if told else "")
             )
+            unsaid.append(Unchecked(what, at, "/control/parts/*/sees"))
             continue
         if public:
             yield Trouble(
@@ -113,7 +118,8 @@ def pilot_proved(ctx: Context) -> Judging:
             continue
         looks = [s for s in ctx[SIGHT_LINES] if s.who == who and s.target == effect]
         if not looks:
-            unsaid.append(f"where {who} stands to see {effect} (operators: shifts: with a station)")
+            what = f"where {who} stands to see {effect} (operators: shifts: with a station)"
+            unsaid.append(Unchecked(what, "/operators/shifts/*/station"))
         for look in looks:
             if look.blocked_by:
                 yield Trouble(
@@ -129,7 +135,7 @@ def pilot_proved(ctx: Context) -> Judging:
                 f"{who}'s eye alone proves {lighter(part)} before {effect}, of more than {ctx.limit(EYE.key).text}"
             )
     if unsaid:
-        return not_checked(f"not stated: {'; '.join(dict.fromkeys(unsaid))}")
+        return not_checked(f"not stated: {'; '.join(dict.fromkeys(unsaid))}", *answers_of(*unsaid))
     if asks:
         return authority_decides("; ".join(dict.fromkeys(asks)) + ": the authority decides, or a flame sensor does")
     return passed(counted(len(bursts), "burst outlet"))

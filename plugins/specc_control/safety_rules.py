@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import Context, Trouble, Verdict, found, not_applicable, not_checked, rule
+from specc import Context, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK
 from specc.model.passes import Judging, passed
 from specc.model.values import Citation
@@ -33,11 +33,8 @@ def _unlooked(made: Logic, any_parts: bool) -> Verdict | None:
 def _never(made: Logic) -> str:
     """What cannot be said of valves that no state opens: that nothing flows is then no proof of what holds it back."""
     never = [outlet for outlet, states in made.outlets.items() if not states]
-    return (
-        f"in no state of the contacts does gas reach {several(never)}: the lines do not open its valves"
-        if never
-        else ""
-    )
+    said = f"in no state of the contacts does gas reach {several(never)}: the lines do not open its valves"
+    return Unchecked(said, "/control/lines") if never else ""
 
 
 def _demand(
@@ -123,12 +120,12 @@ def held(ctx: Context) -> Judging:
         "an operator who falls, turns away or runs lets go, and the gas stops",
     )
     buttons = holding(w)
-    unsaid = [p.tag for p in buttons if not p.spec.has("who")]
+    unsaid = {p.tag: p.spec.here("who") for p in buttons if not p.spec.has("who")}
     idle = made.seen.all
     for p in buttons:
         idle &= ~made.seen.variables.get(p.tag, 0) if p.tag not in unsaid else made.seen.all
     if verdict.status == "passed" and unsaid and any(states & idle for states in made.outlets.values()):
-        return not_checked(f"whose hand works {several(unsaid)} is not said (who: operator)")
+        return not_checked(f"whose hand works {several(list(unsaid))} is not said (who: operator)", *unsaid.values())
     return verdict
 
 
@@ -216,7 +213,8 @@ def _faults(ctx: Context, kind: str, fix: str) -> Verdict:
         (d for d in made.demands if d.kind == kind and any(d.states & s for s in made.outlets.values())), None
     )
     if broken:
-        return not_checked(f"gas already flows with nothing wrong although {broken.words}; see the finding on that")
+        said = f"gas already flows with nothing wrong although {broken.words}; see the finding on that"
+        return not_checked(said, w.parts[broken.tag].at if broken.tag else "/control/parts")
     by_part: dict[str, list[str]] = {}
     for f in made.failed:
         if f.demand.kind == kind:

@@ -18,8 +18,10 @@ from specc import (
     Row,
     Table,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
+    answers_of,
     figures,
     found,
     not_applicable,
@@ -116,7 +118,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
     lacks = [key for key in asked if not spec.has(key)]
     lacks += [] if _is_listed(spec.text_or("listed")) else ["listed"]
     if lacks:
-        yield f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}"
+        yield Unchecked(f"{', '.join(f'{key}:' for key in lacks)} of {valve.tag}", *map(spec.here, lacks))
     if (coil_in := spec.text_or("enclosure")) and not _keeps_rain_out(coil_in):
         yield Trouble(
             spec.here("enclosure"),
@@ -207,7 +209,7 @@ def valve_fits(ctx: Context) -> Verdict:
     troubles = [one for one in said if isinstance(one, Trouble)]
     missing = [one for one in said if isinstance(one, str)]
     if missing and not troubles:
-        return not_checked(f"not stated: {'; '.join(missing)}")
+        return not_checked(f"not stated: {'; '.join(missing)}", *answers_of(*missing))
     return found(troubles, counted(len(solenoids), "valve"))
 
 
@@ -312,13 +314,15 @@ def lets_go(ctx: Context) -> Judging:
     if not coils:
         return nothing(ctx[WIRING], "no coil is wired")
     lost = [t for t in without_way(ctx[WIRING], ctx[WAYS]) if ctx[WIRING].parts[t].kind in ("coil", "relay", "timer")]
-    missing = [f"the way to {several(lost)}"] if lost else []
+    missing = [Unchecked(f"the way to {several(lost)}", "/control/lines")] if lost else []
     longest = ctx.limit(RELEASE.key)
     for p in _held(ctx[WIRING]):
         least = p.spec.quantity_or_none("drops_out") or ctx.limit(DROP_OUT.key)
         outputs = _outputs(ctx, p.tag)
         if outputs and p.tag not in ctx[LEAKS]:
-            missing.append(f"leakage: of {several(outputs)}, or voltage: and power: of {p.tag}")
+            keys = [ctx[WIRING].parts[tag].spec.here("leakage") for tag in outputs]
+            keys += map(p.spec.here, ("voltage", "power"))
+            missing.append(Unchecked(f"leakage: of {several(outputs)}, or voltage: and power: of {p.tag}", *keys))
         elif outputs and ctx[LEAKS][p.tag].si > least.si:
             yield Trouble(
                 p.at,
@@ -331,9 +335,10 @@ def lets_go(ctx: Context) -> Judging:
             continue
         held = p.spec.text_or("suppression")
         if not held:
-            missing.append(f"suppression: of {p.tag}")
+            missing.append(Unchecked(f"suppression: of {p.tag}", p.spec.here("suppression")))
         elif held == "diode" and p.tag not in ctx[RELEASES]:
-            missing.append(f"inductance: of {p.tag}, by which its diode holds it on")
+            said = f"inductance: of {p.tag}, by which its diode holds it on"
+            missing.append(Unchecked(said, p.spec.here("inductance")))
         elif held == "diode" and ctx[RELEASES][p.tag].si > longest.si:
             yield Trouble(
                 p.spec.here("suppression"),
@@ -343,5 +348,5 @@ def lets_go(ctx: Context) -> Judging:
                 "the valve closes late at every stop, and welding contacts come of it",
             )
     if missing:
-        return not_checked(f"not stated: {'; '.join(missing)}")
+        return not_checked(f"not stated: {'; '.join(missing)}", *answers_of(*missing))
     return passed(counted(len(coils), "coil"))

@@ -27,7 +27,7 @@ from specc.kinds.plumbing import (
     walked,
     way_of,
 )
-from specc.model.view import Unreadable
+from specc.model.view import Unreadable, join
 
 # Measures that tell a part from its neighbors, in the order a parts list gives them.
 _TELLING = ("capacity", "volume", "set", "bore", "length")
@@ -69,7 +69,7 @@ def network(ctx: Context) -> Network:
             # Reported by the schema. It stays in its runs, so that nothing beside it seems to lead nowhere.
             with contextlib.suppress(Unreadable):
                 parts.append(Part(tag, UNREAD, "", spec.text_or("title", f"part {tag}"), spec, spec.at))
-            ctx.lacks(f"what {tag} is", "its kind cannot be read")
+            ctx.lacks(f"what {tag} is", "its kind cannot be read", spec.here("kind"))
             continue
         form = ""
         with contextlib.suppress(Unreadable):
@@ -87,7 +87,8 @@ def network(ctx: Context) -> Network:
         steps = (run.start, *run.line)
         for tag in steps:
             if tag not in known:
-                ctx.lacks(f"what {tag} is", f"the run {run.tag} names it, and no part describes it")
+                said = f"the run {run.tag} names it, and no part describes it"
+                ctx.lacks(f"what {tag} is", said, join("/plumbing/parts", tag))
         for before, after in itertools.pairwise(steps):
             if before in known and after in known and before != after:
                 links[(before, after)] = None

@@ -9,7 +9,9 @@ from specc import (
     Limit,
     Quantity,
     Trouble,
+    Unchecked,
     Verdict,
+    answers_of,
     judged,
     not_applicable,
     not_checked,
@@ -21,6 +23,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS
 from specc.kinds.things import SUPPORTS, THINGS, Support
 from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE, Citation
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_structure.stands import NONE, STANDS, Lump, Stand
 
@@ -105,16 +108,18 @@ def hot_metal(ctx: Context) -> Judging:
             material = p.spec.text_or("material")
             if material not in limits:
                 if not material:
-                    yield f"{p.tag} of {s.tag}: its material is not stated"
+                    yield Unchecked(f"{p.tag} of {s.tag}: its material is not stated", p.spec.here("material"))
                 elif material not in ("concrete", "stone", "sand"):
-                    yield f"{p.tag} of {s.tag}: how hot {material} may get is not published here"
+                    said = f"{p.tag} of {s.tag}: how hot {material} may get is not published here"
+                    yield Unchecked(said, p.spec.here("material"))
                 continue
             checked += 1
             trouble = _heat(s, p, limits[material])
             if trouble:
                 yield trouble
             elif not p.spec.has("hottest") and not p.spec.has("from_flame"):
-                yield f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated"
+                said = f"{p.tag} of {s.tag}: neither hottest: nor from_flame: is stated"
+                yield Unchecked(said, p.spec.here("hottest"), p.spec.here("from_flame"))
     return passed(f"{counted(checked, 'metal part')}")
 
 
@@ -158,9 +163,13 @@ def burners_held(ctx: Context) -> Judging:
                 said = f"{p.tag} is held by {t.tag}, {t.material or t.kind.replace('_', ' ')}, which flames take"
                 yield Trouble(t.at, said, "a metal frame, as a stand with from_flame: or hottest:", _FALLS)
             else:
-                yield f"how hot {t.tag}, which holds {p.tag}, gets (describe it under structure: stands:)"
+                said = f"how hot {t.tag}, which holds {p.tag}, gets (describe it under structure: stands:)"
+                yield Unchecked(said, join("/structure/stands", t.tag))
         yield from (
-            f"what of {s.tag}, which holds {p.tag}, carries it: all its parts say carries: false"
+            Unchecked(
+                f"what of {s.tag}, which holds {p.tag}, carries it: all its parts say carries: false",
+                *(q.spec.here("carries") for q in s.parts),
+            )
             for s in stands
             if p.tag in s.holds
         )
@@ -181,9 +190,10 @@ def things_held(ctx: Context) -> Judging:
         return not_applicable("no thing is described (things:)")
     missing = []
     for t in things:
-        lacks = [key for key, said in (("weight:", t.weight), ("held_by:", t.held_by or t.tag in stands)) if not said]
+        lacks = [key for key, said in (("weight", t.weight), ("held_by", t.held_by or t.tag in stands)) if not said]
         if lacks:
-            missing.append(f"{t.tag}: {' and '.join(lacks)}")
+            said = f"{t.tag}: {' and '.join(f'{key}:' for key in lacks)}"
+            missing.append(Unchecked(said, *(join(t.at, key) for key in lacks)))
         for s in (stands[tag] for tag in t.held_by if tag in stands):
             own = next((p for p in s.parts if p.tag == t.tag), None)
             if own is None or (t.weight is not None and own.mass.si < t.weight.si * (1 - 1e-9)):
@@ -197,7 +207,7 @@ def things_held(ctx: Context) -> Judging:
         if _holds_itself(t.tag, {x.tag: x.held_by for x in things}):
             yield Trouble(t.at, f"{t.tag} is held by what it holds itself", "what carries both to the ground")
     if missing:
-        return not_checked(f"not stated: {'; '.join(missing)}")
+        return not_checked(f"not stated: {'; '.join(missing)}", *answers_of(*missing))
     return passed(counted(len(things), "thing"))
 
 
@@ -251,7 +261,19 @@ def piping_carries(ctx: Context) -> Verdict:
         if g.text("tied_to") in piping
     ]
     stands = {s.tag for s in ctx[STANDS]}
-    unsaid = [f"nothing says what holds {t.tag}" for t in ctx[THINGS] if not t.held_by and t.tag not in stands]
+    unsaid = [
+        Unchecked(f"nothing says what holds {t.tag}", join(t.at, "held_by"))
+        for t in ctx[THINGS]
+        if not t.held_by and t.tag not in stands
+    ]
     held = {tag for s in ctx[STANDS] for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
-    unsaid += [f"nothing says what holds {p.tag} (holds: of a stand or a thing)" for p in vessels if p.tag not in held]
+    unsaid += [
+        Unchecked(
+            f"nothing says what holds {p.tag} (holds: of a stand or a thing)",
+            "/structure/stands/*/holds",
+            "/things/*/holds",
+        )
+        for p in vessels
+        if p.tag not in held
+    ]
     return judged(troubles, unsaid, counted(len(ctx[THINGS]) + len(vessels), "thing"))

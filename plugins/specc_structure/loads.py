@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from specc import CHOICE, Citation, Constant, Context, FigureSet, Key, Worked, figures, show, value
+from specc import CHOICE, Citation, Constant, Context, FigureSet, Key, Unchecked, Worked, figures, show, value
 from specc.formulas.calculators import Refused
 from specc.formulas.gust import AS_IT_IS, wind_gust
 from specc.kinds.weather import WIND
@@ -91,21 +91,26 @@ def _coefficient(part: Lump) -> Scalar | None:
 
 
 def _lacks(s: Stand, when: str, gust: object) -> tuple[str, ...]:
-    said = [] if gust else ["the wind that stops the show" if when == SHOW else "left_standing:"]
-    said += [f"area of {p.tag}" for p in s.parts if not p.spec.has("area")]
+    alone = Unchecked("left_standing:", "/structure/left_standing")
+    said = [Unchecked("the wind that stops the show", "/weather/wind/stop") if when == SHOW else alone]
+    said = [] if gust else said
+    said += [Unchecked(f"area of {p.tag}", p.spec.here("area")) for p in s.parts if not p.spec.has("area")]
     said += [
-        f"shape of {p.tag}"
+        Unchecked(f"shape of {p.tag}", p.spec.here("shape"), p.spec.here("coefficient"))
         for p in s.parts
         if p.spec.has("area") and p.spec.quantity("area").si > 0 and _coefficient(p) is None
     ]
     # A plate on the ground may lie in the lee; what stands up has a face.
     said += [
-        f"area of {p.tag} (it says {p.spec.quantity('area').text}, {show(p.z.si, 'length', 'ft')} up)"
+        Unchecked(
+            f"area of {p.tag} (it says {p.spec.quantity('area').text}, {show(p.z.si, 'length', 'ft')} up)",
+            p.spec.here("area"),
+        )
         for p in s.parts
         if p.spec.has("area") and p.spec.quantity("area").si == 0 and p.z.si > _LOW
     ]
     if when == SHOW and not s.reach:
-        said.append("who can reach it (reach:)")
+        said.append(Unchecked("who can reach it (reach:)", s.spec.here("reach")))
     return tuple(said)
 
 

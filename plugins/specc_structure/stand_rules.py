@@ -4,7 +4,19 @@ from __future__ import annotations
 
 import math
 
-from specc import Context, Trouble, Verdict, authority_decides, found, not_applicable, not_checked, rule, show
+from specc import (
+    Context,
+    Trouble,
+    Unchecked,
+    Verdict,
+    answers_of,
+    authority_decides,
+    found,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
 from specc.measure.units import GRAVITY
 from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE, Citation
@@ -83,7 +95,8 @@ def base(ctx: Context) -> Judging:
                 "it falls over the line that its feet make",
             )
         if not s.spec.has("places"):
-            yield f"where {s.tag} stands (places:), from where it is counted how far it falls"
+            said = f"where {s.tag} stands (places:), from where it is counted how far it falls"
+            yield Unchecked(said, s.spec.here("places"))
         high = s.top.si * (1 + 1e-9)
         above = [(p.tag, p.spec.here("center")) for p in s.parts if p.z.si > high]
         above += [(f"guy {tag}", guy.here("height")) for tag, guy in s.guys if guy.quantity("height").si > high]
@@ -99,6 +112,11 @@ def base(ctx: Context) -> Judging:
     return passed(counted(len(stands), "stand"))
 
 
+def _not_stated(load: Load) -> Unchecked:
+    said = f"{load.stand.tag} {_state(load)}: not stated: {', '.join(load.lacks)}"
+    return Unchecked(said, *answers_of(*load.lacks))
+
+
 def _judged(ctx: Context, what: str) -> Judging:
     limit = ctx.limit("structure.factor").si
     stands = ctx[STANDS]
@@ -112,10 +130,10 @@ def _judged(ctx: Context, what: str) -> Judging:
         if what == "tipping" and s.guys:
             continue
         if s.flat:
-            yield f"{s.tag} has no base to stand on"
+            yield Unchecked(f"{s.tag} has no base to stand on", s.spec.here("base"))
             continue
         if ratio is None:
-            yield f"{s.tag} {_state(load)}: not stated: {', '.join(load.lacks)}"
+            yield _not_stated(load)
             continue
         if ratio.si < limit:
             yield Trouble(
@@ -127,7 +145,8 @@ def _judged(ctx: Context, what: str) -> Judging:
         elif unsafe:
             yield unsafe
         elif not s.base.has("slope"):
-            yield f"{s.tag} stands only if its ground is level: slope: of its base is not stated"
+            said = f"{s.tag} stands only if its ground is level: slope: of its base is not stated"
+            yield Unchecked(said, s.base.here("slope"))
         checked += 1
     return passed(f"{checked} states of {counted(len(stands), 'stand')}")
 
@@ -187,7 +206,7 @@ def guys(ctx: Context) -> Verdict:
         if not s.guys:
             continue
         if load.lacks:
-            missing.append(f"{s.tag} {_state(load)}: not stated: {', '.join(load.lacks)}")
+            missing.append(_not_stated(load))
         if load.unguyed:
             troubles[s.tag, ""] = Trouble(
                 s.spec.here("guys"),
@@ -203,7 +222,8 @@ def guys(ctx: Context) -> Verdict:
                 ("rated", guy.pull.si, "it is rated for"),
             ):
                 if not spec.has(key):
-                    missing.append(f"guy {guy.tag} of {s.tag} pulls {pull}; what {words} is not stated ({key}:)")
+                    said = f"guy {guy.tag} of {s.tag} pulls {pull}; what {words} is not stated ({key}:)"
+                    missing.append(Unchecked(said, spec.here(key)))
                 elif spec.quantity(key).si < least:
                     stated = spec.quantity(key)
                     troubles[guy.tag, key] = Trouble(
@@ -263,7 +283,8 @@ def reach(ctx: Context) -> Verdict:
         for s in stands
         if s.reach in ("nobody", "crew") and not holds(s.spec.text_or("kept_off_by"))
     ]
-    missing = [f"{s.tag}: who can reach it is not stated (reach:)" for s in stands if not s.reach]
+    bare = [s for s in stands if not s.reach]
+    missing = [Unchecked(f"{s.tag}: who can reach it is not stated (reach:)", s.spec.here("reach")) for s in bare]
     return judged(troubles, missing, counted(len(stands), "stand"))
 
 
@@ -300,7 +321,8 @@ def left_standing(ctx: Context) -> Verdict:
             else [],
             f"{counted(len(up), 'stand')} at {gust.text}",
         )
-    return not_checked(f"{', '.join(s.tag for s in up)}: no gust is stated for it (left_standing: or taken_down: true)")
+    said = f"{', '.join(s.tag for s in up)}: no gust is stated for it (left_standing: or taken_down: true)"
+    return not_checked(said, "/structure/left_standing", *(s.spec.here("taken_down") for s in up))
 
 
 @rule(

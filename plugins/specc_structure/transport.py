@@ -19,6 +19,7 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
+    Unchecked,
     Verdict,
     View,
     Worked,
@@ -35,6 +36,7 @@ from specc.kinds.plumbing import NETWORK, Network
 from specc.model.blocks import Block
 from specc.model.passes import Judging, judged, passed
 from specc.model.values import PRACTICE
+from specc.model.view import join
 from specc.model.wording import counted, holds
 from specc_structure.calc import handling
 from specc_structure.stands import STANDS
@@ -76,7 +78,7 @@ def _vehicles(ctx: Context) -> tuple[tuple[str, View], ...]:
 def _unsaid(ctx: Context) -> Verdict:
     """How a rule on transport ends where no vehicle is described: every cylinder comes on some vehicle."""
     vessels = ctx[NETWORK].of_kind("cylinder", "accumulator")
-    why = "no vehicle is described (transport: vehicles:)"
+    why = Unchecked("no vehicle is described (transport: vehicles:)", "/transport/vehicles")
     return not_checked(why) if vessels else not_applicable("there is no cylinder to carry")
 
 
@@ -119,18 +121,19 @@ def lift(ctx: Context) -> Judging:
     pieces = ctx.spec(ROOT).child("pieces").children()
     cylinders = ctx[NETWORK].of_kind("cylinder")
     if not pieces:
-        none = "no piece is described (transport: pieces:)"
+        none = Unchecked("no piece is described (transport: pieces:)", "/transport/pieces")
         return not_checked(none) if ctx.spec(ROOT) or ctx[STANDS] or cylinders else not_applicable(NONE)
     described = [p.quantity("weight").si for _, p in pieces]
     loads = [(f"{c.tag}, {{}} full", sum(q.si for q in _gross(ctx[NETWORK], c.tag))) for c in cylinders]
     loads += [(f"{p.tag} of {s.tag}, {{}}", p.mass.si) for s in ctx[STANDS] for p in s.parts]
     for words, mass in loads:
         if mass > _ANY_LIFT and not any(_ABOUT * mass <= one <= mass / _ABOUT for one in described):
-            yield f"who lifts {words.format(show(mass, 'mass', 'lb'))} (a piece of that weight)"
+            said = f"who lifts {words.format(show(mass, 'mass', 'lb'))} (a piece of that weight)"
+            yield Unchecked(said, "/transport/pieces")
     for tag, p in pieces:
         people = p.quantity("people").si if p.has("people") else 1.0
         if not p.has("ahead"):
-            yield f"how far ahead of the ankles {tag} is held (ahead:)"
+            yield Unchecked(f"how far ahead of the ankles {tag} is held (ahead:)", p.here("ahead"))
         limit, each = ctx[LIFTS][tag].si, p.quantity("weight").si / people
         if each > limit:
             need = int(p.quantity("weight").si / limit) + 1
@@ -193,7 +196,11 @@ def open_body(ctx: Context) -> Verdict:
         for tag, v in vehicles
         if v.text("body") == "closed"
     ]
-    missing = [f"{tag}: apart_from_people: is not stated" for tag, v in vehicles if not v.has("apart_from_people")]
+    missing = [
+        Unchecked(f"{tag}: apart_from_people: is not stated", v.here("apart_from_people"))
+        for tag, v in vehicles
+        if not v.has("apart_from_people")
+    ]
     troubles += [
         Trouble(v.here("apart_from_people"), f"people ride with the cylinders on {tag}", "nobody beside them", why)
         for tag, v in vehicles
@@ -226,7 +233,7 @@ def weight(ctx: Context) -> Judging:
             gross = sum(q.si for q in _gross(ctx[NETWORK], tag))
             part = ctx[NETWORK].part(tag)
             if not gross and part is not None and part.kind == "cylinder":
-                yield f"{tag}: its tare is not stated"
+                yield Unchecked(f"{tag}: its tare is not stated", part.spec.here("tare"))
             if gross > each.si:
                 said = f"{tag} is {show(gross, 'mass', 'lb')} full; the limit is {each.text}"
                 yield Trouble(v.here("carries", i), said, "a smaller cylinder, or a carrier who may")
@@ -259,16 +266,17 @@ def secured(ctx: Context) -> Judging:
             ("driver_told", "are not told to the driver", "driver_told: true, once it is so"),
         ):
             if not v.has(key):
-                yield f"{tag}: {key}: is not stated"
+                yield Unchecked(f"{tag}: {key}: is not stated", v.here(key))
             elif not v.yes(key):
                 yield Trouble(v.here(key), f"the cylinders on {tag} {words}", fix)
         if not v.has("valves"):
-            yield f"{tag}: valves: is not stated"
+            yield Unchecked(f"{tag}: valves: is not stated", v.here("valves"))
         elif v.text("valves") != "shut and capped":
             said = f"the valves on {tag} are {v.text('valves')}"
             yield Trouble(v.here("valves"), said, "shut, disconnected, and plugged or capped")
         if not v.has("straps") or tag not in ctx[STRAPS]:
-            yield f"{tag}: straps:, or the weight of what they hold, is not stated"
+            said = f"{tag}: straps:, or the weight of what they hold, is not stated"
+            yield Unchecked(said, v.here("straps"), *(join("/plumbing/parts", c, "tare") for c in v.texts("carries")))
             continue
         straps = v.child("straps")
         holds = straps.quantity("count").si * straps.quantity("breaking").si
@@ -296,7 +304,7 @@ def empty(ctx: Context) -> Verdict:
     if not spec.has("accumulators"):
         if not ctx[NETWORK].of_kind("accumulator"):
             return not_applicable("there is no accumulator")
-        return not_checked("whether accumulators are empty is not stated (accumulators:)")
+        return not_checked("whether accumulators are empty is not stated (accumulators:)", spec.here("accumulators"))
     if spec.text("accumulators") == "empty":
         return found([], "all")
     return found([Trouble(spec.here("accumulators"), "accumulators travel under pressure", "burn them off first")])
@@ -314,15 +322,15 @@ def empty(ctx: Context) -> Verdict:
 def stored(ctx: Context) -> Judging:
     spec = ctx.spec(ROOT).child("storage")
     if not spec:
-        why = "no storage is described (transport: storage:)"
+        why = Unchecked("no storage is described (transport: storage:)", spec.at)
         cylinders = ctx[NETWORK].of_kind("cylinder")
         return not_checked(why) if cylinders else not_applicable("there is no cylinder to store")
     if spec.text("cylinders") == "indoors":
         yield Trouble(spec.here("cylinders"), "cylinders are kept indoors", "outdoors or in a ventilated cage")
     if not holds(spec.text_or("secured")):
-        yield "how they are secured is not stated (secured:)"
+        yield Unchecked("how they are secured is not stated (secured:)", spec.here("secured"))
     if not spec.has("valves"):
-        yield "valves: is not stated"
+        yield Unchecked("valves: is not stated", spec.here("valves"))
     elif spec.text("valves") != "shut and capped":
         yield Trouble(spec.here("valves"), f"their valves are {spec.text('valves')}", "shut and capped")
     return passed("all that is said of it")
