@@ -12,6 +12,7 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     found,
     gather,
@@ -297,10 +298,11 @@ def authority_list(ctx: Context) -> Judging:
         within, spot = line.quantity_or_none("within"), spot_of(ctx[PLACES].get(line.text_or("of")))
         fit = [u for u in units(ctx) if as_rated(u, asked) and kind in ("", u.type)]
         if within is not None and spot is None:
-            unknown.append(f"{tag} says within: and no place with coordinates under of:")
+            unknown.append(Unchecked(f"{tag} says within: and no place with coordinates under of:", line.here("of")))
         elif within is not None and spot is not None:
             spots = {u.tag: s for u, s in cover.units}
-            unknown += [f"{u.tag} has no coordinates" for u in fit if u.tag not in spots]
+            lost = [u for u in fit if u.tag not in spots]
+            unknown += [Unchecked(f"{u.tag} has no coordinates", u.at("place"), "/places/*/at") for u in lost]
             sited = [u for u in fit if u.tag in spots]
             ways = level.walk(spot, [spots[u.tag] for u in sited])
             fit = [u for u, w in zip(sited, ways, strict=True) if w and w.length <= within.si * (1 + 1e-9)]

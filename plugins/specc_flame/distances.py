@@ -33,6 +33,7 @@ from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, governing
 from specc.kinds.weather import WIND
 from specc.model.values import PRACTICE, Citation, Scalar
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
 from specc_flame.calc.sources import HESKESTAD
@@ -165,7 +166,9 @@ def public_distance(ctx: Context) -> Verdict:
     audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
     if not audience:
         return not_checked(
-            "nothing says where the public stands (places: kind: audience, or flame: audience: with their tags)"
+            "nothing says where the public stands (places: kind: audience, or flame: audience: with their tags)",
+            "/places/*/kind",
+            "/flame/audience",
         )
     unknown = [e.tag for e in ctx[EFFECTS] if e.tag not in ctx[PUBLIC]]
     unknown += [t for t in ctx[UNKNOWN] if t not in unknown]
@@ -212,7 +215,8 @@ def public_distance(ctx: Context) -> Verdict:
     if troubles:
         return found(troubles, looked)
     if unknown or nowhere:
-        return not_checked(f"the flames or places of {', '.join(unknown + nowhere)} are not known")
+        said_ = f"the flames or places of {', '.join(unknown + nowhere)} are not known"
+        return not_checked(said_, *(join("/plumbing/parts", t) for t in (*ctx[UNKNOWN], *nowhere)))
     if authority:
         return found((), looked)
     _, apart_si, wanted_si, effect_tag, tag, why = min(said)

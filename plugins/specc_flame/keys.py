@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import FigureSet, Key
+from specc import FigureSet, Key, Unchecked
 from specc.kinds.outlets import OutletPlace
 from specc.model.values import Quantity
+from specc.model.view import join
 from specc_flame.calc.reach import Flame
 
 OUTLETS: Key[Mapping[str, OutletPlace]] = Key("flame.outlets", dict)
 """The burners and pilots whose gas was computed, by tag."""
 UNKNOWN: Key[tuple[str, ...]] = Key("flame.unknown", tuple)
+
+
+def flame_unknown(tag: str) -> Unchecked:
+    """What a rule says of an outlet whose flame it cannot judge: something of the outlet is not stated."""
+    return Unchecked(f"the flame of {tag} is not known", join("/plumbing/parts", tag))
+
+
 """Burners and pilots that gas reaches and whose flame nobody could compute: no rule that counts flames passes."""
 OPEN: Key[Mapping[str, Quantity]] = Key("flame.open_times", dict)
 """By outlet of a burst effect: its longest open time."""

@@ -16,8 +16,10 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
+    answers_of,
     authority_decides,
     found,
     not_applicable,
@@ -35,7 +37,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
 from specc_flame.heat import FAR, STANDS, HeatedPlace, places_of
-from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN
+from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN, flame_unknown
 from specc_flame.sizes import points_down
 from specc_flame.targets import CLOTHED, GAS_FLUX, LEVEL_LIMITS, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
 
@@ -107,20 +109,21 @@ def _placed(ctx: Context, kinds: tuple[str, ...]) -> Iterator[tuple[Part, str]]:
                 yield part, tag
 
 
-def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[str]:
+def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | None = None) -> list[Unchecked]:
     """What cannot be checked: outlets that gas reaches and whose flame or place nobody knows, and parts of these kinds
     (of those in `only`) that have no place."""
     blind = [*ctx[UNKNOWN]]
-    lost = [o.tag for o in ctx[OUTLETS].values() if o.point is None and o.tag not in blind]
-    lost += [
-        p.tag
+    lost = {o.tag: join(o.at, "place") for o in ctx[OUTLETS].values() if o.point is None and o.tag not in blind}
+    lost |= {
+        p.tag: join(p.at, "place")
         for p in ctx[NETWORK].of_kind(*kinds)
         if (only is None or p.tag in only) and (not places_of(p) or any(t not in ctx[STANDS] for t in places_of(p)))
-    ]
-    said = [f"the flame of {t} is not known" for t in blind]
+    }
+    said = [*map(flame_unknown, blind)]
     if lost:
         more = f" and {len(lost) - 2} more" if len(lost) > 2 else ""
-        said.append(f"nothing says where {' and '.join(lost[:2])}{more} {'is' if len(lost) == 1 else 'are'}")
+        words = f"nothing says where {' and '.join([*lost][:2])}{more} {'is' if len(lost) == 1 else 'are'}"
+        said.append(Unchecked(words, *lost.values(), "/places/*/at"))
     return said
 
 
@@ -238,7 +241,8 @@ def posts(ctx: Context) -> Verdict:
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     if not people:
-        return not_checked("nothing says where operators and performers stand (stations of the roster, or flame:)")
+        said = "nothing says where operators and performers stand (stations of the roster, or flame:)"
+        return not_checked(said, "/operators/shifts/*/station", "/flame/operators", "/flame/performers")
     troubles, inside = [], []
     for target in people:
         level = target.level or ctx.limit(LEVELS[target.kind])
@@ -250,7 +254,7 @@ def posts(ctx: Context) -> Verdict:
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
     unsaid = unplaced(ctx)
     if not troubles and unsaid:
-        return not_checked("; ".join(unsaid))
+        return not_checked("; ".join(unsaid), *answers_of(*unsaid))
     if not troubles and inside:
         return authority_decides(
             f"may they stand there? {'; '.join(inside)}; the heat there is within the crew's level"
@@ -280,7 +284,8 @@ def ways_clear(ctx: Context) -> Judging:
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     if not ways:
-        return not_checked("nothing says where extinguishers and ways out are (flame: exits: with tags of places)")
+        said = "nothing says where extinguishers and ways out are (flame: exits: with tags of places)"
+        return not_checked(said, "/extinguishers/units/*/place", "/flame/exits")
     limit = ctx.limit(URGENT_FLUX.key)
     yield from unplaced(ctx)
     for target in ways:
@@ -345,16 +350,16 @@ def aim(ctx: Context) -> Judging:
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")
     audience = [t for t in ctx[TARGETS] if t.kind == "audience"]
-    limit, unsaid, asked = ctx.limit(AIM.key), [], []
+    limit, unsaid, asked = ctx.limit(AIM.key), dict[str, str](), list[str]()
     for tag, o in ctx[OUTLETS].items():
         straight_down = o.aim is not None and o.aim.tilt.si >= math.pi * (1 - 1e-9)
         if o.aim is None or (o.aim.bearing is None and o.aim.tilt.si > 0 and not straight_down):
-            unsaid.append(tag)
+            unsaid[tag] = join(o.at, "aim")
             continue
         if o.aim.tilt.si <= 0 or o.aim.bearing is None:
             continue
         if o.point is None:
-            unsaid.append(tag)
+            unsaid[tag] = join(o.at, "place")
             continue
         for target in audience:
             if not _toward(o.point.x.si, o.point.y.si, o.aim.bearing.si, target):
@@ -369,10 +374,13 @@ def aim(ctx: Context) -> Judging:
                     "what it throws unlit or burning flies there, whatever the wind",
                 )
     if unsaid:
-        words = f"{' and '.join(unsaid[:3])} {'points' if len(unsaid) == 1 else 'point'}"
-        return not_checked(f"which way {words}, or where, is not said (aim: {{tilt: 0 deg}} is up)")
+        words = f"{' and '.join([*unsaid][:3])} {'points' if len(unsaid) == 1 else 'point'}"
+        said = f"which way {words}, or where, is not said (aim: {{tilt: 0 deg}} is up)"
+        return not_checked(said, *unsaid.values())
     if not audience:
-        return not_checked("nothing says where the public stands (flame: audience:)")
+        return not_checked(
+            "nothing says where the public stands (flame: audience:)", "/places/*/kind", "/flame/audience"
+        )
     if asked:
         return authority_decides(f"may it point there? {'; '.join(asked)}; this tool refuses more than {limit.text}")
     return passed(counted(len(ctx[OUTLETS]), "outlet"))

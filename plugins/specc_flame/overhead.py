@@ -17,6 +17,7 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     Worked,
     figures,
     not_applicable,
@@ -30,10 +31,11 @@ from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, TARGETS, Target
 from specc.measure.printing import past
 from specc.model.values import Scalar
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, plume
 from specc_flame.heat import FAR, STANDS
-from specc_flame.keys import BALL_SIZE, CLEAR, HEAT, OUTLETS, TIP, TOP, UNKNOWN
+from specc_flame.keys import BALL_SIZE, CLEAR, HEAT, OUTLETS, TIP, TOP, UNKNOWN, flame_unknown
 from specc_flame.sizes import heat_of
 from specc_flame.targets import BURNS_FLUX
 
@@ -123,10 +125,13 @@ def overhead(ctx: Context) -> Judging:
     if not hung and not flame.has("clear_overhead"):
         return not_checked(
             "nothing says what hangs over the flames (flame: overhead: with tags of places, or clear_overhead: with "
-            "the height below which nothing does)"
+            "the height below which nothing does)",
+            "/flame/overhead",
+            "/flame/clear_overhead",
         )
-    yield from (f"the flame of {t} is not known" for t in ctx[UNKNOWN])
-    yield from (f"nothing says how high {e.tag} is" for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR])
+    yield from map(flame_unknown, ctx[UNKNOWN])
+    low = (e for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR])
+    yield from (Unchecked(f"nothing says how high {e.tag} is", join(e.at, "at"), "/places/*/at") for e in low)
     if flame.has("clear_overhead"):
         clear = flame.quantity("clear_overhead")
         for tag, wanted in ctx[CLEAR].items():
@@ -152,7 +157,8 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
             point = ctx[OUTLETS][tag].point if tag in ctx[OUTLETS] else None
             far, tip = ctx[FAR].get((tag, target.tag)), ctx[TIP].get(tag)
             if point is None or far is None or tip is None:
-                yield f"how far {target.what} is from the flame of {tag} is not known"
+                said = f"how far {target.what} is from the flame of {tag} is not known"
+                yield Unchecked(said, "/places/*/at", join("/plumbing/parts", tag, "place"))
                 continue
             # A height that is not said is not counted: far off on the level it is clear whatever its height.
             up = max(0.0, low.si - point.z.si) if low is not None and point.z is not None else 0.0
@@ -160,7 +166,7 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
             ball = 1.25 * ctx[BALL_SIZE][tag].si if tag in ctx[BALL_SIZE] else 0.0
             hot = max(tip.si, ball, ctx[COOL][effect.tag].si if effect.tag in ctx[COOL] else 0.0)
             if low is None and apart <= hot:
-                yield f"nothing says how high {target.what} is"
+                yield Unchecked(f"nothing says how high {target.what} is", "/places/*/at")
                 return
             if apart <= max(tip.si, ball):
                 said = f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, within its flame"
@@ -176,7 +182,7 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
                 return
     q, level = ctx[FLUX].get(target.tag), target.level or ctx.limit(BURNS_FLUX.key)
     if q is None:
-        yield f"how hot it gets at {target.what} is not known"
+        yield Unchecked(f"how hot it gets at {target.what} is not known", "/places/*/at")
         return
     if q.si > level.si * (1 + 1e-9):
         limit_text = show(level.si, "heat_flux", "kW/m²")

@@ -23,6 +23,7 @@ from specc import (
     Limit,
     Quantity,
     Trouble,
+    Unchecked,
     Worked,
     figures,
     not_applicable,
@@ -45,7 +46,7 @@ from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
 from specc_flame.calc.sources import STEFAN
 from specc_flame.heat import GAS_KINDS, STANDS, places_of
-from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN
+from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN, flame_unknown
 from specc_flame.near import unplaced
 from specc_flame.sizes import heat_of
 from specc_flame.targets import GAS_FLUX
@@ -267,9 +268,10 @@ def part_heat(ctx: Context) -> Judging:
             )
         elif not bears and max(ctx[FLUX][place].si, ctx[STEADY_FLUX][place].si) > ctx.limit(GAS_FLUX.key).si:
             hottest = max(planned.si, held.si)
-            yield (
+            yield Unchecked(
                 f"{part.tag} may get {show(hottest, 'temperature', '°F')}, and nothing says how hot its maker lets "
-                f"it get (flame: hottest: {part.tag}:)"
+                f"it get (flame: hottest: {part.tag}:)",
+                allowed.here(part.tag),
             )
     places = f"{counted(looked, 'place')} of parts"
     if burning:
@@ -326,7 +328,7 @@ def supports_hold(ctx: Context) -> Judging:
         return not_applicable(
             "nothing that holds a burner up has its distance from the flame said (structure: from_flame:)"
         )
-    yield from [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if any(t in s.holds for s in listed)]
+    yield from [flame_unknown(t) for t in ctx[UNKNOWN] if any(t in s.holds for s in listed)]
     for s in listed:
         hot = ctx[SUPPORT].get(f"{s.stand}.{s.tag}")
         if hot is not None and hot.si > s.bears.si:

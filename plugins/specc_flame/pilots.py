@@ -16,8 +16,10 @@ from specc import (
     Limit,
     Quantity,
     Trouble,
+    Unchecked,
     View,
     Worked,
+    answers_of,
     distance,
     figure,
     figures,
@@ -32,11 +34,12 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
 from specc.model.values import Figure
+from specc.model.view import join
 from specc.model.wording import counted, dated
 from specc_flame.calc import reach, wind
 from specc_flame.calc.height import jet_speed
 from specc_flame.calc.wind import KALGHATGI
-from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN
+from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN, flame_unknown
 from specc_flame.sizes import offset_of, ring_of, stop_wind
 
 PUSH: Key[Figure] = Key("flame.wind_push", Figure)
@@ -84,7 +87,7 @@ def pilot_reach(ctx: Context) -> Judging:
     one side wants a test of the outlet in the stop wind. Where a burst names no way at all, the nearest pilot counts.
     """
     pilots = [p.tag for p in ctx[NETWORK].of_kind("pilot") if p.tag in ctx[LENGTH]]
-    unsaid = [f"the flame of {t} is not known" for t in ctx[UNKNOWN] if _lit_by(ctx, t)]
+    unsaid = [flame_unknown(t) for t in ctx[UNKNOWN] if _lit_by(ctx, t)]
     lit = [(tag, named) for tag in ctx[OUTLETS] if (named := _lit_by(ctx, tag)) or _by_any(ctx, tag)]
     if not lit and not unsaid:
         return not_applicable("no outlet is lit by a pilot")
@@ -94,11 +97,13 @@ def pilot_reach(ctx: Context) -> Judging:
         here = ctx[OUTLETS][tag]
         listed = [named] if named else pilots
         if not any(p in ctx[LENGTH] for p in listed):
-            yield f"no pilot is described that lights {tag} (lit_by: {{pilot: its tag}})"
+            said = f"no pilot is described that lights {tag} (lit_by: {{pilot: its tag}})"
+            yield Unchecked(said, join(here.at, "lit_by"))
             continue
         gaps = [(gap, p) for p in listed if p in ctx[LENGTH] and p != tag and (gap := _gap(ctx, p, tag))]
         if not gaps:
-            yield f"nothing says where {tag} or its pilot is, its height too (place: at: [.., .., ..])"
+            said = f"nothing says where {tag} or its pilot is, its height too (place: at: [.., .., ..])"
+            yield Unchecked(said, join(here.at, "place"), "/places/*/at")
             continue
         gap, nearest = min(gaps)
         length, far = ctx[LENGTH][nearest], show(gap.apart, "length", "ft", 2)
@@ -114,9 +119,10 @@ def pilot_reach(ctx: Context) -> Judging:
             if _holds(ctx, tag):
                 tried.append(tag)
             else:
-                yield (
+                yield Unchecked(
                     f"{nearest} stands {far} to one side of the jets of {tag}, and from upwind its flame touches "
-                    f"nothing: no test in the stop wind is given (flame: wind_shown: {tag}:)"
+                    f"nothing: no test in the stop wind is given (flame: wind_shown: {tag}:)",
+                    join("/flame/wind_shown", tag),
                 )
     # Where no test is counted, none of those that are typed makes this one stated.
     return passed(counted(len(lit), "outlet"), tried or ("",))
@@ -189,7 +195,7 @@ def holds_in_wind(ctx: Context) -> Judging:
     if all(tag in ctx[OPEN] for tag in ctx[OUTLETS]) and not ctx[UNKNOWN]:
         return not_applicable("each flame is a burst, lit anew every time")
     if stop is None:
-        return not_checked("no wind is stated at which the show stops (weather: wind: stop:)")
+        return not_checked("no wind is stated at which the show stops (weather: wind: stop:)", "/weather/wind/stop")
     shown = ctx.spec("flame").child("wind_shown")
     steady = [t for t in ctx[OUTLETS] if t not in ctx[OPEN]]
     # The least of the weather cases. Each burns alone in them, which gives it the most.
@@ -214,7 +220,7 @@ def holds_in_wind(ctx: Context) -> Judging:
                 )
     lost = ctx[UNKNOWN]
     if not unshown and lost:
-        return not_checked(f"the flames of {' and '.join(lost)} are not known")
+        return not_checked(f"the flames of {' and '.join(lost)} are not known", *answers_of(*map(flame_unknown, lost)))
     if unshown:
         gas = max((ctx[UNLIT][t] for t in unshown), key=lambda f: f.si)
         push = show(ctx[PUSH].si, "pressure_difference", "Pa", 2)
@@ -226,7 +232,8 @@ def holds_in_wind(ctx: Context) -> Judging:
         why += [fast[t] for t in unshown if t in fast][:2]
         return not_checked(
             f"{'; '.join(why)}; nothing shows that they hold (flame: wind_shown:), and one lets out "
-            f"{show(gas.si, 'mass', 'oz', 2)} unlit before somebody sees it ({ctx.limit(UNSEEN.key).text})"
+            f"{show(gas.si, 'mass', 'oz', 2)} unlit before somebody sees it ({ctx.limit(UNSEEN.key).text})",
+            *map(shown.here, unshown),
         )
     weak += fast
     strong = len(steady) - len(weak)

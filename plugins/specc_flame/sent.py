@@ -9,7 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from specc import Context, Key, Trouble, Worked, distance, ground, not_applicable, obstacles_of, rule, show, value
+from specc import (
+    Context,
+    Key,
+    Trouble,
+    Unchecked,
+    Worked,
+    distance,
+    ground,
+    not_applicable,
+    obstacles_of,
+    rule,
+    show,
+    value,
+)
 from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
 from specc.kinds.geometry import Point, Polyline, Shape, corners
 from specc.kinds.people import PEOPLE, ROSTER
@@ -21,6 +34,7 @@ from specc.kinds.weather import AIR_PRESSURE, WIND
 from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity, Scalar
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_flame.calc.field import HEAD
 from specc_flame.calc.fireball import CENTER
@@ -190,10 +204,13 @@ def sent_somewhere(ctx: Context) -> Judging:
     visits = ctx[VISITS]
     if not visits:
         return not_applicable("no step says where somebody goes while something burns")
-    bare = [v.place for v in visits if (spot := ctx[PLACES].get(v.place)) is None or spot.shape is None]
-    yield from [f"where {several(list(dict.fromkeys(bare)))} is has no coordinates"] if bare else []
-    lost = [*ctx[UNKNOWN], *(o.tag for o in ctx[OUTLETS].values() if o.point is None)]
-    yield from [f"the flame or the place of {several(lost)} is not known"] if lost else []
+    bare = dict.fromkeys(v.place for v in visits if (spot := ctx[PLACES].get(v.place)) is None or spot.shape is None)
+    words = f"where {several(list(bare))} is has no coordinates"
+    yield from [Unchecked(words, *(join("/places", place, "at") for place in bare))] if bare else []
+    lost = {tag: join("/plumbing/parts", tag) for tag in ctx[UNKNOWN]}
+    lost |= {o.tag: join(o.at, "place") for o in ctx[OUTLETS].values() if o.point is None}
+    words = f"the flame or the place of {several(list(lost))} is not known"
+    yield from [Unchecked(words, *lost.values())] if lost else []
     for (place, who), one in ctx[SENT_AT].items():
         yield from _judge(ctx, place, who, one)
     at_places = [(w.si, p) for p in ctx[SENT] if (w := _worst(ctx.all(SENT_FLUX), (p, "")))]

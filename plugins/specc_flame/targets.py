@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from specc import CHOICE, Citation, Context, Limit, Trouble, gather, not_applicable, rule
+from specc import CHOICE, Citation, Context, Limit, Trouble, Unchecked, gather, not_applicable, rule
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.plumbing import OUTLETS as OUTLET_KINDS
 from specc.kinds.targets import TARGETS, Target, TargetKind
 from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE
+from specc.model.view import join
 from specc.model.wording import counted
 
 HUD = Citation("hud-51c", "24 CFR 51.203(a)(2): 450 BTU/(h·ft²) where people gather outdoors without shelter", "read")
@@ -123,7 +124,9 @@ def places_known(ctx: Context) -> Judging:
         if spot is None:
             yield Trouble(at, f"{tag!r} is not among the places", "the tag of one, described there", why)
         elif not spot.shape:
-            yield f"the place {tag} has no coordinates, so the heat there is not known"
+            yield Unchecked(
+                f"the place {tag} has no coordinates, so the heat there is not known", join("/places", tag, "at")
+            )
     for tag, at in lit:
         if tag not in burners:
             yield Trouble(at, f"{tag!r} is no burner or pilot", "the tag of one in plumbing:", "it shows nothing")

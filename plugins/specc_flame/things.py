@@ -20,7 +20,9 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     Worked,
+    answers_of,
     figures,
     not_applicable,
     not_checked,
@@ -322,9 +324,11 @@ def things_near(ctx: Context) -> Judging:
     if made is None:
         return not_checked("what things are made of is not known: nothing reads their materials")
     asked = [m.asked for m in (*made.values(), *(parts or {}).values()) if m.asked]
-    unsaid = [f"{asked[0]}{f'; so of {len(asked) - 1} more' if len(asked) > 1 else ''}"] if asked else []
+    more = f"; so of {len(asked) - 1} more" if len(asked) > 1 else ""
+    unsaid = [Unchecked(f"{asked[0]}{more}", *answers_of(*asked))] if asked else []
     if ctx[UNPLACED]:
-        unsaid.append(f"where {several(ctx[UNPLACED], 2)} {'is' if len(ctx[UNPLACED]) == 1 else 'are'} (place:)")
+        said = f"where {several(ctx[UNPLACED], 2)} {'is' if len(ctx[UNPLACED]) == 1 else 'are'} (place:)"
+        unsaid.append(Unchecked(said, *(join("/plumbing/parts", tag, "place") for tag in ctx[UNPLACED])))
     listed = [item for item in ctx[ITEMS] if item.made.harms]
     if not listed and not unsaid:
         return not_applicable("nothing that heat harms is described near a flame")
@@ -334,16 +338,19 @@ def things_near(ctx: Context) -> Judging:
         if far:
             more = f" and {len(far) - 2} more" if len(far) > 2 else ""
             how = "" if item.place else " (place:, distance: or above:)"
-            unsaid.append(f"how far {item.tag} is from {' and '.join(far[:2])}{more}{how}")
+            said = f"how far {item.tag} is from {' and '.join(far[:2])}{more}{how}"
+            at = [item.at] if item.place else [join(item.at, key) for key in ("place", "distance", "above")]
+            unsaid.append(Unchecked(said, *at))
         if item.around:
             found = list(_judged(ctx, item))
             yield from found
             if not found and (over := _if_above(ctx, item)):
-                unsaid.append(f"whether {item.tag} is above {over} or beside it (above: or place:)")
+                said = f"whether {item.tag} is above {over} or beside it (above: or place:)"
+                unsaid.append(Unchecked(said, join(item.at, "above"), join(item.at, "place")))
     things = [i for i in listed if not i.place]
     looked = [counted(len(things), "thing")] if things else []
     looked += [counted(len(listed) - len(things), "place") + " of parts"] if len(listed) > len(things) else []
-    yield from (f"not said: {one}" for one in unsaid)
+    yield from (Unchecked(f"not said: {one}", *answers_of(one)) for one in unsaid)
     return passed(" and ".join(looked) or "nothing")
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from specc import Citation, Context, Cure, Limit, Trouble, Verdict, not_checked, rule, show
+from specc import Citation, Context, Cure, Limit, Trouble, Unchecked, Verdict, not_checked, rule, show
 from specc.kinds.plumbing import Joint
 from specc.model.passes import judged, parted
 from specc.model.view import join
@@ -46,10 +46,12 @@ def _ask(joint: Joint, what: str) -> str:
     """What to say of a filler whose class is not known."""
     said = joint.spec.text_or("filler")
     if not said:
-        return f"{joint.words}: state filler: by its class, such as BAg-5"
-    return (
+        return Unchecked(f"{joint.words}: state filler: by its class, such as BAg-5", joint.where("filler"))
+    return Unchecked(
         f"{joint.words}: {said!r} is no class of AWS A5.8 or ISO 17672 on its lists, so its {what} is not known; name "
-        "the class, or attach its data sheet (sheet:)"
+        "the class, or attach its data sheet (sheet:)",
+        joint.where("filler"),
+        joint.where("sheet"),
     )
 
 
@@ -207,7 +209,7 @@ def soft_solder(ctx: Context) -> Verdict:
     """Brazed with what is on no list ("silver solder") may be soft-soldered: asked, as the rules on fillers ask."""
     j = ctx[JOINED]
     if not j.joints:
-        return nothing(j) or not_checked("; ".join(bare_words(j)) or "no joint is described")
+        return nothing(j) or not_checked("; ".join(bare_words(j)) or "no joint is described", "/plumbing/joints")
     soft = [(joint, "method") for joint in j.by("soldered")]
     soft += [(joint, "filler") for joint in j.joints if joint.method != "soldered" and _class(joint) is SOLDER]
     unsaid = [_ask(joint, "kind") for joint in _brazed(j) if _class(joint) is None and not _sheet(ctx, joint)]

@@ -7,7 +7,19 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, not_checked, rule, show
+from specc import (
+    Citation,
+    Context,
+    Cure,
+    Trouble,
+    Unchecked,
+    Verdict,
+    answers_of,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
 from specc.measure.units import POUND
@@ -74,7 +86,7 @@ def cylinder_marking(ctx: Context) -> Judging:
     for c in cylinders:
         marking = c.spec.text_or("marking")
         if not marking:
-            yield f"{c.tag}: state its marking:"
+            yield Unchecked(f"{c.tag}: state its marking:", join(c.at, "marking"))
             continue
         if not cylinder_type(c) or (cylinder_type(c) != "39" and takes_back(marking)):
             yield Trouble(
@@ -94,7 +106,7 @@ def cylinder_marking(ctx: Context) -> Judging:
         if psi is None and in_mark:
             psi = float(in_mark[1])
         if psi is None:
-            yield f"{c.tag}: state its service_pressure:"
+            yield Unchecked(f"{c.tag}: state its service_pressure:", join(c.at, "service_pressure"))
         elif psi < 240 * (1 - 1e-9):
             yield Trouble(
                 join(c.at, "service_pressure" if stamped else "marking"),
@@ -128,7 +140,7 @@ def next_due(part: Part) -> Due:
         return Due(None, "not refillable", refillable=False)
     if kind not in _TYPES:
         words = f"the periods of {kind or 'a cylinder without marking'} are not allowed"
-        return Due(None, words)
+        return Due(None, Unchecked(words, join(part.at, "marking")))
     made = read_month(part.spec.text("made")) if part.spec.has("made") else None
     again = read_month(part.spec.text("requalified")) if part.spec.has("requalified") else None
     if isinstance(again, Month):
@@ -136,7 +148,8 @@ def next_due(part: Part) -> Due:
         return Due(again.first(PERIODS.get(by, min(PERIODS.values()))), "" if by else "requalified_by: not stated")
     if isinstance(made, Month) and again is None:
         return Due(made.first(FIRST))
-    return Due(None, "state made: and, if it was requalified, requalified:")
+    said = "state made: and, if it was requalified, requalified:"
+    return Due(None, Unchecked(said, join(part.at, "made"), join(part.at, "requalified")))
 
 
 def _months(c: Part, last: date) -> list[Trouble]:
@@ -203,7 +216,7 @@ def cylinder_dates(ctx: Context) -> Judging:
     if not cylinders:
         return not_applicable(_NONE)
     if last is None:
-        return not_checked("the event has no dates")
+        return not_checked("the event has no dates", "/event/dates")
     said = []
     for c in cylinders:
         due = next_due(c)
@@ -214,7 +227,7 @@ def cylinder_dates(ctx: Context) -> Judging:
         if wrong:
             yield from wrong
         elif due.on is None:
-            yield f"{c.tag}: {due.why}"
+            yield Unchecked(f"{c.tag}: {due.why}", *answers_of(due.why))
         elif due.on <= last:
             key = "requalified" if c.spec.has("requalified") else "made"
             guess = due.why and ", taken as an external inspection since requalified_by: is not stated"
@@ -262,7 +275,11 @@ def cylinder_overfill(ctx: Context) -> Verdict:
             for c in cylinders
             if c.spec.has("overfill_device") and not c.spec.yes("overfill_device")
         ),
-        [f"{c.tag}: state overfill_device:" for c in cylinders if not c.spec.has("overfill_device")],
+        [
+            Unchecked(f"{c.tag}: state overfill_device:", join(c.at, "overfill_device"))
+            for c in cylinders
+            if not c.spec.has("overfill_device")
+        ],
         counted(len(cylinders), "cylinder"),
     )
 
@@ -299,7 +316,11 @@ def cylinder_secured(ctx: Context) -> Verdict:
             for c in cylinders
             if c.spec.has("secured") and loose(c)
         ),
-        [f"{c.tag}: state what holds it (secured:)" for c in cylinders if not holds(_secured(c))],
+        [
+            Unchecked(f"{c.tag}: state what holds it (secured:)", join(c.at, "secured"))
+            for c in cylinders
+            if not holds(_secured(c))
+        ],
         counted(len(cylinders), "cylinder"),
     )
 
@@ -331,7 +352,7 @@ def cylinder_upright(ctx: Context) -> Verdict:
             for c in cylinders
             if c.spec.has("upright") and not c.spec.yes("upright")
         ),
-        [f"{c.tag}: state upright:" for c in cylinders if not c.spec.has("upright")],
+        [Unchecked(f"{c.tag}: state upright:", join(c.at, "upright")) for c in cylinders if not c.spec.has("upright")],
         counted(len(cylinders), "cylinder"),
     )
 
@@ -369,9 +390,10 @@ def cylinder_vapor(ctx: Context) -> Judging:
                 "nothing computed here holds for liquid: it burns many times higher, and freezes what it touches",
             )
         elif not c.spec.has("withdrawal"):
-            yield f"{c.tag}: state withdrawal:"
+            yield Unchecked(f"{c.tag}: state withdrawal:", join(c.at, "withdrawal"))
         elif (called := _FOR_LIQUID.search(_called(c))) and not c.spec.has("dip_tube"):
-            yield f"{c.tag} is called {called[0]!r}, and such cylinders often give liquid: state dip_tube:"
+            said = f"{c.tag} is called {called[0]!r}, and such cylinders often give liquid: state dip_tube:"
+            yield Unchecked(said, join(c.at, "dip_tube"))
     return passed(counted(len(cylinders), "cylinder"))._replace(tags=tuple(c.tag for c in cylinders))
 
 

@@ -11,7 +11,9 @@ from specc import (
     Context,
     Key,
     Trouble,
+    Unchecked,
     Verdict,
+    answers_of,
     not_applicable,
     not_checked,
     rule,
@@ -57,13 +59,13 @@ def bare_words(j: JoinedParts) -> tuple[str, ...]:
     if not j.bare:
         return ()
     pairs = several([" to ".join(link) for link in j.bare])
-    return (f"nothing is said of how {pairs} are joined (plumbing: joints:)",)
+    return (Unchecked(f"nothing is said of how {pairs} are joined (plumbing: joints:)", "/plumbing/joints"),)
 
 
 def no_such(j: JoinedParts, what: str) -> Verdict:
     """How a rule on a kind of joint ends when no described joint is of that kind."""
     if j.bare:
-        return not_checked("; ".join(bare_words(j)))
+        return not_checked("; ".join(bare_words(j)), *answers_of(*bare_words(j)))
     return nothing(j) or not_applicable(f"none of the {counted(len(j.joints), 'joint')} is {what}")
 
 

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
+from specc import Unchecked
 from specc.kinds.plumbing import Part
 from specc.kinds.things import Thing
+from specc.model.view import join
 from specc.model.wording import takes_back
 from specc_materials.coatings import Coating
 from specc_materials.reading import Reading, read, read_coating, together
@@ -27,6 +29,7 @@ class MadeOf(NamedTuple):
     """
 
     tag: str
+    at: str
     said: str
     reading: Reading
     covered: str
@@ -60,11 +63,13 @@ class MadeOf(NamedTuple):
         if self.reading.unknown:
             words = " ".join(self.reading.unknown)
             if self.covered and self.reading.unknown[0] not in self.said.lower():
-                return f"{self.tag}: {words!r} in coating: {self.covered!r} is on no list of coatings; name its metal"
-            return (
+                said = f"{self.tag}: {words!r} in coating: {self.covered!r} is on no list of coatings; name its metal"
+                return Unchecked(said, join(self.at, "coating"))
+            said = (
                 f"{self.tag}: {words!r} in {self.said!r} is on no list of materials; name the metal or its UNS number"
             )
-        return "" if self.stated else f"the material of {self.tag} is not stated"
+            return Unchecked(said, join(self.at, "material"))
+        return "" if self.stated else Unchecked(f"the material of {self.tag} is not stated", join(self.at, "material"))
 
     def coating(self, *what: str) -> Coating | None:
         """The first coating on it that holds one of these: "zinc", "cadmium" or "lead"."""
@@ -80,10 +85,11 @@ class MadeOf(NamedTuple):
         if not self.of(*_IRON) or any("zinc" in w for w in self.reading.without):
             return ""
         if not self.reading.coatings:
-            return f"whether {self.tag} is zinc-coated is not stated (coating:)"
+            return Unchecked(f"whether {self.tag} is zinc-coated is not stated (coating:)", join(self.at, "coating"))
         if all(c.over for c in self.reading.coatings):
             first = self.reading.coatings[0].title
-            return f"whether zinc is under {self.tag}'s coat ({first}) is not stated (coating: {first}, no zinc)"
+            said = f"whether zinc is under {self.tag}'s coat ({first}) is not stated (coating: {first}, no zinc)"
+            return Unchecked(said, join(self.at, "coating"))
         return ""
 
     @property
@@ -124,7 +130,7 @@ def made_of(part: Part) -> MadeOf:
     title = "" if part.title == part.tag else part.title
     covered = spec.text_or("coating")
     reading = _said_together(tuple(texts), title, covered, spec.text_or("standard"))
-    return MadeOf(part.tag, spec.text_or("material"), reading, covered, _covers(covered))
+    return MadeOf(part.tag, part.at, spec.text_or("material"), reading, covered, _covers(covered))
 
 
 def thing_made_of(thing: Thing) -> MadeOf:
@@ -132,7 +138,7 @@ def thing_made_of(thing: Thing) -> MadeOf:
     text = thing.material or _OF_KIND.get(thing.kind, "")
     title = "" if thing.title == thing.tag else thing.title
     reading = _said_together((text,), title, thing.coating, "")
-    return MadeOf(thing.tag, text, reading, thing.coating, _covers(thing.coating))
+    return MadeOf(thing.tag, thing.at, text, reading, thing.coating, _covers(thing.coating))
 
 
 def _covers(text: str) -> tuple[str, ...]:

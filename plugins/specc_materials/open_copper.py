@@ -8,7 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterable, Mapping
 
-from specc import CHOICE, Context, Cure, Figure, Judging, Limit, Trouble, not_checked, passed, psig, rule
+from specc import (
+    CHOICE,
+    Context,
+    Cure,
+    Figure,
+    Judging,
+    Limit,
+    Trouble,
+    Unchecked,
+    answers_of,
+    not_checked,
+    passed,
+    psig,
+    rule,
+)
 from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
@@ -16,6 +30,7 @@ from specc.measure.drills import at_most
 from specc.measure.units import INCH
 from specc.model.findings import Level
 from specc.model.values import Quantity
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_materials.joined import JOINED, JoinedParts, bare_words, no_such
 from specc_materials.made import made_of
@@ -189,14 +204,22 @@ def brazed_copper_open(ctx: Context) -> Judging:
     for part in (*j.net.of_kind("burner", "pilot", "accumulator"), *manifolds):
         of = made_of(part)
         if of.copper and part.tag not in made:
-            unsaid.append(f"{part.tag} is of copper, and nothing is said of how it is put together (joint:)")
+            said = f"{part.tag} is of copper, and nothing is said of how it is put together (joint:)"
+            unsaid.append(Unchecked(said, join(part.at, "joint")))
         elif of.asked:
             unsaid.append(of.asked)
     brazed = [(joint, _copper(joint)) for joint in j.by("brazed")]
-    unsaid += [f"{joint.words}: the material of its parts is not stated" for joint, copper in brazed if copper is None]
+    unsaid += [
+        Unchecked(
+            f"{joint.words}: the material of its parts is not stated",
+            *answers_of(*(made_of(p).asked for p in joint.parts)),
+        )
+        for joint, copper in brazed
+        if copper is None
+    ]
     of_copper = [joint for joint, copper in brazed if copper]
     if not of_copper:
-        return not_checked("; ".join(unsaid[:3])) if unsaid else no_such(j, "brazed copper")
+        return not_checked("; ".join(unsaid[:3]), *answers_of(*unsaid)) if unsaid else no_such(j, "brazed copper")
     bursts = {tag for e in ctx[EFFECTS] if e.kind == "burst" for tag in e.outlets}
     families = tuple(ctx.get(k) for k in (SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN))
     words = []

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from specc import Citation, Context, Cure, Trouble, Verdict, not_applicable, rule, show
+from specc import Citation, Context, Cure, Trouble, Unchecked, Verdict, answers_of, not_applicable, rule, show
 from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import FITTED, Network, Part
 from specc.measure.units import INCH
@@ -36,7 +36,8 @@ def _copper_lines(net: Network) -> tuple[Part, ...]:
 def _unstated(parts: Iterable[Part]) -> list[str]:
     """What has to be asked of these parts' materials: what is not stated, and what is on no list of names."""
     asked = [q for p in parts if (q := made_of(p).asked)]
-    return [f"{asked[0]}{f'; so of {len(asked) - 1} more' if len(asked) > 1 else ''}"] if asked else []
+    more = f"; so of {len(asked) - 1} more" if len(asked) > 1 else ""
+    return [Unchecked(f"{asked[0]}{more}", *answers_of(*asked))] if asked else []
 
 
 def _grade(part: Part) -> str:
@@ -77,7 +78,11 @@ def copper_grade(ctx: Context) -> Verdict:
     net = ctx[JOINED].net
     lines = _copper_lines(net)
     unsaid = _unstated(net.of_kind(*_PIPES))
-    unsaid += [f"{p.tag}: state its grade:, as printed along the tube" for p in lines if not _grade(p)]
+    unsaid += [
+        Unchecked(f"{p.tag}: state its grade:, as printed along the tube", join(p.at, "grade"))
+        for p in lines
+        if not _grade(p)
+    ]
     # Made for gas, and in none of the lists that were read.
     unsaid += [f"{p.tag}: whether fuel gas tube (ASTM B837) is allowed is for the authority" for p in lines if _is_g(p)]
     if not lines and not unsaid:
@@ -122,12 +127,16 @@ def copper_wall(ctx: Context) -> Judging:
             outside, wall = fitted[p.tag].measures.get("outside"), fitted[p.tag].measures.get("wall")
         grade = _grade(p)
         if outside is None or wall is None or grade not in ("K", "L", "ACR"):
-            yield f"{p.tag}: its wall is not known without grade:, outside: and wall:"
+            keys = ("grade", "outside", "wall")
+            lacks = [key for key in keys if not p.spec.has(key)] or keys
+            said = f"{p.tag}: its wall is not known without grade:, outside: and wall:"
+            yield Unchecked(said, *(join(p.at, key) for key in lacks))
             continue
         made = next((t for t in COPPER_TUBES.values() if abs(t.outside * INCH - outside.si) < 0.005 * INCH), None)
         least = min((w.wall for w in made.walls if w.type == grade), default=0.0) if made else 0.0
         if not least:
-            yield f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed"
+            said = f"{p.tag}: {outside.text} outside is no size of {grade} tube allowed"
+            yield Unchecked(said, join(p.at, "outside"))
         elif wall.si < (least - 0.0005) * INCH:  # half of the last digit that the table prints
             yield Trouble(
                 join(p.at, "wall"),
@@ -199,7 +208,8 @@ def aluminum(ctx: Context) -> Verdict:
     if not fittings and not unsaid:
         return not_applicable("no fitting of aluminum is described")
     bare = {tag for link in j.bare for tag in link}
-    unsaid += [f"nothing is said of how {p.tag} is joined" for p in fittings if p.tag in bare]
+    unjoined = (p for p in fittings if p.tag in bare)
+    unsaid += [Unchecked(f"nothing is said of how {p.tag} is joined", "/plumbing/joints") for p in unjoined]
     return judged(
         (
             Trouble(
@@ -275,7 +285,7 @@ def gas_metal(ctx: Context) -> Judging:
                 "castings of zinc and lead crack at their threads and melt early in a fire",
             )
         elif weak and weak.family in ("zinc", "lead", "cadmium"):
-            yield f"{p.tag}: say which of {made.said!r} holds the gas"
+            yield Unchecked(f"{p.tag}: say which of {made.said!r} holds the gas", join(p.at, "material"))
         elif strange and not strong:
             yield f"{p.tag}: whether {strange.title} may hold gas is for the authority"
         elif made.asked:
@@ -313,7 +323,7 @@ def air_rated(ctx: Context) -> Judging:
                 "propane swells and cracks seals and linings that are made for something else",
             )
         else:
-            yield f"{p.tag}: state what it is made for (made_for:)"
+            yield Unchecked(f"{p.tag}: state what it is made for (made_for:)", join(p.at, "made_for"))
     return passed(counted(len(parts), "part"))
 
 
@@ -345,7 +355,8 @@ def hose_marking(ctx: Context) -> Judging:
             unstated = [r.tag for r in regulators if not r.spec.has("highest")]
             if unstated or not sources:
                 what = f"highest: of {unstated[0]}" if unstated else "a run that feeds it"
-                yield f"{hose.tag}: what it may see is not known without {what}"
+                at = [join("/plumbing/parts", tag, "highest") for tag in unstated] or ["/plumbing/runs"]
+                yield Unchecked(f"{hose.tag}: what it may see is not known without {what}", *at)
             else:
                 below += 1
             continue
@@ -369,8 +380,9 @@ def hose_marking(ctx: Context) -> Judging:
                 cure=Cure("LP-GAS 350 PSI would pass", ((join(hose.at, "marking"), "LP-GAS 350 PSI"),)),
             )
         if rating is None or not marking:
-            what = " and ".join(w for w, absent in (("rating:", rating is None), ("marking:", not marking)) if absent)
-            yield f"{hose.tag}: state its {what}"
+            lacks = [key for key, absent in (("rating", rating is None), ("marking", not marking)) if absent]
+            said = f"{hose.tag}: state its {' and '.join(f'{key}:' for key in lacks)}"
+            yield Unchecked(said, *(join(hose.at, key) for key in lacks))
     if below == len(hoses):
         return not_applicable("no hose sees more than 5 psig")
     return passed(counted(above, "hose"))._replace(tags=tuple(h.tag for h in hoses))

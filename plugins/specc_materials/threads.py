@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from specc import PRACTICE, Citation, Context, Trouble, Verdict, rule
+from specc import PRACTICE, Citation, Context, Trouble, Unchecked, Verdict, rule
 from specc.kinds.plumbing import Joint
 from specc.model.view import join
 from specc.model.wording import says, takes_back
@@ -49,7 +49,7 @@ def compression(ctx: Context) -> Verdict:
 def sealant(ctx: Context) -> Verdict:
     def judge(joint: Joint) -> Iterator[Trouble | str]:
         if not joint.sealant:
-            yield f"{joint.words}: state its sealant:"
+            yield Unchecked(f"{joint.words}: state its sealant:", joint.where("sealant"), "/plumbing/seals/threaded")
         elif not says_gas(joint.sealant):
             yield Trouble(
                 joint.sealant_at,
@@ -71,7 +71,7 @@ def sealant(ctx: Context) -> Verdict:
 def flare_dry(ctx: Context) -> Verdict:
     def judge(joint: Joint) -> Iterator[Trouble | str]:
         if not joint.sealant:
-            yield f"{joint.words}: state sealant: none"
+            yield Unchecked(f"{joint.words}: state sealant: none", joint.where("sealant"), "/plumbing/seals/flared")
         elif joint.sealant.strip().lower() not in _NO_SEALANT:
             yield Trouble(
                 joint.sealant_at,

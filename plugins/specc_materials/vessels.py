@@ -6,7 +6,19 @@ import contextlib
 import math
 import re
 
-from specc import Citation, Context, Cure, Trouble, Verdict, authority_decides, not_applicable, rule, show
+from specc import (
+    Citation,
+    Context,
+    Cure,
+    Trouble,
+    Unchecked,
+    Verdict,
+    answers_of,
+    authority_decides,
+    not_applicable,
+    rule,
+    show,
+)
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
@@ -157,7 +169,9 @@ def cylinder_as_vessel(ctx: Context) -> Judging:
         return not_applicable("no propane cylinder is used as an accumulator")
     for part in used:
         if not _altered(part):
-            unsaid.append(f"{part.tag}: state altered: (none, drilled, welded or bushed)")
+            unsaid.append(
+                Unchecked(f"{part.tag}: state altered: (none, drilled, welded or bushed)", join(part.at, "altered"))
+            )
         if part in fed or part.spec.yes("filled"):
             yield Trouble(
                 join(part.at, "filled") if part.spec.yes("filled") else part.at,
@@ -167,7 +181,7 @@ def cylinder_as_vessel(ctx: Context) -> Judging:
             )
         due = next_due(part)
         if due.on is None:
-            unsaid.append(f"{part.tag}: {due.why}")
+            unsaid.append(Unchecked(f"{part.tag}: {due.why}", *answers_of(due.why)))
         elif last is not None and due.on <= last:
             yield Trouble(
                 join(part.at, "requalified" if part.spec.has("requalified") else "made"),
@@ -202,7 +216,7 @@ def cylinder_size(ctx: Context) -> Judging:
         with contextlib.suppress(Unreadable):  # reported where it stands; the size is judged all the same
             tare = c.spec.quantity_or_none("tare")
             if tare is None:
-                yield f"{c.tag}: state its tare:"
+                yield Unchecked(f"{c.tag}: state its tare:", join(c.at, "tare"))
         if holds is not None and holds.si > capacity.si * (1 + 1e-9):
             yield Trouble(
                 holds.at,
@@ -230,7 +244,7 @@ def cylinder_size(ctx: Context) -> Judging:
                     "its wall takes in the warmth that boils gas off: one that is too large on paper gives too much",
                 )
         else:
-            yield f"{c.tag}: state its diameter: and height:"
+            yield Unchecked(f"{c.tag}: state its diameter: and height:", join(c.at, "diameter"), join(c.at, "height"))
         if tare is not None and not _LIGHT * capacity.si <= tare.si <= _HEAVY * capacity.si:
             yield Trouble(
                 join(c.at, "tare"),
@@ -254,7 +268,7 @@ def cylinder_refilled(ctx: Context) -> Verdict:
     cylinders = ctx[JOINED].net.of_kind("cylinder", "accumulator")
     once = [c for c in cylinders if cylinder_type(c) == "39"]
     untold = [
-        f"{c.tag}: state its marking:, by which a cylinder for one filling is known"
+        Unchecked(f"{c.tag}: state its marking:, by which a cylinder for one filling is known", join(c.at, "marking"))
         for c in cylinders
         if not cylinder_type(c) and (c.kind == "cylinder" or is_cylinder(c))
     ]

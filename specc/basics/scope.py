@@ -37,7 +37,8 @@ def scope(ctx: Context) -> Verdict:
     ]
     if troubles:
         return found(troubles, "where it burns and how it is used")
-    missing = [f"{view.at.strip('/')}: {key}:" for view, key in said if not view.has(key)]
+    missing = {f"{view.at.strip('/')}: {key}:": view.here(key) for view, key in said if not view.has(key)}
     if missing:
-        return not_checked(f"nobody says that it burns out of doors, standing still ({', '.join(missing)})")
+        words = f"nobody says that it burns out of doors, standing still ({', '.join(missing)})"
+        return not_checked(words, *missing.values())
     return stated("out of doors and standing still")

@@ -65,10 +65,10 @@ def scenes_in_hours(ctx: Context) -> Judging:
     """Hours that end no later than they begin run past midnight, and so does a scene that starts before them."""
     the_show = ctx[SHOW]
     if not the_show.opens or not the_show.closes:
-        return not_checked("the event's hours are not stated (event: hours:)")
+        return not_checked("the event's hours are not stated (event: hours:)", "/event/hours")
     timed = [s for s in the_show.scenes if s.starts]
     if not timed:
-        return not_checked("no scene says when it starts (starts:)")
+        return not_checked("no scene says when it starts (starts:)", *(join(s.at, "starts") for s in the_show.scenes))
     opens, closes = _minutes(the_show.opens), _minutes(the_show.closes)
     closes += 1440 if closes <= opens else 0
     for scene in timed:

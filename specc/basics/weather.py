@@ -6,10 +6,10 @@ from specc.dims import Temperature, TemperatureDifference
 from specc.formulas.calculators import calculator
 from specc.formulas.gust import gust_of
 from specc.kinds.weather import CASES, WIND, Wind, WindSpeed
-from specc.model.findings import Trouble
+from specc.model.findings import Trouble, Unchecked
 from specc.model.passes import Cannot, Context, Judging, not_applicable, passed, rule, value
 from specc.model.values import CHOICE, Case, Equation, Quantity, Symbol
-from specc.model.view import Unreadable, View
+from specc.model.view import Unreadable, View, join
 
 LIQUID_EQUATION = Equation(
     forms=(("", "T = T_a + r"),),
@@ -131,5 +131,6 @@ def wind_stated(ctx: Context) -> Judging:
             )
     unsaid = [f"of the {words}, {', '.join(w.unsaid)}" for words, w in named if w.unsaid]
     if unsaid:
-        yield "not said: " + "; ".join(unsaid)
+        keys = [key for key in ("kind", "averaging", "height") if not all(getattr(w, key) for _, w in named)]
+        yield Unchecked("not said: " + "; ".join(unsaid), *(join("/weather/wind", key) for key in keys))
     return passed(" and ".join(words for words, _ in named))

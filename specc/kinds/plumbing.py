@@ -271,6 +271,10 @@ class Joint(NamedTuple):
         method = f"{self.method} " if self.method else ""
         return f"the {method}joint{name} ({self.parts[0].tag} to {self.parts[1].tag})"
 
+    def where(self, key: str) -> str:
+        """The JSON pointer of what is, or would be, stated of it."""
+        return self.spec.here(key) if self.tag or len(self.parts) == 1 else "/plumbing/joints"
+
 
 JOINTS: Key[tuple[Joint, ...]] = Key("plumbing.joints", tuple)
 """All joints: every link of the network has one, described or not."""
