@@ -129,7 +129,7 @@ def overhead(ctx: Context) -> Judging:
             "/flame/overhead",
             "/flame/clear_overhead",
         )
-    yield from map(flame_unknown, ctx[UNKNOWN])
+    yield from (flame_unknown(t) for t in ctx[UNKNOWN])
     low = (e for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR])
     yield from (Unchecked(f"nothing says how high {e.tag} is", join(e.at, "at"), "/places/*/at") for e in low)
     if flame.has("clear_overhead"):

@@ -68,7 +68,8 @@ def scenes_in_hours(ctx: Context) -> Judging:
         return not_checked("the event's hours are not stated (event: hours:)", "/event/hours")
     timed = [s for s in the_show.scenes if s.starts]
     if not timed:
-        return not_checked("no scene says when it starts (starts:)", *(join(s.at, "starts") for s in the_show.scenes))
+        at = [join(s.at, "starts") for s in the_show.scenes] or ["/show/scenes"]
+        return not_checked("no scene says when it starts (starts:)", *at)
     opens, closes = _minutes(the_show.opens), _minutes(the_show.closes)
     closes += 1440 if closes <= opens else 0
     for scene in timed:

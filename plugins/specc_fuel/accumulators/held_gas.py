@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
-from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, rule, show
+from specc import CHOICE, Context, Cure, Limit, Trouble, Unchecked, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, LINES, NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.units import INCH
@@ -130,7 +130,9 @@ def _inches(size: str) -> float | None:
 
 
 def _lacks(part: Part) -> str:
-    return f"what {part.tag} holds: state its " + ("bore: and length:" if _is_line(part) else "ends: or bore:")
+    keys, between = (("bore", "length"), " and ") if _is_line(part) else (("ends", "bore"), " or ")
+    said = f"what {part.tag} holds: state its {between.join(f'{key}:' for key in keys)}"
+    return Unchecked(said, *(join(part.at, key) for key in keys if not part.spec.has(key)))
 
 
 def _all_inside(net: Network, tags: set[str]) -> tuple[Part, ...]:

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from specc import CHOICE, Cannot, Context, Limit, Trouble, Verdict, rule, show, value
+from specc import CHOICE, Cannot, Context, Limit, Trouble, Unchecked, Verdict, answers_of, rule, show, value
 from specc.kinds.faults import (
     CLOSING_TIMES,
     DEVICE_WAYS,
@@ -28,7 +28,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.passes import each
-from specc.model.view import Unreadable
+from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
 from specc_fuel.calc.heat import gross_heating_value
@@ -193,7 +193,8 @@ def closes_at_breaks(ctx: Context) -> Verdict:
     def judge(device: Part) -> Iterator[Trouble | str]:
         closes, its = closing_flow(device), [e for e in at_breaks if e.device == device.tag]
         if closes is None:
-            yield f"{device.tag} does not say at which flow it closes (closing_flow:)"
+            said = f"{device.tag} does not say at which flow it closes (closing_flow:)"
+            yield Unchecked(said, join(device.at, "closing_flow"))
             return
         drawn = _in_use(ctx, device)
         if drawn * (1 + margin.si) > closes * (1 + 1e-9):
@@ -219,7 +220,7 @@ def closes_at_breaks(ctx: Context) -> Verdict:
             )
         unknown = list(dict.fromkeys(e.why for e in its if e.flow is None and not e.counts))
         if unknown:
-            yield f"{device.tag}: {'; '.join(unknown[:2])}"
+            yield Unchecked(f"{device.tag}: {'; '.join(unknown[:2])}", *answers_of(*unknown))
 
     net.all_read()
     return each(valves(net), judge, "excess-flow device", "no excess-flow device is described")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from specc import Context, Trouble, not_applicable, not_checked, rule, show
+from specc import Context, Trouble, Unchecked, not_applicable, not_checked, rule, show
 from specc.kinds.plumbing import LINES, NETWORK, SUPPLY, ZONES, Network, Part, walked
 from specc.kinds.weather import CASES
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.calc.condensing import trapped_liquid
 from specc_fuel.calc.sources import LEMMON
@@ -60,9 +61,9 @@ def _relieved(net: Network, tag: str) -> bool | str:
     for relief in (net.by_tag[t] for t in met if net.by_tag[t].form == "relief"):
         opens = relief.spec.quantity_or_none("opens")
         if opens is None:
-            unsaid = f"at what {relief.tag} opens (opens:)"
+            unsaid = Unchecked(f"at what {relief.tag} opens (opens:)", join(relief.at, "opens"))
         elif rating is None:
-            unsaid = unsaid or f"what {tag} is rated (rating:)"
+            unsaid = unsaid or Unchecked(f"what {tag} is rated (rating:)", join("/plumbing/parts", tag, "rating"))
         elif opens.si <= rating.si * (1 + 1e-9):
             return True
     return unsaid or False
@@ -107,6 +108,8 @@ def trapped(ctx: Context) -> Judging:
         yield from dict.fromkeys(by for by in relieved.values() if isinstance(by, str))
     if liquid and not looked:
         names = several([c.tag for c in liquid])
-        return not_checked(f"{names} gives liquid, and nothing that holds it stands between valves there")
-    yield from [f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"] if unsaid else []
+        said = f"{names} gives liquid, and nothing that holds it stands between valves there"
+        return not_checked(said, "/plumbing/runs")
+    said = f"whether {several(unsaid)} gives vapor or liquid (withdrawal:)"
+    yield from [Unchecked(said, *(join("/plumbing/parts", tag, "withdrawal") for tag in unsaid))] if unsaid else []
     return passed(f"{counted(looked, 'piece')} of line that may hold liquid")

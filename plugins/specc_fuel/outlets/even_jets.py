@@ -14,6 +14,7 @@ from specc import (
     Cure,
     Limit,
     Trouble,
+    Unchecked,
     Worked,
     figures,
     not_applicable,
@@ -25,6 +26,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
 from specc.model.values import Constant, Equation, Figure, Quantity, Symbol
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE
 from specc_fuel.keys import EVENNESS, JET_AREA
@@ -188,7 +190,8 @@ def even_jets(ctx: Context) -> Judging:
                 cure=_wider(net.by_tag[tag], worst, max(len(net.before.get(tag, ())), 1), least.si),
             )
     left = [p.tag for p in wanted if p.tag not in family]
-    unsaid = f"the tube of {left[0]} is not described (diameter: or length:, and outside: with wall:)" if left else ""
-    if unsaid:
-        yield unsaid
+    if left:
+        said = f"the tube of {left[0]} is not described (diameter: or length:, and outside: with wall:)"
+        keys = ("diameter" if net.by_tag[left[0]].form == "ring" else "length", "outside", "wall")
+        yield Unchecked(said, *(join(net.by_tag[left[0]].at, key) for key in keys))
     return passed(counted(len(family), "burner"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from specc import CHOICE, Context, Cure, Limit, Trouble, not_applicable, psig, rule
+from specc import CHOICE, Context, Cure, Limit, Trouble, Unchecked, answers_of, not_applicable, psig, rule
 from specc.kinds.gas import CYLINDER_PRESSURE, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONE_PRESSURE, ZONES, regulators_into, zone_tag
 from specc.measure.units import PSI
@@ -48,16 +48,18 @@ def relief_setting(ctx: Context) -> Judging:
     for part in reliefs:
         opens = part.spec.quantity_or_none("opens")
         if opens is None:
-            yield f"{part.tag} does not say at which pressure it opens (opens:)"
+            said = f"{part.tag} does not say at which pressure it opens (opens:)"
+            yield Unchecked(said, join(part.at, "opens"))
             continue
         zone = zones[part.tag]
         locked = [ctx[AT_REST][r.tag].si for r in regulators_into(net, zones, zone) if r.tag in ctx[AT_REST]]
         rest = ctx[CYLINDER_PRESSURE].si if zone == SUPPLY else max(locked, default=0.0)
         there = [p for p in net.parts if zones[p.tag] == zone]
         rated = [(p.spec.quantity("rating").si, p.tag) for p in there if p.spec.has("rating")]
-        unrated = [p.tag for p in there if not p.spec.has("rating")]
+        unrated = {p.tag: join(p.at, "rating") for p in there if not p.spec.has("rating")}
         if unrated:
-            yield f"the rating of {several(unrated)}, which {part.tag} protects, is not stated"
+            said = f"the rating of {several(list(unrated))}, which {part.tag} protects, is not stated"
+            yield Unchecked(said, *unrated.values())
         lowest, weakest = min(rated, default=(float("inf"), ""))
         if opens.si < rest * (1 + margin.si) * (1 - 1e-9):
             yield Trouble(
@@ -129,7 +131,8 @@ def rated_for_failure(ctx: Context) -> Judging:
         weak = sorted(one for one in rated if one[0] < (eased if one[1] in guards else before) * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
         if weak and relief is not None and relief.keeps_up is None and all(tag in guards for _, tag, _ in weak):
-            yield f"whether the relief valve behind {zone} passes all that comes: {relief.unsaid}"
+            said = f"whether the relief valve behind {zone} passes all that comes: {relief.unsaid}"
+            yield Unchecked(said, *answers_of(relief.unsaid))
         elif weak:
             listed = several([f"{tag} ({text})" for _, tag, text in weak])
             stands = psig(eased if all(tag in guards for _, tag, _ in weak) else before)
@@ -143,5 +146,6 @@ def rated_for_failure(ctx: Context) -> Judging:
                 "a regulator that fails open tells nobody until something behind it lets go",
             )
     if unrated:
-        yield f"no rating is stated for {several(unrated, 5)}"
+        said = f"no rating is stated for {several(unrated, 5)}"
+        yield Unchecked(said, *(join("/plumbing/parts", tag, "rating") for tag in unrated))
     return passed(counted(looked, "part"))

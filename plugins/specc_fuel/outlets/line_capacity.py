@@ -19,6 +19,7 @@ from specc import (
     Row,
     Table,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
     figures,
@@ -140,7 +141,9 @@ def _not_counted(ctx: Context, *, of_throttles: bool) -> Iterator[str]:
     }
     if lost:
         lose = "loses" if len(lost) == 1 else "lose"
-        yield f"what {several(list(lost))} {lose} is not known (cv:, or bore: and length:)"
+        keys = ((tag, key) for tag in lost for key in ("cv", "bore", "length") if not net.by_tag[tag].spec.has(key))
+        said = f"what {several(list(lost))} {lose} is not known (cv:, or bore: and length:)"
+        yield Unchecked(said, *(join("/plumbing/parts", *steps) for steps in keys))
 
 
 def _wider_for_all(ctx: Context, outlet: str, case: str, share: float) -> Cure | None:

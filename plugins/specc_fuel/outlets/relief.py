@@ -20,6 +20,8 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
+    answers_of,
     not_applicable,
     not_checked,
     passed,
@@ -132,21 +134,31 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
         opens = {v.tag: q for v in valves if (q := v.spec.quantity_or_none("opens")) is not None}
         if len(opens) < len(valves):
             lacking = next(v.tag for v in valves if v.tag not in opens)
-            unread = f"{lacking} does not say when it opens (opens:)"
+            at = join("/plumbing/parts", lacking, "opens")
+            unread = Unchecked(f"{lacking} does not say when it opens (opens:)", at)
             made[zone] = Relieved(valves, guards, 0.0, None, None, regulators[0].tag, unread)
             continue
         rises_to = max(q.si for q in opens.values()) * (1 + ctx.limit(ACCUMULATION.key).si)
         each = {v.tag: _lets_out(ctx, v, rises_to + air) for v in valves}
         seats = {r.tag: r.spec.quantity_or_none("seat") for r in regulators}
-        unsaid = [f"what {t} lets out (relieves:, or bore:)" for t, flow in each.items() if flow is None]
-        unsaid += [f"what {t} gives wide open (seat:, the bore of its seat)" for t, seat in seats.items() if not seat]
+        parts = "/plumbing/parts"
+        unsaid = [
+            Unchecked(f"what {t} lets out (relieves:, or bore:)", join(parts, t, "relieves"), join(parts, t, "bore"))
+            for t, flow in each.items()
+            if flow is None
+        ]
+        unsaid += [
+            Unchecked(f"what {t} gives wide open (seat:, the bore of its seat)", join(parts, t, "seat"))
+            for t, seat in seats.items()
+            if not seat
+        ]
         widest, seat = max(((t, q.si) for t, q in seats.items() if q), key=lambda one: one[1], default=("", 0.0))
         comes = None
         if all(seats.values()):
             gas = nozzle.propane_at(supply + air, propane.boiling_point(supply + air) + 0.1)
             comes = math.pi * seat**2 / 4 * nozzle.flux(supply + air, max(supply - rises_to, 0.0), gas.rho, gas.k)
         lets = None if any(f is None for f in each.values()) else sum(f for f in each.values() if f is not None)
-        why = f"not stated: {', '.join(unsaid)}" * bool(unsaid)
+        why = Unchecked(f"not stated: {', '.join(unsaid)}", *answers_of(*unsaid)) if unsaid else ""
         made[zone] = Relieved(valves, guards, rises_to, lets, comes, widest or regulators[0].tag, why)
     return made
 
@@ -248,4 +260,6 @@ def relief_capacity(ctx: Context) -> Judging:
                 cure=_larger(relief),
             )
     looked = "; ".join([*words, FIRE])
-    return not_checked("; ".join([*unsaid, FIRE])) if unsaid else passed(f"{looked}; {counted(len(words), 'zone')}")
+    if unsaid:
+        return not_checked("; ".join([*unsaid, FIRE]), *answers_of(*unsaid))
+    return passed(f"{looked}; {counted(len(words), 'zone')}")

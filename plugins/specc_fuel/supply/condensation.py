@@ -19,7 +19,9 @@ from specc import (
     Quantity,
     Symbol,
     Trouble,
+    Unchecked,
     Worked,
+    answers_of,
     figure,
     figures,
     not_applicable,
@@ -300,5 +302,6 @@ def store_relief(ctx: Context) -> Judging:
     ]
     unsized = [z for s in accumulators if (z := ctx[ZONES].get(s.tag, "")) in relieved and relieved[z].keeps_up is None]
     if unsized:
-        yield f"they stand there, and what they let out is not known: {relieved[min(unsized)].unsaid}"
+        why = relieved[min(unsized)].unsaid
+        yield Unchecked(f"they stand there, and what they let out is not known: {why}", *answers_of(why))
     return passed(f"{counted(len(accumulators), 'accumulator')}; {FIRE}")

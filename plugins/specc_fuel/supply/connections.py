@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc import Citation, Context, Judging, Trouble, not_applicable, passed, rule, show
+from specc import Citation, Context, Judging, Trouble, Unchecked, not_applicable, passed, rule, show
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
 from specc.model.view import join
 from specc.model.wording import counted, says
@@ -54,7 +54,8 @@ def regulator_capacity(ctx: Context) -> Judging:
         part = net.by_tag[tag]
         capacity = part.spec.quantity_or_none("capacity")
         if capacity is None:
-            yield f"{tag} does not say what it passes (capacity:); {_heat(drawn)} is drawn"
+            said = f"{tag} does not say what it passes (capacity:); {_heat(drawn)} is drawn"
+            yield Unchecked(said, join(part.at, "capacity"))
         elif drawn * gross_heating_value() > capacity.si * (1 + 1e-9):
             yield Trouble(
                 join(part.at, "capacity"),
@@ -95,7 +96,8 @@ def connection_flow(ctx: Context) -> Judging:
     here = [p for p, is_791 in fed_from if is_791]
     for part, is_791 in fed_from:
         if is_791 is None:
-            yield f"{part.tag} does not say by which connection gas leaves it (connection:)"
+            said = f"{part.tag} does not say by which connection gas leaves it (connection:)"
+            yield Unchecked(said, join(part.at, "connection"))
     if not here:
         ctx[NETWORK].all_read()
         return not_applicable("no cylinder is connected by CGA 791")
@@ -109,7 +111,8 @@ def connection_flow(ctx: Context) -> Judging:
         drawn, where = most.get(part.tag, (0.0, ""))
         limit = part.spec.quantity_or_none("connection_flow")
         if limit is None:
-            yield f"{part.tag} does not say at which flow its nut closes (connection_flow:)"
+            said = f"{part.tag} does not say at which flow its nut closes (connection_flow:)"
+            yield Unchecked(said, join(part.at, "connection_flow"))
         elif drawn * gross_heating_value() > limit.si * (1 + 1e-9):
             yield Trouble(
                 join(part.at, "connection_flow"),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc import CHOICE, Context, Equation, Symbol, Worked, value
+from specc import CHOICE, Context, Equation, Symbol, Unchecked, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc.model.view import join
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
 from specc_fuel.keys import SHARES, SUPPLIES
 from specc_fuel.network import supply_tag
@@ -67,7 +68,8 @@ def ties(net: Network, zones: Mapping[str, str], supplies: Mapping[str, tuple[Pa
             if valve.form == "check":
                 yield f"{between}, which are computed as one supply, and lets gas one way only"
             else:
-                yield f"{between}, and whether it is open in the show is not said (normally: open)"
+                said = f"{between}, and whether it is open in the show is not said (normally: open)"
+                yield Unchecked(said, join(valve.at, "normally"))
 
 
 @value(SUPPLIES, needs=(NETWORK, ZONES))

@@ -13,6 +13,7 @@ from specc import (
     Cure,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     found,
     not_applicable,
@@ -339,7 +340,7 @@ def service_pressure(ctx: Context) -> Judging:
             key: q for key in ("service_pressure", "rating") if (q := part.spec.quantity_or_none(key)) is not None
         }
         if not stated:
-            unsaid.append(part.tag)
+            unsaid.append(part)
         yield from (
             Trouble(
                 join(part.at, key),
@@ -352,7 +353,8 @@ def service_pressure(ctx: Context) -> Judging:
             if quantity.si < least.si * (1 - 1e-9)
         )
     if unsaid:
-        yield f"the service pressure of {', '.join(unsaid)} is not stated (service_pressure:)"
+        said = f"the service pressure of {', '.join(p.tag for p in unsaid)} is not stated (service_pressure:)"
+        yield Unchecked(said, *(join(p.at, "service_pressure") for p in unsaid))
     return passed(counted(len(ctx[CYLINDERS]), "cylinder"), (c.tag for c in ctx[CYLINDERS]))
 
 
@@ -430,7 +432,8 @@ def rated_for_setting(ctx: Context) -> Judging:
         return not_applicable("no regulator is described")
     unsaid = [r for r in regulators if not r.spec.has("highest")]
     if unsaid:
-        return not_checked(f"the highest setting of {unsaid[0].tag} is not stated (highest:)")
+        said = f"the highest setting of {unsaid[0].tag} is not stated (highest:)"
+        return not_checked(said, *(join(r.at, "highest") for r in unsaid))
     lock_up = ctx.limit("fuel.lock_up").si
     at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
