@@ -6,12 +6,12 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, not_applicable, rule, show
+from specc import PRACTICE, Constant, Context, Cure, Quantity, Trouble, Unchecked, not_applicable, rule, show
 from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import FITTED, NETWORK, Fitted, Part
 from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
-from specc.model.view import View
+from specc.model.view import View, join
 from specc.model.wording import counted
 from specc_plumbing.calc.bends import GUIDE, smallest_bend, smallest_bend_hard, smallest_bend_spring
 from specc_plumbing.calc.cuts import DENSITIES, density_of
@@ -119,10 +119,11 @@ def bend_radius(ctx: Context) -> Judging:
         tag = bend.part.tag
         if not is_copper(bend.part):
             material = bend.part.spec.text_or("material") or "a material that is not stated"
-            yield f"{tag} is of {material}, for which no guide is allowed"
+            said = f"{tag} is of {material}, for which no guide is allowed"
+            yield Unchecked(said, *([] if bend.part.spec.has("material") else [join(bend.part.at, "material")]))
             continue
         if bend.outside is None:
-            yield f"{tag} does not say its outside diameter"
+            yield Unchecked(f"{tag} does not say its outside diameter", join(bend.part.at, "outside"))
             continue
         floors = _floors(bend, bend.outside.si)
         least = min(floors)
@@ -135,12 +136,11 @@ def bend_radius(ctx: Context) -> Judging:
                 cure=_wider(bend, least),
             )
         elif bend.radius < max(floors) * (1 - 1e-9):
-            by, temper = bend.how.text_or("by"), bend.how.has("annealed")
-            lacking = " and ".join(
-                w for w, lacks in (("the tool (by:)", not by), ("whether it is soft (annealed:)", not temper)) if lacks
-            )
-            why = f"{tag} does not say {lacking}" if lacking else f"no guide is allowed for how {tag} is bent"
-            yield why
+            wanted = {"by": "the tool (by:)", "annealed": "whether it is soft (annealed:)"}
+            lacking = [key for key in wanted if not bend.how.has(key)]
+            why = f"{tag} does not say {' and '.join(wanted[key] for key in lacking)}"
+            why = why if lacking else f"no guide is allowed for how {tag} is bent"
+            yield Unchecked(why, *map(bend.how.here, lacking))
         elif _thin(bend.outside.si, bend.wall) and bend.how.text_or("by") != "spring":
             yield f"{tag} has a thinner wall than type L, the thinnest that the guide is for"
     return passed(f"{counted(len(bends), 'part')} with bends")
@@ -176,9 +176,9 @@ def ring_experience(ctx: Context) -> Judging:
     for part in rings:
         how, diameter = part.spec.child("bent"), part.spec.quantity("diameter")
         if _half_inch(ctx[FITTED][part.tag]) is None:
-            yield f"{part.tag} does not say the size of its tube"
+            yield Unchecked(f"{part.tag} does not say the size of its tube", join(part.at, "size"))
         elif not how.has("by"):
-            yield f"{part.tag} does not say how it was bent"
+            yield Unchecked(f"{part.tag} does not say how it was bent", how.here("by"))
         elif how.text("by") != "roller":
             others += 1
         elif diameter.si < 24 * INCH * (1 - 1e-9) and how.text_or("packed", "none") == "none":

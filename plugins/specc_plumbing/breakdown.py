@@ -18,6 +18,7 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
+    Unchecked,
     Worked,
     figures,
     not_applicable,
@@ -288,7 +289,7 @@ def comes_apart(ctx: Context) -> Judging:
                 "warning",
             )
         elif not joint.method:
-            yield f"nothing is said of how {joint.words} is made"
+            yield Unchecked(f"nothing is said of how {joint.words} is made", joint.where("method"))
     return passed(f"{counted(len(joints), 'joint')} that come apart")
 
 

@@ -21,6 +21,7 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
     figures,
@@ -234,7 +235,8 @@ def jets_fit(ctx: Context) -> Judging:
     for part in rows:
         whole = ring_tube(part) or _spread(part)
         if whole is None:
-            yield f"{part.tag} does not say its {'diameter' if part.form == 'ring' else 'length'}"
+            key = "diameter" if part.form == "ring" else "length"
+            yield Unchecked(f"{part.tag} does not say its {key}", join(part.at, key))
             continue
         yield from _jet_troubles(part, whole.si, bore_of(ctx[FITTED][part.tag]))
     return passed(counted(len(rows), "burner"))
@@ -273,7 +275,13 @@ def jets_feed(ctx: Context) -> Verdict:
             for p in rows
             if p.tag in known and known[p.tag].si > 1
         ),
-        [f"{p.tag} does not say the bore of its tube" for p in rows if p.tag not in known],
+        [
+            Unchecked(
+                f"{p.tag} does not say the bore of its tube", *(join(p.at, k) for k in ("bore", "outside", "wall"))
+            )
+            for p in rows
+            if p.tag not in known
+        ],
         counted(len(rows), "burner"),
     )
 

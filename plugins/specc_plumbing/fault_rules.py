@@ -9,6 +9,7 @@ from specc.kinds.faults import FAULTS, SHARED_MEANS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, way_of
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import fills
 from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
@@ -49,9 +50,8 @@ def one_failure(ctx: Context) -> Judging:
     # Where a cylinder stands nobody says: then "whoever is gone" was not looked at for it.
     lost = [p.tag for p in net.of_kind("cylinder") if not place_of(p)]
     if lost:
-        return not_checked(
-            f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
-        )
+        said = f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
+        return not_checked(said, *(join("/plumbing/parts", tag, "place") for tag in lost))
     return passed(
         f"nobody at {counted(looked, 'place')}, and each cylinder's own valve stuck open, one at a time; under all "
         "else that fails, a cylinder's own valve is taken to stop its gas"
@@ -131,10 +131,12 @@ def burst_closures(ctx: Context) -> Judging:
     moved = {c for m in ctx[SHARED_MEANS] for c in m.closures}
     unsaid = [v.tag for v in ahead if v.tag not in moved]
     if unsaid:
-        return not_checked(f"what moves {', '.join(unsaid)} is not said (driven_by:), so one failure may open both")
+        said = f"what moves {', '.join(unsaid)} is not said (driven_by:), so one failure may open both"
+        return not_checked(said, *(join("/plumbing/parts", tag, "driven_by") for tag in unsaid))
     loose = [v.tag for v in ahead if not v.spec.has("normally")]
     if loose:
-        return not_checked(f"whether {', '.join(loose)} drops shut without power is not said (normally:)")
+        said = f"whether {', '.join(loose)} drops shut without power is not said (normally:)"
+        return not_checked(said, *(join("/plumbing/parts", tag, "normally") for tag in loose))
     return passed(counted(len(outlets), "burst outlet"), [v.tag for v in ahead])
 
 

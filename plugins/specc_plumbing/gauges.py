@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from specc import PRACTICE, Context, Cure, Trouble, not_applicable, rule
+from specc import PRACTICE, Context, Cure, Trouble, Unchecked, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, ZONE_PRESSURE, ZONES, zone_words
 from specc.measure.printing import past
 from specc.measure.units import PSI
@@ -31,9 +31,10 @@ def gauge_reads(ctx: Context) -> Judging:
         end, zone = g.spec.quantity_or_none("reads_to"), ctx[ZONES].get(g.tag, "")
         stands = working(zone, ctx.get(ZONE_PRESSURE)) if zone else None
         if end is None:
-            yield f"{g.tag}: state the end of its scale (reads_to:)"
+            yield Unchecked(f"{g.tag}: state the end of its scale (reads_to:)", join(g.at, "reads_to"))
         elif stands is None:
-            yield f"{g.tag}: the highest working pressure there is not known"
+            said = f"{g.tag}: the highest working pressure there is not known"
+            yield Unchecked(said, "/plumbing/parts/*/highest")
         elif end.si < stands * (1 - 1e-9):
             reached = past(stands, end.si, "gauge_pressure", "psig")
             enough = f"{math.ceil(stands / PSI - 1e-6)} psi"

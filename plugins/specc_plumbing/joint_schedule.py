@@ -14,6 +14,7 @@ from specc import (
     Table,
     TableBlock,
     Trouble,
+    Unchecked,
     Verdict,
     not_applicable,
     rule,
@@ -183,7 +184,8 @@ def retested(ctx: Context) -> Judging:
     if silent:
         names = several([str(j.number) for j in silent])
         joints, are = ("joints", "are") if len(silent) > 1 else ("joint", "is")
-        yield f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)"
+        said = f"{joints} {names} {are} taken apart for transport, with no day of reassembly (reassembled:)"
+        yield Unchecked(said, *(j.where("reassembled") for j in silent))
     return passed(f"{counted(len(again), 'joint')} reassembled, and the tests since")
 
 

@@ -13,7 +13,9 @@ from specc import (
     Cure,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
+    answers_of,
     not_applicable,
     not_checked,
     psig,
@@ -131,7 +133,7 @@ def test_gas(ctx: Context) -> Verdict:
                 "a joint that lets go under test pressure fills the place with gas that burns",
             )
         if not test.spec.has("method"):
-            yield f"{test.tag}: state its method: ({', '.join(_METHODS)})"
+            yield Unchecked(f"{test.tag}: state its method: ({', '.join(_METHODS)})", join(test.at, "method"))
 
     tests = ctx[LEAK_TESTS]
     return each(tests, judge, "test", _NONE)
@@ -184,7 +186,8 @@ def test_bounds(ctx: Context) -> Verdict:
             return
         if unlit is None:
             where = several(test.leaves)
-            yield f"{test.tag}: gas flows out unlit at {where}; state for how long at most (unlit:), or what is closed"
+            said = f"{test.tag}: gas flows out unlit at {where}; state for how long at most (unlit:), or what is closed"
+            yield Unchecked(said, join(test.at, "unlit"), join(test.at, "closed"))
         elif unlit.si > longest.si * (1 + 1e-9):
             yield Trouble(
                 join(test.at, "unlit"),
@@ -254,7 +257,7 @@ def test_pressure(ctx: Context) -> Verdict:
                 "a test below the one finds nothing, and one above the other breaks what it tests",
             )
         elif pressure is None:
-            yield f"{test.tag}: state its pressure:"
+            yield Unchecked(f"{test.tag}: state its pressure:", join(test.at, "pressure"))
         elif bounds.least is not None and pressure.si < bounds.least * (1 - 1e-9):
             yield Trouble(
                 at,
@@ -272,11 +275,14 @@ def test_pressure(ctx: Context) -> Verdict:
                 cure=_fits(at, bounds),
             )
         elif bounds.unsaid:
-            yield f"{test.tag}: {bounds.unsaid}"
+            yield Unchecked(f"{test.tag}: {bounds.unsaid}", *answers_of(bounds.unsaid))
         elif bounds.unrated or bounds.unbounded:
             unrated = [f"no rating is stated for {several(bounds.unrated)}"] if bounds.unrated else []
             unbounded = [f"{', '.join(bounds.unbounded)} is not stated"] if bounds.unbounded else []
-            yield f"{test.tag}: {'; '.join([*unrated, *unbounded])}"
+            ratings = (join("/plumbing/parts", tag, "rating") for tag in bounds.unrated)
+            yield Unchecked(
+                f"{test.tag}: {'; '.join([*unrated, *unbounded])}", *ratings, *answers_of(*bounds.unbounded)
+            )
 
     pressed = [t for t in ctx[LEAK_TESTS] if t.gas != "own"]
     return each(pressed, judge, "pressure test", "no test with another gas is described" if ctx[LEAK_TESTS] else _NONE)
@@ -293,14 +299,15 @@ def test_pressure(ctx: Context) -> Verdict:
 )
 def test_record(ctx: Context) -> Verdict:
     def judge(test: LeakTest) -> Iterator[Trouble | str]:
-        spec, lacking = test.spec, [] if test.spec.has("who") else ["who:"]
+        spec, lacking = test.spec, [] if test.spec.has("who") else [Unchecked("who:", test.spec.here("who"))]
         if test.gas != "own":
             gauge = spec.child("gauge")
-            lacking += [f"{key}:" for key in ("hold", "drop", "purged") if not spec.has(key)]
-            lacking += [f"gauge: {key}:" for key in ("reads_to", "reads_by") if not gauge.has(key)]
+            lacking += [Unchecked(f"{key}:", spec.here(key)) for key in ("hold", "drop", "purged") if not spec.has(key)]
+            keys = (key for key in ("reads_to", "reads_by") if not gauge.has(key))
+            lacking += [Unchecked(f"gauge: {key}:", gauge.here(key)) for key in keys]
             yield from watched(test)
         if lacking:
-            yield f"{test.tag}: state {', '.join(lacking)}"
+            yield Unchecked(f"{test.tag}: state {', '.join(lacking)}", *answers_of(*lacking))
 
     def watched(test: LeakTest) -> Iterator[Trouble]:
         spec, gauge = test.spec, test.spec.child("gauge")
@@ -344,7 +351,7 @@ def zones_tested(ctx: Context) -> Judging:
     if not there:
         return not_applicable("gas comes to no part")
     if not tests:
-        return not_checked("how the zones are tested for leaks is not said (plumbing: tests:)")
+        return not_checked("how the zones are tested for leaks is not said (plumbing: tests:)", "/plumbing/tests")
     at = ctx.spec("plumbing").here("tests")
     lacking = [z for z in there if not any(z in t.zones for t in tests)]
     for zone in lacking:
@@ -381,9 +388,11 @@ def zones_tested(ctx: Context) -> Judging:
             )
     for zone in there:
         if zone not in (SUPPLY, OPEN, *lacking) and all(t.gas == "own" for t in tests if zone in t.zones):
-            yield f"no pressure test {zone_words(zone)} is described, with air or nitrogen and the source disconnected"
-    undated = [t.tag for t in tests if not t.day]
-    yield from [f"when {several(undated)} is made (tested:)"] if undated else []
+            said = f"no pressure test {zone_words(zone)} is described, with air or nitrogen and the source disconnected"
+            yield Unchecked(said, at)
+    undated = {t.tag: join(t.at, "tested") for t in tests if not t.day}
+    said = f"when {several(list(undated))} is made (tested:)"
+    yield from [Unchecked(said, *undated.values())] if undated else []
     return passed(f"{counted(len(tests), 'test')} of {counted(len(there), 'zone')}")
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from specc import Citation, Context, FigureSet, Limit
+from specc import Citation, Context, FigureSet, Limit, Unchecked
 from specc.kinds.plumbing import OPEN, SUPPLY, ZONE_PRESSURE, Network, Part, RegulatorState, zone_tag
+from specc.model.view import join
 
 LEVEL = Citation("nfpa-54", "pressure test at 1.5 times the highest working pressure, not under 3 psig", "reprint")
 
@@ -51,11 +52,12 @@ def working(zone: str, pressures: FigureSet | None) -> float | None:
 def window(net: Network, named: tuple[str, ...], parts: frozenset[str], ctx: Context) -> Window:
     """`parts`: what stands in the test gas. Needs ZONE_PRESSURE and the limits of the least pressure."""
     least: float | None = ctx.limit(LEAST.key).si
-    unsaid = ""
+    unsaid = Unchecked("")
     for zone in named:
         reached = working(zone, ctx.get(ZONE_PRESSURE))
         if reached is None:
-            least, unsaid = None, f"the highest working pressure of {zone} is not known (highest: of its regulator)"
+            said = f"the highest working pressure of {zone} is not known (highest: of its regulator)"
+            least, unsaid = None, Unchecked(said, "/plumbing/parts/*/highest")
             break
         least = max(least or 0.0, ctx.limit(TIMES.key).si * reached)
     bounds: list[tuple[float, str]] = []
@@ -66,9 +68,9 @@ def window(net: Network, named: tuple[str, ...], parts: frozenset[str], ctx: Con
         if not part.spec.has("rating"):
             unrated.append(tag)
         if part.form == "relief" and not part.spec.has("opens"):
-            unbounded.append(f"at what {tag} opens (opens:)")
+            unbounded.append(Unchecked(f"at what {tag} opens (opens:)", join(part.at, "opens")))
         if part.kind == "gauge" and not part.spec.has("reads_to"):
-            unbounded.append(f"how far {tag} reads (reads_to:)")
+            unbounded.append(Unchecked(f"how far {tag} reads (reads_to:)", join(part.at, "reads_to")))
     most, by = min(bounds, default=(None, ""))
     return Window(least, most, by, unsaid, tuple(unrated), tuple(unbounded))
 

@@ -73,7 +73,7 @@ def shut_without_power(ctx: Context) -> Verdict:
     net = ctx[NETWORK]
     looked = 0
     troubles: dict[str, Trouble] = {}
-    unsaid: dict[str, None] = {}
+    unsaid: dict[str, str] = {}
     for reach in ctx[REACHES]:
         on_the_way = [p for p in map(net.part, reach.path) if p is not None and p.form == "solenoid"]
         states = [p.spec.text_or("normally") for p in on_the_way]
@@ -81,7 +81,8 @@ def shut_without_power(ctx: Context) -> Verdict:
         if not states or "closed" in states:
             continue
         if "" in states:
-            unsaid[on_the_way[states.index("")].tag] = None
+            silent = on_the_way[states.index("")]
+            unsaid[silent.tag] = join(silent.at, "normally")
             continue
         part = on_the_way[-1]
         troubles[part.tag] = Trouble(
@@ -93,5 +94,6 @@ def shut_without_power(ctx: Context) -> Verdict:
     if not looked:
         return not_applicable("no solenoid valve stands before an outlet")
     if unsaid and not troubles:
-        return not_checked(f"{', '.join(unsaid)} does not say what it is without power (normally:)")
+        said = f"{', '.join(unsaid)} does not say what it is without power (normally:)"
+        return not_checked(said, *unsaid.values())
     return found(troubles.values(), counted(looked, "outlet"))

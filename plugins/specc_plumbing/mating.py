@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from specc import CHOICE, Citation, Context, Trouble, not_applicable, not_checked, rule
+from specc import CHOICE, Citation, Context, Trouble, Unchecked, not_applicable, not_checked, rule
 from specc.kinds.plumbing import CATALOG, FITTED, JOINTS, NETWORK, OUTLETS, End, Family, Fitted, Joint, Part
 from specc.model.passes import Judging, passed
 from specc.model.view import join
@@ -118,6 +118,11 @@ def _unknown(joints: tuple[Joint, ...], fitted: Mapping[str, Fitted]) -> list[st
     return [f"{tag}" for tag in tags if not fitted[tag].ends]
 
 
+def _ends_of(tags: Iterable[str]) -> Iterator[str]:
+    """Where the ends of some parts would be stated."""
+    return (join("/plumbing/parts", tag, key) for key in ("ends", "size") for tag in tags)
+
+
 def _chain(steps: tuple[AdapterStep, ...] | None) -> str:
     """What to put between two ends, in words."""
     if steps is None:
@@ -143,7 +148,7 @@ def ends_mate(ctx: Context) -> Judging:
     if wrong:
         yield from _misfits(wrong, Neighbors(joints, ctx[FITTED]), ctx[CATALOG])
     if unknown := _unknown(joints, ctx[FITTED]):
-        yield f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})"
+        yield Unchecked(f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})", *_ends_of(unknown))
     return passed(counted(len(known), "joint"))
 
 
@@ -186,7 +191,8 @@ def own_nut(ctx: Context) -> Judging:
     if not at_791:
         unknown = _unknown(tuple(j for j in ctx[JOINTS] if any(p.kind == "cylinder" for p in j.parts)), ctx[FITTED])
         if unknown:
-            return not_checked(f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})")
+            said = f"the ends of {several(unknown)} are not known ({_HOW_TO_SAY})"
+            return not_checked(said, *_ends_of(unknown))
         return not_applicable("no cylinder is joined by CGA 791")
     for joint, pair in at_791:
         if pol_in_791(*pair):
@@ -235,7 +241,9 @@ def ends_enough(ctx: Context) -> Judging:
                     message = f"{part.tag} has {count}, and none is left for {other}"
                     yield Trouble(part.at, message, "a part with more ends")
     if not looked:
-        return not_checked("no part's ends are known") if joints else not_applicable("no parts follow one another")
+        if joints:
+            return not_checked("no part's ends are known", *_ends_of(_unknown(joints, fitted)))
+        return not_applicable("no parts follow one another")
     return passed(counted(looked, "end"))
 
 
@@ -272,7 +280,7 @@ def open_ends(ctx: Context) -> Judging:
                 "gas leaves by an open end as soon as a valve before it opens",
             )
     if unknown:
-        yield f"the ends of {several(unknown)} are not known"
+        yield Unchecked(f"the ends of {several(unknown)} are not known", *_ends_of(unknown))
     elif not looked:
         return not_applicable("no part is in a run")
     return passed(counted(looked, "part"))
@@ -304,5 +312,7 @@ def joint_method(ctx: Context) -> Judging:
                 "one of the two is a slip, and the rules on joints go by the method",
             )
     if not looked:
-        return not_checked("no stated joint has both its ends known") if ctx[JOINTS] else not_applicable("no joints")
+        if not ctx[JOINTS]:
+            return not_applicable("no joints")
+        return not_checked("no stated joint has both its ends known", "/plumbing/parts/*/ends", "/plumbing/joints")
     return passed(counted(looked, "stated joint"))

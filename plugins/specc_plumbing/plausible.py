@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc import PRACTICE, Context, Trouble, not_applicable, rule, show
+from specc import PRACTICE, Context, Trouble, Unchecked, not_applicable, rule, show
 from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
 from specc.kinds.show import SHOW
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
-from specc.model.view import View
+from specc.model.view import View, join
 from specc.model.wording import counted
 from specc_plumbing.as_written import REFUSED, written
 from specc_plumbing.burners import bore_of
@@ -74,7 +74,8 @@ def plausible(ctx: Context) -> Judging:
         jets = part.spec.child("jets")
         yield from [*_discharge(part, jets), *_slit(fitted, part)]
         if jets.has("width") and bore_of(fitted[part.tag]) is None:
-            yield f"how wide the tube of {part.tag} is, beside its slit (outside: and wall:, or bore:)"
+            said = f"how wide the tube of {part.tag} is, beside its slit (outside: and wall:, or bore:)"
+            yield Unchecked(said, *(join(part.at, key) for key in ("outside", "wall", "bore")))
     height = event.quantity("elevation")
     if height.si > HIGHEST_SITE * (1 + 1e-9):
         yield Trouble(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import Counter
 
-from specc import CHOICE, Citation, Context, Cure, Trouble, Verdict, found, not_applicable, rule
+from specc import CHOICE, Citation, Context, Cure, Trouble, Unchecked, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
@@ -270,7 +270,7 @@ def regulator_setting(ctx: Context) -> Judging:
     for r in regulators:
         setting, highest, locks = r.spec.quantity("set"), *(r.spec.quantity_or_none(k) for k in ("highest", "lock_up"))
         if highest is None:
-            yield f"{r.tag} does not say how far it can be set (highest:)"
+            yield Unchecked(f"{r.tag} does not say how far it can be set (highest:)", join(r.at, "highest"))
         elif setting.si > highest.si:
             yield Trouble(
                 join(r.at, "set"),

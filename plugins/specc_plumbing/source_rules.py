@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Literal
 
-from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Verdict, distance, not_applicable, rule
+from specc import CHOICE, PRACTICE, Context, Limit, Trouble, Unchecked, Verdict, distance, not_applicable, rule
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, UNREAD, Network, Part, way_of
 from specc.model.passes import each
+from specc.model.view import join
 from specc.model.wording import several
 from specc_plumbing.faults import drops_shut, place_of
 from specc_plumbing.reach import by_hand
@@ -103,7 +104,8 @@ def source_valve(ctx: Context) -> Verdict:
             return
         ahead = ahead_of_valves(net, cylinder)
         if _outlets(net, ahead):  # found by plumbing.shutoff
-            yield f"no quarter-turn valve stands on some way from {cylinder.tag} at all"
+            said = f"no quarter-turn valve stands on some way from {cylinder.tag} at all"
+            yield Unchecked(said, "/plumbing/runs")
             return
         lines = [t for t in ahead if net.by_tag[t].kind in LINES]
         yield Trouble(
@@ -176,11 +178,12 @@ def second_shutoff(ctx: Context) -> Verdict:
     return _each_source(net, judge)
 
 
-def _unplaced(cylinder: Part, lost: Collection[str]) -> str:
+def _unplaced(cylinder: Part, lost: Collection[str]) -> Unchecked:
     if not place_of(cylinder):
-        return f"where {cylinder.tag} stands is not said (place:)"
+        return Unchecked(f"where {cylinder.tag} stands is not said (place:)", join(cylinder.at, "place"))
     are = "is" if len(lost) == 1 else "are"
-    return f"how far {several(list(lost))} {are} from {cylinder.tag} is not said (place:, with coordinates)"
+    said = f"how far {several(list(lost))} {are} from {cylinder.tag} is not said (place:, with coordinates)"
+    return Unchecked(said, *(join("/plumbing/parts", tag, "place") for tag in lost), "/places/*/at")
 
 
 def _each_source(net: Network, judge: Callable[[Part], Iterator[Trouble | str]]) -> Verdict:

@@ -4,7 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from specc import CHOICE, Column, Context, Cure, Figure, Limit, Row, Table, Trouble, Verdict, psig, rule, show, table
+from specc import (
+    CHOICE,
+    Column,
+    Context,
+    Cure,
+    Figure,
+    Limit,
+    Row,
+    Table,
+    Trouble,
+    Unchecked,
+    Verdict,
+    psig,
+    rule,
+    show,
+    table,
+)
 from specc.kinds.plumbing import (
     NETWORK,
     OPEN,
@@ -183,9 +199,10 @@ def relief_vents(ctx: Context) -> Verdict:
                 "is a jet of fire at whatever stands there",
                 cure=Cure("up would pass", ((join(vents.at, "way"), "up"),)),
             )
-        lacking = [f"{key}:" for key in ("way", "from_flame") if not vents.has(key)]
+        lacking = [key for key in ("way", "from_flame") if not vents.has(key)]
         if lacking:
-            yield f"where {valve.tag} lets gas out is not said (vents: {', '.join(lacking)})"
+            said = f"where {valve.tag} lets gas out is not said (vents: {', '.join(f'{key}:' for key in lacking)})"
+            yield Unchecked(said, *map(vents.here, lacking))
 
     reliefs = [v for v in ctx[NETWORK].of_kind("valve") if v.form == "relief"]
     if not reliefs:
