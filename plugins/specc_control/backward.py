@@ -79,7 +79,7 @@ def _one(ctx: Context, valve: Part, them: list[str]) -> Iterator[Trouble | str]:
         yield Unchecked(said, valve.spec.here("holds_back"))
         return
     if not known or len(known) < len(pressures):
-        yield f"the pressure of {several(them)} behind {valve.tag}"
+        yield Unchecked(f"the pressure of {several(them)} behind {valve.tag}", "/plumbing/runs")
         return
     holds, most = valve.spec.quantity("holds_back"), max(known, key=lambda p: p.si)
     if holds.si < most.si:

@@ -11,6 +11,7 @@ from specc.kinds.show import SHOW
 from specc.kinds.weather import CASES
 from specc.model.passes import parted
 from specc.model.values import PRACTICE, Citation
+from specc.model.wording import counted, plural
 from specc_control.calc.coil import PULL_IN
 from specc_control.calc.wire import FREE_AIR, UL_FUSE
 from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS, Way, unmeasured, without_way
@@ -26,23 +27,19 @@ LOWEST_BAND, HIGHEST_BAND = 0.85, 1.10
 
 
 def _each(
-    w: Wiring, things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], what: str, lacks: str
+    w: Wiring, things: Sequence[T], judge: Callable[[T], Iterator[Trouble | str]], thing: str, lacks: str
 ) -> Verdict:
     """How a rule on each of some things ends. `judge` gives troubles, and the tag of what lacks the data that `lacks`
-    names (see `_lacking`); `what` says what the things are."""
+    names (see `_lacking`); `thing` counts them."""
     troubles, missing = parted(said for thing in things for said in judge(thing))
     if missing and not troubles:
         # What lacks no key of its own is not led to by the lines.
         return not_checked(f"{lacks}: {', '.join(missing)}", *(answers_of(*missing) or ("/control/lines",)))
     checked = len(things) - len(missing)
     if not checked and not troubles:
-        return nothing(w, f"no {what} of the wiring to check")
-    words = what.removesuffix("ies") + "y" if what.endswith("ies") else what.removesuffix("s")
-    return found(
-        troubles,
-        (f"1 {words}" if checked == 1 else f"{checked} {what}")
-        + (f"; not checked for want of data: {', '.join(missing)}" if missing else ""),
-    )
+        return nothing(w, f"no {plural(thing)} of the wiring to check")
+    left = f"; not checked for want of data: {', '.join(missing)}" if missing else ""
+    return found(troubles, counted(checked, thing) + left)
 
 
 def _lacking(tag: str, parts: Iterable[ControlPart], *keys: str) -> Unchecked:
@@ -121,7 +118,7 @@ def voltage_fits(ctx: Context) -> Verdict:
                     f"a part made for {given.text}",
                 )
 
-    return _each(ctx[WIRING], list(fed), judge, "loads", "voltage not stated, or no way to it")
+    return _each(ctx[WIRING], list(fed), judge, "load", "voltage not stated, or no way to it")
 
 
 @rule(
@@ -151,7 +148,7 @@ def fuse_load(ctx: Context) -> Verdict:
                 cure=Cure(f"a fuse of {least} would pass", ((rating.at, least),)),
             )
 
-    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuses", "rating or loads not stated")
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuse", "rating or loads not stated")
 
 
 @rule(
@@ -180,8 +177,8 @@ def fuse_wire(ctx: Context) -> Verdict:
         wire = w.parts[tag].spec
         rated = [f for f in fuses[tag] if f is not None]
         if not rated or None in fuses[tag] or tag not in ctx[CARRIES]:
-            fuses_ = w.of_kind("fuse") if not rated or None in fuses[tag] else ()
-            yield Unchecked(tag, *answers_of(_lacking(tag, (w.parts[tag],), "size"), _lacking(tag, fuses_, "rating")))
+            unrated = w.of_kind("fuse") if not rated or None in fuses[tag] else ()
+            yield Unchecked(tag, *answers_of(_lacking(tag, (w.parts[tag],), "size"), _lacking(tag, unrated, "rating")))
         if not rated:
             return
         fuse = max(rated, key=lambda f: f.si)
@@ -202,7 +199,7 @@ def fuse_wire(ctx: Context) -> Verdict:
                 cure=_smaller(fuse, carries),
             )
 
-    return _each(ctx[WIRING], sorted(fuses), judge, "wires", "size, a fuse before it, or more than 24 together")
+    return _each(ctx[WIRING], sorted(fuses), judge, "wire", "size, a fuse before it, or more than 24 together")
 
 
 @rule(
@@ -235,7 +232,7 @@ def fuse_clears(ctx: Context) -> Verdict:
             )
 
     lacks = "rating, or length and size of the wires behind it, not stated"
-    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuses", lacks)
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("fuse"), judge, "fuse", lacks)
 
 
 def _odd(ctx: Context, p: ControlPart) -> Iterator[Trouble]:
@@ -282,7 +279,7 @@ def switched_side(ctx: Context) -> Verdict:
             )
 
     coils = [way for way in ctx[WAYS] if w.parts[way.load].kind == "coil"]
-    return _each(w, coils, judge, "ways", "the way")
+    return _each(w, coils, judge, "way", "the way")
 
 
 @rule(
@@ -317,7 +314,7 @@ def coil_voltage(ctx: Context) -> Verdict:
             )
 
     lacks = ", ".join(lacking) or "the supply's lowest:, or the wires to it,"
-    return _each(ctx[WIRING], coils, judge, "coils", f"{lacks} not stated")
+    return _each(ctx[WIRING], coils, judge, "coil", f"{lacks} not stated")
 
 
 @rule(
@@ -350,4 +347,4 @@ def battery_lasts(ctx: Context) -> Verdict:
             )
 
     lacks = "chemistry, capacity or loads not stated, or colder than was published"
-    return _each(ctx[WIRING], ctx[WIRING].of_kind("battery"), judge, "batteries", lacks)
+    return _each(ctx[WIRING], ctx[WIRING].of_kind("battery"), judge, "battery", lacks)

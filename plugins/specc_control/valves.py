@@ -134,7 +134,7 @@ def _valve(ctx: Context, valve: Part) -> Iterator[Trouble | str]:
         )
     known = _pressures(ctx, valve)
     if known is None:
-        yield f"the pressure ahead of {valve.tag}"
+        yield Unchecked(f"the pressure ahead of {valve.tag}", "/plumbing/runs")
         return
     highest, least = known
     most = show(highest.si, "gauge_pressure", "psi")

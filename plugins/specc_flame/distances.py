@@ -175,7 +175,7 @@ def public_distance(ctx: Context) -> Verdict:
     nowhere = [t for t, o in ctx[OUTLETS].items() if o.effect and o.point is None]
     largest = governing(ctx[STANDOFFS])
     authority = ctx.limit_or_none(OWN.key)
-    troubles, said = [], []
+    troubles, kept = [], []
     for effect in ctx[EFFECTS]:
         if effect.tag not in ctx[PUBLIC]:
             continue
@@ -197,7 +197,7 @@ def public_distance(ctx: Context) -> Verdict:
                     )
                 )
             else:
-                said.append((apart.si / wanted.si, apart.si, wanted.si, effect.tag, target.tag, why))
+                kept.append((apart.si / wanted.si, apart.si, wanted.si, effect.tag, target.tag, why))
     limit = ctx.limit(AUDIENCE_FLUX.key)
     for target in audience:
         q = ctx[FLUX].get(target.tag)
@@ -211,15 +211,16 @@ def public_distance(ctx: Context) -> Verdict:
                     "at 1.5 times that, bare skin hurts within a minute",
                 )
             )
-    looked = f"{counted(len(said) + len(troubles), 'distance')} from effect to audience"
+    looked = f"{counted(len(kept) + len(troubles), 'distance')} from effect to audience"
     if troubles:
         return found(troubles, looked)
     if unknown or nowhere:
-        said_ = f"the flames or places of {', '.join(unknown + nowhere)} are not known"
-        return not_checked(said_, *(join("/plumbing/parts", t) for t in (*ctx[UNKNOWN], *nowhere)))
+        said = f"the flames or places of {', '.join(unknown + nowhere)} are not known"
+        burners = (join("/plumbing/parts", t) for t in (*ctx[UNKNOWN], *nowhere))
+        return not_checked(said, *burners, *(join(e.at, "outlets") for e in ctx[EFFECTS] if e.tag in unknown))
     if authority:
         return found((), looked)
-    _, apart_si, wanted_si, effect_tag, tag, why = min(said)
+    _, apart_si, wanted_si, effect_tag, tag, why = min(kept)
     return authority_decides(
         f"Is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
         f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"

@@ -106,13 +106,13 @@ def _index() -> dict[str, list[tuple[tuple[str, ...], Stuff | Coating]]]:
 _INDEX = _index()
 
 
-def _match(said: tuple[str, ...], at: int) -> tuple[int, tuple[Stuff | Coating, ...]]:
+def _match(typed: tuple[str, ...], at: int) -> tuple[int, tuple[Stuff | Coating, ...]]:
     """How many words from here on are the longest name, and what goes by it (a metal, a coating, or both)."""
     longest, found = 0, []
-    for name, one in _INDEX.get(said[at], ()):
+    for name, one in _INDEX.get(typed[at], ()):
         if len(name) < longest:
             break
-        if said[at : at + len(name)] == name:
+        if typed[at : at + len(name)] == name:
             longest = len(name)
             found.append(one)
     return longest, tuple(found)
@@ -121,7 +121,7 @@ def _match(said: tuple[str, ...], at: int) -> tuple[int, tuple[Stuff | Coating, 
 @lru_cache(maxsize=4096)
 def read(text: str) -> Reading:
     """Read one text. Words on no list stand in `unknown`, in order."""
-    said = words(text)
+    typed = words(text)
     stuffs: list[Stuff] = []
     coatings: list[Coating] = []
     standards: list[Standard] = []
@@ -129,26 +129,26 @@ def read(text: str) -> Reading:
     without: list[str] = []
     unknown: list[str] = []
     at, denied = 0, False
-    while at < len(said):
-        word = said[at]
-        after = said[at + 1] if at + 1 < len(said) else ""
-        before = said[at - 1] if at else ""
+    while at < len(typed):
+        word = typed[at]
+        after = typed[at + 1] if at + 1 < len(typed) else ""
+        before = typed[at - 1] if at else ""
         if word in _NOT and not (word == "no" and after in ("coating", "")):
             denied, at = True, at + 1
             continue
         if word == "free" and after in ("of", "from"):
             denied, at = True, at + 2
             continue
-        taken, names = _match(said, at)
+        taken, names = _match(typed, at)
         number = word.removeprefix("astm").upper()
-        if taken and at + taken < len(said) and said[at + taken] == "free":  # "lead-free"
+        if taken and at + taken < len(typed) and typed[at + taken] == "free":  # "lead-free"
             without += [n.title for n in names]
             at, denied = at + taken + 1, False
             continue
         if taken and denied:
             without += [n.title for n in names]
             at += taken
-            denied = at < len(said) and said[at] in ("or", "nor")  # "no zinc or cadmium"; "no paint, and galvanized"
+            denied = at < len(typed) and typed[at] in ("or", "nor")  # "no zinc or cadmium"; "no paint, and galvanized"
             at += denied
             continue
         row = BY_NUMBER.get(number)
@@ -168,9 +168,9 @@ def read(text: str) -> Reading:
             at += 2 if word == "type" else 1
             continue
         if taken:
-            following = said[at + taken] if at + taken < len(said) else ""
+            following = typed[at + taken] if at + taken < len(typed) else ""
             # "steel coated with copper": copper is what is on it.
-            covers = before in ("with", "in") and at > 1 and said[at - 2] in _PLATED
+            covers = before in ("with", "in") and at > 1 and typed[at - 2] in _PLATED
             _sort(names, "plated" if covers else following, before, stuffs, coatings)
             at, denied = at + taken, False
             continue
@@ -178,7 +178,7 @@ def read(text: str) -> Reading:
             unknown.append(word)
         at, denied = at + 1, False
     # "Die-cast" alone is zinc; beside aluminum it is how that was cast.
-    if "die" in said and any(s.family == "aluminum" for s in stuffs) and not {"zinc", "zn", "zamak"} & set(said):
+    if "die" in typed and any(s.family == "aluminum" for s in stuffs) and not {"zinc", "zn", "zamak"} & set(typed):
         stuffs = [s for s in stuffs if s.family != "zinc"]
     return Reading(
         tuple(dict.fromkeys(stuffs)),

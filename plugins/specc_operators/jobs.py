@@ -71,7 +71,7 @@ def one_job(ctx: Context) -> Judging:
     steps = sorted((s for s in ctx[STEPS] if s.procedure == "emergency"), key=lambda s: s.order)
     acting = [s for s in steps if s.acts]
     if not acting:
-        return not_checked("nothing is closed by hand in an emergency that the steps know of")
+        return not_checked("nothing is closed by hand in an emergency that the steps know of", "/plumbing/parts")
     most, places = ctx.limit(AT_HAND.key), ctx[PLACES]
     told: View = operators.child("emergency")
     for person, one, other, far in two_places(acting[0], places, most.si):

@@ -25,7 +25,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
-from specc.model.view import View
+from specc.model.view import View, join
 from specc.model.wording import counted, several
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import EMERGENCY_PLACES
@@ -200,8 +200,9 @@ def meeting_place(ctx: Context) -> Judging:
     site = ctx.spec("site")
     if bare := [site.here(key) for key in ("north", "wind_from") if not site.has(key)]:
         yield Unchecked("site: north: and wind_from: are not both stated, so what lies downwind is not seen", *bare)
-    bare = [e.tag for e in ctx[EFFECTS] if ("audience", e.tag) not in governing(ctx[STANDOFFS])]
-    yield from [f"no stand-off of {several(bare)} is known"] if bare else []
+    largest = governing(ctx[STANDOFFS])
+    lost = {e.tag: join(e.at, "outlets") for e in ctx[EFFECTS] if ("audience", e.tag) not in largest}
+    yield from [Unchecked(f"no stand-off of {several(list(lost))} is known", *lost.values())] if lost else []
     return passed(f"{counted(len(found), 'place')}")
 
 

@@ -27,6 +27,7 @@ from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.distances import Spot2, ends_of
 from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle
@@ -123,7 +124,7 @@ def kept_out(ctx: Context) -> Judging:
         asked = largest.get(("audience", effect.tag))
         radius = asked.distance.si if asked else 0.0
         if asked is None:
-            unknown.append(effect.tag)
+            unknown.append(effect)
         for x, y in dict.fromkeys(middle(s) for s in effect.shapes):
             ends.append((effect.tag, (x, y)))
             turns = (2 * math.pi * i / _ROUND for i in range(_ROUND if radius else 0))
@@ -150,6 +151,7 @@ def kept_out(ctx: Context) -> Judging:
                 "whoever is not stopped comes nearer to see better",
             )
     yield from effects_nowhere(plan)
-    yield from [f"no stand-off of {', '.join(unknown)} is known: the effect itself was taken"] if unknown else []
+    said = f"no stand-off of {', '.join(e.tag for e in unknown)} is known: the effect itself was taken"
+    yield from [Unchecked(said, *(join(e.at, "outlets") for e in unknown))] if unknown else []
     looked = f"{counted(len(people), 'place')} of the public, {counted(len(barriers), 'barrier')}; no heights checked"
     return passed(looked)

@@ -290,8 +290,8 @@ def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
         return _no_number(text, dim)
     if not math.isfinite(number.value):
         return _by_example(f"{_quoted(text)} is not a finite number", dim)
-    said = text[number.end :].strip() or fallback
-    if not said:
+    unit_text = text[number.end :].strip() or fallback
+    if not unit_text:
         if dim in ("ratio", "count"):
             return _Value(number.value, None)
         ways = " or ".join(f'"{text} {u}"' for u in DIMENSIONS[dim].likely[:2])
@@ -300,16 +300,16 @@ def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
             f"write a unit, for example {ways}",
             by_example=True,
         )
-    unit = units.find(said, dim)
+    unit = units.find(unit_text, dim)
     if unit is not None:
         return _Value((number.value + unit.shift) * unit.factor, unit)
     if dim in _CHAINS and (chain := _chain(text, dim)) is not None:
         return chain
     if _RANGE.match(text):
         return _by_example(f"{_quoted(text)} looks like a range; one value is wanted", dim)
-    if _MORE_NUMBERS.search(said):
+    if _MORE_NUMBERS.search(unit_text):
         return _by_example(f"{_quoted(text)} does not read as one number with one unit", dim)
-    return _wrong_unit(text[: number.end].strip(), said, dim)
+    return _wrong_unit(text[: number.end].strip(), unit_text, dim)
 
 
 def _chain(text: str, dim: str) -> _Value | BadQuantity | None:
@@ -347,17 +347,17 @@ def _tolerance(text: str, dim: str, value: _Value) -> float | BadQuantity:
         return BadQuantity(
             f"{_quoted(text)} does not read as a tolerance", 'for example "0.5 in ± 0.01 in"', by_example=True
         )
-    said = text[number.end :].strip()
+    unit_text = text[number.end :].strip()
     if dim == "count":
         return _by_example("a count has no tolerance", dim)
-    if not said:
+    if not unit_text:
         return number.value * (value.unit.factor if value.unit else 1.0)
-    unit = units.find(said, dim) or units.find(said, _TOLERANCE_DIM.get(dim, dim))
+    unit = units.find(unit_text, dim) or units.find(unit_text, _TOLERANCE_DIM.get(dim, dim))
     if unit is not None:
         return number.value * unit.factor
-    if units.find(said, "ratio") is units.known("ratio")["%"] and dim != "temperature":
+    if units.find(unit_text, "ratio") is units.known("ratio")["%"] and dim != "temperature":
         return number.value / 100 * abs(value.si)
-    return _wrong_unit(text[: number.end].strip(), said, dim)
+    return _wrong_unit(text[: number.end].strip(), unit_text, dim)
 
 
 def _bounds(text: str, dim: str, si: float, minus: float, plus: float, signed: bool) -> BadQuantity | None:

@@ -31,8 +31,18 @@ def counted(number: int, thing: str) -> str:
     >>> counted(1, "run"), counted(3, "run"), counted(2, "fire watch")
     ('1 run', '3 runs', '2 fire watches')
     """
-    ends = "es" if thing.endswith(("ch", "sh", "s", "x")) else "s"
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}{ends}"
+    return f"{number} {thing if number == 1 else plural(thing)}"
+
+
+def plural(thing: str) -> str:
+    """Several of a thing.
+
+    >>> plural("battery"), plural("way"), plural("box")
+    ('batteries', 'ways', 'boxes')
+    """
+    if thing.endswith("y") and thing[-2] not in "aeiou":
+        return f"{thing[:-1]}ies"
+    return thing + ("es" if thing.endswith(("ch", "sh", "s", "x")) else "s")
 
 
 def several(words: Sequence[str], shown: int = SHOWN, between: str = ", ") -> str:

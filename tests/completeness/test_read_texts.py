@@ -34,13 +34,12 @@ def looks_into(node: ast.AST) -> bool:
     if isinstance(node, ast.Compare):
         sides = zip([node.left, *node.comparators], node.ops, node.comparators, strict=False)
         return any(
-            isinstance(op, ast.In | ast.NotIn) and is_text(left) and name(right) in WRITTEN and not plural(right)
+            isinstance(op, ast.In | ast.NotIn) and (is_text(left) or is_field(right)) and name(right) in WRITTEN
             for left, op, right in sides
         )
     if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-        if node.func.attr in CUTS and isinstance(node.func.value, ast.Attribute) and node.func.value.attr in WRITTEN:
-            return True
-        return node.func.attr in MATCHES and any(isinstance(a, ast.Attribute) and a.attr in WRITTEN for a in node.args)
+        cut = node.func.attr in CUTS and name(node.func.value) in WRITTEN
+        return cut or (node.func.attr in MATCHES and any(name(a) in WRITTEN for a in node.args))
     return False
 
 
@@ -48,9 +47,9 @@ def is_text(node: ast.expr) -> bool:
     return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
 
 
-def plural(node: ast.expr) -> bool:
-    """A variable may hold several texts; then a whole one is looked for among them. A field holds one."""
-    return isinstance(node, ast.Name)
+def is_field(node: ast.expr) -> bool:
+    """A field holds one text. A variable may hold several, among which a whole one may be looked for by its name."""
+    return isinstance(node, ast.Attribute)
 
 
 def found_in(text: str) -> list[int]:
@@ -75,6 +74,9 @@ def test_what_it_finds() -> None:
         "named = fault.what.removesuffix(' stuck open')",
         "words = e.message.partition(': ')[2]",
         "re.search('empty', rule.looked)",
+        "if words in rule.looked: pass",
+        "if 'joined' in reason: pass",
+        "_NEEDS.search(reason)",
     ):
         assert found_in(bad), bad
     for good in ('if "plug" in step.plugs: pass', "said = fault.what", "if tag in said: pass", "text.split()"):

@@ -74,11 +74,11 @@ def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool | None:
     onto = [e for j in joints if part.tag in {p.tag for p in j.parts} for e in j.ends if e is not None]
     if any((e.family, e.size, e.gender) == ("CGA", "510", "male") for e in onto):
         return False
-    said = part.spec.text_or("connection")
+    typed = part.spec.text_or("connection")
     cga = [e for e in (*fit.ends, *onto) if e.family == "CGA"]
-    if "791" in said or any(e.size == "791" for e in cga):
+    if "791" in typed or any(e.size == "791" for e in cga):
         return True
-    return False if cga or says(said) else None
+    return False if cga or says(typed) else None
 
 
 @rule(

@@ -81,7 +81,7 @@ class SupplyRun:
         self.q: list[float] = []
         self.at_reserve: set[str] = set()
         self.frosted: set[str] = set()
-        self.said: set[str] = set()
+        self.noted: set[str] = set()
         self.points: list[SupplyState] = []
         self.gas: dict[tuple[str, str, str], float] = {}
         self.bursts: list[Opened] = []
@@ -266,8 +266,8 @@ class SupplyRun:
         elif crossing.what == "full":
             vessel = plant.vessels[i]
             vessel.mode = SHUT
-            if vessel.condenses and vessel.spec.tag not in self.said:
-                self.said.add(vessel.spec.tag)
+            if vessel.condenses and vessel.spec.tag not in self.noted:
+                self.noted.add(vessel.spec.tag)
                 self._note("condenses", vessel.spec.tag)
         elif crossing.what == "waits":
             plant.vessels[i].mode = HELD
