@@ -12,7 +12,7 @@ from typing import NamedTuple
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
 from specc.model.view import Unreadable
-from specc.model.wording import follows
+from specc.model.wording import follows, in_runs
 
 BY_HAND = ("ball", "needle", "globe")
 
@@ -281,13 +281,7 @@ def flow_order(net: Network) -> dict[str, int]:
 
 def listed(tags: Iterable[str]) -> str:
     """Tags as one reads them out: three or more that count up become "v_r1 to v_r5"."""
-    runs: list[list[str]] = []
-    for tag in tags:
-        if runs and follows(runs[-1][-1], tag):
-            runs[-1].append(tag)
-        else:
-            runs.append([tag])
-    words = [w for run in runs for w in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
+    words = in_runs(tags)
     return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
 
 

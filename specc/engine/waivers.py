@@ -8,7 +8,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import NamedTuple
 
-from specc.model.findings import Finding, Place
+from specc.model.findings import Finding, Level, Place
 from specc.model.result import WaiverShown
 from specc.model.view import Unreadable, View, join
 
@@ -43,6 +43,10 @@ def apply(
     marked = list(findings)
     shown: list[WaiverShown] = []
     own: list[Finding] = []
+
+    def wrong(id_: str, level: Level, message: str, at: str, fix: str) -> None:
+        own.append(Finding(id_, level, message, place(at), at, fix, plugin="core"))
+
     for tag, waiver in waivers.children():
         try:
             rule, part = waiver.text("rule"), waiver.text_or("about")
@@ -53,43 +57,31 @@ def apply(
         if not reason.strip() or not who.strip():  # refused by the schema, and reported there
             continue
         if rule in by_authority and not _is_authority(who, authority):
-            own.append(
-                Finding(
-                    "waivers.not_authority",
-                    "error",
-                    f"{rule} can be waived by the authority only, and {tag!r} is by {who}",
-                    place(join(at, "who")),
-                    join(at, "who"),
-                    f"who: {authority}" if authority else "event: authority: names it; then who: names it too",
-                    plugin="core",
-                )
+            wrong(
+                "waivers.not_authority",
+                "error",
+                f"{rule} can be waived by the authority only, and {tag!r} is by {who}",
+                join(at, "who"),
+                f"who: {authority}" if authority else "event: authority: names it; then who: names it too",
             )
             continue
         if rule.startswith(_NEVER):
-            own.append(
-                Finding(
-                    "waivers.not_waivable",
-                    "error",
-                    f"{rule} cannot be waived",
-                    place(join(at, "rule")),
-                    join(at, "rule"),
-                    "fix the finding",
-                    plugin="core",
-                )
+            wrong(
+                "waivers.not_waivable",
+                "error",
+                f"{rule} cannot be waived",
+                join(at, "rule"),
+                "fix the finding",
             )
             continue
         expired = last_day is not None and date.fromisoformat(until) < last_day
         if expired:
-            own.append(
-                Finding(
-                    "waivers.ended",
-                    "error",
-                    f"the waiver {tag!r} ends on {until}, before the event does",
-                    place(join(at, "until")),
-                    join(at, "until"),
-                    "have it renewed, or fix what it covers",
-                    plugin="core",
-                )
+            wrong(
+                "waivers.ended",
+                "error",
+                f"the waiver {tag!r} ends on {until}, before the event does",
+                join(at, "until"),
+                "have it renewed, or fix what it covers",
             )
         used = 0
         for i, finding in enumerate(marked):
@@ -99,29 +91,21 @@ def apply(
                 used += 1
         if rule not in known and not used:
             near = difflib.get_close_matches(rule, sorted(known), 1, 0.6)
-            own.append(
-                Finding(
-                    "waivers.unknown",
-                    "warning",
-                    f"the waiver {tag!r} names the rule {rule!r}, which there is not",
-                    place(join(at, "rule")),
-                    join(at, "rule"),
-                    f"did you mean {near[0]}?" if near else "specc rules lists them",
-                    plugin="core",
-                )
+            wrong(
+                "waivers.unknown",
+                "warning",
+                f"the waiver {tag!r} names the rule {rule!r}, which there is not",
+                join(at, "rule"),
+                f"did you mean {near[0]}?" if near else "specc rules lists them",
             )
             continue
         if not used and not expired:
-            own.append(
-                Finding(
-                    "waivers.unused",
-                    "warning",
-                    f"the waiver {tag!r} matches no finding: {rule} found nothing" + (f" about {part}" if part else ""),
-                    place(at),
-                    at,
-                    "take it out",
-                    plugin="core",
-                )
+            wrong(
+                "waivers.unused",
+                "warning",
+                f"the waiver {tag!r} matches no finding: {rule} found nothing" + (f" about {part}" if part else ""),
+                at,
+                "take it out",
             )
         shown.append(WaiverShown(tag, rule, part, reason, who, until, used, place(at)))
     return Waived((*marked, *own), tuple(shown))
