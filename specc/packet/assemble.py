@@ -55,7 +55,7 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         # and it lies as its drawing does.
         total = sum(i.before + i.height(paper.measure) for i in some)
         at_once = part in _READ_AT_ONCE and total <= paper.room
-        some[0].need = total if at_once else min(total, paper.room * 0.3)
+        some[0].need = total if at_once else min(total, paper.room * 0.22)
         if any(i.lying for i in some):
             for item in some:
                 item.lying, item.need = True, 0.0

@@ -218,7 +218,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
     ]  # fmt: skip
     if alike:
         ran.append(f"each built-in one {alike}")
-    yield Paragraph((Span("Plugins: ", FINE_STRONG), Span(", ".join(ran) or "none", FINE)), FINE, before=8)
+    yield Paragraph((Span("Plugins: ", FINE_STRONG), Span(", ".join(ran) or "none", FINE)), FINE, before=4)
     for p in r.plugins:
         if p.trouble:
             yield Paragraph(f"{p.name} failed: {p.trouble}", FINE_STRONG, before=2)
@@ -232,7 +232,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
     ]
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")
-    yield Paragraph(" ".join(texts), FINE, most=PROSE, before=6)
+    yield Paragraph(" ".join(texts), FINE, most=PROSE, before=3)
 
 
 def _filled_in(desk: Desk) -> Iterator[PageItem]:
@@ -256,7 +256,7 @@ def _filled_in(desk: Desk) -> Iterator[PageItem]:
     if not desk.full:
         note += " Those that nobody measured are listed here:" if listed else " None stands for a thing not measured."
     lead_words = Span(f"Values filled in by short forms{WIDE}", FINE_STRONG)
-    yield Paragraph((lead_words, Span(note, QUIET)), QUIET, before=6, keep=bool(listed))
+    yield Paragraph((lead_words, Span(note, QUIET)), QUIET, before=4, keep=bool(listed))
     if listed:
         yield Snaking(listed, before=3)
 

@@ -46,7 +46,7 @@ from specc.packet.text import WIDE, Paragraph, Span, Spans
 
 def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_page: bool = False) -> PageItem:
     """A section's title: in the contents, the outline and the running head."""
-    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=12)
+    item = Paragraph(f"{number}{WIDE}{title}", HEADING, keep=True, before=10)
     item.anchor = desk.anchor(anchor)
     item.outline = (f"{number} {title}", 0)
     item.section = f"{number} {title}"

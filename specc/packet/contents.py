@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from specc.packet.layout import PageItem, Snaking
 from specc.packet.press import Press
-from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, PROSE, SUBHEADING
+from specc.packet.style import FINE, FINE_STRONG, GRAY, HEADING, SUBHEADING
 from specc.packet.text import Paragraph
 
 PAGE_NUMBER = 18.0  # points for it, and what parts it from the title
@@ -47,7 +47,7 @@ def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tup
     title.section = "Contents"
     title.anchor, title.outline = "contents", ("Contents", 0)
     items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries], 3)]
-    title.need = sum(i.before + i.height(PROSE) for i in items)
+    title.new_page = True  # the front can be taken out
     if answers:
         items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=10))
         items.append(Snaking([Entry(q, t, a, 1) for q, t, a in sorted(answers)]))

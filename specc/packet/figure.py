@@ -27,7 +27,6 @@ from specc.packet.style import (
     INDENT,
     QUIET,
     STRONG,
-    SUBHEADING,
     TEXT,
 )
 from specc.packet.tables import Grid, Track, cell
@@ -55,11 +54,11 @@ def _single(f: Figure, desk: Desk, ruled: bool) -> PageItem:
     if f.case:
         said.append(Span(f"{WIDE}{f.case} case", QUIET))
     body: list[PageItem] = []
-    head: PageItem = Paragraph(f.title, SUBHEADING)
+    head: PageItem = Paragraph(f.title, FINE_STRONG)
     text = worked.equation.form(worked.regime)
     if text.startswith("~"):
         # The value stands beside the title where both fit on a line.
-        if wide(f.title, SUBHEADING) + sum(wide(s.text, s.style) for s in said) + 16 <= HALF:
+        if wide(f.title, FINE_STRONG) + sum(wide(s.text, s.style) for s in said) + 16 <= HALF:
             head = Pair(head, said, TEXT, share=1.0)
         else:
             body.append(Paragraph(said))

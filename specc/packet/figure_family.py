@@ -21,7 +21,6 @@ from specc.packet.style import (
     HALF,
     INDENT,
     QUIET,
-    SUBHEADING,
 )
 from specc.packet.tables import Grid, Track, cell, words
 from specc.packet.text import WIDE, Paragraph, Span, Spans
@@ -66,7 +65,7 @@ def family(some: list[Figure], desk: Desk, ruled: bool = True) -> PageItem:
     line.append(Span(f"{WIDE}{prefix}, {len(some)} figures", QUIET))
     body.append(Paragraph(line, QUIET))
     body += validity(some[0], desk)
-    head = Paragraph(title, SUBHEADING)
+    head = Paragraph(title, FINE_STRONG)
     top = Stack([*_rule(ruled), head, Stack(body, indent=INDENT)])
     elsewhere = _elsewhere(some, tags, desk)
     if elsewhere:

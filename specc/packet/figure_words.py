@@ -85,7 +85,7 @@ def valid(text: str) -> PageItem:
 
 
 # Symbols with something lowered, and names of Greek letters, where an equation is told in words.
-_SYMBOL = re.compile(r"\b(?:[^\W\d_]|rho|Delta|sigma|theta)_\w{1,4}\b|\brho\b|(?<=\bd)rho\b")
+_SYMBOL = re.compile(r"\b(?:[^\W\d_]|rho|Delta|sigma|theta)_[A-Za-z0-9]{1,4}(?![A-Za-z0-9_])|\brho\b|(?<=\bd)rho\b")
 
 
 def prose(text: str, style: Style) -> Spans:

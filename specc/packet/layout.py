@@ -257,12 +257,16 @@ class Snaking(PageItem):
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         if room < STRIP:
             return None
+        wide = self._wide(width)
         made, left = self._places(width, room, whole=False)
+        # A last line or two do not stand alone at the head of the next page: some go there with them.
+        while left and room > STRIP + LINE and sum(i.height(wide) for i in left) < TAIL:
+            room -= LINE
+            made, left = self._places(width, room, whole=False)
         while made and left and made[-1].item.keep:
             left.insert(0, made.pop().item)
         if not made or not left:
             return None
-        wide = self._wide(width)
         first = Snaking([i.item for i in made], self.columns, self.gutter, self.before)
         # Cut as it is, it is not leveled again.
         first._set[width] = (max(i.top + i.item.height(wide) for i in made), made)
@@ -276,6 +280,7 @@ class Snaking(PageItem):
 
 
 LINE = 12.0
+TAIL = 36.0  # less than this of columns does not go on over a page
 STRIP = 40.0  # columns lower than this are not begun at a page's foot
 
 

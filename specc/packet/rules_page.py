@@ -194,11 +194,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     rest = [x for x in rest if x.key in read]
     if own:
         yield limits_grid(own, desk)
-    told = [
-        (Span(f"{_amount(x.value)} ", FINE_STRONG), Span(f"{x.statement} ", FINE), *_number(x.citation, desk))
-        for x in rest
-    ]
-    items = list(_run_on(told))
+    items = list(_run_on(rest, desk))
     if items:
         where = Span(f"{WIDE}A line without a source is a specc default.", QUIET)
         yield Paragraph((Span("At their defaults", SUBHEADING), where), SUBHEADING, before=8, keep=True)
@@ -208,13 +204,22 @@ def limits(desk: Desk) -> Iterator[PageItem]:
         yield Paragraph(words, QUIET, before=6)
 
 
-def _run_on(some: Sequence[Spans]) -> Iterator[PageItem]:
-    """Values one after another, a few to a paragraph."""
-    for n in range(0, len(some), RUN_ON):
-        spans: list[Span] = []
-        for one in some[n : n + RUN_ON]:
-            spans += [Span(" " if spans else "", FINE), Span("", FINE, mark="dash"), *one]
-        yield Paragraph(spans, FINE, before=1.5)
+def _run_on(some: Sequence[LimitShown], desk: Desk) -> Iterator[PageItem]:
+    """Values one after another, a few to a paragraph, under what they are about: the first word of a key."""
+    by_subject: dict[str, list[LimitShown]] = {}
+    for limit in some:
+        by_subject.setdefault(limit.key.split(".")[0], []).append(limit)
+    for subject, mine in by_subject.items():
+        for n in range(0, len(mine), RUN_ON):
+            spans = [Span(f"{subject.capitalize()}{WIDE}", FINE_STRONG)] if n == 0 else []
+            for x in mine[n : n + RUN_ON]:
+                spans += [
+                    Span(" " if spans else "", FINE),
+                    Span("", FINE, mark="dash"),
+                    Span(_amount(x.value), FINE_STRONG),
+                ]
+                spans += [Span(f" {x.statement} ", FINE), *_number(x.citation, desk)]
+            yield Paragraph(spans, FINE, before=2.5 if n == 0 else 1.5)
 
 
 def limits_grid(some: Sequence[LimitShown], desk: Desk) -> PageItem:

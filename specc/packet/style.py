@@ -20,7 +20,7 @@ DRAFT_TINT: Color = (0.93, 0.93, 0.93)
 TITLE_SIZE, BODY, SMALL, DRAWN = 20.0, 9.5, 8.5, 7.5
 HAIR = 0.35  # between rows
 THICK = 0.75  # over a section, under a table's head
-INDENT = 14.0  # what hangs under a title
+INDENT = 9.0  # what hangs under a title
 
 
 class Style(NamedTuple):
@@ -40,11 +40,11 @@ TEXT = Style(BODY, 12)
 STRONG = Style(BODY, 12, "semibold")
 ALARM = STRONG  # an error is said in words and by its mark: color is for what needs the reader
 MUTED = Style(BODY, 12, "regular", GRAY)
-FINE = Style(SMALL, 10.5)
-FINE_STRONG = Style(SMALL, 10.5, "semibold")
+FINE = Style(SMALL, 10.2)
+FINE_STRONG = Style(SMALL, 10.2, "semibold")
 FINE_ALARM = FINE_STRONG
-FINE_NEEDS_YOU = Style(SMALL, 10.5, "semibold", ACCENT)
-QUIET = Style(SMALL, 10.5, "regular", GRAY)
+FINE_NEEDS_YOU = Style(SMALL, 10.2, "semibold", ACCENT)
+QUIET = Style(SMALL, 10.2, "regular", GRAY)
 RESULT = STRONG
 
 
@@ -57,8 +57,8 @@ class Paper(NamedTuple):
     right: float = 36.0
     top: float = 27.0  # to the top of the running head
     bottom: float = 22.0  # to the lowest line of the footer
-    head: float = 22.0  # the running head takes this much
-    foot: float = 29.0
+    head: float = 20.0  # the running head takes this much
+    foot: float = 27.0
     larger: str = ""  # of SHEETS: the whole system stands on such a sheet
 
     @property

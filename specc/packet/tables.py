@@ -22,6 +22,7 @@ from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_li
 PAD = 0.8  # above and below a row's text
 GUTTER = 9.0
 MOMENT = 0.7  # of the rows that fit: a table whose last moment begins after it is cut before that moment
+FEW, LOW = 5, 130.0  # rows and points of a table that is not cut
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 
 
@@ -271,11 +272,20 @@ class Grid(PageItem):
         rows = self._tall(width, *self._ends(width))
         return self._fixed(width) + rows + (note.height(width) + 4 if note else 0.0)
 
+    def _stays_whole(self, width: float) -> bool:
+        """A low table of a few rows goes to the next page rather than leave one or two of them there."""
+        first, last = self._ends(width)
+        return last - first <= FEW and self._tall(width, first, last) <= LOW
+
     def least(self, width: float) -> float:
+        if self._stays_whole(width):
+            return self.height(width)
         first, last = self._ends(width)
         return self._fixed(width) + self._tall(width, first, min(first + 2, last))
 
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
+        if self._stays_whole(width):
+            return None
         first, last = self._ends(width)
         count, free = last - first, room - self._fixed(width) + 0.01
         # The last row whose lower edge is above the page's foot.

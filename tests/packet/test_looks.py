@@ -469,3 +469,40 @@ def test_a_heading_goes_with_columns_whose_first_item_cannot_be_cut_where_it_say
     title: PageItem = Heading(20.0)
     pages = paginate([Gap(paper.room - 120.0), title, Snaking([Optimist(200.0), Optimist(200.0)])], paper)
     assert title in [p.item for p in pages[1].placed]
+
+
+def test_a_low_table_of_a_few_rows_is_not_cut() -> None:
+    from specc.packet.tables import Grid, Track, cell
+
+    def table(rows: int) -> Grid:
+        return Grid(
+            [Track("of"), Track("value")], [[cell(f"stem_{n}"), cell("2 lb/h")] for n in range(rows)], ("T", "G")
+        )
+
+    few, more = table(4), table(12)
+    assert all(few.split(400.0, float(room)) is None for room in range(40, int(few.height(400.0))))
+    assert few.least(400.0) == few.height(400.0)
+    assert any(more.split(400.0, float(room)) for room in range(40, int(more.height(400.0))))
+
+
+def test_a_list_in_columns_leaves_no_last_line_alone_on_the_next_page() -> None:
+    from specc.packet.layout import TAIL, Gap, Snaking
+
+    listed = Snaking([Gap(12.0) for _ in range(40)])
+    for room in range(60, int(listed.height(400.0))):
+        parts = listed.split(400.0, float(room))
+        assert parts is not None
+        left = parts[1]
+        assert isinstance(left, Snaking)
+        assert sum(i.height(100.0) for i in left.items) >= TAIL, room
+
+
+def test_symbols_in_words_are_set_whatever_follows_them() -> None:
+    from specc.packet.figure_words import prose
+    from specc.packet.style import QUIET
+
+    for text in ("T where h·(T_g - T) = e·σ·(T⁴ - T_a⁴)", "p_1² less p_2", "h_K·A"):
+        assert "_" not in "".join(s.text for s in prose(text, QUIET)), text
+    for name in SAMPLES:
+        _, _, pages = made(name)
+        assert not re.search(r"\b[A-Za-z]_[A-Za-z0-9][²³⁴]", " ".join(pages))
