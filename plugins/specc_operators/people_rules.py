@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Unchecked, not_checked, rule
@@ -139,6 +140,33 @@ def _lapse(tag: str, kind: str, own: list[Certificate], days: list[date]) -> Tro
     )
 
 
+def _days(duties: Sequence[Duty], nights: Iterable[date]) -> list[date]:
+    """The days on which somebody's certificates have to be valid."""
+    days = set(nights)
+    for duty in duties:  # a shift that ends at midnight does not reach into the day that begins then
+        days |= {duty.span.start.wall.date(), (duty.span.end.wall - timedelta(minutes=1)).date()}
+    return sorted(days)
+
+
+def in_date(people: Sequence[Person], duties: tuple[Duty, ...], nights: Iterable[date]) -> str:
+    """For page one: until when the certificates of all on duty hold, or whose do not; without a roster, of all who are
+    named."""
+    of, nights = _of_people(duties), tuple(nights)
+    bad: list[str] = []
+    ends: list[date] = []
+    for person in (p for p in people if p.tag in of or not of):
+        days = _days(of.get(person.tag, ()), nights)
+        for kind in dict.fromkeys(c.kind for c in person.certificates):
+            own = [c for c in person.certificates if c.kind == kind]
+            if _lapse(person.tag, kind, own, days) is not None:
+                bad.append(person.tag)
+            else:
+                ends.append(max(c.last for c in own if c.last))
+    if bad:
+        return f"NOT in date, or not known: {', '.join(dict.fromkeys(bad))}"
+    return f"in date, the first ends {min(ends).isoformat()}" if ends else "none listed"
+
+
 @rule(
     "operators.certificates",
     level="error",
@@ -158,9 +186,7 @@ def certificates(ctx: Context) -> Judging:
         if tag not in known:
             continue
         person: Person = known[tag]
-        days = set(ctx[SHOW].nights)
-        for duty in duties:  # a shift that ends at midnight does not reach into the day that begins then
-            days |= {duty.span.start.wall.date(), (duty.span.end.wall - timedelta(minutes=1)).date()}
+        days = _days(duties, ctx[SHOW].nights)
         kinds: dict[str, list[Certificate]] = defaultdict(list)
         for certificate in person.certificates:
             kinds[certificate.kind].append(certificate)
@@ -168,7 +194,7 @@ def certificates(ctx: Context) -> Judging:
             looked += 1
             if takes_back(kind):
                 yield Unchecked(f"whether {tag} holds the certificate {kind!r}", join(person.at, "certificates"))
-            lapse = _lapse(tag, kind, own, sorted(days))
+            lapse = _lapse(tag, kind, own, days)
             if lapse is not None:
                 yield lapse
         for role in dict.fromkeys(d.role for d in duties):

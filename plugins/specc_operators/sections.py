@@ -27,6 +27,7 @@ from specc.model.blocks import Block
 from specc.model.wording import counted
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, named_lead
+from specc_operators.people_rules import in_date
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
@@ -154,7 +155,6 @@ def facts(ctx: Context) -> Sequence[Fact]:
         names = [p.name if p and p.name else t for p, t in zip(people, tags, strict=True)]
         hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
         times = "on site {} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
-        times += "" if people[0] and people[0].name else "; the name is in the private file"
         made += _lead(names, times, people[0], ctx.spec("operators").text_or("phone"))
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(counted(n, role) for role, n in roles.items())
@@ -179,27 +179,38 @@ def _named(ctx: Context) -> list[Fact]:
     return _lead([lead.name or lead.tag], "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
 
 
+UNNAMED = "legal name not in this copy: ask for the private one"
+UNCALLED = "the lead's own: ask for the private copy"
+
+
 def _lead(names: Sequence[str], times: str, first: Person | None, lent: str) -> list[Fact]:
     """Who answers for it, whom to call, and who alone says go: of several leads the one whose shift it is."""
+    times = "; ".join(t for t in (times, "" if first and first.name else UNNAMED) if t)
     go = "once every line of go or no go is yes; anybody says stop"
     others = f"; other shifts: {', '.join(names[1:])}" if len(names) > 1 else ""
     own = f"{' or '.join(names)}, whoever has the lead's shift," if others else f"{names[0]}, lead operator,"
     return [
         Fact(5, f"{names[0]}, lead operator", "Responsible", times + others, "responsible"),
         Fact(5, f"{own} and nobody else", "Says go", go, "go"),
-        _phone(first, lent),
+        *_phone(first, lent),
     ]
 
 
-def _phone(lead: Person | None, lent: str) -> Fact:
-    """Where the lead is reached: by the number in the private file, else by a telephone that may be printed."""
+def _phone(lead: Person | None, lent: str) -> list[Fact]:
+    """Where the lead is reached: by the number in the private file, else by a telephone that may be printed. Without
+    either, the page says that none is stated."""
     if lead and lead.phone:
-        return Fact(5, lead.phone, "Phone", f"of the lead operator{f'; also {lent}' if lent else ''}", "phone")
-    own = "the lead's own number is in the private file, not in this print"
-    if lent:
-        return Fact(5, lent, "Phone", own, "phone")
-    where = "numbers stand in the private file, if anywhere: specc compile FILE --with PRIVATE"
-    return Fact(5, "not in this print", "Phone", where, "phone")
+        return [Fact(5, lead.phone, "Phone", f"of the lead operator{f'; also {lent}' if lent else ''}", "phone")]
+    return [Fact(5, lent, "Phone", UNCALLED, "phone")] if lent else []
+
+
+@gather(SUMMARY_FACTS, needs=(DUTIES, PEOPLE, SHOW))
+def dates(ctx: Context) -> Sequence[Fact]:
+    """Whether the certificates of everybody on duty hold on all days that they have to."""
+    people: tuple[Person, ...] = ctx[PEOPLE]
+    if not people:
+        return ()
+    return (Fact(50, f"certificates: {in_date(people, ctx[DUTIES], ctx[SHOW].nights)}", "In date", "", "in_date"),)
 
 
 @gather(MODEL_LIMITS)

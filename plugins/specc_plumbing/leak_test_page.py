@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from specc import Column, Context, Facts, Para, Row, Table, TableBlock, gather, psig, section, table
+from specc import Column, Context, Fact, Facts, Para, Row, Table, TableBlock, gather, psig, section, table
+from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint, zone_words
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
@@ -109,6 +110,17 @@ def again(joints: tuple[Joint, ...], zones: Mapping[str, str]) -> dict[str, list
         if zone and (yes(joint.spec, "comes_apart") or joint.spec.has("reassembled")):
             made[zone].append(joint.number)
     return dict(made)
+
+
+@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(LEAK_TESTS,), reads=("project",))
+def dates(ctx: Context) -> Sequence[Fact]:
+    """When the leak tests were made, or are to be made."""
+    if not ctx[NETWORK].parts:
+        return ()
+    issued = ctx.spec("project").text_or("issued")
+    days = [dated(test.day, issued) for test in ctx.get(LEAK_TESTS) or ()]
+    told = dict.fromkeys((d if d.startswith("planned") else f"dated {d}") if d else "no day stated" for d in days)
+    return (Fact(20, f"leak tests: {', '.join(told) or 'none described'}", "In date", "", "in_date"),)
 
 
 @gather(STEPS, wants=(LEAK_TESTS,))

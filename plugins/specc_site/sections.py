@@ -141,7 +141,7 @@ def stored_dates(ctx: Context) -> Sequence[Fact]:
     return (
         Fact(
             15,
-            f"{counted(count, 'cylinder')} in store: dates and marking not stated",
+            f"{counted(count, 'cylinder')} in store: no date stated",
             "In date",
             "",
             "in_date",

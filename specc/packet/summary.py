@@ -37,6 +37,7 @@ from specc.packet.tables import Grid, Track, cell
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 
 NOT_COMPARED = "Not compared with an earlier revision."
+UNDATED = "hoses and regulators: undated"
 UNSHOWN_IN_WIND = "that every flame holds in it is not shown"
 KIND = "Safety submission packet for a propane flame effect"
 
@@ -70,7 +71,7 @@ LACKS = {
     "audience_distance": "the spec describes no place of the audience",
     "tallest_flame": "no flame could be computed",
     "responsible": "the spec names no lead operator",
-    "phone": "the spec names no lead operator, and no telephone that reaches the device",
+    "phone": "no number is in this copy; ask for the private one, or write it in: ________________",
     "main_shutoff": "the spec describes no cylinder that feeds an outlet",
     "solenoid": "the spec describes no parts",
     "in_date": "the spec describes nothing that falls due",
@@ -202,20 +203,14 @@ def _asked(facts: dict[str, Fact], desk: Desk, most: int) -> PageItem:
         else:
             # The large numbers are named by what is measured.
             value = f"{fact.value} {fact.label}" if slot in LARGE else fact.value
-            answer = (Span(clip(value, 240), FINE_STRONG),)
+            # What several plugins answer is that much longer.
+            answer = (Span(clip(value, 420 if slot in JOINED else 240), FINE_STRONG),)
             note = fact.note
             if slot == "in_date":  # no fact speaks for all that ages
-                note = _other_dates(desk)
+                note = UNDATED
             answer = (*answer, Span(f"{WIDE}{clip(note, long)}", QUIET)) if note else answer
-        rows.append([cell(str(n), QUIET), cell(question), answer])
+        rows.append([cell(str(n), QUIET), cell(question.replace(" ", "\u00a0")), answer])
     return Grid([Track("", 0.1, True), Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
-
-
-def _other_dates(desk: Desk) -> str:
-    """Where the dates stand that are no cylinder's and no extinguisher's; a spec has none of hoses and the like."""
-    found = {"crew": "certificates", "equipment": "tests"}
-    where = "; ".join(f"{what}: section {desk.sections[part]}" for part, what in found.items() if part in desk.sections)
-    return "; ".join(t for t in (where, "hoses and the like: undated") if t)
 
 
 def _silent(desk: Desk) -> Spans:
@@ -223,11 +218,38 @@ def _silent(desk: Desk) -> Spans:
     rules = desk.result.rules
     if not rules:
         return cell("everything: no rules were run", FINE_STRONG)
-    silent = sum(1 for rule in rules if rule.status in UNJUDGED)
+    silent = [rule for rule in rules if rule.status in UNJUDGED]
     typed = sum(1 for rule in rules if rule.status in ("stated", "planned", "shown"))
-    said = f"{silent} of {many(len(rules), 'rule')}" if silent else "nothing that a rule covers"
+    said = f"{len(silent)} of {many(len(rules), 'rule')}" if silent else "nothing that a rule covers"
+    why = _why_silent(silent, desk)
     note = f"{typed} more rest on what the makers state or plan; what no rule covers, specc does not see"
-    return (Span(said, FINE_STRONG), Span(f"{WIDE}{note}", QUIET))
+    return (Span(f"{said}{': ' if why else ''}{why}", FINE_STRONG), Span(f"{WIDE}{note}", QUIET))
+
+
+def _why_silent(silent: Sequence[RuleOutcome], desk: Desk) -> str:
+    """What several rules lack, that with the most of them first, and what a single one asks, each in a few words; then
+    in which section the others stand."""
+    mine = [r for r in silent if desk.is_built_in(r.plugin)]
+    lacking = Counter(r.looked for r in mine)
+    asked = [f"whether {_inside(r.statement)}" for r in mine if lacking[r.looked] == 1 or not r.looked]
+    told: list[str] = []
+    left = len(silent)
+    some = [(why, n) for why, n in lacking.most_common() if n > 1 and why]
+    for words, n in [
+        *((f"{shortly(why, 72)}, {n} rules", n) for why, n in some),
+        *((shortly(a, 96), 1) for a in asked),
+    ]:
+        if len(told) == 3 or (told and sum(map(len, told)) + len(words) > 190):
+            break
+        told.append(words)
+        left -= n
+    rest = f"{left} more in section {desk.sections.get('rules', '')}" if left and told else ""
+    return "; ".join(t for t in (*told, rest) if t)
+
+
+def _inside(statement: str) -> str:
+    """A sentence as it stands inside another."""
+    return statement[:1].lower() + statement[1:] if statement[1:2].islower() or statement[1:2] == " " else statement
 
 
 def _changed(fact: Fact | None, desk: Desk) -> Spans:
@@ -267,21 +289,22 @@ def _plan(desk: Desk, most: int) -> PageItem | None:
     for key in desk.site_drawings:
         drawing = desk.drawings[key]
         if drawing.kind == "to_scale" and drawing.sheets:
-            tall = 170 if most > 0 else 140 if most > -2 else 110
+            tall = 170 if most > 0 else 150 if most > -2 else 110
             return Picture(drawing, drawing.small or drawing.sheets[0], "", tall, tall + 40, small=True)
     return None
 
 
 def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
-    """What is known or lacking, rules with the same reason together, and only then what is asked: a statement that
-    stands alone reads as an assurance of what nobody checked. A third party's come last, with the plugin's name."""
+    """What is known or lacking, rules with the same reason together, that of the most rules first, and only then what
+    is asked: a statement that stands alone reads as an assurance of what nobody checked. A third party's come last,
+    with the plugin's name."""
     by_reason: dict[tuple[bool, str, str], list[str]] = {}
     for rule in silent:
         mine = desk.is_built_in(rule.plugin)
         key = (not mine, "" if mine else f"{rule.plugin}: ", rule.looked.rstrip(" ."))
         by_reason.setdefault(key, []).append(rule.statement)
     said = []
-    for (_, whose, why), statements in sorted(by_reason.items(), key=lambda pair: pair[0][0]):
+    for (_, whose, why), statements in sorted(by_reason.items(), key=lambda pair: (pair[0][0], -len(pair[1]))):
         asked = f"not known whether: {statements[0]}" if len(statements) == 1 else many(len(statements), "rule")
         # Two sentences, so that where room is short the reason is what is kept.
         said.append(f"{whose}{why}. {asked[0].upper()}{asked[1:]}" if why else f"{whose}{asked}")
@@ -350,7 +373,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     if plan is None:
         items += [Stack(listed, before=6), Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3), *also]
     else:
-        items.append(Columns([Stack([*listed, *also]), Stack([Rule(THICK, INK), plan])], [300, 197], 16, before=6))
+        items.append(Columns([Stack([*listed, *also]), Stack([Rule(THICK, INK), plan])], [300, 197], 16, before=4))
     if draft:
         items.append(_titled("Errors", "the worst first", list(_errors(desk, most)), "None of the spec itself."))
     asks = to_decide(desk)
@@ -366,8 +389,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         [*_few(questions, max(most, FEW), "see the sign-off")],
         "The rules that ran left nothing open. What they do not cover is still to be judged.",
     )
-    needs.before = 8
-    items += [needs, Rule(THICK, INK, before=8), Counts(counts_of(desk), 0)]
+    needs.before = 6
+    items += [needs, Rule(THICK, INK, before=6), Counts(counts_of(desk), 0)]
     # A third party's come last, with the plugin's name.
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
     stated = [
@@ -409,7 +432,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
     airs = "; ".join(f"{c.name} case: air at {c.air.text}" for c in r.cases)
     chosen = "specc default: chosen by this tool, no published source"
-    items.append(Paragraph("; ".join(t for t in (airs, chosen) if t) + ".", QUIET, before=6))
+    items.append(Paragraph("; ".join(t for t in (airs, chosen) if t) + ".", QUIET, before=3))
     return Stack(items)
 
 

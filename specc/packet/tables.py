@@ -63,6 +63,9 @@ def _made(widths: list[float], rows: list[Cells], tails: list[float | None]) -> 
     return Made(widths, rows, [0.0, *accumulate(r.height for r in rows)], tails)
 
 
+_BREAKS = re.compile(r"[ \t\n\r]+")  # not a space that holds two words together
+
+
 def _longest(cells: Sequence[Spans], most: float) -> float:
     """The width of the longest word in some cells, beside its mark. One wider than `most` will be broken: its parts
     count."""
@@ -70,7 +73,7 @@ def _longest(cells: Sequence[Spans], most: float) -> float:
     for cell in cells:
         mark = sum(marks.wide(span.style.size) for span in cell if span.mark)
         for span in cell:
-            for word in span.text.split():
+            for word in _BREAKS.split(span.text):
                 if wide(word, span.style) <= most:
                     found = max(found, mark + wide(word, span.style))
                 else:

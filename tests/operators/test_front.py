@@ -9,7 +9,7 @@ import pytest
 
 from specc.kinds.people import Person
 from specc.testing import project, result_of
-from specc_operators.sections import _lead, _phone
+from specc_operators.sections import UNNAMED, _lead, _phone
 
 ROOT = Path(__file__).parents[2]
 GARDEN = (ROOT / "sample_projects" / "garden_brazier" / "project.yaml").read_text(encoding="utf-8")
@@ -30,15 +30,13 @@ def test_of_several_leads_none_is_said_to_decide_alone() -> None:
     one, two = _lead(["ada"], "", person("ada"), ""), _lead(["ada", "ben"], "on site", person("ada"), "")
     assert [f.value for f in one if f.slot == "go"] == ["ada, lead operator, and nobody else"]
     assert [f.value for f in two if f.slot == "go"] == ["ada or ben, whoever has the lead's shift, and nobody else"]
-    assert [f.note for f in two if f.slot == "responsible"] == ["on site; other shifts: ben"]
+    assert [f.note for f in two if f.slot == "responsible"] == [f"on site; {UNNAMED}; other shifts: ben"]
 
 
 def test_a_phone_is_printed_where_it_is_known_and_else_it_says_where_it_stands() -> None:
-    assert _phone(person("ada", "555-0101"), "").value == "555-0101"
-    assert _phone(person("ada"), "555-0102, at the gate").value == "555-0102, at the gate"
-    nowhere = _phone(person("ada"), "")
-    assert nowhere.value == "not in this print"
-    assert "--with" in nowhere.note
+    assert [f.value for f in _phone(person("ada", "555-0101"), "")] == ["555-0101"]
+    assert [f.value for f in _phone(person("ada"), "555-0102, at the gate")] == ["555-0102, at the gate"]
+    assert _phone(person("ada"), "") == []  # page one then says that none is stated, and leaves a line to write it on
 
 
 def test_a_solenoid_that_sticks_with_no_other_behind_it_names_the_hand_valve(tmp_path: Path) -> None:
@@ -63,7 +61,7 @@ def test_solenoids_that_stop_one_another_are_one_sentence(tmp_path: Path) -> Non
     ("made", "says"), [("2023-08", "tank_a in date"), ("2012-03", "tank_a NOT in date, due since")]
 )
 def test_a_cylinder_out_of_date_is_not_in_date(tmp_path: Path, made: str, says: str) -> None:
-    [told] = facts_of(tmp_path, ("made: 2023-08", f"made: {made}"))["in_date"]
+    told, *_ = facts_of(tmp_path, ("made: 2023-08", f"made: {made}"))["in_date"]
     assert says in told
 
 
@@ -110,7 +108,7 @@ def test_without_a_day_of_issue_nobody_knows_what_is_done(tmp_path: Path) -> Non
 def test_cylinders_in_a_store_are_not_in_date(tmp_path: Path) -> None:
     store = "\nsite:\n  stores:\n    spare: {place: post, count: 2, each: 20 lb}\n"
     told = [f.value for f in result_of(project(tmp_path, GARDEN + store)).summary_facts if f.slot == "in_date"]
-    assert "2 cylinders in store: dates and marking not stated" in told
+    assert "2 cylinders in store: no date stated" in told
 
 
 def test_nobody_named_and_no_lead_leave_the_questions_open(tmp_path: Path) -> None:
@@ -122,3 +120,39 @@ def test_a_day_to_come_is_planned() -> None:
     from specc.model.wording import dated
 
     assert dated(date(2027, 9, 2).isoformat(), "") == "2027-09-02"
+
+
+ROSTER = """
+operators:
+  shifts: {lead: {person: heron, role: lead, from: "20:00", to: "23:30"}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("held", "said"),
+    [
+        ("", "certificates: none listed"),
+        (
+            ", certificates: {a: {kind: operator, until: 2028-04-30}}",
+            "certificates: in date, the first ends 2028-04-30",
+        ),
+        (", certificates: {a: {kind: operator, until: 2027-06-18}}", "certificates: NOT in date, or not known: heron"),
+        (", certificates: {a: {kind: operator}}", "certificates: NOT in date, or not known: heron"),
+    ],
+)
+@pytest.mark.parametrize("roster", ["", ROSTER])
+def test_page_one_says_whether_certificates_hold(tmp_path: Path, held: str, said: str, roster: str) -> None:
+    heron = ("heron: {role: lead operator}", f"heron: {{role: lead operator{held}}}")
+    assert said in facts_of(tmp_path, heron, ("\nshow:\n", f"\n{roster}\nshow:\n"))["in_date"]
+
+
+@pytest.mark.parametrize(
+    ("day", "said"),
+    [
+        ("tested: 2027-06-19", "leak tests: planned 2027-06-19"),
+        ("tested: 2027-05-30", "leak tests: dated 2027-05-30"),
+        ("", "leak tests: no day stated"),
+    ],
+)
+def test_page_one_says_when_leaks_are_looked_for(tmp_path: Path, day: str, said: str) -> None:
+    assert said in facts_of(tmp_path, ("tested: 2027-06-19", day))["in_date"]
