@@ -10,7 +10,8 @@ from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
-from specc.model.wording import counted, several
+from specc.model.wording import counted, in_runs, several
+from specc_plumbing.as_written import in_flow
 from specc_plumbing.closing_order import lighters
 from specc_plumbing.fault_table import (
     COLUMNS,
@@ -80,8 +81,9 @@ def _with_own(rows: Mapping[_Stops, Sequence[str]]) -> dict[tuple[str, str, tupl
     return made
 
 
-def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
-    """One row for all lines that say the same but for the tags: the worst first, and last all that lets nothing out."""
+def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """One row for all lines that say the same but for the tags: the worst first, and last all that lets nothing out.
+    Then what stands for the least of them, by their number, where a page has no room for all."""
     shown = [line for line in lines if line.fault.state in _SHOWN]
     groups: dict[tuple[object, ...], list[FaultLine]] = {}
     for line in shown:
@@ -103,13 +105,12 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[Row, ...]:
     if quiet := [line for line in shown if line.quiet]:
         always.append(_quiet(net, quiet))
     rows = [_row(net, group) for group in ordered]
-    kept = _how_many_fit(rows, always, len(_between(net)))
-    hottest = max(range(len(ordered)), key=lambda i: _worst(ordered[i]).heat, default=0)
-    if kept <= hottest < len(ordered):  # what burns most is shown, however little of it is unlit
-        ordered.insert(kept - 1, ordered.pop(hottest))
-        rows.insert(kept - 1, rows.pop(hottest))
-    rest = [line for group in ordered[kept:] for line in group]
-    return (*rows[:kept], *([_rest(rest)] if rest else []), *always)
+    if ordered:  # what burns most is shown, however little of it is unlit
+        hottest = max(range(len(ordered)), key=lambda i: _worst(ordered[i]).heat)
+        rows[hottest] = rows[hottest]._replace(kept=True)
+    others = [group for group, row in zip(ordered, rows, strict=True) if not row.kept]
+    folds = [_rest([line for group in others[-n:] for line in group]) for n in range(1, len(others) + 1)]
+    return (*rows, *(row._replace(kept=True) for row in always)), tuple(folds)
 
 
 def _how_bad(line: FaultLine) -> tuple[bool, float, float]:
@@ -123,7 +124,7 @@ def _worst(group: Sequence[FaultLine]) -> FaultLine:
 
 def _row(net: Network, group: Sequence[FaultLine]) -> Row:
     worst = _worst(group)
-    brief = worst._replace(then=worst.brief or worst.then, stopped_by=worst.stop + _others(group, worst))
+    brief = worst._replace(then=worst.brief or worst.then, stopped_by=worst.stop + _others(net, group, worst))
     return Row((_names(net, group), *brief.said))
 
 
@@ -146,7 +147,7 @@ def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
         joints = [f for f in faults if state == "parted" and len(f.tags) == 2]
         alone = [f for f in faults if f not in joints]
         if alone and state in ("means_on", "operator_gone"):
-            said.append(several([f.what for f in alone], 3))
+            said.append(several(_alike_ends([f.what for f in alone]), 3))
         elif alone:
             how = "parted" if state == "parted" else how_of(alone[0])
             said.append(f"{several([_of_one(net, f) for f in alone], 5)} {how}")
@@ -161,41 +162,34 @@ def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
     return Row(("; ".join(said), *lines[0]._replace(stopped_by="; ".join(by)).said))
 
 
-# A Letter page in lines of a table: all of it, and heading, text and captions; how many letters a line of a cell holds.
-_PAGE, _AROUND = 56.0, 18.5
-_LETTERS = (28, 42, 25)
-_FEWEST = 6
+def _alike_ends(whats: Sequence[str]) -> list[str]:
+    """ "coil c_1 stuck on" and "coil c_2 stuck on" as one reads them out: "coil c_1, c_2 stuck on"."""
+    ends: dict[tuple[str, str], list[str]] = {}
+    for what in whats:
+        first, _, rest = what.partition(" ")
+        tag, _, end = rest.partition(" ")
+        ends.setdefault((first, end), []).append(tag)
+    return [" ".join(t for t in (first, ", ".join(in_runs(tags)), end) if t) for (first, end), tags in ends.items()]
 
 
-def _height(row: Row) -> float:
-    lines = max(-(-len(cell) // letters) for cell, letters in zip(row.cells, _LETTERS, strict=False))
-    return 1 + 0.85 * (lines - 1)
+_OTHERS = 9  # valves that a line names beside those of its worst
 
 
-def _how_many_fit(rows: Sequence[Row], always: Sequence[Row], between: int) -> int:
-    """Of the rows, on one page with what is always shown and what stands between gas and flame."""
-    room = _PAGE - _AROUND - between - sum(map(_height, always))
-    if sum(map(_height, rows)) <= room:
-        return len(rows)
-    room -= 3  # for the row that tells of the rest
-    kept = 0
-    for row in rows:
-        room -= _height(row)
-        if room < 0 and kept >= _FEWEST:
-            break
-        kept += 1
-    return kept
-
-
-def _others(group: Sequence[FaultLine], worst: FaultLine) -> str:
-    """What stops those of a line that something else stops: said of one or two, else only that it differs."""
-    differ = [line for line in group if line.stops != worst.stops]
+def _others(net: Network, group: Sequence[FaultLine], worst: FaultLine) -> str:
+    """What stops those of a line that something else stops: said of each of one or two, else the valves of all."""
+    differ = [line for line in group if _whatever_order(line) != _whatever_order(worst)]
     if not differ:
         return ""
     if len(differ) > 2 or any(len(line.faults) > 1 for line in differ):
-        return " (others differ)"
-    named = (f"{line.fault.name or line.fault.what}: {line.stop}" for line in differ)
-    return f" ({'; '.join(named)})"
+        hands = [tags for line in differ for kind, tags in line.stops if kind == "hand"]
+        named = list(dict.fromkeys(" and ".join(closure(net, t) for t in tags) or "nothing" for tags in hands))
+        return f" (others: {several(named, _OTHERS, '; ' if any(' ' in n for n in named) else ', ')})"
+    each = (f"{line.fault.name or line.fault.what}: {line.stop}" for line in differ)
+    return f" ({'; '.join(each)})"
+
+
+def _whatever_order(line: FaultLine) -> list[tuple[str, frozenset[str]]]:
+    return [(kind, frozenset(tags)) for kind, tags in line.stops]
 
 
 def _form(net: Network, tag: str) -> str:
@@ -231,11 +225,12 @@ def _of_one(net: Network, fault: Fault) -> str:
 def short_table(ctx: Context) -> Table:
     lines = all_lines(ctx)
     if {line.timed for line in lines} - {""} != {"default"}:
-        return Table("", "", COLUMNS, shortened(ctx[NETWORK], lines))
+        rows, folds = shortened(ctx[NETWORK], lines)
+        return Table("", "", COLUMNS, rows, folds=folds)
     # Nobody measured any of them: the head says so once.
     columns = tuple(c._replace(name="in, default") if c.name == "in" else c for c in COLUMNS)
-    rows = shortened(ctx[NETWORK], [line._replace(timed="") for line in lines])
-    return Table("", "", columns, rows)
+    rows, folds = shortened(ctx[NETWORK], [line._replace(timed="") for line in lines])
+    return Table("", "", columns, rows, folds=folds)
 
 
 @section(
@@ -273,13 +268,41 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         Para(
             "Not here: two failures at a time, fire, liquid from a fallen cylinder. Check valves count as working. An "
             "excess-flow device counts where it closes for sure, with cold, part-full cylinders; the gas out is "
-            "without it. A line for several shows the largest; others differ: other valves stop those, mostly the next "
-            "ahead of each. specc table FILE plumbing.faults has all."
+            "without it. A line for several shows the largest, and in brackets what stops the others: of each the next "
+            "valve ahead. specc table FILE plumbing.faults has all.",
+            quiet=True,
         ),
         TableBlock("plumbing.between"),
         *_ahead(net),
         TableBlock("plumbing.if_this_fails"),
+        Para(_what_tags_are(net), quiet=True),
     ]
+
+
+_KEPT_SHORT = 12  # tags of a kind, runs counted as one
+
+
+def _what_tags_are(net: Network) -> str:
+    """The page's tags by kind; those of fittings, which name joints, stand in the list of parts."""
+    named: dict[str, list[str]] = {}
+    for part in in_flow(net):
+        words = (
+            ("valves by hand" if by_hand(part) else f"{part.form} valves" if part.form else "valves")
+            if part.kind == "valve"
+            else _NAMES_OF.get(part.kind, "")
+        )
+        if words:
+            named.setdefault(words, []).append(part.tag)
+    told = (f"{words}: {several(in_runs(tags), _KEPT_SHORT)}" for words, tags in named.items())
+    return f"Tags, as on the system's sheet. {'; '.join(told)}. Others: outlets, orifices, gauges, fittings, pipe."
+
+
+_NAMES_OF = {
+    "cylinder": "cylinders",
+    "regulator": "regulators",
+    "hose": "hoses",
+    "accumulator": "accumulators",
+}
 
 
 @gather(SUMMARY_FACTS, needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)

@@ -25,7 +25,7 @@ from specc.model.values import CHOICE, Constant, Quantity, Scalar
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import lighters
 from specc_plumbing.faults import HOW, broken
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, holds, is_bleed
+from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, holds, is_bleed
 
 KINDS = {
     "stuck_open": "Valve stuck open",
@@ -264,6 +264,8 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
         by = "; ".join(x for x in (own, *(f"{t}, shut but for letting down" for t in bleeds)) if x)
     if fault.state == "power_lost":
         then = _without_power(net)
+        by += "; " * bool(by) + _for_what_burns_on(net)
+        by = by.removesuffix("; ")
     elif fault.state in ("stuck_shut", "means_off"):
         lost = [p.tag for p in net.of_kind("burner", "pilot") if any(p in net.downstream(t) for t in fault.tags)]
         then = f"no gas at {', '.join(lost[:3])}{' and others' if len(lost) > 3 else ''}" if lost else then
@@ -278,12 +280,27 @@ def _nothing(net: Network, fault: Fault, ways: Sequence[GasWay]) -> FaultLine:
     )
 
 
-def _without_power(net: Network, brief: bool = False) -> str:
-    """What coils hold stops; what hand valves alone hold burns on."""
+def _for_what_burns_on(net: Network) -> str:
+    """The valves that stop by hand what no coil holds: the first that its gas comes to."""
+    burn: list[Spot] = [(t, "in") for t in _without_coils(net)[0]]
+    hands = {v.tag for v in net.of_kind("valve") if by_hand(v)}
+    plant, shut = FaultyNetwork(net), {v.tag for v in net.of_kind("valve") if is_bleed(net, v)}
+    first = plant.first_met(shut, hands - shut)
+    if not burn or plant.reaching(burn, {*shut, *first}):
+        return "what burns on: the cylinders' own valves" if burn else ""
+    return f"what burns on: {' and '.join(plant.needed(burn, shut, first))}"
+
+
+def _without_coils(net: Network) -> tuple[list[str], list[str]]:
+    """Burners and pilots that hand valves alone hold, and those that a coil holds."""
     behind = {p.tag for v in net.of_kind("valve") if by_itself(v) for p in net.downstream(v.tag)}
     fed = [p.tag for p in net.of_kind("burner", "pilot") if net.before.get(p.tag)]
-    burn = [t for t in fed if t not in behind]
-    shut = [t for t in fed if t in behind]
+    return [t for t in fed if t not in behind], [t for t in fed if t in behind]
+
+
+def _without_power(net: Network, brief: bool = False) -> str:
+    """What coils hold stops; what hand valves alone hold burns on."""
+    burn, shut = _without_coils(net)
     said = f"no gas at {several(shut, 3)}" if shut else "nothing comes out"
     on = f"{len(burn)} others" if brief and len(burn) > _NAMED else several(burn, 3)
     return f"{said}; {on} burn on as before" if burn else said

@@ -120,11 +120,14 @@ class Row(NamedTuple):
     cells: tuple[str, ...]
     place: Place | None = None  # where in the spec the row comes from
     strong: bool = False  # a total
+    kept: bool = False  # stands in any case, where a page has no room for all rows
 
 
 class Table(NamedTuple):
     """`shows`: keys of figures whose every value stands in it, so that a packet needs no other row for them.
     `withheld`: what a draft does not print of it: limits that somebody would work by, or steps that light.
+    `folds`: where a packet has no room for all rows on one page, what stands for the last one of those that are not
+    `kept`, for the last two and so on, in the place of the first of them.
     """
 
     key: str
@@ -134,6 +137,7 @@ class Table(NamedTuple):
     note: str = ""
     shows: tuple[str, ...] = ()
     withheld: Literal["", "limits", "lights"] = ""
+    folds: tuple[Row, ...] = ()
 
 
 class TableBlock(NamedTuple):

@@ -13,10 +13,11 @@ from specc.packet import back, body, changes, embed, refused, rules_page, signin
 from specc.packet.canvas import bare_streams, opened
 from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
-from specc.packet.layout import Page, PageItem, inside, paginate
+from specc.packet.layout import Page, PageItem, inside, paginate, tall
 from specc.packet.press import Press
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, QUIET, TEXT, Paper
 from specc.packet.summary import to_decide
+from specc.packet.tables import Grid
 from specc.packet.text import Paragraph, wide
 
 FINDINGS_LEAD = "The worst first, each with its line and column. A waiver says who accepted what, until when."
@@ -24,6 +25,7 @@ OTHERS = "From other plugins"
 
 
 _READ_AT_ONCE = ("faults",)  # parts that a reader has to see whole
+FEWEST = 6  # rows of such a part that are told one by one
 
 
 def items(desk: Desk, paper: Paper) -> list[PageItem]:
@@ -51,9 +53,11 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         made[0].new_page = True
     for n, part in enumerate(front):
         some = _front_part(part, front[part], desk, paper)
+        if part in _READ_AT_ONCE and not desk.full:
+            some = on_one_page(some, paper)
         # A part begins where a third of a page is left for it, one that is read at once where it ends on the same page;
         # and it lies as its drawing does.
-        total = sum(i.before + i.height(paper.measure) for i in some)
+        total = tall(some, paper)
         at_once = part in _READ_AT_ONCE and total <= paper.room
         some[0].need = total if at_once else min(total, paper.room * 0.22)
         if any(i.lying for i in some):
@@ -67,6 +71,21 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
     desk.contents.insert(0, ("1", "Summary", "summary", 0))
     page_one = summary.page(desk, paper)
     return [page_one, *made, *contents(desk.contents, desk.answers), *after]
+
+
+def on_one_page(items: Sequence[PageItem], paper: Paper) -> list[PageItem]:
+    """A part that is read at once, with as many rows of its table told in one as that takes."""
+    for at, item in enumerate(items):
+        if not isinstance(item, Grid) or not item.folds[1]:
+            continue
+        most = len(item.folds[1]) - FEWEST
+        made = list(items)
+        number = 0
+        while tall(made, paper) > paper.room and number < most:
+            number += 1 if number else 2  # one row in place of one saves nothing
+            made[at] = item.folded(min(number, most))
+        return made
+    return list(items)
 
 
 def _front(desk: Desk) -> dict[str, list[SectionMade]]:

@@ -191,22 +191,28 @@ def _table(table: Table, desk: Desk) -> PageItem:
     tracks = [Track(c.name, c.share, c.align == "right") for c in table.columns]
     if placed:
         tracks.append(Track("spec line", 0.16 * sum(c.share for c in table.columns)))
-    rows: list[Sequence[Spans]] = []
-    listed = table.rows if placed or desk.full else alike_rows(table.rows)
-    for row in listed:
+
+    def cells_of(row: Row) -> list[Spans]:
         style = FINE_STRONG if row.strong else FINE
         cells = [cell(with_runs(text), style) for text in row.cells[: len(table.columns)]]
         cells += [()] * (len(table.columns) - len(cells))
         if placed:
             cells.append(cell(spot(row.place), QUIET) if row.place else ())
-        rows.append(cells)
+        return cells
+
+    listed = table.rows if placed or desk.full or table.folds else alike_rows(table.rows)
+    rows: list[Sequence[Spans]] = [cells_of(row) for row in listed]
+    folds = [cells_of(row) for row in table.folds]
     if not rows:
         rows.append([cell("nothing to list", QUIET), *[()] * (len(tracks) - 1)])
     title = table.title + desk.whose("table", table.key)
     strong_rows = any(row.strong for row in table.rows)
-    kept = (tracks, rows, table.note) if strong_rows else without_like(tracks, rows, table.note)
+    tracks, all_rows, note = (
+        (tracks, [*rows, *folds], table.note) if strong_rows else without_like(tracks, [*rows, *folds], table.note)
+    )
     heads = [n for n, row in enumerate(listed) if row.strong]
-    grid = Grid(kept[0], kept[1], (desk.count("Table"), title), kept[2], before=8, heads=heads)
+    grid = Grid(tracks, all_rows[: len(rows)], (desk.count("Table"), title), note, before=8, heads=heads)
+    grid.folds = [n for n, row in enumerate(listed) if not row.kept], all_rows[len(rows) :]
     grid.anchor = desk.anchor(f"table-{table.key}")
     grid.changed = f"table {table.key}" in desk.moved
     return grid

@@ -371,6 +371,11 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
     return pages
 
 
+def tall(items: Sequence[PageItem], paper: Paper) -> float:
+    """How high items stand under one another from the top of a page, where there is no white space above the first."""
+    return sum(item.before * bool(n) + item.height(paper.measure) for n, item in enumerate(items))
+
+
 def inside(item: PageItem) -> Iterator[PageItem]:
     """The item and all that it holds."""
     yield item

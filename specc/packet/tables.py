@@ -138,6 +138,8 @@ class Grid(PageItem):
         self.heads = frozenset(heads)  # rows that stand over those that follow, and never last on a page
         self.name = name  # said where the table goes on, if it has no caption
         self.continued = False
+        # Rows that may give way, and what then stands for the last one of them, for the last two and so on.
+        self.folds: tuple[Sequence[int], Sequence[Sequence[Spans]]] = (), ()
         self._set: dict[float, Made] = {}
         self._span: tuple[int, int | None] = (0, None)
 
@@ -151,6 +153,16 @@ class Grid(PageItem):
         else:
             part.before = 0.0
         return part
+
+    def folded(self, number: int) -> Grid:
+        """The table with so many rows of it told in one."""
+        may, said = self.folds
+        gone = may[-number:]
+        rows: list[Sequence[Spans]] = [said[number - 1] if n == gone[0] else row for n, row in enumerate(self.rows)
+                                       if n == gone[0] or n not in gone]  # fmt: skip
+        made = Grid(self.tracks, rows, self.caption, self.note, self.before, self.headed, self.name)
+        made.anchor, made.outline, made.changed = self.anchor, self.outline, self.changed
+        return made
 
     def fits(self, width: float) -> bool:
         """Whether no number is broken at a width, nor any word."""

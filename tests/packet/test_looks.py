@@ -8,7 +8,7 @@ import sys
 from collections import Counter
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import pytest
 from pypdf import PdfReader
@@ -19,8 +19,8 @@ from fake import fake
 
 from specc.engine.derived import citations_in
 from specc.engine.road import COMPILE, Ask, travel
-from specc.model.blocks import SLOTS
-from specc.model.result import Result
+from specc.model.blocks import SLOTS, Column, Para, Row, Table, TableBlock
+from specc.model.result import Result, SectionMade
 from specc.model.wording import with_runs
 from specc.packet import render
 from specc.packet.press import Press
@@ -510,3 +510,30 @@ def test_symbols_in_words_are_set_whatever_follows_them() -> None:
     for name in SAMPLES:
         _, _, pages = made(name)
         assert not re.search(r"\b[A-Za-z]_[A-Za-z0-9][²³⁴]", " ".join(pages))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_what_one_page_has_no_room_for_is_told_in_one_row_of_it(paper: Literal["letter", "a4"]) -> None:
+    """The page decides how many rows it has room for; those that are kept stand there in any case."""
+    rows = [Row((f"hose h{n} parted", "gas from both ends, 40 lb/h unlit " * (3 + n % 3))) for n in range(60)]
+    rows[40] = rows[40]._replace(kept=True)
+    folds = tuple(Row((f"{n} other failures", "no more gas than above")) for n in range(1, 60))
+    table = Table("plumbing.if_this_fails", "If this fails, then", (Column("if"), Column("then")), tuple(rows))
+    blocks = (Para("One at a time."), TableBlock(table.key))
+    head = SectionMade("plumbing_faults", "If this fails, then", 22, blocks, "plumbing", part="faults")
+    for kept in (table._replace(folds=folds), table._replace(rows=tuple(rows[:9]), folds=folds[:8])):
+        some = fake()._replace(sections=(head,), tables=((table.key, kept),))
+        pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(some, paper))).pages]
+        (page,) = [p for p in pages if "One at a time." in p]
+        told = [row.cells[0] for row in kept.rows if f"{row.cells[0]} " in page]
+        if len(kept.rows) < 10:
+            assert told == [row.cells[0] for row in kept.rows]
+            assert "other failures" not in page
+            continue
+        assert 20 < len(told) < 50
+        assert f" {60 - len(told)} other failures" in page
+        assert told == [row.cells[0] for row in (*rows[: len(told) - 1], rows[40])]
+        assert page.index("other failures") < page.index("hose h40")
+        assert not any("hose h0 parted" in p for p in pages if p is not page)
+        full = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(render(some, paper, full=True))).pages)
+        assert "other failures" not in full
