@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from specc.measure import printing
 from specc.model.blocks import Table
-from specc.model.result import Change, Result, Since
+from specc.model.result import AND, Change, Result, Since
 
 # Tables whose rows are things of the project, and what a row is called.
 _DESCRIBED: tuple[tuple[str, str], ...] = (
@@ -155,12 +155,13 @@ def _waivers(result: Result) -> dict[str, str]:
     return {w.tag: f"{w.rule}, by {w.who or 'nobody named'}, until {w.until or 'no day'}" for w in result.waivers}
 
 
-def rows_by_name(table: Table | None) -> dict[str, str]:
-    """A table's rows by what they are called, alike ones with a number behind."""
+def rows_by_name(table: Table | None, only: str = "", leave: Sequence[str] = ()) -> dict[str, str]:
+    """A table's rows by what they are called, alike ones numbered; of `only` one column, or without some."""
     made: dict[str, str] = {}
     columns = table.columns if table else ()
     name = next((i for i, c in enumerate(columns) if c.names), 0)
     told = [i for i, c in enumerate(columns) if i != name and not c.counts]
+    told = [i for i in told if columns[i].name not in leave and (not only or columns[i].name == only)]
     for row in table.rows if table else ():
         key, n = row.cells[name], 1
         while (key if n == 1 else f"{key} ({n})") in made:
@@ -169,7 +170,22 @@ def rows_by_name(table: Table | None) -> dict[str, str]:
     return made
 
 
+# What a column of a table is about, where that is not what its rows are about.
+_COLUMNS: dict[tuple[str, str], str] = {("part", "material"): "materials"}
+
+
 def _described(old: Result, new: Result) -> Iterator[Change]:
     before, after = dict(old.tables), dict(new.tables)
     for key, kind in _DESCRIBED:
-        yield from _keyed(kind, rows_by_name(before.get(key)), rows_by_name(after.get(key)), _REVIEWED.get(kind, ""))
+        was, now = before.get(key), after.get(key)
+        special = {column: what for (of, column), what in _COLUMNS.items() if of == kind}
+        others = [rows_by_name(t, leave=tuple(special)) for t in (was, now)]
+        for change in _keyed(kind, rows_by_name(was), rows_by_name(now), _REVIEWED.get(kind, "")):
+            if not (change.was and change.now and special):
+                yield change
+                continue
+            of = [] if others[0][change.what] == others[1][change.what] else [change.review]
+            for column, what in special.items():
+                own = [rows_by_name(t, only=column)[change.what] for t in (was, now)]
+                of += [what] if own[0] != own[1] else []
+            yield change._replace(review=AND.join(of))

@@ -146,9 +146,12 @@ class Origin(NamedTuple):
     typical: bool = False  # nobody measured it
 
 
+AND = " and "  # between the kinds of review that one change calls for
+
+
 class Change(NamedTuple):
     """One thing that is not as it was. `was` or `now` is "" where it was not there; `by` says how far a number moved;
-    `review` is what of it an authority would look at again, or ""."""
+    `review` is what of it an authority would look at again, joined by AND, or ""."""
 
     kind: str  # figure, finding, rule, limit, waiver, event, or what a table lists
     what: str
@@ -173,8 +176,8 @@ class Since(NamedTuple):
         """What calls for a new review, with how many changes: the most first."""
         counts: dict[str, int] = {}
         for change in self.changes:
-            if change.review:
-                counts[change.review] = counts.get(change.review, 0) + 1
+            for what in change.review.split(AND) if change.review else ():
+                counts[what] = counts.get(what, 0) + 1
         return dict(sorted(counts.items(), key=lambda c: -c[1]))
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from specc.model.result import Change, Since
+from specc.model.wording import in_runs
 from specc.packet.desk import Desk, many
+from specc.packet.figure_family import kind_of
 from specc.packet.layout import PageItem
 from specc.packet.style import FINE, FINE_STRONG, PROSE, QUIET, STRONG, TEXT
 from specc.packet.tables import Grid, Track, cell
@@ -55,12 +57,27 @@ def since(found: Since, desk: Desk) -> Iterator[PageItem]:
 
 
 def _grid(some: Sequence[Change], desk: Desk) -> PageItem:
-    rows: list[Sequence[Spans]] = []
+    """A row for all that changed alike: of five equal burners one line, not five."""
+    alike: dict[tuple[str, ...], list[Change]] = {}
     for c in some:
-        figure = desk.figures.get(c.what) if c.kind == "figure" else None
-        name, kind = (figure.title, c.what) if figure else (c.what, c.kind)
+        of = kind_of(c.what) if c.kind == "figure" else c.kind
+        alike.setdefault((of, c.was, c.now, c.by, c.review), []).append(c)
+    rows: list[Sequence[Spans]] = []
+    for (of, was, now, by, review), group in alike.items():
+        name, kind = _named(of, [c.what for c in group], desk) if group[0].kind == "figure" else (
+            ", ".join(in_runs(c.what for c in group)), of)  # fmt: skip
         what: Spans = (Span(name, FINE), Span(f" {kind}", QUIET))
-        now = c.now or "gone"
-        rows.append([what, cell(c.was or "new", QUIET), cell(now, FINE_STRONG), cell(c.by), cell(c.review)])
+        rows.append([what, cell(was or "new", QUIET), cell(now or "gone", FINE_STRONG), cell(by), cell(review)])
     tracks = [Track("what", 1.8), Track("was", 1.4), Track("is", 1.4), Track("by", 0.5, True), Track("new review", 0.7)]
     return Grid(tracks, rows, (desk.count("Table"), "What changed"), before=6)
+
+
+def _named(of: str, keys: Sequence[str], desk: Desk) -> tuple[str, str]:
+    """What figures of one kind are called together, and their keys."""
+    first = desk.figures.get(keys[0])
+    if len(keys) == 1:
+        return (first.title, keys[0]) if first else (keys[0], "figure")
+    tags = [key.removeprefix(f"{of}.") for key in keys]
+    runs = ", ".join(in_runs(tags))
+    title = first.title.replace(tags[0], runs) if first and tags[0] in first.title else ""
+    return (title, of) if title else (runs, of)

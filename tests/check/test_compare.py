@@ -112,6 +112,26 @@ def test_what_calls_for_a_new_review_says_of_what(
     assert found.same  # the revision was not counted up
 
 
+def test_a_part_of_another_metal_calls_for_a_review_of_materials(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It read "gas" alone, so that whoever answers for materials was not asked."""
+    before = tmp_path / "before.yaml"
+    spec = folder / "project.yaml"
+    shutil.copy(spec, before)
+    spec.write_text(spec.read_text().replace("nipple: black steel", "nipple: brass"))
+    parts = compared(capsys, str(before), str(spec), 1)["part"]
+    assert parts
+    assert {c["review"] for c in parts.values()} == {"materials"}
+    spec.write_text(spec.read_text().replace("nipple: 300 psi", "nipple: 250 psi"))
+    parts = compared(capsys, str(before), str(spec), 1)["part"]
+    assert {c["review"] for c in parts.values()} == {"gas and materials"}
+    told = since(*(travel(str(f), None, Ask(CHECK, frozenset(TABLES))) for f in (before, spec)), "before")
+    assert told.reviews()["materials"] >= len(parts)
+    assert told.reviews()["gas"] >= len(parts)
+    assert not any(" and " in what for what in told.reviews())
+
+
 def test_findings_gained_and_cured(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     worse = tmp_path / "worse"
     shutil.copytree(folder, worse)
