@@ -12,13 +12,25 @@ from specc.kinds.things import THINGS
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
+from specc_materials.cylinders import cylinder_type
 from specc_materials.fillers import ALUMINUM_FILLER, filler_of
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import MadeOf, made_of, thing_made_of
 from specc_materials.reading import NAMES
+from specc_materials.stuffs import Family
 
 # What else a part is sold for, by the words that name it; the others speak of hoses alone (a gauge may be oil-filled).
 _AIR = ("air", re.compile(r"\b(air|pneumatic|compressor)\b", re.IGNORECASE))
+# Of a fitting, a hole for air is none that is made for compressed air.
+_OF_FITTINGS = (
+    (
+        "air",
+        re.compile(
+            r"\b(compressed[ -]air|pneumatic|compressor|air[ -](?:line|hose|tool|brake|coupl\w+|quick|chuck|plug))\b",
+            re.IGNORECASE,
+        ),
+    ),
+)
 _OF_HOSES = (
     _AIR,
     ("water", re.compile(r"\b(garden|water|potable|irrigation|washing machine|shower)\b", re.IGNORECASE)),
@@ -28,10 +40,21 @@ _OF_HOSES = (
 )
 
 
+_FITTINGS = ("fitting", "pipe", "tube", "orifice", "burner", "pilot")
+
+
 def other_use(part: Part, text: str) -> str:
     """What else than gas a text says that a part is for; "" for nothing."""
-    uses = _OF_HOSES if part.kind == "hose" else (_AIR,)
+    uses = _OF_HOSES if part.kind == "hose" else _OF_FITTINGS if part.kind in _FITTINGS else (_AIR,)
     return next((use for use, words in uses if words.search(text)), "")
+
+
+def _not_its_type(cylinder: Part) -> str:
+    """The metal that a cylinder's type is made of, where its material is said to be another: 4E is of aluminum, the
+    other 4-series of steel (49 CFR 178.50 to 178.68)."""
+    kind, made = cylinder_type(cylinder), made_of(cylinder)
+    metal: Family | None = "aluminum" if kind == "4E" else "steel" if kind.startswith("4B") else None
+    return metal if metal is not None and made.stated and not made.of(metal) else ""
 
 
 class TwoUses(NamedTuple):
@@ -73,6 +96,13 @@ def agree(ctx: Context) -> Judging:
             where = join(at, "material") if stated else at
             message = f"{made.tag} is said to be {one} and {other}"
             yield Trouble(where, message, "what is stamped or printed on it", why)
+    for part in ctx[JOINED].net.of_kind("cylinder"):
+        other = _not_its_type(part)
+        if other:
+            message = f"{part.tag} is marked {part.spec.text('marking')!r}, a type of {other}"
+            yield Trouble(
+                join(part.at, "material"), f"{message}, and of another metal here", "what is stamped on it", why
+            )
     for part in ctx[JOINED].net.parts:
         sayings = for_two_uses(part)
         if sayings:

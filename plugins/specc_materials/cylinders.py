@@ -38,7 +38,11 @@ FIRST = 12
 PERIODS: Mapping[str, int] = {"volumetric": 12, "proof": 10, "external": 5}
 # Types that 49 CFR 180.209(e) speaks of, and the one that is thrown away when empty.
 _TYPES = ("4B", "4BA", "4BW", "4B240ET", "4E")
-_TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(4B240ET|4BA|4BW|4B|4E|39|[34]\w*)", re.IGNORECASE)
+_TYPE = re.compile(r"\b(?:DOT|TC|ICC|CTC)[ -]*(4B240ET|4BA|4BW|4B|4E|39|[348]\w*)", re.IGNORECASE)
+_IN_MARK = re.compile(r"4B(240)ET|4(?:BA|BW|B|E)[ -]?(\d{3})\b", re.IGNORECASE)
+# Filled with a porous mass and acetylene, or a flask for cold liquids: never for propane (49 CFR 178.57 to 178.60, from
+# memory).
+_OTHER_GAS = ("8", "8AL", "4L")
 # CGA 555 however it is written, and a valve that is named for liquid.
 _LIQUID = re.compile(r"(?<!\d)555(?!\d)|\bliquid\b", re.IGNORECASE)
 
@@ -100,11 +104,20 @@ def cylinder_marking(ctx: Context) -> Judging:
             continue
         if cylinder_type(c) == "39":
             continue
-        in_mark = re.search(r"(?:4BA|4BW|4B|4E)-?(\d{3})", marking.upper())
+        if cylinder_type(c) in _OTHER_GAS:
+            yield Trouble(
+                join(c.at, "marking"),
+                f"{c.tag} is marked {marking!r}, a cylinder for another gas",
+                "a propane cylinder, such as DOT-4BW240",
+                "what is inside it, or left in it, is not propane",
+            )
+            continue
+        in_mark = _IN_MARK.search(marking)
+        marked = float(in_mark[1] or in_mark[2]) if in_mark else None
         stamped = c.spec.quantity_or_none("service_pressure")
-        psi = stamped.si / _PSI if stamped else 240.0 if "4B240ET" in marking.upper() else None
-        if psi is None and in_mark:
-            psi = float(in_mark[1])
+        if stamped is not None and marked is not None and stamped.si / _PSI > marked * 1.005:
+            stamped = None  # what is stamped on it holds, however much is typed
+        psi = stamped.si / _PSI if stamped else marked
         if psi is None:
             yield Unchecked(f"{c.tag}: state its service_pressure:", join(c.at, "service_pressure"))
         elif psi < 240 * (1 - 1e-9):

@@ -92,7 +92,8 @@ def each_joint(
 
 
 _GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
-_NOT_FOR = re.compile(r"\b(not|never|no)\b", re.IGNORECASE)
+# Welding hose of grade T is for any fuel gas, of R and RM for acetylene alone (CGA E-1, from memory).
+_NOT_FOR = re.compile(r"\b(not|never|no|grade[ -]rm?)\b", re.IGNORECASE)
 
 
 def says_gas(text: str) -> bool:

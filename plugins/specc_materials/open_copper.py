@@ -54,6 +54,7 @@ FAILED_OPEN = Limit(
 )
 # Kinds of part that close, or that a foot or a kink closes, and what holds pressure by its nature.
 _CLOSING_KINDS = ("valve", "regulator", "hose", "accumulator")
+_SET_BY_HAND = ("ball", "needle", "globe")
 _WHY = (
     "brazed copper is kept to sections where gas can always get out, so that no joint made by hand has to hold "
     "pressure; the gas code allows more, and an authority or club may move this limit"
@@ -129,6 +130,13 @@ def _smaller_feed(net: Network, joint: Joint, over: float) -> Cure | None:
     return Cure(f"{' and '.join(words)} would pass", tuple(edits))
 
 
+def _turned_open(net: Network, joint: Joint) -> str:
+    """What is said of valves that somebody has set to a flow, and that count as open as they go."""
+    above = net.walk((joint.parts[-1].tag,), net.before, lambda p: p.kind == "regulator")
+    valves = [p.tag for p in net.of_kind("valve") if p.tag in above and p.form in _SET_BY_HAND and p.spec.has("cv")]
+    return f", {', '.join(valves)} fully open" if valves else ""
+
+
 def _over(
     joint: Joint, state: str, figure: Figure, most: Quantity, cure: Cure | None, level: Level = "error"
 ) -> Trouble:
@@ -169,13 +177,14 @@ def _pressures(
     # One orifice for all states; where none is over its limit, for this tool's aim when the regulator fails.
     over = max(at_set.si / most.si, at_blocked.si / most.si, at_failed.si / most_failed.si)
     cure = _smaller_feed(net, joint, over if over > 1 else at_failed.si / most.si)
+    valves = _turned_open(net, joint)
     if at_set.si > most.si:
-        yield _over(joint, "at the highest setting", at_set, most, cure)
+        yield _over(joint, f"at the highest setting{valves}", at_set, most, cure)
     elif at_blocked.si > most.si:
         share = ctx.limit("fuel.jets_blocked").text
-        yield _over(joint, f"with {share} of the jets blocked", at_blocked, most, cure)
+        yield _over(joint, f"with {share} of the jets blocked{valves}", at_blocked, most, cure)
     if at_failed.si > most_failed.si:
-        yield _over(joint, "when the regulator fails open", at_failed, most_failed, cure)
+        yield _over(joint, f"when the regulator fails open{valves}", at_failed, most_failed, cure)
     elif at_failed.si > most.si >= max(at_set.si, at_blocked.si):
         yield _over(joint, "when the regulator fails open, above this tool's aim", at_failed, most, cure, "warning")
     return (

@@ -293,6 +293,17 @@ def gas_metal(ctx: Context) -> Judging:
     return passed(counted(len(parts), "part"))
 
 
+_SAYS_USE = ("title", "material", "marking", "standard", "listing")
+
+
+def _for_air(part: Part) -> bool:
+    """Whether a fitting is said to be for something else than gas: an air coupler, a fitting for refrigerant."""
+    says = [part.spec.text_or(key) for key in _SAYS_USE]
+    return part.spec.text_or("made_for") not in ("", "lp_gas", "fuel_gas") or (
+        any(other_use(part, text) for text in says) and not any(says_gas(text) for text in says)
+    )
+
+
 @rule(
     "materials.air_rated",
     level="error",
@@ -302,13 +313,16 @@ def gas_metal(ctx: Context) -> Judging:
     rests_on=("plumbing.made_for", "plumbing.marking"),
 )
 def air_rated(ctx: Context) -> Judging:
-    parts = ctx[JOINED].net.of_kind("hose", "valve", "regulator", "gauge", "accumulator")
+    """Fittings are sold for gas and air alike, and need not say what for; one that says air is found."""
+    net = ctx[JOINED].net
+    fittings = [p for p in net.of_kind("fitting", "pipe", "tube", "orifice") if _for_air(p)]
+    parts = (*net.of_kind("hose", "valve", "regulator", "gauge", "accumulator"), *fittings)
     if not parts:
         return not_applicable("no hose, valve, regulator, gauge or accumulator is described")
     for p in parts:
         made_for = p.spec.text_or("made_for")
-        words = "; ".join(p.spec.text_or(key) for key in ("title", "material", "marking", "standard"))
-        gas = any(says_gas(p.spec.text_or(key)) for key in ("title", "material", "marking", "standard"))
+        words = "; ".join(p.spec.text_or(key) for key in _SAYS_USE)
+        gas = any(says_gas(p.spec.text_or(key)) for key in _SAYS_USE)
         other = other_use(p, words)
         if made_for in ("lp_gas", "fuel_gas") and (gas or not other):
             continue
@@ -329,6 +343,20 @@ def air_rated(ctx: Context) -> Judging:
 
 _FIVE = 5 * 6894.757293168
 _RATED = 350 * 6894.757293168
+_PRESSURE = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\s*(psig?|kpa|bar|mpa)\b", re.IGNORECASE)
+_TO_BURST = re.compile(r"\b(?:burst|test|proof)\w*\W*(?:pressure|at)?\W*$", re.IGNORECASE)
+_OF_BURST = re.compile(r"\W*(?:min(?:imum)?\W*)?(?:burst|test|proof)", re.IGNORECASE)
+_ROUNDED = 0.01  # 350 psi is also printed as 24 bar and 2.4 MPa
+
+
+def _works_at(marking: str) -> float | None:
+    """The pressure that a marking has the hose work at, Pa; what it bursts or was tested at is none."""
+    for number in _PRESSURE.finditer(marking):
+        before, after = marking[: number.start()], marking[number.end() :]
+        if not _TO_BURST.search(before) and not _OF_BURST.match(after):
+            unit = number[2].lower().removesuffix("g")
+            return float(number[1]) * {"psi": 6894.757293168, "kpa": 1e3, "bar": 1e5, "mpa": 1e6}[unit]
+    return None
 
 
 @rule(
@@ -371,7 +399,7 @@ def hose_marking(ctx: Context) -> Judging:
                 "a hose is the first part to fail when a regulator does",
                 cure=Cure("350 psi would pass", ((join(hose.at, "rating"), "350 psi"),)),
             )
-        if marking and not (says_gas(marking) and re.search(r"\b350\b", marking)):
+        if marking and not (says_gas(marking) and (_works_at(marking) or 0.0) >= _RATED * (1 - _ROUNDED)):
             yield Trouble(
                 join(hose.at, "marking"),
                 f"the hose {hose.tag} sees {sees} and is marked {marking!r}",

@@ -119,13 +119,13 @@ def vessel_marking(ctx: Context) -> Judging:
                 "not used",
                 "a vessel that nobody stands behind with a number may hold, or burst, and nobody can tell",
             )
-        elif stamped is not None and rating is not None and rating.si > stamped.si * (1 + 1e-9):
+        if stamped is not None and rating is not None and rating.si > stamped.si * (1 + 1e-9):
             yield Trouble(
                 join(part.at, "rating"),
                 f"{part.tag} is rated {rating.text} here, and its plate says {stamped.text}",
                 f"rating: {stamped.text}, as on the plate",
             )
-        elif holds_to is not None and holds_to.si < hottest.liquid.si:
+        if holds_to is not None and holds_to.si < hottest.liquid.si:
             yield Trouble(
                 join(part.at, "plate", "temperature"),
                 f"the plate of {part.tag} holds to {holds_to.text}, and the sun may warm it to "
@@ -133,7 +133,7 @@ def vessel_marking(ctx: Context) -> Judging:
                 "the temperature that the plate gives beside its pressure; or a vessel for more",
                 "above it nobody stands behind the pressure",
             )
-        elif year.isdigit() and last is not None and int(year) > last.year:
+        if year.isdigit() and last is not None and int(year) > last.year:
             yield Trouble(
                 join(part.at, "plate", "year"),
                 f"the plate of {part.tag} is of {year}, after the event",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import difflib
 from collections import Counter
+from collections.abc import Iterator
 
 from specc import CHOICE, Citation, Context, Cure, Trouble, Unchecked, Verdict, found, not_applicable, rule
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, UNREAD, Network, Part
 from specc.kinds.show import EFFECTS
+from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
@@ -256,15 +258,20 @@ def shutoff(ctx: Context) -> Judging:
     return passed(f"the ways to {counted(len(fed), 'outlet')}; a cylinder has its own valve besides")
 
 
+_SECOND_STAGE = 10 * PSI * (1 + 1e-9)  # Pa gauge, UL 144-2021 cl. 7.2, read in an excerpt
+
+
 @rule(
     "plumbing.regulator_setting",
     level="error",
-    statement="A regulator is set within what it can be set to, and locks up no lower than that",
+    statement="A regulator is set within what it can be set to, and locks up no lower than that; one of second stage "
+    "works behind another set to at most 10 psi",
     source=CHOICE,
     needs=(NETWORK,),
 )
 def regulator_setting(ctx: Context) -> Judging:
-    regulators = ctx[NETWORK].of_kind("regulator")
+    net = ctx[NETWORK]
+    regulators = net.of_kind("regulator")
     if not regulators:
         return not_applicable("no regulator is described")
     for r in regulators:
@@ -287,7 +294,23 @@ def regulator_setting(ctx: Context) -> Judging:
                 "with no flow the pressure is higher, and what stands behind it is judged by that",
                 cure=Cure(f"{setting.text} would pass", ((locks.at, setting.text),)),
             )
+        if r.form == "second_stage":
+            yield from _second_stage(net, r)
     return passed(counted(len(regulators), "regulator"))
+
+
+def _second_stage(net: Network, regulator: Part) -> Iterator[Trouble]:
+    """What comes to a regulator of second stage is no more than it is made for."""
+    for before in net.first_above(regulator.tag, "regulator", "cylinder"):
+        setting = before.spec.quantity("set") if before.kind == "regulator" else None
+        if setting is None or setting.si > _SECOND_STAGE:
+            comes = "cylinder pressure" if setting is None else setting.text
+            yield Trouble(
+                join(regulator.at, "form"),
+                f"{regulator.tag}, a regulator of second stage, gets {comes} from {before.tag}",
+                "a first-stage regulator of at most 10 psi before it; or one that is made for cylinder pressure",
+                "second-stage regulators are made for 10 psig at their inlet at most (UL 144, 7.2, read in an excerpt)",
+            )
 
 
 @rule(

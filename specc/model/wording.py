@@ -16,6 +16,7 @@ _ALL_OF_IT_NOTHING = re.compile(r"no|none|nobody|nothing|never|unknown|not known
 _PUT_OFF = re.compile(
     r"\b(?:not yet|to be|to come|tb[acd]|todo|pending|awaiting|applied|ordered|on order|in progress|under review|"
     r"planned|proposed|intended|expired|lapsed|withdrawn|revoked|void|maybe|perhaps|probably|"
+    r"worn off|faded|illegible|unreadable|painted over|ground off|"
     r"un(?:listed|approved|known|proven|marked))\b|\?",
     re.IGNORECASE,
 )

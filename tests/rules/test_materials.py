@@ -212,6 +212,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "air_rated": {
+        "an air coupler": (
+            bad("bush:\n      kind: fitting", "bush:\n      kind: fitting", "air_rated"),
+            ("      form: bushing\n", "      form: bushing\n      listing: for compressed air, 300 psi\n"),
+        ),
+        "a bushing for refrigerant": (
+            bad("      form: bushing", "      form: bushing\n      made_for: refrigerant", "air_rated"),
+        ),
         "a regulator for air": (
             bad(
                 "material: brass body\n      made_for: lp_gas", "material: brass body\n      made_for: air", "air_rated"
@@ -285,6 +292,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "agree": {
+        "a cylinder of steel with a mark of aluminum ones": (
+            ("marking: DOT-4BW240", "marking: DOT-4E240"),
+            bad("      material: steel\n      coating: paint\n      connection", "      material: steel", "agree"),
+            (
+                "material: steel # expect: materials.agree",
+                "material: steel # expect: materials.agree\n      connection",
+            ),
+        ),
         "type M by its material, L by its grade": (
             bad(
                 "standard: ASTM B88\n      rating: 125 psi\n      material: copper",
@@ -315,6 +330,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "cylinder_marking": {
+        "one of acetylene": (bad("marking: DOT-4BW240", "marking: DOT-8AL", "cylinder_marking"),),
+        "less stamped than typed": (
+            ("      marking: DOT-4BW240", "      service_pressure: 240 psi\n      marking: DOT-4BW240"),
+            bad("marking: DOT-4BW240", "marking: ICC-4BA200", "cylinder_marking"),
+        ),
         "no type in it": (bad("marking: DOT-4BW240", "marking: BLUE TANK", "cylinder_marking"),),
         "too low a pressure": (
             bad("marking: DOT-4BW240", "marking: DOT-4BW225", "cylinder_marking"),
@@ -475,6 +495,15 @@ def test_without_plumbing_nothing_applies(tmp_path: Path) -> None:
         ("AIR HOSE 350 PSI - NOT FOR PROPANE", "failed", "failed"),
         ("LP-GAS OR AIR 350 PSI", "not checked", "stated"),
         ("type III 350 psi", "not checked", "failed"),
+        ("LP-GAS 24 BAR", "stated", "stated"),
+        ("LP-GAS 350 PSI WP, 1750 PSI BURST", "stated", "stated"),
+        ("LP-GAS WP 70 PSI BURST 350 PSI", "stated", "failed"),
+        ("LP-GAS 350 PSI MIN BURST", "stated", "failed"),
+        ("LP-GAS tested at 350 PSI", "stated", "failed"),
+        ("LP-GAS 350 KPA", "stated", "failed"),
+        ("LP-GAS 350 FT", "stated", "failed"),
+        ("LP-GAS 350 PSI, faded", "not checked", "failed"),
+        ("GRADE R FUEL GAS 350 PSI", "not checked", "failed"),
     ],
 )
 def test_what_a_hose_says_of_itself(tmp_path: Path, marking: str, air: str, hose: str) -> None:

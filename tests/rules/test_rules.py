@@ -275,6 +275,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "{kind: regulator, set: 30 psi, highest: 20 psi} # expect: plumbing.regulator_setting",
             ),
         ),
+        "one of second stage on a cylinder": (
+            (
+                "{kind: regulator, set: 10 psi, highest: 20 psi}",
+                "{kind: regulator, set: 10 psi, highest: 20 psi, form: second_stage} "
+                "# expect: plumbing.regulator_setting, plumbing.regulator_setting",
+            ),
+        ),
     },
     "plumbing.effects_have_outlets": {
         "an effect that burns at a valve": (

@@ -22,6 +22,8 @@ _ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
 
 # Parts where lines meet or end: all that is joined to one sees its pressure.
 _MEETING_FORMS = ("tee", "cross", "manifold", "plug", "cap", "relief")
+# Valves that somebody at them sets to any opening.
+_BY_HAND = ("ball", "needle", "globe")
 _MEETING_KINDS = ("cylinder", "accumulator", "gauge", *OUTLETS)
 # A regulator without a stated seat is taken as wide as its outlet, so that it never holds back more than it is set to.
 _WIDE = 0.75 * 0.0254
@@ -96,10 +98,17 @@ def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Pipeline | None:
     return Pipeline(part.tag, start, end, bore.si, length.si, _roughness(part).si)
 
 
-def _of_valve(part: Part, fit: Fitted, start: str, end: str) -> Element | None:
-    """A valve or fitting in the line by its Cv, its K, or the length of pipe it stands for; None when nobody says."""
+def _set_by_hand(part: Part) -> bool:
+    """Whether its Cv is one that a hand may change: fully open, it loses what its bore and K say, or nothing."""
+    return part.kind == "valve" and part.form in _BY_HAND and part.spec.has("cv")
+
+
+def _of_valve(part: Part, fit: Fitted, start: str, end: str, wide: bool) -> Element | None:
+    """A valve or fitting in the line by its Cv, its K, or the length of pipe it stands for; None when nobody says.
+
+    `wide`: a valve that is turned by hand is fully open, whatever Cv it is set to."""
     cv = part.spec.quantity_or_none("cv") if part.kind == "valve" else None
-    if cv is not None:
+    if cv is not None and not (wide and _set_by_hand(part)):
         if part.form == "check":
             return CheckValve(part.tag, start, end, area_of_kv(kv_of_cv(cv.si)))
         return Throttle(part.tag, start, end, kv_of_cv(cv.si))
@@ -139,7 +148,8 @@ class Pieces:
 
     def __init__(self, net: Network, fitted: Mapping[str, Fitted]) -> None:
         self.net, self.fitted = net, fitted
-        self._laid: dict[tuple[str, ...], _Laid] = {}
+        self._laid: dict[tuple[tuple[str, ...], bool], _Laid] = {}
+        self._by_hand = frozenset(p.tag for p in net.parts if _set_by_hand(p))
 
     def piping(
         self,
@@ -147,16 +157,18 @@ class Pieces:
         within: tuple[str, ...],
         settings: Mapping[str, Scalar] | None = None,
         lock_up: float = 0.0,
+        wide: bool = False,
     ) -> Piping:
         """The network of the parts `within`, with jets open at the outlets in `areas` (effective area, m2).
 
         `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
-        setting at no flow, as a share, where that is not stated.
+        setting at no flow, as a share, where that is not stated. `wide`: valves turned by hand are fully open.
         """
         self.net.all_read()
-        if within not in self._laid:
-            self._laid[within] = _lay(self.net, self.fitted, within)
-        laid = self._laid[within]
+        how = (within, wide and not self._by_hand.isdisjoint(within))
+        if how not in self._laid:
+            self._laid[how] = _lay(self.net, self.fitted, *how)
+        laid = self._laid[how]
         elements = tuple(
             setting(self.net.by_tag[e.tag], (settings or {}).get(e.tag), lock_up)._replace(start=e.start, end=e.end)
             if isinstance(e, Regulator)
@@ -179,7 +191,7 @@ def pieces(ctx: Context) -> Pieces:
     return Pieces(ctx[NETWORK], ctx[FITTED])
 
 
-def _lay(net: Network, fitted: Mapping[str, Fitted], within: tuple[str, ...]) -> _Laid:
+def _lay(net: Network, fitted: Mapping[str, Fitted], within: tuple[str, ...], wide: bool) -> _Laid:
     nodes = _Nodes()
     inside = set(within)
     for a in within:
@@ -208,7 +220,7 @@ def _lay(net: Network, fitted: Mapping[str, Fitted], within: tuple[str, ...]) ->
         elif part.kind in _ROUGH:
             element = _of_line(part, fit, start, end)
         else:
-            element = _of_valve(part, fit, start, end)
+            element = _of_valve(part, fit, start, end, wide)
         if element is None:
             nodes.join(start, end)
             silent.append(part.tag)
@@ -221,11 +233,13 @@ def _lay(net: Network, fitted: Mapping[str, Fitted], within: tuple[str, ...]) ->
         {tag: nodes.find(f">{tag}") for tag in within},
         {tag: nodes.find(f"{tag}>") for tag in within},
         tuple(silent),
-        _used(net, fitted, [p for p, _ in made]),
+        _used(net, fitted, [p for p, _ in made], wide),
     )
 
 
-def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> dict[str, tuple[Scalar, ...]]:
+def _used(
+    net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part], wide: bool
+) -> dict[str, tuple[Scalar, ...]]:
     """What a network was made from, by the symbol of the equation of solved.py."""
     used: dict[str, list[Scalar]] = {}
 
@@ -244,6 +258,6 @@ def _used(net: Network, fitted: Mapping[str, Fitted], parts: Iterable[Part]) -> 
             for name in ("bore",) if "bore" in measures else ("outside", "wall"):
                 add("d", measures.get(name))
             add("L", measures.get("length"))
-        elif part.kind == "valve":
+        elif part.kind == "valve" and not (wide and _set_by_hand(part)):
             add("C_v", part.spec.quantity_or_none("cv"))
     return {symbol: tuple(values) for symbol, values in used.items()}

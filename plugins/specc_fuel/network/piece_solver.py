@@ -71,13 +71,14 @@ def _solve(
 
 class Condition(NamedTuple):
     """What is not as usual: regulators turned to other settings, one that has failed open, what is left of the jets'
-    area, another pressure in the cylinders, another temperature of the gas."""
+    area, another pressure in the cylinders, another temperature of the gas, hand valves open as far as they go."""
 
     settings: Mapping[str, Scalar] = {}
     failed: str = ""
     jets_open: float = 1.0
     cylinders: Scalar | None = None
     gas: Scalar | None = None
+    wide: bool = False
 
 
 AS_SET = Condition()
@@ -140,7 +141,7 @@ class Solver:
         within, starts = self.feeding(lit, stored)
         at = self.net.by_tag[lit[0]].at
         areas = {t: self.areas[t] * condition.jets_open for t in lit}
-        made = self.pieces.piping(areas, within, condition.settings, self.lock_up)
+        made = self.pieces.piping(areas, within, condition.settings, self.lock_up, condition.wide)
         if condition.failed:
             # It holds nothing back any more, and still lets nothing run back.
             made = made._replace(

@@ -1,8 +1,9 @@
 """Pressure in a burner zone, from what feeds it to its jets, when something is not as set.
 
 Three states, never combined: the regulators turned up as far as they go; the same with part of the jets blocked; and
-each regulator in turn failed open, with commercial propane at its hottest. The network is solved for each, and the
-highest pressure at any node of the zone counts, at the end of a thin tube as at the jets.
+each regulator in turn failed open, with commercial propane at its hottest. In all of them a valve that is turned by
+hand is open as far as it goes, since a knob at a needle is as easily turned as a regulator's. The network is solved for
+each, and the highest pressure at any node of the zone counts, at the end of a thin tube as at the jets.
 
 The gas is taken as warm as the liquid that it comes from, so that it does not condense on the way: that lowers flows,
 and hardly changes the pressure between two holes.
@@ -87,7 +88,7 @@ def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
             p.tag: max((p.spec.quantity(k) for k in ("highest", "set") if p.spec.has(k)), key=lambda q: q.si)
             for p in regulators
         }
-        condition = Condition(turned, jets_open=jets_open, gas=ctx.case.liquid)
+        condition = Condition(turned, jets_open=jets_open, gas=ctx.case.liquid, wide=True)
         words = "at the highest setting" + (f", {1 - jets_open:.0%} of the jets blocked" if jets_open < 1 else "")
         highest = _highest(ctx, solver, zone, {words: condition})
         if highest is not None:
@@ -157,7 +158,9 @@ def failed_open(ctx: Context) -> Mapping[str, Worked]:
     for zone in _fed_zones(ctx):
         regulators = [p.tag for p in _regulators(solver.net, zone)]
         conditions = {
-            f"{tag} failed open" if tag else "without a regulator": Condition(failed=tag, cylinders=supply, gas=warm)
+            f"{tag} failed open" if tag else "without a regulator": Condition(
+                failed=tag, cylinders=supply, gas=warm, wide=True
+            )
             for tag in regulators or [""]
         }
         highest = _highest(ctx, solver, zone, conditions)
