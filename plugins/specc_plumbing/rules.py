@@ -301,16 +301,19 @@ def regulator_setting(ctx: Context) -> Judging:
 
 def _second_stage(net: Network, regulator: Part) -> Iterator[Trouble]:
     """What comes to a regulator of second stage is no more than it is made for."""
+    comes = []
     for before in net.first_above(regulator.tag, "regulator", "cylinder"):
-        setting = before.spec.quantity("set") if before.kind == "regulator" else None
-        if setting is None or setting.si > _SECOND_STAGE:
-            comes = "cylinder pressure" if setting is None else setting.text
-            yield Trouble(
-                join(regulator.at, "form"),
-                f"{regulator.tag}, a regulator of second stage, gets {comes} from {before.tag}",
-                "a first-stage regulator of at most 10 psi before it; or one that is made for cylinder pressure",
-                "second-stage regulators are made for 10 psig at their inlet at most (UL 144, 7.2, read in an excerpt)",
-            )
+        if before.kind == "cylinder":
+            comes.append(f"cylinder pressure from {before.tag}")
+        elif (setting := before.spec.quantity("set")).si > _SECOND_STAGE:
+            comes.append(f"{setting.text} from {before.tag}")
+    if comes:
+        yield Trouble(
+            join(regulator.at, "form"),
+            f"{regulator.tag}, a regulator of second stage, gets {', '.join(comes)}",
+            "a first-stage regulator of at most 10 psi before it; or one that is made for cylinder pressure",
+            "second-stage regulators are made for 10 psig at their inlet at most (UL 144, 7.2, read in an excerpt)",
+        )
 
 
 @rule(

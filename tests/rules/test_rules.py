@@ -279,7 +279,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (
                 "{kind: regulator, set: 10 psi, highest: 20 psi}",
                 "{kind: regulator, set: 10 psi, highest: 20 psi, form: second_stage} "
-                "# expect: plumbing.regulator_setting, plumbing.regulator_setting",
+                "# expect: plumbing.regulator_setting",
             ),
         ),
     },
