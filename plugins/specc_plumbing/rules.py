@@ -264,8 +264,7 @@ _SECOND_STAGE = 10 * PSI * (1 + 1e-9)  # Pa gauge, UL 144-2021 cl. 7.2, read in 
 @rule(
     "plumbing.regulator_setting",
     level="error",
-    statement="A regulator is set within what it can be set to, and locks up no lower than that; one of second stage "
-    "works behind another set to at most 10 psi",
+    statement="A regulator is set within what it can be set to, locks up no lower, and gets what its stage takes",
     source=CHOICE,
     needs=(NETWORK,),
 )

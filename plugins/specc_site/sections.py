@@ -20,7 +20,7 @@ from specc import (
     table,
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
-from specc.measure.printing import as_typed, to_unit
+from specc.measure.printing import to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
 from specc.model.wording import counted, several
@@ -90,7 +90,7 @@ def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:
     for one, *others in alike.values():
         farther = ", ".join(f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others)
         on_plan = show(one.measured.si, "length", "ft")
-        needed = as_typed(one.needed.si, "length", "ft") if one.needed is not None else ""
+        needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
         # As fine as the distance that it is taken from.
         fine = len(on_plan.removesuffix(" ft").partition(".")[2])
         margin = f"{to_unit(spare(one), 'ft'):.{fine}f} ft" if one.needed is not None else ""

@@ -11,7 +11,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, Bursts
 from specc.kinds.weather import CASES, WIND
-from specc.measure.printing import as_typed
+from specc.measure.printing import show
 from specc.model.blocks import (
     Block,
     Bullets,
@@ -119,7 +119,7 @@ def description(ctx: Context) -> Sequence[Block]:
 
 def _cases(weather: Sequence[Case], winds: bool = True) -> str:
     told = "; ".join(
-        f"{c.name}: air {c.air.text}, cylinder liquid {as_typed(c.liquid.si, 'temperature')}"
+        f"{c.name}: air {c.air.text}, cylinder liquid {show(c.liquid.si, 'temperature')}"
         + ((f", wind {c.wind.text}" if c.wind else ", wind not stated") if winds else "")
         + (f", cylinders {c.fill}" if c.fill else "")
         for c in weather
@@ -129,7 +129,7 @@ def _cases(weather: Sequence[Case], winds: bool = True) -> str:
 
 def _place(spot: Spot) -> Row:
     def feet(v: float) -> str:
-        return as_typed(v, "length", "ft").removesuffix(" ft")
+        return show(v, "length", "ft").removesuffix(" ft")
 
     drawn = _drawn(spot)
     at = tuple(feet(v) for v in spot.point) if spot.point else ("—" if drawn else "not stated",) * 3

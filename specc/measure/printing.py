@@ -59,12 +59,12 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     """An SI value as text in `unit` (by default the dimension's US unit), with significant digits.
 
     A count prints whole; a temperature in °F or °C never with more than `digits` - 2 decimals, as its
-    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min"; a gauge pressure without zeros after
-    the point, which one set to "10 psi" would get and nobody measured. Raises ValueError for a unit of another
+    zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min". Zeros that end a decimal are left out:
+    what was typed as "20 lb" would get them, and nobody weighed it so finely. Raises ValueError for a unit of another
     dimension or a value that is not finite.
 
-    >>> show(0.0016884, "mass_flow"), show(68947.6, "gauge_pressure", "psig")
-    ('13.4 lb/h', '10 psig')
+    >>> show(0.0016884, "mass_flow"), show(68947.6, "gauge_pressure", "psig"), show(9.0718474, "mass", "lb")
+    ('13.4 lb/h', '10 psig', '20 lb')
     """
     if dim == "count" and math.isfinite(si) and si == int(si):
         return f"{int(si):,}" if abs(si) >= 10_000 else str(int(si))
@@ -76,7 +76,7 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     # An offset unit's zero is a large SI value: its last digits are rounding, not temperature.
     most = max(digits - 2, 0) if found.shift else 400
     text = _significant(si / found.factor - found.shift, digits, most)
-    if found.name in ("psi", "psig") and dim == "gauge_pressure" and "." in text:
+    if "." in text and "e" not in text:
         text = text.rstrip("0").rstrip(".")
     return text + ("°" if found.name == "°" else f" {found.name}")
 
@@ -91,16 +91,6 @@ def past(si: float, limit: float, dim: str, unit: str = "", digits: int = 3) -> 
     """
     most = next((d for d in range(digits, 9) if show(si, dim, unit, d) != show(limit, dim, unit, d)), digits)
     return show(si, dim, unit, most)
-
-
-def as_typed(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
-    """A value as `show` prints it, without zeros that nobody wrote: for what was typed, not measured or computed.
-
-    >>> as_typed(1.524, "length", "ft"), as_typed(1.6, "length", "ft")
-    ('5 ft', '5.25 ft')
-    """
-    number, space, name = show(si, dim, unit, digits).partition(" ")
-    return (number.rstrip("0").rstrip(".") if "." in number else number) + space + name
 
 
 def psig(si: float, digits: int = 3) -> str:

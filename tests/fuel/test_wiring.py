@@ -198,9 +198,9 @@ def test_boil_off_is_that_of_a_cylinder_at_its_reserve(of) -> None:  # type: ign
 
 
 def test_gas_is_counted_less_the_reserve_and_from_what_is_in_it(of) -> None:  # type: ignore[no-untyped-def]
-    assert "of the 80.0 lb" in looked(of(), "enough_gas")
+    assert "of the 80 lb" in looked(of(), "enough_gas")
     half = of(("      capacity: 100 lb\n", "      capacity: 100 lb\n      contents: 50 lb\n"))
-    assert "of the 30.0 lb" in looked(half, "enough_gas")
+    assert "of the 30 lb" in looked(half, "enough_gas")
     # Followed, it begins with what is in it too.
     gone = 50 * LB - si(half, "gas_left.tank")
     assert gone == pytest.approx(si(of(), "gas_for_the_show"), rel=0.1)

@@ -388,7 +388,7 @@ def test_both_ends_of_a_break_let_out_no_more_than_the_cylinder_holds(tmp_path: 
     ))  # fmt: skip
     then, _, _, _, longer, _ = row_of(table, "n1 off v1")
     assert then.startswith("gas from both ends")
-    assert longer == "320 oz, 20.0 lb"
+    assert longer == "320 oz, 20 lb"
 
 
 HELD = """

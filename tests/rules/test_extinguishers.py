@@ -472,7 +472,7 @@ def rows(spec: Path) -> dict[tuple[str, str], tuple[str, ...]]:
 
 def test_the_table_says_for_each_hazard_what_does_and_how_far_it_is_on_foot(tmp_path: Path) -> None:
     good = rows(GOOD)
-    assert good["glow", "A"] == ("2-A within 75 ft", "water_s", "25.0 ft", "stated")
+    assert good["glow", "A"] == ("2-A within 75 ft", "water_s", "25 ft", "stated")
     assert good["mains", "C"] == ("C within 50 ft", "powder_n", "39.1 ft", "stated")
     assert set(good) == {("glow", "A"), ("hay", "A"), ("glow", "B"), ("hut", "B"), ("mains", "B"), ("mains", "C")}
     far = rows(project(tmp_path, GOOD, (HAY, "hay: {kind: combustible, at: [20 ft, 98 ft]}")))

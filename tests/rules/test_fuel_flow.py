@@ -408,6 +408,12 @@ def test_what_is_not_stated_is_not_checked(tmp_path: Path, old: str, new: str, r
         assert status_of(result, f"fuel.{rule}") == "not checked", rule
 
 
+def test_an_accumulator_that_no_regulator_fills_collects_liquid(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, ("line: [v2, pr2, h2, acc,", "line: [v2, h2, acc,"))
+    (found,) = findings_of(spec, "fuel.condensation")
+    assert (found.at, "filled without a regulator" in found.message) == ("/plumbing/parts/acc", True)
+
+
 def test_lines_are_judged_by_the_worst_of_all_ways_to_an_outlet(tmp_path: Path) -> None:
     """A ring fed on both sides, of which one is long and thin."""
     second = (

@@ -36,13 +36,13 @@ GOOD: tuple[Patch, ...] = (
 )
 BAD = {
     "a pond": ("meet: gate", "meet: pond", "pond, where help is met, is of the kind low_place: nobody waits there"),
-    "beside the pond": ("assembly: field", "assembly: bank", "gathers, is 5.00 ft from pond"),
+    "beside the pond": ("assembly: field", "assembly: bank", "gathers, is 5 ft from pond"),
     "a place that nobody describes": ("meet: gate", "meet: gate_2", "help is met, is not among the places"),
-    "within the stand-off": ("assembly: field", "assembly: near", "is 28.3 ft from glow, within its 30.0 ft"),
-    "beside a cylinder": ("assembly: field", "assembly: rack_side", "is 15.0 ft from tank; the limit is 20 ft"),
+    "within the stand-off": ("assembly: field", "assembly: near", "is 28.3 ft from glow, within its 30 ft"),
+    "beside a cylinder": ("assembly: field", "assembly: rack_side", "is 15 ft from tank; the limit is 20 ft"),
     "downwind": ("assembly: field", "assembly: lee", "lies downwind of glow, tank in the usual wind"),
     "within a building": ("assembly: field", "assembly: stage", "is of the kind building: nobody waits there"),
-    "far from the lane": ("meet: gate", "meet: field", "met, is 58.0 ft from lane; the limit is 20 ft"),
+    "far from the lane": ("meet: gate", "meet: field", "met, is 58 ft from lane; the limit is 20 ft"),
     "in the lane": ("assembly: field", "assembly: grass", "grass, where the crew gathers, lies where engines come in"),
 }  # fmt: skip
 

@@ -30,7 +30,7 @@ from specc import (
     show,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import NETWORK, ZONES, Network, Part
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
@@ -235,17 +235,29 @@ def _regulator_of(net: Network, part: Part) -> Part:
     level="error",
     statement="Behind each regulator, lock-up or the warmest supply stays below the condensation pressure of the night",
     source=Citation("lemmon-2009", "vapor pressure; blends by Raoult's law", "computed"),
-    needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, AIR_PRESSURE, CASES),
+    needs=(AT_REST, HIGHEST_SETTING, WARMEST_SUPPLY, DEW_PRESSURE, NETWORK, ZONES, AIR_PRESSURE, CASES),
     reads=("gas",),
     limits=("fuel.n_butane",),
 )
 def no_condensation(ctx: Context) -> Judging:
-    net, dew_point = ctx[NETWORK], ctx[DEW_PRESSURE]
-    if not ctx[AT_REST]:
+    net, dew_point, warmest = ctx[NETWORK], ctx[DEW_PRESSURE], ctx[WARMEST_SUPPLY]
+    unregulated = [p for p in net.of_kind("accumulator") if ctx[ZONES].get(p.tag) == SUPPLY]
+    if not ctx[AT_REST] and not unregulated:
         return not_applicable("no regulator is described")
+    yield from (
+        Trouble(
+            part.at,
+            f"{part.tag} is filled without a regulator, up to {psig(warmest.si)}, and gas turns liquid above "
+            f"{psig(dew_point.si)} on a wall of {_coldest(ctx).text}",
+            "a regulator before it, set to what stays gas that night",
+            "a burst throws the liquid, which burns as a falling pool some 270 times its volume",
+        )
+        for part in unregulated
+        if warmest.si > dew_point.si
+    )
     for tag, locked in ctx[AT_REST].items():
         part = net.by_tag[tag]
-        highest = min(locked.si, ctx[WARMEST_SUPPLY].si)
+        highest = min(locked.si, warmest.si)
         if highest <= dew_point.si:
             continue
         held = holding(net, part)
