@@ -29,7 +29,7 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.gas import FLOW, JET_PRESSURE
+from specc.kinds.gas import FLOW, FLOW_TOGETHER, JET_PRESSURE
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
@@ -173,13 +173,22 @@ def _tested(ctx: Context, tag: str) -> Quantity | None:
     return said.quantity_or_none("wind")
 
 
+def _least_pressure(ctx: Context, tag: str) -> float:
+    """At an outlet's jets in the weather that gives it least, alone, less what the others of its scene take from it:
+    so low a pressure goes with the square of the flow."""
+    alone, together = ctx[FLOW][tag].cases, (ctx.get(FLOW_TOGETHER) or {}).get(tag)
+    flows = {c.case: c.worked.si for c in together.cases} if together is not None else {}
+    shares = [flows[c.case] / c.worked.si for c in alone if c.case in flows and c.worked.si > 0]
+    return min(c.worked.si for c in ctx[JET_PRESSURE][tag].cases) * min((1.0, *shares)) ** 2
+
+
 @rule(
     "flame.holds_in_wind",
     level="error",
     statement="Each flame that wind or its own jets can blow out holds in the stop wind, by a dated test or a shield",
     source=_PUSH_SOURCE,
     needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND, NETWORK),
-    wants=(JET_PRESSURE,),
+    wants=(JET_PRESSURE, FLOW, FLOW_TOGETHER),
     reads=("flame", "project"),
     limits=("flame.unseen",),
     rests_on=("flame.wind_shown",),
@@ -198,8 +207,7 @@ def holds_in_wind(ctx: Context) -> Judging:
         return not_checked("no wind is stated at which the show stops (weather: wind: stop:)", "/weather/wind/stop")
     shown = ctx.spec("flame").child("wind_shown")
     steady = [t for t in ctx[OUTLETS] if t not in ctx[OPEN]]
-    # The least of the weather cases. Each burns alone in them, which gives it the most.
-    weak = [t for t in steady if min(c.worked.si for c in ctx[JET_PRESSURE][t].cases) < ctx[PUSH].si]
+    weak = [t for t in steady if _least_pressure(ctx, t) < ctx[PUSH].si]
     fast = {t: f for t in steady if t not in weak and (f := _too_fast(ctx, t))}
     unshown = []
     for tag in (*weak, *fast):
@@ -237,7 +245,7 @@ def holds_in_wind(ctx: Context) -> Judging:
         )
     weak += fast
     strong = len(steady) - len(weak)
-    alone = f"; {counted(strong, 'other')} by the pressure at its jets, each alone" if strong else ""
+    alone = f"; {counted(strong, 'other')} by the pressure at its jets" if strong else ""
     issued = ctx.spec("project").text_or("issued")
     ways = "; ".join(dict.fromkeys(_words(shown.child(tag), issued) for tag in weak))
     looked = (

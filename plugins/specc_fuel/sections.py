@@ -27,6 +27,7 @@ from specc import (
 from specc.kinds.gas import (
     CYLINDER_PRESSURE,
     FLOW,
+    FLOW_TOGETHER,
     GAS_LEFT,
     GAS_ON_SITE,
     GROSS_HEAT,
@@ -56,7 +57,6 @@ from specc_fuel.keys import (
     FEED_FLOW,
     FEED_PRESSURE,
     FIRST_FILL,
-    FLOW_TOGETHER,
     GAS_ON_SITE_LIQUID,
     HIGHEST_SETTING,
     JET_AREA,

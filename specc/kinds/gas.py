@@ -17,6 +17,9 @@ JET_PRESSURE: Key[FigureSet] = Key("fuel.jet_pressure", dict)
 FLOW: Key[FigureSet] = Key("fuel.flow", dict)
 """By outlet: mass flow while it burns, by weather case."""
 
+FLOW_TOGETHER: Key[FigureSet] = Key("fuel.flow_together", dict)
+"""By outlet: mass flow while all of a scene burn, the least of the scenes, by weather case."""
+
 NET_HEAT: Key[FigureSet] = Key("fuel.heat_net", dict)
 """By outlet: heat rate counted net (LHV), as flames are computed."""
 

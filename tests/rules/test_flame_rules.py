@@ -275,6 +275,42 @@ def test_a_test_or_shield_that_the_maker_states_is_not_passed(reeds: Result) -> 
     assert status(reeds, "pilot_reach") == "passed"  # it rests on no test
 
 
+TWO = """format: 1
+project: {title: Two flames on a thin hose}
+event: {name: Trial evening, setting: outdoors, dates: [2027-06-19], elevation: 420 ft}
+weather:
+  air: {low: 50 °F, usual: 64 °F, high: 86 °F}
+  wind: {usual: 5 mph, stop: 12 mph, kind: gust, averaging: 3 s, height: 6 ft}
+effects: {glow: {kind: steady, outlets: [a]}, ember: {kind: steady, outlets: [b]}}
+show: {scenes: {dusk: {starts: "20:00", lasts: 1 h, steady: [glow, ember]}}}
+plumbing:
+  parts:
+    tank: {kind: cylinder, capacity: 100 lb, diameter: 15 in, height: 48 in, tare: 70 lb, rating: 240 psi}
+    pr: {kind: regulator, set: 10 psi, highest: 20 psi, rating: 250 psi}
+    h: {kind: hose, bore: 0.08 in, length: 40 ft, rating: 350 psi}
+    m: {kind: fitting, form: tee, rating: 600 psi}
+    fo_<a, b>: {kind: orifice, bore: 0.05 in, discharge: 0.8, rating: 500 psi}
+    <a, b>: {kind: burner, form: stem, rating: 125 psi, jets: {count: 6, bore: 1/16 in, discharge: 0.7}}
+  runs:
+    main: {from: tank, line: [pr, h, m, fo_a, a]}
+    side: {from: m, line: [fo_b, b]}
+"""
+
+
+def test_a_flame_that_holds_alone_and_not_beside_others_is_weak(tmp_path: Path) -> None:
+    """Alone it has 40 Pa at its jets and the wind 17 Pa; with the other half of the flow, and a quarter of that."""
+    spec = tmp_path / "two.yaml"
+    for scene, ends in (("[glow, ember]", "not checked"), ("[glow]", "passed")):
+        spec.write_text(TWO.replace("steady: [glow, ember]", f"steady: {scene}"), encoding="utf-8")
+        if scene == "[glow]":
+            spec.write_text(spec.read_text(encoding="utf-8").replace(", ember: {kind: steady, outlets: [b]}", ""))
+        result = of_plugin(spec, "flame")
+        pressure = result.figure("fuel.jet_pressure.a")
+        assert pressure is not None
+        assert 35 < pressure.si < 45
+        assert status(result, "holds_in_wind") == ends, scene
+
+
 DONE = site("on: 2027-09-05}", "on: 2027-08-20}")
 
 

@@ -30,7 +30,7 @@ from specc import (
     show,
     table,
 )
-from specc.kinds.gas import FLOW
+from specc.kinds.gas import FLOW, FLOW_TOGETHER
 from specc.kinds.plumbing import LINES, NETWORK, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import FOOT, INCH
@@ -39,7 +39,6 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.calc.heat import net_heat
 from specc_fuel.calc.pipe import CAPACITY, DRAWN_TUBE, PSI
-from specc_fuel.keys import FLOW_TOGETHER
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, TOGETHER, worked
 from specc_fuel.outlets.line_losses import losses_behind_regulators, own_loss
