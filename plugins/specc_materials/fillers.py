@@ -125,14 +125,22 @@ _SOLDER = re.compile(
 )
 SOLDER = Filler("soft solder", "soft solder", 0, _f(361), basis="reprint")
 # Denials that say more of a class, and take nothing back: "BAg-5, no cadmium".
-_FREE_OF = re.compile(r"\b(?:no|non|not|without)[ -](?:any )?(?:cadmium|cd|phosphorus|lead|flux)\b", re.IGNORECASE)
+_FREE_OF = re.compile(
+    r"\b(?:no|non|not|without|free of|free from|0 ?%)[ -](?:any )?(?:cadmium|cd|phosphorus|lead|flux)\b"
+    r"|\b(?:cadmium|cd|phosphorus|phos)[ -]free\b",
+    re.IGNORECASE,
+)
+
+# What none of the good classes holds: said beside one, one of the two is wrong.
+_HOLDS = re.compile(r"\bphos|\bcadmium\b|\bcd\b", re.IGNORECASE)
 
 
 def filler_of(text: str) -> Filler | None:
     """The class that a filler is said to be of; None when it names none. A tin solder is one, whatever stands beside.
 
-    Two classes in one text ("BAg-5 or BCuP-5") give the one that is worse for gas. A class that is denied, doubted or
-    only likened ("BAg-5 or similar") tells what it may be, and so can fail it, but never pass it.
+    Two classes in one text ("BAg-5 or BCuP-5") give the one that is worse for gas. A class that is denied, doubted,
+    only likened ("BAg-5 or similar") or contradicted ("BAg-5, cadmium-bearing") tells what it may be, and so can fail
+    it, but never pass it.
     """
     if _SOLDER.search(text):
         return SOLDER
@@ -146,4 +154,5 @@ def filler_of(text: str) -> Filler | None:
         return Filler("copper-phosphorus", _CUP, 0.08, None, basis="memory")
     worst = max(found, key=lambda f: (f.phosphorus, f.cadmium), default=None)
     good = worst is not None and not worst.cadmium and worst.phosphorus <= _MOST_PHOSPHORUS
-    return None if good and takes_back(_FREE_OF.sub("", text)) else worst
+    more = _FREE_OF.sub("", text)
+    return None if good and (takes_back(more) or _HOLDS.search(more)) else worst

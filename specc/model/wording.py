@@ -21,7 +21,7 @@ _PUT_OFF = re.compile(
     re.IGNORECASE,
 )
 _DENIED = re.compile(
-    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|similar|equivalent)\b",
+    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|similar|equivalent|like|clone|substitute)\b",
     re.IGNORECASE,
 )
 

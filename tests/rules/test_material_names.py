@@ -276,7 +276,18 @@ def test_a_standard_that_is_denied_or_doubted_is_none(tmp_path: Path, standard: 
 
 
 @pytest.mark.parametrize(
-    "filler", ["silver solder", "Stay-Brite", "hard silver 45", "BAg-5 or similar", "BAg-5?", "wire"]
+    "filler",
+    [
+        "silver solder",
+        "Stay-Brite",
+        "hard silver 45",
+        "BAg-5 or similar",
+        "BAg-5?",
+        "wire",
+        "like BAg-7",
+        "BAg-5 with phosphorus",
+        "BAg-7 Cd",
+    ],
 )
 def test_brazed_with_what_is_on_no_list_is_not_shown_to_be_no_solder(tmp_path: Path, filler: str) -> None:
     patch = ("        filler: BAg-5\n", f"        filler: {filler}\n")
@@ -285,8 +296,9 @@ def test_brazed_with_what_is_on_no_list_is_not_shown_to_be_no_solder(tmp_path: P
 
 
 def test_a_filler_that_is_free_of_something_is_still_of_its_class(tmp_path: Path) -> None:
-    patch = ("        filler: BAg-5\n", "        filler: BAg-5 without cadmium\n")
-    assert outcome(tmp_path, "braze_phosphorus", patch) == "stated"
+    for said in ("without cadmium", "free of phosphorus", "cadmium-free"):
+        patch = ("        filler: BAg-5\n", f"        filler: BAg-5 {said}\n")
+        assert outcome(tmp_path, "braze_phosphorus", patch) == "stated", said
 
 
 def test_a_joint_whose_method_is_not_said_is_asked(tmp_path: Path) -> None:
