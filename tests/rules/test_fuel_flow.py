@@ -442,6 +442,31 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize(
+    ("line", "parts", "said"),
+    [
+        ("[rv, p9]", "p9: {kind: fitting, form: plug, rating: 300 psi}", "p9 (plug fitting) stands at rv"),
+        ("[rv, v9]", "v9: {kind: valve, form: ball, rating: 600 psi}", "stands at rv, which lets nothing out"),
+        ("[h9, rv]", "h9: {kind: hose, bore: 1/8 in, length: 1 ft, rating: 350 psi}", "h9, 0.125 in wide"),
+        ("[h9, rv]", "h9: {kind: hose, bore: 0.25 in, length: 30 ft, rating: 350 psi}", "h9 takes "),
+    ],
+    ids=["plugged", "a valve behind it", "a narrow hose", "a long hose"],
+)
+def test_a_relief_valve_that_gas_hardly_comes_to_or_out_of_counts_as_none(
+    tmp_path: Path, line: str, parts: str, said: str
+) -> None:
+    patches = (("line: [rv]", f"line: {line}"), ("    rv: {", f"    {parts}\n    rv: {{"))
+    result = checked(project(tmp_path, GOOD, *patches), block=WITHOUT)
+    messages = [f.message for f in result.findings if f.rule == "fuel.relief_capacity"]
+    assert [said in m for m in messages] == [True]
+    assert status_of(result, "fuel.rated_for_failure") == "failed"
+    wide = (("line: [rv]", "line: [h9, rv]"), ("    rv: {", f"    {WIDE}\n    rv: {{"))
+    assert status_of(project(tmp_path, GOOD, *wide), "fuel.relief_capacity", block=WITHOUT) == "passed"
+
+
+WIDE = "h9: {kind: hose, bore: 3/4 in, length: 6 in, rating: 350 psi}"
+
+
+@pytest.mark.parametrize(
     "between",
     [
         "vx: {kind: valve, form: ball, rating: 150 psi}",

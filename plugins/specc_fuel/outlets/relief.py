@@ -8,7 +8,7 @@ nothing else in the way. Fire around a vessel is not sized.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from specc import (
@@ -30,13 +30,15 @@ from specc import (
     show,
 )
 from specc import value as shared
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part, regulators_into
+from specc.kinds.plumbing import FITTED, LINES, NETWORK, SUPPLY, ZONES, Network, Part, regulators_into
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import HOUR, INCH, POUND
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
+from specc_fuel.calc.pipe import HOSE, pressure_drop
 from specc_fuel.keys import WARMEST_SUPPLY
+from specc_fuel.network.from_plumbing import bore_of
 from specc_fuel.supply.cylinders import warmest_liquid
 from specc_fuel.wording import rounded_up
 
@@ -58,6 +60,7 @@ DISCHARGE = Limit(
     CHOICE,
 )
 FIRE = "a vessel in a fire is not sized"
+_INLET_LOSS = 0.03  # of its setting, on the way to a relief valve: API 520 part II, from memory
 
 
 class Relieved(NamedTuple):
@@ -100,6 +103,12 @@ def _whole_bore(bore: float, relieving: float) -> float:
     return relief_flow(bore, 1.0, relieving, propane.boiling_point(relieving) + 0.1)
 
 
+def _warm(ctx: Context, relieving: float) -> float:
+    """Warm gas is thinner and runs out less by weight; it is vapor there."""
+    hottest = warmest_liquid(ctx, max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)).si
+    return max(hottest, propane.boiling_point(relieving) + 0.1)
+
+
 def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     stated, bore = valve.spec.quantity_or_none("relieves"), valve.spec.quantity_or_none("bore")
     if stated is not None:
@@ -108,15 +117,12 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     if bore is None:
         return None
     own = valve.spec.quantity_or_none("discharge")
-    hottest = warmest_liquid(ctx, max((case.liquid for case in ctx[CASES]), key=lambda q: q.si)).si
-    # Warm gas is thinner and runs out less by weight; it is vapor there.
-    warm = max(hottest, propane.boiling_point(relieving) + 0.1)
-    return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, warm)
+    return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, _warm(ctx, relieving))
 
 
 @shared(
     RELIEVED,
-    needs=(NETWORK, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
+    needs=(NETWORK, FITTED, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
     reads=("gas",),
     limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
 )
@@ -126,8 +132,8 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
     for zone in dict.fromkeys(zones.values()):
         regulators = regulators_into(net, zones, zone) if zone not in (SUPPLY, "") else ()
         valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == zone)
-        # One that a valve may shut off does not count.
-        valves = tuple(v for v in valves if _shut_off(net, v) is None)
+        # One that a valve may shut off, or that gas comes to with difficulty, does not count.
+        valves = tuple(v for v in valves if shut_off(net, v) is None and not _held_up(ctx, v))
         if not valves or not regulators:
             continue
         guards = _guarded(net, regulators, valves)
@@ -180,17 +186,52 @@ def _guarded(net: Network, regulators: tuple[Part, ...], valves: tuple[Part, ...
     return frozenset((below | core) - (set(full) - core))
 
 
-def _shut_off(net: Network, valve: Part) -> Part | None:
-    """What closes or throttles between a relief valve and the first place where lines meet."""
+def _way_to(net: Network, valve: Part) -> Iterator[Part]:
+    """What stands between a relief valve and the first place where lines meet, or what it guards."""
     above = net.before.get(valve.tag, ())
     while len(above) == 1:
         part = net.by_tag[above[0]]
+        if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
+            return
+        yield part
+        above = net.before.get(part.tag, ())
+
+
+def shut_off(net: Network, valve: Part) -> Part | None:
+    """What closes or throttles before a relief valve, or closes behind it."""
+    for part in _way_to(net, valve):
         if part.kind == "orifice" or (part.kind == "valve" and part.form != "relief"):
             return part
-        if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
-            return None
-        above = net.before.get(part.tag, ())
-    return None
+    behind = (net.by_tag[t] for t in net.walk(net.after.get(valve.tag, ()), net.after))
+    return next((p for p in behind if _closes(p) or p.form in ("plug", "cap", "check")), None)
+
+
+def _held_up(ctx: Context, valve: Part) -> str:
+    """What on the way to a relief valve takes more from it than it may, in words; "" for nothing: a fitting that is
+    narrower than it, or a line that loses too much while it lets out all that it can."""
+    opens, own = valve.spec.quantity_or_none("opens"), valve.spec.quantity_or_none("bore")
+    if opens is None:
+        return ""
+    air, up = ctx[AIR_PRESSURE].si, opens.si * (1 + ctx.limit(ACCUMULATION.key).si)
+    flow = _lets_out(ctx, valve, up + air)
+    for part in _way_to(ctx[NETWORK], valve):
+        fit = ctx[FITTED][part.tag]
+        bore, length = bore_of(fit), fit.measures.get("length")
+        if bore is not None and own is not None and bore.si < own.si * (1 - 1e-9):
+            wide = show(bore.si, "length", "in", 3)
+            return f"{part.tag}, {wide} wide, stands before {valve.tag}, which is {own.text} wide"
+        if part.kind not in LINES or flow is None:
+            continue
+        if bore is None or length is None:
+            return f"what {part.tag} loses before {valve.tag} is not known (bore:, length:)"
+        try:
+            lost = float(pressure_drop(bore.si, length.si, up, _warm(ctx, up + air), flow, HOSE.si, ambient=air).value)
+        except ValueError:  # choked: it cannot pass so much at all
+            lost = up
+        if lost > _INLET_LOSS * opens.si:
+            takes = show(lost, "pressure_difference", "psi", 2)
+            return f"{part.tag} takes {takes} of {valve.tag}'s {opens.text} while it lets gas out"
+    return ""
 
 
 def _lb_h(si: float) -> str:
@@ -217,9 +258,11 @@ def _larger(relief: Relieved) -> Cure | None:
     "fuel.relief_capacity",
     level="error",
     statement="Each relief valve behind a regulator passes what that regulator gives when it fails open, with nothing "
-    "before it that may be shut; fire is not sized",
+    "at it that may be shut; fire is not sized",
     source=VAPOR,
-    needs=(RELIEVED, NETWORK, ZONES),
+    needs=(RELIEVED, NETWORK, FITTED, ZONES, AIR_PRESSURE, CASES),
+    reads=("gas",),
+    limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
     rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Judging:
@@ -227,12 +270,23 @@ def relief_capacity(ctx: Context) -> Judging:
     yield from [
         Trouble(
             valve.at,
-            f"{closes.tag} ({closes.title}) stands before {valve.tag}, which lets nothing out once that is shut",
-            "the relief valve on the line itself, with nothing before it that closes or throttles",
+            f"{closes.tag} ({closes.title}) stands at {valve.tag}, which lets nothing out once that is shut",
+            "the relief valve on the line itself, with nothing before or behind it that closes or throttles",
             "the pressure rises although a relief valve is there",
         )
         for valve in net.of_kind("valve")
-        if valve.form == "relief" and zones.get(valve.tag) and (closes := _shut_off(net, valve)) is not None
+        if valve.form == "relief" and zones.get(valve.tag) and (closes := shut_off(net, valve)) is not None
+    ]
+    yield from [
+        Trouble(
+            valve.at,
+            held,
+            "the relief valve on the line itself, or a way to it that is short, and as wide as it",
+            "it chatters, and lets out less than is written on it",
+        )
+        for valve in net.of_kind("valve")
+        if valve.form == "relief" and zones.get(valve.tag) not in (None, "", SUPPLY)
+        if (held := _held_up(ctx, valve)) and shut_off(net, valve) is None
     ]
     if not ctx[RELIEVED]:
         there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]

@@ -38,7 +38,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import condensing
 from specc_fuel.keys import AT_REST, DEW_PRESSURE, HIGHEST_SETTING, WARMEST_SUPPLY
-from specc_fuel.outlets.relief import FIRE, RELIEVED
+from specc_fuel.outlets.relief import FIRE, RELIEVED, shut_off
 
 BUTANE = Limit(
     "fuel.n_butane",
@@ -204,10 +204,10 @@ _RISE = Equation(
 
 
 def _relieved(net: Network, part: Part) -> bool:
-    """Whether a relief valve stands on a vessel with nothing that closes between."""
+    """Whether a relief valve stands on a vessel with nothing that closes between, or behind it."""
     stops = ("valve", "regulator", "cylinder")
     met = net.walk((part.tag,), net.near, lambda p: p.form == "relief" or p.kind in stops)
-    return any(net.by_tag[tag].form == "relief" for tag in met)
+    return any(p.form == "relief" and shut_off(net, p) is None for p in map(net.by_tag.__getitem__, met))
 
 
 def _collects(ctx: Context, part: Part, locked: float) -> str:
