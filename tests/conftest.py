@@ -5,8 +5,10 @@ Search for new ones with another seed: HYPOTHESIS_PROFILE=search pytest --hypoth
 
 import gc
 import os
+import re
 from collections.abc import Callable, Iterator
 from functools import cache
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -40,6 +42,19 @@ def bytecode_for_children(tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("bytecode")))
         yield
+
+
+_NUMBERS = count()
+
+
+@pytest.fixture
+def tmp_path(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of each test's own, as pytest's. That one also keeps a link beside it to the newest folder of each
+    name, made anew at each test: nobody follows it, and a disk may take milliseconds to take a link away."""
+    name = re.sub(r"\W", "_", request.node.name)[:30]
+    folder = tmp_path_factory.getbasetemp() / f"{name}{next(_NUMBERS)}"
+    folder.mkdir(mode=0o700)
+    return folder
 
 
 @pytest.fixture(autouse=True)
