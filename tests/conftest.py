@@ -27,7 +27,7 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
 
 # The command line runs without looking for garbage. Here what piles up over thousands of tests is looked for, but
 # seldom, and never again among the modules: with Python's own setting that took an eighth of all.
-gc.set_threshold(200_000, 50, 100)
+gc.set_threshold(1_000_000, 50, 100)
 
 
 def pytest_collection_finish() -> None:

@@ -4,11 +4,9 @@ crash says in which line. It guards against mistakes: a plugin runs with the use
 
 from __future__ import annotations
 
-import contextlib
 import os
 import sys
 import traceback
-from collections.abc import Iterator
 from operator import is_not
 from types import MappingProxyType
 from typing import Any
@@ -20,14 +18,19 @@ whole_tracebacks: list[bool] = []
 """Not empty: print the whole traceback of each crash to standard error (`--traceback`)."""
 
 
-@contextlib.contextmanager
-def calling(what: str) -> Iterator[None]:
-    """Around a call into a plugin; `what` names it for the watchdog."""
-    watch.doing(what)
-    try:
-        with contextlib.redirect_stdout(sys.stderr):
-            yield
-    finally:
+class calling:
+    """Around a call into a plugin; `what` names it for the watchdog. Each pass is called so: it is kept thin."""
+
+    def __init__(self, what: str) -> None:
+        self._what = what
+
+    def __enter__(self) -> None:
+        watch.doing(self._what)
+        self._output = sys.stdout
+        sys.stdout = sys.stderr
+
+    def __exit__(self, *of_what: object) -> None:
+        sys.stdout = self._output
         watch.doing("")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from types import ModuleType
 from typing import Any, NamedTuple
 
@@ -85,7 +86,12 @@ class Host(NamedTuple):
 
     @property
     def passes(self) -> tuple[Held, ...]:
-        return tuple(Held(p.name, p.version, x, p.contract, p.third_party) for p in self.plugins for x in p.passes)
+        return _passes_of(self)
+
+
+@lru_cache(maxsize=8)
+def _passes_of(host: Host) -> tuple[Held, ...]:
+    return tuple(Held(p.name, p.version, x, p.contract, p.third_party) for p in host.plugins for x in p.passes)
 
 
 def said(e: BaseException) -> str:

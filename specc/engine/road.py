@@ -130,7 +130,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     limits, kept = _limits(host, judged.data, findings, troubles, source)
     root = View(judged.data, "", judged.missing)
     order = _order(host, ask.kinds, ask.ids)
-    troubles.extend((*order.troubles, *mistyped(host.passes), *mistyped_in_spec(host.passes, whole)))
+    troubles.extend((*order.troubles, *_mistyped(host), *mistyped_in_spec(host.passes, whole)))
     origins = origins_of(source)
     ran = run(order, root, limits, kept, [o.at for o in origins if o.typical])
     troubles.extend(ran.troubles)
@@ -158,6 +158,11 @@ def _order(host: Host, kinds: frozenset[str], ids: frozenset[str]) -> Order:
         return p.kind in kinds or f"{p.kind} {p.id}" in ids
 
     return arrange(host.passes, wanted)
+
+
+@lru_cache(maxsize=4)
+def _mistyped(host: Host) -> tuple[PluginTrouble, ...]:
+    return tuple(mistyped(host.passes))
 
 
 def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:

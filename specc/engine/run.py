@@ -80,9 +80,7 @@ class Running:
         self.figure: dict[str, Figure] = {}
         self.remembered: dict[int, bool] = {}  # by id of a value: whether it rests on memory
         self.recalled: set[str] = set()  # keys of what does
-        self.ordered: dict[
-            str, tuple[int, tuple[tuple[str, object], ...]]
-        ] = {}  # of parts: how many, and in which order
+        self.ordered: dict[str, tuple[int, tuple[tuple[str, object], ...]]] = {}  # of parts: how many, in their order
         self.bare: dict[str, tuple[object, tuple[Any, ...]]] = {}  # of ordered: the items without their plugins
         self.looked_into: dict[int, tuple[object, tuple[str, ...]]] = {}
         self.rules: list[RuleOutcome] = []
@@ -168,10 +166,11 @@ class Running:
         else:
             status = self.rules[-1].status if p.kind == "rule" else "made"
             self.outcomes.append(self._outcome(held, status, ""))
-            if p.provides is not None and self.rests_on_memory(p):
+            if p.provides is None:
+                return
+            if self.rests_on_memory(p):
                 self.recalled.add(p.provides.name)
-            lacking = [*self._lacking(p), *self.said_lacking]
-            if p.provides is not None and lacking:
+            if lacking := [*self._lacking(p), *self.said_lacking]:
                 self.partial[p.provides.name] = (*self.partial.get(p.provides.name, ()), *lacking)
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
@@ -181,6 +180,8 @@ class Running:
     def _lacking(self, p: Pass) -> list[Lack]:
         """What is lost of what a pass reads: items of a gathered key, a key that it wants, or something of what these
         were made of in turn."""
+        if not (self.causes or self.lost or self.partial):
+            return []
         lacks = [Lack(k.name, self.causes[k.name]) for k in p.wants if k.name in self.causes and not k.gathered]
         for key in (*p.needs, *p.wants):
             lacks += (*self.lost.get(key.name, ()), *self.partial.get(key.name, ()))
@@ -348,9 +349,8 @@ class Running:
         another pass gave that does in turn."""
         if self.rests is not None:
             return self.rests
-        if any(citation.basis == "memory" for citation in p.recalls):
-            return True
-        if any(key in self.recalled for context in self.contexts for key in context.keys):
+        own = any(citation.basis == "memory" for citation in p.recalls)
+        if own or any(key in self.recalled for context in self.contexts for key in context.keys):
             return True
         if any(self._from_memory(key) for context in self.contexts for key in context.limits):
             return True
