@@ -328,7 +328,9 @@ def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path
 
 
 def test_a_pass_that_does_not_end_is_named_where_several_specs_are_checked(tmp_path: Path) -> None:
-    plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
+    # It sleeps, so that two of them leave a processor to the other tests; the one above spins.
+    sleeps = "\n    import time\n    while True: time.sleep(0.1)"
+    plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", sleeps) + HOOK.format("f"))
     code = (
         "import sys; from specc.engine import host, watch; host.find(); watch.start(2); from specc.cli import main;"
         f" sys.exit(main(['check', {str(SAMPLE)!r}, {str(SAMPLE)!r}, '--plugin', {plugin!r}]))"
