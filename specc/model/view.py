@@ -46,7 +46,10 @@ class Bad:
 def join(at: str, *steps: str | int) -> str:
     """A JSON pointer (RFC 6901) with further steps."""
     for step in steps:
-        at += "/" + str(step).replace("~", "~0").replace("/", "~1")
+        text = str(step)
+        if "~" in text or "/" in text:  # in next to none, and a spec is walked many times
+            text = text.replace("~", "~0").replace("/", "~1")
+        at = f"{at}/{text}"
     return at
 
 

@@ -120,6 +120,8 @@ class _Judging:
             self._refers(schema["x-refers"], data, at)
         if "x-dimension" in schema:
             data = self._measured(schema, data, at)
+        elif isinstance(data, str):  # most of what there is, and all of it is looked at by now
+            pass
         elif isinstance(data, Mapping):
             data = self._mapping(schema, data, at)
         elif isinstance(data, list):

@@ -34,7 +34,7 @@ def exposed(schema: Mapping[str, Any], data: object, private: frozenset[str], at
         rest = schema.get("additionalProperties")
         for key, value in data.items():
             below = known.get(key, rest)
-            if isinstance(below, Mapping):
+            if isinstance(below, Mapping) and (isinstance(value, dict | list) or below.get("x-private")):
                 yield from exposed(below, value, private, join(at, key))
     elif isinstance(data, list) and isinstance(schema.get("items"), Mapping):
         for i, value in enumerate(data):

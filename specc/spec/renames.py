@@ -38,6 +38,12 @@ def in_new_words(schema: Schema, data: Any) -> Renamed:
 
 
 def _walk(schema: Schema, data: Any, at: str, found: list[Rename]) -> Any:
+    if isinstance(data, str):  # most of what there is
+        if data not in schema.get("x-renamed-values", {}):
+            return data
+        new, since = schema["x-renamed-values"][data]
+        found.append(Rename(at, data, new, since, False))
+        return new
     if isinstance(data, Mapping):
         choose = schema.get("x-choose")
         chosen = data.get(choose["by"]) if choose else None
@@ -58,8 +64,4 @@ def _walk(schema: Schema, data: Any, at: str, found: list[Rename]) -> Any:
         item = schema.get("items")
         part = item if isinstance(item, Mapping) else {}
         return [_walk(part, value, join(at, i), found) for i, value in enumerate(data)]
-    if isinstance(data, str) and data in schema.get("x-renamed-values", {}):
-        new, since = schema["x-renamed-values"][data]
-        found.append(Rename(at, data, new, since, False))
-        return new
     return data

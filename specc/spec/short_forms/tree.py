@@ -93,8 +93,9 @@ def filled_in(tree: Tree) -> Iterator[Tree]:
     """The values that a short form filled in, each with its origin."""
     if tree.spot.origin:
         yield tree
-    for below in (*(b for _, b in tree.children()), *tree.items()):
-        yield from filled_in(below)
+    if tree.spot.inside:  # most values have nothing inside
+        for below in (*(b for _, b in tree.children()), *tree.items()):
+            yield from filled_in(below)
 
 
 def spot_for(value: Any, place: Place, key: Place | None = None, origin: str = "") -> SpecSpot:
