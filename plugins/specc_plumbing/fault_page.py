@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Fact, Para, Row, Table, TableBlock, gather, section, table
-from specc.kinds.faults import FAULTS, RELEASES, WAYS, Fault
+from specc.kinds.faults import FAULTS, Fault
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
@@ -15,11 +15,10 @@ from specc_plumbing.as_written import in_flow
 from specc_plumbing.closing_order import lighters
 from specc_plumbing.fault_table import (
     COLUMNS,
+    FAULT_LINES,
     STILL_FED,
     STILL_FULL,
-    WANTED,
     FaultLine,
-    all_lines,
     closure,
     counts,
     how_of,
@@ -221,9 +220,9 @@ def _of_one(net: Network, fault: Fault) -> str:
     return closure(net, fault.tags[0]) if of_own_valve(net, fault) else ", ".join(fault.tags)
 
 
-@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
+@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULT_LINES))
 def short_table(ctx: Context) -> Table:
-    lines = all_lines(ctx)
+    lines = ctx[FAULT_LINES]
     if {line.timed for line in lines} - {""} != {"default"}:
         rows, folds = shortened(ctx[NETWORK], lines)
         return Table("", "", COLUMNS, rows, folds=folds)
@@ -238,14 +237,13 @@ def short_table(ctx: Context) -> Table:
     title="If this fails, then",
     order=22,
     part="faults",
-    needs=(NETWORK, FAULTS, WAYS, RELEASES),
-    wants=WANTED,
+    needs=(NETWORK, FAULTS, FAULT_LINES),
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
     net, faults = ctx[NETWORK], ctx[FAULTS]
     if not faults:
         return [Para("Nothing is described that could fail, so no failure was checked.")]
-    ends = counts(all_lines(ctx))
+    ends = counts(ctx[FAULT_LINES])
     computed, total = ends.get("computed", 0), sum(ends.values())
     stop_first = (
         "Stop, then: stop is pressed first, as the valves put out the pilot of a burst that stays charged. "
@@ -305,7 +303,7 @@ _NAMES_OF = {
 }
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
+@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES))
 def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     """What comes out when one solenoid sticks open, and what is then closed by hand."""
     net = ctx[NETWORK]
@@ -316,7 +314,7 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
         return (Fact(5, "not applicable: no solenoid", "A solenoid sticks", "no valve is moved by a coil", "solenoid"),)
     told: dict[str, list[str]] = {}
     # What lets out most stands first: a long list is cut at its end.
-    for line in sorted(all_lines(ctx), key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
+    for line in sorted(ctx[FAULT_LINES], key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
         if line.fault.state == "stuck_open":
             held = [t for kind, tags in line.stops for t in tags if kind == "holding"]
             # Four valves in two rows are one sentence, not four: each is stopped by its fellow.

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc import Column, Context, Figure, Row, Table, psig, show, table
+from specc import Column, Context, Figure, Key, Row, Table, psig, show, table, value
 from specc.kinds.faults import (
     EXCESS_FLOW,
     FAULT_FLAMES,
@@ -396,8 +396,16 @@ def of_own_valve(net: Network, fault: Fault) -> bool:
     return part is not None and part.kind == "cylinder"
 
 
-def all_lines(ctx: Context) -> tuple[FaultLine, ...]:
-    """Needs NETWORK, FAULTS, WAYS and RELEASES; wants WANTED."""
+FAULT_LINES: Key[tuple[FaultLine, ...]] = Key("plumbing.fault_lines", tuple)
+"""A line a failure, of which the two tables, the page's head and a fact on page one tell."""
+
+
+@value(
+    FAULT_LINES,
+    needs=(NETWORK, FAULTS, WAYS, RELEASES),
+    wants=(EXCESS_FLOW, FAULT_FLAMES, ZONES, ZONE_PRESSURE),
+)
+def fault_lines(ctx: Context) -> tuple[FaultLine, ...]:
     net, ways, excess, flames = ctx[NETWORK], ctx[WAYS], ctx.get(EXCESS_FLOW), ctx.get(FAULT_FLAMES)
     behind = _behind_open(net, ctx.get(ZONES) or {}, ctx.get(ZONE_PRESSURE) or {})
     return lines_of(net, ctx[FAULTS], ways, ctx[RELEASES], excess or (), flames or (), behind)
@@ -419,9 +427,6 @@ def _behind_open(net: Network, zones: Mapping[str, str], pressures: Mapping[str,
     return made
 
 
-WANTED = (EXCESS_FLOW, FAULT_FLAMES, ZONES, ZONE_PRESSURE)
-
-
 COLUMNS = (
     Column("if this fails", 1.8),
     Column("then", 2.3),
@@ -433,9 +438,9 @@ COLUMNS = (
 )
 
 
-@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULTS, WAYS, RELEASES), wants=WANTED)
+@table("plumbing.faults", title="If this fails, then", needs=(NETWORK, FAULT_LINES))
 def fault_table(ctx: Context) -> Table:
-    net, lines = ctx[NETWORK], all_lines(ctx)
+    net, lines = ctx[NETWORK], ctx[FAULT_LINES]
     rows = [Row((name_of(net, line), *line.said)) for line in lines]
     return Table("", "", COLUMNS, tuple(rows))
 

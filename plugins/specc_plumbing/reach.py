@@ -8,7 +8,7 @@ walk is the network's own, from side to side instead of from part to part.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, TypeAlias
 
 from specc.kinds.plumbing import LINES, Network, Part, walked
 
@@ -48,18 +48,20 @@ def by_itself(part: Part) -> bool:
 
 def lets_down(net: Network, valve: Part) -> bool:
     """Whether a hand valve leads to no outlet but a plug, a cap, an open nipple or right into the open."""
-    return (
-        by_hand(valve)
-        and bool(net.before.get(valve.tag))
-        and all(p.kind == "fitting" for p in net.downstream(valve.tag))
-    )
+    if not by_hand(valve) or not net.before.get(valve.tag):
+        return False
+    # The first part that is no fitting says that it leads on: what is behind that is not walked through.
+    met = net.walk(net.after.get(valve.tag, ()), net.after, lambda p: p.kind != "fitting")
+    return all(net.by_tag[t].kind == "fitting" for t in met if t != valve.tag)
 
 
 def is_bleed(net: Network, valve: Part) -> bool:
     """Whether it is a hand valve that stands shut until somebody opens it to let something down. One that leads to an
     open nipple lets down as well, and counts as open where something fails: nothing but it holds the gas back."""
+    if not lets_down(net, valve):
+        return False
     below = net.downstream(valve.tag)
-    return lets_down(net, valve) and (not below or any(p.form in PLUGS for p in below))
+    return not below or any(p.form in PLUGS for p in below)
 
 
 def open_ended(net: Network, part: Part) -> bool:
@@ -69,42 +71,54 @@ def open_ended(net: Network, part: Part) -> bool:
     return through and bool(net.before.get(part.tag)) and not net.after.get(part.tag)
 
 
-class FaultyNetwork(NamedTuple):
+class FaultyNetwork:
     """A network's parts with the links between sides, and what is wrong with it: links that are cut and parts (hoses)
     that are parted."""
 
-    net: Network
-    cut: frozenset[Pair] = frozenset()
-    parted: frozenset[str] = frozenset()
+    def __init__(self, net: Network, cut: frozenset[Pair] = frozenset(), parted: frozenset[str] = frozenset()) -> None:
+        self.net, self.cut, self.parted = net, cut, parted
+        # A fault is walked through some forty times, with other things shut: what joins a side is worked out once.
+        self._onward: dict[Spot, tuple[list[Spot], list[Spot]]] = {}
+        self._back: dict[Spot, tuple[list[Spot], list[Spot]]] = {}
 
     def sources(self) -> tuple[str, ...]:
         return tuple(p.tag for p in self.net.of_kind("cylinder", "accumulator"))
 
     def next(self, spot: Spot, shut: Collection[str], back: bool = False) -> list[Spot]:
         """Where gas goes next from one side of a part; with `back`, where it may come from."""
+        known = self._back if back else self._onward
+        if spot not in known:
+            known[spot] = self._joining(spot, back)
+        when_open, when_shut = known[spot]
+        return when_shut if spot[0] in shut else when_open
+
+    def _joining(self, spot: Spot, back: bool) -> tuple[list[Spot], list[Spot]]:
+        """What gas comes to from a side while the part is open, and while it is shut."""
         tag, side = spot
+        beside: list[Spot]
         if side == "out":
-            made: list[Spot] = [(to, "in") for to in self.net.after.get(tag, ())]
+            beside = [(to, "in") for to in self.net.after.get(tag, ())]
         else:
-            made = [(to, "out") for to in self.net.before.get(tag, ())]
+            beside = [(to, "out") for to in self.net.before.get(tag, ())]
         if self.cut:
-            made = [s for s in made if ((tag, s[0]) if side == "out" else (s[0], tag)) not in self.cut]
-        if tag in self.parted:
-            return made
+            beside = [s for s in beside if ((tag, s[0]) if side == "out" else (s[0], tag)) not in self.cut]
         part = self.net.by_tag[tag]
-        ends = part.form in PLUGS or (tag in shut and part.kind != "cylinder")
-        if not ends and (not one_way(part) or (side == "in") != back):
-            made.append((tag, "out" if side == "in" else "in"))
-        return made
+        if tag in self.parted or part.form in PLUGS or (one_way(part) and (side == "in") == back):
+            return beside, beside
+        through: list[Spot] = [*beside, (tag, "out" if side == "in" else "in")]
+        # A cylinder's own valve holds back what is in it, and nothing that comes past its connection.
+        return through, through if part.kind == "cylinder" else beside
 
     def reach(self, sources: Iterable[str], shut: Collection[str]) -> set[Spot]:
         """All sides that gas from the sources gets to. A cylinder among `shut` is no source: its own valve is shut."""
+        shut = set(shut)
         sides: tuple[Side, ...] = ("in", "out")
         starts = ((s, side) for s in sources if s not in shut for side in sides)
         return set(walked({}, starts, lambda here: self.next(here, shut), _START))
 
     def leading(self, spots: Collection[Spot], shut: Collection[str]) -> set[Spot]:
         """All sides from which gas gets to any of the spots."""
+        shut = set(shut)
         return set(walked({}, spots, lambda here: self.next(here, shut, back=True), _START))
 
     def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
