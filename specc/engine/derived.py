@@ -65,14 +65,16 @@ def places_of_inputs(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
     return tuple(sorted(found.items()))
 
 
-def citations_in(result: Result) -> tuple[tuple[str, Citation], ...]:
+def citations_in(result: Result, first: bool = False) -> tuple[tuple[str, Citation], ...]:
     """Every citation that a result rests on, with what it stands beside: not those of rules about what is not there,
-    nor of limits that only such rules read."""
+    nor of limits that only such rules read. `first`: of what several figures come from, with the first of them alone.
+    """
     from specc.engine.tolerances import citations_of
 
     found: list[tuple[str, Citation]] = []
+    seen: set[int] | None = set() if first else None
     for figure in result.figures:
-        found.extend((figure.key, c) for c in citations_of(figure))
+        found.extend((figure.key, c) for c in citations_of(figure, seen))
     applied = [r for r in result.rules if r.status != "not applicable"]
     read = {key for r in applied for key in r.limits}
     found.extend((r.id, r.citation) for r in applied)

@@ -141,7 +141,7 @@ class Desk:
     def references(self) -> list[tuple[int, Reference]]:
         """The references by number: those cited so far, then what stands behind a figure and is spelled out in a full
         packet alone."""
-        for _, citation in citations_in(self.result):
+        for _, citation in citations_in(self.result, first=True):
             if citation.reference:
                 self.cited.setdefault(citation.reference, len(self.cited) + 1)
         return [

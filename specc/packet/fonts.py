@@ -57,6 +57,12 @@ def glyphs(name: str) -> frozenset[int]:
     return frozenset(face(name).face.charToGlyph)
 
 
+@cache
+def _letters(name: str) -> frozenset[str]:
+    """The characters that one of our fonts prints."""
+    return frozenset(chr(code) for code in glyphs(name) if code >= 32)
+
+
 def _borrowed(code: int, kana: bool) -> str:
     """The reader's own font for a character of the far east, or ""."""
     if 0xAC00 <= code <= 0xD7A3:
@@ -71,9 +77,9 @@ def _borrowed(code: int, kana: bool) -> str:
 @lru_cache(maxsize=50_000)
 def runs(text: str, name: str) -> tuple[FontRun, ...]:
     """The text parted into runs, each printable in its font."""
-    have = glyphs(name)
-    if all(ord(c) in have and ord(c) >= 32 for c in text):
+    if _letters(name).issuperset(text):
         return (FontRun(name, text),) if text else ()
+    have = glyphs(name)
     text = unicodedata.normalize("NFC", text)
     kana = any(0x3040 <= ord(c) <= 0x30FF for c in text)
     made: list[FontRun] = []
@@ -108,7 +114,7 @@ def runs(text: str, name: str) -> tuple[FontRun, ...]:
 
 def borrows(text: str) -> bool:
     """Whether the text has characters that rely on a font of the reader's."""
-    return any(_borrowed(ord(c), False) for c in text)
+    return any(_borrowed(ord(c), False) for c in set(text))
 
 
 @lru_cache(maxsize=100_000)

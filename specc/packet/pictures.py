@@ -200,7 +200,10 @@ def draw_sheet(
     # A letter in a symbol belongs to it.
     words = [_box(s, k) for s in sheet.shapes if broken and isinstance(s, Text) and len(s.text) > 1]
     for shape in sheet.shapes:
-        over = [] if isinstance(shape, Text) else [b for b in words if _meet(_bounds(shape, k), b)]
+        over: list[Box] = []
+        if words and not isinstance(shape, Text):
+            bounds = _bounds(shape, k)
+            over = [b for b in words if _meet(bounds, b)]
         if not over or isinstance(shape, Text):
             _draw(press, shape, x, y, k, shrunk)
             continue

@@ -55,7 +55,7 @@ _MOST = 1_000
 
 
 def wide(text: str, style: Style) -> float:
-    return fonts.width(text, fonts.font_of(style.weight), style.size)
+    return fonts.units(text, fonts.font_of(style.weight)) * style.size
 
 
 def _taken(part: Span) -> float:
@@ -97,7 +97,7 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
                 words.append([])
                 spaces.append(span.style)
             else:
-                words[-1].append(span._replace(text=token, mark=""))
+                words[-1].append(Span(token, span.style, span.to, span.rise))
     made: list[Line] = []
     line: list[LinePart] = []
     x = 0.0
@@ -123,7 +123,8 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
     for n, word in enumerate(words):
         if not word:
             continue
-        total = sum(_taken(p) for p in word)
+        taken = [_taken(p) for p in word]
+        total = sum(taken)
         if line:
             space = spaces[n - 1]
             gap = wide(" ", space)
@@ -138,8 +139,8 @@ def lines(spans: Spans, width: float) -> tuple[Line, ...]:
             else:
                 x += gap
         if total <= width - x + 0.01:
-            for part in word:
-                put(part, _taken(part))
+            for part, w in zip(word, taken, strict=True):
+                put(part, w)
             continue
         for part in word:
             if part.mark:
