@@ -181,6 +181,8 @@ class Plant:
         """Slopes of the state, and rates of: heat in, enthalpy out, heat into steel (W), each draw, each
         accumulator's straight flow (kg/s)."""
         self.each = each = self._each(y)
+        if len(each) == 1:
+            return self._rates_of_one(y, each[0])
         group = self.group
         supply = 0.0
         if len(group) == 1:
@@ -202,6 +204,21 @@ class Plant:
             carried += count * w * enthalpy
             into_steel += count * fixed[2] * liquid * slope
         return slopes + lost + stored, [heat_in, carried, into_steel, *drawn, *through]
+
+    def _rates_of_one(
+        self, y: Sequence[float], each: tuple[float, float, float, float, float, float]
+    ) -> tuple[list[float], list[float]]:
+        """`rates` where all cylinders are alike, as in most shows: asked a hundred thousand times, and nothing is
+        shared out."""
+        pressure, capacity, latent, enthalpy, heat, liquid = each
+        giving = bool(self.group)
+        self.supply = supply = pressure - self.ambient if giving else 0.0
+        drawn, stored, through, total = self.flows(supply, y)
+        count = self.counts[0]
+        w = total / count if giving and self.open else 0.0
+        slope = (heat - w * latent) / capacity
+        into_steel = count * self.fixed[0][2] * liquid * slope
+        return [slope, -w, *stored], [count * heat, count * w * enthalpy, into_steel, *drawn, *through]
 
     def _shares(self, each: Sequence[tuple[float, float, float, float, float, float]], total: float) -> list[float]:
         """kg/s from one of each kind, so that those of the group cool alike and give `total` together."""
