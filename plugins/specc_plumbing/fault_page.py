@@ -240,10 +240,10 @@ def short_table(ctx: Context) -> Table:
     needs=(NETWORK, FAULTS, FAULT_LINES),
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
-    net, faults = ctx[NETWORK], ctx[FAULTS]
+    net, faults, lines = ctx[NETWORK], ctx[FAULTS], ctx[FAULT_LINES]
     if not faults:
         return [Para("Nothing is described that could fail, so no failure was checked.")]
-    ends = counts(ctx[FAULT_LINES])
+    ends = counts(lines)
     computed, total = ends.get("computed", 0), sum(ends.values())
     stop_first = (
         "Stop, then: stop is pressed first, as the valves put out the pilot of a burst that stays charged. "
@@ -306,7 +306,7 @@ _NAMES_OF = {
 @gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES))
 def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     """What comes out when one solenoid sticks open, and what is then closed by hand."""
-    net = ctx[NETWORK]
+    net, lines = ctx[NETWORK], ctx[FAULT_LINES]
     if not net.parts:
         return ()
     coils = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"]
@@ -314,7 +314,7 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
         return (Fact(5, "not applicable: no solenoid", "A solenoid sticks", "no valve is moved by a coil", "solenoid"),)
     told: dict[str, list[str]] = {}
     # What lets out most stands first: a long list is cut at its end.
-    for line in sorted(ctx[FAULT_LINES], key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
+    for line in sorted(lines, key=lambda x: (x.status == "computed", -x.flow, -x.heat)):
         if line.fault.state == "stuck_open":
             held = [t for kind, tags in line.stops for t in tags if kind == "holding"]
             # Four valves in two rows are one sentence, not four: each is stopped by its fellow.

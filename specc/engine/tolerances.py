@@ -32,10 +32,10 @@ def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:
     return tuple(found.values())
 
 
-def ancestors(value: object, seen: set[int] | None = None) -> Iterator[Quantity | Constant | Worked | Figure]:
-    """A value and all that it was computed from, each once. `seen`: by id, what is passed over; this call adds to it."""
+def ancestors(value: object, passed: set[int] | None = None) -> Iterator[Quantity | Constant | Worked | Figure]:
+    """A value and all that it was computed from, each once, without what is `passed`, by id; adds to that."""
     stack = [value]
-    seen = set() if seen is None else seen
+    seen = passed if passed is not None else set()
     while stack:
         one = stack.pop()
         if id(one) in seen:
@@ -58,9 +58,9 @@ def quantities_of(value: object) -> Iterator[Quantity]:
     return (one for one in ancestors(value) if isinstance(one, Quantity))
 
 
-def citations_of(value: object, seen: set[int] | None = None) -> Iterator[Citation]:
-    """The citations of a figure's equations and constants, and of all that it comes from. `seen` as in `ancestors`."""
-    for one in ancestors(value, seen):
+def citations_of(value: object, passed: set[int] | None = None) -> Iterator[Citation]:
+    """The citations of a figure's equations and constants, and of all it comes from. `passed` as in `ancestors`."""
+    for one in ancestors(value, passed):
         if isinstance(one, Constant):
             yield one.citation
         elif isinstance(one, Worked):

@@ -57,6 +57,10 @@ class IsothermalGas(NamedTuple):
         """kg/m3 at Pa absolute."""
         return self.at(pressure).rho
 
+    def condenses(self, pressure: float) -> bool:
+        """Whether some of it is liquid at Pa absolute."""
+        return pressure > self.saturated * (1 + 1e-9)
+
     def compressibility(self, pressure: float) -> float:
         return pressure * self.per_pressure / self.at(pressure).rho
 

@@ -61,7 +61,8 @@ def laws(
         a, b, q = at[e.start], at[e.end], flow[e.tag]
         right = e.flow(gas, ambient, a, b)
         slopes = e.bend(gas, ambient, q, a, b)
-        off = miss(slopes._replace(miss=(q - right) * slopes.by_flow), q, a.p, b.p)
+        own = Bend((q - right) * slopes.by_flow, *slopes[1:])
+        off = miss(own, q, a.p, b.p)
         if not off <= worst:
             worst, where = off, e.tag
     return worst, where

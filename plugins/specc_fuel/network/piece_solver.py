@@ -203,10 +203,10 @@ class Solver:
         """A network that somebody else has put together, with gas as warm as the air, which gives the most; where some
         of it would turn liquid on the way, as warm as the liquid it comes from."""
         warm: Scalar = self.gas_from
-        solution = self._once(made, supplies, what, at, warm)
-        if solution.wet:
+        # Nothing in it stands higher than what feeds it.
+        if network.propane(warm.si).condenses(max((s.pressure for s in supplies), default=0.0)):
             warm = self.case_liquid
-            solution = self._once(made, supplies, what, at, warm)
+        solution = self._once(made, supplies, what, at, warm)
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what, Condition(gas=warm))
 
     def filling(self, accumulator: str, gauge: float) -> tuple[Burning, float]:

@@ -137,7 +137,7 @@ def _told(
         frozenset(choked),
         regulators,
         tuple(n for n in pressure if n not in within),
-        tuple(n for n, p in pressure.items() if n in within and p > gas.saturated * (1 + 1e-9)),
+        tuple(n for n, p in pressure.items() if n in within and gas.condenses(p)),
         tuple(s.tag for s in supplies if s.pressure <= ambient),
     )
 
