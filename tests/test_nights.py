@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 from datetime import date
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from specc.basics.nights import _lit, _shots, bounded, stretches_of
-from specc.kinds.show import Bursts, Cue, Scene, Show
+from specc.kinds.show import Bursts, Cue, Lit, Scene, Show, lit_at
 from specc.model.passes import Cannot
 from specc.model.values import Quantity
 from specc.testing import project, result_of
@@ -130,3 +131,13 @@ def test_a_show_of_too_many_scenes_is_no_fault_of_specc(tmp_path):
     assert [f.rule for f in result.findings if f.rule.startswith("plugin.")] == []
     said = {o.id: o.cause for o in result.outcomes}
     assert "20,001 scenes" in said["core.scenes"]
+
+
+def test_what_is_lit_at_each_moment_is_what_has_begun_and_not_ended():
+    chosen = random.Random(7)
+    lit = [Lit(f"e{n % 5}", "dusk", float(chosen.randrange(40)), lasts(float(chosen.randrange(9)))) for n in range(60)]
+    moments = sorted({one.starts for one in lit} | {one.starts + one.lasts.si for one in lit})
+    assert lit_at(lit, moments) == [
+        [one for one in lit if one.starts <= at < one.starts + one.lasts.si] for at in moments
+    ]
+    assert lit_at(lit, []) == []

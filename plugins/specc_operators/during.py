@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from bisect import bisect_right
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -55,8 +57,13 @@ def _changes(line: Timeline, outlets: Mapping[str, Sequence[str]]) -> list[Turn]
     times = sorted({t for own in spans.values() for pair in own for t in pair} | {t for pair in live for t in pair})
     moments = [t for n, t in enumerate(times) if n == 0 or t > times[n - 1] + _SAME]
 
+    def is_lit(own: Sequence[tuple[float, float]], at: float) -> bool:
+        """Spans are in order and apart: only the last that has begun can go on."""
+        n = bisect_right(own, (at + _SAME, math.inf))
+        return n > 0 and at + _SAME < own[n - 1][1]
+
     def burning(at: float) -> tuple[str, ...]:
-        lit = [e for e, own in spans.items() if any(a <= at + _SAME and at + _SAME < b for a, b in own)]
+        lit = [e for e, own in spans.items() if is_lit(own, at)]
         return tuple(dict.fromkeys(o for e in lit for o in outlets.get(e, ())))
 
     made: list[Turn] = []

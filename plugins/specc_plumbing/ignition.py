@@ -5,6 +5,9 @@ How far a pilot's flame reaches is the flame plugin's to say, and what proves it
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_right
+
 from specc import (
     PRACTICE,
     Context,
@@ -17,7 +20,7 @@ from specc import (
 )
 from specc.kinds.people import PEOPLE
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
-from specc.kinds.show import EFFECTS, TIMELINE, Timeline
+from specc.kinds.show import EFFECTS, TIMELINE, Shot, Timeline
 from specc.model.view import join
 from specc.model.wording import counted, holds, several
 
@@ -89,11 +92,11 @@ def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
     """Whether an effect burns or fires at a moment at which the effect of its lighter does not burn."""
     lit = sorted((one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == lighter)
     # A burst can fire from its first opening in a scene to its last: somebody may press a little late.
-    shots = [s for s in timeline.shots if s.effect == effect]
-    moments = [
-        (min(s.at for s in shots if s.scene == scene), max(s.at + s.open.si for s in shots if s.scene == scene))
-        for scene in dict.fromkeys(s.scene for s in shots)
-    ]
+    shots: dict[str, list[Shot]] = {}
+    for shot in timeline.shots:
+        if shot.effect == effect:
+            shots.setdefault(shot.scene, []).append(shot)
+    moments = [(min(s.at for s in own), max(s.at + s.open.si for s in own)) for own in shots.values()]
     moments += [(one.starts, one.starts + one.lasts.si) for one in timeline.lit if one.effect == effect]
     joined: list[tuple[float, float]] = []
     for begin, end in lit:
@@ -101,7 +104,12 @@ def _dark(timeline: Timeline, effect: str, lighter: str) -> bool:
             joined[-1] = (joined[-1][0], max(joined[-1][1], end))
         else:
             joined.append((begin, end))
-    return any(not any(b <= begin + 1e-6 and end <= e + 1e-6 for b, e in joined) for begin, end in moments)
+
+    def is_lit(begin: float, end: float) -> bool:
+        n = bisect_right(joined, (begin + 1e-6, math.inf))
+        return n > 0 and end <= joined[n - 1][1] + 1e-6
+
+    return not all(is_lit(begin, end) for begin, end in moments)
 
 
 @rule(

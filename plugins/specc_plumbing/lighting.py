@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from specc import CHOICE, PRACTICE, Context, Trouble, Verdict, found, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, REACHES
-from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.show import EFFECTS, TIMELINE, lit_at
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
@@ -35,14 +35,15 @@ def effects_apart(ctx: Context) -> Judging:
         return valves[tag]
 
     moments = sorted({one.starts for one in line.lit} | {one.starts + one.lasts.si for one in line.lit})
+    # Hundreds of cues have few states between them.
+    states = dict.fromkeys(tuple(dict.fromkeys(one.effect for one in lit)) for lit in lit_at(line.lit, moments))
     bursts = {shot.effect for shot in line.shots}
     looked = 0
     for effect, own in outlets.items():
         if not own:
             continue
         dark_beside: dict[str, None] = dict.fromkeys(pilots)
-        for moment in moments:
-            lit = {one.effect for one in line.lit if one.starts <= moment < one.starts + one.lasts.si}
+        for lit in states:
             if effect not in lit and (lit or effect in bursts):
                 dark_beside.update((t, None) for other in lit for t in outlets.get(other, ()))
         looked += bool(dark_beside)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -70,6 +72,23 @@ class Lit(NamedTuple):
     scene: str
     starts: float
     lasts: Scalar  # a duration that knows where it comes from
+
+
+def lit_at(lit: Sequence[Lit], moments: Sequence[float]) -> list[list[Lit]]:
+    """What burns at each of the moments, which are in order: one walk over what begins and ends, as there may be
+    thousands of both."""
+    begins: list[list[int]] = [[] for _ in range(len(moments) + 1)]
+    ends: list[list[int]] = [[] for _ in range(len(moments) + 1)]
+    for n, one in enumerate(lit):
+        begins[bisect_left(moments, one.starts)].append(n)
+        ends[bisect_left(moments, one.starts + one.lasts.si)].append(n)
+    found = []
+    now: set[int] = set()
+    for i in range(len(moments)):
+        now.update(begins[i])
+        now.difference_update(ends[i])
+        found.append([lit[n] for n in sorted(now)])
+    return found
 
 
 class Shot(NamedTuple):

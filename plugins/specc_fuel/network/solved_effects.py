@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from specc import Context, Key, Worked, value
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK, REACHES
-from specc.kinds.show import EFFECTS, TIMELINE
+from specc.kinds.show import EFFECTS, TIMELINE, lit_at
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Equation, Symbol
 from specc_fuel.keys import JET_AREA
@@ -79,14 +79,8 @@ def together(ctx: Context) -> Mapping[str, Burning]:
     for stretch in ctx[TIMELINE].stretches:
         lit = [one for one in ctx[TIMELINE].lit if one.scene == stretch.scene]
         most: tuple[str, ...] = ()
-        for moment in sorted({one.starts for one in lit}):
-            tags = [
-                t
-                for one in lit
-                if one.starts <= moment < one.starts + one.lasts.si
-                for t in outlets.get(one.effect, ())
-                if t in fed
-            ]
+        for burning in lit_at(lit, sorted({one.starts for one in lit})):
+            tags = [t for one in burning for t in outlets.get(one.effect, ()) if t in fed]
             now = tuple(dict.fromkeys([*tags, *pilots]))
             most = max(most, now, key=len)
         if most:
