@@ -21,7 +21,7 @@ from specc import (
 from specc.kinds.places import PLACES
 from specc.model.view import join
 from specc_extinguishers.hazards import COVER, spot_of
-from specc_extinguishers.units import ROOT
+from specc_extinguishers.units import NO_ROOT, ROOT, described
 
 BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 WALK = Limit(
@@ -50,11 +50,14 @@ HELP = {
     limits=("extinguishers.first_aid",),
 )
 def first_aid(ctx: Context) -> Judging:
-    places, cover, limit = ctx[PLACES], ctx[COVER], ctx.limit(WALK.key)
+    places, cover = ctx[PLACES], ctx[COVER]
     told = ctx.spec(ROOT).child("first_aid")
+    if not described(ctx):
+        return not_checked(NO_ROOT)
     if not len(told):
         said = "nothing says where a fire blanket, water and first aid for burns are (first_aid:)"
         return not_checked(said, told.at)
+    limit = ctx.limit(WALK.key)
     level = ground(obstacles_of(places.values(), "walking"))
     for key, what in HELP.items():
         if not told.has(key):

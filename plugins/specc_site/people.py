@@ -138,12 +138,13 @@ def _stands(spot: Spot, shape: Shape) -> Shape:
 def clear_height(ctx: Context) -> Judging:
     """Through space from the effect's own height; the flame's height is the flame rules' matter. A height that is not
     said gives no credit: the distance on the level counts."""
-    plan, limit = ctx[PLAN], ctx.limit(OVERHEAD.key)
+    plan = ctx[PLAN]
     kinds = ("wires", "tree", "tent", "building")
     if not plan.effects:
         return not_applicable("no effects")
     if not plan.kinds:
         return not_checked(NO_PLAN)
+    limit = ctx.limit(OVERHEAD.key)
     looked = 0
     for spot in plan.of(*kinds):
         for effect in plan.effects:

@@ -101,7 +101,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     limits=("site.exits", "site.exit_at_edge"),
 )
 def exits(ctx: Context) -> Judging:
-    plan, least = ctx[PLAN], ctx.limit(EXITS.key)
+    plan = ctx[PLAN]
     areas, outs = plan.of(*PEOPLE_KINDS), plan.of("exit")
     if not plan.kinds:
         return not_checked(NO_PLAN)
@@ -109,6 +109,7 @@ def exits(ctx: Context) -> Judging:
         return not_checked("no place says kind: audience, so nothing says who has to get out", KIND)
     if not outs:
         return not_checked("no place says kind: exit", KIND)
+    least = ctx.limit(EXITS.key)
     level = ground(obstacles_of(plan.places.values(), "walking"))
     largest = governing(ctx[STANDOFFS])
     ends = [_spot(o) for o in outs]
@@ -279,12 +280,13 @@ def narrowest(area: Area) -> float:
     limits=("site.fire_lane_width",),
 )
 def fire_lane(ctx: Context) -> Judging:
-    plan, limit = ctx[PLAN], ctx.limit(LANE.key)
+    plan = ctx[PLAN]
     lanes = plan.of("fire_lane")
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not lanes:
         return not_checked("no place says kind: fire_lane", KIND)
+    limit = ctx.limit(LANE.key)
     listed = ctx.spec(ROOT).child("hoses")
     for lane in lanes:
         if not isinstance(lane.shape, Area):
@@ -330,12 +332,13 @@ def fire_lane(ctx: Context) -> Judging:
     limits=("site.tent_apart",),
 )
 def tents_apart(ctx: Context) -> Judging:
-    plan, limit = ctx[PLAN], ctx.limit(TENTS.key)
+    plan = ctx[PLAN]
     if not plan.kinds:
         return not_checked(NO_PLAN)
     tents = plan.of("tent")
     if not tents:
         return not_applicable("no tents are described")
+    limit = ctx.limit(TENTS.key)
     others = plan.of("tent", "building", "vehicle", "generator")
     for i, tent in enumerate(tents):
         for other in (*tents[:i], *(o for o in others if o.kind != "tent")):

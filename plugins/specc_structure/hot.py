@@ -25,7 +25,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import PRACTICE, Citation
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_structure.stands import NONE, STANDS, Lump, Stand
+from specc_structure.stands import STANDS, UP, Lump, Stand, no_stands
 
 _STEEL = Citation("en-1993-1-2-rows", "yield stays to 400 °C; stiffness falls from 100 °C", "reprint")
 _ALUMINUM = Citation("aluminum-hot-notes", "6061-T6: 91 % of yield at 150 °C, 6 % at 400 °C", "memory")
@@ -88,7 +88,7 @@ def _heat(s: Stand, p: Lump, most: Quantity) -> Trouble | None:
     level="error",
     statement="What carries load stays cool enough to keep its strength",
     source=_STEEL,
-    needs=(STANDS,),
+    needs=(STANDS, UP),
     limits=(
         "structure.aluminum_hottest",
         "structure.steel_hottest",
@@ -98,7 +98,7 @@ def _heat(s: Stand, p: Lump, most: Quantity) -> Trouble | None:
 def hot_metal(ctx: Context) -> Judging:
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
     limits = _limits(ctx)
     checked = 0
     for s in stands:
@@ -128,14 +128,14 @@ def hot_metal(ctx: Context) -> Judging:
     level="error",
     statement="Each burner and pilot is held by something other than its own piping, which keeps its strength there",
     source=PRACTICE,
-    needs=(STANDS, NETWORK, THINGS),
+    needs=(STANDS, UP, NETWORK, THINGS),
     rests_on=("structure.holds", "things.holds"),
 )
 def burners_held(ctx: Context) -> Judging:
     network, stands = ctx[NETWORK], ctx[STANDS]
     burners = network.of_kind(*OUTLETS)
-    if not stands:
-        return not_applicable(NONE)
+    if not stands and not any(p.tag in t.holds for p in burners for t in ctx[THINGS]):
+        return no_stands(ctx)
     held = {tag for s in stands for tag in s.holds} | {tag for t in ctx[THINGS] for tag in t.holds}
     by_stand = {tag for s in stands for tag in s.holds if any(p.spec.yes("carries", True) for p in s.parts)}
     known = {p.tag for p in network.parts} | {t.tag for t in ctx[THINGS]}

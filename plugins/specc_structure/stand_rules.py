@@ -24,9 +24,11 @@ from specc.model.wording import counted, holds
 from specc_structure.calc import stand as calc
 from specc_structure.calc.sources import FACTOR, STATICS
 from specc_structure.loads import GUSTS, LOADS, SHOW, Load
-from specc_structure.stands import NONE, STANDS, Stand, friction
+from specc_structure.stands import STANDS, UP, Stand, friction, no_stands
 
 _GUYS = Citation("guy-notes", "an anchor out by at least half the height, better three quarters", "read")
+
+UNHELD = "no stand with ballast or guys is described"
 
 
 def weight_text(newtons: float) -> str:
@@ -78,12 +80,12 @@ def cure(load: Load, limit: float) -> str:
     level="error",
     statement="Each stand has a base with an area, its feet not in a line, and no part or guy above its top",
     source=STATICS,
-    needs=(STANDS,),
+    needs=(STANDS, UP),
 )
 def base(ctx: Context) -> Judging:
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
     for s in stands:
         if s.flat:
             at = s.base.here("feet") if s.base.has("feet") else s.base.at
@@ -118,10 +120,10 @@ def _not_stated(load: Load) -> Unchecked:
 
 
 def _judged(ctx: Context, what: str) -> Judging:
-    limit = ctx.limit("structure.factor").si
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
+    limit = ctx.limit("structure.factor").si
     checked = 0
     for load in ctx[LOADS]:
         s = load.stand
@@ -156,7 +158,7 @@ def _judged(ctx: Context, what: str) -> Judging:
     level="error",
     statement="No stand tips over any edge in the wind it has to stand, leaned on by whoever can reach it",
     source=FACTOR,
-    needs=(STANDS, LOADS),
+    needs=(STANDS, UP, LOADS),
     limits=(
         "structure.factor",
         "structure.simple_height",
@@ -174,7 +176,7 @@ def tipping(ctx: Context) -> Verdict | Judging:
     level="error",
     statement="No stand slides in the wind it has to stand, leaned on by whoever can reach it",
     source=FACTOR,
-    needs=(STANDS, LOADS),
+    needs=(STANDS, UP, LOADS),
     limits=(
         "structure.factor",
         "structure.simple_height",
@@ -197,7 +199,7 @@ def sliding(ctx: Context) -> Verdict | Judging:
 def guys(ctx: Context) -> Verdict:
     guyed = [s for s in ctx[STANDS] if s.guys]
     if not guyed:
-        return not_applicable("no stand has guys")
+        return not_applicable(UNHELD)
     limit = ctx.limit("structure.factor").si
     troubles: dict[tuple[str, str], Trouble] = {}
     missing = []
@@ -245,7 +247,7 @@ def guys(ctx: Context) -> Verdict:
 def ballast_tied(ctx: Context) -> Verdict:
     pieces = [(s, b) for s in ctx[STANDS] for b in s.ballast]
     if not pieces:
-        return not_applicable("no stand has ballast")
+        return not_applicable(UNHELD)
     return found(
         [
             Trouble(
@@ -266,13 +268,13 @@ def ballast_tied(ctx: Context) -> Verdict:
     level="error",
     statement="It is said who can lean on each stand, and what keeps the others off",
     source=PRACTICE,
-    needs=(STANDS,),
+    needs=(STANDS, UP),
     rests_on=("structure.kept_off_by",),
 )
 def reach(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
     troubles = [
         Trouble(
             s.at,
@@ -293,14 +295,14 @@ def reach(ctx: Context) -> Verdict:
     level="error",
     statement="What stays up when nobody is there is judged at a stated gust, or it is taken down",
     source=PRACTICE,
-    needs=(STANDS, GUSTS),
+    needs=(STANDS, UP, GUSTS),
     reads=("structure",),
     rests_on=("structure.taken_down",),
 )
 def left_standing(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
     up = [s for s in stands if not s.spec.yes("taken_down")]
     if not up:
         return found([], f"{counted(len(stands), 'stand')}, all taken down")
@@ -330,13 +332,13 @@ def left_standing(ctx: Context) -> Verdict:
     level="error",
     statement="What is more than a simple stiff thing is for a structural engineer to decide",
     source=Citation(basis="choice"),
-    needs=(STANDS,),
+    needs=(STANDS, UP),
     limits=("structure.simple_height",),
 )
 def engineer(ctx: Context) -> Verdict:
     stands = ctx[STANDS]
     if not stands:
-        return not_applicable(NONE)
+        return no_stands(ctx)
     height = ctx.limit("structure.simple_height").si
     more = [(s, beyond(s, height)) for s in stands if beyond(s, height)]
     if not more:

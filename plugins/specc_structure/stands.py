@@ -5,14 +5,31 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from specc import CHOICE, PRACTICE, Citation, Constant, Context, Key, Limit, Quantity, value
+from specc import (
+    CHOICE,
+    PRACTICE,
+    Citation,
+    Constant,
+    Context,
+    Key,
+    Limit,
+    Quantity,
+    Verdict,
+    not_applicable,
+    not_checked,
+    value,
+)
+from specc.kinds.plumbing import NETWORK, OUTLETS
+from specc.kinds.show import EFFECTS
+from specc.kinds.things import THINGS
 from specc.model.values import Scalar
 from specc.model.view import Unreadable, View
 from specc_structure.calc.plan import base_corner
 from specc_structure.calc.sources import FACTOR
 
 ROOT = "structure"
-NONE = "the spec describes no structure (structure:)"
+NONE = "no burner, effect or thing is described that could stand"
+UNTOLD = "nothing says how what burns stands (structure: stands:)"
 ZERO = Constant(0.0, "length", "0", CHOICE)
 LEFT, RIGHT = Constant(-1.0, "ratio", "-1", CHOICE), Constant(1.0, "ratio", "1", CHOICE)
 PLAIN = Citation("asce-7-sheets", "force coefficients of simple shapes", "reprint")
@@ -129,6 +146,8 @@ class Stand(NamedTuple):
 
 
 STANDS: Key[tuple[Stand, ...]] = Key("structure.stands", tuple)
+UP: Key[bool] = Key("structure.something_stands", bool)
+"""Whether anything is described that stands somehow: a burner, an effect, a thing."""
 
 
 def hull(feet: list[tuple[Scalar, Scalar]]) -> tuple[tuple[Scalar, Scalar], ...]:
@@ -189,6 +208,18 @@ def stands(ctx: Context) -> tuple[Stand, ...]:
         )
         for tag, spec in ctx.spec(ROOT).child("stands").children()
     )
+
+
+@value(UP, wants=(NETWORK, EFFECTS, THINGS))
+def something_stands(ctx: Context) -> bool:
+    network, effects, things = ctx.get(NETWORK), ctx.get(EFFECTS), ctx.get(THINGS)
+    return bool(effects or things or (network and network.of_kind(*OUTLETS)))
+
+
+def no_stands(ctx: Context) -> Verdict:
+    """How a rule ends that a spec gives no stand to. Each burner is held up by something, which the wind pushes at and
+    people lean on: a spec that is silent about it does not say that there is nothing to judge."""
+    return not_checked(UNTOLD) if ctx[UP] else not_applicable(NONE)
 
 
 def friction(stand: Stand) -> Constant:

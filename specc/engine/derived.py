@@ -67,7 +67,8 @@ def places_of_inputs(ran: Ran, source: Source) -> tuple[tuple[str, Place], ...]:
 
 def citations_in(result: Result, first: bool = False) -> tuple[tuple[str, Citation], ...]:
     """Every citation that a result rests on, with what it stands beside: not those of rules about what is not there,
-    nor of limits that only such rules read. `first`: of what several figures come from, with the first of them alone.
+    or that ended before they compared anything, nor of limits that only such rules read. `first`: of what several
+    figures come from, with the first of them alone.
     """
     from specc.engine.tolerances import citations_of
 
@@ -75,7 +76,8 @@ def citations_in(result: Result, first: bool = False) -> tuple[tuple[str, Citati
     seen: set[int] | None = set() if first else None
     for figure in result.figures:
         found.extend((figure.key, c) for c in citations_of(figure, seen))
-    applied = [r for r in result.rules if r.status != "not applicable"]
+    compared = [r for r in result.rules if r.status != "not checked" or r.limits or r.figures]
+    applied = [r for r in compared if r.status != "not applicable"]
     read = {key for r in applied for key in r.limits}
     found.extend((r.id, r.citation) for r in applied)
     found.extend((limit.key, limit.citation) for limit in result.limits if limit.key in read or limit.by)

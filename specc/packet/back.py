@@ -226,7 +226,9 @@ def about(desk: Desk) -> Iterator[PageItem]:
         yield from _filled_in(desk)
     texts = [
         "Low and high values move one input at a time to the end of its stated tolerance, as if inputs did not depend"
-        " on each other and the figure moved one way with each. An input without a tolerance is taken as exact.",
+        " on each other and the figure moved one way with each. An input without a tolerance is taken as exact."
+        if any(f.low is not None or f.high is not None for f in r.figures)
+        else "No input states a tolerance, so each is taken as exact.",
         "A rule that passed speaks of that rule alone; it approves nothing.",
         "The same inputs with the same versions give the same bytes.",
     ]

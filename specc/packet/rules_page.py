@@ -151,18 +151,23 @@ def rules(desk: Desk) -> Iterator[PageItem]:
 
 
 def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
-    """Rules that lack one and the same thing, under what they lack; then those that lack something of their own."""
+    """Rules that lack one and the same thing, under what they lack; then those that lack something of their own.
+
+    The first ones' sources were compared with nothing, and would lengthen the references by a page."""
     by_reason: dict[str, list[RuleOutcome]] = {}
     for rule in some:
         by_reason.setdefault(rule.looked, []).append(rule)
     alike = [(reason, lacking) for reason, lacking in by_reason.items() if len(lacking) >= ALIKE]
     single = [rule for lacking in by_reason.values() if len(lacking) < ALIKE for rule in lacking]
     if some:
-        yield Paragraph(f"Not checked: {len(some)}", SUBHEADING, before=7, keep=True)
+        where = f"{WIDE}Sources of those that lack the same: specc rules FILE." if alike else ""
+        yield Paragraph(
+            (Span(f"Not checked: {len(some)}", SUBHEADING), Span(where, QUIET)), SUBHEADING, before=7, keep=True
+        )
     listed: list[PageItem] = []
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
-        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET), *_number(r.citation, desk)) for r in lacking]
+        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET)) for r in lacking]
         listed += _listed(told, "not checked")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))

@@ -425,3 +425,41 @@ def test_a_thing_that_nobody_says_is_held_may_hang_on_the_piping(tmp_path: Path)
     """Left out, `held_by` is no way past the rule."""
     bare = project(tmp_path, GOOD, ("weight: 300 lb, held_by: [deck],", "weight: 300 lb,"))
     assert status_of(bare, "structure.piping_carries") == "not checked"
+
+
+STANDING = ("base", "burners_held", "engineer", "hot_metal", "left_standing", "reach", "sliding", "tipping")
+TALL = """format: 1
+project: {title: Tall}
+event: {name: E, dates: [2027-06-19], elevation: 0 ft}
+weather: {air: {low: 40 °F, usual: 60 °F, high: 80 °F}, wind: {usual: 10 mph, stop: 25 mph, kind: gust, averaging: 3 s}}
+places: {top: {at: [0 ft, 0 ft, 30 ft]}}
+effects: {beacon: {kind: steady, outlets: [top1], at: top}}
+plumbing: {runs: {main: [tank: {is: 20 lb CGA 791 cylinder}, top1: {is: nozzle burner, ends: [1/4 MNPT]}]}}
+"""
+
+
+@pytest.mark.parametrize("more", ["", "structure: {stands: {}, left_standing: 60 mph}\n"])
+def test_a_burner_on_a_tall_mast_that_nobody_describes_is_not_checked(tmp_path: Path, more: str) -> None:
+    """Each burner stands on something: to say nothing of it is no reason that the rules should not apply."""
+    spec = project(tmp_path, TALL + more)
+    ended = {rule: (status_of(spec, f"structure.{rule}"), looked(spec, f"structure.{rule}")) for rule in STANDING}
+    assert {status for status, _ in ended.values()} == {"not checked"}, ended
+    # One reason for all: they stand together in the packet and in `check --todo`, with the key that answers.
+    assert len({reason for _, reason in ended.values()}) == 1
+    assert "structure: stands:" in ended["base"][1]
+
+
+def test_where_nothing_stands_the_rules_on_stands_do_not_apply(tmp_path: Path) -> None:
+    spec = project(tmp_path, "format: 1\nproject: {title: Bare}\nplaces: {gate: {at: [0 ft, 0 ft]}}\n")
+    assert {status_of(spec, f"structure.{rule}") for rule in STANDING} == {"not applicable"}
+
+
+def test_a_burner_that_only_a_thing_holds_is_judged_without_a_stand(tmp_path: Path) -> None:
+    """Where no stand is described a thing may hold the burner, and is looked at: wood lets it fall."""
+    wood = "things: {arm: {kind: wood, place: top, weight: 20 lb, holds: [top1]}}\n"
+    spec = project(tmp_path, TALL + wood)
+    assert status_of(spec, "structure.burners_held") == "failed"
+
+
+def looked(spec: Path, rule: str) -> str:
+    return next(r.looked for r in checked(spec).rules if r.id == rule)
