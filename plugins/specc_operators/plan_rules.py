@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from specc import (
@@ -43,9 +43,20 @@ WIND = Limit(
 # The topics that each go and no-go list has, with the key of its limit.
 TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
 # What has to be said beside each limit, or nobody can hold it that night.
-SAYS = (("wind", ("at", "how")), ("visibility", ("mark", "from", "how")), ("crowd", ("line", "how")))
+SAYS = (("wind", ("at", "instrument", "how")), ("visibility", ("mark", "from", "how")), ("crowd", ("line", "how")))
 # Where each is measured or seen, and the keys that name places there.
-MARKS = (("wind", ("at",)), ("visibility", ("mark", "from")), ("crowd", ("line",)))
+MARKS = (("wind", ("at", "read_at")), ("visibility", ("mark", "from")), ("crowd", ("line",)))
+# What measures the wind, as the crew reads it in the list of go or no go.
+INSTRUMENTS = {
+    "vane": "vane anemometer",
+    "cup": "cup anemometer",
+    "ultrasonic": "ultrasonic anemometer",
+    "hot_wire": "hot-wire anemometer",
+    "forecast": "a forecast",
+    "by_eye": "by eye",
+}
+# What the wind may be taken from that is no measurement where the flames are.
+UNMEASURED = {"forecast": "taken from a forecast", "by_eye": "judged by eye"}
 
 
 @rule(
@@ -89,9 +100,10 @@ def briefing(ctx: Context) -> Judging:
     "operators.go_no_go",
     level="warning",
     statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
-    "are on the plan, no nearer",
+    "are on the plan, no nearer; an instrument that somebody reads measures the wind",
     source=PRACTICE,
     needs=(PLACES,),
+    wants=(DUTIES,),
     reads=("operators",),
 )
 def go_no_go(ctx: Context) -> Judging:
@@ -125,6 +137,8 @@ def go_no_go(ctx: Context) -> Judging:
         for topic, keys in SAYS
         if limits.has(topic) and (missing := [k for k in keys if not says(limits.child(topic).text_or(k))])
     ]
+    duties = ctx.get(DUTIES)
+    yield from _wind_read(limits.child("wind"), duties or ())
     sight = limits.child("visibility")
     apart = seen_from(ctx[PLACES], sight)
     if apart is None and sight.has("mark"):
@@ -141,6 +155,32 @@ def go_no_go(ctx: Context) -> Judging:
             "a nearer mark is still seen when the air is too thick",
         )
     return passed(", ".join(topic for topic, _ in TOPICS))
+
+
+def how_measured(wind: View) -> str:
+    """With what the wind of a limit is measured, and how."""
+    told = [INSTRUMENTS[wind.text("instrument")]] if wind.has("instrument") else []
+    return ", ".join([*told, *([wind.text("how")] if wind.has("how") else [])])
+
+
+def _wind_read(wind: View, duties: Sequence[Duty]) -> Iterator[Trouble]:
+    """A wind that nothing measures, or that nobody who is posted can read."""
+    if (told := UNMEASURED.get(wind.text_or("instrument"))) is not None:
+        yield Trouble(
+            wind.here("instrument"),
+            f"the wind that stops the show is {told}: nothing measures it where the flames are",
+            "instrument: vane, cup, ultrasonic or hot_wire, read at a post",
+            "a gust over the flames stands in no forecast, and nobody sees the limit in miles per hour",
+        )
+    posts = {duty.station for duty in duties if duty.station and duty.role != "fire_watch"}
+    key = "read_at" if wind.has("read_at") else "at"
+    if posts and wind.has(key) and wind.text(key) not in posts:
+        yield Trouble(
+            wind.here(key),
+            f"the wind is read at {wind.text(key)}, and nobody is posted there",
+            "read_at: the post of somebody on the roster",
+            "a limit that nobody reads during the show stops nothing",
+        )
 
 
 def seen_from(places: Mapping[str, Spot], sight: View) -> Worked | None:

@@ -19,7 +19,7 @@ from specc.model.wording import says
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
-from specc_operators.plan_rules import seen_from
+from specc_operators.plan_rules import how_measured, seen_from
 from specc_operators.start_up import start_up
 from specc_operators.visits import visits_of
 
@@ -230,5 +230,5 @@ def _measured(weather: View, wind: View) -> str:
     words = [told.text(key) for key in ("kind",) if told.has(key)]
     words += [f"over {told.quantity('averaging').text}"] if told.has("averaging") else []
     words += [f"at {told.quantity('height').text}"] if told.has("height") else []
-    words += [wind.text("how")] if wind.has("how") else []
+    words += [how_measured(wind)] if how_measured(wind) else []
     return f", {', '.join(words)}" if words else ", how it is measured is not stated"

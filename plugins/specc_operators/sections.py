@@ -28,6 +28,7 @@ from specc.model.wording import counted
 from specc_operators.clock import clock, length
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, named_lead
 from specc_operators.people_rules import in_date
+from specc_operators.plan_rules import how_measured
 
 
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
@@ -114,7 +115,7 @@ def limits_table(ctx: Context) -> Table:
     rows = []
     if limits.has("wind"):
         wind = limits.child("wind")
-        rows.append(Row(("wind", f"above {wind.quantity('above').text}", wind.text("who"), wind.text_or("how"))))
+        rows.append(Row(("wind", f"above {wind.quantity('above').text}", wind.text("who"), how_measured(wind))))
     if limits.has("visibility"):
         sight = limits.child("visibility")
         rows.append(

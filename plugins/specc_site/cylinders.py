@@ -169,10 +169,28 @@ def cylinder_distances(ctx: Context) -> tuple[Apart, ...]:
     return (*_apart(ctx, plan, plan.cylinders, KEEPS), *to_flames)
 
 
-@value(RELIEFS, needs=(PLAN,), limits=("site.relief_to_ignition", _FROM_FLAME))
+# A relief valve of the plumbing lets out what a cylinder's would: tents, people and what burns are as far from it.
+RELIEF_KEEPS = (
+    Keep(("opening", "ignition", "generator"), IGNITION),
+    Keep(("tent",), TENT),
+    Keep(("audience", "queue", "exit"), PEOPLE),
+    Keep(("combustible",), BURNS),
+)
+
+
+@value(
+    RELIEFS,
+    needs=(PLAN,),
+    limits=(
+        "site.relief_to_ignition",
+        "site.cylinder_to_tent",
+        "site.cylinder_to_people",
+        "site.cylinder_to_combustibles",
+        _FROM_FLAME,
+    ),
+)
 def relief_distances(ctx: Context) -> tuple[Apart, ...]:
-    plan = ctx[PLAN]
-    keeps = (Keep(("opening", "ignition", "generator"), IGNITION),)
+    plan, keeps = ctx[PLAN], RELIEF_KEEPS
     why = "from where a relief valve lets gas out to flames and pilots"
     return (*_apart(ctx, plan, plan.reliefs, keeps), *_to_flames(ctx, plan, plan.reliefs, _FROM_FLAME, why, CHOICE))
 
@@ -219,7 +237,7 @@ def cylinders_apart(ctx: Context) -> Judging:
 @rule(
     "site.relief_discharge",
     level="error",
-    statement="Each relief valve lets gas out away from flames, engines and openings",
+    statement="Each relief valve lets gas out away from flames, engines, openings, tents, the public and what burns",
     source=IGNITION.citation,
     needs=(PLAN, RELIEFS),
 )
@@ -231,11 +249,11 @@ def relief_discharge(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     yield from nowhere(plan.reliefs)
-    yield from not_told(plan, ("opening", "ignition", "generator"))
+    yield from not_told(plan, [kind for keep in RELIEF_KEEPS for kind in keep.kinds])
     listed = ctx[RELIEFS]
     yield from _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
     looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"
-    return ended(plan, ("opening", "ignition", "generator"), looked)
+    return ended(plan, kinds, looked)
 
 
 @rule(

@@ -66,7 +66,7 @@ def _box(spot: Spot, wider: float) -> tuple[float, float, float, float]:
     return min(xs) - wider, max(xs) + wider, min(ys) - wider, max(ys) + wider
 
 
-def _stand(area: Spot, level: Ground) -> Iterator[Spot2]:
+def stand(area: Spot, level: Ground) -> Iterator[Spot2]:
     """Where people of an area stand: beside its corners, and in its middle. A barrier may run along its edge."""
     assert area.shape is not None
     inner = middle(area.shape)
@@ -131,7 +131,7 @@ def kept_out(ctx: Context) -> Judging:
             ends += [(effect.tag, (x + radius * math.sin(t), y + radius * math.cos(t))) for t in turns]
     for area in people:
         starts: list[Spot2] = []
-        for spot in _stand(area, level):
+        for spot in stand(area, level):
             # Who sees another one gets wherever they get.
             starts += [] if any(level.free(spot, other) for other in starts) else [spot]
         if not starts:

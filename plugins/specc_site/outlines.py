@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from specc import CHOICE, Context, Limit, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule, show
+from specc.kinds.extinguishers import EXTINGUISHERS
 from specc.kinds.geometry import Area, Point, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
@@ -76,6 +77,12 @@ def _size(ring: tuple[Point, ...]) -> float:
     return abs(sum(a.x.si * b.y.si - b.x.si * a.y.si for a, b in pairs)) / 2
 
 
+def _flat(ring: tuple[Point, ...]) -> bool:
+    """Whether all corners are on one line. Two lobes of a ring that crosses itself may enclose 0 in all, too."""
+    far = max(ring, key=lambda p: math.dist(_level(p), _level(ring[0])))
+    return all(abs(_side(ring[0], far, p)) < 1e-6 for p in ring)
+
+
 def size_of(area: Area) -> float:
     """What an area covers, in m2, without its holes."""
     return _size(area.outline) - sum(_size(hole) for hole in area.holes)
@@ -88,7 +95,7 @@ def _faults(spot: Spot) -> Iterator[Trouble]:
         at = join(spot.at, "area" if name == "area" else "holes")
         what = f"the area {spot.tag}" if name == "area" else f"{name} of the area {spot.tag}"
         why = "what lies within it, and how far it is, cannot be told"
-        if _size(ring) < 1e-6:
+        if _flat(ring):
             yield Trouble(at, f"{what} encloses nothing", "corners that are not on one line", why)
         elif edges := crossing(ring):
             yield Trouble(
@@ -263,7 +270,7 @@ def one_unit(ctx: Context) -> Verdict:
         kinds = {
             m
             for p in corners(spot.shape)
-            for q in (p.x, p.y)
+            for q in (p.x, p.y, *((p.z,) if p.z else ()))
             if isinstance(q, Quantity) and abs(q.si) > 1e-12 and (m := metric(q.text)) is not None
         }
         for kind in kinds:
@@ -293,10 +300,11 @@ _SAME = str.maketrans({"l": "1", "i": "1", "o": "0", "_": "", "-": "", " ": "", 
 @rule(
     "site.tags_apart",
     level="warning",
-    statement="No two tags of places, effects, parts and people read alike on a brass tag or over a radio",
+    statement="No two tags of places, effects, parts, people and extinguishers read alike on a brass tag or over a "
+    "radio",
     source=CHOICE,
     needs=(PLACES,),
-    wants=(EFFECTS, NETWORK),
+    wants=(EFFECTS, NETWORK, EXTINGUISHERS),
     reads=("people",),
 )
 def tags_apart(ctx: Context) -> Judging:
@@ -307,6 +315,7 @@ def tags_apart(ctx: Context) -> Judging:
         "effects": [(e.tag, e.at) for e in ctx.get(EFFECTS) or ()],
         "parts": [(p.tag, p.at) for p in (net.parts if net else ())],
         "people": [(tag, p.at) for tag, p in ctx.spec("people").children()],
+        "extinguishers": [(u.tag, u.at) for u in ctx.get(EXTINGUISHERS) or ()],
     }
     looked = 0
     for what, tags in groups.items():

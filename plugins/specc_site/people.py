@@ -20,6 +20,7 @@ from specc import (
     Unchecked,
     Verdict,
     clear_distance,
+    distance,
     gather,
     judged,
     not_applicable,
@@ -58,6 +59,8 @@ AUDIENCE: Key[tuple[Apart, ...]] = Key("site.audience_distances", tuple)
 _TARGETS: dict[str, TargetKind] = {
     "audience": "audience",
     "queue": "audience",
+    "public_way": "audience",
+    "walkway": "audience",
     "performance": "performer",
     "exit": "way_out",
     "combustible": "burns",
@@ -70,6 +73,8 @@ _TARGETS: dict[str, TargetKind] = {
     "wires": "overhead",
     "crew": "operator",
 }
+# Where people go past; a path of the crew's own is not told from theirs.
+_PASSED_BY = ("public_way", "walkway")
 # What stands up, and how high is known only where it is said. Lower than a raised head it counts as ground does.
 _STANDING = ("tent", "tree", "building", "vehicle", "generator", "combustible")
 _HEAD = 2.0  # m
@@ -104,15 +109,25 @@ def audience_distances(ctx: Context) -> tuple[Apart, ...]:
 @gather(TARGETS, needs=(PLAN,), reads=("flame",))
 def targets(ctx: Context) -> Sequence[Target]:
     """Who and what the plan shows in the heat, for whoever computes it; not again what `flame:` names by itself."""
-    flame = ctx.spec("flame")
+    flame, plan = ctx.spec("flame"), ctx[PLAN]
     named = {t for key in ("audience", "performers", "exits", "dry", "overhead") for t in flame.texts(key)}
     return [
         Target(spot.tag, _TARGETS[kind], _stands(spot, spot.shape), None, f"{words(kind)} at {spot.tag}", spot.at)
-        for kind, spots in ctx[PLAN].kinds.items()
+        for kind, spots in plan.kinds.items()
         if kind in _TARGETS
         for spot in spots
-        if spot.shape is not None and spot.tag not in named
+        if spot.shape is not None and spot.tag not in named and (kind not in _PASSED_BY or _nearest_people(plan, spot))
     ]
+
+
+def _nearest_people(plan: Plan, way: Spot) -> bool:
+    """Whether a way that people pass on comes nearer to some flame than every area of the public does: one that is
+    farther than they are from each is judged with them. Where no area is described the first question is where the
+    public is, and it stays one."""
+    assert way.shape is not None
+    areas = [area.shape for area in plan.of(*PEOPLE_KINDS) if area.shape]
+    flames = [shape for effect in plan.effects for shape in effect.shapes]
+    return bool(areas) and any(all(distance(f, way.shape).si < distance(f, a).si for a in areas) for f in flames)
 
 
 def _stands(spot: Spot, shape: Shape) -> Shape:

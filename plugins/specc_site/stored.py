@@ -6,7 +6,7 @@ from specc import Citation, Context, Judging, Limit, Trouble, Unchecked, not_app
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
-from specc_site.cylinders import GROUPS
+from specc_site.cylinders import GROUPS, IGNITION, LOW
 from specc_site.plan import PLAN, ROOT, ended, nearest, not_told, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
@@ -29,13 +29,28 @@ PEOPLE = Limit(
     "from stored cylinders to the public, tents and vehicles",
     Citation("florida-event-fuel", "tanks 10 ft from tents, vehicles and public areas", "read"),
 )
+FLAME = Limit(
+    "site.store_to_flame",
+    "10 ft",
+    "length",
+    "max",
+    "from stored cylinders to flames",
+    Citation("chicago-vendor-propane", "cylinders 10 ft from appliances that give heat", "read"),
+)
+# Why a store keeps away from what has nothing to do with people.
+_GAS = "what a spare cylinder's relief valve or a bad valve lets out must not find a flame or a spark"
+_WHY = {
+    "ignition": _GAS,
+    "generator": _GAS,
+    "low_place": "propane runs down into it, stays there unseen, and burns when a flame comes near",
+}
 
 
 @rule(
     "site.stores",
     level="error",
-    statement="Cylinders that are kept and not connected stand away from entrances, what burns, fuel pumps and people; "
-    "empty ones count as full",
+    statement="Cylinders that are kept and not connected stand away from flames, engines, entrances, what burns, fuel "
+    "pumps, people and low places; empty ones count as full",
     source=_STORE,
     needs=(PLAN,),
     wants=(NETWORK,),
@@ -46,6 +61,9 @@ PEOPLE = Limit(
         "site.store_to_combustibles",
         "site.store_to_fuel_dispenser",
         "site.store_to_people",
+        "site.store_to_flame",
+        "site.relief_to_ignition",
+        "site.cylinder_to_low_place",
         "site.cylinder_groups_apart",
     ),
 )
@@ -78,7 +96,9 @@ def stored_apart(ctx: Context) -> Judging:
             (("opening",), door),
             (("combustible",), ctx.limit(BURNS.key)),
             (("fuel_dispenser",), ctx.limit(PUMP.key)),
-            (("audience", "queue", "tent", "vehicle"), ctx.limit(PEOPLE.key)),
+            (("audience", "queue", "exit", "tent", "vehicle"), ctx.limit(PEOPLE.key)),
+            (("ignition", "generator"), ctx.limit(IGNITION.key)),
+            (("low_place",), ctx.limit(LOW.key)),
         ):
             for other in plan.of(*kinds):
                 assert other.shape is not None
@@ -89,8 +109,22 @@ def stored_apart(ctx: Context) -> Judging:
                         f"{tag}{held} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
                         f"limit is {limit.text}",
                         "another place for it",
-                        "a store in a fire drives people away from the way out that they need",
+                        _WHY.get(other.kind, "a store in a fire drives people away from the way out that they need"),
                     )
+        flame = ctx.limit(FLAME.key)
+        burning = [
+            (apart, f.tag)
+            for f in (*plan.effects, *plan.pilots)
+            if (apart := nearest(f.shapes, spot.shape, f"{tag} to {f.tag}"))
+        ]
+        apart, lit = min(burning, key=lambda one: one[0].si, default=(None, ""))
+        if apart is not None and apart.si < flame.si * (1 - 1e-9):
+            yield Trouble(
+                at,
+                f"{tag}{held} is {show(apart.si, 'length', 'ft')} from {lit}, which burns; the limit is {flame.text}",
+                "another place for it",
+                _WHY["ignition"],
+            )
         supply = ctx.limit(GROUPS.key)
         near = [
             (apart, c.tag)
@@ -108,6 +142,7 @@ def stored_apart(ctx: Context) -> Judging:
             )
     if total > MOST:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
-    yield from not_told(plan, ("opening", "combustible", "fuel_dispenser"))
+    asked = ("opening", "combustible", "fuel_dispenser", "ignition", "generator", "low_place")
+    yield from not_told(plan, asked)
     looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
-    return ended(plan, ("opening", "combustible", "fuel_dispenser"), looked)
+    return ended(plan, asked, looked)

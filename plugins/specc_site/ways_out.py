@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 from specc import (
     CHOICE,
@@ -22,6 +23,7 @@ from specc import (
     show,
     stated,
 )
+from specc.formulas.ways import Ground
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, within
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
@@ -30,6 +32,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_site.hoses import WAYS
+from specc_site.kept_out import GAP, barriers_of, stand
 from specc_site.outlines import size_of
 from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
 
@@ -98,7 +101,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     source=PRACTICE,
     needs=(PLAN,),
     wants=(STANDOFFS,),
-    limits=("site.exits", "site.exit_at_edge"),
+    limits=("site.exits", "site.exit_at_edge", "site.barrier_gap"),
 )
 def exits(ctx: Context) -> Judging:
     plan = ctx[PLAN]
@@ -110,23 +113,29 @@ def exits(ctx: Context) -> Judging:
     if not outs:
         return not_checked("no place says kind: exit", KIND)
     least = ctx.limit(EXITS.key)
-    level = ground(obstacles_of(plan.places.values(), "walking"))
+    # What keeps the public in keeps it from an exit beyond, too: nobody climbs a fence in smoke.
+    level = ground(obstacles_of(barriers_of(plan, ctx.limit(GAP.key).si), "walking"))
     largest = governing(ctx[STANDOFFS])
-    ends = [_spot(o) for o in outs]
+    most = ctx.limit(EDGE.key)
+    ends = [(o.tag, spot) for o in outs for spot in _gate(_spot(o), most.si, level)]
     for area in areas:
         assert area.shape is not None
-        starts = [s for s in _from(area.shape) if not level.inside(s)]
-        ways = [level.walk(s, ends) for s in starts]
-        reached = [o.tag for i, o in enumerate(outs) if ways and all(way[i] is not None for way in ways)]
+        starts = [s for s in _from(area.shape) if not level.inside(s)] or list(stand(area, level))
+        got = [
+            {tag for (tag, _), walk in zip(ends, level.walk(start, [spot for _, spot in ends]), strict=True) if walk}
+            for start in starts
+        ]
+        reached = [o.tag for o in outs if got and all(o.tag in one for one in got)]
         if len(reached) < least.si:
+            lost = [o.tag for o in outs if o.tag not in reached]
             yield Trouble(
                 area.at,
                 f"from {area.tag} there {'is' if len(reached) == 1 else 'are'} {len(reached)} of "
-                f"{counted(len(outs), 'exit')} that can be walked to; at least {least.si:g} are needed",
+                f"{counted(len(outs), 'exit')} that can be walked to; at least {least.si:g} are needed"
+                + (f" (behind barriers or what is in the way: {', '.join(lost)})" if lost else ""),
                 "another exit, or a way past what is in the way",
                 "when one way is cut off by fire people have to have another",
             )
-    most = ctx.limit(EDGE.key)
     for out in outs:
         assert out.shape is not None
         for area in areas:
@@ -150,6 +159,16 @@ def exits(ctx: Context) -> Judging:
                     "nobody gets out past a flame",
                 )
     return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
+
+
+def _gate(spot: tuple[float, float], near: float, level: Ground) -> Iterator[tuple[float, float]]:
+    """Where one stands who leaves by an exit: at it, or beside it where it is a gate in what keeps people in."""
+    yield from level.beside(spot)
+    for turn in range(8):
+        angle = turn * math.pi / 4
+        beside = (spot[0] + near * math.sin(angle), spot[1] + near * math.cos(angle))
+        if not level.inside(beside):
+            yield beside
 
 
 def _longest(area: Spot) -> float:

@@ -18,7 +18,7 @@ GOOD = Path(__file__).parent.parent / "rules" / "operators.yaml"
         ("address: The Meadow", "address: unknown"),
         ("access: north gate", 'access: "-"'),
         ("assembly: fence", "assembly: nobody"),
-        ("how: vane meter at the post", "how: TBD"),
+        ("how: hand-held", "how: TBD"),
         ("who: the club, at", 'who: "?", at'),
     ],
 )

@@ -79,7 +79,7 @@ def on_operators(*rules: str) -> Patch:
 
 ROOT = "operators:\n"
 AUTUMN = ("[2027-06-19, 2027-06-20]", "[2027-11-05, 2027-11-06]")  # clocks go back in the second night
-WIND = "    wind: {above: 12 mph, who: the club, at: post, how: vane meter at the post}"
+WIND = "    wind: {above: 12 mph, who: the club, at: post, instrument: vane, how: hand-held}"
 SIGHT = "    visibility: {below: 100 ft, who: the club, mark: barn, from: post, how: by eye}"
 EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
 JOBS = ("assembly: fence}", "assembly: fence} # expect: operators.emergency_plan")
@@ -242,8 +242,18 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
         "no visibility": (
-            ("how: vane meter at the post}", "how: vane meter at the post} # expect: operators.go_no_go"),
+            (WIND, WIND + " # expect: operators.go_no_go"),
             (SIGHT + "\n", ""),
+        ),
+        "wind that is taken from a forecast": (
+            (WIND, WIND.replace("vane", "forecast") + " # expect: operators.go_no_go"),
+        ),
+        "wind that is judged by eye": ((WIND, WIND.replace("vane", "by_eye") + " # expect: operators.go_no_go"),),
+        "wind that is read where nobody is posted": (
+            (WIND, WIND.replace("at: post", "at: barn") + " # expect: operators.go_no_go"),
+        ),
+        "a display of the wind that nobody is posted at": (
+            (WIND, WIND.replace("at: post", "at: barn, read_at: fence") + " # expect: operators.go_no_go"),
         ),
         "none": (
             on_operators("go_no_go", "go_no_go", "go_no_go"),
@@ -597,3 +607,17 @@ def test_a_night_that_lasts_longer_has_a_line_of_its_own(tmp_path: Path) -> None
     spec = project(tmp_path, BASE, AUTUMN, shift("after", end='"02:30"'), without("beside"))
     watches = [cells for cells in roster(spec) if cells[2] == "fire watch"]
     assert [(c[0], c[-1]) for c in watches] == [("2027-11-05", "2 h"), ("2027-11-06", "3 h")]
+
+
+@pytest.mark.parametrize(
+    ("wind", "status"),
+    [
+        (WIND, "passed"),
+        (WIND.replace("instrument: vane, ", ""), "not checked"),
+        # On a mast away from everybody, with its display at a post.
+        (WIND.replace("at: post", "at: barn, read_at: gate"), "passed"),
+    ],
+)
+def test_an_instrument_that_somebody_reads_measures_the_wind(tmp_path: Path, wind: str, status: str) -> None:
+    """Which instrument it is has a key of its own: no words of `how:` are looked through for one."""
+    assert status_of(project(tmp_path, GOOD, (WIND, wind)), "operators.go_no_go", block=OTHERS) == status

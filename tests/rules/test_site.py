@@ -93,7 +93,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
         ),
         "a way out beside it": (
-            before_rack("gap: {kind: exit, at: [36 ft, 10 ft]} # expect: site.cylinders_apart"),
+            before_rack("gap: {kind: exit, at: [36 ft, 10 ft]} # expect: site.cylinders_apart, site.relief_discharge"),
         ),
         "a drain beside it": (
             of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),
@@ -101,9 +101,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "hay beside it": (
             ("fuel_dispenser, combustible]", "fuel_dispenser]"),
-            of("drain", "{kind: combustible, at: [36 ft, 10 ft]}", "cylinders_apart"),
+            of("drain", "{kind: combustible, at: [36 ft, 10 ft]}", "cylinders_apart", "relief_discharge"),
         ),
-        "a tent over it": (of("marquee", square("tent", 25, 5, 10), "cylinders_apart"),),
+        "a tent over it": (of("marquee", square("tent", 25, 5, 10), "cylinders_apart", "relief_discharge"),),
         "the property line beside it": (("  bounds: edge\n", ""),
             of("edge", square("property_line", -60, -100, 123), "cylinders_apart"),),
         "a cylinder in the flame": (
@@ -128,6 +128,16 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "an engine beside the relief valve": (
             of("mains", "{kind: generator, at: [33 ft, 10 ft]}", "cylinders_apart", "relief_discharge"),
+        ),
+        "a relief valve that is led away, to a tent": (
+            ("  second: {at", "  far: {at: [66 ft, 34 ft, 2 ft]}\n  second: {at"),
+            of("relief", "{kind: valve, form: relief, opens: 60 psi, place: far, vents: {way: up}}", "lines_reach"),
+            of("marquee", None, "relief_discharge"),
+        ),
+        "a relief valve that is led away, to the public": (
+            ("  second: {at", "  far: {at: [30 ft, -24 ft, 2 ft]}\n  second: {at"),
+            of("relief", "{kind: valve, form: relief, opens: 60 psi, place: far, vents: {way: up}}", "lines_reach"),
+            of("crowd", None, "relief_discharge"),
         ),
     },
     "vents_from_low_places": {
@@ -169,6 +179,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("spare", None, "stores"),
         ),
         "nowhere": (of("spare", "{place: rack_2, count: 4, each: 20 lb}", "stores"),),
+        "beside the flame": (of("rack", "{kind: fuel_store, at: [6 ft, 6 ft]}"), of("spare", None, "stores")),
+        "beside an engine": (
+            of("mains", "{kind: generator, at: [85 ft, 46 ft]}"),
+            of("spare", None, "stores"),
+            of("marquee", None, "tents_apart"),
+        ),
+        "over a drain": (of("drain", "{kind: low_place, at: [85 ft, 54 ft]}"), of("spare", None, "stores")),
     },
     "hose_lengths": {
         "a hose that does not reach": (
@@ -206,7 +223,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a way out past the flame": (
             of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits"),
-            of("crowd", None, "exit_widths"),
+            of("crowd", None, "exit_widths", "exits"),  # and behind the rope
+        ),
+        "a way out beyond the rope and the fire": (
+            of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, 55 ft]}"),
+            of("crowd", None, "exits"),
         ),
         "a way out in the middle of the crowd": (of("out_west", "{kind: exit, at: [-30 ft, -40 ft]}", "exits"),),
     },
@@ -292,6 +313,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "one_unit": {
         "one place in meters": (of("mains", "{kind: generator, at: [24 m, -3 m]}", "one_unit"),),
+        "a height in meters": (of("bowl", "{at: [0 ft, 0 ft, 1 m]}", "one_unit"),),
     },
     "tags_apart": {
         "a capital and a dash": (before_rack("Out-West: {at: [0 ft, 20 ft]} # expect: site.tags_apart"),),
@@ -696,3 +718,42 @@ def test_a_part_whose_kind_cannot_be_read_joins_whatever_it_stands_between(tmp_p
         result = result_of(spec, block=OTHERS, only=("rule site.lines_reach",))
         assert {f.rule for f in result.findings} <= {"spec.value", "spec.unknown_key"}
         assert ends(result)["lines_reach"][0] != "crashed"
+
+
+def test_an_area_whose_lobes_cancel_out_is_said_to_cross_itself(tmp_path: Path) -> None:
+    """Two lobes of one size enclose 0 in all, and lie on no line."""
+    bow = "{area: [[70 ft, 30 ft], [80 ft, 40 ft], [80 ft, 30 ft], [70 ft, 40 ft]]}"
+    found = findings_of(project(tmp_path, GOOD, of("marquee", bow)), "site.outlines", block=OTHERS)
+    assert [f.message for f in found] == [
+        "the area marquee crosses itself: its edge from corner 1 meets the one from corner 3"
+    ]
+
+
+@pytest.mark.parametrize(("spot", "status"), [("[40 ft, -28.5 ft]", "passed"), ("[40 ft, -22 ft]", "failed")])
+def test_an_exit_is_a_gate_in_a_barrier_or_it_is_behind_it(tmp_path: Path, spot: str, status: str) -> None:
+    """The rope stands at -28 ft, with the fire behind it."""
+    gate = of("out_west", f"{{kind: exit, width: 5 ft, at: {spot}}}")
+    result = checked(project(tmp_path, GOOD, gate), block=OTHERS)
+    assert next(r.status for r in result.rules if r.id == "site.exits") == status
+
+
+def test_tags_of_extinguishers_that_read_alike_are_found(tmp_path: Path) -> None:
+    """Somebody calls for one of them over a radio."""
+    units = "extinguishers: {units: {powder_5: {type: carbon_dioxide, place: post}, "
+    spec = project(tmp_path, GOOD.read_text(encoding="utf-8") + units + "powder_S: {type: carbon_dioxide}}}\n")
+    found = findings_of(spec, "site.tags_apart")
+    assert [f.message for f in found] == ["the tags powder_5 and powder_S of extinguishers read alike"]
+
+
+def test_a_way_past_the_flame_is_where_the_public_is(tmp_path: Path) -> None:
+    """A path between the audience and the flame, with a rope on either side of it or none: people walk there."""
+    path = before_rack("path: {kind: walkway, line: [[-60 ft, -2 ft], [60 ft, -2 ft]]}")
+    far = before_rack("path: {kind: walkway, line: [[-60 ft, -70 ft], [60 ft, -70 ft]]}")
+    others = all_but("site", "plumbing", "fuel", "flame")
+    near = findings_of(project(tmp_path, GOOD, path), "flame.public_distance", block=others)
+    assert any("the public at path is 2.00 ft from glow" in f.message for f in near)
+    # One that is farther off than the audience is judged with it, and lengthens no table.
+    (tmp_path / "far").mkdir()
+    result = checked(project(tmp_path / "far", GOOD, far), block=others)
+    assert not [f for f in result.findings if f.rule == "flame.public_distance" and "path" in f.message]
+    assert next(r.status for r in result.rules if r.id == "flame.public_distance") == "authority to decide"
