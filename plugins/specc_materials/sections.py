@@ -28,6 +28,7 @@ from specc.model.blocks import Block
 from specc.model.view import Unreadable
 from specc_materials.cylinders import last_day, next_due, service_words
 from specc_materials.joined import JOINED
+from specc_materials.vessels import PLATE
 
 _NOT = "not stated"
 
@@ -89,6 +90,22 @@ def cylinders_table(ctx: Context) -> Table:
         "Requalification due: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the "
         "filling plant decides.",
     )
+
+
+@table("materials.plates", title="Plates of accumulators", needs=(JOINED,))
+def plates_table(ctx: Context) -> Table:
+    """What the spec says is stamped on each, to be read on the night: the walk asks for it."""
+    vessels = ctx[JOINED].net.of_kind("accumulator")
+    rows = tuple(Row((v.tag, *(_on_plate(v, key) for key in PLATE))) for v in vessels)
+    return Table("", "", tuple(Column(name) for name in ("tag", *PLATE)), rows)
+
+
+def _on_plate(vessel: Part, key: str) -> str:
+    try:
+        plate = vessel.spec.child("plate")
+        return str(getattr(plate[key], "text", plate[key])) if plate.has(key) else _NOT
+    except Unreadable:
+        return "see findings"
 
 
 @gather(SUMMARY_FACTS, needs=(JOINED,), wants=(SHOW,))

@@ -402,23 +402,28 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     if valves:
         boxes = tuple(TickBox(f"{place}: {', '.join(tags)}", type_) for place, tags in valves.items())
         yield CardGroup("To touch: each valve has its tag, turns, and is shut", boxes)
-    for key, title in (
-        ("materials.cylinders", "To read: the stamps of the cylinders"),
-        ("extinguishers.units", "To read: the tags of the extinguishers"),
-        ("extinguishers.upkeep", "To read: the dates on them, and the seal whole"),
-        ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind"),
+    # Which one it is that stands there is told by its serial number, written down on the night.
+    for key, title, more in (
+        ("materials.cylinders", "To read: the stamps of the cylinders", "; serial ______"),
+        ("materials.plates", "To read: the plate of each accumulator", ""),
+        ("extinguishers.units", "To read: the tags of the extinguishers", "; serial ______"),
+        ("extinguishers.upkeep", "To read: the dates on them, and the seal whole", ""),
+        ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind", ""),
     ):
         table = _table(desk, key)
-        if table is not None:
+        if table is not None and table.rows:
             rows = [zip(table.columns, row.cells, strict=False) for row in table.rows]
-            said = ["; ".join(f"{c.name} {cell}".strip() for c, cell in told if cell) for told in rows]
+            said = ["; ".join(f"{c.name} {cell}".strip() for c, cell in told if cell) + more for told in rows]
             yield CardGroup(title, tuple(TickBox(text, type_) for text in said))
     shown = []
     if powered:
         let_go = ", ".join(powered)
         shown.append(f"With gas shut off, the stop is pressed: {let_go} let go; turning it back starts nothing.")
     if lit:
-        shown.append(f"Each is lit as the steps say, and holds when it is blown at: {', '.join(lit)}.")
+        limits = _table(desk, "operators.limits")
+        wind = next((row.cells[1] for row in (limits.rows if limits else ()) if row.cells[0] == "wind"), "")
+        blown = f" as hard as the wind that stops the show ({wind})" if wind else ""
+        shown.append(f"Each is lit as the steps say, and holds when it is blown at{blown}: {', '.join(lit)}.")
     if shown:
         yield CardGroup("To have shown", tuple(TickBox(text, type_) for text in shown))
 

@@ -157,6 +157,16 @@ def test_the_walk_names_every_valve_stamp_and_tag(result: Result) -> None:
     assert [tag for tag in valves if tag not in text] == []
 
 
+def test_the_walk_asks_for_serial_numbers_plates_and_a_pilot_tried_in_the_wind_that_stops_the_show(
+    complete: Callable[[str], Result],
+) -> None:
+    text = card(complete("lantern_reeds"), "walk")
+    for tag in ("tank_a", "tank_b", "water_west", "powder_pickup"):
+        assert re.search(rf"tag {tag};[^☐]*?; serial ______", text), tag
+    assert re.search(r"tag acc1; pressure 250 psi; temperature [^;]*; maker [^;]*; serial [^;_]+; year \d{4}", text)
+    assert "holds when it is blown at as hard as the wind that stops the show (above 15 mph): pilot_1" in text
+
+
 def test_all_cards_are_there_and_the_bytes_are_the_same(result: Result) -> None:
     data = render_cards(result)
     assert data == render_cards(result)
