@@ -29,7 +29,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, named_lead
 
 SHIFTS = "/operators/shifts"
 NO_ROSTER = Unchecked("the spec has no operators:, so nobody's hours and posts are known", "/operators")
@@ -164,11 +164,24 @@ def known_names(ctx: Context) -> Judging:
         "a licensed operator is on site for the whole event; a valve operator for each effect is common practice",
         "read",
     ),
-    needs=(NIGHTS, DUTIES, EFFECTS),
+    needs=(NIGHTS, DUTIES, EFFECTS, PEOPLE),
     reads=("operators",),
 )
 def valves_attended(ctx: Context) -> Verdict:
-    nights, duties = ctx[NIGHTS], ctx[DUTIES]
+    nights, duties, people = ctx[NIGHTS], ctx[DUTIES], ctx[PEOPLE]
+    if people and ctx[EFFECTS] and not len(ctx.spec("operators")) and named_lead(people) is None:
+        return found(
+            [
+                Trouble(
+                    people[0].at,
+                    "no one person is named as the lead operator, and no roster says who leads",
+                    "role: lead operator for one of them, or a roster (operators:)",
+                    "who says go, and whom everybody asks, is known before gas is let in",
+                    "warning",
+                )
+            ],
+            counted(len(people), "person"),
+        )
     if stop := unknown(ctx, nights):
         return stop
     made = _Gaps(duties)

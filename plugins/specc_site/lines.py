@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
 from specc import (
     CHOICE,
@@ -16,6 +17,8 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.geometry import Shape
+from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
 from specc.kinds.plumbing import LINES, NETWORK, UNREAD, Network, Part
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
@@ -25,9 +28,21 @@ from specc_site.plan import PLAN, Plan, place_of
 SLACK = Constant(0.9144, "length", "3 ft", CHOICE)
 
 
-def _stands(part: Part, plan: Plan) -> bool:
-    spot = plan.places.get(place_of(part))
-    return spot is not None and spot.shape is not None
+class Stands(NamedTuple):
+    """Where a part stands, in words and on the level."""
+
+    where: str
+    shape: Shape
+
+
+def _standing(net: Network, plan: Plan, outlets: Iterable[OutletPlace]) -> dict[str, Stands]:
+    """Each part with a place; a burner or pilot without one of its own stands where its effect has it."""
+    made = {o.tag: Stands(o.effect or "its place", o.point) for o in outlets if o.point is not None}
+    for part in net.parts:
+        spot = plan.places.get(place_of(part))
+        if spot is not None and spot.shape is not None:
+            made[part.tag] = Stands(spot.tag, spot.shape)
+    return made
 
 
 def _own(part: Part) -> float:
@@ -38,7 +53,9 @@ def _own(part: Part) -> float:
     return max((q.si for q in sizes if q is not None), default=0.0)
 
 
-def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, float, tuple[str, ...]]]:
+def _reached(
+    net: Network, start: Part, standing: Mapping[str, Stands]
+) -> Iterator[tuple[Part, float, tuple[str, ...]]]:
     """The next parts with a place behind a part, each with the shortest length of line to it, and the lines on that
     way. A line whose length is not stated reaches as far as it likes."""
     best = {start.tag: 0.0}
@@ -47,14 +64,14 @@ def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, floa
         length, tag, way = heapq.heappop(queue)
         if length > best.get(tag, math.inf):
             continue
-        if tag != start.tag and _stands(net.by_tag[tag], plan):
+        if tag != start.tag and tag in standing:
             yield net.by_tag[tag], length, way
             continue
         for after in net.after.get(tag, ()):
             part, more, on = net.by_tag[after], length, way
             if part.kind == UNREAD:
                 more = math.inf  # it may be a line, and is reported
-            elif part.kind in LINES and not _stands(part, plan):
+            elif part.kind in LINES and after not in standing:
                 own = part.spec.quantity_or_none("length")
                 more, on = length + (own.si if own is not None else math.inf), (*way, after)
             if more < best.get(after, math.inf):
@@ -68,18 +85,19 @@ def _reached(net: Network, start: Part, plan: Plan) -> Iterator[tuple[Part, floa
     statement="What lies between two parts that have a place is as long as it is from one to the other, less 3 ft",
     source=CHOICE,
     needs=(PLAN, NETWORK),
+    wants=(OUTLET_PLACES,),
 )
 def lines_reach(ctx: Context) -> Judging:
     """Along each line from one part with a place to the next; a hose with two places has a rule of its own."""
     plan, net = ctx[PLAN], ctx[NETWORK]
+    outlets = ctx.get(OUTLET_PLACES)
+    standing = _standing(net, plan, outlets or ())
     looked = 0
-    for start in (p for p in net.parts if _stands(p, plan)):
-        for end, length, way in _reached(net, start, plan):
+    for start in (p for p in net.parts if p.tag in standing):
+        for end, length, way in _reached(net, start, standing):
             looked += 1
-            one, other = (plan.places[place_of(p)].shape for p in (start, end))
-            assert one is not None
-            assert other is not None
-            apart = distance(one, other).si
+            one, other = standing[start.tag], standing[end.tag]
+            apart = distance(one.shape, other.shape).si
             if length + SLACK.si + _own(start) + _own(end) >= apart:
                 continue
             lies = (
@@ -87,7 +105,7 @@ def lines_reach(ctx: Context) -> Judging:
             )
             yield Trouble(
                 net.by_tag[way[-1] if way else end.tag].at,
-                f"{start.tag} at {place_of(start)} and {end.tag} at {place_of(end)} are "
+                f"{start.tag} at {one.where} and {end.tag} at {other.where} are "
                 f"{show(apart, 'length', 'ft')} apart, and {lies}",
                 "lengths as built, or the place where a part stands",
                 "friction, the gas in the line and the bill are computed from these lengths",

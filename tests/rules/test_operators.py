@@ -352,12 +352,20 @@ def test_a_fire_watch_that_is_alone_is_noted(tmp_path: Path) -> None:
 
 
 def test_without_a_roster_nothing_is_found_and_every_rule_says_why(tmp_path: Path) -> None:
-    spec = project(tmp_path, BASE[: BASE.index(ROOT)])
+    spec = project(tmp_path, BASE[: BASE.index(ROOT)], ("  ash:\n", "  ash:\n    role: lead operator\n"))
     result = checked(spec, block=OTHERS)
     assert result.findings == ()
     own = [r for r in result.rules if r.plugin == "operators"]
     assert {r.status for r in own} == {"not checked"}
     assert all("no operators:" in r.looked for r in own)
+
+
+@pytest.mark.parametrize("roles", [(), ("ash", "birch")])
+def test_without_a_roster_one_person_is_named_as_the_lead(tmp_path: Path, roles: tuple[str, ...]) -> None:
+    """Nobody, or two of them: who says go is known to nobody."""
+    patches = [(f"  {tag}:\n    age", f"  {tag}:\n    role: lead operator\n    age") for tag in roles]
+    spec = project(tmp_path, BASE[: BASE.index(ROOT)], *patches)
+    assert [f.rule for f in checked(spec, block=OTHERS).findings] == ["operators.valves_attended"]
 
 
 def test_without_hours_coverage_is_not_checked(tmp_path: Path) -> None:

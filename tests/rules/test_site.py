@@ -203,6 +203,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a pipe too short for where it ends": (
             of("short", "{kind: pipe, bore: 1/2 in, length: 2 ft}", "lines_reach"),
         ),
+        # The burner names no place: it stands where its effect does.
+        "an effect that is farther off than its hose is long": (
+            of("bowl", "{at: [-12 ft, 0 ft, 3 ft]}"),
+            of("h1", "{kind: hose, bore: 3/8 in, length: 20 ft, place: [turn, bowl]}", "lines_reach", "hose_lengths"),
+            of("hose_way", "{line: [[19 ft, 8 ft], [-12 ft, 0 ft]]}"),
+            of("lead", "{kind: pipe, bore: 1/4 in, length: 80 ft}"),
+            of("relief", None, "relief_as_typed"),
+        ),
     },
     "crossings": {
         "a path across the hose": (
