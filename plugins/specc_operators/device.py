@@ -80,6 +80,8 @@ class Device(NamedTuple):
     stops: tuple[str, ...] = ()  # emergency stops of the control
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
+    detector: str = ""  # who carries the gas detector
+    stays: str = ""  # who can call for help and stays until the fire watch ends
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
     kept: frozenset[str] | None = None  # `steady`, once it is worked out
     known: dict[frozenset[str], Mapping[str, str]] | None = (
@@ -216,6 +218,11 @@ class Device(NamedTuple):
         met = self.reached(opened) if vessels else {}
         return tuple(p.tag for p in vessels if p.tag in met)
 
+    def bursting(self, vessels: Collection[str]) -> tuple[str, ...]:
+        """The bursts that some vessels feed."""
+        below = {p.tag for v in vessels for p in self.net.downstream(v)}
+        return tuple(b for b in self.bursts if b in below)
+
     def with_ways(self) -> Device:
         """With what each step asks for worked out once."""
         made = self._replace(ways={p.tag: self.on_the_way(p.tag) for p in self.net.of_kind(*OUTLETS)}, known={})
@@ -243,6 +250,15 @@ class Device(NamedTuple):
 
     # -- what is read and what lights
 
+    def told(self, tag: str, key: str) -> str:
+        """A quantity of a part as it is written; "" where none is, or none can be read: that is reported where it
+        stands, and a step is there all the same."""
+        spec = self.net.by_tag[tag].spec if tag in self.net.by_tag else None
+        try:
+            return spec.quantity(key).text if spec is not None and spec.has(key) else ""
+        except Unreadable:
+            return ""
+
     def gauges(self, regulator: str, opened: Collection[str]) -> tuple[str, ...]:
         """Gauges that show what a regulator gives while these closures are open."""
         met = self.reached(opened)
@@ -253,6 +269,14 @@ class Device(NamedTuple):
         manned = {h.station for h in self.crew.hands} | {self.desk}
         tags = [p.tag for p in self.net.of_kind("gauge")]
         return tuple(t for t in tags if not self.crew.hands or not self.place(t) or self.place(t) in manned)
+
+    def lit_from(self, closures: Iterable[str]) -> tuple[str, ...]:
+        """The outlets held back by power whose pilot goes out when these are closed: what may still come out of them
+        then comes unlit."""
+        below = {p.tag for c in closures for p in self.net.downstream(c) if p.kind == "pilot"}
+        burners = [p.tag for p in self.net.of_kind("burner")] if below else []
+        held = [o for o in burners if any(self.net.by_tag[c].form == "solenoid" for c in self.on_the_way(o))]
+        return tuple(o for o in held if self.lit_by(o)[0] == "pilot" and self.lit_by(o)[1] in below)
 
     def lit_by(self, outlet: str) -> tuple[str, str, str]:
         """How an outlet is lit ("torch", "pilot" or "igniter"), by what or whom, and how that is seen. A torch where

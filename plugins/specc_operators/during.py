@@ -13,7 +13,7 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
-from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, row
+from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
 from specc_operators.start_up import arm, feeds_of, light, nothing_charged, spoken, start_up
 
@@ -336,7 +336,6 @@ def firing(device: Device, line: Timeline) -> list[Step]:
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
     text = f"Next burst not sooner than planned: {planned}." if planned else "See that it lit."
-    seen = f", {listed(lighters)} seen to burn" if lighters else ""
     made.append(
         row(
             30,
@@ -345,10 +344,24 @@ def firing(device: Device, line: Timeline) -> list[Step]:
             procedure="firing",
             # What did not light stands about the outlet as gas: nobody can fire, and nothing is lit or let out there.
             if_not=f"One did not light: stop pressed, key out, close {shut}; nobody near {listed(device.bursts)} or "
-            f"downwind. Wait {WAIT} (trade habit){seen}; then arm again as before.",
+            f"downwind. {_never_again(device)}",
         )
     )
     return made
+
+
+def _never_again(device: Device) -> str:
+    """After a burst that did not light: why is found where it came out, and nobody goes there beside a charged one."""
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
+    seen = f"{reads_nothing(device.detector)} there and the cause is found"
+    if held:
+        before = f"nothing is lit before, with {listed(held)} let down, {seen}"
+        return f"No more bursts: normal shutdown, without one; {before}."
+    return f"Not armed again before, {WAIT} later (trade habit), {seen}."
+
+
+def _below(device: Device, tag: str) -> set[str]:
+    return {p.tag for p in device.net.downstream(tag)}
 
 
 def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
@@ -367,10 +380,11 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             made += own
             charged = charged_beside(device, pilot)
             # Beside a burst that stands charged nobody looks for a cause.
+            nothing = reads_nothing(device.detector)
             near = (
-                f"Nobody goes to {charged}. Once it is let down: a gas detector, and why {pilot} went out"
+                f"Nobody goes to {charged}. Once it is let down: {nothing}, and why {pilot} went out"
                 if charged
-                else f"a gas detector reads nothing near {pilot}. Find why it went out"
+                else f"{nothing} near {pilot}. Find why it went out"
             )
             made.append(
                 row(
@@ -382,7 +396,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
                 )
             )
             if charged:
-                raise Blocked(f"no torch is carried to {charged}")
+                raise Blocked(f"nothing is lit at {charged}")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
             made += again
         except Blocked as why:
@@ -392,9 +406,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
 
 
 def charged_beside(device: Device, pilot: str) -> str:
-    """What of the bursts that a pilot lights stands under pressure while it is out, where it is lit by a hand torch."""
-    if device.lit_by(pilot)[0] != "torch":
-        return ""
+    """What of the bursts that a pilot lights stands under pressure while it is out: nobody looks there why."""
     lit = [o for o in device.bursts if device.lit_by(o)[:2] == ("pilot", pilot)]
     vessels = {p.tag for o in lit for p in device.net.upstream(o) if p.kind == "accumulator"}
     are = "is" if len(vessels) == 1 else "are"
@@ -417,10 +429,10 @@ def cylinder_change(device: Device) -> list[Step]:
         row(
             20,
             "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date checked, "
-            "connected. Start-up again from the leak test; first fill if a line stood open.",
+            "connected. Start-up again from the leak test; what is marked First night only if a valve was found open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
             procedure="cylinder_change",
-            if_not="Any bubble: it is not used.",
+            if_not="A bubble: not used.",
         ),
     ]
 
@@ -431,8 +443,9 @@ def hand_over(device: Device) -> list[Step]:
     return [
         row(
             10,
-            "At the post, never by radio: what is open and burning, what was out of order, wind, crowd, key. Who takes "
-            "over says it back, touches each valve of the post, and tells the lead. Only then the other leaves.",
+            "At the post, never by radio, never within a step, while armed or while anything burns off: what is open "
+            "and burning, what was out of order, wind, crowd, key, gas detector. Who takes over says it back, touches "
+            "each valve of the post, and tells the lead. Only then the other leaves.",
             [Act("say", "", _lead(device))],
             procedure="hand_over",
             if_not="Nobody comes: the post is kept, or its flames are put out.",
@@ -440,32 +453,33 @@ def hand_over(device: Device) -> list[Step]:
     ]
 
 
-def hold(device: Device, limits: Iterable[str]) -> list[Step]:
-    """The show waits for the weather: flames out, gas shut at the cylinders, people at their posts."""
-    told = ", ".join(limits)
-    first = [disarm(device, 15, "", "hold")] if device.bursts else []
-    closing = [device.act("close", c) for c in device.cylinders()]
-    shut = {a.tag for step in first for a in step.acts}
-    left = [device.act("close", v) for v in device.hand() if v not in shut]
+def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> list[Step]:
+    """The show waits for the weather. A wind that is too much for the flames is too much for them to burn the lines
+    empty, and in thunder nobody stays to see it: all is shut at once, each at their post, as in an emergency."""
+    shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts]
+    steps = f"steps 1 to {len(shutting)}" if len(shutting) > 1 else "step 1"
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
+    charged = f" {listed(held)} {'stays' if len(held) == 1 else 'stay'} charged: nobody near {listed(device.bursts)}."
+    away = f", nobody to {listed(held)}" if held else ""
     return [
         row(
             10,
-            f"Anybody calls hold{f' ({told})' if told else ''}; nobody argues.",
+            f"Anybody calls hold ({', '.join([*limits, 'thunder'])}); nobody argues.",
             [Act("say", "", _lead(device))],
             procedure="hold",
         ),
-        *first,
         row(
             20,
-            f"Close {listed(a.tag for a in closing)}; let what burns go out, then close {listed(a.tag for a in left)}.",
-            [*closing, *left],
+            f"All shut at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} "
+            f"Thunder: all into a building or closed car{away}, until {AFTER_THUNDER} after the last.",
+            [*(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", _lead(device))],
             procedure="hold",
         ),
         *_let_down_in_hold(device),
         row(
             40,
-            f"Lit again only as at start-up, from go or no go, {AFTER_THUNDER} after the last thunder. After 15 min "
-            "(common practice) without go: the night is over; of the normal shutdown, what follows the last flame.",
+            "Lit again only as at start-up, from go or no go. After 15 min (common practice) without go the night is "
+            "over: what is in the lines is let out slowly, nothing lit near, before anything is taken off.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),
@@ -486,6 +500,7 @@ def _let_down_in_hold(device: Device) -> list[Step]:
             made.append(row(30, text, procedure="hold"))
             continue
         acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]
-        text = f"{vessel.tag} is not fired down: with every flame and pilot out it is let down by {bleeds[0]}, as "
-        made.append(row(30, f"{text}after an emergency, before anything is lit.", acts, procedure="hold"))
+        text = f"{vessel.tag} is not fired down: with every flame and pilot out, and no thunder, it is let down by "
+        text += f"{bleeds[0]}, as after an emergency, before anything is lit."
+        made.append(row(30, text, acts, procedure="hold"))
     return made

@@ -16,7 +16,7 @@ from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
 from specc_operators.power import KEY_IN, KEY_OUT
-from specc_operators.rows import WAIT, row
+from specc_operators.rows import WAIT, reads_nothing, row
 
 AIR = "First fill: no flame, no spark, nobody downwind, no low place"
 _TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
@@ -97,17 +97,28 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
     made += _lines(device, ready)
     if made:
         lead = (*device.crew.of_role("lead"), "")[0]
+        # What has no valve of its own fills with the lines, at each purge.
+        beside = device.bursting([p.tag for p in device.net.of_kind("accumulator") if not device.own_feed(p.tag)])
+        but = f", nobody near {listed(beside)}, which may be charged" if beside else ""
         made.append(
             row(
                 69,
-                f"Wait {WAIT} (trade habit), and until a gas detector reads nothing at the outlets and in low places.",
-                [Act("wait", "", lead)],
+                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets and in low "
+                f"places{but}.",
+                [Act("wait", "", lead), *_read_at_outlets(device, beside)],
                 moment=AIR,
                 night="every" if emptied else "first",
                 if_not="It reads gas: nothing is lit; look for the leak.",
             )
         )
     return made
+
+
+def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
+    """Whoever carries the gas detector goes round the outlets with it, but not to where a burst stands charged."""
+    places = dict.fromkeys(device.place(p.tag) for p in device.net.of_kind(*OUTLETS) if device.on_the_way(p.tag))
+    shunned = {device.place(o) for o in charged}
+    return [Act("read", "", device.detector, place) for place in places if place not in shunned]
 
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
@@ -204,14 +215,15 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     way = f" by {bleeds[0]} (any plug behind it out, back in at the end)" if bleeds else f" past {listed(held)}"
     way += f" ({KEY_IN}; each time then {KEY_OUT})" if any(a.action == "key_in" for a in out) else ""
     first = f"With {listed(feed)} shut let {tag} down unlit{way}"
+    set_, setting = _set_in_flow(device, tag, bleeds, fill, close, ready)
     why = "closed each time while gas still comes: what fills it first is gas mixed with air"
     alone = _each_alone(device, tag, feed, looks, tried)
     if alone:  # on gas, not on the air that stood in it first
         vented = [
             row(
                 56,
-                f"{first}, {why}. Fill it with {listed(feed)}, close {listed(feed)}.",
-                [*out, *fill, *close],
+                f"{first}, {why}. {setting or f'Fill it with {listed(feed)}, close {listed(feed)}.'}",
+                [*out, *(set_ or [*fill, *close])],
                 moment=AIR,
                 night=night,
             ),
@@ -219,8 +231,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
             row(57, f"Let {tag} down unlit once more, as before.", out, moment=AIR, night=night),
         ]
     else:
-        text = f"{first}; fill it with {listed(feed)}, close {listed(feed)}, let it down once more, {why}."
-        vented = [row(57, text, [*out, *fill, *close, *out], moment=AIR, night=night)]
+        again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
+        text = f"{first}, {why}. {again} it down once more."
+        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR, night=night)]
     stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
@@ -260,18 +273,20 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         # The one nearest to the outlet first: else gas that the other let through stands between them, and puffs out
         # when this one is powered, as if the other leaked.
         first, *others = reversed(valves)
-        acts = [Act("key_in", "", who, device.desk)]
+        acts = []
         for c in (first, *others):
-            acts += [Act(does, c, who, device.desk) for does in _TRIED]
+            rest = [v for v in valves if v != c]
+            acts += [Act("pull", v, who, device.desk) for v in rest]
+            acts += [Act("key_in", "", who, device.desk), *(Act(does, c, who, device.desk) for does in _TRIED)]
+            acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
-        acts.append(Act("key_out", "", who, device.desk))
         given = f"The lead hands over {listed(device.keys) or 'the key'}: {KEY_IN}"
         made.append(
             row(
                 57,
-                f"{given}. Each alone, {listed(feed)} shut: power {first}, the fuse or lead of {listed(others)} out: "
-                f"no hiss at {burst}, nobody in its way{stays}; then {listed(others)} alone the same way. "
-                f"All in again, {KEY_OUT}.",
+                f"Each alone, {listed(feed)} shut, stop pressed and key out whenever a fuse or lead is moved: that of "
+                f"{listed(others)} out. {given}, power {first}: no hiss at {burst}, nobody in its way{stays}; "
+                f"{KEY_OUT}. Then {listed(others)} alone the same way. All in again.",
                 acts,
                 moment=AIR,
                 night=night,
@@ -281,14 +296,27 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
     return made
 
 
+def _set_in_flow(
+    device: Device, vessel: str, bleeds: Sequence[str], fill: Sequence[Act], close: Sequence[Act], ready: Sequence[str]
+) -> tuple[list[Act], str]:
+    """The regulator of a vessel is set while gas flows out by its bleed, on a gauge there: full, nothing flows, and
+    past a check valve a gauge does not fall when the regulator is turned down."""
+    tag = device.zones.get(vessel, "")
+    opened = [a.tag for a in fill if a.action == "open"]
+    gauges, setting = gauges_at(device, vessel), device.told(tag, "set")
+    if not bleeds or not gauges or not setting or not device.comes_to(tag, (*ready, *opened)):
+        return [], ""
+    bleed = device.act("open", bleeds[0])
+    acts = [*fill, bleed, device.act("set", tag), bleed._replace(action="close"), *close]
+    text = f"Open {listed(opened)} and crack {bleed.tag}: while gas flows set {tag} to {setting} on {listed(gauges)}. "
+    return acts, f"{text}Close {bleed.tag}, then, full, {listed(opened)}."
+
+
 def _set_to(device: Device, vessel: str) -> str:
     """What the regulator ahead of a vessel should give, where it is said."""
     tag = device.zones.get(vessel, "")
-    spec = device.net.by_tag[tag].spec if tag in device.net.by_tag else None
-    if spec is None or not spec.has("set"):
-        return ""
-    most = spec.quantity("lock_up").text if spec.has("lock_up") else ""
-    return f" to {spec.quantity('set').text}" + (f"; {most} is lock-up: not above it" if most else "")
+    setting, most = device.told(tag, "set"), device.told(tag, "lock_up")
+    return f" to {setting}{f'; {most} is lock-up: not above it' if most else ''}" if setting else ""
 
 
 ALONE = 51 * POUND  # what one person lifts at best: the load constant of NIOSH 94-110, as the structure's lifts have it
@@ -316,9 +344,8 @@ def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tupl
         # Asked upward, where few parts stand.
         if device.comes_to(tag, before) or not device.comes_to(tag, after):
             continue
-        regulator = device.net.by_tag.get(device.zones.get(tag, ""))
-        key = next((k for k in ("lock_up", "set") if regulator and regulator.spec.has(k)), "")
-        if regulator is not None and key:
+        regulator = device.zones.get(tag, "")
+        if most := device.told(regulator, "lock_up") or device.told(regulator, "set"):
             acts.append(device.act("watch", tag))
-            words.append(f"{tag} not above {regulator.spec.quantity(key).text} ({regulator.tag}, no flow)")
+            words.append(f"{tag} not above {most} ({regulator}, no flow)")
     return acts, f" {'; '.join(words)}." if words else ""

@@ -6,16 +6,16 @@ container, which has not been read here, and its distance for tank cars is not f
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from specc import Citation, View
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
-from specc.kinds.procedures import Step
+from specc.kinds.procedures import Act, Step
 from specc_operators.device import BY_HAND, Device, listed, paired
-from specc_operators.during import charged_beside
-from specc_operators.rows import AFTER_THUNDER, WAIT, row, who_calls
-from specc_operators.shutdown import FLAME, not_where_smelled
+from specc_operators.during import charged_beside, disarm
+from specc_operators.rows import AFTER_THUNDER, WAIT, reads_nothing, row, who_calls
+from specc_operators.shutdown import FLAME, each_place, not_where_smelled
 from specc_operators.start_up import feeds_of
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
@@ -31,34 +31,37 @@ def call(emergency: View, cylinders: int) -> tuple[tuple[str, str], ...]:
     """The call, said while others close valves: what is asked, and what is told."""
     blank = "______ (not stated)"
     gas = f"{cylinders} {'cylinder' if cylinders == 1 else 'cylinders'}, gas off or not off; " if cylinders else ""
+    in_watch = emergency.text_or("watch_caller")
+    watch = f"; in the fire watch {in_watch}" if in_watch else ""
     number = emergency.text_or("call") or f"the fire service, {blank}"
     return (
-        ("telephone", f"{number}; by {who_calls(emergency) or blank}"),
+        ("telephone", f"{number}; by {who_calls(emergency) or blank}{watch}"),
         ("say", f"propane flame effect; {gas}how many are hurt; {emergency.text_or('address') or f'address {blank}'}"),
         ("way in", emergency.text_or("access") or emergency.text_or("meet") or blank),
     )
 
 
-def incidents(device: Device, operators: View, first_aid: View, places: Iterable[Spot]) -> list[Step]:
-    """One step for each thing that may be seen, the sight in `look_for`."""
+def incidents(
+    device: Device, operators: View, first_aid: View, places: Iterable[Spot], emergency: Sequence[Step]
+) -> list[Step]:
+    """One step for each thing that may be seen, the sight in `look_for`; `emergency`: the steps that shut all."""
     net, spots = device.net, list(places)
     made: list[Step] = []
 
-    def add(seen: str, text: str, citation: Citation | None = None) -> None:
-        one = row(10 * (len(made) + 1), text, procedure="incident", look_for=seen)
+    def add(seen: str, text: str, citation: Citation | None = None, acts: Sequence[Act] = ()) -> None:
+        one = row(10 * (len(made) + 1), text, acts, procedure="incident", look_for=seen)
         made.append(one._replace(citation=citation) if citation else one)
 
     add("gas smelled or heard, no flame", f"STOP by voice or hand.{not_where_smelled(device)} The leak steps.")
     steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
     if steady:
         own = [(o, device.last_before(o)) for o in steady]
-        pilots = net.of_kind("pilot")
         pairs = paired([(o, listed(v)) for o, v in own if v], ": ")
         add(
             "a flame is out and gas is on",
-            f"{_pilot_first(device) if pilots and device.bursts else ''}Close its valve ({pairs}). Wait "
-            f"{WAIT} (trade habit) and until a gas detector reads nothing. The lead says when it is lit again."
-            f"{_not_again(device)}",
+            f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} (trade habit) and "
+            f"until {reads_nothing(device.detector)}. The lead says when it is lit again.{_not_again(device)}",
+            acts=disarm(device, 0, "", "incident").acts if device.bursts else (),
         )
     if device.bursts:
         vessels = [p.tag for p in net.of_kind("accumulator")]
@@ -82,10 +85,10 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     if net.of_kind("cylinder"):
         add(
             "a cylinder vents or burns, or stands in fire",
-            "Close its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit near, all go "
-            "upwind. A flame at a relief valve or connection is not put out unless its flow can be stopped; leave it. "
-            "Everybody back ______ ft (by the size of the container, from the public guide's table; fill in with the "
-            "fire service), and say so to the fire service.",
+            "STOP. Close its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit near, "
+            "all go upwind. A flame at a relief valve or connection is not put out unless its flow can be stopped; "
+            "leave it. Everybody back ______ ft (by the size of the container, from the public guide's table; fill in "
+            "with the fire service), and say so to the fire service.",
             GUIDE,
         )
     help_at = [
@@ -107,13 +110,14 @@ def incidents(device: Device, operators: View, first_aid: View, places: Iterable
     )
     add(  # without the limit itself: a draft prints none
         "wind above its limit, a flame leans to people, thunder",
-        f"Weather hold: cylinders shut, flames out. Nothing is lit for {AFTER_THUNDER} after the last thunder.",
+        "Weather hold: every valve shut at once, as after STOP. Thunder: then all go into a building or a closed car; "
+        f"nothing is let down or lit for {AFTER_THUNDER} after the last.",
     )
-    at = listed(dict.fromkeys(p for p in (device.place(t) for t in (*device.cylinders(), *device.hand())) if p))
+    by_touch = [a for s in emergency for a in s.acts if a.action == "close"]
     lamps = operators.child("equipment").text_or("lamps")
     add(
         "all is dark",
-        f"STOP. Valves are shut by touch{f', at {at}' if at else ''}; "
+        f"STOP. By touch{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}; "
         + (f"lamps: {lamps}." if lamps else "where lamps are is not stated."),
     )
     exits = listed(s.tag for s in spots if s.kind == "exit")
@@ -145,9 +149,12 @@ def _not_again(device: Device) -> str:
     )
 
 
-def _pilot_first(device: Device) -> str:
+def _disarmed(device: Device) -> str:
+    """Nothing stays armed beside a flame that is out: its gas lights at the next burst, or the burst at nothing."""
     shut = feeds_of(device)
-    return f"A pilot: stop pressed, key out{f' and {listed(shut)} closed' if shut else ''} first. "
+    powered = "stop pressed, key out" if device.remote() else ""
+    first = " and ".join(filter(None, [powered, f"{listed(shut)} closed" if shut else ""]))
+    return f"First {first}. " if first else ""
 
 
 def hoses_shut(device: Device) -> str:

@@ -51,7 +51,7 @@ def two_places(step: Step, places: Mapping[str, Spot], most: float) -> Iterator[
 
 def _still(steps: Sequence[Step], after: Step) -> dict[str, list[str]]:
     """By person, what they have to close in the steps that follow one."""
-    acts = [a for s in steps if s.order > after.order for a in s.acts]
+    acts = [a for s in steps if s.order > after.order for a in s.acts if a.action != "check"]
     return {person: [a.tag for a in own] for person, own in _by_person(acts).items()}
 
 

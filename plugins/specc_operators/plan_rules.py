@@ -30,6 +30,7 @@ from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
+from specc_operators.rows import in_the_watch
 
 WIND = Limit(
     "operators.wind",
@@ -325,11 +326,33 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
                     )
 
 
+def _calls_in_the_watch(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[Trouble]:
+    """What smolders is found when the gas is off: one of those who call is there until the fire watch ends."""
+    called = in_the_watch(told)
+    for night in nights.nights if called else ():
+        own = [d for d in duties if d.night == night.day]
+        watch = [d.span.end for d in own if d.role == "fire_watch"]
+        last = max(watch, key=lambda m: m.real, default=night.ends)
+        marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
+        for m in (night.ends, *(m for at, m in marks if night.ends.real < at < last.real)):
+            there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
+            watched = any(d.role == "fire_watch" for d in there)  # where not, another rule says so
+            if watched and not {d.person for d in there} & {*called}:
+                yield Trouble(
+                    told.here("caller"),
+                    f"nobody who calls for help is on duty at {clock(m.wall)} on the night of {night.day.isoformat()}, "
+                    f"and the fire watch lasts until {clock(last.wall)}",
+                    "watch_caller: with somebody on the fire watch until it ends",
+                    "what smolders is found in the watch, and somebody has to call then",
+                )
+                return
+
+
 @rule(
     "operators.emergency_plan",
     level="warning",
-    statement="Whom to call, address, way in and where the crew gathers are stated; who calls and who meets help are "
-    "there, and no spotters",
+    statement="Whom to call, address, way in and where the crew gathers are stated; who calls, also in the fire watch, "
+    "and who meets help are there, and no spotters",
     source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
     needs=(DUTIES, NIGHTS),
     reads=("operators",),
@@ -347,10 +370,12 @@ def emergency_plan(ctx: Context) -> Judging:
             f"one of: {', '.join(sorted(people))}",
             "whoever is not there calls nobody",
         )
-        for key in ("caller", "second_caller", "meets")
+        for key in ("caller", "second_caller", "watch_caller", "meets")
         if told.has(key) and told.text(key) not in people
     ]
     yield from _jobs(told, ctx[NIGHTS], ctx[DUTIES], people)
+    if not unknown(ctx, ctx[NIGHTS]) and {*in_the_watch(told)} <= people:
+        yield from _calls_in_the_watch(told, ctx[NIGHTS], ctx[DUTIES])
     missing = [key for key in _CALL if not says(told.text_or(key))]
     said = f"not stated: {'; '.join(_CALL[key] for key in missing)} (emergency:)"
     yield from [Unchecked(said, *map(told.here, missing))] if missing else []
@@ -360,19 +385,42 @@ def emergency_plan(ctx: Context) -> Judging:
 @rule(
     "operators.equipment",
     level="note",
-    statement="A gas detector and lamps that need no mains are there, and where they are is stated",
+    statement="A gas detector, who carries it while gas is on, and lamps that need no mains are there",
     source=PRACTICE,
+    needs=(DUTIES, NIGHTS),
     reads=("operators",),
 )
-def equipment(ctx: Context) -> Verdict:
+def equipment(ctx: Context) -> Judging:
     """What the steps ask for: the nose alone does not tell that gas has blown away, and valves are shut in the dark."""
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
     told = operators.child("equipment")
     wanted = {"gas_detector": "a gas detector for propane", "lamps": "lamps at the valves"}
+    wanted["detector_by"] = "who carries the detector"
+    yield from _carried(told, ctx[NIGHTS], ctx[DUTIES])
     missing = [key for key in wanted if not says(told.text_or(key))]
     if missing:
-        said = f"not stated: {' and '.join(wanted[key] for key in missing)} (equipment:)"
-        return not_checked(said, *map(told.here, missing))
+        said = f"not stated: {several([wanted[key] for key in missing])} (equipment:)"
+        yield Unchecked(said, *map(told.here, missing))
     return stated("detector and lamps, as the makers say")
+
+
+def _carried(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[Trouble]:
+    """One detector is with one person, who goes where a step asks for it: on duty from the first gas to the last."""
+    person = told.text_or("detector_by")
+    for night in nights.nights if says(person) else ():
+        own = [d for d in duties if d.night == night.day]
+        marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
+        for m in (night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)):
+            there = [d for d in own if d.person == person and d.span.start.real <= m.real < d.span.end.real]
+            why = "is not on duty" if not there else "looks at the public" if there[0].role == "spotter" else ""
+            if why:
+                yield Trouble(
+                    told.here("detector_by"),
+                    f"{person} carries the gas detector, and {why} at {clock(m.wall)} on the night of "
+                    f"{night.day.isoformat()}",
+                    "somebody on duty while gas is on, and no spotter",
+                    "the steps send the detector to the outlets, and nobody else has one",
+                )
+                return

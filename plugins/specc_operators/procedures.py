@@ -20,6 +20,7 @@ from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.plan_rules import how_measured, seen_from
+from specc_operators.rows import in_the_watch
 from specc_operators.start_up import start_up
 from specc_operators.visits import visits_of
 
@@ -46,6 +47,23 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
         tag for tag, part in control.child("parts").children()
         if part.text_or("kind") == kind and part.text_or("who", "operator") == "operator"
     )  # fmt: skip
+
+
+def carrier(operators: View, duties: Sequence[Duty]) -> str:
+    """Who carries the gas detector: who is said to, else the lead, who says when gas has blown away."""
+    told = operators.child("equipment").text_or("detector_by")
+    return told if says(told) else (*crew_of(duties).of_role("lead"), "")[0]
+
+
+def stays(operators: View, duties: Sequence[Duty]) -> str:
+    """Who calls for help in the fire watch: the first of those named who is there until it ends, on each night."""
+    last = {d.night: max(o.span.end.real for o in duties if o.night == d.night) for d in duties}
+
+    def to_the_end(person: str) -> bool:
+        return all(any(d.person == person and d.span.end.real >= at for d in duties if d.night == n) for n, at in
+                   last.items())  # fmt: skip
+
+    return next((p for p in in_the_watch(operators.child("emergency")) if last and to_the_end(p)), "")
 
 
 _OF_DEVICE = (NETWORK, REACHES, CLOSING_ORDER, DUTIES, PEOPLE, EFFECTS, ZONES, PLACES)
@@ -85,10 +103,12 @@ def device_of(ctx: Context) -> Device | None:
         stops=_controls(control, "stop"),
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
+        detector=carrier(ctx.spec("operators"), duties),
+        stays=stays(ctx.spec("operators"), duties),
     ).with_ways()
 
 
-@value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control",))
+@value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control", "operators"))
 def visits(ctx: Context) -> tuple[Visit, ...]:
     device = device_of(ctx)
     return tuple(visits_of(ctx[STEPS], device)) if device else ()
@@ -118,14 +138,17 @@ def steps(ctx: Context) -> Sequence[Step]:
     shown = ctx.get(SHOW)
     gas_off = [s.tag for s in shown.scenes if s.gas_off_after] if shown else []
     limits = [f"{k.replace('_', ' ')}" for k in ("wind", "visibility") if operators.child("go_no_go").has(k)]
+    emergency = shutdown.emergency(device, of("emergency"), operators)
     return (
         *night(device, line, outlets, every, of("normal"), watch, stay, gas_off),
         *during.cylinder_change(device),
         *during.hand_over(device),
-        *during.hold(device, limits),
-        *shutdown.emergency(device, of("emergency"), operators),
+        *during.hold(device, limits, emergency),
+        *emergency,
         *shutdown.leak(device, of("leak_upstream"), operators),
-        *incidents.incidents(device, operators, ctx.spec("extinguishers").child("first_aid"), places.values()),
+        *incidents.incidents(
+            device, operators, ctx.spec("extinguishers").child("first_aid"), places.values(), emergency
+        ),
     )
 
 
@@ -184,7 +207,9 @@ def checks(ctx: Context) -> Sequence[Check]:
     equipment = operators.child("equipment")
     detector = equipment.text_or("gas_detector")
     detector = detector if says(detector) else "where it is kept is not stated; carried tonight by ______"
-    made.append(Check(32, f"A gas detector for propane is on, tried tonight and in date: {detector}."))
+    carries = carrier(operators, duties)
+    by = f"; carried by {carries}" if carries and says(equipment.text_or("gas_detector")) else ""
+    made.append(Check(32, f"A gas detector for propane is on, tried tonight and in date: {detector}{by}."))
     if equipment.has("radios"):
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))
     lamps = equipment.text_or("lamps")

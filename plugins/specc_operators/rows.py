@@ -23,6 +23,17 @@ def who_calls(emergency: View) -> str:
     return ", else ".join(callers(emergency))
 
 
+def reads_nothing(carrier: str) -> str:
+    """The gas detector in the hands of whoever carries it."""
+    return f"the gas detector{f' ({carrier})' if carrier else ''} reads nothing"
+
+
+def in_the_watch(emergency: View) -> tuple[str, ...]:
+    """Who may call for help until the fire watch ends: who is named for it, else who calls before."""
+    named = emergency.text_or("watch_caller")
+    return (*((named,) if named else ()), *callers(emergency))
+
+
 class Blocked(Exception):
     """Why gas cannot be brought to an outlet without letting it out unlit somewhere."""
 

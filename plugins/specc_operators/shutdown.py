@@ -29,6 +29,8 @@ def act_of(device: Device, c: Closing) -> Act:
     where = device.desk if c.action in ("fire_down", "switch_off") else c.where
     if c.who in ("valve", "fuel_watch") and c.action not in ("fire_down", "burn_off"):
         return Act(_DONE[c.action], c.tag, device.who(c.tag), where)
+    if c.action == "switch_off" and device.bursts:  # whoever fired stands there with the key, and hands it over
+        return Act("switch_off", c.tag, device.crew.pick(where, "valve", tuple(device.bursts.values())), where)
     effects = tuple(device.bursts.values()) if c.action == "fire_down" else ()
     if c.action == "burn_off":
         where, effects = "", device.effects.get(c.tag, ())
@@ -130,8 +132,9 @@ def stop(
         ),
         row(
             100,
-            f"Write down the time of the last flame. The fire watch begins: {watch} at least, nothing else beside it.",
-            [Act("watch", "", second)],
+            f"Write down the time of the last flame. The fire watch begins: {watch} at least, nothing else beside it, "
+            f"{device.stays + ' ' if device.stays else ''}with a telephone.",
+            [Act("watch", "", second), Act("wait", "", device.stays)],
             procedure="stop",
             citation=_WATCH,
         ),
@@ -247,8 +250,8 @@ def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
     by = f"{who} ({own} meets help) lets it down" if own not in ("", who) else by
     return row(
         75,
-        f"{holds} When nothing burns and the lead says so, {by} from upwind by {listed(bleeds)} (plug out first, valve "
-        "cracked), nothing lit near; if the way there is not clear, it is left to the fire service.",
+        f"{holds} When nothing burns, no thunder is heard and the lead says so, {by} from upwind by {listed(bleeds)} "
+        "(plug out first, valve cracked), nothing lit near; if the way is not clear, it is left to the fire service.",
         procedure="emergency",
     )
 
@@ -288,18 +291,27 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     ]
     if later:
         acts = [act_of(device, c) for c in later]
-        gone = f"{listed(device.stops)} is pressed, or with gas there the controls are let go"
-        first = f"As soon as {gone if device.stops else 'nothing can be fired'}"
-        keeps = listed(dict.fromkeys(device.lit_by(b)[1] for b in device.bursts))
-        text = f"{first}, not before: {each_place(acts)}. Until then {keeps} has to burn for what may still be fired: "
+        looks, last = seen_out(device, acts)
+        gone = f"{listed(device.stops)} is pressed (with gas there: the controls let go)"
+        keeps = listed(dict.fromkeys(device.lit_by(a.tag)[1] for a in looks))
+        last = last or "nothing can be fired"
+        text = f"{last} and {gone}" if device.stops else last
+        text = f"Once {text}, not before: {each_place(acts)}. Until then {keeps} has to burn: the cylinders, shut in "
         # The cylinders do not wait for the stop.
-        text += "behind the cylinders, shut in step 1, the gas in the lines keeps it burning for some seconds."
-        made.append(row(20, text, acts, procedure="emergency"))
+        text += "step 1, leave it the gas in the lines for some seconds."
+        made.append(row(20, text, [*looks, *acts], procedure="emergency"))
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
         made.append(_let_down(device, vessels, operators.child("emergency").text_or("meets")))
     return made
+
+
+def seen_out(device: Device, acts: Sequence[Act]) -> tuple[list[Act], str]:
+    """Before a pilot loses its gas, somebody sees that what it lights has ended: the looks, and how they read."""
+    outs = device.lit_from(a.tag for a in acts)
+    looks = [Act("check", o, acts[0].who, acts[0].where) for o in outs]
+    return looks, f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else ""
 
 
 def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
@@ -360,8 +372,12 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     ]
     for n, (_, group) in enumerate(groups[1:], 3):
         acts = [act_of(device, c) for c in group]
-        text = f"Then what is nearest to each, at once: {each_place(acts)}."
-        made.append(row(10 * n, text, acts, procedure="leak"))
+        last = [a for a in acts if device.lit_from([a.tag])]
+        first_ = [a for a in acts if a not in last]
+        text = f"Then what is nearest to each, at once: {each_place(first_)}." if first_ else ""
+        looks, seen = seen_out(device, last) if last else ([], "")
+        text += f" Once {seen}: {each_place(last)}." if last else ""
+        made.append(row(10 * n, text.strip(), [*first_, *looks, *last], procedure="leak"))
     made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")
     made.append(
         row(

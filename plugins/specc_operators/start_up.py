@@ -90,8 +90,9 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
     made += [
         row(
             10,
-            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, all answer.",
-            [Act("say", "", lead)],
+            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, all answer. "
+            f"{device.detector or 'Somebody, named now,'} carries the gas detector from here to the end.",
+            [Act("say", "", lead), Act("carry", "", device.detector)],
             moment=moment,
             if_not="No gas tonight.",
         )
@@ -389,7 +390,7 @@ def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
     acts: list[Act] = []
     words, unseen = [], []
     for tag in _on_ways(device, state.lit):
-        gauges, setting = device.gauges(tag, state.opened), _setting(device, tag)
+        gauges, setting = device.gauges(tag, state.opened), device.told(tag, "set")
         if gauges and setting:
             turns = device.act("set", tag)
             reads = []
@@ -411,11 +412,6 @@ def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
         if text
         else []
     )
-
-
-def _setting(device: Device, tag: str) -> str:
-    spec = device.net.by_tag[tag].spec
-    return spec.quantity("set").text if spec.has("set") else ""
 
 
 def feeds(device: Device, state: OpenAndLit) -> list[str]:
@@ -447,15 +443,13 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
         no = ""
         for tag in dict.fromkeys(device.zones.get(v, "") for v in vessels):
             gauges = device.gauges(tag, after) if tag in device.net.by_tag else ()
-            if gauges and (setting := _setting(device, tag)):
-                text += f", while {tag} is set to {setting} on {listed(gauges)}"
-                acts.append(device.act("set", tag))
-                spec = device.net.by_tag[tag].spec
-                if spec.has("lock_up"):
-                    no = (
-                        f"Lock-up is {spec.quantity('lock_up').text}: above it, or still rising there, close {valve} "
-                        "and do not arm."
-                    )
+            if not gauges:
+                continue
+            # What flows ends when the vessel is full: a regulator turned then is set against a closed end.
+            if setting := device.told(tag, "set"):
+                text += f", {listed(gauges)} to {setting}, {tag} not turned"
+            if most := device.told(tag, "lock_up"):
+                no = f"Above {most} (lock-up), or still rising: close {valve}, do not arm."
         made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
         state = OpenAndLit(after, state.lit)
     bursts = [*device.bursts]
@@ -475,7 +469,7 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
                 text,
                 acts or [Act("say", "", who, device.desk)],
                 moment=moment,
-                if_not="Key out, stop pressed, "
+                if_not="Stop pressed, key out, "
                 + (f"close {listed(feeds_of(device))}." if feeds_of(device) else "wait."),
                 procedure=procedure,
             )

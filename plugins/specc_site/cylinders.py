@@ -249,7 +249,8 @@ def relief_discharge(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     yield from nowhere(plan.reliefs)
-    yield from not_told(plan, [kind for keep in RELIEF_KEEPS for kind in keep.kinds])
+    kinds = [kind for keep in RELIEF_KEEPS for kind in keep.kinds]
+    yield from not_told(plan, kinds)
     listed = ctx[RELIEFS]
     yield from _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
     looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"

@@ -60,6 +60,13 @@ class Plant:
         self.soaped: set[str] = set()  # parts whose joints were soaped tonight, with gas in them
         self.watched: dict[str, Act] = {}  # gauges that somebody watches in this step
         self.seen: set[str] = set()  # what was checked since a valve was last opened
+        self.carrier: str | None = None  # who has the gas detector
+        self.pulled: set[str] = set()  # valves whose fuse is out
+        self.out: set[str] = set()  # flames that went out by themselves, with gas still coming
+        self.burst_open: set[str] = set()  # bursts that nobody has seen out since the stop was pressed
+        self.thunder = self.away = False
+        self.last_at: dict[str, str] = {}  # where people are in this step
+        self.callers: set[str] = set()  # who calls for help
         self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
     def closes(self, tag: str) -> bool:
@@ -181,7 +188,7 @@ class Plant:
     def settle(self, fired: set[str] = frozenset(), who: str = "") -> None:  # type: ignore[assignment]
         met = self.gas(fired)
         for outlet in self.outlets(met):
-            if outlet in self.flame or outlet in self.purging:
+            if outlet in self.flame or outlet in self.purging or outlet in self.out:
                 continue
             way, what = self.lit_by(outlet)
             if outlet in self.waiting or (way == "pilot" and what in self.flame) or (fired and way == "igniter"):
@@ -190,6 +197,7 @@ class Plant:
                 raise Wrong(f"gas comes out unlit at {outlet}")
         for outlet in [o for o in self.flame if o not in met and o not in self.dying]:
             self.flame.discard(outlet)
+        self.out &= met
         filled = {t for t in met if self.part[t].kind == "accumulator"}
         fed = {t for t in self.fed_gas(fired) if self.part[t].kind == "accumulator"}
         self.charged |= filled
@@ -203,6 +211,8 @@ class Plant:
         here = {*places, self.lies.get(act.tag, "")} - {""}
         if act.action in ("switch_on", "switch_off", "arm", "disarm", "fire", "key_in", "key_out"):
             here = {self.desk} if self.desk and act.where == self.desk else here
+        elif act.action in ("pull", "put_back"):
+            here = {self.desk} if self.desk else set()
         elif act.action == "light" and self.lit_by(act.tag)[0] != "torch":
             here = set()  # a spark is switched on from the valve
         elif act.action == "watch" and act.tag in self.part and self.part[act.tag].kind != "gauge":
@@ -228,6 +238,14 @@ class Plant:
     def do(self, act: Act) -> None:
         self.reach(act)
         tag = act.tag
+        if self.away and act.where:
+            raise Wrong(f"{act.who} is sent to {act.where} in thunder")
+        if self.out and self.armed and act.action not in ("disarm", "switch_off"):
+            raise Wrong(f"{self.out} went out, and bursts stay armed")
+        if act.where:
+            self.last_at[act.who] = act.where
+        if act.action in ("fire", "arm"):
+            self.nobody_there()
         match act.action:
             case "connect":
                 if tag in self.open:
@@ -237,7 +255,27 @@ class Plant:
                 if tag in self.open or self.flame:
                     raise Wrong(f"{tag} is taken off while it is open or something burns")
                 self.connected.discard(tag)
+            case "carry":
+                self.carrier = act.who
+            case "read":
+                if act.who != self.carrier:
+                    raise Wrong(f"{act.who} reads the gas detector, and {self.carrier} has it")
+                if self.armed or self.bursts_at(act.where, charged=True):
+                    raise Wrong(f"{act.who} goes to {act.where}, beside a charged burst")
+            case "pull" | "put_back":
+                if self.key:
+                    raise Wrong(f"the fuse of {tag} is moved with the key in")
+                self.pulled ^= {tag}
+                if (tag in self.pulled) != (act.action == "pull"):
+                    raise Wrong(f"{act.action} of the fuse of {tag}: it is there already")
+            case "leave":
+                self.away = True
+            case "wait":
+                if self.away:
+                    self.away = self.thunder = False
             case "open":
+                if self.part[tag].kind == "cylinder" and self.crew and not self.carrier:
+                    raise Wrong(f"{tag} is opened, and nobody has the gas detector")
                 if tag in self.open:
                     raise Wrong(f"{tag} is opened and was open")
                 if self.part[tag].kind == "cylinder" and tag not in self.connected:
@@ -258,6 +296,8 @@ class Plant:
                 if self.calm and self.dying & self.below(tag) and self.part[tag].kind != "cylinder":
                     raise Wrong(f"{tag} is closed and shuts in what {self.dying & self.below(tag)} still burns off")
                 before = set(self.flame)
+                if ends := self.bursts_lit_below(tag) & self.burst_open:
+                    raise Wrong(f"{tag} puts out what lights {ends}, and nobody saw them out")
                 lost = {
                     o for o in self.flame - self.dying if self.armed and self.lights_a_burst(o)
                     and o in self.below(tag) and o not in self.without(tag)
@@ -274,6 +314,8 @@ class Plant:
                     self.dying |= before & self.below(tag)
                 self.settle()
             case "switch_on":
+                if tag in self.pulled:
+                    raise Wrong(f"{tag} is tried and its fuse is out")
                 if tag in self.power_holds() and not self.key:
                     raise Wrong(f"{tag} gets no power: the key is out and the stop pressed")
                 self.on.add(tag)
@@ -303,6 +345,8 @@ class Plant:
                 if self.flame or self.waiting:
                     raise Wrong(f"{tag} is purged beside a flame")
                 self.purging.add(tag)
+            case "check" if tag in self.burst_open:
+                self.burst_open -= set() if self.armed else {tag}
             case "check" if tag in self.part and self.part[tag].kind == "pilot":
                 if tag not in self.flame:
                     raise Wrong(f"{tag} is to be seen burning and does not")
@@ -330,8 +374,9 @@ class Plant:
                 met = self.gas()
                 if tag not in met or not any(self.part[t].kind == "gauge" for t in self.below(tag) & met):
                     raise Wrong(f"{tag} is set with no gas at a gauge behind it")
-                filled = any(self.part[t].kind == "accumulator" for t in self.below(tag) & met) and self.moved
-                if not self.flame & self.below(tag) and not filled:
+                outlets = {t for t, p in self.part.items() if p.kind in ("burner", "pilot")}
+                bled = {t for t in self.open & self.below(tag) & met if not self.below(t) & outlets}
+                if not self.flame & self.below(tag) and not bled:
                     raise Wrong(f"{tag} is set with no gas flowing")
             case "arm":
                 for outlet in self.bursts:
@@ -350,6 +395,8 @@ class Plant:
                 self.flame.discard(tag)
                 self.dying.discard(tag)
             case "bleed":
+                if self.thunder:
+                    raise Wrong(f"{act.who} lets down by {tag} in thunder")
                 if self.flame:
                     raise Wrong(f"{tag} lets gas down beside a flame")
                 vessels = {t for t in self.charged | self.few_psi if tag in self.below(t)}
@@ -360,6 +407,24 @@ class Plant:
                 self.few_psi -= vessels
                 if fed or vessels & self.gas():
                     raise Wrong(f"{tag} lets down what is still fed")
+
+    def places_of(self, tag: str) -> set[str]:
+        return {*self.part[tag].places, self.lies.get(tag, "")} - {""}
+
+    def bursts_at(self, place: str, charged: bool = False) -> set[str]:
+        own = {b for b in self.bursts if place in self.places_of(b)}
+        return {b for b in own if not charged or self.vessels_of(b) & self.charged}
+
+    def nobody_there(self) -> None:
+        for who, where in self.last_at.items():
+            if where and where != self.desk and self.bursts_at(where):
+                raise Wrong(f"{who} is at {where}, and a burst may come")
+
+    def bursts_lit_below(self, tag: str) -> set[str]:
+        """What the pilots light that lose their gas with a valve; behind one at the cylinders they burn on."""
+        if self.at_supply(tag):
+            return set()
+        return {b for b in self.bursts if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
 
     def at_supply(self, tag: str) -> bool:
         """A cylinder's own valve, or one beside it ahead of every regulator: the lines behind either burn on for
@@ -467,6 +532,12 @@ class Plant:
                         raise Wrong(f"{outlet} is not shut after its purge")
             except Wrong as wrong:
                 raise Wrong(f"{step.procedure} {step.order} ({step.text}): {wrong}") from None
+            watch = [a for a in step.acts if a.action == "watch" and not a.tag]
+            if watch and self.callers and not any(a.action == "wait" and a.who in self.callers for a in step.acts):
+                raise Wrong("the fire watch begins, and nobody who calls for help stays")
+            if self.pulled:
+                raise Wrong(f"the fuses of {self.pulled} are left out")
+            self.last_at.clear()
             self.waiting.clear()
             self.purging.clear()
             self.moved.clear()

@@ -168,7 +168,7 @@ OTHERS: dict[str, dict[str, str]] = {
         "why": "who does not see the stop signal goes on",
     },
     "operators.equipment": {
-        "good": "equipment: {gas_detector: with the fuel watch, lamps: on the box and the post}",
+        "good": "equipment: {gas_detector: tried tonight, detector_by: ash, lamps: on the box and the post}",
         "bad": "operators: with no equipment:",
         "why": "the nose does not tell that gas has blown away, and valves are shut in the dark",
     },

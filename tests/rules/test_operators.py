@@ -111,6 +111,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             shift("eyes", end='"00:40"'),
             shift("side", end='"00:40"'),
             shift("after", start='"00:40"', end='"01:10"', person="elm"),
+            ("watch_caller: dogwood", "watch_caller: elm"),
             ELM,
         ),
     },
@@ -163,7 +164,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             shift("fuel", person="dogwood"),
             shift("eyes", person="ash", station="post"),
             person("cedar", "age: 19", "age: 29"),
-            ("caller: ash", "caller: cedar"),
+            ("caller: ash, watch_caller: dogwood", "caller: cedar, watch_caller: birch"),
         ),
         "an unknown zone": (("America/Denver", "America/Denvar # expect: operators.clock_change"),),
         "a zone that is a folder": (("America/Denver", "America # expect: operators.clock_change"),),
@@ -276,11 +277,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             (JOBS[0], f"{JOBS[1]}, operators.emergency_plan"),
         ),
         "one person calls and meets": (("caller: ash", "meets: ash, caller: ash"), JOBS),
+        "who calls is gone in the fire watch": (("watch_caller: dogwood, ", ""), JOBS),
+        "who calls in the watch comes after it began": (
+            shift("after", start='"00:45"', end='"01:15"'),
+            shift("beside", end='"01:15"'),
+            JOBS,
+        ),
         "a spotter meets help": (("caller: ash", "meets: dogwood, caller: ash"), JOBS),
         "a caller who is on no shift": (
             (
-                "caller: ash, address: The Meadow, access: north gate, assembly: fence}",
-                "caller: nobody, address: The Meadow, access: north gate, assembly: fence} "
+                "caller: ash, watch_caller: dogwood, address: The Meadow, access: north gate, assembly: fence}",
+                "caller: nobody, watch_caller: dogwood, address: The Meadow, access: north gate, assembly: fence} "
                 "# expect: operators.emergency_plan",
             ),
         ),
@@ -330,15 +337,21 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
 
 
 def test_what_an_emergency_needs_and_nobody_states_is_not_passed_over(tmp_path: Path) -> None:
-    silent = project(tmp_path, BASE, ("caller: ash, address: The Meadow, access: north gate, ", "caller: ash, "))
+    silent = project(tmp_path, BASE, ("dogwood, address: The Meadow, access: north gate, ", "dogwood, "))
     (own,) = (r for r in checked(silent, block=OTHERS).rules if r.id == "operators.emergency_plan")
     assert own.status == "not checked"
     assert "the address" in own.looked
     assert "engines come in" in own.looked
-    told = "  equipment: {gas_detector: at the tank, lamps: at the tank and the gate}"
+    told = "  equipment: {gas_detector: at the tank, detector_by: ash, lamps: at the tank and the gate}"
     assert status_of(checked(GOOD, block=OTHERS), "operators.equipment") == "stated"
     none = project(tmp_path, BASE, (told, ""))
     assert status_of(checked(none, block=OTHERS), "operators.equipment") == "not checked"
+    for patch, said in (
+        (("detector_by: ash, ", ""), "not checked"),
+        (("detector_by: ash", "detector_by: dogwood"), "failed"),  # looks at the public
+        (("detector_by: ash", "detector_by: fir"), "failed"),  # comes at 23:30
+    ):
+        assert status_of(checked(project(tmp_path, BASE, patch), block=OTHERS), "operators.equipment") == said
     dash = project(tmp_path, BASE, ("gas_detector: at the tank", 'gas_detector: "none"'))
     assert status_of(checked(dash, block=OTHERS), "operators.equipment") == "not checked"
 
