@@ -20,6 +20,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted, several
+from specc_site.compass import contradictions
 from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
 
 LARGEST = Limit(
@@ -300,12 +301,11 @@ _SAME = str.maketrans({"l": "1", "i": "1", "o": "0", "_": "", "-": "", " ": "", 
 @rule(
     "site.tags_apart",
     level="warning",
-    statement="No two tags of places, effects, parts, people and extinguishers read alike on a brass tag or over a "
-    "radio",
+    statement="No two tags read alike on a brass tag or over a radio, and none says west of what lies to the east",
     source=CHOICE,
     needs=(PLACES,),
     wants=(EFFECTS, NETWORK, EXTINGUISHERS),
-    reads=("people",),
+    reads=("people", ROOT),
 )
 def tags_apart(ctx: Context) -> Judging:
     """Capitals, dashes, and letters that look like digits make no difference on a tag in the dark."""
@@ -331,6 +331,8 @@ def tags_apart(ctx: Context) -> Judging:
                     "in the dark, or by radio, the wrong one is closed",
                 )
             seen.setdefault(key, tag)
+    if (north := ctx.spec(ROOT).quantity_or_none("north")) is not None:
+        yield from contradictions(ctx[PLACES], north.si)
     if not looked:
         return not_checked("nothing has a tag", "/plumbing/parts", "/places")
     return passed(f"{looked} tags")

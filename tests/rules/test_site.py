@@ -328,6 +328,21 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a letter like a digit": (
             before_rack("post_1: {at: [0 ft, 20 ft]}\n  post_l: {at: [0 ft, 22 ft]} # expect: site.tags_apart"),
         ),
+        "a side that is the other": (
+            before_rack("cone_west: {at: [9 ft, 20 ft]} # expect: site.tags_apart\n  cone_east: {at: [4 ft, 20 ft]}"),
+        ),
+        "west of what lies to the west": (
+            before_rack("cone_1: {at: [4 ft, 20 ft]}\n"
+                        "  cone_2: {at: [9 ft, 20 ft], note: west of cone_1} # expect: site.tags_apart"),
+        ),
+        "the farthest of a row that is not": (
+            before_rack("cone_1: {at: [4 ft, 20 ft]}\n"
+                        "  cone_2: {at: [9 ft, 20 ft], note: the cone farthest west} # expect: site.tags_apart"),
+        ),
+        "the plan turned": (
+            before_rack("cone_west: {at: [0 ft, 20 ft]} # expect: site.tags_apart\n  cone_east: {at: [0 ft, 24 ft]}"),
+            ("north: 0 deg", "north: 90 deg"),
+        ),
     },
     "tents_apart": {
         "a tent by the generator": (of("marquee", square("tent", 85, -5, 4), "tents_apart"),),
@@ -765,3 +780,10 @@ def test_a_way_past_the_flame_is_where_the_public_is(tmp_path: Path) -> None:
     result = checked(project(tmp_path / "far", GOOD, far), block=others)
     assert not [f for f in result.findings if f.rule == "flame.public_distance" and "path" in f.message]
     assert next(r.status for r in result.rules if r.id == "flame.public_distance") == "authority to decide"
+
+
+@pytest.mark.parametrize("note", ["east of cone_1", "south-east of the cone_1", "the cone farthest east", "a cone"])
+def test_words_of_compass_that_agree_with_coordinates_are_no_finding(tmp_path: Path, note: str) -> None:
+    places = f"cone_1: {{at: [4 ft, 20 ft]}}\n  cone_2: {{at: [9 ft, 19 ft], note: {note}}}"
+    spec = project(tmp_path, GOOD, before_rack(places))
+    assert not findings_of(spec, "site.tags_apart", block=OTHERS)
