@@ -270,6 +270,20 @@ class Device(NamedTuple):
         tags = [p.tag for p in self.net.of_kind("gauge")]
         return tuple(t for t in tags if not self.crew.hands or not self.place(t) or self.place(t) in manned)
 
+    def lighters(self) -> tuple[str, ...]:
+        """The pilots that light bursts."""
+        return tuple(dict.fromkeys(what for way, what, _ in map(self.lit_by, self.bursts) if way == "pilot"))
+
+    def sparks(self) -> tuple[str, ...]:
+        """The igniters that light bursts."""
+        return tuple(dict.fromkeys(what for way, what, _ in map(self.lit_by, self.bursts) if way == "igniter"))
+
+    def over(self) -> str:
+        """What a burst that is let down is lit by, in words."""
+        sparks = f"{listed(self.sparks())} on and seen to work" if self.sparks() else ""
+        flame = "a flame that is seen to burn" if self.lighters() or not sparks else ""
+        return " or ".join(filter(None, (flame, sparks)))
+
     def lit_from(self, closures: Iterable[str]) -> tuple[str, ...]:
         """The outlets held back by power whose pilot goes out when these are closed: what may still come out of them
         then comes unlit."""

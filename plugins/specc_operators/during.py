@@ -15,7 +15,7 @@ from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
-from specc_operators.start_up import arm, feeds_of, light, nothing_charged, spoken, start_up
+from specc_operators.start_up import arm, feeds_of, light, nothing_charged, set_regulators, spoken, start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
@@ -102,16 +102,16 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
     if not own:
         return disarm(device, order, moment)
     who, closing = _burster(device), _feeds_shut(device)
-    lighters = dict.fromkeys(what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot")
+    lighters = device.lighters()
     acts = [*closing, *(Act("check", p, who, device.desk) for p in lighters)]
     acts += [*(Act("fire", v, who, device.desk) for v in own), Act("disarm", "", who, device.desk)]
     return row(
         order,
-        f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts over a flame that is seen to "
-        "burn, until the flame is small. Disarm: stop pressed, key out, to the lead.",
+        f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts over "
+        f"{device.over()}, until the flame is small. Disarm: stop pressed, key out, to the lead.",
         acts,
         moment=moment,
-        if_not="That flame goes out first: stop pressed, key out, no torch, "
+        if_not="That goes out first: stop pressed, key out, no torch, "
         f"nobody near {listed(device.bursts)}; normal shutdown.",
         procedure="scene_change",
     )
@@ -173,6 +173,7 @@ def scene_changes(
     armed = first_lit(line, outlets)[1]
     armed_at = "the start" if armed else ""
     off = [s.ends for s in line.stretches if s.scene in gas_off]
+    ever = {*state.lit}  # what has burned that night
     shut = False
     for n, c in enumerate(c for c in _changes(line, outlets) if _SAME < c.seconds < end - _SAME):
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
@@ -199,7 +200,8 @@ def scene_changes(
                 by_hand = any(device.lit_by(o)[0] == "torch" for o in c.light)
                 made += nothing_charged(device, order + 15, when, "scene_change") if by_hand and armed_at else []
                 some, state = light(device, state, c.light, order + 20, when, "scene_change")
-                made += some
+                made += [*some, *set_regulators(device, state, order + 25, when, "scene_change", ever)]
+                ever |= {*state.lit}
             if c.armed and not armed and device.bursts:
                 some, state = arm(device, state, order + 30, "scene_change")
                 some = [s._replace(moment=when) for s in some]
@@ -310,8 +312,9 @@ def firing(device: Device, line: Timeline) -> list[Step]:
     longest: dict[str, float] = {}
     for shot in line.shots:
         longest[shot.effect] = max(longest.get(shot.effect, 0.0), shot.open.si)
-    lighters = dict.fromkeys(what for way, what, _ in map(device.lit_by, device.bursts) if way == "pilot")
+    lighters, sparks = device.lighters(), device.sparks()
     burns = f" {listed(lighters)} burns?" if lighters else ""
+    burns += f" {listed(sparks)} on and seen to work?" if sparks else ""
     made = [
         row(
             10,
@@ -457,22 +460,19 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
     """The show waits for the weather. A wind that is too much for the flames is too much for them to burn the lines
     empty, and in thunder nobody stays to see it: all is shut at once, each at their post, as in an emergency."""
     shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts]
-    steps = f"steps 1 to {len(shutting)}" if len(shutting) > 1 else "step 1"
+    numbers = [str(n + 1) for n in range(len(shutting))]
+    steps = f"steps {listed(numbers)}" if len(numbers) > 1 else "step 1"
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
     charged = f" {listed(held)} {'stays' if len(held) == 1 else 'stay'} charged: nobody near {listed(device.bursts)}."
     away = f", nobody to {listed(held)}" if held else ""
+    lead = _lead(device)
     return [
         row(
             10,
-            f"Anybody calls hold ({', '.join([*limits, 'thunder'])}); nobody argues.",
-            [Act("say", "", _lead(device))],
-            procedure="hold",
-        ),
-        row(
-            20,
-            f"All shut at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} "
-            f"Thunder: all into a building or closed car{away}, until {AFTER_THUNDER} after the last.",
-            [*(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", _lead(device))],
+            f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); nobody argues. All shut "
+            f"at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} Thunder: all, "
+            f"the public too, into a building or closed car{away}, until {AFTER_THUNDER} after the last.",
+            [Act("say", "", lead), *(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", lead)],
             procedure="hold",
         ),
         *_let_down_in_hold(device),

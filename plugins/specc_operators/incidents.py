@@ -67,9 +67,11 @@ def incidents(
         vessels = [p.tag for p in net.of_kind("accumulator")]
         feeds = feeds_of(device)
         # A pilot lives on the cylinders: shut while the burst is open, they leave it without its flame.
-        shut = listed(feeds or [*device.cylinders()])
+        pilots = device.lighters()
+        shut = listed([*feeds, *(() if feeds and pilots else device.cylinders())])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
-        last = ", its pilot left burning; the cylinders once it is out" if feeds else ""
+        last = f", {listed(pilots)} left burning; the cylinders once it is out" if feeds and pilots else ""
+        last += f", {listed(device.sparks())} left on" if device.sparks() else ""
         add(
             "a burst does not stop",
             f"Stop pressed, key out, close {shut}. Everybody back out of its reach; {rest}{last}; nobody goes near "

@@ -20,7 +20,7 @@ from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.plan_rules import how_measured, seen_from
-from specc_operators.rows import in_the_watch
+from specc_operators.rows import in_the_watch, written
 from specc_operators.start_up import start_up
 from specc_operators.visits import visits_of
 
@@ -51,7 +51,7 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
 
 def carrier(operators: View, duties: Sequence[Duty]) -> str:
     """Who carries the gas detector: who is said to, else the lead, who says when gas has blown away."""
-    told = operators.child("equipment").text_or("detector_by")
+    told = written(operators.child("equipment"), "detector_by")
     return told if says(told) else (*crew_of(duties).of_role("lead"), "")[0]
 
 

@@ -7,16 +7,25 @@ from typing import NamedTuple
 
 from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc.model.values import PRACTICE, Citation
-from specc.model.view import View
+from specc.model.view import Unreadable, View
 
 BUBBLES = "Bubbles, a hiss: close every cylinder, mend it, begin again."
 AFTER_THUNDER = "30 min"  # common practice, no published source
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 
 
+def written(spec: View, key: str) -> str:
+    """What a spec says under a key; "" where it says nothing, or what cannot be read, which is reported where it
+    stands: the steps are there all the same."""
+    try:
+        return spec.text_or(key)
+    except Unreadable:
+        return ""
+
+
 def callers(emergency: View) -> tuple[str, ...]:
     """Who calls for help, and who if they cannot."""
-    return tuple(p for p in (emergency.text_or("caller"), emergency.text_or("second_caller")) if p)
+    return tuple(p for p in (written(emergency, "caller"), written(emergency, "second_caller")) if p)
 
 
 def who_calls(emergency: View) -> str:
@@ -30,7 +39,7 @@ def reads_nothing(carrier: str) -> str:
 
 def in_the_watch(emergency: View) -> tuple[str, ...]:
     """Who may call for help until the fire watch ends: who is named for it, else who calls before."""
-    named = emergency.text_or("watch_caller")
+    named = written(emergency, "watch_caller")
     return (*((named,) if named else ()), *callers(emergency))
 
 

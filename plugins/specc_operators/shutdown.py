@@ -10,7 +10,7 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
-from specc_operators.rows import callers, row, who_calls
+from specc_operators.rows import callers, reads_nothing, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -90,7 +90,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
                 "slowly into the open, as at the first fill."
             )
             first = "At once burn" if order > _SUPPLY else "Burn"
-            over = "in short bursts over a flame that is seen to burn"
+            over = f"in short bursts over {device.over()}"
             return f"{first} off {tags} {over}, {until}: {group[0].why}.{last}"
         case "burn_off":
             out = [c.tag for c in group if c.tag in still] or [c.tag for c in group]
@@ -227,7 +227,9 @@ def _meanwhile(device: Device, told: View) -> str:
     spotters = device.crew.spotters()
     other = f" (else {second[0]})" if second else ""
     made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
-    made.append(f"{spotters or 'spotters'} move people away, upwind and uphill: propane runs to low places")
+    one = bool(spotters) and not {*" ,"} & {*spotters}
+    move = f"{spotters or 'spotters'} {'moves' if one else 'move'}"
+    made.append(f"{move} people away, upwind and uphill: propane runs to low places")
     if told.has("meet"):
         made.append(f"{told.text_or('meets') or 'somebody'} goes to {told.text('meet')} and leads help in")
     return f"Meanwhile {'; '.join(made)}."
@@ -382,8 +384,8 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     made.append(
         row(
             10 * (len(groups) + 2),
-            "Nothing is burned off or let down. Nobody goes back until a gas detector (the nose alone does not tell) "
-            f"reads nothing and the lead says so.{after}",
+            f"Nothing is burned off or let down. Nobody goes back until {reads_nothing(device.detector)} (the nose "
+            f"alone does not tell) and the lead says so.{after}",
             procedure="leak",
         )
     )

@@ -48,7 +48,8 @@ def start_up(
         made += first_fill(device, quiet)
         state = OpenAndLit((*device.cylinders(), *quiet))
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
-        made += nothing_charged(device)
+        by_hand = any(device.lit_by(o)[0] == "torch" for o in (*pilots, *first_lit))
+        made += nothing_charged(device) if by_hand else []
         made += power_on(device, [*pilots, *first_lit])
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
@@ -384,12 +385,20 @@ def _on_ways(device: Device, outlets: Iterable[str]) -> list[str]:
     return [p.tag for p in device.net.of_kind("regulator") if p.tag in above]
 
 
-def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
-    """With gas flowing and a gauge that shows it there, read out by somebody at it; what no gauge shows is left as it
-    is."""
+def set_regulators(
+    device: Device,
+    state: OpenAndLit,
+    order: int = 85,
+    moment: str = "Flames",
+    procedure: Procedure = "start",
+    before: Collection[str] = (),
+) -> list[Step]:
+    """Those that no flame of `before` burned behind: with gas flowing and a gauge that shows it there, read out by
+    somebody at it; what no gauge shows is left as it is."""
     acts: list[Act] = []
     words, unseen = [], []
-    for tag in _on_ways(device, state.lit):
+    done = _on_ways(device, before)
+    for tag in (t for t in _on_ways(device, state.lit) if t not in done):
         gauges, setting = device.gauges(tag, state.opened), device.told(tag, "set")
         if gauges and setting:
             turns = device.act("set", tag)
@@ -402,13 +411,23 @@ def set_regulators(device: Device, state: OpenAndLit) -> list[Step]:
             words.append(f"{tag} to {setting} on {listed(gauges)}")
         else:
             unseen.append(tag)
-    text = f"Before the first scene, with these flames burning, set {listed(words)}. " if words else ""
+    when = "Before the first scene, with" if procedure == "start" else "With"
+    text = f"{when} these flames burning, set {listed(words)}. " if words else ""
     if unseen:
         text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
         text += "left as at the leak test; look at the flames' height."
         acts += [Act("check", tag, device.who(tag)) for tag in unseen]
     return (
-        [row(85, text.strip(), acts, moment="Flames", if_not="Too tall, or leaping: close it and stop.")]
+        [
+            row(
+                order,
+                text.strip(),
+                acts,
+                moment=moment,
+                if_not="Too tall, or leaping: close it and stop.",
+                procedure=procedure,
+            )
+        ]
         if text
         else []
     )
@@ -453,12 +472,14 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
         made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
         state = OpenAndLit(after, state.lit)
     bursts = [*device.bursts]
-    lighters = [what for way, what, _ in map(device.lit_by, bursts) if way == "pilot"]
+    lighters, sparks = device.lighters(), device.sparks()
     who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-    acts = [Act("check", p, who, device.desk) for p in dict.fromkeys(lighters)]
+    acts = [Act("check", p, who, device.desk) for p in lighters]
     powered = any(device.net.by_tag[c].form == "solenoid" for b in bursts for c in device.held_by(b))
-    seen = f"{listed(dict.fromkeys(lighters))} seen to burn, nobody" if lighters else "Nobody"
-    text = f"{seen} near {listed(bursts)}, spotters answer clear."
+    seen = f"{listed(lighters)} seen to burn, " if lighters else ""
+    seen += f"{listed(sparks)} on and seen to work, " if sparks else ""
+    text = f"{seen}nobody near {listed(bursts)}, spotters answer clear."
+    text = f"{text[0] if seen else text[0].upper()}{text[1:]}"
     if powered:
         text += f" The lead hands over {listed(device.keys) or 'the key'}: stop released, key in and turned. Armed."
         acts.append(Act("arm", "", who, device.desk))

@@ -16,4 +16,4 @@ def test_the_cylinders_are_left_until_a_burst_that_stays_open_is_out() -> None:
     steps = [i.item for i in result.items(STEPS.name) if isinstance(i.item, Step)]
     told = next(s.text for s in steps if s.look_for == "a burst does not stop")
     assert "close v2. Everybody back" in told
-    assert "its pilot left burning; the cylinders once it is out" in told
+    assert "pilot_1 left burning; the cylinders once it is out" in told

@@ -24,7 +24,7 @@ from specc.model.values import Quantity
 from specc.model.view import View
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.filling import heavy, in_series
-from specc_operators.incidents import hoses_shut
+from specc_operators.incidents import hoses_shut, incidents
 from specc_operators.procedures import night as plan
 from specc_plumbing.closing_order import normal
 from specc_plumbing.network import network_of
@@ -204,8 +204,8 @@ def test_in_a_hold_all_is_shut_and_a_charged_vessel_is_not_fired_down_later(samp
     vessels = [p for p in plant.part.values() if p.kind == "accumulator"]
     told = "with every flame and pilot out, and no thunder, it is let down by v_d"
     assert any(told in step.text for step in hold) == bool(vessels)
-    assert ("acc1 stays charged: nobody near nozzle" in hold[1].text) == bool(vessels), "what is left charged is named"
-    assert [a.action for a in hold[1].acts[-2:]] == ["leave", "wait"], "nobody stays in thunder"
+    assert ("acc1 stays charged: nobody near nozzle" in hold[0].text) == bool(vessels), "what is left charged is named"
+    assert [a.action for a in hold[0].acts[-2:]] == ["leave", "wait"], "nobody stays in thunder"
     assert not plant.charged
     assert not any("normal shutdown." in step.text for step in hold), "all that it shuts is shut"
 
@@ -606,6 +606,44 @@ def test_a_steady_flame_behind_a_powered_valve_gets_power_before_it_is_lit() -> 
     through(Plant(net, {}, POSTS, desk="box"), steps)
     with pytest.raises(Wrong, match="s0 gets no power"):
         through(Plant(net, {}, POSTS, desk="box"), without(steps, "start", "key_in"))
+
+
+def test_a_burst_that_an_igniter_lights_speaks_of_no_pilot_and_no_torch() -> None:
+    made = Made()
+    made.line("t0", "v_0", "r0", "v1", "a0", "s0", "b0")
+    made.line("a0", "g0")
+    made.lit_by["b0"] = {"igniter": "spark", "proven": "seen"}
+    net = made.network()
+    device = Device(net, flow_order(net), CREW, {"b0": "puff"}, {"b0": ("puff",)}, zones={"g0": "r0", "a0": "r0"},
+        desk="desk", stops=("stop",), keys=("key",), detector="cedar").with_ways()  # fmt: skip
+    line = Timeline("20:00", (Stretch("one", 0, 600), Stretch("two", 900, 1500)), (),
+        (Shot("puff", "one", 60, quantity(1)), Shot("puff", "two", 960, quantity(1))))  # fmt: skip
+    steps = plan(device, line, {"puff": ("b0",)}, [], list(normal(net)), "30 min", False)
+    steps += incidents(device, View({}, "/operators"), View({}, "/first_aid"), (), ())
+    armed = [s.text for s in steps if s.text.endswith("Armed.")]
+    assert armed[0].startswith("spark on and seen to work, nobody near b0")
+    assert any("spark on and seen to work?" in s.text for s in steps if s.procedure == "firing")
+    burned_off = [s.text for s in steps if "urn off a0" in s.text]
+    assert len(burned_off) == 2
+    assert all("over spark on and seen to work" in text for text in burned_off)
+    assert not [s.text for s in steps if "torch" in s.text or "pilot" in s.text]
+    (sticks,) = (s.text for s in steps if s.look_for == "a burst does not stop")
+    assert "v1 and t0" in sticks
+
+
+def test_a_regulator_is_set_when_its_first_flame_is_lit_in_mid_show() -> None:
+    made = Made()
+    made.line("t0", "v_0", "r0", "v0", "b0")
+    made.line("t1", "v_1", "r1", "x1", "v1", "b1")
+    made.line("x1", "g1")
+    net = made.network()
+    device = Device(net, flow_order(net), CREW, {}, {"b0": ("one",), "b1": ("two",)}, zones={"g1": "r1"}).with_ways()
+    line = Timeline("20:00", (Stretch("early", 0, 600), Stretch("late", 600, 1200)),
+        (Lit("one", "early", 0, quantity(1200)), Lit("two", "late", 600, quantity(600))), ())  # fmt: skip
+    steps = plan(device, line, {"one": ("b0",), "two": ("b1",)}, [], list(normal(net)), "30 min", False)
+    start, change = ([s.text for s in steps if s.procedure == p] for p in ("start", "scene_change"))
+    assert [t for t in start if "r1 to" in t] == []
+    assert [t for t in change if t.startswith("With these flames burning, set r1 to 10 psi on g1")] != []
 
 
 def test_tags_that_count_up_are_read_as_one() -> None:
