@@ -168,8 +168,8 @@ def known_names(ctx: Context) -> Judging:
     reads=("operators",),
 )
 def valves_attended(ctx: Context) -> Verdict:
-    nights, duties, people = ctx[NIGHTS], ctx[DUTIES], ctx[PEOPLE]
-    if people and ctx[EFFECTS] and not len(ctx.spec("operators")) and named_lead(people) is None:
+    nights, duties, people, effects = ctx[NIGHTS], ctx[DUTIES], ctx[PEOPLE], ctx[EFFECTS]
+    if people and effects and not len(ctx.spec("operators")) and named_lead(people) is None:
         return found(
             [
                 Trouble(
@@ -186,7 +186,7 @@ def valves_attended(ctx: Context) -> Verdict:
         return stop
     made = _Gaps(duties)
     _uncovered(nights, duties, "no lead operator is on duty", lambda d: d.role == "lead", made)
-    for effect in ctx[EFFECTS]:
+    for effect in effects:
 
         def works(duty: Duty, tag: str = effect.tag) -> bool:
             return duty.role == "valve" and (not duty.effects or tag in duty.effects)
