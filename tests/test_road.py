@@ -141,7 +141,8 @@ def test_revision_and_digest(tmp_path: Path) -> None:
 
 def test_the_overlay_adds_and_leaves_the_digest(tmp_path: Path) -> None:
     spec = project(tmp_path, SAMPLE)
-    private = project(tmp_path, "people:\n  lead: {name: Nobody Real, phone: none}\n", name="private.yaml")
+    named = "people:\n  lead: {role: lead operator, name: Nobody Real, phone: none}\n"
+    private = project(tmp_path, named, name="private.yaml")
     assert travel(str(spec), str(private)).digest == travel(str(spec)).digest
     assert travel(str(spec), str(private)).findings == ()
 

@@ -24,6 +24,7 @@ from specc_plumbing.fault_table import (
     how_of,
     of_own_valve,
 )
+from specc_plumbing.faults import held_on
 from specc_plumbing.reach import FaultyNetwork, Spot, by_hand, by_itself, closes
 from specc_plumbing.source_rules import ahead_of_valves, fed_from
 
@@ -146,7 +147,7 @@ def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
         joints = [f for f in faults if state == "parted" and len(f.tags) == 2]
         alone = [f for f in faults if f not in joints]
         if alone and state in ("means_on", "operator_gone"):
-            said.append(several(_alike_ends([f.what for f in alone]), 3))
+            said.append(several(_held_or_alone(alone), 3))
         elif alone:
             how = "parted" if state == "parted" else how_of(alone[0])
             said.append(f"{several([_of_one(net, f) for f in alone], 5)} {how}")
@@ -161,14 +162,15 @@ def _quiet(net: Network, lines: Sequence[FaultLine]) -> Row:
     return Row(("; ".join(said), *lines[0]._replace(stopped_by="; ".join(by)).said))
 
 
-def _alike_ends(whats: Sequence[str]) -> list[str]:
-    """ "coil c_1 stuck on" and "coil c_2 stuck on" as one reads them out: "coil c_1, c_2 stuck on"."""
-    ends: dict[tuple[str, str], list[str]] = {}
-    for what in whats:
-        first, _, rest = what.partition(" ")
-        tag, _, end = rest.partition(" ")
-        ends.setdefault((first, end), []).append(tag)
-    return [" ".join(t for t in (first, ", ".join(in_runs(tags)), end) if t) for (first, end), tags in ends.items()]
+def _held_or_alone(faults: Sequence[Fault]) -> list[str]:
+    """What moves several valves, or a place without its operator, one kind in one: "coil c_1, c_2 stuck on"."""
+    named: dict[tuple[str, str], list[str]] = {}
+    for fault in faults:
+        named.setdefault((fault.state, fault.means), []).append(fault.name)
+    return [
+        held_on(means, ", ".join(in_runs(names))) if state == "means_on" else f"nobody at {', '.join(names)}"
+        for (state, means), names in named.items()
+    ]
 
 
 _OTHERS = 9  # valves that a line names beside those of its worst

@@ -126,9 +126,15 @@ def _means(means: Sequence[SharedMeans]) -> Iterator[Fault]:
         closures.update(dict.fromkeys(one.closures))
     for (kind, tag), (closures, at) in joined.items():
         if kind in _FAILING_MEANS:
-            held = "welded" if kind in ("relay", "contact") else "stuck on"
-            yield Fault(f"{tag}.means_on", "means_on", tuple(closures), f"{kind} {tag} {held}", at, name=tag)
-        yield Fault(f"{tag}.means_off", "means_off", tuple(closures), f"{kind} {tag} gives nothing", at, name=tag)
+            what = held_on(kind, tag)
+            yield Fault(f"{tag}.means_on", "means_on", tuple(closures), what, at, name=tag, means=kind)
+        what = f"{kind} {tag} gives nothing"
+        yield Fault(f"{tag}.means_off", "means_off", tuple(closures), what, at, name=tag, means=kind)
+
+
+def held_on(kind: str, tags: str) -> str:
+    """What is said of one or several means of a kind that do not let go: "coil c_1, c_2 stuck on"."""
+    return f"{kind} {tags} {'welded' if kind in ('relay', 'contact') else 'stuck on'}"
 
 
 @value(WAYS, needs=(NETWORK, FAULTS))

@@ -102,8 +102,10 @@ class FaultyNetwork:
             beside = [(to, "out") for to in self.net.before.get(tag, ())]
         if self.cut:
             beside = [s for s in beside if ((tag, s[0]) if side == "out" else (s[0], tag)) not in self.cut]
+        if tag in self.parted:
+            return beside, beside
         part = self.net.by_tag[tag]
-        if tag in self.parted or part.form in PLUGS or (one_way(part) and (side == "in") == back):
+        if part.form in PLUGS or (one_way(part) and (side == "in") == back):
             return beside, beside
         through: list[Spot] = [*beside, (tag, "out" if side == "in" else "in")]
         # A cylinder's own valve holds back what is in it, and nothing that comes past its connection.

@@ -27,7 +27,8 @@ class SharedMeans(NamedTuple):
 
 class Fault(NamedTuple):
     """One thing that fails. `tags`: what fails in it (several where they share a means); `state`: how; `name`: a tag
-    for it: a part, a joint's two parts with a dash between, a means, the place where nobody is."""
+    for it: a part, a joint's two parts with a dash between, a means, the place where nobody is; `means`: what kind of
+    means it is."""
 
     key: str
     state: Literal[
@@ -46,6 +47,7 @@ class Fault(NamedTuple):
     at: str
     order: int = 0
     name: str = ""
+    means: str = ""
 
 
 class GasWay(NamedTuple):

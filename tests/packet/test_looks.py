@@ -238,8 +238,8 @@ regulators: undated
 none; this is the first revision stated. Not compared with an earlier revision.
 
 {silent}: the spec has no operators:, so nobody's hours and posts are known, 28 rules; the spec says nothing of
-extinguishers (no extinguishers: in it), 11 rules; 22 more in section 13 {typed} more rest on what the makers state or
-plan; what no rule covers, specc does not see
+extinguishers (extinguishers:), 12 rules; no place says what it is (places: kind:), 10 rules; 19 more in section 13
+{typed} more rest on what the makers state or plan; what no rule covers, specc does not see
 
 heron, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
 """,

@@ -36,6 +36,7 @@ from specc.measure.units import HOUR, INCH, POUND
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
+from specc_fuel.calc.isothermal import CHURCHILL
 from specc_fuel.calc.pipe import HOSE, pressure_drop
 from specc_fuel.keys import WARMEST_SUPPLY
 from specc_fuel.network.from_plumbing import bore_of
@@ -125,6 +126,7 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     needs=(NETWORK, FITTED, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
     reads=("gas",),
     limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
+    recalls=(CHURCHILL,),
 )
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
     net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
@@ -263,6 +265,7 @@ def _larger(relief: Relieved) -> Cure | None:
     needs=(RELIEVED, NETWORK, FITTED, ZONES, AIR_PRESSURE, CASES),
     reads=("gas",),
     limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
+    recalls=(CHURCHILL,),
     rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Judging:
