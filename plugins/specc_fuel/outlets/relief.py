@@ -208,6 +208,9 @@ def shut_off(net: Network, valve: Part) -> Part | None:
     return next((p for p in behind if _closes(p) or p.form in ("plug", "cap", "check")), None)
 
 
+_MEETING_FORMS = ("tee", "cross", "manifold")
+
+
 def _held_up(ctx: Context, valve: Part) -> str:
     """What on the way to a relief valve takes more from it than it may, in words; "" for nothing: a fitting that is
     narrower than it, or a line that loses too much while it lets out all that it can."""
@@ -217,6 +220,8 @@ def _held_up(ctx: Context, valve: Part) -> str:
     air, up = ctx[AIR_PRESSURE].si, opens.si * (1 + ctx.limit(ACCUMULATION.key).si)
     flow = _lets_out(ctx, valve, up + air)
     for part in _way_to(ctx[NETWORK], valve):
+        if part.form in _MEETING_FORMS:  # however many of its openings are in use: one more changes nothing here
+            break
         fit = ctx[FITTED][part.tag]
         bore, length = bore_of(fit), fit.measures.get("length")
         if bore is not None and own is not None and bore.si < own.si * (1 - 1e-9):
