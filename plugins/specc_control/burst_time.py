@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from specc import Context, Cure, Trouble, Unchecked, Verdict, not_applicable, not_checked, rule
-from specc.kinds.plumbing import NETWORK
+from specc.kinds.plumbing import NETWORK, walked
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.passes import judged
 from specc.model.values import PRACTICE, Quantity
@@ -16,10 +18,8 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
     """The timers and controllers that some coils go by: by whose contacts one gets current in one state and none in
     another, or a relay that it goes by does."""
     found: dict[str, None] = {}
-    looked = dict.fromkeys(coils)
-    todo = list(coils)
-    while todo:
-        load = todo.pop()
+
+    def goes_by(load: str) -> Iterator[str]:
         fed = made.seen.on.get(load, 0) | made.seen.maybe.get(load, 0)
         for k, name in enumerate(made.circuit.variables):
             # States count up with the first variable fastest, so 1 << k further on the same one is on that is off here.
@@ -28,9 +28,10 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
             part = w.parts[name.partition(".")[0]]
             if part.kind in ("timer", "controller"):
                 found[part.tag] = None
-            if part.kind in ("timer", "relay") and part.tag not in looked:
-                looked[part.tag] = None
-                todo.append(part.tag)
+            if part.kind in ("timer", "relay"):
+                yield part.tag
+
+    walked({}, coils, goes_by, "")
     return list(found)
 
 

@@ -12,7 +12,7 @@ maybe on.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal, NamedTuple
@@ -88,6 +88,21 @@ def patterns(names: tuple[str, ...]) -> tuple[int, dict[str, int]]:
     return every, made
 
 
+def spread(starts: Mapping[str, int], onward: Callable[[str], Iterable[tuple[str, int]]]) -> dict[str, int]:
+    """For each place the states in which something of `starts` gets there. `onward`: where it goes from a place, and in
+    which states. The one walk along pipes comes to each place once; this one again, in states in which it had not."""
+    reached = dict(starts)
+    todo = list(starts)
+    while todo:
+        here = todo.pop()
+        for other, open_in in onward(here):
+            new = reached[here] & open_in & ~reached.get(other, 0)
+            if new:
+                reached[other] = reached.get(other, 0) | new
+                todo.append(other)
+    return reached
+
+
 def _reach(
     starts: Mapping[str, int], edges: Collection[tuple[str, str, int]], ends: Mapping[str, int] | None = None
 ) -> dict[str, int]:
@@ -101,16 +116,7 @@ def _reach(
         if closed:
             beside.setdefault(a, []).append((b, closed))
             beside.setdefault(b, []).append((a, closed))
-    reached = dict(starts)
-    todo = list(starts)
-    while todo:
-        here = todo.pop()
-        for other, closed in beside.get(here, ()):
-            new = reached[here] & ~ends.get(here, 0) & closed & ~reached.get(other, 0)
-            if new:
-                reached[other] = reached.get(other, 0) | new
-                todo.append(other)
-    return reached
+    return spread(starts, lambda here: ((b, closed & ~ends.get(here, 0)) for b, closed in beside.get(here, ())))
 
 
 def _softly(start: str, every: int, edges: Collection[tuple[str, str, int]], rail: Mapping[str, int]) -> dict[str, int]:

@@ -59,7 +59,8 @@ FUSE_SHORT = Limit(
 
 def _routes(edges: Sequence[Edge], start: str, goal: str, shut: str) -> list[tuple[Edge, ...]] | None:
     """Every way from one point to another through all but loads, each point once and never through `shut`. A contact
-    that makes and one that breaks by the same hand are never both closed. None for more than are looked through."""
+    that makes and one that breaks by the same hand are never both closed. None for more than are looked through. The
+    one walk along pipes comes to each point once; here each way to it counts."""
     beside: dict[str, list[tuple[str, Edge]]] = {}
     for e in edges:
         if e.kind != "load" and shut not in (e.a, e.b):

@@ -9,7 +9,7 @@ from specc import Context, Key, Unchecked, gather, value
 from specc.kinds.faults import SHARED_MEANS, SharedMeans
 from specc.kinds.plumbing import NETWORK, Network
 from specc.model.wording import several
-from specc_control.circuit import MOST_VARIABLES, Circuit, Seen, look, words
+from specc_control.circuit import MOST_VARIABLES, Circuit, Seen, look, spread, words
 from specc_control.entries import WIRING, ControlPart, Wiring
 from specc_control.faults import single
 
@@ -89,16 +89,10 @@ def gas(network: Network, wired: Wired, seen: Seen) -> dict[str, int]:
         for coil in coils:
             off &= ~seen.on.get(coil, 0)
         opened[valve] = off if stays_open else _fed(seen, coils)
-    reached: dict[str, int] = {p.tag: seen.all for p in network.of_kind("cylinder", "accumulator")}
-    todo = list(reached)
-    while todo:
-        here = todo.pop()
-        leaves = reached[here] & opened.get(here, seen.all)
-        for after in network.after.get(here, ()):
-            new = leaves & ~reached.get(after, 0)
-            if new:
-                reached[after] = reached.get(after, 0) | new
-                todo.append(after)
+    reached = spread(
+        {p.tag: seen.all for p in network.of_kind("cylinder", "accumulator")},
+        lambda here: ((after, opened.get(here, seen.all)) for after in network.after.get(here, ())),
+    )
     held = {p.tag for valve in wired for p in network.downstream(valve)}
     return {p.tag: reached.get(p.tag, 0) & seen.stands for p in network.of_kind("burner") if p.tag in held}
 

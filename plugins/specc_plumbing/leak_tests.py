@@ -179,22 +179,20 @@ class _Way(NamedTuple):
 
     def wherever_it_is_let(self, starts: Iterable[str]) -> set[str]:
         """Both ways; not through a regulator or a check valve from behind, nor out of an orifice into the open."""
-        seen = {t for t in starts if t not in self.out}
-        todo, passed = [(t, True) for t in seen], set(seen)
-        for here, through in todo:
+
+        def beyond(spot: tuple[str, bool]) -> list[tuple[str, bool]]:
+            """What is met next, each with whether gas gets through it: from behind it does not pass a check valve."""
+            here, through = spot
             part = self.net.by_tag[here]
             if not through or self.shut(part) or part.kind in ("regulator", *OUTLETS):
-                continue
+                return []
             after = () if here in self.plugged or part.form == "relief" else self.net.after.get(here, ())
             ways = [(t, True) for t in after if part.kind != "orifice" or self.zones[t] != OPEN]
             ways += [(t, self.net.by_tag[t].form != "check") for t in self.net.before.get(here, ())]
-            for there, on in ways:
-                if there in self.out or (there in seen and (there in passed or not on)):
-                    continue
-                seen.add(there)
-                passed |= {there} if on else set()
-                todo.append((there, on))
-        return seen
+            return [(there, on) for there, on in ways if there not in self.out]
+
+        begin = ((t, True) for t in starts if t not in self.out)
+        return {tag for tag, _ in walked({}, begin, beyond, ("", False))}
 
     def leaves(self, part: Part, own: bool) -> bool:
         """Whether gas gets into the open there: an outlet that is not plugged, an orifice before one, an open end."""

@@ -57,7 +57,8 @@ def _reached(
     net: Network, start: Part, standing: Mapping[str, Stands]
 ) -> Iterator[tuple[Part, float, tuple[str, ...]]]:
     """The next parts with a place behind a part, each with the shortest length of line to it, and the lines on that
-    way. A line whose length is not stated reaches as far as it likes."""
+    way. A line whose length is not stated reaches as far as it likes. The one walk along pipes goes by the count of
+    parts; this one by length."""
     best = {start.tag: 0.0}
     queue: list[tuple[float, str, tuple[str, ...]]] = [(0.0, start.tag, ())]
     while queue:

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from specc.kinds.plumbing import walked
 from specc_fuel.calc import checks
 from specc_fuel.network.laws import AIR, Element, HeldNode, Open, Shut, one_way
 
@@ -48,14 +49,7 @@ def reached(elements: Sequence[Element], supplies: Sequence[HeldNode]) -> set[st
         onward.setdefault(e.start, []).append(e.end)
         if not one_way(e):
             onward.setdefault(e.end, []).append(e.start)
-    found = {s.node for s in supplies}
-    waiting = sorted(found)
-    while waiting:
-        for node in onward.get(waiting.pop(), ()):
-            if node not in found:
-                found.add(node)
-                waiting.append(node)
-    return found
+    return set(walked({}, (s.node for s in supplies), onward.get, ""))
 
 
 def active(elements: Sequence[Element], within: set[str]) -> list[Open]:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from specc import Cannot, Context
 from specc.kinds.gas import CYLINDER_PRESSURE
-from specc.kinds.plumbing import NETWORK, OUTLETS, Network
+from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
@@ -122,19 +122,12 @@ class Solver:
     def feeding(self, lit: Sequence[str], stored: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The parts that gas passes on its way to the outlets, with them, and those it comes from: cylinders, and
         accumulators if what is `stored` in them counts."""
-        seen, stack, starts = dict.fromkeys(lit), list(lit), []
-        while stack:
-            tag = stack.pop()
-            kind = self.net.by_tag[tag].kind
-            if kind == "cylinder" or (stored and kind == "accumulator"):
-                starts.append(tag)
-                continue
-            for before in self.net.before.get(tag, ()):
-                if before not in seen:
-                    seen[before] = None
-                    stack.append(before)
-        order = self.net.place.__getitem__
-        return tuple(sorted(seen, key=order)), tuple(sorted(starts, key=order))
+
+        def gives(part: Part) -> bool:
+            return part.kind == "cylinder" or (stored and part.kind == "accumulator")
+
+        passed = sorted(self.net.walk(lit, self.net.before, gives), key=self.net.place.__getitem__)
+        return tuple(passed), tuple(tag for tag in passed if gives(self.net.by_tag[tag]))
 
     def burning(self, lit: Sequence[str], what: str, condition: Condition = AS_SET, stored: bool = False) -> Burning:
         """All `lit` outlets open at once, fed from the cylinders; from accumulators too, at rest, if `stored`."""

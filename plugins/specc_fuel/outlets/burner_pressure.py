@@ -23,7 +23,7 @@ from specc_fuel.calc import propane
 from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
 from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import worked
-from specc_fuel.network.zones import OutletZone, nearest_regulators, zones_of
+from specc_fuel.network.zones import OutletZone, zones_of
 
 if TYPE_CHECKING:
     from specc_fuel.network.piece_solver import Condition, Solver
@@ -81,7 +81,7 @@ def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
     solver, made = Solver(ctx), {}
     for zone in _fed_zones(ctx):
         regulators = _regulators(solver.net, zone)
-        near = {p.tag for outlet in zone.outlets for p in nearest_regulators(solver.net, outlet)}
+        near = {p.tag for outlet in zone.outlets for p in solver.net.first_above(outlet, "regulator")}
         if any(not p.spec.has("highest") for p in regulators if p.tag in near):
             continue
         turned: dict[str, Scalar] = {

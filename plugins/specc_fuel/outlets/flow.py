@@ -21,7 +21,6 @@ from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.keys import FEED_PRESSURE, JET_AREA
 from specc_fuel.network.burning import Burning
 from specc_fuel.network.solved_effects import ALONE, worked
-from specc_fuel.network.zones import nearest_regulators
 
 
 def jet_area(jets: View) -> Worked:
@@ -66,7 +65,7 @@ def _no_liquid(ctx: Context, outlet: str, burning: Burning) -> None:
     """Refuse a pressure at which gas as cold as the air turns liquid on its way from a regulator to an outlet."""
     most = vapor_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
     net, air = ctx[NETWORK], ctx[AIR_PRESSURE].si
-    regulators = [p for p in nearest_regulators(net, outlet) if p.tag in burning.piping.after]
+    regulators = [p for p in net.first_above(outlet, "regulator") if p.tag in burning.piping.after]
     stands = [(min(p.spec.quantity("set").si, burning.supply), p) for p in regulators]
     stands = stands or [(burning.gauge(burning.piping.before[outlet], air), net.by_tag[outlet])]
     pressure, first = max(stands, key=lambda one: one[0])

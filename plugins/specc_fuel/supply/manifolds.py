@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from specc import CHOICE, Context, Equation, Symbol, Unchecked, Worked, value
-from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part
+from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part, walked
 from specc.model.view import join
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
 from specc_fuel.keys import SHARES, SUPPLIES
@@ -30,16 +30,12 @@ def manifolds(net: Network, zones: Mapping[str, str]) -> tuple[tuple[Part, ...],
     for cylinder in net.of_kind("cylinder"):
         if cylinder.tag in seen or cylinder.tag not in net.after:
             continue
-        stack, within = [cylinder.tag], {cylinder.tag}
-        while stack:
-            here = stack.pop()
-            nexts = net.before.get(here, ())
-            if net.by_tag[here].kind != "regulator":
-                nexts += net.after.get(here, ())
-            for tag in nexts:
-                if tag not in within and zones.get(tag) == SUPPLY:
-                    within.add(tag)
-                    stack.append(tag)
+
+        def joined(here: str) -> list[str]:
+            after = () if net.by_tag[here].kind == "regulator" else net.after.get(here, ())
+            return [tag for tag in (*net.before.get(here, ()), *after) if zones.get(tag) == SUPPLY]
+
+        within = walked({}, (cylinder.tag,), joined, "")
         group = tuple(p for p in net.of_kind("cylinder") if p.tag in within)
         seen.update(p.tag for p in group)
         groups.append(group)

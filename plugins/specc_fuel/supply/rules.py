@@ -42,7 +42,6 @@ from specc.model.view import join
 from specc.model.wording import counted, takes_back
 from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
-from specc_fuel.network.zones import nearest_regulators
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
 from specc_fuel.supply.cylinders import warmest_liquid
 from specc_fuel.supply.manifolds import ties
@@ -441,7 +440,9 @@ def rated_for_setting(ctx: Context) -> Judging:
     for part in behind:
         # A part that no regulator feeds is not connected: it is held to the highest of all.
         zone = ctx[ZONES][part.tag]
-        near = regulators_into(net, ctx[ZONES], zone) if zone not in (OPEN, "") else nearest_regulators(net, part.tag)
+        near = (
+            regulators_into(net, ctx[ZONES], zone) if zone not in (OPEN, "") else net.first_above(part.tag, "regulator")
+        )
         reached = _highest_setting(near or regulators, lock_up)
         rating = part.spec.quantity_or_none("rating")
         if rating is None:
