@@ -127,6 +127,7 @@ def points_down(outlet: OutletPlace) -> bool:
     LENGTH,
     title="Mean flame length of {tag}",
     unit="ft",
+    digits=2,
     needs=(OUTLETS, HEAT, OPEN, AIR_PRESSURE, NETWORK),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
@@ -188,6 +189,7 @@ def widths(ctx: Context) -> Mapping[str, Worked]:
     BALL,
     title="Gas of a burst of {tag} that can burn as a ball",
     unit="oz",
+    digits=2,
     needs=(OPEN,),
     wants=(FLOW,),
     per_case=True,
@@ -208,6 +210,7 @@ def ball_sizes(ctx: Context) -> Mapping[str, Worked]:
     TIP,
     title="Farthest that the flame of {tag} is seen, laid flat by wind in any direction",
     unit="ft",
+    digits=2,
     needs=(LENGTH, NETWORK),
     per_case=True,
 )
@@ -225,6 +228,7 @@ def laid_flat(ctx: Context) -> Mapping[str, Worked]:
     TOP,
     title="Highest that flame of {tag} is seen above the ground, in still air",
     unit="ft",
+    digits=2,
     needs=(TIP, BALL_SIZE, OUTLETS),
     per_case=True,
 )

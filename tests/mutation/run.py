@@ -20,6 +20,8 @@ import subprocess
 import sys
 import tempfile
 import threading
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -145,7 +147,10 @@ def main() -> int:
     chosen = [f for f in listed if not only or f.id in only]
     with tempfile.TemporaryDirectory() as folder:
         copy = copied(Path(folder))
-        bad = [k for k in sorted({k for f in chosen for k in f.killers}) if tests(copy, k) != PASSED]
+        killers = sorted({k for f in chosen for k in f.killers})
+        with ThreadPoolExecutor(WORKERS) as workers:
+            codes = workers.map(partial(tests, copy), killers)
+            bad = [k for k, code in zip(killers, codes, strict=True) if code != PASSED]
     if bad:
         print("these tests do not pass without any fault: " + ", ".join(bad))
         return 1

@@ -122,6 +122,7 @@ def _pressure(ctx: Context, piece: ShutIn, zone: str) -> Scalar | None:
     SHUT_IN_GAS,
     title="Gas shut in, {tag}",
     unit="lb",
+    digits=2,
     needs=(NETWORK, FITTED, ZONES, SHUT_IN, ZONE_PRESSURE, CYLINDER_PRESSURE, AIR_PRESSURE),
     per_case=True,
     limits=(FIRED_DOWN.key,),

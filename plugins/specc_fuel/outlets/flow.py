@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import Cannot, Context, Worked, figures, show
+from specc import Cannot, Context, Worked, figures, psig
 from specc.kinds.gas import FLOW, GROSS_HEAT, JET_PRESSURE, NET_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.weather import AIR_PRESSURE
@@ -70,11 +70,11 @@ def _no_liquid(ctx: Context, outlet: str, burning: Burning) -> None:
     stands = stands or [(burning.gauge(burning.piping.before[outlet], air), net.by_tag[outlet])]
     pressure, first = max(stands, key=lambda one: one[0])
     if pressure > most:
-        gas = show(pressure, "gauge_pressure", "psig")
+        gas = psig(pressure)
         raise Cannot(
             f"propane at {gas} turns liquid in air of {ctx.case.air.text} ({ctx.case.name} case), before {outlet}",
             join(first.at, "set") if first.kind == "regulator" else first.at,
-            f"a regulator set below {show(most, 'gauge_pressure', 'psig')}",
+            f"a regulator set below {psig(most)}",
             "liquid in a burner burns many times higher than gas, and is thrown",
         )
 

@@ -23,6 +23,7 @@ from specc import (
     figures,
     found,
     not_applicable,
+    psig,
     rule,
     show,
     table,
@@ -194,7 +195,7 @@ def supply_holds(ctx: Context) -> Judging:
     for h in happened(ctx.all(SIMULATED_SHOW), *words):
         if h.supply in first:
             continue
-        lowest = show(ctx[SUPPLY_LOWEST][h.supply].si, "gauge_pressure", "psig", 3)
+        lowest = psig(ctx[SUPPLY_LOWEST][h.supply].si)
         message = (
             f"the supply of {h.supply} {words[h.event.what].format(tag=h.event.tag)} at {h.when}; it comes down to "
             f"{lowest}"
@@ -397,7 +398,7 @@ def cylinders_table(ctx: Context) -> Table:
     for case, simulated in ctx.all(SIMULATED_SHOW).items():
         for _, _, one in _each(simulated):
             begin = dict(one.points[0].masses)
-            coldest, lowest = show(one.coldest, "temperature", "°F", 3), show(one.lowest, "gauge_pressure", "psig", 3)
+            coldest, lowest = show(one.coldest, "temperature", "°F", 3), psig(one.lowest)
             for left in one.left:
                 began = _lb(begin[left.tag]) if left.tag in begin else "a spare"
                 alike.setdefault((case, began, _lb(left.mass), coldest, lowest), []).append(left.tag)

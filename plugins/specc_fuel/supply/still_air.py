@@ -49,6 +49,7 @@ _NOTHING = Equation(
     STILL_AIR,
     title="Gas that still air alone boils off from {tag} at its reserve, as gross heat",
     unit="BTU/h",
+    digits=2,
     worst="min",
     needs=(CYLINDERS, NETWORK, AIR_PRESSURE),
     per_case=True,
