@@ -17,6 +17,9 @@ from specc_plumbing.burners import bore_of
 # Sharp edges let some 60 % through and rounded ones nearly all; below 40 % something else holds the gas
 # back. Both limits are common practice, no published source.
 LEAST_DISCHARGE = 0.4
+# Valves that turn the gas most, globe and lift check, have some 8 to 16 fully open (Crane TP-410, 340 and 600 times
+# the friction factor, from memory); what has ten times that is not open, or its number a slip.
+MOST_LOSS = 100.0
 HIGHEST_SITE = 15_000 * FOOT  # m; no event that people drive to in North America stands higher
 
 
@@ -28,6 +31,17 @@ def _discharge(part: Part, spec: View) -> Iterator[Trouble]:
             f"a discharge coefficient of {discharge.text} at {part.tag} is that of no hole",
             f"{LEAST_DISCHARGE:g} to 1: some 0.6 for a sharp edge, 0.8 or more for a drilled orifice",
             "flow goes with it: gas, heat and pressures would all be too small",
+        )
+
+
+def _loss(part: Part, fit: Fitted) -> Iterator[Trouble]:
+    loss = fit.measures.get("loss")
+    if loss is not None and loss.si > MOST_LOSS * (1 + 1e-9):
+        yield Trouble(
+            part.spec.here("loss") if part.spec.has("loss") else part.at,
+            f"a loss coefficient of {loss.si:,.0f} at {part.tag} is that of no {part.kind} that is open",
+            f"K at its bore, at most {MOST_LOSS:g}; or cv:, from its data sheet",
+            "what it is said to hold back would be missing from the pressure behind it",
         )
 
 
@@ -68,6 +82,8 @@ def plausible(ctx: Context) -> Judging:
     net, fitted, event = ctx[NETWORK], ctx[FITTED], ctx.spec("event")
     if not net.parts:
         return not_applicable("no part is described")
+    for part in net.of_kind("fitting", "valve"):
+        yield from _loss(part, fitted[part.tag])
     for part in net.of_kind("orifice"):
         yield from [*_discharge(part, part.spec), *_orifice(net, fitted, part)]
     for part in net.of_kind(*OUTLETS):

@@ -26,6 +26,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "an orifice larger than the tube before it": (
             ("      bore: 0.032 in\n      discharge", f"      bore: 0.32 in{MARK}\n      discharge"),
         ),
+        "a valve that holds back what no open one does": (
+            ("v1: {kind: valve, form: ball, rating", "v1: {kind: valve, form: ball, bore: 1/4 in, loss: 101, rating"),
+            ("loss: 101, rating: 600 psi}", f"loss: 101, rating: 600 psi}}{MARK}"),
+        ),
         "a slit wider than its tube": ((SLIT, f"tube: 1/2 OD type ACR\n      {SLIT.replace('0.02', '0.6')}{MARK}"),),
         "a site above all roads": (("elevation: 420 ft", "elevation: 15001 ft"),),
         "tested after the first gas": (("  runs:\n", f"  tested: 2027-06-20{MARK}\n  runs:\n"),),
@@ -49,6 +53,7 @@ def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
     [
         ("      bore: 0.032 in\n      discharge: 0.85", "      bore: 0.032 in\n      discharge: 0.4"),
         ("elevation: 420 ft", "elevation: 15000 ft"),
+        ("v1: {kind: valve, form: ball, rating", "v1: {kind: valve, form: ball, bore: 1/4 in, loss: 100, rating"),
         ("  runs:\n", "  tested: 2027-06-19\n  runs:\n"),
     ],
 )
