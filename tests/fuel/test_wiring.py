@@ -320,3 +320,42 @@ def test_an_accumulator_is_ready_at_its_share(of) -> None:  # type: ignore[no-un
     at_90 = si(of(), "burst_cadence.nozzle", "usual")
     early = of(("plumbing:\n  parts:", "limits:\n  fuel.burst_full: {value: 60 %, who: the test}\nplumbing:\n  parts:"))
     assert si(early, "burst_cadence.nozzle", "usual") < 0.7 * at_90
+
+
+# What is symmetric: which of two is listed first makes no difference
+
+
+PR9 = "    pr9: {kind: regulator, set: 30 psi, highest: 40 psi, seat: 3/32 in, rating: 250 psi}\n"
+
+
+def test_of_two_regulators_into_a_zone_the_one_with_more_ahead_of_it_counts_when_one_fails(tmp_path: Path) -> None:
+    """One takes cylinder pressure, the other what a regulator lets stand: 150 psi are too little for the first."""
+    patches = (
+        ("    relief: {from: x1, line: [rv]}\n", "    second: {from: m2, line: [pr9, x1]}\n"),
+        ("    pr2:\n", f"{PR9}    pr2:\n"),
+    )
+    messages = [f.message for f in findings_of(project(tmp_path, GOOD, *patches), "fuel.rated_for_failure")]
+    assert any("sv (150 psi)" in m and "when pr2 fails open" in m for m in messages), messages
+
+
+@pytest.mark.parametrize("of_which", ["pr1", "pr9"])
+def test_the_highest_setting_of_each_regulator_that_feeds_an_outlet_is_asked(of, of_which: str) -> None:  # type: ignore[no-untyped-def]
+    both = (
+        ("    to_lamp:", "    second: {from: m1, line: [pr9, fo9, lamp]}\n    to_lamp:"),
+        ("    pr2:\n", f"{PR9}    fo9: {{kind: orifice, bore: 0.01 in, discharge: 0.85, rating: 500 psi}}\n    pr2:\n"),
+    )
+    lacks = ("set: 30 psi, highest: 40 psi, seat", "set: 30 psi, seat") if of_which == "pr9" else (
+        "      capacity: 300 kBTU/h\n      highest: 20 psi\n", "      capacity: 300 kBTU/h\n"
+    )  # fmt: skip
+    assert of(*both).figure("fuel.section_highest.lamp") is not None
+    assert of(*both, lacks).figure("fuel.section_highest.lamp") is None
+
+
+def test_of_two_stores_that_are_joined_the_higher_counts(of) -> None:  # type: ignore[no-untyped-def]
+    low = PR9.replace("30 psi", "12 psi").replace("40 psi", "14 psi")
+    other = "    acc9: {kind: accumulator, volume: 5 gal, rating: 250 psi}\n"
+    joined = of(
+        ("    relief: {from: x1", "    second: {from: m1, line: [pr9, acc9, x1]}\n    relief: {from: x1"),
+        ("    x1:", f"{low}{other}    x1:"),
+    )
+    assert si(joined, "section_highest.nozzle") >= si(of(), "section_highest.nozzle")

@@ -236,6 +236,13 @@ def test_a_stamp_is_read_and_contradicted_by_no_rating(tmp_path: Path) -> None:
     assert [(f.rule, f.place.line) for f in found] == [("spec.stamp", 4)]
 
 
+def test_a_drills_number_and_another_bore_are_told(tmp_path: Path) -> None:
+    for bore, told in (("0.05 in", ["spec.stamp"]), ("0.0280 in", []), ("0.71 mm", [])):
+        text = f"  parts:\n    fo: {{is: No. 70 orifice, bore: {bore}, discharge: 0.8}}\n"
+        found = of_plumbing(tmp_path, text + "  runs: {m: [fo]}\n")[1]
+        assert [f.rule for f in found if f.rule == "spec.stamp"] == told, bore
+
+
 def test_like_takes_no_day_over_from_inside_another(tmp_path: Path) -> None:
     plumbing, _ = of_plumbing(
         tmp_path,

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 
 from specc.kinds.plumbing import Size, full_name
 from specc.measure.drills import DRILL_NAME
+from specc.measure.reading import parse
+from specc.model.values import Quantity
 from specc.spec.short_forms import OWN_TEXT, Said, Tree, come_from, spot_for
 from specc_plumbing.ends import BadEnd, parse_end
 
@@ -95,9 +97,23 @@ def write_out(parts: Tree, tag: str, part: Tree, said: list[Said]) -> None:
         _of_no_kind(part, here)
         return
     for key, value in filled.items():
+        if key == "bore" and key in part.data:
+            _agrees(part, key, value, here.data, said)
         if key not in part.data:
             origin = "catalog" if key in _FROM_CATALOG.get(filled["kind"], ()) else OWN_TEXT
             part.put(key, value, spot_for(value, here.spot.value, here.spot.value, origin))
+
+
+def _agrees(part: Tree, key: str, value: str, text: str, said: list[Said]) -> None:
+    """An orifice that is called No. 40 and says another bore would be drilled by the one and computed by the other.
+
+    Other keys of its own are said to go before a part's text; a drill's number is its bore."""
+    own, named = parse(part.data[key], "length"), parse(value, "length")
+    if not (isinstance(own, Quantity) and isinstance(named, Quantity)):
+        return  # what cannot be read is the schema's to refuse
+    if abs(own.si - named.si) > 0.005 * named.si:
+        message = f"bore {part.data[key]} is not that of {text!r}, {value}"
+        said.append(Said(message, "one of the two, as drilled", part.child(key).spot.value, "spec.stamp"))
 
 
 def _of_no_kind(part: Tree, here: Tree) -> None:
