@@ -166,11 +166,10 @@ class Running:
         else:
             status = self.rules[-1].status if p.kind == "rule" else "made"
             self.outcomes.append(self._outcome(held, status, ""))
-            if p.provides is None:
-                return
-            if self.rests_on_memory(p):
+            if p.provides is not None and self.rests_on_memory(p):
                 self.recalled.add(p.provides.name)
-            if lacking := [*self._lacking(p), *self.said_lacking]:
+            lacking = [*self._lacking(p), *self.said_lacking]
+            if p.provides is not None and lacking:
                 self.partial[p.provides.name] = (*self.partial.get(p.provides.name, ()), *lacking)
 
     def _outcome(self, held: Held, status: str, cause: str) -> Outcome:
@@ -349,8 +348,9 @@ class Running:
         another pass gave that does in turn."""
         if self.rests is not None:
             return self.rests
-        own = any(citation.basis == "memory" for citation in p.recalls)
-        if own or any(key in self.recalled for context in self.contexts for key in context.keys):
+        if any(citation.basis == "memory" for citation in p.recalls):
+            return True
+        if any(key in self.recalled for context in self.contexts for key in context.keys):
             return True
         if any(self._from_memory(key) for context in self.contexts for key in context.limits):
             return True

@@ -5,6 +5,11 @@ from pathlib import Path
 import pytest
 
 
+def pytest_ignore_collect(config: pytest.Config) -> bool | None:
+    """Where they are left out they are not read either, nor the libraries that they compare with."""
+    return True if config.option.markexpr == "not benchmark" else None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     here = Path(__file__).parent
     for item in items:
