@@ -84,7 +84,8 @@ def reached_from(net: Network, graph: nx.DiGraph, node: str, shut: set[str]) -> 
     valves = {p.tag for p in net.of_kind("valve")}
     closed = {s for s in shut if s in valves} | {f"own {s}" for s in shut if s not in valves}
     kept = nx.subgraph_view(graph, filter_edge=lambda a, b: graph.edges[a, b]["closure"] not in closed)
-    return {p.tag for p in net.of_kind("cylinder", "accumulator") if nx.has_path(kept, f"SRC {p.tag}", node)}
+    before = nx.ancestors(kept, node)
+    return {p.tag for p in net.of_kind("cylinder", "accumulator") if f"SRC {p.tag}" in before}
 
 
 def is_a_bleed(net: Network, valve: Part) -> bool:
@@ -93,6 +94,10 @@ def is_a_bleed(net: Network, valve: Part) -> bool:
     below = [net.by_tag[t] for t in nx.descendants(nx.DiGraph([*net.links, (valve.tag, "end")]), valve.tag) - {"end"}]
     plugged = all(p.kind == "fitting" for p in below) and any(p.form == "plug" for p in below)
     return valve.form in ("ball", "needle") and bool(net.before.get(valve.tag)) and (not below or plugged)
+
+
+def bleeds_of(net: Network) -> set[str]:
+    return {p.tag for p in net.of_kind("valve") if is_a_bleed(net, p)}
 
 
 def node_of(way: GasWay, net: Network) -> str:
@@ -105,6 +110,7 @@ def node_of(way: GasWay, net: Network) -> str:
 @settings(max_examples=120, deadline=None)
 @given(networks())
 def test_sources_and_what_stops_them(net: Network) -> None:
+    bleeds = bleeds_of(net)
     for fault in every_fault(net):
         graph = as_graph(net, fault)
         failed = set(fault.tags) if fault.state in ("stuck_open", "means_on") else set()
@@ -113,7 +119,7 @@ def test_sources_and_what_stops_them(net: Network) -> None:
         if fault.state == "means_on":  # with power on it what is normally open stands shut
             held = [p for p in coils if p.spec.text_or("normally") == "open" and p.tag in failed]
             closed, failed = [*closed, *held], failed - {p.tag for p in held}
-        shut = {p.tag for p in (*closed, *(p for p in net.of_kind("valve") if is_a_bleed(net, p)))} - failed
+        shut = ({p.tag for p in closed} | bleeds) - failed
         for way in ways_of(net, fault):
             node = node_of(way, net)
             assert set(way.shut) == shut
@@ -141,12 +147,12 @@ def test_a_closure_more_never_lets_more_through_and_a_source_more_never_less(net
     valve, tank = part("extra", "valve", "ball"), part("t9", "cylinder", "")
     through = network_of((*net.parts, valve), (), [*(x for x in net.links if x != (a, b)), (a, "extra"), ("extra", b)])
     fed = network_of((*net.parts, tank), (), [*net.links, ("t9", b)])
+    # The new valve stands open while nobody acts, so it changes nothing until it is closed. What is a bleed with it or
+    # without it stands shut.
+    bleeds, were = bleeds_of(through), bleeds_of(net)
     for fault in every_fault(net):
         if fault.tags == (a, b) and fault.state == "parted":
             continue
-        # The new valve stands open while nobody acts, so it changes nothing until it is closed. What is a bleed
-        # with it or without it stands shut.
-        bleeds, were = ({p.tag for p in n.of_kind("valve") if is_a_bleed(n, p)} for n in (through, net))
         before = {(w.where, w.side): w for w in ways_of(net, fault)}
         for w in ways_of(through, fault):
             was = set(before[w.where, w.side].sources)

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 
-from specc.testing import result_of
-
-LANTERN = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
+from specc.model.result import Result
 
 
 @pytest.fixture(scope="module")
-def told() -> tuple[str, str, set[str]]:
-    made = result_of(LANTERN)
+def told(complete: Callable[[str], Result]) -> tuple[str, str, set[str]]:
+    made = complete("lantern_reeds")
     cells = " ".join(c for k, t in made.tables if k == "plumbing.if_this_fails" for r in t.rows for c in r.cells)
     limits = " ".join(" ".join(m.text.split()) for m in made.model_limits)
     return cells, limits, {f.key for f in made.figures}

@@ -9,6 +9,7 @@ import os
 import re
 import subprocess
 import sys
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -51,7 +52,12 @@ def read(data: bytes) -> PdfReader:
 
 def pages(data: bytes) -> list[str]:
     """Each page's text, with every run of white space as one space."""
-    return [" ".join(p.extract_text().replace("\u00a0", " ").split()) for p in read(data).pages]
+    return list(_pages(data))
+
+
+@lru_cache(maxsize=16)
+def _pages(data: bytes) -> tuple[str, ...]:
+    return tuple(" ".join(p.extract_text().replace("\u00a0", " ").split()) for p in read(data).pages)
 
 
 def whole(data: bytes) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -370,6 +371,12 @@ SAID = [e for e in every_end() if e.family in ("NPT", "flare", "tube", "CGA", "B
 TWO_ENDED = ["bushing", "connector", "coupling", "reducer", "adapter", "union", "nipple", "elbow", "street_elbow"]
 
 
+@cache
+def ends_of(form: str) -> st.SearchStrategy[End]:
+    ends = (parse_end(t) for f, s in SIZES if f.form == form for t in s.ends)
+    return st.sampled_from(sorted({e for e in ends if isinstance(e, End)}))
+
+
 @settings(max_examples=1000)
 @given(st.sampled_from(TWO_ENDED), st.data())
 def test_two_ends_said_in_full_find_a_fitting_with_these_ends_or_none(form: str, data: st.DataObject) -> None:
@@ -377,8 +384,7 @@ def test_two_ends_said_in_full_find_a_fitting_with_these_ends_or_none(form: str,
 
     That a fitting is for "5/8 in OD tube" may be said of its socket.
     """
-    there = [parse_end(t) for f, s in SIZES if f.form == form for t in s.ends]
-    known = st.sampled_from(sorted({e for e in there if isinstance(e, End)}))
+    known = ends_of(form)
     a, b = data.draw(known | st.sampled_from(SAID)), data.draw(known | st.sampled_from(SAID))
     pair = find_size(ALL, "fitting", form, f"{a.words} x {b.words}")
     if pair:
