@@ -322,7 +322,6 @@ class Running:
     def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
         p = held.pass_
         assert isinstance(p.facts, RuleFacts)
-        verdict = verdict._replace(figures=self.context.figures, limits=tuple(self.context.limits))
         for trouble in verdict.troubles:
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status, looked, answers = verdict.status, verdict.looked, verdict.answers
@@ -338,10 +337,9 @@ class Running:
             answers = (*answers, *answers_of(lacking[0].cause))
         made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
-        made = made._replace(figures=verdict.figures, limits=verdict.limits, unverified=unverified)
-        if status == "not checked":
-            made = made._replace(answers=tuple(dict.fromkeys(answers)))
-        self.rules.append(made._replace(unseen=unseen if status == "stated" else ()))
+        made = made._replace(figures=self.context.figures, limits=tuple(self.context.limits), unverified=unverified)
+        kept = tuple(dict.fromkeys(answers)) if status == "not checked" else ()
+        self.rules.append(made._replace(answers=kept, unseen=unseen if status == "stated" else ()))
 
     def rests_on_memory(self, p: Pass) -> bool:
         """Whether the pass that just ran used something from memory: of its own, a limit, a figure, or what

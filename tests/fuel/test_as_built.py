@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,6 @@ from specc.testing import Patch, all_but, project, result_of
 
 RULES = Path(__file__).parents[1] / "rules"
 FLOW = RULES / "fuel_flow.yaml"
-REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
 WITHOUT = all_but("plumbing", "fuel")
 
 
@@ -35,8 +35,8 @@ def good() -> Result:
 
 
 @pytest.fixture(scope="module")
-def reeds() -> Result:
-    return result_of(REEDS, tolerance=True, only=("figure", "figures", "table"))
+def reeds(complete: Callable[[str], Result]) -> Result:
+    return complete("lantern_reeds")
 
 
 def test_the_order_in_which_parts_are_written_makes_no_difference(tmp_path: Path, good: Result) -> None:
