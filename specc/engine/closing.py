@@ -6,6 +6,7 @@ import hashlib
 import os
 from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -56,13 +57,8 @@ def close(
     if made is not None:
         ran, root, _, _ = made
         last = _last_day(root)
-        known = {
-            p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody"
-            for plugin in host.plugins
-            for p in plugin.passes
-        }
         authority = _text(_safe_child(root, "event"), "authority")
-        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of, known, authority)
+        done = apply(_safe_child(root, "waivers"), tuple(findings), last, source.places.of, _waived_by(host), authority)
         findings, waived = list(done.findings), done.waivers
         project = _safe_child(root, "project")
         event = _event(_safe_child(root, "event"))
@@ -228,6 +224,14 @@ def _git(source: Source) -> GitState | None:
     return git_state(source.folder, source.files)
 
 
+@lru_cache(maxsize=4)
+def _waived_by(host: Host) -> Mapping[str, str]:
+    """By id of a pass, who may waive what it finds."""
+    passes = (p for plugin in host.plugins for p in plugin.passes)
+    return {p.id: p.facts.waived_by if isinstance(p.facts, RuleFacts) else "anybody" for p in passes}
+
+
+@lru_cache(maxsize=4)
 def _references(host: Host) -> tuple[Reference, ...]:
     found: dict[str, Reference] = {}
     for plugin in host.plugins:
