@@ -138,12 +138,13 @@ def _sum(name: str, *parts: Scalar) -> Scalar:
     needs=(STANDOFFS, EFFECTS),
 )
 def public_distances(ctx: Context) -> Mapping[str, Worked]:
-    made = {}
-    for effect in ctx[EFFECTS]:
-        lengths = tuple(s.distance for s in ctx[STANDOFFS] if (s.what, s.start) == ("audience", effect.tag))
-        if lengths:
-            made[effect.tag] = envelope.largest_length.work(f"public from {effect.tag}", parts=lengths)
-    return made
+    lengths: dict[str, list[Scalar]] = {e.tag: [] for e in ctx[EFFECTS]}
+    for standoff in ctx[STANDOFFS]:
+        if standoff.what == "audience" and standoff.start in lengths:
+            lengths[standoff.start].append(standoff.distance)
+    return {
+        tag: envelope.largest_length.work(f"public from {tag}", parts=tuple(own)) for tag, own in lengths.items() if own
+    }
 
 
 @rule(

@@ -206,7 +206,7 @@ class Device(NamedTuple):
     def ends_at(self, tags: Collection[str]) -> dict[str, list[str]]:
         """By place, how far gas comes in some parts there: those with none of the others behind them at that place."""
         made: dict[str, list[str]] = {}
-        for tag in (t for t in self.flow if t in tags):
+        for tag in sorted(self.flow.keys() & set(tags), key=self.flow.__getitem__):
             for place in self.places_of(tag) or ("",):
                 behind = (p.tag for p in self.net.downstream(tag) if p.tag in tags)
                 if not any(place in (self.places_of(t) or ("",)) for t in behind):

@@ -46,14 +46,14 @@ def known_parts(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     tags = [p.tag for p in net.parts]
     for run in net.runs:
-        if run.start not in tags:
+        if run.start not in net.by_tag:
             yield Trouble(
                 join(run.at, "from"),
                 f"the run {run.tag} leaves from {run.start!r}, which is not among the parts",
                 _near(run.start, tags),
             )
         for i, tag in enumerate(run.line):
-            if tag not in tags:
+            if tag not in net.by_tag:
                 yield Trouble(
                     join(run.at, "line", i),
                     f"the run {run.tag} names {tag!r}, which is not among the parts",
