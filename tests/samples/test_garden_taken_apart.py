@@ -1,4 +1,4 @@
-"""Whoever and whatever is taken from garden_brazier, or put elsewhere, is missed, though it has neither plan nor roster.
+"""Whoever and whatever is taken from garden_brazier, or put elsewhere, is missed, though it has no plan and no roster.
 
 Each person and place: gone, and 50 ft to each side. What makes no difference stands under NOT_MISSED, with the reason.
 """
