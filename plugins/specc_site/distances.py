@@ -35,13 +35,15 @@ def governing_of(listed: Iterable[Apart]) -> list[Apart]:
 
 
 def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:
-    """The lines on the plan: those that govern for the public; of cylinders what falls short, and the nearest flame."""
+    """The lines on the plan: those that govern for the public; of cylinders what falls short, what has the least to
+    spare, and the nearest flame."""
     listed = governing_of(audience)
     of_cylinders = list(cylinders)
     flames = {e.tag for e in plan.effects}
     short = [one for one in of_cylinders if one.short]
+    tightest = min(of_cylinders, key=spare, default=None)
     nearest = min((one for one in of_cylinders if one.end in flames), key=spare, default=None)
-    listed += short + ([nearest] if nearest and not nearest.short else [])
+    listed += short + [one for one in dict.fromkeys((tightest, nearest)) if one and not one.short]
     shapes: dict[str, tuple[Shape, ...]] = {s.tag: (s.shape,) for s in plan.places.values() if s.shape}
     shapes |= {e.tag: e.shapes for e in (*plan.effects, *plan.cylinders, *plan.reliefs) if e.shapes}
     made = []

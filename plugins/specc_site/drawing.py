@@ -26,7 +26,7 @@ from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLi
 from specc_site.names import along, bounds, inner, name_all, small, titles_of
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
-from specc_site.plan_lines import arrow, draw_distance, outer
+from specc_site.plan_lines import arrow, clear_distance, draw_distance, outer
 from specc_site.signs import HATCHED, draw_effects, name_effects, signs_in_words, symbol
 from specc_site.sketch import MARGIN, Sketch
 
@@ -284,7 +284,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     if room.small:
         draw_effects(sketch, plan)
         for one in drawn_distances(plan, audience, ()):
-            draw_distance(sketch, one)
+            draw_distance(sketch, clear_distance(sketch, one))
         _few_names(sketch, plan, titles_of(ctx))
     else:
         _all_lines(ctx, sketch, plan, rings)

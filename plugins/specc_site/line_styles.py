@@ -22,7 +22,7 @@ class PlanLine(NamedTuple):
     ticks: float = 0.0
 
 
-BARRIER = PlanLine("barrier", 1.4, ticks=3.2)
+BARRIER = PlanLine("barrier, end to end", 1.4, ticks=3.2)
 STANDOFF = PlanLine("no public inside", 1.5)
 HOSE = PlanLine("hose", 2.2, "gray")
 SIGHT = PlanLine("sight line of a post", 0.4, "gray", (2.2, 0.8, 0.4, 0.8))
@@ -36,7 +36,7 @@ OF_KIND = {
 }
 # Rings of heat and flame, in the order in which they come: thin and gray, each with another dash.
 RINGS = ((2.6, 1.0), (0.5, 0.9), (5.0, 1.6), (1.2, 0.6))
-_TICK = 0.9  # mm to each side
+_TICK, _END = 0.9, 1.6  # mm to each side
 
 
 def dashes(points: Sequence[Spot2], *pattern: float) -> list[list[Spot2]]:
@@ -81,5 +81,17 @@ def lines_of(points: Sequence[Spot2], style: PlanLine) -> list[Shape]:
     """A line in its style."""
     drawn = dashes(points, *style.pattern) if style.pattern else [list(points)]
     made: list[Shape] = [Line(tuple(piece), style.weight, style.tone) for piece in drawn]
-    made += [Line(stroke, 0.5, style.tone) for stroke in _strokes(points, style.ticks)] if style.ticks else []
+    if style.ticks:
+        made += [Line(stroke, 0.5, style.tone) for stroke in _strokes(points, style.ticks)]
+        made += [Line(bar, style.weight, style.tone) for bar in _end_bars(points)]
+    return made
+
+
+def _end_bars(points: Sequence[Spot2]) -> list[tuple[Spot2, Spot2]]:
+    """A bar across each end of a line, so that where a chain begins that goes on from a wall is seen."""
+    made = []
+    for (x, y), (x2, y2) in ((points[0], points[1]), (points[-1], points[-2])) if points[0] != points[-1] else ():
+        if length := math.hypot(x2 - x, y2 - y):
+            ux, uy = (x2 - x) / length * _END, (y2 - y) / length * _END
+            made.append(((x - uy, y + ux), (x + uy, y - ux)))
     return made

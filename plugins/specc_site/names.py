@@ -148,8 +148,7 @@ def name_all(
     flames = [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
     sketch.labels.things += flames
     sketch.labels.flames = flames
-    for one in distances:
-        clear_distance(sketch, one)
+    cleared = [clear_distance(sketch, one) for one in distances]
     _name_signs(sketch, plan, [row for row in rows if row.gas])
     _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
     sketch.labels.flames = []
@@ -159,7 +158,7 @@ def name_all(
     name_effects(sketch, plan, titles)
     draw_radii(sketch, circles)
     _name_small(sketch, [s for s in alone if s.kind != "fuel_store"])
-    for one in distances:
+    for one in cleared:
         draw_distance(sketch, one)
     _name_wide(sketch, [s for s in wide if s.kind != "combustible"])
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from specc import show
 from specc.drawing.shapes import Line, Polygon, Shape
-from specc_site.distances import Drawn
+from specc_site.distances import Drawn, Spot2
 from specc_site.labels import Words, size_of
 from specc_site.sketch import Sketch
 
@@ -44,25 +45,46 @@ def draw_radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) ->
         sketch.labels.put_by(some[:: max(1, len(some) // 6)], (Words(text, 7),), 1.2)
 
 
-def clear_distance(sketch: Sketch, one: Drawn) -> None:
-    """Where a distance will be drawn: labels that are put before it stay off."""
-    sketch.labels.lines.append((*sketch.at(*one.ends[0]), *sketch.at(*one.ends[1])))
+class Cleared(NamedTuple):
+    """A distance that will be drawn: its ends on the paper, its words, the gap that these break the line by to each
+    side, and the middle of that gap; None where the line is too short to be broken."""
+
+    a: Spot2
+    b: Spot2
+    text: Words
+    gap: float
+    middle: Spot2 | None
 
 
-def draw_distance(sketch: Sketch, one: Drawn) -> None:
-    """A line with arrowheads, broken for its length."""
+def clear_distance(sketch: Sketch, one: Drawn) -> Cleared:
+    """Where a distance will be drawn, with its length: labels that are put before it stay off both."""
     a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
     length = math.dist(a, b)
     text = Words(show(one.apart.measured.si, "length", "ft"), 8, strong=True)
+    ux, uy = ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (0.0, 0.0)
+    wide, tall = _half(text)
+    gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8
+    middle = None
+    if length > 2 * gap + 4:
+        spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+        boxes = [(x - wide, y - tall, x + wide, y + tall) for x, y in spots]
+        box = min(boxes, key=sketch.labels.cost)
+        middle = (box[0] + wide, box[1] + tall)
+        sketch.labels.boxes.append((box[0] - 0.8, box[1], box[2] + 0.8, box[3]))
+    sketch.labels.lines.append((*a, *b))
+    return Cleared(a, b, text, gap, middle)
+
+
+def draw_distance(sketch: Sketch, one: Cleared) -> None:
+    """A line with arrowheads, broken for its length."""
+    a, b, text, gap, middle = one
+    length = math.dist(a, b)
     if length < 2:
         return
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-    wide, tall = _half(text)
-    gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8
-    spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
-    if length > 2 * gap + 4:
-        box = sketch.labels.within(spots, (text,))
-        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    if middle is not None:
+        x, y = middle
+        sketch.labels.within([middle], (text,))
         sketch.line((a, (x - ux * gap, y - uy * gap)), 0.8)
         sketch.line(((x + ux * gap, y + uy * gap), b), 0.8)
     else:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from specc import distance
-from specc.drawing.shapes import Circle, Line, Polygon, RoundRect
+from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Text
 from specc.drawing.shapes import Shape as Drawn
 from specc.engine.remembered import forget
 from specc.engine.road import Ask, travel
@@ -605,10 +605,55 @@ def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(
         assert word in texts
 
 
+def test_the_distance_with_the_least_to_spare_is_on_the_plan(reeds: Result) -> None:
+    """Where a cylinder is held off something by a foot is what a reader has to see first."""
+    table = dict(reeds.tables)["site.distances"]
+    least = min(table.rows, key=lambda row: float(row.cells[3].split()[0]))
+    texts = [s.text for s in dict(reeds.drawings)["site"].sheets[0].shapes if type(s).__name__ == "Text"]
+    assert least.cells[1] in texts, least.cells
+
+
+def test_where_a_barrier_ends_there_is_a_bar_across_it(reeds: Result) -> None:
+    """A chain that goes on from a wall in one line is told from it by where both end."""
+    made = dict(reeds.drawings)["site"]
+    k = 1000.0 / made.scale
+    heavy = [s for s in made.sheets[0].shapes if isinstance(s, Line) and s.weight == line_styles.BARRIER.weight]
+    bars = [s for s in heavy if len(s.points) == 2 and math.dist(*s.points) * k == pytest.approx(2 * line_styles._END)]
+    assert len(bars) == 2 * 5 + 2  # terrace_wall, rope_west, rope, rope_east, crew_chain; and that of the key
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_length_of_a_distance_lies_on_no_other_word(tmp_path: Path, flames: str, seed: int) -> None:
+    """With posts and taps all along the line from the flame to the public."""
+    made = random.Random(seed)
+    spots = "".join(
+        f"  stand_{i}: {{at: [{made.uniform(-12, 12):.1f} ft, {made.uniform(-27, -4):.1f} ft]}}\n" for i in range(7)
+    )
+    spec = project(tmp_path, GOOD, ("  rack: {kind", f"{spots}  rack: {{kind"))
+    ask = Ask(kinds=frozenset(), ids=frozenset({"drawing site"}), plugin_files=(flames,), block=OTHERS)
+    drawing_ = dict(travel(str(spec), None, ask).drawings)["site"]
+    (sheet,) = drawing_.sheets
+    texts = [s for s in sheet.shapes if isinstance(s, Text)]
+    lengths = [t for t in texts if t.strong and t.text.endswith(" ft")]
+    assert lengths
+    k = 72.0 * 39.37 / drawing_.scale  # points of paper to a meter of the site
+    for one in lengths:
+        for other in (t for t in texts if t is not one):
+            assert len(uncrowded(sheet._replace(shapes=(one, other)), k).shapes) == 2, (one.text, other.text)
+
+
 def test_each_line_of_the_plan_has_its_key_and_none_looks_like_another(reeds: Result) -> None:
     made = dict(reeds.drawings)["site"]
     texts = [s.text for s in made.sheets[0].shapes if type(s).__name__ == "Text"]
-    keys = ["barrier", "property line", "fire lane", "public way", "no public inside", "hose", "sight line of a post"]
+    keys = [
+        "barrier, end to end",
+        "property line",
+        "fire lane",
+        "public way",
+        "no public inside",
+        "hose",
+        "sight line of a post",
+    ]
     assert all(texts.count(key) >= 1 for key in keys), texts
     of = line_styles
     rings = [of.PlanLine("", 0.7, "gray", pattern) for pattern in of.RINGS]
