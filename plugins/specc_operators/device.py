@@ -146,11 +146,11 @@ class Device(NamedTuple):
         return (*(c for c in self.cylinders() if c in above), *self._in_flow(closes))
 
     def last_before(self, outlet: str) -> tuple[str, ...]:
-        """The closures behind which nothing else shuts before an outlet, the cylinder's own included."""
+        """The closures by hand behind which no other hand shuts before an outlet, the cylinder's own included."""
 
         def closes(tag: str) -> bool:
             part = self.net.by_tag[tag]
-            return part.kind == "cylinder" or self._shuts(part)
+            return part.kind == "cylinder" or (part.kind == "valve" and part.form in BY_HAND)
 
         met = self.net.walk((outlet,), self.net.before, lambda p: closes(p.tag))
         return self._in_flow(filter(closes, met))
@@ -287,6 +287,8 @@ class Device(NamedTuple):
     def lit_from(self, closures: Iterable[str]) -> tuple[str, ...]:
         """The outlets held back by power whose pilot goes out when these are closed: what may still come out of them
         then comes unlit."""
+        if not self.net.of_kind("pilot"):
+            return ()
         below = {p.tag for c in closures for p in self.net.downstream(c) if p.kind == "pilot"}
         burners = [p.tag for p in self.net.of_kind("burner")] if below else []
         held = [o for o in burners if any(self.net.by_tag[c].form == "solenoid" for c in self.on_the_way(o))]

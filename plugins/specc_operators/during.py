@@ -174,6 +174,8 @@ def scene_changes(
     armed_at = "the start" if armed else ""
     off = [s.ends for s in line.stretches if s.scene in gas_off]
     ever = {*state.lit}  # what has burned that night
+    # Looked at before the torch of the start, and nothing was filled since.
+    seen_empty = not armed and any(device.lit_by(o)[0] == "torch" for o in ever)
     shut = False
     for n, c in enumerate(c for c in _changes(line, outlets) if _SAME < c.seconds < end - _SAME):
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
@@ -188,6 +190,7 @@ def scene_changes(
                     made.append(again)
                     armed, shut = c.armed, False
                     armed_at = armed_at or (when if armed else "")
+                    seen_empty = seen_empty and not armed
                 continue
             if armed and device.bursts and (c.light or not c.armed):
                 made.append(burn_down(device, order, when))
@@ -198,7 +201,7 @@ def scene_changes(
                 made += some
             if c.light:
                 by_hand = any(device.lit_by(o)[0] == "torch" for o in c.light)
-                made += nothing_charged(device, order + 15, when, "scene_change") if by_hand and armed_at else []
+                made += nothing_charged(device, order + 15, when, "scene_change") if by_hand and not seen_empty else []
                 some, state = light(device, state, c.light, order + 20, when, "scene_change")
                 made += [*some, *set_regulators(device, state, order + 25, when, "scene_change", ever)]
                 ever |= {*state.lit}
@@ -206,7 +209,7 @@ def scene_changes(
                 some, state = arm(device, state, order + 30, "scene_change")
                 some = [s._replace(moment=when) for s in some]
                 made += _again(some, armed_at) if armed_at else some
-                armed, armed_at = True, armed_at or when
+                armed, armed_at, seen_empty = True, armed_at or when, False
         except Blocked as why:
             made.append(
                 row(
@@ -377,6 +380,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
         first = disarm(device, 10, "", "pilot_out")
         made.append(first._replace(text=f"Whoever sees it says so; no burst. {first.text}"))
     after = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
     for pilot in pilots:
         try:
             own, off = put_out(device, after, [pilot], 20, "", "pilot_out")
@@ -400,6 +404,8 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             )
             if charged:
                 raise Blocked(f"nothing is lit at {charged}")
+            if held and device.lit_by(pilot)[0] == "torch":
+                raise Blocked(f"no torch is lit while {listed(held)} {'is' if len(held) == 1 else 'are'} charged")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
             made += again
         except Blocked as why:

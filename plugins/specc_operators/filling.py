@@ -97,8 +97,8 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
     made += _lines(device, ready)
     if made:
         lead = (*device.crew.of_role("lead"), "")[0]
-        # What has no valve of its own fills with the lines, at each purge.
-        beside = device.bursting([p.tag for p in device.net.of_kind("accumulator") if not device.own_feed(p.tag)])
+        nights = [[s for s in made if s.night in ("every", night)] for night in ("first", "later")]
+        beside = device.bursting(set().union(*(_charged_after(device, ready, own) for own in nights)))
         but = f", nobody near {listed(beside)}, which may be charged" if beside else ""
         made.append(
             row(
@@ -119,6 +119,22 @@ def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
     places = dict.fromkeys(device.place(p.tag) for p in device.net.of_kind(*OUTLETS) if device.on_the_way(p.tag))
     shunned = {device.place(o) for o in charged}
     return [Act("read", "", device.detector, place) for place in places if place not in shunned]
+
+
+def _charged_after(device: Device, ready: Collection[str], steps: Sequence[Step]) -> set[str]:
+    """The vessels that still hold gas after some steps: one without a valve of its own fills with the lines."""
+    opened = {*ready}
+    charged = {*device.filled(opened)}
+    for act in (a for s in steps for a in s.acts):
+        if act.action == "open":
+            opened.add(act.tag)
+        elif act.action == "close":
+            opened.discard(act.tag)
+        full = {*device.filled(opened)}
+        charged |= full
+        if act.action == "bleed" or (act.action == "purge" and act.tag in device.bursts):
+            charged -= {p.tag for p in device.net.upstream(act.tag) if p.kind == "accumulator"} - full
+    return charged
 
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
@@ -280,12 +296,13 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
             acts += [Act("key_in", "", who, device.desk), *(Act(does, c, who, device.desk) for does in _TRIED)]
             acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
+        held = f" ({listed(device.buttons)} held)" if device.buttons else ""
         given = f"The lead hands over {listed(device.keys) or 'the key'}: {KEY_IN}"
         made.append(
             row(
                 57,
                 f"Each alone, {listed(feed)} shut, stop pressed and key out whenever a fuse or lead is moved: that of "
-                f"{listed(others)} out. {given}, power {first}: no hiss at {burst}, nobody in its way{stays}; "
+                f"{listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its way{stays}; "
                 f"{KEY_OUT}. Then {listed(others)} alone the same way. All in again.",
                 acts,
                 moment=AIR,

@@ -50,7 +50,8 @@ def start_up(
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
         by_hand = any(device.lit_by(o)[0] == "torch" for o in (*pilots, *first_lit))
         made += nothing_charged(device) if by_hand else []
-        made += power_on(device, [*pilots, *first_lit])
+        # Also for what is lit in a later scene: nothing takes the power away between them.
+        made += power_on(device, [o.tag for o in device.net.of_kind(*OUTLETS) if o.tag not in device.bursts])
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
         lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")
@@ -482,7 +483,8 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
     text = f"{text[0] if seen else text[0].upper()}{text[1:]}"
     if powered:
         text += f" The lead hands over {listed(device.keys) or 'the key'}: stop released, key in and turned. Armed."
-        acts.append(Act("arm", "", who, device.desk))
+        # All answer from their posts first: whoever was at an outlet has left it.
+        acts += [Act("say", "", (*device.crew.of_role("lead"), "")[0]), Act("arm", "", who, device.desk)]
     if bursts:
         made.append(
             row(

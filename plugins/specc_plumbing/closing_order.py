@@ -131,7 +131,8 @@ def lighters(net: Network) -> dict[str, list[str]]:
 
 def emergency(net: Network) -> Iterator[Closing]:
     """At once, by different people; last what puts out a flame that lights bursts, where no cylinder stands."""
-    lit_from = set(lighters(net))
+    lit_from_pilot = lighters(net)
+    lit_from = set(lit_from_pilot)
     yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
     cylinders = _fed(net)
     places = _by_place(net)
@@ -143,7 +144,8 @@ def emergency(net: Network) -> Iterator[Closing]:
         for valve in _to_close(net, places.get(place, ())):
             put_out = lit_from & {p.tag for p in net.downstream(valve.tag)} if not own else set()
             named = ", ".join(sorted(put_out))
-            why = f"as soon as nothing can be fired, not before: {named} lights it" if put_out else ""
+            outs = ", ".join(dict.fromkeys(o for pilot in sorted(put_out) for o in lit_from_pilot[pilot]))
+            why = f"once {outs} can no longer be fired and is seen out: {named} lights it" if put_out else ""
             who = "fuel_watch" if own else "valve"
             yield Closing(20 if put_out else 10, "emergency", valve.tag, "close", who, why, where=place)
 

@@ -41,7 +41,7 @@ def _ahead(side: str, one: Spot, other: Spot, north: float) -> float | None:
 def _claims(places: Mapping[str, Spot]) -> Iterator[tuple[Spot, str, Spot]]:
     """What words say: one place, the side, and the place that it is said to be on that side of."""
     parts = {tag: re.split(r"[_-]", tag.lower()) for tag in places}
-    for one, other in combinations(places, 2):
+    for one, other in combinations([t for t in places if {*_SIDES} & {*parts[t]}], 2):
         apart = [(a, b) for a, b in zip(parts[one], parts[other], strict=False) if a != b]
         if len(parts[one]) == len(parts[other]) and len(apart) == 1 and _OPPOSITE.get(apart[0][0]) == apart[0][1]:
             yield places[one], apart[0][0], places[other]

@@ -193,6 +193,7 @@ class Plant:
             way, what = self.lit_by(outlet)
             if outlet in self.waiting or (way == "pilot" and what in self.flame) or (fired and way == "igniter"):
                 self.flame.add(outlet)
+                self.waiting.pop(outlet, None)  # whoever held the torch may go
             else:
                 raise Wrong(f"gas comes out unlit at {outlet}")
         for outlet in [o for o in self.flame if o not in met and o not in self.dying]:
@@ -255,6 +256,8 @@ class Plant:
                 if tag in self.open or self.flame:
                     raise Wrong(f"{tag} is taken off while it is open or something burns")
                 self.connected.discard(tag)
+            case "say":
+                self.last_at.clear()  # all answer from their posts
             case "carry":
                 self.carrier = act.who
             case "read":

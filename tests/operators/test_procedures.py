@@ -22,11 +22,13 @@ from specc.kinds.procedures import STEPS, Act, Step
 from specc.kinds.show import Lit, Shot, Stretch, Timeline
 from specc.model.values import Quantity
 from specc.model.view import View
+from specc_operators import shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
+from specc_operators.during import hold
 from specc_operators.filling import heavy, in_series
 from specc_operators.incidents import hoses_shut, incidents
 from specc_operators.procedures import night as plan
-from specc_plumbing.closing_order import normal
+from specc_plumbing.closing_order import emergency, leak_upstream, normal
 from specc_plumbing.network import network_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
@@ -552,6 +554,40 @@ CREW = Crew(
 POSTS = {h.person: h.station for h in CREW.hands}
 
 
+def what_goes_wrong(device: Device, net: Network, made: Made, steps: list[Step]) -> None:
+    """The start goes well; then an emergency, a leak, a hold in thunder, or a flame that goes out, each on its own."""
+    start, nothing = of_night(steps, "start", "first"), View({}, "/operators")
+    stopped = shutdown.emergency(device, list(emergency(net)), nothing)
+    out = incidents(device, nothing, View({}, "/first_aid"), (), stopped)
+    for own in (stopped, shutdown.leak(device, list(leak_upstream(net)), nothing), hold(device, (), stopped)):
+        plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
+        plant.run(start)
+        held = {o: device.held_by(o) for o in made.bursts}
+        plant.burst_open = {o for o, by in held.items() if plant.armed and by[0].startswith("s")}
+        plant.thunder = bool(own) and own[0].procedure == "hold"
+        for step in sorted(own, key=lambda s: s.order):
+            bled = {v for a in step.acts if a.action == "bleed" for v in plant.charged if a.tag in plant.below(v)}
+            if any(a.action == "bleed" for a in step.acts) and not bled:
+                continue  # nothing was filled yet
+            plant.run([step], at_once=step.procedure == "emergency")
+            plant.flame -= plant.dying if step.procedure == "hold" else set()  # every valve is shut
+        assert not plant.armed, own
+        assert not (left := [t for t in plant.open if plant.closes(t) and t not in made.bleeds]), left
+        if own and own[0].procedure != "leak":
+            assert not (gas := [o for o in plant.outlets(plant.gas()) if o not in plant.dying]), gas
+    row = next((s for s in out if s.look_for.startswith("a flame is out")), None)
+    for outlet in (o for o in device.effects if row and o not in made.bursts):
+        plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
+        plant.run(start)
+        if outlet in plant.flame:
+            plant.flame.discard(outlet)
+            plant.out.add(outlet)
+            for act in (*row.acts, *(device.act("close", v) for v in device.last_before(outlet) if v in plant.open)):
+                plant.do(act)
+            assert not plant.armed
+            assert outlet not in plant.gas()
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_start(data: st.DataObject) -> None:
@@ -587,6 +623,7 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
     plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
     plant.callers = {"cedar"}
     through(plant, steps, ("first", "later", "later"))
+    what_goes_wrong(device, net, made, steps)
     plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
     plant.run(of_night(steps, "start", "first"))
     for change in of_night(steps, "scene_change", "first"):
@@ -594,7 +631,7 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
     if plant.armed and (again := of_night(steps, "pilot_out", "first")):
         plant.run(again)
         # A torch is not carried to a pilot while what it lights is charged, so nothing is armed again either.
-        assert plant.armed != any(s.text.startswith("Nothing is lit at") for s in again)
+        assert plant.armed != any(s.text.startswith(("Nothing is lit at", "No torch is lit")) for s in again)
 
 
 def test_a_steady_flame_behind_a_powered_valve_gets_power_before_it_is_lit() -> None:

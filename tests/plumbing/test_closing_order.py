@@ -118,7 +118,7 @@ def test_the_table_has_all_three(complete: Callable[[str], Result]) -> None:
         ("close", "v_p"),
     ]
     assert [r.cells[4] for r in table.rows if r.cells[2] == "v_p" and r.cells[0] == "emergency: then"] == [
-        "as soon as nothing can be fired, not before: pilot_1 lights it"
+        "once nozzle can no longer be fired and is seen out: pilot_1 lights it"
     ]
 
 
