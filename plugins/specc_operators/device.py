@@ -280,8 +280,8 @@ class Device(NamedTuple):
 
     def over(self) -> str:
         """What a burst that is let down is lit by, in words."""
-        sparks = f"{listed(self.sparks())} on and seen to work" if self.sparks() else ""
-        flame = "a flame that is seen to burn" if self.lighters() or not sparks else ""
+        sparks = f"with {listed(self.sparks())} on and seen to work" if self.sparks() else ""
+        flame = "over a flame that is seen to burn" if self.lighters() or not sparks else ""
         return " or ".join(filter(None, (flame, sparks)))
 
     def lit_from(self, closures: Iterable[str]) -> tuple[str, ...]:

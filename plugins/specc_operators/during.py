@@ -107,7 +107,7 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
     acts += [*(Act("fire", v, who, device.desk) for v in own), Act("disarm", "", who, device.desk)]
     return row(
         order,
-        f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts over "
+        f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts "
         f"{device.over()}, until the flame is small. Disarm: stop pressed, key out, to the lead.",
         acts,
         moment=moment,
@@ -361,9 +361,8 @@ def _never_again(device: Device) -> str:
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
     seen = f"{reads_nothing(device.detector)} there and the cause is found"
     if held:
-        before = f"nothing is lit before, with {listed(held)} let down, {seen}"
-        return f"No more bursts: normal shutdown, without one; {before}."
-    return f"Not armed again before, {WAIT} later (trade habit), {seen}."
+        return f"No more bursts: normal shutdown, without one; nothing is lit until {listed(held)} is let down, {seen}."
+    return f"Not armed again until, {WAIT} later (trade habit), {seen}."
 
 
 def _below(device: Device, tag: str) -> set[str]:

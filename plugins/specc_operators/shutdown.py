@@ -67,8 +67,11 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
     gauge = listed(gauges)
     match group[0].action:
         case "close" if cylinders:
+            # Of what only bursts no flame is left that would burn the lines empty.
             return f"Close {tags}" + (
-                " while a flame still burns, so that the gas in the lines burns off." if net.of_kind("burner") else "."
+                " while a flame still burns, so that the gas in the lines burns off."
+                if still
+                else ". The lines keep their gas: opened slowly when they are taken off, nothing lit near."
             )
         case "close" if group[0].why:
             return f"Close {tags}, {group[0].why}."
@@ -90,7 +93,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
                 "slowly into the open, as at the first fill."
             )
             first = "At once burn" if order > _SUPPLY else "Burn"
-            over = f"in short bursts over {device.over()}"
+            over = f"in short bursts {device.over()}"
             return f"{first} off {tags} {over}, {until}: {group[0].why}.{last}"
         case "burn_off":
             out = [c.tag for c in group if c.tag in still] or [c.tag for c in group]

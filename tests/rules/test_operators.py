@@ -642,3 +642,13 @@ def test_a_night_that_lasts_longer_has_a_line_of_its_own(tmp_path: Path) -> None
 def test_an_instrument_that_somebody_reads_measures_the_wind(tmp_path: Path, wind: str, status: str) -> None:
     """Which instrument it is has a key of its own: no words of `how:` are looked through for one."""
     assert status_of(project(tmp_path, GOOD, (WIND, wind)), "operators.go_no_go", block=OTHERS) == status
+
+
+@pytest.mark.parametrize("key", ["detector_by", "watch_caller", "caller"])
+def test_a_name_that_cannot_be_read_costs_no_step(tmp_path: Path, key: str) -> None:
+    """It is reported where it stands; whoever lights the device still has the steps."""
+    posts = Path(__file__).with_name("posts.yaml").read_text(encoding="utf-8")
+    told = f" {key}: {'fir' if key == 'watch_caller' else 'ash'}"
+    whole, broken = (result_of(project(tmp_path, posts, p)) for p in ((told, told), (told, f" {key}: [ash]")))
+    for procedure in ("start", "stop", "emergency", "leak", "incident"):
+        assert len(steps(broken, procedure)) == len(steps(whole, procedure)) > 0
