@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
@@ -23,7 +23,7 @@ from specc.model.findings import Finding, Place
 from specc.model.passes import RuleFacts
 from specc.model.result import GitState, InputFile, Item, Origin, Outcome, PluginShown, Result, RuleOutcome, WaiverShown
 from specc.model.values import Quantity, Reference
-from specc.model.view import Unreadable, View
+from specc.model.view import Unreadable, View, join
 from specc.spec.source import Source, excerpt
 
 if TYPE_CHECKING:
@@ -119,6 +119,7 @@ def close(
     )
     return result._replace(
         origins=origins,
+        written=tuple(_written(source.data, source.private)) if ask.written else (),
         typical=typical(ran, origins),
         lacking=lacking(ran),
         cases=ran.values.get(CASES.name, ()),
@@ -137,6 +138,22 @@ def close(
         lost=tuple(ran.lost.items()),
         gathered=_gathered_items(ran, host),
     )
+
+
+def _written(data: Any, private: frozenset[str], at: str = "") -> Iterator[tuple[str, str]]:
+    """Each value of the public spec with its pointer, its short forms written out; a list of plain ones as one."""
+    if at in private:
+        return
+    if isinstance(data, Mapping):
+        for key, value in data.items():
+            yield from _written(value, private, join(at, key))
+    elif isinstance(data, list) and any(isinstance(v, list | Mapping) for v in data):
+        for n, value in enumerate(data):
+            yield from _written(value, private, join(at, n))
+    elif isinstance(data, list):
+        yield at, ", ".join(str(v) for n, v in enumerate(data) if join(at, n) not in private)
+    else:
+        yield at, str(data)
 
 
 def _gathered_items(ran: Ran, host: Host) -> tuple[tuple[str, tuple[Item, ...]], ...]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from specc.measure import printing
 from specc.model.blocks import Table
 from specc.model.result import AND, Change, Result, Since
+from specc.spec.source.places import steps_of
 
 # Tables whose rows are things of the project, and what a row is called.
 _DESCRIBED: tuple[tuple[str, str], ...] = (
@@ -51,7 +53,7 @@ _REVIEWED: dict[str, str] = {
 
 def changes(old: Result, new: Result) -> tuple[Change, ...]:
     """All changes from one Result to another, in the order in which a reader cares for them."""
-    return (
+    told = (
         *_event(old, new),
         *_keyed("weather", _weather(old), _weather(new), "weather"),
         *_findings(old, new),
@@ -61,6 +63,7 @@ def changes(old: Result, new: Result) -> tuple[Change, ...]:
         *_keyed("waiver", _waivers(old), _waivers(new), "waiver"),
         *_described(old, new),
     )
+    return (*told, *_entries(old, new, told))
 
 
 def since(old: Result, new: Result, name: str) -> Since:
@@ -168,6 +171,59 @@ def rows_by_name(table: Table | None, only: str = "", leave: Sequence[str] = ())
             n += 1
         made[key if n == 1 else f"{key} ({n})"] = ", ".join(row.cells[i] for i in told if row.cells[i])
     return made
+
+
+# What an entry of the spec is about, by where it stands: the longest that fits counts.
+_ENTRIES: dict[str, str] = {
+    "/plumbing": "gas",
+    "/plumbing/materials": "materials",
+    "/plumbing/made_for": "materials",
+    "/plumbing/seals": "materials",
+    "/plumbing/joints": "materials",
+    "/places": "distance",
+    "/site": "distance",
+    "/flame": "distance",
+    "/people": "people",
+    "/operators": "people",
+    "/control": "control",
+    "/structure": "structure",
+    "/extinguishers": "extinguishers",
+    "/effects": "show",
+    "/show": "show",
+    "/weather": "weather",
+    "/event": "event",
+    "/limits": "limits",
+    "/waivers": "waiver",
+}
+_SAID_ELSEWHERE = ("/project/revision", "/project/issued")  # in the head of every packet
+
+
+def _entries(old: Result, new: Result, told: Iterable[Change]) -> Iterator[Change]:
+    """What the spec says in other words than before, and nothing above tells of: a telephone, a signal, a plate."""
+    before, after = dict(old.written), dict(new.written)
+    rows: dict[str, list[Change]] = {}
+    for change in told:
+        if change.kind != "figure":
+            rows.setdefault(change.what, []).append(change)
+    for at in dict.fromkeys((*before, *after)):
+        was, now = before.get(at, ""), after.get(at, "")
+        steps = steps_of(at)
+        shown = (c for step in steps for c in rows.get(str(step), ()))
+        if was == now or at in _SAID_ELSEWHERE or any(_tells(c, was, now) for c in shown):
+            continue
+        about = max((k for k in _ENTRIES if f"{at}/".startswith(f"{k}/")), key=len, default="")
+        yield Change("entry", ".".join(str(s) for s in steps), was, now, "", _ENTRIES.get(about, ""))
+
+
+def _tells(change: Change, was: str, now: str) -> bool:
+    """Whether a change of a thing shows this of it: all of a new one or one that is gone, else the words themselves."""
+    whole = not change.was or not change.now
+    return whole or (_has(change.was, was) and _has(change.now, now))
+
+
+def _has(text: str, words: str) -> bool:
+    """Whether some words stand in a text as words: "4 A" not in "14 A"."""
+    return bool(re.search(rf"(?<![\w./-]){re.escape(words)}(?![\w/])", text)) if words else True
 
 
 # What a column of a table is about, where that is not what its rows are about.

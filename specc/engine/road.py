@@ -59,6 +59,7 @@ class Ask(NamedTuple):
     tolerance: bool = False
     revision: str = ""
     issued: str = ""  # the day of issue, over the spec's own
+    written: bool = False  # what the spec says word by word, for a comparison
     plugin_files: tuple[str, ...] = ()
     block: tuple[str, ...] = ()
     instead: tuple[tuple[str, bytes], ...] = ()  # other bytes than on the disk, by path

@@ -221,6 +221,7 @@ class Result(NamedTuple):
     spec_folder: str = ""  # as the user gave it; the packet names files from here
     issued: str = ""  # the day that the packet is issued, year-month-day, where it is said
     since: Since | None = None  # what changed, where it was asked for
+    written: tuple[tuple[str, str], ...] = ()  # pointer -> what the public spec says there, where it is to be compared
 
     def rests_on(self, key: str) -> str:
         """What a figure rests on that nobody measured, in words; "" for most."""

@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> ExitCode:
     results = []
     for name in (args.old, args.new):
         try:
-            results.append(state_of(name, ask(args, CHECK, TABLES)))
+            results.append(state_of(name, ask(args, CHECK, TABLES)._replace(written=True)))
         except ValueError as e:
             complain(str(e))
             return ExitCode.UNUSABLE
@@ -52,18 +52,18 @@ def run(args: argparse.Namespace) -> ExitCode:
         }
         say(json.dumps(document, indent=2, ensure_ascii=True))
     else:
-        say(_text(args.old, args.new, made))
+        say(_text(args.old, args.new, made, old.digest == new.digest))
     if same:
         complain(f"the two differ and both name the revision {new.revision or 'not stated'}; give the new one its own")
         return ExitCode.FINDINGS
     return ExitCode.CLEAN
 
 
-def _text(old: str, new: str, made: tuple[Change, ...]) -> list[str]:
+def _text(old: str, new: str, made: tuple[Change, ...], equal: bool) -> list[str]:
     from specc.report.lines import safe
 
     if not made:
-        return [f"{old} and {new}: nothing changed"]
+        return [safe(f"{old} and {new}: nothing changed{'' if equal else ' but how the files are written'}")]
     lines = [f"{old} to {new}: {len(made)} change{'s' if len(made) > 1 else ''}"]
     kind = ""
     for c in made:

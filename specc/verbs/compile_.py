@@ -59,7 +59,9 @@ def run(args: argparse.Namespace) -> ExitCode:
     if wrong := bad_epoch():
         complain(wrong)
         return ExitCode.UNUSABLE
-    asked = ask(args, COMPILE)._replace(tolerance=True, revision=args.revision, issued=args.issued)
+    asked = ask(args, COMPILE)._replace(
+        tolerance=True, revision=args.revision, issued=args.issued, written=bool(args.since)
+    )
     progress("computing ...")
     result = travel(args.file, args.overlay, asked)
     progress("")
@@ -68,7 +70,9 @@ def run(args: argparse.Namespace) -> ExitCode:
 
         try:
             progress("comparing ...")
-            result = result._replace(since=earlier(args.since, args.file, result, ask(args, COMPILE), args.overlay))
+            result = result._replace(
+                since=earlier(args.since, args.file, result, ask(args, COMPILE)._replace(written=True), args.overlay)
+            )
         except ValueError as e:
             complain(f"--since {args.since}: {e}")
             complain("no packet was written")

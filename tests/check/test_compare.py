@@ -132,6 +132,48 @@ def test_a_part_of_another_metal_calls_for_a_review_of_materials(
     assert not any(" and " in what for what in told.reviews())
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "what", "review"),
+    [
+        ("555-555-0142", "555-555-0177", "operators.phone", "people"),
+        ("Sluice Lane", "Mill Lane", "operators.emergency.address", "people"),
+        ("one arm straight up", "both arms up", "operators.signals.ready.given", "people"),
+        ("channel 3", "channel 4", "operators.equipment.radios", "people"),
+    ],
+)
+def test_what_no_figure_and_no_table_tells_of_is_an_entry(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, what: str, review: str
+) -> None:
+    """Another address for help read "nothing changed"."""
+    shutil.copytree(LANTERN, tmp_path / "reeds")
+    crew = tmp_path / "reeds" / "crew.yaml"
+    assert old in crew.read_text()
+    crew.write_text(crew.read_text().replace(old, new))
+    made = compared(capsys, str(LANTERN), str(tmp_path / "reeds"), 1)
+    assert list(made) == ["entry"]
+    assert made["entry"][what]["review"] == review
+    assert old in made["entry"][what]["was"]
+    assert new in made["entry"][what]["now"]
+
+
+def test_another_layout_of_the_same_words_is_no_change(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spec = folder / "project.yaml"
+    other = tmp_path / "other.yaml"
+    other.write_text("# a remark\n" + spec.read_text().replace("lasts: 1 h}", "lasts: '1 h'}"))
+    assert main(["compare", str(spec), str(other)]) == 1  # both name one revision, and their bytes differ
+    assert "nothing changed but how the files are written" in capsys.readouterr().out
+
+
+def test_what_a_private_file_says_is_no_entry(folder: Path) -> None:
+    private = folder / "private.yaml"
+    private.write_text("people: {heron: {name: Wendeline Heronsgate, phone: 555-555-0100}}\n")
+    made = travel(str(folder / "project.yaml"), [str(private)], Ask(CHECK, frozenset(TABLES), written=True))
+    assert made.written
+    assert not any("Heronsgate" in text or "0100" in text for _, text in made.written)
+
+
 def test_findings_gained_and_cured(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     worse = tmp_path / "worse"
     shutil.copytree(folder, worse)
