@@ -81,13 +81,52 @@ def findings(desk: Desk) -> Iterator[PageItem]:
             before=6,
             most=PROSE,
         )
-    n = 0
+    n = 1
     for level in LEVELS:
         for covered in (False, True):
-            for finding in by_danger(result.findings):
-                if finding.level == level and bool(finding.waived) == covered:
-                    n += 1
-                    yield finding_item(n, finding, desk)
+            mine = [f for f in by_danger(result.findings) if f.level == level and bool(f.waived) == covered]
+            for like in like_ones(mine):
+                if len(like) < ALIKE:
+                    yield from (finding_item(n + k, finding, desk) for k, finding in enumerate(like))
+                else:
+                    yield from findings_together(n, like)
+                n += len(like)
+
+
+def like_ones(some: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings of one rule that give the same reason and are covered by the same waiver, where the first of them
+    stands."""
+    made: dict[tuple[str, str, str], list[Finding]] = {}
+    for f in some:
+        made.setdefault((f.rule, f.why, f.waived), []).append(f)
+    return list(made.values())
+
+
+def findings_together(n: int, like: Sequence[Finding]) -> Iterator[PageItem]:
+    """Many findings of one rule: each with its line and, where they differ, its fix; the reason once."""
+    first = like[0]
+    style = ALARM if first.level == "error" and not first.waived else SUBHEADING
+    title = [
+        Span(f"{first.level.capitalize()}s {n} to {n + len(like) - 1}", style),
+        Span(f"{WIDE}{first.rule}", QUIET),
+    ]
+    if first.waived:
+        title.append(Span(f"{WIDE}covered by waiver {first.waived}", FINE_ALARM))
+    top: list[PageItem] = [Rule(), Paragraph(title, SUBHEADING, keep=True)]
+    fixes = {f.fix for f in like}
+    if first.why:
+        top.append(Paragraph((Span("Why: ", STRONG), Span(first.why)), most=PROSE, keep=True))
+    if len(fixes) == 1 and first.fix:
+        top.append(Paragraph((Span("Fix: ", STRONG), Span(first.fix)), most=PROSE, keep=True))
+    head = Stack(top, before=9)
+    head.keep = True
+    yield head
+    rows: list[Sequence[Spans]] = []
+    for f in like:
+        row = [cell(f.message), cell(spot(f.place, column=True), QUIET)]
+        rows.append(row if len(fixes) == 1 else [row[0], cell(f.fix), row[1]])
+    tracks = [Track("finding", 2.5), *([] if len(fixes) == 1 else [Track("fix", 2.0)]), Track("line", 0.6)]
+    yield Grid(tracks, rows, before=3, name=f"{first.rule}")
 
 
 def waivers(some: Sequence[WaiverShown]) -> Iterator[PageItem]:

@@ -194,7 +194,7 @@ def test_the_summary_is_one_page_and_leaves_no_question_out(packet: bytes) -> No
 def test_the_summary_is_cut_to_one_page(paper: str, monkeypatch: pytest.MonkeyPatch) -> None:
     long = "A decision in many words that goes on and on, since its writer found no end to it. " * 3
     result = fake(draft=True, title="A very long title " * 12)._replace(
-        decisions=(long,) * 60, findings=(ERROR._replace(message=long),) * 70
+        decisions=(long,) * 60, findings=tuple(ERROR._replace(message=long, rule=f"fuel.r{n}") for n in range(70))
     )
     data, marks = watched(result, paper, monkeypatch)
     texts = pages(data)

@@ -11,7 +11,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 import pytest
-from fake import fake
+from fake import ERROR, fake
 from pypdf import PdfReader
 
 from specc.basics.pages import NO_WINDS
@@ -143,7 +143,7 @@ def test_whatever_its_error_a_draft_is_one_on_every_page_and_can_neither_be_sign
     assert "Who says go? nobody: a draft is not lit" in said
     assert NO_STEPS in said
     worst = by_danger(f for f in result.findings if f.level == "error")[0]
-    assert f"Error 1 {worst.rule}" in said
+    assert re.search(rf"Errors? 1( to \d+)? {worst.rule}", said)
     for words in (
         "For the authority",
         "This signature",
@@ -154,3 +154,36 @@ def test_whatever_its_error_a_draft_is_one_on_every_page_and_can_neither_be_sign
     ):
         assert words not in said, words
     assert not re.search(r", wind \d+ mph|\d mph stop wind", said)
+
+
+def like(n: int, rule: str, why: str = "gas leaks", waived: str = "") -> Finding:
+    return ERROR._replace(
+        rule=rule, message=f"{rule} fails at h{n}.", fix=f"a coupling at h{n}", why=why, waived=waived,
+        place=Place("project.yaml", 40 + n, 7),
+    )  # fmt: skip
+
+
+def test_many_findings_of_one_rule_stand_together_with_their_reason_once() -> None:
+    """Twenty like warnings took five pages, and on page one nineteen of them hid what else was found."""
+    many = [like(n, "plumbing.ends_mate") for n in range(20)]
+    others = [like(50, "plumbing.other", "another"), like(51, "plumbing.ends_mate", "gas leaks", "w1")]
+    draft = fake(draft=True)._replace(findings=(*many, *others))
+    pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(draft))).pages]
+    text = " ".join(pages)
+    assert text.count("Errors 1 to 20 plumbing.ends_mate") == 1
+    assert text.count("gas leaks") == 2  # once for the twenty, once for the one that is covered by a waiver
+    for f in (*many, *others):
+        assert f.message in text
+        assert f.fix in text
+        assert f"project.yaml:{f.place.line}:7" in text
+    assert "Error 21 plumbing.other" in text
+    assert "plumbing.ends_mate fails at h0." in pages[0]
+    assert "and 19 more like it" in pages[0]
+    assert "plumbing.other fails at h50." in pages[0]
+
+
+def test_two_findings_of_one_rule_stand_by_themselves() -> None:
+    draft = fake(draft=True)._replace(findings=(like(1, "plumbing.ends_mate"), like(2, "plumbing.ends_mate")))
+    text = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(draft))).pages)
+    assert "Error 1 plumbing.ends_mate" in text
+    assert "Error 2 plumbing.ends_mate" in text
