@@ -144,8 +144,10 @@ class Labels:
         """Lays a label beside one of some spots of a thing, whichever is the freest: the first of equal ones."""
         lines = folded(lines)
         others = [t for t in self.things if all(math.dist(t, s) > 0.1 for s in spots)]
-        tried = [(*self._best(x, y, lines, away, others), (x, y)) for x, y in spots]
-        _, box, (x, y) = min(tried, key=lambda one: one[0])
+        cost, box, (x, y) = math.inf, (0.0, 0.0, 0.0, 0.0), spots[0]
+        for spot in spots:
+            if (best := self._best(*spot, lines, away, others, cost)) is not None:
+                (cost, box), (x, y) = best, spot
         near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
         right = box[2] <= x
         if math.dist(near, (x, y)) > FAR:
@@ -158,9 +160,16 @@ class Labels:
         return self.take(box, lines, right)
 
     def _best(
-        self, x: float, y: float, lines: Sequence[Words], away: float, others: Sequence[tuple[float, float]]
-    ) -> tuple[float, Box]:
-        """What it costs to lay a label beside a spot, at the best place for it, and that place."""
+        self,
+        x: float,
+        y: float,
+        lines: Sequence[Words],
+        away: float,
+        others: Sequence[tuple[float, float]],
+        under: float,
+    ) -> tuple[float, Box] | None:
+        """What it costs to lay a label beside a spot, at the best place for it, and that place; None where none costs
+        less than another spot does."""
         wide, tall = size_of(lines)
         best: tuple[float, Box] | None = None
         reach = 2 * (away + 28) + math.hypot(wide, tall)  # nothing farther off is ever the nearer one
@@ -171,23 +180,23 @@ class Labels:
         flame = min((math.dist(f, (x, y)) for f in self.flames), default=0.0)
         for ring, off in enumerate((away, away + 3, away + 6, away + 10, away + 15, away + 21, away + 28)):
             for turn, (dx, dy, left_of, below) in enumerate(_WAYS):
-                if best is not None and ring * 2.5 + turn * 0.1 >= best[0]:
+                way = ring * 2.5 + turn * 0.1
+                if way >= under:
                     continue  # however free it is there, it is no better
                 left = x + off * dx - wide * left_of
                 low = y + off * dy - tall * below
                 box = (left, low, left + wide, low + tall)
                 # What is told at once first: most places are given up before every line is asked.
-                cost = near.crowd(box) + ring * 2.5 + turn * 0.1
-                if best is not None and cost >= best[0]:
+                cost = near.crowd(box, under - way) + way
+                if cost >= under:
                     continue
                 cost += self._nearer(box, apart(box, (x, y)), others)
                 cost += TOWARD * max((0.0, *(flame - apart(box, f) for f in self.flames)))
-                if best is not None and cost >= best[0]:
+                if cost >= under:
                     continue
-                cost = near.cost(box, cost + near._leader_cost(box, x, y))
-                if best is None or cost < best[0]:
-                    best = (cost, box)
-        assert best is not None
+                cost = near.cost(box, cost + near._leader_cost(box, x, y), under)
+                if cost < under:
+                    under, best = cost, (cost, box)
         return best
 
     def _within_reach(self, box: Box) -> Labels:
@@ -201,8 +210,15 @@ class Labels:
     @staticmethod
     def _nearer(box: Box, own: float, others: Sequence[tuple[float, float]]) -> float:
         """What it costs that another thing is nearer to a label than its own: who reads it would take it for that."""
-        least = min((apart(box, t) for t in others), default=math.inf)
-        return 0.0 if least > own + 0.1 else NEARER + 2 * (own - least)
+        left, low, right, high = box
+        least = (own + 0.1) ** 2
+        nearer = False
+        for x, y in others:
+            dx = left - x if x < left else x - right if x > right else 0.0
+            dy = low - y if y < low else y - high if y > high else 0.0
+            if (far := dx * dx + dy * dy) <= least:
+                least, nearer = far, True
+        return NEARER + 2 * (own - math.sqrt(least)) if nearer else 0.0
 
     def _leader_cost(self, box: Box, x: float, y: float) -> float:
         """What the thin line from a far label runs over: other labels, and other things' marks."""
@@ -220,21 +236,29 @@ class Labels:
         boxes = [(x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2) for x, y in spots]
         return self.take(min(boxes, key=self.cost), lines)
 
-    def crowd(self, box: Box) -> float:
-        """What it costs to lie outside the frame, and on marks and other labels."""
+    def crowd(self, box: Box, under: float = math.inf) -> float:
+        """What it costs to lie outside the frame, and on marks and other labels: no more of it than `under`, as a place
+        that costs that much is given up."""
         f = self.frame
         out = max(0.0, f[0] - box[0]) + max(0.0, box[2] - f[2]) + max(0.0, f[1] - box[1]) + max(0.0, box[3] - f[3])
-        left, low, right, high = wide = (box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3)
-        met = (b for b in self.boxes if b[0] < right and b[2] > left and b[1] < high and b[3] > low)
-        return out * 200 + sum(8 * overlap(wide, b) for b in met)
+        total = out * 200
+        left, low, right, high = box[0] - 0.4, box[1] - 0.3, box[2] + 0.4, box[3] + 0.3
+        for x1, y1, x2, y2 in self.boxes if total < under else ():
+            if x1 < right and x2 > left and y1 < high and y2 > low:
+                total += 8 * overlap((left, low, right, high), (x1, y1, x2, y2))
+                if total >= under:
+                    break
+        return total
 
-    def cost(self, box: Box, crowd: float | None = None) -> float:
-        """What it costs in all; `crowd`: what is known of it without the lines."""
-        return (
-            (self.crowd(box) if crowd is None else crowd)
-            + sum(LINE * _run_over(box, s) for s in _passing(box, self.lines))
-            + sum(0.25 * _run_over(box, s) for s in _passing(box, self.thin))
-        )
+    def cost(self, box: Box, crowd: float | None = None, under: float = math.inf) -> float:
+        """What it costs in all, no more of it than `under`; `crowd`: what is known of it without the lines."""
+        total = self.crowd(box, under) if crowd is None else crowd
+        for lines, each in ((self.lines, LINE), (self.thin, 0.25)):
+            for line in _passing(box, lines) if total < under else ():
+                total += each * _run_over(box, line)
+                if total >= under:
+                    break
+        return total
 
     def take(self, box: Box, lines: Sequence[Words], right: bool = False) -> Box:
         self.boxes.append(box)
