@@ -138,8 +138,8 @@ def date_complete(ctx: Context) -> Judging:
     dated=(
         "extinguishers.inspected",
         "extinguishers.serviced",
-        "extinguishers.internal_service",
-        "extinguishers.pressure_test",
+        "extinguishers.internal_examination",
+        "extinguishers.hydrostatic_test",
     ),
 )
 def done_before(ctx: Context) -> Judging:

@@ -37,7 +37,7 @@ from specc_extinguishers.first_aid import BURNS, HELP
 from specc_extinguishers.hazards import COVER, Cover, Hazard
 from specc_extinguishers.units import ROOT, WORDS, ListedUnit, described, units
 from specc_extinguishers.upkeep import (
-    LOOK_DAYS,
+    INSPECTION_DAYS,
     Standing,
     bare_days,
     internal,
@@ -80,7 +80,7 @@ def units_table(ctx: Context) -> Table:
     rows = []
     for unit in units(ctx):
         try:
-            kind = _text(unit, "type") + (", non-rechargeable" if unit.disposable else "")
+            kind = _text(unit, "type") + (", non-rechargeable" if unit.non_rechargeable else "")
         except Unreadable:
             kind = _SEE
         rows.append(Row((unit.tag, kind, _text(unit, "rating"), _holds(unit), _place(unit))))
@@ -261,7 +261,7 @@ def marks(ctx: Context) -> Sequence[Mark]:
     return made
 
 
-@gather(SUMMARY_FACTS, reads=(ROOT, "event", "project"), limits=("extinguishers.look_days",))
+@gather(SUMMARY_FACTS, reads=(ROOT, "event", "project"), limits=("extinguishers.inspection_days",))
 def facts(ctx: Context) -> Sequence[Fact]:
     listed = units(ctx)
     if not listed:
@@ -282,7 +282,7 @@ def _in_date(ctx: Context, listed: Sequence[ListedUnit]) -> str:
         return "not known: the event's dates cannot be read"
     stated = ctx.spec("project").text_or("issued")
     issued = dated_as(stated).last if stated else None
-    limit = ctx.limit(LOOK_DAYS.key).si
+    limit = ctx.limit(INSPECTION_DAYS.key).si
     good, lacking, to_come = [], [], dict[str, None]()
     for unit in listed:
         try:

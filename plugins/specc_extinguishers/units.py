@@ -19,13 +19,13 @@ NOT_KNOWN = "not known"
 
 WATER = "stored_pressure_water"
 DRY_CHEMICAL = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
-WORK = ("serviced", "internal_service", "pressure_test")
+WORK = ("serviced", "internal_examination", "hydrostatic_test")
 WORDS = {
     "made": "date of make",
     "inspected": "monthly inspection",
     "serviced": "yearly maintenance",
-    "internal_service": "internal examination",
-    "pressure_test": "hydrostatic test",
+    "internal_examination": "internal examination",
+    "hydrostatic_test": "hydrostatic test",
 }
 
 
@@ -89,8 +89,8 @@ class ListedUnit(NamedTuple):
         return self.spec.text_or("rating", NOT_KNOWN)
 
     @property
-    def disposable(self) -> bool:
-        return self.spec.yes("disposable")
+    def non_rechargeable(self) -> bool:
+        return self.spec.yes("non_rechargeable")
 
     def at(self, key: str) -> str:
         return join(self.spec.at, key)

@@ -19,13 +19,14 @@ _NON_RECHARGEABLE = Citation(
     "nfpa-10-interval-reprints", "non-rechargeable units out of service at 12 years", "reprint"
 )
 
-LOOK_DAYS = Limit(
-    "extinguishers.look_days",
+INSPECTION_DAYS = Limit(
+    "extinguishers.inspection_days",
     "30 d",
     "duration",
     "min",
     "The longest time between an inspection of an extinguisher and a day of the event",
     _LOOK,
+    was=("extinguishers.look_days",),
 )
 
 YEARLY = 1
@@ -52,7 +53,7 @@ def years_between_tests(type: str, shell: str) -> int:
     return 5
 
 
-def needs_internal_service(type: str, shell: str) -> bool:
+def needs_internal_examination(type: str, shell: str) -> bool:
     """Whether a unit is opened every six years: stored-pressure ones that are tested every twelve."""
     return type in _STORED_POWDER and shell != "stainless"
 
@@ -87,21 +88,23 @@ def maintenance(unit: ListedUnit, days: Sequence[date]) -> Standing:
 
 def internal(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a unit that is not opened. A pressure test opens it too."""
-    if unit.disposable or not needs_internal_service(unit.type, unit.spec.text_or("shell")):
+    if unit.non_rechargeable or not needs_internal_examination(unit.type, unit.spec.text_or("shell")):
         return None
-    return standing(unit, ("internal_service", "pressure_test", "made"), SIX_YEARS, days)
+    return standing(unit, ("internal_examination", "hydrostatic_test", "made"), SIX_YEARS, days)
 
 
 def tested(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a non-rechargeable unit, which is not tested but replaced."""
-    if unit.disposable:
+    if unit.non_rechargeable:
         return None
-    return standing(unit, ("pressure_test", "made"), years_between_tests(unit.type, unit.spec.text_or("shell")), days)
+    return standing(
+        unit, ("hydrostatic_test", "made"), years_between_tests(unit.type, unit.spec.text_or("shell")), days
+    )
 
 
 def thrown_away(unit: ListedUnit, days: Sequence[date]) -> Standing | None:
     """None for a unit that can be recharged, or a non-rechargeable type that no limit is known for."""
-    if not unit.disposable or unit.type != "stored_pressure_dry_chemical":
+    if not unit.non_rechargeable or unit.type != "stored_pressure_dry_chemical":
         return None
     return standing(unit, ("made",), NON_RECHARGEABLE_YEARS, days)
 
@@ -168,20 +171,21 @@ def bare_days(looks: Sequence[Dated], days: Sequence[date], limit: float) -> lis
 
 
 @rule(
-    "extinguishers.monthly_look",
+    "extinguishers.monthly_inspection",
     level="error",
     statement="Each extinguisher was inspected in the 30 days before each day of the event",
     source=_LOOK,
     reads=(ROOT, "event"),
-    limits=("extinguishers.look_days",),
+    limits=("extinguishers.inspection_days",),
     dated=("extinguishers.inspected",),
+    was=("extinguishers.monthly_look",),
 )
-def monthly_look(ctx: Context) -> Judging:
+def monthly_inspection(ctx: Context) -> Judging:
     listed = units(ctx)
     if not listed:
         return _none(ctx)
     days = event_days(ctx.spec("event"))
-    limit = ctx.limit(LOOK_DAYS.key)
+    limit = ctx.limit(INSPECTION_DAYS.key)
     unclear, soft = [], []
     for unit in listed:
         looks = unit.looks()
@@ -237,14 +241,14 @@ def yearly_maintenance(ctx: Context) -> Verdict:
     "in the last 6",
     source=_SIX_YEARS,
     reads=(ROOT, "event"),
-    dated=("extinguishers.internal_service",),
+    dated=("extinguishers.internal_examination",),
 )
 def six_year_service(ctx: Context) -> Verdict:
     why = "powder packs and seals harden with the years, unseen"
     return _judge(
         ctx,
         internal,
-        lambda u, s, last: _late(u, s, last, SIX_YEARS, "internal_service", why),
+        lambda u, s, last: _late(u, s, last, SIX_YEARS, "internal_examination", why),
         "no stored-pressure unit that is tested every 12 years and can be recharged",
     )
 
@@ -255,15 +259,15 @@ def six_year_service(ctx: Context) -> Verdict:
     statement="Each shell's hydrostatic test, every 5 or 12 years by type, holds through the event's last day",
     source=_TESTS,
     reads=(ROOT, "event"),
-    dated=("extinguishers.pressure_test",),
+    dated=("extinguishers.hydrostatic_test",),
 )
-def pressure_test(ctx: Context) -> Verdict:
+def hydrostatic_test(ctx: Context) -> Verdict:
     def said(unit: ListedUnit, s: Standing, last: date) -> Trouble:
         shell = unit.spec.text_or("shell")
         unstated = unit.type in _SHELL_MATTERS and not shell
         more = "; or state its shell: (5 years are for stainless, 12 for mild steel and others)" if unstated else ""
         years = years_between_tests(unit.type, shell)
-        return _late(unit, s, last, years, "pressure_test", "a weak shell can burst in the hand", more)
+        return _late(unit, s, last, years, "hydrostatic_test", "a weak shell can burst in the hand", more)
 
     return _judge(ctx, tested, said, "non-rechargeable units only")
 
@@ -293,7 +297,7 @@ def non_rechargeable(ctx: Context) -> Verdict:
         )
 
     verdict = _judge(ctx, thrown_away, said, "no non-rechargeable dry chemical unit")
-    other = [u.tag for u in units(ctx) if u.disposable and u.type != "stored_pressure_dry_chemical"]
+    other = [u.tag for u in units(ctx) if u.non_rechargeable and u.type != "stored_pressure_dry_chemical"]
     if other and verdict.status in ("not applicable", "passed"):
         return not_checked(f"no age limit is allowed for this non-rechargeable type, ask its maker: {', '.join(other)}")
     return verdict

@@ -109,7 +109,7 @@ LEFT = {
     "operators.breaks": "a break, not a number",
     "operators.rest": "a shorter shift or an earlier end, which is the crew's choice",
     "operators.fire_watch": "a shift, not a number",
-    "extinguishers.monthly_look": "a date",
+    "extinguishers.monthly_inspection": "a date",
     "extinguishers.opposite_sides": "a place of its own",
     "extinguishers.class_a": "a place of its own",
     "extinguishers.first_aid": "a place of its own",

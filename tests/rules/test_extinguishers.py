@@ -17,7 +17,7 @@ from specc.testing import Patch, all_but, checked, expected_in, findings_at, fin
 from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, reaches_b
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
-from specc_extinguishers.upkeep import needs_internal_service, years_between_tests
+from specc_extinguishers.upkeep import needs_internal_examination, years_between_tests
 
 GOOD = Path(__file__).with_name("extinguishers.yaml")
 OTHERS = all_but("extinguishers")
@@ -64,7 +64,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "carbon dioxide for wood": (
             ("type: stored_pressure_dry_chemical\n      rating: 10-B:C", "type: carbon_dioxide\n      rating: X"),
             bad("rating: X", "rating: 1-A:10-B:C", "rating_fits_type"),
-            ("      disposable: true\n", ""),
+            ("      non_rechargeable: true\n", ""),
             ("made: 2018-08-20", "made: 2023-08-20"),
         ),
         "water out of a powder unit": (
@@ -80,7 +80,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "date_complete": {
-        "a year only": (bad("internal_service: 2022-05-11", "internal_service: 2022", "date_complete"),),
+        "a year only": (bad("internal_examination: 2022-05-11", "internal_examination: 2022", "date_complete"),),
         "a year of make only": (bad("made: 2018-08-20", "made: 2018", "date_complete"),),
         "a day that does not exist": (bad("serviced: 2027-01-17", "serviced: 2027-02-29", "date_complete"),),
         "a year only, in a list": (
@@ -91,10 +91,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "done_before": {
-        "tested the day after the event": (bad("pressure_test: 2024-02", "pressure_test: 2027-06-20", "done_before"),),
-        "tested on the second day": (bad("pressure_test: 2024-02", "pressure_test: 2027-06-19", "done_before"),),
+        "tested the day after the event": (
+            bad("hydrostatic_test: 2024-02", "hydrostatic_test: 2027-06-20", "done_before"),
+        ),
+        "tested on the second day": (bad("hydrostatic_test: 2024-02", "hydrostatic_test: 2027-06-19", "done_before"),),
         "tested in the event's month, no day": (
-            bad("pressure_test: 2024-02", "pressure_test: 2027-06", "done_before"),
+            bad("hydrostatic_test: 2024-02", "hydrostatic_test: 2027-06", "done_before"),
         ),
         "made after the event": (bad("made: 2018-08-20", "made: 2028-08-20", "done_before"),),
         "looked at after the event": (bad("inspected: 2027-06-04", "inspected: 2027-06-20", "done_before"),),
@@ -104,13 +106,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             bad("made: 2026-11-30", "made: 2026-11-30\n      serviced: 2026-10", "after_made"),
         ),
     },
-    "monthly_look": {
-        "31 days before the last day": (bad("inspected: 2027-06-04", "inspected: 2027-05-19", "monthly_look"),),
-        "the month before, no day": (bad("inspected: 2027-06-04", "inspected: 2027-05", "monthly_look"),),
-        "between the two days": (bad("inspected: 2027-06-04", "inspected: 2027-06-19", "monthly_look"),),
+    "monthly_inspection": {
+        "31 days before the last day": (bad("inspected: 2027-06-04", "inspected: 2027-05-19", "monthly_inspection"),),
+        "the month before, no day": (bad("inspected: 2027-06-04", "inspected: 2027-05", "monthly_inspection"),),
+        "between the two days": (bad("inspected: 2027-06-04", "inspected: 2027-06-19", "monthly_inspection"),),
         "never": (
             ("      inspected: 2027-06-04\n", ""),
-            lacking("dry_chemical", "rating: 10-B:C", "monthly_look"),
+            lacking("dry_chemical", "rating: 10-B:C", "monthly_inspection"),
         ),
     },
     "yearly_maintenance": {
@@ -119,15 +121,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "made too long ago": (bad("made: 2026-11-30", "made: 2026-06-01", "yearly_maintenance"),),
     },
     "six_year_service": {
-        "a day over": (bad("internal_service: 2022-05-11", "internal_service: 2021-06-18", "six_year_service"),),
+        "a day over": (
+            bad("internal_examination: 2022-05-11", "internal_examination: 2021-06-18", "six_year_service"),
+        ),
         "never": (
-            ("\n      internal_service: 2022-05-11", ""),
+            ("\n      internal_examination: 2022-05-11", ""),
             bad("made: 2016-05-10", "made: 2016-05-10", "six_year_service"),
         ),
     },
     "pressure_test": {
-        "water, five years": (bad("pressure_test: 2024-02", "pressure_test: 2022-06-18", "pressure_test"),),
-        "water, five years, no day": (bad("pressure_test: 2024-02", "pressure_test: 2022-06", "pressure_test"),),
+        "water, five years": (bad("hydrostatic_test: 2024-02", "hydrostatic_test: 2022-06-18", "pressure_test"),),
+        "water, five years, no day": (bad("hydrostatic_test: 2024-02", "hydrostatic_test: 2022-06", "pressure_test"),),
         "powder, twelve years": (bad("made: 2016-05-10", "made: 2015-06-18", "pressure_test"),),
         "powder, shell not stated": (
             ("      shell: mild_steel\n", ""),
@@ -287,7 +291,7 @@ def test_a_spec_without_extinguishers_is_clean_and_says_that_nobody_looked(tmp_p
     assert checked(spec, block=OTHERS).findings == ()
     found = ends(spec)
     assert {status for status, _ in found.values()} == {"not checked", "not applicable"}
-    dates = ("monthly_look", "yearly_maintenance", "six_year_service", "pressure_test", "non_rechargeable")
+    dates = ("monthly_inspection", "yearly_maintenance", "six_year_service", "pressure_test", "non_rechargeable")
     for rule in ("minimum_set", "opposite_sides", "class_a", "class_b", "high_flow", *dates):
         assert found[rule] == ("not checked", "the spec says nothing of extinguishers (extinguishers:)")
 
@@ -310,7 +314,7 @@ def message_of(result: Result, rule: str) -> str:
 
 
 def test_a_test_to_come_is_said_to_lie_after_the_event(tmp_path: Path) -> None:
-    spec = project(tmp_path, GOOD, ("pressure_test: 2024-02", "pressure_test: 2027-06-20"))
+    spec = project(tmp_path, GOOD, ("hydrostatic_test: 2024-02", "hydrostatic_test: 2027-06-20"))
     said = message_of(checked(spec, block=OTHERS), "done_before")
     assert "2027-06-20, lies after the event, which ends on 2027-06-19, so it does not count" in said
     assert ends(spec)["pressure_test"][0] == "not checked"
@@ -318,16 +322,16 @@ def test_a_test_to_come_is_said_to_lie_after_the_event(tmp_path: Path) -> None:
 
 def test_hours_past_midnight_add_the_morning_after(tmp_path: Path) -> None:
     spec = project(tmp_path, GOOD, ('to: "23:30"', 'to: "01:30"'), ("inspected: 2027-06-04", "inspected: 2027-05-20"))
-    assert "2027-06-20" in message_of(checked(spec, block=OTHERS), "monthly_look")
+    assert "2027-06-20" in message_of(checked(spec, block=OTHERS), "monthly_inspection")
     same_day = project(tmp_path, GOOD, ("inspected: 2027-06-04", "inspected: 2027-05-20"), name="other.yaml")
     assert checked(same_day, block=OTHERS).findings == ()
 
 
 def test_the_last_good_day_is_good(tmp_path: Path) -> None:
     last_good = (
-        ("pressure_test: 2024-02", "pressure_test: 2022-06-19"),
+        ("hydrostatic_test: 2024-02", "hydrostatic_test: 2022-06-19"),
         ("made: 2016-05-10", "made: 2015-06-19"),
-        ("internal_service: 2022-05-11", "internal_service: 2021-06-19"),
+        ("internal_examination: 2022-05-11", "internal_examination: 2021-06-19"),
         ("serviced: 2027-01-16", "serviced: 2026-06-19"),
         ("made: 2018-08-20", "made: 2015-06-19"),
     )
@@ -336,7 +340,7 @@ def test_the_last_good_day_is_good(tmp_path: Path) -> None:
 
 def test_a_month_without_a_day_is_said(tmp_path: Path) -> None:
     assert "no day given, so counted from the first" in ends(GOOD)["pressure_test"][1]
-    spec = project(tmp_path, GOOD, ("pressure_test: 2024-02", "pressure_test: 2022-06"))
+    spec = project(tmp_path, GOOD, ("hydrostatic_test: 2024-02", "hydrostatic_test: 2022-06"))
     assert "2022-06, read as 2022-06-01" in message_of(checked(spec, block=OTHERS), "pressure_test")
 
 
@@ -345,7 +349,7 @@ def test_a_looser_look_is_shown_as_looser(tmp_path: Path) -> None:
         tmp_path,
         GOOD,
         ("inspected: 2027-06-04", "inspected: 2027-05-19"),
-        ("show: {", "limits: {extinguishers.look_days: 31 d}\nshow: {"),
+        ("show: {", "limits: {extinguishers.inspection_days: 31 d}\nshow: {"),
     )
     assert {r for _, _, r in findings_at(spec, block=OTHERS)} == {"limits.laxer"}
 
@@ -441,7 +445,7 @@ def test_hydrostatic_intervals_are_the_reprinted_tables() -> None:
 
 
 def test_six_year_service_goes_with_twelve_year_tests_of_stored_pressure_units() -> None:
-    assert [u for u in TWELVE + FIVE if needs_internal_service(*u)] == [
+    assert [u for u in TWELVE + FIVE if needs_internal_examination(*u)] == [
         u for u in TWELVE if u[0] != "cartridge_dry_chemical"
     ]
 
@@ -493,3 +497,24 @@ def test_wiring_is_a_hazard_where_it_stands(tmp_path: Path) -> None:
     spec = project(tmp_path, text)
     made = dict(result_of(spec, block=tuple(p for p in OTHERS if p not in ("control", "plumbing"))).tables)
     assert ("hut", "electrical gear", "C") in {r.cells[:3] for r in made["extinguishers.hazards"].rows}
+
+
+def test_old_words_still_read(tmp_path: Path) -> None:
+    """The trade's words came after the tool's own: old keys, a waiver's old rule and an old limit read as before."""
+    old = {"internal_examination": "internal_service", "hydrostatic_test": "pressure_test"}
+    old |= {"non_rechargeable": "disposable"}
+    edits = tuple((f"      {new}:", f"      {word}:") for new, word in old.items())
+    made = checked(project(tmp_path, GOOD, *edits), block=OTHERS)
+    notes = {f.message for f in made.findings if f.rule == "spec.renamed"}
+    assert len(notes) == len(old)
+    assert all(any(f"{word!r} is now {new!r}" in note for note in notes) for new, word in old.items())
+    assert [(r.id, r.status, r.looked) for r in made.rules] == [
+        (r.id, r.status, r.looked) for r in checked(GOOD, block=OTHERS).rules
+    ]
+
+
+@pytest.mark.parametrize("word", ["hydrostatic_test", "pressure_test"])
+def test_like_takes_over_no_date_by_its_old_word_either(tmp_path: Path, word: str) -> None:
+    twin = "    twin: {like: water_n, place: south, inspected: 2027-06-01, serviced: 2027-01-15}\n    water_s:\n"
+    spec = project(tmp_path, GOOD, ("    water_s:\n", twin), ("hydrostatic_test:", f"{word}:"))
+    assert "twin" in message_of(checked(spec, block=OTHERS), "pressure_test")

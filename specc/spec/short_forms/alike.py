@@ -13,9 +13,9 @@ from specc.spec.source.places import SpecSpot
 # Read from the one thing in hand, or chosen for it: never taken over from another.
 NEVER = frozenset(
     {
-        "made", "requalified", "requalified_by", "tested", "inspected", "serviced", "internal_service", "pressure_test",
-        "reassembled", "tare", "contents", "cleaned", "place", "title", "note", "overfill_device", "secured",
-        "upright", "arrow", "like", "from", "until", "date",
+        "made", "requalified", "requalified_by", "tested", "inspected", "serviced", "internal_examination",
+        "hydrostatic_test", "reassembled", "tare", "contents", "cleaned", "place", "title", "note", "overfill_device",
+        "secured", "upright", "arrow", "like", "from", "until", "date",
     }
 )  # fmt: skip
 _SHAPE = frozenset({"diameter", "height", "length", "weight", "outside", "wall", "volume"})
