@@ -298,9 +298,9 @@ _SAYS_USE = ("title", "material", "marking", "standard", "listing")
 
 def _for_air(part: Part) -> bool:
     """Whether a fitting is said to be for something else than gas: an air coupler, a fitting for refrigerant."""
-    says = [part.spec.text_or(key) for key in _SAYS_USE]
+    says = [part.spec.text(key) for key in _SAYS_USE if part.spec.has(key)]
     return part.spec.text_or("made_for") not in ("", "lp_gas", "fuel_gas") or (
-        any(other_use(part, text) for text in says) and not any(says_gas(text) for text in says)
+        bool(other_use(part, "; ".join(says))) and not any(says_gas(text) for text in says)
     )
 
 
