@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import cached_property
 from typing import NamedTuple
 
 from specc.model.findings import Unchecked
@@ -45,11 +46,8 @@ class RestsOn:
         """`guessed`: JSON pointers of values that are typical of a thing's kind, and that nobody measured."""
         project = data.get("project")
         self.issued = last_day(project.get("issued")) if isinstance(project, Mapping) else None
-        self._typed: dict[str, dict[str, object]] = {}  # "root.property" -> tag -> value
-        for root, below in data.items():
-            if root != "attachments":
-                self._walk(root, root, below)
-                self._by_property(root, below)
+        self._data = data
+        self._of: dict[str, dict[str, object]] = {}  # "root.property" -> tag -> value
         guessed = tuple(guessed)
         steps = [steps_of(at) for at in guessed]
         self._guessed = {(f"{s[0]}.{s[-1]}", s[-2]): at for s, at in zip(steps, guessed, strict=True) if len(s) > 2}
@@ -57,6 +55,15 @@ class RestsOn:
         for (tag, property_), shown in showings(data):
             if self.issued is not None and shown.on <= self.issued:
                 self._shown.setdefault((tag, property_), shown)
+
+    @cached_property
+    def _typed(self) -> dict[str, dict[str, object]]:
+        """All that is typed, gone through when the first rule asks: a rerun for a tolerance has none."""
+        for root, below in self._data.items():
+            if root != "attachments":
+                self._walk(root, root, below)
+                self._by_property(root, below)
+        return self._of
 
     def _walk(self, root: str, tag: str, thing: object) -> None:
         if isinstance(thing, Mapping):
@@ -70,7 +77,7 @@ class RestsOn:
                     self._walk(root, tag if key == "joint" else str(key), below)
                 # A property may have parts of its own (a plate); right below a root stand tags, or properties by tag.
                 if below is not None and not (isinstance(below, Mapping) and tag == root):
-                    self._typed.setdefault(f"{root}.{key}", {})[tag] = below
+                    self._of.setdefault(f"{root}.{key}", {})[tag] = below
         elif isinstance(thing, list):
             for item in thing:
                 self._walk(root, tag, item)
@@ -78,7 +85,7 @@ class RestsOn:
     def _by_property(self, root: str, below: object) -> None:
         for key, by_tag in below.items() if isinstance(below, Mapping) else ():
             for tag, value in by_tag.items() if isinstance(by_tag, Mapping) else ():
-                self._typed.setdefault(f"{root}.{key}", {})[str(tag)] = value
+                self._of.setdefault(f"{root}.{key}", {})[str(tag)] = value
 
     def of(self, facts: RuleFacts, tags: Iterable[str]) -> Rest:
         """The status of a rule that passed, with words for what was looked at. `tags`: of these alone; () for all."""

@@ -101,6 +101,9 @@ class Running:
         self.evaluations = 0
         self.looked = LookedInto({}, {})
         self.memory: Memory | None = None
+        # A rerun for a tolerance moves one number: what built-ins share was looked at in the run before, and what
+        # comes of it is looked at again where it becomes a figure.
+        self.looked_at_before = False
 
     def figures_in(self, value: object) -> tuple[str, ...]:
         """The keys of the figures in a shared value. Many rules read the same one: it is looked into once."""
@@ -282,6 +285,9 @@ class Running:
     def _keep_value(self, held: Held, returned: Any) -> None:
         p = held.pass_
         assert p.provides is not None
+        if self.looked_at_before and not p.provides.gathered:
+            self.values[p.provides.name] = PerCase(returned, None) if p.per_case else returned
+            return
         if p.provides.gathered:
             looked = looked_into(p, self.looked)
             want(returned, (list, tuple), "what is gathered", looked.fitting)
@@ -387,6 +393,7 @@ def run(
     state = Running(root, limits, frozenset(refused), guessed)
     if not any(held.third_party for held in order.passes):
         state.memory = Memory(raw(root), missing_of(root), limits, state.refused, once)
+        state.looked_at_before = once
     for held, why in order.blocked:
         state.stop(held, why, why)
     for held in order.passes:
