@@ -65,7 +65,9 @@ def questions(asks: Sequence[tuple[str, str]]) -> Iterator[PageItem]:
             mark="pennant",
             keep=True,
         )
-        yield AnswerLine()
+        line = AnswerLine()
+        line.keep = n == len(asks)  # a signature does not stand on a page without a question that it answers
+        yield line
 
 
 ANSWER = "the authority's answer"

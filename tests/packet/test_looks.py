@@ -106,6 +106,17 @@ def test_no_heading_and_no_signature_stands_alone(name: str) -> None:
     assert signed == [n for n, t in enumerate(pages) if "This signature is for" in t and "For the lead operator" in t]
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("questions", [5, 9, 12, 14, 16])
+def test_a_signature_stands_beside_a_question(paper: Literal["letter", "a4"], questions: int) -> None:
+    """On A4 the lines to sign stood on a page of their own, behind all that they answer."""
+    asked = tuple(f"Is thing number {n} enough? {'It goes on about it. ' * 9}" for n in range(questions))
+    some = fake()._replace(decisions=asked)
+    pages = [p.extract_text() for p in PdfReader(io.BytesIO(render(some, paper))).pages]
+    (signed,) = [p for p in pages if "For the authority" in p]
+    assert f"Is thing number {questions - 1} enough?" in signed
+
+
 def test_letters_come_in_four_sizes_and_the_accent_is_for_the_reader(monkeypatch: pytest.MonkeyPatch) -> None:
     sizes: Counter[float] = Counter()
     accented: list[str] = []
