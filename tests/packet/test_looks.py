@@ -19,8 +19,10 @@ from fake import fake
 
 from specc.engine.derived import citations_in
 from specc.engine.road import COMPILE, Ask, travel
+from specc.measure.printing import psig
 from specc.model.blocks import SLOTS, Column, Para, Row, Table, TableBlock
 from specc.model.result import Result, SectionMade
+from specc.model.values import Figure
 from specc.model.wording import with_runs
 from specc.packet import render
 from specc.packet.press import Press
@@ -181,6 +183,7 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
         if number not in text or (f.key not in text and tag.replace(" ", "") not in text):
             lost.append((f.key, value))
     assert lost == []
+    assert [f.key for f in result.figures if not _stands_by_its_key(f, result, whole.replace("\u00a0", " "))] == []
     # Where in its sources an equation stands, and each limit that a rule about something that is there read.
     for citation in {c for f in result.figures for c in f.worked.equation.citations if c.reference}:
         assert citation.where.replace(" ", "") in text, citation
@@ -198,6 +201,33 @@ def test_nothing_of_the_result_is_lost(name: str) -> None:
     for reference in result.references:
         if reference.id in cited:
             assert reference.title.replace(" ", "") in text, reference.id
+
+
+def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
+    """Whether a figure's number stands beside its key, in the table of its family, or where that says that it does."""
+    from specc.packet.figure_family import kind_of
+    from specc.packet.figure_words import amounts
+
+    number = amounts(figure.si, figure)[0].replace("\u00a0", " ").split(" ")[0]
+    numbers = {number, re.sub(r"\.0+$", "", number)}
+    if figure.dim == "gauge_pressure":  # the table of zones prints a pressure no finer than it is known
+        numbers.add(psig(figure.si).removesuffix(" psig"))
+    family = kind_of(figure.key)
+
+    def of_family(kind: str) -> list[str]:
+        return [text[m.end() : m.end() + 2600] for m in re.finditer(re.escape(f"{kind}, ") + r"\d+ figures", text)]
+
+    own = re.finditer(rf"(?<![\w.]){re.escape(figure.key)}(?![\w.])", text)
+    near = [*of_family(family), *(text[max(0, m.start() - 1500) : m.end() + 200] for m in own)]
+    for said in tuple(near):
+        if same := re.search(r"same values as ([\w.]+)\.", said[:700]):
+            near += of_family(same[1])
+        for _, table in result.tables:
+            if f"stand in the table {table.title}" in said[:700]:
+                near += [
+                    text[m.end() : m.end() + 4000] for m in re.finditer(rf"Table \d+ +{re.escape(table.title)}", text)
+                ]
+    return any(re.search(rf"(?<![\d.,]){re.escape(n)}(?![\d.,]*\d)", said) for n in numbers for said in near)
 
 
 # Of each sample, what a marshal reads: the whole of each answer, so that none is wrong in the Result and on page one.
