@@ -19,6 +19,7 @@ FAR = 3.0  # mm: a label that lies farther from its thing has a thin line to it
 SIGN_WIDE = 3.4  # mm: room for a sign before the words of a line
 # What a label costs that lies nearer to another thing than to its own: more than long ways and lines under it.
 NEARER = 60.0
+ON_LENGTH = 55.0  # that lies on the length of a distance that decides: nearly as much
 LINE = 1.3  # what a mm of a line that decides costs under a label
 TOWARD = 1.5  # and a mm that a label of gas lies nearer to a flame than the gas
 
@@ -123,6 +124,7 @@ class Labels:
     def __init__(self, frame: Box) -> None:
         self.frame = frame
         self.boxes: list[Box] = []
+        self.lengths: list[Box] = []  # of the distances that decide: no name is worth lying on one
         self.lines: list[tuple[float, float, float, float]] = []
         self.thin: list[tuple[float, float, float, float]] = []  # may lie under a word, where nothing else is free
         self.laid: list[Laid] = []
@@ -204,6 +206,7 @@ class Labels:
         left, low, right, high = box
         near = Labels(self.frame)
         near.boxes = [b for b in self.boxes if b[0] < right and b[2] > left and b[1] < high and b[3] > low]
+        near.lengths = self.lengths
         near.lines, near.thin = _passing(box, self.lines), _passing(box, self.thin)
         return near
 
@@ -248,7 +251,8 @@ class Labels:
                 total += 8 * overlap((left, low, right, high), (x1, y1, x2, y2))
                 if total >= under:
                     break
-        return total
+        # A name just beside a length is all right; on it, neither can be read.
+        return total + sum(ON_LENGTH for one in self.lengths if total < under and overlap(box, one) > 0)
 
     def cost(self, box: Box, crowd: float | None = None, under: float = math.inf) -> float:
         """What it costs in all, no more of it than `under`; `crowd`: what is known of it without the lines."""

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from specc import show
 from specc.drawing.shapes import Line, Polygon, Shape
 from specc_site.distances import Drawn, Spot2
-from specc_site.labels import Words, size_of
+from specc_site.labels import Box, Words, apart, size_of
 from specc_site.sketch import Sketch
 
 
@@ -68,9 +68,10 @@ def clear_distance(sketch: Sketch, one: Drawn) -> Cleared:
     if length > 2 * gap + 4:
         spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
         boxes = [(x - wide, y - tall, x + wide, y + tall) for x, y in spots]
-        box = min(boxes, key=sketch.labels.cost)
+        box = min(boxes, key=lambda b: sketch.labels.cost(b) + _named_near(sketch, b))
         middle = (box[0] + wide, box[1] + tall)
         sketch.labels.boxes.append((box[0] - 0.8, box[1], box[2] + 0.8, box[3]))
+        sketch.labels.lengths.append(box)
     sketch.labels.lines.append((*a, *b))
     return Cleared(a, b, text, gap, middle)
 
@@ -100,6 +101,14 @@ def draw_distance(sketch: Sketch, one: Cleared) -> None:
                 "ink",
             )
         )
+
+
+NAMED_NEAR = 9.0  # mm: where the name of a thing is likely to be put
+
+
+def _named_near(sketch: Sketch, box: Box) -> float:
+    """What it costs a length that it takes the room which the names of things want."""
+    return sum(max(0.0, NAMED_NEAR - apart(box, thing)) for thing in sketch.labels.things)
 
 
 def _half(text: Words) -> tuple[float, float]:
