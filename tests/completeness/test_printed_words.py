@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import io
+import json
 import re
 import sys
 from functools import cache
@@ -17,7 +18,8 @@ import pytest
 from pypdf import PdfReader
 
 from specc.cli import main
-from specc.engine.road import COMPILE, Ask, travel
+from specc.engine.host import find
+from specc.engine.road import COMPILE, Ask, composed_schema, travel
 from specc.model.own_verbs import OF_BUILT_IN, VERBS
 from specc.packet import render
 
@@ -26,10 +28,11 @@ from test_words import BRITISH, TERMS
 
 ROOT = Path(__file__).resolve().parents[2]
 SPEC = ROOT / "sample_projects" / "garden_brazier" / "project.yaml"
+MAST = ROOT / "sample_projects" / "broken_mast" / "project.yaml"
 
 # What was said before, and what is said now. Each is a pattern.
 PRINTED = {
-    r"(?<!nobody )looked at\b(?! it\b)": "checked; of an extinguisher inspected",
+    r"(?<!nobody )looked at\b": "checked; of an extinguisher inspected",
     r"\boverlay\b": "private file",
     r"\bpressure test (?:of [a-z]+_|to\b)": "hydrostatic test",
     r"ahead of the hole": "upstream",
@@ -78,6 +81,53 @@ def test_help(verb: str, capsys: pytest.CaptureFixture[str]) -> None:
 def test_what_verbs_print(call: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     main(call)
     assert wrong(capsys.readouterr().out) == []
+
+
+def calculators() -> list[str]:
+    return [c.name for plugin in find().plugins for c in plugin.calculators]
+
+
+def test_the_page_of_each_calculator(capsys: pytest.CaptureFixture[str]) -> None:
+    names = calculators()
+    assert len(names) > 50
+    for name in names:
+        main(["calc", name])
+    shown = capsys.readouterr()
+    assert len(shown.out.splitlines()) > 5 * len(names)
+    assert wrong(shown.out + shown.err) == []
+
+
+def test_errors_as_they_are_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    """Of a spec with many faults, and of calls that cannot be done."""
+    main(["check", str(MAST), "--todo"])
+    for call in (["table", str(MAST), "x"], ["calc", "orifice-flow", "bore=5"], ["chekc"], ["trace", str(MAST), "x"]):
+        main(call)
+    shown = capsys.readouterr()
+    assert shown.out.count("fix:") > 50
+    assert wrong(shown.out + shown.err) == []
+
+
+@pytest.mark.parametrize("plugin", sorted(path.parent.name for path in ROOT.glob("plugins/*/examples.json")))
+def test_what_a_rule_finds(plugin: str) -> None:
+    """Message, fix and reason of each rule's first bad case, as `specc explain` prints them."""
+    examples = json.loads((ROOT / "plugins" / plugin / "examples.json").read_text(encoding="utf-8"))
+    assert wrong(json.dumps(examples, ensure_ascii=False)) == []
+
+
+def told(schema: object) -> list[str]:
+    """What a schema says to a maker. The old words that it still reads are data."""
+    if isinstance(schema, list):
+        return [text for one in schema for text in told(one)]
+    if not isinstance(schema, dict):
+        return []
+    own = [schema[key] for key in ("title", "description", "x-says", "x-example") if isinstance(schema.get(key), str)]
+    return own + [text for key, one in schema.items() if not key.startswith("x-renamed") for text in told(one)]
+
+
+def test_what_the_schema_says() -> None:
+    said = told(composed_schema())
+    assert len(said) > 400
+    assert wrong(" | ".join(said)) == []
 
 
 def test_a_packet() -> None:

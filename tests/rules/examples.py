@@ -234,7 +234,7 @@ WHY = {
     "core.effect_outlets": "gas of an outlet that two effects name would be counted twice, or once too few",
     "materials.joint_parts": "what is said of a joint that is none holds of nothing",
     "plumbing.effects_have_outlets": "an effect that burns nowhere has no gas, heat or distance to check",
-    "plumbing.ends_enough": "somebody would add a fitting on site that nobody has looked at",
+    "plumbing.ends_enough": "somebody would add a fitting on site that nobody has checked",
     "plumbing.ends_read": "an end that cannot be read mates with nothing, and what joins it is not checked",
     "structure.guys": "a mast leans where no guy holds it, and a guy that pulls out lets it go at once",
     "structure.burners_held": "what hangs on its pipe breaks it at the first joint",
