@@ -7,7 +7,6 @@ warm, how low the supply falls, what a wire may carry. None of it is taken from 
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from specc.spec.short_forms import OWN_TEXT, Said, Tree, spot_for
 
@@ -100,7 +99,7 @@ def _of_text(part: Tree, said: list[Said]) -> None:
             part.put(key, value, spot_for(value, here.spot.value, here.spot.value, OWN_TEXT))
 
 
-def read(words: str) -> dict[str, Any] | str:
+def read(words: str) -> dict[str, object] | str:
     """What a part's text says, by key; what is wrong with it where it cannot be read whole.
 
     >>> read("25 ft of 16 AWG wire")
@@ -114,7 +113,7 @@ def read(words: str) -> dict[str, Any] | str:
         return f"{words!r} names no kind of part of the wiring"
     kind = _KINDS[noun]
     rest = re.sub(rf"\b{noun}\b", " ", words, count=1, flags=re.IGNORECASE)
-    made: dict[str, Any] = {"kind": kind}
+    made: dict[str, object] = {"kind": kind}
     if size := _SIZE.search(rest):
         made["size"] = size[0]
         rest = rest.replace(size[0], " ", 1)

@@ -12,6 +12,7 @@ from specc.formulas.calculators import Calculator
 from specc.model.findings import Level
 from specc.model.passes import Limit, Pass
 from specc.model.values import Reference
+from specc.model.verb import Verb
 
 
 class PluginTrouble(NamedTuple):
@@ -48,12 +49,12 @@ class Plugin(NamedTuple):
     version: str
     origin: str  # "core", "built-in", "installed" or "file"
     module: ModuleType
-    schema: Mapping[str, Mapping[str, Any]]
+    schema: Mapping[str, Mapping[str, object]]
     references: tuple[Reference, ...]
     passes: tuple[Pass, ...]
     limits: tuple[Limit, ...]
     calculators: tuple[Calculator[..., Any], ...]
-    verbs: tuple[Any, ...]
+    verbs: tuple[Verb, ...]
     short_forms: tuple[Callable[..., None], ...] = ()
     contract: int = hookspecs.CONTRACT
 

@@ -166,7 +166,7 @@ def _mistyped(host: Host) -> tuple[PluginTrouble, ...]:
     return tuple(mistyped(host.passes))
 
 
-def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
+def _issued(data: dict[str, object], issued: str) -> dict[str, object]:
     """The spec with another day of issue, where one is given beside it."""
     if not issued:
         return data
@@ -177,7 +177,7 @@ def _issued(data: dict[str, Any], issued: str) -> dict[str, Any]:
 class ReadForVerb(NamedTuple):
     """What a verb of a plugin reads: values by the names of their keys, the spec, and what stood in the way."""
 
-    values: Mapping[str, Any]
+    values: Mapping[str, object]
     spec: View
     faults: tuple[str, ...]  # of the file, or of plugins
     lost: tuple[str, ...]  # passes that could not be made, each with its cause
@@ -189,7 +189,7 @@ def read_keys(keys: Sequence[Key[Any]], path: str | None = None, plugin_files: t
     Nothing is judged: an entry that cannot be read is left out, and `specc check` says why.
     """
     source = load(path) if path is not None else None
-    data: Mapping[str, Any] = source.data if source else {}
+    data: Mapping[str, object] = source.data if source else {}
     host = find_for(data.get("plugins"), plugin_files)
     if source is not None:
         source = long_form(source, host)[0]

@@ -25,8 +25,9 @@ def answer(rules: Iterable[RuleOutcome], result: Result) -> str:
     """What of the spec would answer rules that did not check, as its keys stand below one another; "" where nothing
     would. Where a finding stands at one of them, that tells more."""
     answers = dict.fromkeys(at for rule in rules for at in rule.answers if at)
-    found = any(f.at in answers for f in result.findings)
-    return in_keys(answers) + (", where a finding stands" if found else "")
+    found = {f.at for f in result.findings}
+    unsaid, refused = in_keys(at for at in answers if at not in found), in_keys(at for at in answers if at in found)
+    return "; ".join(filter(None, (unsaid, refused and f"{refused}, where a finding stands")))
 
 
 def in_keys(answers: Iterable[str]) -> str:

@@ -75,8 +75,8 @@ def moves(item: Tree) -> Said:
 
 def _tags(
     name: str, listed: Tree, parts: Tree, stock: Tree, clashed: set[str], counted: set[str], said: list[Said]
-) -> tuple[list[Any], list[SpecSpot]]:
-    tags: list[Any] = []
+) -> tuple[list[object], list[SpecSpot]]:
+    tags: list[object] = []
     spots: list[SpecSpot] = []
     # Parts after the first item are counted from the run: several runs may begin at one tee.
     before, count = f"{name}.", 0
