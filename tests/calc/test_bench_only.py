@@ -56,6 +56,7 @@ ASKED = {
     "pipe-flow": "what a hose passes between two gauges",
     "plume-temperature": "how hot the gas over a wide fire is, beside axis-temperature over a jet",
     "pressure-between": "what a gauge between an orifice and its jets reads",
+    "pressure-drop": "what a hose takes of the pressure",
     "purge-cycles": "how many times to fill and let down a tank that held air",
     "purge-gas": "how much gas a purge takes",
     "solid-flame": "how hot it is close to a flame, where a point is no picture of it",

@@ -36,8 +36,6 @@ from specc.measure.units import HOUR, INCH, POUND
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
-from specc_fuel.calc.isothermal import CHURCHILL
-from specc_fuel.calc.pipe import HOSE, pressure_drop
 from specc_fuel.keys import WARMEST_SUPPLY
 from specc_fuel.network.from_plumbing import bore_of
 from specc_fuel.supply.cylinders import warmest_liquid
@@ -61,7 +59,7 @@ DISCHARGE = Limit(
     CHOICE,
 )
 FIRE = "a vessel in a fire is not sized"
-_INLET_LOSS = 0.03  # of its setting, on the way to a relief valve: API 520 part II, from memory
+_LONGEST = 0.3048 * (1 + 1e-9)  # m, of a line before a relief valve: common practice, no published source
 
 
 class Relieved(NamedTuple):
@@ -126,7 +124,6 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     needs=(NETWORK, FITTED, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
     reads=("gas",),
     limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
-    recalls=(CHURCHILL,),
 )
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
     net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
@@ -212,13 +209,9 @@ _MEETING_FORMS = ("tee", "cross", "manifold")
 
 
 def _held_up(ctx: Context, valve: Part) -> str:
-    """What on the way to a relief valve takes more from it than it may, in words; "" for nothing: a fitting that is
-    narrower than it, or a line that loses too much while it lets out all that it can."""
-    opens, own = valve.spec.quantity_or_none("opens"), valve.spec.quantity_or_none("bore")
-    if opens is None:
-        return ""
-    air, up = ctx[AIR_PRESSURE].si, opens.si * (1 + ctx.limit(ACCUMULATION.key).si)
-    flow = _lets_out(ctx, valve, up + air)
+    """What on the way to a relief valve may take more from it than is counted, in words; "" for nothing: what is
+    narrower than it, or a line of more than a foot, whose loss is not computed here."""
+    own = valve.spec.quantity_or_none("bore")
     for part in _way_to(ctx[NETWORK], valve):
         if part.form in _MEETING_FORMS:  # however many of its openings are in use: one more changes nothing here
             break
@@ -227,17 +220,13 @@ def _held_up(ctx: Context, valve: Part) -> str:
         if bore is not None and own is not None and bore.si < own.si * (1 - 1e-9):
             wide = show(bore.si, "length", "in", 3)
             return f"{part.tag}, {wide} wide, stands before {valve.tag}, which is {own.text} wide"
-        if part.kind not in LINES or flow is None:
+        if part.kind not in LINES:
             continue
-        if bore is None or length is None:
-            return f"what {part.tag} loses before {valve.tag} is not known (bore:, length:)"
-        try:
-            lost = float(pressure_drop(bore.si, length.si, up, _warm(ctx, up + air), flow, HOSE.si, ambient=air).value)
-        except ValueError:  # choked: it cannot pass so much at all
-            lost = up
-        if lost > _INLET_LOSS * opens.si:
-            takes = show(lost, "pressure_difference", "psi", 2)
-            return f"{part.tag} takes {takes} of {valve.tag}'s {opens.text} while it lets gas out"
+        if bore is None or own is None:
+            return f"whether {part.tag} is as wide as {valve.tag} is not known (bore:)"
+        if length is None or length.si > _LONGEST:
+            long = "of unknown length" if length is None else f"{show(length.si, 'length', 'ft', 2)} long"
+            return f"{part.tag}, {long}, stands before {valve.tag}, and takes from what it lets out"
     return ""
 
 
@@ -267,10 +256,7 @@ def _larger(relief: Relieved) -> Cure | None:
     statement="Each relief valve behind a regulator passes what that regulator gives when it fails open, with nothing "
     "at it that may be shut; fire is not sized",
     source=VAPOR,
-    needs=(RELIEVED, NETWORK, FITTED, ZONES, AIR_PRESSURE, CASES),
-    reads=("gas",),
-    limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
-    recalls=(CHURCHILL,),
+    needs=(RELIEVED, NETWORK, FITTED, ZONES),
     rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Judging:
@@ -289,7 +275,7 @@ def relief_capacity(ctx: Context) -> Judging:
         Trouble(
             valve.at,
             held,
-            "the relief valve on the line itself, or a way to it that is short, and as wide as it",
+            "the relief valve on the line itself, or a way to it of a foot at most that is as wide as it",
             "it chatters, and lets out less than is written on it",
         )
         for valve in net.of_kind("valve")
