@@ -42,6 +42,16 @@ def figures() -> Iterator[Figure]:
         yield from result(spec).figures
 
 
+def worked() -> list[tuple[str, Worked]]:
+    """Each computed value that a figure comes from, once, with the first such figure's key: many come from the same."""
+    found: dict[int, tuple[str, Worked]] = {}
+    for figure in figures():
+        for one in ancestors(figure):
+            if isinstance(one, Worked):
+                found.setdefault(id(one), (figure.key, one))
+    return list(found.values())
+
+
 def faults(citation: Citation, known: set[str]) -> str:
     if citation.basis not in BASIS_WORDS:
         return f"there is no basis {citation.basis!r}"
@@ -98,29 +108,24 @@ def test_every_figure_pass_of_the_built_ins_is_seen_here() -> None:
 
 def test_every_printed_equation_gives_its_value() -> None:
     wrong, evaluated, solved = [], 0, set()
-    for figure in figures():
-        for one in ancestors(figure):
-            if not isinstance(one, Worked):
-                continue
-            try:
-                value = evaluate(one.equation, one)
-            except NotEvaluable:
-                solved.add(one.equation.form(one.regime))
-                continue
-            evaluated += 1
-            if value != pytest.approx(one.si, rel=1e-9, abs=1e-15):
-                wrong.append((figure.key, one.name, one.si, value))
+    for key, one in worked():
+        try:
+            value = evaluate(one.equation, one)
+        except NotEvaluable:
+            solved.add(one.equation.form(one.regime))
+            continue
+        evaluated += 1
+        if value != pytest.approx(one.si, rel=1e-9, abs=1e-15):
+            wrong.append((key, one.name, one.si, value))
     assert wrong == []
     assert evaluated > 100
     assert all(form.startswith("~") for form in solved)
 
 
 def test_every_input_of_an_equation_is_one_of_its_symbols() -> None:
-    for figure in figures():
-        for one in ancestors(figure):
-            if isinstance(one, Worked):
-                for symbol, _ in one.inputs:
-                    assert one.equation.symbol(symbol) is not None, (figure.key, one.name, symbol)
+    for key, one in worked():
+        for symbol, _ in one.inputs:
+            assert one.equation.symbol(symbol) is not None, (key, one.name, symbol)
 
 
 @pytest.mark.parametrize("spec", SPECS, ids=lambda p: str(p.relative_to(ROOT)))
