@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from specc.engine import road, tolerances
+from specc.engine import tolerances
 from specc.model.values import Figure
 from specc.testing import Patch, project, result_of
 
@@ -103,7 +103,6 @@ def test_more_tolerances_than_are_followed_are_counted_and_give_no_low_and_high(
     tmp_path: Path, most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(tolerances, "MOST", most)
-    monkeypatch.setattr(road, "MOST", most)
     result = result_of(project(tmp_path, SAMPLE, BORE, SET), tolerance=True, only=("figure", "figures"))
     told = [f.message for f in result.findings if f.rule == "core.tolerances"]
     flow = result.figure(FLOW)
@@ -112,6 +111,24 @@ def test_more_tolerances_than_are_followed_are_counted_and_give_no_low_and_high(
         assert (told, flow.unsure) == ([], "")
         assert flow.low is not None
         return
-    assert told == ["figures that decide come from 2 values with a tolerance; 1 are followed at most"]
+    assert told == ["figures that decide come from 2 values with a tolerance, and 1 are followed at most"]
     assert flow.low is None
     assert "2 values with a tolerance" in flow.unsure
+
+
+def test_a_show_that_is_long_for_its_tolerances_is_counted_and_not_followed_for_minutes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def told(most: int) -> list[str]:
+        monkeypatch.setattr(tolerances, "MOST_EVENTS", most)
+        result = result_of(project(tmp_path, SAMPLE, BORE, SET), tolerance=True)
+        flow = result.figure(FLOW)
+        assert flow is not None
+        assert (flow.low is None) is (most == 3)
+        return [f.message for f in result.findings if f.rule == "core.tolerances"]
+
+    # Two scenes, each with one flame, on one night, for each of two values.
+    assert told(4) == []
+    assert told(3) == [
+        "figures that decide come from 2 values with a tolerance in a show of 2 bursts and flames lit, and 1 are the most"
+    ]

@@ -20,8 +20,9 @@ from specc.engine.long_form import long_form
 from specc.engine.plugin import Held, Host, PluginTrouble
 from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
-from specc.engine.tolerances import MOST, spread, too_many
+from specc.engine.tolerances import TooMany, spread, too_many
 from specc.engine.whole_schema import whole_schema
+from specc.kinds.show import SHOW, TIMELINE
 from specc.model.findings import Edit, Finding
 from specc.model.passes import Key, Limit
 from specc.model.result import LimitShown, Result
@@ -136,8 +137,8 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
     ran = run(order, root, limits, kept, [o.at for o in origins if o.typical])
     troubles.extend(ran.troubles)
     if ask.tolerance:
-        if inputs := too_many(ran.figures):
-            findings.append(_too_many_tolerances(inputs, source))
+        if refused := too_many(ran.figures, _events(ran)):
+            findings.append(_too_many_tolerances(refused, source))
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
     for said in ran.said:
         t = said.trouble
@@ -274,13 +275,21 @@ def _limits(
     return dict(settled.limits), settled.refused
 
 
-def _too_many_tolerances(inputs: tuple[Quantity, ...], source: Source) -> Finding:
+def _events(ran: Ran) -> int:
+    """Bursts and flames lit, of all nights."""
+    line, show = ran.values.get(TIMELINE.name), ran.values.get(SHOW.name)
+    if line is None or show is None:
+        return 0
+    return (len(line.shots) + len(line.lit)) * max(len(show.nights), 1)
+
+
+def _too_many_tolerances(refused: TooMany, source: Source) -> Finding:
     return Finding(
         "core.tolerances",
         "warning",
-        f"figures that decide come from {len(inputs)} values with a tolerance; {MOST} are followed at most",
-        source.places.of(inputs[0].at),
-        inputs[0].at,
+        f"figures that decide come from {refused.words}",
+        source.places.of(refused.first.at),
+        refused.first.at,
         "tolerances only where they are wide: holes and regulators first",
         "without it no low and high are given beside those figures",
         "core",
@@ -306,7 +315,7 @@ def _with_tolerances(
         made = run(order, View(other, "", missing), _limits_as_moved(limits, other), refused, once=True).figures
         return tuple(f for f in made if f.key in keys)
 
-    return spread(ran.figures, data, again)
+    return spread(ran.figures, data, again, _events(ran))
 
 
 def _limits_as_moved(limits: Mapping[str, LimitShown], data: Mapping[str, object]) -> dict[str, LimitShown]:

@@ -8,18 +8,38 @@ independent and that a figure rises or falls steadily between an input's two end
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from specc.model.values import Citation, Constant, Figure, Mover, Quantity, Worked
+from specc.model.wording import counted
 
 MOST = 60
 """Inputs with a tolerance that are followed: each costs two reruns, some 0.3 s on a complete device."""
 
 
-def too_many(figures: tuple[Figure, ...]) -> tuple[Quantity, ...]:
-    """The inputs with a tolerance that decision figures come from, where they are more than are followed."""
-    inputs = {q.at: q for f in figures if f.decision for q in uncertain_inputs(f)}
-    return tuple(inputs.values()) if len(inputs) > MOST else ()
+MOST_EVENTS = 2_500
+"""Bursts and flames lit, of all nights, for all those inputs together: each rerun follows the whole show."""
+
+
+class TooMany(NamedTuple):
+    """Why tolerances are not followed, with the first of the inputs that have one."""
+
+    words: str
+    first: Quantity
+
+
+def too_many(figures: tuple[Figure, ...], events: int) -> TooMany | None:
+    """Whether more inputs of decision figures have a tolerance than are followed, or a show that is so long. `events`:
+    its bursts and flames lit, on all nights."""
+    inputs = list({q.at: q for f in figures if f.decision for q in uncertain_inputs(f)}.values())
+    if len(inputs) > MOST:
+        return TooMany(f"{len(inputs)} values with a tolerance, and {MOST} are followed at most", inputs[0])
+    if len(inputs) * events > MOST_EVENTS:
+        most = MOST_EVENTS // len(inputs)
+        values = counted(len(inputs), "value")
+        words = f"{values} with a tolerance in a show of {events:,} bursts and flames lit, and {most:,} are the most"
+        return TooMany(words, inputs[0])
+    return None
 
 
 def uncertain_inputs(figure: Figure) -> tuple[Quantity, ...]:
@@ -85,15 +105,17 @@ def spread(
     figures: tuple[Figure, ...],
     data: Mapping[str, object],
     again: Callable[[Mapping[str, object], frozenset[str]], tuple[Figure, ...]],
+    events: int = 0,
 ) -> tuple[Figure, ...]:
     """Give the decision figures their low and high and the ranking of inputs.
 
-    `again` runs the ancestors of the named figures on other data and gives the figures it could compute.
+    `again` runs the ancestors of the named figures on other data and gives the figures it could compute. `events` as in
+    `too_many`.
     """
     asked = {f.key: uncertain_inputs(f) for f in figures if f.decision}
     asked = {key: inputs for key, inputs in asked.items() if inputs}
-    if inputs := too_many(figures):
-        why = f"comes, with the others, from {len(inputs)} values with a tolerance, and {MOST} are followed at most"
+    if refused := too_many(figures, events):
+        why = f"comes, with the others, from {refused.words}"
         return tuple(f._replace(unsure=why) if f.key in asked else f for f in figures)
     ends: dict[tuple[str, str], list[float]] = {}
     for at in dict.fromkeys(q.at for inputs in asked.values() for q in inputs):

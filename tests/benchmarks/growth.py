@@ -33,9 +33,12 @@ class Growth(NamedTuple):
 
     @property
     def exponent(self) -> float:
-        """log2 of how much more all of them take than half of them: 1 for work that grows as the number."""
-        none, half, most = self.seconds.values()
-        return math.log2(max(most - none, 1e-4) / max(half - none, 1e-4))
+        """How much more all of them take than half of them, as a power of how many more they are: 1 for work that
+        grows as the number."""
+        few, half, most = self.seconds
+        none = self.seconds[few]
+        taken = max(self.seconds[most] - none, 1e-4) / max(self.seconds[half] - none, 1e-4)
+        return math.log(taken) / math.log((most - few) / (half - few))
 
 
 @cache
