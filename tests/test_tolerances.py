@@ -129,6 +129,5 @@ def test_a_show_that_is_long_for_its_tolerances_is_counted_and_not_followed_for_
 
     # Two scenes, each with one flame, on one night, for each of two values.
     assert told(4) == []
-    assert told(3) == [
-        "figures that decide come from 2 values with a tolerance in a show of 2 bursts and flames lit, and 1 are the most"
-    ]
+    show = "a show of 2 bursts and flames lit, and 1 are the most"
+    assert told(3) == [f"figures that decide come from 2 values with a tolerance in {show}"]
