@@ -61,6 +61,7 @@ _TARGETS: dict[str, TargetKind] = {
     "queue": "audience",
     "public_way": "audience",
     "walkway": "audience",
+    "property_line": "audience",
     "performance": "performer",
     "exit": "way_out",
     "combustible": "burns",
@@ -73,8 +74,9 @@ _TARGETS: dict[str, TargetKind] = {
     "wires": "overhead",
     "crew": "operator",
 }
-# Where people go past; a path of the crew's own is not told from theirs.
-_PASSED_BY = ("public_way", "walkway")
+# Where people go past, and up to where anybody may stand on the other side; a path of the crew's own is not told from
+# theirs.
+_PASSED_BY = ("public_way", "walkway", "property_line")
 # What stands up, and how high is known only where it is said. Lower than a raised head it counts as ground does.
 _STANDING = ("tent", "tree", "building", "vehicle", "generator", "combustible")
 _HEAD = 2.0  # m

@@ -816,10 +816,15 @@ def test_tags_of_extinguishers_that_read_alike_are_found(tmp_path: Path) -> None
 def test_a_way_past_the_flame_is_where_the_public_is(tmp_path: Path) -> None:
     """A path between the audience and the flame, with a rope on either side of it or none: people walk there."""
     path = before_rack("path: {kind: walkway, line: [[-60 ft, -2 ft], [60 ft, -2 ft]]}")
+    line = before_rack("neighbor: {kind: property_line, line: [[-60 ft, 3 ft], [60 ft, 3 ft]]}")
     far = before_rack("path: {kind: walkway, line: [[-60 ft, -70 ft], [60 ft, -70 ft]]}")
     others = all_but("site", "plumbing", "fuel", "flame")
     near = findings_of(project(tmp_path, GOOD, path), "flame.public_distance", block=others)
     assert any("the public at path is 2 ft from glow" in f.message for f in near)
+    # Beyond a property line anybody may stand.
+    (tmp_path / "line").mkdir()
+    beyond = findings_of(project(tmp_path / "line", GOOD, line), "flame.public_distance", block=others)
+    assert any("the public at neighbor is 3 ft from glow" in f.message for f in beyond)
     # One that is farther off than the audience is judged with it, and lengthens no table.
     (tmp_path / "far").mkdir()
     result = checked(project(tmp_path / "far", GOOD, far), block=others)
