@@ -83,7 +83,9 @@ TENTS = Limit(
 )
 
 
-_IN_THE_WAY = ("tent", "vehicle", "generator", "audience", "queue", "fuel_store")
+_IN_THE_WAY = (
+    "tent", "vehicle", "generator", "audience", "queue", "fuel_store", "building", "barrier", "tree", "combustible"
+)  # fmt: skip
 
 
 def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
@@ -328,11 +330,14 @@ def fire_lane(ctx: Context) -> Judging:
             for s in plan.places.values()
             if s.shape and s.tag != lane.tag and (s.blocks or s.kind in _IN_THE_WAY)
         ]
-        for tag, shapes in inside:
-            if any(distance(s, lane.shape).si == 0.0 for s in shapes):
-                yield Trouble(
-                    lane.at, f"{tag} stands in the fire lane {lane.tag}", "keep the lane free", "help comes late"
-                )
+        standing = [tag for tag, shapes in inside if any(distance(s, lane.shape).si == 0.0 for s in shapes)]
+        if standing:
+            yield Trouble(
+                lane.at,
+                f"{several(standing)} {'stands' if len(standing) == 1 else 'stand'} in the fire lane {lane.tag}",
+                "keep the lane free, without a rope or fence across it",
+                "help comes late",
+            )
         for tag, way in ctx.get(WAYS) or ():
             guard = listed.child(tag).text_or("guarded")
             if way.shape and guard not in ("buried", "overhead", "ramp") and distance(way.shape, lane.shape).si == 0.0:

@@ -283,6 +283,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fire_lane": {
         "narrow": (of("lane", square("fire_lane", 104, -80, 18), "fire_lane"),),
         "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
+        "a fence across it": (
+            before_rack("wire_fence: {kind: barrier, line: [[95 ft, -20 ft], [130 ft, -20 ft]]}"),
+            of("lane", None, "fire_lane"),
+        ),
         "a way out that ends in it": (
             before_rack("gap: {kind: exit, at: [110 ft, 10 ft]}"),
             of("lane", None, "fire_lane"),
