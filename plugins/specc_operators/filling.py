@@ -125,7 +125,9 @@ def _charged_after(device: Device, ready: Collection[str], steps: Sequence[Step]
     """The vessels that still hold gas after some steps: one without a valve of its own fills with the lines."""
     opened = {*ready}
     charged = {*device.filled(opened)}
-    for act in (a for s in steps for a in s.acts):
+    # Only what gas passes on its way to a vessel changes what is filled: a walk of all parts for each act takes long.
+    near = {p.tag for v in device.net.of_kind("accumulator") for p in device.net.upstream(v.tag)}
+    for act in (a for s in steps for a in s.acts if a.tag in near or a.action in ("bleed", "purge")):
         if act.action == "open":
             opened.add(act.tag)
         elif act.action == "close":
