@@ -50,7 +50,7 @@ def child(code: str, *words: str) -> str:
 
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="the most memory held, as Linux tells it")
 def test_a_packet_of_300_pages_is_laid_out_in_time_and_memory() -> None:
-    took, megabytes, pages = json.loads(child(LAID_OUT, str(SAMPLES / "garden_brazier" / "project.yaml"), "46"))
+    took, megabytes, pages = json.loads(child(LAID_OUT, str(SAMPLES / "garden_brazier" / "project.yaml"), "49"))
     assert PAGES <= pages < PAGES * 1.1, pages
     assert took * PAGES / pages < SECONDS, (took, pages)
     assert megabytes < MEGABYTES, megabytes
