@@ -53,13 +53,10 @@ def test_the_whole_system_is_on_one_sheet_with_its_key_and_tables(name: str, com
 
 
 @pytest.mark.parametrize("name", SAMPLES)
-def test_a_running_head_says_whole_names_and_page_one_where_dates_stand(
-    name: str, complete: Callable[[str], Result]
-) -> None:
+def test_a_running_head_says_whole_names_and_page_one_the_dates(name: str, complete: Callable[[str], Result]) -> None:
     printed = _printed(complete(name))
     assert printed.heads
     assert [t for t in printed.heads if t.endswith("…")] == []
     first = printed.pages[0]
-    for dated in ("cylinders: ", "leak tests: ", "certificates: "):
-        assert dated in first
+    assert re.search(r"leak tests: planned \d{4}-\d\d-\d\d; certificates: (none listed|in date, the first ends)", first)
     assert "hoses and regulators: undated" in first
