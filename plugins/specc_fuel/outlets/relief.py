@@ -190,7 +190,8 @@ def _way_to(net: Network, valve: Part) -> Iterator[Part]:
     above = net.before.get(valve.tag, ())
     while len(above) == 1:
         part = net.by_tag[above[0]]
-        if part.kind in ("accumulator", "regulator", "cylinder") or len(net.after.get(part.tag, ())) > 1:
+        ends = part.kind in ("accumulator", "regulator", "cylinder") or part.form in ("tee", "cross", "manifold")
+        if ends or len(net.after.get(part.tag, ())) > 1:
             return
         yield part
         above = net.before.get(part.tag, ())
