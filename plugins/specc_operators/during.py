@@ -13,9 +13,10 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.device import Device, listed
+from specc_operators.regulators import set_regulators
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
-from specc_operators.start_up import arm, feeds_of, light, nothing_charged, set_regulators, spoken, start_up
+from specc_operators.start_up import arm, below, feeds_of, light, nothing_charged, spoken, start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
@@ -358,15 +359,11 @@ def firing(device: Device, line: Timeline) -> list[Step]:
 
 def _never_again(device: Device) -> str:
     """After a burst that did not light: why is found where it came out, and nobody goes there beside a charged one."""
-    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
     seen = f"{reads_nothing(device.detector)} there and the cause is found"
     if held:
         return f"No more bursts: normal shutdown, without one; nothing is lit until {listed(held)} is let down, {seen}."
     return f"Not armed again until, {WAIT} later (trade habit), {seen}."
-
-
-def _below(device: Device, tag: str) -> set[str]:
-    return {p.tag for p in device.net.downstream(tag)}
 
 
 def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
@@ -379,7 +376,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
         first = disarm(device, 10, "", "pilot_out")
         made.append(first._replace(text=f"Whoever sees it says so; no burst. {first.text}"))
     after = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
-    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
     for pilot in pilots:
         try:
             own, off = put_out(device, after, [pilot], 20, "", "pilot_out")
@@ -467,7 +464,7 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
     shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts]
     numbers = [str(n + 1) for n in range(len(shutting))]
     steps = f"steps {listed(numbers)}" if len(numbers) > 1 else "step 1"
-    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & _below(device, p.tag)]
+    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
     charged = f" {listed(held)} {'stays' if len(held) == 1 else 'stay'} charged: nobody near {listed(device.bursts)}."
     away = f", nobody to {listed(held)}" if held else ""
     lead = _lead(device)
@@ -495,13 +492,12 @@ def _let_down_in_hold(device: Device) -> list[Step]:
     """What bursts still holds its gas, and nothing burns any more that it could be fired down over."""
     made: list[Step] = []
     for vessel in device.net.of_kind("accumulator"):
-        below = {p.tag for p in device.net.downstream(vessel.tag)}
-        if not below & {*device.bursts}:
+        if not (behind := below(device, vessel.tag)) & {*device.bursts}:
             continue
-        bleeds = [b for b in device.bleeds if b in below]
+        bleeds = [b for b in device.bleeds if b in behind]
         if not bleeds:
             text = f"No valve lets {vessel.tag} down by hand: it stays charged, nobody goes near "
-            text += f"{listed(b for b in device.bursts if b in below)}, and nothing is lit again that night."
+            text += f"{listed(b for b in device.bursts if b in behind)}, and nothing is lit again that night."
             made.append(row(30, text, procedure="hold"))
             continue
         acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]

@@ -25,6 +25,7 @@ from specc_operators.filling import (
     watching,
 )
 from specc_operators.power import power_on
+from specc_operators.regulators import set_regulators
 from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
@@ -227,8 +228,8 @@ def nothing_charged(
     device: Device, order: int = 69, moment: str = "Before any flame", procedure: Procedure = "start"
 ) -> list[Step]:
     """What bursts is shut off and let down before a torch goes near it; between scenes it was burned down."""
-    near = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in _below(device, p.tag))]
-    shut = [v for v in feeds_of(device) if any(n in _below(device, v) for n in near)]
+    near = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in below(device, p.tag))]
+    shut = [v for v in feeds_of(device) if any(n in below(device, v) for n in near)]
     if not near or not shut:
         return []
     acts = [Act("check", v, device.who(v), device.place(v)) for v in shut]
@@ -289,7 +290,7 @@ def light(
     return _rows(made, order, moment, procedure), state
 
 
-def _below(device: Device, tag: str) -> set[str]:
+def below(device: Device, tag: str) -> set[str]:
     return {p.tag for p in device.net.downstream(tag)}
 
 
@@ -297,7 +298,7 @@ def _torch_beside(device: Device, outlets: Collection[str], full: Collection[str
     """The outlet that somebody lights with a torch while something that bursts stands charged, in words; "" for none.
     How far apart they are does not count: a burst lights what is not meant."""
     by_hand = [o for o in outlets if device.lit_by(o)[0] == "torch"] if full else []
-    charged = [v for v in full if any(b in device.bursts for b in _below(device, v))]
+    charged = [v for v in full if any(b in device.bursts for b in below(device, v))]
     return f"{by_hand[0]} while {listed(charged)} may be charged" if by_hand and charged else ""
 
 
@@ -379,59 +380,6 @@ def _rows(
             )
         )
     return rows
-
-
-def _on_ways(device: Device, outlets: Iterable[str]) -> list[str]:
-    above = {p.tag for o in outlets for p in device.net.upstream(o)}
-    return [p.tag for p in device.net.of_kind("regulator") if p.tag in above]
-
-
-def set_regulators(
-    device: Device,
-    state: OpenAndLit,
-    order: int = 85,
-    moment: str = "Flames",
-    procedure: Procedure = "start",
-    before: Collection[str] = (),
-) -> list[Step]:
-    """Those that no flame of `before` burned behind: with gas flowing and a gauge that shows it there, read out by
-    somebody at it; what no gauge shows is left as it is."""
-    acts: list[Act] = []
-    words, unseen = [], []
-    done = _on_ways(device, before)
-    for tag in (t for t in _on_ways(device, state.lit) if t not in done):
-        gauges, setting = device.gauges(tag, state.opened), device.told(tag, "set")
-        if gauges and setting:
-            turns = device.act("set", tag)
-            reads = []
-            for gauge in gauges:
-                place = device.place(gauge)
-                but = (turns.who,) if place != turns.where else ()
-                reads.append(Act("watch", gauge, device.who(gauge, but), place))
-            acts += [*reads, turns]
-            words.append(f"{tag} to {setting} on {listed(gauges)}")
-        else:
-            unseen.append(tag)
-    when = "Before the first scene, with" if procedure == "start" else "With"
-    text = f"{when} these flames burning, set {listed(words)}. " if words else ""
-    if unseen:
-        text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
-        text += "left as at the leak test; look at the flames' height."
-        acts += [Act("check", tag, device.who(tag)) for tag in unseen]
-    return (
-        [
-            row(
-                order,
-                text.strip(),
-                acts,
-                moment=moment,
-                if_not="Too tall, or leaping: close it and stop.",
-                procedure=procedure,
-            )
-        ]
-        if text
-        else []
-    )
 
 
 def feeds(device: Device, state: OpenAndLit) -> list[str]:
