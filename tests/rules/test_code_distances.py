@@ -141,7 +141,7 @@ OTHER_NUMBERS = [
     ("site.fire_lane_width", "20 ft", _EVENT, "read"),
     # Written for rooms: 20 ft between groups of manifolded cylinders.
     ("site.cylinder_groups_apart", "20 ft", _61, "reprint"),
-    ("extinguishers.look_days", "30 d", "ifc-2018-minnesota", "read"),
+    ("extinguishers.inspection_days", "30 d", "ifc-2018-minnesota", "read"),
     # A city's rule on outdoor fires, as no number was found for flame effects.
     ("operators.wind", "20 mph", "city-wind-rule", "reprint"),
     ("operators.operator_age", "21", "nfpa-160", "reprint"),
