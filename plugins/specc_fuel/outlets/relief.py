@@ -206,16 +206,11 @@ def shut_off(net: Network, valve: Part) -> Part | None:
     return next((p for p in behind if _closes(p) or p.form in ("plug", "cap", "check")), None)
 
 
-_MEETING_FORMS = ("tee", "cross", "manifold")
-
-
 def _held_up(ctx: Context, valve: Part) -> str:
     """What on the way to a relief valve may take more from it than is counted, in words; "" for nothing: what is
     narrower than it, or a line of more than a foot, whose loss is not computed here."""
     own = valve.spec.quantity_or_none("bore")
     for part in _way_to(ctx[NETWORK], valve):
-        if part.form in _MEETING_FORMS:  # however many of its openings are in use: one more changes nothing here
-            break
         fit = ctx[FITTED][part.tag]
         bore, length = bore_of(fit), fit.measures.get("length")
         if bore is not None and own is not None and bore.si < own.si * (1 - 1e-9):
