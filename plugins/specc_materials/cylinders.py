@@ -22,14 +22,13 @@ from specc import (
 )
 from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW, Show
-from specc.measure.units import POUND
+from specc.measure.units import POUND, PSI
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted, holds, takes_back
 from specc_materials.joined import JOINED, JoinedParts
 from specc_materials.months import Month, NotAMonth, read_month
 
-_PSI = 6894.757293168
 _MARK = Citation("california-13-933", "DOT containers for LP-gas: service pressure at least 240 psi", "read")
 _DATES = Citation("cfr-49-180", "180.209(e): 12 years from manufacture, then 12, 10 or 5 by method", "reprint")
 
@@ -115,9 +114,9 @@ def cylinder_marking(ctx: Context) -> Judging:
         in_mark = _IN_MARK.search(marking)
         marked = float(in_mark[1] or in_mark[2]) if in_mark else None
         stamped = c.spec.quantity_or_none("service_pressure")
-        if stamped is not None and marked is not None and stamped.si / _PSI > marked * 1.005:
+        if stamped is not None and marked is not None and stamped.si / PSI > marked * 1.005:
             stamped = None  # what is stamped on it holds, however much is typed
-        psi = stamped.si / _PSI if stamped else marked
+        psi = stamped.si / PSI if stamped else marked
         if psi is None:
             yield Unchecked(f"{c.tag}: state its service_pressure:", join(c.at, "service_pressure"))
         elif psi < 240 * (1 - 1e-9):

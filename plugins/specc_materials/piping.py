@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from specc import Citation, Context, Cure, Trouble, Unchecked, Verdict, answers_of, not_applicable, rule, show
 from specc.kinds.copper import COPPER_TUBES
 from specc.kinds.plumbing import FITTED, Network, Part
-from specc.measure.units import INCH
+from specc.measure.units import INCH, PSI, find
 from specc.model.passes import Judging, judged, passed
 from specc.model.view import join
 from specc.model.wording import counted
@@ -341,9 +341,9 @@ def air_rated(ctx: Context) -> Judging:
     return passed(counted(len(parts), "part"))
 
 
-_FIVE = 5 * 6894.757293168
-_RATED = 350 * 6894.757293168
-_PRESSURE = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\s*(psig?|kpa|bar|mpa)\b", re.IGNORECASE)
+_FIVE = 5 * PSI
+_RATED = 350 * PSI
+_NUMBER = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)\s*([A-Za-z]+)\b")
 _TO_BURST = re.compile(r"\b(?:burst|test|proof)\w*\W*(?:pressure|at)?\W*$", re.IGNORECASE)
 _OF_BURST = re.compile(r"\W*(?:min(?:imum)?\W*)?(?:burst|test|proof)", re.IGNORECASE)
 _ROUNDED = 0.01  # 350 psi is also printed as 24 bar and 2.4 MPa
@@ -351,11 +351,11 @@ _ROUNDED = 0.01  # 350 psi is also printed as 24 bar and 2.4 MPa
 
 def _works_at(marking: str) -> float | None:
     """The pressure that a marking has the hose work at, Pa; what it bursts or was tested at is none."""
-    for number in _PRESSURE.finditer(marking):
+    for number in _NUMBER.finditer(marking):
+        unit = find(number[2], "gauge_pressure")
         before, after = marking[: number.start()], marking[number.end() :]
-        if not _TO_BURST.search(before) and not _OF_BURST.match(after):
-            unit = number[2].lower().removesuffix("g")
-            return float(number[1]) * {"psi": 6894.757293168, "kpa": 1e3, "bar": 1e5, "mpa": 1e6}[unit]
+        if unit is not None and not _TO_BURST.search(before) and not _OF_BURST.match(after):
+            return float(number[1]) * unit.factor
     return None
 
 

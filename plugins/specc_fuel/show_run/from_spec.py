@@ -14,6 +14,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Lit, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
+from specc.measure.units import PSI
 from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
@@ -205,7 +206,7 @@ class _Builder:
         }
         self.fed = ctx[FED_ACCUMULATORS]
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
-        self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * 6894.757), self.temperature, self.air)
+        self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * PSI), self.temperature, self.air)
         self.needed: dict[tuple[str, str], float] = {}
         self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
         self.margin = ctx.limit(INLET.key).si
