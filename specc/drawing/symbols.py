@@ -2,7 +2,8 @@
 
 Each function takes the place of the symbol on its line. Parts in the line are centered on it, and gas flows
 from left to right. Parts that stand on the line (gauge, relief, cylinder) have their one port at that place.
-Basis: the forms are drawn from memory of those standards, not checked against their text.
+Basis: the forms are drawn from memory of those standards, not checked against their text. Which part has which symbol
+is said in plugins/specc_plumbing/schematic.py.
 """
 
 from __future__ import annotations
