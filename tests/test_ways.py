@@ -13,7 +13,10 @@ from itertools import combinations
 import networkx
 import pytest
 
-from specc.formulas.ways import CLEAR, Ground, Obstacle, in_sight
+from specc.formulas.ways import CLEAR, Ground, Obstacle, in_sight, obstacles_of
+from specc.kinds.geometry import Area, Point, Polyline
+from specc.kinds.places import Spot as PlaceSpot
+from specc.model.values import Quantity
 
 Spot = tuple[float, float]
 WALL = ((0.0, -5.0), (1.0, -5.0), (1.0, 5.0), (0.0, 5.0))
@@ -132,3 +135,29 @@ def test_a_spot_in_an_obstacle_is_reached_from_beside_it() -> None:
     assert math.dist(within, spots[0]) == pytest.approx(0.5, abs=3 * CLEAR)
     shut = Obstacle("pit", (((-9.0, -9.0), (9.0, -9.0), (9.0, 9.0), (-9.0, 9.0)),))
     assert Ground([Obstacle("wall", (WALL,)), shut]).beside(within) == ()
+
+
+def fence(*points: Spot) -> PlaceSpot:
+    ring = Area(tuple(Point(*(Quantity(v, "length", f"{v} m") for v in p)) for p in points))
+    return PlaceSpot("fence", None, points, "", "/places/fence", ring, None, ("walking",), "barrier")
+
+
+def test_a_barrier_drawn_as_an_area_is_a_fence_round_it() -> None:
+    level = Ground(obstacles_of([fence((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))], "walking"))
+    inside, outside = level.walk((2.0, 2.0), [(8.0, 8.0), (12.0, 5.0)])
+    assert inside is not None
+    assert inside.length == pytest.approx(math.hypot(6, 6))
+    assert outside is None
+
+
+def test_of_somebody_posted_at_a_line_the_worse_side_counts() -> None:
+    line = PlaceSpot(
+        "rope", None, None, "", "/places/rope",
+        Polyline(tuple(Point(Quantity(0.0, "length", "0 m"), Quantity(y, "length", f"{y} m")) for y in (-5.0, 5.0))),
+        None, ("walking",), "barrier",
+    )  # fmt: skip
+    (walk,) = Ground(obstacles_of([line], "walking")).walk((0.0, 0.0), [(3.0, 0.0)])
+    assert walk is not None
+    assert walk.length == pytest.approx(5 + math.hypot(3, 5), abs=0.1)
+    shut = fence((-9.0, -5.0), (0.0, -5.0), (0.0, 5.0), (-9.0, 5.0))
+    assert Ground(obstacles_of([shut], "walking")).walk((0.0, 0.0), [(3.0, 0.0)]) == (None,)

@@ -16,6 +16,7 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.places import PLACES
 from specc.measure.units import FOOT, GALLON, POUND
 from specc.model.wording import counted
 from specc_extinguishers.hazards import COVER, Cover, Hazard
@@ -131,7 +132,7 @@ def _ended(cover: Cover, letter: str, troubles: list[Trouble], looked: str) -> V
     statement="An extinguisher with the A rating that the hazard asks for stands within 75 ft on foot of every effect, "
     "of tents, and of ground and scenery that burn",
     source=_CLASS_A,
-    needs=(COVER,),
+    needs=(COVER, PLACES),
     reads=(ROOT,),
     rests_on=("extinguishers.rating",),
 )
@@ -157,8 +158,15 @@ def class_a(ctx: Context) -> Verdict:
         "A",
         troubles,
         f"{counted(len(cover.of('A')), 'hazard')}, {grade} hazard, on foot; floor area for each unit of A is not "
-        "checked, as the ground outdoors has no such measure",
+        "checked, as the ground outdoors has no such measure" + _passed_over(ctx),
     )
+
+
+def _passed_over(ctx: Context) -> str:
+    """The barriers that distances on foot go across, since the spec says that the crew passes them: for a person to
+    see."""
+    over = [s.tag for s in ctx[PLACES].values() if s.kind == "barrier" and s.shape and "walking" not in s.blocks]
+    return f"; that the crew passes them, extinguisher in hand, is only typed: {', '.join(over)}" if over else ""
 
 
 def _large_stores(ctx: Context, cover: Cover) -> list[Trouble]:

@@ -136,7 +136,7 @@ def overlap(one: Area, other: Area) -> bool:
 
 def _stood_on(plan: Plan) -> Iterator[Trouble]:
     """Areas of the public with something in them where nobody stands."""
-    solid = [s for s in plan.places.values() if s.kind in _SOLID or "walking" in s.blocks]
+    solid = [s for s in plan.places.values() if s.kind in _SOLID or ("walking" in s.blocks and s.kind != "barrier")]
     for area in plan.of(*PEOPLE_KINDS):
         for other in solid:
             if isinstance(area.shape, Area) and isinstance(other.shape, Area) and overlap(area.shape, other.shape):

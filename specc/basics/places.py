@@ -25,8 +25,8 @@ def places(ctx: Context) -> Mapping[str, Spot]:
         kind: PlaceKind = ""
         with suppress(Unreadable):
             note = p.text_or("note")
-            blocks = p.texts("blocks")
             kind = cast("PlaceKind", p.text_or("kind"))
+            blocks = _blocks(p, kind)
             spot = _point(p.quantities("at"))
             if spot is not None:
                 point = (spot.x.si, spot.y.si, spot.z.si if spot.z else 0.0)
@@ -35,6 +35,14 @@ def places(ctx: Context) -> Mapping[str, Spot]:
             height = p.quantity_or_none("height")
         made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind)
     return made
+
+
+def _blocks(place: View, kind: PlaceKind) -> tuple[str, ...]:
+    """What a place is in the way of: a barrier of walking too, for the crew as for the public, unless the spec says
+    that the crew passes it."""
+    told = place.texts("blocks")
+    stops = kind == "barrier" and "walking" not in told and not place.yes("crew_passes")
+    return (*told, "walking") if stops else told
 
 
 def _point(at: tuple[Quantity, ...]) -> Point | None:

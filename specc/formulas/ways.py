@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
-from specc.kinds.geometry import Area, Polyline, Shape, corners
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
 from specc.kinds.places import Spot
 
 Spot2: TypeAlias = tuple[float, float]
@@ -41,15 +41,21 @@ class Walk(NamedTuple):
 
 
 def obstacles_of(places: Iterable[Spot], what: str) -> tuple[Obstacle, ...]:
-    """The places that block something ("walking", "sight"). A point blocks nothing: it has no size."""
+    """The places that block something ("walking", "sight"). A point blocks nothing: it has no size. An area of kind
+    barrier is a fence round it: one walks about inside, and neither in nor out."""
     made = []
     for spot in places:
         if what not in spot.blocks or spot.shape is None:
             continue
-        rings = _rings(spot.shape)
-        if rings:
+        if what == "walking" and spot.kind == "barrier" and isinstance(spot.shape, Area):
+            made += [Obstacle(spot.tag, (_thick(_flat(edge)),)) for edge in edges(spot.shape)]
+        elif rings := _rings(spot.shape):
             made.append(Obstacle(spot.tag, rings, _top(spot)))
     return tuple(made)
+
+
+def _flat(points: Iterable[Point]) -> Ring:
+    return tuple((p.x.si, p.y.si) for p in points)
 
 
 def _top(spot: Spot) -> float | None:
@@ -189,11 +195,14 @@ class Ground:
 
     def walk(self, start: Spot2, ends: Sequence[Spot2]) -> tuple[Walk | None, ...]:
         """The shortest way from a spot to each of some ends; None where there is none, or one of both lies in an
-        obstacle. The direct way is tried first; else corners are visited nearest first until all ends are."""
+        obstacle. The direct way is tried first; else corners are visited nearest first until all ends are. On which
+        side of a line somebody stands who is posted at it is not said: the worse side counts."""
         found: dict[int, Walk] = {}
         open_: set[int] = set()
         if self.inside(start):
-            return (None,) * len(ends)
+            sides = [s for s in self.beside(start) if math.dist(s, start) < 4 * CLEAR]
+            walks = zip(*(self.walk(side, ends) for side in sides), strict=True) if sides else ((),) * len(ends)
+            return tuple(_worst(some) for some in walks)
         for i, end in enumerate(ends):
             if self.inside(end):
                 continue
@@ -264,6 +273,12 @@ class Ground:
         if key not in self._seen:
             self._seen[key] = self.free(self._turns[i][0], self._turns[k][0])
         return self._seen[key]
+
+
+def _worst(walks: Sequence[Walk | None]) -> Walk | None:
+    """The longest of some ways; None where there is none from somewhere."""
+    known = [w for w in walks if w is not None]
+    return max(known, default=None, key=lambda w: w.length) if len(known) == len(walks) else None
 
 
 def _side(a: Spot2, b: Spot2, c: Spot2) -> float:

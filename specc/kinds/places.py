@@ -23,7 +23,8 @@ class Spot(NamedTuple):
 
     `shape` is the same place with values that know where they come from: its area if it has one, else its line,
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
-    of ("sight", "walking", "heat", "wind"). `kind`: what is there, such as "audience" or "tent"; "" when not said.
+    of ("sight", "walking", "heat", "wind"); a barrier of walking, unless the spec says that the crew passes it.
+    `kind`: what is there, such as "audience" or "tent"; "" when not said.
     """
 
     tag: str

@@ -46,6 +46,8 @@ HUT = "hut: {kind: fuel_store, at: [30 ft, 0 ft]}"
 HAY = "hay: {kind: combustible, at: [20 ft, 45 ft]}"
 MAINS = "mains: {kind: generator, at: [-30 ft, 0 ft]}"
 FENCE = ("[[-4 ft, 12 ft], [4 ft, 12 ft]]", "[[15 ft, -200 ft], [15 ft, 200 ft]]")
+SCREEN = "screen: {line: [[-4 ft, 12 ft], [4 ft, 12 ft]], blocks: [walking]}"
+ROPE = "screen: {kind: barrier, line: [[15 ft, -200 ft], [15 ft, 200 ft]]}"
 SOUTH_WATER = "volume: 2.5 gal\n      place: south"
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
@@ -199,6 +201,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "class_b": {
         "a store behind a fence": (FENCE, bad(HUT, HUT, "class_b"), bad(HAY, HAY, "class_a")),
+        "a store behind a rope that says nothing": (
+            (SCREEN, ROPE),
+            bad(HUT, HUT, "class_b"),
+            bad(HAY, HAY, "class_a"),
+        ),
         LARGE: (
             bad(HUT, HUT, "class_b"),
             ("at: bowl}\nshow", "at: bowl} # expect: plumbing.effects_have_outlets\nshow"),
@@ -279,6 +286,17 @@ def test_a_citation_names_a_reference_that_is_there() -> None:
     result = checked(GOOD, block=OTHERS)
     known = {r.id for r in result.references}
     assert [c for _, c in citations_in(result) if c.reference and c.reference not in known] == []
+
+
+def test_a_rope_that_the_crew_gets_over_is_in_nobodys_way(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, (SCREEN, ROPE.replace("barrier,", "barrier, crew_passes: true,")))
+    assert checked(spec, block=OTHERS).findings == ()
+    assert ends(spec)["class_a"][1].count("that the crew passes them, extinguisher in hand, is only typed: screen") == 1
+
+
+def test_what_says_that_it_blocks_walking_does_though_the_crew_is_said_to_pass(tmp_path: Path) -> None:
+    over = ROPE.replace("barrier,", "barrier, crew_passes: true, blocks: [walking],")
+    assert {r for _, _, r in findings_at(project(tmp_path, GOOD, (SCREEN, over)), block=OTHERS)}
 
 
 def without_root(folder: Path) -> Path:
