@@ -14,7 +14,6 @@ from specc import (
     Trouble,
     Unchecked,
     Verdict,
-    found,
     gather,
     ground,
     not_applicable,
@@ -221,52 +220,81 @@ def opposite_sides(ctx: Context) -> Judging:
     return passed(f"{looked} kinds around {len(where.effects)} effects, at least {wide.text} apart")
 
 
+HIGH_FLOW_WALK = Limit(
+    "extinguishers.high_flow_walk",
+    "50 ft",
+    "length",
+    "min",
+    "farthest on foot from an effect or a cylinder to a dry chemical unit for gas under pressure",
+    Citation("ifc-2018-minnesota", "Table 906.3(2): the longest distance for class B; none was found for gas", "read"),
+)
+
+
+def _large(unit: ListedUnit) -> bool | None:
+    """Whether a unit is one for gas under pressure; None where its mass or its discharge is not stated."""
+    rating = unit.rating
+    if unit.type not in DRY_CHEMICAL or rating is None or not rating.b or "C" not in rating.letters:
+        return False
+    mass, rate = unit.spec.quantity_or_none("mass"), unit.spec.quantity_or_none("discharge")
+    if (mass is not None and mass.si < HIGH_FLOW_MASS) or (rate is not None and rate.si < HIGH_FLOW_RATE):
+        return False
+    return True if mass is not None and rate is not None else None
+
+
 @rule(
     "extinguishers.high_flow",
     level="warning",
-    statement="For gas under pressure, at least one dry chemical extinguisher holds 10 lb or more and throws 1 lb/s or "
-    "more",
+    statement="For gas under pressure, a dry chemical extinguisher that holds 10 lb or more and throws 1 lb/s or more "
+    "stands within 50 ft on foot of every effect and of cylinders",
     source=_HIGH_FLOW,
-    needs=(COVER,),
+    needs=(EFFECTS, COVER),
     reads=(ROOT,),
-    limits=("extinguishers.reach",),
+    limits=("extinguishers.high_flow_walk",),
 )
-def high_flow(ctx: Context) -> Verdict:
-    """As in the minimum set, one that stands out of reach of every effect does not count."""
+def high_flow(ctx: Context) -> Judging:
     if not described(ctx):
         return not_checked(NO_ROOT)
-    unstated, far = [], out_of_reach(ctx)
-    for unit in units(ctx):
-        rating = unit.rating
-        if (
-            unit.tag in far
-            or unit.type not in DRY_CHEMICAL
-            or rating is None
-            or not rating.b
-            or "C" not in rating.letters
-        ):
-            continue
-        mass, rate = unit.spec.quantity_or_none("mass"), unit.spec.quantity_or_none("discharge")
-        if (mass is None or mass.si >= HIGH_FLOW_MASS) and (rate is None or rate.si >= HIGH_FLOW_RATE):
-            if mass is not None and rate is not None:
-                return passed(f"{unit.tag}: {mass.text}, {rate.text}")
-            unstated.append(unit)
-    if unstated:
-        said = (
-            f"mass: or discharge: is not stated for {', '.join(u.tag for u in unstated)}; the maker gives both, 10 lb "
-            "and 1 lb/s are looked for"
+    size = {u.tag: _large(u) for u in units(ctx)}
+    if not any(is_large is not False for is_large in size.values()):
+        yield Trouble(
+            f"/{ROOT}/units",
+            "no dry chemical extinguisher holds 10 lb or more and throws 1 lb/s or more",
+            "one of that size rated B:C, with mass: and discharge: from its maker",
+            "fuel that sprays outruns a small one; and even a large one is for after the valve is shut",
         )
-        return not_checked(said, *(u.at(k) for u in unstated for k in ("mass", "discharge") if not u.spec.has(k)))
-    return found(
-        [
-            Trouble(
-                f"/{ROOT}/units",
-                "no dry chemical extinguisher holds 10 lb or more and throws 1 lb/s or more",
-                "one of that size rated B:C, with mass: and discharge: from its maker",
+        return passed("")
+    if nowhere := _nowhere(ctx):
+        return nowhere
+    cover, limit = ctx[COVER], ctx.limit(HIGH_FLOW_WALK.key)
+    listed = [h for h in cover.hazards if h.what == EFFECT or h.cylinders]
+    bare = [u for u in units(ctx) if size[u.tag] is None]
+    lost = [tag for tag in cover.lost_units if size[tag] is not False]
+    unknown: dict[str, ListedUnit] = {}
+    for hazard in listed:
+        if not hazard.shape:
+            continue
+        _, way = cover.nearest(hazard, lambda u: bool(size[u.tag]))
+        if way <= limit.si * (1 + 1e-9):
+            continue
+        near = [u for u in bare if cover.on_foot.get((hazard.at, u.tag), 0.0) <= limit.si * (1 + 1e-9)]
+        unknown |= {u.tag: u for u in near}
+        if not near and not lost:
+            yield Trouble(
+                hazard.at,
+                f"no dry chemical extinguisher of 10 lb and 1 lb/s stands within {limit.text} on foot of "
+                f"{hazard.named}: {cover.nearest_words(hazard, lambda u: size[u.tag] is not False)}",
+                "one of that size rated B:C nearer to it",
                 "fuel that sprays outruns a small one; and even a large one is for after the valve is shut",
             )
-        ]
-    )
+    if unknown:
+        yield Unchecked(
+            f"mass: or discharge: is not stated for {', '.join(unknown)}; the maker gives both, 10 lb and 1 lb/s are "
+            "looked for",
+            *(u.at(k) for u in unknown.values() for k in ("mass", "discharge") if not u.spec.has(k)),
+        )
+    if nameless := [*lost, *(h.tag for h in listed if not h.shape)]:
+        yield Unchecked(f"no coordinates (places: at:) for {', '.join(nameless)}", "/places/*/at")
+    return passed(f"{counted(len(listed), 'place')} of gas under pressure, within {limit.text} on foot")
 
 
 @rule(

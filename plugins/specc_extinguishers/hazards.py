@@ -32,13 +32,14 @@ EFFECT = "effect"
 
 class Hazard(NamedTuple):
     """Something that can burn: its tag (of an effect or a place), what it is, the classes of its fires ("A" ordinary
-    solids, "B" gas and liquid fuel, "C" live electrical gear), its place ("" when it names none) and its shape."""
+    solids, "B" gas and liquid fuel, "C" live electrical gear), its shape, and whether cylinders make it one."""
 
     tag: str
     what: str
     classes: str
     shape: Shape | None
     at: str
+    cylinders: bool = False
 
     @property
     def named(self) -> str:
@@ -111,7 +112,7 @@ def _cylinders(ctx: Context, places: Mapping[str, Spot]) -> Iterator[Hazard]:
             stood.setdefault(place, []).append(part.tag)
     for place, tags in stood.items():
         if spot := places.get(place):
-            yield Hazard(place, f"cylinders {several(tags)}", "B", spot.shape, spot.at)
+            yield Hazard(place, f"cylinders {several(tags)}", "B", spot.shape, spot.at, cylinders=True)
 
 
 def _current(ctx: Context, places: Mapping[str, Spot]) -> Iterator[Hazard]:

@@ -48,6 +48,9 @@ MAINS = "mains: {kind: generator, at: [-30 ft, 0 ft]}"
 FENCE = ("[[-4 ft, 12 ft], [4 ft, 12 ft]]", "[[15 ft, -200 ft], [15 ft, 200 ft]]")
 SCREEN = "screen: {line: [[-4 ft, 12 ft], [4 ft, 12 ft]], blocks: [walking]}"
 ROPE = "screen: {kind: barrier, line: [[15 ft, -200 ft], [15 ft, 200 ft]]}"
+FAR = """    powder_far: {type: stored_pressure_dry_chemical, rating: "60-B:C", mass: 20 lb, discharge: 1.3 lb/s,
+      shell: mild_steel, place: yard, made: 2024-05, inspected: 2027-06-03, serviced: 2027-01-16}
+"""
 SOUTH_WATER = "volume: 2.5 gal\n      place: south"
 
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
@@ -189,7 +192,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             bad(HUT, HUT, "class_b"),
             bad(MAINS, MAINS, "class_b", "class_c"),
             asked("count: 1", "count: 1"),
-            bad("at: bowl}", "at: bowl}", "class_a", "class_b", "opposite_sides", "opposite_sides"),
+            bad("at: bowl}", "at: bowl}", "class_a", "class_b", "high_flow", "opposite_sides", "opposite_sides"),
         ),
         "extra hazard without 4-A": (
             ("hazard: ordinary", "hazard: extra"),
@@ -238,6 +241,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "high_flow": {
         "slow": (("discharge: 1.1 lb/s", "discharge: 0.8 lb/s"), bad("    water_n:", "    water_n:", "high_flow")),
         "small": (("mass: 10 lb", "mass: 9 lb"), bad("    water_n:", "    water_n:", "high_flow")),
+        "the large one 62 ft from the effect": (
+            ("mass: 10 lb", "mass: 9 lb"),
+            ("hay: {", "yard: {at: [62 ft, 0 ft]}\n  hay: {"),
+            ("    powder_s:\n", FAR + "    powder_s:\n"),
+            bad("at: bowl}", "at: bowl}", "high_flow"),
+        ),
     },
 }
 CASES = [(rule, what) for rule, cases in BAD.items() for what in cases]
@@ -392,6 +401,16 @@ def test_a_powder_unit_of_unknown_flow_is_not_called_high_flow(tmp_path: Path) -
     status, why = patched_ends(tmp_path, ("      discharge: 1.1 lb/s\n", ""))["high_flow"]
     assert status == "not checked"
     assert "powder_n" in why
+
+
+def test_a_large_unit_near_enough_or_perhaps_so_is_told_apart(tmp_path: Path) -> None:
+    far = (("mass: 10 lb", "mass: 9 lb"), ("hay: {", "yard: {at: [49 ft, 0 ft]}\n  hay: {"))
+    patches = (*far, ("    powder_s:\n", FAR + "    powder_s:\n"))
+    assert patched_ends(tmp_path, *patches)["high_flow"][0] == "passed"
+    status, why = patched_ends(tmp_path, *patches, ("mass: 20 lb, discharge: 1.3 lb/s", "mass: 20 lb"))["high_flow"]
+    assert (status, "powder_far" in why) == ("not checked", True)
+    status, why = patched_ends(tmp_path, *patches, ("yard: {at: [49 ft, 0 ft]}", "yard: {note: yard}"))["high_flow"]
+    assert (status, "powder_far" in why) == ("not checked", True)
 
 
 def test_two_full_size_waters_stand_in_for_4a(tmp_path: Path) -> None:
