@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import inf
 
 from specc import (
@@ -19,7 +20,7 @@ from specc import (
     stated,
 )
 from specc.kinds.places import PLACES
-from specc.model.view import join
+from specc.model.view import View, join
 from specc_extinguishers.hazards import COVER, spot_of
 from specc_extinguishers.units import NO_ROOT, ROOT, described
 
@@ -31,6 +32,14 @@ WALK = Limit(
     "min",
     "walk from each effect to blanket, cool water and first aid for burns: half a minute at a brisk walk",
     Citation("", "specc default; no source gives a distance", "choice"),
+)
+WATER_LASTS = Limit(
+    "extinguishers.burn_water",
+    "20 min",
+    "duration",
+    "max",
+    "how long cool water runs over a burn",
+    BURNS,
 )
 HELP = {
     "blanket": "a fire blanket",
@@ -47,7 +56,7 @@ HELP = {
     source=BURNS,
     needs=(PLACES, COVER),
     reads=(ROOT,),
-    limits=("extinguishers.first_aid",),
+    limits=("extinguishers.first_aid", "extinguishers.burn_water"),
 )
 def first_aid(ctx: Context) -> Judging:
     places, cover = ctx[PLACES], ctx[COVER]
@@ -57,6 +66,7 @@ def first_aid(ctx: Context) -> Judging:
     if not len(told):
         said = "nothing says where a fire blanket, water and first aid for burns are (first_aid:)"
         return not_checked(said, told.at)
+    yield from _water_lasts(ctx, told)
     limit = ctx.limit(WALK.key)
     level = ground(obstacles_of(places.values(), "walking"))
     for key, what in HELP.items():
@@ -89,3 +99,19 @@ def first_aid(ctx: Context) -> Judging:
                 )
                 break
     return stated("blanket, water and first aid")
+
+
+def _water_lasts(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
+    """A tap runs on; a can does not."""
+    least = ctx.limit(WATER_LASTS.key)
+    if not told.has("water"):
+        return
+    if not told.has("water_lasts"):
+        yield Unchecked("nothing says how long the water for burns runs (water_lasts:)", told.here("water_lasts"))
+    elif (lasts := told.quantity("water_lasts")).si < least.si * (1 - 1e-9):
+        yield Trouble(
+            told.here("water_lasts"),
+            f"the water for burns runs for {lasts.text}; the limit is {least.text}",
+            "a tap, or more water",
+            "a burn deepens until it is cooled through",
+        )

@@ -193,6 +193,35 @@ def hazard_lines(ctx: Context) -> list[HazardLine]:
     return lines
 
 
+# What no spec says, for whoever walks the site: NFPA 10 as other pages have it.
+_TO_SEE = (
+    "Hung up: the top at 5 ft or lower (3.5 ft where the unit weighs more than 40 lb), the bottom at least 4 in up "
+    "(NFPA 10, as reprinted).",
+)
+_SHELL = (
+    "Aluminum shell: no part of it has been hotter than 350 °F; else out of service until its hydrostatic test "
+    "(NFPA 10, 8.1.5, as reprinted): "
+)
+_FUEL_AREA = (
+    "By stored fuel: one 40-B for each 55 gal, in sight, 8 to 10 ft from it (a Florida event's guide, 2019; other "
+    "authorities have their own): "
+)
+
+
+@table("extinguishers.to_see", title="To see at the extinguishers", needs=(COVER,), reads=(ROOT,))
+def to_see(ctx: Context) -> Table:
+    """Published numbers on how a unit hangs and stands, of which a spec says nothing: the walk asks for each."""
+    listed = units(ctx)
+    shells = [u.tag for u in listed if u.spec.text_or("shell") == "aluminum"]
+    stores = [h.tag for h in ctx[COVER].hazards if h.what == "fuel store"]
+    said = [
+        *(_TO_SEE if listed else ()),
+        *([_SHELL + ", ".join(shells)] if shells else ()),
+        *([_FUEL_AREA + ", ".join(stores)] if listed and stores else ()),
+    ]
+    return Table("", "", (Column("", 1),), tuple(Row((text,)) for text in said))
+
+
 @table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
 def hazard_table(ctx: Context) -> Table:
     """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""

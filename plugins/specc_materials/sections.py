@@ -26,8 +26,9 @@ from specc.kinds.plumbing import Part
 from specc.kinds.show import SHOW
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc_materials.cylinders import last_day, next_due, service_words
+from specc_materials.cylinders import cylinder_type, last_day, next_due, service_words
 from specc_materials.joined import JOINED
+from specc_materials.made import made_of
 from specc_materials.vessels import PLATE
 
 _NOT = "not stated"
@@ -49,6 +50,13 @@ def _due(part: Part) -> str:
     except Unreadable:
         return "see findings"
     return f"{due.on:%Y-%m}" if due.on else due.why
+
+
+def _aluminum(cylinder: Part) -> bool:
+    try:
+        return cylinder_type(cylinder) == "4E" or made_of(cylinder).of("aluminum")
+    except Unreadable:
+        return False  # what is refused has its own finding
 
 
 def _marking(part: Part) -> str:
@@ -90,6 +98,17 @@ def cylinders_table(ctx: Context) -> Table:
         "Requalification due: the first month in which it may not be filled, by 49 CFR 180.209 as read here; the "
         "filling plant decides.",
     )
+
+
+@table("materials.heated", title="Aluminum cylinders and heat", needs=(JOINED,))
+def heated_table(ctx: Context) -> Table:
+    """What heat spoils unseen: the walk asks for it."""
+    said = (
+        "no part of it has been at 350 °F or hotter, by what its owner knows and its paint shows; else it counts as "
+        "overheated and is out of service (49 CFR 180.203)"
+    )
+    some = [c.tag for c in ctx[JOINED].net.of_kind("cylinder") if _aluminum(c)]
+    return Table("", "", (Column("tag"), Column("")), tuple(Row((tag, said)) for tag in some))
 
 
 @table("materials.plates", title="Plates of accumulators", needs=(JOINED,))

@@ -158,7 +158,8 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
             45,
             "Site plan",
             "What the spec does not describe is not on it, and nobody has measured the site for it. Distances are on "
-            "the level unless they say otherwise; the ground is taken as flat.",
+            "the level unless they say otherwise; the ground is taken as flat. Cylinders that a truck fills on the "
+            "site (NFPA 58-2017, 6.3.4.4: 10 ft from what ignites) are not covered.",
         ),
     )
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator, Mapping
+
 from specc import Citation, Context, Judging, Limit, Trouble, Unchecked, not_applicable, rule, show
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.wording import counted
 from specc_site.cylinders import GROUPS, IGNITION, LOW
-from specc_site.plan import PLAN, ROOT, ended, nearest, not_told, words
+from specc_site.plan import PLAN, ROOT, Plan, ended, nearest, not_told, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -37,6 +40,14 @@ FLAME = Limit(
     "from stored cylinders to flames",
     Citation("chicago-vendor-propane", "cylinders 10 ft from appliances that give heat", "read"),
 )
+STORES = Limit(
+    "site.stores_apart",
+    "100 ft",
+    "length",
+    "max",
+    "from one store of fuel to another",
+    Citation("florida-event-fuel", "100 ft between fuel areas", "read"),
+)
 # Why a store keeps away from what has nothing to do with people.
 _GAS = "what a spare cylinder's relief valve or a bad valve lets out must not find a flame or a spark"
 _WHY = {
@@ -44,6 +55,22 @@ _WHY = {
     "generator": _GAS,
     "low_place": "propane runs down into it, stays there unseen, and burns when a flame comes near",
 }
+
+
+def _from_each_other(ctx: Context, plan: Plan, stores: Mapping[str, str]) -> Iterator[Trouble]:
+    """`stores`: by place where the spec says that something is kept there."""
+    limit = ctx.limit(STORES.key)
+    for one, other in itertools.combinations([p for p in stores if p in plan.places], 2):
+        a, b = plan.places[one].shape, plan.places[other].shape
+        apart = nearest((a,), b, f"{one} to {other}") if a is not None and b is not None else None
+        if apart is not None and apart.si < limit.si * (1 - 1e-9):
+            yield Trouble(
+                stores[one],
+                f"the stores {one} and {other} are {show(apart.si, 'length', 'ft')} apart; the limit is {limit.text}",
+                "one store, or the authority's word for two so near",
+                "a fire at one should not take the other along; the number is one event's, for its fuel areas",
+                "warning",
+            )
 
 
 @rule(
@@ -62,6 +89,7 @@ _WHY = {
         "site.store_to_fuel_dispenser",
         "site.store_to_people",
         "site.store_to_flame",
+        "site.stores_apart",
         "site.relief_to_ignition",
         "site.cylinder_to_low_place",
         "site.cylinder_groups_apart",
@@ -140,6 +168,7 @@ def stored_apart(ctx: Context) -> Judging:
                 "a fire at the cylinders in use should not take the spare ones along",
                 "warning",
             )
+    yield from _from_each_other(ctx, plan, {place: at for _, place, _, _, at in placed})
     if total > MOST:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
     asked = ("opening", "combustible", "fuel_dispenser", "ignition", "generator", "low_place")

@@ -408,6 +408,8 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
         ("materials.plates", "To read: the plate of each accumulator", ""),
         ("extinguishers.units", "To read: the tags of the extinguishers", "; serial ______"),
         ("extinguishers.upkeep", "To read: the dates on them, and the seal whole", ""),
+        ("extinguishers.to_see", "To see: how the extinguishers hang and stand", ""),
+        ("materials.heated", "To see: cylinders that may have been in heat", ""),
         ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind", ""),
     ):
         table = _table(desk, key)

@@ -17,7 +17,9 @@ from specc.model.result import Result
 from specc.packet.card_items import SIZES, TickBox, letters
 from specc.packet.cards import cards, pages_of, render_cards
 from specc.packet.style import PAPERS
+from specc.testing import project, result_of
 
+RULES = Path(__file__).resolve().parents[1] / "rules"
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
 GARDEN = str(SAMPLES / "garden_brazier/project.yaml")
 
@@ -165,6 +167,33 @@ def test_the_walk_asks_for_serial_numbers_plates_and_a_pilot_tried_in_the_wind_t
         assert re.search(rf"tag {tag};[^☐]*?; serial ______", text), tag
     assert re.search(r"tag acc1; pressure 250 psi; temperature [^;]*; maker [^;]*; serial [^;_]+; year \d{4}", text)
     assert "holds when it is blown at as hard as the wind that stops the show (above 15 mph): pilot_1" in text
+
+
+def test_the_walk_asks_how_extinguishers_hang_and_stand_by_published_numbers(
+    complete: Callable[[str], Result],
+) -> None:
+    text = card(complete("lantern_reeds"), "walk")
+    # NFPA 10 as reprinted; a Florida event's guide of 2019.
+    assert (
+        "the top at 5 ft or lower (3.5 ft where the unit weighs more than 40 lb), the bottom at least 4 in up" in text
+    )
+    assert "one 40-B for each 55 gal, in sight, 8 to 10 ft from it" in text
+    assert "Aluminum shell" not in text
+
+
+@pytest.mark.parametrize(
+    ("kind", "asked"), [("material: aluminum", True), ("marking: DOT-4E240", True), ("material: steel", False)]
+)
+def test_the_walk_asks_whether_an_aluminum_cylinder_or_shell_was_in_heat(
+    tmp_path: Path, kind: str, asked: bool
+) -> None:
+    text = (RULES / "extinguishers.yaml").read_text(encoding="utf-8")
+    parts = f"tank: {{kind: cylinder, capacity: 20 lb, place: hut, {kind}}}, ring: {{kind: burner}}"
+    parts = f"plumbing: {{parts: {{{parts}}}, runs: {{a: {{from: tank, line: [ring]}}}}}}\n"
+    spec = project(tmp_path, text.replace("shell: mild_steel", "shell: aluminum") + parts)
+    tables = dict(result_of(spec, only=("table extinguishers.to_see", "table materials.heated")).tables)
+    assert any("350 °F" in row.cells[0] and "powder_n" in row.cells[0] for row in tables["extinguishers.to_see"].rows)
+    assert [row.cells[0] for row in tables["materials.heated"].rows] == (["tank"] if asked else [])
 
 
 def test_all_cards_are_there_and_the_bytes_are_the_same(result: Result) -> None:

@@ -65,6 +65,7 @@ ROWS = [
     ("tank", "vehicle", 10, "cylinders_apart", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
     ("relief", "audience", 10, "relief_discharge", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
     ("spare", "queue", 10, "stores", "site.store_to_people", _EVENT, "10 ft", "read"),
+    ("spare", "fuel_store", 100, "stores", "site.stores_apart", _EVENT, "100 ft", "read"),
     # United States Fire Administration, 720 lb or less awaiting use: 5, 10, 10 and 20 ft.
     ("spare", "opening", 5, "stores", "site.store_to_opening", _USFA, "720 lb", "read"),
     ("spare, one exit", "opening", 10, "stores", "site.store_to_only_exit", _USFA, "720 lb", "read"),

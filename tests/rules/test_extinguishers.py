@@ -14,7 +14,8 @@ from specc.engine.derived import citations_in
 from specc.engine.host import find
 from specc.model.result import Result
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
-from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, reaches_b
+from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, B_FAR, reaches_b
+from specc_extinguishers.cover import EACH, MINIMUM_A, MINIMUM_B
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
 from specc_extinguishers.upkeep import needs_internal_examination, years_between_tests
@@ -232,6 +233,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ("  hut: {kind", "  pump: {at: [0 ft, 160 ft]}\n  hut: {kind"),
             bad("water: north", "water: pump", "first_aid"),
         ),
+        "water for a few minutes": (bad("water_lasts: 30 min", "water_lasts: 19.9 min", "first_aid"),),
     },
     "authority_list": {
         "two are asked for": (asked("count: 1", "count: 3"),),
@@ -413,6 +415,12 @@ def test_a_large_unit_near_enough_or_perhaps_so_is_told_apart(tmp_path: Path) ->
     assert (status, "powder_far" in why) == ("not checked", True)
 
 
+def test_water_that_nobody_says_how_long_it_runs_is_not_checked(tmp_path: Path) -> None:
+    status, why = patched_ends(tmp_path, ("    water_lasts: 30 min\n", ""))["first_aid"]
+    assert (status, "how long the water for burns runs" in why) == ("not checked", True)
+    assert patched_ends(tmp_path, ("water_lasts: 30 min", "water_lasts: 20 min"))["first_aid"][0] == "stated"
+
+
 def test_two_full_size_waters_stand_in_for_4a(tmp_path: Path) -> None:
     # IFC 2018 Table 906.3(1), note a: two 2.5 gal water units do as one 4-A.
     spec = project(tmp_path, GOOD, ("hazard: ordinary", "hazard: extra"), ("rating: 4-A:80-B:C", "rating: 3-A:80-B:C"))
@@ -454,6 +462,35 @@ def test_class_a_is_the_fire_codes_table() -> None:
     # IFC 2018 Table 906.3(1): 2-A, 2-A, 4-A, at most 75 ft to walk.
     assert A_BY_HAZARD == {"light": 2, "ordinary": 2, "extra": 4}
     assert pytest.approx(75) == A_TRAVEL / FT
+
+
+def test_walks_are_no_longer_than_oshas_table() -> None:
+    # 29 CFR 1910.157(d)(2) and (d)(4), as summarized: 75 ft for class A, 50 ft for class B. Outdoors it does not bind.
+    assert pytest.approx(75) == A_TRAVEL / FT
+    assert pytest.approx(50) == B_FAR / FT
+    assert not reaches_b(5, 640, 50.1 * FT)
+
+
+def test_the_minimum_set_is_the_countys_page() -> None:
+    # Frederick County 4257 and 4260, read: two water units of 2-A and two of 10-B:C, one of each on opposite sides.
+    assert (EACH, MINIMUM_A, MINIMUM_B) == (2, 2, 10)
+    rules = {r.id: r for r in checked(GOOD, block=OTHERS).rules}
+    for rule in ("extinguishers.minimum_set", "extinguishers.opposite_sides"):
+        assert (rules[rule].citation.reference, rules[rule].citation.basis) == ("frederick-flame-effects", "read")
+
+
+# Limits of the plugin: the number, where it stands and how it is known.
+LIMITS = [
+    ("extinguishers.burn_water", "20 min", "burn-first-aid", "read"),  # Victorian burns service
+    ("extinguishers.high_flow_walk", "50 ft", "ifc-2018-minnesota", "read"),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "reference", "basis"), LIMITS)
+def test_a_limit_has_the_number_of_its_source(key: str, value: str, reference: str, basis: str) -> None:
+    one = next(x for x in checked(GOOD, block=OTHERS).limits if x.key == key)
+    assert one.value is not None
+    assert (one.value.text, one.citation.reference, one.citation.basis) == (value, reference, basis)
 
 
 # Reprints of NFPA 10's table of hydrostatic test intervals.
