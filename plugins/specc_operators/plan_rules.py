@@ -45,6 +45,12 @@ WIND = Limit(
 TOPICS = (("wind", "above"), ("visibility", "below"), ("crowd", "when"))
 # What has to be said beside each limit, or nobody can hold it that night.
 SAYS = (("wind", ("at", "instrument", "how")), ("visibility", ("mark", "from", "how")), ("crowd", ("line", "how")))
+# What is asked for on each day, of somebody off the site, and what is watched for: who does, and whom they ask.
+ON_THE_DAY = (
+    ("burn_ban", "burn ban", ("by", "of")),
+    ("red_flag", "red-flag day", ("by", "of")),
+    ("lightning", "lightning", ("by",)),
+)
 # Where each is measured or seen, and the keys that name places there.
 MARKS = (("wind", ("at", "read_at")), ("visibility", ("mark", "from")), ("crowd", ("line",)))
 # What measures the wind, as the crew reads it in the list of go or no go.
@@ -101,11 +107,12 @@ def briefing(ctx: Context) -> Judging:
     "operators.go_no_go",
     level="warning",
     statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
-    "are on the plan, no nearer; an instrument that somebody reads measures the wind",
+    "are on the plan, no nearer; an instrument that somebody reads measures the wind; somebody asks about a burn ban "
+    "and a red-flag day, and watches for lightning",
     source=PRACTICE,
     needs=(PLACES,),
     wants=(DUTIES,),
-    reads=("operators",),
+    reads=("operators", "people"),
 )
 def go_no_go(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
@@ -140,6 +147,7 @@ def go_no_go(ctx: Context) -> Judging:
     ]
     duties = ctx.get(DUTIES)
     yield from _wind_read(limits.child("wind"), duties or ())
+    yield from _on_the_day(limits, {tag for tag, _ in ctx.spec("people").children()}, duties or ())
     sight = limits.child("visibility")
     apart = seen_from(ctx[PLACES], sight)
     if apart is None and sight.has("mark"):
@@ -162,6 +170,33 @@ def how_measured(wind: View) -> str:
     """With what the wind of a limit is measured, and how."""
     told = [INSTRUMENTS[wind.text("instrument")]] if wind.has("instrument") else []
     return ", ".join([*told, *([wind.text("how")] if wind.has("how") else [])])
+
+
+def _on_the_day(limits: View, people: set[str], duties: Sequence[Duty]) -> Iterator[Trouble | Unchecked]:
+    """Who asks whom about a burn ban and a red-flag day, and who watches for lightning while gas is on."""
+    on_duty = {duty.person for duty in duties if duty.role != "fire_watch"}
+    for key, words, asked in ON_THE_DAY:
+        told = limits.child(key)
+        if missing := [k for k in asked if not says(told.text_or(k))]:
+            yield Unchecked(
+                f"not stated of {words}: {', '.join(f'{k}:' for k in missing)}",
+                *(limits.here(key, k) for k in missing),
+            )
+        who = told.text_or("by")
+        if says(who) and who not in people:
+            yield Trouble(
+                told.here("by"),
+                f"{who!r} is not among the people",
+                "the tag of one of them",
+                "what nobody is to ask is asked by nobody",
+            )
+        elif says(who) and key == "lightning" and on_duty and who not in on_duty:
+            yield Trouble(
+                told.here("by"),
+                f"{who} watches for lightning, and is on no shift while gas is on",
+                "somebody on the roster",
+                "thunder that nobody listens for stops nothing",
+            )
 
 
 def _wind_read(wind: View, duties: Sequence[Duty]) -> Iterator[Trouble]:

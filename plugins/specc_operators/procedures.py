@@ -235,18 +235,23 @@ def checks(ctx: Context) -> Sequence[Check]:
         text = f"Visibility at least {sight.quantity('below').text}{mark} (choice of {sight.text('who')})."
         made.append(Check(50, text))
     topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
+    topics += [("lightning", limits.child("lightning"))] if limits.has("lightning") else []
     topics += list(limits.child("others").children())
     if topics:
         told = "; ".join(f"{topic.text('when')} (choice of {topic.text('who')})" for _, topic in topics)
         made.append(Check(60, f"None of these, now or during the show: {told}."))
-    named = {name for name, _ in topics}
-    if not named & {"burn_ban", "red_flag"}:
-        made.append(
-            Check(90, "No burn ban and no red-flag day here today: asked of the authority, by ______ at ______.")
-        )
-    if "lightning" not in named:
-        made.append(Check(91, "No thunder heard and no lightning seen in the last 30 min (from memory)."))
+    asked = "; ".join(_asked(limits.child(key), what) for key, what in (("burn_ban", "ban"), ("red_flag", "red flag")))
+    made.append(Check(90, f"No burn ban and no red-flag day here today ({asked})."))
+    watch = limits.child("lightning").text_or("by")
+    by = f"; {watch} watches for it" if says(watch) else ""
+    made.append(Check(92, f"No thunder heard and no lightning seen in the last 30 min (from memory){by}."))
     return made
+
+
+def _asked(told: View, what: str) -> str:
+    """Whom somebody asks on the day, with room for when."""
+    by, of = told.text_or("by") or "______", told.text_or("of") or "the authority"
+    return f"{what}: {of} asked by {by} at ______"
 
 
 def _measured(weather: View, wind: View) -> str:

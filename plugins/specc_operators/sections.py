@@ -122,8 +122,14 @@ def limits_table(ctx: Context) -> Table:
             Row(("visibility", f"below {sight.quantity('below').text}", sight.text("who"), sight.text_or("how")))
         )
     topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
+    topics += [("lightning", limits.child("lightning"))] if limits.has("lightning") else []
     for name, topic in [*topics, *limits.child("others").children()]:
         rows.append(Row((name.replace("_", " "), topic.text("when"), topic.text("who"), topic.text_or("how"))))
+    for key, words in (("burn_ban", "burn ban"), ("red_flag", "red-flag day")):
+        if limits.has(key):
+            asked = limits.child(key)
+            how = "; ".join(t for t in (f"asked by {asked.text_or('by', 'nobody named')}", asked.text_or("how")) if t)
+            rows.append(Row((words, "one is declared", asked.text_or("of", "not stated"), how)))
     return Table(
         "",
         "",

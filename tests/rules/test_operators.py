@@ -249,6 +249,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "wind that is taken from a forecast": (
             (WIND, WIND.replace("vane", "forecast") + " # expect: operators.go_no_go"),
         ),
+        "a burn ban that a stranger asks about": (
+            ("burn_ban: {by: ash,", "burn_ban: {by: nobody_here,"),
+            ("county's fire department}", "county's fire department} # expect: operators.go_no_go"),
+        ),
+        "lightning that somebody off the roster watches for": (
+            ("who: the club, by: ash}", "who: the club, by: stranger} # expect: operators.go_no_go"),
+        ),
         "wind that is judged by eye": ((WIND, WIND.replace("vane", "by_eye") + " # expect: operators.go_no_go"),),
         "wind that is read where nobody is posted": (
             (WIND, WIND.replace("at: post", "at: barn") + " # expect: operators.go_no_go"),
@@ -642,6 +649,20 @@ def test_a_night_that_lasts_longer_has_a_line_of_its_own(tmp_path: Path) -> None
 def test_an_instrument_that_somebody_reads_measures_the_wind(tmp_path: Path, wind: str, status: str) -> None:
     """Which instrument it is has a key of its own: no words of `how:` are looked through for one."""
     assert status_of(project(tmp_path, GOOD, (WIND, wind)), "operators.go_no_go", block=OTHERS) == status
+
+
+@pytest.mark.parametrize(
+    ("line", "lacks"),
+    [
+        ("    burn_ban: {by: ash, of: the county's fire department}\n", "not stated of burn ban: by:, of:"),
+        ("    red_flag: {by: ash, of: the weather service}\n", "not stated of red-flag day: by:, of:"),
+        ("    lightning: {when: thunder is heard, who: the club, by: ash}\n", "not stated of lightning: by:"),
+    ],
+)
+def test_what_nobody_asks_on_the_day_is_not_checked(tmp_path: Path, line: str, lacks: str) -> None:
+    spec = project(tmp_path, GOOD, (line, ""))
+    (ended,) = [r for r in checked(spec, block=OTHERS).rules if r.id == "operators.go_no_go"]
+    assert (ended.status, lacks in ended.looked) == ("not checked", True)
 
 
 @pytest.mark.parametrize("key", ["detector_by", "watch_caller", "caller"])
