@@ -476,7 +476,7 @@ def time_to_valves(ctx: Context) -> Judging:
         Trouble(
             net.by_tag[tag].at,
             f"nobody gets from their post to {tag} on foot, and it may have to stop a fault",
-            "a post on its side of what blocks walking, or a way that is free",
+            "a post on its side of what blocks walking, or a way that is free (crew_passes: on a barrier)",
             runs,
         )
         for tag in needed

@@ -68,6 +68,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             post("fuel", "box", "at_valves"),
             marked(TANK, TANK, "time_to_valves"),
         ),
+        "a valve behind a fence that says no more than that it is one": (
+            (
+                "  stage: {kind: building,",
+                "  wire: {kind: barrier, area: [[35 ft, -5 ft], [45 ft, -5 ft], [45 ft, 5 ft], [35 ft, 5 ft]]}\n"
+                "  stage: {kind: building,",
+            ),
+            post("fuel", "box", "at_valves"),
+            marked(TANK, TANK, "time_to_valves"),
+        ),
         "everybody is at the rope": (
             post("lead", "rope"),
             post("glow", "rope", "at_valves"),
@@ -77,6 +86,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
 }
+FUEL = "fuel: {person: cedar, role: fuel_watch, station: box"
 CASES = [(rule, what) for rule, cases in BAD.items() for what in cases]
 
 
@@ -114,6 +124,15 @@ def test_who_has_no_post_or_no_duty_is_not_passed_over(tmp_path: Path) -> None:
     assert {statuses[r][0] for r in ("posts", "at_valves", "time_to_valves")} == {"not checked"}
     silent = project(tmp_path, GOOD, ("    spotter: {duties: looks at the public and the wind}\n", ""), name="c.yaml")
     assert "nothing says what is asked of the spotter" in ends(checked(silent, block=OTHERS))["role_duties"][1]
+
+
+@pytest.mark.parametrize(("more", "shut"), [("", True), (", crew_passes: true", False), (", blocks: [sight]", True)])
+def test_a_barrier_is_in_the_way_unless_the_crew_is_said_to_pass_it(tmp_path: Path, more: str, shut: bool) -> None:
+    # Between the box and the rack, from one end of the yard to the other.
+    rope = f"  chain: {{kind: barrier, height: 3 ft, line: [[27 ft, -900 ft], [27 ft, 900 ft]]{more}}}\n"
+    spec = project(tmp_path, GOOD, ("  stage: {kind: building,", rope + "  stage: {kind: building,"))
+    spec = project(tmp_path, spec, ("fuel: {person: cedar, role: fuel_watch, station: rack", FUEL), name="far.yaml")
+    assert bool(list(findings_of(spec, "operators.time_to_valves", block=OTHERS))) == shut
 
 
 def test_what_is_low_is_looked_over(tmp_path: Path) -> None:
