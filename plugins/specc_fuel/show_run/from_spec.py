@@ -209,6 +209,7 @@ class _Builder:
         self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * PSI), self.temperature, self.air)
         self.needed: dict[tuple[str, str], float] = {}
         self.behind: dict[str, set[str]] = {}  # by supply, the tags that its gas reaches
+        self.emptied: dict[str, list[str]] = {}  # by effect, its accumulators
         self.margin = ctx.limit(INLET.key).si
 
     def need(self, outlet: str, supply: str) -> float:
@@ -253,15 +254,17 @@ class _Builder:
             made += [simulation.Draw(e, supply, f, needs, _Below(self.gas, f, needs)) for e, f in flows]
         return tuple(made)
 
-    def from_store(self, shot: Shot) -> list[str]:
-        """The accumulators that a burst empties."""
-        found = [accumulator_of(self.net, o) for o in self.outlets.get(shot.effect, ()) if o in self.ctx[WAY_OUT]]
-        return [
-            named
-            for tag in dict.fromkeys(found)
-            if tag is not None and tag in self.fed
-            for named in self.stored_apart(tag)
-        ]
+    def from_store(self, effect: str) -> list[str]:
+        """The accumulators that a burst of an effect empties. Remembered: it is asked for anew at each burst."""
+        if effect not in self.emptied:
+            found = [accumulator_of(self.net, o) for o in self.outlets.get(effect, ()) if o in self.ctx[WAY_OUT]]
+            self.emptied[effect] = [
+                named
+                for tag in dict.fromkeys(found)
+                if tag is not None and tag in self.fed
+                for named in self.stored_apart(tag)
+            ]
+        return self.emptied[effect]
 
     def stored_apart(self, accumulator: str) -> Mapping[str, tuple[str, float]]:
         """An accumulator that several supplies fill is followed as so many, each as large a part of it as its supply
@@ -293,7 +296,7 @@ class _Builder:
             share[PILOTS] = 1.0
             bursts = []
             for shot in fired[i]:
-                fed = self.from_store(shot)
+                fed = self.from_store(shot.effect)
                 opened = min(shot.open.si, end - shot.at)
                 entry = shot.open.at.rpartition("/")[0]
                 bursts += [simulation.VesselShot(store, shot.at - begin, opened, entry) for store in fed if opened > 0]

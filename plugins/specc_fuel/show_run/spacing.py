@@ -19,6 +19,7 @@ def apart(history: simulation.SupplyHistory, supply: simulation.Supply, share: f
     made: dict[str, float] = {}
     others: set[str] = set()
     before: dict[str, simulation.Opened] = {}
+    refilling: dict[tuple[str, float], float] = {}  # thousands of bursts, and one time for all that are alike
     for burst in history.bursts:
         last = before.get(burst.accumulator)
         before[burst.accumulator] = burst
@@ -27,8 +28,10 @@ def apart(history: simulation.SupplyHistory, supply: simulation.Supply, share: f
         if last is None or (last.night, last.entry) != (burst.night, burst.entry):
             others.add(burst.entry)
             continue
-        needed = burst.open + _refilling(vessels[burst.accumulator], burst.open, share, history.lowest)
-        made[burst.entry] = max(made.get(burst.entry, 0.0), needed)
+        alike = burst.accumulator, burst.open
+        if alike not in refilling:
+            refilling[alike] = _refilling(vessels[burst.accumulator], burst.open, share, history.lowest)
+        made[burst.entry] = max(made.get(burst.entry, 0.0), burst.open + refilling[alike])
     return {entry: needed for entry, needed in made.items() if entry not in others}
 
 
