@@ -98,3 +98,16 @@ def test_a_link_to_what_is_hidden_and_a_pipe_are_not_attached(tmp_path: Path, ke
     os.mkfifo(tmp_path / "pipe.pdf")
     found = [f for f in result_of(with_attachment(tmp_path, key)).findings if f.level == "error"]
     assert [(f.rule, said in f.message) for f in found] == [("spec.attachment", True)]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links of POSIX")
+@pytest.mark.parametrize(
+    ("key", "said"), [("notes.txt", 'a link to "private.yaml"'), ("plan.pdf", "does not begin as a .pdf file does")]
+)
+def test_a_link_of_another_name_does_not_attach_the_private_file(tmp_path: Path, key: str, said: str) -> None:
+    (tmp_path / "private.yaml").write_text("people: {ada: {legal_name: Ada Quill}}\n", encoding="utf-8")
+    (tmp_path / key).symlink_to("private.yaml")
+    result = result_of(with_attachment(tmp_path, key))  # without the overlay, so that it is not known as one
+    found = [f for f in result.findings if f.level == "error"]
+    assert [(f.rule, said in f.message) for f in found] == [("spec.attachment", True)]
+    assert not any(b"Quill" in file.data for file in result.files)

@@ -192,7 +192,7 @@ class _Loading:
             elif got.identity in self._read_before:
                 message, fix = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
                 self._attachment_fault(message, fix, place, at)
-            elif wrong := _no_document(name, got.data):
+            elif wrong := _no_document(name, got.data) or _links_to_none(path):
                 fix = f"attach a document or an image: {', '.join(_DOCUMENTS)}"
                 self._attachment_fault(f"{shown(name)} {wrong}", fix, place, at)
             else:
@@ -342,6 +342,13 @@ def _no_document(name: str, data: bytes) -> str:
     if not starts and isinstance(decode(data, name), FileFault):
         return "is no text in UTF-8"
     return ""
+
+
+def _links_to_none(path: str) -> str:
+    """Why what a link leads to is neither a document nor an image, in words: the private file, called notes.txt."""
+    real = os.path.basename(os.path.realpath(path))
+    is_one = posixpath.splitext(real)[1].lower() in _DOCUMENTS
+    return "" if is_one else f"is a link to {shown(real)}, neither a document nor an image"
 
 
 def _key_place(spot: SpecSpot, key: str) -> Place:
