@@ -160,6 +160,16 @@ def test_overlay_adds_and_is_private(tmp_path: Path) -> None:
     assert source.places.of("/keys") == Place(str(private), 2, 7)
 
 
+def test_two_overlays_each_give_a_part_of_one_person(tmp_path: Path) -> None:
+    one = write(tmp_path, "people: {anna: {name: A}}\n", "one.yaml")
+    two = write(tmp_path, "people: {anna: {phone: 5}}\n", "two.yaml")
+    source = load(write(tmp_path, "people: {anna: {role: pilot}}\n"), [one, two])
+    assert source.faults == ()
+    assert source.data == {"people": {"anna": {"role": "pilot", "name": "A", "phone": 5}}}
+    assert source.private == {"/people/anna/name", "/people/anna/phone"}
+    assert [file.name for file in source.overlay_files] == ["one.yaml", "two.yaml"]
+
+
 def test_overlay_elsewhere_gives_no_folder_away(tmp_path: Path) -> None:
     private = write(tmp_path, "k: 1\n", "elsewhere/private.yaml")
     path = write(tmp_path, "a: 1\n", "home/project.yaml")
