@@ -41,6 +41,7 @@ class Node(NamedTuple):
     told: tuple[tuple[str, str], ...] = ()  # more of it, name and value, for a list beside the drawing
     group: int = 0  # of like branches that are drawn once; 0 where it stands for itself
     times: int = 1  # how many there are of what is drawn
+    along: bool = False  # its like follow one another along a line
     charged: bool = False  # hatched: gas stays in it under pressure after a stop
 
 

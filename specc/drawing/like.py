@@ -2,6 +2,7 @@
 
 A branch is what hangs on a part at which lines part or meet, and at nothing else. Branches are alike when they are of
 the same kinds of parts, in the same zones, in the same order; what is written at them may differ, and is then listed.
+Like branches that leave a line one after another are drawn once as well (see `ladder`).
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 from specc.drawing.cells import Node
+from specc.drawing.ladder import rungs
 from specc.drawing.symbols import LENGTHS, NAMES, SMALL
 
 Link: TypeAlias = tuple[str, str]
@@ -51,6 +53,9 @@ def reduced(nodes: Sequence[Node], links: Sequence[Link], least: int = 3) -> Red
         while found := _alike(some, pairs, least, backward):
             group, some, pairs = _folded(some, pairs, found, len(groups) + 1, backward)
             groups.append(group)
+    while found := _along(some, pairs, least):
+        group, some, pairs = _folded(some, pairs, found, len(groups) + 1, False, along=True)
+        groups.append(group)
     return Reduced(tuple(some), tuple(pairs), tuple(groups), counted)
 
 
@@ -157,8 +162,18 @@ def _alike(nodes: Sequence[Node], links: Sequence[Link], least: int, backward: b
     return []
 
 
+def _along(nodes: Sequence[Node], links: Sequence[Link], least: int) -> list[list[str]]:
+    after, before = _around(links)
+    return rungs({n.tag: n for n in nodes}, after, before, least)
+
+
 def _folded(
-    nodes: Sequence[Node], links: Sequence[Link], branches: Sequence[Sequence[str]], number: int, backward: bool
+    nodes: Sequence[Node],
+    links: Sequence[Link],
+    branches: Sequence[Sequence[str]],
+    number: int,
+    backward: bool,
+    along: bool = False,
 ) -> tuple[Group, list[Node], list[Link]]:
     by_tag = {n.tag: n for n in nodes}
     like = tuple(zip(*branches, strict=True))
@@ -175,11 +190,15 @@ def _folded(
                 differs.append((name, cells))
             else:
                 shared.append((name, cells[0]))
-        made[tags[0]] = some[0]._replace(tag=span(tags), labels=own, group=number, times=len(branches))
+        made[tags[0]] = some[0]._replace(tag=span(tags), labels=own, group=number, times=len(branches), along=along)
     gone = {t for tags in branches[1:] for t in tags}
     named = {old: new.tag for old, new in made.items()}
     kept = [made.get(n.tag, n) for n in nodes if n.tag not in gone]
+    # Where a ladder's line goes on behind its last tee, it goes on behind the one that is drawn.
+    stands_for = {t: tags[0] for tags in like for t in tags} if along else {}
+    links = [(stands_for.get(u, u), v) for u, v in links]
     pairs = [(named.get(u, u), named.get(v, v)) for u, v in links if u not in gone and v not in gone]
+    pairs = list(dict.fromkeys(pairs))
     return Group(len(branches), like if not backward else like[::-1], tuple(differs), tuple(shared)), kept, pairs
 
 

@@ -43,21 +43,20 @@ def paint(plan: TilePlan, flags: Mapping[int, tuple[str, str]]) -> list[Shape]:
 
 def _frames(plan: TilePlan) -> list[Shape]:
     """A dashed frame round each branch that is drawn once, and how many there are of it."""
-    boxes: dict[int, tuple[float, float, float, float, int]] = {}
+    boxes: dict[int, tuple[float, float, float, float, str]] = {}
     for part, (item, cell) in enumerate(zip(plan.items, plan.cells, strict=True)):
         number = item.node.group
         if item.flag or not number:
             continue
         x, y = plan.x[plan.grid.column[part]], plan.part_y(part)
-        left, low, right, high, _ = boxes.get(number, (x, y, x, y, 0))
+        left, low, right, high, _ = boxes.get(number, (x, y, x, y, ""))
         boxes[number] = (
             min(left, x - cell.left), min(low, y - cell.down), max(right, x + cell.right), max(high, y + cell.up),
-            item.node.times,
+            f"x {item.node.times}{' along the line' if item.node.along else ''}",
         )  # fmt: skip
     shapes: list[Shape] = []
-    for left, low, right, high, times in boxes.values():
+    for left, low, right, high, said in boxes.values():
         corners = ((left, low), (right, low), (right, high), (left, high))
-        said = f"x {times}"
         wide = text_width(said, TAG_SIZE, True) + 3.0
         badge = ((right - wide, high - BADGE), (right, high - BADGE), (right, high), (right - wide, high))
         shapes.append(Polygon(corners, 0.6, "gray", None, True))

@@ -183,3 +183,53 @@ def test_a_reduced_tree_keeps_every_part_or_counts_it(parents: list[tuple[int, s
     assert all(u in tags and v in tags for u, v in small.links)
     ends = {v for _, v in small.links} | {"p0"}
     assert ends == tags  # nothing hangs loose
+
+
+def ladder(count: int, like: int | None = None) -> tuple[list[Node], Links]:
+    """A cylinder, a regulator, and burners that leave a main at one tee after another; the first `like` with a
+    quarter-turn valve, the others with a needle valve; behind the last tee a plug."""
+    nodes = [Node("tank", "cylinder", ("100 lb",), "hi"), Node("r", "regulator", ("set 10 psi",), "hi")]
+    links: Links = [("tank", "r")]
+    feeds = "r"
+    for i in range(1, count + 1):
+        valve = "ball_valve" if like is None or i <= like else "needle_valve"
+        nodes += [
+            Node(f"p{i}", "pipe", (f"{i} ft",), "lo"),
+            Node(f"t{i}", "tee", (), "lo"),
+            Node(f"v{i}", valve, ("1/4 in",), "lo"),
+            Node(f"s{i}", "stem", (), "lo"),
+        ]
+        links += [(feeds, f"p{i}"), (f"p{i}", f"t{i}"), (f"t{i}", f"v{i}"), (f"v{i}", f"s{i}")]
+        feeds = f"t{i}"
+    return [*nodes, Node("end", "plug", (), "lo")], [*links, (feeds, "end")]
+
+
+def test_like_branches_along_a_line_are_drawn_once() -> None:
+    """Twenty burners along one main took five sheets."""
+    (sheet,) = (drawing := sheet_of(*ladder(20))).sheets
+    said = words(drawing)
+    assert {"x 20 along the line", "t1 to 20", "v1 to 20", "s1 to 20", "end"} <= set(said)
+    # What leads from one tee to the next differs, and is told of each.
+    assert [t for t in said if t.endswith(" ft")] == [f"{i} ft" for i in range(1, 21)]
+    check_symbols_apart(sheet)
+
+
+def test_a_ladder_ends_where_the_next_branch_is_another() -> None:
+    small = reduced(*ladder(8, like=5))
+    tags = {n.tag: n for n in small.nodes}
+    assert tags["v1 to 5"].times == 5
+    assert tags["v6 to 8"].times == 3
+    assert ("t1 to 5", "p6 to 8") in small.links
+    assert ("t6 to 8", "end") in small.links
+    assert not any(u == v for u, v in small.links)
+    nodes, links = ladder(5)
+    hot = [n._replace(zone="hi") if n.tag == "s3" else n for n in nodes]
+    assert not any(n.times > 1 for n in reduced(hot, links).nodes)
+
+
+def test_a_ladder_of_which_only_the_first_lead_is_longer_keeps_that_before_the_frame() -> None:
+    nodes, links = ladder(4)
+    links = [link for link in links if link != ("r", "p1")] + [("r", "h"), ("h", "p1")]
+    small = reduced([*nodes, Node("h", "hose", (), "lo")], links)
+    assert ("h", "p1 to 4") in small.links
+    assert {n.tag for n in small.nodes} == {"tank", "r", "h", "p1 to 4", "t1 to 4", "v1 to 4", "s1 to 4", "end"}
