@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 from specc.drawing.cells import FLAG_HALF, RAIL, Node, shifted
+from specc.drawing.jumps import Holds, flag_text, holds, letters
 from specc.drawing.network import CellNetwork, network_of
 from specc.drawing.paint import fold, paint
 from specc.drawing.shapes import Drawing, Line, Shape, Sheet
@@ -68,10 +69,35 @@ def schematic(
     height: float = 110.0,
     whole: bool = False,
 ) -> Drawing:
+    """The drawing alone of what `laid_out` makes."""
+    return laid_out(
+        nodes, links, zones, open_zone=open_zone, key=key, title=title, width=width, height=height, whole=whole
+    ).drawing
+
+
+class LaidOut(NamedTuple):
+    drawing: Drawing
+    holds: tuple[Holds, ...]  # what stands on each sheet
+
+
+def laid_out(
+    nodes: Sequence[Node],
+    links: Sequence[tuple[str, str]],
+    zones: Mapping[str, str | ZoneLabel],
+    *,
+    open_zone: str = "",
+    key: str = "plumbing.schematic",
+    title: str = "Gas from cylinders to outlets",
+    width: float = 180.0,
+    height: float = 110.0,
+    whole: bool = False,
+    before: int = 0,
+) -> LaidOut:
     """Lay out a network. `links` are pairs of tags in the way the gas goes; `zones` gives by id what is written
     where each zone begins, a Zone or a plain name; `open_zone` is the id of what is open to the air. Sheets are
     `width` mm wide and at most `height` mm high, or larger where one part with its labels needs it; there is none for
-    no nodes. With `whole` a network is not cut: one that does not fit gives no sheet.
+    no nodes. With `whole` a network is not cut: one that does not fit gives no sheet. Tags count
+    `before` sheets that will stand before these.
 
     A regulator belongs to the zone at its inlet: the border of a zone stands behind the last part of the one
     before. A gauge on a regulator stands on the side whose zone it has.
@@ -82,21 +108,21 @@ def schematic(
     labels = {id_: zone if isinstance(zone, ZoneLabel) else ZoneLabel(zone) for id_, zone in zones.items()}
     network = network_of(nodes, links, labels, open_zone)
     pieces = _whole(network, width, height)
-    sheets = _sheets(pieces, width, height)
+    sheets, held = _sheets(pieces, width, height, before)
     if network.items and not pieces and not whole:
         # Each line of a hub has its own tag where it is cut; where there is no room for so many they share one.
         for own in (min(_MOST_TAGS, int((height - _HEAD) / _TAG_ROOM)), 0):
             network = network_of(nodes, links, labels, open_zone, mixed=True, own=own)
             pieces = _whole(network, width, height) or _pieces(network, width - 2 * _EDGE, height - 2 * _RIM)
-            tried = _sheets(pieces, width, height)
-            if not sheets or _highest(tried) < _highest(sheets):
-                sheets = tried
+            tried = _sheets(pieces, width, height, before)
+            if not sheets or _highest(tried[0]) < _highest(sheets):
+                sheets, held = tried
             if _highest(sheets) <= height + 1e-6:
                 break
     note = _note(nodes, labels, open_zone)
     if any(isinstance(s, Line) and s.weight == RAIL for sheet in sheets for s in sheet.shapes):
         note = f"{note} {_RAILS}".strip()
-    return Drawing(key, title, "schematic", sheets, note)
+    return LaidOut(Drawing(key, title, "schematic", sheets, note), held)
 
 
 def _highest(sheets: Sequence[Sheet]) -> float:
@@ -323,7 +349,9 @@ def _floors(plan: TilePlan, count: int, high: float, tight: frozenset[int]) -> l
 # --- sheets ------------------------------------------------------------------------------------------------
 
 
-def _sheets(pieces: Sequence[_Piece], width: float, height: float) -> tuple[Sheet, ...]:
+def _sheets(
+    pieces: Sequence[_Piece], width: float, height: float, before: int
+) -> tuple[tuple[Sheet, ...], tuple[Holds, ...]]:
     _narrow(pieces, width - 2 * _EDGE)
     widest = max((piece.plan.width for piece in pieces), default=0.0)
     if widest > width - 2 * _RIM + 1e-6:
@@ -339,24 +367,28 @@ def _sheets(pieces: Sequence[_Piece], width: float, height: float) -> tuple[Shee
             homes.setdefault((net, False), []).append(spot.sheet)
     folds = _folds(pieces, spots, homes)
     _close_up(pieces, folds, width - 2 * _EDGE)
-    letters = _letters(pieces)
-    shapes: list[list[Shape]] = [[] for _ in range(1 + max((s.sheet for s in spots), default=-1))]
+    letter = letters(piece.plan for piece in pieces)
+    count = 1 + max((s.sheet for s in spots), default=-1)
+    on: list[list[tuple[TilePlan, dict[int, tuple[str, str]]]]] = [[] for _ in range(count)]
+    shapes: list[list[Shape]] = [[] for _ in range(count)]
     depth = [0.0] * len(shapes)
     for piece, spot in zip(pieces, spots, strict=True):
-        flags = {}
+        flags: dict[int, tuple[str, str]] = {}
         for part, item in enumerate(piece.plan.items):
             if item.flag and part not in piece.plan.folded:
                 ends = homes.get((item.net, item.flag == "out"), [])
-                flags[part] = letters[item.net], _flag_text(item.flag == "in", ends, spot.sheet)
+                flags[part] = letter[item.net], flag_text(item.flag == "in", ends, spot.sheet, before)
         shapes[spot.sheet] += [shifted(s, spot.x, -spot.down) for s in paint(piece.plan, flags)]
+        on[spot.sheet].append((piece.plan, flags))
         depth[spot.sheet] = max(depth[spot.sheet], spot.down + piece.plan.height)
     for i, net in folds.items():
         # Under what is there, since its band reaches over the ends of other lines.
         shapes[spots[i].sheet] = [*_fold(pieces, spots, i, net, width), *shapes[spots[i].sheet]]
-    return tuple(
+    made = tuple(
         Sheet(width, deep + _RIM, tuple(shifted(s, 0.0, deep + _RIM) for s in drawn))
         for drawn, deep in zip(shapes, depth, strict=True)
     )
+    return made, tuple(holds(some) for some in on)
 
 
 def _narrow(pieces: Sequence[_Piece], wide: float) -> None:
@@ -455,43 +487,3 @@ def _fold(pieces: Sequence[_Piece], spots: Sequence[_Spot], i: int, net: int, wi
     middle = spots[i + 1].down - _BETWEEN / 2
     points = ((x1, y1), (right, y1), (right, -middle), (left, -middle), (left, y2), (x2, y2))
     return fold(points, before, net)
-
-
-def _letters(pieces: Sequence[_Piece]) -> dict[int, str]:
-    """A letter for each net that needs a tag, in the order they are met: A to Z, then AA and on."""
-    letters: dict[int, str] = {}
-    for piece in pieces:
-        for part, item in enumerate(piece.plan.items):
-            if item.flag and part not in piece.plan.folded and item.net not in letters:
-                letters[item.net] = _letter(len(letters))
-    return letters
-
-
-def _letter(n: int) -> str:
-    text = ""
-    n += 1
-    while n:
-        n, rest = divmod(n - 1, 26)
-        text = chr(65 + rest) + text
-    return text
-
-
-def _flag_text(entering: bool, sheets: Sequence[int], here: int) -> str:
-    """Where the other ends of a tag's net are."""
-    word = "from" if entering else "to"
-    others = sorted({sheet + 1 for sheet in sheets})
-    if others in ([], [here + 1]):
-        return f"{word} this sheet"
-    if len(others) == 1:
-        return f"{word} sheet {others[0]}"
-    runs: list[list[int]] = []
-    for sheet in others:
-        if runs and runs[-1][-1] == sheet - 1:
-            runs[-1].append(sheet)
-        else:
-            runs.append([sheet])
-    # Too many to name: then their number, for a range with holes would send people to the wrong sheet.
-    if len(runs) > 2:
-        return f"{word} {len(others)} sheets"
-    named = ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
-    return f"{word} sheets {named}"

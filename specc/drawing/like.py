@@ -232,10 +232,30 @@ def span(tags: Sequence[str]) -> str:
     """
     if len(tags) == 1:
         return tags[0]
-    parts = [re.fullmatch(r"(.*?)(\d+)", t) for t in tags]
-    if all(parts):
-        numbers = [int(p[2]) for p in parts if p]
-        if len({p[1] for p in parts if p}) == 1 and numbers == list(range(numbers[0], numbers[0] + len(tags))):
-            return f"{tags[0]} to {numbers[-1]}"
+    if _numbered(tags):
+        last = re.search(r"\d+$", tags[-1])
+        return f"{tags[0]} to {int(last[0]) if last else ''}"
     whole = ", ".join(tags)
     return whole if len(whole) <= _LONGEST else f"{tags[0]} … {tags[-1]}"
+
+
+def runs(tags: Sequence[str]) -> str:
+    """All of some tags: those that are numbered in a row shortened, none left out.
+
+    >>> runs(["v_1", "v_2", "v_3", "main"])
+    'v_1 to 3, main'
+    """
+    found: list[list[str]] = []
+    for tag in tags:
+        if found and len(joined := [*found[-1], tag]) > 1 and _numbered(joined):
+            found[-1] = joined
+        else:
+            found.append([tag])
+    return ", ".join(span(some) if len(some) > 2 else ", ".join(some) for some in found)
+
+
+def _numbered(tags: Sequence[str]) -> bool:
+    parts = [re.fullmatch(r"(.*?)(\d+)", t) for t in tags]
+    numbers = [int(p[2]) for p in parts if p]
+    alike = len(numbers) == len(tags) and len({p[1] for p in parts if p}) == 1
+    return alike and numbers == list(range(numbers[0], numbers[0] + len(tags)))

@@ -22,6 +22,7 @@ _TAIL = 0.8  # of letters that reach below their line
 _NOTE = 34.0  # the least width of a note
 _SYMBOL = 12.5  # room for a symbol in the key
 _KEY = 23.5  # room for its name
+_LIFT = 1.7  # the least room above a symbol's line in the key, so that names of low ones stay apart
 # An upright is as tall as its lines need; in the key it is short.
 _LOW = symbol("manifold")._replace(
     draw=lambda x, y: (RoundRect(x - 1.4, y - 2.0, 2.8, 4.0, 1.4, 1.0, "ink", "white"),), up=2.1, down=2.1
@@ -93,12 +94,12 @@ def key(names: Iterable[str], columns: int) -> Panel:
     some = [(n, _LOW if n == "manifold" else symbol(n)) for n in NAMES if n in used]
     width = columns * (_SYMBOL + _KEY)
     shapes: list[Shape] = _title("Symbols", width)
-    tall = [sign.up + max(sign.down, 1.2) + 0.2 for _, sign in some]
+    tall = [max(sign.up, _LIFT) + max(sign.down, 1.2) + 0.2 for _, sign in some]
     column, y, low = 0, 0.0, 0.0
     for (name, sign), high in zip(some, tall, strict=True):
         if column < columns - 1 and -y + high / 2 > sum(tall) / columns:
             column, y = column + 1, 0.0
-        y -= sign.up + 0.2
+        y -= max(sign.up, _LIFT) + 0.2
         at, x = y - LINE - 1.0, column * (_SYMBOL + _KEY)
         middle = x + _SYMBOL / 2 - 1.0
         for start, end in ((middle - 5.2, middle + sign.inlet[0]), (middle + sign.outlet[0], middle + 5.2)):

@@ -12,8 +12,9 @@ from itertools import combinations
 from typing import NamedTuple
 
 from specc.drawing.cells import Node, shifted
-from specc.drawing.flow import ZoneLabel, schematic
+from specc.drawing.flow import ZoneLabel, laid_out, schematic
 from specc.drawing.like import Group, Link, Reduced, counted_words, reduced, span, without
+from specc.drawing.overview import overview
 from specc.drawing.shapes import Drawing, Shape, Sheet
 from specc.drawing.spare import filled, spare
 from specc.drawing.strip import Listing, Panel, key, listing, placed, words
@@ -54,13 +55,27 @@ def system(
             made = _on_one(small, zones, open_zone, key, title, beside, size)
             if made is not None:
                 return made
-    small = reduced(nodes, links, 2)
+    return _cut(reduced(nodes, links, 2), zones, open_zone, key, title, beside)
+
+
+def _cut(
+    small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, key: str, title: str, beside: Beside
+) -> Drawing:
+    """Several sheets, and before them an overview: the whole without what gas only passes through, where a sheet holds
+    that; else the supply, and a box for each sheet."""
     wide, high = LYING
-    overview = _overview(small, zones, open_zone, key, title, beside)
-    cut = schematic(
-        small.nodes, small.links, zones, open_zone=open_zone, key=key, title=title, width=wide, height=high - 20.0
-    )
-    return cut._replace(sheets=(*overview, *cut.sheets))
+    panels = _panels(small, beside, _KEY_COLUMNS[0])
+    before = 1
+    while True:
+        cut, held = laid_out(
+            small.nodes, small.links, zones,
+            open_zone=open_zone, key=key, title=title, width=wide, height=high - 20.0, before=before,
+        )  # fmt: skip
+        first = _plain(small, zones, open_zone, key, title, beside)
+        first = first or overview(small, held, zones, open_zone=open_zone, size=LYING, before=before, beside=panels)
+        if len(first) == before:
+            return cut._replace(sheets=(*first, *cut.sheets))
+        before = len(first)
 
 
 def _on_one(
@@ -148,7 +163,7 @@ def _differences(groups: Sequence[Group]) -> Iterator[Listing]:
         yield Listing(title, ("", *heads), rows[:_MOST_LISTED], number, note)
 
 
-def _overview(
+def _plain(
     small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, key: str, title: str, beside: Beside
 ) -> tuple[Sheet, ...]:
     """One sheet of what holds gas, what closes and what burns; none where not even that fits."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -13,8 +15,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 from drawing_checks import check_clear, check_symbols_apart
 
 from specc.drawing.cells import Node
-from specc.drawing.like import reduced
-from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Sheet, Text
+from specc.drawing.like import Reduced, reduced
+from specc.drawing.overview import supply
+from specc.drawing.shapes import Circle, Drawing, Line, Polygon, RoundRect, Sheet, Text
 from specc.drawing.spare import filled, spare
 from specc.drawing.strip import Listing, Panel
 from specc.drawing.symbols import NAMES, SYMBOLS
@@ -233,3 +236,75 @@ def test_a_ladder_of_which_only_the_first_lead_is_longer_keeps_that_before_the_f
     small = reduced([*nodes, Node("h", "hose", (), "lo")], links)
     assert ("h", "p1 to 4") in small.links
     assert {n.tag for n in small.nodes} == {"tank", "r", "h", "p1 to 4", "t1 to 4", "v1 to 4", "s1 to 4", "end"}
+
+
+def unlike(count: int) -> tuple[list[Node], Links]:
+    """Burners along a main, no two neighbors alike: behind each tee so many valves of this kind or that."""
+    nodes, links = ladder(count)
+    kinds = ("ball_valve", "needle_valve", "globe_valve")
+    for i in range(1, count + 1):
+        line = [Node(f"w{i}x{k}", kinds[(i + k) % 3], ("1/4 in NPT", "closed"), "lo") for k in range(i % 5)]
+        links = [link for link in links if link != (f"v{i}", f"s{i}")]
+        tags = [f"v{i}", *(n.tag for n in line), f"s{i}"]
+        nodes, links = [*nodes, *line], [*links, *pairwise(tags)]
+    return nodes, links
+
+
+def test_thirty_unlike_branches_have_an_overview_with_a_box_for_each_sheet() -> None:
+    nodes, links = unlike(30)
+    valves = Listing("Zones", ("", "psig"), (("A", "206"), ("B", "10.0")))
+    drawing = sheet_of(nodes, links, Beside((valves,)))
+    boxed = [any(t.startswith("Sheet ") for t in words(drawing, n)) for n in range(len(drawing.sheets))]
+    before = sum(boxed)
+    assert boxed == [True] * before + [False] * (len(boxed) - before)
+    assert 0 < before < len(boxed)
+    overview = [s for sheet in drawing.sheets[:before] for s in sheet.shapes if isinstance(s, Text)]
+    # The supply is drawn, as far as its lines part, and the tables of the whole stand there.
+    assert {"tank", "r", "Zones", "206", "Symbols"} <= {s.text for s in overview}
+    for sheet in drawing.sheets[:before]:
+        check_clear(sheet)
+        assert sheet.height <= LYING[1] + 1e-6
+    ends: dict[str, set[tuple[str, int]]] = {}
+    for number in range(before + 1, len(boxed) + 1):
+        told = box_of(drawing, before, number)
+        on_sheet = {s.text for s in drawing.sheets[number - 1].shapes if isinstance(s, Text) and s.strong}
+        for node in nodes:
+            if node.symbol in ("stem", "ball_valve", "needle_valve", "globe_valve") and node.tag in on_sheet:
+                assert NAMES[node.symbol] in told, (number, node.tag)
+        for letters, way, sheets in re.findall(r"((?:[A-Z]+, )*[A-Z]+) (from|to) sheet (\d+)", told):
+            for letter in letters.split(", "):
+                assert letter in on_sheet
+                ends.setdefault(letter, set()).add((way, number if way == "to" else int(sheets)))
+                ends[letter].add(("end", number if way == "from" else int(sheets)))
+    # Where a line leaves one sheet, the other says so too.
+    assert ends
+    for letter, said in ends.items():
+        assert len({n for way, n in said if way != "end"}) == 1, letter
+
+
+def box_of(drawing: Drawing, before: int, number: int) -> str:
+    """The words in the box of a sheet."""
+    for sheet in drawing.sheets[:before]:
+        texts = [s for s in sheet.shapes if isinstance(s, Text)]
+        head = next((s for s in texts if s.text == f"Sheet {number}"), None)
+        if head is not None:
+            (box,) = [
+                s
+                for s in sheet.shapes
+                if isinstance(s, RoundRect)
+                and s.x <= head.x <= s.x + s.width
+                and s.y <= head.y <= s.y + s.height
+                and s.width > 50
+            ]
+            low, right = box.y, box.x + box.width
+            return " ".join(s.text for s in texts if box.x <= s.x <= right and low <= s.y <= head.y)
+    raise AssertionError(number)
+
+
+def test_the_supply_goes_on_to_where_its_lines_part() -> None:
+    nodes = [Node(t, s) for t, s in (("a", "cylinder"), ("b", "cylinder"), ("t", "tee"), ("g", "gauge"))]
+    nodes += [Node(t, s) for t, s in (("v", "ball_valve"), ("x", "cross"), ("s1", "stem"), ("s2", "stem"))]
+    links = [("a", "t"), ("b", "t"), ("t", "g"), ("t", "v"), ("v", "x"), ("x", "s1"), ("x", "s2")]
+    main = supply(Reduced(tuple(nodes), tuple(links), (), {}))
+    assert {n.tag for n in main.nodes} == {"a", "b", "t", "g", "v", "x"}
+    assert set(main.links) == set(links[:5])
