@@ -260,6 +260,25 @@ def test_each_measured_value_is_read_once(monkeypatch: pytest.MonkeyPatch) -> No
     assert [type(one.get("long")) for one in judged.data["b"]] == [Bad, Bad, type(None)]
 
 
+@pytest.mark.parametrize(
+    ("dim", "written", "said"),
+    [
+        ("mass_flow", "-1 lb/s", "-1 lb/s is less than zero"),
+        ("pressure_difference", "-5 psi", "-5 psi is less than zero"),
+        ("ratio", "-5", "-5 is less than zero"),
+        ("current", "-2 mA", "-2 mA is less than zero"),
+        ("current", "2 mA ± 3 mA", "2 mA ± 3 mA with its tolerance is less than zero"),
+        ("current", "0 mA", ""),
+        ("angle", "-5 deg", ""),
+    ],
+)
+def test_a_field_is_not_below_zero_where_its_meaning_says_which_way(dim: str, written: str, said: str) -> None:
+    assert [r.message for r in judge({"properties": {"a": {"x-dimension": dim}}}, {"a": written}).refusals] == (
+        [said] if said else []
+    )
+    assert not judge({"properties": {"a": {"x-dimension": dim, "x-signed": True}}}, {"a": written}).refusals
+
+
 def test_what_is_refused_inside_any_of_is_bad_where_it_stands() -> None:
     schema = {"properties": {"a": {"allOf": [{"properties": {"b": {"type": "string"}}, "required": ["c"]}]}}}
     judged = judge(schema, {"a": {"b": 5}})

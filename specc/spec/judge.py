@@ -47,6 +47,27 @@ WRITTEN = {
     "time": (r"([01]\d|2[0-3]):[0-5]\d", "a time of day", "hours:minutes, for example 20:30"),
 }
 
+# Dimensions that have both signs, of which a spec's fields have one: what they mean says which way. A negative number
+# there is a slip, and passes wherever a greatest is compared with.
+_FROM_ZERO = frozenset(
+    [
+        "speed",
+        "mass_flow",
+        "volume_flow",
+        "pressure_difference",
+        "ratio",
+        "current",
+        "voltage",
+        "charge",
+        "inductance",
+        "resistance",
+        "electric_power",
+        "power",
+        "heat_flux",
+        "force",
+    ]
+)
+
 # What `x-refers` names, and where the tags of such things stand.
 REFERS = {
     "part": ("plumbing", "parts"),
@@ -154,6 +175,9 @@ class _Judging:
             most = f"at most {_bound(schema, 'x-most')}" if "x-most" in schema else ""
             words = " and ".join(w for w in (least, most) if w)
             self.refuse(Refusal("spec.quantity", at, f"{read.text} is out of range", words))
+        elif read.si < read.minus and read.dim in _FROM_ZERO and not schema.get("x-signed"):
+            reach = " with its tolerance" if read.si >= 0 else ""
+            self.refuse(Refusal("spec.quantity", at, f"{read.text}{reach} is less than zero", "zero or more"))
         return read
 
     def _mapping(self, schema: Schema, data: Mapping[str, Any], at: str) -> dict[str, Any]:
