@@ -16,8 +16,8 @@ _DAY = 86400.0
 _LATEST = 20 * 3600.0
 # More than these is a slip, or would keep whoever checks the spec waiting: each burst is followed on every night in
 # three weather cases.
-MOST_SHOTS = 10_000  # bursts of all nights together
-MOST_CUES = 3_000
+MOST_SHOTS = 7_500  # bursts of all nights together
+MOST_CUES = 2_000
 MOST_SCENES = 500
 
 _BETWEEN = Equation(

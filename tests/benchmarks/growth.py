@@ -2,7 +2,7 @@
 files. Processor time within one process; the exponent is that of n in the last doubling, what a spec with next to none
 of them takes taken off. measures.py prints them.
 
-The ceilings of size (500 scenes, 3,000 cues, 10,000 bursts) are in DEVELOPERS.md.
+The ceilings of size (500 scenes, 2,000 cues, 7,500 bursts) are in DEVELOPERS.md.
 """
 
 from __future__ import annotations
