@@ -179,7 +179,7 @@ def night(
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 
-@gather(CHECKS, reads=("operators", "weather"), wants=(DUTIES, PEOPLE, PLACES))
+@gather(CHECKS, reads=("operators", "weather", "event"), wants=(DUTIES, PEOPLE, PLACES))
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
@@ -194,6 +194,7 @@ def checks(ctx: Context) -> Sequence[Check]:
             if leads
             else "Go is said by ______ alone (no lead is on a roster); stop by anybody, and nobody asks why.",
         ),
+        Check(7, _permit(ctx.spec("event"))),
         Check(
             10, "Everybody on duty is at their post, briefed, rested, sober, in long cotton or wool and closed shoes."
         ),
@@ -252,6 +253,14 @@ def _asked(told: View, what: str) -> str:
     """Whom somebody asks on the day, with room for when."""
     by, of = told.text_or("by") or "______", told.text_or("of") or "the authority"
     return f"{what}: {of} asked by {by} at ______"
+
+
+def _permit(event: View) -> str:
+    """A permit that was applied for is not in hand."""
+    permit = event.child("permit")
+    told = [f"as stated: {permit.text('state')}"] if says(permit.text_or("state")) else ["its state is not stated"]
+    told += [f"held by {permit.text('holder')}"] if says(permit.text_or("holder")) else []
+    return f"The permit is in hand, its conditions read out ({'; '.join(told)}); number ______."
 
 
 def _measured(weather: View, wind: View) -> str:

@@ -15,6 +15,7 @@ from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate, tall
 from specc.packet.press import Press
+from specc.packet.still_open import with_open_lines
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, QUIET, TEXT, Paper
 from specc.packet.summary import to_decide
 from specc.packet.tables import Grid
@@ -118,7 +119,9 @@ def _front_part(part: str, sections: list[SectionMade], desk: Desk, paper: Paper
             made.append(body.subheading(desk, "", name, f"section-{s.id}"))
         desk.answers += [(answer, s.title, made[0].anchor) for answer in s.answers]
         made[-1].changed = f"section {s.id}" in desk.moved
-        made += body.blocks(refused.left(part, s.blocks, desk), s.id, number, desk, paper, part)
+        blocks = refused.left(part, s.blocks, desk)
+        blocks = with_open_lines(part, blocks, desk) if desk.is_built_in(s.plugin) else blocks
+        made += body.blocks(blocks, s.id, number, desk, paper, part)
     if part == "changes":
         made += _changes_and_sign_off(desk)
     return made

@@ -11,6 +11,7 @@ from specc.packet.card_items import Card, CardGroup, Letters, TickBox, Write
 from specc.packet.desk import Desk
 from specc.packet.layout import PageItem
 from specc.packet.signing import Blanks
+from specc.packet.still_open import open_lines
 from specc.packet.style import QUIET
 from specc.packet.summary import facts_of
 from specc.packet.text import Paragraph
@@ -206,7 +207,7 @@ def _checks(desk: Desk) -> list[str]:
 
 def _before_gas(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     made: list[PageItem] = [Paragraph('Go only if every item is yes; any "no" means no go.', type_.strong)]
-    made += [TickBox(text, type_) for text in _checks(desk)]
+    made += [TickBox(text, type_) for text in (*_checks(desk), *open_lines(desk))]
     made.append(Blanks((("gust, highest", 1.0), ("measured at", 1.0), ("by", 1.0)), 30, before=6))
     yield CardGroup("", (*made, _signed()))
 

@@ -1,0 +1,43 @@
+"""What the go list asks besides the plugins' own lines: what was still to happen when the packet was made.
+
+Without these lines every line could be yes with no test done, no question answered and nothing signed.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from specc.model.blocks import Block, Bullets, Lacking
+from specc.model.statuses import UNJUDGED
+from specc.model.wording import counted
+from specc.packet.desk import Desk
+from specc.packet.summary import to_decide
+
+
+def open_lines(desk: Desk) -> list[str]:
+    """A line for each kind, with how many there are; none where nothing is left of it."""
+    rules, made = desk.result.rules, []
+    if planned := Counter(r.plugin for r in rules if r.status == "planned"):
+        of = ", ".join(f"{n} of {plugin}" for plugin, n in sorted(planned.items()))
+        made.append(
+            f"What was planned when this was printed is done, and its result is written down ({of}: marked planned "
+            "under rules and their outcomes): seen by ______ on ______."
+        )
+    if asks := len(to_decide(desk)):
+        made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
+    if silent := sum(r.status in UNJUDGED for r in rules):
+        made.append(f"{counted(silent, 'rule')} not checked by this packet: looked at on site by ______.")
+    made.append("The sign-off is signed, for this revision and digest, by the authority and by the lead operator.")
+    return made
+
+
+def with_open_lines(part: str, blocks: Sequence[Block | Lacking], desk: Desk) -> list[Block | Lacking]:
+    """The blocks of a section, with what is still open at the end of the go list."""
+    made = list(blocks)
+    at = next((n for n, b in enumerate(made) if isinstance(b, Bullets)), None) if part == "start-up" else None
+    if at is not None:
+        listed = made[at]
+        assert isinstance(listed, Bullets)
+        made[at] = listed._replace(items=(*listed.items, *open_lines(desk)))
+    return made

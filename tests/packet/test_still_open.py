@@ -1,0 +1,54 @@
+"""Not every line of the go list can be yes while something is planned, asked, unchecked or unsigned."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import pytest
+from fake import fake
+
+from specc.model.blocks import Bullets, Para
+from specc.packet.desk import Desk
+from specc.packet.still_open import open_lines, with_open_lines
+
+
+def desk(**counts: int) -> Desk:
+    """A packet with so many rules of each status ("not_checked" for "not checked"), all else as in the invented one."""
+    (one, *_) = fake().rules
+    rules = [
+        one._replace(id=f"own.{status}_{n}", plugin="own", status=status.replace("_", " "))
+        for status, many in counts.items()
+        for n in range(many)
+    ]
+    return Desk(fake()._replace(rules=tuple(rules), decisions=()), False)
+
+
+@pytest.mark.parametrize(
+    ("counts", "said"),
+    [
+        ({"planned": 3}, "3 of own"),
+        ({"not_checked": 2}, "2 rules not checked"),
+        ({"not_checked": 1}, "1 rule not checked"),
+        ({"authority_to_decide": 2}, "2 questions in writing"),
+    ],
+)
+def test_a_kind_that_is_open_has_its_line_and_its_number(counts: dict[str, int], said: str) -> None:
+    assert sum(said in line for line in open_lines(desk(**counts))) == 1
+    assert not any(said in line for line in open_lines(desk(passed=2)))
+
+
+def test_the_signatures_are_asked_for_in_any_case() -> None:
+    assert any("signed" in line for line in open_lines(desk(passed=1)))
+
+
+def test_the_lines_stand_in_the_go_list_and_nowhere_else() -> None:
+    some = desk(planned=1)
+    own, words = Bullets(("Wind is low.",)), Para("Before")
+    words_, listed = with_open_lines("start-up", [words, own], some)
+    assert words_ == words
+    assert isinstance(listed, Bullets)
+    assert listed.items == ("Wind is low.", *open_lines(some))
+    assert with_open_lines("crew", [own], some) == [own]
