@@ -16,6 +16,7 @@ from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
 from specc_operators.power import KEY_IN, KEY_OUT
+from specc_operators.regulators import turn_in
 from specc_operators.rows import WAIT, reads_nothing, row
 
 AIR = "First fill: no flame, no spark, nobody downwind, no low place"
@@ -89,9 +90,11 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
     """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away."""
     ready = (*device.cylinders(), *quiet)
     made: list[Step] = []
+    turned: set[str] = set()  # regulators
     emptied = False  # each night's end lets it down to nothing, and then air may have got in
     for vessel in device.net.of_kind("accumulator"):
-        if steps := _vessel(device, vessel.tag, ready):
+        if steps := _vessel(device, vessel.tag, ready, turned):
+            turned |= {a.tag for s in steps for a in s.acts if a.action == "screw_in"}
             emptied = emptied or steps[-1].night == "every"
             made += steps
     made += _lines(device, ready)
@@ -195,7 +198,7 @@ def _soaped_while(
     return made
 
 
-def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
+def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[str]) -> list[Step]:
     """Fill a vessel, soap what it fills, and let it down, twice: by its bleed, else past what holds its burst back."""
     feed = device.needs(tag, ready)
     if not feed or device.fed((*ready, *feed)):
@@ -226,6 +229,11 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     more = quiet_behind(device, (*ready, *feed))
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
+    full = (*ready, *feed, *more)
+    new = [p.tag for p in device.net.of_kind("gauge") if device.comes_to(p.tag, full)]
+    new = [g for g in new if device.zones.get(g, "") not in turned]
+    screwed, turning = turn_in(device, new, ready, looks)
+    turning = f", {turning}" if turning else ""
     gauges = listed(a.tag for a in looks)
     night: OnNight = "every" if bleeds else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
@@ -258,9 +266,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str]) -> list[Step]:
     return [
         row(
             55,
-            f"{start} {tag} with {listed(feed)}{_set_to(device, tag)}{also}. {words} "
+            f"{start} {tag} with {listed(feed)}{turning}{_set_to(device, tag, bool(turning))}{also}. {words} "
             f"Close {listed([*more, *feed])}{stands}.",
-            [*fill, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
+            [*fill, *screwed, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
             moment=AIR,
             night=tried,
             if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close every cylinder, let {tag} down, mend it.",
@@ -331,11 +339,12 @@ def _set_in_flow(
     return acts, f"{text}Close {bleed.tag}, then, full, {listed(opened)}."
 
 
-def _set_to(device: Device, vessel: str) -> str:
+def _set_to(device: Device, vessel: str, turned: bool) -> str:
     """What the regulator ahead of a vessel should give, where it is said."""
     tag = device.zones.get(vessel, "")
     setting, most = device.told(tag, "set"), device.told(tag, "lock_up")
-    return f" to {setting}{f'; {most} is lock-up: not above it' if most else ''}" if setting else ""
+    to = "" if turned else f" to {setting}"
+    return f"{to}{f'; {most} is lock-up: not above it' if most else ''}" if setting else ""
 
 
 ALONE = 51 * POUND  # what one person lifts at best: the load constant of NIOSH 94-110, as the structure's lifts have it

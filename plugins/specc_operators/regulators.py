@@ -1,12 +1,55 @@
-"""Regulators are set while gas flows, on a gauge that shows it there; what no gauge shows is left as it is."""
+"""Regulators give nothing when gas first comes to them, and are turned in on a gauge; they are set while gas flows.
+What no gauge shows is left as it is."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
-from specc.kinds.procedures import Act, Procedure, Step
+from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.rows import OpenAndLit, row
+
+
+def backed_off(device: Device, later: Iterable[Step]) -> list[Step]:
+    """Before any cylinder is opened, what is turned in on a gauge later: a setting that somebody
+    changed, or a seat that leaks, then shows on the gauge and not at a flame."""
+    nights: dict[OnNight, dict[str, None]] = {}
+    for step in later:
+        nights.setdefault(step.night, {}).update({a.tag: None for a in step.acts if a.action == "screw_in"})
+    every = nights.get("every", {})
+    made = []
+    for night, tags in nights.items():
+        own = [t for t in tags if night == "every" or t not in every]
+        if own:
+            acts = [device.act("screw_out", t) for t in own]
+            text = f"Back off {listed(own)}: the screw out until it turns freely, so that nothing passes yet."
+            made.append(row(33, text, acts, moment="Before gas", night=night))
+    return made
+
+
+def turn_in(
+    device: Device, gauges: Iterable[str], before: Collection[str], looks: Sequence[Act] = ()
+) -> tuple[list[Act], str]:
+    """Each regulator that a gauge shows for the first time, from nothing up to its setting. `looks`: who reads gauges
+    already."""
+    by: dict[str, list[str]] = {}
+    for gauge in gauges:
+        regulator = device.zones.get(gauge, "")
+        # One whose gauge stands behind another valve has to give gas before it shows: its joints are soaped first.
+        if device.told(regulator, "set") and not device.comes_to(regulator, before):
+            by.setdefault(regulator, []).append(gauge)
+    acts, words = [], []
+    for regulator, own in sorted(by.items(), key=lambda one: device.flow.get(one[0], 0)):
+        place = device.place(regulator)
+        read = {a.tag: a for a in looks}
+        for gauge in own:
+            if gauge not in read:
+                read[gauge] = device.act("watch", gauge)
+                acts.append(read[gauge])
+        but = [read[g].who for g in own if read[g].where != place]
+        acts.append(device.act("screw_in", regulator, but))
+        words.append(f"turn {regulator} in slowly to {device.told(regulator, 'set')} on {listed(own)}")
+    return acts, "; ".join(words)
 
 
 def _on_ways(device: Device, outlets: Iterable[str]) -> list[str]:
@@ -41,7 +84,8 @@ def set_regulators(
         else:
             unseen.append(tag)
     when = "Before the first scene, with" if procedure == "start" else "With"
-    text = f"{when} these flames burning, set {listed(words)}. " if words else ""
+    way = ": screw in to raise, out to lower, a little at a time. "
+    text = f"{when} these flames burning, set {listed(words)}{way}" if words else ""
     if unseen:
         text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
         text += "left as at the leak test; look at the flames' height."

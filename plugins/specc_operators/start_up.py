@@ -25,7 +25,7 @@ from specc_operators.filling import (
     watching,
 )
 from specc_operators.power import power_on
-from specc_operators.regulators import set_regulators
+from specc_operators.regulators import backed_off, set_regulators, turn_in
 from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
@@ -44,9 +44,8 @@ def start_up(
         if not device.cylinders():
             raise Blocked("no cylinder feeds anything")
         quiet = _quiet(device)
-        made += leak_test(device, quiet)
-        made += never_soaped(device, quiet)
-        made += first_fill(device, quiet)
+        tried = [*leak_test(device, quiet), *never_soaped(device, quiet), *first_fill(device, quiet)]
+        made += [*backed_off(device, tried), *tried]
         state = OpenAndLit((*device.cylinders(), *quiet))
         pilots = [p.tag for p in device.net.of_kind("pilot") if device.on_the_way(p.tag) and p.tag not in device.bursts]
         by_hand = any(device.lit_by(o)[0] == "torch" for o in (*pilots, *first_lit))
@@ -157,13 +156,15 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     moment, cylinders = _LEAK_TEST, device.cylinders()
     opened = [device.act("open", c) for c in cylinders]
     words, soaped = soap(device, (), cylinders)
+    turned, turning = turn_in(device, _gauges_in(device, (), cylinders), ())
+    reads, still = at_rest(device, (), cylinders)
     made = [
         row(
             40,
-            f"Open {listed(cylinders)} slowly. {words}",
-            [*opened, *soaped],
+            f"Open {listed(cylinders)} slowly{_then(turning)}. {words}{still}",
+            [*opened, *turned, *soaped, *reads],
             moment=moment,
-            if_not=BUBBLES,
+            if_not=f"{_too_high(still)}{BUBBLES}",
         )
     ]
     early = [p.tag for p in device.net.of_kind("gauge") if p.tag in device.reached(cylinders)]
@@ -184,17 +185,34 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
         tags = [a.tag for a in group]
         words, soaped = soap(device, state, (*state, *tags))
         reads, still = at_rest(device, state, (*state, *tags))
+        turned, turning = turn_in(device, _gauges_in(device, state, (*state, *tags)), state)
         state += tags
         made.append(
             row(
                 50,
-                f"Open {listed(tags)} slowly. {words}{still}",
-                [*(a._replace(who=group[0].who) for a in group), *soaped, *reads],
+                f"Open {listed(tags)} slowly{_then(turning)}. {words}{still}",
+                [*(a._replace(who=group[0].who) for a in group), *turned, *soaped, *reads],
                 moment=moment,
-                if_not="More, or bubbles: close every cylinder." if still else "As before.",
+                if_not=f"{_too_high(still)}{BUBBLES}" if still else "As before.",
             )
         )
     return made
+
+
+def _gauges_in(device: Device, before: Collection[str], after: Collection[str]) -> list[str]:
+    """The gauges that gas newly comes to."""
+    tags = [p.tag for p in device.net.of_kind("gauge")]
+    return [t for t in tags if device.comes_to(t, after) and not device.comes_to(t, before)]
+
+
+def _then(turning: str) -> str:
+    return f", then {turning}" if turning else ""
+
+
+def _too_high(still: str) -> str:
+    """The way on from a regulator that gives too much with no flow: tried once more from nothing, and then replaced."""
+    again = "More, or still rising: close every cylinder, let it out slowly in the open with nothing lit, screw that "
+    return f"{again}regulator out, open again; once more so: it is replaced, no flame tonight. " if still else ""
 
 
 def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:

@@ -10,10 +10,11 @@ from specc.model.values import PRACTICE, Citation
 Action: TypeAlias = Literal[
     "", "open", "close", "light", "put_out", "set", "press", "arm", "disarm", "connect", "disconnect", "purge", "bleed",
     "fire", "key_in", "key_out", "switch_on", "switch_off", "check", "look", "soap", "watch", "wait", "say",
-    "pull", "put_back", "carry", "read", "leave",
+    "pull", "put_back", "carry", "read", "leave", "screw_out", "screw_in",
 ]  # fmt: skip
 """What is done in a step; "" where only its text says so. With "key_in" the stop is released and the key in, with
-"key_out" the stop is pressed and the key out. "pull" and "put_back" are done to the fuse or lead of a powered valve,
+"key_out" the stop is pressed and the key out. "screw_out" and "screw_in" are done to a regulator: until it gives
+nothing, and until a gauge shows its setting. "pull" and "put_back" are done to the fuse or lead of a powered valve,
 "carry" and "read" with the gas detector ("read" at the outlet or vessel of its tag); with "leave" all go under cover
 until the next "wait" is over."""
 

@@ -67,6 +67,8 @@ class Plant:
         self.thunder = self.away = False
         self.last_at: dict[str, str] = {}  # where people are in this step
         self.callers: set[str] = set()  # who calls for help
+        self.backed: set[str] = set()  # regulators that are screwed out
+        self.turned: set[str] = set()  # regulators that were turned in on a gauge at some time
         self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
     def closes(self, tag: str) -> bool:
@@ -81,6 +83,8 @@ class Plant:
 
     def shut(self, tag: str, fired: set[str]) -> bool:
         p = self.part[tag]
+        if tag in self.backed:
+            return True
         if p.kind != "valve" or p.form in ("check", "relief", "excess_flow"):
             return False
         return tag not in self.on | fired if p.form == "solenoid" else tag not in self.open | fired
@@ -292,6 +296,7 @@ class Plant:
                 self.moved.add(tag)
                 self.seen.discard(tag)
                 self.settle()
+                self.at_gauges(before_it)
                 self.filling(act, before_it)
                 if self.flame | self.waiting.keys():
                     self.soaped_before(tag)
@@ -381,6 +386,23 @@ class Plant:
                 bled = {t for t in self.open & self.below(tag) & met if not self.below(t) & outlets}
                 if not self.flame & self.below(tag) and not bled:
                     raise Wrong(f"{tag} is set with no gas flowing")
+            case "screw_out":
+                if tag in self.fed_gas(set()):
+                    raise Wrong(f"{tag} is backed off with gas at it")
+                self.backed.add(tag)
+            case "screw_in":
+                if tag not in self.backed:
+                    raise Wrong(f"{tag} is turned in, and nobody screwed it out before")
+                before_it = self.fed_gas(set())
+                if tag not in before_it:
+                    raise Wrong(f"{tag} is turned in with no gas at it")
+                self.backed.discard(tag)
+                self.turned.add(tag)
+                self.settle()
+                shown = {g for g in self.fed_gas(set()) & self.below(tag) if self.part[g].kind == "gauge"}
+                if not shown & self.watched.keys():
+                    raise Wrong(f"{tag} is turned in, and nobody reads {sorted(shown)}")
+                self.filling(act, before_it)
             case "arm":
                 for outlet in self.bursts:
                     self.looked_at(outlet)
@@ -448,6 +470,15 @@ class Plant:
 
     def lights_a_burst(self, outlet: str) -> bool:
         return any(self.lit_by(b) == ("pilot", outlet) for b in self.bursts)
+
+    def at_gauges(self, before: set[str]) -> None:
+        """Gas comes first to a gauge, before any flame, through a regulator that was backed off."""
+        if self.flame or self.waiting or self.purging:
+            return
+        regulators = {t for t, p in self.part.items() if p.kind == "regulator" and p.spec.has("set")}
+        for gauge in {g for g in self.fed_gas(set()) - before if self.part[g].kind == "gauge"}:
+            if found := self.nearest(gauge, regulators) - self.turned - before:
+                raise Wrong(f"gas comes to {gauge} through {sorted(found)}, and nobody backed it off")
 
     def filling(self, act: Act, before: set[str]) -> None:
         """A vessel that is filled has its gauge watched, by somebody who is there."""
