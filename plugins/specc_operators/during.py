@@ -1,4 +1,4 @@
-"""While gas is on: bursts, scene changes, a pilot that goes out, a cylinder change, hand-over, weather hold."""
+"""While gas is on: scene changes, a pilot that goes out, a cylinder change, hand-over, weather hold."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import math
 import re
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from itertools import pairwise
 from typing import NamedTuple
 
 from specc.kinds.faults import Closing
@@ -16,7 +15,7 @@ from specc_operators.device import Device, listed
 from specc_operators.regulators import set_regulators
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
-from specc_operators.start_up import arm, below, feeds_of, light, nothing_charged, spoken, start_up
+from specc_operators.start_up import arm, below, feeds_of, light, nothing_charged, start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
@@ -270,16 +269,6 @@ def _gas_on(device: Device, change: Turn, order: int, when: str) -> tuple[Step, 
     )
 
 
-def least_spacing(line: Timeline) -> dict[str, float]:
-    """By burst effect, the least time from one opening to the next in the show as planned, in s."""
-    made: dict[str, float] = {}
-    for effect in dict.fromkeys(s.effect for s in line.shots):
-        at = sorted(s.at for s in line.shots if s.effect == effect)
-        if gaps := [b - a for a, b in pairwise(at)]:
-            made[effect] = min(gaps)
-    return made
-
-
 def _burster(device: Device) -> str:
     """Who fires."""
     return device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
@@ -294,76 +283,8 @@ def _again(steps: Sequence[Step], as_at: str) -> list[Step]:
     return [row(first.order, text, acts, moment=first.moment, if_not=last.if_not, procedure=first.procedure)]
 
 
-def _held(device: Device) -> str:
-    """What is held down while it fires."""
-    return (
-        f"hold {listed(device.buttons)}{' together' if len(device.buttons) > 1 else ''}"
-        if device.buttons
-        else ("press and hold")
-    )
-
-
 def _lead(device: Device) -> str:
     return (*device.crew.of_role("lead"), "")[0]
-
-
-def firing(device: Device, line: Timeline) -> list[Step]:
-    """One burst, from the call to the look after it."""
-    if not device.bursts:
-        return []
-    effects = tuple(dict.fromkeys(device.bursts.values()))
-    who = device.crew.pick(device.desk, "valve", effects)
-    longest: dict[str, float] = {}
-    for shot in line.shots:
-        longest[shot.effect] = max(longest.get(shot.effect, 0.0), shot.open.si)
-    lighters, sparks = device.lighters(), device.sparks()
-    burns = f" {listed(lighters)} burns?" if lighters else ""
-    burns += f" {listed(sparks)} on and seen to work?" if sparks else ""
-    made = [
-        row(
-            10,
-            f"The lead looks at spotters and public, and gives the signal.{burns} No answer, no burst.",
-            [Act("say", "", _lead(device)), *(Act("check", p, who, device.desk) for p in lighters)],
-            procedure="firing",
-            if_not="Any doubt: stop pressed, key out.",
-        )
-    ]
-    shut = listed(feeds_of(device)) or "the cylinders"
-    for effect in effects:
-        time = f" for {spoken(longest[effect])} at most" if effect in longest else ""
-        made.append(
-            row(
-                20,
-                f"Burst of {effect}: {_held(device)}{time}, let go.",
-                [*(Act("press", b, who, device.desk) for b in device.buttons), Act("fire", effect, who, device.desk)],
-                procedure="firing",
-                look_for="it ends when let go",
-                if_not=f"It burns on: stop, key out, close {shut}, everybody back; let it burn down.",
-            )
-        )
-    planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
-    text = f"Next burst not sooner than planned: {planned}." if planned else "See that it lit."
-    made.append(
-        row(
-            30,
-            text,
-            [Act("wait", "", who, device.desk)],
-            procedure="firing",
-            # What did not light stands about the outlet as gas: nobody can fire, and nothing is lit or let out there.
-            if_not=f"One did not light: stop pressed, key out, close {shut}; nobody near {listed(device.bursts)} or "
-            f"downwind. {_never_again(device)}",
-        )
-    )
-    return made
-
-
-def _never_again(device: Device) -> str:
-    """After a burst that did not light: why is found where it came out, and nobody goes there beside a charged one."""
-    held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
-    seen = f"{reads_nothing(device.detector)} there and the cause is found"
-    if held:
-        return f"No more bursts: normal shutdown, without one; nothing is lit until {listed(held)} is let down, {seen}."
-    return f"Not armed again until, {WAIT} later (trade habit), {seen}."
 
 
 def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:

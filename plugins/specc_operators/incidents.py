@@ -8,16 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from specc import Citation, View
+from specc import Citation, View, distance
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
 from specc_operators.device import BY_HAND, Device, listed, paired
 from specc_operators.during import charged_beside, disarm
-from specc_operators.rows import AFTER_THUNDER, WAIT, reads_nothing, row, who_calls
-from specc_operators.shutdown import FLAME, each_place, not_where_smelled
+from specc_operators.filling import gauges_at
+from specc_operators.firing import alarms
+from specc_operators.rows import AFTER_THUNDER, LET_DOWN, WAIT, reads_nothing, row, who_calls, written
+from specc_operators.shutdown import FLAME, each_place, not_where_smelled, seen_out
 from specc_operators.start_up import feeds_of
 
+_BESIDE = 20 * 0.3048  # m: an exit so near a fire lane opens onto it; specc default
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
     "emergency-response-guidebook",
@@ -77,10 +80,13 @@ def incidents(
             f"Stop pressed, key out, close {shut}. Everybody back out of its reach; {rest}{last}; nobody goes near "
             "until it is let down.",
         )
+    if blown := _blown(device):
+        add(*blown)
     if hoses := hoses_shut(device):
         add(
             "a hose has parted or burns",
-            f"STOP. Close what holds gas from both its ends: {hoses}. Do not bend or grip it; do not put its flame out "
+            f"STOP. Close what holds gas from both its ends, each if it does not burn there and can be reached from "
+            f"upwind, else leave it, everybody back: {hoses}. Do not bend or grip it; do not put its flame out "
             "while gas flows.",
             FLAME,
         )
@@ -93,16 +99,18 @@ def incidents(
             "with the fire service), and say so to the fire service.",
             GUIDE,
         )
+    fetch = fetched_by(device, operators.child("emergency"), first_aid, spots)
     help_at = [
-        f"{what} at {first_aid.text(key)}"
-        for key, what in (("blanket", "blanket"), ("water", "water"), ("kit", "kit"))
+        f"{what} at {first_aid.text(key)}{f', fetched by {who}' if (who := fetch.get(key)) else ''}"
+        for key, what in (("blanket", "Blanket"), ("water", "water"), ("kit", "kit"))
         if first_aid.has(key)
     ]
     add(
         "a person burns",
         "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
         "cover; telephone. "
-        + (f"{'; '.join(help_at).capitalize()}." if help_at else "Where blanket and water are is not stated."),
+        + (f"{'; '.join(help_at)}." if help_at else "Where blanket and water are is not stated.")
+        + " First aid by ______ (named before gas).",
         _BURNS,
     )
     add(
@@ -115,22 +123,103 @@ def incidents(
         "Weather hold: every valve shut at once, as after STOP. Thunder: then all go into a building or a closed car; "
         f"nothing is let down or lit for {AFTER_THUNDER} after the last.",
     )
-    by_touch = [a for s in emergency for a in s.acts if a.action == "close"]
+    add("nobody answers at a post, a radio is dead", _stands_in(device, emergency))
+    by_touch, late, seen = _in_the_dark(device, emergency)
     lamps = operators.child("equipment").text_or("lamps")
     add(
         "all is dark",
-        f"STOP. By touch{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}; "
+        f"STOP. {_dark_desk(device)}By touch{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}; "
+        + (f"once {seen}, last {each_place(late)}; " if late else "")
         + (f"lamps: {lamps}." if lamps else "where lamps are is not stated."),
     )
-    exits = listed(s.tag for s in spots if s.kind == "exit")
+    kept = kept_for_help(spots, written(operators.child("emergency"), "meet"))
+    exits = listed(s.tag for s in spots if s.kind == "exit" and s.tag not in kept)
+    not_by = f", not by {listed(kept)}, where help comes in" if kept else ""
     meet = operators.child("emergency").text_or("assembly")
     add(
         "everybody has to go",
-        f"Gas off first, by those beside the valves. Spotters lead the public out by {exits or 'the ways out'}, "
-        "upwind, away from low places. "
+        f"Gas off first, by those beside the valves. Spotters lead the public out by "
+        f"{exits or 'the ways out'}{not_by}, upwind, away from low places. "
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
+
+
+def _blown(device: Device) -> tuple[str, str] | None:
+    """A relief valve that blows tells that what feeds its vessel gives too much: more of it would come."""
+    valves = [p.tag for p in device.net.of_kind("valve") if p.form == "relief"]
+    seen = [f"{listed(valves)} blows"] if valves else []
+    seen += [f"{gauge} is above {most}" for gauge, most in alarms(device).items() if most]
+    if not seen:
+        return None
+    feeds = listed(feeds_of(device)) or listed(device.cylinders())
+    vessels = [p.tag for p in device.net.of_kind("accumulator")]
+    key = ", key out" if device.keys else ""
+    return (
+        " or ".join(seen),
+        f"STOP{key}. Close {feeds} first, then every flame off, as in an emergency. Everybody upwind"
+        f"{f', nobody near {listed(vessels)}' if vessels else ''}; nothing is let down while it blows. "
+        f"Not armed and not lit until {reads_nothing(device.detector)}, it is let down, and the cause is mended.",
+    )
+
+
+def fetched_by(device: Device, emergency: View, first_aid: View, spots: Sequence[Spot]) -> dict[str, str]:
+    """By what is fetched, whoever is posted nearest in a straight line; each fetches one thing. Who calls and who meets
+    help do that."""
+    at = {s.tag: s.shape for s in spots if s.shape}
+    busy = {written(emergency, "caller"), written(emergency, "meets")}
+    pairs = sorted(
+        (distance(at[h.station], at[place]).si, key, h.person)
+        for key in ("blanket", "water", "kit")
+        if (place := first_aid.text_or(key)) in at
+        for h in device.crew.hands
+        if h.station in at and h.person not in busy
+    )
+    made: dict[str, str] = {}
+    for _, key, person in pairs:
+        if key not in made and person not in made.values():
+            made[key] = person
+    return made
+
+
+def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
+    """Who closes what another was posted for: the next who is for it, else the lead."""
+    shut = [a for s in emergency for a in s.acts if a.action == "close" and a.who]
+    own: dict[tuple[str, str], list[str]] = {}
+    for a in shut:
+        if other := device.crew.pick(a.where, "valve", (), (a.who,)):
+            own.setdefault((a.where, other), []).append(a.tag)
+    said = "; ".join(f"at {place} {who} ({listed(tags)})" for (place, who), tags in own.items() if place)
+    return f"STOP by voice and arms. Who takes its valves: {said or '______'}; the others do theirs first."
+
+
+def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], list[Act], str]:
+    """What is closed by touch, and what last of it, with what has to be seen before: a pilot's valve."""
+    shut = [a for s in emergency for a in s.acts if a.action == "close"]
+    late = [a for s in emergency if any(x.action == "check" for x in s.acts) for a in s.acts if a.action == "close"]
+    seen = seen_out(device, late)[1] if late else ""
+    return [a for a in shut if a not in late], late, seen or "nothing can be fired"
+
+
+def _dark_desk(device: Device) -> str:
+    """A desk with a battery of its own stays armed when the site is dark."""
+    if not device.remote():
+        return ""
+    at = f"At {device.desk} " if device.desk else ""
+    what = f"{listed(device.stops) or 'the power'} {'pressed' if device.stops else 'cut'} first"
+    said = f"{at}{what}{', key out' if device.keys else ''}: with a battery of its own it is not off in the dark. "
+    return said[0].upper() + said[1:]
+
+
+def kept_for_help(spots: Sequence[Spot], meet: str) -> list[str]:
+    """Exits where help comes in: where it is met, or beside the fire lane; none where there is no other exit."""
+    lanes = [s.shape for s in spots if s.kind == "fire_lane" and s.shape]
+    exits = [s for s in spots if s.kind == "exit"]
+    kept = [
+        s.tag for s in exits
+        if s.tag == meet or (s.shape and any(distance(s.shape, lane).si < _BESIDE for lane in lanes))
+    ]  # fmt: skip
+    return kept if len(kept) < len(exits) else []
 
 
 def _not_again(device: Device) -> str:
@@ -145,7 +234,9 @@ def _not_again(device: Device) -> str:
         return ""
     held = listed(vessels)
     never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
-    first = f" No torch while {held} holds gas: it is burned off first, as between scenes."
+    shown = listed(g for v in vessels for g in gauges_at(device, v))
+    no = f"{shown} is above {LET_DOWN}" if shown else f"{held} holds gas"
+    first = f" No torch while {no}: {held} is burned off first, as between scenes."
     return first + (
         f" {listed(never)} out: nothing to burn it off over, so normal shutdown without a burst." if never else ""
     )

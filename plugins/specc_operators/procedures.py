@@ -18,6 +18,7 @@ from specc.measure.printing import show
 from specc.model.wording import says
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
+from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.plan_rules import how_measured, seen_from
 from specc_operators.rows import in_the_watch, written
@@ -168,7 +169,7 @@ def night(
     filled = armed or bool(line and line.shots)
     made, state = start_up(device, first, armed, stay)
     if line:
-        made += during.firing(device, line)
+        made += firing(device, line)
         if state.opened:
             changes, state = during.scene_changes(device, state, line, outlets, gas_off, order, watch)
             made += changes

@@ -10,7 +10,7 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
-from specc_operators.rows import callers, reads_nothing, row, who_calls
+from specc_operators.rows import LET_DOWN, callers, reads_nothing, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -83,7 +83,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             return f"Last, close the hand valves in flow order: {tags}."
         case "fire_down":
             shows = "shows" if len(gauges) == 1 else "show"
-            until = f"until {gauge} {shows} a few psi" if gauge else "until the flame is small"
+            until = f"until {gauge} {shows} {LET_DOWN} or less" if gauge else "until the flame is small"
             # Where a pilot went out in mid-show, this is the way to the let-down: nothing is burned off then.
             unlit = " No flame there: no burst; let down when every flame is out." if device.bleeds else ""
             last = (

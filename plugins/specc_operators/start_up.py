@@ -26,12 +26,15 @@ from specc_operators.filling import (
 )
 from specc_operators.power import power_on
 from specc_operators.regulators import backed_off, set_regulators, turn_in
-from specc_operators.rows import BUBBLES, WAIT, Blocked, OpenAndLit, row
+from specc_operators.rows import BUBBLES, LET_DOWN, LIT_WITHIN, WAIT, Blocked, OpenAndLit, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
 _LEAK_TEST = "Leak test, no flame, no spark"
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
-_NOT_LIT = f"Not lit at once: close its valve, wait {WAIT} (trade habit), begin that outlet again."
+_NOT_LIT = (
+    f"Not lit {LIT_WITHIN} (common practice) after it hisses: close its valve, the torch away and out, wait {WAIT} "
+)
+_NOT_LIT += "(trade habit), begin that outlet again."
 
 
 def start_up(
@@ -234,12 +237,23 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
             53,
             f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
             f"{listed(a.tag for a in acts)}. One opened or moved since its test is tested anew first (section on "
-            "tests).",
+            f"tests).{_tested_empty(device)}",
             acts,
             moment=_LEAK_TEST,
             if_not="Loose, or not tested since: no gas there tonight.",
         )
     ]
+
+
+def _tested_empty(device: Device) -> str:
+    """Joints behind what fires a burst: gas stands there only while it is fired."""
+    held = listed(dict.fromkeys(c for b in device.bursts for c in device.held_by(b)))
+    if not held:
+        return ""
+    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
+    empty = f", {vessels} empty" if vessels else ""
+    key = ", key with the lead" if device.keys else ""
+    return f" Behind {held} that test is with air, no gas on{empty}{key}: nobody soaps at an outlet that can be fired."
 
 
 def nothing_charged(
@@ -254,8 +268,7 @@ def nothing_charged(
     words = [f"{listed(shut)} shut"]
     for gauge in dict.fromkeys(g for vessel in near for g in gauges_at(device, vessel)):
         acts.append(Act("check", gauge, device.at_vessel(gauge), device.place(gauge)))
-        empty = device.bleeds and procedure == "start"
-        words.append(f"{gauge} reads {'nothing' if empty else 'a few psi at most'}")
+        words.append(f"{gauge} not above {LET_DOWN}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
     # Between scenes flames still burn, and nothing is let down unlit beside one.
     no = f"let {listed(near)} down first, as above" if procedure == "start" else "normal shutdown, and start anew"
@@ -445,6 +458,8 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
     powered = any(device.net.by_tag[c].form == "solenoid" for b in bursts for c in device.held_by(b))
     seen = f"{listed(lighters)} seen to burn, " if lighters else ""
     seen += f"{listed(sparks)} on and seen to work, " if sparks else ""
+    by_hand = any(device.lit_by(o)[0] == "torch" for o in device.effects if o not in device.bursts)
+    seen += "every torch out and away, " if by_hand else ""
     text = f"{seen}nobody near {listed(bursts)}, spotters answer clear."
     text = f"{text[0] if seen else text[0].upper()}{text[1:]}"
     if powered:
