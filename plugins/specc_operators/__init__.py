@@ -37,11 +37,22 @@ def specc_passes() -> Sequence[Pass | Limit]:
         posts,
         procedure_pages,
         procedures,
+        relieved,
         sections,
     )
 
     return passes_of(
-        hours, duty_rules, people_rules, plan_rules, posts, meeting, jobs, procedures, procedure_pages, sections
+        hours,
+        duty_rules,
+        people_rules,
+        plan_rules,
+        posts,
+        meeting,
+        jobs,
+        relieved,
+        procedures,
+        procedure_pages,
+        sections,
     )
 
 

@@ -180,7 +180,7 @@ def night(
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 
-@gather(CHECKS, reads=("operators", "weather", "event"), wants=(DUTIES, PEOPLE, PLACES))
+@gather(CHECKS, reads=("operators", "weather", "event", "control"), wants=_OF_DEVICE)
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
@@ -216,7 +216,8 @@ def checks(ctx: Context) -> Sequence[Check]:
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))
     lamps = equipment.text_or("lamps")
     lamps = lamps if says(lamps) else "where they hang is not stated"
-    made.append(Check(34, f"A lamp that needs no mains is lit at each place with valves: {lamps}."))
+    at = f" ({', '.join(places)})" if (places := _by_hand(ctx)) else ""
+    made.append(Check(34, f"A lamp that needs no mains is lit at each place with valves or a stop{at}: {lamps}."))
     if limits.has("wind"):
         wind = limits.child("wind")
         made.append(
@@ -254,6 +255,15 @@ def _asked(told: View, what: str) -> str:
     """Whom somebody asks on the day, with room for when."""
     by, of = told.text_or("by") or "______", told.text_or("of") or "the authority"
     return f"{what}: {of} asked by {by} at ______"
+
+
+def _by_hand(ctx: Context) -> list[str]:
+    """Where somebody closes something in the dark: at hand valves, bleeds, cylinders and the controls."""
+    device = device_of(ctx)
+    if device is None:
+        return []
+    tags = (*device.cylinders(), *device.hand(), *device.bleeds)
+    return [p for p in dict.fromkeys((*map(device.place, tags), device.desk)) if p]
 
 
 def _permit(event: View) -> str:

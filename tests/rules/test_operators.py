@@ -84,6 +84,18 @@ SIGHT = "    visibility: {below: 100 ft, who: the club, mark: barn, from: post, 
 EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
 JOBS = ("assembly: fence}", "assembly: fence} # expect: operators.emergency_plan")
 ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
+
+
+def relieved_at(at: str) -> tuple[Patch, ...]:
+    """Elm takes over from fir, who watches the public for the bursts."""
+    comes = f'person: elm, role: spotter, station: gate, effects: [puff], from: "{at}", to: "00:30"'
+    return (
+        shift("side", end=f'"{at}" # expect: operators.relieved'),
+        ("    after:\n", f"    side_2: {{{comes}}}\n    after:\n"),
+        ELM,
+    )
+
+
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.known_names": {
         "a misspelled person": (shift("eyes", person="dogwod # expect: operators.known_names"),),
@@ -298,6 +310,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "# expect: operators.emergency_plan",
             ),
         ),
+    },
+    "operators.relieved": {
+        "a spotter is relieved between two bursts": relieved_at("23:50"),
+        "a spotter is relieved while what is left burns off": relieved_at("00:20"),
     },
     "operators.signals": {
         "none called stop": (
