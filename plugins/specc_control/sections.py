@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import cast
 
 from specc import (
@@ -35,7 +35,7 @@ from specc.model.values import PRACTICE, Figure
 from specc.model.wording import several
 from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS
 from specc_control.entries import WIRING
-from specc_control.gas import LOGIC
+from specc_control.gas import LOGIC, Logic
 from specc_control.proof import lighter, proven_by
 
 _MOST_ROWS = 12
@@ -65,10 +65,13 @@ def logic_table(ctx: Context) -> Table:
     """Computed, never typed: with one thing withheld and all else in any state."""
     made = ctx[LOGIC]
     outlets = tuple(made.outlets)
+    despite: dict[str, dict[str, None]] = {}  # by demand, the single faults that let gas through all the same
+    for f in made.failed:
+        despite.setdefault(f.demand.words, {})[f.what] = None
     rows = [
         Row(
             (
-                f"{d.words}, whatever else",
+                f"{d.words}, whatever else{_unless(despite.get(d.words, ()))}",
                 *("gas possible" if made.outlets[o] & d.states else "no gas" for o in outlets),
             )
         )
@@ -93,7 +96,24 @@ def logic_table(ctx: Context) -> Table:
         (Column("while", 3), *(Column(f"then at {o}") for o in outlets)),
         tuple(rows),
         "Hand valves are counted as open. Computed from the lines for all states of contacts, relays and "
-        "controller outputs.",
+        "controller outputs." + _still_held(made),
+    )
+
+
+def _unless(faults: Collection[str]) -> str:
+    """A part that fails may look off and not be: no row says "no gas" against the table of faults."""
+    return f", unless {several(list(faults), 2)}" if faults else ""
+
+
+def _still_held(made: Logic) -> str:
+    """What withholds the gas under each of those faults all the same."""
+    said = []
+    for what in dict.fromkeys(f.what for f in made.failed):
+        lost = {f.demand.words for f in made.failed if f.what == what}
+        held = [d.words for d in made.demands if d.words not in lost]
+        said.append(f" With {what}, what still holds: {several(held, 4) if held else 'nothing but a valve by hand'}.")
+    return "".join(said[:2]) + (
+        f" {len(said) - 2} more faults: in the table of single faults." if len(said) > 2 else ""
     )
 
 

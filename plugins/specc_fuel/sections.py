@@ -36,6 +36,7 @@ from specc.kinds.gas import (
     NET_HEAT,
     NIGHT_GAS,
     RUN_TIME,
+    STUCK_GAS,
 )
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS, Step
@@ -68,7 +69,6 @@ from specc_fuel.keys import (
     STILL_AIR,
     STORE_CONTENT,
     STORE_PRESSURE,
-    STUCK_GAS,
     SUPPLY_GAS,
     SUPPLY_LOWEST,
     VAPOR_DENSITY,

@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from specc import Citation, Context, View, gather, value
 from specc.kinds.faults import CLOSING_ORDER, Closing
 from specc.kinds.people import PEOPLE, Person
-from specc.kinds.places import PLACES
+from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, REACHES, ZONES
 from specc.kinds.procedures import CHECKS, STEPS, VISITS, Check, Step, Visit
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
+from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators import during, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
@@ -180,12 +181,28 @@ def night(
     return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
 
 
-@gather(CHECKS, reads=("operators", "weather", "event", "control"), wants=_OF_DEVICE)
+def _barrier(places: Mapping[str, Spot], lines: Sequence[str]) -> str:
+    """What keeps the public back, as far as it is described: a barrier that nobody drew is not asked for as if it
+    were. `lines`: what the public stands behind."""
+    if any(p.kind == "barrier" for p in places.values()):
+        return "barrier closed"
+    return f"the public behind {listed(lines)}" if lines else "the public kept back by ______ (no barrier is described)"
+
+
+def _behind(ctx: Context) -> Sequence[str]:
+    try:
+        return ctx.spec("flame").texts("audience")
+    except Unreadable:
+        return ()
+
+
+@gather(CHECKS, reads=("operators", "weather", "event", "control", "extinguishers", "flame"), wants=_OF_DEVICE)
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
     duties: tuple[Duty, ...] = ctx.get(DUTIES) or ()
     people: tuple[Person, ...] = ctx.get(PEOPLE) or ()
+    places = ctx.get(PLACES) or {}
     lead = None if duties else named_lead(people)
     leads = listed(crew_of(duties).of_role("lead")) or (lead.tag if lead else "")
     made = [
@@ -201,10 +218,16 @@ def checks(ctx: Context) -> Sequence[Check]:
         ),
         Check(
             20,
-            "The site has been looked over: barrier closed, exits clear, nothing that burns near the flame.",
+            f"The site has been looked over: {_barrier(places, _behind(ctx))}, exits clear, nothing that burns near "
+            "the flame.",
             _PEOPLE,
         ),
-        Check(30, "Extinguishers stand at their places, and whoever uses them knows them."),
+        Check(
+            30,
+            "Extinguishers stand at their places, and whoever uses them knows them."
+            if ctx.spec("extinguishers").child("units").children()
+            else "Extinguishers: none is described; they stand at ______, and whoever uses them knows them.",
+        ),
     ]
     equipment = operators.child("equipment")
     detector = equipment.text_or("gas_detector")
@@ -216,7 +239,8 @@ def checks(ctx: Context) -> Sequence[Check]:
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))
     lamps = equipment.text_or("lamps")
     lamps = lamps if says(lamps) else "where they hang is not stated"
-    at = f" ({', '.join(places)})" if (places := _by_hand(ctx)) else ""
+    hands = _by_hand(ctx)
+    at = f" ({', '.join(hands)})" if hands else ""
     made.append(Check(34, f"A lamp that needs no mains is lit at each place with valves or a stop{at}: {lamps}."))
     if limits.has("wind"):
         wind = limits.child("wind")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from specc import (
     Column,
@@ -158,14 +159,16 @@ def facts(ctx: Context) -> Sequence[Fact]:
     leads = [d for d in duties if d.role == "lead"]
     tags = list(dict.fromkeys(d.person for d in leads))
     if tags:
-        people = [by_tag.get(t) for t in tags]
-        names = [p.name if p and p.name else t for p, t in zip(people, tags, strict=True)]
+        leaders = [by_tag.get(t) for t in tags]
+        names = [p.name if p and p.name else t for p, t in zip(leaders, tags, strict=True)]
         hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
-        times = "on site {} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
-        made += _lead(names, times, people[0], ctx.spec("operators").text_or("phone"))
+        times = "{} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
+        made += _lead(names, times, leaders[0], ctx.spec("operators").text_or("phone"), _watch(ctx, leads, by_tag))
     roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
     tally = ", ".join(counted(n, role) for role, n in roles.items())
-    made.append(Fact(60, f"{len({d.person for d in duties})} people", "On shift", tally, "on_shift"))
+    people = len({d.person for d in duties})
+    held = f" in {n} roles" if (n := sum(roles.values())) > people else ""  # some have one after another
+    made.append(Fact(60, f"{people} people{held}", "On shift", tally, "on_shift"))
     helpers = ctx.spec("operators").child("emergency")
     if helpers.has("call") or helpers.has("meet"):
         call = helpers.text_or("call", "whom to call is not stated")
@@ -186,29 +189,52 @@ def _named(ctx: Context) -> list[Fact]:
     return _lead([lead.name or lead.tag], "named; no roster says when", lead, ctx.spec("operators").text_or("phone"))
 
 
-UNNAMED = "legal name not in this copy: ask for the private one"
-UNCALLED = "the lead's own: ask for the private copy"
+UNNAMED = "legal name: ask for the private copy"
+UNCALLED = "own numbers: ask for the private copy"
 
 
-def _lead(names: Sequence[str], times: str, first: Person | None, lent: str) -> list[Fact]:
+class _Watch(NamedTuple):
+    """Who is there when the last lead has left, and with which telephone."""
+
+    who: str = ""
+    phone: str = ""
+
+
+def _watch(ctx: Context, leads: Sequence[Duty], by_tag: Mapping[str, Person]) -> _Watch:
+    """The fire watch that goes on after the leads' shifts, who calls in it, and by which number."""
+    gone = {night: max(d.span.end.wall for d in leads if d.night == night) for night in {d.night for d in leads}}
+    after = [d for d in ctx[DUTIES] if d.role == "fire_watch" and d.night in gone and d.span.end.wall > gone[d.night]]
+    if not after:
+        return _Watch()
+    who = list(dict.fromkeys(d.person for d in after))
+    calls = ctx.spec("operators").child("emergency").text_or("watch_caller")
+    caller = by_tag.get(calls)
+    until = sorted({clock(d.span.end.wall) for d in after})
+    named = " and ".join(p.name if (p := by_tag.get(t)) and p.name else t for t in who)
+    phone = f"{calls}{f', {caller.phone}' if caller and caller.phone else ''}" if calls else "who calls is not stated"
+    return _Watch(f"then {named}, fire watch, to {' or '.join(until)}", f"in the fire watch {phone}")
+
+
+def _lead(names: Sequence[str], times: str, first: Person | None, lent: str, watch: _Watch | None = None) -> list[Fact]:
     """Who answers for it, whom to call, and who alone says go: of several leads the one whose shift it is."""
-    times = "; ".join(t for t in (times, "" if first and first.name else UNNAMED) if t)
+    times = "; ".join(t for t in (times, watch.who if watch else "", "" if first and first.name else UNNAMED) if t)
     go = "once every line of go or no go is yes; anybody says stop"
     others = f"; other shifts: {', '.join(names[1:])}" if len(names) > 1 else ""
     own = f"{' or '.join(names)}, whoever has the lead's shift," if others else f"{names[0]}, lead operator,"
     return [
         Fact(5, f"{names[0]}, lead operator", "Responsible", times + others, "responsible"),
         Fact(5, f"{own} and nobody else", "Says go", go, "go"),
-        *_phone(first, lent),
+        *_phone(first, lent, watch.phone if watch else ""),
     ]
 
 
-def _phone(lead: Person | None, lent: str) -> list[Fact]:
+def _phone(lead: Person | None, lent: str, watch: str = "") -> list[Fact]:
     """Where the lead is reached: by the number in the private file, else by a telephone that may be printed. Without
     either, the page says that none is stated."""
     if lead and lead.phone:
-        return [Fact(5, lead.phone, "Phone", f"of the lead operator{f'; also {lent}' if lent else ''}", "phone")]
-    return [Fact(5, lent, "Phone", UNCALLED, "phone")] if lent else []
+        note = "; ".join(t for t in ("of the lead operator", f"also {lent}" if lent else "", watch) if t)
+        return [Fact(5, lead.phone, "Phone", note, "phone")]
+    return [Fact(5, lent, "Phone", "; ".join(t for t in (watch, UNCALLED) if t), "phone")] if lent else []
 
 
 @gather(SUMMARY_FACTS, needs=(DUTIES, PEOPLE, SHOW))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from specc import Column, Context, Fact, Para, Row, Table, TableBlock, gather, section, table
+from specc import Column, Context, Fact, Figure, Para, Row, Table, TableBlock, gather, section, show, table
 from specc.kinds.faults import FAULTS, Fault
+from specc.kinds.gas import STUCK_GAS
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
 from specc.model.blocks import Block
@@ -305,7 +306,7 @@ _NAMES_OF = {
 }
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES))
+@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(STUCK_GAS,))
 def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     """What comes out when one solenoid sticks open, and what is then closed by hand."""
     net, lines = ctx[NETWORK], ctx[FAULT_LINES]
@@ -329,15 +330,31 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     )
     unsaid = [t for t in coils if not any(t in tags for tags in told.values())]
     said += f"{'; ' if said else ''}{', '.join(unsaid)}: not computed" if unsaid else ""
-    hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
-    fed: list[Spot] = [(o.tag, "in") for o in net.of_kind(*OUTLETS) if any(o in net.downstream(t) for t in coils)]
-    plant = FaultyNetwork(net)
-    near = plant.nearest(fed, (), {*hands, *(p.tag for p in net.of_kind("cylinder"))})
-    left = plant.reaching(fed, near)
-    empties = f"; {', '.join(left)} then empties" if left else ""
-    more = "two that stick at once are not computed"
-    note = f"by hand in any case: {' and '.join(near) or 'nothing'}{empties}; {more}" if fed else more
+    note = _by_hand(net, coils, ctx.get(STUCK_GAS) or {})
     return (Fact(5, said, "A solenoid sticks", note, "solenoid"),)
+
+
+def _by_hand(net: Network, coils: Sequence[str], stuck: Mapping[str, Figure]) -> str:
+    """What hands close when the coils do not, and what comes out all the same: an accumulator that no valve by hand
+    parts from its outlet empties there."""
+    more = "two that stick at once are not computed"
+    hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
+    fed = [o.tag for o in net.of_kind(*OUTLETS) if any(o in net.downstream(t) for t in coils)]
+    if not fed:
+        return more
+    spots: list[Spot] = [(tag, "in") for tag in fed]
+    plant = FaultyNetwork(net)
+    near = plant.nearest(spots, (), {*hands, *(p.tag for p in net.of_kind("cylinder"))})
+    left = plant.reaching(spots, near)
+    close = " and ".join(closure(net, t) for t in near) or "nothing"
+    if not left:
+        return f"by hand in any case: {close}; {more}"
+    emptied = [o for o in fed if plant.reaching([(o, "in")], near)]
+    gas = max((stuck[o].si for o in emptied if o in stuck), default=None)
+    most = f", {show(gas, 'mass', 'lb', 2)}" if gas is not None and {*emptied} <= {*stuck} else ""
+    empty = "it empties" if len(left) == 1 else "they empty"
+    between = f"no hand valve from {several(left)} to {several(emptied)}"
+    return f"{between}: all stuck, {empty}{most}, time not computed; {close} stops the feed"
 
 
 def _fellow(line: FaultLine, held: Sequence[str], coils: Sequence[str]) -> bool:

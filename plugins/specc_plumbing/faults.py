@@ -91,7 +91,7 @@ def _parted(net: Network, joints: Iterable[Joint]) -> Iterator[Fault]:
         if len(joint.parts) == 2:
             a, b = joint.parts
             name = f"{a.tag}-{b.tag}"
-            yield Fault(f"{name}.parted", "parted", (a.tag, b.tag), f"{a.tag} off {b.tag}", joint.at, name=name)
+            yield Fault(f"{name}.parted", "parted", (a.tag, b.tag), f"{b.tag} off {a.tag}", joint.at, name=name)
 
 
 def _power(net: Network) -> Iterator[Fault]:

@@ -174,7 +174,7 @@ def pilot_kept(ctx: Context) -> Judging:
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
-    kept = list[str]()
+    kept, answers, firm = list[str](), list[str](), True
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
@@ -188,6 +188,8 @@ def pilot_kept(ctx: Context) -> Judging:
             feeds = [p.tag for p in net.downstream(valve.tag) if p.kind in OUTLETS]
             if feeds == [lighter.tag] or valve.tag in all_above or valve.kind == "cylinder":
                 if keeps:
+                    firm = firm and any(holds(said.text_or(key)) for key in ("drops", "sensor"))
+                    answers.append(said.at)
                     kept.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed ({'; '.join(keeps)})")
                 else:
                     unkept.append(valve.tag)
@@ -208,7 +210,8 @@ def pilot_kept(ctx: Context) -> Judging:
                 "a burst that stays armed without its pilot lets out gas that nothing lights, or something late",
             )
     if kept:
-        return not_checked(f"{'; '.join(kept)}; this is stated, to be shown on site")
+        firmer = "" if firm else "; firmer: what shuts the burst off with its pilot, or a sensor that blocks it"
+        return not_checked(f"{'; '.join(kept)}: stated, to be shown on site{firmer}", *answers)
     return passed(counted(len(pairs), "burst outlet"))
 
 

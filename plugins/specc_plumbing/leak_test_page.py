@@ -68,8 +68,8 @@ def tests_table(ctx: Context) -> Table:
                     test.tag.replace("_", " "),
                     ", ".join(map(zone_words, test.zones)),
                     f"{test.spec.text('with')}; {method}",
-                    "as it works" if own else said(test.spec, "pressure"),
-                    "as it works" if own else _between(window(net, test.zones, test.parts, ctx)),
+                    "its own pressure" if own else said(test.spec, "pressure"),
+                    "the same" if own else _between(window(net, test.zones, test.parts, ctx)),
                     _prepared(test) or "nothing taken out",
                     _watched(test),
                     f"{dated(test.day, issued) or NOT_STATED}, {written(test.spec, 'who', 'by whom is not stated')}",
@@ -79,7 +79,7 @@ def tests_table(ctx: Context) -> Table:
     for zone in dict.fromkeys(z for z in zones.values() if z):
         if not any(zone in test.zones for test in tests):
             parts = frozenset(t for t, z in zones.items() if z == zone and net.by_tag[t].kind not in _NEVER_IN)
-            takes = "as it works" if zone in (SUPPLY, OPEN) else _between(window(net, (zone,), parts, ctx))
+            takes = "its own pressure" if zone in (SUPPLY, OPEN) else _between(window(net, (zone,), parts, ctx))
             gas = "its own gas; soap" if zone in (SUPPLY, OPEN) else "air or nitrogen; pressure, soap"
             rows.append(
                 Row(("none described", zone_words(zone), gas, NOT_STATED, takes, NOT_STATED, NOT_STATED, NOT_STATED))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from specc import (
@@ -20,9 +21,10 @@ from specc import (
 )
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.kinds.places import PLACES
-from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, ZONE_PRESSURE, Part
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, ZONE_PRESSURE, Network, Part
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
+from specc.model.wording import counted
 from specc_plumbing import bill, breakdown, burners, cuts, joint_schedule
 from specc_plumbing.as_written import in_flow
 from specc_plumbing.faults import drops_shut
@@ -141,18 +143,37 @@ def _where(ctx: Context, part: Part) -> str:
 
 @gather(DECISIONS, needs=(NETWORK,))
 def rated_by_class(ctx: Context) -> Sequence[str]:
-    """Ratings that nobody read on the part itself: the reviewer sees all that are claimed, later ones too."""
-    claimed: dict[tuple[str, str], list[str]] = {}
-    for part in ctx[NETWORK].parts:
-        if part.kind in RATED_BY_CLASS and part.spec.has("rating_basis"):
-            basis = part.spec.text("rating_basis")
-            claimed.setdefault((_text(part, "rating"), basis), []).append(part.tag)
+    """Ratings that nobody read on the part itself: how many of which kind; the list of parts names each."""
+    claimed = _by_class(ctx[NETWORK])
     if not claimed:
         return ()
-    by_rating = "; ".join(
-        f"{rating or 'not stated'}, by {basis}: {', '.join(t)}" for (rating, basis), t in claimed.items()
+    told = []
+    for (rating, basis), parts in claimed.items():
+        kinds = Counter(p.form or p.kind for p in parts)
+        said = ", ".join(counted(n, kind.replace("_", " ")) for kind, n in kinds.items())
+        told.append(f"{rating or 'not stated'}, by {basis}: {said}")
+    number = counted(sum(map(len, claimed.values())), "part")
+    return (
+        f"Is it enough that {number} are rated as a class, not read on each? {'; '.join(told)}. Tags: section on parts",
     )
-    return (f"Is it enough that these are rated as a class, not read on each part? {by_rating}",)
+
+
+def _by_class(net: Network) -> dict[tuple[str, str], list[Part]]:
+    """The parts whose rating is that of their class, by the rating and what it rests on."""
+    claimed: dict[tuple[str, str], list[Part]] = {}
+    for part in net.parts:
+        if part.kind in RATED_BY_CLASS and part.spec.has("rating_basis"):
+            claimed.setdefault((_text(part, "rating"), part.spec.text("rating_basis")), []).append(part)
+    return claimed
+
+
+def _rated_as_a_class(net: Network) -> list[Block]:
+    """All tags that the question of rated classes counts."""
+    told = [
+        f"{rating or 'not stated'}, by {basis}: {', '.join(p.tag for p in parts)}"
+        for (rating, basis), parts in _by_class(net).items()
+    ]
+    return [Para(f"Rated as a class, not read on each part: {'; '.join(told)}.", quiet=True)] if told else []
 
 
 @table("plumbing.parts_as_bought", title="Parts with their tags", needs=(NETWORK, FITTED))
@@ -195,6 +216,7 @@ def parts_section(ctx: Context) -> Sequence[Block]:
     )
     return [
         TableBlock("plumbing.parts_as_bought"),
+        *_rated_as_a_class(ctx[NETWORK]),
         *joint_schedule.blocks(ctx),
         *pressures,
         Heading("Closing, and what stays shut in"),

@@ -235,8 +235,24 @@ def permit_facts(ctx: Context) -> Sequence[Fact]:
             )
         )
     if permit.has("group"):
-        made.append(Fact(5, permit.text("group"), "NFPA 160 group", "proposed; the authority decides", "group"))
+        group = permit.text("group")
+        means = _GROUPS.get(group.strip().upper().removeprefix("GROUP").strip(), "")
+        note = f"proposed{f': {means}' if means else ''}; the authority decides"
+        made.append(Fact(5, group, "NFPA 160 group", note, "group"))
     return made
+
+
+# What the standard's groups are, in our words. I and VII as a copy of the edition of 1998 has them, II and III as notes
+# on later editions tell, V and VI from memory.
+_GROUPS = {
+    "I": "attended, small, worked by hand",
+    "II": "unattended, outdoors",
+    "III": "attended, one production",
+    "IV": "large, unattended",
+    "V": "attended, permanent",
+    "VI": "attended, portable, worked by hand",
+    "VII": "fits no other group",
+}
 
 
 @gather(SUMMARY_FACTS, needs=(WIND,))

@@ -51,6 +51,10 @@ UNLIT_GAS: Key[FigureSet] = Key("fuel.unlit_gas", dict)
 """By outlet: the gas that comes out when nothing lights it, by weather case: of a burst without an accumulator a whole
 opening, of one that says how long lighting takes what flows until then."""
 
+STUCK_GAS: Key[FigureSet] = Key("fuel.stuck_open_gas", dict)
+"""By outlet that an accumulator feeds: the gas that comes out if the whole way to it sticks open, until its supply is
+closed."""
+
 UNLIT_CLOUD: Key[FigureSet] = Key("fuel.unlit_cloud", dict)
 """By outlet, bursts from accumulators too: the volume that this gas makes flammable at most, mixed with air to its
 lower limit. The gas is its input "m"."""

@@ -15,9 +15,9 @@ from specc.packet.contents import contents
 from specc.packet.desk import Desk, NoSuchPart, clip, failures, short_digest
 from specc.packet.layout import Page, PageItem, inside, paginate, tall
 from specc.packet.press import Press
+from specc.packet.questions import to_decide
 from specc.packet.still_open import with_open_lines
 from specc.packet.style import DRAFT_TINT, FINE_STRONG, QUIET, TEXT, Paper
-from specc.packet.summary import to_decide
 from specc.packet.tables import Grid
 from specc.packet.text import Paragraph, wide
 

@@ -23,7 +23,7 @@ from specc.packet.text import WIDE, Paragraph, Span
 class Blanks(PageItem):
     """Lines to write on, with a label under each. `shares` are parts of the width."""
 
-    def __init__(self, labels: Sequence[tuple[str, float]], space: float = 30.0, before: float = 0.0) -> None:
+    def __init__(self, labels: Sequence[tuple[str, float]], space: float = 20.0, before: float = 0.0) -> None:
         self.labels, self.space, self.before = tuple(labels), space, before
 
     def height(self, width: float) -> float:
@@ -44,11 +44,11 @@ class AnswerLine(PageItem):
     """A line to write an answer on, under its question."""
 
     def height(self, width: float) -> float:
-        return 14.0
+        return 13.0
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        end = x + 26 + press.text(x + 26, y - 12, ANSWER, QUIET)
-        press.line(end + 6, y - 13, x + width, y - 13, HAIR, GRAY)
+        end = x + 26 + press.text(x + 26, y - 11, ANSWER, QUIET)
+        press.line(end + 6, y - 12, x + width, y - 12, HAIR, GRAY)
 
 
 def questions(asks: Sequence[tuple[str, str]]) -> Iterator[PageItem]:
@@ -74,8 +74,7 @@ ANSWER = "the authority's answer"
 # What the signature is, in one sentence: a marshal who signs does not answer for our numbers.
 MEANS = (
     "The authority's signature says what it decided on this packet, under the conditions that it writes; it does not "
-    "say that the numbers or the device are right, and no tick or “passed” in here is an approval: the authority "
-    "decides."
+    "say that the numbers or the device are right. No tick or “passed” in here is an approval."
 )
 SIGNING: tuple[tuple[str, float], ...] = (("name", 1.2), ("signature", 1.3), ("date", 0.7))
 
@@ -87,7 +86,7 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
         Blanks(SIGNING),
         Blanks((("license or badge", 1.0),)),
         Paragraph("Conditions", SUBHEADING, before=8),
-        *(Blanks((("", 1.0),), 20) for _ in range(4)),
+        *(Blanks((("", 1.0),), 20) for _ in range(3)),
     ]
     operator: list[PageItem] = [
         Rule(),

@@ -18,6 +18,7 @@ from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
 from specc.packet.press import Press
+from specc.packet.questions import hazards, inside, to_decide
 from specc.packet.refused import by_danger
 from specc.packet.refused import fact as fact_of
 from specc.packet.style import (
@@ -90,16 +91,22 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     if not r.rules:
         return "No rules were run: nothing was judged. This is not an approval.", False
     # Never without what was not checked or not stated: what nobody looked at has no errors either.
-    silent = sum(1 for rule in r.rules if rule.status in UNJUDGED)
+    silent = [rule for rule in r.rules if rule.status in UNJUDGED]
+    would_be = sum(1 for rule in silent if rule.level == "error")
     unsaid = len(_unsaid(desk))
     asks = len(to_decide(desk))
     questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
     planned = sum(1 for rule in r.rules if rule.status == "planned")
     questions = (f" {planned} planned, not done yet." if planned else "") + questions
-    lacks = f"{silent} of {many(len(r.rules), 'rule')} not checked"
+    lacks = f"{len(silent)} of {many(len(r.rules), 'rule')} not checked"
+    if would_be:  # what may be wrong is counted before what was found to be none
+        also = "" if would_be == len(silent) == 1 else f"{would_be} of them "
+        lacks += f", {also}an error if not so" if would_be == 1 else f", {also}errors if not so"
     if unsaid:
         lacks = f"Incomplete: {many(unsaid, 'answer')} of this page not stated, {lacks}. No errors in the rest."
         return f"{lacks}{questions} Not an approval.", False
+    if would_be:
+        return f"{lacks}. No errors in the rest.{questions} Not an approval.", False
     return f"No errors found.{questions} {lacks}. Not an approval.", False
 
 
@@ -122,21 +129,6 @@ def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
             named = said._replace(**{field: i.whose + getattr(said, field)})
             facts.append((not i.built_in, i.item.order, named))
     return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
-
-
-def to_decide(desk: Desk) -> list[tuple[str, str]]:
-    """The questions that only the authority can answer: each with the rule that asks it, or "". A third party's come
-    last, so that they push nothing off the page."""
-    r = desk.result
-    given = r.items(DECISIONS.name) or tuple(Item("", "", d) for d in r.decisions)
-    # The question itself, when the rule put one; its statement alone would read as an assurance.
-    asked = [
-        (not desk.is_built_in(rule.plugin), rule.looked or f"Not known whether: {rule.statement}", rule.id)
-        for rule in r.rules
-        if rule.status == "authority to decide"
-    ]
-    asked += [(not i.built_in, f"{i.whose}{i.item}", "") for i in given]
-    return [(text, rule) for _, text, rule in sorted(asked, key=lambda a: a[0])]
 
 
 class Paged(PageItem):
@@ -188,7 +180,7 @@ def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
 
 def _asked(facts: dict[str, Fact], desk: Desk, most: int) -> PageItem:
     """The questions that are asked first, each with its answer in plain words or with what lacks."""
-    long = 150 if most >= 0 else 70  # letters of what is said beside an answer
+    long = 150 if most > -3 else 70  # letters of what is said beside an answer
     rows: list[Sequence[Spans]] = []
     for n, (slot, question) in enumerate(ASKED.items(), 1):
         fact = facts.get(slot)
@@ -232,7 +224,7 @@ def _why_silent(silent: Sequence[RuleOutcome], desk: Desk) -> str:
     in which section the others stand."""
     mine = [r for r in silent if desk.is_built_in(r.plugin)]
     lacking = Counter(r.looked for r in mine)
-    asked = [f"whether {_inside(r.statement)}" for r in mine if lacking[r.looked] == 1 or not r.looked]
+    asked = [f"whether {inside(r.statement)}" for r in mine if lacking[r.looked] == 1 or not r.looked]
     told: list[str] = []
     left = len(silent)
     some = [(why, n) for why, n in lacking.most_common() if n > 1 and why]
@@ -246,11 +238,6 @@ def _why_silent(silent: Sequence[RuleOutcome], desk: Desk) -> str:
         left -= n
     rest = f"{left} more in section {desk.sections.get('rules', '')}" if left and told else ""
     return "; ".join(t for t in (*told, rest) if t)
-
-
-def _inside(statement: str) -> str:
-    """A sentence as it stands inside another."""
-    return statement[:1].lower() + statement[1:] if statement[1:2].islower() or statement[1:2] == " " else statement
 
 
 def _changed(fact: Fact | None, desk: Desk) -> Spans:
@@ -290,7 +277,7 @@ def _plan(desk: Desk, most: int) -> PageItem | None:
     for key in desk.site_drawings:
         drawing = desk.drawings[key]
         if drawing.kind == "to_scale" and drawing.sheets:
-            tall = 170 if most > 0 else 150 if most > -2 else 110
+            tall = 170 if most > 0 else 150 if most > -2 else 130 if most > -3 else 110
             return Picture(drawing, drawing.small or drawing.sheets[0], "", tall, tall + 40, small=True)
     return None
 
@@ -312,7 +299,7 @@ def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
     return said
 
 
-FEW = 4  # questions that stand here in any case: where room is short, each in fewer words
+FEW = 5  # questions that stand here in any case: where room is short, each in fewer words
 
 
 def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:
@@ -333,7 +320,7 @@ def _titled(title: str, beside: str, items: Sequence[PageItem], none: str) -> Pa
 
 def page(desk: Desk, paper: Paper) -> PageItem:
     """The summary: lists are cut until all of it is on one page, and say how many more there are and where."""
-    for most in (9, 7, 6, 5, 4, 3, 2, 1, 0, -1, -2):
+    for most in (9, 7, 6, 5, 4, 3, 2, 1, 0, -1, -2, -3):
         made = _page(desk, paper, most)
         if made.height(paper.measure) <= paper.room:
             break
@@ -400,6 +387,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         if x.status in ("stated", "shown", "planned")
     ]
     silent = [x for x in r.rules if x.status in UNJUDGED]
+    asked_alone = hazards(desk)
     kinds = Counter(x.status for x in r.rules)
     held = ", ".join(f"{kinds[s]} {s}" for s in ("stated", "shown", "planned") if kinds[s])
     waived = [
@@ -419,8 +407,8 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         _titled(
             "Not checked",
             many(len(silent), "rule"),
-            _lines(not_known(silent, desk), "open", half, rules, 125),
-            "Every rule that applies was checked.",
+            _lines(not_known([x for x in silent if x not in asked_alone], desk), "open", half, rules, 125),
+            "Asked above." if silent else "Every rule that applies was checked.",
         ),
         _titled(
             "Waived",

@@ -18,7 +18,7 @@ from specc.engine import watch
 from specc.model.result import Result
 from specc.packet import render, text
 from specc.packet.desk import Desk
-from specc.packet.summary import to_decide
+from specc.packet.questions import to_decide
 from specc.testing import plugin_file, project, result_of
 
 SAMPLE = Path(__file__).parents[1] / "samples" / "garden.yaml"

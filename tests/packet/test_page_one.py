@@ -21,9 +21,10 @@ from specc.packet import render
 from specc.packet.counts import Counts
 from specc.packet.desk import Desk, shortly
 from specc.packet.layout import Stack
+from specc.packet.questions import to_decide
 from specc.packet.signing import ANSWER, MEANS
 from specc.packet.style import PAPERS
-from specc.packet.summary import UNSHOWN_IN_WIND, not_known, page, to_decide
+from specc.packet.summary import UNSHOWN_IN_WIND, not_known, page
 
 READ, MEMORY = Citation("event-rules", "part 4", "read"), Citation("event-rules", "part 4", "memory")
 
@@ -45,8 +46,8 @@ def test_what_is_not_checked_says_its_reason_before_what_was_asked() -> None:
         "not known whether: Nothing of plumbing.b goes wrong",
     ]
     told = first(some)
-    told = told[told.index("Not checked 2 rules") :]
-    assert told.index("v_p puts out pilot_1") < told.index("plumbing.b goes wrong")
+    told = told[told.index("Needs you") :]
+    assert told.index("v_p puts out pilot_1") < told.index("Not checked 2 rules") < told.index("plumbing.b goes wrong")
     assert told.count("goes wrong") == told.lower().count("not known whether: nothing of")
 
 
@@ -58,6 +59,26 @@ def test_rules_with_the_same_reason_stand_together() -> None:
 def test_a_question_without_words_of_its_own_is_no_assurance() -> None:
     asks = fake()._replace(rules=(rule("plumbing.a", "authority to decide", ""),))
     assert ("Not known whether: Nothing of plumbing.a goes wrong", "plumbing.a") in to_decide(Desk(asks, False))
+
+
+def test_what_nobody_checked_and_would_be_an_error_is_counted_first_and_asked() -> None:
+    """A pilot that one valve puts out under an armed burst read "No errors found", and nobody was asked."""
+    lit = rule("plumbing.a", "not checked", "v_p puts out pilot_1 and leaves the burst armed")
+    lacks = rule("site.a", "not checked", "no places")._replace(answers=("/places/*/kind",))
+    habit = rule("plumbing.b", "not checked", "no guide")._replace(level="warning", answers=("/plumbing",))
+    some = fake()._replace(rules=(rule("plumbing.c", "authority to decide", "Is 9 ft enough?"), habit, lacks, lit))
+    (hazard, by), (others, _), *rest = to_decide(Desk(some, False))
+    assert (hazard.partition(".")[0], by) == (lit.looked, "plumbing.a")
+    assert others.startswith("1 rule that would be an error if not so: not checked.")
+    assert ("Is 9 ft enough?", "plumbing.c") in rest
+    told = first(some)
+    assert "3 of 4 rules not checked, 2 of them errors if not so" in told
+    assert "No errors found" not in told
+    needs = told[told.index("Needs you") : told.index("Stated or planned")]
+    assert lit.looked in needs
+    only = some._replace(rules=(habit,))
+    assert "1 of 1 rule not checked" in first(only)
+    assert "if not so" not in first(only)
 
 
 def test_a_reason_is_not_cut_inside_a_parenthesis() -> None:

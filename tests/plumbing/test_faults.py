@@ -287,14 +287,14 @@ def test_what_cannot_be_solved_says_so_and_is_not_nothing(tmp_path: Path) -> Non
 
 def test_an_unknown_bore_or_seat_is_no_figure_unless_what_is_ahead_holds_the_gas_back(tmp_path: Path) -> None:
     table = faults(project(tmp_path, SEAT))
-    assert "it is not said how wide tank, v1 is inside (bore:)" in table["tank off v1"][0]
-    assert table["tank off v1"][3:] == ("not computed", "not computed", "not computed")
+    assert "it is not said how wide tank, v1 is inside (bore:)" in table["v1 off tank"][0]
+    assert table["v1 off tank"][3:] == ("not computed", "not computed", "not computed")
     assert table["hose h1 parted"][-1] == "computed"  # its seat holds the gas back
     bare = faults(project(tmp_path, SEAT, (", seat: 0.0625 in", "")))
     assert "it is not said how much pr1 passes wide open (seat:)" in bare["hose h1 parted"][0]
     fed = faults(project(tmp_path, SEAT, ("pr1, h1, b]", "pr1, h1, fo, b]"), ("    b: {", "    fo: {kind: orifice, "
         "bore: 0.02 in, discharge: 0.8}\n    b: {")))  # fmt: skip
-    assert fed["fo off b"][-1] == "computed"  # whatever comes off behind an orifice
+    assert fed["b off fo"][-1] == "computed"  # whatever comes off behind an orifice
 
 
 VENT = """
@@ -373,7 +373,7 @@ def test_a_relief_valve_keeps_gas_from_its_vent_until_it_opens(tmp_path: Path) -
     table = faults(spec)
     assert table["rv stuck open"][0].startswith("gas at rv, ")
     assert "pp" not in table["pr1 failed open"][0]  # told once, of the relief valve
-    assert table["rv off pp"][:2] == ("nothing comes out", "rv, by itself")
+    assert table["pp off rv"][:2] == ("nothing comes out", "rv, by itself")
     assert "pp" not in row_of(table, "tank's own valve stuck open")[0]
     assert not any("pp" in cell for row in rows(result_of(spec), "plumbing.shut_in_gas").items() for cell in row)
 
@@ -386,7 +386,7 @@ def test_both_ends_of_a_break_let_out_no_more_than_the_cylinder_holds(tmp_path: 
         ("form: ball}", "form: ball, bore: 1/2 in}\n    v2: {kind: valve, form: ball, bore: 1/2 in}\n"
          "    n1: {kind: fitting, form: tee, bore: 1/2 in}\n    n2: {kind: fitting, form: tee, bore: 1/2 in}"),
     ))  # fmt: skip
-    then, _, _, _, longer, _ = row_of(table, "n1 off v1")
+    then, _, _, _, longer, _ = row_of(table, "v1 off n1")
     assert then.startswith("gas from both ends")
     assert longer == "320 oz, 20 lb"
 

@@ -167,10 +167,10 @@ def test_the_walk_to_a_valve_counts_in_what_a_fault_lets_out(tmp_path: Path) -> 
         return {r.cells[0]: r.cells[3] for r in rows}
 
     near = times(GOOD)
-    assert near["v1 off ring"] == near["h1 off v1"] == near["nobody at rack"] == "10 s, default"
+    assert near["ring off v1"] == near["v1 off h1"] == near["nobody at rack"] == "10 s, default"
     far = times(project(tmp_path, GOOD, post("lead", "west"), post("glow", "west")))
-    assert far["v1 off ring"] == "17 s, default"
-    assert far["h1 off v1"] == "10 s, default"
+    assert far["ring off v1"] == "17 s, default"
+    assert far["v1 off h1"] == "10 s, default"
     # Who is gone does not walk.
     assert far["nobody at rack"] == "22 s, default"
 

@@ -18,6 +18,7 @@ from specc.cli import VERBS, main
 from specc.engine.host import find
 from specc.engine.long_form import long_form
 from specc.engine.road import CHECK, COMPILE, Ask, travel
+from specc.model.blocks import Para
 from specc.model.findings import Finding
 from specc.spec.source import load
 
@@ -432,7 +433,9 @@ def test_two_corners_make_a_rectangle(tmp_path: Path) -> None:
 def test_the_packet_shows_what_was_filled_in() -> None:
     result = travel(str(GARDEN), ask=Ask(COMPILE))
     assert ("brass", "class connector") in {(o.text, o.origin) for o in result.origins}
-    assert any("rated as a class" in d and "350 psi, by makers' data sheets: a1" in d for d in result.decisions)
+    assert any("rated as a class" in d and "350 psi, by makers' data sheets: 2 " in d for d in result.decisions)
+    told = [b.text for s in result.sections for b in s.blocks if isinstance(b, Para)]
+    assert any("Rated as a class" in t and "350 psi, by makers' data sheets: a1, a2" in t for t in told)
 
 
 def test_two_parts_of_one_name_are_an_error(tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ from specc import (
     show,
     value,
 )
-from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
+from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, STUCK_GAS
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
@@ -45,7 +45,6 @@ from specc_fuel.keys import (
     JET_AREA,
     STORE_CONTENT,
     STORE_PRESSURE,
-    STUCK_GAS,
     WAY_OUT,
 )
 from specc_fuel.network.burning import Burning, accumulator_of

@@ -1,0 +1,95 @@
+"""What one page says of a thing, another does not deny: read on the samples as a marshal reads them."""
+
+from __future__ import annotations
+
+import re
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from specc.engine.road import COMPILE, Ask, travel
+from specc.kinds.procedures import CHECKS
+from specc.measure.printing import show
+from specc.model.blocks import Fact, Table
+from specc.model.result import Result
+from specc.testing import project, result_of
+
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
+
+
+@cache
+def reeds() -> Result:
+    return travel(str(SAMPLES / "lantern_reeds" / "project.yaml"), None, Ask(COMPILE))
+
+
+def table(result: Result, key: str) -> Table:
+    return dict(result.tables)[key]
+
+
+def fact(result: Result, slot: str) -> Fact:
+    return next(f for f in result.summary_facts if f.slot == slot)
+
+
+def test_a_demand_that_a_single_fault_defeats_says_so_where_it_says_no_gas() -> None:
+    """The table of the logic said "key off, whatever else: no gas" beside a stuck key that let gas through."""
+    logic, faults = table(reeds(), "control.logic"), table(reeds(), "control.faults")
+    defeated = {row.cells[2]: row.cells[0] for row in faults.rows}
+    assert defeated == {"key off": "key stuck as when worked"}
+    for row in logic.rows:
+        demand, _, rest = row.cells[0].partition(", whatever else")
+        assert rest == (f", unless {defeated[demand]}" if demand in defeated else "")
+    assert logic.note.endswith(
+        "With key stuck as when worked, what still holds: stop pressed, nobody holds arm or fire."
+    )
+
+
+def test_a_joint_is_named_by_what_comes_off_and_what_it_comes_off_of() -> None:
+    """ "v2 off n4, stopped by v2" named the valve that stays as the one that came off. Gas goes from n4's side."""
+    rows = {row.cells[0]: row.cells for row in table(reeds(), "plumbing.faults").rows}
+    [after] = [cells for what, cells in rows.items() if "n4 off v2" in what]
+    assert after[2] == "v2"
+    parts = re.compile(r"(\S+) off (\S+)")
+    for what, cells in rows.items():
+        if (found := parts.search(what)) and "gas from the supply end" in cells[1]:
+            assert found[1] not in re.split(r" and |; |, ", cells[2]), what  # what came off closes nothing
+
+
+def test_without_a_hand_valve_behind_a_vessel_none_is_named_as_stopping_it() -> None:
+    note = fact(reeds(), "solenoid").note
+    assert note.startswith("no hand valve from acc1 to nozzle: all stuck, it empties, ")
+    assert note.endswith("time not computed; v2 stops the feed")
+    gas = next(f for f in reeds().figures if f.key == "fuel.stuck_open_gas.nozzle")
+    assert f", {show(gas.si, 'mass', 'lb', 2)}, time" in note
+
+
+def test_the_hours_after_the_lead_have_somebody_who_calls() -> None:
+    assert "then fir and hazel, fire watch, to 00:15" in fact(reeds(), "responsible").note
+    assert fact(reeds(), "phone").note.startswith("in the fire watch hazel")
+
+
+def test_people_and_roles_are_counted_apart() -> None:
+    on = fact(reeds(), "on_shift")
+    roles = sum(int(n) for n in re.findall("[0-9]+", on.note))
+    assert on.value == f"7 people in {roles} roles"
+
+
+@pytest.mark.parametrize(("group", "means"), [("III", ": attended, one production"), ("VII", ": fits no other group")])
+def test_a_group_says_what_it_is_where_that_is_known(tmp_path: Path, group: str, means: str) -> None:
+    spec = project(tmp_path, SAMPLES / "garden_brazier" / "project.yaml", ("group: VI", f"group: {group}"))
+    assert fact(result_of(spec), "group").note == f"proposed{means}; the authority decides"
+
+
+def test_go_or_no_go_does_not_ask_for_what_nobody_described() -> None:
+    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+    asked = {
+        name: [i.item.text for i in result.items(CHECKS.name)]
+        for name, result in (("garden", garden), ("reeds", reeds()))
+    }
+    assert any("Extinguishers stand at their places" in t for t in asked["reeds"])
+    assert any("barrier closed" in t for t in asked["reeds"])
+    assert any("Extinguishers: none is described" in t for t in asked["garden"])
+    assert any("the public behind rope" in t for t in asked["garden"])
