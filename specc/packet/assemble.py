@@ -56,14 +56,14 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         some = _front_part(part, front[part], desk, paper)
         if part in _READ_AT_ONCE and not desk.full:
             some = on_one_page(some, paper)
-        # A part begins where a third of a page is left for it, one that is read at once where it ends on the same page;
-        # and it lies as its drawing does.
+        # A part begins where a fifth of a page is left for it; one that is read at once where it ends on the same page,
+        # if that leaves no hole before it; and it lies as its drawing does.
         total = tall(some, paper)
-        at_once = part in _READ_AT_ONCE and total <= paper.room
-        some[0].need = total if at_once else min(total, paper.room * 0.22)
+        some[0].need = min(total, paper.room * 0.22)
+        some[0].rather = total if part in _READ_AT_ONCE and total <= paper.room else 0.0
         if any(i.lying for i in some):
             for item in some:
-                item.lying, item.need = True, 0.0
+                item.lying, item.need, item.rather = True, 0.0, 0.0
         some[0].new_page = n == 0
         made += some
     after: list[PageItem] = []

@@ -458,9 +458,13 @@ def _person(desk: Desk, who: str) -> Write:
     def write(type_: Letters) -> Iterator[CardGroup]:
         words = "Your steps only, by their numbers in the whole: wait for those between. Anybody may stop."
         yield CardGroup("", (Paragraph(words, type_.body),))
+        some = False
         for procedure, title in _OWN.items():
             mine = [(n, t, s) for n, t, s in _numbered(desk, procedure) if any(a.who == who for a in s.acts)]
             if mine:
+                some = True
                 yield CardGroup(title, tuple(_rows(mine, type_, who=False)))
+        if not some:
+            yield CardGroup("", (Paragraph(f"No step names {who}.", type_.strong),))
 
     return write

@@ -26,6 +26,7 @@ class PageItem:
     section = ""  # starts a section of this name, for the running head
     new_page = False  # starts on a new page
     need = 0.0  # starts on a new page when less than this is left
+    rather = 0.0  # the same, but only where no more than HOLE of a page stays empty for it
     lying = False  # stands on a page that lies on its side
     changed = False  # is not as it was: marked in the margin
     anchors: tuple[str, ...] = ()  # more names of the same place
@@ -254,6 +255,18 @@ class Snaking(PageItem):
             room += LINE
         return min(whole, room)
 
+    def shrink(self, width: float, room: float) -> PageItem | None:
+        made, left = self._places(width, room, whole=False)
+        return None if left or not made else self._cut(made, width)
+
+    def _cut(self, made: list[InColumn], width: float) -> Snaking:
+        """What stands in the columns so, which are not leveled again."""
+        wide = self._wide(width)
+        first = Snaking([i.item for i in made], self.columns, self.gutter, self.before)
+        first._set[width] = (max(i.top + i.item.height(wide) for i in made), made)
+        first.anchor, first.outline = self.anchor, self.outline
+        return first
+
     def split(self, width: float, room: float) -> tuple[PageItem, PageItem] | None:
         if room < STRIP:
             return None
@@ -267,11 +280,7 @@ class Snaking(PageItem):
             left.insert(0, made.pop().item)
         if not made or not left:
             return None
-        first = Snaking([i.item for i in made], self.columns, self.gutter, self.before)
-        # Cut as it is, it is not leveled again.
-        first._set[width] = (max(i.top + i.item.height(wide) for i in made), made)
-        first.anchor, first.outline = self.anchor, self.outline
-        return first, Snaking(left, self.columns, self.gutter, 0.0)
+        return self._cut(made, width), Snaking(left, self.columns, self.gutter, 0.0)
 
     def draw(self, press: Press, x: float, y: float, width: float) -> None:
         wide = self._wide(width)
@@ -282,6 +291,9 @@ class Snaking(PageItem):
 LINE = 12.0
 TAIL = 36.0  # less than this of columns does not go on over a page
 STRIP = 40.0  # columns lower than this are not begun at a page's foot
+
+
+HOLE = 0.15  # of a page: the most that is left empty at its foot so that a part stands whole on the next
 
 
 class Placed(NamedTuple):
@@ -331,7 +343,7 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
                 pages.pop()
             turn(item.lying)
             empty = True
-        elif not empty and (item.new_page or room - y - item.before < item.need):
+        elif not empty and (item.new_page or _turns(item, room - y - item.before, room)):
             turn(item.lying)
             empty = True
         top = y if empty else y + item.before
@@ -369,6 +381,11 @@ def paginate(items: Sequence[PageItem], paper: Paper) -> list[Page]:
     if not pages[-1].placed and len(pages) > 1:
         pages.pop()
     return pages
+
+
+def _turns(item: PageItem, left: float, room: float) -> bool:
+    """Whether an item starts on a new page with so much left of the room on this one."""
+    return left < item.need or left < min(item.rather, HOLE * room)
 
 
 def tall(items: Sequence[PageItem], paper: Paper) -> float:

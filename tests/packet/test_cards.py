@@ -223,3 +223,9 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert "Nightly log" in read(out.read_bytes())
     assert main(["cards", GARDEN, "-o", str(out), "--only", "gaet"]) == 2
     assert "there are: gate" in capsys.readouterr().err
+
+
+def test_whoever_no_step_names_has_a_card_that_says_so(complete: Callable[[str], Result]) -> None:
+    """A card with a title and no rows looks as if something were lost."""
+    assert "No step names heron." in card(complete("garden_brazier"), "for-heron")
+    assert "No step names" not in card(complete("garden_brazier"), "for-wren")

@@ -517,6 +517,32 @@ def test_a_heading_goes_with_columns_whose_first_item_cannot_be_cut_where_it_say
     assert title in [p.item for p in pages[1].placed]
 
 
+def test_a_part_that_is_read_at_once_leaves_no_hole_before_it() -> None:
+    """It stands whole on the next page where that leaves less than a seventh of this one empty, else it begins here."""
+    from specc.packet.layout import HOLE, Gap, paginate
+
+    paper = PAPERS["letter"]
+    for empty, pages in ((0.9 * HOLE, [1, 2]), (1.1 * HOLE, [2, 1])):
+        first, second = Gap(20.0), Gap(paper.room - 30.0)
+        first.need, first.rather = 40.0, paper.room - 5.0
+        some = paginate([Gap(paper.room * (1 - empty)), first, second], paper)
+        assert [len(p.placed) for p in some] == pages, empty
+
+
+def test_columns_that_fit_once_their_drawing_is_smaller_stay_on_the_page() -> None:
+    """A table beside a plot that just missed the foot went to the next page, and left a quarter of this one empty."""
+    from specc.packet.layout import Gap, PageItem, Snaking, paginate
+
+    class Plot(Gap):
+        def shrink(self, width: float, room: float) -> PageItem | None:
+            return Gap(room) if room >= 100.0 else None
+
+    paper = PAPERS["letter"]
+    for left, count in ((110.0, 1), (90.0, 2)):
+        pages = paginate([Gap(paper.room - left - 8.0), Snaking([Gap(50.0), Plot(140.0)], before=8.0)], paper)
+        assert len(pages) == count
+
+
 def test_a_low_table_of_a_few_rows_is_not_cut() -> None:
     from specc.packet.tables import Grid, Track, cell
 
