@@ -195,7 +195,7 @@ def one_line(ctx: Context) -> Drawing:
             shapes += _row(w, row, high - 14 - _ROW * k - 13, thick)
         if not some:
             said = "The lines of the wiring cannot be read." if w.parts else "The spec describes no wiring."
-            shapes.append(Text(10, high / 2 - 6, said, size=8))
+            shapes.append(Text(10, high / 2 - 6, said, size=7.5))
         sheets.append(Sheet(_WIDE, high, tuple(shapes)))
     note = (
         "Contacts as without power. Heavy: what an emergency stop takes power from. "

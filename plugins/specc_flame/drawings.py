@@ -159,7 +159,7 @@ def elevation(ctx: Context) -> Drawing:
     for i in range(0, max(len(listed), 1), 2):
         shapes = [shape for k, (side, tags) in enumerate(listed[i : i + 2]) for shape in _cell(side, tags, k * _WIDE)]
         if not listed:
-            shapes = [Text(10, _HIGH / 2, "No effect's flame and height are both known.", 8)]
+            shapes = [Text(10, _HIGH / 2, "No effect's flame and height are both known.", 7.5)]
         sheets.append(Sheet(min(max(len(listed), 1), 2) * _WIDE, _HIGH, tuple(shapes)))
     note = (
         "Each to a scale of its own. Filled: mean flame in still air; dashed: where its tip is seen, upright and laid "
@@ -193,7 +193,7 @@ def heat_by_distance(ctx: Context) -> Drawing:
         alike.setdefault(key, []).append(source.tag)
         kept.setdefault(key, source)
     if not kept:
-        return Drawing("", "", "schematic", (Sheet(60, 10, (Text(2, 4, "No flame has a place.", 8),)),))
+        return Drawing("", "", "schematic", (Sheet(60, 10, (Text(2, 4, "No flame has a place.", 7.5),)),))
     far = {key: field.stand_off(s, _LEAST, s.z) for key, s in kept.items()}
     listed = sorted(kept, key=lambda key: -far[key])[:_MOST]
     lines = []

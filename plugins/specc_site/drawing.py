@@ -172,7 +172,7 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
     x, half, down = (5.0, 2.2, 2.6) if room.small else (6.0, 5.0, 4.0)
     if north is not None:
         arrow(shapes, x, top - half - 0.4, north, half)
-        shapes.append(Text(x, top - 2 * half - down, "N", 8, "middle", strong=True))
+        shapes.append(Text(x, top - 2 * half - down, "N", 7.5, "middle", strong=True))
     else:
         shapes.append(Text(1.5, top - 9, "north not stated", 7))
     x = 14.0 if room.small else 22.0

@@ -60,7 +60,7 @@ def clear_distance(sketch: Sketch, one: Drawn) -> Cleared:
     """Where a distance will be drawn, with its length: labels that are put before it stay off both."""
     a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
     length = math.dist(a, b)
-    text = Words(show(one.apart.measured.si, "length", "ft"), 8, strong=True)
+    text = Words(show(one.apart.measured.si, "length", "ft"), 7.5, strong=True)
     ux, uy = ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (0.0, 0.0)
     wide, tall = _half(text)
     gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8

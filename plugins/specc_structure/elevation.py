@@ -77,7 +77,7 @@ def elevation(ctx: Context) -> Drawing:
         row = stands[i : i + 3]
         shapes = [shape for k, s in enumerate(row) for shape in _one(s, loads.get(s.tag), k * _CELL)]
         if not row:
-            shapes = [Text(10, _HEIGHT / 2, "No stand is described.", size=8)]
+            shapes = [Text(10, _HEIGHT / 2, "No stand is described.", size=7.5)]
         sheets.append(Sheet(3 * _CELL, _HEIGHT, tuple(shapes)))
     note = "Each to a scale of its own; loads in the wind that stops the show, people at it where they can be."
     return Drawing("", "", "schematic", tuple(sheets), note)

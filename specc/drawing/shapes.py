@@ -80,7 +80,7 @@ class Text(NamedTuple):
     x: float
     y: float
     text: str
-    size: float = 8.0
+    size: float = 7.5
     anchor: Anchor = "start"
     tone: Tone = "ink"
     strong: bool = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from watch import outside, watched
 
 from specc.engine.road import COMPILE, Ask, travel
 from specc.model.result import Result
+from specc.packet import render
 from specc.packet.style import PAPERS
 from specc.packet.summary import ASKED
 
@@ -127,3 +129,31 @@ def test_the_least_device_has_its_answers(folder: Path, monkeypatch: pytest.Monk
         "10 Who says go? heron, lead operator, and nobody else",
     ):
         assert said in first, said
+
+
+PAGE_SIZES = {20.0, 9.5, 8.5}  # titles and key figures, text, tables
+DRAWN = (7.0, 7.5)  # letters of a drawing, down to the least that it is shrunk to
+SET = {6.4, 7.1, 11.4}  # lowered and raised letters of equations, and their sum signs
+STAMP = 50.0  # larger is the word DRAFT across a page
+
+
+def sizes_of(data: bytes) -> Counter[float]:
+    """Letters by their size in points, as a reader's program sets them."""
+    found: Counter[float] = Counter()
+
+    def see(text: str, page: list[float], line: list[float], font: object, size: float) -> None:
+        found[round((abs(page[3] * line[3]) or abs(page[1] * line[2])) * size, 1)] += len(text.strip())
+
+    for sheet in PdfReader(io.BytesIO(data)).pages:
+        sheet.extract_text(visitor_text=see)
+    return +found
+
+
+@pytest.mark.parametrize("name", ["one burner", "no gas"])
+def test_letters_of_a_device_come_in_four_sizes(name: str, folder: Path) -> None:
+    sizes = sizes_of(render(device(name, folder)))
+    drawn = {s for s in sizes if DRAWN[0] - 0.05 <= s <= DRAWN[1] + 0.05}
+    assert {s for s in sizes if s < STAMP} - PAGE_SIZES - SET <= drawn, sizes
+    assert {7.5} <= drawn
+    assert sum(sizes[s] for s in SET) <= 0.01 * sizes.total()
+    assert sizes[9.5] + sizes[8.5] >= 0.9 * sizes.total()

@@ -270,7 +270,7 @@ def burst_enlarged(ctx: Context) -> Drawing:
     begin, end = _last_night(simulated, ctx[TIMELINE])
     last = [(b, one) for one in simulated.history.supplies for b in one.bursts if begin <= b.time <= end]
     if not last:
-        return Drawing("", "", "schematic", (Sheet(60, 10, (Text(2, 4, "No burst in the last night.", 8),)),))
+        return Drawing("", "", "schematic", (Sheet(60, 10, (Text(2, 4, "No burst in the last night.", 7.5),)),))
     burst, one = min(last, key=lambda pair: pair[0].after)
     n = [tag for tag, _ in one.accumulated].index(burst.accumulator)
     after = [b.time for b in one.bursts if b.accumulator == burst.accumulator and b.time > burst.time]
