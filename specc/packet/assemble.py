@@ -71,7 +71,7 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         after += body.section(sections[part], desk, paper) if part in sections else _back(part, desk, paper)
     desk.contents.insert(0, ("1", "Summary", "summary", 0))
     page_one = summary.page(desk, paper)
-    return [page_one, *made, *contents(desk.contents, desk.answers), *after]
+    return [page_one, *made, *contents(desk.contents, desk.answers, paper.room), *after]
 
 
 def on_one_page(items: Sequence[PageItem], paper: Paper) -> list[PageItem]:

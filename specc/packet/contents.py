@@ -42,12 +42,16 @@ class Entry(PageItem):
         press.link(self.to, x, y - high, width, high)
 
 
-def contents(entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]]) -> list[PageItem]:
+def contents(
+    entries: Sequence[tuple[str, str, str, int]], answers: Sequence[tuple[str, str, str]], room: float
+) -> list[PageItem]:
+    """`room`: the height of a page. They begin on a page of their own, as the front can be taken out, unless most of
+    its last page is empty."""
     title = Paragraph("Contents", HEADING, keep=True)
     title.section = "Contents"
     title.anchor, title.outline = "contents", ("Contents", 0)
     items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries], 3)]
-    title.new_page = True  # the front can be taken out
+    title.need, title.before = 0.55 * room, 20.0
     if answers:
         items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=10))
         items.append(Snaking([Entry(q, t, a, 1) for q, t, a in sorted(answers)]))

@@ -12,7 +12,7 @@ from specc.model.blocks import Block, Bullets, Lacking
 from specc.model.statuses import UNJUDGED
 from specc.model.wording import counted
 from specc.packet.desk import Desk
-from specc.packet.summary import to_decide
+from specc.packet.questions import to_decide
 
 
 def open_lines(desk: Desk) -> list[str]:
