@@ -85,8 +85,8 @@ def incidents(
     if hoses := hoses_shut(device):
         add(
             "a hose has parted or burns",
-            f"STOP. Close what holds gas from both its ends, each if it does not burn there and can be reached from "
-            f"upwind, else leave it, everybody back: {hoses}. Do not bend or grip it; do not put its flame out "
+            f"STOP. Close what holds gas from both its ends, what does not burn and is reached from upwind, "
+            f"else everybody back: {hoses}. Do not bend or grip it; do not put its flame out "
             "while gas flows.",
             FLAME,
         )
@@ -101,8 +101,8 @@ def incidents(
         )
     fetch = fetched_by(device, operators.child("emergency"), first_aid, spots)
     help_at = [
-        f"{what} at {first_aid.text(key)}{f', fetched by {who}' if (who := fetch.get(key)) else ''}"
-        for key, what in (("blanket", "Blanket"), ("water", "water"), ("kit", "kit"))
+        f"{what} at {first_aid.text(key)}{f' ({who})' if (who := fetch.get(key)) else ''}"
+        for key, what in (("blanket", "Fetch blanket"), ("water", "water"), ("kit", "kit"))
         if first_aid.has(key)
     ]
     add(
@@ -110,7 +110,7 @@ def incidents(
         "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
         "cover; telephone. "
         + (f"{'; '.join(help_at)}." if help_at else "Where blanket and water are is not stated.")
-        + " First aid by ______ (named before gas).",
+        + " First aid by ______.",
         _BURNS,
     )
     add(
@@ -157,9 +157,9 @@ def _blown(device: Device) -> tuple[str, str] | None:
     key = ", key out" if device.keys else ""
     return (
         " or ".join(seen),
-        f"STOP{key}. Close {feeds} first, then every flame off, as in an emergency. Everybody upwind"
-        f"{f', nobody near {listed(vessels)}' if vessels else ''}; nothing is let down while it blows. "
-        f"Not armed and not lit until {reads_nothing(device.detector)}, it is let down, and the cause is mended.",
+        f"STOP{key}. Close {feeds} first, then every flame off. Everybody upwind"
+        f"{f', nobody near {listed(vessels)}' if vessels else ''}. Not armed, lit or let down until it has ended, "
+        f"{reads_nothing(device.detector)}, and the cause is mended.",
     )
 
 
@@ -185,12 +185,9 @@ def fetched_by(device: Device, emergency: View, first_aid: View, spots: Sequence
 def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
     """Who closes what another was posted for: the next who is for it, else the lead."""
     shut = [a for s in emergency for a in s.acts if a.action == "close" and a.who]
-    own: dict[tuple[str, str], list[str]] = {}
-    for a in shut:
-        if other := device.crew.pick(a.where, "valve", (), (a.who,)):
-            own.setdefault((a.where, other), []).append(a.tag)
-    said = "; ".join(f"at {place} {who} ({listed(tags)})" for (place, who), tags in own.items() if place)
-    return f"STOP by voice and arms. Who takes its valves: {said or '______'}; the others do theirs first."
+    own = {a.where: device.crew.pick(a.where, "valve", (), (a.who,)) for a in shut if a.where}
+    said = "; ".join(f"at {place} {who or '______'}" for place, who in own.items())
+    return f"STOP by voice and arms. Its valves, after their own: {said or '______'}."
 
 
 def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], list[Act], str]:
@@ -206,8 +203,8 @@ def _dark_desk(device: Device) -> str:
     if not device.remote():
         return ""
     at = f"At {device.desk} " if device.desk else ""
-    what = f"{listed(device.stops) or 'the power'} {'pressed' if device.stops else 'cut'} first"
-    said = f"{at}{what}{', key out' if device.keys else ''}: with a battery of its own it is not off in the dark. "
+    what = f"{listed(device.stops) or 'the power'} {'pressed' if device.stops else 'cut'}"
+    said = f"{at}{what}{', key out' if device.keys else ''} (its battery keeps it armed). "
     return said[0].upper() + said[1:]
 
 

@@ -279,7 +279,7 @@ regulators: undated
 
 none; this is the first revision stated. Not compared with an earlier revision.
 
-{silent}: the spec has no operators:, so nobody's hours and posts are known, 28 rules; the spec says nothing of
+{silent}: the spec has no operators:, so nobody's hours and posts are known, 29 rules; the spec says nothing of
 extinguishers (extinguishers:), 12 rules; no place says what it is (places: kind:), 10 rules; 19 more in section 13
 {typed} more rest on what the makers state or plan; what no rule covers, specc does not see
 
