@@ -10,6 +10,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 import pytest
 from fake import fake
 
+from specc.engine.road import COMPILE, Ask, travel
+from specc.kinds.procedures import CHECKS, Check
 from specc.model.blocks import Bullets, Para
 from specc.packet.desk import Desk
 from specc.packet.still_open import open_lines, with_open_lines
@@ -52,3 +54,12 @@ def test_the_lines_stand_in_the_go_list_and_nowhere_else() -> None:
     assert isinstance(listed, Bullets)
     assert listed.items == ("Wind is low.", *open_lines(some))
     assert with_open_lines("crew", [own], some) == [own]
+
+
+def test_the_go_list_asks_for_the_permit_and_for_a_lamp_wherever_something_is_closed() -> None:
+    spec = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
+    told = [i.item for i in travel(str(spec), None, Ask(kinds=COMPILE)).items(CHECKS.name)]
+    texts = [c.text for c in told if isinstance(c, Check)]
+    assert sum("The permit is in hand" in t and "applied for 2027-07-21" in t for t in texts) == 1
+    (lamp,) = (t for t in texts if t.startswith("A lamp"))
+    assert "(supply, box, accumulator_stand, desk)" in lamp
