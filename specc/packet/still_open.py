@@ -27,7 +27,7 @@ def open_lines(desk: Desk) -> list[str]:
     if asks := len(to_decide(desk)):
         made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
     if silent := sum(r.status in UNJUDGED for r in rules):
-        made.append(f"{counted(silent, 'rule')} not checked by this packet: looked at on site by ______.")
+        made.append(f"{counted(silent, 'rule')} not checked by this packet: inspected on site by ______.")
     made.append("The sign-off is signed, for this revision and digest, by the authority and by the lead operator.")
     return made
 
