@@ -23,6 +23,7 @@ from specc import (
     show,
     table,
 )
+from specc.kinds.faults import FAULT_FLAMES
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, Target, governing
@@ -213,7 +214,17 @@ def in_short(ctx: Context) -> Table:
     return Table("", "", columns, tuple(Row((", ".join(tags), *cells)) for cells, tags in alike.items()), note)
 
 
-@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP, LENGTH))
+def _failed_top(ctx: Context) -> float | None:
+    """The top of the tallest flame under a single fault, m above ground, as if it stood upright."""
+    known = []
+    for flame in ctx.get(FAULT_FLAMES) or ():
+        place = ctx[OUTLETS].get(flame.where)
+        if place is not None and place.point is not None and place.point.z is not None:
+            known.append(place.point.z.si + flame.length)
+    return max(known, default=None)
+
+
+@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP, LENGTH, FAULT_FLAMES))
 def facts(ctx: Context) -> Sequence[Fact]:
     """The tallest flame, and the audience where it stands nearest for what is computed."""
     made = []
@@ -225,12 +236,14 @@ def facts(ctx: Context) -> Sequence[Fact]:
     )
     if longest is not None and (top is None or longest.si > top.si):
         lacks = f"height: at {low}" if ctx[OUTLETS][low].point else f"place: and height: at {low}"
-        note = f"{low}, still air, {longest.case or 'any'} case; {lacks} would give its top"
+        note = f"{low}; still air, {longest.case or 'any'} case; {lacks} would give its top"
         made.append(
             Fact(5, f"{_ft(longest.si)} long", "longest flame; top above ground not known", note, "tallest_flame")
         )
     elif top is not None:
-        note = f"{tag}, still air, {top.case or 'any'} case"
+        note = f"{tag}; still air, {top.case or 'any'} case"
+        if (failed := _failed_top(ctx)) and failed > top.si:
+            note += f"; under a single fault up to {_ft(failed)}"
         if len(tops) < len(ctx[OUTLETS]):
             note += f"; {len(ctx[OUTLETS]) - len(tops)} outlets not known"
         made.append(Fact(5, _ft(top.si), "tallest flame, above ground", note, "tallest_flame"))
@@ -242,7 +255,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         names = list(dict.fromkeys(one[2] for one in nearest))
         needs = max((one[1] for one in nearest if one[1]), default=None)
         wanted_there = _ft(needs) if needs else "not known"
-        note = f"{', '.join(names)} to {nearest[0][3]}, by their coordinates; computed: {wanted_there}"
+        note = f"{', '.join(names)} to {nearest[0][3]}; by their coordinates, computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:
             note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"

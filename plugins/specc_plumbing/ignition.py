@@ -174,7 +174,7 @@ def pilot_kept(ctx: Context) -> Judging:
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
-    kept, answers, firm = list[str](), list[str](), True
+    kept, firm = list[str](), True
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
@@ -189,7 +189,6 @@ def pilot_kept(ctx: Context) -> Judging:
             if feeds == [lighter.tag] or valve.tag in all_above or valve.kind == "cylinder":
                 if keeps:
                     firm = firm and any(holds(said.text_or(key)) for key in ("drops", "sensor"))
-                    answers.append(said.at)
                     kept.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed ({'; '.join(keeps)})")
                 else:
                     unkept.append(valve.tag)
@@ -211,7 +210,7 @@ def pilot_kept(ctx: Context) -> Judging:
             )
     if kept:
         firmer = "" if firm else "; firmer: what shuts the burst off with its pilot, or a sensor that blocks it"
-        return not_checked(f"{'; '.join(kept)}: stated, to be shown on site{firmer}", *answers)
+        return not_checked(f"{'; '.join(kept)}: stated, to be shown on site{firmer}")
     return passed(counted(len(pairs), "burst outlet"))
 
 

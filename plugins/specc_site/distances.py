@@ -23,15 +23,26 @@ def spare(one: Apart) -> float:
 
 
 def governing_of(listed: Iterable[Apart]) -> list[Apart]:
-    """For each end (people, or what is kept away from) the one with the least to spare, and all short ones."""
+    """For each end (people, or what is kept away from) the one with the least to spare, and all short ones. Of a large
+    flame and a small one the small may have fewer feet to spare, and the large is what is asked about: so also the one
+    that is the fewest times what it needs."""
     least: dict[str, Apart] = {}
+    fewest: dict[str, Apart] = {}
     kept: list[Apart] = []
     for one in listed:
         if one.short:
             kept.append(one)
         if one.end not in least or spare(one) < spare(least[one.end]):
             least[one.end] = one
-    return kept + [one for one in least.values() if not one.short]
+        if one.end not in fewest or times(one) < times(fewest[one.end]):
+            fewest[one.end] = one
+    both = dict.fromkeys(one for end in least for one in (least[end], fewest[end]))
+    return kept + [one for one in both if not one.short]
+
+
+def times(one: Apart) -> float:
+    """How many times what it needs a distance is; without a needed one, more than any."""
+    return one.measured.si / one.needed.si if one.needed is not None and one.needed.si > 0 else math.inf
 
 
 def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:

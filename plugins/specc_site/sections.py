@@ -25,7 +25,7 @@ from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
 from specc.model.wording import counted, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
-from specc_site.distances import governing_of, spare
+from specc_site.distances import governing_of, spare, times
 from specc_site.people import AUDIENCE
 from specc_site.plan import PLAN, Apart
 
@@ -77,7 +77,12 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     audience = {row.cells[0] for row in _rows(governing_of(public))}
     first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
     first += [row for row in rows if row not in first][: max(0, FIRST - len(first))]
-    return tuple(row for row in rows if row in first)
+    # What the authority is asked stands first: the public, that which is the fewest times what it needs ahead.
+    asked = [f"{a.start} to {a.end}" for a in sorted(governing_of(public), key=times)]
+    own = {row: n for n, pair in enumerate(asked) for row in first if row.cells[0].partition(";")[0] == pair}
+    bad = [row for row in first if row.cells[5] in ("too near", "not checked")]
+    ordered = [*bad, *sorted(own, key=own.__getitem__), *(row for row in rows if row in first)]
+    return tuple(dict.fromkeys(ordered))
 
 
 def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:

@@ -25,19 +25,11 @@ def to_decide(desk: Desk) -> list[tuple[str, str]]:
     return [(text, rule) for _, text, rule in sorted(asked, key=lambda a: a[0])]
 
 
-def _at_a_thing(rule: RuleOutcome) -> bool:
-    """Whether a rule that was not checked says something of a thing that the spec has, and not that a subject lacks:
-    nothing more in the spec would answer it, or what would stands at a tag of it."""
-    return not rule.answers or any("*" not in at and at.count("/") >= _DEEP for at in rule.answers)
-
-
-_DEEP = 3  # "/flame/wind_shown/ring" names a thing, "/flame/overhead" a subject
-
-
 def hazards(desk: Desk) -> list[RuleOutcome]:
-    """The rules that nobody checked, that would be errors, and that name what may be wrong."""
+    """The rules that nobody checked, that would be errors, and that nothing more in the spec would answer: they say
+    what may be wrong, and somebody has to look."""
     silent = (x for x in desk.result.rules if x.status in UNJUDGED and x.level == "error")
-    return [x for x in silent if x.looked and _at_a_thing(x) and x.status == "not checked"]
+    return [x for x in silent if x.looked and not x.answers and x.status == "not checked"]
 
 
 def _unchecked(desk: Desk) -> list[tuple[bool, str, str]]:

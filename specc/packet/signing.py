@@ -23,7 +23,7 @@ from specc.packet.text import WIDE, Paragraph, Span
 class Blanks(PageItem):
     """Lines to write on, with a label under each. `shares` are parts of the width."""
 
-    def __init__(self, labels: Sequence[tuple[str, float]], space: float = 20.0, before: float = 0.0) -> None:
+    def __init__(self, labels: Sequence[tuple[str, float]], space: float = 26.0, before: float = 0.0) -> None:
         self.labels, self.space, self.before = tuple(labels), space, before
 
     def height(self, width: float) -> float:

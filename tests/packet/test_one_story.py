@@ -93,3 +93,24 @@ def test_go_or_no_go_does_not_ask_for_what_nobody_described() -> None:
     assert any("barrier closed" in t for t in asked["reeds"])
     assert any("Extinguishers: none is described" in t for t in asked["garden"])
     assert any("the public behind rope" in t for t in asked["garden"])
+
+
+def test_what_the_authority_is_asked_stands_first_and_is_drawn() -> None:
+    """The question was of wisp to crowd; the table and the plan had the reed, which has fewer feet to spare."""
+    asked = next(r.looked for r in reeds().rules if r.id == "flame.public_distance")
+    found = re.search(r"Is (\S+ ft) from (\S+) to (\S+) enough", asked)
+    assert found
+    row = table(reeds(), "site.nearest").rows[0].cells
+    assert (row[0], row[1]) == (f"{found[2]} to {found[3]}", found[1])
+    drawing = next(d for key, d in reeds().drawings if key.startswith("site"))
+    assert found[1] in repr(drawing.sheets[0])
+
+
+def test_the_flame_of_a_fault_is_told_from_the_ground() -> None:
+    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+    flame = next(r.cells[1] for r in table(garden, "plumbing.faults").rows if r.cells[0] == "pr1 failed open")
+    length = re.search(r"flame to ([\d.]+) ft", flame)
+    told = re.search(r"under a single fault up to ([\d.]+) ft", fact(garden, "tallest_flame").note)
+    assert length
+    assert told
+    assert float(told[1]) == pytest.approx(float(length[1]) + 3, abs=0.1)  # the bowl's rim stands 3 ft high
