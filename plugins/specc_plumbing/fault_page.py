@@ -260,6 +260,7 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         Para(
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
             + (f"; {rest}." if rest else ".")
+            + _not_rows(lines)
             + " Times: what the limits allow to see it and turn a valve (default: specc's), and the walk from the "
             "nearest post. Of several valves named it takes all. "
             + stop_first
@@ -278,6 +279,17 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         TableBlock("plumbing.if_this_fails"),
         Para(_what_tags_are(net), quiet=True),
     ]
+
+
+def _not_rows(lines: Iterable[FaultLine]) -> str:
+    """How many of the failures counted have no row below, and where they are answered."""
+    n = sum(len(line.faults) for line in lines if line.fault.state not in _SHOWN)
+    if not n:
+        return ""
+    return (
+        f" {n} of them have no row here (stuck shut, nothing moves it, leaking): specc table FILE plumbing.faults. "
+        "A flame that is out, a stop or a key that fails: sections on emergency and control."
+    )
 
 
 _KEPT_SHORT = 12  # tags of a kind, runs counted as one

@@ -136,8 +136,8 @@ def _line(
     if left:
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
     caught, missing = _excess(net, fault, flowing, excess)
-    stopped += f"; before that {', '.join(caught)}, by excess flow" if caught else ""
-    stopped += f"; not caught by excess flow ({', '.join(missing)})" if missing else ""
+    stopped += f"; before that {_devices(net, caught)}, by excess flow" if caught else ""
+    stopped += f"; not caught by excess flow ({_devices(net, missing)})" if missing else ""
     stops: Stops = (("hand", hands), ("left", left), ("caught", caught), ("missing", missing))
     filled = _stays_filled(net, fault)
     known = [r for r in let_out if r.flow is not None]
@@ -170,6 +170,11 @@ def _line(
     made = FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
     brief = f"gas at {counted(len(flowing), 'outlet')}{then.removeprefix(where)}" if _many(flowing) else ""
     return made._replace(stops=stops, timed=timed, filled=bool(filled), fed=bool(_fed_on(net, fault)), brief=brief)
+
+
+def _devices(net: Network, tags: Sequence[str]) -> str:
+    """Excess-flow devices: a valve by its tag, and the one that sits in a cylinder's connection as that."""
+    return ", ".join(f"{t}'s connection" if net.by_tag[t].kind == "cylinder" else t for t in tags)
 
 
 def _default(time: Scalar) -> bool:

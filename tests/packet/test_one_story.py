@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.procedures import CHECKS
 from specc.measure.printing import show
-from specc.model.blocks import Fact, Table
+from specc.model.blocks import Fact, Para, Table
 from specc.model.result import Result
 from specc.testing import project, result_of
 
@@ -114,3 +114,13 @@ def test_the_flame_of_a_fault_is_told_from_the_ground() -> None:
     assert length
     assert told
     assert float(told[1]) == pytest.approx(float(length[1]) + 3, abs=0.1)  # the bowl's rim stands 3 ft high
+
+
+def test_the_failures_counted_and_those_with_a_row_add_up() -> None:
+    section = next(s for s in reeds().sections if s.id == "plumbing_faults")
+    head = next(b.text for b in section.blocks if isinstance(b, Para))
+    total, silent = re.search(r" of (\d+) end", head), re.search(r" (\d+) of them have no row here", head)
+    assert total
+    assert silent
+    shut = sum(1 for r in table(reeds(), "plumbing.faults").rows if "stuck shut" in r.cells[0])
+    assert 0 < shut <= int(silent[1]) < int(total[1])

@@ -223,7 +223,7 @@ def closes_at_breaks(ctx: Context) -> Verdict:
             yield Unchecked(f"{device.tag}: {'; '.join(unknown[:2])}", *answers_of(*unknown))
 
     net.all_read()
-    return each(valves(net), judge, "excess-flow device", "no excess-flow device is described")
+    return each(valves(net), judge, "excess-flow device", "no excess-flow valve is described")
 
 
 def _unlit(releases: Iterable[Release], *, longer: bool) -> float:
