@@ -26,6 +26,7 @@ OTHERS = "From other plugins"
 
 
 _READ_AT_ONCE = ("faults",)  # parts that a reader has to see whole
+BUILDER = "builder"  # what only the builder needs: in a full packet, or asked for by this name
 FEWEST = 6  # rows of such a part that are told one by one
 
 
@@ -35,7 +36,7 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
     result = desk.result
     draft = bool(failures(result))
     front = _front(desk)
-    behind = ("appendix", "builder") if desk.full else ("appendix",)
+    behind = ("appendix", *((BUILDER,) if desk.full or desk.apart else ()))
     rest = sorted((s for s in result.sections if s.part in behind and s.blocks), key=lambda s: (s.order, s.id))
     own = [s for s in rest if desk.is_built_in(s.plugin)]
     others = [s for s in rest if not desk.is_built_in(s.plugin)]
@@ -43,6 +44,9 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         desk.look_into([*rest, *(s for some in front.values() for s in some)])
     back_parts = ["rules", *([] if draft else ["findings"]), *(s.id for s in (*own, *others))]
     back_parts += ["limits", "models", "references", "about"]
+    # The builder's sheet, asked for by its name, stands on pages of its own behind all else.
+    sheet = [s.id for s in (*own, *others) if s.part == BUILDER] if desk.apart else []
+    back_parts = [*(p for p in back_parts if p not in sheet), *sheet]
     order = ["summary", *(["findings"] if draft else []), *front, *back_parts]
     # Numbers first: the summary points to what comes after it.
     for number, part in enumerate(order, 1):
@@ -68,7 +72,9 @@ def items(desk: Desk, paper: Paper) -> list[PageItem]:
         made += some
     after: list[PageItem] = []
     for part in back_parts:
-        after += body.section(sections[part], desk, paper) if part in sections else _back(part, desk, paper)
+        some = list(body.section(sections[part], desk, paper) if part in sections else _back(part, desk, paper))
+        some[0].new_page = some[0].new_page or part in sheet[:1]
+        after += some
     desk.contents.insert(0, ("1", "Summary", "summary", 0))
     page_one = summary.page(desk, paper)
     return [page_one, *made, *contents(desk.contents, desk.answers, paper.room), *after]
@@ -267,16 +273,19 @@ def _named_from_the_folder(result: Result) -> Result:
 
 def _those_of(parts: Sequence[str], desk: Desk, pages: Sequence[Page]) -> frozenset[int]:
     """The numbers of the pages that show some parts. Raises NoSuchPart for one that this packet does not have."""
-    unknown = [p for p in parts if p not in desk.sections]
+    sheet = [s.id for s in desk.result.sections if s.part == BUILDER and s.blocks]
+    known = [*desk.sections, *((BUILDER,) if sheet else ())]
+    unknown = [p for p in parts if p not in known]
     if unknown:
-        raise NoSuchPart(f"the packet has no part {unknown[0]!r}; it has: {', '.join(desk.sections)}")
+        raise NoSuchPart(f"the packet has no part {unknown[0]!r}; it has: {', '.join(known)}")
+    parts = [p for part in parts for p in (sheet if part == BUILDER else (part,))]
     numbers = {desk.sections[p] for p in parts}
     return frozenset(n for n, page in enumerate(pages, 1) if numbers & {s.split()[0] for s in page.sections})
 
 
 def print_packet(result: Result, paper: Paper, public: bool, full: bool = False, only: Sequence[str] = ()) -> bytes:
     result = _named_from_the_folder(result)
-    desk = Desk(result, public, full)
+    desk = Desk(result, public, full, apart=BUILDER in only)
     pages = paginate(items(desk, paper), paper)
     printed = _those_of(only, desk, pages) if only else frozenset(range(1, len(pages) + 1))
     buffer = io.BytesIO()

@@ -35,10 +35,11 @@ class NoSuchPart(ValueError):
 class Desk:
     """Look-ups into one Result, and the counters of one packet."""
 
-    def __init__(self, result: Result, public: bool, full: bool = False) -> None:
+    def __init__(self, result: Result, public: bool, full: bool = False, apart: bool = False) -> None:
         self.result = result
         self.public = public
         self.full = full  # spell out every derivation
+        self.apart = apart  # print the builder's sheet, on pages of its own
         self.explained: dict[Equation, str] = {}  # equation -> the first figure shown with it
         self.told: dict[str, str] = {}  # an equation in words, or a line of inputs -> the first figure with it
         self.placed: set[Citation] = set()  # of equations, whose place in the source has been told

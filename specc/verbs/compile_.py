@@ -36,7 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="PART",
-        help="only the pages with this part, such as shutdown, crew or rules (may be repeated, or with commas)",
+        help="only the pages with this part, such as shutdown, crew or builder (may be repeated, or with commas)",
     )
     parser.add_argument(
         "--public",

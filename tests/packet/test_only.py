@@ -85,3 +85,18 @@ def test_a_call_that_cannot_be_used(words: list[str], tmp_path: Path, capsys: py
     assert main(["compile", GARDEN, "-o", str(out), "--quiet", *words]) == 2
     assert capsys.readouterr().err
     assert not out.exists()
+
+
+def test_the_builders_sheet_can_be_had_apart(result: Result, whole: list[str]) -> None:
+    """It could be had in a full packet only, by the name of its section, and shared its first page with another."""
+    some = pages(render(result, only=["builder"]))
+    assert "For the builder" in some[0]
+    assert "While gas is on" not in some[0].split("For the builder")[0]
+    text = " ".join(some)
+    for title in ("Cut list", "Every joint", "Bill of materials", "Pieces for transport"):
+        assert title in text, title
+    # The packet as it is has none of it, and the numbers of its pages are those that a reference names.
+    assert "For the builder" not in " ".join(whole)
+    first = int(re.findall(r"page (\d+) of", some[0])[-1])
+    assert first > len(whole)
+    assert len(pages(render(result, full=True, only=["builder"]))) > 1
