@@ -30,7 +30,7 @@ class _Rung(NamedTuple):
 
 
 def rungs(by_tag: Mapping[str, Node], after: _Around, before: _Around, least: int) -> list[list[str]]:
-    """The first ladder of `least` or more like rungs, in the way of the gas: the tags of each, in the same order."""
+    """The first ladder of `least` or more like rungs, in flow order: the tags of each, in the same order."""
     for first in by_tag:
         # A ladder is found from its first tee, which no other tee of it feeds.
         if not _is_tee(first, by_tag, before):

@@ -24,7 +24,7 @@ _GONE = SMALL | {"tee", "cross", "hose", "pipe", "tube", "plug", "cap"}  # of th
 _IDLE = frozenset(("gauge", "relief_valve", "plug", "cap"))  # no gas goes on through them in service
 
 
-class _Page(NamedTuple):
+class _SheetSize(NamedTuple):
     wide: float
     high: float
 
@@ -61,13 +61,13 @@ def overview(
 ) -> tuple[Sheet, ...]:
     """Sheets of a size, with the tables that stand `beside` a network; `before` is their number, as the tags of the
     sheets that follow count them."""
-    page = _Page(*size)
+    page = _SheetSize(*size)
     top = _supply(small, zones, open_zone, page)
     boxes = [_box(n, h, zones, _wide(len(held), page)) for n, h in enumerate(held, before + 1)]
     return _on_sheets(top, [*boxes, *beside], page)
 
 
-def _supply(small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, page: _Page) -> Sheet | None:
+def _supply(small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, page: _SheetSize) -> Sheet | None:
     """The supply drawn, without what gas only passes through where there is no room for that."""
     main = supply(small)
     for some in (main, without(main, PASSED)):
@@ -79,7 +79,7 @@ def _supply(small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, page
     return None
 
 
-def _wide(count: int, page: _Page) -> float:
+def _wide(count: int, page: _SheetSize) -> float:
     columns = max(1, min(_MOST_COLUMNS, count, int((page.wide + _GAP) // (_LEAST + _GAP))))
     return (page.wide - _GAP * (columns - 1)) / columns
 
@@ -124,7 +124,7 @@ def _ways(jumps: Sequence[Jump]) -> list[str]:
     return [f"{', '.join(letters)} {said}" for said, letters in by_way.items()]
 
 
-def _on_sheets(top: Sheet | None, boxes: Sequence[Panel], page: _Page) -> tuple[Sheet, ...]:
+def _on_sheets(top: Sheet | None, boxes: Sequence[Panel], page: _SheetSize) -> tuple[Sheet, ...]:
     """The supply over the boxes, which stand in rows and go on to the next sheet."""
     sheets: list[list[Shape]] = [[]]
     x, y, low = 0.0, 0.0, 0.0

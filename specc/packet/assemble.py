@@ -173,7 +173,9 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
         return [*made, *rules_page.limits(desk)] if left or result.limits else [*made, back.lead("There are none.")]
     if part == "models":
         made = [head("Cautions, and limits of the models"), *back.cautions(desk), *body.lost(desk, CAUTIONS.name)]
-        made += [back.lead("What the models leave out"), *back.model_limits(desk)]
+        head_of_limits = back.lead("What the models leave out")
+        head_of_limits.keep = True
+        made += [head_of_limits, *back.model_limits(desk)]
         return [*made, *body.lost(desk, MODEL_LIMITS.name)]
     if part == "references":
         return [head("References"), *back.references(desk)]

@@ -235,7 +235,7 @@ def about(desk: Desk) -> Iterator[PageItem]:
         ("issued", r.issued),
         ("digest of the public inputs", r.digest),
         ("version control", git),
-        ("made with", f"specc {r.specc_version}"),
+        ("made with", f"specc {r.specc_version}; the same inputs with the same versions give the same bytes"),
     ]
     if desk.public:
         facts.append(("copy", "public: private details are withheld, but were judged"))
@@ -245,8 +245,8 @@ def about(desk: Desk) -> Iterator[PageItem]:
     yield Paragraph(said, FINE)
     rows: list[Sequence[Spans]] = [[cell(f.name), cell(f"{len(f.data):,}"), cell(f.sha256, QUIET)] for f in r.files]
     tracks = [Track("input", 1.6), Track("bytes", 0.5, True), Track("sha256", 3)]
-    note = "These files, and a manifest with the same sums, are attached to this PDF."
-    yield Grid(tracks, rows, (desk.count("Table"), "Inputs as read"), note)
+    title = "Inputs as read: attached to this PDF, with a manifest of the same sums"
+    yield Grid(tracks, rows, (desk.count("Table"), title))
     built_in = {p.version for p in r.plugins if p.origin == "built-in"}
     alike = built_in.pop() if len(built_in) == 1 else ""
     # Of the built-in ones the version is said once where they have the same.
@@ -269,7 +269,6 @@ def about(desk: Desk) -> Iterator[PageItem]:
         if any(f.low is not None or f.high is not None for f in r.figures)
         else "No input states a tolerance, so each is taken as exact.",
         "A rule that passed speaks of that rule alone; it approves nothing.",
-        "The same inputs with the same versions give the same bytes.",
     ]
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")

@@ -200,13 +200,13 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     if own:
         yield limits_grid(own, desk)
     items = list(_run_on(rest, desk))
+    others = f"{many(unread, 'more limit')}, which no rule that applies reads: specc limits FILE." if unread else ""
     if items:
-        where = Span(f"{WIDE}A line without a source is a specc default.", QUIET)
-        yield Paragraph((Span("At their defaults", SUBHEADING), where), SUBHEADING, before=8, keep=True)
+        said = f"{WIDE}A line without a source is a specc default. {others}".rstrip()
+        yield Paragraph((Span("At their defaults", SUBHEADING), Span(said, QUIET)), SUBHEADING, before=8, keep=True)
         yield Snaking(items, before=3)
-    if unread:
-        words = f"{many(unread, 'more limit')} at the default, which no rule that applies reads: specc limits FILE."
-        yield Paragraph(words, QUIET, before=6)
+    elif others:
+        yield Paragraph(f"At their defaults: {others}", QUIET, before=6)
 
 
 def _run_on(some: Sequence[LimitShown], desk: Desk) -> Iterator[PageItem]:

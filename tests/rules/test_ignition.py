@@ -180,5 +180,9 @@ def test_each_outlet_is_lit_by_its_own_way_at_start_up() -> None:
     lit = {a.tag: (s.text, a.who) for s in own if s.procedure == "start" for a in s.acts if a.action == "light"}
     assert {who for _, who in lit.values()} == {"warden"}
     assert all("lit torch at the outlet first" in text for text, _ in lit.values())
-    (armed,) = (s for s in own if s.procedure == "start" and "seen to burn, nobody near nozzle" in s.text)
+    (armed,) = (
+        s
+        for s in own
+        if s.procedure == "start" and "seen to burn, every torch out and away, nobody near nozzle" in s.text
+    )
     assert [a.tag for a in armed.acts if a.action == "check"] == ["pilot"]
