@@ -238,7 +238,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         lacks = f"height: at {low}" if ctx[OUTLETS][low].point else f"place: and height: at {low}"
         note = f"{low}; still air, {longest.case or 'any'} case; {lacks} would give its top"
         made.append(
-            Fact(5, f"{_ft(longest.si)} long", "longest flame; top above ground not known", note, "tallest_flame")
+            Fact(5, f"{_ft(longest.si)} long", "longest flame; top above ground not known", note, "tallest_flame", low)
         )
     elif top is not None:
         note = f"{tag}; still air, {top.case or 'any'} case"
@@ -246,7 +246,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
             note += f"; under a single fault up to {_ft(failed)}"
         if len(tops) < len(ctx[OUTLETS]):
             note += f"; {len(ctx[OUTLETS]) - len(tops)} outlets not known"
-        made.append(Fact(5, _ft(top.si), "tallest flame, above ground", note, "tallest_flame"))
+        made.append(Fact(5, _ft(top.si), "tallest flame, above ground", note, "tallest_flame", tag))
     apart = _from_audience(ctx)
     if apart:
         near = min(one[0] for one in apart)
@@ -255,11 +255,12 @@ def facts(ctx: Context) -> Sequence[Fact]:
         names = list(dict.fromkeys(one[2] for one in nearest))
         needs = max((one[1] for one in nearest if one[1]), default=None)
         wanted_there = _ft(needs) if needs else "not known"
-        note = f"{', '.join(names)} to {nearest[0][3]}; by their coordinates, computed: {wanted_there}"
+        between = f"{', '.join(names)} to {nearest[0][3]}"
+        note = f"{between}; by their coordinates, computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:
             note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"
-        made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance"))
+        made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance", between))
     return made
 
 

@@ -185,7 +185,7 @@ class Fact(NamedTuple):
 
     `slot` is one of SLOTS for what the summary always answers; of two facts in one slot the first counts, a built-in
     plugin's before another's, and the other stands among what else is told. What is in date, and where gas is shut off,
-    is told by all who know.
+    is told by all who know. `of`: whose it is, in few words, beside a large number whose note stands with the question.
     """
 
     order: int
@@ -193,6 +193,7 @@ class Fact(NamedTuple):
     label: str
     note: str = ""
     slot: str = ""
+    of: str = ""
 
 
 class Caution(NamedTuple):

@@ -50,7 +50,7 @@ def contents(
     title = Paragraph("Contents", HEADING, keep=True)
     title.section = "Contents"
     title.anchor, title.outline = "contents", ("Contents", 0)
-    items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries if e[0]], 3)]
+    items: list[PageItem] = [title, Snaking([Entry(*e) for e in entries], 3)]
     title.need, title.before = 0.55 * room, 14.0
     if answers:
         items.append(Paragraph("Where the authority's questions are answered", SUBHEADING, keep=True, before=10))

@@ -162,7 +162,7 @@ def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
         style = NUMBER if wide(value, NUMBER) < 118 else NUMBER._replace(size=TEXT.size)
         # What is asked first says more of the same thing below.
         told = "" if slot in ASKED else f"{SLOTS[slot]} is known from nothing in the spec"
-        note = (fact.note.partition(";")[0] if slot in ASKED else fact.note) if fact else told  # of which effect
+        note = (fact.of if slot in ASKED else fact.note) if fact else told
         if fact and slot == "stop_wind" and _may_blow_out(desk):
             note = "; ".join(t for t in (UNSHOWN_IN_WIND, note) if t)
         label = fact.label if fact else SLOTS[slot]
