@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from specc_fuel.calc.boiling import BATH, STEEL, air_side, still_air_coefficient
+from specc_fuel.calc.boiling import BATH, INSIDE, STEEL, air_side
 from specc_fuel.show_run.simulation.records import Accumulator, Cylinder, Draw
 from specc_fuel.show_run.simulation.table import energy, read, vapor
 
@@ -39,6 +39,8 @@ SHUT, CHARGING, OPEN, HELD = "shut", "charging", "open", "held"
 # where it is that near to the supply's own pressure, and goes on once the supply is half a per cent above it.
 FULL = 0.999
 AGAIN = 0.995
+
+_INSIDE = INSIDE.si
 
 
 class Vessel:
@@ -112,26 +114,28 @@ class Plant:
 
     def _each(self, y: Sequence[float]) -> list[tuple[float, float, float, float, float, float]]:
         """One of each kind: pressure (Pa absolute), heat capacity (J/K), L, h_v (J/kg), heat in (W), liquid (m3)."""
-        n = len(self.fixed)
+        n, air, on = len(self.fixed), self.air, self.open
         found = []
         last = math.nan
         for i, (volume, per_area, steel, round_, bottom, lowest, emissivity, sun, bath) in enumerate(self.fixed):
             temperature, mass = y[i], y[n + i]
             if temperature != last:
                 last = temperature
-                side = air_side(temperature, self.air, self.ambient)
+                conductivity, _, before, radiation = air_side(temperature, air, self.ambient)
                 pressure, a, a_slope, b_slope, latent, rho, room = read(temperature)
             liquid = (mass - rho * volume) * room
             # A step on trial may look a little past the last drop.
             height = liquid * per_area if liquid > 0 else 0.0
             area = round_ * height + bottom
-            if bath is not None and self.open:
+            if bath is not None and on:
                 heat = BATH.si * area * (bath - temperature)
             else:
                 plate = height if height > lowest else lowest
-                u = still_air_coefficient(side, plate, emissivity)
-                heat = u * area * (self.air - temperature)
-            if self.open:
+                # As still_air_coefficient has it, written out: it is asked tens of thousands of times.
+                root = 0.825 + before * math.sqrt(plate)
+                outside = root * root * conductivity / plate + emissivity * radiation
+                heat = outside * _INSIDE / (outside + _INSIDE) * area * (air - temperature)
+            if on:
                 heat += sun
             capacity = mass * a_slope + volume * b_slope + steel * liquid
             found.append((pressure, capacity, latent, a + latent, heat, liquid))
@@ -145,9 +149,10 @@ class Plant:
             return [0.0] * len(self.draws), nothing, nothing, 0.0
         drawn = []
         total = 0.0
+        short = self.short
         for k, draw in enumerate(self.draws):
             flow = draw.flow
-            if self.short[k]:
+            if short[k]:
                 flow = draw.below(supply)
                 if not 0 <= flow < math.inf:
                     raise ValueError(refusal(draw.effect, flow))
@@ -187,6 +192,9 @@ class Plant:
         supply = 0.0
         if len(group) == 1:
             supply = each[group[0]][0] - self.ambient
+        elif len(group) == 2:
+            one, other = each[group[0]][0], each[group[1]][0]
+            supply = (other if other > one else one) - self.ambient
         elif group:
             supply = max([each[i][0] for i in group]) - self.ambient
         self.supply = supply
@@ -195,14 +203,15 @@ class Plant:
         slopes = []
         lost = []
         heat_in = carried = into_steel = 0.0
-        of_kinds = zip(each, given, self.counts, self.fixed, strict=False)
-        for (_, capacity, latent, enthalpy, heat, liquid), w, count, fixed in of_kinds:
+        counts, fixed = self.counts, self.fixed
+        for i, (_, capacity, latent, enthalpy, heat, liquid) in enumerate(each):
+            w, count = given[i], counts[i]
             slope = (heat - w * latent) / capacity
             slopes.append(slope)
             lost.append(-w)
             heat_in += count * heat
             carried += count * w * enthalpy
-            into_steel += count * fixed[2] * liquid * slope
+            into_steel += count * fixed[i][2] * liquid * slope
         return slopes + lost + stored, [heat_in, carried, into_steel, *drawn, *through]
 
     def _rates_of_one(
@@ -226,6 +235,18 @@ class Plant:
         if not self.open:
             return given
         members = self.group
+        if len(members) == 2:  # as in most shows of unlike cylinders: the same written out
+            i, j = members
+            _, capacity, latent, _, heat, _ = each[i]
+            _, capacity_j, latent_j, _, heat_j, _ = each[j]
+            by_latent, by_latent_j = self.counts[i] / latent, self.counts[j] / latent_j
+            share = capacity * by_latent + capacity_j * by_latent_j
+            slope = (heat * by_latent + heat_j * by_latent_j - total) / share
+            given[i], given[j] = (heat - capacity * slope) / latent, (heat_j - capacity_j * slope) / latent_j
+            if not self.check_valves or (given[i] >= 0 and given[j] >= 0):
+                return given
+            members = [i] if given[i] >= 0 else [j] if given[j] >= 0 else []
+            given = [0.0] * len(each)
         while members:
             if len(members) == 1:
                 given[members[0]] = total / self.counts[members[0]]
