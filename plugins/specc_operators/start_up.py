@@ -33,8 +33,8 @@ _LEAK_TEST = "Leak test, no flame, no spark"
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 _NOT_LIT = (
     f"Not lit {LIT_WITHIN} (common practice) after it hisses: close its valve, the torch away and out, wait {WAIT} "
+    "(trade habit), begin that outlet again."
 )
-_NOT_LIT += "(trade habit), begin that outlet again."
 
 
 def start_up(

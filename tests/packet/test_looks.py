@@ -489,7 +489,7 @@ def test_every_question_for_the_authority_stands_on_page_one() -> None:
     for name in SAMPLES:
         result, _, pages = made(name)
         for text, _ in to_decide(Desk(result, False)):
-            assert re.split("[?;]", text)[0][:60] in pages[0], text
+            assert text.split("?")[0][:60] in pages[0], text
 
 
 def test_words_of_ours_are_explained_on_page_one() -> None:

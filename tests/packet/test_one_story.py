@@ -77,7 +77,17 @@ def test_people_and_roles_are_counted_apart() -> None:
     assert on.value == f"7 people in {roles} roles"
 
 
-@pytest.mark.parametrize(("group", "means"), [("III", ": attended, one production"), ("VII", ": fits no other group")])
+_VI = ": attended, portable, worked by hand (from memory)"
+
+
+@pytest.mark.parametrize(
+    ("group", "means"),
+    [
+        ("III", ": attended, one production (from notes on it)"),
+        ("VI", _VI),
+        ("VII", ": fits no other group (read in a copy of 1998)"),
+    ],
+)
 def test_a_group_says_what_it_is_where_that_is_known(tmp_path: Path, group: str, means: str) -> None:
     spec = project(tmp_path, SAMPLES / "garden_brazier" / "project.yaml", ("group: VI", f"group: {group}"))
     assert fact(result_of(spec), "group").note == f"proposed{means}; the authority decides"
