@@ -6,6 +6,7 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date, datetime
 
 from specc import Citation, Context, View, gather, value
 from specc.kinds.faults import CLOSING_ORDER, Closing
@@ -59,13 +60,12 @@ def carrier(operators: View, duties: Sequence[Duty]) -> str:
 
 def stays(operators: View, duties: Sequence[Duty]) -> str:
     """Who calls for help in the fire watch: the first of those named who is there until it ends, on each night."""
-    last = {d.night: max(o.span.end.real for o in duties if o.night == d.night) for d in duties}
-
-    def to_the_end(person: str) -> bool:
-        return all(any(d.person == person and d.span.end.real >= at for d in duties if d.night == n) for n, at in
-                   last.items())  # fmt: skip
-
-    return next((p for p in in_the_watch(operators.child("emergency")) if last and to_the_end(p)), "")
+    last: dict[date, datetime] = {}
+    for d in duties:
+        last[d.night] = max(d.span.end.real, last.get(d.night, d.span.end.real))
+    to_the_end = {(d.person, d.night) for d in duties if d.span.end.real >= last[d.night]}
+    watch = in_the_watch(operators.child("emergency"))
+    return next((p for p in watch if last and all((p, night) in to_the_end for night in last)), "")
 
 
 _OF_DEVICE = (NETWORK, REACHES, CLOSING_ORDER, DUTIES, PEOPLE, EFFECTS, ZONES, PLACES)

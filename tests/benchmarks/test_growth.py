@@ -1,0 +1,20 @@
+"""Time grows as the number of each thing that a spec has more of, hardly faster: see growth.py."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import growth
+
+MOST = 1.15  # twice as many take at most 2.2 times as long; work that goes through all pairs takes four times
+
+
+@pytest.mark.parametrize("kind", growth.KINDS)
+def test_time_grows_as_the_number(kind: str) -> None:
+    found = growth.growth(kind)
+    assert found.exponent <= MOST, f"{found.seconds} s"
