@@ -31,6 +31,7 @@ import yaml
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ("garden_brazier", "lantern_reeds", "broken_mast")
 HANG = 10  # s of processor time: a busy machine is no hang
+WAIT = 300  # s by the clock: what waits for something takes no processor time
 # Values of every kind of field that a maker, or somebody who means harm, may write.
 ODD: tuple[Any, ...] = (
     "", " ", "0", "-1", "0 in", "-3 ft", "1e60 in", "1e-160 in", "1e308 psi", "1e-300 s", "1e13 h", "0 s", "1e9 gal",
@@ -159,13 +160,20 @@ def _ring(*_: object) -> None:
     raise TooLong
 
 
+def _ring_after(of_the_processor: float, by_the_clock: float) -> None:
+    """0: not at all."""
+    signal.setitimer(signal.ITIMER_PROF, of_the_processor)
+    signal.setitimer(signal.ITIMER_REAL, by_the_clock)
+
+
 def fault_of(words: list[str]) -> Fault | None:
     """Run a verb in this process; what it did that it may not, if anything."""
     from specc.cli import main
 
     out, err = io.StringIO(), io.StringIO()
     signal.signal(signal.SIGPROF, _ring)
-    signal.setitimer(signal.ITIMER_PROF, HANG)
+    signal.signal(signal.SIGALRM, _ring)
+    _ring_after(HANG, WAIT)
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
             code = main([*words, "--traceback"])
@@ -174,11 +182,13 @@ def fault_of(words: list[str]) -> Fault | None:
     except (Exception, RecursionError) as e:
         return Fault(f"{type(e).__name__} at {_where(e.__traceback__)}", traceback.format_exc())
     finally:
-        signal.setitimer(signal.ITIMER_PROF, 0)
+        _ring_after(0, 0)
     if code not in (0, 1, 2, 3):
         return Fault(f"exit code {code}", err.getvalue())
     if code == 3:
         return _crash(words, out.getvalue(), err.getvalue())
+    if "Traceback (most recent call last)" in err.getvalue():
+        return Fault(f"a traceback with exit code {code}", err.getvalue()[-3000:])
     return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -89,6 +90,29 @@ def test_a_crash_of_a_built_in_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> No
     fault = fault_of(["check", str(spec), "--format", "json"])
     assert isinstance(fault, Fault)
     assert "materials.joined" in fault.kind
+
+
+@pytest.mark.parametrize(
+    ("runs", "kind"),
+    [
+        ("while True: pass", "longer than"),
+        ("threading.Event().wait()", "longer than"),
+        ("return 4", "exit code 4"),
+        ("raise KeyError(1)", "KeyError"),
+        ("print('Traceback (most recent call last):', file=sys.stderr); return 1", "a traceback"),
+    ],
+)
+def test_what_a_run_may_not_do_is_a_fault(runs: str, kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    import specc.cli
+
+    made: dict[str, object] = {"sys": sys, "threading": threading}
+    exec(f"def main(words):\n    {runs}", made)
+    monkeypatch.setattr(specc.cli, "main", made["main"])
+    monkeypatch.setattr(fuzzing, "HANG", 0.2)
+    monkeypatch.setattr(fuzzing, "WAIT", 0.5)
+    fault = fault_of(["check", "project.yaml"])
+    assert fault
+    assert fault.kind.startswith(kind)
 
 
 def test_a_scene_without_effects_is_still_laid_out(tmp_path: Path) -> None:
