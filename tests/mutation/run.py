@@ -1,31 +1,41 @@
 """Makes small faults in the wiring between spec and law, one at a time, and sees whether the tests find them.
 
-    python tests/mutation/run.py              all of faults.yaml, in about ten minutes on two cores
+    python tests/mutation/run.py              all of faults.yaml, in at most ten minutes on two cores
     python tests/mutation/run.py jets_not_blocked droop_tenth
 
 Run by hand, and not with the other tests. Each fault is a text of one file that another takes the place of, and the
-tests that should kill it. The fault is made in a copy of the checkout, so that nothing here changes; the checkout's own
-tests have to pass first. A fault whose text stands not once in its file no longer applies, and fails the run, as does a
-test that cannot run. At most one fault in twenty may survive.
+tests that should kill it. The fault is made in a copy of the checkout, so that nothing here changes; the tests have to
+pass there first. A fault whose text stands not once in its file no longer applies, and fails the run, as does a test
+that cannot run. At most one fault in twenty may survive.
+
+Python's start and the libraries would take longer than the tests. So this process imports the libraries and nothing of
+the checkout, and forks for each fault: the child imports specc and the tests from its copy, with the fault in them.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
-import queue
 import shlex
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
-import threading
-from concurrent.futures import ThreadPoolExecutor
-from functools import partial
+import time
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn, TypeVar
 
+import hypothesis
+import jsonschema
+import networkx
+import pluggy
+import pytest
+import referencing
 import yaml
+
+LIBRARIES = (hypothesis, jsonschema, networkx, pluggy, pytest, referencing, yaml)  # that the children find imported
 
 ROOT = Path(__file__).resolve().parents[2]
 FAULTS = Path(__file__).with_name("faults.yaml")
@@ -33,6 +43,7 @@ LEAST, SURVIVE = 60, 1 / 20
 WORKERS = 2
 SECONDS = 300
 PASSED, FAILED = 0, 1  # exit codes of pytest; any other says that the tests did not run
+T = TypeVar("T")
 
 
 class Fault(NamedTuple):
@@ -65,18 +76,6 @@ def stale(fault: Fault) -> str:
     return f"{fault.id}: there is no {missing[0]}" if missing else "" if fault.killers else f"{fault.id}: no killers"
 
 
-def tests(copy: Path, killer: str) -> int:
-    """The exit code of pytest in a copy of the checkout, whose modules go before the installed ones."""
-    paths = os.pathsep.join((str(copy), str(copy / "plugins")))
-    environment = {**os.environ, "PYTHONPATH": paths, "PYTHONDONTWRITEBYTECODE": "1"}
-    call = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *shlex.split(killer)]
-    try:
-        done = subprocess.run(call, cwd=copy, env=environment, capture_output=True, timeout=SECONDS, check=False)
-    except subprocess.TimeoutExpired:
-        return FAILED  # a fault that never ends is found by that
-    return done.returncode
-
-
 def copied(folder: Path) -> Path:
     """The checkout as it is, without what git does not keep."""
     listed = subprocess.run(
@@ -88,49 +87,68 @@ def copied(folder: Path) -> Path:
     for name in filter(None, listed.stdout.decode().split("\0")):
         if (ROOT / name).is_file():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(ROOT / name, folder / name)
+            shutil.copy2(ROOT / name, folder / name)
     return folder
 
 
-def judged(fault: Fault, copy: Path) -> str:
-    """ "killed", "survived", or why its tests did not run."""
-    path = copy / fault.file
-    whole = path.read_text(encoding="utf-8")
-    path.write_text(whole.replace(fault.old, fault.new), encoding="utf-8")
+def faulty(fault: Fault, copy: Path) -> Path:
+    """Another copy, with the fault. All other files are links to those of the first, as is the bytecode that they left
+    there; the time of the faulty one says that its bytecode is of another."""
+    made = copy.with_name(fault.id)
+    shutil.copytree(copy, made, copy_function=os.link)
+    whole = (made / fault.file).read_text(encoding="utf-8")
+    (made / fault.file).unlink()
+    (made / fault.file).write_text(whole.replace(fault.old, fault.new), encoding="utf-8")
+    return made
+
+
+def tests(copy: Path, killers: Iterable[str]) -> NoReturn:
+    """Ends this process as pytest ends in a copy of the checkout: with the first killer that fails, or else with one
+    that did not run. The copy's modules go before the installed ones, here and in what a test starts."""
+    worst: int = pytest.ExitCode.INTERNAL_ERROR
     try:
-        codes = []
-        for killer in fault.killers:
-            codes.append(tests(copy, killer))
-            if codes[-1] == FAILED:
-                return "killed"
-        return "survived" if set(codes) == {PASSED} else f"pytest ended with {codes}"
+        signal.alarm(SECONDS)
+        with open(os.devnull, "w") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+            os.dup2(nowhere.fileno(), 2)
+        modules = [str(copy), str(copy / "plugins")]
+        sys.path[:0] = modules
+        os.environ["PYTHONPATH"] = os.pathsep.join(modules)
+        os.chdir(copy)
+        worst = PASSED
+        for killer in killers:
+            code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", *shlex.split(killer)])
+            worst = code if code == FAILED else max(worst, code)
+            if code == FAILED:
+                break
     finally:
-        path.write_text(whole, encoding="utf-8")
+        os._exit(worst)
 
 
-def all_of(jobs: list[Fault]) -> dict[str, str]:
-    waiting: queue.Queue[Fault] = queue.Queue()
+def ended(jobs: Iterable[T], begin: Callable[[T], tuple[Path, Iterable[str]]]) -> Iterator[tuple[T, int]]:
+    """Each job with what its process ended with, as they end; some at a time."""
+    running: dict[int, T] = {}
+
+    def one() -> tuple[T, int]:
+        pid, status = os.wait()
+        return running.pop(pid), os.waitstatus_to_exitcode(status)
+
     for job in jobs:
-        waiting.put(job)
-    ended: dict[str, str] = {}
+        if len(running) == WORKERS:
+            yield one()
+        copy, killers = begin(job)
+        pid = os.fork()
+        if not pid:
+            tests(copy, killers)
+        running[pid] = job
+    while running:
+        yield one()
 
-    def work() -> None:
-        with tempfile.TemporaryDirectory() as folder:
-            copy = copied(Path(folder))
-            while True:
-                try:
-                    fault = waiting.get_nowait()
-                except queue.Empty:
-                    return
-                ended[fault.id] = judged(fault, copy)
-                print(f"{ended[fault.id]:9} {fault.id}: {fault.what}", flush=True)
 
-    workers = [threading.Thread(target=work) for _ in range(WORKERS)]
-    for one in workers:
-        one.start()
-    for one in workers:
-        one.join()
-    return ended
+def judged(code: int) -> str:
+    if code in (FAILED, -signal.SIGALRM):  # a fault that never ends is found by that
+        return "killed"
+    return "survived" if code == PASSED else f"pytest ended with {code}"
 
 
 def main() -> int:
@@ -145,21 +163,34 @@ def main() -> int:
         print(f"{len(listed)} faults, at least {LEAST} are wanted; {len(old)} no longer apply")
         return 1
     chosen = [f for f in listed if not only or f.id in only]
+    sys.dont_write_bytecode = False
     with tempfile.TemporaryDirectory() as folder:
-        copy = copied(Path(folder))
-        killers = sorted({k for f in chosen for k in f.killers})
-        with ThreadPoolExecutor(WORKERS) as workers:
-            codes = workers.map(partial(tests, copy), killers)
-            bad = [k for k, code in zip(killers, codes, strict=True) if code != PASSED]
+        (Path(folder) / "checkout").mkdir()
+        return run(chosen, copied(Path(folder) / "checkout"))
+
+
+def run(chosen: list[Fault], copy: Path) -> int:
+    start = time.monotonic()
+    of_file: dict[str, set[str]] = {}
+    for killer in (k for f in chosen for k in f.killers):
+        of_file.setdefault(shlex.split(killer)[0].partition("::")[0], set()).add(killer)
+    bad = [name for name, code in ended(of_file, lambda name: (copy, sorted(of_file[name]))) if code != PASSED]
     if bad:
         print("these tests do not pass without any fault: " + ", ".join(bad))
         return 1
-    ended = all_of(chosen)
-    killed = sum(e == "killed" for e in ended.values())
-    alive = ", ".join(i for i, e in ended.items() if e != "killed") or "none"
-    print(f"{killed} of {len(chosen)} killed; not killed: {alive}")
-    broken = [i for i, e in ended.items() if e not in ("killed", "survived")]
-    return 0 if len(chosen) - killed <= SURVIVE * len(chosen) and not broken else 1
+    results: dict[str, str] = {}
+    for fault, code in ended(chosen, lambda f: (faulty(f, copy), f.killers)):
+        shutil.rmtree(copy.with_name(fault.id))
+        results[fault.id] = judged(code)
+        print(f"{results[fault.id]:9} {fault.id}: {fault.what}", flush=True)
+    alive = [i for i, said in results.items() if said != "killed"]
+    broken = [i for i in alive if results[i] != "survived"]
+    took = os.times()
+    print(f"{len(chosen) - len(alive)} of {len(chosen)} killed; not killed: {', '.join(alive) or 'none'}")
+    print(
+        f"{time.monotonic() - start:.0f} s, of the processor's time {took.children_user + took.children_system:.0f} s"
+    )
+    return 0 if len(alive) <= SURVIVE * len(chosen) and not broken else 1
 
 
 if __name__ == "__main__":
