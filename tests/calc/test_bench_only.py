@@ -6,8 +6,14 @@ A new one that is neither used nor named here fails, and so does one named here 
 from __future__ import annotations
 
 import ast
+import sys
 from collections import defaultdict
+from functools import cache
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "completeness"))
+
+from parsed import parsed
 
 ROOT = Path(__file__).resolve().parents[2]
 MODULES = sorted(p for room in ("specc", "plugins") for p in (ROOT / room).rglob("*.py"))
@@ -75,7 +81,8 @@ def calculator_of(node: ast.stmt) -> str:
     return ""
 
 
-def unused() -> set[str]:
+@cache
+def unused() -> frozenset[str]:
     """The calculators that nothing leads to from outside the rooms for formulas. Functions go by their bare names, so
     that one of a used name counts as used: none is said to be unused that is not."""
     names: dict[str, str] = {}  # function to calculator
@@ -83,7 +90,7 @@ def unused() -> set[str]:
     outside: set[str] = set()
     for path in MODULES:
         formulas = "calc" in path.parts or "formulas" in path.parts
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in parsed(path.read_text(encoding="utf-8")).body:
             # A rule or figure may be called as a calculator is: its own bare name is no use of that.
             own = node.name if isinstance(node, ast.FunctionDef) else ""
             inside = {n.id for n in ast.walk(node) if isinstance(n, ast.Name)} - {own}
@@ -100,7 +107,7 @@ def unused() -> set[str]:
         for name in calls[todo.pop()] & calls.keys() - reached:
             reached.add(name)
             todo.append(name)
-    return {name for function, name in names.items() if function not in reached}
+    return frozenset(name for function, name in names.items() if function not in reached)
 
 
 def test_what_no_pass_uses_is_asked_at_a_bench() -> None:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import ast
 import re
+import sys
 from pathlib import Path
 
 import pytest
 
 from specc.cli import main
 from specc.model.exit_codes import ExitCode, of_result, worst
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from parsed import parsed
 
 ROOT = Path(__file__).resolve().parents[2]
 HOME = ROOT / "specc" / "model" / "exit_codes.py"
@@ -19,7 +24,7 @@ CORE = [p for p in sorted((ROOT / "specc").rglob("*.py")) if p != HOME]
 def bare_numbers(source: str) -> list[str]:
     """Where an exit code is compared with a number, made of one, or left with."""
     found = []
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(parsed(source)):
         parts: list[ast.expr] = []
         if isinstance(node, ast.Compare) and "exit_code" in ast.unparse(node):
             parts = [node.left, *node.comparators]
@@ -48,7 +53,7 @@ def test_a_bare_number_would_be_found(code: str) -> None:
 def test_every_verb_gives_an_exit_code() -> None:
     given = {}
     for path in (ROOT / "specc" / "verbs").glob("*.py"):
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in parsed(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.FunctionDef) and node.name == "run" and node.returns is not None:
                 given[path.stem] = ast.unparse(node.returns)
     assert len(given) > 15
@@ -94,7 +99,7 @@ def test_the_code_of_a_result(errors: bool, failed: bool, usable: bool, code: Ex
 def nets(source: str) -> list[tuple[str, str]]:
     """Every handler for all exceptions that does not raise again: its function, and what it guards."""
     found = []
-    for function in ast.walk(ast.parse(source)):
+    for function in ast.walk(parsed(source)):
         if not isinstance(function, ast.FunctionDef):
             continue
         for node in ast.walk(function):

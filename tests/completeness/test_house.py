@@ -6,8 +6,10 @@ import ast
 import importlib
 import pkgutil
 import re
+import sys
 import tomllib
 from collections import defaultdict
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,10 @@ from specc.engine.hooks import HOOKS
 from specc.engine.host import find
 from specc.model.passes import Key
 
+sys.path.insert(0, str(Path(__file__).parent))
+
+from parsed import parsed
+
 ROOT = Path(__file__).parents[2]
 CORE = sorted((ROOT / "specc").rglob("*.py"))
 FOLDERS = sorted(p.name for p in (ROOT / "plugins").glob("specc_*") if (p / "__init__.py").is_file())
@@ -26,10 +32,11 @@ POINTS: dict[str, str] = tomllib.loads((ROOT / "pyproject.toml").read_text(encod
 ]["specc"]
 
 
-def imported(source: str) -> set[str]:
+@cache
+def imported(source: str) -> frozenset[str]:
     """The top-level names that a module imports, anywhere in it, also by importlib.import_module("...")."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(parsed(source)):
         if isinstance(node, ast.Import):
             found |= {alias.name.partition(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
@@ -38,7 +45,7 @@ def imported(source: str) -> set[str]:
             name = ast.unparse(node.func)
             if name.endswith(("import_module", "__import__")) and isinstance(node.args[0].value, str):
                 found.add(node.args[0].value.partition(".")[0])
-    return found
+    return frozenset(found)
 
 
 def test_the_scan_sees_every_way_to_import() -> None:
@@ -69,7 +76,7 @@ def test_a_built_in_imports_of_the_core_what_developers_says() -> None:
     seen = {
         ".".join(node.module.split(".")[:2])
         for path in sorted((ROOT / "plugins").rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(parsed(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "specc"
     }
     assert len(seen) > 5
@@ -154,7 +161,7 @@ def test_every_public_name_is_there(name: str) -> None:
 
 def test_the_public_names_are_the_same_in_all_three_lists() -> None:
     """The table that imports late, `__all__`, and the imports that type checkers read."""
-    tree = ast.parse(Path(specc.__file__).read_text(encoding="utf-8"))
+    tree = parsed(Path(specc.__file__).read_text(encoding="utf-8"))
     for_checkers = {
         alias.asname or alias.name
         for node in ast.walk(tree)

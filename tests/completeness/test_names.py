@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import ast
+import sys
 from collections import defaultdict
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from parsed import parsed
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -14,7 +19,7 @@ def classes(*rooms: Path) -> dict[str, list[str]]:
     found = defaultdict(list)
     for room in rooms:
         for path in sorted(room.rglob("*.py")):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            for node in ast.walk(parsed(path.read_text(encoding="utf-8"))):
                 if isinstance(node, ast.ClassDef):
                     found[node.name].append(f"{path.relative_to(room.parent)}:{node.lineno}")
     return dict(found)

@@ -24,6 +24,7 @@ from specc.model.own_verbs import OF_BUILT_IN, VERBS
 from specc.packet import render
 
 sys.path.insert(0, str(Path(__file__).parent))
+from parsed import parsed
 from test_words import BRITISH, TERMS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -136,7 +137,7 @@ def test_a_packet() -> None:
 
 def strings(path: Path) -> list[str]:
     """What a module may print: its texts, docstrings apart."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = parsed(path.read_text(encoding="utf-8"))
     said = {id(n.value) for n in ast.walk(tree) if isinstance(n, ast.Expr)}
     return [
         n.value

@@ -7,7 +7,12 @@ maker wrote is read by its schema, its short forms and its readers, and stands i
 from __future__ import annotations
 
 import ast
+import sys
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from parsed import parsed
 
 ROOT = Path(__file__).resolve().parents[2]
 # Fields and variables that hold a sentence or a part of one.
@@ -53,7 +58,7 @@ def is_field(node: ast.expr) -> bool:
 
 
 def found_in(text: str) -> list[int]:
-    return [node.lineno for node in ast.walk(ast.parse(text)) if looks_into(node)]  # type: ignore[attr-defined]
+    return [node.lineno for node in ast.walk(parsed(text)) if looks_into(node)]  # type: ignore[attr-defined]
 
 
 def test_no_text_is_looked_into() -> None:

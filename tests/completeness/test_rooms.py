@@ -7,11 +7,16 @@ name when it is first used. The road loads the core's own passes by name, as it 
 from __future__ import annotations
 
 import ast
+import sys
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from parsed import parsed
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -70,7 +75,7 @@ class Imports(ast.NodeVisitor):
 
 def imports(name: str) -> set[str]:
     seen = Imports()
-    seen.visit(ast.parse(MODULES[name].read_text(encoding="utf-8")))
+    seen.visit(parsed(MODULES[name].read_text(encoding="utf-8")))
     return (seen.found & set(MODULES)) - {name, "specc"}
 
 

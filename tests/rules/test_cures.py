@@ -9,6 +9,7 @@ import ast
 import importlib.util
 import json
 import re
+import sys
 from pathlib import Path
 from types import ModuleType
 
@@ -18,6 +19,10 @@ import yaml
 from specc.engine.host import find
 from specc.model.findings import Cure, Finding
 from specc.testing import findings_of, project
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "completeness"))
+
+from parsed import parsed
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
@@ -264,7 +269,7 @@ def _findings_without_cure(room: Path) -> set[str]:
     rules: dict[str, str] = {}
     bare = set()
     for path in room.rglob("*.py"):
-        for f in ast.parse(path.read_text(encoding="utf-8")).body:
+        for f in parsed(path.read_text(encoding="utf-8")).body:
             if not isinstance(f, ast.FunctionDef):
                 continue
             called.setdefault(f.name, set()).update(n.id for n in ast.walk(f) if isinstance(n, ast.Name))
