@@ -6,6 +6,8 @@ Search for new ones with another seed: HYPOTHESIS_PROFILE=search pytest --hypoth
 import gc
 import os
 import re
+import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import count
@@ -27,13 +29,21 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
 
 # The command line runs without looking for garbage. Here what piles up over thousands of tests is looked for, but
 # seldom, and never again among the modules: with Python's own setting that took an eighth of all.
-gc.set_threshold(1_000_000, 50, 100)
+gc.set_threshold(3_000_000, 50, 100)
+
+
+# What tests write goes to memory where there is much of it: each file that is taken away, or made safe on a disk as
+# specc does with a packet, makes a test wait for the disk.
+MEMORY = Path("/dev/shm")
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Files go to the workers in the order of their names, the doctests of the sources last: many of a few milliseconds
     each, so that no worker waits for the other. xdist's own order, by count, ends with few tests that take long."""
     config.option.loadscopereorder = False
+    if "TMPDIR" not in os.environ and MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > 2**30:
+        os.environ["TMPDIR"] = str(MEMORY)
+        tempfile.tempdir = None  # looked up anew
 
 
 def pytest_collection_finish() -> None:

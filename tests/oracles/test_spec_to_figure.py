@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -275,6 +276,7 @@ plumbing:
 """
 
 
+@cache
 def saturated(what: str, temperature: float, quality: int) -> float:
     return float(CoolProp.PropsSI(what, "T", temperature, "Q", quality, "Propane"))
 
