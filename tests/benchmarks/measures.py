@@ -100,12 +100,17 @@ COUNT = "len(find().plugins) - 1"  # the core's own passes are loaded with them
 LOAD = f"from specc.engine.host import find; count = {COUNT}; assert count > 2"
 
 
+def _environment() -> dict[str, str]:
+    """What stands on the path is what this run uses. Bytecode is kept, as wherever specc was installed."""
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p), "PYTHONDONTWRITEBYTECODE": ""}
+
+
 def _fresh(code: str) -> float:
     """Seconds of processor time that code takes in a Python of its own, without starting that Python."""
     program = f"import time; s = time.process_time(); {code}; print(time.process_time() - s)"
-    # Neither as a script nor from here: what stands on the path is what this run uses.
-    env = {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p), "PYTHONDONTWRITEBYTECODE": ""}
-    ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, env=env)
+    ran = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True, env=_environment()
+    )
     return float(ran.stdout)
 
 
@@ -367,7 +372,7 @@ class Measure(NamedTuple):
 def verb(*words: str) -> float:
     """Seconds for a verb from the shell, best of five, Python's own start included."""
     code = "import sys; from specc.cli import main; sys.exit(main())"
-    env = {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}
+    env = _environment()
 
     def once() -> float:
         return timed(
