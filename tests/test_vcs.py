@@ -30,6 +30,7 @@ def input_file(name: str, data: bytes) -> InputFile:
 
 
 def commit(folder: Path, files: dict[str, bytes], *how: str, under: str = "") -> str:
+    folder.mkdir(exist_ok=True)
     git(folder, "init", "-q", *how)
     for name, data in files.items():
         path = folder / under / name
@@ -136,6 +137,19 @@ def test_one_process(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     files = [input_file(f"{number}.yaml", b"%d" % number) for number in range(20)]
     assert git_state(tmp_path, files) == GitState(head, ())
     assert len(started) == 1
+
+
+def test_no_process_where_no_folder_above_is_a_repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files = [input_file("project.yaml", b"a: 1\n")]
+    head = commit(tmp_path / "in", {"project.yaml": b"a: 1\n"})
+    (tmp_path / "link").symlink_to(tmp_path / "in")  # git starts where the folder is, not where it is named
+    assert git_state(tmp_path / "link", files) == GitState(head, ())
+
+    def no_process(*_: object, **__: object) -> None:
+        raise AssertionError("git was started")
+
+    monkeypatch.setattr(subprocess, "run", no_process)
+    assert git_state(tmp_path, files) is None
 
 
 def test_blob_ids_are_gits_own(tmp_path: Path) -> None:

@@ -63,6 +63,8 @@ def blob_id(data: bytes, digits: int) -> str:
 def _ask(folder: Path, questions: list[str]) -> list[str] | None:
     """One answer a question, or None when git cannot say."""
     try:
+        if not _is_in_a_repository(folder):
+            return None
         done = subprocess.run(
             _COMMAND,
             cwd=folder,
@@ -78,6 +80,12 @@ def _ask(folder: Path, questions: list[str]) -> list[str] | None:
     if done.returncode != 0:
         return None
     return done.stdout.decode("utf-8", "surrogateescape").split("\n")[:-1]
+
+
+def _is_in_a_repository(folder: Path) -> bool:
+    """Where git itself would look for one: most folders are in none, and to be told so takes a process."""
+    here = Path(os.path.realpath(folder))
+    return any(os.path.exists(above / ".git") for above in (here, *here.parents))
 
 
 def folder_at(folder: str, revision: str, into: str) -> bool:
