@@ -50,6 +50,10 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
+def pytest_sessionfinish() -> None:
+    gc.freeze()  # as it ends, pytest itself looks for garbage twice: by now among millions of things
+
+
 @pytest.fixture(scope="session", autouse=True)
 def bytecode_for_children(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Processes that tests start keep their bytecode in a folder of the session, whatever the environment says:
