@@ -80,6 +80,7 @@ class FaultyNetwork:
         # A fault is walked through some forty times, with other things shut: what joins a side is worked out once.
         self._onward: dict[Spot, tuple[list[Spot], list[Spot]]] = {}
         self._back: dict[Spot, tuple[list[Spot], list[Spot]]] = {}
+        self._reaching: dict[tuple[frozenset[Spot], frozenset[str]], tuple[str, ...]] = {}  # a third is asked again
 
     def sources(self) -> tuple[str, ...]:
         return tuple(p.tag for p in self.net.of_kind("cylinder", "accumulator"))
@@ -120,13 +121,18 @@ class FaultyNetwork:
 
     def leading(self, spots: Collection[Spot], shut: Collection[str]) -> set[Spot]:
         """All sides from which gas gets to any of the spots."""
-        shut = set(shut)
+        shut = frozenset(shut)
         return set(walked({}, spots, lambda here: self.next(here, shut, back=True), _START))
 
     def reaching(self, spots: Collection[Spot], shut: Collection[str]) -> tuple[str, ...]:
         """The sources from which gas gets to any of the spots."""
-        met = self.leading(spots, shut)
-        return tuple(s for s in self.sources() if s not in shut and ((s, "in") in met or (s, "out") in met))
+        asked = frozenset(spots), frozenset(shut)
+        if asked not in self._reaching:
+            met = self.leading(*asked)
+            self._reaching[asked] = tuple(
+                s for s in self.sources() if s not in shut and ((s, "in") in met or (s, "out") in met)
+            )
+        return self._reaching[asked]
 
     def nearest(self, spots: Collection[Spot], shut: Collection[str], working: Collection[str]) -> tuple[str, ...]:
         """The closures among `working` (a cylinder's tag for its own valve) that are met first on each way back from

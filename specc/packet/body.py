@@ -59,8 +59,8 @@ def heading(desk: Desk, number: str, title: str, anchor: str, paper: Paper, new_
 def small(title: PageItem) -> PageItem:
     """A section's title as that of a part of one, where there are but a few words under it."""
     assert isinstance(title, Paragraph)
-    title.spans = tuple(s._replace(style=SUBHEADING) for s in title.spans)
-    title.style, title.before, title.need = SUBHEADING, 10.0, 0.0
+    title.restyle(SUBHEADING)
+    title.before, title.need = 10.0, 0.0
     return title
 
 

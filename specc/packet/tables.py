@@ -74,8 +74,9 @@ def _longest(cells: Sequence[Spans], most: float) -> float:
         mark = sum(marks.wide(span.style.size) for span in cell if span.mark)
         for span in cell:
             for word in _BREAKS.split(span.text):
-                if wide(word, span.style) <= most:
-                    found = max(found, mark + wide(word, span.style))
+                own = wide(word, span.style)
+                if own <= most:
+                    found = max(found, mark + own)
                 else:
                     parts = (wide(part, span.style) for part in AFTER.split(word))
                     found = max(found, min(most, max(parts)))

@@ -6,8 +6,6 @@ import os
 import signal
 import sys
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 
 from specc.engine import watch
 from specc.engine.road import Ask, travel
@@ -19,6 +17,9 @@ def results(paths: Sequence[str], overlay: Sequence[str], ask: Ask) -> Iterator[
     workers = 1 if "-" in paths else min(_cores(), len(paths))  # standard input is this process's alone
     done = 0
     if workers > 1:
+        from concurrent.futures import ProcessPoolExecutor
+        from concurrent.futures.process import BrokenProcessPool
+
         sys.stdout.flush()  # what is held back here would be printed by each worker again
         pool = ProcessPoolExecutor(workers, initializer=_begin, initargs=(watch.is_on(),))
         waits = True

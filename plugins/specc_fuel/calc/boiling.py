@@ -13,7 +13,7 @@ than the air, and thick frost, which is a blanket. An emissivity of 0 stands for
 from __future__ import annotations
 
 import math
-from typing import Annotated, NamedTuple, TypeAlias
+from typing import Annotated, TypeAlias
 
 from specc.dims import (
     AbsolutePressure,
@@ -294,7 +294,7 @@ def still_air_heat(
     checks.fraction("the emissivity", emissivity)
     convection, rayleigh = _convection(wall, air, height, ambient)
     side = air_side(wall, air, ambient)
-    radiation = emissivity * side.radiation
+    radiation = emissivity * side[3]
     u = still_air_coefficient(side, height, emissivity)
     difference = air - wall
     beyond = _RAYLEIGH[1] if rayleigh > _RAYLEIGH[0] else ""
@@ -302,13 +302,11 @@ def still_air_heat(
     return Answer(u * difference, beyond=beyond, also=also)
 
 
-class AirSide(NamedTuple):
-    """What still air and radiation do to an upright wall of whatever height: one for all cylinders equally warm."""
-
-    conductivity: float  # W/(m K)
-    rising: float  # Rayleigh number over the height cubed, 1/m3
-    root: float  # what stands before the square root of the height in Churchill and Chu, 1/m^0.5
-    radiation: float  # W/(m2 K) of a black wall
+AirSide: TypeAlias = tuple[float, float, float, float]
+"""What still air and radiation do to an upright wall of whatever height, one for all cylinders equally warm: the air's
+conductivity, W/(m K); the Rayleigh number over the height cubed, 1/m3; what stands before the square root of the height
+in Churchill and Chu, 1/m^0.5; the radiation of a black wall, W/(m2 K). A plain tuple, as it is asked for tens of
+thousands of times."""
 
 
 def air_side(wall: float, air: float, ambient: float) -> AirSide:
@@ -320,14 +318,14 @@ def air_side(wall: float, air: float, ambient: float) -> AirSide:
     density = ambient / (_R_AIR * mean)
     rising = _GRAVITY / mean * abs(air - wall) * density * density * _CP_AIR / (viscosity * conductivity)
     radiation = _SIGMA * (wall * wall + air * air) * (wall + air)
-    return AirSide(conductivity, rising, 0.387 / _PSI * rising ** (1 / 6), radiation)
+    return conductivity, rising, 0.387 / _PSI * rising ** (1 / 6), radiation
 
 
 def _convection(wall: float, air: float, height: float, ambient: float) -> tuple[float, float]:
     """W/(m2 K) by Churchill and Chu, and the Rayleigh number."""
-    side = air_side(wall, air, ambient)
-    root = 0.825 + side.root * math.sqrt(height)
-    return root * root * side.conductivity / height, side.rising * height**3
+    conductivity, rising, before, _ = air_side(wall, air, ambient)
+    root = 0.825 + before * math.sqrt(height)
+    return root * root * conductivity / height, rising * height**3
 
 
 def still_air_coefficient(side: AirSide, height: float, emissivity: float) -> float:

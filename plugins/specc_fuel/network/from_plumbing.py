@@ -150,6 +150,14 @@ class Pieces:
         self.net, self.fitted = net, fitted
         self._laid: dict[tuple[tuple[str, ...], bool], _Laid] = {}
         self._by_hand = frozenset(p.tag for p in net.parts if _set_by_hand(p))
+        self._cut: tuple[frozenset[tuple[str, str]], Pieces] | None = None
+
+    def cut_open(self, net: Network, cut: frozenset[tuple[str, str]]) -> Pieces:
+        """The pieces of the network as it is with these links cut. A fault is solved in one weather case after the
+        other: those of the last one are kept."""
+        if self._cut is None or self._cut[0] != cut:
+            self._cut = cut, Pieces(net, self.fitted)
+        return self._cut[1]
 
     def piping(
         self,

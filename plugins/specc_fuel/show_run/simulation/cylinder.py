@@ -86,11 +86,24 @@ class Plant:
         self.fixed: list[tuple[float, float, float, float, float, float, float, float, float | None]] = []
         self.air = 0.0
         self.open = False
-        self.draws: Sequence[Draw] = ()
+        self.draws = ()
         self.short: list[bool] = []
         self.group: list[int] = []  # the cylinders that give gas, or would
         self.supply = 0.0
         self.each: list[tuple[float, float, float, float, float, float]] = []
+
+    @property
+    def draws(self) -> Sequence[Draw]:
+        """What is lit now."""
+        return self._draws
+
+    @draws.setter
+    def draws(self, draws: Sequence[Draw]) -> None:
+        self._draws = draws
+        self._asked = [draw.flow for draw in draws]  # what they draw while the supply does for all of them
+        self._asked_in_all = 0.0
+        for flow in self._asked:
+            self._asked_in_all += flow
 
     def connect(self, kinds: Sequence[Sequence[Cylinder]]) -> None:
         """Say which cylinders are on: those alike in all, and in the same state, together. The state vector has to
@@ -147,19 +160,10 @@ class Plant:
         if supply <= 0 or not self.open:
             nothing = [0.0] * len(self.vessels)
             return [0.0] * len(self.draws), nothing, nothing, 0.0
-        drawn = []
-        total = 0.0
-        short = self.short
-        for k, draw in enumerate(self.draws):
-            flow = draw.flow
-            if short[k]:
-                flow = draw.below(supply)
-                if not 0 <= flow < math.inf:
-                    raise ValueError(refusal(draw.effect, flow))
-                if flow > draw.flow:
-                    flow = draw.flow
-            drawn.append(flow)
-            total += flow
+        if True in self.short:
+            drawn, total = self._drawn_when_short(supply)
+        else:
+            drawn, total = self._asked, self._asked_in_all
         stored, through = [], []
         slot = 2 * len(self.fixed)
         for vessel in self.vessels:
@@ -181,6 +185,22 @@ class Plant:
             share = most / total
             return [w * share for w in drawn], [w * share for w in stored], [w * share for w in through], most
         return drawn, stored, through, total
+
+    def _drawn_when_short(self, supply: float) -> tuple[list[float], float]:
+        """What each draw takes, and all of them, while the supply is under what one of them needs."""
+        drawn = []
+        total = 0.0
+        for draw, short in zip(self._draws, self.short, strict=True):
+            flow = draw.flow
+            if short:
+                flow = draw.below(supply)
+                if not 0 <= flow < math.inf:
+                    raise ValueError(refusal(draw.effect, flow))
+                if flow > draw.flow:
+                    flow = draw.flow
+            drawn.append(flow)
+            total += flow
+        return drawn, total
 
     def rates(self, y: Sequence[float]) -> tuple[list[float], list[float]]:
         """Slopes of the state, and rates of: heat in, enthalpy out, heat into steel (W), each draw, each

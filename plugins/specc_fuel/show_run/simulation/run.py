@@ -157,7 +157,7 @@ class SupplyRun:
             if due.rank != 3 or self.time - self.points[-1].time >= self.every:
                 self._keep()
         plant.open = False
-        plant.draws = ()
+        plant.draws, plant.short = (), []
         for vessel in plant.vessels:
             vessel.mode = SHUT
         if night.rest > 0:
