@@ -122,6 +122,17 @@ def test_more_cues_and_bursts_than_can_be_followed_are_counted() -> None:
     bounded(show(one))
 
 
+def test_nights_that_are_too_far_apart_are_told() -> None:
+    """The days between were followed in steps of minutes: two centuries of them took ten seconds."""
+    one = show(scene("a", "", HOUR))
+    bounded(one._replace(nights=(date(2027, 6, 19), date(2027, 8, 20))))
+    with pytest.raises(Cannot, match="2027-06-19 and 2027-08-21 are 63 days apart") as caught:
+        bounded(
+            one._replace(nights=(date(2027, 6, 18), date(2027, 6, 19), date(2027, 8, 21)), nights_at="/event/dates")
+        )
+    assert caught.value.at == "/event/dates"
+
+
 def test_a_show_of_too_many_scenes_is_no_fault_of_specc(tmp_path):
     """Its table would be longer than a table may be: that counted as a crash."""
     scenes = "".join(f"    s{i}: {{lasts: 1 s}}\n" for i in range(20_001))
@@ -131,6 +142,8 @@ def test_a_show_of_too_many_scenes_is_no_fault_of_specc(tmp_path):
     assert [f.rule for f in result.findings if f.rule.startswith("plugin.")] == []
     said = {o.id: o.cause for o in result.outcomes}
     assert "20,001 scenes" in said["core.scenes"]
+    assert "20,001 scenes" in said["core.cues"]
+    assert [f.rule for f in result.findings if "20,001" in f.message] == ["core.timeline"]  # once, not for each table
 
 
 def test_what_is_lit_at_each_moment_is_what_has_begun_and_not_ended():

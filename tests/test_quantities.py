@@ -363,6 +363,8 @@ def test_what_is_out_of_all_bounds_is_said_in_a_unit_of_the_dimension(dim: str) 
         ("0.02 in ± x", "length", "tolerance", "±"),
         ("0.02 in ± 5 lb", "length", "lb is a mass", "1/2 in"),
         ("70 °F ± 5 %", "temperature", "% is a number or percentage", "70 °F"),
+        ("0.8 ± 1 %", "ratio", "may be 0.8 or 0.8 %", "0.8 ± 0.008"),
+        ("0.8 + 0.02 - 1 %", "ratio", "may be 0.8 or 0.8 %", "0.8 ± 0.008"),
         ("4 ± 1", "count", "a count has no tolerance", "4"),
         (3.5, "count", "not a whole number", "4"),
         (-3, "count", "less than zero", "4"),

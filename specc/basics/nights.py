@@ -19,6 +19,8 @@ _LATEST = 20 * 3600.0
 MOST_SHOTS = 7_500  # bursts of all nights together
 MOST_CUES = 2_000
 MOST_SCENES = 500
+# A show that comes round once a month, and a little more. The cylinders are followed through the days between as well.
+MOST_DAYS_BETWEEN = 62
 
 _BETWEEN = Equation(
     forms=(("", "t = t_2 - t_1"),),
@@ -115,13 +117,21 @@ def bounded(show: Show) -> None:
     sets = [b for s in show.scenes for b in (*s.bursts, *(c.bursts for c in s.cues if c.bursts is not None))]
     nights = max(len(show.nights), 1)
     shots = sum(round(b.times.si) for b in sets) * nights
+    for one, other in itertools.pairwise(show.nights):
+        days = (other - one).days
+        if days > MOST_DAYS_BETWEEN:
+            raise Cannot(
+                f"the nights of {one} and {other} are {days:,} days apart; the gas is not followed through so many",
+                show.nights_at,
+                f"at most {MOST_DAYS_BETWEEN} days from one night to the next, or a spec for each event",
+            )
     for number, most, what in (
         (len(show.scenes), MOST_SCENES, "scenes"),
         (cues, MOST_CUES, "cues"),
         (shots, MOST_SHOTS, f"bursts in {counted(nights, 'night')}"),
     ):
         if number > most:
-            at = max(sets, key=lambda b: b.times.si).at if number is shots else "/show/scenes"
+            at = max(sets, key=lambda b: b.times.si).at if most == MOST_SHOTS else "/show/scenes"
             raise Cannot(
                 f"the show has {number:,} {what}; its gas is not followed through so many", at, f"at most {most:,}"
             )

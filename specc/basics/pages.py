@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from specc.basics.nights import bounded
 from specc.kinds.geometry import Area, Polyline
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.show import EFFECTS, SHOW, Bursts
+from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Bursts
 from specc.kinds.weather import CASES, WIND
 from specc.measure.printing import show
 from specc.model.blocks import (
@@ -40,9 +39,9 @@ def _bursts(b: Bursts) -> str:
     return f"{b.effect}, {b.times.text} of {b.open.text}{every}"
 
 
-@table("core.cues", title="Cues within the scenes", needs=(SHOW,))
+# A show of more than can be followed has no timeline, which says so once; then there are no tables of it either.
+@table("core.cues", title="Cues within the scenes", needs=(SHOW, TIMELINE))
 def cues_table(ctx: Context) -> Table:
-    bounded(ctx[SHOW])
     rows = [
         Row(
             (
@@ -60,10 +59,9 @@ def cues_table(ctx: Context) -> Table:
     return Table("", "", columns, tuple(rows))
 
 
-@table("core.scenes", title="Scenes, each night", needs=(SHOW,))
+@table("core.scenes", title="Scenes, each night", needs=(SHOW, TIMELINE))
 def scenes_table(ctx: Context) -> Table:
     rows = []
-    bounded(ctx[SHOW])
     for scene in ctx[SHOW].scenes:
         bursts = "; ".join(_bursts(b) for b in scene.bursts)
         rows.append(

@@ -241,6 +241,13 @@ def _read(text: str, dim: str, signed: bool) -> Quantity | BadQuantity:
         if not _unit_text(high):
             high = f"{high} {_unit_text(low)}".strip()
 
+    if low and dim == "ratio" and not _unit_text(typed) and (_in_percent(low) or _in_percent(high)):
+        # 0.8 with one hundredth of it, or 0.8 % with one more or less: a factor of a hundred lies between them.
+        return BadQuantity(
+            f"{_quoted(text)} may be {typed} or {typed} %; one is a hundred times the other",
+            f'write "{typed} %" with that tolerance, or both as decimals, for example "0.8 ± 0.008"',
+            by_example=True,
+        )
     value = _value(typed, dim, _unit_text(low))
     if isinstance(value, BadQuantity):
         return value
@@ -279,6 +286,10 @@ def _unit_text(text: str) -> str:
     """What follows the number."""
     number = _number(text)
     return text[number.end :].strip() if isinstance(number, _Number) else ""
+
+
+def _in_percent(text: str) -> bool:
+    return units.find(_unit_text(text), "ratio") is units.known("ratio")["%"]
 
 
 def _value(text: str, dim: str, fallback: str) -> _Value | BadQuantity:
