@@ -604,6 +604,20 @@ def test_an_output_that_cannot_be_written_is_said_and_is_no_fault_of_specc(words
         assert (run.returncode, run.stderr) == (2, f"specc: cannot write to standard output: {why}\n")
 
 
+@pytest.mark.skipif(os.name != "posix", reason="redirections of a POSIX shell")
+def test_a_closed_standard_input_is_a_finding_and_no_fault_of_specc() -> None:
+    run = subprocess.run(
+        ["sh", "-c", f"exec {sys.executable} -m specc.cli check - <&-"], capture_output=True, text=True
+    )
+    assert (run.returncode, run.stderr) == (2, "")
+    assert "standard input is closed" in run.stdout
+
+
+def test_an_output_without_a_name_is_said_to_be_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compile", spec(tmp_path), "-o", ""]) == 2
+    assert "-o names no file" in capsys.readouterr().err
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_a_bad_call_that_cannot_be_explained_still_ends_as_one() -> None:
     assert subprocess.run(["sh", "-c", f"exec {sys.executable} -m specc.cli chek 2>/dev/full"]).returncode == 2

@@ -95,8 +95,12 @@ def _manifest(stream: bytes) -> dict[str, Any] | None:
     return read if whole else None
 
 
+# What one widespread system takes for a device, whatever follows the dot (from memory).
+_A_DEVICE = re.compile(r"(CON|PRN|AUX|NUL|COM\d|LPT\d) *(\.|$)", re.IGNORECASE)
+
+
 def attached_names(names: Iterable[str]) -> dict[str, str]:
-    """Each input's name -> one that a program can save on any system: no folders, no leading dot, no odd characters.
+    """Each input's name -> one that a program can save on any system: no folders, no leading dot or hyphen, no odd characters.
 
     >>> attached_names(["parts/fuel.yaml", "../crew.yaml"])
     {'parts/fuel.yaml': 'parts__fuel.yaml', '../crew.yaml': 'up__crew.yaml'}
@@ -105,7 +109,8 @@ def attached_names(names: Iterable[str]) -> dict[str, str]:
     taken: set[str] = set()
     for name in names:
         steps = ("up" if step == ".." else step for step in name.split("/"))
-        plain = re.sub(r"[^\w.+ ()-]", "_", "__".join(steps), flags=re.ASCII).lstrip(".")[-_LONGEST:] or "input"
+        plain = re.sub(r"[^\w.+ ()-]", "_", "__".join(steps), flags=re.ASCII)[-_LONGEST:].lstrip(". -").rstrip(". ")
+        plain = f"_{plain}" if _A_DEVICE.match(plain) else plain or "input"
         free, n = plain, 1
         while free.lower() in taken:  # some systems keep no two names that differ in case alone
             n += 1

@@ -20,6 +20,8 @@ _MASKS = hasattr(signal, "pthread_sigmask")  # POSIX
 
 def refusal(out: str, inputs: Iterable[str]) -> str:
     """Why `out` must not be written, in words; "" when it may."""
+    if not out:
+        return "-o names no file; write its name after it"
     if not os.path.basename(out) or os.path.isdir(out):
         return f"{out} is a folder; name the file to write, with -o"
     folder = os.path.dirname(out) or "."

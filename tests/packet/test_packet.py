@@ -392,12 +392,15 @@ def test_inputs_and_manifest_are_attached(packet: bytes) -> None:
 
 
 def test_attached_names_can_be_saved_on_any_system() -> None:
-    names = ["../../crew.yaml", "a/b.yaml", "a__b.yaml", "A/B.yaml", "\udcff: é.pdf", "..", "x" * 300 + ".pdf", "CON/"]
+    names = ["../../crew.yaml", "a/b.yaml", "a__b.yaml", "A/B.yaml", "\udcff: é.pdf", "..", "x" * 300 + ".pdf", "CON/",
+             "con.pdf", "Aux.tar.pdf", "-rf.pdf", " b.pdf", "b.pdf. ", "---"]  # fmt: skip
     made = attached_names(names)
     assert list(made) == names
     assert len({m.lower() for m in made.values()}) == len(names)
     for name in made.values():
-        assert re.fullmatch(r"[\w+ ()-][\w.+ ()-]{0,130}", name, re.ASCII)
+        assert re.fullmatch(r"[\w+()][\w.+ ()-]{0,130}", name, re.ASCII)
+        assert not re.fullmatch(r"(con|aux)|.*[. ]", name.split(".")[0], re.IGNORECASE)
+        assert name[-1] not in ". "
     assert made["x" * 300 + ".pdf"].endswith("x.pdf")
 
 

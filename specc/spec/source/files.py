@@ -97,6 +97,10 @@ _stdin: list[tuple[object, bytes]] = []
 
 def read_stdin(place: Place) -> Bytes | FileFault:
     """All of standard input up to the size limit, or a fault at `place`."""
+    if sys.stdin is None:  # as after <&- in a shell
+        return FileFault(
+            "spec.missing_file", "standard input is closed", "name a file, or pipe one in", place, fatal=True
+        )
     if not _stdin or _stdin[0][0] is not sys.stdin:
         _stdin[:] = [(sys.stdin, sys.stdin.buffer.read(SIZE_LIMIT + 1))]
     data = _stdin[0][1]
