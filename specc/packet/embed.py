@@ -100,7 +100,7 @@ _A_DEVICE = re.compile(r"(CON|PRN|AUX|NUL|COM\d|LPT\d) *(\.|$)", re.IGNORECASE)
 
 
 def attached_names(names: Iterable[str]) -> dict[str, str]:
-    """Each input's name -> one that a program can save on any system: no folders, no leading dot or hyphen, no odd characters.
+    """Each input's name -> one that a program can save on any system: plain, and no option or device.
 
     >>> attached_names(["parts/fuel.yaml", "../crew.yaml"])
     {'parts/fuel.yaml': 'parts__fuel.yaml', '../crew.yaml': 'up__crew.yaml'}
