@@ -76,12 +76,17 @@ def _pattern(texts: Mapping[str, str]) -> re.Pattern[str] | None:
     return re.compile(r"(?<!\w)(?:" + "|".join(spaced) + r")(?!\w)", re.IGNORECASE)
 
 
-def _replaced(thing: Any, pattern: re.Pattern[str]) -> Any:
+def _replaced(thing: Any, pattern: re.Pattern[str], known: dict[int, tuple[Any, Any]]) -> Any:
+    """`known`: tuples that were met before, by id, each with its public form. A figure stands in all that is computed
+    from it: gone through at each place, those of a complete device took fifteen seconds. They are held, so that no other
+    can come to have the id."""
     if isinstance(thing, str):
         return pattern.sub(WORD, thing)
     if isinstance(thing, tuple):
-        made = [_replaced(part, pattern) for part in thing]
-        return type(thing)(*made) if hasattr(thing, "_fields") else tuple(made)
+        if id(thing) not in known:
+            made = [_replaced(part, pattern, known) for part in thing]
+            known[id(thing)] = thing, type(thing)(*made) if hasattr(thing, "_fields") else tuple(made)
+        return known[id(thing)][1]
     return thing
 
 
@@ -96,18 +101,20 @@ def withheld(result: Result, source: Source) -> Result:
         return place, WORD if place.file in overlay else text
 
     files = result.files
-    public: Result = _replaced(result._replace(files=()), pattern)
+    public: Result = _replaced(result._replace(files=()), pattern, {})
     return public._replace(files=files, excerpts=tuple(line(*e) for e in public.excerpts))
 
 
-def _texts(thing: Any) -> Iterator[str]:
+def _texts(thing: Any, seen: dict[int, Any]) -> Iterator[str]:
+    """All texts, of each thing once; `seen`: the tuples that were met before, by id."""
     if isinstance(thing, str):
         yield thing
     elif isinstance(thing, bytes):
         yield thing.decode("utf-8", "replace")
-    elif isinstance(thing, tuple):
+    elif isinstance(thing, tuple) and id(thing) not in seen:
+        seen[id(thing)] = thing
         for part in thing:
-            yield from _texts(part)
+            yield from _texts(part, seen)
 
 
 def given_away(result: Result, source: Source) -> tuple[str, ...]:
@@ -118,6 +125,8 @@ def given_away(result: Result, source: Source) -> tuple[str, ...]:
         return ()
     by_words = {" ".join(t.split()).casefold(): at for t, at in texts.items()}
     found = {
-        by_words.get(" ".join(hit.split()).casefold(), "/") for text in _texts(result) for hit in pattern.findall(text)
+        by_words.get(" ".join(hit.split()).casefold(), "/")
+        for text in _texts(result, {})
+        for hit in pattern.findall(text)
     }
     return tuple(sorted(found))
