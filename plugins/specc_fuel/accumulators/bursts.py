@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from specc import (
     CHOICE,
-    Cannot,
     Context,
     Equation,
-    Key,
     Limit,
     Quantity,
     Symbol,
@@ -21,19 +18,17 @@ from specc import (
     figures,
     not_applicable,
     rule,
-    show,
-    value,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, STUCK_GAS
-from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.wording import counted
 from specc_fuel.accumulators import spacing
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS, NEARLY, not_followed, volume_of
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
-from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.calc.sources import CHOKED, NOZZLE
 from specc_fuel.keys import (
     BURST,
@@ -42,12 +37,10 @@ from specc_fuel.keys import (
     FEED_AREA,
     FEED_FLOW,
     FIRST_FILL,
-    JET_AREA,
     STORE_CONTENT,
     STORE_PRESSURE,
     WAY_OUT,
 )
-from specc_fuel.network.burning import Burning, accumulator_of
 from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import ALONE, worked
 
@@ -94,63 +87,11 @@ _AREA = Equation(
 )
 
 
-class FedAccumulator(NamedTuple):
-    """An accumulator in one weather case: what stands in it, and what its feed brings at most (kg/s) into an empty
-    one and into one nearly full. `setting` is that of its regulator, Pa gauge."""
-
-    part: Part
-    held: float
-    held_from: Scalar
-    setting: Scalar
-    feed: Burning
-    empty: float
-    nearly: float
-
-
-FED_ACCUMULATORS: Key[Mapping[str, FedAccumulator]] = Key("fuel.fed_accumulators", dict)
-_NEARLY = 0.9
-
-
-def _all_gas(ctx: Context, part: Part, held: float) -> None:
-    """Refuse an accumulator in which gas as cold as the air would be liquid."""
-    most = vapor_pressure(ctx.case.air.si) - ctx[AIR_PRESSURE].si
-    if held > most:
-        raise Cannot(
-            f"in air of {ctx.case.air.text} ({ctx.case.name} case) gas turns liquid in {part.tag} above "
-            f"{show(most, 'gauge_pressure', 'psig', 3)}, and it may stand at {show(held, 'gauge_pressure', 'psig', 3)}",
-            part.at,
-            "a regulator whose lock-up stays below that",
-            "liquid in an accumulator is thrown by a burst, and burns many times larger than gas",
-        )
-
-
-@value(
-    FED_ACCUMULATORS,
-    needs=(NETWORK, PIECES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, ALONE),
-    per_case=True,
-    was=("fuel.stores",),
-    limits=("fuel.lock_up",),
+_ALL_OF_IT = Equation(
+    forms=(("", "m = sum(m_i)"),),
+    symbols=(Symbol("m", "mass", "gas in all of them"), Symbol("m_i", "mass", "gas in each accumulator")),
+    citations=(CHOICE,),
 )
-def fed_accumulators(ctx: Context) -> Mapping[str, FedAccumulator]:
-    from specc_fuel.network.piece_solver import Solver
-
-    _ = ctx[ALONE]  # what stops the supply is reported there, once
-    solver = Solver(ctx)
-    made = {}
-    for part in ctx[NETWORK].of_kind("accumulator"):
-        if not any(p.kind == "cylinder" for p in solver.net.upstream(part.tag)):
-            continue  # fed by nothing, which has a rule of its own
-        held, held_from = solver.held_pressure(part.tag)
-        regulators = [p for p in solver.net.upstream(part.tag) if p.kind == "regulator"]
-        _all_gas(ctx, part, held)
-        setting: Scalar = solver.cylinders
-        if regulators:
-            highest = max((r.spec.quantity("set") for r in regulators), key=lambda q: q.si)
-            setting = highest if highest.si <= solver.cylinders.si else solver.cylinders
-        feed, empty = solver.filling(part.tag, 0.0)
-        _, nearly = solver.filling(part.tag, _NEARLY * setting.si)
-        made[part.tag] = FedAccumulator(part, held, held_from, setting, feed, empty, nearly)
-    return made
 
 
 @figures(
@@ -229,7 +170,7 @@ def feed_area(ctx: Context) -> Mapping[str, Worked]:
         gas = nozzle.propane_at(ahead, warm.si)
         areas = [
             flow / nozzle.flux(ahead, (1 - share) * s.setting.si, gas.rho, gas.k)
-            for flow, share in ((s.empty, 0.0), (s.nearly, _NEARLY))
+            for flow, share in ((s.empty, 0.0), (s.nearly, NEARLY))
         ]
         if min(areas) > 0:
             inputs = (("w", ctx[FEED_FLOW][tag]), ("p", s.setting), ("T", warm), ("p_a", air))
@@ -250,7 +191,7 @@ def charge_time(ctx: Context) -> Mapping[str, Worked]:
     return {
         tag: charging.accumulator_charge.work(
             f"time to fill {tag}",
-            volume=fed[tag].part.spec.quantity("volume"),
+            volume=fed[tag].volume,
             supply=fed[tag].setting,
             gas_temperature=ctx.case.air,
             feed_area=area,
@@ -270,7 +211,7 @@ def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
     for effect in ctx[EFFECTS]:
         if effect.tag in longest:
             for outlet in effect.outlets:
-                store = accumulator_of(ctx[NETWORK], outlet) if outlet in ctx[ALONE] else None
+                store = ctx[PIECES].stores.of(outlet) if outlet in ctx[ALONE] else None
                 if store is not None and store in ctx[FED_ACCUMULATORS]:
                     made[outlet] = (store, longest[effect.tag])
     return made
@@ -280,7 +221,7 @@ def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
     WAY_OUT,
     title="Way out to {tag} as one hole",
     unit="in²",
-    needs=(FED_ACCUMULATORS, STORE_PRESSURE, FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE),
+    needs=(FED_ACCUMULATORS, STORE_PRESSURE, FLOW, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE),
     per_case=True,
 )
 def way_out(ctx: Context) -> Mapping[str, Worked]:
@@ -295,23 +236,36 @@ def way_out(ctx: Context) -> Mapping[str, Worked]:
     return made
 
 
-ONE_BURST_NEEDS = (FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE)
+ONE_BURST_NEEDS = (
+    FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE
+)  # fmt: skip
 
 
 def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Worked:
-    """The most gas of one burst from an accumulator at rest, its feed wide open meanwhile."""
-    emptied = accumulator.accumulator_burst.work(
-        f"burst of {outlet}, without its feed",
-        volume=ctx[FED_ACCUMULATORS][store].part.spec.quantity("volume"),
-        pressure=ctx[STORE_PRESSURE][store],
-        gas_temperature=ctx.case.air,
-        outlet_area=ctx[WAY_OUT][outlet],
-        open_time=open_time,
-        ambient=ctx[AIR_PRESSURE],
-    )
-    return accumulator.fed_burst.work(
-        f"burst of {outlet}", burst=emptied, feed_flow=ctx[FEED_FLOW][store], open_time=open_time
-    )
+    """The most gas of one burst from an accumulator at rest, its feed wide open meanwhile. Others that give to it do
+    so all the time as at first, or are emptied with it as one: each lets out no less, and the smaller counts."""
+    fed, pressures = ctx[FED_ACCUMULATORS][store], ctx[STORE_PRESSURE]
+
+    def emptied(volume: Scalar, pressure: Scalar, flow: Scalar) -> Worked:
+        alone = accumulator.accumulator_burst.work(
+            f"burst of {outlet}, without its feed",
+            volume=volume,
+            pressure=pressure,
+            gas_temperature=ctx.case.air,
+            outlet_area=ctx[WAY_OUT][outlet],
+            open_time=open_time,
+            ambient=ctx[AIR_PRESSURE],
+        )
+        return accumulator.fed_burst.work(f"burst of {outlet}", burst=alone, feed_flow=flow, open_time=open_time)
+
+    if not fed.beside:
+        return emptied(fed.volume, pressures[store], ctx[FEED_FLOW][store])
+    beside = ", ".join(p.tag for p in fed.beside)
+    rush = worked(ctx, fed.rushing, fed.rush, "mass_flow", f"gas into {store}, empty, from its feed and {beside}")
+    highest = max((pressures[p.tag] for p in (fed.part, *fed.beside) if p.tag in pressures), key=lambda p: p.si)
+    as_one = emptied(volume_of((*fed.together, *fed.beside)), highest, ctx[FEED_FLOW][store])
+    apart = emptied(fed.volume, pressures[store], rush)
+    return as_one if as_one.si < apart.si else apart
 
 
 @figures(
@@ -332,16 +286,17 @@ def burst(ctx: Context) -> Mapping[str, Worked]:
     title="Shortest time from one burst of {tag} to the next, each from a full accumulator",
     unit="s",
     digits=2,
-    needs=(FED_ACCUMULATORS, WAY_OUT, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, TIMELINE, FEED_AREA),
+    needs=(FED_ACCUMULATORS, WAY_OUT, ALONE, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE, FEED_AREA),
     per_case=True,
     limits=("fuel.burst_full",),
 )
 def cadence(ctx: Context) -> Mapping[str, Worked]:
     fed, feeds = ctx[FED_ACCUMULATORS], ctx[FEED_AREA]
-    return {
-        outlet: charging.burst_cadence.work(
+
+    def between(outlet: str, store: str, open_time: Quantity, volume: Scalar) -> Worked:
+        return charging.burst_cadence.work(
             f"time between bursts of {outlet}",
-            volume=fed[store].part.spec.quantity("volume"),
+            volume=volume,
             supply=fed[store].setting,
             gas_temperature=ctx.case.air,
             outlet_area=ctx[WAY_OUT][outlet],
@@ -350,9 +305,29 @@ def cadence(ctx: Context) -> Mapping[str, Worked]:
             share=ctx.limit(FULL.key),
             ambient=ctx[AIR_PRESSURE],
         )
-        for outlet, (store, open_time) in bursting(ctx).items()
-        if store in feeds
-    }
+
+    made = {}
+    for outlet, (store, open_time) in bursting(ctx).items():
+        if store in feeds:
+            one = fed[store]
+            made[outlet] = between(outlet, store, open_time, one.volume)
+            if one.helped:  # those beside it are filled again as well
+                all_of_them = between(outlet, store, open_time, volume_of((*one.together, *one.beside)))
+                made[outlet] = max(made[outlet], all_of_them, key=_si)
+    return made
+
+
+def _si(worked: Worked) -> float:
+    return worked.si
+
+
+def _all_of_it(ctx: Context, store: str) -> Scalar:
+    """What stands in an accumulator, in those that are one with it, and in those that give to it."""
+    fed, content = ctx[FED_ACCUMULATORS][store], ctx[STORE_CONTENT]
+    each = tuple(content[p.tag] for p in (*fed.together, *fed.beside) if p.tag in content)
+    if len(each) == 1:
+        return each[0]
+    return Worked(sum(w.si for w in each), "mass", _ALL_OF_IT, (("m_i", each),), name=f"gas in {store} and beside it")
 
 
 @figures(
@@ -360,7 +335,7 @@ def cadence(ctx: Context) -> Mapping[str, Worked]:
     title="Gas let out if the way to {tag} sticks open, until the supply is closed",
     unit="lb",
     digits=2,
-    needs=(FED_ACCUMULATORS, FEED_FLOW, ALONE, EFFECTS, NETWORK, TIMELINE, STORE_CONTENT),
+    needs=(FED_ACCUMULATORS, FEED_FLOW, ALONE, EFFECTS, NETWORK, PIECES, TIMELINE, STORE_CONTENT),
     per_case=True,
     limits=("fuel.reaction_time",),
 )
@@ -368,7 +343,7 @@ def stuck_gas(ctx: Context) -> Mapping[str, Worked]:
     return {
         outlet: accumulator.stuck_open_gas.work(
             f"gas if {outlet} sticks open",
-            content=ctx[STORE_CONTENT][store],
+            content=_all_of_it(ctx, store),
             feed_flow=ctx[FEED_FLOW][store],
             reaction_time=ctx.limit(REACTION.key),
         )
@@ -392,7 +367,7 @@ def first_filling(ctx: Context) -> Worked:
     level="warning",
     statement="Between two bursts there is time to fill the accumulator again",
     source=CHOICE,
-    needs=(CADENCE, EFFECTS, TIMELINE, SHOW),
+    needs=(CADENCE, EFFECTS, TIMELINE, SHOW, FED_ACCUMULATORS, PIECES),
     limits=("fuel.burst_full",),
 )
 def burst_ready(ctx: Context) -> Judging:
@@ -421,6 +396,7 @@ def burst_ready(ctx: Context) -> Judging:
             continue
         looked += 1
         needed, outlet = max(times)
+        yield from not_followed(ctx, {ctx[PIECES].stores.of(o) for _, o in times})
         if gap < needed * (1 - 1e-9):
             sets = {entry: needed for entry, own in crowded.get(effect, {}).items() if own < needed * (1 - 1e-9)}
             yield Trouble(

@@ -30,7 +30,7 @@ from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.passes import each
 from specc.model.view import Unreadable, join
 from specc.model.wording import counted
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE
 from specc_fuel.faults.releases import let_out_by, solved_break

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import CHOICE, Limit, Worked
-from specc.kinds.plumbing import Network
 from specc.model.values import Citation, Equation, Symbol
 from specc_fuel.calc.sources import CHOKED, LEMMON, NOZZLE
 
@@ -70,8 +69,3 @@ class Burning(NamedTuple):
 
     def gauge(self, node: str, air: float) -> float:
         return self.solution.pressure[node] - air
-
-
-def accumulator_of(net: Network, outlet: str) -> str | None:
-    """The nearest accumulator that an outlet burns from, if it burns from one."""
-    return next((p.tag for p in net.first_above(outlet, "accumulator")), None)

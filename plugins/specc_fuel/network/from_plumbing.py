@@ -17,6 +17,7 @@ from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, kv_of_loss, loss_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE
 from specc_fuel.network import AIR, CheckValve, Element, Hole, Pipeline, Regulator, Throttle
+from specc_fuel.network.stores import Stores
 
 _ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
 
@@ -148,6 +149,7 @@ class Pieces:
 
     def __init__(self, net: Network, fitted: Mapping[str, Fitted]) -> None:
         self.net, self.fitted = net, fitted
+        self.stores = Stores(net)
         self._laid: dict[tuple[tuple[str, ...], bool], _Laid] = {}
         self._by_hand = frozenset(p.tag for p in net.parts if _set_by_hand(p))
         self._cut: tuple[frozenset[tuple[str, str]], Pieces] | None = None

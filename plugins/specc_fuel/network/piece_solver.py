@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -92,6 +93,7 @@ class Solver:
         case = case or ctx.case
         self.net: Network = ctx[NETWORK]
         self.pieces = ctx[PIECES]
+        self.stores = self.pieces.stores
         self.air_from, self.gas_from = ctx[AIR_PRESSURE], case.air
         self.air = self.air_from.si
         self.jet_areas = ctx[JET_AREA]
@@ -104,13 +106,14 @@ class Solver:
         self.near: dict[tuple[object, ...], State] = {}  # by the parts and how they join: what was solved last
 
     def held_pressure(self, accumulator: str, condition: Condition = AS_SET) -> tuple[float, Scalar]:
-        """The most that stands in an accumulator: its regulator's lock-up, or the cylinders' pressure."""
+        """The most that stands in an accumulator: the highest lock-up of the regulators that gas comes to it from
+        first, or the cylinders' pressure where it comes to it without one."""
         supply = condition.cylinders or self.cylinders
-        above = [p for p in self.net.upstream(accumulator) if p.kind == "regulator"]
-        if not above or condition.failed in {p.tag for p in above}:
+        sources = self.stores.around(accumulator).sources
+        if not sources or any(p.kind == "cylinder" or p.tag == condition.failed for p in sources):
             return supply.si, supply
         locked: list[tuple[float, Scalar]] = []
-        for regulator in above:
+        for regulator in sources:
             stated, setting = regulator.spec.quantity_or_none("lock_up"), regulator.spec.quantity("set")
             turned = condition.settings.get(regulator.tag)
             locked.append((stated.si, stated) if stated is not None else (setting.si * (1 + self.lock_up), setting))
@@ -126,7 +129,8 @@ class Solver:
         def gives(part: Part) -> bool:
             return part.kind == "cylinder" or (stored and part.kind == "accumulator")
 
-        passed = sorted(self.net.walk(lit, self.net.before, gives), key=self.net.place.__getitem__)
+        met = self.net.walk(lit, self.net.before, gives)
+        passed = sorted({*met, *self.stores.aside(met)}, key=self.net.place.__getitem__)
         return tuple(passed), tuple(tag for tag in passed if gives(self.net.by_tag[tag]))
 
     def burning(self, lit: Sequence[str], what: str, condition: Condition = AS_SET, stored: bool = False) -> Burning:
@@ -202,14 +206,21 @@ class Solver:
         solution = self._once(made, supplies, what, at, warm)
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what, Condition(gas=warm))
 
-    def filling(self, accumulator: str, gauge: float) -> tuple[Burning, float]:
-        """The accumulator held at a pressure (Pa gauge) while nothing else draws, and the gas that flows into it."""
-        within = [p.tag for p in self.net.upstream(accumulator)] + [accumulator]
-        made = self.pieces.piping({}, tuple(within), None, self.lock_up)
-        starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in within]
+    def filling(self, accumulator: str, gauge: float, helped: bool = False) -> tuple[Burning, float]:
+        """The accumulators that are one with this held at a pressure (Pa gauge) while nothing else draws, and the gas
+        that flows into them; `helped` by those beside them, at rest, too: without end where nothing parts them."""
+        own = [p.tag for p in self.stores.together(accumulator)]
+        around = self.stores.around(accumulator)
+        beside = [p.tag for p in around.helping] if helped else []
+        inside = {*own, *around.from_sources, *(around.from_helping if helped else ())}
+        inside |= {p.tag for tag in (*own, *beside, *(p.tag for p in around.sources)) for p in self.net.upstream(tag)}
+        within = tuple(sorted(inside, key=self.net.place.__getitem__))
+        made = self.pieces.piping({}, within, None, self.lock_up)
+        starts = [p.tag for p in self.net.of_kind("cylinder") if p.tag in inside]
         held = {made.after[tag]: self.cylinders.si for tag in starts}
-        held[made.before[accumulator]] = gauge
-        supplies = [held_node(node, p + self.air) for node, p in held.items()]
+        held |= {made.after[tag]: self.held_pressure(tag)[0] for tag in beside}
+        nodes = dict.fromkeys((made.before[tag] for tag in own), gauge)
+        supplies = [held_node(node, p + self.air) for node, p in (held | nodes).items()]
         at = self.net.by_tag[accumulator].at
         if self.cylinders.si <= gauge:
             raise Cannot(
@@ -217,9 +228,11 @@ class Solver:
                 at,
                 "a lower setting, or a warmer supply",
             )
-        solution = self._once(made, supplies, f"{accumulator} fills", at, self.gas_from)
-        into = -solution.flow[supply_tag(made.before[accumulator])]
         what = f"{accumulator} fills"
+        solution = self._once(made, supplies, what, at, self.gas_from)
+        into = -sum(solution.flow[supply_tag(node)] for node in nodes)
+        if any(made.after[tag] in nodes for tag in beside):
+            into = math.inf
         return self._burning((), made, solution, self.cylinders.si, self.cylinders, what), max(into, 0.0)
 
     def _once(self, made: Piping, supplies: Sequence[HeldNode], what: str, at: str, warm: Scalar) -> Solution:

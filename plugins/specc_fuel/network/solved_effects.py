@@ -15,7 +15,7 @@ from specc.kinds.show import EFFECTS, TIMELINE, lit_at
 from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Equation, Symbol
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network.burning import NETWORK_SOLVED, Burning, accumulator_of
+from specc_fuel.network.burning import NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import PIECES
 
 SOLVED = Equation(
@@ -57,7 +57,7 @@ def alone(ctx: Context) -> Mapping[str, Burning]:
     groups += [(tag,) for tag in sorted(fed - grouped)]
     made: dict[str, Burning] = {}
     for group in groups:
-        apart = [(t,) for t in group] if any(accumulator_of(solver.net, t) for t in group) else [group]
+        apart = [(t,) for t in group] if any(solver.stores.of(t) for t in group) else [group]
         for lit in apart:
             if lit:
                 burning = solver.burning(

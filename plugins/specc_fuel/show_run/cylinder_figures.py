@@ -36,6 +36,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Input, Scalar
 from specc.model.wording import counted, in_runs
 from specc_fuel.accumulators import spacing
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS, not_followed
 from specc_fuel.calc.boiling import BATH_LIMIT, CHURCHILL_CHU, inside_volume, liquid_height
 from specc_fuel.calc.sources import LEMMON
 from specc_fuel.keys import KEPT_FLOW, LIQUID_COLDEST, SUPPLIES, SUPPLY_LOWEST
@@ -223,10 +224,10 @@ def supply_holds(ctx: Context) -> Judging:
     level="warning",
     statement="Each burst of the show begins with its accumulator full, in every weather",
     source=CHOICE,
-    needs=(SIMULATED_SHOW, NETWORK, SHOW),
+    needs=(SIMULATED_SHOW, NETWORK, SHOW, FED_ACCUMULATORS),
     limits=("fuel.burst_full",),
 )
-def bursts_strong(ctx: Context) -> Verdict:
+def bursts_strong(ctx: Context) -> Judging:
     apart: dict[str, dict[str, float]] = {}  # by accumulator, the sets of bursts that empty it and the time they need
     vessels: dict[str, str] = {}  # an accumulator's tag by the name that it is followed under
     loose: set[str] = set()  # accumulators of which some weak burst is cured by no spacing
@@ -255,20 +256,19 @@ def bursts_strong(ctx: Context) -> Verdict:
     if not count:
         return not_applicable("nothing bursts from an accumulator")
     share = ctx.limit("fuel.burst_full").text
-    return found(
-        (
-            Trouble(
-                ctx[NETWORK].by_tag[vessels[tag]].at,
-                f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
-                f"the weakest, at {when}, at {show(max(pressure, 0.0), 'gauge_pressure', 'psig', 3)}",
-                "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
-                "a burst that comes weak or late is not the one that was shown to the authority",
-                cure=None if (own := vessels[tag]) in loose else spacing.cure(ctx[SHOW], apart.get(own, {})),
-            )
-            for tag, (pressure, when, number, of_all) in worst.items()
-        ),
-        f"{counted(count, 'burst')}, in each weather case",
+    yield from not_followed(ctx, {*vessels.values()})
+    yield from (
+        Trouble(
+            ctx[NETWORK].by_tag[vessels[tag]].at,
+            f"{number} of the {counted(of_all, 'burst')} of {tag} would begin below {share} of its setting; "
+            f"the weakest, at {when}, at {show(max(pressure, 0.0), 'gauge_pressure', 'psig', 3)}",
+            "more time between bursts, a wider feed, a larger accumulator or a warmer supply",
+            "a burst that comes weak or late is not the one that was shown to the authority",
+            cure=None if (own := vessels[tag]) in loose else spacing.cure(ctx[SHOW], apart.get(own, {})),
+        )
+        for tag, (pressure, when, number, of_all) in worst.items()
     )
+    return passed(f"{counted(count, 'burst')}, in each weather case")
 
 
 @rule(

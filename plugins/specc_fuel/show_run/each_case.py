@@ -14,7 +14,7 @@ from specc.kinds.gas import CYLINDER_PRESSURE, FLOW
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS
 from specc_fuel.keys import (
     BOIL_OFF,
     BOIL_OFF_ALL,
@@ -26,6 +26,7 @@ from specc_fuel.keys import (
     SUPPLY_GAS,
     WAY_OUT,
 )
+from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.show_run.simulated_show import (
     CARRIED,
     FALLS_SHORT,
@@ -38,6 +39,7 @@ from specc_fuel.show_run.simulated_show import (
 
 _NEEDS = (
     NETWORK,
+    PIECES,
     EFFECTS,
     SHOW,
     TIMELINE,

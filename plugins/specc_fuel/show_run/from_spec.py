@@ -15,12 +15,13 @@ from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Lit, Shot, Stretch
 from specc.kinds.weather import AIR_PRESSURE
 from specc.measure.units import PSI
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
+from specc_fuel.accumulators.bursts import FULL
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS
 from specc_fuel.calc import nozzle, vessel
 from specc_fuel.calc.boiling import BATH_LIMIT, inside_volume
 from specc_fuel.calc.propane import vapor_pressure
 from specc_fuel.keys import FEED_AREA, KEPT_FLOW, SHARES, SUPPLIES, WAY_OUT
-from specc_fuel.network.burning import accumulator_of
+from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.show_run import simulation, spacing
 from specc_fuel.show_run.simulated_show import INLET, SimulatedShow
 from specc_fuel.supply.manifolds import shares_of_feed
@@ -205,6 +206,7 @@ class _Builder:
             for tag, group in ctx[SUPPLIES].items()
         }
         self.fed = ctx[FED_ACCUMULATORS]
+        self.stores = ctx[PIECES].stores
         # Whatever the pressure: the gas's Z changes flow by a few per cent, and this is taken at the supply's.
         self.gas = _gas(min(ctx[CYLINDER_PRESSURE].si, 50 * PSI), self.temperature, self.air)
         self.needed: dict[tuple[str, str], float] = {}
@@ -257,7 +259,7 @@ class _Builder:
     def from_store(self, effect: str) -> list[str]:
         """The accumulators that a burst of an effect empties. Remembered: it is asked for anew at each burst."""
         if effect not in self.emptied:
-            found = [accumulator_of(self.net, o) for o in self.outlets.get(effect, ()) if o in self.ctx[WAY_OUT]]
+            found = [self.stores.of(o) for o in self.outlets.get(effect, ()) if o in self.ctx[WAY_OUT]]
             self.emptied[effect] = [
                 named
                 for tag in dict.fromkeys(found)
@@ -310,15 +312,17 @@ class _Builder:
     def accumulators(self, supply: str) -> tuple[simulation.Accumulator, ...]:
         made = []
         for tag, store in self.fed.items():
-            if tag not in self.ctx[FEED_AREA]:
+            if tag not in self.ctx[FEED_AREA] or self.stores.leader[tag] != tag:
                 continue
             named, part = next(((n, x) for n, (s, x) in self.stored_apart(tag).items() if s == supply), ("", 0.0))
             if part <= 0:
                 continue
-            area = sum(w.si for o, w in self.ctx[WAY_OUT].items() if accumulator_of(self.net, o) == tag)
-            setting, volume = store.setting.si, part * store.part.spec.quantity("volume").si
+            area = sum(w.si for o, w in self.ctx[WAY_OUT].items() if self.stores.of(o) == tag)
+            setting, volume = store.setting.si, part * store.volume.si
             gas = _gas(setting, self.temperature, self.air)
             feed = part * self.ctx[FEED_AREA][tag].si
+            if store.helped:
+                feed *= store.rush / store.empty  # what others give to it counts at once as drawn from the supply
             made.append(
                 simulation.Accumulator(
                     named,

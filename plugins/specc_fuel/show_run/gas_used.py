@@ -9,7 +9,8 @@ from specc.kinds.gas import FLOW, NIGHT_GAS, RUN_TIME
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Scene
 from specc.model.values import CHOICE, Input, Quantity, Scalar
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, ONE_BURST_NEEDS, one_burst
+from specc_fuel.accumulators.bursts import ONE_BURST_NEEDS, one_burst
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS
 from specc_fuel.calc.amounts import burst_gas, mean_flow, steady_gas, total_gas, usable_gas
 from specc_fuel.calc.cylinder import cylinder_runtime, cylinders_needed, gas_on_site
 from specc_fuel.calc.heat import gross_heat
@@ -27,7 +28,7 @@ from specc_fuel.keys import (
     SUPPLY_GAS,
     WAY_OUT,
 )
-from specc_fuel.network.burning import accumulator_of
+from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.show_run.simulated_show import CARRIED, FEWEST, SIMULATED_SHOW, falls_short
 
 SUPPLY_SCENES: Key[Mapping[str, Mapping[str, Worked]]] = Key("fuel.supply_scenes", dict)
@@ -93,7 +94,7 @@ def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], S
         flows = tuple(kept.get(t, flow[t]) for t in lit_now)
         yield dict(shares), steady_gas.work("steady effects", flows=flows, time=time)
         # What a store gives until it is drawn down comes on top, once for each time that it is lit.
-        by_store = {accumulator_of(ctx[NETWORK], t): t for t in lit_now if t in first_gas}
+        by_store = {ctx[PIECES].stores.of(t): t for t in lit_now if t in first_gas}
         for tag in by_store.values():
             yield from ((dict(shares), first_gas[tag]) for _ in range(lit_now.count(tag)))
     for burst in (*scene.bursts, *(c.bursts for c in scene.cues if c.bursts)):
@@ -105,7 +106,7 @@ def _burned(ctx: Context, scene: Scene) -> Iterator[tuple[Mapping[str, float], S
                 "an effect whose outlets gas reaches",
             )
         for tag in tags:
-            store = accumulator_of(ctx[NETWORK], tag)
+            store = ctx[PIECES].stores.of(tag)
             shares_now = {s: w.si for s, w in of(tag).items()}
             if store is not None and store in ctx[FED_ACCUMULATORS] and tag in ctx[WAY_OUT]:
                 each = (one_burst(ctx, tag, store, burst.open),)

@@ -11,7 +11,8 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.series import SERIES, Series
 from specc.kinds.show import TIMELINE, Timeline
 from specc.measure.printing import to_unit
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FULL
+from specc_fuel.accumulators.bursts import FULL
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS
 from specc_fuel.keys import SUPPLY_LOWEST
 from specc_fuel.show_run.simulated_show import SIMULATED_SHOW, SimulatedShow
 

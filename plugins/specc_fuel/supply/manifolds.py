@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from specc import CHOICE, Context, Equation, Symbol, Unchecked, Worked, value
 from specc.kinds.plumbing import NETWORK, SUPPLY, ZONES, Network, Part, walked
 from specc.model.view import join
-from specc_fuel.accumulators.bursts import FED_ACCUMULATORS, FedAccumulator
+from specc_fuel.accumulators.fed import FED_ACCUMULATORS, FedAccumulator
 from specc_fuel.keys import SHARES, SUPPLIES
 from specc_fuel.network import supply_tag
 from specc_fuel.network.burning import Burning
