@@ -54,7 +54,6 @@ FAILED_OPEN = Limit(
 )
 # Kinds of part that close, or that a foot or a kink closes, and what holds pressure by its nature.
 _CLOSING_KINDS = ("valve", "regulator", "hose", "accumulator")
-_SET_BY_HAND = ("ball", "needle", "globe")
 _WHY = (
     "brazed copper is kept to sections where gas can always get out, so that no joint made by hand has to hold "
     "pressure; the gas code allows more, and an authority or club may move this limit"
@@ -131,9 +130,9 @@ def _smaller_feed(net: Network, joint: Joint, over: float) -> Cure | None:
 
 
 def _turned_open(net: Network, joint: Joint) -> str:
-    """What is said of valves that somebody has set to a flow, and that count as open as they go."""
+    """What is said of valves whose Cv is stated, and that count as wide open all the same."""
     above = net.walk((joint.parts[-1].tag,), net.before, lambda p: p.kind == "regulator")
-    valves = [p.tag for p in net.of_kind("valve") if p.tag in above and p.form in _SET_BY_HAND and p.spec.has("cv")]
+    valves = [p.tag for p in net.of_kind("valve") if p.tag in above and p.spec.has("cv")]
     return f", {', '.join(valves)} fully open" if valves else ""
 
 

@@ -68,20 +68,18 @@ def test_an_accumulator_turned_up_locks_up_above_the_highest_setting(of) -> None
     assert si(turned, "section_highest.nozzle") > 30 * PSI
 
 
-@pytest.mark.parametrize("form", ["needle", "globe", "ball"])
-def test_a_valve_set_by_hand_is_open_as_far_as_it_goes_when_its_zone_is_judged(of, form: str) -> None:  # type: ignore[no-untyped-def]
+@pytest.mark.parametrize("part", [
+    "valve, form: needle, cv: 0.003", "valve, form: globe, cv: 0.003", "valve, form: ball, cv: 0.003",
+    "valve, form: solenoid, normally: closed, cv: 0.003", "valve, form: check, cv: 0.003",
+    "valve, form: ball, bore: 0.04 in, loss: 99", "fitting, form: coupling, bore: 0.04 in, loss: 99",
+])  # fmt: skip
+def test_what_is_only_typed_of_a_valve_or_fitting_holds_nothing_back_when_its_zone_is_judged(of, part: str) -> None:  # type: ignore[no-untyped-def]
     line, tag = "to_lamp: {from: m2, line: [fo2, lamp]}", "    fo2: {kind"
-    valve = f"    hv: {{kind: valve, form: {form}, cv: 0.003, rating: 600 psi}}\n"
-    throttled = of((line, "to_lamp: {from: m2, line: [hv, fo2, lamp]}"), (tag, valve + tag))
+    typed = f"    hv: {{kind: {part}, rating: 600 psi}}\n"
+    throttled = of((line, "to_lamp: {from: m2, line: [hv, fo2, lamp]}"), (tag, typed + tag))
     for key in ("section_highest", "section_blocked", "section_failed_open"):
         assert si(throttled, f"{key}.lamp") == pytest.approx(si(of(), f"{key}.lamp"), rel=1e-6), key
     assert si(throttled, "jet_pressure.lamp") < si(of(), "jet_pressure.lamp") / 2
-    # Nobody turns a solenoid valve: its Cv is what it is.
-    coil = of(
-        (line, "to_lamp: {from: m2, line: [hv, fo2, lamp]}"),
-        (tag, valve.replace(form, "solenoid") + tag),
-    )
-    assert si(coil, "section_highest.lamp") < si(of(), "section_highest.lamp") / 2
 
 
 def test_droop_takes_its_share_at_the_flow(of) -> None:  # type: ignore[no-untyped-def]

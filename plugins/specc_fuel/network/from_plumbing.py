@@ -23,8 +23,8 @@ _ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
 
 # Parts where lines meet or end: all that is joined to one sees its pressure.
 _MEETING_FORMS = ("tee", "cross", "manifold", "plug", "cap", "relief")
-# Valves that somebody at them sets to any opening.
-_BY_HAND = ("ball", "needle", "globe")
+# What may be typed of how much a valve or fitting holds back, and nobody sees at it.
+_TYPED = ("cv", "loss", "bore")
 _MEETING_KINDS = ("cylinder", "accumulator", "gauge", *OUTLETS)
 # A regulator without a stated seat is taken as wide as its outlet, so that it never holds back more than it is set to.
 _WIDE = 0.75 * 0.0254
@@ -99,17 +99,19 @@ def _of_line(part: Part, fit: Fitted, start: str, end: str) -> Pipeline | None:
     return Pipeline(part.tag, start, end, bore.si, length.si, _roughness(part).si)
 
 
-def _set_by_hand(part: Part) -> bool:
-    """Whether its Cv is one that a hand may change: fully open, it loses what its bore and K say, or nothing."""
-    return part.kind == "valve" and part.form in _BY_HAND and part.spec.has("cv")
+def _only_typed(part: Part) -> bool:
+    """Whether what a valve or fitting holds back was only typed, or may be changed by a hand."""
+    return part.kind in ("valve", "fitting") and any(part.spec.has(key) for key in _TYPED)
 
 
 def _of_valve(part: Part, fit: Fitted, start: str, end: str, wide: bool) -> Element | None:
     """A valve or fitting in the line by its Cv, its K, or the length of pipe it stands for; None when nobody says.
 
-    `wide`: a valve that is turned by hand is fully open, whatever Cv it is set to."""
+    `wide`: what was only typed of it holds nothing back; a check valve still lets gas one way."""
     cv = part.spec.quantity_or_none("cv") if part.kind == "valve" else None
-    if cv is not None and not (wide and _set_by_hand(part)):
+    if wide and _only_typed(part):
+        return CheckValve(part.tag, start, end, math.pi * _WIDE**2 / 4) if part.form == "check" else None
+    if cv is not None:
         if part.form == "check":
             return CheckValve(part.tag, start, end, area_of_kv(kv_of_cv(cv.si)))
         return Throttle(part.tag, start, end, kv_of_cv(cv.si))
@@ -151,7 +153,7 @@ class Pieces:
         self.net, self.fitted = net, fitted
         self.stores = Stores(net)
         self._laid: dict[tuple[tuple[str, ...], bool], _Laid] = {}
-        self._by_hand = frozenset(p.tag for p in net.parts if _set_by_hand(p))
+        self._typed = frozenset(p.tag for p in net.parts if _only_typed(p))
         self._cut: tuple[frozenset[tuple[str, str]], Pieces] | None = None
 
     def cut_open(self, net: Network, cut: frozenset[tuple[str, str]]) -> Pieces:
@@ -172,10 +174,11 @@ class Pieces:
         """The network of the parts `within`, with jets open at the outlets in `areas` (effective area, m2).
 
         `settings`: another pressure than the set one, by regulator. `lock_up`: how far a regulator rises above its
-        setting at no flow, as a share, where that is not stated. `wide`: valves turned by hand are fully open.
+        setting at no flow, as a share, where that is not stated. `wide`: valves and fittings of which it was only
+        typed how much they hold back hold nothing back.
         """
         self.net.all_read()
-        how = (within, wide and not self._by_hand.isdisjoint(within))
+        how = (within, wide and not self._typed.isdisjoint(within))
         if how not in self._laid:
             self._laid[how] = _lay(self.net, self.fitted, *how)
         laid = self._laid[how]
@@ -268,6 +271,6 @@ def _used(
             for name in ("bore",) if "bore" in measures else ("outside", "wall"):
                 add("d", measures.get(name))
             add("L", measures.get("length"))
-        elif part.kind == "valve" and not (wide and _set_by_hand(part)):
+        elif part.kind == "valve" and not wide:
             add("C_v", part.spec.quantity_or_none("cv"))
     return {symbol: tuple(values) for symbol, values in used.items()}

@@ -72,7 +72,7 @@ def _solve(
 
 class Condition(NamedTuple):
     """What is not as usual: regulators turned to other settings, one that has failed open, what is left of the jets'
-    area, another pressure in the cylinders, another temperature of the gas, hand valves open as far as they go."""
+    area, another pressure in the cylinders, another temperature of the gas, valves and fittings that lose nothing."""
 
     settings: Mapping[str, Scalar] = {}
     failed: str = ""

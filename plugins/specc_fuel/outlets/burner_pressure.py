@@ -1,9 +1,10 @@
 """Pressure in a burner zone, from what feeds it to its jets, when something is not as set.
 
 Three states, never combined: the regulators turned up as far as they go; the same with part of the jets blocked; and
-each regulator in turn failed open, with commercial propane at its hottest. In all of them a valve that is turned by
-hand is open as far as it goes, since a knob at a needle is as easily turned as a regulator's. The network is solved for
-each, and the highest pressure at any node of the zone counts, at the end of a thin tube as at the jets.
+each regulator in turn failed open, with commercial propane at its hottest. In all of them a valve or fitting holds
+nothing back by what was only typed of it (Cv, K or bore): a knob at a needle is as easily turned as a regulator's,
+and a data sheet as easily misread. Orifices, lines and jets hold back what they do. The network is solved for each,
+and the highest pressure at any node of the zone counts, at the end of a thin tube as at the jets.
 
 The gas is taken as warm as the liquid that it comes from, so that it does not condense on the way: that lowers flows,
 and hardly changes the pressure between two holes.
