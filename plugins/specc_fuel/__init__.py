@@ -39,6 +39,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         kept_flow,
         line_capacity,
         relief,
+        relief_lines,
         zone_pressure,
     )
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots, simulated_show
@@ -66,6 +67,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         simulated_show,
         still_air,
         relief,
+        relief_lines,
         failed_regulator,
         zone_pressure,
         connections,

@@ -255,15 +255,17 @@ def ends_enough(ctx: Context) -> Judging:
     needs=(JOINTS, FITTED, NETWORK),
 )
 def open_ends(ctx: Context) -> Judging:
-    """What lets gas out on purpose (outlets, a relief valve's outlet) is not an open end."""
-    fitted = ctx[FITTED]
+    """What lets gas out on purpose (outlets, a relief valve's outlet, the end of a line from one) is not an open end:
+    a plug there would shut the relief valve."""
+    fitted, net = ctx[FITTED], ctx[NETWORK]
+    vents = {p.tag for r in net.of_kind("valve") if r.form == "relief" for p in net.downstream(r.tag)}
     taken: Counter[str] = Counter()
     for joint in ctx[JOINTS]:
         if len(joint.parts) == 2:
             taken.update(p.tag for p, end in zip(joint.parts, joint.ends, strict=True) if end is not None)
     looked, unknown = 0, []
-    linked = {tag for link in ctx[NETWORK].links for tag in link}
-    for part in ctx[NETWORK].parts:
+    linked = {tag for link in net.links for tag in link}
+    for part in net.parts:
         ends = fitted[part.tag].ends
         if part.tag not in linked:
             continue  # a part in no run, which has a rule of its own
@@ -271,7 +273,7 @@ def open_ends(ctx: Context) -> Judging:
             unknown.append(part.tag)
             continue
         looked += 1
-        left = len(ends) - taken[part.tag]
+        left = len(ends) - taken[part.tag] - (part.tag in vents and not net.after.get(part.tag))
         if left > 0 and part.kind not in OUTLETS and part.form not in _OPEN_FORMS:
             yield Trouble(
                 part.spec.here("ends") if part.spec.has("ends") else part.at,

@@ -59,7 +59,7 @@ CURED = {
     "fuel.enough_together": ("test_fuel_flow", "of what it gets alone"),
     "fuel.line_speed": ("test_fuel_flow", "gas runs at"),
     "fuel.line_capacity": ("test_fuel_flow", "the lines from"),
-    "fuel.relief_capacity": ("test_fuel_flow", "lets out"),
+    "fuel.relief_capacity": ("test_fuel_flow", "lets out|stands (before|behind)"),
     "fuel.regulator_capacity": ("test_fuel_flow", "is made for"),
     "fuel.connection_flow": ("test_fuel_flow", "closes at"),
     "fuel.held_gas": ("test_fuel_flow", "it is a vessel"),

@@ -6,6 +6,7 @@ else may be found. Notes count here too, since one of the rules gives nothing el
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,8 @@ from specc.testing import (
     status_of,
 )
 from specc_fuel.accumulators import bursts, held_gas
-from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief
+from specc_fuel.network import Pipeline, propane
+from specc_fuel.outlets import even_jets, failed_regulator, line_capacity, relief, relief_lines
 from specc_fuel.show_run import cylinder_figures
 from specc_fuel.supply import condensation, connections
 from specc_plumbing import lighting
@@ -227,6 +229,21 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "fuel.relief_capacity": {
+        "a line before it takes too much": (
+            ("line: [rv]", "line: [h9, rv]"),
+            ("    rv: {", "    h9: {kind: pipe, bore: 3/8 in, length: 3 ft, rating: 350 psi}\n    rv: {"),
+            ("bore: 1/4 in, rating: 250 psi}", "bore: 1/4 in, rating: 250 psi} # expect: fuel.relief_capacity"),
+            on("pr2", "regulator", "rated_for_failure"),
+        ),
+        "a line behind it holds too much against it": (
+            ("line: [rv]", "line: [rv, t9]"),
+            (
+                "    rv: {",
+                "    t9: {kind: tube, outside: 3/8 in, wall: 0.03 in, length: 10 ft, rating: 350 psi}\n    rv: {",
+            ),
+            ("bore: 1/4 in, rating: 250 psi}", "bore: 1/4 in, rating: 250 psi} # expect: fuel.relief_capacity"),
+            on("pr2", "regulator", "rated_for_failure"),
+        ),
         "one too small": (
             ("opens: 60 psi, bore: 1/4 in,", "opens: 60 psi, bore: 1/8 in,"),
             ("bore: 1/8 in, rating: 250 psi}", "bore: 1/8 in, rating: 250 psi} # expect: fuel.relief_capacity"),
@@ -448,8 +465,23 @@ def test_a_relief_valve_that_may_be_shut_off_counts_as_none(tmp_path: Path) -> N
         ("[rv, v9]", "v9: {kind: valve, form: ball, rating: 600 psi}", "stands at rv, which lets nothing out"),
         ("[h9, rv]", "h9: {kind: hose, bore: 1/8 in, length: 1 ft, rating: 350 psi}", "h9, 0.125 in wide"),
         ("[h9, rv]", "h9: {kind: hose, bore: 0.25 in, length: 30 ft, rating: 350 psi}", "h9, 30 ft long"),
+        ("[h9, rv]", "h9: {kind: hose, bore: 0.26 in, length: 11 in, rating: 350 psi}", "over 3 % of 60 psi"),
+        ("[h9, rv]", "h9: {kind: hose, bore: 1 in, rating: 350 psi}", "h9, of unknown length"),
+        ("[h9, rv]", "h9: {kind: hose, length: 1 in, rating: 350 psi}", "h9, of unknown bore"),
+        ("[rv, h9]", "h9: {kind: hose, bore: 1/4 in, length: 10 ft, rating: 350 psi}", "holds all of it, over 10 %"),
+        ("[rv, h9]", "h9: {kind: hose, length: 1 in, rating: 350 psi}", "h9, of unknown bore"),
     ],
-    ids=["plugged", "a valve behind it", "a narrow hose", "a long hose"],
+    ids=[
+        "plugged",
+        "a valve behind it",
+        "a narrow hose",
+        "a long hose",
+        "a short one that takes too much",
+        "unknown length",
+        "unknown bore",
+        "a narrow one behind it",
+        "unknown behind it",
+    ],
 )
 def test_a_relief_valve_that_gas_hardly_comes_to_or_out_of_counts_as_none(
     tmp_path: Path, line: str, parts: str, said: str
@@ -459,11 +491,32 @@ def test_a_relief_valve_that_gas_hardly_comes_to_or_out_of_counts_as_none(
     messages = [f.message for f in result.findings if f.rule == "fuel.relief_capacity"]
     assert [said in m for m in messages] == [True]
     assert status_of(result, "fuel.rated_for_failure") == "failed"
-    wide = (("line: [rv]", "line: [h9, rv]"), ("    rv: {", f"    {WIDE}\n    rv: {{"))
-    assert status_of(project(tmp_path, GOOD, *wide), "fuel.relief_capacity", block=WITHOUT) == "passed"
 
 
-WIDE = "h9: {kind: hose, bore: 3/4 in, length: 6 in, rating: 350 psi}"
+@pytest.mark.parametrize(("line", "length"), [("h9, rv", "6 in"), ("h9, rv", "6 ft"), ("rv, h9", "6 ft")])
+def test_a_wide_line_at_a_relief_valve_takes_no_more_than_it_may(tmp_path: Path, line: str, length: str) -> None:
+    wide = f"h9: {{kind: hose, bore: 3/4 in, length: {length}, rating: 350 psi}}"
+    patches = (("line: [rv]", f"line: [{line}]"), ("    rv: {", f"    {wide}\n    rv: {{"))
+    assert status_of(project(tmp_path, GOOD, *patches), "fuel.relief_capacity", block=WITHOUT) == "passed"
+
+
+def test_what_a_relief_line_takes_against_darcy() -> None:
+    """Slow flow in a wide pipe: f L/d + K times half of the square of the flux over the density, from the handbook."""
+    gas, flow, bore, length = propane(294.26), 0.03, 0.03, 10.0
+    pipe = Pipeline("p", "", "b", bore, length, 4.6e-5, 0.5)
+    ahead, air = 5.5e5, 101325.0
+    end = relief_lines.end_of([pipe], gas, air, flow, ahead)
+    flux = flow / (math.pi * bore**2 / 4)
+    rough, reynolds = 4.6e-5 / bore, flux * bore / gas.at(ahead).mu
+    f = (-1.8 * math.log10((rough / 3.7) ** 1.11 + 6.9 / reynolds)) ** -2  # Haaland, within 2 % of Colebrook
+    lost = (f * length / bore + 0.5) * flux**2 / (2 * gas.at(ahead).rho)
+    assert end is not None
+    assert ahead - end == pytest.approx(lost, rel=0.03)
+    start = relief_lines.start_of([pipe], gas, air, flow, 9e5)
+    assert start is not None
+    assert relief_lines.end_of([pipe], gas, air, flow, start) == pytest.approx(air, rel=1e-6)
+    assert relief_lines.end_of([pipe], gas, air, 10.0, ahead) is None
+    assert relief_lines.start_of([pipe], gas, air, 10.0, ahead) is None
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ nothing else in the way. Fire around a vessel is not sized.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from specc import (
@@ -30,14 +30,14 @@ from specc import (
     show,
 )
 from specc import value as shared
-from specc.kinds.plumbing import FITTED, LINES, NETWORK, SUPPLY, ZONES, Network, Part, regulators_into
+from specc.kinds.plumbing import FITTED, NETWORK, SUPPLY, ZONES, Network, Part, regulators_into
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.measure.units import HOUR, INCH, POUND
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_fuel.calc import nozzle, propane
 from specc_fuel.keys import WARMEST_SUPPLY
-from specc_fuel.network.from_plumbing import bore_of
+from specc_fuel.outlets.relief_lines import BACK_PRESSURE, INLET_LOSS, held_up, way_to
 from specc_fuel.supply.cylinders import warmest_liquid
 from specc_fuel.wording import rounded_up
 
@@ -59,7 +59,9 @@ DISCHARGE = Limit(
     CHOICE,
 )
 FIRE = "a vessel in a fire is not sized"
-_LONGEST = 0.3048 * (1 + 1e-9)  # m, of a line before a relief valve: common practice, no published source
+
+
+_LIMITS = ("fuel.relief_accumulation", "fuel.relief_discharge", INLET_LOSS.key, BACK_PRESSURE.key)
 
 
 class Relieved(NamedTuple):
@@ -113,17 +115,19 @@ def _lets_out(ctx: Context, valve: Part, relieving: float) -> float | None:
     if stated is not None:
         # What is said of its capacity counts no further than its bore could pass.
         return stated.si if bore is None else min(stated.si, _whole_bore(bore.si, relieving))
-    if bore is None:
-        return None
+    return _by_bore(ctx, valve, bore.si, relieving) if bore is not None else None
+
+
+def _by_bore(ctx: Context, valve: Part, bore: float, relieving: float) -> float:
     own = valve.spec.quantity_or_none("discharge")
-    return relief_flow(bore.si, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, _warm(ctx, relieving))
+    return relief_flow(bore, own.si if own else ctx.limit(DISCHARGE.key).si, relieving, _warm(ctx, relieving))
 
 
 @shared(
     RELIEVED,
     needs=(NETWORK, FITTED, ZONES, WARMEST_SUPPLY, AIR_PRESSURE, CASES),
     reads=("gas",),
-    limits=("fuel.relief_accumulation", "fuel.relief_discharge"),
+    limits=_LIMITS,
 )
 def relieved(ctx: Context) -> Mapping[str, Relieved]:
     net, zones, air, supply = ctx[NETWORK], ctx[ZONES], ctx[AIR_PRESSURE].si, ctx[WARMEST_SUPPLY].si
@@ -132,7 +136,7 @@ def relieved(ctx: Context) -> Mapping[str, Relieved]:
         regulators = regulators_into(net, zones, zone) if zone not in (SUPPLY, "") else ()
         valves = tuple(p for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == zone)
         # One that a valve may shut off, or that gas comes to with difficulty, does not count.
-        valves = tuple(v for v in valves if shut_off(net, v) is None and not _held_up(ctx, v))
+        valves = tuple(v for v in valves if shut_off(net, v) is None and not _held_up(ctx, v)[0])
         if not valves or not regulators:
             continue
         guards = _guarded(net, regulators, valves)
@@ -185,45 +189,26 @@ def _guarded(net: Network, regulators: tuple[Part, ...], valves: tuple[Part, ...
     return frozenset((below | core) - (set(full) - core))
 
 
-def _way_to(net: Network, valve: Part) -> Iterator[Part]:
-    """What stands between a relief valve and the first place where lines meet, or what it guards."""
-    above = net.before.get(valve.tag, ())
-    while len(above) == 1:
-        part = net.by_tag[above[0]]
-        ends = part.kind in ("accumulator", "regulator", "cylinder") or part.form in ("tee", "cross", "manifold")
-        if ends or len(net.after.get(part.tag, ())) > 1:
-            return
-        yield part
-        above = net.before.get(part.tag, ())
-
-
 def shut_off(net: Network, valve: Part) -> Part | None:
     """What closes or throttles before a relief valve, or closes behind it."""
-    for part in _way_to(net, valve):
+    for part in way_to(net, valve):
         if part.kind == "orifice" or (part.kind == "valve" and part.form != "relief"):
             return part
     behind = (net.by_tag[t] for t in net.walk(net.after.get(valve.tag, ()), net.after))
     return next((p for p in behind if _closes(p) or p.form in ("plug", "cap", "check")), None)
 
 
-def _held_up(ctx: Context, valve: Part) -> str:
-    """What on the way to a relief valve may take more from it than is counted, in words; "" for nothing: what is
-    narrower than it, or a line of more than a foot, whose loss is not computed here."""
-    own = valve.spec.quantity_or_none("bore")
-    for part in _way_to(ctx[NETWORK], valve):
-        fit = ctx[FITTED][part.tag]
-        bore, length = bore_of(fit), fit.measures.get("length")
-        if bore is not None and own is not None and bore.si < own.si * (1 - 1e-9):
-            wide = show(bore.si, "length", "in", 3)
-            return f"{part.tag}, {wide} wide, stands before {valve.tag}, which is {own.text} wide"
-        if part.kind not in LINES:
-            continue
-        if bore is None or own is None:
-            return f"whether {part.tag} is as wide as {valve.tag} is not known (bore:)"
-        if length is None or length.si > _LONGEST:
-            long = "of unknown length" if length is None else f"{show(length.si, 'length', 'ft', 2)} long"
-            return f"{part.tag}, {long}, stands before {valve.tag}, and takes from what it lets out"
-    return ""
+def _held_up(ctx: Context, valve: Part) -> tuple[str, Cure | None]:
+    """What the lines at a relief valve take from it beyond what they may, in words, and what would pass."""
+    opens = valve.spec.quantity_or_none("opens")
+    rises_to = opens.si * (1 + ctx.limit(ACCUMULATION.key).si) if opens else 0.0
+    relieving = rises_to + ctx[AIR_PRESSURE].si
+    stated, bore = valve.spec.quantity_or_none("relieves"), valve.spec.quantity_or_none("bore")
+    # What is stated is what it passes at least: by its bore it may be more.
+    passes = [stated.si] if stated is not None else []
+    if bore is not None:
+        passes.append(_by_bore(ctx, valve, bore.si, relieving))
+    return held_up(ctx, valve, max(passes, default=None), opens, rises_to, _warm(ctx, relieving))
 
 
 def _lb_h(si: float) -> str:
@@ -252,7 +237,9 @@ def _larger(relief: Relieved) -> Cure | None:
     statement="Each relief valve behind a regulator passes what that regulator gives when it fails open, with nothing "
     "at it that may be shut; fire is not sized",
     source=VAPOR,
-    needs=(RELIEVED, NETWORK, FITTED, ZONES),
+    needs=(RELIEVED, NETWORK, FITTED, ZONES, AIR_PRESSURE, CASES),
+    reads=("gas",),
+    limits=_LIMITS,
     rests_on=("plumbing.relieves",),
 )
 def relief_capacity(ctx: Context) -> Judging:
@@ -271,12 +258,14 @@ def relief_capacity(ctx: Context) -> Judging:
         Trouble(
             valve.at,
             held,
-            "the relief valve on the line itself, or a way to it of a foot at most that is as wide as it",
-            "it chatters, and lets out less than is written on it",
+            "the relief valve on the line itself, or shorter and wider lines at it",
+            "it chatters or opens late, and lets out less than is written on it",
+            cure=cure,
         )
         for valve in net.of_kind("valve")
         if valve.form == "relief" and zones.get(valve.tag) not in (None, "", SUPPLY)
-        if (held := _held_up(ctx, valve)) and shut_off(net, valve) is None
+        for held, cure in (_held_up(ctx, valve),)
+        if held and shut_off(net, valve) is None
     ]
     if not ctx[RELIEVED]:
         there = [p.tag for p in net.of_kind("valve") if p.form == "relief" and zones.get(p.tag) == SUPPLY]
