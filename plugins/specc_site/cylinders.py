@@ -13,6 +13,7 @@ from specc import (
     Key,
     Limit,
     Trouble,
+    Unchecked,
     not_applicable,
     not_checked,
     rule,
@@ -22,6 +23,7 @@ from specc import (
 from specc.kinds.plumbing import NETWORK
 from specc.measure.units import POUND
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, not_told, nowhere, words
 
@@ -274,7 +276,11 @@ def relief_as_typed(ctx: Context) -> Judging:
     for valve in plan.reliefs:
         typed = ctx[NETWORK].by_tag[valve.tag].spec.child("vents").quantity_or_none("from_flame")
         near = min((a for a in ctx[RELIEFS] if a.start == valve.tag and a.end in flames), default=None, key=_measured)
-        if typed is None or near is None:
+        if typed is None:
+            continue
+        if near is None:
+            said = f"how far {valve.tag} is from a flame on the plan (place:), beside {typed.text} as typed"
+            yield Unchecked(said, join(valve.at, "place"))
             continue
         looked += 1
         if abs(typed.si - near.measured.si) > allowed * max(typed.si, near.measured.si):

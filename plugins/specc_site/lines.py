@@ -12,6 +12,7 @@ from specc import (
     Constant,
     Context,
     Trouble,
+    Unchecked,
     distance,
     not_applicable,
     rule,
@@ -19,8 +20,9 @@ from specc import (
 )
 from specc.kinds.geometry import Shape
 from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
-from specc.kinds.plumbing import LINES, NETWORK, UNREAD, Network, Part
+from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, UNREAD, Network, Part
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_site.plan import PLAN, Plan, place_of
 
@@ -111,6 +113,12 @@ def lines_reach(ctx: Context) -> Judging:
                 "lengths as built, or the place where a part stands",
                 "friction, the gas in the line and the bill are computed from these lengths",
             )
+    if standing:
+        ends = [p for p in net.of_kind("cylinder", *OUTLETS) if net.after.get(p.tag) or net.before.get(p.tag)]
+        lost = [p for p in ends if p.tag not in standing]
+        if lost:
+            said = f"where {several([p.tag for p in lost])} stand{'s' if len(lost) == 1 else ''} (place:)"
+            yield Unchecked(said, *(join(p.at, "place") for p in lost))
     if not looked:
         net.all_read()
         return not_applicable("no two parts on one line have places with coordinates")

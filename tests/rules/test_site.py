@@ -387,6 +387,23 @@ def test_every_rule_passes_on_the_good_spec_and_has_a_bad_case(flames: str) -> N
     assert {s for r, (s, _) in statuses.items() if r not in resting} == {"passed"}, statuses
 
 
+@pytest.mark.parametrize(("rule", "tag", "old", "named"), [
+    ("lines_reach", "tank", ", place: post", "where tank stands (place:)"),
+    ("lines_reach", "pilot", "place: bowl, ", "where pilot stands (place:)"),
+    ("lines_reach", "glow", ", at: bowl", "where ring stands (place:)"),
+    ("relief_as_typed", "relief", ", place: post", "how far relief is from a flame on the plan (place:)"),
+])  # fmt: skip
+def test_a_place_that_is_left_out_is_asked_for(
+    tmp_path: Path, flames: str, rule: str, tag: str, old: str, named: str
+) -> None:
+    line = of(tag)[0]
+    bare = (line, line.replace(old, "")), ("length: 40 ft, place: [post, bowl]", "length: 40 ft")
+    spec = project(tmp_path, GOOD, *bare)
+    status, looked = ends(result_of(spec, block=OTHERS, plugins=(flames,)))[rule]
+    assert status == "not checked"
+    assert named in looked
+
+
 BLEED = ("    lighting: {", "    bleed: {from: split, line: [bl]}\n    lighting: {")
 LED = ("line: [relief]", "line: [relief, led]")
 
