@@ -40,6 +40,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         line_capacity,
         relief,
         relief_lines,
+        smaller_feed,
         zone_pressure,
     )
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots, simulated_show
@@ -68,6 +69,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         still_air,
         relief,
         relief_lines,
+        smaller_feed,
         failed_regulator,
         zone_pressure,
         connections,

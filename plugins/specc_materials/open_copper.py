@@ -23,7 +23,7 @@ from specc import (
     psig,
     rule,
 )
-from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc.kinds.gas import SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST, SMALLER_FEEDS, SmallerFeed
 from specc.kinds.plumbing import Joint, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.measure.drills import at_most
@@ -106,21 +106,30 @@ def _closed(net: Network, joint: Joint, bursts: Iterable[str]) -> str:
     return ""
 
 
-def _smaller_feed(net: Network, joint: Joint, over: float) -> Cure | None:
-    """The number drills of the feed orifices that would pass, by the pressure being `over` times what it may be; None
-    where gas also comes by a way without an orifice.
+def _passing(feeds: Iterable[SmallerFeed], most: float, most_failed: float) -> float | None:
+    """The largest share of the orifices' bores at which all three pressures are what they may be."""
+    for feed in feeds:
+        if max(feed.highest, feed.blocked) <= most and feed.failed_open <= most_failed:
+            return feed.share
+    return None
 
-    Flow goes with the square of the orifice's bore, and pressure before the jets with the square of flow while it is
-    low, and with less as it grows: at 5 psi about its 1.5th power. The smallest of these, and rounded down to a drill.
-    """
+
+def _smaller_feed(
+    ctx: Context, net: Network, joint: Joint, outlets: tuple[str, ...], most: float, most_failed: float
+) -> Cure | None:
+    """The number drills of the feed orifices that would pass; None where none of those solved does,
+    or where gas also comes by a way without an orifice."""
     holes = net.first_above(joint.parts[-1].tag, "orifice")
     met = net.walk((joint.parts[-1].tag,), net.before, lambda p: p.kind == "orifice")
     if not holes or any(net.by_tag[tag].kind in ("cylinder", "regulator") for tag in met):
         return None
+    feeds = ctx.get(SMALLER_FEEDS) or {}
+    shares = [_passing(feeds.get(tag, ()), most, most_failed) for tag in outlets]
+    least = min((s for s in shares if s is not None), default=0.0) if None not in shares else 0.0
     words, edits = [], []
     for hole in holes:
         bore = hole.spec.quantity_or_none("bore")
-        drill = at_most(bore.si * over ** (-1 / 3) / INCH) if bore is not None else None
+        drill = at_most(bore.si * least / INCH) if bore is not None else None
         if bore is None or drill is None:
             return None
         number, inches = drill
@@ -143,7 +152,8 @@ def _over(
     return Trouble(
         joint.at,
         f"{joint.words} is of copper and sees {_psig(figure.si)} {state} ({figure.key}{case})",
-        f"at most {most.text}, by a smaller feed orifice or more jet area, or a joint that is not brazed copper",
+        f"at most {most.text}, by a smaller feed orifice, wider or shorter lines after it or more jet area, or a joint "
+        "that is not brazed copper",
         _WHY,
         None if level == "error" else level,
         cure,
@@ -175,7 +185,8 @@ def _pressures(
     )
     # One orifice for all states; where none is over its limit, for this tool's aim when the regulator fails.
     over = max(at_set.si / most.si, at_blocked.si / most.si, at_failed.si / most_failed.si)
-    cure = _smaller_feed(net, joint, over if over > 1 else at_failed.si / most.si)
+    aim = most_failed.si if over > 1 else most.si
+    cure = _smaller_feed(ctx, net, joint, outlets, most.si, aim) if at_failed.si > most.si or over > 1 else None
     valves = _turned_open(net, joint)
     if at_set.si > most.si:
         yield _over(joint, f"at the highest setting{valves}", at_set, most, cure)
@@ -199,7 +210,7 @@ def _pressures(
     "the gas code allows more",
     source=CHOICE,
     needs=(JOINED, EFFECTS),
-    wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN),
+    wants=(SECTION_HIGHEST, SECTION_BLOCKED, SECTION_FAILED_OPEN, SMALLER_FEEDS),
     limits=("fuel.jets_blocked", "materials.open_pressure", "materials.open_pressure_failed"),
     recalls=(NAMES,),
 )

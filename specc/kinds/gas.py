@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import NamedTuple
+
 from specc.model.passes import FigureSet, Key
 from specc.model.values import Figure
 
@@ -37,6 +40,19 @@ SECTION_BLOCKED: Key[FigureSet] = Key("fuel.section_blocked", dict)
 SECTION_FAILED_OPEN: Key[FigureSet] = Key("fuel.section_failed_open", dict)
 """By outlet: gauge pressure with each regulator in turn failed open, all jets open, and commercial propane at its
 hottest in the cylinders."""
+
+
+class SmallerFeed(NamedTuple):
+    """The three pressures of a zone (Pa gauge) with the orifices that feed it drilled to a share of their bores."""
+
+    share: float
+    highest: float
+    blocked: float
+    failed_open: float
+
+
+SMALLER_FEEDS: Key[Mapping[str, tuple[SmallerFeed, ...]]] = Key("fuel.smaller_feeds", dict)
+"""By outlet whose zone has something brazed and a pressure that may ask for it; the largest share first."""
 
 SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
 """By `ShutIn.key`: the gas in the piece, by weather case."""

@@ -233,6 +233,31 @@ def test_each_cure_ends_its_finding(tmp_path: Path, rule: str, what: str) -> Non
         assert [f.message for f in after if (f.at, f.level) == (one.at, one.level)] == [], (one.cure, one.message)
 
 
+@pytest.mark.parametrize(("bore", "tube", "length"), [
+    ("0.055 in", "0.065 in", "4 ft"), ("0.055 in", "0.065 in", "40 ft"), ("0.028 in", "0.150 in", "15 ft"),
+    ("0.055 in", "0.190 in", "30 ft"), ("0.040 in", "0.120 in", "8 ft"),
+])  # fmt: skip
+def test_a_drill_that_is_offered_passes_however_thin_the_line_behind_it(
+    tmp_path: Path, bore: str, tube: str, length: str
+) -> None:
+    """What a line takes falls with the flow and not with its square; and a dead end fills up behind any hole."""
+    rule = "materials.brazed_copper_open"
+    thin = (
+        ("bore: 0.028 in", f"bore: {bore}"),
+        (
+            "      length: 4 ft\n      outside: 0.5 in\n      wall: 0.035 in\n",
+            f"      length: {length}\n      bore: {tube}\n",
+        ),
+    )
+    spec = project(tmp_path, MODULES["test_materials"].GOOD, *thin)
+    first = found(spec, rule)
+    assert first
+    for one in first:
+        if one.cure is not None:
+            after = found(with_cure(spec, one.cure), rule)
+            assert [f.message for f in after if (f.at, f.level) == (one.at, one.level)] == [], one.cure
+
+
 @pytest.mark.parametrize("rule", list(CURED))
 def test_each_rule_offers_a_cure_in_some_bad_spec(tmp_path: Path, rule: str) -> None:
     whats = [what for r, what in cases() if r == rule]

@@ -13,7 +13,7 @@ from specc.kinds.weather import AIR_PRESSURE
 from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
-from specc_fuel.network import CheckValve, HeldNode, NotSettled, Regulator, Solution, held_node, supply_tag
+from specc_fuel.network import CheckValve, HeldNode, Hole, NotSettled, Regulator, Solution, held_node, supply_tag
 from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
 from specc_fuel.network.from_plumbing import PIECES, Piping
 from specc_fuel.network.steps import State
@@ -72,7 +72,8 @@ def _solve(
 
 class Condition(NamedTuple):
     """What is not as usual: regulators turned to other settings, one that has failed open, what is left of the jets'
-    area, another pressure in the cylinders, another temperature of the gas, valves and fittings that lose nothing."""
+    area, another pressure in the cylinders, another temperature of the gas, valves and fittings that lose nothing,
+    orifices drilled to a share of their bores (by tag)."""
 
     settings: Mapping[str, Scalar] = {}
     failed: str = ""
@@ -80,6 +81,7 @@ class Condition(NamedTuple):
     cylinders: Scalar | None = None
     gas: Scalar | None = None
     wide: bool = False
+    drilled: Mapping[str, float] = {}
 
 
 AS_SET = Condition()
@@ -139,6 +141,13 @@ class Solver:
         at = self.net.by_tag[lit[0]].at
         areas = {t: self.areas[t] * condition.jets_open for t in lit}
         made = self.pieces.piping(areas, within, condition.settings, self.lock_up, condition.wide)
+        if condition.drilled:
+            made = made._replace(
+                elements=tuple(
+                    e._replace(area=e.area * condition.drilled.get(e.tag, 1.0) ** 2) if isinstance(e, Hole) else e
+                    for e in made.elements
+                )
+            )
         if condition.failed:
             # It holds nothing back any more, and still lets nothing run back.
             made = made._replace(

@@ -27,6 +27,7 @@ from specc_fuel.network.solved_effects import worked
 from specc_fuel.network.zones import OutletZone, zones_of
 
 if TYPE_CHECKING:
+    from specc_fuel.network.burning import Burning
     from specc_fuel.network.piece_solver import Condition, Solver
 
 BLOCKED = Limit(
@@ -49,10 +50,12 @@ _BOILS = Equation(
 )
 
 
-def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping[str, Condition]) -> Worked | None:
-    """The highest pressure in a zone, in the worst of the conditions; None where a line's loss is not known: a line
-    between a hole and the jets that is taken to lose nothing would hide the pressure before it."""
-    found: list[Worked] = []
+def reached(
+    solver: Solver, zone: OutletZone, conditions: Mapping[str, Condition]
+) -> Iterator[tuple[float, str, Burning]] | None:
+    """The highest pressure in a zone (Pa gauge) in each of some conditions; None where a line's loss is not known: a
+    line between a hole and the jets that is taken to lose nothing would hide the pressure before it."""
+    found = []
     for words, condition in conditions.items():
         what = f"{', '.join(zone.outlets[:3])} burn{'s' if len(zone.outlets) == 1 else ''}, {words}"
         burning = solver.burning(zone.outlets, what, condition, stored=True)
@@ -60,9 +63,20 @@ def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping
         if any(solver.net.by_tag[tag].kind in LINES for tag in piping.silent if tag in zone.parts):
             return None
         nodes = {n for tag in zone.parts if tag in piping.before for n in (piping.before[tag], piping.after[tag])}
-        si = max(pressure[n] for n in nodes) - solver.air
-        found.append(worked(ctx, burning, si, "gauge_pressure", f"highest pressure in the zone, {words}"))
-    return max(found, key=lambda w: w.si, default=None)
+        found.append((max(pressure[n] for n in nodes) - solver.air, words, burning))
+    return iter(found)
+
+
+def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping[str, Condition]) -> Worked | None:
+    """In the worst of the conditions."""
+    found = reached(solver, zone, conditions)
+    if found is None:
+        return None
+    made = [
+        worked(ctx, burning, si, "gauge_pressure", f"highest pressure in the zone, {words}")
+        for si, words, burning in found
+    ]
+    return max(made, key=lambda w: w.si, default=None)
 
 
 def _regulators(net: Network, zone: OutletZone) -> list[Part]:
@@ -71,41 +85,66 @@ def _regulators(net: Network, zone: OutletZone) -> list[Part]:
     return [p for p in net.of_kind("regulator") if p.tag in above]
 
 
-def _fed_zones(ctx: Context) -> Iterator[OutletZone]:
+def fed_zones(ctx: Context) -> Iterator[OutletZone]:
     fed = {r.outlet for r in ctx[REACHES] if r.outlet in ctx[JET_AREA]}
     yield from zones_of(ctx[NETWORK], tuple(p.tag for p in ctx[NETWORK].of_kind(*OUTLETS) if p.tag in fed))
 
 
+def turned_up(solver: Solver, zone: OutletZone, jets_open: float, gas: Scalar) -> dict[str, Condition]:
+    """Its regulators at their highest settings, by what that is called; none where one of them is not stated."""
+    from specc_fuel.network.piece_solver import Condition
+
+    regulators = _regulators(solver.net, zone)
+    near = {p.tag for outlet in zone.outlets for p in solver.net.first_above(outlet, "regulator")}
+    if any(not p.spec.has("highest") for p in regulators if p.tag in near):
+        return {}
+    turned: dict[str, Scalar] = {
+        p.tag: max((p.spec.quantity(k) for k in ("highest", "set") if p.spec.has(k)), key=lambda q: q.si)
+        for p in regulators
+    }
+    words = "at the highest setting" + (f", {1 - jets_open:.0%} of the jets blocked" if jets_open < 1 else "")
+    return {words: Condition(turned, jets_open=jets_open, gas=gas, wide=True)}
+
+
+def each_failed(solver: Solver, zone: OutletZone, supply: Scalar, gas: Scalar) -> dict[str, Condition]:
+    """Each of its regulators failed open in turn."""
+    from specc_fuel.network.piece_solver import Condition
+
+    return {
+        f"{tag} failed open" if tag else "without a regulator": Condition(
+            failed=tag, cylinders=supply, gas=gas, wide=True
+        )
+        for tag in [p.tag for p in _regulators(solver.net, zone)] or [""]
+    }
+
+
+def hottest_gas(ctx: Context) -> Worked:
+    """As warm as the liquid of the hottest supply, so that it does not condense."""
+    supply, air = ctx[WARMEST_SUPPLY], ctx[AIR_PRESSURE]
+    boils = propane.boiling_point(supply.si + air.si)
+    return Worked(boils, "temperature", _BOILS, (("p", supply), ("p_a", air)), name="gas of the hottest supply")
+
+
 def _turned_up(ctx: Context, jets_open: float) -> Mapping[str, Worked]:
-    from specc_fuel.network.piece_solver import Condition, Solver
+    from specc_fuel.network.piece_solver import Solver
 
     solver, made = Solver(ctx), {}
-    for zone in _fed_zones(ctx):
-        regulators = _regulators(solver.net, zone)
-        near = {p.tag for outlet in zone.outlets for p in solver.net.first_above(outlet, "regulator")}
-        if any(not p.spec.has("highest") for p in regulators if p.tag in near):
-            continue
-        turned: dict[str, Scalar] = {
-            p.tag: max((p.spec.quantity(k) for k in ("highest", "set") if p.spec.has(k)), key=lambda q: q.si)
-            for p in regulators
-        }
-        condition = Condition(turned, jets_open=jets_open, gas=ctx.case.liquid, wide=True)
-        words = "at the highest setting" + (f", {1 - jets_open:.0%} of the jets blocked" if jets_open < 1 else "")
-        highest = _highest(ctx, solver, zone, {words: condition})
+    for zone in fed_zones(ctx):
+        highest = _highest(ctx, solver, zone, turned_up(solver, zone, jets_open, ctx.case.liquid))
         if highest is not None:
             made.update(dict.fromkeys(zone.outlets, highest))
     return made
 
 
 # JET_PRESSURE is needed so that a faulty zone is reported once, there.
-_NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
+ZONE_NEEDS = (NETWORK, PIECES, REACHES, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, JET_PRESSURE)
 
 
 @figures(
     SECTION_HIGHEST,
     title="Pressure before the jets of {tag}, regulators at their highest setting",
     unit="psig",
-    needs=_NEEDS,
+    needs=ZONE_NEEDS,
     per_case=True,
     limits=("fuel.lock_up",),
 )
@@ -118,7 +157,7 @@ def at_highest(ctx: Context) -> Mapping[str, Worked]:
     SECTION_BLOCKED,
     title="Pressure before the jets of {tag}, regulators at their highest setting, a share of jets blocked",
     unit="psig",
-    needs=_NEEDS,
+    needs=ZONE_NEEDS,
     per_case=True,
     limits=("fuel.jets_blocked", "fuel.lock_up"),
 )
@@ -136,7 +175,7 @@ def at_highest_blocked(ctx: Context) -> Mapping[str, Worked]:
     SECTION_FAILED_OPEN,
     title="Highest pressure before the jets of {tag}, a regulator failed open, no relief counted, propane hottest",
     unit="psig",
-    needs=(*_NEEDS, WARMEST_SUPPLY, CASES),
+    needs=(*ZONE_NEEDS, WARMEST_SUPPLY, CASES),
     limits=("fuel.lock_up",),
 )
 def failed_open(ctx: Context) -> Mapping[str, Worked]:
@@ -144,27 +183,13 @@ def failed_open(ctx: Context) -> Mapping[str, Worked]:
 
     The hottest supply is one, whatever the weather case, so that this is solved once.
     """
-    from specc_fuel.network.piece_solver import Condition, Solver
+    from specc_fuel.network.piece_solver import Solver
 
     cases = ctx[CASES]
-    hottest = max(cases, key=lambda case: case.liquid.si)
-    solver, made, supply = Solver(ctx, hottest), {}, ctx[WARMEST_SUPPLY]
-    warm = Worked(
-        propane.boiling_point(supply.si + solver.air),
-        "temperature",
-        _BOILS,
-        (("p", supply), ("p_a", ctx[AIR_PRESSURE])),
-        name="gas of the hottest supply",
-    )
-    for zone in _fed_zones(ctx):
-        regulators = [p.tag for p in _regulators(solver.net, zone)]
-        conditions = {
-            f"{tag} failed open" if tag else "without a regulator": Condition(
-                failed=tag, cylinders=supply, gas=warm, wide=True
-            )
-            for tag in regulators or [""]
-        }
-        highest = _highest(ctx, solver, zone, conditions)
+    solver = Solver(ctx, max(cases, key=lambda case: case.liquid.si))
+    supply, gas, made = ctx[WARMEST_SUPPLY], hottest_gas(ctx), {}
+    for zone in fed_zones(ctx):
+        highest = _highest(ctx, solver, zone, each_failed(solver, zone, supply, gas))
         if highest is not None:
             made.update(dict.fromkeys(zone.outlets, highest))
     return made
