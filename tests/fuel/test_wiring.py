@@ -336,6 +336,24 @@ def test_of_two_regulators_into_a_zone_the_one_with_more_ahead_of_it_counts_when
     assert any("sv (150 psi)" in m and "when pr2 fails open" in m for m in messages), messages
 
 
+@pytest.mark.parametrize(("capacity", "status"), [("300 kBTU/h", "stated"), ("40 kBTU/h", "not checked")])
+def test_of_regulators_side_by_side_each_may_come_to_pass_all(tmp_path: Path, capacity: str, status: str) -> None:
+    """How they share goes by how each is set, to a fraction of a psi: the network as solved gives pr1 none of it."""
+    patches = (
+        ("    to_lamp:", "    second: {from: m1, line: [pr9, m2]}\n    to_lamp:"),
+        (
+            "    pr2:\n",
+            "    pr9: {kind: regulator, set: 10 psi, capacity: 99 kBTU/h, rating: 250 psi}\n    pr2:\n",
+        ),
+        ("      capacity: 300 kBTU/h\n      highest: 20 psi\n", f"      capacity: {capacity}\n      highest: 20 psi\n"),
+    )
+    result = checked(project(tmp_path, GOOD, *patches), block=OTHERS)
+    assert next(r.status for r in result.rules if r.id == "fuel.regulator_capacity") == status
+    assert ("how pr1 (40 kBTU/h) and pr9 share 67,100 BTU/h" in looked(result, "regulator_capacity")) == (
+        status != "stated"
+    )
+
+
 @pytest.mark.parametrize("of_which", ["pr1", "pr9"])
 def test_the_highest_setting_of_each_regulator_that_feeds_an_outlet_is_asked(of, of_which: str) -> None:  # type: ignore[no-untyped-def]
     both = (

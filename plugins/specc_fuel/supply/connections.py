@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from specc import Citation, Context, Judging, Trouble, Unchecked, not_applicable, passed, rule, show
-from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, Fitted, Joint, Part
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, ZONES, Fitted, Joint, Part, regulators_into
 from specc.model.view import join
-from specc.model.wording import counted, says
+from specc.model.wording import counted, says, several
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.network import supply_tag
 from specc_fuel.network.burning import Burning
@@ -35,13 +35,19 @@ def _solved(ctx: Context) -> Iterator[tuple[Burning, str]]:
     level="warning",
     statement="No regulator passes more than its stated capacity",
     source=_RATED,
-    needs=(TOGETHER, ALONE, NETWORK),
+    needs=(TOGETHER, ALONE, NETWORK, ZONES),
     rests_on=("plumbing.capacity",),
 )
 def regulator_capacity(ctx: Context) -> Judging:
-    """What fills an accumulator is left out: a regulator fills it as fast as it can, and slower does no harm."""
+    """What fills an accumulator is left out: a regulator fills it as fast as it can, and slower does no harm. Of
+    several that give into one zone, the one that is set a little higher may pass all."""
     most: dict[str, tuple[float, str]] = {}
+    beside = _side_by_side(ctx)
+    all_of_it: dict[str, float] = {}
     for burning, where in _solved(ctx):
+        for group in {*beside.values()}:
+            total = sum(abs(burning.solution.flow.get(tag, 0.0)) for tag in group)
+            all_of_it.update((tag, max(total, all_of_it.get(tag, 0.0))) for tag in group)
         for tag in burning.solution.regulators:
             drawn = abs(burning.solution.flow[tag])
             if drawn >= most.get(tag, (0.0, ""))[0]:
@@ -64,8 +70,20 @@ def regulator_capacity(ctx: Context) -> Judging:
                 "beyond its capacity its pressure sags, and flames sink as more is lit",
                 cure=heat_up(part, "capacity", drawn * gross_heating_value()),
             )
+        elif all_of_it.get(tag, 0.0) * gross_heating_value() > capacity.si * (1 + 1e-9):
+            others = several([t for t in beside[tag] if t != tag])
+            shared = f"{_heat(all_of_it[tag])}, which one alone may come to pass"
+            said = f"how {tag} ({capacity.text}) and {others} share {shared}"
+            yield Unchecked(said, join(part.at, "capacity"))
     known = sum(net.by_tag[tag].spec.has("capacity") for tag in most)
     return passed(f"{counted(known, 'regulator')}; what fills an accumulator is not counted", most)
+
+
+def _side_by_side(ctx: Context) -> Mapping[str, tuple[str, ...]]:
+    """The regulators that give into one zone, by each of them."""
+    net, zones = ctx[NETWORK], ctx[ZONES]
+    groups = (tuple(r.tag for r in regulators_into(net, zones, zone)) for zone in dict.fromkeys(zones.values()))
+    return {tag: group for group in groups if len(group) > 1 for tag in group}
 
 
 def _is_791(part: Part, fit: Fitted, joints: Sequence[Joint]) -> bool | None:
