@@ -96,6 +96,8 @@ def agree(ctx: Context) -> Judging:
             where = join(at, "material") if stated else at
             message = f"{made.tag} is said to be {one} and {other}"
             yield Trouble(where, message, "what is stamped or printed on it", why)
+        if made.hinted:
+            yield made.hinted
     for part in ctx[JOINED].net.of_kind("cylinder"):
         other = _not_its_type(part)
         if other:

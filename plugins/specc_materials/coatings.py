@@ -34,9 +34,11 @@ COATINGS = (
     Coating(
         "hot-dip zinc",
         _n(
-            "hot dip zinc, hot dip galvanized, hot dipped galvanized, hot dip galv, hot dipped, hot dip, "
-            "hdg, hdgi, galv, galvd, galvanized, galvanize, galvanizing, gi, dipped, zinc coated, zinc "
-            "coating, a123, a153, iso 1461, g60, g90, g115, z180, z275, z350, a653"
+            "hot dip zinc, hot dip galvanized, hot dipped galvanized, hot dip galv, hot dipped, hot dip, hdg, hdgi, "
+            "galv, galvd, galvanized, galvanize, galvanizing, gi, dipped, zinc coated, zinc coating, pregalv, pre "
+            "galv, pre galvanized, mech galv, a123, a153, iso 1461, g60, g90, g115, z100, z140, z180, z200, z275, "
+            "z350, a653, en10346, g3302, sgcc, sgch, sghc, dx51d, dx52d, dx53d, dx54d, s220gd, s250gd, s280gd, "
+            "s320gd, s350gd"
         ),
         zinc=True,
         steel=True,
@@ -46,8 +48,10 @@ COATINGS = (
     Coating(
         "55 % aluminum-zinc",
         _n(
-            "55 % al zn, 55 al zn, al zn, aluminum zinc, aluminum zinc coated, zinc aluminum, zincalume, "
-            "zincalum, galvalume, aluzinc, az50, az55, az150, az 50, az 55, az 150, gl, a792, zam, galfan"
+            "55 % al zn, 55 al zn, al zn, aluminum zinc, aluminum zinc coated, zinc aluminum, zincalume, zincalum, "
+            "galvalume, aluzinc, az50, az55, az150, az 50, az 55, az 150, az185, gl, a792, zam, galfan, 55 percent "
+            "al zn, 55 percent aluminum zinc, 55 % aluminum zinc, sglcc, g3321, zn al mg, zinc aluminum magnesium, "
+            "zm120, zm250, zm310"
         ),
         zinc=True,
         steel=True,
@@ -55,35 +59,45 @@ COATINGS = (
     Coating(
         "electroplated zinc",
         _n(
-            "zinc plated, zinc plating, zinc plate, zn plated, zn plating, zn plate, zn, zp, bzp, bright "
-            "zinc, bright zinc plated, zinc, electro zinc, electrogalvanized, electro galvanized, eg, ez, "
-            "zyd, zinc yellow dichromate, yellow zinc, clear zinc, yellow chromate, blue chromate, clear "
-            "chromate, zinc chromate, zinc nickel, b633, iso 2081, f1941"
+            "zinc plated, zinc plating, zinc plate, zn plated, zn plating, zn plate, zn, zp, bzp, bright zinc, "
+            "bright zinc plated, zinc, electro zinc, electrogalvanized, electro galvanized, eg, ez, zyd, zinc "
+            "yellow dichromate, yellow zinc, clear zinc, yellow chromate, blue chromate, clear chromate, zinc "
+            "chromate, clear zinc chromate, yellow zinc chromate, yellow zinc plated, clear zinc plated, yellow "
+            "dichromate, dichromate, zinced, zinc nickel, secc, g3313, b633, iso 2081, f1941"
         ),
         zinc=True,
     ),
-    Coating("mechanically plated zinc", _n("mechanically galvanized, mechanical zinc, peen plated, b695"), zinc=True),
+    Coating(
+        "mechanically plated zinc",
+        _n("mechanically galvanized, mechanical zinc, mechanical galv, peen plated, b695"),
+        zinc=True,
+    ),
     Coating("sherardized", _n("sherardized, thermal diffusion zinc, a1059, iso 17668"), zinc=True),
     Coating("zinc flake", _n("zinc flake, dacromet, geomet, f1136, iso 10683"), zinc=True),
     Coating(
         "zinc-rich paint or sprayed zinc",
         _n(
             "zinc rich paint, zinc paint, zinc primer, zinc rich primer, cold galv, cold galvanized, cold "
-            "galvanizing, cold galvanizing paint, sprayed zinc, zinc spray, tsz, thermal sprayed zinc, "
-            "iso 2063"
+            "galvanizing, cold galvanizing paint, cold galvanizing compound, weldable zinc primer, sprayed zinc, "
+            "flame sprayed zinc, metallized zinc, zinc metallized, zinc spray, tsz, thermal sprayed zinc, iso 2063"
         ),
         zinc=True,
     ),
     Coating(
         "electrical metallic tubing",
-        _n("emt, emt conduit, electrical metallic tubing, thinwall conduit, ul 797, c80.3"),
+        _n(
+            "emt, emt conduit, electrical metallic tubing, thinwall, thinwall conduit, thin wall conduit, ul 797, c80.3"
+        ),
         zinc=True,
         steel=True,
         basis="read",
     ),
     Coating(
         "conduit",
-        _n("conduit, rmc, grc, rigid conduit, rigid metal conduit, electrical conduit, ul 6, c80.1"),
+        _n(
+            "conduit, rmc, grc, rsc, grs, rigid conduit, rigid metal conduit, rigid steel conduit, electrical "
+            "conduit, ul 6, c80.1"
+        ),
         zinc=True,
         steel=True,
         basis="read",
@@ -103,7 +117,10 @@ COATINGS = (
     ),
     Coating(
         "strut channel",
-        _n("unistrut, strut channel, perforated strapping, plumbers strap, plumbers tape strap, hanger strap"),
+        _n(
+            "unistrut, strut channel, strut, perforated strapping, perforated strap, plumbers strap, plumbers tape "
+            "strap, hanger strap"
+        ),
         zinc=True,
         steel=True,
     ),
@@ -115,7 +132,10 @@ COATINGS = (
     ),
     Coating(
         "cadmium",
-        _n("cadmium plated, cadmium plating, cad plated, cad, cadmium, yellow cad, qq p 416, b766"),
+        _n(
+            "cadmium plated, cadmium plating, cad plated, cad plating, cd plated, cd plating, cd, cad, cadmium, "
+            "yellow cad, qq p 416, b766"
+        ),
         cadmium=True,
     ),
     Coating("terne", _n("terne, terneplate, terne coated, a308, lead coated"), lead=True),
@@ -129,9 +149,10 @@ COATINGS = (
     Coating(
         "paint",
         _n(
-            "paint, painted, stove paint, enamel, high temperature paint, high temp paint, "
-            "lacquer, lacquered, varnish, oiled, waxed, powder, powder coated, powder coating, powder "
-            "coat, clear coat, clearcoat, aluminum paint, copper paint, bronze paint, silver paint, gold paint, pvdf"
+            "paint, painted, stove paint, enamel, high temperature paint, high temp paint, lacquer, lacquered, "
+            "varnish, oiled, waxed, powder, powder coated, powder coating, powder coat, clear coat, clearcoat, "
+            "copper effect, brass effect, bronze effect, aluminum paint, copper paint, bronze paint, silver paint, "
+            "gold paint, pvdf"
         ),
         over=True,
     ),

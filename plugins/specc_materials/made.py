@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
@@ -23,9 +24,10 @@ _IRON: tuple[Family, ...] = ("steel", "iron", "cast iron")
 
 
 class MadeOf(NamedTuple):
-    """What something is made of. `title` and `marking` can only add a coating, never clear one.
+    """What something is made of. Its title can only add a coating, never clear one.
 
     `said` is its material as written, `covered` what its key coating: says, and `covers` the coatings read in that.
+    `hint` is what its name or note tells of zinc, cadmium or aluminum and its material does not: it has to be asked.
     """
 
     tag: str
@@ -34,6 +36,7 @@ class MadeOf(NamedTuple):
     reading: Reading
     covered: str
     covers: tuple[str, ...]
+    hint: str = ""
 
     @property
     def stated(self) -> bool:
@@ -80,8 +83,8 @@ class MadeOf(NamedTuple):
         """What to ask before it is known to be free of zinc; "" when that is known or its zinc is."""
         if self.coating("zinc") or self.of("zinc"):
             return ""
-        if self.asked:
-            return self.asked
+        if self.asked or self.hinted:
+            return self.asked or self.hinted
         if not self.of(*_IRON) or any("zinc" in w for w in self.reading.without):
             return ""
         if not self.reading.coatings:
@@ -91,6 +94,16 @@ class MadeOf(NamedTuple):
             said = f"whether zinc is under {self.tag}'s coat ({first}) is not stated (coating: {first}, no zinc)"
             return Unchecked(said, join(self.at, "coating"))
         return ""
+
+    @property
+    def hinted(self) -> str:
+        """What to ask where its name or note and its material say different things."""
+        if not self.hint:
+            return ""
+        said = (
+            f"{self.tag}: {self.hint}, and its material and coating say nothing of it; say it there, or not there"
+        )
+        return Unchecked(said, join(self.at, "material"), join(self.at, "coating"))
 
     @property
     def zinc_share(self) -> float:
@@ -117,6 +130,34 @@ def _said_together(texts: tuple[str, ...], title: str, covered: str, standard: s
     return together((main._replace(coatings=coats), key, by_standard))
 
 
+# Of a name or a note the words count that have one meaning: "gl_1" is a gas line, and "see CAD" a drawing. What stands
+# beside a thing is often of conduit, strut or wire.
+_SHORT = re.compile(r"\b(?:\w{1,2}|cad|strut|conduit|lead|rigid)\b")
+_ELSEWHERE = ("conduit", "fence pipe", "strut channel", "baling or tie wire", "brass or bronze plating")
+
+
+@lru_cache(maxsize=4096)
+def _tells(text: str, name: bool) -> tuple[tuple[str, Family], ...]:
+    """The harm that a name or a note tells of, each with its family; of aluminum a name alone."""
+    reading = read(_SHORT.sub(" ", text.lower().replace("_", " ")))
+    coats = [c for c in reading.coatings if (c.zinc or c.cadmium) and c.title not in _ELSEWHERE]
+    told: list[tuple[str, Family]] = [(c.title, "zinc" if c.zinc else "cadmium") for c in coats]
+    families = ("zinc", "cadmium", "aluminum") if name else ("zinc", "cadmium")
+    return (*told, *((s.title, s.family) for s in reading.stuffs if s.family in families))
+
+
+def _hint(reading: Reading, tag: str, title: str, **more: str) -> str:
+    """What a thing's name, or more that is written of it, tells of these metals where its material and coating do
+    not."""
+    names = (("tag", tag, True), ("title", title, True))
+    for what, text, name in (*names, *((key, text, False) for key, text in more.items())):
+        for told, family in _tells(text, name) if text else ():
+            known = reading.of(family) or any(getattr(c, family, False) for c in reading.coatings)
+            if not known:
+                return f"its {what} tells of {told}"
+    return ""
+
+
 def made_of(part: Part) -> MadeOf:
     """What a part is made of. A tube's grade, size and standard say it too."""
     spec = part.spec
@@ -130,15 +171,22 @@ def made_of(part: Part) -> MadeOf:
     title = "" if part.title == part.tag else part.title
     covered = spec.text_or("coating")
     reading = _said_together(tuple(texts), title, covered, spec.text_or("standard"))
-    return MadeOf(part.tag, part.at, spec.text_or("material"), reading, covered, _covers(covered))
+    more = {key: spec.text_or(key) for key in ("marking", "listing", "note")}
+    hint = _hint(reading, part.tag, title, **more)
+    return MadeOf(part.tag, part.at, spec.text_or("material"), reading, covered, _covers(covered), hint)
 
 
 def thing_made_of(thing: Thing) -> MadeOf:
-    """What a thing that stands near is made of; its kind says it when nothing else does."""
-    text = thing.material or _OF_KIND.get(thing.kind, "")
+    """What a thing that stands near is made of. Wood and fabric are that by their kind, unless it is a fabric all of
+    metal or mineral."""
+    text, by_kind = thing.material, _OF_KIND.get(thing.kind, "")
     title = "" if thing.title == thing.tag else thing.title
     reading = _said_together((text,), title, thing.coating, "")
-    return MadeOf(thing.tag, thing.at, text, reading, thing.coating, _covers(thing.coating))
+    woven = thing.kind == "fabric" and reading.stuffs and not reading.unknown
+    if by_kind and not woven:
+        reading = _said_together((text, by_kind), title, thing.coating, "")
+    hint = _hint(reading, thing.tag, title, note=thing.note)
+    return MadeOf(thing.tag, thing.at, text or by_kind, reading, thing.coating, _covers(thing.coating), hint)
 
 
 def _covers(text: str) -> tuple[str, ...]:

@@ -30,15 +30,21 @@ _HARMLESS = _set(
     body bodies tube tubes tubing pipe pipes hose sheet plate bar rod wire mesh frame tie ties part parts fitting
     fittings valve seat stem head cap shell housing jacket cover braid braided ring bolt bolts screw screws
     strap straps chain angle channel section profile stock post pole column cable
-    soft hard drawn annealed half temper seamless welded brazed forged machined cast spun extruded rolled wrought
+    soft hard drawn annealed half temper coil coils coiled roll straight flexible length lengths
+    seamless welded brazed forged machined cast spun extruded rolled wrought
+    hot cold bent stamped pressed threaded perforated expanded tempered
     round square flat thin thick light heavy standard new used clean polished brushed satin solid black bright plain
     red blue green white yellow orange clear matte gloss
-    type grade class sch schedule series alloy metal astm ansi asme ams iso en aw din ul csa aws uns jis wall od id
+    type grade class sch schedule series alloy metal wall od id
+    astm ansi asme ams iso en aw ac din ul csa aws uns jis aisi sae sus bs tp
     propane gas lp lpg liquefied petroleum fuel refill recycled reclaimed salvaged scrap
-    t3 t4 t5 t6 t651 h14 h32 erw dom hss tig mig"""
+    erw hss tig mig"""
 )
+_TEMPER = re.compile(r"t\d{1,4}|h\d{2,3}")  # of aluminum: T6, T651, H14
 # A number is a measure when one of these stands after it, or a class when one of the others stands before it.
 _UNITS = _set("in inch inches mm cm m ft ga gauge thou mil mils psi bar lb oz % swg awg")
+# Of these, the ones that are no word besides: "304 in sheet" is a metal, "304 mm" is a length.
+_MEASURES = _UNITS - {"in", "m", "ga"}
 _COUNTED = _set("sch schedule class type grade series no gauge alloy lot size gr")
 _NOT = _set("not no non never without un nothing")
 # The other spelling of words that stand in names.
@@ -50,6 +56,17 @@ _SAME = (
     (re.compile(r"fib(re|er)"), "fiber"),
     (re.compile(r"enamel+ed"), "enameled"),
     (re.compile(r"\bwire[ -]rope"), "cable"),  # of metal, and no rope that burns
+    (re.compile(r"\bs[./]s\b\.?"), "ss"),
+)
+# Letters and digits that are written apart or together, each made one way: "ASTM B 88", "C360" for UNS C36000,
+# "EN 1057", "A53B" with its grade, "6061T6" with its temper.
+_TOGETHER = (
+    (re.compile(r"\b([abcdefgklsz])[ -](\d{2,5})\b"), r"\1\2"),
+    (re.compile(r"\bc(\d{3})\b(?![.]\d)"), r"c\g<1>00"),
+    (re.compile(r"\b(en|as|bs)[ -](\d{4,5})\b"), r"\1\2"),
+    (re.compile(r"\b(a53|a106)([abc])\b"), r"\1 \2"),
+    (re.compile(r"\b([1-7]\d{3})([th]\d{1,4})\b"), r"\1 \2"),
+    (re.compile(r"\bun(galvani[sz]ed|coated|painted|plated)\b"), r"not \1"),
 )
 _PLATED = _set("plated plating coated coating clad cladding dipped electroplated plate finish finished lined")
 
@@ -59,10 +76,9 @@ def words(text: str) -> tuple[str, ...]:
     low = re.sub(r"\bun-", "not ", text.lower()).replace("’", "'")
     for other, ours in _SAME:
         low = other.sub(ours, low)
-    joined = re.sub(r"\b([abcdefgklsz])[ -](\d{2,5})\b", r"\1\2", low)
-    joined = re.sub(r"\ben[ -](\d{4})\b", r"en\1", joined)
-    joined = re.sub(r"\bun(galvani[sz]ed|coated|painted|plated)\b", r"not \1", joined)
-    return tuple(_WORD.findall(joined))
+    for apart, together_ in _TOGETHER:
+        low = apart.sub(together_, low)
+    return tuple(_WORD.findall(low))
 
 
 class Reading(NamedTuple):
@@ -140,6 +156,8 @@ def read(text: str) -> Reading:
             denied, at = True, at + 2
             continue
         taken, names = _match(typed, at)
+        if taken == 1 and word.isdigit() and after in _MEASURES:
+            taken, names = 0, ()
         number = word.removeprefix("astm").upper()
         if taken and at + taken < len(typed) and typed[at + taken] == "free":  # "lead-free"
             without += [n.title for n in names]
@@ -171,7 +189,8 @@ def read(text: str) -> Reading:
             following = typed[at + taken] if at + taken < len(typed) else ""
             # "steel coated with copper": copper is what is on it.
             covers = before in ("with", "in") and at > 1 and typed[at - 2] in _PLATED
-            _sort(names, "plated" if covers else following, before, stuffs, coatings)
+            if not _sort(names, "plated" if covers else following, before, stuffs, coatings):
+                unknown.append(word)
             at, denied = at + taken, False
             continue
         if not (_says_nothing(word, after, before) or word in _PLATED):
@@ -192,9 +211,10 @@ def read(text: str) -> Reading:
 
 def _sort(
     names: tuple[Stuff | Coating, ...], following: str, before: str, stuffs: list[Stuff], coatings: list[Coating]
-) -> None:
+) -> bool:
     """Sort what goes by a name into materials and coatings. What is both ("zinc", "tin") is a coating beside "plated",
-    "coated with" or after another metal ("steel, zinc"); by itself it is what the thing is made of."""
+    "coated with" or after another metal ("steel, zinc"); by itself it is what the thing is made of. False where it is
+    a coat of something that is on no list of coats."""
     metal = [n for n in names if isinstance(n, Stuff)]
     cover = [n for n in names if isinstance(n, Coating)]
     covering = following in _PLATED or before in _PLATED or (before in ("with", "in") and bool(stuffs))
@@ -204,10 +224,13 @@ def _sort(
         else:
             stuffs += metal
     elif metal and following in _PLATED and metal[0].family not in ("steel", "stainless", "iron", "cast iron"):
-        pass  # "bronze dipped": a coat, of a metal that the list of coatings does not have
+        coat = OF_METAL.get(metal[0].family)  # "bronze dipped"
+        coatings += [coat] if coat else []
+        return coat is not None
     else:
         stuffs += metal
         coatings += cover
+    return True
 
 
 def _grade(word: str, after: str, before: str) -> str:
@@ -216,13 +239,13 @@ def _grade(word: str, after: str, before: str) -> str:
         return after.upper()
     if word in ("acr", "dwv"):
         return word.upper()
-    if word in ("k", "l", "m") and before in ("grade", "copper", "tube", "b88"):
+    if word in ("k", "l", "m") and (before in ("grade", "copper", "tube", "b88") or after in ("copper", "cu")):
         return word.upper()
     return ""
 
 
 def _says_nothing(word: str, after: str, before: str) -> bool:
-    if word in _HARMLESS or word in _UNITS:
+    if word in _HARMLESS or word in _UNITS or _TEMPER.fullmatch(word):
         return True
     if word.replace(".", "").isdigit():
         return after in _UNITS or before in _COUNTED or before.isdigit() or after.isdigit()

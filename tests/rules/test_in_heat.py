@@ -55,6 +55,16 @@ HARMED: dict[str, tuple[tuple[Patch, ...], str, str]] = {
     ),
     "by the place of its effect": ((frame("EMT", "distance: {bed: 1 ft}", "note: x"),), "zinc-coated", "error"),
     "a plastic tie": ((frame("nylon", "distance: {reed: 20 in}", "note: x"),), "of plastic", "error"),
+    "fabric of a treated kind": (
+        ((CURTAIN, "  curtain: {kind: fabric, material: fire-retardant, distance: {reed: 1 ft}}"),),
+        "of fabric",
+        "error",
+    ),
+    "wood, whatever else it is said to be": (
+        ((CURTAIN, "  curtain: {kind: wood, material: stainless steel, distance: {reed: 1 ft}}"),),
+        "of wood",
+        "error",
+    ),
     "cadmium plate": ((frame("steel, cad plated", "distance: {reed: 1 ft}"),), "with cadmium", "error"),
     "lead": ((frame("lead", "above: {reed: 1 ft}"),), "of lead", "error"),
     "manganese bronze": ((frame("manganese bronze", "distance: {reed: 5 in}"),), "% zinc", "warning"),

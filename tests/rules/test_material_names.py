@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import Patch, all_but, project, status_of
+from specc.testing import Patch, all_but, checked, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
+from specc_materials.made import _hint
 from specc_materials.reading import Reading, read, read_coating, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
 from specc_materials.tubes import BY_NUMBER, GRADES, STANDARDS
@@ -43,7 +44,10 @@ def test_a_question_mark_is_a_doubt() -> None:
     55 % Al-Zn|55% Al-Zn coated steel|AZ55|BZP|electro-galvanized|yellow chromate|zinc flake|sherardized
     cold galv|zinc-rich paint|EMT|1/2 in EMT|conduit|rigid conduit|IMC|UL 797|fence post|chain-link rail
     tie wire|baling wire|die-cast|die cast zinc|pot metal|Zamak 3|mazak|white metal|ZA-8|UNS Z33520|Z35541
-    black iron, galvanized|brass plated steel|cold galvanizing paint|unistrut""".replace("\n", "|").split("|"),
+    black iron, galvanized|brass plated steel|cold galvanizing paint|unistrut|pre-galvanized tube|thinwall|GRS|SGCC
+    JIS G3302|SECC|DX51D|EN 10346 DX51D+Z275|S250GD+Z|ZM310|Zn-Al-Mg|55 percent aluminum-zinc|perforated strap
+    zinced steel|yellow dichromate|steel, clear zinc chromate|mech galv|metallized zinc|flame-sprayed zinc
+    bronze dipped steel|spelter|slush cast|die casting|ZnAl4|ZP0400|AG40A""".replace("\n", "|").split("|"),
 )
 def test_zinc_by_any_name(text: str) -> None:
     assert zinc(text.strip()), read(text)
@@ -64,13 +68,20 @@ def test_what_has_no_zinc_on_it(text: str) -> None:
     ("text", "family"),
     [
         *((t, "copper") for t in ("copper", "Cu-DHP", "C12200", "UNS C 12200", "Cu-ETP", "C11000", "ASTM B88", "B 280",
-                                  "ASTM B75", "EN 1057", "annealed copper", "ACR tube", "line set", "CW024A")),
+                                  "ASTM B75", "EN 1057", "annealed copper", "ACR tube", "line set", "CW024A",
+                                  "C122", "C110", "C1220T", "SF-Cu", "EN 12735", "AS 1432", "BS 2871", "copper coil")),
         *((t, "aluminum") for t in ("aluminium", "6061-T6", "6063", "alloy 5052", "A356", "A380 die cast", "A96061",
-                                    "ADC12", "3003 sheet", "EN AW-6082", "die-cast aluminum")),
-        *((t, "stainless") for t in ("304", "316L", "S30400", "1.4301", "18-8", "SS", "CF8M", "inox")),
-        *((t, "steel") for t in ("A53", "ASTM A106 B", "black iron", "mild steel", "copper-brazed steel tube")),
+                                    "ADC12", "3003 sheet", "EN AW-6082", "die-cast aluminum", "6061T6", "7075-T651",
+                                    "AlMgSi0.5", "LM25", "t-slot extrusion")),
+        *((t, "stainless") for t in ("304", "316L", "S30400", "1.4301", "18-8", "SS", "CF8M", "inox", "AISI 304",
+                                     "SUS304", "SUS 316L", "1.4404", "316Ti", "V2A", "s/s", "A182 F316", "A312 TP304")),
+        *((t, "steel") for t in ("A53", "ASTM A106 B", "black iron", "mild steel", "copper-brazed steel tube", "1018",
+                                 "St37", "S235JR", "SS400", "A106B", "EN 10255", "JIS G3452 SGP", "DOM tubing", "12L14",
+                                 "leaded steel")),
         *((t, "copper alloy") for t in ("C36000", "CZ121", "manganese bronze", "nickel silver", "low-fuming bronze",
-                                        "85-5-5-5", "B43", "CW617N", "cast bronze")),
+                                        "85-5-5-5", "B43", "CW617N", "cast bronze", "C360", "C464", "DZR", "DZR brass",
+                                        "CuZn39Pb3", "C3604BD", "2.0401", "leaded brass", "aluminum brass", "SAE 660",
+                                        "tombac", "low lead brass", "nickel aluminum bronze", "CuNi brake line")),
         *((t, "lead") for t in ("lead", "sheet lead", "Pb")),
         *((t, "cast iron") for t in ("cast iron", "grey iron", "A126")),
         *((t, "iron") for t in ("malleable iron", "black malleable iron", "ductile cast iron", "malleable cast iron")),
@@ -100,11 +111,38 @@ def test_a_plating_of_copper_is_not_copper(text: str) -> None:
     assert read(text).of("steel")
 
 
+@pytest.mark.parametrize("text", ["steel, Cd plated", "Cd-plated steel", "cad plating on steel"])
+def test_cadmium_by_its_sign(text: str) -> None:
+    assert any(c.cadmium for c in read(text).coatings)
+
+
+def test_a_tag_that_names_a_metal_is_asked() -> None:
+    assert _hint(read("steel"), "emt_post", "")
+    assert _hint(read("steel"), "zamak_1", "")
+    assert not _hint(read("steel"), "gl_1", "")
+    assert not _hint(read("EMT"), "emt_post", "")
+
+
+def test_a_plating_on_no_list_is_asked() -> None:
+    assert read("steel, titanium coated").unknown == ("titanium",)
+
+
+@pytest.mark.parametrize("text", ["L copper", "K-copper tube", "copper L", "type L copper", "hard copper tube L"])
+def test_a_grade_of_copper_on_either_side(text: str) -> None:
+    assert read(text).grades == (("K",) if "K" in text else ("L",))
+
+
+def test_a_length_is_no_alloy() -> None:
+    assert read("steel pipe, 304 mm") == read("steel pipe")
+    assert read("304 in sheet").of("stainless")
+
+
 @pytest.mark.parametrize(
     ("text", "least"),
     # Zinc as the foundries' tables and the alloy index print it, in %.
     [("C86300", 22), ("C86400", 34), ("C87500", 12), ("C26000", 28), ("C36000", 35), ("C85200", 20), ("bronze", 34),
-     ("silicon bronze", 12), ("commercial bronze", 10), ("C38500", 38), ("brass", 35)],
+     ("silicon bronze", 12), ("commercial bronze", 10), ("C38500", 38), ("brass", 35),
+     ("C464", 38), ("DZR", 34), ("CuZn40Pb2", 38), ("CW614N", 38), ("aluminum brass", 20), ("admiralty brass", 26)],
 )  # fmt: skip
 def test_bronzes_and_brasses_rich_in_zinc(text: str, least: float) -> None:
     (alloy,) = read(text).stuffs
@@ -160,9 +198,9 @@ def test_wire_rope_is_of_metal() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    """galvinized steel|zinced steel|bonderized steel|plated steel, Magni|cooper tube
-    CuZn37|CuNi10|DZR brass|eco brass|naval bronze|spelter|pewter|magnesium|AZ31|12L14|zl0400|corrugated iron
-    scaffold tube|stove pipe|rebar|sign post|stock tank|flashing|duct|weld-through primer on steel|tombac|oilite|SAE 660
+    """galvinized steel|zinked steel|bonderized steel|plated steel, Magni|cooper tube
+    CuZn99|CuNi10|delta brass|naval bronze|dutch metal|pewter|magnesium|AZ31|zl0400|corrugated iron
+    scaffold tube|stove pipe|sign post|stock tank|flashing|duct|weld-through primer on steel|pinchbeck|oilite|SAE 841
     water tube|SCH40 BLK|ally|white metel|stainles steel|brass or similar|copper, probably""".replace("\n", "|").split(
         "|"
     ),
@@ -304,3 +342,29 @@ def test_a_filler_that_is_free_of_something_is_still_of_its_class(tmp_path: Path
 def test_a_joint_whose_method_is_not_said_is_asked(tmp_path: Path) -> None:
     for rule in ("brazed_copper_open", "soft_solder", "braze_phosphorus"):
         assert outcome(tmp_path, rule, ("    j6: {between: [v1, clamp], method: flanged}\n", "")) == "not checked"
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("note: galvanized after welding", "hot-dip zinc"),
+        ("title: zamak head", "zinc die casting"),
+        ("title: cast aluminum head", "aluminum"),
+        ("listing: steel parts cadmium plated", "cadmium"),
+    ],
+)
+def test_a_name_or_note_that_says_another_metal_is_asked(tmp_path: Path, said: str, told: str) -> None:
+    """A word in prose is no fact: it neither passes nor fails, and is asked."""
+    patch = (BURNER, f"      material: steel\n      coating: none\n      {said}\n      jets")
+    rules = {r.id: r for r in checked(project(tmp_path, GOOD, patch), block=OTHERS).rules}
+    for rule in ("materials.burner_metal", "materials.agree"):
+        assert rules[rule].status == "not checked"
+        assert told in str(rules[rule])
+
+
+@pytest.mark.parametrize(
+    "said", ["note: not galvanized", "note: wires in conduit stand 6 ft away", "title: lead lamp", "note: see CAD"]
+)
+def test_a_denial_or_a_word_of_two_meanings_is_no_metal(tmp_path: Path, said: str) -> None:
+    patch = (BURNER, f"      material: steel\n      coating: none\n      {said}\n      jets")
+    assert outcome(tmp_path, "burner_metal", patch) == "passed"
