@@ -7,13 +7,13 @@ import re
 from typing import NamedTuple
 
 from specc import CHOICE, Context, Trouble, not_applicable, rule
-from specc.kinds.plumbing import Part
+from specc.kinds.plumbing import Joint, Part
 from specc.kinds.things import THINGS
 from specc.model.passes import Judging, passed
 from specc.model.view import join
-from specc.model.wording import counted
+from specc.model.wording import counted, takes_back
 from specc_materials.cylinders import cylinder_type
-from specc_materials.fillers import ALUMINUM_FILLER, filler_of
+from specc_materials.fillers import ALUMINUM_FILLER, SOLDER, against, class_of, filler_of, other_silver
 from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import MadeOf, made_of, thing_made_of
 from specc_materials.reading import NAMES
@@ -74,6 +74,24 @@ def for_two_uses(part: Part) -> TwoUses | None:
     return TwoUses(other_use(part, other), other, gas) if other and gas else None
 
 
+def _of_filler(joint: Joint) -> tuple[str, str, str] | None:
+    """What is said of a joint's filler that cannot be true of its class: where, and the two sayings."""
+    said, note = joint.spec.text_or("filler"), joint.spec.text_or("note")
+    filler, other = class_of(said), class_of(note)
+    if filler is None or filler is SOLDER:  # which is found by itself, whatever stands beside
+        return None
+    if other_silver(said, filler):
+        return "filler", filler.name, f"{said!r}, with another share of silver"
+    if other is not None and other.name != filler.name and not takes_back(note):
+        return "note", said, f"in its note {other.name}"
+    typed = {k: q for k in ("phosphorus", "melts") if (q := joint.spec.quantity_or_none(k)) is not None}
+    free = joint.spec.yes("cadmium_free") if joint.spec.has("cadmium_free") else None
+    phosphorus, melts = (typed[k].si if k in typed else None for k in ("phosphorus", "melts"))
+    key = against(filler, phosphorus, melts, free)
+    value = typed[key].text if key in typed else str(free).lower()
+    return (key, f"of {filler.name}", f"{key}: {value}") if key else None
+
+
 @rule(
     "materials.agree",
     level="error",
@@ -119,6 +137,11 @@ def agree(ctx: Context) -> Judging:
                 f"{joint.words} is made with {filler.name}, a filler for aluminum, and {other} is of another metal"
             )
             yield Trouble(join(joint.at, "filler"), message, "the class stamped on the rod or its packet", why)
+        differs = _of_filler(joint)
+        if differs:
+            key, one, two = differs
+            message = f"the filler of {joint.words} is said to be {one} and {two}"
+            yield Trouble(join(joint.at, key), message, "the class stamped on the rod or its packet", why)
         sheet = joint.spec.text_or("sheet")
         if sheet and not ctx.spec("attachments").has(sheet):
             message = f"{joint.words} names the data sheet {sheet!r}, which is not attached"

@@ -111,7 +111,7 @@ def braze_phosphorus(ctx: Context) -> Verdict:
             return Trouble(
                 _filler_at(joint),
                 f"{joint.words} is made with {joint.spec.text_or('filler')}, a {filler.family} filler of about "
-                f"{100 * filler.phosphorus:.0f} % phosphorus",
+                f"{100 * filler.phosphorus:.2g} % phosphorus",
                 f"a filler with at most {most.text} phosphorus; this one is silver, without cadmium",
                 why,
                 cure=_with_bag5(joint),

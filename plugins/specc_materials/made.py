@@ -100,9 +100,7 @@ class MadeOf(NamedTuple):
         """What to ask where its name or note and its material say different things."""
         if not self.hint:
             return ""
-        said = (
-            f"{self.tag}: {self.hint}, and its material and coating say nothing of it; say it there, or not there"
-        )
+        said = f"{self.tag}: {self.hint}, and its material and coating say nothing of it; say it there, or not there"
         return Unchecked(said, join(self.at, "material"), join(self.at, "coating"))
 
     @property
