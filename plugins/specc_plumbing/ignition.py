@@ -13,6 +13,7 @@ from specc import (
     Context,
     Judging,
     Trouble,
+    Unchecked,
     not_applicable,
     not_checked,
     passed,
@@ -73,6 +74,11 @@ def lit_by(ctx: Context) -> Judging:
         elif lights is not None and part.tag in _lighters(net, lights):
             wrong = f"{part.tag} is lit by {lights.tag}, and that in the end by {part.tag}"
             fix = "a torch or an igniter at one of them"
+        elif ways[0] == "torch" and not people:
+            said = (
+                f"who holds the torch at {part.tag}, {part.spec.child('lit_by').text('torch')!r}: people: names nobody"
+            )
+            yield Unchecked(said, "/people")
         if wrong:
             yield Trouble(at, wrong, fix, "gas that is not lit at once gathers, and burns all together later")
     return passed(f"{counted(len(outlets), 'outlet')}; that it is so is stated")

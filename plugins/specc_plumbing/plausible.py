@@ -9,6 +9,7 @@ from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Network, Part
 from specc.kinds.show import SHOW
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
+from specc.model.values import Scalar
 from specc.model.view import View, join
 from specc.model.wording import counted
 from specc_plumbing.as_written import REFUSED, written
@@ -45,14 +46,39 @@ def _loss(part: Part, fit: Fitted) -> Iterator[Trouble]:
         )
 
 
-def _orifice(net: Network, fitted: Mapping[str, Fitted], part: Part) -> Iterator[Trouble]:
+def _bores_beside(
+    net: Network, fitted: Mapping[str, Fitted], part: Part, ways: Mapping[str, tuple[str, ...]]
+) -> list[tuple[str, Scalar]]:
+    """The first known bore on each way from a part, past a few that say none: a valve, a tee."""
+    found: list[tuple[str, Scalar]] = []
+    met = [t for t in ways.get(part.tag, ()) if t in fitted]
+    for tag in met:  # grows while it is walked
+        bore = bore_of(fitted[tag])
+        if bore is not None:
+            found.append((tag, bore))
+        elif net.by_tag[tag].kind not in _LETS_OUT and len(met) < _FAR:
+            met += [t for t in ways.get(tag, ()) if t in fitted and t not in met]
+    return found
+
+
+_LETS_OUT = ("cylinder", "regulator", "accumulator", "orifice", *OUTLETS)
+_FAR = 6
+
+
+def _orifice(net: Network, fitted: Mapping[str, Fitted], part: Part) -> Iterator[Trouble | str]:
     hole = part.spec.quantity("bore")
-    for tag in (*net.before.get(part.tag, ()), *net.after.get(part.tag, ())):
-        bore = bore_of(fitted[tag]) if tag in fitted else None
-        if bore is not None and hole.si > bore.si * (1 + 1e-9):
+    sides = [_bores_beside(net, fitted, part, ways) for ways in (net.before, net.after)]
+    if not any(sides):
+        said = f"how wide the line is beside the hole of {part.tag} (bore: or size: of what stands next to it)"
+        beside = (*net.before.get(part.tag, ()), *net.after.get(part.tag, ()))
+        yield Unchecked(said, *(join(net.by_tag[t].at, "bore") for t in beside if t in net.by_tag))
+    for side in sides:
+        tag, bore = min(side, key=lambda one: one[1].si, default=("", hole))
+        if hole.si > bore.si * (1 + 1e-9):
+            near = tag in (*net.before.get(part.tag, ()), *net.after.get(part.tag, ()))
             yield Trouble(
                 part.spec.here("bore"),
-                f"the hole of {part.tag}, {hole.text}, is larger than the bore of {tag} beside it, "
+                f"the hole of {part.tag}, {hole.text}, is larger than the bore of {tag}{' beside it' * near}, "
                 f"{show(bore.si, 'length', 'in', 3)}",
                 "the size of the drill, in inches or as No. 58",
                 "an orifice that does not hold back leaves the pressure to what follows it",

@@ -11,11 +11,12 @@ _NOTHING = re.compile(
     r"(?:no(?![.]?\s*\d)|not|none|nobody|nothing|never|unknown|unread\w*|illegible|undetermined|unproven|tb[acd]|to be|"
     r"n/?a|pending|todo)\b"
 )
+_BARE_YES = re.compile(r"y|yes|ok|okay|true|done|sure")  # and no word of who, what or how
 # Of these the ones that tell a reader nothing as a whole answer; "pending" tells of a permit.
 _ALL_OF_IT_NOTHING = re.compile(r"no|none|nobody|nothing|never|unknown|not known|tb[acd]|n/?a|todo")
 _PUT_OFF = re.compile(
     r"\b(?:not yet|to be|to come|tb[acd]|todo|pending|awaiting|applied|ordered|on order|in progress|under review|"
-    r"planned|proposed|intended|expired|lapsed|withdrawn|revoked|void|maybe|perhaps|probably|"
+    r"planned|proposed|intended|assumed|presumed|guessed|expired|lapsed|withdrawn|revoked|void|maybe|perhaps|probably|"
     r"worn off|faded|illegible|unreadable|painted over|ground off|"
     r"un(?:listed|approved|known|proven|marked))\b|\?",
     re.IGNORECASE,
@@ -67,13 +68,13 @@ def dated(day: str, issued: str) -> str:
 
 
 def says(text: str) -> bool:
-    """Whether a typed text names somebody or something: neither a dash nor words for nobody or for later.
+    """Whether a typed text names somebody or something: not a dash, a bare yes, or words for nobody or for later.
 
-    >>> says("hot wire"), says("-"), says("unknown"), says("not yet"), says("No. 5")
-    (True, False, False, False, True)
+    >>> says("hot wire"), says("-"), says("unknown"), says("not yet"), says("No. 5"), says("yes")
+    (True, False, False, False, True, False)
     """
-    word = text.strip().lower()
-    return any(c.isalnum() for c in word) and not _NOTHING.match(word)
+    word = text.strip().lower().rstrip(".!")
+    return any(c.isalnum() for c in word) and not _NOTHING.match(word) and not _BARE_YES.fullmatch(word)
 
 
 def names_nothing(text: str) -> bool:

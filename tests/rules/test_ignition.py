@@ -41,6 +41,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a burst by a hand torch": (lit("{torch: warden}", "lit_by"),),
         "an igniter that nothing proves": (lit("{igniter: a hot wire}", "lit_by"),),
+        "an igniter that a bare yes proves": (lit("{igniter: a hot wire, proven: yes}", "lit_by"),),
+        "an igniter that is assumed to work": (lit("{igniter: a hot wire, proven: assumed}", "lit_by"),),
         "an igniter that a dash proves": (lit('{igniter: a hot wire, proven: "-"}', "lit_by"),),
         "a pilot that is not there": (lit("{pilot: pilot_9}", "lit_by"),),
         "a valve for a pilot": (lit("{pilot: sv}", "lit_by"),),
@@ -151,6 +153,16 @@ def test_what_ends_a_pilot_alone_is_the_authoritys_to_judge_and_never_passes(
     stated = checked(project(tmp_path, GOOD, *plumbing), block=OTHERS)
     assert status_of(stated, "plumbing.pilot_kept") == "not checked"
     assert "step: the burst is disarmed first" in str(next(r for r in stated.rules if r.id == "plumbing.pilot_kept"))
+
+
+def test_a_bare_yes_disarms_nothing(tmp_path: Path) -> None:
+    yes = (BY_PILOT, "lit_by: {pilot: pilot, if_shut: {step: yes}}")
+    assert status_of(project(tmp_path, GOOD, *OWN_VALVE, yes), "plumbing.pilot_kept", block=OTHERS) == "failed"
+
+
+def test_who_holds_a_torch_is_not_known_where_nobody_is_named(tmp_path: Path) -> None:
+    nobody = ("people:\n  warden: {role: lead operator, age: 40, sober: true}\n", "")
+    assert status_of(project(tmp_path, GOOD, nobody), "plumbing.lit_by", block=OTHERS) == "not checked"
 
 
 def test_one_of_two_cylinders_does_not_put_a_pilot_out(tmp_path: Path) -> None:

@@ -60,3 +60,21 @@ def test_a_bad_number_is_found_once(tmp_path: Path, what: str) -> None:
 def test_what_just_can_be_is_not_found(tmp_path: Path, patch: Patch) -> None:
     tube = (SLIT, f"tube: 1/2 OD type ACR\n      {SLIT}")
     assert status_of(checked(project(tmp_path, GOOD, patch, tube), block=OTHERS), RULE) == "passed"
+
+
+BARE_TUBE: Patch = ("t1: {kind: tube, outside: 3/8 in, wall: 0.032 in, length: 6 ft", "t1: {kind: tube, length: 6 ft")
+BIG_HOLE: Patch = ("      bore: 0.032 in\n      discharge", "      bore: 0.4 in\n      discharge")
+
+
+def test_an_orifice_is_held_against_what_stands_past_a_part_without_a_bore(tmp_path: Path) -> None:
+    """The hose of 3/8 in, two parts and a tube before it."""
+    spec = project(tmp_path, GOOD, BARE_TUBE, BIG_HOLE)
+    (found,) = (f for f in checked(spec, block=OTHERS).findings if f.rule == RULE)
+    assert "larger than the bore of h1, 0.375 in" in found.message
+
+
+def test_an_orifice_beside_which_no_bore_is_known_is_not_checked(tmp_path: Path) -> None:
+    bare = ("      bore: 3/8 in\n      length: 30 ft\n", "      length: 30 ft\n")
+    ring = ("      outside: 5/8 in\n      wall: 0.040 in\n", "")
+    tube = (SLIT, f"tube: 1/2 OD type ACR\n      {SLIT}")
+    assert status_of(project(tmp_path, GOOD, BARE_TUBE, bare, ring, tube), RULE, block=OTHERS) == "not checked"
