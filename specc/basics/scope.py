@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from specc.basics.told import told
 from specc.model.findings import Trouble, Verdict
 from specc.model.passes import Context, found, not_checked, rule, stated
 from specc.model.values import CHOICE
@@ -17,6 +20,31 @@ _FIX = (
     "another code and another kind of review: specc computes open air, still ground and nobody inside the flame's reach"
 )
 _WHY = "gas gathers under a roof, a moving flame goes where nobody measured, and what is worn burns its wearer"
+_PLACES = {"tent": "in a tent", "building": "in a building"}
+_PROSE = (("project", "title"), ("project", "summary"), ("event", "site"))
+
+
+def _asked(ctx: Context) -> Iterator[tuple[str, str]]:
+    """What the spec's prose and places say that its keys do not: words and a pointer."""
+    prose = [(ctx.spec(root), key, f"{root}: {key}:") for root, key in _PROSE]
+    for tag, effect in ctx.spec("effects").children():
+        prose += [(effect, key, f"{key}: of {tag}") for key in ("title", "note")]
+    for view, key, name in prose:
+        words = told(view.text_or(key))
+        if words:
+            yield f"{name} tells {words}, which specc does not cover, and the keys say otherwise", view.here(key)
+    for tag, at, kind in _at_places(ctx):
+        if kind == "vehicle":
+            yield f"whether {tag} burns only while the vehicle stands is for the authority", at
+
+
+def _at_places(ctx: Context) -> Iterator[tuple[str, str, str]]:
+    """Each effect with where it says so, and the kind of place at which it burns."""
+    places = ctx.spec("places")
+    for tag, effect in ctx.spec("effects").children():
+        named = effect.text_or("at")
+        if named and places.has(named):
+            yield tag, effect.here("at"), places.child(named).text_or("kind")
 
 
 @rule(
@@ -24,7 +52,7 @@ _WHY = "gas gathers under a roof, a moving flame goes where nobody measured, and
     level="error",
     statement="The effect is of a kind that specc covers: out of doors and standing still",
     source=CHOICE,
-    reads=("event", "project"),
+    reads=("event", "project", "effects", "places"),
     rests_on=("event.setting", "project.use"),
 )
 def scope(ctx: Context) -> Verdict:
@@ -35,10 +63,18 @@ def scope(ctx: Context) -> Verdict:
         for view, key in said
         if view.has(key) and view.text(key) not in _COVERED
     ]
+    troubles += [
+        Trouble(at, f"{tag} burns {_PLACES[kind]}, which specc does not cover", _FIX, _WHY)
+        for tag, at, kind in _at_places(ctx)
+        if kind in _PLACES
+    ]
     if troubles:
         return found(troubles, "where it burns and how it is used")
     missing = {f"{view.at.strip('/')}: {key}:": view.here(key) for view, key in said if not view.has(key)}
     if missing:
         words = f"nobody says that it burns out of doors, standing still ({', '.join(missing)})"
         return not_checked(words, *missing.values())
+    asked = list(_asked(ctx))
+    if asked:
+        return not_checked("; ".join(words for words, _ in asked), *(at for _, at in asked))
     return stated("out of doors and standing still")

@@ -117,6 +117,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "core.scope": {
         "in a tent": (("setting: outdoors", "setting: tent # expect: core.scope"),),
         "on wheels": (("use: standing}", "use: moving} # expect: core.scope"),),
+        "at a place that is a tent": (
+            ("  gate: {at: [30 ft, 0 ft]}", "  gate: {kind: tent, at: [30 ft, 0 ft]}"),
+            ("at: gate", "at: gate # expect: core.scope"),
+        ),
     },
     "core.thing_where": {
         "a thing that is nowhere": (("coating: zinc, place: bowl}", "coating: zinc} # expect: core.thing_where"),),
