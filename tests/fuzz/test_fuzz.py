@@ -25,7 +25,7 @@ KEPT = [
     ("lantern_reeds", "lasts: 45 min", "lasts: 499999 min"),
     ("lantern_reeds", "2027-09-18]", "9999-12-31]"),
     ("broken_mast", "age: 44", "age: -0.0"),
-    ("broken_mast", "kind: burner, form: open_end", "kind: -1, form: open_end"),
+    ("broken_mast", "stray: {kind: burner", "stray: {kind: -1"),
     ("broken_mast", "place: [locker, rail]", "place: [locker, rail, locker]"),
 ]
 

@@ -85,9 +85,17 @@ def test_each_fault_of_broken_mast_is_found_at_its_line_and_nothing_else_is() ->
     assert findings_at(MAST) == expected
 
 
-# What once passed, by the rule that finds it now and the words that stand at its line.
+# What once passed, by the rule that finds it now and the words that stand at its line. Not in this project, since each
+# would hide others of it, and held by tests of their own: a trigger of the public (gas flows in its rest, so that no
+# single fault is looked for: test_control), a second supply (it would carry the first: test_supplies), a test of the
+# whole after the first gas (no joint is remade after that: test_plausible).
 ONCE_PASSED = [
     ("core.scope", "setting: tent"),
+    ("core.scope", "use: moving"),
+    ("flame.holds_in_wind", "wind: 10 mph"),
+    ("flame.things", "material: die-cast"),
+    ("flame.things", "material: sheet lead"),
+    ("flame.things", "material: conduit"),
     ("flame.things", "material: EMT"),
     ("flame.things", "paint over galvanizing"),
     ("flame.things", "Al-Zn"),
@@ -105,10 +113,14 @@ ONCE_PASSED = [
     ("fuel.relief_capacity", "relieves: 900 lb/h, bore: 1/16 in"),
     ("materials.agree", "material: rubber air hose"),
     ("materials.agree", "material: copper type L"),
+    ("materials.agree", "material: copper-plated steel, grade: L"),
+    ("materials.agree", "BAg-1, phosphorus: 0 %, melts: 1125 °F, cadmium_free: true"),
     ("materials.air_rated", 'listing: "compressed air'),
     ("materials.braze_cadmium", "BAg-1"),
     ("materials.braze_melts", "silver-bearing tin solder"),
+    ("materials.braze_phosphorus", "BCuP-5"),
     ("materials.brazed_copper_open", "a16:"),
+    ("materials.brazed_copper_open", "method: brazed"),
     ("materials.burner_metal", "coating: zinc"),
     ("materials.compression", "pending"),
     ("materials.copper_grade", "grade: M"),
@@ -116,6 +128,7 @@ ONCE_PASSED = [
     ("materials.cylinder_as_vessel", "filled: true"),
     ("materials.cylinder_as_vessel", "made: 2012-03"),
     ("materials.cylinder_refilled", "DOT-39"),
+    ("materials.cylinder_vapor", "withdrawal: liquid"),
     ("materials.cylinder_size", "capacity: 420 lb, diameter: 15 in, height: 48 in"),
     ("materials.gas_metal", "pot metal"),
     ("materials.soft_solder", "silver-bearing tin solder"),
@@ -130,6 +143,9 @@ ONCE_PASSED = [
     ("plumbing.pilot_kept", "pilot: lamp_2"),
     ("plumbing.plausible", "discharge: 0.3"),
     ("plumbing.plausible", "bore: 0.7 in"),
+    ("plumbing.plausible", "width: 0.5 in"),
+    ("plumbing.plausible", "elevation: 15100 ft"),
+    ("plumbing.lit_by", "torch: figurehead"),
     ("plumbing.regulator_setting", "second_stage"),
     ("plumbing.zones_tested", "tested: 2027-11-06"),
 ]
