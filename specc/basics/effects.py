@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW, Effect
-from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Context, Judging, found, not_applicable, passed, rule, value
+from specc.model.findings import Trouble, Unchecked, Verdict
+from specc.model.passes import Context, Judging, judged, not_applicable, passed, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import join
 from specc.model.wording import counted
@@ -77,7 +77,8 @@ def effect_places(ctx: Context) -> Verdict:
     placed = [e for e in ctx[EFFECTS] if e.place]
     if not placed:
         return not_applicable("no effect names a place")
-    return found(
+    bare = [Unchecked(f"where {e.tag} burns (at:)", join(e.at, "at")) for e in ctx[EFFECTS] if not e.place]
+    return judged(
         (
             Trouble(
                 join(e.at, "at"),
@@ -88,5 +89,6 @@ def effect_places(ctx: Context) -> Verdict:
             for e in placed
             if e.place not in known
         ),
-        f"{counted(len(placed), 'effect')}",
+        bare,
+        counted(len(placed), "effect"),
     )

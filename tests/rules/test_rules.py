@@ -451,3 +451,10 @@ def test_a_listing_that_is_none_for_lp_gas_excuses_nothing(tmp_path: Path) -> No
     other = project(tmp_path, good("fuel.rated_for_supply"), warm, ("rating: 250 psi", said.format("CE")))
     assert [f.level for f in findings_of(listed, "fuel.rated_for_supply", block=without("fuel."))] == ["warning"]
     assert [f.level for f in findings_of(other, "fuel.rated_for_supply", block=without("fuel."))] == ["error"]
+
+
+def test_where_one_effect_of_several_burns_is_asked(tmp_path: Path) -> None:
+    core = Path(__file__).with_name("core.yaml")
+    result = checked(project(tmp_path, core, ("    at: gate\n", "")))
+    (found,) = (r for r in result.rules if r.id == "core.effect_place")
+    assert (found.status, "where puff burns" in found.looked) == ("not checked", True)

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pypdf
 import pytest
+import yaml
 
 from specc.cli import main
 from specc.model.result import Result
-from specc.testing import expected_in, findings_at, findings_of, project, result_of
+from specc.testing import checked, expected_in, findings_at, findings_of, project, result_of
 
 PROJECTS = Path(__file__).parents[2] / "sample_projects"
 REEDS = PROJECTS / "lantern_reeds" / "project.yaml"
@@ -157,6 +158,33 @@ def test_what_once_passed_stands_in_broken_mast_at_its_line() -> None:
     assert [(r, words) for r, words in ONCE_PASSED if not any(r == rule and words in line for rule, line in at)] == []
     listed = next(f for f in findings_of(MAST, "fuel.rated_for_supply") if "no listing" in f.message)
     assert (listed.level, "pending" in listed.message) == ("error", True)
+
+
+# Keys that state a fault by being there. Without one, the rule that found it asks (True), or rightly finds nothing:
+# a bore that is left out is what the wall leaves; a joint without a day was never taken apart; a part without a place
+# may stand wherever its lines let it; and a name that is gone from a list is misspelled no more.
+LEFT_OUT = [
+    (("effects", "gust", "at"), "core.effect_place", True),
+    (("plumbing", "parts", "rv1", "place"), "site.relief_as_typed", True),
+    (("plumbing", "parts", "lamp_1", "bore"), "plumbing.bore_possible", False),
+    (("plumbing", "parts", "bracket_tee", "place"), "site.lines_reach", False),
+    (("plumbing", "joints", "a21", "reassembled"), "plumbing.cleaned", False),
+    (("show", "scenes", "wreck", "steady", 1), "core.effect_outlets", False),
+]
+
+
+@pytest.mark.parametrize(("path", "rule", "asks"), LEFT_OUT, ids=lambda v: str(v))
+def test_a_key_of_broken_mast_that_is_left_out_is_asked(
+    tmp_path: Path, path: tuple[str | int, ...], rule: str, asks: bool
+) -> None:
+    spec = yaml.safe_load(MAST.read_text(encoding="utf-8"))
+    at = spec
+    for step in path[:-1]:
+        at = at[step]
+    del at[path[-1]]
+    (tmp_path / "project.yaml").write_text(yaml.safe_dump(spec, allow_unicode=True), encoding="utf-8")
+    now = next(r for r in checked(tmp_path / "project.yaml").rules if r.id == rule)
+    assert ("/" + "/".join(map(str, path)) in now.answers) == asks
 
 
 def test_a_second_cylinder_needs_its_own_shut_off(tmp_path: Path) -> None:
