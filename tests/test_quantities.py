@@ -501,6 +501,7 @@ def test_show(value: float, dim: str, unit: str, digits: int, text: str) -> None
     ("value", "dim", "unit", "pair"),
     [
         (3e5, "gauge_pressure", "", ("43.5 psig", "300 kPa")),
+        (24.05, "gauge_pressure", "psig", ("0.0035 psig", "0.024 kPa")),
         (2740, "gauge_pressure", "in w.c.", ("11 in w.c.", "2.74 kPa")),
         (3e5, "absolute_pressure", "psia", ("43.5 psia", "300 kPa abs")),
         (7.62, "length", "ft", ("25 ft", "7.62 m")),
@@ -521,6 +522,8 @@ def test_what_is_shown_reads_back(unit: units.Unit, number: float, digits: int) 
     least, most = _SIZES[unit.dim]
     assume(least * 1.1 < value < most / 1.1)
     text = show(value, unit.dim, unit.name, digits)
+    if unit.dim == "gauge_pressure" and value < 690 and unit.name != "in w.c.":
+        digits = min(digits, 2)  # the pressure of jets
     # Half of the last digit printed; a temperature has at most `digits` - 2 decimals.
     within = max(number * 0.5 * 10 ** (1 - digits), 0.5 * 10 ** (2 - digits) if unit.shift else 0)
     back = si(text, unit.dim)

@@ -108,7 +108,8 @@ def zones_table(ctx: Context) -> Table:
         Column("margin", 0.9, "right"),
         Column("unrated", 0.6, "right"),
     )
-    note = "Not known: a highest setting or an outlet's pressure is not stated."
+    lacks = any(row.cells[2] == "not known" for row in rows)
+    note = "Not known: a highest setting or an outlet's pressure is not stated." if lacks else ""
     return Table("", "", columns, tuple(rows), note, tuple(figure.key for figure in pressures.values()))
 
 

@@ -55,12 +55,16 @@ def _significant(value: float, digits: int, most: int = 400) -> str:
     return text if abs(number) >= 10_000 else text.replace(",", "")
 
 
+_OF_JETS = 689.5  # Pa, 0.1 psi
+
+
 def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     """An SI value as text in `unit` (by default the dimension's US unit), with significant digits.
 
     A count prints whole; a temperature in °F or °C never with more than `digits` - 2 decimals, as its
     zero is arbitrary; the unit "h min" prints an hour or more as "28 h 50 min". Zeros that end a decimal are left out:
-    what was typed as "20 lb" would get them, and nobody weighed it so finely. Raises ValueError for a unit of another
+    what was typed as "20 lb" would get them, and nobody weighed it so finely. A gauge pressure under a tenth of a psi
+    gets two digits at most: it is that of jets, whose holes tell no more. Raises ValueError for a unit of another
     dimension or a value that is not finite.
 
     >>> show(0.0016884, "mass_flow"), show(68947.6, "gauge_pressure", "psig"), show(9.0718474, "mass", "lb")
@@ -71,6 +75,8 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     if unit == "h min":
         return _hours(si, digits)
     found = _unit(unit or DIMENSIONS[dim].us, dim)
+    if dim == "gauge_pressure" and abs(si) < _OF_JETS and not (found and found.name == "in w.c."):
+        digits = min(digits, 2)
     if found is None:
         return _significant(si, digits)
     # An offset unit's zero is a large SI value: its last digits are rounding, not temperature.
