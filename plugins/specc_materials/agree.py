@@ -34,7 +34,8 @@ _OF_FITTINGS = (
 _OF_HOSES = (
     _AIR,
     ("water", re.compile(r"\b(garden|water|potable|irrigation|washing machine|shower)\b", re.IGNORECASE)),
-    ("oxygen or acetylene", re.compile(r"\b(oxygen|acetylene|oxy)\b", re.IGNORECASE)),
+    ("oxygen or acetylene", re.compile(r"\b(oxygen|acetylene|oxy|(?:grade|type)[ -]rm?)\b", re.IGNORECASE)),
+    ("refrigerant", re.compile(r"\b(refrigerant|r[ -]?(?:12|22|134a|290|410a)|freon)\b", re.IGNORECASE)),
     ("oil, gasoline or steam", re.compile(r"\b(hydraulic|oil|gasoline|petrol|diesel|steam)\b", re.IGNORECASE)),
     ("natural gas alone", re.compile(r"\bnatural[ -]gas only\b", re.IGNORECASE)),
 )
@@ -71,7 +72,11 @@ def for_two_uses(part: Part) -> TwoUses | None:
     made_for = part.spec.text_or("made_for")
     gas = next((t for t in texts if says_gas(t)), f"made_for: {made_for}" if made_for in ("lp_gas", "fuel_gas") else "")
     other = next((t for t in texts if other_use(part, t) and not says_gas(t)), "")
-    return TwoUses(other_use(part, other), other, gas) if other and gas else None
+    # A note speaks of air in many ways; of a hose for air in few.
+    note = part.spec.text_or("note")
+    of_note = next((use for use, words in _OF_FITTINGS if words.search(note) and not takes_back(note)), "")
+    use = other_use(part, other) or of_note
+    return TwoUses(use, other or note, gas) if use and gas else None
 
 
 def _of_filler(joint: Joint) -> tuple[str, str, str] | None:

@@ -144,6 +144,9 @@ def _tells(text: str, name: bool) -> tuple[tuple[str, Family], ...]:
     return (*told, *((s.title, s.family) for s in reading.stuffs if s.family in families))
 
 
+_TYPE = re.compile(r"\btype (?:k|l|m|dwv|acr)\b", re.IGNORECASE)
+
+
 def _hint(reading: Reading, tag: str, title: str, **more: str) -> str:
     """What a thing's name, or more that is written of it, tells of these metals where its material and coating do
     not."""
@@ -153,6 +156,9 @@ def _hint(reading: Reading, tag: str, title: str, **more: str) -> str:
             known = reading.of(family) or any(getattr(c, family, False) for c in reading.coatings)
             if not known:
                 return f"its {what} tells of {told}"
+        of_type = _TYPE.search(text) if reading.grades else None
+        if of_type and of_type[0].split()[-1].upper() not in reading.grades:
+            return f"its {what} tells of {of_type[0]}"
     return ""
 
 
@@ -162,7 +168,9 @@ def made_of(part: Part) -> MadeOf:
     texts = [spec.text_or("material")]
     grade = spec.text_or("grade").strip()
     if grade:
-        texts.append(grade if grade.upper().removeprefix("TYPE ") not in GRADES else f"type {grade.split()[-1]}")
+        texts.append(
+            f"grade {grade}" if grade.upper().removeprefix("TYPE ") not in GRADES else f"type {grade.split()[-1]}"
+        )
     size = spec.text_or("size").lower()
     if "type " in size:
         texts.append("type " + " ".join(size.partition("type ")[2].split()[:1]).strip(","))

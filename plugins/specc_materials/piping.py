@@ -18,6 +18,7 @@ from specc_materials.joined import JOINED, says_gas
 from specc_materials.made import made_of
 from specc_materials.reading import NAMES, read
 from specc_materials.stuffs import Family
+from specc_materials.tubes import GRADES
 
 if TYPE_CHECKING:
     from specc.model.values import Constant, Quantity
@@ -51,10 +52,13 @@ def _grade(part: Part) -> str:
     return said or (by_standard[0] if by_standard else "")
 
 
+_FOR_GAS = ("K", "L", "ACR", "G")
+
+
 def _worst_grade(part: Part) -> str:
     """The grade, and where two are said the one that is not for gas."""
     said = (*made_of(part).reading.grades, _grade(part))
-    return next((g for g in said if g not in ("K", "L", "ACR", "G")), said[0])
+    return next((g for g in said if g not in _FOR_GAS), said[0])
 
 
 def _says_grade(part: Part) -> str:
@@ -83,6 +87,12 @@ def copper_grade(ctx: Context) -> Verdict:
         for p in lines
         if not _grade(p)
     ]
+    unsaid += [
+        Unchecked(f"{p.tag}: {p.spec.text_or('grade')!r} is no grade on its lists, as printed along the tube", p.at)
+        for p in lines
+        if _worst_grade(p) not in ("", "GAS", *GRADES)
+    ]
+    unsaid += [asked for p in lines if (asked := made_of(p).hinted)]
     # Made for gas, and in none of the lists that were read.
     unsaid += [f"{p.tag}: whether fuel gas tube (ASTM B837) is allowed is for the authority" for p in lines if _is_g(p)]
     if not lines and not unsaid:
@@ -96,7 +106,7 @@ def copper_grade(ctx: Context) -> Verdict:
                 "thinner tube is made for water and drains",
             )
             for p in lines
-            if _grade(p) and not _is_g(p) and _worst_grade(p) not in ("K", "L", "ACR")
+            if not _is_g(p) and _worst_grade(p) in GRADES and _worst_grade(p) not in _FOR_GAS
         ),
         unsaid,
         counted(len(lines), "copper tube"),

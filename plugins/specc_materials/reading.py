@@ -181,6 +181,8 @@ def read(text: str) -> Reading:
             at, denied = at + 1, False
             continue
         grade = _grade(word, after, before)
+        if grades and before in ("or", "and", "to") and word in ("k", "l", "m"):
+            grade = word.upper()  # "type L or M"
         if grade:
             grades.append(grade)
             at += 2 if word == "type" else 1

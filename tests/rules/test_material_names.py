@@ -265,6 +265,10 @@ def outcome(tmp_path: Path, rule: str, *patches: Patch) -> str:
         ("standard: ASTM B837, material: copper", "not checked"),
         ("material: wonderium", "not checked"),
         ("material: copper-plated steel, coating: tin", "not applicable"),
+        ("material: copper type L or M", "failed"),
+        ("material: copper, grade: M (red print)", "failed"),
+        ("material: copper, grade: drainage", "not checked"),  # a word that is no grade
+        ("material: copper, grade: L, title: type M tube", "not checked"),
     ],
 )
 def test_copper_is_told_by_grade_standard_number_or_name(tmp_path: Path, said: str, wanted: str) -> None:

@@ -302,6 +302,18 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "agree": {
+        "a hose for acetylene, marked for LP-gas": (
+            ("      material: rubber\n", "      material: welding hose grade R # expect: materials.agree\n"),
+        ),
+        "a hose for a refrigerant": (
+            ("      material: rubber\n", "      material: R134a hose # expect: materials.agree\n"),
+        ),
+        "a hose whose note says that it is for air": (
+            (
+                "    h1:\n      kind: hose\n",
+                "    h1:\n      kind: hose # expect: materials.agree\n      note: an air hose\n",
+            ),
+        ),
         "a cylinder of steel with a mark of aluminum ones": (
             ("marking: DOT-4BW240", "marking: DOT-4E240"),
             bad("      material: steel\n      coating: paint\n      connection", "      material: steel", "agree"),
@@ -520,7 +532,7 @@ def test_without_plumbing_nothing_applies(tmp_path: Path) -> None:
         ("LP-GAS 350 KPA", "stated", "failed"),
         ("LP-GAS 350 FT", "stated", "failed"),
         ("LP-GAS 350 PSI, faded", "not checked", "failed"),
-        ("GRADE R FUEL GAS 350 PSI", "not checked", "failed"),
+        ("GRADE R FUEL GAS 350 PSI", "failed", "failed"),
     ],
 )
 def test_what_a_hose_says_of_itself(tmp_path: Path, marking: str, air: str, hose: str) -> None:
