@@ -73,10 +73,10 @@ def for_two_uses(part: Part) -> TwoUses | None:
     gas = next((t for t in texts if says_gas(t)), f"made_for: {made_for}" if made_for in ("lp_gas", "fuel_gas") else "")
     other = next((t for t in texts if other_use(part, t) and not says_gas(t)), "")
     # A note speaks of air in many ways; of a hose for air in few.
-    note = part.spec.text_or("note")
-    of_note = next((use for use, words in _OF_FITTINGS if words.search(note) and not takes_back(note)), "")
+    noted = part.spec.text_or("note")
+    of_note = next((use for use, words in _OF_FITTINGS if words.search(noted) and not takes_back(noted)), "")
     use = other_use(part, other) or of_note
-    return TwoUses(use, other or note, gas) if use and gas else None
+    return TwoUses(use, other or noted, gas) if use and gas else None
 
 
 def _of_filler(joint: Joint) -> tuple[str, str, str] | None:

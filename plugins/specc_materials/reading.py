@@ -191,8 +191,8 @@ def read(text: str) -> Reading:
             following = typed[at + taken] if at + taken < len(typed) else ""
             # "steel coated with copper": copper is what is on it.
             covers = before in ("with", "in") and at > 1 and typed[at - 2] in _PLATED
-            if not _sort(names, "plated" if covers else following, before, stuffs, coatings):
-                unknown.append(word)
+            listed = _sort(names, "plated" if covers else following, before, stuffs, coatings)
+            unknown += () if listed else (word,)
             at, denied = at + taken, False
             continue
         if not (_says_nothing(word, after, before) or word in _PLATED):
