@@ -16,6 +16,7 @@ from specc import (
     rule,
     show,
 )
+from specc.kinds.geometry import Area, size_of
 from specc.kinds.places import PLACES
 from specc.measure.units import FOOT, GALLON, POUND
 from specc.model.wording import counted
@@ -33,6 +34,9 @@ _CLASS_C = Citation(
 # IFC Table 906.3(1): least A rating by hazard, 75 ft to the nearest.
 A_BY_HAZARD = {"light": 2, "ordinary": 2, "extra": 4}
 A_TRAVEL = 75 * FOOT
+# The same table: ft2 of floor to each unit of A, and at most 11,250 to one extinguisher.
+FLOOR = {"light": 3000 * FOOT**2, "ordinary": 1500 * FOOT**2, "extra": 1000 * FOOT**2}
+FLOOR_MOST = 11250 * FOOT**2
 # Its note a: two water units of 2 1/2 gal stand in for one 4-A. The hair below allows for rounding.
 NOTE_A_LEAST, NOTE_A_WATER = 2, 2.5 * GALLON * (1 - 1e-9)
 # IFC Table 906.3(2): least B rating at 30 ft by hazard; at 50 ft it asks for twice that.
@@ -86,6 +90,30 @@ def a_does(cover: Cover, hazard: Hazard, least: int) -> tuple[str, ...]:
         return (unit.tag,)
     near = [u.tag for u, _ in cover.units if cover.on_foot[hazard.at, u.tag] <= A_TRAVEL * _HAIR and _note_a(u)]
     return tuple(near[:2]) if least > NOTE_A_LEAST and len(near) >= 2 else ()
+
+
+def floor_done(cover: Cover, hazard: Hazard, grade: str) -> float:
+    """The area, in m2, that the A ratings within 75 ft on foot of a hazard's farthest corner are for."""
+    near = (u.rating for u, _ in cover.units if cover.on_foot[hazard.at, u.tag] <= A_TRAVEL * _HAIR)
+    return sum(min(FLOOR_MOST, r.a * FLOOR[grade]) for r in near if r is not None)
+
+
+def _floors(cover: Cover, grade: str) -> list[Trouble]:
+    """What burns over a larger area than the ratings near it are for."""
+    return [
+        Trouble(
+            hazard.at,
+            f"{hazard.named} covers {show(size, 'area', 'ft²')}, and the A ratings within 75 ft on foot of all of it "
+            f"are for {show(floor_done(cover, hazard, grade), 'area', 'ft²')}: {show(FLOOR[grade], 'area', 'ft²')} to "
+            f"each unit of A, {grade} hazard",
+            "more or larger extinguishers near it",
+            "what one of them holds is used up before a fire that large is out",
+        )
+        for hazard in cover.of("A")
+        if isinstance(hazard.shape, Area)
+        and (size := size_of(hazard.shape)) > floor_done(cover, hazard, grade) * _HAIR
+        and a_does(cover, hazard, A_BY_HAZARD[grade])
+    ]
 
 
 def reaches_b(least: int, rating: int, distance: float) -> bool:
@@ -156,9 +184,9 @@ def class_a(ctx: Context) -> Verdict:
     return _ended(
         cover,
         "A",
-        troubles,
-        f"{counted(len(cover.of('A')), 'hazard')}, {grade} hazard, on foot; floor area for each unit of A is not "
-        "checked, as the ground outdoors has no such measure" + _passed_over(ctx),
+        [*troubles, *_floors(cover, grade)],
+        f"{counted(len(cover.of('A')), 'hazard')}, {grade} hazard, on foot; floor area for each unit of A only of what "
+        "is drawn as an area that burns" + _passed_over(ctx),
     )
 
 

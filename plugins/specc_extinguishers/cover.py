@@ -151,6 +151,12 @@ def angle_between(center: tuple[float, float], one: tuple[float, float], two: tu
     return acos(max(-1.0, min(1.0, (ax * bx + ay * by) / size)))
 
 
+def _widest(center: tuple[float, float], near: list[tuple[float, float]]) -> float:
+    """The widest angle between any two spots, seen from a third, in rad."""
+    angles = [angle_between(center, a, b) for a, b in combinations(near, 2)]
+    return max((a for a in angles if a is not None), default=0.0)
+
+
 def _nowhere(ctx: Context) -> Verdict | None:
     """The verdict when distances and sides cannot be looked at."""
     if not described(ctx):
@@ -194,8 +200,7 @@ def opposite_sides(ctx: Context) -> Judging:
         looked += 1
         for effect in where.effects:
             near = [s for u, s in spots if where.on_foot[effect.at, u.tag] <= A_TRAVEL * (1 + 1e-9)]
-            angles = [angle_between(effect.spot, a, b) for a, b in combinations(near, 2)]
-            widest = max((a for a in angles if a is not None), default=0.0)
+            widest = min(_widest(spot, near) for spot in effect.spots)
             if widest >= wide.si - 1e-9:
                 continue
             if any(fits(u) and u.tag in where.lost_units for u in units(ctx)):

@@ -87,8 +87,8 @@ def first_aid(ctx: Context) -> Judging:
             yield Unchecked(f"{tag} has no coordinates", join("/places", tag, "at"))
             continue
         for effect in cover.effects:
-            ways = [w.length for w in level.walk(spot, level.beside(effect.spot)) if w]
-            way = min(ways, default=inf)
+            reached = (level.walk(spot, level.beside(there)) for there in effect.spots)
+            way = max(min((w.length for w in some if w), default=inf) for some in reached)
             if way > limit.si * (1 + 1e-9):
                 far = "cannot be walked to" if way == inf else f"is {show(way, 'length', 'ft')} away on foot"
                 yield Trouble(

@@ -8,6 +8,7 @@ from math import dist, inf
 from typing import NamedTuple
 
 from specc import Context, Key, ground, obstacles_of, show, value
+from specc.formulas.ways import Ground
 from specc.kinds.geometry import Shape, corners
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
@@ -46,20 +47,21 @@ class Hazard(NamedTuple):
         return f"the {EFFECT} {self.tag}" if self.what == EFFECT else f"{self.tag} ({self.what})"
 
     @property
-    def spot(self) -> tuple[float, float]:
-        """Where it is on the level, in m, for what is seen from it; its first corner."""
-        return _level(self.shape)[0]
+    def spots(self) -> list[tuple[float, float]]:
+        """Where it is on the level, in m: of one that moves along a line or about an area the corners."""
+        return _level(self.shape)
 
 
 class Cover(NamedTuple):
     """Hazards and extinguishers, and by a hazard's line in the spec and a unit's tag how far it is on foot, in m: to
     the spot of the hazard that is farthest from it; endless where nobody gets through. What has no coordinates is not
-    in `on_foot`."""
+    in `on_foot`. `on_line`: by unit, what a finding says of one on a barrier's line."""
 
     hazards: tuple[Hazard, ...]
     units: tuple[tuple[ListedUnit, tuple[float, float]], ...]
     lost_units: tuple[str, ...]
     on_foot: Mapping[tuple[str, str], float]
+    on_line: Mapping[str, str]
 
     def of(self, letter: str) -> tuple[Hazard, ...]:
         """Hazards of a class, with coordinates."""
@@ -86,8 +88,10 @@ class Cover(NamedTuple):
         if unit is None:
             return "there is none of that rating"
         if way == inf:
-            return "nobody can walk there from one"
-        return f"the nearest, {unit.tag}, is {show(way, 'length', 'ft')} away on foot"
+            shut = (self.on_line.get(u.tag, "") for u, _ in self.units if fits(u))
+            return f"nobody can walk there from one{next(filter(None, shut), '')}"
+        on_line = self.on_line.get(unit.tag, "")
+        return f"the nearest, {unit.tag}, is {show(way, 'length', 'ft')} away on foot{on_line}"
 
 
 COVER: Key[Cover] = Key("extinguishers.cover", Cover)
@@ -127,8 +131,8 @@ def _current(ctx: Context, places: Mapping[str, Spot]) -> Iterator[Hazard]:
 
 
 def spot_of(place: Spot | None) -> tuple[float, float] | None:
-    """Where something stands that is put at a place, on the level in m: its point, or its first corner."""
-    return _level(place.shape)[0] if place and place.shape else None
+    """Where something stands that is put at a place, on the level in m."""
+    return place.stands if place else None
 
 
 def _level(shape: Shape | None) -> list[tuple[float, float]]:
@@ -151,15 +155,16 @@ def cover(ctx: Context) -> Cover:
             listed.append((unit, spot))
         else:
             lost.append(unit.tag)
-    return Cover(tuple(hazards), tuple(listed), tuple(lost), _on_foot(places, hazards, listed))
+    level = ground(obstacles_of(places.values(), "walking"))
+    on_line = {u.tag: level.on_line(spot) for u, spot in listed}
+    return Cover(tuple(hazards), tuple(listed), tuple(lost), _on_foot(level, hazards, listed), on_line)
 
 
 def _on_foot(
-    places: Mapping[str, Spot], hazards: Sequence[Hazard], listed: Sequence[tuple[ListedUnit, tuple[float, float]]]
+    level: Ground, hazards: Sequence[Hazard], listed: Sequence[tuple[ListedUnit, tuple[float, float]]]
 ) -> dict[tuple[str, str], float]:
     """From each unit to the spot of each hazard that is farthest from it: that is where the fire may be. A spot in an
     obstacle is reached from beside it."""
-    level = ground(obstacles_of(places.values(), "walking"))
     spots = [(h.at, spot, end) for h in hazards for spot in _level(h.shape) for end in level.beside(spot)]
     walked: dict[tuple[float, float], dict[str, float]] = {}  # several units stand at one spot
     for start in dict.fromkeys(s for _, s in listed):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from specc import Citation, View, distance
+from specc.formulas.ways import kept_for_help
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
@@ -20,7 +21,6 @@ from specc_operators.rows import AFTER_THUNDER, LET_DOWN, WAIT, reads_nothing, r
 from specc_operators.shutdown import FLAME, each_place, not_where_smelled, seen_out
 from specc_operators.start_up import feeds_of
 
-_BESIDE = 20 * 0.3048  # m: an exit so near a fire lane opens onto it; specc default
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
     "emergency-response-guidebook",
@@ -206,17 +206,6 @@ def _dark_desk(device: Device) -> str:
     what = f"{listed(device.stops) or 'the power'} {'pressed' if device.stops else 'cut'}"
     said = f"{at}{what}{', key out' if device.keys else ''} (its battery keeps it armed). "
     return said[0].upper() + said[1:]
-
-
-def kept_for_help(spots: Sequence[Spot], meet: str) -> list[str]:
-    """Exits where help comes in: where it is met, or beside the fire lane; none where there is no other exit."""
-    lanes = [s.shape for s in spots if s.kind == "fire_lane" and s.shape]
-    exits = [s for s in spots if s.kind == "exit"]
-    kept = [
-        s.tag for s in exits
-        if s.tag == meet or (s.shape and any(distance(s.shape, lane).si < _BESIDE for lane in lanes))
-    ]  # fmt: skip
-    return kept if len(kept) < len(exits) else []
 
 
 def _not_again(device: Device) -> str:

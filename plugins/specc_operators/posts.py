@@ -35,7 +35,7 @@ from specc import (
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime
 from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, REACHES, Network
+from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
 from specc.measure.units import FOOT
@@ -109,10 +109,7 @@ LOOKS: Key[tuple[LineOfSight, ...]] = Key("operators.looks", tuple)
 
 
 def spot_of(place: Spot | None) -> tuple[float, float] | None:
-    if place is None or place.shape is None:
-        return None
-    first = corners(place.shape)[0]
-    return first.x.si, first.y.si
+    return place.stands if place else None
 
 
 @value(POSTS, needs=(DUTIES, PLACES))
@@ -320,14 +317,16 @@ def _stops(ctx: Context) -> dict[str, list[tuple[str, tuple[float, float]]]]:
         found = list(stops) if effect.kind == "burst" else []
         for tag in dict.fromkeys(t for o in effect.outlets for t in paths.get(o, ())):
             part = net.by_tag[tag]
-            spot = spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else "")))
+            spot = spot_of(places.get(_place_of(part)))
             if part.kind == "valve" and part.form not in _NOT_BY_HAND and spot:
                 found.append((tag, spot))
         made[effect.tag] = found
     return made
 
 
-def _place(told: object) -> str:
+def _place_of(part: Part) -> str:
+    """The tag of a part's place; "" for one that lies between two, such as a hose."""
+    told = part.spec["place"] if part.spec.has("place") else ""
     return told if isinstance(told, str) else ""
 
 
@@ -349,11 +348,7 @@ def at_valves(ctx: Context) -> Judging:
     if net is None:
         return not_checked("no plumbing is described", "/plumbing")
     stops, level = _stops(ctx), ground(obstacles_of(places.values(), "walking"))
-    cylinders = [
-        (p.tag, spot)
-        for p in net.of_kind("cylinder")
-        if (spot := spot_of(places.get(_place(p.spec["place"] if p.spec.has("place") else ""))))
-    ]
+    cylinders = [(p.tag, spot) for p in net.of_kind("cylinder") if (spot := spot_of(places.get(_place_of(p))))]
 
     def look(
         post: Post, what: str, near: list[tuple[str, tuple[float, float]]], limit_si: float, limit: str
@@ -365,11 +360,12 @@ def at_valves(ctx: Context) -> Judging:
         walks = level.walk(post.spot, [s for _, s in near])
         best = min(((w.length, tag) for (tag, _), w in zip(near, walks, strict=True) if w), default=None)
         if best is None or best[0] > limit_si * (1 + 1e-9):
-            far = f"{show(best[0], 'length', 'ft')} on foot from {best[1]}" if best else "cut off from it"
+            far = f"{show(best[0], 'length', 'ft')} on foot from {best[1]}, the nearest of" if best else "cut off from"
+            lines = "".join(dict.fromkeys(level.on_line(s) for s in (post.spot, *(s for _, s in near))))
             yield Trouble(
                 post.at,
-                f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) is {far}, the nearest of {what}; the "
-                f"limit is {limit}",
+                f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) is {far} {what}; the limit is {limit}"
+                + lines,
                 "a post beside it",
                 "seconds count, and a hand that is near is quicker than feet",
             )
@@ -432,7 +428,7 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     spots: dict[str, tuple[float, float]] = {}
     for tag in _by_hand(net):
         part = net.by_tag[tag]
-        if spot := spot_of(places.get(_place(part.spec["place"] if part.spec.has("place") else ""))):
+        if spot := spot_of(places.get(_place_of(part))):
             spots[tag] = spot
     made: list[ClosingTime] = []
     for station, post in manned.items():
@@ -453,7 +449,7 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     level="error",
     statement="Somebody on the roster gets in time, on foot, to each cylinder and each valve that is closed by hand",
     source=CHOICE,
-    needs=(CLOSING_TIMES,),
+    needs=(CLOSING_TIMES, PLACES),
     wants=(NETWORK,),
     reads=("operators",),
     limits=("operators.time_to_valve", "operators.walking_speed"),
@@ -472,10 +468,13 @@ def time_to_valves(ctx: Context) -> Judging:
     walked = {one.valve for one in ctx[CLOSING_TIMES]}
     unknown = [t for t in needed if t not in walked]
     runs = "gas runs for as long as it takes to get there"
+    level = ground(obstacles_of(ctx[PLACES].values(), "walking"))
+    spots = {t: spot_of(ctx[PLACES].get(_place_of(net.by_tag[t]))) for t in needed}
+    on_line = {tag: level.on_line(spot) if spot else "" for tag, spot in spots.items()}
     yield from [
         Trouble(
             net.by_tag[tag].at,
-            f"nobody gets from their post to {tag} on foot, and it may have to stop a fault",
+            f"nobody gets from their post to {tag} on foot, and it may have to stop a fault{on_line[tag]}",
             "a post on its side of what blocks walking, or a way that is free (crew_passes: on a barrier)",
             runs,
         )
@@ -486,7 +485,7 @@ def time_to_valves(ctx: Context) -> Judging:
         Trouble(
             net.by_tag[tag].at,
             f"nobody's post is less than {time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
-            f"nearest), and it may have to stop a fault; the limit is {limit.text}",
+            f"nearest), and it may have to stop a fault; the limit is {limit.text}{on_line[tag]}",
             "a post nearer to it, or a way that is free",
             runs,
         )

@@ -31,6 +31,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         drawing,
         hoses,
         kept_out,
+        lanes,
         lines,
         outlines,
         people,
@@ -43,5 +44,18 @@ def specc_passes() -> Sequence[Pass | Limit]:
     )
 
     return passes_of(
-        plan, outlines, people, kept_out, cylinders, stored, hoses, lines, ways_out, vents, signs, drawing, sections
+        plan,
+        outlines,
+        people,
+        kept_out,
+        cylinders,
+        stored,
+        hoses,
+        lines,
+        lanes,
+        ways_out,
+        vents,
+        signs,
+        drawing,
+        sections,
     )

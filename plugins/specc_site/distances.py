@@ -74,12 +74,12 @@ def ends_of(one: Shape, other: Shape) -> tuple[Spot2, Spot2]:
             for q in corners(theirs):
                 tried.append((here, (q.x.si, q.y.si), swap))
             for a, b in edges(theirs):
-                tried.append((here, _foot(here, (a.x.si, a.y.si), (b.x.si, b.y.si)), swap))
+                tried.append((here, foot(here, (a.x.si, a.y.si), (b.x.si, b.y.si)), swap))
     one_end, other_end, swapped = min(tried, key=lambda t: math.dist(t[0], t[1]))
     return (other_end, one_end) if swapped else (one_end, other_end)
 
 
-def _foot(p: Spot2, a: Spot2, b: Spot2) -> Spot2:
+def foot(p: Spot2, a: Spot2, b: Spot2) -> Spot2:
     """The spot of a straight piece that is nearest to p."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     whole = dx * dx + dy * dy

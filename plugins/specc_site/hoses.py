@@ -15,8 +15,10 @@ from specc import (
     Trouble,
     Unchecked,
     distance,
+    ground,
     not_applicable,
     not_checked,
+    obstacles_of,
     rule,
     show,
     value,
@@ -29,7 +31,9 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PLAN, ROOT, Plan, words
+from specc_site.distances import ends_of
+from specc_site.kept_out import GAP, barriers_of
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, spot_at, words
 
 _RAMP = Citation("chicago-vendor-propane", "hoses kept from damage; ramps or tape against trips", "read")
 WAYS: Key[tuple[tuple[str, Spot], ...]] = Key("site.hose_ways", tuple)
@@ -140,6 +144,7 @@ def hose_lengths(ctx: Context) -> Judging:
     source=_RAMP,
     needs=(PLAN, WAYS, NETWORK),
     reads=(ROOT,),
+    limits=(GAP.key,),
 )
 def crossings(ctx: Context) -> Judging:
     plan, ways = ctx[PLAN], ctx[WAYS]
@@ -160,8 +165,34 @@ def crossings(ctx: Context) -> Judging:
                     "guarded: ramp, buried or overhead, or another way",
                     "people trip over it, and wheels crush it",
                 )
+    unguarded = [(tag, way) for tag, way in ways if not listed.child(tag).has("guarded")]
+    for tag, way in unguarded:
+        for area, out, walk in _ways_out(ctx, plan) if way.shape else ():
+            looked += 1
+            if not _crosses(way.shape, area.shape) and _crosses(way.shape, walk):
+                yield Trouble(
+                    listed.here(tag),
+                    f"{tag} lies across the way from {area.tag} to the exit {out.tag} and is not guarded there",
+                    "guarded: ramp, buried or overhead, or another way",
+                    "who leaves in a hurry trips over it, and those behind fall over them",
+                )
     yield from [_lies_nowhere(p, " (site: hoses:)") for p in hoses if p.tag not in dict(ways) and not _short(p, plan)]
     return passed(f"{counted(looked, 'pair')} of hose and way")
+
+
+def _ways_out(ctx: Context, plan: Plan) -> Iterator[tuple[Spot, Spot, Polyline]]:
+    """The shortest way on foot from each area of the public to each of its exits that lies off it."""
+    level = ground(obstacles_of(barriers_of(plan, ctx.limit(GAP.key).si), "walking"))
+    for area in plan.of(*PEOPLE_KINDS):
+        for out in plan.of("exit"):
+            assert area.shape is not None
+            assert out.shape is not None
+            if distance(area.shape, out.shape).si == 0.0:
+                continue
+            start, end = ends_of(area.shape, out.shape)
+            ways = [w for near in level.beside(start) for w in level.walk(near, level.beside(end)) if w]
+            if best := min(ways, key=lambda w: w.length, default=None):
+                yield area, out, Polyline(tuple(spot_at(s) for s in best.spots))
 
 
 def _short(part: Part, plan: Plan) -> bool:

@@ -22,24 +22,19 @@ from specc import (
     show,
 )
 from specc.formulas.ways import CLEAR, Ground, Walk
-from specc.kinds.geometry import Area, Point, Polyline, corners, within
+from specc.kinds.geometry import Area, Polyline, Shape, corners, within
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
-from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.distances import Spot2, ends_of
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle, spot_at
 
 GAP = Limit("site.barrier_gap", "1 ft", "length", "min", "gap of a barrier that nobody walks through", CHOICE)
 MARKED = Citation("montreal-fire-artists", "the perimeter of a fire performance is marked physically", "read")
 _ROUND = 24  # spots on the edge of a stand-off that somebody may walk to
 _INWARD = 5 * CLEAR  # how far within its area somebody stands who stands at its edge
-
-
-def _spot(at: Spot2) -> Point:
-    return Point(*(Quantity(v, "length", f"{v:g} m") for v in at))
 
 
 def barriers_of(plan: Plan, gap: float) -> tuple[Spot, ...]:
@@ -54,7 +49,7 @@ def barriers_of(plan: Plan, gap: float) -> tuple[Spot, ...]:
         if a[0] > b[1] or b[0] > a[1] or a[2] > b[3] or b[2] > a[3]:
             continue  # far apart: most pairs are
         if one.shape and other.shape and 0 < distance(one.shape, other.shape).si <= gap * (1 + 1e-9):
-            between = Polyline(tuple(_spot(end) for end in ends_of(one.shape, other.shape)))
+            between = Polyline(tuple(spot_at(end) for end in ends_of(one.shape, other.shape)))
             made.append(one._replace(tag=f"{one.tag} to {other.tag}", shape=between, blocks=("walking",)))
     return tuple(made)
 
@@ -78,6 +73,11 @@ def stand(area: Spot, level: Ground) -> Iterator[Spot2]:
     for spot in tried:
         if (not isinstance(area.shape, Area) or within(*spot, area.shape)) and not level.inside(spot):
             yield spot
+
+
+def _spots(shape: Shape) -> list[Spot2]:
+    """Where an effect burns: of one that moves along a line or about an area its corners, too."""
+    return [middle(shape), *((p.x.si, p.y.si) for p in corners(shape))]
 
 
 def _past(walk: Walk, barriers: Sequence[Spot]) -> str:
@@ -125,7 +125,7 @@ def kept_out(ctx: Context) -> Judging:
         radius = asked.distance.si if asked else 0.0
         if asked is None:
             unknown.append(effect)
-        for x, y in dict.fromkeys(middle(s) for s in effect.shapes):
+        for x, y in dict.fromkeys(spot for s in effect.shapes for spot in _spots(s)):
             ends.append((effect.tag, (x, y)))
             turns = (2 * math.pi * i / _ROUND for i in range(_ROUND if radius else 0))
             ends += [(effect.tag, (x + radius * math.sin(t), y + radius * math.cos(t))) for t in turns]

@@ -72,21 +72,10 @@ def _boxes_meet(a: Point, b: Point, c: Point, d: Point) -> bool:
     return meet(a.x.si, b.x.si, c.x.si, d.x.si) and meet(a.y.si, b.y.si, c.y.si, d.y.si)
 
 
-def _size(ring: tuple[Point, ...]) -> float:
-    """What a ring encloses, in m2, whichever way round it is given."""
-    pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
-    return abs(sum(a.x.si * b.y.si - b.x.si * a.y.si for a, b in pairs)) / 2
-
-
 def _flat(ring: tuple[Point, ...]) -> bool:
     """Whether all corners are on one line. Two lobes of a ring that crosses itself may enclose 0 in all, too."""
     far = max(ring, key=lambda p: math.dist(_level(p), _level(ring[0])))
     return all(abs(_side(ring[0], far, p)) < 1e-6 for p in ring)
-
-
-def size_of(area: Area) -> float:
-    """What an area covers, in m2, without its holes."""
-    return _size(area.outline) - sum(_size(hole) for hole in area.holes)
 
 
 def _faults(spot: Spot) -> Iterator[Trouble]:
@@ -150,6 +139,23 @@ def _stood_on(plan: Plan) -> Iterator[Trouble]:
                 )
 
 
+def _no_size(ctx: Context) -> Iterator[Trouble]:
+    """What is said to be in the way and is one point: nobody walks round it, and it hides nothing."""
+    for tag, told in ctx.spec("places").children():
+        spot = ctx[PLACES][tag]
+        if not isinstance(spot.shape, Point) or not (spot.kind == "barrier" or {"sight", "walking"} & set(spot.blocks)):
+            continue
+        if spot.kind == "barrier" or told.has("blocks"):
+            what = "a barrier" if spot.kind == "barrier" else "in the way (blocks:)"
+            yield Trouble(
+                spot.at,
+                f"{tag} is said to be {what}, and is one point: it keeps nobody out and hides nothing",
+                "line: or area: in place of at:",
+                "what counts on it would pass",
+                "error" if spot.kind == "barrier" else "warning",
+            )
+
+
 def _on(p: Point, ring: tuple[Point, ...]) -> bool:
     for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
         length = math.dist(_level(a), _level(b))
@@ -166,14 +172,15 @@ def _on(p: Point, ring: tuple[Point, ...]) -> bool:
     "stands where things do",
     source=CHOICE,
     needs=(PLACES, PLAN),
+    reads=("places",),
 )
 def outlines(ctx: Context) -> Verdict:
     """Whether corners go clockwise or the other way makes no difference."""
     areas = [s for s in ctx[PLACES].values() if isinstance(s.shape, Area)]
-    if not areas:
+    faults = [*(t for s in areas for t in _faults(s)), *_no_size(ctx), *_stood_on(ctx[PLAN])]
+    if not areas and not faults:
         return not_applicable("no areas")
-    faults = [t for s in areas for t in _faults(s)]
-    return found([*faults, *_stood_on(ctx[PLAN])], counted(len(areas), "area"))
+    return found(faults, counted(len(areas), "area"))
 
 
 @rule(
@@ -338,4 +345,4 @@ def tags_apart(ctx: Context) -> Judging:
     return passed(f"{looked} tags")
 
 
-__all__ = ["crossing", "metric", "size_of"]
+__all__ = ["crossing", "metric"]

@@ -29,7 +29,7 @@ from specc import (
     show,
     value,
 )
-from specc.kinds.geometry import Area, Point, Polyline, Shape, edges
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
 from specc.model.wording import counted
@@ -237,11 +237,12 @@ def sides(ctx: Context) -> Verdict:
     north = ctx.spec(ROOT).quantity_or_none("north")
     unknown: dict[str, list[str]] = {}
     for effect in plan.effects:
-        for shape in effect.shapes:
-            if isinstance(shape, Point) and (open_ := open_sides(plan, (shape.x.si, shape.y.si))):
+        for spot in (p for shape in effect.shapes for p in corners(shape)):
+            if open_ := open_sides(plan, (spot.x.si, spot.y.si)):
                 named = named_sides(open_, math.degrees(north.si)) if north else []
                 text = ", ".join(named) or f"{len(open_) * _STEP} degrees all round"
-                unknown.setdefault(text, []).append(effect.tag)
+                tags = unknown.setdefault(text, [])
+                tags += [effect.tag] if effect.tag not in tags else []
     told = [
         Unchecked(f"nothing is described to the {side} of {', '.join(tags)}", *KIND_OR_NONE)
         for side, tags in unknown.items()

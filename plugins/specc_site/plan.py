@@ -11,7 +11,7 @@ from specc.kinds.outlets import OUTLET_PLACES
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
-from specc.model.values import Citation, Scalar
+from specc.model.values import Citation, Quantity, Scalar
 from specc.model.view import join
 
 ROOT = "site"
@@ -150,3 +150,8 @@ def middle(shape: Shape) -> tuple[float, float]:
         return shape.x.si, shape.y.si
     spots = corners(shape)
     return sum(p.x.si for p in spots) / len(spots), sum(p.y.si for p in spots) / len(spots)
+
+
+def spot_at(at: tuple[float, float]) -> Point:
+    """A spot on the level, in m, as a point."""
+    return Point(*(Quantity(v, "length", f"{v:g} m") for v in at))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from specc import (
     CHOICE,
@@ -23,18 +23,18 @@ from specc import (
     show,
     stated,
 )
-from specc.formulas.ways import Ground
-from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, within
+from specc.formulas.ways import CLEAR, Ground, Obstacle, kept_for_help
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, size_of, within
 from specc.kinds.places import Spot
-from specc.kinds.plumbing import NETWORK
-from specc.kinds.targets import STANDOFFS, governing
+from specc.kinds.targets import STANDOFFS, Standoff, governing
+from specc.measure.units import INCH
 from specc.model.passes import Judging, passed
-from specc.model.view import join
+from specc.model.values import Quantity
 from specc.model.wording import counted, several
-from specc_site.hoses import WAYS
+from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of, stand
-from specc_site.outlines import size_of
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, nearest, words
+from specc_site.outlines import crossing
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, nearest, words
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
 EDGE = Limit("site.exit_at_edge", "3 ft", "length", "min", "how far within an area of the public its exit lies", CHOICE)
@@ -59,20 +59,9 @@ STANDING = Limit(
     "area for each person who stands",
     Citation(_EGRESS, "chapter 10, Table 1004.5: standing space, 5 net; of buildings, here by analogy", "read"),
 )
+DOOR = 32 * INCH  # clear width of a door, 1010.1.1 of the fire code, from memory
 # Above so many people a fourth and a third way out are asked for: Table 1006.3.2 of the same chapter.
 _MORE = ((1000, 4), (500, 3))
-LANE = Limit(
-    "site.fire_lane_width",
-    "20 ft",
-    "length",
-    "max",
-    "width of the fire lane",
-    Citation(
-        "florida-event-fuel",
-        "a lane of 20 ft to fuel areas; the fire code's 503.2.1 says the same, from memory",
-        "read",
-    ),
-)
 TENTS = Limit(
     "site.tent_apart",
     "20 ft",
@@ -83,9 +72,7 @@ TENTS = Limit(
 )
 
 
-_IN_THE_WAY = (
-    "tent", "vehicle", "generator", "audience", "queue", "fuel_store", "building", "barrier", "tree", "combustible"
-)  # fmt: skip
+_ROUND = 48  # corners of a stand-off that is walked round
 
 
 def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
@@ -103,6 +90,7 @@ def _from(shape: Shape) -> tuple[tuple[float, float], ...]:
     source=PRACTICE,
     needs=(PLAN,),
     wants=(STANDOFFS,),
+    reads=("places", "operators"),
     limits=("site.exits", "site.exit_at_edge", "site.barrier_gap"),
 )
 def exits(ctx: Context) -> Judging:
@@ -116,17 +104,16 @@ def exits(ctx: Context) -> Judging:
         return not_checked("no place says kind: exit", KIND)
     least = ctx.limit(EXITS.key)
     # What keeps the public in keeps it from an exit beyond, too: nobody climbs a fence in smoke.
-    level = ground(obstacles_of(barriers_of(plan, ctx.limit(GAP.key).si), "walking"))
-    largest = governing(ctx[STANDOFFS])
-    most = ctx.limit(EDGE.key)
-    ends = [(o.tag, spot) for o in outs for spot in _gate(_spot(o), most.si, level)]
+    obstacles = obstacles_of(barriers_of(plan, ctx.limit(GAP.key).si), "walking")
+    level, largest = ground(obstacles), governing(ctx[STANDOFFS])
+    most, heats = ctx.limit(EDGE.key), list(_heats(plan, largest))
+    hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}
+    kept = _kept(ctx, plan)
+    ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in _gate(_spot(o), most.si, level)]
     for area in areas:
         assert area.shape is not None
         starts = [s for s in _from(area.shape) if not level.inside(s)] or list(stand(area, level))
-        got = [
-            {tag for (tag, _), walk in zip(ends, level.walk(start, [spot for _, spot in ends]), strict=True) if walk}
-            for start in starts
-        ]
+        got = [_reached(start, ends, obstacles, heats) for start in starts]
         reached = [o.tag for o in outs if got and all(o.tag in one for one in got)]
         if len(reached) < least.si:
             lost = [o.tag for o in outs if o.tag not in reached]
@@ -134,12 +121,22 @@ def exits(ctx: Context) -> Judging:
                 area.at,
                 f"from {area.tag} there {'is' if len(reached) == 1 else 'are'} {len(reached)} of "
                 f"{counted(len(outs), 'exit')} that can be walked to; at least {least.si:g} are needed"
-                + (f" (behind barriers or what is in the way: {', '.join(lost)})" if lost else ""),
+                + (f" (behind barriers, flames or what is in the way: {', '.join(lost)})" if lost else ""),
                 "another exit, or a way past what is in the way",
                 "when one way is cut off by fire people have to have another",
             )
+        elif len(free := [tag for tag in reached if tag not in kept]) < least.si:
+            yield Trouble(
+                area.at,
+                f"without {several(kept)}, where help comes in, there {'is' if len(free) == 1 else 'are'} "
+                f"{counted(len(free), 'exit')} that can be walked to from {area.tag}; at least {least.si:g} are needed",
+                "another exit, or another place to meet help",
+                "when one way is cut off by fire people have to have another",
+                "warning",
+            )
     for out in outs:
         assert out.shape is not None
+        yield from _stood_in(out, plan, ctx.spec("places").child(out.tag).quantity_or_none("width"))
         for area in areas:
             deep = _deep(out, area)
             if deep > most.si * (1 + 1e-9):
@@ -161,6 +158,73 @@ def exits(ctx: Context) -> Judging:
                     "nobody gets out past a flame",
                 )
     return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
+
+
+def _heats(plan: Plan, largest: Mapping[tuple[str, str], Standoff]) -> Iterator[tuple[Shape, float]]:
+    """Each effect's shapes, and how far the public keeps from them, in m."""
+    for effect in plan.effects:
+        if asked := largest.get(("audience", effect.tag)):
+            yield from ((shape, asked.distance.si) for shape in effect.shapes)
+
+
+def _kept(ctx: Context, plan: Plan) -> list[str]:
+    """The exits that an evacuation leaves to those who come to help."""
+    meet = ctx.spec("operators").child("emergency")
+    return kept_for_help(plan.of("exit", "fire_lane"), meet.text_or("meet"))
+
+
+def _near(shape: Shape, way: Sequence[Spot2]) -> float:
+    """How near a way comes to a shape, in m: to its point, or to the corners of another one."""
+    spots = [(p.x.si, p.y.si) for p in corners(shape)]
+    pieces = list(itertools.pairwise(way)) or [(way[0], way[0])]
+    return min(math.dist(spot, foot(spot, a, b)) for spot in spots for a, b in pieces)
+
+
+def _ring(shape: Shape, radius: float) -> Obstacle:
+    """A stand-off as something that nobody walks through."""
+    turns = [2 * math.pi * i / _ROUND for i in range(_ROUND)]
+    spots = [(p.x.si, p.y.si) for p in corners(shape)]
+    return Obstacle(
+        "", tuple(tuple((x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns) for x, y in spots)
+    )
+
+
+def _reached(
+    start: Spot2,
+    ends: Sequence[tuple[str, Spot2]],
+    obstacles: tuple[Obstacle, ...],
+    heats: Sequence[tuple[Shape, float]],
+) -> set[str]:
+    """The exits that are walked to from a spot, through no stand-off but those that the spot itself lies in. Only where
+    a shortest way is hot are the ways round all that is looked for."""
+    spots = [spot for _, spot in ends]
+    others = [(shape, radius) for shape, radius in heats if _near(shape, (start,)) >= radius]
+    made: set[str] = set()
+    hot: set[str] = set()
+    for (tag, _), walk in zip(ends, ground(obstacles).walk(start, spots), strict=True):
+        if walk is not None:
+            is_hot = any(_near(shape, walk.spots) < radius * (1 - 1e-6) for shape, radius in others)
+            (hot if is_hot else made).add(tag)
+    if hot - made:
+        cooler = ground((*obstacles, *(_ring(shape, radius) for shape, radius in others)))
+        made |= {tag for (tag, _), walk in zip(ends, cooler.walk(start, spots), strict=True) if walk}
+    return made
+
+
+def _stood_in(out: Spot, plan: Plan, width: Quantity | None) -> Iterator[Trouble]:
+    """What stands where people leave: over the exit, or within half of its width."""
+    assert out.shape is not None
+    for other in plan.of("building", "tent", "vehicle", "generator", "fuel_store", "tree"):
+        assert other.shape is not None
+        near = distance(out.shape, other.shape).si
+        narrowed = other.kind not in ("building", "tent") and width is not None and near < width.si / 2 * (1 - 1e-9)
+        if narrowed or _deep(out, other) > CLEAR:
+            yield Trouble(
+                out.at,
+                f"{other.tag} ({words(other.kind)}) stands in the exit {out.tag}",
+                "an exit that is free over its whole width",
+                "who cannot get out is pushed",
+            )
 
 
 def _gate(spot: tuple[float, float], near: float, level: Ground) -> Iterator[tuple[float, float]]:
@@ -197,13 +261,13 @@ def _deep(out: Spot, area: Spot) -> float:
         _EGRESS, "chapter 10: 1005.3, Tables 1004.5 and 1006.3.2, 1007.1.1; of buildings, here by analogy", "read"
     ),
     needs=(PLAN,),
-    reads=("places",),
+    reads=("places", "operators"),
     limits=("site.exit_width_each", "site.standing_space"),
 )
 def exit_widths(ctx: Context) -> Judging:
     """Out of doors the fire code official says how many people count; how fast they get out is not computed."""
     plan, places = ctx[PLAN], ctx.spec("places")
-    areas, outs = plan.of(*PEOPLE_KINDS), plan.of("exit")
+    areas, outs, kept = plan.of(*PEOPLE_KINDS), plan.of("exit"), _kept(ctx, plan)
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not areas or not outs:
@@ -214,7 +278,18 @@ def exit_widths(ctx: Context) -> Judging:
         for a, v in told
         if not v.has("people")
     ]
+    outs = tuple(o for o in outs if o.tag not in kept)
     wide = {o.tag: places.child(o.tag).quantity_or_none("width") for o in outs}
+    yield from [
+        Trouble(
+            width.at,
+            f"{tag} is {width.text} wide; {show(DOOR, 'length', 'in')} are asked for (fire code 1010.1.1, from memory)",
+            "a wider exit, or one less",
+            "a wheelchair does not get through, nor two who hold each other",
+        )
+        for tag, width in wide.items()
+        if width is not None and width.si < DOOR * (1 - 1e-9)
+    ]
     people = sum(v.whole("people") for _, v in told if v.has("people"))
     if bare := [tag for tag, width in wide.items() if width is None]:
         said = f"how wide {several(bare)} {'is' if len(bare) == 1 else 'are'} is not stated (places: width:)"
@@ -222,8 +297,9 @@ def exit_widths(ctx: Context) -> Judging:
     each, room = ctx.limit(WIDTH.key), ctx.limit(STANDING.key)
     for area, view in told:
         held = view.whole("people") if view.has("people") else 0
-        ground_ = size_of(area.shape) if isinstance(area.shape, Area) else 0.0
-        if ground_ and held * room.si > ground_ * (1 + 1e-9):
+        whole = isinstance(area.shape, Area) and crossing(area.shape.outline) is None
+        ground_ = size_of(area.shape) if whole and isinstance(area.shape, Area) else 0.0
+        if ground_ > 0 and held * room.si > ground_ * (1 + 1e-9):
             yield Trouble(
                 view.here("people"),
                 f"{area.tag} has {show(ground_, 'area', 'ft²')} for {held} people; {room.text} each are asked for",
@@ -267,7 +343,9 @@ def exit_widths(ctx: Context) -> Judging:
             "exits more alike in width",
             "the widest may be the one that fire cuts off",
         )
-    return stated(f"{people} people, {counted(len(outs), 'exit')}, {show(sum(known), 'length', 'ft')} wide in all")
+    each_way = several([f"{tag} {width.text}" for tag, width in wide.items() if width is not None])
+    left_out = f"; {several(kept)} kept for help" if kept else ""
+    return stated(f"{people} people; wide are {each_way}{left_out}")
 
 
 def _spot(spot: Spot) -> tuple[float, float]:
@@ -276,75 +354,6 @@ def _spot(spot: Spot) -> tuple[float, float]:
     if isinstance(spot.shape, Point):
         return points[0].x.si, points[0].y.si
     return sum(p.x.si for p in points) / len(points), sum(p.y.si for p in points) / len(points)
-
-
-def narrowest(area: Area) -> float:
-    """The least width of an area's outer shape, in m: that of the narrowest strip that it fits in."""
-    spots = [(p.x.si, p.y.si) for p in area.outline]
-    widths = []
-    for a, b in zip(spots, (*spots[1:], spots[0]), strict=True):
-        size = math.dist(a, b)
-        if size:
-            sides = [((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / size for p in spots]
-            widths.append(max(sides) - min(sides))
-    return min(widths, default=0.0)
-
-
-@rule(
-    "site.fire_lane",
-    level="error",
-    statement="A fire lane of 20 ft leads in, and nothing stands or lies in it",
-    source=LANE.citation,
-    needs=(PLAN,),
-    wants=(NETWORK, WAYS),
-    reads=(ROOT,),
-    limits=("site.fire_lane_width",),
-)
-def fire_lane(ctx: Context) -> Judging:
-    plan = ctx[PLAN]
-    lanes = plan.of("fire_lane")
-    if not plan.kinds:
-        return not_checked(NO_PLAN)
-    if not lanes:
-        return not_checked("no place says kind: fire_lane", KIND)
-    limit = ctx.limit(LANE.key)
-    listed = ctx.spec(ROOT).child("hoses")
-    for lane in lanes:
-        if not isinstance(lane.shape, Area):
-            yield Unchecked(f"{lane.tag} is no area, so its width is not known", join(lane.at, "area"))
-            continue
-        wide = narrowest(lane.shape)
-        if wide < limit.si * (1 - 1e-9):
-            yield Trouble(
-                lane.at,
-                f"{lane.tag} is {show(wide, 'length', 'ft')} wide; the limit is {limit.text}",
-                "a wider lane",
-                "an engine has to pass, and people beside it",
-            )
-        inside = [(e.tag, e.shapes) for e in (*plan.effects, *plan.cylinders)]
-        inside += [
-            (s.tag, (s.shape,)) for s in plan.of("exit") if s.shape and within(*_spot(s), lane.shape)
-        ]  # people who leave do not stand where engines come in
-        inside += [
-            (s.tag, (s.shape,))
-            for s in plan.places.values()
-            if s.shape and s.tag != lane.tag and (s.blocks or s.kind in _IN_THE_WAY)
-        ]
-        standing = [tag for tag, shapes in inside if any(distance(s, lane.shape).si == 0.0 for s in shapes)]
-        if standing:
-            yield Trouble(
-                lane.at,
-                f"{several(standing)} {'stands' if len(standing) == 1 else 'stand'} in the fire lane {lane.tag}",
-                "keep the lane free, without a rope or fence across it",
-                "help comes late",
-            )
-        for tag, way in ctx.get(WAYS) or ():
-            guard = listed.child(tag).text_or("guarded")
-            if way.shape and guard not in ("buried", "overhead", "ramp") and distance(way.shape, lane.shape).si == 0.0:
-                yield Trouble(
-                    lane.at, f"{tag} lies in the fire lane {lane.tag}", "another way for it", "an engine parts it"
-                )
-    return passed(f"{counted(len(lanes), 'lane')}, {limit.text} wide or more")
 
 
 @rule(
@@ -378,6 +387,3 @@ def tents_apart(ctx: Context) -> Judging:
                     "fire goes from tent to tent in a minute",
                 )
     return passed(f"{counted(len(tents), 'tent')} beside {len(others) - len(tents)} others")
-
-
-__all__ = ["narrowest"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import cast
 
-from specc.kinds.geometry import Area, Point, Polyline, Shape
+from specc.kinds.geometry import Area, Point, Polyline, Shape, within
 from specc.kinds.places import PLACES, PlaceKind, Spot
 from specc.model.passes import Context, value
 from specc.model.values import Quantity
@@ -34,15 +34,30 @@ def places(ctx: Context) -> Mapping[str, Spot]:
             shape = _shape(p, spot)
             height = p.quantity_or_none("height")
         made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind)
-    return made
+    return {tag: _walked_in(spot, made) for tag, spot in made.items()}
+
+
+# What nobody sees or walks through, said or not. A tent is walked in and out of.
+_SOLID: Mapping[str, tuple[str, ...]] = {
+    "building": ("sight", "walking"), "vehicle": ("sight", "walking"), "tent": ("sight",),
+}  # fmt: skip
 
 
 def _blocks(place: View, kind: PlaceKind) -> tuple[str, ...]:
     """What a place is in the way of: a barrier of walking too, for the crew as for the public, unless the spec says
     that the crew passes it."""
-    told = place.texts("blocks")
+    told = place.texts("blocks") if place.has("blocks") else _SOLID.get(kind, ())
     stops = kind == "barrier" and "walking" not in told and not place.yes("crew_passes")
     return (*told, "walking") if stops else told
+
+
+def _walked_in(spot: Spot, places: Mapping[str, Spot]) -> Spot:
+    """A vehicle that people or things have their place on is climbed: it stops nobody."""
+    area = spot.shape
+    if spot.kind != "vehicle" or not isinstance(area, Area) or spot.blocks != _SOLID["vehicle"]:
+        return spot
+    on_it = any(other.ground and other.tag != spot.tag and within(*other.ground, area) for other in places.values())
+    return spot._replace(blocks=("sight",)) if on_it else spot
 
 
 def _point(at: tuple[Quantity, ...]) -> Point | None:

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
+from specc.formulas.distances import distance
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
 from specc.kinds.places import Spot
 
@@ -22,6 +23,10 @@ Ring: TypeAlias = tuple[Spot2, ...]
 
 CLEAR = 0.01
 """How far a way keeps off a corner, and half the width that a line (a rope, a fence) is given, in m."""
+
+
+BESIDE_LANE = 20 * 0.3048
+"""An exit so near a fire lane opens onto it, in m; specc default."""
 
 
 class Obstacle(NamedTuple):
@@ -166,6 +171,14 @@ class Ground:
                     made.append((math.dist(spot, out), out))
         return tuple(out for _, out in sorted(made)[:4])
 
+    def sides(self, spot: Spot2) -> tuple[Spot2, ...]:
+        """The spots beside a line that another spot lies on; none of one that lies on no line."""
+        return tuple(s for s in self.beside(spot) if 0 < math.dist(s, spot) < 4 * CLEAR)
+
+    def on_line(self, spot: Spot2) -> str:
+        """Words for a finding where a spot lies on a line; else ""."""
+        return f"; it stands on the line of {self.inside(spot)}, and the worse side counts" if self.sides(spot) else ""
+
     def free(self, a: Spot2, b: Spot2) -> bool:
         """Whether nothing stands between two spots, of which none lies in an obstacle. What is only touched by a
         corner on its own side is not in the way."""
@@ -196,15 +209,19 @@ class Ground:
     def walk(self, start: Spot2, ends: Sequence[Spot2]) -> tuple[Walk | None, ...]:
         """The shortest way from a spot to each of some ends; None where there is none, or one of both lies in an
         obstacle. The direct way is tried first; else corners are visited nearest first until all ends are. On which
-        side of a line somebody stands who is posted at it is not said: the worse side counts."""
+        side of a line somebody or something stands that is put on it is not said: the worse side counts, but for what
+        is at the same spot."""
         found: dict[int, Walk] = {}
         open_: set[int] = set()
         if self.inside(start):
-            sides = [s for s in self.beside(start) if math.dist(s, start) < 4 * CLEAR]
+            sides = self.sides(start)
             walks = zip(*(self.walk(side, ends) for side in sides), strict=True) if sides else ((),) * len(ends)
-            return tuple(_worst(some) for some in walks)
+            beside = Walk(0.0, (start, start)) if sides else None
+            return tuple(beside if end == start else _worst(some) for end, some in zip(ends, walks, strict=True))
         for i, end in enumerate(ends):
             if self.inside(end):
+                if (sides := self.sides(end)) and (walk := _worst(self.walk(start, sides))):
+                    found[i] = walk
                 continue
             if self.free(start, end):
                 found[i] = Walk(math.dist(start, end), (start, end))
@@ -360,4 +377,15 @@ def _meets(a: Spot2, b: Spot2, c: Spot2, d: Spot2) -> float | None:
     return t if 0 <= t <= 1 and 0 <= u <= 1 else None
 
 
-__all__ = ["CLEAR", "Ground", "Obstacle", "Walk", "ground", "in_sight", "obstacles_of"]
+def kept_for_help(spots: Sequence[Spot], meet: str) -> list[str]:
+    """Exits where help comes in: where it is met, or beside the fire lane; none where there is no other exit."""
+    lanes = [s.shape for s in spots if s.kind == "fire_lane" and s.shape]
+    exits = [s for s in spots if s.kind == "exit"]
+    kept = [
+        s.tag for s in exits
+        if s.tag == meet or (s.shape and any(distance(s.shape, lane).si < BESIDE_LANE for lane in lanes))
+    ]  # fmt: skip
+    return kept if len(kept) < len(exits) else []
+
+
+__all__ = ["CLEAR", "Ground", "Obstacle", "Walk", "ground", "in_sight", "kept_for_help", "obstacles_of"]

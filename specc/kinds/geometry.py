@@ -72,6 +72,16 @@ def edges(shape: Shape) -> tuple[tuple[Point, Point], ...]:
     return tuple((ring[i - 1], ring[i]) for ring in rings for i in range(len(ring)))
 
 
+def size_of(area: Area) -> float:
+    """What an area covers, in m2, without its holes, whichever way round its rings are given."""
+
+    def enclosed(ring: tuple[Point, ...]) -> float:
+        pairs = zip(ring, (*ring[1:], ring[0]), strict=True)
+        return abs(sum(a.x.si * b.y.si - b.x.si * a.y.si for a, b in pairs)) / 2
+
+    return enclosed(area.outline) - sum(map(enclosed, area.holes))
+
+
 def within(x: float, y: float, area: Area) -> bool:
     """Whether a spot on the level (in m) lies within an area and in none of its holes."""
     inside = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc.kinds.geometry import Shape
+from specc.kinds.geometry import Shape, corners
 from specc.model.passes import Key
 from specc.model.values import Quantity
 
@@ -23,7 +23,7 @@ class Spot(NamedTuple):
 
     `shape` is the same place with values that know where they come from: its area if it has one, else its line,
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
-    of ("sight", "walking", "heat", "wind"); a barrier of walking, unless the spec says that the crew passes it.
+    of ("sight", "walking", "heat", "wind"), as stated, else what its kind is in the way of.
     `kind`: what is there, such as "audience" or "tent"; "" when not said.
     """
 
@@ -41,6 +41,14 @@ class Spot(NamedTuple):
     def ground(self) -> tuple[float, float] | None:
         """Where it is on the level, in m."""
         return self.point[:2] if self.point else None
+
+    @property
+    def stands(self) -> tuple[float, float] | None:
+        """Where somebody or something stands that is put there: its point, else its first corner."""
+        if self.point or self.shape is None:
+            return self.ground
+        first = corners(self.shape)[0]
+        return first.x.si, first.y.si
 
 
 PLACES: Key[Mapping[str, Spot]] = Key("core.places", dict)

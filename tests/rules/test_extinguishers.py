@@ -14,7 +14,7 @@ from specc.engine.derived import citations_in
 from specc.engine.host import find
 from specc.model.result import Result
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
-from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, B_FAR, reaches_b
+from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, B_FAR, FLOOR, FLOOR_MOST, reaches_b
 from specc_extinguishers.cover import EACH, MINIMUM_A, MINIMUM_B
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
@@ -39,6 +39,12 @@ def lacking(kind: str, next_line: str, rule: str) -> Patch:
     """What a unit lacks is found at its first line, that of its type."""
     line = f"type: stored_pressure_{kind}"
     return (f"{line}\n      {next_line}", f"{line} # expect: extinguishers.{rule}\n      {next_line}")
+
+
+def meadow(low: float, high: float) -> str:
+    """What burns over 120 ft, from low to high."""
+    spots = ((-60, low), (60, low), (60, high), (-60, high))
+    return f"hay: {{kind: combustible, area: [{', '.join(f'[{x} ft, {y} ft]' for x, y in spots)}]}}"
 
 
 LARGE = "a small unit by a large store"
@@ -195,6 +201,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             asked("count: 1", "count: 1"),
             bad("at: bowl}", "at: bowl}", "class_a", "class_b", "high_flow", "opposite_sides", "opposite_sides"),
         ),
+        # 6-A stand to the north, for 9,000 ft2 at ordinary hazard.
+        "hay over 10,080 ft2": (bad(HAY, meadow(-19, 65), "class_a"),),
+        "hay over 6,120 ft2 at extra hazard": (
+            ("hazard: ordinary", "hazard: extra"),
+            bad(HAY, meadow(14, 65), "class_a"),
+        ),
         "extra hazard without 4-A": (
             ("hazard: ordinary", "hazard: extra"),
             ("rating: 4-A:80-B:C", "rating: 3-A:80-B:C"),
@@ -308,6 +320,21 @@ def test_a_rope_that_the_crew_gets_over_is_in_nobodys_way(tmp_path: Path) -> Non
 def test_what_says_that_it_blocks_walking_does_though_the_crew_is_said_to_pass(tmp_path: Path) -> None:
     over = ROPE.replace("barrier,", "barrier, crew_passes: true, blocks: [walking],")
     assert {r for _, _, r in findings_at(project(tmp_path, GOOD, (SCREEN, over)), block=OTHERS)}
+
+
+def test_each_unit_of_a_is_for_so_much_ground(tmp_path: Path) -> None:
+    """IFC 2018 as Minnesota has it, Table 906.3(1): 3,000, 1,500 and 1,000 ft2 of floor to each unit of A, and no more
+    than 11,250 to one extinguisher."""
+    assert {k: round(v / 0.3048**2) for k, v in FLOOR.items()} == {"light": 3000, "ordinary": 1500, "extra": 1000}
+    assert round(FLOOR_MOST / 0.3048**2) == 11250
+    spec = project(tmp_path, GOOD, (HAY, meadow(-9, 65)))  # 8,880 ft2
+    assert checked(spec, block=OTHERS).findings == ()
+
+
+def test_an_extinguisher_on_a_fence_is_on_its_worse_side(tmp_path: Path) -> None:
+    fence = "screen: {kind: barrier, line: [[-90 ft, 25 ft], [90 ft, 25 ft]]}"
+    found = findings_of(project(tmp_path, GOOD, (SCREEN, fence)), "extinguishers.high_flow", block=OTHERS)
+    assert any("it stands on the line of screen, and the worse side counts" in f.message for f in found)
 
 
 def without_root(folder: Path) -> Path:

@@ -135,6 +135,63 @@ def test_a_barrier_is_in_the_way_unless_the_crew_is_said_to_pass_it(tmp_path: Pa
     assert bool(list(findings_of(spec, "operators.time_to_valves", block=OTHERS))) == shut
 
 
+WALL = "area: [[12 ft, -2 ft], [14 ft, -2 ft], [14 ft, 2 ft], [12 ft, 2 ft]]"
+
+
+@pytest.mark.parametrize(
+    ("what", "hides"),
+    [
+        ("kind: building", True),
+        ("kind: vehicle", True),
+        ("kind: tent", True),
+        ("kind: building, blocks: []", False),
+        ("kind: building, blocks: [walking]", False),
+        ("kind: building, height: 3 ft", False),
+        ("kind: generator", False),
+    ],
+)
+def test_a_building_hides_what_is_behind_it_whether_or_not_that_is_said(tmp_path: Path, what: str, hides: bool) -> None:
+    hut = f"  hut: {{{what}, {WALL}}}\n  stage: {{kind: building,"
+    found = findings_of(project(tmp_path, GOOD, ("  stage: {kind: building,", hut)), "operators.in_sight", block=OTHERS)
+    assert [f.message.endswith("hut is in the way") for f in found] == ([True, True] if hides else [])
+
+
+@pytest.mark.parametrize(
+    ("kind", "on_it", "longer"), [("building", False, True), ("building", True, True), ("vehicle", False, True),
+                                  ("vehicle", True, False), ("tent", False, False)],
+)  # fmt: skip
+def test_nobody_walks_through_a_building_nor_a_car_that_nothing_stands_on(
+    tmp_path: Path, kind: str, on_it: bool, longer: bool
+) -> None:
+    """Between the fuel watch's post and the cylinder, and 60 ft long."""
+    long = f"  long: {{kind: {kind}, area: [[34 ft, -30 ft], [37 ft, -30 ft], [37 ft, 30 ft], [34 ft, 30 ft]]}}\n"
+    seat = "  seat: {at: [36 ft, 0 ft]}\n" if on_it else ""
+    spec = project(tmp_path, GOOD, ("  stage: {kind: building,", f"{long}{seat}  stage: {{kind: building,"),
+                   ("fuel: {person: cedar, role: fuel_watch, station: rack", FUEL))  # fmt: skip
+    assert bool(findings_of(spec, "operators.time_to_valves", block=OTHERS)) == longer
+
+
+def test_a_valve_on_a_fence_is_reached_from_the_worse_side(tmp_path: Path) -> None:
+    """Nothing says on which side of the fence it is. Who is posted at the same place stands beside it."""
+    fence = "  fence: {kind: barrier, line: [[40 ft, -30 ft], [40 ft, 30 ft]]}\n  stage: {kind: building,"
+    spec = project(tmp_path, GOOD, ("  stage: {kind: building,", fence))
+    assert not findings_of(spec, "operators.time_to_valves", block=OTHERS)
+    away = project(tmp_path, spec, ("fuel: {person: cedar, role: fuel_watch, station: rack", FUEL), name="away.yaml")
+    (found,) = findings_of(away, "operators.time_to_valves", block=OTHERS)
+    assert "20 s from tank" in found.message  # 39 ft to its end, round it, and 30 ft back
+    assert found.message.endswith("it stands on the line of fence, and the worse side counts")
+    shut = project(tmp_path, away, ("[[40 ft, -30 ft], [40 ft, 30 ft]]",
+        "[[40 ft, -30 ft], [40 ft, 30 ft], [90 ft, 0 ft], [40 ft, -30 ft]]"), name="shut.yaml")  # fmt: skip
+    (found,) = findings_of(shut, "operators.time_to_valves", block=OTHERS)
+    assert found.message.startswith("nobody gets from their post to tank on foot")
+
+
+def test_where_a_place_has_a_spot_and_a_line_one_stands_at_the_spot(tmp_path: Path) -> None:
+    spot = ("rope: {at: [0 ft, -40 ft]}", "rope: {at: [0 ft, -40 ft], line: [[-200 ft, -40 ft], [200 ft, -40 ft]]}")
+    result = result_of(project(tmp_path, GOOD, spot), block=OTHERS)
+    assert {ends(result)[r][0] for r in RULES} == {"passed"}
+
+
 def test_what_is_low_is_looked_over(tmp_path: Path) -> None:
     low = project(tmp_path, GOOD, post("lead", "back"), ("height: 10 ft, blocks", "height: 3 ft, blocks"),
                   ("visibility: {below: 80 ft", "visibility: {below: 110 ft"))  # fmt: skip

@@ -31,10 +31,10 @@ from specc.testing import (
 )  # fmt: skip
 from specc_site import drawing, line_styles
 from specc_site.labels import Labels, Words, apart
+from specc_site.lanes import narrowest, waist
 from specc_site.outlines import metric, overlap
 from specc_site.people import named_sides
 from specc_site.sketch import Sketch
-from specc_site.ways_out import narrowest
 
 GOOD = Path(__file__).with_name("site.yaml")
 SAMPLE = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
@@ -77,14 +77,20 @@ def square(kind: str, x: float, y: float, size: float) -> str:
     return f"{{kind: {kind}, area: [{', '.join(f'[{u} ft, {v} ft]' for u, v in spots)}]}}"
 
 
+def lane(*right: tuple[float, float], left: float = 20) -> str:
+    """The good spec's fire lane, with other spots along its right side, up to where its left side ends."""
+    spots = ((100, -80), (122, -80), *right, (100, left))
+    return f"{{kind: fire_lane, area: [{', '.join(f'[{x} ft, {y} ft]' for x, y in spots)}]}}"
+
+
 CROWD = re.findall(r"^  crowd: (.*)$", BASE, re.MULTILINE)[0]
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "clear_height": {
         "wires over the bowl": (
-            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft, 12 ft], [130 ft, 1 ft, 12 ft]]}", "clear_height"),
+            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft, 12 ft], [95 ft, 1 ft, 12 ft]]}", "clear_height"),
         ),
         "wires that do not say how high they hang": (
-            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft], [130 ft, 1 ft]]}", "clear_height"),
+            of("line_a", "{kind: wires, line: [[-60 ft, 1 ft], [95 ft, 1 ft]]}", "clear_height"),
         ),
         "a tree beside the bowl": (of("oak", "{kind: tree, at: [-5 ft, 5 ft]}", "clear_height"),),
     },
@@ -213,6 +219,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "crossings": {
+        "a hose between the crowd and its way out": (
+            of("out_west", "{kind: exit, width: 5 ft, at: [-46 ft, -50 ft]}"),
+            of("hose_way", "{line: [[30 ft, 10 ft], [-43 ft, 0 ft], [-43 ft, -58 ft], [-43 ft, 0 ft], [0 ft, 0 ft]]}"),
+            of("h1", "{kind: hose, bore: 3/8 in, length: 250 ft, place: [post, bowl]}"),
+            ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
+        ),
         "a path across the hose": (
             before_rack("path: {kind: walkway, line: [[20 ft, -30 ft], [20 ft, 50 ft]]}"),
             ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
@@ -237,17 +249,34 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, 55 ft]}"),
             of("crowd", None, "exits"),
         ),
+        "a van parked in a way out": (
+            of("out_south", None, "exits"),
+            before_rack(square("vehicle", 11, -70, 8).replace("{", "truck: {", 1)),
+        ),
+        "a way out in a hall": (
+            of("out_south", None, "exits"),
+            before_rack(square("building", 2, -75, 16).replace("{", "barn: {", 1)),
+            of("crowd", None, "outlines"),
+        ),
+        "two ways out, one of them where help comes in": (
+            of("crowd", None, "exits"),
+            of("lane", square("fire_lane", 0, -84, 20)),
+            of("edge", None),
+        ),
         "a way out in the middle of the crowd": (of("out_west", "{kind: exit, at: [-30 ft, -40 ft]}", "exits"),),
     },
     "exit_widths": {
         "too narrow in all": (
-            of("out_west", "{kind: exit, width: 2 ft, at: [-40 ft, -50 ft]}"),
-            of("out_south", "{kind: exit, width: 2 ft, at: [10 ft, -60 ft]}"),
-            of("crowd", None, "exit_widths"),
+            of("out_west", "{kind: exit, width: 34 in, at: [-40 ft, -50 ft]}"),
+            of("out_south", "{kind: exit, width: 34 in, at: [10 ft, -60 ft]}"),
+            of("crowd", CROWD.replace("people: 200", "people: 240"), "exit_widths"),
+        ),
+        "one that no wheelchair gets through": (
+            of("out_west", "{kind: exit, width: 31 in, at: [-40 ft, -50 ft]}", "exit_widths"),
         ),
         "one wide, and one that takes nobody": (
-            of("out_west", "{kind: exit, width: 2 ft, at: [-40 ft, -50 ft]}"),
-            of("crowd", None, "exit_widths"),
+            of("out_west", "{kind: exit, width: 34 in, at: [-40 ft, -50 ft]}"),
+            of("crowd", CROWD.replace("people: 200", "people: 240"), "exit_widths"),
         ),
         "two exits side by side": (
             of("out_west", "{kind: exit, width: 5 ft, at: [0 ft, -60 ft]}"),
@@ -283,6 +312,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "fire_lane": {
         "narrow": (of("lane", square("fire_lane", 104, -80, 18), "fire_lane"),),
         "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
+        "narrow at a waist": (of("lane", lane((122, -32), (108, -30), (122, -28), (122, 20)), "fire_lane"),),
+        "narrow toward one end": (of("lane", lane((108, 70), left=70), "fire_lane"),),
+        "wires low over it": (
+            of("line_a", "{kind: wires, line: [[60 ft, 30 ft, 25 ft], [130 ft, 0 ft, 9 ft]]}", "fire_lane"),
+        ),
         "a fence across it": (
             before_rack("wire_fence: {kind: barrier, line: [[95 ft, -20 ft], [130 ft, -20 ft]]}"),
             of("lane", None, "fire_lane"),
@@ -308,6 +342,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             before_rack("pond: {blocks: [walking], area: [[-45 ft, -50 ft], [45 ft, -50 ft], [45 ft, -48 ft], "
                         "[-45 ft, -48 ft]]}"),
             of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, -60 ft]}"),
+        ),
+        "a barrier that is one point": (
+            before_rack("post_1: {kind: barrier, at: [95 ft, 0 ft]} # expect: site.outlines"),
         ),
         "an area inside out": (
             before_rack("pit:\n    area: [[70 ft, 0 ft], [72 ft, 0 ft], [72 ft, 2 ft], [70 ft, 2 ft]]\n"
@@ -517,6 +554,37 @@ def test_areas_that_only_touch_do_not_lie_on_one_another() -> None:
     assert overlap(one, area((9, 9), (20, 9), (20, 20), (9, 20)))
     assert overlap(one, area((-5, 4), (15, 4), (15, 6), (-5, 6)))  # right across, no corner in either
     assert overlap(one, one)
+
+
+def _ring(*spots: tuple[float, float]) -> Area:
+    return Area(tuple(Point(Quantity(x, "length", ""), Quantity(y, "length", "")) for x, y in spots))
+
+
+def test_a_waist_is_found_and_a_niche_is_none() -> None:
+    """A lane of 22 with a least of 20: what an engine has to pass counts, what it never drives into does not."""
+    straight = ((0, 0), (22, 0), (22, 200), (0, 200))
+    assert waist(_ring(*straight), 20) is None
+    assert waist(_ring(*straight[::-1]), 20) is None
+    assert waist(_ring((0, 0), (22, 0), (22, 178), (200, 178), (200, 200), (0, 200)), 20) is None  # round a corner
+    niche = ((0, 0), (22, 0), (22, 90), (30, 90), (30, 96), (22, 96), (22, 200), (0, 200))
+    assert waist(_ring(*niche), 20) is None
+    post = ((0, 0), (22, 0), (22, 95), (12, 100), (22, 105), (22, 200), (0, 200))
+    assert waist(_ring(*post), 20) == pytest.approx(12)
+    assert waist(_ring(*post[::-1]), 20) == pytest.approx(12)
+    gate = ((0, 0), (22, 0), (22, 100), (17, 100), (17, 160), (22, 160), (22, 300), (5, 300), (5, 160), (0, 100))
+    assert waist(_ring(*gate), 20) == pytest.approx(12, abs=0.5)
+    taper = ((0, 0), (30, 0), (18, 300), (12, 300))
+    assert waist(_ring(*taper), 20) == pytest.approx(8, abs=0.5)  # 6 at its end, which is 20 farther
+
+
+def test_an_effect_that_moves_is_kept_from_wherever_it_burns(tmp_path: Path, flames: str) -> None:
+    """A bowl on a track that ends beside the rope, and one that stays in its middle."""
+    for line, status in (
+        ("[[0 ft, 0 ft, 3 ft], [0 ft, 4 ft, 3 ft]]", "passed"),
+        ("[[0 ft, 26 ft, 3 ft], [0 ft, -26 ft, 3 ft]]", "failed"),
+    ):
+        spec = project(tmp_path, GOOD, of("bowl", f"{{line: {line}}}"))
+        assert ends(result_of(spec, block=OTHERS, plugins=(flames,)))["kept_out"][0] == status
 
 
 def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:

@@ -42,7 +42,6 @@ HOUR = {"19:30": ("18:30", "20:30"), "22:25": ("21:25", "23:25"),
 NOT_MISSED: dict[str, str] = {
     "shift west_side an hour late": "before the first burst nobody has to look at it, and to the end of this shift the "
     "same person stands at the same post for the next: all bursts are watched",
-    "place gate_south gone": "two exits are asked for 300 people, and the two left are wide and far enough apart",
     "place shed east": "the mark for visibility is then farther off, and the shed farther from every flame",
     "place hedge south": "it burns no nearer to any flame or cylinder, and hides nothing that a post looks at",
     "place lane south": "it still is 20 ft wide, is free, and passes the gate where help is met",
