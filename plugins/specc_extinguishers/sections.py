@@ -280,13 +280,18 @@ def hazards_section(ctx: Context) -> Sequence[Block]:
     return [TableBlock("extinguishers.hazards")] if described(ctx) else []
 
 
+_SHORT = {"kit": "first aid"}
+
+
 @gather(MARKS, reads=(ROOT,))
 def marks(ctx: Context) -> Sequence[Mark]:
-    """Each unit on the site plan, with its rating."""
+    """Each unit on the site plan, with its rating, and what is there for burns."""
     made = []
     for unit in units(ctx):
         with suppress(Unreadable):
             made.append(Mark(unit.tag, "extinguisher", unit.spec.text("place"), unit.rated, order=30))
+    aid = ctx.spec(ROOT).child("first_aid")
+    made += [Mark(key, "aid", aid.text_or(key), _SHORT.get(key, key), order=35) for key in HELP if aid.has(key)]
     return made
 
 

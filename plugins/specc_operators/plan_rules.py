@@ -23,8 +23,10 @@ from specc import (
     show,
     stated,
 )
+from specc.kinds.geometry import Point, corners
 from specc.kinds.places import PLACES, Spot
 from specc.model.passes import Judging, passed
+from specc.model.values import Quantity
 from specc.model.view import View, join
 from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
@@ -220,10 +222,14 @@ def _wind_read(wind: View, duties: Sequence[Duty]) -> Iterator[Trouble]:
 
 
 def seen_from(places: Mapping[str, Spot], sight: View) -> Worked | None:
-    """How far the mark for visibility is, where it stands on the plan with whoever looks; where they come nearest."""
-    ends = [places.get(sight.text_or(key)) for key in ("mark", "from")]
-    shapes = [spot.shape for spot in ends if spot and spot.shape]
-    return distance(shapes[0], shapes[1], "the mark for visibility") if len(shapes) == 2 else None
+    """How far the mark for visibility is, where it stands on the plan with whoever looks: from where they stand."""
+    mark, post = places.get(sight.text_or("mark")), places.get(sight.text_or("from"))
+    if not (mark and mark.shape and post and post.shape):
+        return None
+    own = corners(post.shape)[0]
+    if post.point:
+        own = Point(*(Quantity(v, "length", f"{v:g} m") for v in post.point[:2]))
+    return distance(mark.shape, own, "the mark for visibility")
 
 
 def _wind(operators: View) -> View | None:

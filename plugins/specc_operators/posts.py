@@ -37,7 +37,6 @@ from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
 from specc.kinds.show import EFFECTS
-from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.values import Constant
@@ -181,21 +180,6 @@ def looks(ctx: Context) -> tuple[LineOfSight, ...]:
             if key not in made or (bool(blocked), one.far) > (bool(made[key].blocked_by), made[key].far):
                 made[key] = one
     return tuple(made.values())
-
-
-@gather(MARKS, needs=(POSTS,))
-def marks(ctx: Context) -> Sequence[Mark]:
-    """Who stands where, on the site plan."""
-    return [
-        Mark(p.shift, "person", p.station, p.person, ROLE_NAMES.get(p.role, p.role), order=40)
-        for p in ctx[POSTS]
-        if p.spot
-    ]
-
-
-@gather(SIGHT_LINES, needs=(LOOKS,))
-def sight_lines(ctx: Context) -> Sequence[SightLine]:
-    return [SightLine(k.post.person, k.post.station, k.target, k.blocked_by) for k in ctx[LOOKS]]
 
 
 @rule(

@@ -45,16 +45,19 @@ def times(one: Apart) -> float:
     return one.measured.si / one.needed.si if one.needed is not None and one.needed.si > 0 else math.inf
 
 
-def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:
-    """The lines on the plan: those that govern for the public; of cylinders what falls short, what has the least to
-    spare, and the nearest flame."""
-    listed = governing_of(audience)
+def drawn_of(plan: Plan, cylinders: Iterable[Apart]) -> list[Apart]:
+    """Of cylinders, what is drawn and listed first: what falls short, what has the least to spare, and a flame."""
     of_cylinders = list(cylinders)
     flames = {e.tag for e in plan.effects}
     short = [one for one in of_cylinders if one.short]
     tightest = min(of_cylinders, key=spare, default=None)
     nearest = min((one for one in of_cylinders if one.end in flames), key=spare, default=None)
-    listed += short + [one for one in dict.fromkeys((tightest, nearest)) if one and not one.short]
+    return short + [one for one in dict.fromkeys((tightest, nearest)) if one and not one.short]
+
+
+def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:
+    """The lines on the plan: those that govern for the public, and those of cylinders."""
+    listed = governing_of(audience) + drawn_of(plan, cylinders)
     shapes: dict[str, tuple[Shape, ...]] = {s.tag: (s.shape,) for s in plan.places.values() if s.shape}
     shapes |= {e.tag: e.shapes for e in (*plan.effects, *plan.cylinders, *plan.reliefs) if e.shapes}
     made = []

@@ -25,7 +25,7 @@ from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
 from specc_site.names import along, bounds, inner, name_all, small, titles_of
 from specc_site.people import AUDIENCE, open_sides
-from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
+from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
 from specc_site.plan_lines import arrow, clear_distance, draw_distance, outer
 from specc_site.signs import HATCHED, draw_effects, name_effects, signs_in_words, symbol
 from specc_site.sketch import MARGIN, Sketch
@@ -322,7 +322,9 @@ def _all_lines(
     targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
     for sight in ctx[SIGHT_LINES]:
         if sight.place in targets and sight.target in targets:
-            ends = ends_of(targets[sight.place], targets[sight.target])
+            post = plan.places[sight.place].stands if sight.place in plan.places else None
+            own = spot_at(post) if post else targets[sight.place]
+            ends = ends_of(own, targets[sight.target])
             sketch.shapes += lines_of([sketch.at(*ends[0]), sketch.at(*ends[1])], SIGHT)
 
 

@@ -52,10 +52,12 @@ def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[SignRow]) -> None:
     for row in rows:
         spot = plan.places[row.place]
         if small(sketch, spot) and (spot.kind or spot.blocks):
-            sketch.labels.put(row.x, row.y, [*_name(spot), *row.lines], 2.2)
+            own = _name(spot)
         else:
             own = [] if spot.kind or spot.blocks else [Words(row.place, strong=True)]
-            sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.2)
+        if row.beside:
+            own = [own[0]._replace(text=f"{own[0].text}: {row.beside}"), *own[1:]] if own else [Words(row.beside)]
+        sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.2)
 
 
 def _name_small(sketch: Sketch, spots: Iterable[Spot]) -> None:
@@ -80,9 +82,12 @@ def _name_wide(sketch: Sketch, spots: Iterable[Spot]) -> None:
 
 
 def _name(spot: Spot) -> list[Words]:
-    """A place's tag, and below it what it is and how tall."""
-    kind = words(spot.kind)
-    tall = f"{kind}{', ' if kind and spot.height else ''}{spot.height.text + ' high' if spot.height else ''}"
+    """A place's tag, and below it what it is, how tall, how wide, and for how many people."""
+    told = [words(spot.kind)] if spot.kind else []
+    told += [f"{spot.height.text} high"] if spot.height else []
+    told += [f"{spot.width.text} wide"] if spot.width else []
+    told += [f"{spot.people} people"] if spot.people else []
+    tall = ", ".join(told)
     return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
 
 

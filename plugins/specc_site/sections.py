@@ -25,11 +25,12 @@ from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
 from specc.model.wording import counted, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
-from specc_site.distances import governing_of, spare, times
+from specc_site.distances import drawn_of, governing_of, spare, times
 from specc_site.people import AUDIENCE
 from specc_site.plan import PLAN, Apart
+from specc_site.stored import STORED
 
-_ALL = (AUDIENCE, CYLINDERS, RELIEFS)
+_ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
 
 
 def _status(one: Apart) -> str:
@@ -54,7 +55,7 @@ def nearest_table(ctx: Context) -> Table:
     rows = _every_row(ctx)
     first = _nearest(ctx, rows)
     left = len(rows) - len(first)
-    note = f"{left} more, each with more to spare than the last here, stand in the appendix." if left else ""
+    note = f"{left} more, none of them too near, stand in the appendix." if left else ""
     return Table("", "", _COLUMNS, first, note)
 
 
@@ -69,13 +70,15 @@ def farther_table(ctx: Context) -> Table:
 
 def _every_row(ctx: Context) -> tuple[Row, ...]:
     every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
-    return _rows([one for some in every for one in governing_of(some)])
+    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]])
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
-    public = ctx[AUDIENCE]
+    public, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
     audience = {row.cells[0] for row in _rows(governing_of(public))}
     first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
+    pairs = {f"{a.start} to {a.end}" for a in drawn_of(ctx[PLAN], cylinders)}
+    first += [row for row in rows if row not in first and row.cells[0].partition(";")[0] in pairs]
     first += [row for row in rows if row not in first][: max(0, FIRST - len(first))]
     # What the authority is asked stands first: the public, that which is the fewest times what it needs ahead.
     asked = [f"{a.start} to {a.end}" for a in sorted(governing_of(public), key=times)]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Context, gather
-from specc.drawing.shapes import Circle, Polygon, RoundRect, Shape, Text
+from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Shape, Text
 from specc.kinds.geometry import Area, Point
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.site import MARKS, Mark
@@ -51,6 +51,8 @@ def symbol(kind: str, x: float, y: float) -> list[Shape]:
     if kind == "extinguisher":
         triangle = ((x - 1.7, y - 1.4), (x + 1.7, y - 1.4), (x, y + 1.6))
         return [Polygon(triangle, 0.8, "ink", "white"), Text(x, y - 1.1, "E", 5, "middle", strong=True)]
+    if kind == "aid":
+        return [Line(((x - 1.1, y), (x + 1.1, y)), 2.0), Line(((x, y - 1.1), (x, y + 1.1)), 2.0)]
     if kind == "cylinder":
         return [Circle(x, y, 1.3, 0.6, "ink", "ink")]
     if kind == "accumulator":
@@ -68,12 +70,14 @@ _SIGNS = {
     "stop": "octagon",
     "valve": "square",
     "extinguisher": "E",
+    "aid": "cross",
     "person": "figure",
 }
 HATCHED = {"building": 2.0, "fuel_store": 1.2}  # mm from one line to the next
 _SAID = {
     "stop": "emergency stop",
     "valve": "hand valve",
+    "aid": "for burns",
     "person": "post",
 }
 
@@ -103,6 +107,7 @@ class SignRow(NamedTuple):
     y: float
     lines: list[Words]
     gas: bool
+    beside: str = ""  # what is there for burns beside all else
 
 
 def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[SignRow]:
@@ -115,22 +120,25 @@ def rows_of_signs(sketch: Sketch, plan: Plan, listed: Iterable[Mark]) -> list[Si
             at.setdefault(mark.place, []).append(mark)
     rows = []
     for place, some in at.items():
-        shape = plan.places[place].shape
-        assert shape is not None
-        x, y = sketch.at(*middle(shape))
+        spot = plan.places[place]
+        assert spot.shape is not None
+        x, y = sketch.at(*(spot.ground or middle(spot.shape)))
         kinds = [k for k in _SIGNS if any(m.kind == k for m in some)]
         sketch.signs += symbol(kinds[0], x, y)
         sketch.labels.keep_off(x, y, 1.8)
         lines = []
-        for kind in kinds:
+        beside = ", ".join(m.title for m in some if m.kind == "aid") if kinds[0] != "aid" else ""
+        for kind in [k for k in kinds if not beside or k != "aid"]:
             titles = list(dict.fromkeys(m.title for m in some if m.kind == kind))
-            many = f"{len(titles)}: " if kind == "person" and 1 < len(titles) <= FEW else ""
+            at_once = kind == "person" and not any(LATER in title for title in titles)
+            many = f"{len(titles)}: " if at_once and 1 < len(titles) <= FEW else ""
             sign = kind if kind != kinds[0] else ""
             lines.append(Words(many + _few(titles), 7.0, sign=sign))
-        rows.append(SignRow(place, x, y, lines, kinds[0] in ("cylinder", "accumulator")))
+        rows.append(SignRow(place, x, y, lines, kinds[0] in ("cylinder", "accumulator"), beside))
     return sorted(rows, key=lambda row: not row.gas)
 
 
+LATER = " from "  # in the title of somebody who comes when another leaves
 FEW = 3  # titles that a label names one by one
 
 

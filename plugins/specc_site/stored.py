@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
-from specc import Citation, Context, Judging, Limit, Trouble, Unchecked, not_applicable, rule, show
-from specc.kinds.plumbing import NETWORK
+from specc import Citation, Context, Judging, Key, Limit, Trouble, Unchecked, not_applicable, rule, show, value
+from specc.kinds.geometry import Shape
+from specc.kinds.places import Spot
+from specc.kinds.plumbing import NETWORK, Part
 from specc.measure.units import POUND
 from specc.model.wording import counted
 from specc_site.cylinders import GROUPS, IGNITION, LOW
-from specc_site.plan import PLAN, ROOT, Plan, ended, nearest, not_told, words
+from specc_site.distances import spare
+from specc_site.plan import PLAN, ROOT, Apart, Plan, ended, nearest, not_told, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -57,6 +61,28 @@ _WHY = {
 }
 
 
+_KEEPS = (
+    (("opening",), ENTRANCE),
+    (("combustible",), BURNS),
+    (("fuel_dispenser",), PUMP),
+    (("audience", "queue", "exit", "tent", "vehicle"), PEOPLE),
+    (("ignition", "generator"), IGNITION),
+    (("low_place",), LOW),
+)
+_LIMITS = (
+    "site.store_to_opening",
+    "site.store_to_only_exit",
+    "site.store_to_combustibles",
+    "site.store_to_fuel_dispenser",
+    "site.store_to_people",
+    "site.store_to_flame",
+    "site.stores_apart",
+    "site.relief_to_ignition",
+    "site.cylinder_to_low_place",
+    "site.cylinder_groups_apart",
+)
+
+
 def _from_each_other(ctx: Context, plan: Plan, stores: Mapping[str, str]) -> Iterator[Trouble]:
     """`stores`: by place where the spec says that something is kept there."""
     limit = ctx.limit(STORES.key)
@@ -73,6 +99,101 @@ def _from_each_other(ctx: Context, plan: Plan, stores: Mapping[str, str]) -> Ite
             )
 
 
+class Stored(NamedTuple):
+    """What is kept at a place: full cylinders and empty ones by the weight of propane that they hold, 0 when nothing
+    says what is there."""
+
+    tag: str
+    place: str
+    weight: float
+    one_exit: bool
+    shape: Shape | None
+    at: str
+
+
+def _placed(ctx: Context, plan: Plan) -> list[Stored]:
+    def made(tag: str, place: str, weight: float, one_exit: bool, at: str) -> Stored:
+        spot = plan.places.get(place)
+        return Stored(tag, place, weight, one_exit, spot.shape if spot else None, at)
+
+    listed, spare = ctx.spec(ROOT).child("stores").children(), _spare(ctx)
+    placed = [
+        made(tag, s.text("place"), s.quantity("each").si * s.whole("count"), s.yes("one_exit"), s.at)
+        for tag, s in listed
+    ]
+    placed += [made(p.tag, p.spec.text_or("place"), p.spec.quantity("capacity").si, False, p.at) for p in spare]
+    return placed + [made(s.tag, s.tag, 0.0, False, s.at) for s in _bare(ctx, plan)]
+
+
+def _spare(ctx: Context) -> list[Part]:
+    net = ctx.get(NETWORK)
+    return [p for p in (net.of_kind("cylinder") if net else ()) if p.spec.yes("spare")]
+
+
+def _bare(ctx: Context, plan: Plan) -> list[Spot]:
+    """Stores of which nothing says what they hold."""
+    listed = ctx.spec(ROOT).child("stores").children()
+    named = {s.text("place") for _, s in listed} | {p.spec.text_or("place") for p in _spare(ctx)}
+    return [s for s in plan.of("fuel_store") if s.tag not in named]
+
+
+_IN_USE = ", which is in use"
+
+
+def _keeps(ctx: Context, plan: Plan, placed: Iterable[Stored]) -> Iterator[tuple[Stored, Apart, str]]:
+    """Each store with each thing that it keeps away from, and what that is in words; of flames and of cylinders in use
+    the nearest."""
+    flames = [(f.tag, f.shapes, f.at) for f in (*plan.effects, *plan.pilots)]
+    for one in placed:
+        if one.shape is None:
+            continue
+        for kinds, limit in _KEEPS:
+            asked = ONE_EXIT if limit is ENTRANCE and one.one_exit else limit
+            for other in plan.of(*kinds):
+                assert other.shape is not None
+                why = _WHY.get(other.kind, "a store in a fire drives people away from the way out that they need")
+                yield from _nearest(
+                    ctx, one, [(other.tag, (other.shape,), other.at)], asked, f" ({words(other.kind)})", why
+                )
+        yield from _nearest(ctx, one, flames, FLAME, ", which burns", _GAS)
+        used = [(c.tag, c.shapes, c.at) for c in plan.cylinders if c.tag != one.tag]
+        why = "a fire at the cylinders in use should not take the spare ones along"
+        yield from _nearest(ctx, one, used, GROUPS, _IN_USE, why)
+
+
+def _nearest(
+    ctx: Context, one: Stored, others: Iterable[tuple[str, tuple[Shape, ...], str]], limit: Limit, what: str, why: str
+) -> Iterator[tuple[Stored, Apart, str]]:
+    assert one.shape is not None
+    found = [(w, tag, at) for tag, shapes, at in others if (w := nearest(shapes, one.shape, f"{one.tag} to {tag}"))]
+    if found:
+        measured, tag, at = min(found, key=lambda f: f[0].si)
+        yield one, Apart(one.tag, tag, measured, ctx.limit(limit.key), why, limit.citation, at), what
+
+
+STORED: Key[tuple[Apart, ...]] = Key("site.store_distances", tuple)
+
+
+@value(
+    STORED,
+    needs=(PLAN,),
+    wants=(NETWORK,),
+    reads=(ROOT,),
+    limits=_LIMITS,
+)
+def store_distances(ctx: Context) -> tuple[Apart, ...]:
+    """For the plan's tables: of each store what falls short, and what has the least to spare."""
+    plan = ctx[PLAN]
+    made: dict[str, list[Apart]] = {}
+    for one, apart, _ in _keeps(ctx, plan, _placed(ctx, plan)):
+        made.setdefault(one.tag, []).append(apart._replace(why=f"what is kept at {one.place}"))
+    return tuple(
+        kept
+        for listed in made.values()
+        for kept in dict.fromkeys([*(a for a in listed if a.short), min(listed, key=spare)])
+    )
+
+
 @rule(
     "site.stores",
     level="error",
@@ -82,93 +203,39 @@ def _from_each_other(ctx: Context, plan: Plan, stores: Mapping[str, str]) -> Ite
     needs=(PLAN,),
     wants=(NETWORK,),
     reads=(ROOT,),
-    limits=(
-        "site.store_to_opening",
-        "site.store_to_only_exit",
-        "site.store_to_combustibles",
-        "site.store_to_fuel_dispenser",
-        "site.store_to_people",
-        "site.store_to_flame",
-        "site.stores_apart",
-        "site.relief_to_ignition",
-        "site.cylinder_to_low_place",
-        "site.cylinder_groups_apart",
-    ),
+    limits=_LIMITS,
 )
 def stored_apart(ctx: Context) -> Judging:
     plan, listed = ctx[PLAN], ctx.spec(ROOT).child("stores").children()
-    net = ctx.get(NETWORK)
-    spare = [p for p in (net.of_kind("cylinder") if net else ()) if p.spec.yes("spare")]
-    named = {s.text("place") for _, s in listed} | {p.spec.text_or("place") for p in spare}
-    bare = [s for s in plan.of("fuel_store") if s.tag not in named]
-    if not listed and not spare and not bare:
+    bare = _bare(ctx, plan)
+    if not listed and not bare and not _spare(ctx):
         return not_applicable("no cylinders are said to be kept without being connected (site: stores:)")
-    total = 0.0
-    placed = [
-        (tag, s.text("place"), s.quantity("each").si * s.whole("count"), s.yes("one_exit"), s.at) for tag, s in listed
-    ]
-    placed += [(p.tag, p.spec.text_or("place"), p.spec.quantity("capacity").si, False, p.at) for p in spare]
-    placed += [(s.tag, s.tag, 0.0, False, s.at) for s in bare]
+    placed = _placed(ctx, plan)
+    total = sum(one.weight for one in placed)
     yield from [Unchecked(f"what is kept at {s.tag} is not stated (site: stores:)", "/site/stores") for s in bare]
-    for tag, place, weight, one_exit, at in placed:
-        total += weight
-        held = f", {show(weight, 'mass', 'lb')} of propane with empty cylinders counted as full," if weight else ""
-        spot = plan.places.get(place)
-        if spot is None or spot.shape is None:
+    for one in placed:
+        if one.shape is None:
             yield Trouble(
-                at, f"{tag} is at {place!r}, which has no coordinates", "a place of the plan", "nobody finds it"
+                one.at,
+                f"{one.tag} is at {one.place!r}, which has no coordinates",
+                "a place of the plan",
+                "nobody finds it",
             )
-            continue
-        door = ctx.limit(ONE_EXIT.key if one_exit else ENTRANCE.key)
-        for kinds, limit in (
-            (("opening",), door),
-            (("combustible",), ctx.limit(BURNS.key)),
-            (("fuel_dispenser",), ctx.limit(PUMP.key)),
-            (("audience", "queue", "exit", "tent", "vehicle"), ctx.limit(PEOPLE.key)),
-            (("ignition", "generator"), ctx.limit(IGNITION.key)),
-            (("low_place",), ctx.limit(LOW.key)),
-        ):
-            for other in plan.of(*kinds):
-                assert other.shape is not None
-                apart = nearest((spot.shape,), other.shape, f"{tag} to {other.tag}")
-                if apart is not None and apart.si < limit.si * (1 - 1e-9):
-                    yield Trouble(
-                        at,
-                        f"{tag}{held} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
-                        f"limit is {limit.text}",
-                        "another place for it",
-                        _WHY.get(other.kind, "a store in a fire drives people away from the way out that they need"),
-                    )
-        flame = ctx.limit(FLAME.key)
-        burning = [
-            (apart, f.tag)
-            for f in (*plan.effects, *plan.pilots)
-            if (apart := nearest(f.shapes, spot.shape, f"{tag} to {f.tag}"))
-        ]
-        apart, lit = min(burning, key=lambda one: one[0].si, default=(None, ""))
-        if apart is not None and apart.si < flame.si * (1 - 1e-9):
+    for one, apart, what in _keeps(ctx, plan, placed):
+        if apart.short:
+            assert apart.needed is not None
+            supply = what == _IN_USE
+            weight = f", {show(one.weight, 'mass', 'lb')} of propane with empty cylinders counted as full,"
             yield Trouble(
-                at,
-                f"{tag}{held} is {show(apart.si, 'length', 'ft')} from {lit}, which burns; the limit is {flame.text}",
+                one.at,
+                f"{one.tag}{weight if one.weight and not supply else ''} is "
+                f"{show(apart.measured.si, 'length', 'ft')} from {apart.end}{what}; the limit is "
+                f"{show(apart.needed.si, 'length', 'ft')}",
                 "another place for it",
-                _WHY["ignition"],
+                apart.why,
+                "warning" if supply else None,
             )
-        supply = ctx.limit(GROUPS.key)
-        near = [
-            (apart, c.tag)
-            for c in plan.cylinders
-            if c.tag != tag and (apart := nearest(c.shapes, spot.shape, f"{tag} to {c.tag}"))
-        ]
-        apart, joined = min(near, key=lambda one: one[0].si, default=(None, ""))
-        if apart is not None and apart.si < supply.si * (1 - 1e-9):
-            yield Trouble(
-                at,
-                f"{tag} is {show(apart.si, 'length', 'ft')} from {joined}, which is in use; the limit is {supply.text}",
-                "another place for it",
-                "a fire at the cylinders in use should not take the spare ones along",
-                "warning",
-            )
-    yield from _from_each_other(ctx, plan, {place: at for _, place, _, _, at in placed})
+    yield from _from_each_other(ctx, plan, {one.place: one.at for one in placed})
     if total > MOST:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
     asked = ("opening", "combustible", "fuel_dispenser", "ignition", "generator", "low_place")

@@ -21,6 +21,8 @@ def places(ctx: Context) -> Mapping[str, Spot]:
         point, area, note = None, None, ""
         shape: Shape | None = None
         height: Quantity | None = None
+        width: Quantity | None = None
+        people: int | None = None
         blocks: tuple[str, ...] = ()
         kind: PlaceKind = ""
         with suppress(Unreadable):
@@ -33,7 +35,8 @@ def places(ctx: Context) -> Mapping[str, Spot]:
             area = tuple((q.x.si, q.y.si) for q in _points(p.list_of("area"))) or None
             shape = _shape(p, spot)
             height = p.quantity_or_none("height")
-        made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind)
+            width, people = p.quantity_or_none("width"), p.whole("people") if p.has("people") else None
+        made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind, width, people)
     return {tag: _walked_in(spot, made) for tag, spot in made.items()}
 
 

@@ -24,7 +24,8 @@ class Spot(NamedTuple):
     `shape` is the same place with values that know where they come from: its area if it has one, else its line,
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
     of ("sight", "walking", "heat", "wind"), as stated, else what its kind is in the way of.
-    `kind`: what is there, such as "audience" or "tent"; "" when not said.
+    `kind`: what is there, such as "audience" or "tent"; "" when not said. `width` is an exit's, `people` how many an
+    area of the public is to hold.
     """
 
     tag: str
@@ -36,6 +37,8 @@ class Spot(NamedTuple):
     height: Quantity | None = None
     blocks: tuple[str, ...] = ()
     kind: PlaceKind = ""
+    width: Quantity | None = None
+    people: int | None = None
 
     @property
     def ground(self) -> tuple[float, float] | None:

@@ -11,7 +11,7 @@ class Mark(NamedTuple):
     """Something that stands at a place (its tag): drawn there with its title and, smaller, a note."""
 
     tag: str
-    kind: Literal["person", "extinguisher", "cylinder", "accumulator", "valve", "stop"]
+    kind: Literal["person", "extinguisher", "cylinder", "accumulator", "valve", "stop", "aid"]
     place: str
     title: str
     note: str = ""

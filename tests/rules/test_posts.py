@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from specc.drawing.shapes import Text
 from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Area, Point
 from specc.model.result import Result
@@ -190,6 +191,26 @@ def test_where_a_place_has_a_spot_and_a_line_one_stands_at_the_spot(tmp_path: Pa
     spot = ("rope: {at: [0 ft, -40 ft]}", "rope: {at: [0 ft, -40 ft], line: [[-200 ft, -40 ft], [200 ft, -40 ft]]}")
     result = result_of(project(tmp_path, GOOD, spot), block=OTHERS)
     assert {ends(result)[r][0] for r in RULES} == {"passed"}
+
+
+@pytest.mark.parametrize(("below", "found"), [("99 ft", False), ("101 ft", True)])
+def test_a_mark_is_seen_from_where_its_watcher_stands(tmp_path: Path, below: str, found: bool) -> None:
+    """100 ft off, and not from the piece of a rope that lies nearest to the mark."""
+    rope = "rope: {at: [0 ft, -40 ft], line: [[-40 ft, -20 ft], [0 ft, -40 ft], [40 ft, -20 ft]]}"
+    seen = f"visibility: {{below: {below}, mark: back, from: rope, who: the club}}"
+    spec = project(tmp_path, GOOD, ("rope: {at: [0 ft, -40 ft]}", rope),
+                   ("visibility: {below: 80 ft, who: the club}", seen))  # fmt: skip
+    assert bool(findings_of(spec, "operators.go_no_go", block=OTHERS)) == found
+
+
+def test_who_comes_later_to_a_post_is_marked_with_the_hour(tmp_path: Path) -> None:
+    early = 'eyes: {person: dogwood, role: spotter, station: rope, from: "20:45", to: "22:00"}'
+    late = (f'{early.replace("22:00", "21:30")}\n    late: {{person: fir, role: spotter, station: rope, '
+            'from: "21:30", to: "22:00"}')  # fmt: skip
+    result = result_of(project(tmp_path, GOOD, (early, late)), block=OTHERS)
+    (sheet,) = dict(result.drawings)["site"].sheets
+    texts = [s.text for s in sheet.shapes if isinstance(s, Text)]
+    assert any("dogwood, fir from 21:30" in text for text in texts), texts
 
 
 def test_what_is_low_is_looked_over(tmp_path: Path) -> None:

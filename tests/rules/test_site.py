@@ -687,7 +687,11 @@ def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(
         "wind from SW",
         "crowd",
         "tank_a, tank_b",
-        "audience",
+        "audience, 300 people",
+        "exit, 8 ft wide",
+        "west: blanket",
+        "box: first aid",
+        "fir, hazel from 22:25",
         "Reed 1 to Reed 5",
         "bed_1 to bed_5, left to right",
     ):
@@ -926,3 +930,22 @@ def test_words_of_compass_that_agree_with_coordinates_are_no_finding(tmp_path: P
     places = f"cone_1: {{at: [4 ft, 20 ft]}}\n  cone_2: {{at: [9 ft, 19 ft], note: {note}}}"
     spec = project(tmp_path, GOOD, before_rack(places))
     assert not findings_of(spec, "site.tags_apart", block=OTHERS)
+
+
+def test_what_is_drawn_of_cylinders_is_in_the_first_table_and_a_store_has_a_row() -> None:
+    tables = dict(result_of(SAMPLE, only=("table site.nearest",)).tables)
+    first = [row.cells[0] for row in tables["site.nearest"].rows]
+    assert [pair.partition(";")[0] for pair in first] == [
+        "wisp to crowd",
+        "reed_5 to crowd",
+        "tank_a to hedge",
+        "spare to pond",
+        "tank_a to reed_5",
+    ]
+
+
+def test_a_store_that_stands_too_near_has_a_row_for_each(tmp_path: Path) -> None:
+    spec = project(tmp_path, GOOD, of("rack", "{kind: fuel_store, at: [45 ft, -50 ft]}"))
+    rows = dict(result_of(spec, block=OTHERS).tables)["site.distances"].rows
+    own = [(row.cells[0], row.cells[1], row.cells[5]) for row in rows if row.cells[0].startswith("spare to")]
+    assert own == [("spare to crowd", "5 ft", "too near")]
