@@ -19,12 +19,14 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.geometry import Area, within
+from specc.formulas.ways import Walk
+from specc.kinds.geometry import Area, Point, Polyline, Shape, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import STANDOFFS, governing
 from specc.model.passes import Judging, passed
+from specc.model.values import Quantity
 from specc.model.view import View, join
 from specc.model.wording import counted, several
 from specc_operators.duty_rules import NO_ROSTER
@@ -154,13 +156,31 @@ def _walked(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]
     ends = level.beside(there)
     for station, post in {p.station: p for p in posts}.items():
         assert post.spot is not None
-        if not any(level.walk(post.spot, ends)):
+        walks = [walk for walk in level.walk(post.spot, ends) if walk]
+        ways = [s for s in ctx[PLACES].values() if s.kind == "public_way" and s.shape]
+        roads = [s for s in ways if s.shape and spot.shape and distance(s.shape, spot.shape).si > 0.0]
+        if walks and (crossed := [r.tag for r in roads if r.shape and all(_crosses(w, r.shape) for w in walks)]):
+            yield Trouble(
+                told.here(key),
+                f"{post.person} crosses {several(crossed)} on the way from {station} to {spot.tag}, "
+                f"{EMERGENCY_PLACES[key]}",
+                "a place on this side of it",
+                "engines come along it, and nobody stops the traffic",
+            )
+            break
+        if not walks:
             yield Trouble(
                 told.here(key),
                 f"{post.person} does not get on foot from {station} to {spot.tag}, {EMERGENCY_PLACES[key]}",
                 "another place, or a way past what is in the way (crew_passes: on a barrier)",
                 "who is missed there is looked for in the fire",
             )
+
+
+def _crosses(walk: Walk, road: Shape) -> bool:
+    """Whether a way on foot gets to the other side of a road, or onto it, before its end."""
+    spots = (Point(*(Quantity(v, "length", "") for v in spot)) for spot in walk.spots)
+    return distance(Polyline(tuple(spots)), road).si == 0.0
 
 
 @rule(

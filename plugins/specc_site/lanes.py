@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from specc import Citation, Context, Limit, Trouble, Unchecked, distance, not_checked, rule, show
+from specc.formulas.ways import BESIDE_LANE
 from specc.kinds.geometry import Area, corners, within
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import NETWORK
@@ -127,6 +128,22 @@ def _reach(part: Sequence[Spot2], a: Spot2, b: Spot2) -> float:
     return most
 
 
+def _led_to(lane: Spot, plan: Plan) -> Iterator[Trouble]:
+    """A lane that no public way comes to, where the plan has some."""
+    assert lane.shape is not None
+    near = [(distance(way.shape, lane.shape).si, way.tag) for way in plan.of("public_way") if way.shape]
+    if near and min(near)[0] > BESIDE_LANE * (1 + 1e-9):
+        far, tag = min(near)
+        yield Trouble(
+            lane.at,
+            f"{lane.tag} begins {show(far, 'length', 'ft')} from {tag}, the nearest public way; the limit is "
+            f"{show(BESIDE_LANE, 'length', 'ft')}",
+            "a lane that begins at a public way, or the way that leads to it (kind: public_way)",
+            "an engine comes from there",
+            "warning",
+        )
+
+
 def _over(lane: Spot, plan: Plan) -> Iterator[Trouble | Unchecked]:
     """Wires that hang over a lane: lower than an engine, or at a height that nobody states."""
     assert lane.shape is not None
@@ -174,6 +191,7 @@ def fire_lane(ctx: Context) -> Judging:
         wide = narrowest(lane.shape)
         wide = min(wide, waist(lane.shape, limit.si) or wide)
         yield from _over(lane, plan)
+        yield from _led_to(lane, plan)
         if lane.shape.holes:
             yield Unchecked(f"how wide {lane.tag} is beside its holes is not computed", join(lane.at, "holes"))
         if wide < limit.si * (1 - 1e-9):

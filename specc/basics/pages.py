@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from specc.kinds.geometry import Area, Polyline
+from specc.kinds.geometry import Area, Polyline, corners
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Bursts
@@ -171,14 +171,24 @@ def coordinates_section(ctx: Context) -> Sequence[Block]:
     if not ctx[PLACES]:
         return made
     made.append(TableBlock("core.points"))
+    planned = any(s.kind and s.shape for s in ctx[PLACES].values())
     for drawn in ("an area on the plan", "a line on the plan"):
         some = [s for s in ctx[PLACES].values() if not s.point and _drawn(s) == drawn]
         told = [
-            f"{s.tag} ({w})" if (w := ", ".join(t for t in (s.kind.replace("_", " "), s.note) if t)) else s.tag
+            (f"{s.tag} ({w})" if (w := ", ".join(t for t in (s.kind.replace("_", " "), s.note) if t)) else s.tag)
+            + ("" if planned else _corners(s))
             for s in some
         ]
-        made += [Para(f"Each {drawn}: {'; '.join(told)}.", quiet=True)] if told else []
+        what = drawn if planned else drawn.removesuffix(" on the plan")
+        made += [Para(f"Each {what}: {'; '.join(told)}.", quiet=True)] if told else []
     return made
+
+
+def _corners(spot: Spot) -> str:
+    """Where no plan shows it: the corners of a line or an area."""
+    spots = corners(spot.shape) if spot.shape else ()
+    feet = (f"{show(p.x.si, 'length', 'ft').removesuffix(' ft')}, {show(p.y.si, 'length', 'ft')}" for p in spots)
+    return f" from {' to '.join(feet)}"
 
 
 @section("attached", title="Attached documents", order=95, reads=("attachments",))

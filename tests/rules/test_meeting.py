@@ -94,6 +94,15 @@ def test_who_is_walled_in_does_not_get_there(tmp_path: Path, flames: str) -> Non
     }
 
 
+@pytest.mark.parametrize(("y", "crossed"), [(-66, True), (-70, False), (-75, False)])
+def test_nobody_crosses_a_road_to_where_the_crew_gathers(tmp_path: Path, flames: str, y: int, crossed: bool) -> None:
+    """The crew gathers at -70 ft: beyond the road, on it, and on this side of it."""
+    road = f"  road: {{kind: public_way, line: [[-200 ft, {y} ft], [200 ft, {y} ft]]}}\n  stage: {{kind"
+    spec = project(tmp_path, BASE, *GOOD, ("  stage: {kind", road))
+    found = [f.message for f in findings_of(spec, RULE, block=OTHERS, plugins=(flames,))]
+    assert any("crosses road on the way from" in m for m in found) == crossed
+
+
 @pytest.mark.parametrize(
     ("there", "north", "wind", "is_downwind"),
     [

@@ -263,3 +263,11 @@ def test_the_nearest_spot_of_an_area_is_shapelys(seed: int) -> None:
     near = math.dist(nearest_spot(area, spot), spot)
     outline = shapely.LinearRing(ring) if not shapely.Polygon(ring).is_valid else shapely.Polygon(ring)
     assert near == pytest.approx(shapely.distance(shapely.Point(spot), outline), abs=1e-9) or near == 0
+
+
+def test_without_a_plan_the_corners_of_a_line_are_printed(tmp_path: Path) -> None:
+    """A marshal who sees no plan asks whether the cylinder stands within the rope."""
+    bare = (Path(__file__).parents[2] / "sample_projects" / "garden_brazier" / "project.yaml").read_text("utf-8")
+    result = result_of(project(tmp_path, bare), only=("section",))
+    texts = [str(block) for section in result.sections for block in section.blocks]
+    assert any("rope (guests stay behind it) from -40, 25 ft to 40, 25 ft" in text for text in texts), texts

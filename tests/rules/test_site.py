@@ -314,6 +314,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a van in it": (of("lane", square("fire_lane", 75, -80, 50), "fire_lane"),),
         "narrow at a waist": (of("lane", lane((122, -32), (108, -30), (122, -28), (122, 20)), "fire_lane"),),
         "narrow toward one end": (of("lane", lane((108, 70), left=70), "fire_lane"),),
+        "far from any road": (
+            of("street", "{kind: public_way, line: [[-90 ft, -101 ft], [140 ft, -101 ft]]}"),
+            of("lane", None, "fire_lane"),
+        ),
         "wires low over it": (
             of("line_a", "{kind: wires, line: [[60 ft, 30 ft, 25 ft], [130 ft, 0 ft, 9 ft]]}", "fire_lane"),
         ),
