@@ -46,7 +46,7 @@ WAY_END = Limit(
     "how far a hose's way on the plan may end from the places that its ends are at",
     CHOICE,
 )
-_CROSSED = ("audience", "queue", "walkway", "exit", "fire_lane", "public_way")
+_CROSSED = ("audience", "queue", "walkway", "exit", "fire_lane", "public_way", "building", "vehicle")
 
 
 @value(WAYS, needs=(PLAN,), reads=(ROOT,))

@@ -81,11 +81,13 @@ def _flat(ring: tuple[Point, ...]) -> bool:
 def _faults(spot: Spot) -> Iterator[Trouble]:
     assert isinstance(spot.shape, Area)
     rings = (("area", spot.shape.outline), *((f"hole {i}", h) for i, h in enumerate(spot.shape.holes, 1)))
-    for name, ring in rings:
+    for name, corners_ in rings:
+        # The same corner twice in a row is one: nothing crosses there.
+        ring = tuple(p for i, p in enumerate(corners_) if math.dist(_level(p), _level(corners_[i - 1])) > 1e-9)
         at = join(spot.at, "area" if name == "area" else "holes")
         what = f"the area {spot.tag}" if name == "area" else f"{name} of the area {spot.tag}"
         why = "what lies within it, and how far it is, cannot be told"
-        if _flat(ring):
+        if len(ring) < 3 or _flat(ring):
             yield Trouble(at, f"{what} encloses nothing", "corners that are not on one line", why)
         elif edges := crossing(ring):
             yield Trouble(

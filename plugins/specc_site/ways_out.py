@@ -59,6 +59,8 @@ STANDING = Limit(
     "area for each person who stands",
     Citation(_EGRESS, "chapter 10, Table 1004.5: standing space, 5 net; of buildings, here by analogy", "read"),
 )
+# Crowd managers: chapter 4 of the same code.
+CROWD, PER_MANAGER = 1000, 250
 DOOR = 32 * INCH  # clear width of a door, 1010.1.1 of the fire code, from memory
 # Above so many people a fourth and a third way out are asked for: Table 1006.3.2 of the same chapter.
 _MORE = ((1000, 4), (500, 3))
@@ -104,12 +106,13 @@ def exits(ctx: Context) -> Judging:
         return not_checked("no place says kind: exit", KIND)
     least = ctx.limit(EXITS.key)
     # What keeps the public in keeps it from an exit beyond, too: nobody climbs a fence in smoke.
-    obstacles = obstacles_of(barriers_of(plan, ctx.limit(GAP.key).si), "walking")
+    gap = ctx.limit(GAP.key).si
+    obstacles = obstacles_of(barriers_of(plan, gap), "walking")
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
     most, heats = ctx.limit(EDGE.key), list(_heats(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}
     kept = _kept(ctx, plan)
-    ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in _gate(_spot(o), most.si, level)]
+    ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in _gate(_spot(o), gap, level)]
     for area in areas:
         assert area.shape is not None
         starts = [s for s in _from(area.shape) if not level.inside(s)] or list(stand(area, level))
@@ -294,6 +297,9 @@ def exit_widths(ctx: Context) -> Judging:
     if bare := [tag for tag, width in wide.items() if width is None]:
         said = f"how wide {several(bare)} {'is' if len(bare) == 1 else 'are'} is not stated (places: width:)"
         yield Unchecked(said, *(places.here(tag, "width") for tag in bare))
+    for area, view in told:
+        if view.has("people") and not isinstance(area.shape, Area):
+            yield Unchecked(f"how much room {area.tag} has is not known: it is no area", view.here("area"))
     each, room = ctx.limit(WIDTH.key), ctx.limit(STANDING.key)
     for area, view in told:
         held = view.whole("people") if view.has("people") else 0
@@ -316,6 +322,15 @@ def exit_widths(ctx: Context) -> Judging:
                 "two exits half as far apart as the area is long, or more",
                 "one fire then cuts both off",
             )
+    if people >= CROWD:
+        yield Trouble(
+            told[0][1].here("people") if told[0][1].has("people") else areas[0].at,
+            f"{people} people: {max(2, math.ceil(people / PER_MANAGER))} crowd managers are asked for (IFC 2018 as "
+            "Minnesota has it, chapter 4: 2, and 1 for each 250 people; outdoors from 1,000); nothing here names any",
+            "their names in the event's own plan, which the authority asks for",
+            "a crowd that large is not led out by two spotters",
+            "note",
+        )
     asked = next((count for over, count in _MORE if people > over), 0)  # the least of all is site.exits' to see
     if len(outs) < asked:
         yield Trouble(

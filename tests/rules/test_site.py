@@ -225,6 +225,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("h1", "{kind: hose, bore: 3/8 in, length: 250 ft, place: [post, bowl]}"),
             ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
         ),
+        "a hose through a hall": (
+            of("hose_way", "{line: [[30 ft, 10 ft], [-30 ft, 30 ft], [0 ft, 0 ft]]}"),
+            of("h1", "{kind: hose, bore: 3/8 in, length: 150 ft, place: [post, bowl]}"),
+            ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
+        ),
         "a path across the hose": (
             before_rack("path: {kind: walkway, line: [[20 ft, -30 ft], [20 ft, 50 ft]]}"),
             ("h1: {way: hose_way}", "h1: {way: hose_way} # expect: site.crossings"),
@@ -247,6 +252,12 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a way out beyond the rope and the fire": (
             of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, 55 ft]}"),
+            of("crowd", None, "exits"),
+        ),
+        "two ways out beyond a fence that closes": (
+            of("fence", "{kind: barrier, area: [[-50 ft, -64 ft], [-50 ft, 60 ft], [90 ft, 60 ft], [90 ft, -64 ft]]}"),
+            of("out_west", "{kind: exit, width: 5 ft, at: [-52 ft, -50 ft]}"),
+            of("out_south", "{kind: exit, width: 5 ft, at: [10 ft, -66 ft]}"),
             of("crowd", None, "exits"),
         ),
         "a van parked in a way out": (
@@ -589,6 +600,36 @@ def test_an_effect_that_moves_is_kept_from_wherever_it_burns(tmp_path: Path, fla
     ):
         spec = project(tmp_path, GOOD, of("bowl", f"{{line: {line}}}"))
         assert ends(result_of(spec, block=OTHERS, plugins=(flames,)))["kept_out"][0] == status
+
+
+def test_a_corner_that_is_written_twice_is_one(tmp_path: Path) -> None:
+    twice = "{kind: tent, area: [[70 ft, 30 ft], [70 ft, 30 ft], [80 ft, 30 ft], [80 ft, 40 ft], [70 ft, 40 ft]]}"
+    assert findings_of(project(tmp_path, GOOD, of("marquee", twice)), "site.outlines", block=OTHERS) == ()
+
+
+def test_a_gate_is_in_the_line_of_its_fence(tmp_path: Path) -> None:
+    """The same fence as beyond which two ways out lie too far off: here they are gates in it, to a foot."""
+    fence = "{kind: barrier, area: [[-50 ft, -64 ft], [-50 ft, 60 ft], [90 ft, 60 ft], [90 ft, -64 ft]]}"
+    west = of("out_west", "{kind: exit, width: 5 ft, at: [-50 ft, -50 ft]}")
+    spec = project(tmp_path, GOOD, of("fence", fence), west,
+                   of("out_south", "{kind: exit, width: 5 ft, at: [10 ft, -64.9 ft]}"))  # fmt: skip
+    assert findings_of(spec, "site.exits", block=OTHERS) == ()
+
+
+@pytest.mark.parametrize(("people", "managers"), [(999, None), (1000, 4), (1001, 5)])
+def test_a_large_crowd_has_crowd_managers(tmp_path: Path, people: int, managers: int | None) -> None:
+    """IFC 2018 as Minnesota has it, chapter 4: at least 2, and 1 for each 250; outdoors under 1,000 people none."""
+    spec = project(tmp_path, GOOD, of("crowd", CROWD.replace("people: 200", f"people: {people}")))
+    found = [f.message for f in findings_of(spec, "site.exit_widths", block=OTHERS) if f.level == "note"]
+    assert [m.startswith(f"{people} people: {managers} crowd managers") for m in found] == ([True] if managers else [])
+
+
+def test_how_much_room_a_line_of_people_has_is_not_known(tmp_path: Path) -> None:
+    spec = project(
+        tmp_path, GOOD, of("crowd", "{kind: audience, people: 200, line: [[-40 ft, -30 ft], [40 ft, -30 ft]]}")
+    )
+    status, looked = ends(result_of(spec, block=OTHERS))["exit_widths"]
+    assert (status, "how much room crowd has is not known" in looked) == ("not checked", True)
 
 
 def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:
