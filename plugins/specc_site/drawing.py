@@ -34,6 +34,7 @@ from specc_site.sketch import MARGIN, Sketch
 FEET = (4, 8, 10, 16, 20, 30, 40, 50, 60, 80, 100, 120, 200, 300)
 NARROWEST = 122.0  # mm: below it the legend has no room beside the scale bar
 BESIDE = 26.0  # mm: room for labels at the left and right of the site, where the paper has it
+FLAT = 75.0  # mm: less tall, a plan has room added above and below
 LEAST = 6.0  # of the site, m: also around one place alone the scale bar and the legend have room
 _FILLS: dict[str, Tone] = {
     "audience": "haze",
@@ -186,7 +187,7 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
             shapes += lines_of(((left, y + 0.8), (left + 9, y + 0.8)), style)
             shapes.append(Text(left + _SAMPLE, y, style.words, 7))
         left += _across(column)
-    feet = next(f for f in (200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
+    feet = next(f for f in (2000, 1000, 500, 200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
     length = feet * 0.3048 * sketch.k
     right = sketch.wide - 8.0
     left, y = right - length, 2.0 if room.small else 4.0
@@ -276,7 +277,9 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     legend = [] if room.small else _legend(ctx, plan, rings, bool(circles))
     tallest = max(map(len, _columns(wide + 2 * room.margin, legend)), default=0)
     strip = SMALL_STRIP if room.small else max(NARROW_STRIP, 4.4 + _ROW * tallest)
-    sketch = Sketch((low[0] - aside, low[1]), (high[0] + aside, high[1]), scale, strip, room.margin)
+    # A long site lies flat on the paper: its names have room above and below it, as those of others beside them.
+    flat = 0.0 if room.small else max(0.0, FLAT - (high[1] - low[1]) * k) / k / 2
+    sketch = Sketch((low[0] - aside, low[1] - flat), (high[0] + aside, high[1] + flat), scale, strip, room.margin)
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], STANDOFF.weight)

@@ -994,3 +994,29 @@ def test_a_store_that_stands_too_near_has_a_row_for_each(tmp_path: Path) -> None
     rows = dict(result_of(spec, block=OTHERS).tables)["site.distances"].rows
     own = [(row.cells[0], row.cells[1], row.cells[5]) for row in rows if row.cells[0].startswith("spare to")]
     assert own == [("spare to crowd", "5 ft", "too near")]
+
+
+def plan_of(spec: Path) -> tuple[float, list[tuple[float, str]]]:
+    """How tall the plan of a spec is, and where across it its words begin, in mm of paper."""
+    plan = dict(result_of(spec, block=OTHERS, only=("drawing site",)).drawings)["site"]
+    (sheet,) = plan.sheets
+    k = 1000 / (plan.scale or 1)
+    return sheet.height * k, [(s.x * k, s.text) for s in sheet.shapes if isinstance(s, Text)]
+
+
+@pytest.mark.parametrize("times", [0.5, 1, 4, 12, 40])
+def test_the_words_of_the_scale_bar_lie_beside_one_another(tmp_path: Path, times: float) -> None:
+    start, end = BASE.index("places:"), BASE.index("effects:")
+    larger = re.sub(r"(-?[\d.]+) ft", lambda m: f"{float(m[1]) * times:g} ft", BASE[start:end])
+    _, words = plan_of(project(tmp_path, BASE[:start] + larger + BASE[end:]))
+    (zero, none), (half, _), (whole, _) = words[-3:]
+    assert none == "0"
+    assert min(half - zero, whole - half) >= 6
+
+
+def test_a_long_site_has_room_for_its_names_above_and_below(tmp_path: Path) -> None:
+    row = "".join(f"  post_{i}: {{kind: tree, at: [{i * 60} ft, {i % 2} ft]}}\n" for i in range(14))
+    text = f"format: 1\nproject: {{title: Row}}\nevent: {{dates: [2027-06-19], elevation: 1 ft}}\nplaces:\n{row}"
+    tall, words = plan_of(project(tmp_path, text))
+    assert tall > drawing.FLAT
+    assert {f"post_{i}" for i in range(14)} <= {word for _, word in words}
