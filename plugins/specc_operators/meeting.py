@@ -172,7 +172,8 @@ def _walked(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]
             yield Trouble(
                 told.here(key),
                 f"{post.person} does not get on foot from {station} to {spot.tag}, {EMERGENCY_PLACES[key]}",
-                "another place, or a way past what is in the way (crew_passes: on a barrier)",
+                "another place, or a way past what is in the way (crew_passes: on a barrier; blocks: [sight] on a "
+                "building that one walks into)",
                 "who is missed there is looked for in the fire",
             )
 

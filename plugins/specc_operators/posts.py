@@ -459,7 +459,8 @@ def time_to_valves(ctx: Context) -> Judging:
         Trouble(
             net.by_tag[tag].at,
             f"nobody gets from their post to {tag} on foot, and it may have to stop a fault{on_line[tag]}",
-            "a post on its side of what blocks walking, or a way that is free (crew_passes: on a barrier)",
+            "a post on its side of what blocks walking, or a way that is free (crew_passes: on a barrier; blocks: "
+            "[sight] on a building that one walks into)",
             runs,
         )
         for tag in needed

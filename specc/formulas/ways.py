@@ -216,8 +216,8 @@ class Ground:
         if self.inside(start):
             sides = self.sides(start)
             walks = zip(*(self.walk(side, ends) for side in sides), strict=True) if sides else ((),) * len(ends)
-            beside = Walk(0.0, (start, start)) if sides else None
-            return tuple(beside if end == start else _worst(some) for end, some in zip(ends, walks, strict=True))
+            here = Walk(0.0, (start, start))
+            return tuple(here if end == start else _worst(some) for end, some in zip(ends, walks, strict=True))
         for i, end in enumerate(ends):
             if self.inside(end):
                 if (sides := self.sides(end)) and (walk := _worst(self.walk(start, sides))):

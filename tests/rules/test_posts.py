@@ -187,6 +187,17 @@ def test_a_valve_on_a_fence_is_reached_from_the_worse_side(tmp_path: Path) -> No
     assert found.message.startswith("nobody gets from their post to tank on foot")
 
 
+def test_who_is_posted_at_a_valve_in_a_building_is_at_it(tmp_path: Path) -> None:
+    """Out of it nobody is seen to get, until something says that one walks in and out."""
+    walls = "area: [[13 ft, -2 ft], [17 ft, -2 ft], [17 ft, 2 ft], [13 ft, 2 ft]]"
+    hut = f"  hut: {{{{kind: building{{}}, {walls}}}}}\n  stage: {{{{kind"
+    inside = project(tmp_path, GOOD, ("  stage: {kind", hut.format("")))
+    assert not findings_of(inside, "operators.time_to_valves", block=OTHERS)
+    assert findings_of(inside, "operators.meeting_place", block=OTHERS)
+    open_ = project(tmp_path, GOOD, ("  stage: {kind", hut.format(", blocks: [sight]")), name="open.yaml")
+    assert not findings_of(open_, "operators.meeting_place", block=OTHERS)
+
+
 def test_where_a_place_has_a_spot_and_a_line_one_stands_at_the_spot(tmp_path: Path) -> None:
     spot = ("rope: {at: [0 ft, -40 ft]}", "rope: {at: [0 ft, -40 ft], line: [[-200 ft, -40 ft], [200 ft, -40 ft]]}")
     result = result_of(project(tmp_path, GOOD, spot), block=OTHERS)
