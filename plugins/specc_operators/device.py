@@ -7,13 +7,14 @@ runs describe; a valve stands where its first place is.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
 from specc.model.view import Unreadable
 from specc.model.wording import follows, in_runs
 
+T = TypeVar("T")
 BY_HAND = ("ball", "needle", "globe")
 
 
@@ -81,6 +82,7 @@ class Device(NamedTuple):
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
     detector: str = ""  # who carries the gas detector
+    battery: bool = False  # what arms has a battery of its own
     stays: str = ""  # who can call for help and stays until the fire watch ends
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
     kept: frozenset[str] | None = None  # `steady`, once it is worked out
@@ -242,6 +244,21 @@ class Device(NamedTuple):
         powered = tuple(c for c in own if self.net.by_tag[c].form == "solenoid")
         return powered or tuple(c for c in own if self.net.by_tag[c].kind == "valve")[-1:]
 
+    def by_power(self, burst: str) -> bool:
+        """Whether a burst is held back by what power moves, and not by a hand valve."""
+        return any(self.net.by_tag[c].form == "solenoid" for c in self.held_by(burst))
+
+    def by_hand(self) -> tuple[str, ...]:
+        """The hand valves that hold bursts back, and fire them."""
+        return tuple(dict.fromkeys(c for b in self.bursts if not self.by_power(b) for c in self.held_by(b)))
+
+    def fires(self, bursts: Collection[str] = ()) -> tuple[str, str]:
+        """Who fires some bursts, and where: at the controls, or at the hand valve of one that power does not hold."""
+        some = [b for b in self.bursts if not bursts or b in bursts]
+        hand = next((c for b in some for c in self.held_by(b)), "") if not any(map(self.by_power, some)) else ""
+        where = self.place(hand) if hand else self.desk
+        return self.crew.pick(where, "valve", tuple(self.bursts[b] for b in some)), where
+
     def own_feed(self, vessel: str) -> tuple[str, ...]:
         """The hand valves that do no more than fill a vessel."""
         steady = self.steady()
@@ -285,13 +302,16 @@ class Device(NamedTuple):
         return " or ".join(filter(None, (flame, sparks)))
 
     def lit_from(self, closures: Iterable[str]) -> tuple[str, ...]:
-        """The outlets held back by power whose pilot goes out when these are closed: what may still come out of them
-        then comes unlit."""
+        """The bursts, and outlets held back by power, whose pilot goes out when these are closed: what may still come
+        out of them then comes unlit."""
         if not self.net.of_kind("pilot"):
             return ()
         below = {p.tag for c in closures for p in self.net.downstream(c) if p.kind == "pilot"}
         burners = [p.tag for p in self.net.of_kind("burner")] if below else []
-        held = [o for o in burners if any(self.net.by_tag[c].form == "solenoid" for c in self.on_the_way(o))]
+        held = [
+            o for o in burners
+            if o in self.bursts or any(self.net.by_tag[c].form == "solenoid" for c in self.on_the_way(o))
+        ]  # fmt: skip
         return tuple(o for o in held if self.lit_by(o)[0] == "pilot" and self.lit_by(o)[1] in below)
 
     def lit_by(self, outlet: str) -> tuple[str, str, str]:
@@ -319,6 +339,11 @@ def flow_order(net: Network) -> dict[str, int]:
     return {tag: n for n, tag in enumerate(done)}
 
 
+def first_up(text: str) -> str:
+    """With a capital at its start; tags in it stay as they are."""
+    return text[:1].upper() + text[1:]
+
+
 def listed(tags: Iterable[str]) -> str:
     """Tags as one reads them out: three or more that count up become "v_r1 to v_r5"."""
     words = in_runs(tags)
@@ -340,9 +365,9 @@ def paired(pairs: Iterable[tuple[str, str]], joint: str) -> str:
     return "; ".join(made)
 
 
-def together(acts: Sequence[Act], key: Callable[[Act], object]) -> list[list[Act]]:
-    """Acts that follow one another and are alike, in one group."""
-    made: list[list[Act]] = []
+def together(acts: Sequence[T], key: Callable[[T], object]) -> list[list[T]]:
+    """What follows one another and is alike, in one group."""
+    made: list[list[T]] = []
     for act in acts:
         if made and key(made[-1][-1]) == key(act):
             made[-1].append(act)

@@ -11,11 +11,14 @@ from typing import NamedTuple
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
-from specc_operators.device import Device, listed
+from specc_operators.arming import arm, below, feeds_of
+from specc_operators.device import Device, first_up, listed
+from specc_operators.lighting import light, nothing_charged
+from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators
 from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
-from specc_operators.start_up import arm, below, feeds_of, light, nothing_charged, start_up
+from specc_operators.start_up import start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
@@ -101,33 +104,29 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
     own = [p.tag for p in device.net.of_kind("accumulator") if device.own_feed(p.tag)]
     if not own:
         return disarm(device, order, moment)
-    who, closing = _burster(device), _feeds_shut(device)
+    (who, where), closing = device.fires(), _feeds_shut(device)
     lighters = device.lighters()
-    acts = [*closing, *(Act("check", p, who, device.desk) for p in lighters)]
-    acts += [*(Act("fire", v, who, device.desk) for v in own), Act("disarm", "", who, device.desk)]
+    acts = [*closing, *(Act("check", p, who, where) for p in lighters)]
+    acts += [*(Act("fire", v, who, where) for v in own), *made_safe(device)]
     return row(
         order,
         f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts "
-        f"{device.over()}, until the flame is small. Disarm: stop pressed, key out, to the lead.",
+        f"{device.over()}, until the flame is small. Disarm: {safe(device, lead=True)}.",
         acts,
         moment=moment,
-        if_not="That goes out first: stop pressed, key out, no torch, "
-        f"nobody near {listed(device.bursts)}; normal shutdown.",
+        if_not=f"That goes out first: {safe(device)}, no torch, nobody near {listed(device.bursts)}; normal shutdown.",
         procedure="scene_change",
     )
 
 
 def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scene_change") -> Step:
-    """Power away from what bursts, and its supply shut: what it holds stays in it. The stop is pressed besides: a key
-    that is stuck looks as if it were out."""
+    """Power away from what bursts, or its hand valve shut, and its supply: what it holds stays in it."""
     closing = _feeds_shut(device)
-    acts = [Act("disarm", "", _burster(device), device.desk), *closing]
+    acts = [*made_safe(device), *closing]
     shut = f", close {listed(a.tag for a in closing)}" if closing else ""
     held = device.net.of_kind("accumulator")
     stays = f" {listed(p.tag for p in held)} stays charged: nobody near {listed(device.bursts)}." if held else ""
-    return row(
-        order, f"Disarm: stop pressed, key out, to the lead{shut}.{stays}", acts, moment=moment, procedure=procedure
-    )
+    return row(order, f"Disarm: {safe(device, lead=True)}{shut}.{stays}", acts, moment=moment, procedure=procedure)
 
 
 def put_out(
@@ -152,7 +151,9 @@ def put_out(
     state = OpenAndLit(state.opened, tuple(o for o in state.lit if o in device.fed(state.opened)))
     if not acts:
         return [], state
-    text = f"Put out {listed(outlets)}: close {listed(a.tag for a in acts)}."
+    ways = (("close", "close"), ("switch_off", "take power from"))
+    done = [f"{word} {listed(own)}" for does, word in ways if (own := [a.tag for a in acts if a.action == does])]
+    text = f"Put out {listed(outlets)}: {'; '.join(done)}."
     made = row(order, text, acts, moment=moment, procedure=procedure, look_for="no hiss, no flame")
     return [made], state
 
@@ -269,11 +270,6 @@ def _gas_on(device: Device, change: Turn, order: int, when: str) -> tuple[Step, 
     )
 
 
-def _burster(device: Device) -> str:
-    """Who fires."""
-    return device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-
-
 def _again(steps: Sequence[Step], as_at: str) -> list[Step]:
     """What was written out before, in one line."""
     acts = [a for s in steps for a in s.acts]
@@ -326,7 +322,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
             made += again
         except Blocked as why:
-            text = f"{str(why)[0].upper()}{str(why)[1:]}: normal shutdown, without a burst, and start anew."
+            text = f"{first_up(str(why))}: normal shutdown, without a burst, and start anew."
             return [*made, row(40, text, procedure="pilot_out")]
     return [*made, *(_again(arm(device, after, 50, "pilot_out")[0], "") if device.bursts else [])]
 

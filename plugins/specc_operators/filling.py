@@ -15,7 +15,7 @@ from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
-from specc_operators.power import KEY_IN, KEY_OUT
+from specc_operators.power import key_in, key_out
 from specc_operators.regulators import turn_in
 from specc_operators.rows import WAIT, reads_nothing, row
 
@@ -239,7 +239,7 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
     tried: OnNight = night if device.own_feed(tag) else "every"
     way = f" by {bleeds[0]} (any plug behind it out, back in at the end)" if bleeds else f" past {listed(held)}"
-    way += f" ({KEY_IN}; each time then {KEY_OUT})" if any(a.action == "key_in" for a in out) else ""
+    way += f" ({key_in(device)}; each time then {key_out(device)})" if any(a.action == "key_in" for a in out) else ""
     first = f"With {listed(feed)} shut let {tag} down unlit{way}"
     set_, setting = _set_in_flow(device, tag, bleeds, fill, close, ready)
     why = "closed each time while gas still comes: what fills it first is gas mixed with air"
@@ -307,17 +307,17 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
             acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
         held = f" ({listed(device.buttons)} held)" if device.buttons else ""
-        given = f"The lead hands over {listed(device.keys) or 'the key'}: {KEY_IN}"
+        given = f"The lead hands over {listed(device.keys) or 'the key'}: {key_in(device)}"
         made.append(
             row(
                 57,
-                f"Each alone, {listed(feed)} shut, stop pressed and key out whenever a fuse or lead is moved: that of "
-                f"{listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its way{stays}; "
-                f"{KEY_OUT}. Then {listed(others)} alone the same way. All in again.",
+                f"Each alone, {listed(feed)} shut, {key_out(device, lead=False)} whenever a fuse or lead is moved: "
+                f"that of {listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its way{stays}; "
+                f"{key_out(device)}. Then {listed(others)} alone the same way. All in again.",
                 acts,
                 moment=AIR,
                 night=night,
-                if_not=f"A shut one leaks: {KEY_OUT}, no burst tonight, {vessel} let down.",
+                if_not=f"A shut one leaks: {key_out(device)}, no burst tonight, {vessel} let down.",
             )
         )
     return made

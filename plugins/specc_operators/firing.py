@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from itertools import pairwise
 
 from specc.kinds.procedures import Act, Step
 from specc.kinds.show import Timeline
+from specc_operators.arming import below, feeds_of, spoken
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
+from specc_operators.power import safe
 from specc_operators.rows import WAIT, reads_nothing, row
-from specc_operators.start_up import below, feeds_of, spoken
 
 
 def least_spacing(line: Timeline) -> dict[str, float]:
@@ -22,13 +24,12 @@ def least_spacing(line: Timeline) -> dict[str, float]:
     return made
 
 
-def _held(device: Device) -> str:
-    """What is held down while it fires."""
-    return (
-        f"hold {listed(device.buttons)}{' together' if len(device.buttons) > 1 else ''}"
-        if device.buttons
-        else ("press and hold")
-    )
+def _fired(device: Device, bursts: Collection[str], time: str) -> str:
+    """How a burst is fired, and for how long: by what is held down, else by its hand valve."""
+    if hands := [c for b in bursts if not device.by_power(b) for c in device.held_by(b)]:
+        return f"open {listed(hands)}{time}, then shut"
+    held = f"hold {listed(device.buttons)}" if device.buttons else "press and hold"
+    return f"{held}{' together' if len(device.buttons) > 1 else ''}{time}, let go"
 
 
 def firing(device: Device, line: Timeline) -> list[Step]:
@@ -36,7 +37,7 @@ def firing(device: Device, line: Timeline) -> list[Step]:
     if not device.bursts:
         return []
     effects = tuple(dict.fromkeys(device.bursts.values()))
-    who = device.crew.pick(device.desk, "valve", effects)
+    (who, where), off = device.fires(), safe(device)
     longest: dict[str, float] = {}
     for shot in line.shots:
         longest[shot.effect] = max(longest.get(shot.effect, 0.0), shot.open.si)
@@ -49,24 +50,27 @@ def firing(device: Device, line: Timeline) -> list[Step]:
             f"The lead looks at spotters and public, and gives the signal.{burns} No answer, no burst.",
             [
                 Act("say", "", (*device.crew.of_role("lead"), "")[0]),
-                *(Act("check", p, who, device.desk) for p in lighters),
+                *(Act("check", p, who, where) for p in lighters),
             ],
             procedure="firing",
-            if_not="Any doubt: stop pressed, key out.",
+            if_not=f"Any doubt: {off}.",
         )
     ]
     shut = listed(feeds_of(device)) or "the cylinders"
-    made += _pressure_said(device, who, shut)
+    made += _pressure_said(device, who, where, shut)
     for effect in effects:
         time = f" for {spoken(longest[effect])} at most" if effect in longest else ""
+        own = [b for b, e in device.bursts.items() if e == effect]
+        fires, at = device.fires(own)
+        pressed = device.buttons if any(map(device.by_power, own)) else ()
         made.append(
             row(
                 20,
-                f"Burst of {effect}: {_held(device)}{time}, let go.",
-                [*(Act("press", b, who, device.desk) for b in device.buttons), Act("fire", effect, who, device.desk)],
+                f"Burst of {effect}: {_fired(device, own, time)}.",
+                [*(Act("press", b, fires, at) for b in pressed), Act("fire", effect, fires, at)],
                 procedure="firing",
-                look_for="it ends when let go",
-                if_not=f"It burns on: stop, key out, close {shut}, everybody back; let it burn down.",
+                look_for="it ends when let go" if any(map(device.by_power, own)) else "it ends when shut",
+                if_not=f"It burns on: {off}, close {shut}, everybody back; let it burn down.",
             )
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
@@ -75,10 +79,10 @@ def firing(device: Device, line: Timeline) -> list[Step]:
         row(
             30,
             text,
-            [Act("wait", "", who, device.desk)],
+            [Act("wait", "", who, where)],
             procedure="firing",
             # What did not light stands about the outlet as gas: nobody can fire, and nothing is lit or let out there.
-            if_not=f"One did not light: stop pressed, key out, close {shut}; nobody near {listed(device.bursts)} or "
+            if_not=f"One did not light: {off}, close {shut}; nobody near {listed(device.bursts)} or "
             f"downwind. {_never_again(device)}",
         )
     )
@@ -92,20 +96,20 @@ def alarms(device: Device) -> dict[str, str]:
     return {g: device.told(r, "lock_up") or device.told(r, "set") for g, r in of.items()}
 
 
-def _pressure_said(device: Device, burster: str, shut: str) -> list[Step]:
+def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[Step]:
     """Before each burst somebody at a post reads what it is fired from; nobody stands beside a charged
     vessel for it."""
     made = alarms(device)
     if not made:
         return []
     posts = {g: (*device.crew.at(device.place(g)), "")[0] for g in made}
-    other = device.crew.pick(device.desk, "valve", (), (burster,)) or burster
-    post = next((h.station for h in device.crew.hands if h.person == other), "") or device.desk
+    other = device.crew.pick(where, "valve", (), (burster,)) or burster
+    post = next((h.station for h in device.crew.hands if h.person == other), "") or where
     acts = [Act("check", g, posts[g] or other, device.place(g) if posts[g] else post) for g in made]
     far = listed(g for g in made if not posts[g])
     how = f" ({far} from the post, with glasses if need be, nobody beside it)" if far else ""
     said = "; ".join(f"{g} not above {most or 'its setting'}" for g, most in made.items())
-    no = f"Above it, or not to be read: no burst, stop pressed, key out, close {shut}; above it, as for a relief valve."
+    no = f"Above it, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
     return [
         row(15, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)

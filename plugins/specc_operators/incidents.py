@@ -13,13 +13,14 @@ from specc.formulas.ways import kept_for_help
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
-from specc_operators.device import BY_HAND, Device, listed, paired
+from specc_operators.arming import feeds_of
+from specc_operators.device import BY_HAND, Device, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
 from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
+from specc_operators.power import safe
 from specc_operators.rows import AFTER_THUNDER, LET_DOWN, WAIT, reads_nothing, row, who_calls, written
 from specc_operators.shutdown import FLAME, each_place, not_where_smelled, seen_out
-from specc_operators.start_up import feeds_of
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
@@ -58,8 +59,7 @@ def incidents(
     add("gas smelled or heard, no flame", f"STOP by voice or hand.{not_where_smelled(device)} The leak steps.")
     steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
     if steady:
-        own = [(o, device.last_before(o)) for o in steady]
-        pairs = paired([(o, listed(v)) for o, v in own if v], ": ")
+        pairs = paired([(o, valves) for o in steady if (valves := _shut_alone(device, o))], ": ")
         add(
             "a flame is out and gas is on",
             f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} (trade habit) and "
@@ -75,10 +75,11 @@ def incidents(
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
         last = f", {listed(pilots)} left burning; the cylinders once it is out" if feeds and pilots else ""
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
+        no_stop = f" Not STOP, which shuts what {listed(pilots)} burns on." if feeds and pilots else ""
         add(
             "a burst does not stop",
-            f"Stop pressed, key out, close {shut}. Everybody back out of its reach; {rest}{last}; nobody goes near "
-            "until it is let down.",
+            f"{first_up(safe(device))}, close {shut}.{no_stop} Everybody back out of its reach; {rest}{last}; "
+            "nobody goes near until it is let down.",
         )
     if blown := _blown(device):
         add(*blown)
@@ -115,7 +116,7 @@ def incidents(
     )
     add(
         "somebody of the public is over the line",
-        ("STOP; no burst, key out. " if device.bursts else "STOP. ")
+        (f"STOP; no burst, {safe(device)}. " if device.bursts else "STOP. ")
         + "Spotters walk them back. Lit again only as after any emergency.",
     )
     add(  # without the limit itself: a draft prints none
@@ -143,6 +144,14 @@ def incidents(
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
+
+
+def _shut_alone(device: Device, outlet: str) -> str:
+    """What stops the gas of one outlet: by power where that holds it, and by hand besides."""
+    hand = device.last_before(outlet)
+    powered = [c for c in device.on_the_way(outlet) if device.net.by_tag[c].form == "solenoid"]
+    first = f"{listed(powered)} without power" if powered else ""
+    return " and ".join(filter(None, [first, listed(hand)]))
 
 
 def _blown(device: Device) -> tuple[str, str] | None:
@@ -204,8 +213,9 @@ def _dark_desk(device: Device) -> str:
         return ""
     at = f"At {device.desk} " if device.desk else ""
     what = f"{listed(device.stops) or 'the power'} {'pressed' if device.stops else 'cut'}"
-    said = f"{at}{what}{', key out' if device.keys else ''} (its battery keeps it armed). "
-    return said[0].upper() + said[1:]
+    battery = " (its battery keeps it armed)" if device.battery else ""
+    said = f"{at}{what}{', key out' if device.keys else ''}{battery}. "
+    return first_up(said)
 
 
 def _not_again(device: Device) -> str:
@@ -231,8 +241,7 @@ def _not_again(device: Device) -> str:
 def _disarmed(device: Device) -> str:
     """Nothing stays armed beside a flame that is out: its gas lights at the next burst, or the burst at nothing."""
     shut = feeds_of(device)
-    powered = "stop pressed, key out" if device.remote() else ""
-    first = " and ".join(filter(None, [powered, f"{listed(shut)} closed" if shut else ""]))
+    first = " and ".join(filter(None, [safe(device), f"{listed(shut)} closed" if shut else ""]))
     return f"First {first}. " if first else ""
 
 

@@ -8,7 +8,32 @@ from specc.kinds.procedures import Act, Step
 from specc_operators.device import Device, listed
 from specc_operators.rows import row
 
-KEY_IN, KEY_OUT = "stop released, key in", "stop pressed, key out, to the lead"
+
+def key_in(device: Device) -> str:
+    """How the controls get power, in words: what of stop and key is there."""
+    there = [word for word, own in (("stop released", device.stops), ("key in", device.keys)) if own]
+    return ", ".join(there) or "power on"
+
+
+def key_out(device: Device, lead: bool = True) -> str:
+    """How the controls lose power. The stop is pressed besides: a key that is stuck looks as if it were out."""
+    there = [word for word, own in (("stop pressed", device.stops), ("key out", device.keys)) if own]
+    return ", ".join([*(there or ["power off"]), *(["to the lead"] if lead and device.keys else [])])
+
+
+def safe(device: Device, lead: bool = False) -> str:
+    """What is done so that no burst comes: power away from those that it holds, the hand valve of the others shut."""
+    hands = device.by_hand()
+    words = [key_out(device, lead)] if any(map(device.by_power, device.bursts)) else []
+    return ", ".join([*words, *([f"{listed(hands)} shut"] if hands else [])])
+
+
+def made_safe(device: Device) -> list[Act]:
+    """The same as acts, each where it is done."""
+    who, where = device.fires([b for b in device.bursts if device.by_power(b)])
+    powered = any(map(device.by_power, device.bursts))
+    acts = [Act("disarm", "", who, where)] if powered else []
+    return [*acts, *(device.act("close", v) for v in device.by_hand())]
 
 
 def power_on(device: Device, outlets: Iterable[str]) -> list[Step]:
@@ -19,10 +44,10 @@ def power_on(device: Device, outlets: Iterable[str]) -> list[Step]:
         return []
     who = device.crew.pick(device.desk, "valve")
     looks = [Act("check", c, who, device.desk) for c in valves]
-    if device.bursts:  # a torch comes next: nothing may be fired meanwhile
+    if any(map(device.by_power, device.bursts)):  # a torch comes next: nothing may be fired meanwhile
         text = f"Stop released, the key still out: the controls give power to {listed(valves)} and to no burst."
         no = "Power only with the key in: do not start."
     else:
-        text, no = f"{KEY_IN[0].upper()}{KEY_IN[1:]}: the controls may now give power to {listed(valves)}.", ""
+        text, no = f"{key_in(device).capitalize()}: the controls may now give power to {listed(valves)}.", ""
         looks = [Act("key_in", "", who, device.desk), *looks]
     return [row(69, text, looks, moment="Before any flame", if_not=no)]

@@ -105,6 +105,7 @@ def device_of(ctx: Context) -> Device | None:
         stops=_controls(control, "stop"),
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
+        battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
         detector=carrier(ctx.spec("operators"), duties),
         stays=stays(ctx.spec("operators"), duties),
     ).with_ways()

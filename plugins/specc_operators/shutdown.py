@@ -10,6 +10,7 @@ from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
+from specc_operators.power import key_out
 from specc_operators.rows import LET_DOWN, callers, reads_nothing, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
@@ -26,12 +27,14 @@ _DONE: dict[str, Action] = {
 
 def act_of(device: Device, c: Closing) -> Act:
     """A closing as an act of somebody: whoever is posted there, at the desk for what is done by power."""
-    where = device.desk if c.action in ("fire_down", "switch_off") else c.where
-    if c.who in ("valve", "fuel_watch") and c.action not in ("fire_down", "burn_off"):
+    if c.action == "fire_down":
+        return Act("fire", c.tag, *device.fires(device.bursting([c.tag])))
+    where = device.desk if c.action == "switch_off" else c.where
+    if c.who in ("valve", "fuel_watch") and c.action != "burn_off":
         return Act(_DONE[c.action], c.tag, device.who(c.tag), where)
     if c.action == "switch_off" and device.bursts:  # whoever fired stands there with the key, and hands it over
         return Act("switch_off", c.tag, device.crew.pick(where, "valve", tuple(device.bursts.values())), where)
-    effects = tuple(device.bursts.values()) if c.action == "fire_down" else ()
+    effects: tuple[str, ...] = ()
     if c.action == "burn_off":
         where, effects = "", device.effects.get(c.tag, ())
     return Act(_DONE[c.action], c.tag, device.crew.pick(where, c.who, effects) if c.who else "", where)
@@ -101,7 +104,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             burn = "burns" if len(out) == 1 else "burn"
             return f"{listed(out)} {burn} {'last, ' if pilot else ''}until the gas is gone."
         case "switch_off":
-            return f"Controls off, stop pressed, key out and to the lead: {tags} without power."
+            return f"Controls off, {key_out(device)}: {tags} without power."
         case "bleed":
             vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
             own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
@@ -338,7 +341,8 @@ def _disarmed(device: Device) -> list[Step]:
         return []
     who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
     pressed = _pressed(device).removeprefix(", ")
-    text = f"No more bursts: the controls are let go of, {f'{pressed}, ' if pressed else ''}the key out."
+    words = [w for w in ("the controls are let go of", pressed, "the key out" if device.keys else "") if w]
+    text = f"No more bursts: {', '.join(words)}."
     text += not_where_smelled(device)
     return [row(15, text, [Act("disarm", "", who, device.desk)], procedure="leak")]
 

@@ -129,9 +129,21 @@ def lighters(net: Network) -> dict[str, list[str]]:
     return made
 
 
+def _kept_lit(net: Network) -> dict[str, list[str]]:
+    """Pilots that burn to the last: what they light is held back by a coil, or has an accumulator behind a hand valve
+    that somebody may have open just then."""
+    made = lighters(net)
+    stored = {o.tag: o for a in net.of_kind("accumulator") for o in net.downstream(a.tag) if o.kind in OUTLETS}
+    for o in stored.values():
+        pilot = o.spec.child("lit_by").text_or("pilot")
+        if pilot and o.tag not in made.get(pilot, ()):
+            made.setdefault(pilot, []).append(o.tag)
+    return made
+
+
 def emergency(net: Network) -> Iterator[Closing]:
     """At once, by different people; last what puts out a flame that lights bursts, where no cylinder stands."""
-    lit_from_pilot = lighters(net)
+    lit_from_pilot = _kept_lit(net)
     lit_from = set(lit_from_pilot)
     yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
     cylinders = _fed(net)
